@@ -1,0 +1,258 @@
+"""What a calculator file declares, and what it gives back.
+
+One kind is one file in ``buildlog/calculators`` that exposes, in this order:
+its docstring (the manual page), ``KIND``, ``INPUTS``, ``OUTPUTS``, ``SOURCES``,
+``HAZARDS``, ``compute`` and ``chart``. This module holds the records those
+names are made of. Everything a calculator computes with is in SI units.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any, Protocol
+
+# --- what a block is asked for -------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Number:
+    """A number with a dimension of `buildlog.units` ("ratio" is the dimensionless one).
+
+    `low` and `high` are inclusive, in `unit`; `why` says where the range comes from.
+    `calculators` receive the SI float; of a value written as tooth counts (``41/9``)
+    they receive a `Ratio`, a float that still knows its teeth.
+    """
+
+    dimension: str
+    unit: str
+    low: float | None = None
+    high: float | None = None
+    why: str = ""
+
+
+@dataclass(frozen=True)
+class Whole:
+    """A count: an integer from `low` to `high`."""
+
+    low: int = 0
+    high: int = 1_000_000
+    why: str = ""
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One word of a list; each word with its meaning for the manual."""
+
+    options: Mapping[str, str]
+
+
+@dataclass(frozen=True)
+class Text:
+    """Free text, shown escaped, never computed with."""
+
+    longest: int = 200
+
+
+@dataclass(frozen=True)
+class Flag:
+    """`yes` or `no`."""
+
+
+@dataclass(frozen=True)
+class Tyre:
+    """A tyre size designation; the calculator receives a `buildlog.physics.tyres.TyreSize`."""
+
+
+@dataclass(frozen=True)
+class Listed:
+    """A list of one form; addressed by position, the first is 1."""
+
+    of: Number | Whole | Text
+    shortest: int = 1
+    longest: int = 100
+
+
+@dataclass(frozen=True)
+class Table:
+    """Rows with named columns, written as a list of mappings, or as ``{data: path.csv}``.
+
+    The calculator receives a list of dicts; a column that a row leaves out is absent.
+    With `from_data` the rows may come from a CSV file under the content folder whose
+    header names the columns, with units in brackets: ``engine_speed [rpm]``.
+    """
+
+    columns: tuple[Input, ...]
+    shortest: int = 1
+    longest: int = 200
+    from_data: bool = False
+
+
+Form = Number | Whole | Choice | Text | Flag | Tyre | Listed | Table
+
+
+@dataclass(frozen=True)
+class Input:
+    """One input. `default` is written as an author would write it and is always shown as a default."""
+
+    name: str
+    form: Form
+    about: str
+    required: bool = True
+    default: str | None = None
+    default_source: str = ""
+
+    def __post_init__(self) -> None:
+        if self.default is not None and self.required:
+            object.__setattr__(self, "required", False)
+
+
+class Ratio(float):
+    """A ratio written as tooth counts: behaves as its value and remembers the teeth (driven, driving)."""
+
+    teeth: tuple[int, int]
+
+    def __new__(cls, driven: int, driving: int) -> Ratio:
+        ratio = super().__new__(cls, driven / driving)
+        ratio.teeth = (driven, driving)
+        return ratio
+
+
+# --- what a block gives ---------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Output:
+    """One quantity that figures can rest on.
+
+    `unit` is what the card shows it in; `decimals` is how many are shown there.
+    `key` names what the values are listed by ("gear", "segment"); "" is a single value.
+    An output of dimension "text" is a word for the card, not a figure.
+    """
+
+    name: str
+    dimension: str
+    unit: str
+    about: str
+    decimals: int = 1
+    key: str = ""
+
+
+@dataclass(frozen=True)
+class Source:
+    """Where a formula or a value comes from. `where` is the clause, equation, table or page.
+
+    `standing` is "published", "common practice, no source" or "from memory".
+    """
+
+    id: str
+    title: str
+    publisher: str = ""
+    edition: str = ""
+    where: str = ""
+    standing: str = "published"
+
+
+@dataclass(frozen=True)
+class Step:
+    """One line of the working: which function ran, with what, giving what."""
+
+    name: str
+    function: Callable[..., float]
+    arguments: Mapping[str, float]
+    result: float
+    source: str
+
+
+@dataclass
+class Working:
+    """Runs the formulae of a calculation and keeps the steps and remarks for the reader."""
+
+    steps: list[Step] = field(default_factory=list)
+    remarks: list[str] = field(default_factory=list)
+
+    def step(
+        self, name: str, function: Callable[..., float], /, *, source: str, **arguments: float
+    ) -> float:
+        """Compute ``function(**arguments)``, note it as `name` (an output's address or a plain name)."""
+        result = function(**arguments)
+        self.steps.append(Step(name, function, dict(arguments), result, source))
+        return result
+
+    def remark(self, text: str) -> None:
+        """Something the reader must know of this result (a limit that is near, say)."""
+        if text not in self.remarks:
+            self.remarks.append(text)
+
+
+Outputs = dict[str, "float | str | dict[str, float]"]
+
+# --- what is drawn ----------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Axis:
+    """`dimension` and `unit` as in `Output`; data are SI."""
+
+    label: str
+    dimension: str
+    unit: str
+    from_zero: bool = False
+
+
+@dataclass(frozen=True)
+class Series:
+    """One curve. The same `style` number has the same colour, dash and marker across the cases."""
+
+    label: str
+    x: Sequence[float]
+    y: Sequence[float]
+    style: int = 0
+    points_only: bool = False
+
+
+@dataclass(frozen=True)
+class Marker:
+    """A named point, or with `vertical`/`horizontal` a named line, on the chart."""
+
+    label: str
+    x: float | None = None
+    y: float | None = None
+
+
+@dataclass(frozen=True)
+class ChartSpec:
+    """A chart as data: what `buildlog.charts` draws and the card lists as a table."""
+
+    title: str
+    description: str
+    x: Axis
+    y: Axis
+    series: tuple[Series, ...]
+    markers: tuple[Marker, ...] = ()
+
+
+class CaseView(Protocol):
+    """What `chart` gets for each case: the inputs it ran with and the outputs it gave, SI."""
+
+    @property
+    def inputs(self) -> Mapping[str, Any]: ...
+
+    @property
+    def outputs(self) -> Mapping[str, Any]: ...
+
+
+class Calculator(Protocol):
+    """A module of ``buildlog/calculators``. ``compute`` gets validated SI inputs; optional
+    inputs that were not given are absent from the mapping."""
+
+    __doc__: str | None
+    KIND: str
+    INPUTS: tuple[Input, ...]
+    OUTPUTS: tuple[Output, ...]
+    SOURCES: tuple[Source, ...]
+    HAZARDS: tuple[str, ...]
+
+    def compute(self, given: Mapping[str, Any], working: Working) -> Outputs: ...
+
+    def chart(self, cases: Mapping[str, CaseView]) -> ChartSpec | None: ...
