@@ -127,7 +127,8 @@ class Output:
 
     `unit` is what the card shows it in; `decimals` is how many are shown there.
     `key` names what the values are listed by ("gear", "segment"); "" is a single value.
-    An output of dimension "text" is a word for the card, not a figure.
+    An output of dimension "text" is a word for the card, not a figure. `needs` names the
+    optional inputs without which `compute` leaves the output out.
     """
 
     name: str
@@ -136,13 +137,15 @@ class Output:
     about: str
     decimals: int = 1
     key: str = ""
+    needs: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
 class Source:
     """Where a formula or a value comes from. `where` is the clause, equation, table or page.
 
-    `standing` is "published", "common practice, no source" or "from memory".
+    `standing` is "published" (read), "from memory" (published, but not read for this work),
+    "derived" (follows from definitions) or "common practice, no source".
     """
 
     id: str

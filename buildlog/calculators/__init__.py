@@ -1,0 +1,1 @@
+"""The calculators: one kind, one file. They never import each other."""

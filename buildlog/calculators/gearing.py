@@ -1,0 +1,321 @@
+"""Road speeds and revs of a gearbox, a final drive and a tyre.
+
+Give the gearbox ratios, the final drive (a ratio, or tooth counts such as `41/9`), the rev limit and
+the tyre. A tyre size gives the overall diameter; the road covered by one turn of the wheel is less
+than π times that, because the loaded tyre flattens. By convention it is 3.05 times the overall
+diameter for a radial tyre. A rolling circumference that you measured (mark the tyre, roll ten turns,
+divide) is better: give it as `rolling_circumference`, and its uncertainty with it.
+
+Three radii are kept apart. The **overall** radius is the free tyre's. The **static** radius, from the
+ground to the hub of the standing car, says whether a spanner fits under the sill and nothing about
+speed. The **rolling** radius, circumference / 2π, lies between them and is the only one used for
+speeds and revs.
+
+With `standard_tyre` (or `standard_rolling_circumference`) and `standard_final_drive` the block also
+says what the unaltered speedometer and odometer show now. A gearbox sensor counts turns ahead of the
+final drive, a wheel sensor does not see it.
+
+```yaml
+id: shorter-final
+kind: gearing
+inputs:
+  gears: [3.32, 2.04, 1.43, 1.13, 1.00]
+  tyre: 195/50R15
+  rev_limit: 8200 rpm
+  cruise_speed: 100 km/h
+cases:
+  before: {final_drive: 39/10}
+  after: {final_drive: 41/9}
+```
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from itertools import pairwise
+from math import pi
+from typing import Any
+
+from buildlog.calculator import (
+    Axis,
+    CaseView,
+    ChartSpec,
+    Choice,
+    Input,
+    Listed,
+    Number,
+    Output,
+    Outputs,
+    Ratio,
+    Series,
+    Source,
+    Tyre,
+    Working,
+)
+from buildlog.diagnostics import InputsConflict, MissingInput
+from buildlog.physics import drivetrain, tyres
+
+KIND = "gearing"
+
+_CIRCUMFERENCE = Number("length", "m", 1.0, 3.0, "rolling circumferences of car tyres")
+_FINAL_DRIVE = Number("ratio", "", 1.5, 8.0, "final drives of cars; write driven over driving teeth")
+_REVS = Number("rotational speed", "rpm", 500, 20_000, "piston engines of cars")
+
+INPUTS = (
+    Input("gears", Listed(Number("ratio", "", 0.3, 8.0, "forward ratios of car gearboxes"), 1, 10),
+          "gearbox ratios, first gear first"),
+    Input("final_drive", _FINAL_DRIVE, "final drive ratio, or tooth counts: driven/driving"),
+    Input("rev_limit", _REVS, "engine speed at which the limiter cuts in"),
+    Input("shift_revs", _REVS, "engine speed at which the gears are changed; the rev limit if left out",
+          required=False),
+    Input("tyre", Tyre(), "metric size designation; needed unless rolling_circumference is given",
+          required=False),
+    Input("rolling_circumference", _CIRCUMFERENCE, "as measured on the loaded car, instead of a tyre size",
+          required=False),
+    Input("rolling_factor", Number("ratio", "", 2.9, pi, "between a very soft tyre and a rigid wheel"),
+          "rolling circumference over overall diameter", default="3.05",
+          default_source="convention for radial tyres, ETRTO Standards Manual (from memory)"),
+    Input("static_radius", Number("length", "mm", 150, 450, "car tyres"),
+          "ground to hub of the standing car, as measured; shown, never used for speeds", required=False),
+    Input("cruise_speed", Number("speed", "km/h", 1, 450, "road cars"),
+          "true road speed at which the revs in each gear are wanted", required=False),
+    Input("at_revs", _REVS, "engine speed at which the speed in each gear is wanted", required=False),
+    Input("standard_tyre", Tyre(), "tyre size the speedometer was made for", required=False),
+    Input("standard_rolling_circumference", _CIRCUMFERENCE,
+          "the standard tyre's rolling circumference as measured, instead of standard_tyre", required=False),
+    Input("standard_final_drive", _FINAL_DRIVE, "final drive the speedometer was made for", required=False),
+    Input("speed_sensor", Choice({"gearbox": "counts turns of the gearbox output, ahead of the final drive",
+                                  "wheel": "counts turns of the wheels"}),
+          "where the speedometer takes its speed", required=False),
+)  # fmt: skip
+
+_SPEEDOMETER = ("speed_sensor", "standard_tyre")
+OUTPUTS = (
+    Output("overall_radius", "length", "mm", "radius of the free tyre", 1, needs=("tyre",)),
+    Output("static_radius", "length", "mm", "ground to hub, as given", 1, needs=("static_radius",)),
+    Output("rolling_radius", "length", "mm", "effective rolling radius", 1),
+    Output("rolling_circumference", "length", "m", "road covered by one turn of the wheel", 3),
+    Output("overall_ratio", "ratio", "", "engine turns per wheel turn", 3, key="gear"),
+    Output("speed_at_limit", "speed", "km/h", "road speed at the rev limit", 1, key="gear"),
+    Output("speed_per_1000", "speed", "km/h", "road speed at 1000 rpm", 2, key="gear"),
+    Output("speed_at", "speed", "km/h", "road speed at at_revs", 1, key="gear", needs=("at_revs",)),
+    Output("rpm_at", "rotational speed", "rpm", "engine speed at cruise_speed", 0, key="gear",
+           needs=("cruise_speed",)),
+    Output("step", "ratio", "", "ratio of one gear to the next", 3, key="shift"),
+    Output("rpm_after", "rotational speed", "rpm", "engine speed after the shift", 0, key="shift"),
+    Output("rpm_drop", "rotational speed", "rpm", "drop in engine speed at the shift", 0, key="shift"),
+    Output("tooth_pairing", "text", "", "whether the final drive's teeth hunt"),
+    Output("indicated_over_true", "ratio", "", "speedometer reading over true speed, against standard", 4,
+           needs=_SPEEDOMETER),
+    Output("indicated_speed", "speed", "km/h", "reading at a true cruise_speed, were it exact as standard", 1,
+           needs=(*_SPEEDOMETER, "cruise_speed")),
+    Output("odometer_error", "ratio", "%", "distance shown too much (+) or too little (−), against standard",
+           2, needs=_SPEEDOMETER),
+)  # fmt: skip
+
+SOURCES = (
+    Source("kinematics", "Kinematics of rigid gearing and rolling", standing="derived"),
+    Source("iso-4000-1", "ISO 4000-1, Passenger car tyres and rims: Tyres (metric series)", "ISO",
+           where="size designation and design dimensions", standing="from memory"),
+    Source("etrto", "Standards Manual", "European Tyre and Rim Technical Organisation",
+           where="rolling circumference of radial tyres, factor 3.05", standing="from memory"),
+    Source("epa", "Data on cars used for testing fuel economy, model years 2013–2017",
+           "U.S. Environmental Protection Agency",
+           where="engine speed over vehicle speed of three rear-drive cars: factors 3.052, 3.054, 3.055"),
+    Source("unr-39", "UN Regulation No. 39, Speedometer and odometer equipment", "UNECE",
+           where="5.3: 0 ≤ V1 − V2 ≤ V2/10 + 4 km/h"),
+)  # fmt: skip
+
+HAZARDS = ("driveline", "lifting", "speed-rating", "road-testing")
+
+_1000_RPM = 1000 * 2 * pi / 60
+
+
+def _circumference(given: Mapping[str, Any], working: Working, outputs: Outputs) -> float:
+    """Rolling circumference as measured, or from the tyre's size; fills in the radii."""
+    tyre: tyres.TyreSize | None = given.get("tyre")
+    measured: float | None = given.get("rolling_circumference")
+    if tyre is None and measured is None:
+        raise MissingInput("tyre", "neither tyre nor rolling_circumference", "one of them")
+    diameter = None
+    if tyre is not None:
+        diameter = _diameter(working, "overall_diameter", tyre)
+        outputs["overall_radius"] = working.step(
+            "overall_radius", tyres.overall_radius, source="iso-4000-1", overall_diameter=diameter
+        )
+    if measured is not None:
+        circumference = measured
+    else:
+        assert diameter is not None
+        circumference = working.step(
+            "rolling_circumference", tyres.rolling_circumference, source="etrto",
+            overall_diameter=diameter, rolling_factor=given["rolling_factor"],
+        )  # fmt: skip
+    if diameter is not None and circumference > pi * diameter:
+        raise InputsConflict(
+            "rolling_circumference", f"{circumference:.3f} m", f"at most π times the overall diameter of "
+            f"{tyre}, {pi * diameter:.3f} m", "measure again, or correct the tyre size",
+        )  # fmt: skip
+    outputs["rolling_circumference"] = circumference
+    outputs["rolling_radius"] = radius = working.step(
+        "rolling_radius", tyres.rolling_radius, source="kinematics", rolling_circumference=circumference
+    )
+    if (static := given.get("static_radius")) is not None:
+        if static >= radius:
+            raise InputsConflict(
+                "static_radius", f"{static * 1000:.1f} mm", f"less than the rolling radius, {radius * 1000:.1f} mm",
+                "the standing tyre is pressed flat below the hub, so its radius is the smallest of the three",
+            )  # fmt: skip
+        outputs["static_radius"] = static
+    return circumference
+
+
+def _diameter(working: Working, name: str, tyre: tyres.TyreSize) -> float:
+    return working.step(
+        name, tyres.overall_diameter, source="iso-4000-1", section_width=tyre.section_width,
+        aspect_ratio=tyre.aspect_ratio, rim_diameter=tyre.rim_diameter,
+    )  # fmt: skip
+
+
+def _speedometer(given: Mapping[str, Any], circumference: float, working: Working, outputs: Outputs) -> None:
+    """What the unaltered instruments show, where the standard tyre and the sensor are given."""
+    sensor = given.get("speed_sensor")
+    standard = [name for name in given if name.startswith("standard_")]
+    if sensor is None and not standard:
+        return
+    if sensor is None:
+        raise MissingInput("speed_sensor", f"{standard[0]} without speed_sensor", "gearbox or wheel")
+    before: float | None = given.get("standard_rolling_circumference")
+    if before is None:
+        tyre = given.get("standard_tyre")
+        if tyre is None:
+            raise MissingInput(
+                "standard_tyre", "speed_sensor without a standard tyre",
+                "standard_tyre or standard_rolling_circumference",
+            )  # fmt: skip
+        diameter = _diameter(working, "standard_overall_diameter", tyre)
+        before = working.step(
+            "standard_rolling_circumference", tyres.rolling_circumference, source="etrto",
+            overall_diameter=diameter, rolling_factor=given["rolling_factor"],
+        )  # fmt: skip
+    elif "standard_tyre" in given:
+        raise InputsConflict(
+            "standard_rolling_circumference", "standard_tyre as well", "one of the two", "leave one out"
+        )
+    ratio, standard_ratio = 1.0, 1.0
+    if sensor == "gearbox":
+        if "standard_final_drive" not in given:
+            raise MissingInput("standard_final_drive", "a gearbox sensor without it", "standard_final_drive")
+        ratio, standard_ratio = given["final_drive"], given["standard_final_drive"]
+    factor = working.step(
+        "indicated_over_true", drivetrain.indicated_over_true, source="kinematics",
+        rolling_circumference=circumference, standard_circumference=before,
+        sensed_ratio=ratio, standard_sensed_ratio=standard_ratio,
+    )  # fmt: skip
+    outputs["indicated_over_true"] = factor
+    outputs["odometer_error"] = factor - 1
+    if (speed := given.get("cruise_speed")) is not None:
+        outputs["indicated_speed"] = speed * factor
+    if factor < 1:
+        working.remark(
+            "Against standard the speedometer now reads low. UN Regulation No. 39, 5.3, does not allow a "
+            "reading below the true speed: have it checked and recalibrated before the road."
+        )
+
+
+def compute(given: Mapping[str, Any], working: Working) -> Outputs:
+    """Speeds, revs, steps and drops of one case; SI in, SI out."""
+    outputs: Outputs = {}
+    circumference = _circumference(given, working, outputs)
+    gears: list[float] = given["gears"]
+    for number, (first, second) in enumerate(pairwise(gears), start=1):
+        if second >= first:
+            raise InputsConflict(
+                "gears", f"gear {number + 1} ({second:g}) not below gear {number} ({first:g})",
+                "ratios that fall from first gear to last", "write them first gear first",
+            )  # fmt: skip
+    limit = given["rev_limit"]
+    shift_revs = given.get("shift_revs", limit)
+    if shift_revs > limit:
+        raise InputsConflict(
+            "shift_revs", "more than the rev limit", "at most rev_limit", "shift below the limiter"
+        )
+    per_gear: dict[str, dict[str, float]] = {"overall_ratio": {}, "speed_at_limit": {}, "speed_per_1000": {}}
+    speeds = {"speed_at_limit": limit, "speed_per_1000": _1000_RPM}
+    if "at_revs" in given:
+        speeds["speed_at"] = given["at_revs"]
+        per_gear["speed_at"] = {}
+    if "cruise_speed" in given:
+        per_gear["rpm_at"] = {}
+    for number, gear in enumerate(gears, start=1):
+        key = str(number)
+        ratio = per_gear["overall_ratio"][key] = working.step(
+            f"overall_ratio.{key}", drivetrain.overall_ratio, source="kinematics",
+            gear_ratio=gear, final_drive=given["final_drive"],
+        )  # fmt: skip
+        for name, revs in speeds.items():
+            per_gear[name][key] = working.step(
+                f"{name}.{key}", drivetrain.road_speed, source="kinematics",
+                engine_speed=revs, overall_ratio=ratio, rolling_circumference=circumference,
+            )  # fmt: skip
+        if "cruise_speed" in given:
+            per_gear["rpm_at"][key] = working.step(
+                f"rpm_at.{key}", drivetrain.engine_speed, source="kinematics",
+                road_speed=given["cruise_speed"], overall_ratio=ratio, rolling_circumference=circumference,
+            )  # fmt: skip
+    outputs.update(per_gear)
+    outputs.update(_shifts(gears, shift_revs, working))
+    final_drive = given["final_drive"]
+    if isinstance(final_drive, Ratio):
+        turns = drivetrain.turns_until_same_teeth_meet(*final_drive.teeth)
+        driven, driving = final_drive.teeth
+        outputs["tooth_pairing"] = (
+            f"hunting: {driven} and {driving} have no common factor, every tooth meets every other"
+            if turns == driven
+            else f"not hunting: the same teeth meet again after {turns} turns of the {driving}-tooth gear"
+        )
+    _speedometer(given, circumference, working, outputs)
+    return outputs
+
+
+def _shifts(gears: list[float], shift_revs: float, working: Working) -> Outputs:
+    steps: dict[str, float] = {}
+    after: dict[str, float] = {}
+    drop: dict[str, float] = {}
+    for number, (gear, following) in enumerate(pairwise(gears), start=1):
+        key = f"{number}-{number + 1}"
+        ratios = {"gear_ratio": gear, "next_gear_ratio": following}
+        steps[key] = working.step(f"step.{key}", drivetrain.step, source="kinematics", **ratios)
+        after[key] = working.step(
+            f"rpm_after.{key}", drivetrain.speed_after_shift, source="kinematics",
+            engine_speed=shift_revs, **ratios,
+        )  # fmt: skip
+        drop[key] = working.step(
+            f"rpm_drop.{key}", drivetrain.difference, source="kinematics", first=shift_revs, second=after[key]
+        )
+    return {"step": steps, "rpm_after": after, "rpm_drop": drop} if steps else {}
+
+
+def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
+    """Engine speed against road speed through the gears, shifting at shift_revs: one curve a case."""
+    series = []
+    for style, (name, case) in enumerate(cases.items()):
+        limit = case.inputs["rev_limit"]
+        revs = case.inputs.get("shift_revs", limit)
+        speeds = [speed * revs / limit for speed in case.outputs["speed_at_limit"].values()]
+        drops = list(case.outputs.get("rpm_after", {}).values())
+        x, y = [0.0], [0.0]
+        for speed, after in zip(speeds, [*drops, None], strict=True):
+            x.append(speed)
+            y.append(revs)
+            if after is not None:
+                x.append(speed)
+                y.append(after)
+        series.append(Series(name or "engine speed", x, y, style))
+    return ChartSpec(
+        "Engine speed through the gears",
+        "Engine speed against road speed, each gear held to the shift point. The upright lines are the shifts.",
+        Axis("road speed", "speed", "km/h", from_zero=True),
+        Axis("engine speed", "rotational speed", "rpm", from_zero=True),
+        tuple(series),
+    )

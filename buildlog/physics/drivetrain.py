@@ -1,0 +1,134 @@
+"""Drivetrain: ratios, road speed for revs, and what a shift does to them."""
+
+from __future__ import annotations
+
+from math import gcd, pi
+from typing import Annotated
+
+from buildlog.diagnostics import OutOfRange
+from buildlog.physics.limits import not_negative, positive
+
+
+def overall_ratio(
+    gear_ratio: Annotated[float, "i_g", "1"],
+    final_drive: Annotated[float, "i_f", "1"],
+) -> Annotated[float, "i", "1"]:
+    """Turns of the engine for one turn of the driven wheels.
+
+    Formula: i = i_g i_f. Symbols: i_g gearbox ratio (1), i_f final drive ratio (1), i overall ratio (1).
+    Range: both positive. Errors: `OutOfRange`. Source: kinematics.
+    """
+    positive("gear_ratio", gear_ratio)
+    positive("final_drive", final_drive)
+    return gear_ratio * final_drive
+
+
+def road_speed(
+    engine_speed: Annotated[float, "ω", "rad/s"],
+    overall_ratio: Annotated[float, "i", "1"],
+    rolling_circumference: Annotated[float, "U", "m"],
+) -> Annotated[float, "v", "m/s"]:
+    """Road speed at an engine speed, without slip of clutch or tyre.
+
+    Formula: v = ω U / (2 π i). Symbols: ω engine speed (rad/s), i overall ratio (1), U rolling
+    circumference (m), v road speed (m/s).
+    Range: ω zero or more; i, U positive. Errors: `OutOfRange`. Source: kinematics.
+    """
+    not_negative("engine_speed", engine_speed)
+    positive("overall_ratio", overall_ratio)
+    positive("rolling_circumference", rolling_circumference)
+    return engine_speed * rolling_circumference / (2 * pi * overall_ratio)
+
+
+def engine_speed(
+    road_speed: Annotated[float, "v", "m/s"],
+    overall_ratio: Annotated[float, "i", "1"],
+    rolling_circumference: Annotated[float, "U", "m"],
+) -> Annotated[float, "ω", "rad/s"]:
+    """Engine speed at a road speed, without slip.
+
+    Formula: ω = 2 π i v / U. Symbols: v road speed (m/s), i overall ratio (1), U rolling
+    circumference (m), ω engine speed (rad/s).
+    Range: v zero or more; i, U positive. Errors: `OutOfRange`. Source: kinematics.
+    """
+    not_negative("road_speed", road_speed)
+    positive("overall_ratio", overall_ratio)
+    positive("rolling_circumference", rolling_circumference)
+    return 2 * pi * overall_ratio * road_speed / rolling_circumference
+
+
+def speed_after_shift(
+    engine_speed: Annotated[float, "ω_1", "rad/s"],
+    gear_ratio: Annotated[float, "i_1", "1"],
+    next_gear_ratio: Annotated[float, "i_2", "1"],
+) -> Annotated[float, "ω_2", "rad/s"]:
+    """Engine speed after a shift at constant road speed.
+
+    Formula: ω_2 = ω_1 i_2 / i_1. Symbols: ω_1 and ω_2 engine speed before and after (rad/s), i_1 and
+    i_2 gearbox ratio before and after (1).
+    Range: ω_1 zero or more; ratios positive. Errors: `OutOfRange`. Source: kinematics.
+    """
+    not_negative("engine_speed", engine_speed)
+    positive("gear_ratio", gear_ratio)
+    positive("next_gear_ratio", next_gear_ratio)
+    return engine_speed * next_gear_ratio / gear_ratio
+
+
+def difference(
+    first: Annotated[float, "a", "rad/s"],
+    second: Annotated[float, "b", "rad/s"],
+) -> Annotated[float, "Δ", "rad/s"]:
+    """Drop in engine speed from one value to the next.
+
+    Formula: Δ = a - b. Symbols: a engine speed before (rad/s), b engine speed after (rad/s),
+    Δ drop (rad/s). Range: any. Source: arithmetic.
+    """
+    return first - second
+
+
+def step(
+    gear_ratio: Annotated[float, "i_1", "1"],
+    next_gear_ratio: Annotated[float, "i_2", "1"],
+) -> Annotated[float, "φ", "1"]:
+    """Step between two neighbouring gears.
+
+    Formula: φ = i_1 / i_2. Symbols: i_1 ratio of the lower gear (1), i_2 ratio of the next (1), φ step (1).
+    Range: both positive. Errors: `OutOfRange`.
+    Source: usual definition of the gear step; Naunheimer et al., Automotive Transmissions, 2nd ed.
+    (Springer, 2011), ch. 4 (from memory).
+    """
+    positive("gear_ratio", gear_ratio)
+    positive("next_gear_ratio", next_gear_ratio)
+    return gear_ratio / next_gear_ratio
+
+
+def indicated_over_true(
+    rolling_circumference: Annotated[float, "U", "m"],
+    standard_circumference: Annotated[float, "U_0", "m"],
+    sensed_ratio: Annotated[float, "i_s", "1"],
+    standard_sensed_ratio: Annotated[float, "i_s0", "1"],
+) -> Annotated[float, "k", "1"]:
+    """Reading of an unaltered speedometer or odometer over what it read when standard, same true speed.
+
+    Formula: k = U_0 i_s / (U i_s0). Symbols: U and U_0 rolling circumference now and as standard (m),
+    i_s and i_s0 ratio between the sensor and the wheel now and as standard (1; 1 for a wheel sensor,
+    the final drive for a gearbox sensor), k indicated over true (1).
+    Range: all positive. Errors: `OutOfRange`. Source: kinematics.
+    """
+    positive("rolling_circumference", rolling_circumference)
+    positive("standard_circumference", standard_circumference)
+    positive("sensed_ratio", sensed_ratio)
+    positive("standard_sensed_ratio", standard_sensed_ratio)
+    return standard_circumference * sensed_ratio / (rolling_circumference * standard_sensed_ratio)
+
+
+def turns_until_same_teeth_meet(driven: int, driving: int) -> int:
+    """Turns of the driving gear until the same pair of teeth meets again (a count, not a figure).
+
+    Formula: n = driven / gcd(driven, driving). A pair is *hunting* when the greatest common divisor is
+    1, so that every tooth meets every tooth of its mate.
+    Range: both from 1. Errors: `OutOfRange`. Source: number theory; usual definition of a hunting pair.
+    """
+    if driven < 1 or driving < 1:
+        raise OutOfRange("final_drive", f"{driven}/{driving}", "tooth counts from 1")
+    return driven // gcd(driven, driving)
