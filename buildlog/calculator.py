@@ -174,9 +174,7 @@ class Working:
     steps: list[Step] = field(default_factory=list)
     remarks: list[str] = field(default_factory=list)
 
-    def step(
-        self, name: str, function: Callable[..., float], /, *, source: str, **arguments: float
-    ) -> float:
+    def step(self, name: str, function: Callable[..., float], /, *, source: str, **arguments: float) -> float:
         """Compute ``function(**arguments)``, note it as `name` (an output's address or a plain name)."""
         result = function(**arguments)
         self.steps.append(Step(name, function, dict(arguments), result, source))

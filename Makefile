@@ -1,0 +1,96 @@
+# All that is needed: make, and Python 3.11 or newer. Everything is made inside this folder.
+
+SHELL := /bin/bash
+.SHELLFLAGS := -eu -o pipefail -c
+.DELETE_ON_ERROR:
+.SUFFIXES:
+MAKEFLAGS += --no-builtin-rules --no-print-directory
+.DEFAULT_GOAL := help
+
+# The first of these that is new enough; another: make site PYTHON=/path/to/python3.12
+CANDIDATES := python3 python3.13 python3.12 python3.11 python3.14 python
+ifndef PYTHON
+PYTHON := $(shell for name in $(CANDIDATES); do \
+  "$$name" -c 'import sys; sys.exit(sys.version_info < (3, 11))' 2>/dev/null && echo "$$name" && break; done)
+endif
+
+VENV := .venv
+BIN := $(VENV)/bin
+PIP := $(BIN)/python -m pip --disable-pip-version-check --no-input -qq
+
+# Material prints a notice about another program's plans on every run; DEVELOPERS.md has ours.
+export NO_MKDOCS_2_WARNING := 1
+
+.PHONY: help site test serve lock clean
+
+help:
+	@echo 'make site    proof the build log, then build it into site/'
+	@echo 'make test    all tests, lint and types'
+	@echo 'make serve   show the build log in a browser while you write it'
+	@echo 'make lock    work the locks out anew after a change to pyproject.toml'
+	@echo '             (make lock UPGRADE=--upgrade takes the newest versions)'
+	@echo 'make clean   remove all that was made, the environment too'
+
+# --- the environment ---------------------------------------------------------------
+# Made when it is missing, when a lock has changed, or when the folder has been moved.
+
+ifneq ($(shell cat $(VENV)/.ready 2>/dev/null),$(CURDIR))
+$(VENV)/.locked: FORCE
+endif
+
+$(VENV)/.locked: requirements-build.lock requirements.lock
+	@if [ -z '$(PYTHON)' ] || ! $(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' 2>/dev/null; then \
+	  echo 'Python 3.11 or newer is needed and was not found (tried: $(or $(PYTHON),$(CANDIDATES))).' >&2; \
+	  echo 'Name one: make $(firstword $(MAKECMDGOALS)) PYTHON=/path/to/python3.11' >&2; exit 1; fi
+	@if ! $(PYTHON) -c 'import ensurepip, venv' 2>/dev/null; then \
+	  echo '$(PYTHON) has no venv module; on Debian and Ubuntu: apt-get install python3-venv' >&2; exit 1; fi
+	@echo 'Preparing $(VENV) with '"$$($(PYTHON) --version)"' (half a minute, once) …'
+	@rm -f $(VENV)/.ready
+	@$(BIN)/python -m pip --version 2>/dev/null | grep -qF '$(CURDIR)/$(VENV)/' || $(PYTHON) -m venv --clear $(VENV)
+	@$(PIP) install --require-hashes -r requirements-build.lock
+	@$(PIP) install --require-hashes --no-build-isolation --use-pep517 -r requirements.lock
+	@touch $@
+
+$(VENV)/.ready: $(VENV)/.locked pyproject.toml
+	@$(PIP) install --no-deps --no-build-isolation -e .
+	@echo '$(CURDIR)' > $@
+
+.PHONY: FORCE
+FORCE:
+
+# --- the work ----------------------------------------------------------------------
+
+site: $(VENV)/.ready
+	@$(BIN)/python -m buildlog.cli proof
+	@$(BIN)/python -m mkdocs build --quiet --clean --strict
+	@echo 'The site is in $(CURDIR)/site. To read it: make serve, then open the address it prints.'
+
+# Every check runs even when an earlier one has failed, so that one run tells all.
+test: $(VENV)/.ready
+	@failed=; \
+	$(BIN)/python -m ruff check --quiet . || failed="$$failed lint"; \
+	$(BIN)/python -m ruff format --quiet --check . || failed="$$failed format"; \
+	$(BIN)/python -m mypy || failed="$$failed types"; \
+	$(BIN)/python -m pytest || failed="$$failed tests"; \
+	if [ -n "$$failed" ]; then echo "Failed:$$failed" >&2; exit 1; fi
+
+serve: $(VENV)/.ready
+	@$(BIN)/python -m mkdocs serve
+
+# pip-tools has an environment of its own: nothing here depends on it.
+COMPILE = $(LOCK_BIN)/python -m piptools compile --quiet --generate-hashes --strip-extras --allow-unsafe \
+  --no-emit-index-url --no-emit-find-links --no-emit-trusted-host --cache-dir .cache/lock/cache $(UPGRADE)
+LOCK_BIN := .cache/lock/venv/bin
+
+lock: export CUSTOM_COMPILE_COMMAND := make lock
+lock:
+	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info[:2] != (3, 11))' || { \
+	  echo 'The locks are made with Python 3.11, the oldest we run on: make lock PYTHON=python3.11' >&2; exit 1; }
+	@[ -x $(LOCK_BIN)/pip-compile ] || { $(PYTHON) -m venv --clear .cache/lock/venv && \
+	  $(LOCK_BIN)/python -m pip --disable-pip-version-check --no-input -qq install 'pip-tools>=7.5'; }
+	@$(COMPILE) --only-build-deps --build-deps-for editable -o requirements-build.lock pyproject.toml
+	@$(COMPILE) --extra test --extra dev -o requirements.lock pyproject.toml
+
+clean:
+	@rm -rf $(VENV) .cache site build dist *.egg-info .pytest_cache .mypy_cache .ruff_cache .hypothesis
+	@find buildlog plugins tests -name __pycache__ -type d -prune -exec rm -rf {} +

@@ -1,0 +1,64 @@
+"""Shared by all tests: warnings are errors, how hypothesis runs, and a browser."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from hypothesis import settings
+
+# Slow machines must not fail a property; a run in CI tries the same examples every time.
+settings.register_profile("here", deadline=None, max_examples=100)
+settings.register_profile("ci", deadline=None, max_examples=200, derandomize=True, print_blob=True)
+settings.load_profile("ci" if os.environ.get("CI") else "here")
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    config.addinivalue_line("filterwarnings", "error")
+    # quantulum3 says on import that its optional classifier is absent; we compare only its grammar.
+    config.addinivalue_line("filterwarnings", "ignore:Classifier dependencies not installed:UserWarning")
+
+
+BROWSER_FLAGS = (
+    "--headless",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--hide-scrollbars",
+    "--window-size=1280,900",
+)
+
+
+@pytest.fixture
+def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
+    """Debian's Chromium with an empty profile, driven by selenium; nothing is fetched.
+
+    Without Chromium the test is skipped, or fails where BUILDLOG_BROWSER=required (as in CI).
+    """
+    chromium, driver = shutil.which("chromium"), shutil.which("chromedriver")
+    if not (chromium and driver):
+        message = "chromium and chromedriver are needed: apt-get install chromium chromium-driver"
+        if os.environ.get("BUILDLOG_BROWSER") == "required":
+            pytest.fail(message)
+        pytest.skip(message)
+    from selenium import webdriver
+    from selenium.webdriver.chrome.service import Service
+
+    options = webdriver.ChromeOptions()
+    options.binary_location = chromium
+    options.set_capability("goog:loggingPrefs", {"browser": "ALL"})
+    for flag in BROWSER_FLAGS:
+        options.add_argument(flag)
+    options.add_argument(f"--user-data-dir={tmp_path_factory.mktemp('chromium')}")
+    session = webdriver.Chrome(options=options, service=Service(driver))
+    try:
+        yield session
+    finally:
+        session.quit()
