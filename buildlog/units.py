@@ -11,13 +11,15 @@ Source of the factors: NIST Special Publication 811 (2008), Appendix B.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import cache
 from importlib import resources
-from typing import Any, Literal, cast
+from typing import TYPE_CHECKING, Any, Literal, cast
 
 from buildlog.diagnostics import Refused, did_you_mean
+from buildlog.spellings import SPACES, forms, may_end, one_form, read
 
 System = Literal["metric", "us", "both"]
 
@@ -81,80 +83,6 @@ class WrongDimension(Refused):
     expected_dimension: str = ""
 
 
-# --- one form for look-alike spellings ---------------------------------------------
-
-_SPACES = frozenset(" \t\n\r\u00a0\u2007\u2009\u200a\u202f\u2002\u2003\u2004\u2005\u2006\u2008")
-_DOTS = frozenset("·⋅•∙×*‧・")
-_HYPHENS = frozenset("-‐‑–−")
-_SUPERSCRIPTS = {"⁰": "0", "¹": "1", "²": "2", "³": "3", "⁴": "4", "⁵": "5", "⁶": "6", "⁻": "-"}
-_ALIKE = _SUPERSCRIPTS | {
-    "₂": "2",
-    "μ": "µ",  # Greek mu for the micro sign
-    "Ω": "Ω",  # ohm sign for Greek omega
-    "K": "K",  # kelvin sign for K
-    "º": "°",
-    "˚": "°",
-    "℃": "°C",
-    "℉": "°F",
-    "′": "'",
-    "’": "'",
-    "″": '"',
-    "”": '"',
-    "∆": "Δ",
-}
-_MOST_SPACES = 3
-
-
-def _read(text: str, start: int) -> Iterator[tuple[str, int]]:
-    """The text from `start` on in one form, a character at a time, with where each one ends.
-
-    A space is " ", any mark that multiplies is "·", powers are plain digits. A hyphen
-    multiplies too (lb-ft) unless a digit follows (min⁻¹).
-    """
-    at, length = start, len(text)
-
-    def past_spaces(place: int) -> int:
-        end = place
-        while end < length and end - place < _MOST_SPACES and text[end] in _SPACES:
-            end += 1
-        return end
-
-    while at < length:
-        char = text[at]
-        if char == "^" or text.startswith("**", at):
-            at += 1 if char == "^" else 2
-            continue
-        mark_at = past_spaces(at)
-        mark = text[mark_at] if mark_at < length else ""
-        if mark in _DOTS or mark == "/" or (mark in _HYPHENS and mark):
-            after = text[mark_at + 1 : mark_at + 2]
-            if mark in _HYPHENS and after and _ALIKE.get(after, after).isdigit() and mark_at == at:
-                at += 1
-                yield "-", at
-                continue
-            if not text.startswith("**", mark_at):
-                at = past_spaces(mark_at + 1)
-                yield ("/" if mark == "/" else "·"), at
-                continue
-        if mark_at > at:
-            at = mark_at
-            yield " ", at
-            continue
-        at += 1
-        for one in _ALIKE.get(char, char):
-            yield one, at
-
-
-def _one_form(text: str) -> str:
-    return "".join(char for char, _ in _read(text.strip(), 0))
-
-
-def _forms(spelling: str) -> tuple[str, ...]:
-    """The one form, and the same with every separator a space and with every one a dot."""
-    form = _one_form(spelling)
-    return tuple(dict.fromkeys((form, form.replace("·", " "), form.replace(" ", "·"))))
-
-
 # --- the table ------------------------------------------------------------------------
 
 
@@ -175,7 +103,8 @@ class _Table:
     dimensions: dict[str, Dimension] = field(default_factory=dict)
     units: tuple[Unit, ...] = ()
     by_form: dict[str, tuple[Unit, ...]] = field(default_factory=dict)
-    refused: dict[str, tuple[str, str]] = field(default_factory=dict)
+    refused: dict[str, str] = field(default_factory=dict)
+    by_symbol: dict[tuple[str, str], Unit] = field(default_factory=dict)
     trie: dict[str, Any] = field(default_factory=dict)
 
 
@@ -213,25 +142,26 @@ def _parse(text: str) -> tuple[dict[str, Dimension], list[_Row], dict[str, str]]
     return dimensions, rows, refused
 
 
-def _work_out(rows: Iterable[_Row]) -> dict[str, tuple[float, float, str]]:
-    """Factor, offset and base dimensions of each row, by pint in exact fractions.
-
-    The registry is started empty, so that it knows our definitions and nothing else.
-    """
+def _registry(rows: Iterable[_Row]) -> Any:
+    """A pint registry that knows our definitions and nothing else, and reckons in exact fractions."""
     import pint
 
     registry: Any = pint.UnitRegistry(None, non_int_type=Fraction)
     registry.load_definitions([f"{row.name} = {row.definition}" for row in rows])
-    worked: dict[str, tuple[float, float, str]] = {}
+    return registry
+
+
+def _work_out(rows: list[_Row]) -> dict[str, tuple[float, float]]:
+    """Factor and offset of each row."""
+    registry = _registry(rows)
+    worked: dict[str, tuple[float, float]] = {}
     for row in rows:
-        powers = sorted(registry.get_dimensionality(row.name).items())
-        dimensions = " ".join(f"{base}^{power}" for base, power in powers)
         if "offset:" in row.definition:
             zero = registry.Quantity(Fraction(0), row.name).to_root_units().magnitude
             one = registry.Quantity(Fraction(1), row.name).to_root_units().magnitude
-            worked[row.name] = (float(one - zero), float(zero), dimensions)
+            worked[row.name] = (float(one - zero), float(zero))
         else:
-            worked[row.name] = (float(registry.get_root_units(row.name)[0]), 0.0, dimensions)
+            worked[row.name] = (float(registry.get_root_units(row.name)[0]), 0.0)
     return worked
 
 
@@ -240,9 +170,14 @@ def _is_preposition(form: str) -> bool:
     return form.endswith(" in")
 
 
-def _build() -> _Table:
-    text = resources.files("buildlog").joinpath("units.txt").read_text(encoding="utf-8")
-    dimensions, rows, refused = _parse(text)
+def _own_text() -> str:
+    return resources.files("buildlog").joinpath("units.txt").read_text(encoding="utf-8")
+
+
+@cache
+def _table() -> _Table:
+    """The table, built when it is first wanted: pint takes a few tenths of a second."""
+    dimensions, rows, refused = _parse(_own_text())
     worked = _work_out(rows)
     table = _Table(dimensions)
     table.units = tuple(
@@ -260,17 +195,18 @@ def _build() -> _Table:
         for row in rows
     )
     for unit in table.units:
+        table.by_symbol[unit.dimension, unit.symbol] = unit
         for spelling in unit.spellings:
-            own = _one_form(spelling)
-            for form in _forms(spelling):
+            own = one_form(spelling)
+            for form in forms(spelling):
                 known = table.by_form.get(form, ())
                 if unit not in known:
                     table.by_form[form] = (*known, unit)
                 if form == own or not _is_preposition(form):
                     _plant(table.trie, form)
     for spelling, advice in refused.items():
-        for form in _forms(spelling):
-            table.refused[form] = (spelling, advice)
+        for form in forms(spelling):
+            table.refused[form] = advice
     return table
 
 
@@ -282,10 +218,22 @@ def _plant(trie: dict[str, Any], form: str) -> None:
         node["end"] = True
 
 
-_TABLE = _build()
+DIMENSIONS: Mapping[str, Dimension]
+"""All dimensions by name."""
 
-DIMENSIONS: Mapping[str, Dimension] = _TABLE.dimensions
-UNITS: tuple[Unit, ...] = _TABLE.units
+UNITS: tuple[Unit, ...]
+"""All units, in the order of the list."""
+
+
+if not TYPE_CHECKING:  # or the type checker would take any name for one of ours
+
+    def __getattr__(name):
+        if name == "UNITS":
+            return _table().units
+        if name == "DIMENSIONS":
+            return _table().dimensions
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+
 
 # --- looking up ------------------------------------------------------------------------
 
@@ -294,24 +242,25 @@ def spelt(text: str) -> tuple[Unit, ...]:
     """All units that this spelling can mean, one a dimension, the commonest first; () if none."""
     if len(text) > LONGEST_SPELLING:
         return ()
-    return _TABLE.by_form.get(_one_form(text), ())
+    return _table().by_form.get(one_form(text), ())
 
 
 def units_of(dimension: str) -> tuple[Unit, ...]:
     """The units of a dimension, in the order of the list."""
     _known_dimension(dimension)
-    return tuple(unit for unit in UNITS if unit.dimension == dimension)
+    return tuple(unit for unit in _table().units if unit.dimension == dimension)
+
+
+def si_unit(dimension: str) -> Unit:
+    """The unit in which buildlog computes this dimension."""
+    _known_dimension(dimension)
+    table = _table()
+    return table.by_symbol[dimension, table.dimensions[dimension].si]
 
 
 def counterpart(unit: Unit) -> Unit | None:
     """The unit of a like size that a reader of the other system wants, or None."""
-    if not unit.counterpart:
-        return None
-    return next(
-        other
-        for other in UNITS
-        if other.dimension == unit.dimension and other.symbol == unit.counterpart
-    )
+    return _table().by_symbol[unit.dimension, unit.counterpart] if unit.counterpart else None
 
 
 def find(spelling: str, dimension: str | None = None, *, name: str = "") -> Unit:
@@ -319,6 +268,11 @@ def find(spelling: str, dimension: str | None = None, *, name: str = "") -> Unit
 
     Without a dimension the commonest meaning holds: ``°C`` is a temperature. `name`
     is the input at fault, for the message. Raises `UnknownUnit` or `WrongDimension`.
+
+    >>> find("lb-ft", "torque").symbol
+    'lbf·ft'
+    >>> find("lb-ft", "energy").symbol
+    'ft·lbf'
     """
     if dimension is not None:
         _known_dimension(dimension)
@@ -331,20 +285,25 @@ def find(spelling: str, dimension: str | None = None, *, name: str = "") -> Unit
         if unit.dimension == dimension:
             return unit
     found = tuple(unit.dimension for unit in meanings)
+    near = did_you_mean(spelling.strip(), _all_spellings(units_of(dimension)))
     raise WrongDimension(
         name,
-        found=f"“{spelling}”, a unit of {' or '.join(found)}",
-        expected=f"a unit of {dimension}: {_some_symbols(dimension)}",
-        help=f"give it in one of {_some_symbols(dimension)}, or use the input that takes {found[0]}",
+        found=f"“{spelling.strip()}”, a unit of {' or '.join(found)}" if spelling.strip() else "no unit",
+        expected=_a_unit_of(dimension),
+        help=near or f"write it in {_some_symbols(dimension)}",
         found_dimensions=found,
         expected_dimension=dimension,
     )
 
 
 def _known_dimension(dimension: str) -> None:
-    if dimension not in DIMENSIONS:
-        near = did_you_mean(dimension, DIMENSIONS)
-        raise KeyError(f"no dimension {dimension!r} in units.txt {near}")
+    known = _table().dimensions
+    if dimension not in known:
+        raise KeyError(f"no dimension {dimension!r} in units.txt {did_you_mean(dimension, known)}")
+
+
+def _all_spellings(units: Iterable[Unit]) -> list[str]:
+    return [spelling for unit in units for spelling in unit.spellings if spelling]
 
 
 def _some_symbols(dimension: str, most: int = 6) -> str:
@@ -352,22 +311,32 @@ def _some_symbols(dimension: str, most: int = 6) -> str:
     return ", ".join(symbols[:most]) + (" …" if len(symbols) > most else "")
 
 
+def _a_unit_of(dimension: str | None) -> str:
+    if dimension is None:
+        return "a unit on buildlog's list"
+    return f"a unit of {dimension}: {_some_symbols(dimension)}"
+
+
 def _unknown(spelling: str, dimension: str | None, name: str) -> UnknownUnit:
-    shown = spelling if len(spelling) <= LONGEST_SPELLING else spelling[:LONGEST_SPELLING] + "…"
-    help = ""
-    if len(spelling) <= LONGEST_SPELLING:
-        _, help = _TABLE.refused.get(_one_form(spelling), ("", ""))
-        if not help:
-            among = UNITS if dimension is None else units_of(dimension)
-            help = did_you_mean(
-                spelling.strip(), [s for unit in among for s in unit.spellings if s]
-            ) or did_you_mean(spelling.strip(), [s for unit in UNITS for s in unit.spellings if s])
-    expected = "a unit of the list" if dimension is None else f"a unit of {dimension}"
-    if dimension is not None:
-        expected += f": {_some_symbols(dimension)}"
-    return UnknownUnit(
-        name, found=f"“{shown}”", expected=expected, help=help or "the manual lists the units"
-    )
+    shown = spelling.strip()
+    if len(spelling) > LONGEST_SPELLING:
+        return UnknownUnit(name, f"“{shown[:LONGEST_SPELLING]}…”", _a_unit_of(dimension), "give one unit")
+    advice = _table().refused.get(one_form(spelling), "") or _nearest(shown, dimension)
+    return UnknownUnit(name, f"“{shown}”", _a_unit_of(dimension), advice or "the manual lists all units")
+
+
+def _nearest(spelling: str, dimension: str | None) -> str:
+    """The unit that differs in nothing but capitals, else the nearest ones, of the dimension first."""
+    every = _all_spellings(_table().units)
+    wanted = _all_spellings(units_of(dimension)) if dimension else every
+    folded = one_form(spelling).casefold()
+    for some in (wanted, every):
+        same = [known for known in some if one_form(known).casefold() == folded]
+        if same:
+            return f"did you mean “{same[0]}”? Capitals matter"
+        if near := did_you_mean(spelling, some):
+            return near
+    return ""
 
 
 # --- in running text ----------------------------------------------------------------
@@ -380,29 +349,15 @@ def longest_at(text: str, start: int) -> tuple[str, int] | None:
     another unit of it (``km/day``, ``m⁵``). Looks at no more of the text than the longest
     spelling needs, so that a scan of a page is linear.
     """
-    node = _TABLE.trie
+    node = _table().trie
     found: tuple[str, int] | None = None
-    if start >= len(text) or text[start] in _SPACES:
+    if start >= len(text) or text[start] in SPACES:
         return None
-    for char, end in _read(text, start):
+    for char, end in read(text, start):
         step = node.get(char)
         if step is None:
             break
         node = step
-        if "end" in node and _ends(text, end):
+        if "end" in node and may_end(text, end):
             found = (text[start:end], end)
     return found
-
-
-def _ends(text: str, end: int) -> bool:
-    """Whether a unit may end before ``text[end]``."""
-    if end >= len(text):
-        return True
-    last, after, second = text[end - 1], text[end], text[end + 1 : end + 2]
-    if after in _SUPERSCRIPTS or after == "^" or after == "_":
-        return False
-    if after.isalpha():
-        return last in "\"″”" and after in "x×"
-    if after.isdigit():
-        return not last.isalnum()
-    return not (after in "/·⋅∙*×(" and second.isalpha())
