@@ -1,0 +1,105 @@
+"""Addresses of figures (`calc:page#block.case.quantity.key`) and the options in a link's title."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+
+from buildlog.diagnostics import Refused, did_you_mean
+from buildlog.numbers import Unreadable
+from buildlog.values import parse_value
+
+SCHEMES = ("calc", "cite", "told")
+_NAME = re.compile(r"[A-Za-z0-9_\-]+")
+_OPTION_HELP = "write “± 2 %” or “± 0.5 km/h”, “vs CASE”, “in UNIT”, separated by “;”"
+
+
+@dataclass(frozen=True)
+class Address:
+    """`scheme` is calc, cite or told. For calc, `block` and `rest` are the dotted parts after the page;
+    for the others `block` is the id of an entry of content/sources.yml."""
+
+    scheme: str
+    text: str
+    page: str | None
+    block: str
+    rest: tuple[str, ...] = ()
+
+
+def read_address(text: str) -> Address:
+    """Read ``calc:[page#]block[.case].quantity[.key]``, ``cite:source`` or ``told:source``."""
+    scheme, colon, body = text.partition(":")
+    if not colon or scheme not in SCHEMES:
+        raise Refused("address", f"“{text}”", "calc:, cite: or told:", code="address-unreadable")
+    if scheme != "calc":
+        if not _NAME.fullmatch(body):
+            raise Refused(
+                "address", f"“{text}”", f"{scheme}: and the id of an entry of sources.yml",
+                "ids are made of letters, digits, - and _", code="address-unreadable",
+            )  # fmt: skip
+        return Address(scheme, text, None, body)
+    page, hash_mark, path = body.rpartition("#")
+    parts = path.split(".")
+    if not all(_NAME.fullmatch(part) for part in parts) or (hash_mark and not page):
+        raise Refused(
+            "address", f"“{text}”", "calc:[page#]block[.case].quantity[.key]",
+            "page is the path under content without .md; names are made of letters, digits, - and _",
+            code="address-unreadable",
+        )  # fmt: skip
+    if not 2 <= len(parts) <= 4:
+        raise Refused(
+            "address", f"“{text}”", "a block and a quantity, as in calc:block.quantity or "
+            "calc:block.case.quantity.key", code="address-unreadable",
+        )  # fmt: skip
+    return Address(scheme, text, page.removesuffix(".md") if hash_mark else None, parts[0], tuple(parts[1:]))
+
+
+@dataclass(frozen=True)
+class Options:
+    """What a link's title asks for: a tolerance (in `tolerance_unit`, "%" is of the stated figure),
+    the case to compare with, the unit of a label that carries none."""
+
+    tolerance: Fraction | None = None
+    tolerance_unit: str = ""
+    versus: str = ""
+    unit: str = ""
+
+
+def read_options(title: str) -> Options:
+    """Read the options of a link's title; an empty title has none. Each option at most once."""
+    found: dict[str, object] = {}
+    for piece in title.split(";"):
+        option = piece.strip()
+        if not option:
+            if title.strip():
+                raise Refused("title", f"“{title}”", "an option before and after each “;”", _OPTION_HELP,
+                              code="option-unreadable")  # fmt: skip
+            continue
+        word = option.split(None, 1)[0]
+        rest = option[len(word) :].strip()
+        if option.startswith("±") or option.startswith("+-"):
+            name = "tolerance"
+            text = option.removeprefix("±").removeprefix("+-").strip()
+            try:
+                written = parse_value(text)
+            except Unreadable as error:
+                raise Refused("title", f"“{option}”", error.expected, error.help or _OPTION_HELP,
+                              code="option-unreadable") from error  # fmt: skip
+            if written.number.value < 0 or written.uncertainty is not None:
+                raise Refused("title", f"“{option}”", "a tolerance of 0 or more", _OPTION_HELP,
+                              code="option-unreadable")  # fmt: skip
+            values: dict[str, object] = {"tolerance": written.number.value, "tolerance_unit": written.unit}
+        elif word == "vs" and _NAME.fullmatch(rest):
+            name, values = "vs", {"versus": rest}
+        elif word == "in" and rest:
+            name, values = "in", {"unit": rest}
+        else:
+            hint = did_you_mean(word, ("vs", "in", "±"))
+            raise Refused("title", f"“{option}”", "an option buildlog knows", hint or _OPTION_HELP,
+                          code="option-unreadable")  # fmt: skip
+        if any(key in found for key in values):
+            raise Refused("title", f"“{name}” twice in “{title}”", "each option once", _OPTION_HELP,
+                          code="option-unreadable")  # fmt: skip
+        found.update(values)
+    return Options(**found)  # type: ignore[arg-type]

@@ -1,0 +1,281 @@
+"""A calculation block, a car sheet and the list of sources: their shape, before any value is read."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping as MappingType
+from dataclasses import dataclass, field
+
+from buildlog.diagnostics import Diagnostic, Position, declare, did_you_mean
+from buildlog.reading.nodes import Mapping, Node, Place, Scalar, Sequence, describe, read_yaml, shorten, whole_file
+
+SHOWABLE = ("table", "chart", "working", "inputs")
+_BLOCK_KEYS = ("id", "kind", "title", "car", "inputs", "cases", "show")
+_ID = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
+_CASE = re.compile(r"[A-Za-z0-9_\-]+")
+_CAR = re.compile(r"([a-z0-9\-]+)(?:@(\d{1,4}))?")
+
+BLOCK_SHAPE = declare(
+    "block-shape",
+    "the block is not laid out as a calculation block",
+    why="buildlog has to know which calculation is meant and what its parts are.",
+    mend="A block has id, kind and inputs, and may have title, car, cases and show.",
+    example="kind: gearing        # without an id",
+)
+UNKNOWN_KEY = declare(
+    "unknown-key",
+    "a key that is not known here",
+    why="A mistyped key would be left out of the calculation without anybody noticing.",
+    mend="Correct the spelling, or take the key out.",
+    example="imputs: {final_drive: 4.10}",
+)
+DUPLICATE_BLOCK = declare(
+    "duplicate-block",
+    "two blocks of a page share an id",
+    why="A figure that rests on this id could mean either block.",
+    mend="Give one of them another id.",
+)
+CAR_SHAPE = declare(
+    "car-shape",
+    "the car's sheet is not laid out as one",
+    why="Blocks take the inputs that they leave out from the car's sheet.",
+    mend="A sheet has name, about and inputs, and may have a list of changes, each with since and inputs.",
+)
+SOURCE_SHAPE = declare(
+    "source-shape",
+    "an entry of sources.yml does not say enough",
+    why="A reader must be able to find the source, or know whose word it is.",
+    mend="A document has title and, where there are any, publisher, edition and page; a person's word has "
+    "who and when.",
+)
+
+
+@dataclass(frozen=True)
+class Block:
+    """A block as written. `inputs` and each of `cases` map an input's name to (key, value) nodes."""
+
+    page: str
+    id: str
+    kind: str
+    position: Position
+    title: str = ""
+    car: str = ""
+    car_state: int | None = None
+    inputs: MappingType[str, tuple[Scalar, Node]] = field(default_factory=dict)
+    cases: MappingType[str, MappingType[str, tuple[Scalar, Node]]] = field(default_factory=dict)
+    show: tuple[str, ...] | None = None
+    places: MappingType[str, Position] = field(default_factory=dict)
+    faults: tuple[Diagnostic, ...] = ()
+
+    def place(self, key: str) -> Position:
+        """Where a top-level key's value was written; the block itself where it was not."""
+        return self.places.get(key, self.position)
+
+
+def _check_keys(node: Mapping, known: tuple[str, ...], faults: list[Diagnostic]) -> None:
+    for key, _ in node.entries:
+        if key.text not in known:
+            hint = did_you_mean(key.text, known)
+            faults.append(
+                UNKNOWN_KEY.at(
+                    key.position, found=f"“{shorten(key.text)}”", expected="one of " + ", ".join(known),
+                    help=hint, length=len(key.text),
+                )
+            )  # fmt: skip
+
+
+def _word(node: Node | None, faults: list[Diagnostic], what: str) -> str:
+    """A plain text value, or "" with a fault."""
+    if node is None:
+        return ""
+    if not isinstance(node, Scalar) or not node.text.strip():
+        faults.append(BLOCK_SHAPE.at(node.position, found=describe(node), expected=what))
+        return ""
+    return node.text.strip()
+
+
+def _named(node: Node | None, faults: list[Diagnostic], what: str) -> dict[str, tuple[Scalar, Node]]:
+    if node is None or (isinstance(node, Scalar) and not node.text):
+        return {}
+    if not isinstance(node, Mapping):
+        faults.append(BLOCK_SHAPE.at(node.position, found=describe(node), expected=f"{what} as “name: value” lines"))
+        return {}
+    return {key.text: (key, value) for key, value in node.entries}
+
+
+def read_block(body: str, place: Place, page: str, position: Position) -> Block:
+    """Read the body of a ``yaml calc`` fence; all faults of its shape are on the block."""
+    root, faults = read_yaml(body, place)
+    if not isinstance(root, Mapping):
+        if not faults:
+            found = "an empty block" if root is None else describe(root)
+            faults.append(BLOCK_SHAPE.at(position, found=found, expected="id, kind and inputs"))
+        return Block(page, "", "", position, faults=tuple(faults))
+    _check_keys(root, _BLOCK_KEYS, faults)
+    block_id = _word(root.get("id"), faults, "a name")
+    if not block_id:
+        faults.append(BLOCK_SHAPE.at(position, found="no id", expected="id: a name of a–z, 0–9 and -"))
+    elif not _ID.fullmatch(block_id):
+        node = root.get("id")
+        assert node is not None
+        faults.append(
+            BLOCK_SHAPE.at(node.position, found=f"the id “{shorten(block_id)}”", expected="a name of a–z, 0–9 and -",
+                           length=len(block_id))
+        )  # fmt: skip
+        block_id = ""
+    kind = _word(root.get("kind"), faults, "the name of a calculator")
+    if not kind:
+        faults.append(BLOCK_SHAPE.at(position, found="no kind", expected="kind: the name of a calculator"))
+    car, state = _car(root.get("car"), faults)
+    cases: dict[str, dict[str, tuple[Scalar, Node]]] = {}
+    for name, (key, value) in _named(root.get("cases"), faults, "cases").items():
+        if not _CASE.fullmatch(name):
+            faults.append(
+                BLOCK_SHAPE.at(key.position, found=f"a case named “{shorten(name)}”",
+                               expected="a name of letters, digits, - and _", length=len(name))
+            )  # fmt: skip
+            continue
+        cases[name] = _named(value, faults, "the changed inputs")
+    return Block(
+        page, block_id, kind, position, _word(root.get("title"), faults, "a title"), car, state,
+        _named(root.get("inputs"), faults, "inputs"), cases, _show(root.get("show"), faults),
+        {key.text: value.position for key, value in root.entries}, tuple(faults),
+    )  # fmt: skip
+
+
+def _car(node: Node | None, faults: list[Diagnostic]) -> tuple[str, int | None]:
+    text = _word(node, faults, "the name of a sheet in content/cars")
+    if not text or node is None:
+        return "", None
+    match = _CAR.fullmatch(text)
+    if match is None:
+        faults.append(
+            BLOCK_SHAPE.at(node.position, found=f"“{shorten(text)}”", expected="a sheet's name, or name@state",
+                           length=len(text))
+        )  # fmt: skip
+        return "", None
+    return match[1], int(match[2]) if match[2] else None
+
+
+def _show(node: Node | None, faults: list[Diagnostic]) -> tuple[str, ...] | None:
+    if node is None:
+        return None
+    items = node.items if isinstance(node, Sequence) else (node,)
+    shown = []
+    for item in items:
+        word = item.text if isinstance(item, Scalar) else describe(item)
+        if word in SHOWABLE:
+            shown.append(word)
+        else:
+            faults.append(
+                UNKNOWN_KEY.at(item.position, found=f"“{shorten(word)}”", expected="one of " + ", ".join(SHOWABLE),
+                               help=did_you_mean(word, SHOWABLE), length=len(word))
+            )  # fmt: skip
+    return tuple(shown)
+
+
+@dataclass(frozen=True)
+class CarSheet:
+    """A car's values. State 1 is `inputs`; each entry of `changes` is the next state, laid over the ones
+    before. A block that says ``car: name`` takes the last state, ``car: name@2`` the second."""
+
+    id: str
+    path: str
+    name: str
+    about: str
+    inputs: MappingType[str, tuple[Scalar, Node]]
+    changes: tuple[tuple[str, MappingType[str, tuple[Scalar, Node]]], ...] = ()
+    faults: tuple[Diagnostic, ...] = ()
+
+    @property
+    def states(self) -> int:
+        return 1 + len(self.changes)
+
+    def at(self, state: int | None) -> dict[str, tuple[Scalar, Node]]:
+        """The car's inputs in a state; None is the last one."""
+        values = dict(self.inputs)
+        for _, changed in self.changes[: (self.states if state is None else state) - 1]:
+            values.update(changed)
+        return values
+
+
+def read_car(text: str, path: str, name: str) -> CarSheet:
+    """Read a sheet of ``content/cars``."""
+    root, faults = read_yaml(text, whole_file(path))
+    top = Position(path)
+    if not isinstance(root, Mapping):
+        if not faults:
+            faults.append(CAR_SHAPE.at(top, found="nothing" if root is None else describe(root),
+                                       expected="name, about and inputs"))  # fmt: skip
+        return CarSheet(name, path, name, "", {}, faults=tuple(faults))
+    _check_keys(root, ("name", "about", "inputs", "changes"), faults)
+    changes = []
+    listed = root.get("changes")
+    if listed is not None and not isinstance(listed, Sequence):
+        faults.append(CAR_SHAPE.at(listed.position, found=describe(listed), expected="a list of changes"))
+        listed = None
+    for item in listed.items if isinstance(listed, Sequence) else ():
+        if not isinstance(item, Mapping):
+            faults.append(CAR_SHAPE.at(item.position, found=describe(item), expected="since and inputs"))
+            continue
+        _check_keys(item, ("since", "inputs"), faults)
+        changes.append((_word(item.get("since"), faults, "when, or in which episode"),
+                        _named(item.get("inputs"), faults, "the changed inputs")))  # fmt: skip
+    return CarSheet(
+        name, path, _word(root.get("name"), faults, "a name") or name, _word(root.get("about"), faults, "a sentence"),
+        _named(root.get("inputs"), faults, "inputs"), tuple(changes), tuple(faults),
+    )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class SourceEntry:
+    """One entry of sources.yml: a document (`title` …) or somebody's word (`who`, `when`)."""
+
+    id: str
+    position: Position
+    title: str = ""
+    publisher: str = ""
+    edition: str = ""
+    page: str = ""
+    url: str = ""
+    who: str = ""
+    when: str = ""
+    about: str = ""
+
+    @property
+    def hearsay(self) -> bool:
+        return bool(self.who)
+
+
+_SOURCE_KEYS = ("title", "publisher", "edition", "page", "url", "who", "when", "about")
+
+
+def read_sources(text: str, path: str) -> tuple[dict[str, SourceEntry], list[Diagnostic]]:
+    """Read content/sources.yml."""
+    root, faults = read_yaml(text, whole_file(path))
+    entries: dict[str, SourceEntry] = {}
+    if root is None or (isinstance(root, Scalar) and not root.text):
+        return entries, faults
+    if not isinstance(root, Mapping):
+        return entries, [*faults, SOURCE_SHAPE.at(root.position, found=describe(root), expected="a mapping of ids")]
+    for key, node in root.entries:
+        if not isinstance(node, Mapping):
+            faults.append(SOURCE_SHAPE.at(key.position, found=describe(node), expected="title, or who and when"))
+            continue
+        _check_keys(node, _SOURCE_KEYS, faults)
+        values = {name: _word(node.get(name), faults, "text") for name in _SOURCE_KEYS}
+        if not re.fullmatch(r"[A-Za-z0-9_\-]+", key.text):
+            faults.append(SOURCE_SHAPE.at(key.position, found=f"the id “{shorten(key.text)}”",
+                                          expected="letters, digits, - and _", length=len(key.text)))  # fmt: skip
+        if bool(values["title"]) == bool(values["who"]):
+            found = "both title and who" if values["title"] else "neither title nor who"
+            faults.append(SOURCE_SHAPE.at(key.position, found=found, expected="one of them", length=len(key.text)))
+        elif values["who"] and not values["when"]:
+            faults.append(SOURCE_SHAPE.at(key.position, found="who without when", expected="when it was said",
+                                          length=len(key.text)))  # fmt: skip
+        if values["url"] and not values["url"].startswith(("https://", "http://")):
+            faults.append(SOURCE_SHAPE.at(key.position, found=f"url “{shorten(values['url'])}”",
+                                          expected="an address that starts with https://"))  # fmt: skip
+            values["url"] = ""
+        entries[key.text] = SourceEntry(key.text, key.position, **values)
+    return entries, faults

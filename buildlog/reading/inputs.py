@@ -1,0 +1,325 @@
+"""From a node of a block to the SI value that a calculator's declaration asks for.
+
+Every fault is reported, not only the first: a value that cannot be read becomes `FAILED` and reading
+goes on. Units are converted here and nowhere else.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from buildlog import units
+from buildlog.calculator import Choice, Flag, Form, Input, Listed, Number, Ratio, Table, Text, Tyre, Whole
+from buildlog.diagnostics import CODES, Diagnostic, Position, Refused, declare, did_you_mean
+from buildlog.numbers import Unreadable
+from buildlog.physics.tyres import read_tyre
+from buildlog.reading.nodes import Mapping as MappingNode
+from buildlog.reading.nodes import Node, Scalar, Sequence, describe, shorten
+from buildlog.results import Value
+from buildlog.values import parse_value
+
+MISSING_UNIT = declare(
+    "missing-unit",
+    "a value with a dimension carries no unit",
+    why="A bare number means something else to every reader, and buildlog never guesses.",
+    mend="Write the unit after the number.",
+    example="rev_limit: 8200",
+)
+WRONG_DIMENSION = declare(
+    "wrong-dimension",
+    "the unit does not measure this kind of quantity",
+    why="A value in a unit of another kind is a slip: the wrong line, or the wrong name.",
+    mend="Use a unit of the right kind.",
+    example="rev_limit: 8200 N·m",
+)
+UNKNOWN_UNIT = declare(
+    "unknown-unit",
+    "not a unit that buildlog knows",
+    why="A spelling that is not on the list could mean anything.",
+    mend="Use a unit of the list in the manual.",
+    example="mass: 742 kgs.",
+)
+OUT_OF_RANGE = declare(
+    "out-of-range",
+    "the value lies outside the range in which this holds",
+    why="Outside its range a formula gives numbers that mean nothing; buildlog neither clamps nor goes on.",
+    mend="Correct the value; if it is right, this calculator does not cover it.",
+    example="rev_limit: 82000 rpm",
+)
+VALUE_UNREADABLE = declare(
+    "value-unreadable",
+    "the value cannot be read",
+    why="Only values that can be read in one way are computed with.",
+    mend="Write a number and its unit, as the manual shows.",
+    example="rev_limit: 8,2 krpm",
+)
+MISSING_INPUT = declare(
+    "missing-input",
+    "an input that the calculation needs is not given",
+    why="Nothing is filled in silently.",
+    mend="Give it in the block, in the case, or in the car's sheet.",
+)
+UNKNOWN_INPUT = declare(
+    "unknown-input",
+    "an input that this calculator does not take",
+    why="A mistyped input would be left out of the calculation without anybody noticing.",
+    mend="Correct the spelling, or take the line out.",
+    example="final_drvie: 4.10",
+)
+
+
+class Failed:
+    """Stands for a value that could not be read; its fault has been reported."""
+
+
+FAILED = Failed()
+Path = tuple[str | int, ...]
+_COUNT = re.compile(r"[0-9]{1,12}")
+_TEETH = re.compile(r"\s*([0-9]{1,3})\s*/\s*([0-9]{1,3})\s*")
+
+
+@dataclass
+class InputReader:
+    """Reads values of one block.
+
+    `resolve` gives the value of another block for a ``calc:`` address (or raises `Refused`), `rows` the
+    rows of a data file. `uncertain` collects, by path into the value, what each origin contributes (SI).
+    """
+
+    resolve: Callable[[str, Position], Value]
+    data: Callable[[str, Table, Position], list[dict[str, Any]]]
+    faults: list[Diagnostic] = field(default_factory=list)
+    uncertain: dict[Path, Mapping[str, float]] = field(default_factory=dict)
+    failed: set[int] = field(default_factory=set)
+
+    def fault(self, error: Refused, position: Position, length: int = 1, help: str = "") -> Failed:
+        """Report a refusal at a place of the file."""
+        code = CODES.get(error.code, VALUE_UNREADABLE)
+        self.faults.append(
+            code.at(position, found=error.found, expected=error.expected, help=error.help or help, length=length)
+        )
+        return FAILED
+
+    def read(self, node: Node, form: Form, path: Path) -> Any:
+        """The SI value of a node, or `FAILED`."""
+        if isinstance(form, Listed):
+            return self._listed(node, form, path)
+        if isinstance(form, Table):
+            return self._table(node, form, path)
+        if not isinstance(node, Scalar):
+            return self.fault(Refused("", describe(node), _wanted(form), code="value-unreadable"), node.position)
+        text = node.text.strip()
+        if not text:
+            return self.fault(Refused("", "nothing", _wanted(form), code="missing-input"), node.position)
+        length = len(shorten(node.text, 200))
+        try:
+            return self._scalar(node, text, form, path)
+        except Unreadable as error:
+            place = node.position
+            if not node.quoted:
+                place = Position(place.path, place.line, place.column + error.offset)
+                length = error.length
+            return self.fault(
+                Refused("", error.found, error.expected, error.help, "value-unreadable"), place, length
+            )
+        except Refused as error:
+            return self.fault(error, node.position, length)
+
+    def _scalar(self, node: Scalar, text: str, form: Form, path: Path) -> Any:
+        if isinstance(form, Number):
+            if text.startswith("calc:"):
+                return self._reference(text, node, form, path)
+            return self._number(text, node, form, path)
+        if text.startswith("calc:"):
+            raise Refused("", f"“{shorten(text)}”", _wanted(form), "only numbers can come from another block",
+                          "value-unreadable")  # fmt: skip
+        if isinstance(form, Whole):
+            if not _COUNT.fullmatch(text) or (len(text) > 1 and text[0] == "0"):
+                raise Refused("", f"“{shorten(text)}”", _wanted(form), "write a whole number", "value-unreadable")
+            if not form.low <= int(text) <= form.high:
+                raise Refused("", text, _wanted(form), form.why, "out-of-range")
+            return int(text)
+        if isinstance(form, Choice):
+            if text not in form.options:
+                raise Refused("", f"“{shorten(text)}”", _wanted(form), did_you_mean(text, form.options),
+                              "value-unreadable")  # fmt: skip
+            return text
+        if isinstance(form, Flag):
+            if text not in ("yes", "no"):
+                raise Refused("", f"“{shorten(text)}”", "yes or no", "", "value-unreadable")
+            return text == "yes"
+        if isinstance(form, Tyre):
+            error_code = "value-unreadable"
+            try:
+                return read_tyre(text)
+            except Refused as error:
+                code = error.code if error.code in CODES else error_code
+                raise Refused("", error.found, error.expected, error.help, code) from error
+        assert isinstance(form, Text)
+        if len(text) > form.longest:
+            raise Refused("", f"{len(text)} characters", f"at most {form.longest}", "", "out-of-range")
+        return text
+
+    def _reference(self, text: str, node: Scalar, form: Number, path: Path) -> Any:
+        value = self.resolve(text, node.position)
+        if value.dimension != form.dimension:
+            raise Refused(
+                "", f"{value.dimension} from {text}", form.dimension, "name a quantity of the right kind",
+                "wrong-dimension",
+            )  # fmt: skip
+        self._in_range(value.si, form)
+        if value.contributions:
+            self.uncertain[path] = dict(value.contributions)
+        return value.si
+
+    def _number(self, text: str, node: Scalar, form: Number, path: Path) -> Any:
+        if form.dimension == "ratio" and (teeth := _TEETH.fullmatch(text)) and int(teeth[2]):
+            ratio = Ratio(int(teeth[1]), int(teeth[2]))
+            self._in_range(ratio, form)
+            return ratio
+        written = parse_value(text)
+        spelling = written.unit
+        if not spelling and form.dimension not in ("ratio", "count"):
+            choices = ", ".join(unit.symbol for unit in units.units_of(form.dimension)[:6])
+            raise Refused("", f"“{shorten(text)}” without a unit", f"{form.dimension}, in {choices}",
+                          f"write it as “{shorten(text, 30)} {form.unit}” if that is what is meant",
+                          "missing-unit")  # fmt: skip
+        unit = units.find(spelling or units.units_of(form.dimension)[0].symbol, form.dimension)
+        si = unit.to_si(float(written.number.value))
+        self._in_range(si, form)
+        if (uncertainty := written.standard_uncertainty) is not None:
+            if unit.offset and written.relative:
+                raise Refused("", f"“{shorten(text)}”", "the uncertainty in degrees", "a percentage of a temperature "
+                              "depends on where its scale begins", "value-unreadable")  # fmt: skip
+            step = abs(unit.to_si_difference(float(uncertainty)))
+            self.uncertain[path] = {f"{node.position}": step}
+        return si
+
+    def _in_range(self, si: float, form: Number) -> None:
+        """Refuse a value outside the declared range; bounds are compared in the declared unit."""
+        unit = units.find(form.unit or units.units_of(form.dimension)[0].symbol, form.dimension)
+        value = unit.from_si(si)
+        slack = 1e-12 * max(abs(value), abs(form.low or 0), abs(form.high or 0))
+        if (form.low is not None and value < form.low - slack) or (
+            form.high is not None and value > form.high + slack
+        ):
+            shown = f"{value:.6g} {unit.symbol}".strip()
+            raise Refused("", shown, _wanted(form), "", "out-of-range")
+
+    def _listed(self, node: Node, form: Listed, path: Path) -> Any:
+        if not isinstance(node, Sequence):
+            return self.fault(
+                Refused("", describe(node), "a list, like [1, 2, 3]", code="value-unreadable"), node.position
+            )
+        self._count(node, form.shortest, form.longest)
+        values = [self.read(item, form.of, (*path, index)) for index, item in enumerate(node.items)]
+        return FAILED if any(value is FAILED for value in values) else values
+
+    def _count(self, node: Sequence, shortest: int, longest: int) -> None:
+        if not shortest <= len(node.items) <= longest:
+            self.fault(
+                Refused("", f"{len(node.items)} entries", f"{shortest} to {longest}", code="out-of-range"), node.position
+            )
+
+    def _table(self, node: Node, form: Table, path: Path) -> Any:
+        if isinstance(node, MappingNode) and form.from_data and node.get("data") is not None:
+            return self._from_data(node, form)
+        if not isinstance(node, Sequence):
+            also = ", or data: a file.csv" if form.from_data else ""
+            columns = ", ".join(column.name for column in form.columns)
+            return self.fault(
+                Refused("", describe(node), f"a list of rows with {columns}{also}", code="value-unreadable"),
+                node.position,
+            )
+        before = len(self.faults)
+        self._count(node, form.shortest, form.longest)
+        rows = [self._row(item, form.columns, (*path, index)) for index, item in enumerate(node.items)]
+        return FAILED if len(self.faults) > before else rows
+
+    def _from_data(self, node: MappingNode, form: Table) -> Any:
+        value = node.get("data")
+        assert value is not None
+        if len(node.entries) > 1 or not isinstance(value, Scalar) or not value.text:
+            return self.fault(
+                Refused("", describe(value), "data: the path of a CSV file and nothing else", code="value-unreadable"),
+                value.position,
+            )
+        try:
+            return self.data(value.text, form, value.position)
+        except Refused as error:
+            return self.fault(error, value.position, len(value.text))
+
+    def _row(self, node: Node, columns: tuple[Input, ...], path: Path) -> dict[str, Any]:
+        if not isinstance(node, MappingNode):
+            self.fault(
+                Refused("", describe(node), "a row: " + ", ".join(column.name for column in columns),
+                        code="value-unreadable"), node.position,
+            )  # fmt: skip
+            return {}
+        given = {key.text: (key, value) for key, value in node.entries}
+        return self.read_all(given, columns, path, node.position)
+
+    def read_all(
+        self,
+        given: Mapping[str, tuple[Scalar, Node]],
+        declared: tuple[Input, ...],
+        path: Path,
+        position: Position,
+    ) -> dict[str, Any]:
+        """Read named values against their declarations; reports unknown and missing names."""
+        known = {one.name: one for one in declared}
+        values: dict[str, Any] = {}
+        for name, (key, node) in given.items():
+            if name not in known:
+                self.faults.append(
+                    UNKNOWN_INPUT.at(
+                        key.position, found=f"“{shorten(name)}”", expected="one of " + ", ".join(known),
+                        help=did_you_mean(name, known), length=len(name),
+                    )
+                )  # fmt: skip
+                continue
+            values[name] = self.read(node, known[name].form, (*path, name))
+        for one in declared:
+            if one.name in given:
+                continue
+            if one.default is not None:
+                values[one.name] = self.read(Scalar(position, one.default), one.form, (*path, one.name))
+            elif one.required:
+                self.faults.append(
+                    MISSING_INPUT.at(position, found=f"no {one.name}", expected=f"{one.name}: {_wanted(one.form)}",
+                                     help=one.about)
+                )  # fmt: skip
+        return {name: value for name, value in values.items() if value is not FAILED}
+
+
+def _wanted(form: Form) -> str:
+    """What a form asks for, in words."""
+    if isinstance(form, Number):
+        unit = f" {form.unit}" if form.unit else ""
+        what = "a number" if form.dimension == "ratio" else form.dimension
+        if form.low is not None and form.high is not None:
+            why = f" ({form.why})" if form.why else ""
+            return f"{what} from {form.low:g} to {form.high:g}{unit}{why}"
+        if form.low is not None or form.high is not None:
+            bound = f"{form.low:g}{unit} or more" if form.low is not None else f"{form.high:g}{unit} or less"
+            return f"{what}, {bound}" + (f" ({form.why})" if form.why else "")
+        return f"{what}{', in' + unit if unit else ''}"
+    if isinstance(form, Whole):
+        return f"a whole number from {form.low} to {form.high}"
+    if isinstance(form, Choice):
+        return "one of " + ", ".join(form.options)
+    if isinstance(form, Flag):
+        return "yes or no"
+    if isinstance(form, Tyre):
+        return "a metric tyre size, like 195/50R15"
+    if isinstance(form, Listed):
+        return f"a list of {form.shortest} to {form.longest}: {_wanted(form.of)}"
+    if isinstance(form, Table):
+        return "rows with " + ", ".join(column.name for column in form.columns)
+    return "text"
+
+
+wanted = _wanted

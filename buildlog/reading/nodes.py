@@ -1,0 +1,209 @@
+"""Positioned YAML: a tree of nodes that know where they were written, and nothing YAML would guess.
+
+Only the parser's events are used, so no value is ever turned into a date, a boolean or an octal
+number, and no alias is ever followed. Anchors, aliases, tags, merge keys, duplicate keys and second
+documents are findings with positions.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+
+import yaml
+
+from buildlog.diagnostics import Diagnostic, Position, declare
+
+DEEPEST = 12
+MOST_NODES = 50_000
+
+YAML_UNREADABLE = declare(
+    "yaml-unreadable",
+    "this is not readable as YAML",
+    why="A block that cannot be read cannot be computed, and every figure that rests on it would be unproofed.",
+    mend="Check the indentation, colons and brackets at this place.",
+    example="inputs: {final_drive: 4.10",
+)
+YAML_REFUSED = declare(
+    "yaml-refused",
+    "a YAML feature that buildlog does not read",
+    why="Anchors, aliases, merge keys and tags make a value come from somewhere other than where it is "
+    "read, so a reader of the source could not check it.",
+    mend="Write the value out where it is used.",
+    example="before: &base {final_drive: 4.10}",
+)
+DUPLICATE_KEY = declare(
+    "duplicate-key",
+    "the same key stands twice",
+    why="YAML readers keep the last of two equal keys without a word; one of the two values would be lost.",
+    mend="Remove one of the two.",
+    example="{tyre: 195/50R15, tyre: 185/60R14}",
+)
+
+
+@dataclass(frozen=True)
+class Node:
+    position: Position
+
+
+@dataclass(frozen=True)
+class Scalar(Node):
+    """A value as written. `quoted` is true for quoted and block scalars."""
+
+    text: str = ""
+    quoted: bool = False
+
+
+@dataclass(frozen=True)
+class Sequence(Node):
+    items: tuple[Node, ...] = ()
+
+
+@dataclass(frozen=True)
+class Mapping(Node):
+    entries: tuple[tuple[Scalar, Node], ...] = ()
+
+    def get(self, key: str) -> Node | None:
+        return next((value for name, value in self.entries if name.text == key), None)
+
+    def key(self, key: str) -> Scalar | None:
+        return next((name for name, _ in self.entries if name.text == key), None)
+
+
+Place = Callable[[int, int], Position]
+
+
+def describe(node: Node) -> str:
+    """What a node is, for messages."""
+    if isinstance(node, Scalar):
+        return f"“{shorten(node.text)}”" if node.text else "nothing"
+    return "a list" if isinstance(node, Sequence) else "a mapping"
+
+
+def shorten(text: str, most: int = 60) -> str:
+    """Text for a message: one line, cut at `most`."""
+    line = " ".join(text.split())
+    return line if len(line) <= most else line[: most - 1] + "…"
+
+
+@dataclass
+class _Open:
+    """A collection that is being read: items of a sequence, or keys and values in turn."""
+
+    position: Position
+    is_mapping: bool
+    items: list[Node] = field(default_factory=list)
+
+
+def whole_file(path: str) -> Place:
+    """Positions for a YAML file that starts at line 1, column 1."""
+    return lambda line, column: Position(path, line + 1, column + 1)
+
+
+def read_yaml(text: str, place: Place, *, lenient: bool = False) -> tuple[Node | None, list[Diagnostic]]:
+    """Read one YAML document into nodes.
+
+    `place` turns the parser's 0-based line and column into a position in the author's file. Returns
+    the root (None where there is none or it cannot be trusted) and the findings. `lenient` passes over
+    tags and anchors, for configuration files that other programs own.
+    """
+    findings: list[Diagnostic] = []
+    try:
+        root = _build(_events(text), place, findings, lenient)
+    except yaml.MarkedYAMLError as error:
+        mark = error.problem_mark or error.context_mark
+        where = place(mark.line, mark.column) if mark else place(0, 0)
+        problem = " ".join((error.problem or "unreadable").split())
+        return None, [*findings, YAML_UNREADABLE.at(where, found=problem, expected="YAML")]
+    except (yaml.YAMLError, ValueError) as error:  # the reader's own: control characters, lone surrogates
+        reason = " ".join(str(error).split())
+        return None, [YAML_UNREADABLE.at(place(0, 0), found=shorten(reason, 120), expected="plain text")]
+    if any(finding.code != DUPLICATE_KEY.name for finding in findings):
+        return None, findings
+    return root, findings
+
+
+def _events(text: str) -> Iterator[yaml.Event]:
+    loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+    return iter(yaml.parse(text, Loader=loader))
+
+
+def _build(
+    events: Iterator[yaml.Event], place: Place, findings: list[Diagnostic], lenient: bool
+) -> Node | None:
+    root: Node | None = None
+    stack: list[_Open] = []
+    documents = count = 0
+    for event in events:
+        here = place(event.start_mark.line, event.start_mark.column)
+        if isinstance(event, yaml.DocumentStartEvent):
+            documents += 1
+            if documents > 1:
+                findings.append(YAML_REFUSED.at(here, found="a second document (---)", expected="one document"))
+                return None
+            continue
+        if isinstance(event, yaml.AliasEvent) and not lenient:
+            findings.append(YAML_REFUSED.at(here, found=f"the alias *{event.anchor}", expected="the value itself"))
+            return None
+        if isinstance(event, yaml.NodeEvent):
+            count += 1
+            if count > MOST_NODES or len(stack) > DEEPEST:
+                limit = f"{MOST_NODES} values, {DEEPEST} levels deep"
+                findings.append(YAML_REFUSED.at(here, found="more than can be meant", expected=f"at most {limit}"))
+                return None
+            if not lenient:
+                _refuse_dressing(event, here, findings)
+        node: Node
+        if isinstance(event, yaml.AliasEvent):
+            node = Scalar(here)  # lenient: the other program's business
+        elif isinstance(event, yaml.ScalarEvent):
+            node = Scalar(here, event.value, event.style not in (None, ""))
+        elif isinstance(event, yaml.SequenceStartEvent | yaml.MappingStartEvent):
+            stack.append(_Open(here, isinstance(event, yaml.MappingStartEvent)))
+            continue
+        elif isinstance(event, yaml.SequenceEndEvent | yaml.MappingEndEvent):
+            done = stack.pop()
+            node = (
+                _mapping(done, findings, lenient)
+                if done.is_mapping
+                else Sequence(done.position, tuple(done.items))
+            )
+        else:
+            continue
+        if stack:
+            stack[-1].items.append(node)
+        else:
+            root = node
+    return root
+
+
+def _refuse_dressing(event: yaml.NodeEvent, here: Position, findings: list[Diagnostic]) -> None:
+    if event.anchor:
+        findings.append(YAML_REFUSED.at(here, found=f"the anchor &{event.anchor}", expected="a plain value"))
+    tag = getattr(event, "tag", None)
+    if tag is not None and tag != "!":
+        findings.append(YAML_REFUSED.at(here, found=f"the tag {shorten(tag)}", expected="a plain value"))
+
+
+def _mapping(done: _Open, findings: list[Diagnostic], lenient: bool) -> Mapping:
+    entries: list[tuple[Scalar, Node]] = []
+    seen: dict[str, Position] = {}
+    for key, value in zip(done.items[::2], done.items[1::2], strict=True):
+        if not isinstance(key, Scalar):
+            if not lenient:
+                findings.append(YAML_REFUSED.at(key.position, found=f"{describe(key)} as a key", expected="a word"))
+            continue
+        if key.text == "<<" and not key.quoted and not lenient:
+            findings.append(YAML_REFUSED.at(key.position, found="the merge key <<", expected="the values themselves"))
+            continue
+        if key.text in seen:
+            findings.append(
+                DUPLICATE_KEY.at(
+                    key.position, found=f"“{shorten(key.text)}” twice", expected="each key once",
+                    second=seen[key.text], second_label="first written here", length=len(key.text),
+                )
+            )  # fmt: skip
+            continue
+        seen[key.text] = key.position
+        entries.append((key, value))
+    return Mapping(done.position, tuple(entries))
