@@ -138,5 +138,10 @@ def card_anchor(block: str) -> str:
 
 
 def row_anchor(block: str, output: str, key: str = "") -> str:
-    """The id of one row of a card: every figure in the prose leads to one."""
-    return f"calc-{block}-{output}" + (f"-{key}" if key else "")
+    """The id of one row of a card: every figure in the prose leads to one.
+
+    Neither block ids nor output names hold a full stop, so no two rows of a page share an id. A key
+    may be an author's word: what an id or an address cannot hold is written as its code point.
+    """
+    safe = "".join(sign if sign.isalnum() or sign in "-_." else f"~{ord(sign):x}~" for sign in key)
+    return f"calc-{block}.{output}" + (f".{safe}" if key else "")
