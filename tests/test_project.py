@@ -1,0 +1,214 @@
+"""The project as it is handed on: locks, licence, what is packed, what the set-up promises."""
+
+from __future__ import annotations
+
+import ast
+import importlib.metadata
+import re
+import shutil
+import subprocess
+import sys
+import tomllib
+import zipfile
+from pathlib import Path
+
+import pytest
+from packaging.requirements import Requirement
+from packaging.utils import canonicalize_name
+
+ROOT = Path(__file__).resolve().parent.parent
+PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
+LOCKS = ("requirements-build.lock", "requirements.lock")
+
+
+def project_files() -> list[str]:
+    """What git keeps, and what is about to be given to it."""
+    listed = subprocess.run(
+        ["git", "ls-files", "-z", "--cached", "--others", "--exclude-standard"],
+        capture_output=True,
+        cwd=ROOT,
+        check=True,
+        timeout=60,
+    ).stdout.decode()
+    return sorted({name for name in listed.split("\0") if name and (ROOT / name).is_file()})
+
+
+# --- the locks ---------------------------------------------------------------------
+
+
+LOCKED = re.compile(r"([a-z0-9-]+)==(\S+?)(?:\s*;\s*[^-]+?)?((?:\s+--hash=sha256:[0-9a-f]{64})*)")
+
+
+def locked(name: str) -> dict[str, tuple[str, list[str]]]:
+    """distribution → (version, hashes); a line of any other kind is a fault."""
+    text = (ROOT / name).read_text(encoding="utf-8").replace("\\\n", " ")
+    found = {}
+    for line in text.splitlines():
+        line = line.partition("#")[0].strip()
+        if not line:
+            continue
+        match = re.fullmatch(
+            r"([a-z0-9-]+)==(\S+?)(?:\s*;\s*[^-]+?)?((?:\s+--hash=sha256:[0-9a-f]{64})*)", line
+        )
+        assert match, f"{name}: not a pinned requirement: {line[:80]}"
+        found[match[1]] = (match[2], match[3].split())
+    return found
+
+
+@pytest.mark.parametrize("name", LOCKS)
+def test_every_locked_package_has_a_hash(name: str) -> None:
+    packages = locked(name)
+    assert packages
+    assert [package for package, (_, hashes) in packages.items() if not hashes] == []
+
+
+def test_the_locks_hold_all_that_pyproject_asks_for() -> None:
+    asked = {
+        "requirements-build.lock": PROJECT["build-system"]["requires"],
+        "requirements.lock": PROJECT["project"]["dependencies"]
+        + [line for extra in PROJECT["project"]["optional-dependencies"].values() for line in extra],
+    }
+    for name, lines in asked.items():
+        packages = locked(name)
+        for requirement in map(Requirement, lines):
+            package = canonicalize_name(requirement.name)
+            assert package in packages, f"{package} is not in {name}: run make lock"
+            version = packages[package][0]
+            assert requirement.specifier.contains(version), f"{requirement} but {version}: run make lock"
+
+
+def test_this_environment_is_the_locked_one() -> None:
+    here = {package: importlib.metadata.version(package) for name in LOCKS for package in locked(name)}
+    assert here == {package: version for name in LOCKS for package, (version, _) in locked(name).items()}
+
+
+# --- what the project says of itself -----------------------------------------------
+
+# In pieces, so that this file passes its own test.
+REGISTRIES = (
+    ("pypi", ".org"),
+    ("python", "hosted.org"),
+    ("npm", "js.org"),
+    ("npm", "js.com"),
+    ("yarn", "pkg.com"),
+    ("deb.debian", ".org"),
+    ("crates", ".io"),
+    ("proxy.golang", ".org"),
+    ("conda", ".org"),
+    ("maven", ".org"),
+)
+OPTIONS = re.compile("|".join(f"(?<!no-emit-){a}[-_]{b}" for a, b in (("index", "url"), ("find", "links"))))
+
+
+def test_no_file_names_a_package_registry() -> None:
+    hosts = ["".join(pieces) for pieces in REGISTRIES]
+    faults = []
+    for name in project_files():
+        text = (ROOT / name).read_bytes().decode("utf-8", "replace").casefold()
+        faults += [f"{name} names {host}" for host in hosts if host in text]
+        faults += [f"{name} has {option}" for option in OPTIONS.findall(text)]
+    assert faults == []
+
+
+def test_the_licence_is_mit() -> None:
+    text = (ROOT / "LICENSE").read_text(encoding="utf-8")
+    assert text.startswith("MIT License\n")
+    assert "buildlog contributors" in text
+    assert PROJECT["project"]["license"] == "MIT"
+
+
+def test_the_readme_opens_with_the_job_and_names_the_two_commands() -> None:
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    assert text.startswith("# ")
+    opening = next(part for part in text.split("\n\n")[1:] if not part.startswith(("!", "[!", "<")))
+    assert 20 <= len(opening.split()) <= 150, "the first paragraph tells the job, and only that"
+    assert "make site" in text
+    assert "make test" in text
+    for link in re.findall(r"\]\(([^)#:\s]+)\)", text):
+        assert (ROOT / link).exists(), f"README.md links to {link}, which is not there"
+
+
+def test_every_dependency_is_asked_for_and_explained() -> None:
+    asked = {canonicalize_name(Requirement(line).name) for line in PROJECT["project"]["dependencies"]}
+    provided_by = importlib.metadata.packages_distributions()
+    used = set()
+    for path in [*(ROOT / "buildlog").rglob("*.py"), *(ROOT / "plugins").rglob("*.py")]:
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            names = [alias.name for alias in node.names] if isinstance(node, ast.Import) else []
+            if isinstance(node, ast.ImportFrom) and node.module and not node.level:
+                names = [node.module]
+            used |= {name.split(".")[0] for name in names}
+    ours = {"buildlog", "mkdocs_buildlog"}
+    foreign = used - set(sys.stdlib_module_names) - ours
+    missing = {
+        name for name in foreign if not asked & {canonicalize_name(by) for by in provided_by.get(name, [])}
+    }
+    assert missing == set(), "imported, but not in pyproject.toml's dependencies"
+    explained = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8").casefold()
+    every = asked | {
+        canonicalize_name(Requirement(line).name)
+        for extra in PROJECT["project"]["optional-dependencies"].values()
+        for line in extra
+    }
+    assert [name for name in sorted(every) if f"`{name}`" not in explained] == []
+
+
+# --- what it is made of when installed ------------------------------------------------
+
+
+def test_entry_points_lead_somewhere() -> None:
+    points = {
+        (point.group, point.name): point
+        for point in importlib.metadata.distribution("mkdocs-buildlog").entry_points
+    }
+    assert set(points) == {
+        ("console_scripts", "buildlog"),
+        ("mkdocs.plugins", "buildlog"),
+        ("markdown.extensions", "buildlog"),
+    }
+    for point in points.values():
+        assert callable(point.load())
+
+
+def test_the_wheel_holds_every_file_of_the_packages(tmp_path: Path) -> None:
+    source = tmp_path / "source"
+    packed = [name for name in project_files() if name.startswith(("buildlog/", "plugins/mkdocs_buildlog/"))]
+    for name in [*packed, "pyproject.toml", "README.md", "LICENSE"]:
+        (source / name).parent.mkdir(parents=True, exist_ok=True)
+        shutil.copyfile(ROOT / name, source / name)
+    command = [sys.executable, "-m", "pip", "--quiet", "--disable-pip-version-check", "wheel"]
+    command += ["--no-deps", "--no-build-isolation", "--wheel-dir", str(tmp_path), str(source)]
+    built = subprocess.run(command, capture_output=True, text=True, check=False, timeout=300)
+    assert built.returncode == 0, built.stderr
+    (wheel,) = tmp_path.glob("mkdocs_buildlog-*.whl")
+    inside = set(zipfile.ZipFile(wheel).namelist())
+    assert {name.removeprefix("plugins/") for name in packed} - inside == set()
+    assert not any(name.startswith(("tests/", "content/", "plugins/")) for name in inside)
+
+
+def test_make_and_ci_run_the_same_commands() -> None:
+    script = ROOT / ".ci" / "run"
+    subprocess.run(["bash", "-n", str(script)], check=True, timeout=60)
+    lines = script.read_text(encoding="utf-8").splitlines()
+    assert lines.index("make test") < lines.index("make site")
+    targets = set(re.findall(r"^([a-z]+):", (ROOT / "Makefile").read_text(encoding="utf-8"), re.M))
+    assert {"site", "test", "serve", "lock", "clean", "help"} <= targets
+
+
+def test_make_says_so_when_python_is_too_old(tmp_path: Path) -> None:
+    old = tmp_path / "python"
+    old.write_text("#!/bin/sh\nexit 1\n", encoding="utf-8")
+    old.chmod(0o755)
+    for name in ("Makefile", "pyproject.toml", *LOCKS):
+        shutil.copyfile(ROOT / name, tmp_path / name)
+    ran = subprocess.run(
+        ["make", "site", f"PYTHON={old}"],
+        capture_output=True,
+        text=True,
+        cwd=tmp_path,
+        check=False,
+        timeout=60,
+    )
+    assert ran.returncode == 2
+    assert "Python 3.11 or newer is needed" in ran.stderr
+    assert not (tmp_path / ".venv").exists()
