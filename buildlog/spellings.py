@@ -48,9 +48,12 @@ def read(text: str, start: int) -> Iterator[tuple[str, int]]:
         power = 2 if text.startswith("**", at) else int(text[at] == "^")
         if power:
             at += power
-            if text[at : at + 1] in _MINUSES:
+            after = text[at : at + 1]
+            if after in _MINUSES:
                 at += 1
                 yield "⁻", at
+            elif not after.isdigit():
+                yield "^", at  # no power: stands in no spelling, so that a row of them is not read through
             continue
         mark_at = _past_spaces(text, at)
         mark = text[mark_at : mark_at + 1]

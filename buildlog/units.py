@@ -269,9 +269,9 @@ def find(spelling: str, dimension: str | None = None, *, name: str = "") -> Unit
     Without a dimension the commonest meaning holds: ``°C`` is a temperature. `name`
     is the input at fault, for the message. Raises `UnknownUnit` or `WrongDimension`.
 
-    >>> find("lb-ft", "torque").symbol
+    >>> find("ft-lb", "torque").symbol
     'lbf·ft'
-    >>> find("lb-ft", "energy").symbol
+    >>> find("ft-lb", "energy").symbol
     'ft·lbf'
     """
     if dimension is not None:
@@ -285,7 +285,7 @@ def find(spelling: str, dimension: str | None = None, *, name: str = "") -> Unit
         if unit.dimension == dimension:
             return unit
     found = tuple(unit.dimension for unit in meanings)
-    near = did_you_mean(spelling.strip(), _all_spellings(units_of(dimension)))
+    near = _near(spelling.strip(), _all_spellings(units_of(dimension)))
     raise WrongDimension(
         name,
         found=f"“{spelling.strip()}”, a unit of {' or '.join(found)}" if spelling.strip() else "no unit",
@@ -304,6 +304,10 @@ def _known_dimension(dimension: str) -> None:
 
 def _all_spellings(units: Iterable[Unit]) -> list[str]:
     return [spelling for unit in units for spelling in unit.spellings if spelling]
+
+
+def _near(spelling: str, known: list[str]) -> str:
+    return did_you_mean(spelling, reversed(known))  # of hp and HP the one listed first is offered
 
 
 def _some_symbols(dimension: str, most: int = 6) -> str:
@@ -334,7 +338,7 @@ def _nearest(spelling: str, dimension: str | None) -> str:
         same = [known for known in some if one_form(known).casefold() == folded]
         if same:
             return f"did you mean “{same[0]}”? Capitals matter"
-        if near := did_you_mean(spelling, some):
+        if near := _near(spelling, some):
             return near
     return ""
 
