@@ -1,0 +1,99 @@
+"""What a four-stroke engine draws, and what its power does when the air at its inlet changes."""
+
+from __future__ import annotations
+
+from math import pi
+from typing import Annotated
+
+from buildlog.physics.limits import not_negative, positive, within
+
+_FOUR_STROKE = "volumetric efficiency of an engine without a supercharger"
+
+
+def air_demand(
+    displacement: Annotated[float, "V_d", "m³"],
+    engine_speed: Annotated[float, "ω", "rad/s"],
+    volumetric_efficiency: Annotated[float, "η_v", "1"],
+) -> Annotated[float, "Q", "m³/s"]:
+    """Air drawn by a four-stroke engine, at the density the volumetric efficiency refers to.
+
+    Formula: Q = η_v V_d ω / (4 π). Symbols: η_v volumetric efficiency (1), V_d displacement of all
+    cylinders (m³), ω engine speed (rad/s), Q volume flow (m³/s).
+    Range: V_d positive, ω zero or more, η_v 0.1 to 1.5. Errors: `OutOfRange`.
+    Source: Heywood, Internal Combustion Engine Fundamentals (McGraw-Hill, 1988), 2.10.
+    """
+    positive("displacement", displacement)
+    not_negative("engine_speed", engine_speed)
+    within("volumetric_efficiency", volumetric_efficiency, 0.1, 1.5, _FOUR_STROKE)
+    return volumetric_efficiency * displacement * engine_speed / (4 * pi)
+
+
+def mass_flow(
+    density: Annotated[float, "ρ", "kg/m³"],
+    volume_flow: Annotated[float, "Q", "m³/s"],
+) -> Annotated[float, "ṁ", "kg/s"]:
+    """Mass flow of a volume flow.
+
+    Formula: ṁ = ρ Q. Symbols: ρ density (kg/m³), Q volume flow (m³/s), ṁ mass flow (kg/s).
+    Range: ρ positive, Q zero or more. Errors: `OutOfRange`. Source: definition.
+    """
+    positive("density", density)
+    not_negative("volume_flow", volume_flow)
+    return density * volume_flow
+
+
+def mean_piston_speed(
+    stroke: Annotated[float, "s", "m"],
+    engine_speed: Annotated[float, "ω", "rad/s"],
+) -> Annotated[float, "v_p", "m/s"]:
+    """Mean piston speed: two strokes a turn.
+
+    Formula: v_p = s ω / π. Symbols: s stroke (m), ω engine speed (rad/s), v_p mean piston speed (m/s).
+    Range: s positive, ω zero or more. Errors: `OutOfRange`.
+    Source: Heywood (1988), eq. 2.9.
+    """
+    positive("stroke", stroke)
+    not_negative("engine_speed", engine_speed)
+    return stroke * engine_speed / pi
+
+
+def density_gain(
+    pressure: Annotated[float, "p", "Pa"],
+    temperature: Annotated[float, "T", "K"],
+    pressure_rise: Annotated[float, "Δp", "Pa"],
+    temperature_rise: Annotated[float, "ΔT", "K"],
+) -> Annotated[float, "Δρ/ρ", "1"]:
+    """Relative change of density of a gas of one composition.
+
+    Formula: Δρ/ρ = (1 + Δp / p) / (1 + ΔT / T) - 1. Symbols: p absolute pressure (Pa), T temperature (K),
+    Δp and ΔT what they rise by (Pa, K), Δρ/ρ relative change of density (1).
+    Range: p, T positive; Δp above -p, ΔT above -T. Errors: `OutOfRange`. Source: ideal gas law.
+    """
+    positive("pressure", pressure)
+    positive("temperature", temperature)
+    within("pressure_rise", pressure_rise, -pressure)
+    within("temperature_rise", temperature_rise, -0.9 * temperature)
+    return (1 + pressure_rise / pressure) / (1 + temperature_rise / temperature) - 1
+
+
+def power_gain_bound(
+    pressure_rise: Annotated[float, "Δp", "Pa"],
+    pressure: Annotated[float, "p", "Pa"],
+    mechanical_efficiency: Annotated[float, "η_m", "1"],
+) -> Annotated[float, "ΔP/P", "1"]:
+    """Upper bound on the gain in brake power from a higher pressure at the inlet; 0 where there is none.
+
+    Indicated power rises at most with the pressure (at ambient temperature, the warming by ram left
+    out), and friction stays, so that brake power, η_m of the indicated, rises by 1/η_m as much.
+
+    Formula: ΔP/P = Δp / (p η_m) for Δp above 0, otherwise 0. Symbols: Δp rise of the inlet above ambient
+    (Pa), p ambient pressure (Pa), η_m mechanical efficiency (1), ΔP/P relative gain in power (1).
+    Range: p positive, Δp above -p, η_m 0.5 to 1. Errors: `OutOfRange`.
+    Source: derived; the split into indicated power and friction is that of SAE J1349, whose factor
+    1.18 c - 0.18 has the slope 1/0.85. It lies above what the form of
+    ISO 1585, (p_2/p)^1.2 (T/T_2)^0.6, gives for air warmed by the ram.
+    """
+    positive("pressure", pressure)
+    within("pressure_rise", pressure_rise, -pressure)
+    within("mechanical_efficiency", mechanical_efficiency, 0.5, 1)
+    return pressure_rise / (pressure * mechanical_efficiency) if pressure_rise > 0 else 0.0

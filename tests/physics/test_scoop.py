@@ -1,0 +1,61 @@
+"""A scoop in the wind: against continuity, Bernoulli and fluids."""
+
+from __future__ import annotations
+
+import fluids
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from buildlog.diagnostics import OutOfRange
+from buildlog.physics import scoop
+
+
+# π (0.1016 m)²/4 by hand: a 4 in circle is 12.566 in², 81.073 cm² (1 in² = 6.4516 cm² exactly, NIST SP 811).
+def test_four_inch_circle() -> None:
+    assert scoop.circle_area(0.1016) == pytest.approx(12.56637 * 6.4516e-4, rel=1e-6)
+
+
+# Continuity by hand: 0.01 m² at 30 m/s meets 0.3 m³/s, three times 0.1 m³/s; 0.1 m³/s is met at 10 m/s.
+def test_catch_by_hand() -> None:
+    assert scoop.flow_caught(0.01, 30) == pytest.approx(0.3)
+    assert scoop.mean_velocity(0.1, 0.01) == pytest.approx(10)
+    assert scoop.capture_ratio(0.3, 0.1) == pytest.approx(3)
+
+
+# fluids 1.3.1, dP_from_K: K ρ v²/2
+def test_loss_against_fluids() -> None:
+    head = 1.2 * 25**2 / 2
+    assert scoop.pressure_loss(1.8, head) == pytest.approx(fluids.dP_from_K(K=1.8, rho=1.2, V=25), rel=1e-12)
+
+
+@given(st.floats(0.01, 1), st.floats(0, 5000), st.floats(0, 5000))
+def test_break_even_rise_gives_a_box_at_ambient(recovery: float, loss: float, ram: float) -> None:
+    needed = scoop.stagnation_rise_needed(loss, recovery)
+    assert scoop.box_pressure_rise(recovery, needed, loss) == pytest.approx(0, abs=1e-9)
+    # More ram, more pressure; never more than the whole ram pressure.
+    assert scoop.box_pressure_rise(recovery, ram + 1, loss) > scoop.box_pressure_rise(recovery, ram, loss)
+    assert scoop.box_pressure_rise(recovery, ram, loss) <= ram
+
+
+# By hand: 0.75 · 1229 − 500 = 421.75 Pa, above 101 325 Pa.
+def test_box_by_hand() -> None:
+    assert scoop.box_pressure_rise(0.75, 1229, 500) == pytest.approx(421.75)
+
+
+def test_range_errors_name_the_parameter() -> None:
+    with pytest.raises(OutOfRange, match=r"recovery: found 1.01, expected 0 to 1") as caught:
+        scoop.box_pressure_rise(1.01, 1000, 0)
+    assert caught.value.help == "more than the full ram pressure cannot arrive"
+    with pytest.raises(OutOfRange, match="recovery: found 0, expected more than 0"):
+        scoop.stagnation_rise_needed(100, 0)
+    with pytest.raises(OutOfRange, match="diameter: found 0"):
+        scoop.circle_area(0)
+    with pytest.raises(OutOfRange, match="area: found 0"):
+        scoop.flow_caught(0, 10)
+    with pytest.raises(OutOfRange, match="air_drawn: found 0"):
+        scoop.capture_ratio(1, 0)
+    with pytest.raises(OutOfRange, match="loss_coefficient: found -1"):
+        scoop.pressure_loss(-1, 10)
+    with pytest.raises(OutOfRange, match="volume_flow: found -1"):
+        scoop.mean_velocity(-1, 1)
