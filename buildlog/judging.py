@@ -1,0 +1,287 @@
+"""One figure of the prose: what it rests on, and whether it agrees."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from buildlog import units
+from buildlog.agreement import Computed, Tolerance, Verdict, judge, unit_of
+from buildlog.book import Book, Target
+from buildlog.diagnostics import CODES, Code, Diagnostic, Position, Refused, declare, did_you_mean
+from buildlog.figures import Stated, parse, restated
+from buildlog.labels import plain, write_figure
+from buildlog.numbers import Unreadable
+from buildlog.reading.addresses import Options, read_address, read_options
+from buildlog.reading.blocks import SourceEntry
+from buildlog.results import BlockResult, Value
+
+FIGURE_DISAGREES = declare(
+    "figure-disagrees",
+    "the figure does not agree with what it rests on",
+    why="A reader who repeats the build gets the computed value, not the stated one.",
+    mend="Write the computed value, or mend the block if the stated one is right.",
+    example="Third runs out at [142.8 km/h](calc:shorter-final.after.speed_at_limit.3)",
+)
+OPTION_UNREADABLE = declare(
+    "option-unreadable",
+    "the title of a figure holds something that is not an option",
+    why="An option that is not understood would be passed over and the figure judged by another rule.",
+    mend="Options are “± 2 %”, “vs CASE” and “in UNIT”, separated by “;”.",
+    example='[125 km/h](calc:… "plus 2 %")',
+)
+UNKNOWN_SOURCE = declare(
+    "unknown-source",
+    "no such entry in sources.yml",
+    why="A figure that cites a source which is not listed cannot be looked up by a reader.",
+    mend="Add the source to content/sources.yml, or correct the id.",
+    example="[39 N·m](cite:gearbox-manul)",
+)
+WRONG_STANDING = declare(
+    "wrong-standing",
+    "a document is told, or hearsay is cited",
+    why="Readers trust a cited figure more than somebody's word; the two must not be mixed up.",
+    mend="Use cite: for documents (title) and told: for somebody's word (who).",
+)
+EMPTY_LABEL = declare(
+    "empty-label",
+    "a cited or told figure without a label",
+    why="Only a computed figure can be filled in.",
+    mend="Write the figure in the brackets.",
+)
+
+
+@dataclass(frozen=True)
+class Judged:
+    """A figure with what it rests on. `text` is the label to show, filled in where it was empty.
+
+    `value` is what the label is compared with: the target's value, or its change against `versus`.
+    """
+
+    kind: str
+    label: str
+    address: str
+    text: str
+    agrees: bool
+    stated: Stated | None = None
+    value: Value | None = None
+    verdict: Verdict | None = None
+    block: BlockResult | None = None
+    case: str = ""
+    output: str = ""
+    key: str = ""
+    versus: str = ""
+    source: SourceEntry | None = None
+    diagnostics: tuple[Diagnostic, ...] = ()
+
+    @property
+    def computed_text(self) -> str:
+        """The computed value with the digits that show the verdict, for people."""
+        return self.verdict.shown if self.verdict else ""
+
+
+@dataclass(frozen=True)
+class Places:
+    """Where a figure's parts stand: label, address and title."""
+
+    label: Position
+    address: Position
+    title: Position
+
+    @classmethod
+    def all_at(cls, position: Position) -> Places:
+        return cls(position, position, position)
+
+
+def judge_figure(book: Book, page: str, label: str, address: str, title: str, places: Places) -> Judged:
+    """Judge one link ``[label](address "title")`` of a page. Never raises for what an author wrote."""
+    kind = address.partition(":")[0]
+    nothing = Judged(kind, label, address, label, False)
+    try:
+        parsed = read_address(address)
+    except Refused as error:
+        return replace(nothing, diagnostics=(_diagnostic(error, places.address, len(address)),))
+    if parsed.scheme != "calc":
+        return _sourced(book, nothing, parsed.block, places)
+    try:
+        options = read_options(title)
+    except Refused as error:
+        return replace(nothing, diagnostics=(_diagnostic(error, places.title, len(title)),))
+    try:
+        target = book.target(page, parsed)
+    except Refused as error:
+        block = book.result(parsed.page or page, parsed.block)
+        found = _diagnostic(error, places.address, len(address), block.position if block else None)
+        return replace(nothing, block=block, diagnostics=(found,))
+    judged = replace(
+        nothing, block=target.block, case=target.case, output=target.output, key=target.key, value=target.value,
+        versus=options.versus,
+    )  # fmt: skip
+    try:
+        return _judged(judged, target, label, options, places)
+    except Unreadable as error:
+        place = replace(places.label, column=places.label.column + error.offset)
+        return replace(judged, diagnostics=(_diagnostic(error, place, error.length, target.block.position),))
+    except Refused as error:
+        in_title = error.code == OPTION_UNREADABLE.name
+        place = places.title if in_title else places.label
+        length = len(title) if in_title else len(label)
+        return replace(judged, diagnostics=(_diagnostic(error, place, length, target.block.position),))
+
+
+def _diagnostic(error: Refused, position: Position, length: int, second: Position | None = None) -> Diagnostic:
+    code: Code = CODES.get(error.code, OPTION_UNREADABLE)
+    return code.at(
+        position, found=error.found, expected=error.expected, help=error.help, length=length, second=second,
+        second_label="the block it rests on" if second else "",
+    )  # fmt: skip
+
+
+def _sourced(book: Book, judged: Judged, source: str, places: Places) -> Judged:
+    """A cited or told figure: the source must exist and be of that standing."""
+    entry = book.sources.get(source)
+    length = len(judged.address)
+    if entry is None:
+        hint = did_you_mean(source, book.sources)
+        expected = "one of " + ", ".join(book.sources) if book.sources else "an entry of content/sources.yml"
+        found = UNKNOWN_SOURCE.at(
+            places.address, found=f"“{source}”", expected=expected[:200], help=hint, length=length
+        )
+        return replace(judged, diagnostics=(found,))
+    if entry.hearsay != (judged.kind == "told"):
+        standing = "somebody's word" if entry.hearsay else "a document"
+        found = WRONG_STANDING.at(
+            places.address, found=f"{judged.kind}:{source}, which is {standing}",
+            expected=f"{'told' if entry.hearsay else 'cite'}:{source}", length=length, second=entry.position,
+            second_label="the source's entry",
+        )  # fmt: skip
+        return replace(judged, source=entry, diagnostics=(found,))
+    if not judged.label.strip():
+        return replace(judged, source=entry, diagnostics=(EMPTY_LABEL.at(places.label, expected="a figure"),))
+    stated = None
+    try:
+        stated = parse(judged.label)
+    except Refused:
+        pass  # what a source says may be words; only computed figures are compared
+    return replace(judged, source=entry, agrees=True, stated=stated)
+
+
+def _judged(judged: Judged, target: Target, label: str, options: Options, places: Places) -> Judged:
+    stated = parse(label) if plain(label).text.strip() else None
+    value = target.value
+    if options.versus:
+        percent = _is_percent(stated.unit if stated and stated.unit else options.unit)
+        value = change(target, options.versus, percent)
+    if stated is None:
+        unit = units.find(options.unit, value.dimension) if options.unit else _shown_unit(value)
+        text = write_figure(unit.from_si(value.si), _decimals(value, unit), unit.symbol)
+        return replace(judged, text=text, agrees=True, value=value)
+    unit = unit_of(stated, value.dimension, options.unit)
+    computed = Computed(value.si, value.dimension, value.expanded_uncertainty)
+    verdict = judge(stated, computed, unit, _tolerance(options), change=bool(options.versus))
+    judged = replace(judged, stated=stated, value=value, verdict=verdict, agrees=verdict.agrees)
+    if verdict.agrees:
+        return judged
+    block = target.block
+    where = f"{block.id}{'.' + target.case if target.case else ''}.{target.output}" + (
+        f".{target.key}" if target.key else ""
+    )
+    against = f" against {options.versus}" if options.versus else ""
+    found = FIGURE_DISAGREES.at(
+        places.label,
+        f"“{plain(label).text}” is stated, {verdict.shown} is computed",
+        found=plain(label).text,
+        expected=f"{verdict.shown} ({where}{against}), or anything {_interval(verdict)}",
+        help=f"write {_suggestion(value, verdict, stated)}, or mend the block at {block.position}",
+        second=block.position,
+        second_label=f"computed by {block.id} ({block.kind})",
+        length=len(label),
+    )
+    return replace(judged, diagnostics=(found,))
+
+
+def _is_percent(spelling: str) -> bool:
+    return any(unit.symbol == "%" for unit in units.spelt(spelling)) if spelling else False
+
+
+def change(target: Target, versus: str, percent: bool) -> Value:
+    """The change of a value against another case of its block: relative where `percent`, else a difference.
+
+    Contributions are combined per origin before they are squared, so that an input which both cases
+    share cancels as it should (JCGM 100:2008, F.1.2).
+    """
+    block = target.block
+    if versus not in block.cases:
+        raise Refused(
+            "title", f"vs {versus}", "another case of the block: " + (", ".join(filter(None, block.cases)) or "it has none"),
+            did_you_mean(versus, block.cases), OPTION_UNREADABLE.name,
+        )  # fmt: skip
+    if versus == target.case:
+        raise Refused("title", f"vs {versus}", "a case other than the figure's own", "", OPTION_UNREADABLE.name)
+    other = block.value(versus, target.output, target.key)
+    if not isinstance(other, Value):
+        raise Refused("title", f"vs {versus}", f"a case that has {target.output}", "", OPTION_UNREADABLE.name)
+    value = target.value
+    origins = value.contributions.keys() | other.contributions.keys()
+    first, second = value.contributions, other.contributions
+    if percent:
+        if other.si == 0:
+            raise Refused("title", f"vs {versus}, where it is 0", "a base other than 0", "state the difference",
+                          OPTION_UNREADABLE.name)  # fmt: skip
+        parts = {
+            name: first.get(name, 0.0) / other.si - second.get(name, 0.0) * value.si / other.si**2 for name in origins
+        }
+        return Value((value.si - other.si) / other.si, "ratio", "%", 1, parts)
+    parts = {name: first.get(name, 0.0) - second.get(name, 0.0) for name in origins}
+    is_temperature = value.dimension == "temperature"
+    dimension = "temperature difference" if is_temperature else value.dimension
+    unit = "K" if is_temperature else value.unit
+    return Value(value.si - other.si, dimension, unit, value.decimals, parts)
+
+
+def _tolerance(options: Options) -> Tolerance | None:
+    if options.tolerance is None:
+        return None
+    if not options.tolerance_unit:
+        return Tolerance(options.tolerance)
+    if _is_percent(options.tolerance_unit):
+        return Tolerance(options.tolerance, relative=True)
+    spelt = units.spelt(options.tolerance_unit)
+    if not spelt:
+        units.find(options.tolerance_unit)  # raises with what is near
+    return Tolerance(options.tolerance, unit=spelt[0])
+
+
+def _shown_unit(value: Value) -> units.Unit:
+    if not value.unit:
+        return next(unit for unit in units.units_of(value.dimension) if not unit.symbol)
+    return units.find(value.unit, value.dimension)
+
+
+def _decimals(value: Value, unit: units.Unit) -> int:
+    """Decimals that keep about the digits which the block shows, in another unit."""
+    own = _shown_unit(value)
+    if unit == own:
+        return value.decimals
+    ratio = own.factor / unit.factor
+    shift = 0
+    while ratio < 0.5:
+        ratio, shift = ratio * 10, shift + 1
+    while ratio >= 5:
+        ratio, shift = ratio / 10, shift - 1
+    return max(0, value.decimals + shift)
+
+
+def _interval(verdict: Verdict) -> str:
+    unit = f" {verdict.unit.symbol}" if verdict.unit.symbol else ""
+    low, high = verdict.allowed_low, verdict.allowed_high
+    if low == float("-inf"):
+        return f"that puts it below {high:.6g}{unit}"
+    if high == float("inf"):
+        return f"that puts it above {low:.6g}{unit}"
+    return f"whose rounding and tolerance reach it; the label reaches {low:.6g} to {high:.6g}{unit}"
+
+
+def _suggestion(value: Value, verdict: Verdict, stated: Stated) -> str:
+    computed = verdict.computed
+    again = restated(stated, computed)
+    return f"“{plain(again).text}”" if again else f"“{verdict.shown}”"

@@ -1,0 +1,122 @@
+"""The proof: every figure of a book against what it rests on. Findings and the ledger come from here."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from buildlog.book import Book, Page
+from buildlog.diagnostics import Diagnostic, Position, Severity, declare
+from buildlog.judging import Judged, Places, judge_figure
+from buildlog.loose import find_loose
+
+LOOSE_FIGURE = declare(
+    "loose-figure",
+    "a figure that rests on nothing",
+    why="Nobody can tell whether it was measured, looked up, computed or remembered.",
+    mend="Link it to a calculation (calc:), a source (cite:) or somebody's word (told:).",
+    severity=Severity.NOTE,
+    example="The flywheel weighs 4.2 kg.",
+)
+_LEVELS = {"note": Severity.NOTE, "warn": Severity.WARNING, "fail": Severity.ERROR}
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One line of the ledger: a figure, where it stands, what it rests on, whether it agrees.
+
+    `standing` is "computed", "cited", "told" or "loose".
+    """
+
+    page: str
+    position: Position
+    label: str
+    standing: str
+    address: str
+    judged: Judged | None = None
+
+    @property
+    def agrees(self) -> bool:
+        return self.judged is not None and self.judged.agrees
+
+
+@dataclass(frozen=True)
+class Report:
+    """What a proof found. `entries` is the ledger, in order of pages and places."""
+
+    book: Book
+    pages: tuple[str, ...]
+    findings: tuple[Diagnostic, ...]
+    entries: tuple[Entry, ...]
+
+    @property
+    def errors(self) -> tuple[Diagnostic, ...]:
+        return tuple(finding for finding in self.findings if finding.severity is Severity.ERROR)
+
+    @property
+    def warnings(self) -> tuple[Diagnostic, ...]:
+        return tuple(finding for finding in self.findings if finding.severity is Severity.WARNING)
+
+    @property
+    def blocks(self) -> int:
+        return sum(len(self.book.pages[page].blocks) for page in self.pages)
+
+    def count(self, standing: str) -> int:
+        return sum(entry.standing == standing for entry in self.entries)
+
+    @property
+    def coverage(self) -> float:
+        """Figures that rest on something over all figures; 1 where there are none."""
+        return 1 - self.count("loose") / len(self.entries) if self.entries else 1.0
+
+
+def judge_page(book: Book, page: Page) -> list[Entry]:
+    """Every figure of one page, judged; loose ones too."""
+    standings = {"calc": "computed", "cite": "cited", "told": "told"}
+    entries = []
+    for link in page.scanned.links:
+        places = Places(link.label_position, link.address_position, link.title_position or link.address_position)
+        judged = judge_figure(book, page.key, link.label, link.address, link.title or "", places)
+        standing = standings[link.address.partition(":")[0]]
+        entries.append(Entry(page.key, places.label, link.label, standing, link.address, judged))
+    for loose in find_loose(page.scanned, book.settings.nominal_nouns):
+        entries.append(Entry(page.key, loose.position, loose.text, "loose", ""))
+    return sorted(entries, key=lambda entry: entry.position)
+
+
+def proof(book: Book, pages: Iterable[str] | None = None) -> Report:
+    """Proof a book, or some of its pages (all of it is computed either way)."""
+    chosen = tuple(book.pages if pages is None else pages)
+    findings: list[Diagnostic] = list(book.faults)
+    entries: list[Entry] = []
+    for key in chosen:
+        page = book.pages[key]
+        findings.extend(page.faults)
+        for block in page.blocks:
+            findings.extend(book.by_place[block.position].faults)
+        for entry in judge_page(book, page):
+            entries.append(entry)
+            if entry.judged is not None:
+                findings.extend(entry.judged.diagnostics)
+            elif entry.standing == "loose":
+                findings.append(
+                    LOOSE_FIGURE.at(entry.position, found=f"“{entry.label}”", expected="a figure that rests on something",
+                                    length=len(entry.label), severity=_LEVELS.get(book.settings.loose, Severity.NOTE))
+                )  # fmt: skip
+    kept = _levelled(findings, book)
+    return Report(book, chosen, tuple(sorted(dict.fromkeys(kept), key=lambda one: one.sort_key)), tuple(entries))
+
+
+def _levelled(findings: Iterable[Diagnostic], book: Book) -> list[Diagnostic]:
+    """Findings with the site's own levels; those set to off are left out."""
+    levels = dict(book.settings.levels)
+    if book.settings.loose == "off":
+        levels.setdefault(LOOSE_FIGURE.name, "off")
+    kept = []
+    for finding in findings:
+        level = levels.get(finding.code)
+        if level is None:
+            kept.append(finding)
+        elif level != "off":
+            kept.append(finding.with_severity(_LEVELS[level]))
+    return kept

@@ -1,0 +1,95 @@
+"""What a site says about buildlog: the content folder and the options in mkdocs.yml.
+
+Only the file's text is read, with our own YAML reader; the generator that the file belongs to is not
+needed. Options stand under ``plugins: - buildlog:``.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from buildlog.diagnostics import CODES, Diagnostic, Position, declare, did_you_mean
+from buildlog.reading.nodes import Mapping, Node, Scalar, Sequence, describe, read_yaml, shorten, whole_file
+
+LEVELS = ("off", "note", "warn", "fail")
+_OPTIONS = ("loose", "nominal_nouns", "findings")
+
+SETTING = declare(
+    "setting",
+    "a setting that buildlog does not know",
+    why="A mistyped setting would be passed over and the site proofed by other rules than you meant.",
+    mend="Correct it in mkdocs.yml; the manual lists the settings.",
+    example="plugins: [{buildlog: {lose: fail}}]",
+)
+
+
+@dataclass(frozen=True)
+class Settings:
+    """`loose` says how bad a loose figure is, `nominal_nouns` adds to the nouns of nominal sizes,
+    `levels` sets single codes to off, note, warn or fail."""
+
+    content: Path
+    loose: str = "note"
+    nominal_nouns: tuple[str, ...] = ()
+    levels: dict[str, str] = field(default_factory=dict)
+    faults: tuple[Diagnostic, ...] = ()
+
+
+def read_settings(root: Path) -> Settings:
+    """Settings of the site at `root`; without mkdocs.yml the content folder is ``content``."""
+    path = root / "mkdocs.yml"
+    if not path.is_file():
+        return Settings(root / "content")
+    try:
+        text = path.read_text("utf-8-sig")
+    except (OSError, UnicodeDecodeError) as error:
+        fault = SETTING.at(Position("mkdocs.yml"), found=type(error).__name__, expected="a UTF-8 file")
+        return Settings(root / "content", faults=(fault,))
+    node, faults = read_yaml(text, whole_file("mkdocs.yml"), lenient=True)
+    if not isinstance(node, Mapping):
+        return Settings(root / "content", faults=tuple(faults))
+    folder = node.get("docs_dir")
+    name = folder.text if isinstance(folder, Scalar) and folder.text else "docs"
+    return settings_from(root / name, _plugin_options(node), faults)
+
+
+def _plugin_options(node: Mapping) -> Node | None:
+    plugins = node.get("plugins")
+    items = plugins.items if isinstance(plugins, Sequence) else (plugins,)
+    for item in items:
+        if isinstance(item, Mapping) and (options := item.get("buildlog")) is not None:
+            return options
+    return None
+
+
+def settings_from(content: Path, node: Node | None, faults: list[Diagnostic]) -> Settings:
+    """Settings from the options' node; whatever is wrong becomes a fault."""
+    if not isinstance(node, Mapping):
+        return Settings(content, faults=tuple(faults))
+    loose, nouns, levels = "note", (), {}
+    for key, value in node.entries:
+        if key.text == "loose":
+            loose = _level(value, faults) or loose
+        elif key.text == "nominal_nouns" and isinstance(value, Sequence):
+            nouns = tuple(item.text for item in value.items if isinstance(item, Scalar))
+        elif key.text == "findings" and isinstance(value, Mapping):
+            for code, level in value.entries:
+                if code.text not in CODES:
+                    faults.append(SETTING.at(code.position, found=f"the code “{shorten(code.text)}”",
+                                             expected="a code of the manual",
+                                             help=did_you_mean(code.text, CODES)))  # fmt: skip
+                elif word := _level(level, faults):
+                    levels[code.text] = word
+        else:
+            hint = did_you_mean(key.text, _OPTIONS) if key.text not in _OPTIONS else ""
+            faults.append(SETTING.at(key.position, found=f"“{shorten(key.text)}: {describe(value)}”",
+                                     expected=", ".join(_OPTIONS), help=hint))  # fmt: skip
+    return Settings(content, loose, nouns, levels, tuple(faults))
+
+
+def _level(node: Node, faults: list[Diagnostic]) -> str:
+    if isinstance(node, Scalar) and node.text in LEVELS:
+        return node.text
+    faults.append(SETTING.at(node.position, found=describe(node), expected=", ".join(LEVELS)))
+    return ""

@@ -1,0 +1,1 @@
+"""Findings and the ledger in the formats that people and programs read: one file a format."""

@@ -1,0 +1,76 @@
+"""The ledger as a table for people, as CSV and as JSON."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+
+from buildlog.proof import Entry, Report
+from buildlog.report.printable import printable
+
+COLUMNS = ("page", "line", "column", "label", "standing", "address", "computed", "agrees")
+FORMAT = 1
+
+
+def _row(entry: Entry) -> dict[str, object]:
+    judged = entry.judged
+    return {
+        "page": entry.page,
+        "line": entry.position.line,
+        "column": entry.position.column,
+        "label": entry.label or (judged.text if judged else ""),
+        "standing": entry.standing,
+        "address": entry.address,
+        "computed": judged.computed_text if judged else "",
+        "agrees": None if entry.standing != "computed" else entry.agrees,
+    }
+
+
+def ledger_json(report: Report) -> str:
+    """All figures as JSON: ``{"format": 1, "coverage": …, "figures": [{page, line, …}]}``."""
+    document = {
+        "format": FORMAT,
+        "coverage": report.coverage,
+        "figures": [_row(entry) for entry in report.entries],
+    }
+    return json.dumps(document, ensure_ascii=False, indent=1) + "\n"
+
+
+def ledger_csv(report: Report) -> str:
+    """All figures as CSV. A cell that a spreadsheet would run as a formula is led by an apostrophe."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(COLUMNS)
+    for entry in report.entries:
+        writer.writerow([_harmless(value) for value in _row(entry).values()])
+    return out.getvalue()
+
+
+def _harmless(value: object) -> object:
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, str) and value[:1] in ("=", "+", "-", "@", "\t", "\r"):
+        return "'" + value
+    return value
+
+
+def ledger_text(report: Report) -> str:
+    """All figures as a table, page by page."""
+    lines: list[str] = []
+    for page in report.pages:
+        rows = [entry for entry in report.entries if entry.page == page]
+        if not rows:
+            continue
+        lines += [page, *(_line(entry) for entry in rows), ""]
+    return "\n".join(lines)
+
+
+def _line(entry: Entry) -> str:
+    row = _row(entry)
+    mark = {"computed": "agrees" if entry.agrees else "DISAGREES", "loose": "rests on nothing"}.get(entry.standing, "")
+    place = f"{row['line']}:{row['column']}"
+    label = printable(str(row["label"]))
+    return f"  {place:>8}  {label:<24} {entry.standing:<9} {mark:<17} {printable(entry.address)}".rstrip()

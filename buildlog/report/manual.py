@@ -1,0 +1,103 @@
+"""The manual of a kind, made from the calculator's own declarations: as text and as Markdown."""
+
+from __future__ import annotations
+
+from types import ModuleType
+
+from buildlog.calculator import Choice, Flag, Form, Input, Listed, Number, Output, Table, Tyre, Whole
+from buildlog.hazards import HAZARDS
+from buildlog.report.working import source_text
+
+
+def form_text(form: Form) -> str:
+    """What an input takes, in words."""
+    if isinstance(form, Number):
+        what = "number" if form.dimension == "ratio" else form.dimension
+        unit = f" {form.unit}" if form.unit else ""
+        if form.low is not None and form.high is not None:
+            return f"{what}, {form.low:g} to {form.high:g}{unit}"
+        if form.low is not None:
+            return f"{what}, {form.low:g}{unit} or more"
+        if form.high is not None:
+            return f"{what}, {form.high:g}{unit} or less"
+        return f"{what}{', in' + unit if unit else ''}"
+    if isinstance(form, Whole):
+        return f"whole number, {form.low} to {form.high}"
+    if isinstance(form, Choice):
+        return "one of: " + ", ".join(form.options)
+    if isinstance(form, Flag):
+        return "yes or no"
+    if isinstance(form, Tyre):
+        return "metric tyre size, 195/50R15 say"
+    if isinstance(form, Listed):
+        return f"list of {form.shortest} to {form.longest}, each: {form_text(form.of)}"
+    if isinstance(form, Table):
+        return "rows" + (", or data: file.csv" if form.from_data else "")
+    return "text"
+
+
+def _needed(one: Input) -> str:
+    if one.default is not None:
+        source = f"; {one.default_source}" if one.default_source else ""
+        return f"default {one.default}{source}"
+    return "required" if one.required else "optional"
+
+
+def _rows(inputs: tuple[Input, ...], indent: str = "") -> list[tuple[str, str, str, str]]:
+    rows = []
+    for one in inputs:
+        why = getattr(one.form, "why", "")
+        about = f"{one.about} ({why})" if why else one.about
+        rows.append((indent + one.name, form_text(one.form), _needed(one), about))
+        if isinstance(one.form, Choice):
+            rows.extend((f"{indent}  {word}", "", "", meaning) for word, meaning in one.form.options.items())
+        if isinstance(one.form, Table):
+            rows.extend(_rows(one.form.columns, indent + "  "))
+    return rows
+
+
+def _output_rows(outputs: tuple[Output, ...]) -> list[tuple[str, str, str]]:
+    rows = []
+    for one in outputs:
+        needs = f" (needs {', '.join(one.needs)})" if one.needs else ""
+        name = f"{one.name}.{one.key.upper()}" if one.key else one.name
+        kind = "words" if one.dimension == "text" else f"{one.dimension}{', ' + one.unit if one.unit else ''}"
+        rows.append((name, kind, one.about + needs))
+    return rows
+
+
+def manual_text(module: ModuleType) -> str:
+    """The manual page of a kind for a terminal."""
+    lines = [f"{module.KIND}: {(module.__doc__ or '').strip()}", "", "Inputs"]
+    for name, form, needed, about in _rows(module.INPUTS):
+        lines.append(f"  {name}" + (f": {form}; {needed}" if form else ""))
+        lines.append(f"      {about}")
+    lines += ["", "Quantities that figures can rest on"]
+    for name, kind, about in _output_rows(module.OUTPUTS):
+        lines += [f"  {name}: {kind}", f"      {about}"]
+    lines += ["", "Sources", *(f"  - {source_text(one)}" for one in module.SOURCES)]
+    if module.HAZARDS:
+        lines += ["", "Cautions", *(f"  - {HAZARDS[one].title}: {HAZARDS[one].text}" for one in module.HAZARDS)]
+    return "\n".join(lines) + "\n"
+
+
+def _cell(text: str) -> str:
+    return text.replace("|", "\\|").replace("<", "&lt;")
+
+
+def manual_markdown(module: ModuleType) -> str:
+    """The manual page of a kind for the site."""
+    head, _, body = (module.__doc__ or "").strip().partition("\n")
+    lines = [f"# `{module.KIND}`: {head.rstrip('.')}", "", body.strip(), "", "## Inputs", ""]
+    lines += ["| input | takes | | meaning |", "|---|---|---|---|"]
+    lines += [
+        f"| `{name.strip()}` | {_cell(form)} | {_cell(needed)} | {_cell(about)} |"
+        if not name.startswith("  ") else f"| – `{name.strip()}` | {_cell(form)} | {_cell(needed)} | {_cell(about)} |"
+        for name, form, needed, about in _rows(module.INPUTS)
+    ]  # fmt: skip
+    lines += ["", "## Quantities", "", "| quantity | is | meaning |", "|---|---|---|"]
+    lines += [f"| `{name}` | {_cell(kind)} | {_cell(about)} |" for name, kind, about in _output_rows(module.OUTPUTS)]
+    lines += ["", "## Sources", "", *(f"{number}. {source_text(one)}" for number, one in enumerate(module.SOURCES, 1))]
+    if module.HAZARDS:
+        lines += ["", "## Cautions", "", *(f"- **{HAZARDS[one].title}.** {HAZARDS[one].text}" for one in module.HAZARDS)]
+    return "\n".join(lines) + "\n"

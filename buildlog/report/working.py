@@ -1,0 +1,100 @@
+"""The working of a block as plain text: inputs with their origin, each step, the outputs."""
+
+from __future__ import annotations
+
+from buildlog import units
+from buildlog.calculator import Number, Source
+from buildlog.formulae import formula_of
+from buildlog.labels import write_figure
+from buildlog.report.printable import printable
+from buildlog.report.text import plural
+from buildlog.results import BlockResult, CaseResult, Value
+
+_ORIGINS = {
+    "block": "given in the block",
+    "case": "given in the case",
+    "car": "from the car's sheet",
+    "calc": "from",
+    "data": "from the file",
+    "default": "default",
+}
+
+
+def shown(value: Value) -> str:
+    """A value in the unit that its block shows, with its expanded uncertainty where it has one."""
+    unit = units.find(value.unit, value.dimension) if value.unit else units.units_of(value.dimension)[0]
+    text = write_figure(unit.from_si(value.si), value.decimals, unit.symbol)
+    if value.contributions:
+        spread = abs(unit.from_si_difference(value.expanded_uncertainty))
+        text += f" ± {spread:.2g} (k = 2)"
+    return text
+
+
+def working_text(block: BlockResult) -> str:
+    """The whole working of a block, case by case."""
+    lines = [printable(block.title), f"{block.kind} “{block.id}”, {block.position}"]
+    for case in block.cases.values():
+        if case.name:
+            lines += ["", f"Case {case.name}"]
+        lines += ["", "Inputs", *_inputs(case), "", "Working", *_steps(case, block), "", "Results", *_outputs(case, block)]
+        lines += [f"  Note: {printable(remark)}" for remark in case.remarks]
+    sources = block.calculator.SOURCES if block.calculator else ()
+    lines += ["", "Sources", *(f"  [{number}] {source_text(one)}" for number, one in enumerate(sources, 1))]
+    return "\n".join(lines) + "\n"
+
+
+def source_text(source: Source) -> str:
+    """One source as a reference."""
+    parts = [source.title, source.publisher, source.edition, source.where]
+    text = ", ".join(part for part in parts if part)
+    return text if source.standing in ("published",) else f"{text} ({source.standing})"
+
+
+def _inputs(case: CaseResult) -> list[str]:
+    rows = []
+    for name, given in case.given.items():
+        origin = _ORIGINS[given.origin]
+        rows.append((name, printable(given.written), f"{origin} {printable(given.reference)}".strip()))
+    widths = [max(len(row[column]) for row in rows) for column in (0, 1)]
+    return [f"  {name:<{widths[0]}}  {text:<{min(widths[1], 60)}}  {origin}" for name, text, origin in rows]
+
+
+def _steps(case: CaseResult, block: BlockResult) -> list[str]:
+    numbers = {source.id: number for number, source in enumerate(block.calculator.SOURCES, 1)} if block.calculator else {}
+    lines = []
+    for step in case.steps:
+        formula = formula_of(step.function)
+        lines.append(f"  {step.name}  [{numbers.get(step.source, '?')}]")
+        written = formula.text(step.arguments)
+        filled = formula.filled_text(step.arguments, step.result)
+        lines += [f"      {line}" for line in (*written.splitlines(), *filled.splitlines())]
+    return lines
+
+
+def _outputs(case: CaseResult, block: BlockResult) -> list[str]:
+    rows: list[tuple[str, str, str]] = []
+    for output, key in block.rows():
+        value = block.value(case.name, output.name, key)
+        if value is None:
+            continue
+        address = output.name + (f".{key}" if key else "")
+        about = f"{output.about}, {output.key} {key}" if key else output.about
+        rows.append((address, printable(value) if isinstance(value, str) else shown(value), about))
+    widths = [max((len(row[column]) for row in rows), default=0) for column in (0, 1)]
+    return [f"  {name:<{widths[0]}}  {text:<{min(widths[1], 60)}}  {about}" for name, text, about in rows]
+
+
+def kinds_text(catalogue: list[tuple[str, str]]) -> str:
+    """All kinds, a line each."""
+    width = max(len(kind) for kind, _ in catalogue)
+    lines = [f"  {kind:<{width}}  {title}" for kind, title in catalogue]
+    return "\n".join([plural(len(lines), "kind") + " of calculation:", *lines, "", "buildlog kinds KIND shows one.", ""])
+
+
+def _range(form: Number) -> str:
+    if form.low is None and form.high is None:
+        return ""
+    unit = f" {form.unit}" if form.unit else ""
+    if form.low is None or form.high is None:
+        return f"from {form.low:g}{unit}" if form.low is not None else f"up to {form.high:g}{unit}"
+    return f"{form.low:g} to {form.high:g}{unit}"
