@@ -28,7 +28,7 @@ from typing import Literal, NoReturn
 
 from buildlog import units
 from buildlog.diagnostics import Refused, declare
-from buildlog.labels import plain
+from buildlog.labels import plain, write_like
 from buildlog.numbers import DIGITS, SIGNS, Number, Unreadable, excerpt, read
 
 LONGEST_LABEL = 300
@@ -117,6 +117,24 @@ def parse(label: str) -> Stated:
     )
 
 
+def restated(stated: Stated, value: float | Fraction) -> str | None:
+    """The label with `value` (in the stated unit) in place of its number and all else kept.
+
+    None where another number alone would not do and the author must choose: ranges, comparisons,
+    nearly, just over, tooth counts, and a sign that stands before a currency and would have to change.
+    """
+    number = stated.low
+    if stated.form != "plain" or stated.hedge in ("nearly", "just over") or stated.teeth:
+        return None
+    written = write_like(number, value)
+    if number.sign and number.sign not in number.text:
+        if (value < 0) != (number.sign != "+"):
+            return None
+        written = written.lstrip("".join(SIGNS))
+    start, end = stated.number_spans[0]
+    return stated.label[:start] + written + stated.label[end:]
+
+
 # --- words ---------------------------------------------------------------------------
 
 _PHRASES: dict[str, Lead] = {
@@ -149,13 +167,14 @@ _SIGNS: dict[str, Lead] = {
 }
 _MOST_WORDS = max(len(phrase.split()) for phrase in _PHRASES)
 _NUMBER_WORDS = frozenset(
-    ("half", "quarter", "third", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
-    + ("ten", "eleven", "twelve", "dozen", "hundred", "thousand", "twice", "thrice", "double", "zero", "nil")
+    "half quarter third one two three four five six seven eight nine ten eleven twelve dozen hundred "
+    "thousand twice thrice double zero nil".split()
 )
 _WORD = re.compile(r"[A-Za-z]+\.?")
 _DASH = re.compile("[-‐‑‒–−]")
 _JOINING_WORD = re.compile(r"(to|and)\b", re.IGNORECASE)
-_CURRENCY = re.compile(r"[A-Z]{0,3}[£€$¥]|[A-Z]{3}(?= )|[A-Za-zł]{2}(?= )")
+_CURRENCY = re.compile(r"[A-Z]{0,3}[£€$¥]|[^\W\d_]{2,3}(?=\s)")
+_PER = re.compile(r" ?(?:/|per )[A-Za-z]{1,12}")
 
 
 def _currency_at(text: str, at: int) -> str:
@@ -321,7 +340,7 @@ class _Reader:
 
     def priced(self, currency: str, end: int) -> tuple[str, int]:
         """A currency before the number with what may follow it: ``£12.50/kg``."""
-        rest = re.compile(r" ?(?:/|per )[A-Za-z]{1,12}").match(self.text, end)
+        rest = _PER.match(self.text, end)
         if rest and units.spelt(currency + rest[0].strip()):
             return currency + rest[0].strip(), rest.end()
         return currency, end

@@ -47,12 +47,16 @@ SPACE_SEPARATORS = frozenset((NO_BREAK_SPACE, NARROW_SPACE, THIN_SPACE))
 SPACES = SPACE_SEPARATORS | {" "}
 SLASHES = frozenset("/\u2044")
 SUPERSCRIPTS = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁺⁻", "0123456789+-")
-VULGAR = frozenset("¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞")
+VULGAR_BY_VALUE = {
+    Fraction(unicodedata.normalize("NFKC", mark).replace("\u2044", "/")): mark
+    for mark in "¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞"
+}
+VULGAR = frozenset(VULGAR_BY_VALUE.values())
 
 _TOKEN = re.compile(r"\S{1,40}")
 _RUN = re.compile("[0-9]+")
 _EXPONENT = re.compile(f"[eE]([+{MINUS}-]?)([0-9]+)")
-_TIMES_TEN = re.compile("[ \u00a0\u202f\u2009]?×[ \u00a0\u202f\u2009]?10")
+_TIMES_TEN = re.compile("[ \u00a0\u202f\u2009]?×[ \u00a0\u202f\u2009]?10(?![0-9])")
 _CARET = re.compile(rf"\^([+{MINUS}-]?)([0-9]+)")
 _SUPERSCRIPT = re.compile("([⁺⁻]?)([⁰¹²³⁴⁵⁶⁷⁸⁹]+)")
 _TO_ONE = re.compile("[ \u00a0\u202f\u2009]?:[ \u00a0\u202f\u2009]?([0-9]+(?:[.][0-9]+)?)")
@@ -80,7 +84,11 @@ class Unreadable(Refused):
 
 @dataclass(frozen=True)
 class Number:
-    """A number as written. `step` is one unit of the last digit written, `text[start:end]` the source."""
+    """A number as written.
+
+    `step` is one unit of the last digit written and `text` the source from `start` to `end`. A compound is
+    counted in its smaller unit, which is then `unit`; its two numbers are its `parts`.
+    """
 
     value: Fraction
     step: Fraction
@@ -94,6 +102,7 @@ class Number:
     exponent: int | None = None
     teeth: tuple[int, int] | None = None
     unit: str = ""
+    parts: tuple[Number, Number] | None = None
 
     @property
     def half_step(self) -> Fraction:
@@ -320,7 +329,7 @@ def _finished(text: str, number: Number) -> Number:
     )
     if bad:
         end = _token_end(text, number.end)
-        raise unreadable(text, number.start, end, "one number", "leave a space, or write it out in digits")
+        raise unreadable(text, number.start, end, "one number", "write one plain number, like 1000 or 1.5")
     return number
 
 
@@ -365,6 +374,6 @@ def _compound(text: str, first: Number) -> Number:
             )
         return Number(
             first.value * ratio + second.value, second.step, text[first.start : end], first.start, end,
-            "compound", separator=first.separator, decimals=second.decimals, unit=unit,
+            "compound", separator=first.separator, decimals=second.decimals, unit=unit, parts=(first, second),
         )  # fmt: skip
     return first
