@@ -1,0 +1,68 @@
+"""Admonitions, details and content tabs: what opens them, and which block goes on with one.
+
+All three take what is indented below their first row. A later block goes on with the last one when
+it is indented, and then, where the last thing inside is a list, with the last item of that list.
+"""
+
+from __future__ import annotations
+
+from buildlog.reading.tree import ADMONITION, DETAILS, INDENT, TAB, Block, Node, Row, cut, title_of
+
+LIST_TAGS = ("ul", "ol", "dl")
+# In the order in which Python-Markdown asks them, with the HTML elements between the first two.
+CALLOUTS = (ADMONITION, DETAILS, TAB)
+_KINDS = {ADMONITION: "admonition", DETAILS: "details", TAB: "tabs"}
+
+
+def open_callout(parent: Node, kind: int, row: Row) -> Node:
+    """The node for what a row opens, with its title as text."""
+    span = title_of(kind, row[0])
+    title: list[Row] = []
+    if span is not None and span[1] > span[0]:
+        title = [cut((row[0][: span[1]], row[1], row[2]), span[0])]
+    if kind == TAB:
+        last = parent.last
+        new_set = "!" in row[0][: row[0].index('"')]
+        group = last if last is not None and last.kind == "tabs" and not new_set else parent.add("div", "tabs")
+        if title:
+            # The labels stand in a list of their own; what matters is that the blocks come last.
+            group.children.insert(0, Node("label", text=title))
+        return group.add("div", "tab")
+    node = parent.add("details" if kind == DETAILS else "div", _KINDS[kind])
+    if title:
+        node.add("summary" if kind == DETAILS else "p", text=title)
+    return node
+
+
+def continued(parent: Node, kind: int, block: Block) -> tuple[Node, int] | None:
+    """The node that an indented block goes on with, and how deep it is indented; or None."""
+    sibling: Node | None = parent.last
+    if sibling is None or sibling.kind != _KINDS[kind]:
+        return None
+    text = block.sheet.rows[block.low][0]
+    if not text.startswith(INDENT):
+        return None
+    width = len(INDENT)
+    depth = 0
+    inner = sibling.last
+    while inner is not None:
+        if sibling is None or not text.startswith(INDENT * 2):
+            break
+        if kind == TAB and inner.kind == "tab":
+            deeper = inner.last
+            if deeper is None or deeper.tag not in LIST_TAGS:
+                break
+            inner = deeper
+        elif inner.tag not in LIST_TAGS:
+            break
+        sibling = inner.last
+        inner = sibling.last if sibling is not None else None
+        text = text[width:]
+        depth += width
+    if sibling is None:
+        return None
+    if sibling.kind == "tabs" and sibling.last is not None:
+        target = sibling.last
+    else:
+        target = sibling
+    return target, depth + width

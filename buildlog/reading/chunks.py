@@ -1,0 +1,84 @@
+"""The texts of a page's tree, each with the way back from its characters to the page's."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Iterator
+
+from buildlog.reading.text import Lines, columns_of
+from buildlog.reading.tree import Node, Row
+
+_CELLS = ("td",)
+_HEADINGS = ("h1",)
+
+
+class Chunk:
+    """One text: rows joined by line ends."""
+
+    __slots__ = ("in_table", "is_heading", "rows", "starts", "text")
+
+    def __init__(self, rows: list[Row], tag: str) -> None:
+        self.rows = rows
+        self.is_heading = tag in _HEADINGS
+        self.in_table = tag in _CELLS
+        self.starts = [0]
+        if len(rows) == 1:
+            self.text = rows[0][0]
+        else:
+            self.text = "\n".join([row[0] for row in rows])
+            offset = 0
+            for row in rows[:-1]:
+                offset += len(row[0]) + 1
+                self.starts.append(offset)
+
+
+def chunks_of(root: Node) -> Iterator[Chunk]:
+    """All texts of a tree, in the order of the tree."""
+    stack: list[Node] = [root]
+    while stack:
+        node = stack.pop()
+        if node.text:
+            yield Chunk(node.text, node.tag)
+        if node.tail:
+            yield Chunk(node.tail, "")
+        stack.extend(reversed(node.children))
+
+
+class Origin:
+    """From rows back to the page's text."""
+
+    def __init__(self, lines: Lines) -> None:
+        self.lines = lines
+        self._columns: dict[int, list[int] | None] = {}
+
+    def offset(self, line: int, column: int) -> int:
+        """The offset in the page of a column of an expanded line."""
+        if line in self._columns:
+            columns = self._columns[line]
+        else:
+            columns = self._columns[line] = columns_of(self.lines.raw[line])
+        if columns is not None:
+            column = columns[column] if column < len(columns) else columns[-1]
+        return self.lines.starts[line] + min(column, len(self.lines.raw[line]))
+
+    def in_chunk(self, chunk: Chunk, at: int) -> int:
+        """The offset in the page of a character of a text, or of its end."""
+        index = bisect_right(chunk.starts, at) - 1
+        _, line, column = chunk.rows[index]
+        return self.offset(line, column + at - chunk.starts[index])
+
+    def slice(self, chunk: Chunk, start: int, end: int) -> str:
+        """A stretch of a text as it is written in the page, without the prefixes of its lines."""
+        if start >= end:
+            return ""
+        first = bisect_right(chunk.starts, start) - 1
+        last = bisect_right(chunk.starts, end) - 1
+        text = self.lines.text
+        parts = []
+        for index in range(first, last + 1):
+            row_start = chunk.starts[index]
+            row_text, line, column = chunk.rows[index]
+            low = max(start - row_start, 0)
+            high = min(end - row_start, len(row_text))
+            parts.append(text[self.offset(line, column + low) : self.offset(line, column + high)])
+        return "\n".join(parts)

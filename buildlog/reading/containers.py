@@ -1,0 +1,433 @@
+"""Containers: which text is a paragraph, a list item, a quote, a table cell … and which is code.
+
+The rules are those of Python-Markdown's block processors, asked in the same order, since what a row
+means there hangs on the order. In place of elements with text it makes nodes with rows, so that
+every character keeps its line and column. Nothing here calls itself: rules are generators that hand
+(parent, blocks) to the loop in `read` where they need inner blocks read first.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+
+from buildlog.reading import callouts
+from buildlog.reading.definitions import Definition, next_definition, read_definition
+from buildlog.reading.html_blocks import Element
+from buildlog.reading.tables import read_table
+from buildlog.reading.tree import (
+    ADMONITION,
+    DEFINITION,
+    DETAILS,
+    ELEMENT_MARK,
+    FENCE_MARK,
+    FOOTNOTE,
+    HEADING,
+    INDENT,
+    QUOTE,
+    REFERENCE,
+    RULE,
+    TAB,
+    Block,
+    Node,
+    Row,
+    cut,
+    definition_start,
+    detab,
+    footnote_of,
+    heading_text,
+    loose_detab,
+    split,
+    strip_left,
+    whole,
+)
+
+DEEPEST = 60  # containers within containers; beyond that, text is a plain paragraph
+
+Steps = Iterator[tuple[Node, list[Block]]]
+
+_UNDERLINE = re.compile(r"(?:=+|-+)[ ]*")
+_ORDERED = re.compile(r"[ ]{0,3}\d+\.[ ]+")
+_BULLET = re.compile(r"[ ]{0,3}[*+-][ ]+")
+_ITEM = re.compile(r"[ ]{0,3}(?:\d+\.|[*+-])[ ]+")
+_NESTED_ITEM = re.compile(r"[ ]{4,7}(?:\d+\.|[*+-])[ ]+")
+_QUOTED = re.compile(r"[ ]{0,3}>[ ]?")
+_NOT_INDENTED = re.compile(r"[ ]{0,3}[^ :]")
+_LISTS = ("ul", "ol")
+_HEADINGS = ("h1", "h2", "h3", "h4", "h5", "h6")
+
+
+@dataclass
+class Structure:
+    """The tree of a page and what it names."""
+
+    root: Node = field(default_factory=lambda: Node("div"))
+    references: dict[str, Definition] = field(default_factory=dict)
+    footnotes: dict[str, list[Row]] = field(default_factory=dict)
+    hidden_fences: set[int] = field(default_factory=set)
+    code_lines: set[int] = field(default_factory=set)
+    too_deep: int | None = None
+
+
+def read_containers(rows: list[Row], elements: Sequence[Element]) -> Structure:
+    """All rows of a page → its tree."""
+    reader = _Reader(elements)
+    reader.read(reader.structure.root, rows)
+    # Footnotes that stand in the text of a footnote are defined too late to be rendered.
+    for text in list(reader.structure.footnotes.values()):
+        reader.read(reader.structure.root.add("li"), text, surrogate=True)
+    return reader.structure
+
+
+class _Reader:
+    def __init__(self, elements: Sequence[Element]) -> None:
+        self.structure = Structure()
+        self.elements = elements
+        self.state: list[str] = []
+
+    def read(self, parent: Node, rows: list[Row], surrogate: bool = False) -> None:
+        if surrogate:
+            # Inside a list item lists behave otherwise; a footnote is read as if it were a page.
+            parent = parent.add("div")
+        stack: list[Steps] = [self._blocks(parent, split(rows))]
+        while stack:
+            step = next(stack[-1], None)
+            if step is None:
+                stack.pop()
+            elif len(stack) >= DEEPEST:
+                self._give_up(*step)
+            else:
+                stack.append(self._blocks(*step))
+
+    def _give_up(self, parent: Node, blocks: list[Block]) -> None:
+        while blocks:
+            rows = blocks.pop().rows
+            if rows and self.structure.too_deep is None:
+                self.structure.too_deep = rows[0][1]
+            parent.add("p", text=rows)
+
+    def _blocks(self, parent: Node, blocks: list[Block]) -> Steps:
+        while blocks:
+            block = blocks.pop()
+            rows = block.sheet.rows
+            while block.low < block.high and not rows[block.low][0]:
+                block.low += 1
+            if block.low < block.high:
+                yield from self._block(parent, block, blocks)
+
+    def _block(self, parent: Node, block: Block, blocks: list[Block]) -> Steps:
+        sheet, low, high = block.sheet, block.low, block.high
+        first = sheet.rows[low][0]
+        openers = sheet.openers
+        indented = first.startswith(INDENT)
+        if indented or openers or first[0] == "\x02":
+            for kind in (ADMONITION, DETAILS, TAB):
+                at = sheet.find(kind, low, high)
+                if at >= 0:
+                    yield from self._callout(parent, kind, block, at, blocks)
+                    return
+                going_on = callouts.continued(parent, kind, block) if indented else None
+                if going_on is not None:
+                    yield from self._continue(going_on[0], going_on[1], block, blocks)
+                    return
+                if kind == ADMONITION:
+                    mark = ELEMENT_MARK.match(first)
+                    if mark:
+                        yield from self._element(parent, self.elements[int(mark.group(1))], block, blocks)
+                        return
+        if indented:
+            if self._in_list(parent, ("li",), _LISTS):
+                yield from self._indented(parent, block, ("li",), _LISTS)
+                return
+            if self._in_list(parent, ("dd", "li"), ("dl", *_LISTS)):
+                yield from self._indented(parent, block, ("dd", "li"), ("dl", *_LISTS))
+                return
+            self._code(parent, block, blocks)
+            return
+        if high - low > 1:
+            table = read_table(block)
+            if table is not None:
+                node = parent.add("table")
+                for cells in table:
+                    for cell in cells:
+                        node.add("td", text=[cell])
+                return
+        if openers and (at := sheet.find(HEADING, low, high)) >= 0:
+            yield from self._heading(parent, block, at, blocks)
+            return
+        if high - low > 1 and _UNDERLINE.fullmatch(sheet.rows[low + 1][0]):
+            parent.add("h1", text=[strip_left(sheet.rows[low])])
+            self._put_back(blocks, block, low + 2)
+            return
+        if openers and (at := sheet.find(RULE, low, high)) >= 0:
+            if at > low:
+                yield parent, [Block(sheet, low, at)]
+            parent.add("hr")
+            self._put_back(blocks, block, at + 1)
+            return
+        if _ORDERED.match(first):
+            yield from self._list(parent, block, "ol")
+            return
+        if _BULLET.match(first):
+            yield from self._list(parent, block, "ul")
+            return
+        if openers:
+            if (at := sheet.find(DEFINITION, low, high)) >= 0 and (at > low or parent.children):
+                yield from self._definition(parent, block, at, blocks)
+                return
+            if (at := sheet.find(QUOTE, low, high)) >= 0:
+                yield from self._quote(parent, block, at)
+                return
+            if (at := sheet.find(FOOTNOTE, low, high)) >= 0:
+                self._footnote(block, at, blocks)
+                return
+            if self._reference(block, blocks):
+                return
+        self._paragraph(parent, block.rows)
+
+    @staticmethod
+    def _put_back(blocks: list[Block], block: Block, low: int) -> None:
+        if low < block.high:
+            blocks.append(Block(block.sheet, low, block.high))
+
+    def _within(self, state: str) -> bool:
+        return bool(self.state) and self.state[-1] == state
+
+    # Admonitions, details, tabs; HTML elements whose content is Markdown.
+
+    def _callout(self, parent: Node, kind: int, block: Block, at: int, blocks: list[Block]) -> Steps:
+        if at > block.low:
+            yield parent, [Block(block.sheet, block.low, at)]
+        node = callouts.open_callout(parent, kind, block.sheet.rows[at])
+        inner, rest = detab(Block(block.sheet, at + 1, block.high), len(INDENT))
+        if inner:
+            yield node, split(inner)
+        self._put_back(blocks, block, rest)
+
+    def _continue(self, node: Node, width: int, block: Block, blocks: list[Block]) -> Steps:
+        inner, rest = detab(block, width)
+        if node.tag in ("li", "dd"):
+            node.wrap_text(first=False)
+        yield node, split(inner)
+        self._put_back(blocks, block, rest)
+
+    def _element(self, parent: Node, element: Element, block: Block, blocks: list[Block]) -> Steps:
+        self._put_back(blocks, block, block.low + 1)
+        node = parent.add(element.tag)
+        if element.state == "block":
+            yield node, split(element.rows)
+        elif element.state == "span":
+            node.text = element.rows
+
+    # Lists.
+
+    def _in_list(self, parent: Node, items: Sequence[str], lists: Sequence[str]) -> bool:
+        last = parent.last
+        return not self._within("detabbed") and (
+            parent.tag in items or (last is not None and last.tag in lists)
+        )
+
+    def _indented(self, parent: Node, block: Block, items: Sequence[str], lists: Sequence[str]) -> Steps:
+        """An indented block below a list belongs to the item at its depth."""
+        text = block.sheet.rows[block.low][0]
+        wanted = (len(text) - len(text.lstrip(" "))) // len(INDENT)
+        level = 1 if self._within("list") else 0
+        target = parent
+        while wanted > level:
+            child = target.last
+            if child is None or (child.tag not in lists and child.tag not in items):
+                break
+            if child.tag in lists:
+                level += 1
+            target = child
+        inner = whole(loose_detab(block.rows, level))
+        self.state.append("detabbed")
+        last = parent.last
+        if parent.tag in items:
+            yield (last if last is not None and last.tag in lists else parent), inner
+        elif target.tag in items:
+            yield target, inner
+        elif target.last is not None and target.last.tag in items:
+            target.last.wrap_text(first=True)
+            yield target.last, inner
+        else:
+            yield target.add("dd" if "dl" in lists else "li"), inner
+        self.state.pop()
+
+    def _list(self, parent: Node, block: Block, tag: str) -> Steps:
+        items = _items(block.rows)
+        last = parent.last
+        if last is not None and last.tag in _LISTS:
+            node = last
+            item = node.last
+            if item is not None:
+                item.wrap_text(first=True)
+                inner = item.last
+                if inner is not None and inner.tail:
+                    item.add("p", text=inner.tail)
+                    inner.tail = []
+            self.state.append("looselist")
+            yield node.add("li"), whole(items.pop(0))
+            self.state.pop()
+        elif parent.tag in _LISTS:
+            node = parent
+        else:
+            node = parent.add(tag)
+        self.state.append("list")
+        for rows in items:
+            item = node.last
+            if item is None or not rows[0][0].startswith(INDENT):
+                item = node.add("li")
+            yield item, whole(rows)
+        self.state.pop()
+
+    def _definition(self, parent: Node, block: Block, at: int, blocks: list[Block]) -> Steps:
+        rows = block.sheet.rows
+        terms = [strip_left(row) for row in rows[block.low : at] if row[0].strip()]
+        start = cut(rows[at], definition_start(rows[at][0]))
+        if at + 1 < block.high and _NOT_INDENTED.match(rows[at + 1][0]):
+            inner, rest = rows[at + 1 : block.high], block.high
+        else:
+            inner, rest = detab(Block(block.sheet, at + 1, block.high), len(INDENT))
+        state = "list"
+        last = parent.last
+        if not terms and last is not None and last.tag == "p":
+            state = "looselist"
+            terms = last.text
+            parent.children.pop()
+            last = parent.last
+        if last is not None and last.tag == "dl":
+            node = last
+            if not terms and node.last is not None and node.last.tag == "dd" and node.last.children:
+                state = "looselist"
+        else:
+            node = parent.add("dl")
+        for term in terms:
+            node.add("dt", text=[term])
+        self.state.append(state)
+        yield node.add("dd"), whole([start, *inner])
+        self.state.pop()
+        self._put_back(blocks, block, rest)
+
+    # Everything else.
+
+    def _code(self, parent: Node, block: Block, blocks: list[Block]) -> None:
+        rows, rest = detab(block, len(INDENT))
+        for text, line, _ in rows:
+            self.structure.code_lines.add(line)
+            self.structure.hidden_fences.update(int(number) for number in FENCE_MARK.findall(text))
+        parent.add("pre")
+        self._put_back(blocks, block, rest)
+
+    def _heading(self, parent: Node, block: Block, at: int, blocks: list[Block]) -> Steps:
+        if at > block.low:
+            yield parent, [Block(block.sheet, block.low, at)]
+        text, line, column = block.sheet.rows[at]
+        span = heading_text(text)
+        assert span is not None
+        parent.add("h1", text=[strip_left((text[span[0] : span[1]], line, column + span[0]))])
+        if at + 1 < block.high:
+            if self._within("looselist"):
+                blocks += whole(loose_detab(block.sheet.rows[at + 1 : block.high], 1))
+            else:
+                self._put_back(blocks, block, at + 1)
+
+    def _quote(self, parent: Node, block: Block, at: int) -> Steps:
+        if at > block.low:
+            yield parent, [Block(block.sheet, block.low, at)]
+        rows: list[Row] = []
+        for row in block.sheet.rows[at : block.high]:
+            match = _QUOTED.match(row[0])
+            if row[0].strip() == ">":
+                rows.append(("", row[1], row[2]))
+            else:
+                rows.append(cut(row, match.end()) if match else row)
+        last = parent.last
+        node = last if last is not None and last.tag == "blockquote" else parent.add("blockquote")
+        self.state.append("blockquote")
+        yield node, split(rows)
+        self.state.pop()
+
+    def _footnote(self, block: Block, at: int, blocks: list[Block]) -> None:
+        rows = block.sheet.rows
+        notes = self.structure.footnotes
+        name, begin = footnote_of(rows[at][0])
+        preceding = Block(block.sheet, block.low, at)
+        while block.sheet.find(FOOTNOTE, at + 1, min(at + 2, block.high)) >= 0:
+            notes[name] = [cut(rows[at], begin)]
+            at += 1
+            name, begin = footnote_of(rows[at][0])
+        text = [cut(rows[at], begin)]
+        following = block.sheet.find(FOOTNOTE, at + 1, block.high)
+        if following >= 0:
+            text += loose_detab(rows[at + 1 : following], 1)
+            self._put_back(blocks, block, following)
+        else:
+            text += loose_detab(rows[at + 1 : block.high], 1)
+            self._footnote_blocks(text, blocks)
+        notes[name] = text
+        if preceding.low < preceding.high:
+            blocks.append(preceding)
+
+    @staticmethod
+    def _footnote_blocks(text: list[Row], blocks: list[Block]) -> None:
+        """Add the indented blocks that follow a footnote to its text."""
+        while blocks:
+            block = blocks[-1]
+            rows = block.sheet.rows
+            if block.detached or not rows[block.low][0].startswith(INDENT):
+                return
+            blocks.pop()
+            end = block.sheet.find(FOOTNOTE, block.low, block.high)
+            text.append(("", rows[block.low][1], 0))
+            text += loose_detab(rows[block.low : end if end >= 0 else block.high], 1)
+            if end >= 0:
+                blocks.append(Block(block.sheet, end, block.high))
+                return
+
+    def _reference(self, block: Block, blocks: list[Block]) -> bool:
+        read = next_definition(block)
+        if read is None:
+            return False
+        at, definition, end = read
+        self.structure.references[definition.name] = definition
+        while block.sheet.find(REFERENCE, end, min(end + 1, block.high)) >= 0:
+            # Definitions of one line each are taken together, before anything else claims the rest.
+            following = read_definition(Block(block.sheet, end, end + 1), end)
+            if following is None:
+                break
+            self.structure.references[following[0].name] = following[0]
+            end += 1
+        self._put_back(blocks, block, end)
+        if at > block.low:
+            blocks.append(Block(block.sheet, block.low, at))
+        return True
+
+    def _paragraph(self, parent: Node, rows: list[Row]) -> None:
+        if not any(row[0].strip() for row in rows):
+            return
+        if self._within("list"):
+            last = parent.last
+            if last is not None:
+                last.tail += rows
+            elif parent.text:
+                parent.text += rows
+            else:
+                parent.text = [strip_left(rows[0]), *rows[1:]]
+        else:
+            parent.add("p", text=[strip_left(rows[0]), *rows[1:]])
+
+
+def _items(rows: list[Row]) -> list[list[Row]]:
+    """The rows of a list → those of its items; deeper items stay with their indent."""
+    items: list[list[Row]] = []
+    for row in rows:
+        match = _ITEM.match(row[0])
+        if match:
+            items.append([cut(row, match.end())])
+        elif _NESTED_ITEM.match(row[0]) and not items[-1][0][0].startswith(INDENT):
+            items.append([row])
+        else:
+            items[-1].append(row)
+    return items

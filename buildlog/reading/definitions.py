@@ -1,0 +1,130 @@
+"""Link definitions: `[name]: address "title"`, found in a block of text."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from buildlog.reading.tree import REFERENCE, Block, Row
+
+_HEAD = re.compile(r"[ ]{0,3}\[")
+_CLOSERS = {'"': '"', "'": "'", "(": ")"}
+_WORD = re.compile(r"[^\s]+")
+
+
+@dataclass(frozen=True)
+class Definition:
+    """Where a name leads. The rows are those of the address and of the title, cut to them."""
+
+    name: str
+    address: str
+    title: str
+    address_row: Row
+    title_row: Row | None
+    head: Row
+
+
+def read_definition(block: Block, at: int) -> tuple[Definition, int] | None:
+    """The definition that begins in row `at` and the row after it, or None where there is none."""
+    rows = block.sheet.rows
+    row = rows[at]
+    match = _HEAD.match(row[0])
+    assert match is not None
+    # The name may go on over lines, up to the first bracket of either kind.
+    begin = match.end()
+    parts: list[str] = []
+    while True:
+        text = rows[at][0]
+        closing = _first_bracket(text, begin)
+        if closing >= 0:
+            break
+        parts.append(text[begin:])
+        begin = 0
+        at += 1
+        if at >= block.high:
+            return None
+    if not text.startswith("]:", closing):
+        return None
+    parts.append(text[begin:closing])
+    name = "\n".join(parts).strip().lower()
+    begin = _skip(text, closing + 2)
+    if begin == len(text):
+        at += 1
+        if at >= block.high:
+            return None
+        text = rows[at][0]
+        begin = _skip(text, 0)
+    word = _WORD.match(text, begin)
+    if word is None:
+        return None
+    end = word.end()
+    after = _skip(text, end)
+    title: tuple[int, int] | None = None
+    title_at = at
+    if after == len(text):
+        # The title may stand on a line of its own.
+        if at + 1 < block.high:
+            following = rows[at + 1][0]
+            title = _title(following, _skip(following, 0))
+            if title is not None:
+                title_at = at + 1
+    else:
+        title = _title(text, after)
+        if title is None:
+            end, title = _title_within(text, begin, end)
+            if title is None:
+                return None
+    address_row = _cut(rows[at], begin, end)
+    title_row = _cut(rows[title_at], *title) if title else None
+    link = text[begin:end].lstrip("<").rstrip(">")
+    return Definition(name, link, title_row[0] if title_row else "", address_row, title_row, row), title_at + 1
+
+
+def _first_bracket(text: str, begin: int) -> int:
+    opening = text.find("[", begin)
+    closing = text.find("]", begin)
+    if opening < 0 or closing < 0:
+        return max(opening, closing)
+    return min(opening, closing)
+
+
+def _skip(text: str, at: int) -> int:
+    while at < len(text) and text[at] == " ":
+        at += 1
+    return at
+
+
+def _title(text: str, begin: int) -> tuple[int, int] | None:
+    """The inside of a title that fills the rest of a line."""
+    closer = _CLOSERS.get(text[begin : begin + 1])
+    end = len(text.rstrip(" "))
+    if closer is None or end - begin < 2 or text[end - 1] != closer:
+        return None
+    return begin + 1, end - 1
+
+
+def _title_within(text: str, begin: int, end: int) -> tuple[int, tuple[int, int] | None]:
+    """An address and a title that no blank parts, as in `there"the title"`."""
+    last = text.rstrip(" ")[-1:]
+    opener = {")": "("}.get(last, last)
+    if opener not in ('"', "'", "("):
+        return end, None
+    at = text.rfind(opener, begin + 1, end)
+    if at < 0:
+        return end, None
+    return at, _title(text, at)
+
+
+def _cut(row: Row, begin: int, end: int) -> Row:
+    return row[0][begin:end], row[1], row[2] + begin
+
+
+def next_definition(block: Block) -> tuple[int, Definition, int] | None:
+    """The first definition of a block: its row, itself, and the row after it."""
+    at = block.sheet.find(REFERENCE, block.low, block.high)
+    while at >= 0:
+        read = read_definition(block, at)
+        if read is not None:
+            return at, read[0], read[1]
+        at = block.sheet.find(REFERENCE, at + 1, block.high)
+    return None

@@ -1,0 +1,179 @@
+"""Fenced code blocks, found by the rules of pymdownx.superfences.
+
+They are found before anything else, at any indent and behind any number of quote marks, and each is
+then replaced by one line, so that what reads the containers sees a single opaque line:
+
+- the marker is three or more backticks or tildes; what follows it must be a language, and after it
+  nothing, `{attributes}`, or options that are known. With an unknown word it opens no block, except
+  that `yaml calc` is known to buildlog;
+- the closing line is exactly the same marker, behind the same prefix;
+- every line between them has the prefix too, or is empty. Otherwise the block is given up, and the
+  lines so far are ordinary text.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+PREFIX = " >"
+
+_LANGUAGE = re.compile(r"[ \t]*\.?([\w#.+-]+)(?=[\t ]|$)")
+_OPTION = re.compile(r"[ \t]*([a-zA-Z][a-zA-Z0-9_]*)")
+_LINES_OPTION = re.compile(r"\d+(?:-\d+)?(?:[ \t]+\d+(?:-\d+)?)*")
+
+
+@dataclass
+class Found:
+    """A fence, in indices of lines and of columns of expanded lines."""
+
+    start: int
+    end: int
+    prefix_length: int
+    info: str
+    language: str
+    is_calc: bool
+    closed: bool
+
+
+@dataclass
+class _Opening:
+    start: int
+    marker: str
+    prefix: str
+    info: str
+    language: str
+    is_calc: bool
+    quotes: int
+    empty_lines: int = 0
+
+
+def find_fences(lines: Sequence[str], first: int) -> list[Found]:
+    """All fences from line `first` on, and the `yaml calc` ones that are never closed."""
+    found: list[Found] = []
+    opening: _Opening | None = None
+    for index in range(first, len(lines)):
+        line = lines[index]
+        if opening is None:
+            if "```" in line or "~~~" in line:
+                opening = _open(line, index)
+            continue
+        depth = len(opening.prefix)
+        taken = 0
+        limit = min(depth, len(line))
+        while taken < limit and line[taken] in PREFIX:
+            taken += 1
+        content = line[taken:]
+        verdict = _judge(opening, line[:taken], content)
+        if verdict == "body":
+            continue
+        closed = verdict == "close"
+        if closed or opening.is_calc:
+            found.append(_finish(opening, index if closed else index - 1, closed))
+        opening = None
+    if opening is not None and opening.is_calc:
+        found.append(_finish(opening, len(lines) - 1, False))
+    return found
+
+
+def _finish(opening: _Opening, end: int, closed: bool) -> Found:
+    return Found(
+        opening.start, end, len(opening.prefix), opening.info, opening.language, opening.is_calc, closed
+    )
+
+
+def _judge(opening: _Opening, prefix: str, content: str) -> str:
+    """Whether a line belongs to the body, closes the block, or shows that it was none."""
+    quotes = prefix.count(">")
+    if opening.quotes:
+        if quotes > opening.quotes:
+            return "give up"
+        if content == "":
+            opening.empty_lines += 1
+            return "body"
+        if len(prefix) < len(opening.prefix) or (opening.empty_lines and quotes < opening.quotes):
+            return "give up"
+    else:
+        if quotes:
+            return "give up"
+        if not content.strip():
+            return "body"
+        if len(prefix) != len(opening.prefix):
+            return "give up"
+    if content.startswith(opening.marker) and not content[len(opening.marker) :].strip(" \t"):
+        return "close"
+    opening.empty_lines = 0
+    return "body"
+
+
+def _open(line: str, index: int) -> _Opening | None:
+    rest = line.lstrip(PREFIX)
+    if not rest.startswith(("```", "~~~")):
+        return None
+    info = rest.lstrip(rest[0])
+    header = _read_header(info)
+    if header is None:
+        return None
+    prefix = line[: len(line) - len(rest)]
+    marker = rest[: len(rest) - len(info)]
+    language, is_calc = header
+    return _Opening(index, marker, prefix, info.strip(), language, is_calc, prefix.count(">"))
+
+
+def _read_header(info: str) -> tuple[str, bool] | None:
+    """Info string → language and whether it is a calculation, or None where it opens no block."""
+    language = ""
+    match = _LANGUAGE.match(info)
+    rest = info
+    if match:
+        language = match.group(1)
+        rest = info[match.end() :]
+    rest = rest.strip(" \t")
+    if not rest:
+        return language, False
+    if rest.startswith("{") and rest.endswith("}"):
+        return language, False
+    options = _read_options(rest)
+    if options is None:
+        return None
+    if language == "yaml" and options == {"calc": "calc"}:
+        return language, True
+    for name, value in options.items():
+        # What pymdownx.highlight takes; superfences opens no block when anything is left over.
+        if name == "hl_lines":
+            known = _LINES_OPTION.fullmatch(value) is not None
+        elif name == "linenums":
+            known = value[:1].isdecimal()
+        else:
+            known = name in ("title", "title_mode")
+        if not known:
+            return None
+    return language, False
+
+
+def _read_options(rest: str) -> dict[str, str] | None:
+    """`word` and `word="value"` separated by blanks, or None where it is anything else."""
+    options: dict[str, str] = {}
+    at = 0
+    while at < len(rest):
+        match = _OPTION.match(rest, at)
+        if match is None:
+            return None
+        name = match.group(1)
+        at = match.end()
+        value = name
+        if rest.startswith(('="', "='"), at):
+            quote = rest[at + 1]
+            begin = at + 2
+            end = rest.find(quote, begin)
+            while end >= 0 and end + 1 < len(rest) and rest[end + 1] not in " \t":
+                end = rest.find(quote, end + 1)
+            if end < 0:
+                return None
+            value = rest[begin:end]
+            at = end + 1
+        if at < len(rest) and rest[at] not in " \t":
+            return None
+        options[name] = value
+    return options

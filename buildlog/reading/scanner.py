@@ -1,0 +1,298 @@
+"""A page's Markdown → its calculation blocks, its figures and its running text, with positions.
+
+Python-Markdown keeps no positions, so the proof reads pages itself. What it sees is held to what
+Python-Markdown, with the extensions that buildlog's sites use, renders: the rules are its rules, in
+its order (front matter, fences, raw HTML, containers, inlines), and a test compares the two on
+generated pages. It takes time in proportion to the length of the page, whatever stands in it.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from buildlog.diagnostics import Diagnostic, Position, declare
+from buildlog.reading.chunks import Chunk, Origin, chunks_of
+from buildlog.reading.containers import DEEPEST, Structure, read_containers
+from buildlog.reading.fences import Found, find_fences
+from buildlog.reading.html_blocks import extract_html
+from buildlog.reading.inline import FoundLink, Inlines, Span, read_inlines, unescape
+from buildlog.reading.page import MASK, Fence, FrontMatter, Link, ProseSpan, ScannedPage
+from buildlog.reading.text import Lines, columns_of, expand
+from buildlog.reading.tree import FENCE_MARK, Row, fence_mark
+
+LONGEST_LINE = 20_000
+SCHEMES = ("calc:", "cite:", "told:")
+
+_FRONT_START = re.compile(r"-{3}[ \t]*")
+_FRONT_END = re.compile(r"(?:-{3}|\.{3})[ \t]*")
+_ATTRIBUTES = re.compile(r"\{:[^{}\n]*\}|\{ *[.#][^{}\n]*\}|\{ *[\w\-]+=[^{}\n]*\}")
+_MARKS = re.compile("\x02[fer][0-9]*\x03")
+_TITLE_BLANK = re.compile(r"\s")
+
+LINE_TOO_LONG = declare(
+    "line-too-long",
+    "the line is longer than a line may be",
+    why="Python-Markdown takes minutes over very long lines, so the site could not be built.",
+    mend="Break the line. Its figures are not read until then.",
+)
+LINKS_TANGLED = declare(
+    "links-tangled",
+    "a paragraph holds so many unclosed links that it is not read to its end",
+    why="Python-Markdown would take minutes over it.",
+    mend="Close the brackets after each address, or put a backslash before those that open no link.",
+)
+NESTED_TOO_DEEP = declare(
+    "nested-too-deep",
+    "lists, quotes and the like stand too deep inside each other",
+    why=f"Beyond {DEEPEST} of them the page is not taken apart any more.",
+    mend="Nest less deeply.",
+)
+
+
+def scan(text: str, path: str) -> ScannedPage:
+    """Take a page apart. `path` is the page as people see it; it only goes into positions."""
+    lines = Lines(text)
+    front, first = _read_front_matter(lines)
+    expanded = [expand(line) if "\t" in line or "\x02" in line or "\x03" in line else line for line in lines.raw]
+    for index in range(first + 1, len(expanded)):
+        # The first line keeps its blanks: so it is with Python-Markdown.
+        if expanded[index][:1] == " " and not expanded[index].strip(" "):
+            expanded[index] = ""
+    found = find_fences(expanded, first)
+    diagnostics: list[Diagnostic] = []
+    rows = _rows(expanded, first, found, path, diagnostics)
+    extracted = extract_html(rows)
+    structure = read_containers(extracted.rows, extracted.elements)
+    structure.hidden_fences |= extracted.hidden_fences
+    if structure.too_deep is not None:
+        diagnostics.append(NESTED_TOO_DEEP.at(Position(path, structure.too_deep + 1)))
+    reader = _Inliner(lines, path, structure, diagnostics)
+    reader.read()
+    fences = [
+        _fence(fence, lines, expanded)
+        for number, fence in enumerate(found)
+        if number not in structure.hidden_fences
+        and (fence.closed or fence.start not in structure.code_lines)
+    ]
+    return ScannedPage(
+        path=path,
+        text=text,
+        front_matter=front,
+        fences=tuple(fences),
+        links=tuple(sorted(reader.links, key=lambda link: (link.start, link.end))),
+        prose=tuple(sorted(reader.prose, key=lambda span: (span.line, span.column))),
+        diagnostics=tuple(sorted(diagnostics, key=lambda diagnostic: diagnostic.sort_key)),
+        lines=lines,
+    )
+
+
+def _read_front_matter(lines: Lines) -> tuple[FrontMatter | None, int]:
+    """Front matter and the first line after it. As in MkDocs, blank lines after it do not count."""
+    raw = lines.raw
+    if not _FRONT_START.fullmatch(raw[0]):
+        return None, 0
+    for index in range(2, len(raw) - 1):
+        if _FRONT_END.fullmatch(raw[index]):
+            front = FrontMatter("\n".join(raw[1:index]) + "\n", 2, index + 1)
+            first = index + 1
+            while first < len(raw) - 1 and not raw[first]:
+                first += 1
+            return front, first
+    return None, 0
+
+
+def _rows(
+    expanded: list[str], first: int, found: list[Found], path: str, diagnostics: list[Diagnostic]
+) -> list[Row]:
+    """Lines → rows, each closed fence one row, and each overlong line a single sign."""
+    rows: list[Row] = []
+    at = first
+    for number, fence in enumerate(found):
+        if fence.closed:
+            rows += [(text, line, 0) for line, text in enumerate(expanded[at : fence.start], at)]
+            rows.append((expanded[fence.start][: fence.prefix_length] + fence_mark(number), fence.start, 0))
+            at = fence.end + 1
+    rows += [(text, line, 0) for line, text in enumerate(expanded[at:], at)]
+    for index, (text, line, _) in enumerate(rows):
+        if len(text) > LONGEST_LINE:
+            rows[index] = (MASK, line, 0)
+            diagnostics.append(
+                LINE_TOO_LONG.at(
+                    Position(path, line + 1, LONGEST_LINE + 1),
+                    found=f"{len(text)} characters",
+                    expected=f"at most {LONGEST_LINE}",
+                )
+            )
+    return rows
+
+
+def _fence(fence: Found, lines: Lines, expanded: list[str]) -> Fence:
+    body: list[str] = []
+    columns: list[int] = []
+    width = fence.prefix_length
+    for index in range(fence.start + 1, fence.end + (0 if fence.closed else 1)):
+        raw = lines.raw[index]
+        origin = columns_of(raw)
+        if origin is None:
+            body.append(raw[width:])
+            columns.append(min(width, len(raw)) + 1)
+            continue
+        # A tab that straddles the prefix leaves blanks of its own.
+        at = min(width, len(origin) - 1)
+        blanks = 0
+        while 0 < at + blanks < len(origin) - 1 and origin[at + blanks] == origin[at + blanks - 1]:
+            blanks += 1
+        start = origin[at + blanks]
+        body.append(" " * blanks + raw[start:])
+        columns.append(start + 1 - blanks)
+    opening = lines.raw[fence.start]
+    origin = columns_of(opening)
+    column = width if origin is None else origin[width]
+    return Fence(
+        info=fence.info,
+        language=fence.language,
+        words=tuple(fence.info.split()[1:]),
+        is_calc=fence.is_calc,
+        body_lines=tuple(body),
+        body_columns=tuple(columns),
+        line=fence.start + 1,
+        column=column + 1,
+        end_line=fence.end + 1,
+        prefix=opening[:column],
+        closed=fence.closed,
+    )
+
+
+class _Inliner:
+    """Reads the texts of the tree."""
+
+    def __init__(
+        self, lines: Lines, path: str, structure: Structure, diagnostics: list[Diagnostic]
+    ) -> None:
+        self.lines = lines
+        self.path = path
+        self.structure = structure
+        self.diagnostics = diagnostics
+        self.origin = Origin(lines)
+        self.links: list[Link] = []
+        self.prose: list[ProseSpan] = []
+
+    def read(self) -> None:
+        structure = self.structure
+        for chunk in chunks_of(structure.root):
+            found = read_inlines(chunk.text, structure.references, structure.footnotes)
+            if found.budget_spent:
+                place = self._place(self.origin.in_chunk(chunk, 0))
+                self.diagnostics.append(LINKS_TANGLED.at(place))
+            for start, end in found.comments:
+                structure.hidden_fences.update(
+                    int(number) for number in FENCE_MARK.findall(chunk.text, start, end)
+                )
+            for link in found.links:
+                read = self._link(chunk, link)
+                if read is not None:
+                    self.links.append(read)
+                    found.masked.append(link.label)
+            self.prose += self._prose(chunk, found)
+
+    def _place(self, offset: int) -> Position:
+        return self.lines.position(offset, self.path)
+
+    def _link(self, chunk: Chunk, link: FoundLink) -> Link | None:
+        """A link of ours with its positions, or None where its address is another."""
+        definition = link.definition
+        origin = self.origin
+        title: str | None = None
+        title_span: Span | None = None
+        if definition is not None:
+            if not definition.address.startswith(SCHEMES):
+                return None
+            address = definition.address
+            text, line, column = definition.address_row
+            lead = len(text) - len(text.lstrip("<"))
+            address_start = origin.offset(line, column + lead)
+            address_end = origin.offset(line, column + lead + len(address))
+            if definition.title_row is not None and definition.title:
+                title = definition.title
+                _, line, column = definition.title_row
+                title_span = origin.offset(line, column), origin.offset(line, column + len(title))
+        else:
+            start, end = _trim(chunk.text, link.address)
+            if not unescape(chunk.text[start : min(end, start + 16)]).startswith(SCHEMES):
+                return None
+            address = unescape(chunk.text[start:end])
+            address_start, address_end = origin.in_chunk(chunk, start), origin.in_chunk(chunk, end)
+            if link.title is not None:
+                title = _TITLE_BLANK.sub(" ", unescape(origin.slice(chunk, *_trim(chunk.text, link.title))))
+                title_span = origin.in_chunk(chunk, link.title[0]), origin.in_chunk(chunk, link.title[1])
+        offset = origin.in_chunk(chunk, link.start)
+        label_start = origin.in_chunk(chunk, link.label[0])
+        head = definition.head if definition is not None else None
+        return Link(
+            form=link.form,
+            label=origin.slice(chunk, *link.label),
+            address=address,
+            title=title,
+            start=offset,
+            end=origin.in_chunk(chunk, link.end),
+            label_start=label_start,
+            label_end=origin.in_chunk(chunk, link.label[1]),
+            address_start=address_start,
+            address_end=address_end,
+            title_start=title_span[0] if title_span else None,
+            title_end=title_span[1] if title_span else None,
+            position=self._place(offset),
+            label_position=self._place(label_start),
+            address_position=self._place(address_start),
+            title_position=self._place(title_span[0]) if title_span else None,
+            definition=self._place(origin.offset(head[1], head[2])) if head is not None else None,
+        )
+
+    def _prose(self, chunk: Chunk, found: Inlines) -> Iterator[ProseSpan]:
+        masked = found.masked
+        if "{" in chunk.text:
+            masked += [match.span() for match in _ATTRIBUTES.finditer(chunk.text)]
+        if "\x02" in chunk.text:
+            masked += [match.span() for match in _MARKS.finditer(chunk.text)]
+        masked.sort()
+        at = 0
+        for index, (text, line, column) in enumerate(chunk.rows):
+            if not text.strip() or "\x02" in text:
+                continue
+            start = chunk.starts[index]
+            end = start + len(text)
+            offset = self.origin.offset(line, column)
+            shown = self.lines.text[offset : self.origin.offset(line, column + len(text))]
+            while at < len(masked) and masked[at][1] <= start:
+                at += 1
+            # Spans may lie within each other, so that an earlier one can reach further.
+            pieces: list[str] = []
+            done = 0
+            place = at
+            while place < len(masked) and masked[place][0] < end:
+                low = self.origin.in_chunk(chunk, max(masked[place][0], start)) - offset
+                high = self.origin.offset(line, column + min(masked[place][1], end) - start) - offset
+                if high > done:
+                    low = max(low, done)
+                    pieces.append(shown[done:low])
+                    pieces.append(MASK * (high - low))
+                    done = high
+                place += 1
+            pieces.append(shown[done:])
+            masked_text = "".join(pieces)
+            if masked_text.strip(MASK + " \t"):
+                yield ProseSpan(
+                    line + 1,
+                    offset - self.lines.starts[line] + 1,
+                    masked_text,
+                    chunk.is_heading,
+                    chunk.in_table,
+                )
+
+
+def _trim(text: str, span: Span) -> Span:
+    """A span without the blanks at its ends."""
+    part = text[span[0] : span[1]]
+    start = span[0] + len(part) - len(part.lstrip())
+    return start, max(start, span[0] + len(part.rstrip()))

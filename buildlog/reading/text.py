@@ -1,0 +1,154 @@
+"""A file's bytes → its text, and a text → its lines, with positions that an editor would show.
+
+Lines end at CR LF, CR or LF, as in every editor. A byte order mark is no part of the text. Columns
+are counted in code points from 1.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import stat
+from bisect import bisect_right
+from pathlib import Path
+
+from buildlog.diagnostics import Diagnostic, Position, declare
+
+LARGEST_FILE = 4 * 1024 * 1024
+TAB_STOP = 4  # Python-Markdown's tab_length; the containers of Markdown are four columns deep
+
+_LINE_END = re.compile(r"\r\n|\r|\n")
+# Python-Markdown keeps these two for its own marks and takes them out of what it reads.
+_DROPPED = {0x02: None, 0x03: None}
+
+NOT_UTF8 = declare(
+    "not-utf-8",
+    "the file is not UTF-8 text",
+    why="In another encoding a sign such as ± or ° would be read as something else.",
+    mend="Save the file as UTF-8.",
+)
+FILE_UNREADABLE = declare(
+    "file-unreadable",
+    "the file cannot be read",
+    why="What cannot be read cannot be proofed.",
+    mend="Only regular files that this user may read are pages.",
+)
+FILE_TOO_LARGE = declare(
+    "file-too-large",
+    "the file is larger than a page may be",
+    why="A limit keeps the proof quick whatever is given to it.",
+    mend="Split the page, or move its data to a data file.",
+)
+NUL_CHARACTER = declare(
+    "nul-character",
+    "the file holds a NUL character",
+    why="Text has none: it is probably not a text file, or it was saved as UTF-16.",
+    mend="Save the file as UTF-8 text, without NUL characters.",
+)
+
+
+def read_text(path: Path, shown: str) -> tuple[str, list[Diagnostic]]:
+    """The text of a file, or "" and what is wrong with it. `shown` is the path as people see it.
+
+    Line ends are kept as they are, since positions are offsets into this text. Devices, pipes and
+    folders are refused, and no more than `LARGEST_FILE` bytes are read.
+    """
+    start = Position(shown)
+    try:
+        # Without O_NONBLOCK, opening a pipe would wait for a writer; so look before reading.
+        handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        return "", [FILE_UNREADABLE.at(start, found=reason, expected="a file that can be read")]
+    with open(handle, "rb") as file:
+        try:
+            about = os.fstat(handle)
+            if not stat.S_ISREG(about.st_mode):
+                return "", [FILE_UNREADABLE.at(start, found="not a regular file", expected="a regular file")]
+            data = file.read(LARGEST_FILE + 1)
+        except OSError as error:
+            return "", [FILE_UNREADABLE.at(start, found=error.strerror or str(error), expected="a file")]
+    if len(data) > LARGEST_FILE:
+        return "", [
+            FILE_TOO_LARGE.at(
+                start,
+                found=f"more than {LARGEST_FILE // 1024**2} MiB",
+                expected=f"at most {LARGEST_FILE // 1024**2} MiB",
+            )
+        ]
+    return decode(data, shown)
+
+
+def decode(data: bytes, shown: str) -> tuple[str, list[Diagnostic]]:
+    """Bytes → text without a byte order mark, or "" and where the first bad byte is."""
+    data = data.removeprefix(b"\xef\xbb\xbf")
+    try:
+        text = data.decode("utf-8")
+    except UnicodeDecodeError as error:
+        good = data[: error.start].decode("utf-8")
+        bad = " ".join(f"{byte:02X}" for byte in data[error.start : min(error.end, error.start + 4)])
+        return "", [
+            NOT_UTF8.at(Lines(good).position(len(good), shown), found=f"byte {bad}", expected="UTF-8 text")
+        ]
+    nul = text.find("\0")
+    if nul >= 0:
+        place = Lines(text).position(nul, shown)
+        return "", [NUL_CHARACTER.at(place, found="a NUL character", expected="text")]
+    return text, []
+
+
+class Lines:
+    """The lines of a text: `starts` are their offsets, `raw` their text without the line end."""
+
+    __slots__ = ("raw", "starts", "text")
+
+    def __init__(self, text: str) -> None:
+        self.text = text
+        self.starts = [0]
+        if "\r" in text:
+            ends = [(match.start(), match.end()) for match in _LINE_END.finditer(text)]
+            self.starts += [end for _, end in ends]
+            self.raw = [
+                text[start:stop]
+                for start, stop in zip(self.starts, [stop for stop, _ in ends] + [len(text)], strict=True)
+            ]
+        else:
+            self.raw = text.split("\n")
+            offset = 0
+            for line in self.raw[:-1]:
+                offset += len(line) + 1
+                self.starts.append(offset)
+
+    def line_of(self, offset: int) -> int:
+        """Index of the line that holds an offset."""
+        return bisect_right(self.starts, offset) - 1
+
+    def position(self, offset: int, path: str) -> Position:
+        """Offset → path:line:column."""
+        offset = max(0, min(offset, len(self.text)))
+        line = self.line_of(offset)
+        return Position(path, line + 1, offset - self.starts[line] + 1)
+
+
+def expand(line: str) -> str:
+    """A line with its tabs set to the four-column stops, as Python-Markdown reads it."""
+    if "\x02" in line or "\x03" in line:
+        line = line.translate(_DROPPED)
+    return line.expandtabs(TAB_STOP) if "\t" in line else line
+
+
+def columns_of(line: str) -> list[int] | None:
+    """For each column of `expand(line)` the index in `line` it comes from, and one for its end.
+
+    None where nothing was expanded, so that the two are the same.
+    """
+    if not ("\t" in line or "\x02" in line or "\x03" in line):
+        return None
+    origin: list[int] = []
+    for index, character in enumerate(line):
+        if character == "\t":
+            origin.extend([index] * (TAB_STOP - len(origin) % TAB_STOP))
+        elif character not in "\x02\x03":
+            origin.append(index)
+    origin.append(len(line))
+    return origin
