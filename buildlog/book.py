@@ -13,9 +13,11 @@ from buildlog.evaluation import Evaluation, references
 from buildlog.reading.addresses import Address, read_address
 from buildlog.reading.blocks import DUPLICATE_BLOCK, Block, CarSheet, SourceEntry, read_block, read_car, read_sources
 from buildlog.reading.data import read_data
-from buildlog.reading.nodes import shorten
-from buildlog.reading.scanner import ScannedPage, scan
-from buildlog.reading.settings import Settings, read_settings
+from buildlog.reading.nodes import Mapping as MappingNode
+from buildlog.reading.nodes import Scalar, read_yaml, shorten
+from buildlog.reading.page import Fence, FrontMatter, ScannedPage
+from buildlog.reading.scanner import scan
+from buildlog.reading.settings import LEVELS, SETTING, Settings, read_settings
 from buildlog.reading.text import read_text
 from buildlog.results import BlockResult, Value
 
@@ -61,7 +63,10 @@ UNKNOWN_CAR_INPUT = declare(
 
 @dataclass(frozen=True)
 class Page:
-    """One Markdown file: `key` is its path under content without ``.md``, `path` as shown to people."""
+    """One Markdown file: `key` is its path under content without ``.md``, `path` as shown to people.
+
+    `loose` is the page's own level for loose figures (front matter ``loose:``), "" where it has none.
+    """
 
     key: str
     path: str
@@ -69,6 +74,7 @@ class Page:
     scanned: ScannedPage
     blocks: tuple[Block, ...] = ()
     faults: tuple[Diagnostic, ...] = ()
+    loose: str = ""
 
 
 @dataclass(frozen=True)
@@ -92,12 +98,10 @@ def read_page(key: str, path: str, text: str, faults: Iterable[Diagnostic] = ())
         if not fence.is_calc:
             continue
 
-        def place(line: int, column: int, fence: Any = fence) -> Position:
-            columns = fence.body_columns
-            first = columns[line] if line < len(columns) else 1
-            return Position(path, fence.line + 1 + line, first + column)
+        def place(line: int, column: int, fence: Fence = fence) -> Position:
+            return fence.position(path, line, column)
 
-        block = read_block("\n".join(fence.body_lines), place, key, Position(path, fence.line, fence.column))
+        block = read_block(fence.body, place, key, Position(path, fence.line, fence.column))
         if block.id in seen:
             found.append(
                 DUPLICATE_BLOCK.at(
@@ -108,7 +112,22 @@ def read_page(key: str, path: str, text: str, faults: Iterable[Diagnostic] = ())
         elif block.id:
             seen[block.id] = block
         blocks.append(block)
-    return Page(key, path, text, scanned, tuple(blocks), tuple(found))
+    loose = _front_matter(scanned.front_matter, path, found)
+    return Page(key, path, text, scanned, tuple(blocks), tuple(found), loose)
+
+
+def _front_matter(front: FrontMatter | None, path: str, found: list[Diagnostic]) -> str:
+    """The page's own level for loose figures. All else in the front matter belongs to the generator."""
+    if front is None:
+        return ""
+    root, _ = read_yaml(front.text, lambda line, column: Position(path, front.line + line, column + 1), lenient=True)
+    node = root.get("loose") if isinstance(root, MappingNode) else None
+    if node is None:
+        return ""
+    if isinstance(node, Scalar) and node.text in LEVELS:
+        return node.text
+    found.append(SETTING.at(node.position, found="loose: of another kind", expected=", ".join(LEVELS)))
+    return ""
 
 
 @dataclass

@@ -70,6 +70,11 @@ class Report:
         return 1 - self.count("loose") / len(self.entries) if self.entries else 1.0
 
 
+def _level(book: Book, page: Page) -> str:
+    """How bad a loose figure is on a page: the page's own word, or the site's."""
+    return page.loose or book.settings.loose
+
+
 def judge_page(book: Book, page: Page) -> list[Entry]:
     """Every figure of one page, judged; loose ones too."""
     standings = {"calc": "computed", "cite": "cited", "told": "told"}
@@ -79,7 +84,7 @@ def judge_page(book: Book, page: Page) -> list[Entry]:
         judged = judge_figure(book, page.key, link.label, link.address, link.title or "", places)
         standing = standings[link.address.partition(":")[0]]
         entries.append(Entry(page.key, places.label, link.label, standing, link.address, judged))
-    for loose in find_loose(page.scanned, book.settings.nominal_nouns):
+    for loose in find_loose(page.scanned, book.settings.nominal_nouns) if _level(book, page) != "off" else ():
         entries.append(Entry(page.key, loose.position, loose.text, "loose", ""))
     return sorted(entries, key=lambda entry: entry.position)
 
@@ -101,7 +106,7 @@ def proof(book: Book, pages: Iterable[str] | None = None) -> Report:
             elif entry.standing == "loose":
                 findings.append(
                     LOOSE_FIGURE.at(entry.position, found=f"“{entry.label}”", expected="a figure that rests on something",
-                                    length=len(entry.label), severity=_LEVELS.get(book.settings.loose, Severity.NOTE))
+                                    length=len(entry.label), severity=_LEVELS[_level(book, page)])
                 )  # fmt: skip
     kept = _levelled(findings, book)
     return Report(book, chosen, tuple(sorted(dict.fromkeys(kept), key=lambda one: one.sort_key)), tuple(entries))
@@ -109,12 +114,9 @@ def proof(book: Book, pages: Iterable[str] | None = None) -> Report:
 
 def _levelled(findings: Iterable[Diagnostic], book: Book) -> list[Diagnostic]:
     """Findings with the site's own levels; those set to off are left out."""
-    levels = dict(book.settings.levels)
-    if book.settings.loose == "off":
-        levels.setdefault(LOOSE_FIGURE.name, "off")
     kept = []
     for finding in findings:
-        level = levels.get(finding.code)
+        level = book.settings.levels.get(finding.code)
         if level is None:
             kept.append(finding)
         elif level != "off":

@@ -109,6 +109,8 @@ OUTPUTS = (
            needs=_SPEEDOMETER),
     Output("indicated_speed", "speed", "km/h", "reading at a true cruise_speed, were it exact as standard", 1,
            needs=(*_SPEEDOMETER, "cruise_speed")),
+    Output("highest_lawful_reading", "speed", "km/h", "most that a speedometer may show at cruise_speed, from "
+           "40 km/h up", 1, needs=(*_SPEEDOMETER, "cruise_speed")),
     Output("odometer_error", "ratio", "%", "distance shown too much (+) or too little (−), against standard",
            2, needs=_SPEEDOMETER),
 )  # fmt: skip
@@ -213,9 +215,23 @@ def _speedometer(given: Mapping[str, Any], circumference: float, working: Workin
         sensed_ratio=ratio, standard_sensed_ratio=standard_ratio,
     )  # fmt: skip
     outputs["indicated_over_true"] = factor
-    outputs["odometer_error"] = factor - 1
+    outputs["odometer_error"] = working.step(
+        "odometer_error", drivetrain.odometer_error, source="kinematics", indicated_over_true=factor
+    )
     if (speed := given.get("cruise_speed")) is not None:
-        outputs["indicated_speed"] = speed * factor
+        reading = outputs["indicated_speed"] = working.step(
+            "indicated_speed", drivetrain.indicated_speed, source="kinematics",
+            road_speed=speed, indicated_over_true=factor,
+        )  # fmt: skip
+        if speed >= 40 / 3.6:
+            most = outputs["highest_lawful_reading"] = working.step(
+                "highest_lawful_reading", drivetrain.highest_lawful_reading, source="unr-39", road_speed=speed
+            )
+            if reading > most:
+                working.remark(
+                    "The speedometer now shows more than UN Regulation No. 39, 5.3, allows at this speed: "
+                    "have it recalibrated before the road."
+                )
     if factor < 1:
         working.remark(
             "Against standard the speedometer now reads low. UN Regulation No. 39, 5.3, does not allow a "

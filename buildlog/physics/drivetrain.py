@@ -6,7 +6,7 @@ from math import gcd, pi
 from typing import Annotated
 
 from buildlog.diagnostics import OutOfRange
-from buildlog.physics.limits import not_negative, positive
+from buildlog.physics.limits import not_negative, positive, within
 
 
 def overall_ratio(
@@ -120,6 +120,46 @@ def indicated_over_true(
     positive("sensed_ratio", sensed_ratio)
     positive("standard_sensed_ratio", standard_sensed_ratio)
     return standard_circumference * sensed_ratio / (rolling_circumference * standard_sensed_ratio)
+
+
+def indicated_speed(
+    road_speed: Annotated[float, "v", "m/s"],
+    indicated_over_true: Annotated[float, "k", "1"],
+) -> Annotated[float, "v_i", "m/s"]:
+    """What a speedometer shows at a true road speed, were it exact as standard.
+
+    Formula: v_i = k v. Symbols: v true road speed (m/s), k indicated over true (1), v_i reading (m/s).
+    Range: v zero or more, k positive. Errors: `OutOfRange`. Source: definition of k.
+    """
+    not_negative("road_speed", road_speed)
+    positive("indicated_over_true", indicated_over_true)
+    return indicated_over_true * road_speed
+
+
+def odometer_error(
+    indicated_over_true: Annotated[float, "k", "1"],
+) -> Annotated[float, "e", "1"]:
+    """Share of the distance that an odometer shows too much (+) or too little (-), were it exact as standard.
+
+    Formula: e = k - 1. Symbols: k indicated over true (1), e error (1).
+    Range: k positive. Errors: `OutOfRange`. Source: definition of k.
+    """
+    positive("indicated_over_true", indicated_over_true)
+    return indicated_over_true - 1
+
+
+def highest_lawful_reading(
+    road_speed: Annotated[float, "v", "m/s"],
+) -> Annotated[float, "v_max", "m/s"]:
+    """The most that a speedometer may show at a true road speed.
+
+    Formula: v_max = 1.1 v + 4 / 3.6. Symbols: v true road speed (m/s), v_max reading (m/s); 4 km/h is
+    4/3.6 m/s. The least it may show is v itself.
+    Range: v 40 km/h or more (the regulation tests from there). Errors: `OutOfRange`.
+    Source: UN Regulation No. 39, 5.3: 0 ≤ V1 − V2 ≤ V2/10 + 4 km/h.
+    """
+    within("road_speed", road_speed, 40 / 3.6 - 1e-9, 200, "UN Regulation No. 39 tests from 40 km/h")
+    return 1.1 * road_speed + 4 / 3.6
 
 
 def turns_until_same_teeth_meet(driven: int, driving: int) -> int:
