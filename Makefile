@@ -34,7 +34,7 @@ help:
 # --- the environment ---------------------------------------------------------------
 # Made when it is missing, when a lock has changed, or when the folder has been moved.
 
-ifneq ($(shell cat $(VENV)/.ready 2>/dev/null),$(CURDIR))
+ifneq ($(shell cat $(VENV)/.home 2>/dev/null),$(CURDIR))
 $(VENV)/.locked: FORCE
 endif
 
@@ -46,14 +46,15 @@ $(VENV)/.locked: requirements-build.lock requirements.lock
 	  echo '$(PYTHON) has no venv module; on Debian and Ubuntu: apt-get install python3-venv' >&2; exit 1; fi
 	@echo 'Preparing $(VENV) with '"$$($(PYTHON) --version)"' (half a minute, once) …'
 	@rm -f $(VENV)/.ready
-	@$(BIN)/python -m pip --version 2>/dev/null | grep -qF '$(CURDIR)/$(VENV)/' || $(PYTHON) -m venv --clear $(VENV)
+	@grep -qxF '$(CURDIR)' $(VENV)/.home 2>/dev/null && $(BIN)/python -m pip --version >/dev/null 2>&1 || { \
+	  $(PYTHON) -m venv --clear $(VENV); echo '$(CURDIR)' > $(VENV)/.home; }
 	@$(PIP) install --require-hashes -r requirements-build.lock
 	@$(PIP) install --require-hashes --no-build-isolation --use-pep517 -r requirements.lock
 	@touch $@
 
 $(VENV)/.ready: $(VENV)/.locked pyproject.toml
 	@$(PIP) install --no-deps --no-build-isolation -e .
-	@echo '$(CURDIR)' > $@
+	@touch $@
 
 .PHONY: FORCE
 FORCE:
