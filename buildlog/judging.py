@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from math import inf
 
 from buildlog import units
 from buildlog.agreement import Computed, Tolerance, Verdict, judge, unit_of
@@ -156,7 +157,7 @@ def _sourced(book: Book, judged: Judged, source: str, places: Places) -> Judged:
         )  # fmt: skip
         return replace(judged, source=entry, diagnostics=(found,))
     if not judged.label.strip():
-        return replace(judged, source=entry, diagnostics=(EMPTY_LABEL.at(places.label, expected="a figure"),))
+        return replace(judged, source=entry, diagnostics=(EMPTY_LABEL.at(places.label, found="nothing", expected="a figure"),))
     stated = None
     try:
         stated = parse(judged.label)
@@ -189,8 +190,8 @@ def _judged(judged: Judged, target: Target, label: str, options: Options, places
     found = FIGURE_DISAGREES.at(
         places.label,
         f"“{plain(label).text}” is stated, {verdict.shown} is computed",
-        found=plain(label).text,
-        expected=f"{verdict.shown} ({where}{against}), or anything {_interval(verdict)}",
+        found=f"{plain(label).text}, which stands for {_interval(verdict)}",
+        expected=f"{verdict.shown}, {_by_how_much(verdict)} ({where}{against})",
         help=f"write {_suggestion(value, verdict, stated)}, or mend the block at {block.position}",
         second=block.position,
         second_label=f"computed by {block.id} ({block.kind})",
@@ -271,14 +272,26 @@ def _decimals(value: Value, unit: units.Unit) -> int:
     return max(0, value.decimals + shift)
 
 
+def _unit(verdict: Verdict) -> str:
+    return f" {verdict.unit.symbol}" if verdict.unit.symbol else ""
+
+
 def _interval(verdict: Verdict) -> str:
-    unit = f" {verdict.unit.symbol}" if verdict.unit.symbol else ""
     low, high = verdict.allowed_low, verdict.allowed_high
-    if low == float("-inf"):
-        return f"that puts it below {high:.6g}{unit}"
-    if high == float("inf"):
-        return f"that puts it above {low:.6g}{unit}"
-    return f"whose rounding and tolerance reach it; the label reaches {low:.6g} to {high:.6g}{unit}"
+    if low == -inf:
+        return f"anything below {high:.6g}{_unit(verdict)}"
+    if high == inf:
+        return f"anything above {low:.6g}{_unit(verdict)}"
+    return f"{low:.6g} to {high:.6g}{_unit(verdict)}"
+
+
+def _by_how_much(verdict: Verdict) -> str:
+    """How far the computed value lies from the stated one."""
+    size = abs(verdict.difference)
+    way = "more" if verdict.difference > 0 else "less"
+    stated = verdict.computed - verdict.difference
+    share = f" or {100 * size / abs(stated):.2g} %" if stated and verdict.unit.symbol != "%" else ""
+    return f"{size:.3g}{_unit(verdict)}{share} {way}"
 
 
 def _suggestion(value: Value, verdict: Verdict, stated: Stated) -> str:

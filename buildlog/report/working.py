@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from buildlog import units
-from buildlog.calculator import Number, Source
+from buildlog.calculator import Source
 from buildlog.formulae import formula_of
 from buildlog.labels import write_figure
 from buildlog.report.printable import printable
@@ -68,6 +68,10 @@ def _steps(case: CaseResult, block: BlockResult) -> list[str]:
         written = formula.text(step.arguments)
         filled = formula.filled_text(step.arguments, step.result)
         lines += [f"      {line}" for line in (*written.splitlines(), *filled.splitlines())]
+        name, _, key = step.name.partition(".")
+        value = block.value(case.name, name, key)
+        if isinstance(value, Value) and value.unit:
+            lines[-1] += f" = {shown(value)}"
     return lines
 
 
@@ -89,12 +93,3 @@ def kinds_text(catalogue: list[tuple[str, str]]) -> str:
     width = max(len(kind) for kind, _ in catalogue)
     lines = [f"  {kind:<{width}}  {title}" for kind, title in catalogue]
     return "\n".join([plural(len(lines), "kind") + " of calculation:", *lines, "", "buildlog kinds KIND shows one.", ""])
-
-
-def _range(form: Number) -> str:
-    if form.low is None and form.high is None:
-        return ""
-    unit = f" {form.unit}" if form.unit else ""
-    if form.low is None or form.high is None:
-        return f"from {form.low:g}{unit}" if form.low is not None else f"up to {form.high:g}{unit}"
-    return f"{form.low:g} to {form.high:g}{unit}"
