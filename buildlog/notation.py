@@ -98,6 +98,8 @@ def _tightness(text: str) -> int:
 
 def is_word(symbol: str) -> bool:
     """Whether a symbol is a word or a name of several letters, like Re: beside it a product takes a sign."""
+    if "/" in symbol:
+        return False
     base = symbol.partition("_")[0].removeprefix("Δ").rstrip("′")
     return sum(not unicodedata.combining(char) for char in base) > 1
 
@@ -115,6 +117,13 @@ def _letter(base: str) -> str:
     return f"<mi>{escape(base)}</mi>"
 
 
+def _change(symbol: str) -> str:
+    """One side of a symbol like dT/dt or Δρ/ρ: the d of a derivative is upright (ISO 80000-2)."""
+    if symbol.startswith("d") and symbol[1:2].isalpha():
+        return f'<mi mathvariant="normal">d</mi>{symbol_mathml(symbol[1:])}'
+    return symbol_mathml(symbol)
+
+
 def _subscript(symbol: str) -> str:
     below = symbol.partition("_")[2].replace("_", " ")
     if not below:
@@ -125,7 +134,8 @@ def _subscript(symbol: str) -> str:
 def symbol_mathml(symbol: str) -> str:
     """A symbol as MathML: what follows the underscore is set below, upright."""
     if "/" in symbol:
-        return "<mo>/</mo>".join(map(symbol_mathml, symbol.split("/")))
+        above, _, below = symbol.partition("/")
+        return f"<mfrac><mrow>{_change(above)}</mrow><mrow>{_change(below)}</mrow></mfrac>"
     base = _letter(symbol.partition("_")[0])
     return f"<msub>{base}{below}</msub>" if (below := _subscript(symbol)) else base
 

@@ -279,12 +279,15 @@ def _is_one_thing(base: ElementTree.Element) -> bool:
     return base.tag in ("mi", "mn", "msub", "mover", "msqrt")
 
 
-def mathml_as_text(mathml: str) -> str:
-    """The equations of a run of ``<math>`` elements, a line each."""
+def mathml_as_text(mathml: str, ratios: Mapping[str, str] | None = None) -> str:
+    """The equations of a run of ``<math>`` elements, a line each; `ratios` are symbols like Δρ/ρ with
+    the MathML that stands for each."""
     page = ElementTree.fromstring(f"<page>{mathml}</page>")
     lines = []
     for equation in page:
         words = re.sub(r"Δ (?=\w)", "Δ", " ".join(from_mathml(equation).split()))
+        for symbol, shown in (ratios or {}).items():
+            words = words.replace(mathml_as_text(f"<math>{shown}</math>"), symbol)
         for word in ("if", "otherwise"):
             words = words.replace(f" {word}", f", {word}", 1) if f", {word}" not in words else words
         lines.append(words.replace("otherwise, if", "otherwise if"))
