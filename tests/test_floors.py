@@ -39,16 +39,17 @@ FLOORS: tuple[tuple[str, ...], ...] = (
     ("buildlog/catalogue.py",),
     ("buildlog/reading/",),
     ("buildlog/evaluation.py", "buildlog/book.py"),
-    ("buildlog/ledger.py", "buildlog/proof.py"),
+    ("buildlog/judging.py", "buildlog/loose.py", "buildlog/proof.py"),
     (
         "buildlog/expression.py",
         "buildlog/notation.py",
+        "buildlog/function_source.py",
         "buildlog/formulae.py",
         "buildlog/charts.py",
         "buildlog/render/",
         "buildlog/report/",
     ),
-    ("buildlog/markdown.py",),
+    ("buildlog/planting.py", "buildlog/markdown.py"),
     ("buildlog/cli.py", "plugins/mkdocs_buildlog/"),
 )
 PLACES = [place for floor in FLOORS for place in floor]
@@ -60,7 +61,7 @@ ONLY_IN = {
     "matplotlib": ("buildlog/charts.py",),
     "pint": ("buildlog/units.py",),
     "scipy": (),
-    "markdown": ("buildlog/markdown.py", "plugins/mkdocs_buildlog/"),
+    "markdown": ("buildlog/planting.py", "buildlog/markdown.py", "plugins/mkdocs_buildlog/"),
     "pymdownx": ("buildlog/markdown.py", "plugins/mkdocs_buildlog/"),
     "jinja2": ("buildlog/render/",),
     "click": ("buildlog/cli.py",),
