@@ -118,6 +118,7 @@ def test_the_licence_is_mit() -> None:
 
 
 def test_the_readme_opens_with_the_job_and_names_the_two_commands() -> None:
+    assert PROJECT["project"]["readme"] == "README.md"
     text = (ROOT / "README.md").read_text(encoding="utf-8")
     assert text.startswith("# ")
     opening = next(part for part in text.split("\n\n")[1:] if not part.startswith(("!", "[!", "<")))
