@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import pi
+from math import pi, sqrt
 from typing import Annotated
 
 from buildlog.physics.limits import not_negative, positive, within
@@ -97,3 +97,48 @@ def power_gain_bound(
     within("pressure_rise", pressure_rise, -pressure)
     within("mechanical_efficiency", mechanical_efficiency, 0.5, 1)
     return pressure_rise / (pressure * mechanical_efficiency) if pressure_rise > 0 else 0.0
+
+
+def density_change_with_temperature(
+    temperature_before: Annotated[float, "T_1", "K"],
+    temperature_after: Annotated[float, "T_2", "K"],
+) -> Annotated[float, "Δρ/ρ", "1"]:
+    """Relative change of density at constant pressure.
+
+    Formula: Δρ/ρ = T_1 / T_2 - 1. Symbols: T_1 and T_2 temperature before and after (K), Δρ/ρ relative
+    change of density (1).
+    Range: both positive. Errors: `OutOfRange`. Source: ideal gas law.
+    """
+    positive("temperature_before", temperature_before)
+    positive("temperature_after", temperature_after)
+    return temperature_before / temperature_after - 1
+
+
+def power_change_density_rule(
+    density_change: Annotated[float, "Δρ/ρ", "1"],
+) -> Annotated[float, "ΔP/P", "1"]:
+    """Change of power if it follows the density of the air at the inlet: the larger of the two rules.
+
+    Formula: ΔP/P = Δρ/ρ. Symbols: Δρ/ρ relative change of density (1), ΔP/P relative change of power (1).
+    Range: above -1. Errors: `OutOfRange`.
+    Source: common practice; exact for indicated power when nothing warms the air on its way to the cylinder.
+    """
+    within("density_change", density_change, -1)
+    return density_change
+
+
+def power_change_square_root_rule(
+    temperature_before: Annotated[float, "T_1", "K"],
+    temperature_after: Annotated[float, "T_2", "K"],
+) -> Annotated[float, "ΔP/P", "1"]:
+    """Change of power by the square-root rule of the correction formulae: about half the density rule.
+
+    Formula: ΔP/P = √(T_1 / T_2) - 1. Symbols: T_1 and T_2 inlet temperature before and after (K), ΔP/P
+    relative change of power (1).
+    Range: both positive. Errors: `OutOfRange`.
+    Source: temperature term of DIN 70020, (1013/p) √(T/293), and of SAE J1349 (June 1990), (990/p_d)
+    √(T/298) (both from secondary quotes).
+    """
+    positive("temperature_before", temperature_before)
+    positive("temperature_after", temperature_after)
+    return sqrt(temperature_before / temperature_after) - 1

@@ -73,6 +73,15 @@ def test_bound_is_never_negative_and_falls_with_efficiency(rise: float, efficien
     assert (bound > 0) == (rise > 0)
 
 
+# Form of SAE J1349 and DIN 70020, √(T_1/T_2) − 1, and ideal gas, T_1/T_2 − 1, from 298.15 to 308.15 K.
+def test_rules_for_temperature() -> None:
+    root = engine_air.power_change_square_root_rule(298.15, 308.15)
+    assert root == pytest.approx(-0.0163596836519, rel=1e-9)
+    density = engine_air.density_change_with_temperature(298.15, 308.15)
+    assert density == pytest.approx(-0.0324517280545, rel=1e-9)
+    assert engine_air.power_change_density_rule(density) == density
+
+
 def test_range_errors_name_the_parameter() -> None:
     with pytest.raises(OutOfRange, match="displacement: found 0, expected more than 0"):
         engine_air.air_demand(0, 100, 1)
@@ -88,3 +97,9 @@ def test_range_errors_name_the_parameter() -> None:
         engine_air.density_gain(1e5, 300, -2e5, 0)
     with pytest.raises(OutOfRange, match=r"mechanical_efficiency: found 1.1, expected 0.5 to 1"):
         engine_air.power_gain_bound(1000, 1e5, 1.1)
+    with pytest.raises(OutOfRange, match="temperature_after: found 0"):
+        engine_air.power_change_square_root_rule(300, 0)
+    with pytest.raises(OutOfRange, match="temperature_before: found -1"):
+        engine_air.density_change_with_temperature(-1, 300)
+    with pytest.raises(OutOfRange, match="density_change: found -2"):
+        engine_air.power_change_density_rule(-2)

@@ -1,0 +1,352 @@
+"""What cooler air at the inlet is worth, what heat the duct adds, and what a slow sensor hides.
+
+**Before and after.** Give the inlet temperature measured with the old inlet and with the new one, at
+the same place, load and speed, and on the same day. The block gives the change in density at constant
+pressure and the change in power by two rules, because they differ by a factor of about two:
+
+- the **density rule**: power in proportion to density at the inlet, 3.2 % for 10 K. It is right
+  where the air reaches the cylinder as it was measured, and overstates where the ports and the walls
+  warm cold air more than hot air;
+- the **square-root rule**: power in proportion to 1/√T, 1.6 % for 10 K, the form of the correction
+  formulae of SAE J1349 and DIN 70020 for engines on the bench. It is the one to quote when only one is
+  quoted.
+
+Both are for full load at a fixed throttle and mixture. Neither knows of knock: an engine that retards its
+ignition when hot gains more.
+
+**Heat along the duct.** With the air's mass flow (from `ram_air`, say) the block also gives how much a
+duct warms the air: either from a known `heat`, or from the temperature of its inner wall, its bore and its
+length. The heat transfer is that of turbulent flow in a smooth straight tube with its entrance
+(Gnielinski 1976, within about 10 %). Bends and corrugations raise it, by up to half as much again
+(common practice, no source); a wall much hotter than the air lowers it by up to a tenth. The wall is
+taken at one temperature: measure it with a thermocouple under tape, at the end of a run. At full flow the
+air is quick and takes up little; at idle and in a queue the same duct makes it hot.
+
+**Sensor lag.** A thermometer in air follows with a time constant τ: after one τ it has made 63 % of a step.
+While the reading still falls at some rate, the air is already colder by τ times that rate. Give
+`sensor_time_constant` and the rate of each reading from the log (a fitted slope over about one τ, not the
+difference of two samples: noise is multiplied by τ). Write `0 K/s` for a reading that stood still.
+
+| sensor in moving air | time constant | source |
+|---|---|---|
+| bare thermocouple or bead, under 1 mm | 0.1–2 s | common practice, no source |
+| open-element intake sensor | 2–10 s | common practice, no source |
+| closed-tip intake sensor | 10–40 s | common practice, no source |
+
+Measure yours where it sits: warm it with a hair dryer, take the heat away at a steady air flow, and time
+how long the reading takes to make 63 % of the step. A sensor screwed into hot metal also reads part of the
+metal, which no time constant corrects.
+
+```yaml
+id: cold-air
+kind: charge_temperature
+inputs:
+  temperature_before: 46 °C
+  temperature_after: 27 °C
+  inlet_pressure: 99 kPa
+  sensor_time_constant: 8 s
+  rate_before: 0 K/s
+  rate_after: -0.15 K/s
+  duct_inlet_temperature: 21 °C
+  air_mass_flow: 0.13 kg/s
+  wall_temperature: 60 °C
+  duct_diameter: 80 mm
+  duct_length: 0.7 m
+```
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from buildlog.calculator import (
+    Axis,
+    CaseView,
+    ChartSpec,
+    Input,
+    Marker,
+    Number,
+    Output,
+    Outputs,
+    Series,
+    Source,
+    Working,
+)
+from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange
+from buildlog.physics import air, duct_heat, engine_air
+
+KIND = "charge_temperature"
+
+_AIR = Number("temperature", "°C", -40, 150, "air in the intake of an engine without a supercharger")
+_RATE = Number("temperature rate", "K/s", -20, 20, "readings of intake sensors")
+
+INPUTS = (
+    Input("temperature_before", _AIR, "inlet temperature as read with the old arrangement"),
+    Input("temperature_after", _AIR, "inlet temperature as read with the new one"),
+    Input("inlet_pressure", Number("pressure", "kPa", 40, 115, "inlets at full load, any road"),
+          "absolute pressure at the inlet, for the densities themselves", required=False),
+    Input("sensor_time_constant", Number("time", "s", 0, 120, "thermometers in air"),
+          "time in which the sensor makes 63 % of a step, in the air flow it sits in", required=False),
+    Input("rate_before", _RATE, "rate at which the first reading was changing; needs sensor_time_constant",
+          required=False),
+    Input("rate_after", _RATE, "the same for the second reading", required=False),
+    Input("duct_inlet_temperature", _AIR, "air temperature where it enters the duct", required=False),
+    Input("air_mass_flow", Number("mass flow", "kg/s", 0.001, 1.5, "idle of a small engine to 1000 kW"),
+          "air through the duct", required=False),
+    Input("heat", Number("power", "W", -20_000, 20_000, "ducts and coolers of a car"),
+          "heat into the air along the duct, negative if it is cooled; or give wall_temperature",
+          required=False),
+    Input("wall_temperature", Number("temperature", "°C", -40, 300, "ducts in an engine bay"),
+          "temperature of the duct's inner wall", required=False),
+    Input("duct_diameter", Number("length", "mm", 15, 200, "intake ducts"), "bore, with wall_temperature",
+          required=False),
+    Input("duct_length", Number("length", "m", 0.03, 5, "intake ducts"), "length, with wall_temperature",
+          required=False),
+)  # fmt: skip
+
+_LAG = ("sensor_time_constant", "rate_before", "rate_after")
+_DUCT = ("duct_inlet_temperature", "air_mass_flow")
+_WALL = (*_DUCT, "wall_temperature", "duct_diameter", "duct_length")
+OUTPUTS = (
+    Output("true_temperature_before", "temperature", "°C", "first reading without the sensor's lag", 1,
+           needs=_LAG),
+    Output("true_temperature_after", "temperature", "°C", "second reading without the sensor's lag", 1,
+           needs=_LAG),
+    Output("temperature_change", "temperature difference", "K", "after less before, without lag", 1),
+    Output("density_before", "density", "kg/m³", "density of dry air before", 4, needs=("inlet_pressure",)),
+    Output("density_after", "density", "kg/m³", "density of dry air after", 4, needs=("inlet_pressure",)),
+    Output("density_change", "ratio", "%", "change in density at constant pressure", 2),
+    Output("power_change_density_rule", "ratio", "%", "change in power, in proportion to density", 2),
+    Output("power_change_square_root_rule", "ratio", "%", "change in power, in proportion to 1/√T", 2),
+    Output("reynolds_number", "ratio", "", "Reynolds number in the duct", 0, needs=_WALL),
+    Output("heat_transfer_coefficient", "heat transfer coefficient", "W/(m²·K)", "wall to air, mean", 1,
+           needs=_WALL),
+    Output("transfer_units", "ratio", "", "number of transfer units of the duct", 4, needs=_WALL),
+    Output("heat_picked_up", "power", "W", "heat that the air takes up along the duct", 0, needs=_DUCT),
+    Output("duct_warming", "temperature difference", "K", "warming of the air along it", 2, needs=_DUCT),
+    Output("duct_outlet_temperature", "temperature", "°C", "air temperature at the end of the duct", 1,
+           needs=_DUCT),
+    Output("duct_power_change_density_rule", "ratio", "%", "what that warming costs, by density", 2,
+           needs=_DUCT),
+    Output("duct_power_change_square_root_rule", "ratio", "%", "what that warming costs, by 1/√T", 2,
+           needs=_DUCT),
+)  # fmt: skip
+
+SOURCES = (
+    Source("ideal-gas", "Ideal gas law", standing="derived"),
+    Source("density-rule", "Power in proportion to the density of the air at the inlet",
+           standing="common practice, no source"),
+    Source("square-root", "DIN 70020; SAE J1349 (June 1990)", "DIN; SAE",
+           where="temperature terms √(T/293) and √(T/298); from secondary quotes", standing="from memory"),
+    Source("us-1976", "U.S. Standard Atmosphere, 1976", "NOAA, NASA, USAF", "NOAA-S/T 76-1562",
+           "eqs. 51 and 53, viscosity and conductivity", standing="from memory"),
+    Source("moran", "Fundamentals of Engineering Thermodynamics", "Moran and Shapiro", where="Table A-21",
+           standing="from memory"),
+    Source("gnielinski", "New equations for heat and mass transfer in turbulent pipe and channel flow",
+           "V. Gnielinski", "Int. Chem. Eng. 16 (1976) 359–368",
+           "with Petukhov's friction factor and the entrance factor", standing="from memory"),
+    Source("energy", "Energy balance of steady flow", standing="derived"),
+    Source("first-order", "Measurement Systems", "E. O. Doebelin", "4th ed. (McGraw-Hill, 1990)",
+           "3.3, first-order instrument", standing="from memory"),
+)  # fmt: skip
+
+HAZARDS = ("hot-parts", "spinning-parts", "road-testing")
+
+
+def _true_temperatures(
+    given: Mapping[str, Any], working: Working, outputs: Outputs
+) -> tuple[float, float]:
+    """The two temperatures, without the sensor's lag where its time constant is given."""
+    readings: tuple[float, float] = (given["temperature_before"], given["temperature_after"])
+    rates = [name for name in ("rate_before", "rate_after") if name in given]
+    if "sensor_time_constant" not in given:
+        if rates:
+            raise MissingInput(
+                "sensor_time_constant", f"{rates[0]} without it", "the time constant of the sensor"
+            )
+        return readings
+    true = []
+    for when, reading in zip(("before", "after"), readings, strict=True):
+        if f"rate_{when}" not in given:
+            raise MissingInput(
+                f"rate_{when}", "sensor_time_constant without it", "the rate at which the reading changed",
+                "write 0 K/s for a reading that stood still",
+            )  # fmt: skip
+        name = f"true_temperature_{when}"
+        temperature = working.step(
+            name, duct_heat.reading_without_lag, source="first-order", reading=reading,
+            time_constant=given["sensor_time_constant"], rate=given[f"rate_{when}"],
+        )  # fmt: skip
+        if not 223.15 <= temperature <= 473.15:
+            raise OutOfRange(
+                f"rate_{when}", f"a true temperature of {temperature - 273.15:.0f} °C", "−50 to 200 °C",
+                "the rate or the time constant is too large, or their signs are wrong",
+            )  # fmt: skip
+        outputs[name] = temperature
+        true.append(temperature)
+    working.remark(
+        "The readings are corrected for the sensor's lag, as well as its time constant is known."
+    )
+    return true[0], true[1]
+
+
+def _rules(
+    before: float, after: float, prefix: str, density_name: str, working: Working
+) -> dict[str, float]:
+    """Change of power between two temperatures by both rules."""
+    density = working.step(
+        density_name, engine_air.density_change_with_temperature, source="ideal-gas",
+        temperature_before=before, temperature_after=after,
+    )  # fmt: skip
+    by_density = working.step(
+        f"{prefix}power_change_density_rule", engine_air.power_change_density_rule, source="density-rule",
+        density_change=density,
+    )  # fmt: skip
+    by_root = working.step(
+        f"{prefix}power_change_square_root_rule", engine_air.power_change_square_root_rule,
+        source="square-root", temperature_before=before, temperature_after=after,
+    )  # fmt: skip
+    return {
+        density_name: density,
+        f"{prefix}power_change_density_rule": by_density,
+        f"{prefix}power_change_square_root_rule": by_root,
+    }
+
+
+def _duct(given: Mapping[str, Any], working: Working, outputs: Outputs) -> None:
+    """Warming along the duct, where the duct is given."""
+    wall = ("wall_temperature", "duct_diameter", "duct_length")
+    named = [name for name in (*_DUCT, "heat", *wall) if name in given]
+    if not named:
+        return
+    if "heat" in given and (also := [name for name in wall if name in given]):
+        raise InputsConflict(also[0], "heat as well", "heat, or the wall with its bore and length")
+    wanted = _DUCT if "heat" in given else _WALL
+    for name in wanted:
+        if name not in given:
+            expected = "it, or heat without a wall" if name in wall else "it"
+            raise MissingInput(name, f"{named[0]} without {name}", expected)
+    inlet, flow = given["duct_inlet_temperature"], given["air_mass_flow"]
+    heat_capacity = working.step("specific_heat", air.specific_heat, source="moran", temperature=inlet)
+    if "heat" in given:
+        warming = working.step(
+            "duct_warming", duct_heat.warming_by_heat, source="energy",
+            heat=given["heat"], mass_flow=flow, specific_heat=heat_capacity,
+        )  # fmt: skip
+        outputs["heat_picked_up"] = given["heat"]
+        if not -60 <= warming <= 150:
+            raise OutOfRange(
+                "heat", f"a warming of {warming:.0f} K", "−60 to 150 K",
+                "no duct does that: check the heat and air_mass_flow",
+            )  # fmt: skip
+    else:
+        warming = _by_wall(given, heat_capacity, working, outputs)
+        outputs["heat_picked_up"] = working.step(
+            "heat_picked_up", duct_heat.heat_taken_up, source="energy",
+            mass_flow=flow, specific_heat=heat_capacity, warming=warming,
+        )  # fmt: skip
+    outputs["duct_warming"] = warming
+    outlet = outputs["duct_outlet_temperature"] = working.step(
+        "duct_outlet_temperature", duct_heat.temperature_after, source="energy",
+        inlet_temperature=inlet, warming=warming,
+    )  # fmt: skip
+    changes = _rules(inlet, outlet, "duct_", "duct_density_change", working)
+    outputs.update({name: value for name, value in changes.items() if name != "duct_density_change"})
+
+
+def _by_wall(given: Mapping[str, Any], heat_capacity: float, working: Working, outputs: Outputs) -> float:
+    """Warming by a wall of one temperature; properties of the air as it enters."""
+    inlet, flow = given["duct_inlet_temperature"], given["air_mass_flow"]
+    diameter, length = given["duct_diameter"], given["duct_length"]
+    if length < diameter:
+        raise OutOfRange(
+            "duct_length", f"{length:.3f} m", f"at least one bore, {diameter:.3f} m",
+            "shorter than that it is an opening, not a duct",
+        )  # fmt: skip
+    viscosity = working.step("dynamic_viscosity", air.dynamic_viscosity, source="us-1976", temperature=inlet)
+    conductivity = working.step(
+        "thermal_conductivity", air.thermal_conductivity, source="us-1976", temperature=inlet
+    )
+    reynolds = working.step(
+        "reynolds_number", duct_heat.reynolds_number, source="energy",
+        mass_flow=flow, diameter=diameter, dynamic_viscosity=viscosity,
+    )  # fmt: skip
+    if not 3000 <= reynolds <= 5e6:
+        raise OutOfRange(
+            "air_mass_flow", f"a Reynolds number of {reynolds:.0f}", "3000 to 5 000 000",
+            "the heat transfer is that of turbulent flow: raise the flow, or give heat instead",
+        )  # fmt: skip
+    prandtl = working.step(
+        "prandtl_number", duct_heat.prandtl_number, source="energy", dynamic_viscosity=viscosity,
+        specific_heat=heat_capacity, thermal_conductivity=conductivity,
+    )  # fmt: skip
+    friction = working.step(
+        "friction_factor", duct_heat.smooth_friction_factor, source="gnielinski", reynolds_number=reynolds
+    )
+    nusselt = working.step(
+        "nusselt_number", duct_heat.nusselt_number, source="gnielinski", friction_factor=friction,
+        reynolds_number=reynolds, prandtl_number=prandtl, diameter=diameter, length=length,
+    )  # fmt: skip
+    coefficient = working.step(
+        "heat_transfer_coefficient", duct_heat.heat_transfer_coefficient, source="gnielinski",
+        nusselt_number=nusselt, thermal_conductivity=conductivity, diameter=diameter,
+    )  # fmt: skip
+    units = working.step(
+        "transfer_units", duct_heat.transfer_units, source="energy", heat_transfer_coefficient=coefficient,
+        diameter=diameter, length=length, mass_flow=flow, specific_heat=heat_capacity,
+    )  # fmt: skip
+    outputs.update(reynolds_number=reynolds, heat_transfer_coefficient=coefficient, transfer_units=units)
+    return working.step(
+        "duct_warming", duct_heat.warming_by_wall, source="energy",
+        wall_temperature=given["wall_temperature"], inlet_temperature=inlet, transfer_units=units,
+    )  # fmt: skip
+
+
+def compute(given: Mapping[str, Any], working: Working) -> Outputs:
+    """Change of density and power, warming along the duct and the sensor's lag of one case; SI in, SI out."""
+    outputs: Outputs = {}
+    before, after = _true_temperatures(given, working, outputs)
+    outputs["temperature_change"] = working.step(
+        "temperature_change", duct_heat.temperature_difference, source="energy",
+        temperature_before=before, temperature_after=after,
+    )  # fmt: skip
+    if (pressure := given.get("inlet_pressure")) is not None:
+        for name, temperature in (("density_before", before), ("density_after", after)):
+            outputs[name] = working.step(
+                name, air.dry_air_density, source="ideal-gas", pressure=pressure, temperature=temperature
+            )
+    outputs.update(_rules(before, after, "", "density_change", working))
+    _duct(given, working, outputs)
+    return outputs
+
+
+def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
+    """Power against inlet temperature by both rules, as a change against each case's temperature before."""
+    starts: dict[float, list[tuple[str, float, float]]] = {}
+    for name, case in cases.items():
+        before = case.outputs.get("true_temperature_before", case.inputs["temperature_before"])
+        after = case.outputs.get("true_temperature_after", case.inputs["temperature_after"])
+        root = case.outputs["power_change_square_root_rule"]
+        starts.setdefault(before, []).append((name, after, root))
+    series: list[Series] = []
+    markers: list[Marker] = []
+    for start, (before, ends) in enumerate(starts.items()):
+        low = min(before, *(after for _, after, _ in ends)) - 5
+        high = max(before, *(after for _, after, _ in ends)) + 5
+        temperatures = [low + (high - low) * step / 40 for step in range(41)]
+        which = f", {ends[0][0]}" if len(starts) > 1 else ""
+        density = [engine_air.density_change_with_temperature(before, one) for one in temperatures]
+        root = [engine_air.power_change_square_root_rule(before, one) for one in temperatures]
+        series.append(Series(f"density rule{which}", temperatures, density, 2 * start))
+        series.append(Series(f"square-root rule{which}", temperatures, root, 2 * start + 1))
+        markers += [Marker(name or "after", x=after, y=change) for name, after, change in ends]
+    return ChartSpec(
+        "Power against inlet temperature",
+        "Change in power against inlet temperature, by the density rule and by the square-root rule. Both "
+        "fall as the air gets hotter, the density rule about twice as steeply.",
+        Axis("inlet temperature", "temperature", "°C"),
+        Axis("change in power", "ratio", "%"),
+        tuple(series),
+        tuple(markers),
+    )

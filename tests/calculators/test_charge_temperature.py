@@ -1,0 +1,204 @@
+"""The kind `charge_temperature`, whole: both rules, the duct and the sensor."""
+
+from __future__ import annotations
+
+from math import exp, pi, sqrt
+from types import SimpleNamespace
+from typing import Any
+
+import CoolProp.CoolProp as coolprop
+import pytest
+from hypothesis import given as for_all
+from hypothesis import strategies as st
+
+from buildlog.calculator import Output, Working
+from buildlog.calculators import charge_temperature
+from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange
+
+TEN_KELVIN: dict[str, Any] = {"temperature_before": 298.15, "temperature_after": 308.15}
+SENSOR: dict[str, Any] = {"sensor_time_constant": 8.0, "rate_before": 0.0, "rate_after": -0.15}
+HEAT: dict[str, Any] = {"duct_inlet_temperature": 294.15, "air_mass_flow": 0.1336, "heat": 500.0}
+WALL: dict[str, Any] = {
+    "duct_inlet_temperature": 294.15,
+    "air_mass_flow": 0.13,
+    "wall_temperature": 333.15,
+    "duct_diameter": 0.08,
+    "duct_length": 0.7,
+}
+
+
+def run(inputs: dict[str, Any] = TEN_KELVIN, **changes: Any) -> dict[str, Any]:
+    return dict(charge_temperature.compute(inputs | changes, Working()))
+
+
+# Form of SAE J1349 and DIN 70020: √(298.15/308.15) − 1 = −1.63597 %. Ideal gas: 298.15/308.15 − 1 =
+# −3.24517 %.
+def test_ten_kelvin_by_both_rules() -> None:
+    found = run()
+    assert found["power_change_square_root_rule"] * 100 == pytest.approx(-1.63596836519, rel=1e-9)
+    assert found["power_change_density_rule"] * 100 == pytest.approx(-3.24517280545, rel=1e-9)
+    assert found["density_change"] * 100 == pytest.approx(-3.24517280545, rel=1e-9)
+    assert found["temperature_change"] == pytest.approx(10)
+
+
+# DIN 70020, (1013/p) √(T/293): an engine at 25 °C instead of 20 °C has the factor √(298/293) (from
+# secondary quotes).
+def test_square_root_rule_is_the_inverse_of_the_din_factor() -> None:
+    found = run({"temperature_before": 293.0, "temperature_after": 298.0})
+    assert 1 + found["power_change_square_root_rule"] == pytest.approx(1 / sqrt(298 / 293), rel=1e-12)
+
+
+# Ideal gas by hand, R = 287.05 J/(kg·K): 99 kPa, 25 °C: 1.15676 kg/m³
+def test_densities() -> None:
+    found = run(inlet_pressure=99_000.0)
+    assert found["density_before"] == pytest.approx(1.15676, rel=1.5e-5)
+    assert found["density_after"] / found["density_before"] - 1 == pytest.approx(found["density_change"])
+
+
+def test_without_the_optional_parts_nothing_of_them_is_given() -> None:
+    assert set(run()) == {
+        "temperature_change",
+        "density_change",
+        "power_change_density_rule",
+        "power_change_square_root_rule",
+    }
+
+
+# First-order instrument by hand: falling at 0.15 K/s with τ = 8 s, the air is 1.2 K colder than read.
+def test_lag_is_allowed_for() -> None:
+    working = Working()
+    found = charge_temperature.compute(TEN_KELVIN | SENSOR, working)
+    assert found["true_temperature_before"] == pytest.approx(298.15)
+    assert found["true_temperature_after"] == pytest.approx(306.95)
+    assert found["temperature_change"] == pytest.approx(8.8)
+    assert found["density_change"] == pytest.approx(298.15 / 306.95 - 1, rel=1e-12)
+    assert any("lag" in remark for remark in working.remarks)
+
+
+# Energy equation: 500 W into 0.1336 kg/s, c_p 1006 J/(kg·K): 3.7202 K. Ours takes c_p of Moran and Shapiro,
+# Table A-21, which is 1003 at 21 °C: within 0.5 %.
+def test_given_heat() -> None:
+    found = run(**HEAT)
+    assert found["duct_warming"] == pytest.approx(3.7202, rel=0.005)
+    assert found["heat_picked_up"] == 500.0
+    assert found["duct_outlet_temperature"] == pytest.approx(294.15 + found["duct_warming"])
+    assert found["duct_power_change_density_rule"] == pytest.approx(
+        294.15 / found["duct_outlet_temperature"] - 1
+    )
+    assert found["duct_power_change_square_root_rule"] == pytest.approx(
+        sqrt(294.15 / found["duct_outlet_temperature"]) - 1
+    )
+
+
+# The same duct by Hausen's entrance correlation (1959; read in the documentation of ht 1.2.0) and air of
+# CoolProp 8.0.0: within 10 %, as the correlations agree.
+def test_hot_wall_against_hausen() -> None:
+    found = run(**WALL)
+    viscosity, conductivity, heat = (coolprop.PropsSI(one, "T", 294.15, "P", 1e5, "Air") for one in "VLC")
+    reynolds = 4 * 0.13 / (pi * 0.08 * viscosity)
+    assert found["reynolds_number"] == pytest.approx(reynolds, rel=0.005)
+    prandtl = viscosity * heat / conductivity
+    nusselt = 0.037 * (reynolds**0.75 - 180) * prandtl**0.42 * (1 + (0.08 / 0.7) ** (2 / 3))
+    coefficient = nusselt * conductivity / 0.08
+    assert found["heat_transfer_coefficient"] == pytest.approx(coefficient, rel=0.10)
+    units = coefficient * pi * 0.08 * 0.7 / (0.13 * heat)
+    assert found["duct_warming"] == pytest.approx(39 * (1 - exp(-units)), rel=0.10)
+    # Energy balance, to the difference of the two specific heats
+    assert found["heat_picked_up"] == pytest.approx(0.13 * heat * found["duct_warming"], rel=0.004)
+
+
+@for_all(st.floats(240, 400), st.floats(240, 400))
+def test_both_rules_have_the_sign_of_cooling(before: float, after: float) -> None:
+    found = run({"temperature_before": before, "temperature_after": after})
+    density, root = found["power_change_density_rule"], found["power_change_square_root_rule"]
+    assert density * (before - after) >= 0
+    assert abs(root) <= abs(density)
+    assert (1 + root) ** 2 == pytest.approx(1 + density, rel=1e-12)
+    # There and back again is no change.
+    back = run({"temperature_before": after, "temperature_after": before})
+    assert (1 + density) * (1 + back["power_change_density_rule"]) == pytest.approx(1, rel=1e-12)
+
+
+@for_all(st.floats(0.01, 0.5), st.floats(1.05, 2), st.floats(300, 420))
+def test_more_air_is_warmed_less_and_takes_more_heat(flow: float, factor: float, wall: float) -> None:
+    less, more = (
+        run(**(WALL | {"air_mass_flow": one, "wall_temperature": wall})) for one in (flow, flow * factor)
+    )
+    assert 0 < more["duct_warming"] < less["duct_warming"] < wall - 294.15
+    assert more["heat_picked_up"] > less["heat_picked_up"]
+
+
+@pytest.mark.parametrize(
+    ("changes", "error", "message"),
+    [
+        ({"rate_after": -0.1}, MissingInput, "sensor_time_constant: found rate_after without it"),
+        ({"sensor_time_constant": 5.0, "rate_after": 0.0}, MissingInput, "rate_before: found sensor_time"),
+        (SENSOR | {"rate_after": -19.0}, OutOfRange, "rate_after: found a true temperature of -117 °C"),
+        (HEAT | {"duct_length": 0.5}, InputsConflict, "duct_length: found heat as well, expected heat, or"),
+        (HEAT | {"wall_temperature": 350.0}, InputsConflict, "wall_temperature: found heat as well"),
+        (
+            {"duct_inlet_temperature": 294.0, "heat": 10.0},
+            MissingInput,
+            "air_mass_flow: found duct_inlet_temperature without air_mass_flow",
+        ),
+        (
+            {"duct_inlet_temperature": 294.0, "air_mass_flow": 0.1},
+            MissingInput,
+            "wall_temperature: found duct_inlet_temperature without wall_temperature, expected it, or heat",
+        ),
+        ({"duct_length": 0.5}, MissingInput, "duct_inlet_temperature: found duct_length without"),
+        (
+            WALL | {"duct_length": 0.05},
+            OutOfRange,
+            r"duct_length: found 0\.050 m, expected at least one bore",
+        ),
+        (WALL | {"air_mass_flow": 0.002}, OutOfRange, "air_mass_flow: found a Reynolds number of 17"),
+        (HEAT | {"air_mass_flow": 0.001}, OutOfRange, "heat: found a warming of 49"),
+    ],
+)
+def test_errors(changes: dict[str, Any], error: type, message: str) -> None:
+    with pytest.raises(error, match=message):
+        run(**changes)
+
+
+@pytest.mark.parametrize("part", [HEAT, WALL])
+def test_every_output_is_declared_and_has_its_step(part: dict[str, Any]) -> None:
+    working = Working()
+    found = charge_temperature.compute(TEN_KELVIN | SENSOR | part | {"inlet_pressure": 99_000.0}, working)
+    declared: dict[str, Output] = {output.name: output for output in charge_temperature.OUTPUTS}
+    assert set(found) <= set(declared)
+    if part is WALL:
+        assert set(found) == set(declared)
+    steps = {step.name: step.result for step in working.steps}
+    for name, value in found.items():
+        if not (name == "heat_picked_up" and part is HEAT):
+            assert steps[name] == value
+    assert {step.source for step in working.steps} <= {source.id for source in charge_temperature.SOURCES}
+
+
+def test_chart_passes_through_no_change() -> None:
+    def view(**changes: Any) -> SimpleNamespace:
+        inputs = TEN_KELVIN | changes
+        return SimpleNamespace(inputs=inputs, outputs=charge_temperature.compute(inputs, Working()))
+
+    drawn = charge_temperature.chart({"": view()})
+    assert drawn is not None
+    density, root = drawn.series
+    assert (density.label, root.label) == ("density rule", "square-root rule")
+    for series in drawn.series:
+        assert series.x[0] < 298.15 < 308.15 < series.x[-1]
+        assert list(series.y) == sorted(series.y, reverse=True)
+    (marker,) = drawn.markers
+    assert (marker.label, marker.x) == ("after", 308.15)
+    assert marker.y == pytest.approx(-0.0163596836519)
+    # Two cases from one start share the curves; another start has its own.
+    shared = charge_temperature.chart({"a": view(), "b": view(temperature_after=290.0)})
+    assert shared is not None
+    assert len(shared.series) == 2
+    assert [marker.label for marker in shared.markers] == ["a", "b"]
+    apart = charge_temperature.chart({"a": view(), "b": view(temperature_before=320.0)})
+    assert apart is not None
+    assert len(apart.series) == 4
+    corrected = charge_temperature.chart({"": view(**SENSOR)})
+    assert corrected is not None
+    assert corrected.markers[0].x == pytest.approx(306.95)
