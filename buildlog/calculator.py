@@ -12,6 +12,8 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Protocol
 
+from buildlog.diagnostics import MissingInput
+
 # --- what a block is asked for -------------------------------------------------
 
 
@@ -180,6 +182,13 @@ class Working:
         self.steps.append(Step(name, function, dict(arguments), result, source))
         return result
 
+    def chain(self, values: dict[str, float], source: str, /, **formulae: Callable[..., float]) -> float:
+        """Compute formulae in order: each takes its parameters from `values` and leaves its result there."""
+        for name, formula in formulae.items():
+            taken = {part: values[part] for part in formula.__annotations__ if part != "return"}
+            values[name] = self.step(name, formula, source=source, **taken)
+        return values[name]
+
     def remark(self, text: str) -> None:
         """Something the reader must know of this result (a limit that is near, say)."""
         if text not in self.remarks:
@@ -187,6 +196,16 @@ class Working:
 
 
 Outputs = dict[str, "float | str | dict[str, float]"]
+
+
+def given_together(given: Mapping[str, Any], names: Sequence[str], why: str = "", upon: str = "") -> bool:
+    """Whether a group of inputs is given. A part of it, or it without what it builds `upon`, is refused."""
+    there = [name for name in names if name in given]
+    for name in (*names, upon):
+        if there and name and name not in given:
+            raise MissingInput(name, f"{there[0]} without {name}", f"{name} as well", why)
+    return bool(there)
+
 
 # --- what is drawn ----------------------------------------------------------------
 

@@ -1,0 +1,420 @@
+"""What a dry disc clutch carries, what its pedal asks of the foot, and what a launch heats.
+
+**Capacity.** Facing size, plates, clamp load and the range of the coefficient of friction give the torque at
+which the clutch slips, by both theories: *uniform wear* (run in; the lower, used for the reserve) and
+*uniform pressure* (new). The sliding pair of coefficients says what a slipping clutch still carries, hot
+and cold; the static pair, if given, what a locked one holds. Decide on the low end. Friction varies with
+heat, wear, oil and batch: no figure here is closer than that range. `shock_factor` is the peak over the
+steady torque when the pedal is let go at once or a wheel regains grip. Road practice is a reserve of
+1.2–1.5, competition 1.5–2 (common practice, no source).
+
+| facing, dry | μ | pressure, kPa | power rating, W/mm² | °C, short / lasting |
+|---|---|---|---|---|
+| woven | 0.35–0.40 | 175–520 | 0.3–0.6 | 250 / 150 |
+| wound tape and yarn | 0.40 | 175–700 | 0.3–1.2 | 350 / 200 |
+| moulded | 0.35 | 175–700 | 0.6–1.2 | 350 / 200 |
+| sintered | 0.36 static, 0.30 sliding | 350–2800 | 1.7 | 500 / 300 |
+| cermet pads | 0.40 | 700–1400 | 4.0 | not given |
+
+Source: M. J. Neale (ed.), *The Tribology Handbook*, B7.8, table 7.4 (dynamic μ unless said). For decisions
+practice takes organic 0.25–0.40, sintered 0.30–0.50 (common practice, no source).
+
+**Clamp load.** Give one of: `clamp_load` as measured or stated; `release_load` with `lever_ratio` (the load
+at the release bearing when the plate just comes free, times the fingers' ratio; so too for coil springs);
+or the diaphragm's dimensions over its unslit ring. That is the least sure: 3 % of thickness is 10 % of
+load. A diaphragm's load first rises as the facings wear; `facing_wear` (all faces together) shows it.
+
+**Pedal.** Ratios are lengths from the pivot: pad over pushrod, fork's outer end over its bearing end (1 for
+a concentric slave, which takes `slave_bore` with `slave_sleeve`). Without bores the linkage is a cable or a
+rod. Below 150 N a pedal is comfortable, above 200 N heavy (common practice, no source). The release load
+also rests on the crankshaft's thrust bearing as long as the pedal is down.
+
+**Launch.** The engine is held at `launch_speed` and the clutch at `launch_torque` until the car has caught
+up. Half of the engine's work becomes heat, whatever the torque; wheelspin, not in here, lowers it.
+Textbooks of car design allow 0.40 J/mm² for one launch (Wang, from memory), and 10–15 K for the pressure
+plate's rise (read in a student's design). The power rating is compared with the highest power, at the
+start. All heat is taken to go into the metal. `plate_faces`: flywheel and pressure plate have one each, the
+middle plate of a twin two. Grey iron: 7200 kg/m³, 460–540 J/(kg·K), about 50 W/(m·K). `launches` repeats it,
+with the interval and the time constant of cooling (in which the excess over ambient falls to 37 %). Organic
+facings are broken in over 800–1600 km of traffic, a rule of thumb (common practice, no source).
+
+```yaml
+id: uprated-clutch
+kind: clutch
+inputs:
+  outer_diameter: 215 mm
+  inner_diameter: 145 mm
+  sliding_friction_low: 0.27
+  sliding_friction_high: 0.38
+  facing: moulded
+  engine_torque: 205 N·m
+  shock_factor: 1.5
+  lever_ratio: 3.8
+  pedal_ratio: 5.6
+  fork_ratio: 1.7
+  master_bore: 15.87 mm
+  slave_bore: 19.05 mm
+  release_travel: 8 mm
+  launch_speed: 3500 rpm
+  launch_torque: 170 N·m
+  vehicle_mass: 1010 kg
+  overall_ratio: 14.2
+  rolling_radius: 0.289 m
+cases:
+  standard: {clamp_load: 4600 N}
+  uprated: {clamp_load: 6100 N}
+```
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from buildlog.calculator import (
+    Axis,
+    CaseView,
+    ChartSpec,
+    Choice,
+    Input,
+    Marker,
+    Number,
+    Output,
+    Outputs,
+    Series,
+    Source,
+    Whole,
+    Working,
+    given_together,
+)
+from buildlog.diagnostics import InputsConflict, MissingInput
+from buildlog.physics import engagement, friction, heat, hydraulics, springs
+
+KIND = "clutch"
+
+_FRICTION = Number("ratio", "", 0.05, 0.8, "dry facings, from oiled to the best")
+_FACING = Number("length", "mm", 40, 450, "facings and covers of car clutches")
+_LEVER = Number("ratio", "", 1, 15, "levers of clutch linkages")
+_BORE = Number("length", "mm", 8, 80, "clutch cylinders of cars")
+_TORQUE = Number("torque", "N·m", 10, 2000, "engines of cars")
+
+INPUTS = (
+    Input("plates", Whole(1, 4, "single, twin and racing clutches"), "driven plates", default="1",
+          default_source="the common single plate"),
+    Input("outer_diameter", _FACING, "outer diameter of the facing"),
+    Input("inner_diameter", _FACING, "inner diameter of the facing"),
+    Input("covered_share", Number("ratio", "%", 5, 100, "pads to a full ring"), "covered share of the ring",
+          default="100 %", default_source="a full ring of facing"),
+    Input("facing", Choice({"woven": "woven yarn", "wound": "wound tape, yarn", "moulded": "moulded organic",
+                            "sintered": "sintered metal", "cermet": "metal and ceramic, as pads"}),
+          "material, for the published limits", required=False),
+    Input("sliding_friction_low", _FRICTION, "lowest coefficient of friction expected in slip (hot)"),
+    Input("sliding_friction_high", _FRICTION, "highest coefficient of friction expected in slip"),
+    Input("engine_torque", _TORQUE, "greatest steady engine torque"),
+    Input("linkage_efficiency", Number("ratio", "%", 50, 100, "cables, hydraulics"), "linkage's efficiency",
+          default="100 %", default_source="no friction: the least pedal force"),
+    Input("free_travel", Number("length", "mm", 0, 60, "clutch pedals"), "free travel at the pedal",
+          default="0 mm", default_source="none: the least pedal travel"),
+    Input("road_resistance", Number("force", "N", 0, 10_000, "level road to the steepest"),
+          "rolling, gradient and air resistance", default="0 N", default_source="level road"),
+    *(Input(name, form, about, required=False) for name, form, about in (
+        ("static_friction_low", _FRICTION, "lowest coefficient of friction before slip"),
+        ("static_friction_high", _FRICTION, "highest coefficient of friction before slip"),
+        ("shock_factor", Number("ratio", "", 1, 5, "up to a dropped clutch"), "peak over steady torque"),
+        ("clamp_load", Number("force", "N", 500, 40_000, "covers of cars"), "load on the plate, facings new"),
+        ("release_load", Number("force", "N", 100, 10_000, "covers of cars"),
+         "load at the release bearing when the plate comes free"),
+        ("lever_ratio", _LEVER, "clamp load over release load: the cover's levers or fingers"),
+        ("spring_outer_diameter", _FACING, "outer diameter of the diaphragm"),
+        ("spring_inner_diameter", _FACING, "inner diameter of its unslit ring"),
+        ("spring_thickness", Number("length", "mm", 1, 6, "diaphragms of cars"), "its thickness"),
+        ("spring_height", Number("length", "mm", 1, 20, "diaphragms of cars"), "height of the free cone"),
+        ("pressing_diameter", _FACING, "diameter at which it presses on the plate"),
+        ("fulcrum_diameter", _FACING, "diameter of its fulcrum in the cover"),
+        ("finger_diameter", Number("length", "mm", 15, 120, "release bearings"), "where that presses"),
+        ("spring_deflection", Number("length", "mm", 0.1, 20, "diaphragms of cars"),
+         "deflection at the pressing diameter, fitted, facings new"),
+        ("facing_wear", Number("length", "mm", 0, 10, "to the rivets"), "wear of all faces together"),
+        ("pedal_ratio", _LEVER, "pedal lever ratio"),
+        ("fork_ratio", _LEVER, "release fork lever ratio; 1 for a concentric slave"),
+        ("master_bore", _BORE, "bore of the master cylinder"),
+        ("slave_bore", _BORE, "bore of the slave cylinder"),
+        ("slave_sleeve", _BORE, "sleeve diameter of a concentric slave"),
+        ("release_travel", Number("length", "mm", 1, 40, "covers of cars"), "travel of the release bearing"),
+        ("launch_speed", Number("rotational speed", "rpm", 500, 15_000, "car engines"), "engine speed"),
+        ("launch_torque", _TORQUE, "torque carried during the launch"),
+        ("vehicle_mass", Number("mass", "kg", 200, 3500, "cars"), "mass of the car with its load"),
+        ("overall_ratio", Number("ratio", "", 1.5, 40, "first gears"), "of first gear and final drive"),
+        ("rolling_radius", Number("length", "m", 0.15, 0.5, "car tyres"), "rolling radius, driven wheels"),
+        ("plate_mass", Number("mass", "kg", 0.3, 30, "plates and flywheels"), "the heated plate"),
+        ("plate_faces", Whole(1, 2, "a plate has two sides"), "friction faces that rub on this plate"),
+        ("specific_heat", Number("specific heat", "J/(kg·K)", 300, 1200, "metals"), "its specific heat"),
+        ("conductivity", Number("thermal conductivity", "W/(m·K)", 5, 400, "metals"), "its conductivity"),
+        ("density", Number("density", "kg/m³", 1500, 9000, "metals"), "its density"),
+        ("launches", Whole(1, 100), "launches one after the other"),
+        ("launch_interval", Number("time", "s", 1, 7200, "starts to heats"), "from one launch to the next"),
+        ("cooling_time_constant", Number("time", "s", 5, 7200, "clutches"), "time constant of cooling"),
+    )),
+)  # fmt: skip
+
+_SPRING_NAMES = ("spring_outer_diameter", "spring_inner_diameter", "spring_thickness", "spring_height",
+                 "pressing_diameter", "fulcrum_diameter", "finger_diameter", "spring_deflection")  # fmt: skip
+_PEDAL = ("pedal_ratio", "fork_ratio")
+_LAUNCH = ("launch_speed", "launch_torque", "vehicle_mass", "overall_ratio", "rolling_radius")
+_PLATE = ("plate_mass", "plate_faces", "specific_heat", "conductivity", "density")
+_COOLING = ("launch_interval", "cooling_time_constant")
+
+OUTPUTS = (
+    Output("clamp_load", "force", "N", "load on the plate, facings new", 0),
+    Output("worn_clamp_load", "force", "N", "load on the plate after facing_wear", 0, needs=("facing_wear",)),
+    Output("capacity_uniform_wear", "torque", "N·m", "torque capacity, run in", 1, key="friction"),
+    Output("capacity_uniform_pressure", "torque", "N·m", "torque capacity, new facings", 1, key="friction"),
+    Output("reserve", "ratio", "", "capacity, run in, over engine torque", 2, key="friction"),
+    Output("shock_reserve", "ratio", "", "the same against the peak of a shock", 2, key="friction",
+           needs=("shock_factor",)),
+    Output("worn_reserve", "ratio", "", "reserve at the lowest sliding friction after facing_wear", 2,
+           needs=("facing_wear",)),
+    Output("friction_area", "area", "cm²", "friction material on all faces", 1),
+    Output("mean_pressure", "pressure", "kPa", "mean pressure on the facing", 0),
+    Output("greatest_pressure", "pressure", "kPa", "pressure at the inner edge, run in", 0),
+    Output("pressure_share", "ratio", "%", "mean pressure of the published highest", 0, needs=("facing",)),
+    Output("release_load", "force", "N", "load at the release bearing", 0, needs=("lever_ratio",)),
+    Output("crank_thrust", "force", "N", "force on the crankshaft's thrust bearing, pedal down", 0,
+           needs=("lever_ratio",)),
+    Output("linkage_ratio", "ratio", "", "pedal travel over bearing travel", 2, needs=_PEDAL),
+    Output("pedal_force", "force", "N", "force on the pedal", 0, needs=_PEDAL),
+    Output("line_pressure", "pressure", "bar", "hydraulic pressure (gauge)", 1, needs=("master_bore",)),
+    Output("pedal_travel", "length", "mm", "travel of the pedal", 0, needs=(*_PEDAL, "release_travel")),
+    Output("slip_duration", "time", "s", "time of slip", 2, needs=_LAUNCH),
+    Output("lock_up_speed", "speed", "km/h", "road speed at which the slip ends", 1, needs=_LAUNCH),
+    Output("slip_energy", "energy", "kJ", "heat of one launch", 1, needs=_LAUNCH),
+    Output("slip_power", "power", "kW", "slip power at the start, then falling evenly", 1, needs=_LAUNCH),
+    Output("energy_per_area", "energy per area", "J/mm²", "heat by friction area", 3, needs=_LAUNCH),
+    Output("energy_share", "ratio", "%", "the same of the 0.40 J/mm² allowed for cars", 0, needs=_LAUNCH),
+    Output("power_per_area", "power per area", "W/mm²", "slip_power by friction area", 2, needs=_LAUNCH),
+    Output("power_share", "ratio", "%", "the same of the published rating", 0, needs=("facing", *_LAUNCH)),
+    Output("plate_rise", "temperature difference", "K", "rise of the plate by one launch", 1, needs=_PLATE),
+    Output("surface_rise", "temperature difference", "K", "highest rise at its surface", 0, needs=_PLATE),
+    Output("rise_uncooled", "temperature difference", "K", "rise after all launches, none of it lost", 0,
+           needs=("launches",)),
+    Output("rise_cooled", "temperature difference", "K", "rise just after the last, with cooling", 0,
+           needs=("launches", *_COOLING)),
+    Output("break_in_distance", "length", "km", "a rule of thumb", 0, key="bound", needs=("facing",)),
+)  # fmt: skip
+
+SOURCES = (
+    Source("shigley", "Mechanical Engineering Design", "McGraw-Hill", "Shigley and later authors",
+           "frictional-contact axial clutches; checked against a published solution of its problem"),
+    Source("din-en-16984", "DIN EN 16984 (formerly DIN 2092), Disc springs: calculation", "DIN",
+           where="single spring, shortened lever arms", standing="from memory"),
+    Source("tribology", "The Tribology Handbook, ed. M. J. Neale", "Butterworth-Heinemann", "2nd",
+           "B7.8, table 7.4"),
+    Source("wang", "Automobile Design, ed. Wang Wangyu", "China Machine Press", "4th",
+           "clutch: heat by area of one launch, cars 0.40 J/mm²", "from memory"),
+    Source("mechanics", "Statics, kinematics and energy balance", standing="derived"),
+    Source("carslaw-jaeger", "Conduction of Heat in Solids, Carslaw and Jaeger", "Oxford University Press",
+           "2nd, 1959", "2.9, with Duhamel's theorem", "from memory"),
+    Source("practice", "Common practice", standing="common practice, no source"),
+)  # fmt: skip
+
+HAZARDS = ("friction-dust", "stored-energy", "lifting", "driveline", "spinning-parts", "fasteners",
+           "road-testing")  # fmt: skip
+
+# Highest working pressure in Pa and power rating in W/m²: The Tribology Handbook, table 7.4.
+_PUBLISHED = {"woven": (520e3, 0.6e6), "wound": (700e3, 1.2e6), "moulded": (700e3, 1.2e6),
+              "sintered": (2800e3, 1.7e6), "cermet": (1400e3, 4.0e6)}  # fmt: skip
+_ENERGY_LIMIT = 0.40e6
+
+
+def _clamp_load(given: Mapping[str, Any], values: dict[str, float], working: Working) -> None:
+    """Clamp load, and what it asks of the release bearing where that is known."""
+    three = [name for name in ("clamp_load", "release_load", "lever_ratio") if name in given]
+    if given_together(given, _SPRING_NAMES, "the diaphragm's load needs all its dimensions"):
+        if three:
+            raise InputsConflict(three[0], "the diaphragm's dimensions too", "one of them", "leave one out")
+        values |= {"modulus": springs.SPRING_STEEL_MODULUS, "poisson_ratio": springs.SPRING_STEEL_POISSON}
+        if "facing_wear" in given:
+            fitted = values["spring_deflection"]
+            if given["facing_wear"] >= fitted:
+                raise InputsConflict("facing_wear", f"{given['facing_wear'] * 1000:g} mm",
+                                     f"less than spring_deflection, {fitted * 1000:g} mm")  # fmt: skip
+            left = working.chain(values, "mechanics", worn_deflection=springs.worn_deflection)
+            values["spring_deflection"] = left
+            working.chain(values, "din-en-16984", worn_clamp_load=springs.diaphragm_load)
+            values["spring_deflection"] = fitted
+        working.chain(values, "din-en-16984", clamp_load=springs.diaphragm_load)
+        working.chain(values, "mechanics", lever_ratio=springs.finger_ratio)
+    elif "facing_wear" in given:
+        raise MissingInput("spring_outer_diameter", "facing_wear without the diaphragm", "its dimensions",
+                           "only the spring tells what wear does to the load")  # fmt: skip
+    elif len(three) == 3:
+        raise InputsConflict("lever_ratio", "clamp_load and release_load too", "two of them", "leave one out")
+    elif three == ["release_load", "lever_ratio"]:
+        working.chain(values, "mechanics", clamp_load=hydraulics.lever_load)
+    elif "clamp_load" not in three:
+        raise MissingInput("clamp_load", "no clamp load", "clamp_load, or release_load with lever_ratio, or "
+                           "the diaphragm's dimensions")  # fmt: skip
+    if "lever_ratio" in values and "release_load" not in values:
+        working.chain(values, "mechanics", release_load=hydraulics.release_load)
+    if "release_load" in values:
+        working.chain(values, "mechanics", crank_thrust=hydraulics.crank_thrust)
+
+
+def _pedal(given: Mapping[str, Any], values: dict[str, float], working: Working) -> None:
+    """Pedal force and travel, where the linkage is given."""
+    given_together(given, ("release_travel",), upon="pedal_ratio")
+    given_together(given, ("slave_sleeve",), upon="slave_bore")
+    bores = given_together(given, ("master_bore", "slave_bore"), "a cable has neither", "pedal_ratio")
+    if not given_together(given, _PEDAL, "the linkage has both levers"):
+        return
+    values["hydraulic_ratio"] = 1.0
+    if bores:
+        values.setdefault("slave_sleeve", 0.0)
+        working.chain(values, "mechanics", master_area=hydraulics.master_area,
+            slave_area=hydraulics.slave_area, hydraulic_ratio=hydraulics.hydraulic_ratio)  # fmt: skip
+    working.chain(values, "mechanics", linkage_ratio=hydraulics.linkage_ratio)
+    if "release_load" in values:
+        working.chain(values, "mechanics", pedal_force=hydraulics.pedal_force)
+        if bores:
+            working.chain(values, "mechanics", line_pressure=hydraulics.line_pressure)
+    if "release_travel" in given:
+        working.chain(values, "mechanics", pedal_travel=hydraulics.pedal_travel)
+
+
+def _capacity(given: Mapping[str, Any], values: dict[str, float], working: Working) -> Outputs:
+    """Capacity and reserve at each end of the ranges of friction."""
+    given_together(given, ("static_friction_low", "static_friction_high"), "a range has two ends")
+    working.chain(values, "shigley", radius_uniform_pressure=friction.radius_uniform_pressure,
+                  radius_uniform_wear=friction.radius_uniform_wear)  # fmt: skip
+    factors = {"reserve": 1.0}
+    if "shock_factor" in given:
+        factors["shock_reserve"] = given["shock_factor"]
+    names = ("capacity_uniform_wear", "capacity_uniform_pressure", *factors)
+    listed: dict[str, dict[str, float]] = {name: {} for name in names}
+
+    def capacity(name: str, coefficient: float, clamp_load: float, radius: float) -> float:
+        return working.step(
+            name, friction.torque_capacity, source="shigley", faces=values["faces"],
+            friction_coefficient=coefficient, clamp_load=clamp_load, effective_radius=radius,
+        )  # fmt: skip
+
+    def reserve(name: str, capacity: float, factor: float) -> float:
+        return working.step(name, friction.reserve, source="mechanics", capacity=capacity,
+                            engine_torque=given["engine_torque"], shock_factor=factor)  # fmt: skip
+
+    for pair in ("sliding", "static"):
+        low, high = given.get(f"{pair}_friction_low"), given.get(f"{pair}_friction_high")
+        if low is None or high is None:
+            continue
+        if low > high:
+            raise InputsConflict(f"{pair}_friction_low", f"{low:g}", f"at most {high:g}, the high end")
+        for end, coefficient in ((f"{pair}_low", low), (f"{pair}_high", high)):
+            for theory in ("uniform_pressure", "uniform_wear"):
+                radius = values[f"radius_{theory}"]
+                listed[f"capacity_{theory}"][end] = capacity(
+                    f"capacity_{theory}.{end}", coefficient, values["clamp_load"], radius
+                )
+            for name, factor in factors.items():
+                listed[name][end] = reserve(f"{name}.{end}", listed["capacity_uniform_wear"][end], factor)
+    if "worn_clamp_load" in values:
+        worn = values["worn_clamp_load"]
+        if worn > values["clamp_load"]:
+            more = worn / values["clamp_load"] - 1
+            working.remark(f"Wear raises clamp load and pedal force by {more:.0%}.")
+        torque = capacity("worn_capacity", given["sliding_friction_low"], worn, values["radius_uniform_wear"])
+        values["worn_reserve"] = reserve("worn_reserve", torque, 1.0)
+    if min(*listed["reserve"].values(), values.get("worn_reserve", 1.0)) < 1:
+        working.remark("Over a part of the friction range the clutch slips under the engine's torque.")
+    return {**listed}
+
+
+def _launch(
+    given: Mapping[str, Any], capacity: Mapping[str, float], values: dict[str, float], working: Working
+) -> None:
+    """Slip and heat of a launch, where it is given."""
+    given_together(given, _COOLING, "cooling needs both", "launches")
+    given_together(given, ("launches",), upon="plate_mass")
+    given_together(given, _PLATE, "the plate's rise needs all of them", "launch_speed")
+    if not given_together(given, _LAUNCH, "a launch needs all of them"):
+        return
+    working.chain(values, "mechanics", inertia_at_clutch=engagement.inertia_at_clutch,
+                  resistance_torque=engagement.resistance_torque)  # fmt: skip
+    torque, least = given["launch_torque"], values["resistance_torque"]
+    if torque <= least:
+        raise InputsConflict("launch_torque", f"{torque:.1f} N·m",
+                             f"more than the car's resistance, {least:.1f} N·m at the clutch")  # fmt: skip
+    for most, what in ((given["engine_torque"], "engine_torque, or the engine slows down"),
+                       (capacity["sliding_high"], "what the clutch carries in slip")):  # fmt: skip
+        if torque > most:
+            raise InputsConflict("launch_torque", f"{torque:.1f} N·m", f"at most {most:.1f} N·m: {what}")
+    if torque > capacity["sliding_low"]:
+        working.remark("At the low end of its friction the clutch cannot carry launch_torque.")
+    working.chain(values, "mechanics", slip_duration=engagement.slip_duration,
+                  slip_energy=engagement.slip_energy, lock_up_speed=engagement.lock_up_speed,
+                  slip_power=engagement.slip_power, energy_per_area=engagement.energy_per_area,
+                  power_per_area=engagement.power_per_area)  # fmt: skip
+    values["published_energy"] = _ENERGY_LIMIT
+    if working.chain(values, "wang", energy_share=engagement.energy_share) > 1:
+        working.remark("One launch makes more heat than the 0.40 J/mm² that textbooks allow for cars.")
+    if "facing" in given:
+        working.chain(values, "tribology", power_share=engagement.power_share)
+    if "plate_mass" not in given:
+        return
+    working.chain(values, "practice", heat_share=heat.share_of_faces)
+    working.chain(values, "mechanics", plate_rise=heat.lumped_rise, plate_thickness=heat.plate_thickness,
+                  flux_at_start=heat.flux_at_start, time=heat.hottest_moment)  # fmt: skip
+    working.chain(values, "carslaw-jaeger", surface_rise=heat.surface_rise, heated_depth=heat.heated_depth)
+    if values["heated_depth"] > values["plate_thickness"] / values["plate_faces"]:
+        working.remark("The heat gets through the plate during the slip: its surface gets hotter than said.")
+    if "launches" in given:
+        working.chain(values, "mechanics", rise_uncooled=heat.uncooled_rise)
+        if "launch_interval" in given:
+            working.chain(values, "mechanics", rise_cooled=heat.repeated_rise)
+
+
+def compute(given: Mapping[str, Any], working: Working) -> Outputs:
+    """Capacity, pedal and launch of one case; SI in, SI out."""
+    values = {name: float(value) for name, value in given.items() if not isinstance(value, str)}
+    if values["inner_diameter"] >= values["outer_diameter"]:
+        raise InputsConflict("inner_diameter", f"{values['inner_diameter'] * 1000:g} mm",
+                             f"less than outer_diameter, {values['outer_diameter'] * 1000:g} mm")  # fmt: skip
+    working.chain(values, "mechanics", faces=friction.faces, ring_area=friction.ring_area,
+                  friction_area=friction.friction_area)  # fmt: skip
+    _clamp_load(given, values, working)
+    working.chain(values, "mechanics", mean_pressure=friction.mean_pressure)
+    working.chain(values, "shigley", greatest_pressure=friction.greatest_pressure)
+    outputs = _capacity(given, values, working)
+    if (facing := given.get("facing")) is not None:
+        values["published_pressure"], values["published_power"] = _PUBLISHED[facing]
+        if working.chain(values, "tribology", pressure_share=friction.pressure_share) > 1:
+            working.remark("The mean pressure is above what the handbook gives for this facing.")
+        if facing in ("woven", "wound", "moulded"):
+            outputs["break_in_distance"] = {
+                "least": working.step("break_in_distance.least", friction.break_in_least, source="practice"),
+                "most": working.step("break_in_distance.most", friction.break_in_most, source="practice"),
+            }
+    _pedal(given, values, working)
+    _launch(given, outputs["capacity_uniform_wear"], values, working)  # type: ignore[arg-type]
+    return outputs | {output.name: values[output.name] for output in OUTPUTS if output.name in values}
+
+
+def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
+    """Capacity, run in, over the range of sliding friction, with the engine's torque."""
+    series, torques = [], dict[float, str]()
+    for style, (name, case) in enumerate(cases.items()):
+        low, high = case.inputs["sliding_friction_low"], case.inputs["sliding_friction_high"]
+        slope = case.outputs["capacity_uniform_wear"]["sliding_low"] / low
+        x = [low + (high - low) * part / 24 for part in range(25)]
+        series.append(Series(name or "torque capacity", x, [slope * coefficient for coefficient in x], style))
+        torque = case.inputs["engine_torque"]
+        torques[torque * case.inputs.get("shock_factor", 1.0)] = "peak of a shock"
+        torques[torque] = "engine torque"
+    return ChartSpec(
+        "Torque capacity and friction",
+        "Torque at which the run-in clutch slips, over the range of sliding friction given. Level "
+        "lines are the engine's torque and its peak in a shock.",
+        Axis("coefficient of friction", "ratio", ""),
+        Axis("torque capacity", "torque", "N·m", from_zero=True),
+        tuple(series),
+        tuple(Marker(label, y=torque) for torque, label in sorted(torques.items())),
+    )

@@ -1,0 +1,173 @@
+"""Engagement: slip and heat of a clutch that brings a standing car to the engine's speed.
+
+The launch is the one with a closed form: the engine is held at one speed and the clutch at one torque,
+so the gearbox side runs up evenly and the slip falls in a straight line to nothing.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from buildlog.diagnostics import OutOfRange
+from buildlog.physics.limits import not_negative, positive
+
+
+def inertia_at_clutch(
+    vehicle_mass: Annotated[float, "m", "kg"],
+    rolling_radius: Annotated[float, "r_e", "m"],
+    overall_ratio: Annotated[float, "i", "1"],
+) -> Annotated[float, "J_v", "kg·m²"]:
+    """Inertia of the car as the gearbox's input shaft feels it.
+
+    Formula: J_v = m r_e² / i². Symbols: m mass (kg), r_e rolling radius (m), i overall ratio (1), J_v
+    inertia (kg·m²). To count turning wheels, give m with their effective mass.
+    Range: all positive. Errors: `OutOfRange`. Source: equal kinetic energy.
+    """
+    positive("vehicle_mass", vehicle_mass)
+    positive("rolling_radius", rolling_radius)
+    positive("overall_ratio", overall_ratio)
+    return vehicle_mass * rolling_radius**2 / overall_ratio**2
+
+
+def resistance_torque(
+    road_resistance: Annotated[float, "F_R", "N"],
+    rolling_radius: Annotated[float, "r_e", "m"],
+    overall_ratio: Annotated[float, "i", "1"],
+) -> Annotated[float, "T_R", "N·m"]:
+    """Torque at the gearbox input that only holds the car against its resistance.
+
+    Formula: T_R = F_R r_e / i. Symbols: F_R rolling, gradient and air resistance (N), r_e rolling
+    radius (m), i overall ratio (1), T_R torque (N·m).
+    Range: F_R zero or more, others positive. Errors: `OutOfRange`. Source: equilibrium, without losses.
+    """
+    not_negative("road_resistance", road_resistance)
+    positive("rolling_radius", rolling_radius)
+    positive("overall_ratio", overall_ratio)
+    return road_resistance * rolling_radius / overall_ratio
+
+
+def slip_duration(
+    inertia_at_clutch: Annotated[float, "J_v", "kg·m²"],
+    launch_speed: Annotated[float, "ω", "rad/s"],
+    launch_torque: Annotated[float, "T", "N·m"],
+    resistance_torque: Annotated[float, "T_R", "N·m"],
+) -> Annotated[float, "t_s", "s"]:
+    """Time until the gearbox side has reached the engine's speed.
+
+    Formula: t_s = J_v ω / (T - T_R). Symbols: J_v inertia of the car at the clutch (kg·m²), ω engine
+    speed (rad/s), T torque carried while slipping (N·m), T_R resistance (N·m), t_s time (s).
+    Range: J_v, ω positive; T above T_R. Errors: `OutOfRange`. Source: Newton's law for rotation.
+    """
+    positive("inertia_at_clutch", inertia_at_clutch)
+    positive("launch_speed", launch_speed)
+    not_negative("resistance_torque", resistance_torque)
+    if not launch_torque > resistance_torque:
+        raise OutOfRange(
+            "launch_torque", f"{launch_torque:g} N·m", f"more than the resistance, {resistance_torque:g} N·m"
+        )
+    return inertia_at_clutch * launch_speed / (launch_torque - resistance_torque)
+
+
+def slip_energy(
+    launch_torque: Annotated[float, "T", "N·m"],
+    launch_speed: Annotated[float, "ω", "rad/s"],
+    slip_duration: Annotated[float, "t_s", "s"],
+) -> Annotated[float, "E", "J"]:
+    """Heat of one launch: half of the engine's work while the clutch slips.
+
+    Formula: E = T ω t_s / 2. Symbols: T torque carried (N·m), ω engine speed (rad/s), t_s time of slip
+    (s), E heat (J). Without resistance this is J_v ω² / 2, the car's own kinetic energy at the end.
+    Range: all positive. Errors: `OutOfRange`. Source: energy balance.
+    """
+    positive("launch_torque", launch_torque)
+    positive("launch_speed", launch_speed)
+    positive("slip_duration", slip_duration)
+    return launch_torque * launch_speed * slip_duration / 2
+
+
+def slip_power(
+    launch_torque: Annotated[float, "T", "N·m"],
+    launch_speed: Annotated[float, "ω", "rad/s"],
+) -> Annotated[float, "P_0", "W"]:
+    """Slip power at the first moment, when the gearbox side still stands.
+
+    Formula: P_0 = T ω. Symbols: T torque carried (N·m), ω engine speed (rad/s), P_0 power (W). It falls
+    in a straight line to nothing, so the mean is half of it.
+    Range: both positive. Errors: `OutOfRange`. Source: definition of power.
+    """
+    positive("launch_torque", launch_torque)
+    positive("launch_speed", launch_speed)
+    return launch_torque * launch_speed
+
+
+def lock_up_speed(
+    launch_speed: Annotated[float, "ω", "rad/s"],
+    rolling_radius: Annotated[float, "r_e", "m"],
+    overall_ratio: Annotated[float, "i", "1"],
+) -> Annotated[float, "v_l", "m/s"]:
+    """Road speed at which the slip ends.
+
+    Formula: v_l = ω r_e / i. Symbols: ω engine speed (rad/s), r_e rolling radius (m), i overall ratio
+    (1), v_l road speed (m/s).
+    Range: all positive. Errors: `OutOfRange`. Source: kinematics.
+    """
+    positive("launch_speed", launch_speed)
+    positive("rolling_radius", rolling_radius)
+    positive("overall_ratio", overall_ratio)
+    return launch_speed * rolling_radius / overall_ratio
+
+
+def energy_per_area(
+    slip_energy: Annotated[float, "E", "J"],
+    friction_area: Annotated[float, "A", "m²"],
+) -> Annotated[float, "w", "J/m²"]:
+    """Heat of a launch by area of friction material.
+
+    Formula: w = E / A. Symbols: E heat (J), A friction area of all faces (m²), w energy by area (J/m²).
+    Range: both positive. Errors: `OutOfRange`. Source: definition.
+    """
+    positive("slip_energy", slip_energy)
+    positive("friction_area", friction_area)
+    return slip_energy / friction_area
+
+
+def power_per_area(
+    slip_power: Annotated[float, "P", "W"],
+    friction_area: Annotated[float, "A", "m²"],
+) -> Annotated[float, "q", "W/m²"]:
+    """Slip power by area.
+
+    Formula: q = P / A. Symbols: P slip power (W), A area of all faces (m²), q power by area (W/m²).
+    Range: both positive. Errors: `OutOfRange`. Source: definition.
+    """
+    positive("slip_power", slip_power)
+    positive("friction_area", friction_area)
+    return slip_power / friction_area
+
+
+def energy_share(
+    energy_per_area: Annotated[float, "w", "J/m²"],
+    published_energy: Annotated[float, "w_lim", "J/m²"],
+) -> Annotated[float, "u_w", "1"]:
+    """Energy by area as a share of a published limit.
+
+    Formula: u_w = w / w_lim. Symbols: w energy by area (J/m²), w_lim limit (J/m²), u_w share (1).
+    Range: both positive. Errors: `OutOfRange`. Source: definition.
+    """
+    positive("energy_per_area", energy_per_area)
+    positive("published_energy", published_energy)
+    return energy_per_area / published_energy
+
+
+def power_share(
+    power_per_area: Annotated[float, "q", "W/m²"],
+    published_power: Annotated[float, "q_lim", "W/m²"],
+) -> Annotated[float, "u_q", "1"]:
+    """Power by area as a share of a published rating.
+
+    Formula: u_q = q / q_lim. Symbols: q power by area (W/m²), q_lim rating (W/m²), u_q share (1).
+    Range: both positive. Errors: `OutOfRange`. Source: definition.
+    """
+    positive("power_per_area", power_per_area)
+    positive("published_power", published_power)
+    return power_per_area / published_power

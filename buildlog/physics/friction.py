@@ -1,0 +1,201 @@
+"""Friction: what a dry disc clutch carries.
+
+Two theories bracket a disc clutch. New facings press evenly (*uniform pressure*); once run in, they
+have worn until pressure times radius is the same everywhere (*uniform wear*). Uniform wear always
+gives the lower torque, so it is the one to design on.
+"""
+
+from __future__ import annotations
+
+from math import pi
+from typing import Annotated
+
+from buildlog.diagnostics import OutOfRange
+from buildlog.physics.limits import positive, within
+
+
+def _ring(outer_diameter: float, inner_diameter: float) -> None:
+    positive("outer_diameter", outer_diameter)
+    positive("inner_diameter", inner_diameter)
+    if inner_diameter >= outer_diameter:
+        raise OutOfRange(
+            "inner_diameter", f"{inner_diameter * 1000:g} mm",
+            f"less than the outer diameter, {outer_diameter * 1000:g} mm",
+        )  # fmt: skip
+
+
+def faces(plates: Annotated[float, "n_p", "1"]) -> Annotated[float, "z", "1"]:
+    """Friction faces of a clutch: both sides of every driven plate.
+
+    Formula: z = 2 n_p. Symbols: n_p driven plates (1), z friction faces (1).
+    Range: from 1 plate. Errors: `OutOfRange`. Source: geometry.
+    """
+    within("plates", plates, 1.0)
+    return 2 * plates
+
+
+def radius_uniform_wear(
+    outer_diameter: Annotated[float, "D", "m"],
+    inner_diameter: Annotated[float, "d", "m"],
+) -> Annotated[float, "r_w", "m"]:
+    """Effective friction radius of a run-in ring facing (uniform wear).
+
+    Formula: r_w = (D + d) / 4. Symbols: D and d outer and inner diameter of the facing (m), r_w
+    effective radius (m). Holds for a full ring and for pads bounded by two radii.
+    Range: d below D, both positive. Errors: `OutOfRange`.
+    Source: Shigley, Mechanical Engineering Design, frictional-contact axial clutches, uniform wear:
+    T = F f (D + d) / 4.
+    """
+    _ring(outer_diameter, inner_diameter)
+    return (outer_diameter + inner_diameter) / 4
+
+
+def radius_uniform_pressure(
+    outer_diameter: Annotated[float, "D", "m"],
+    inner_diameter: Annotated[float, "d", "m"],
+) -> Annotated[float, "r_p", "m"]:
+    """Effective friction radius of a new ring facing (uniform pressure).
+
+    Formula: r_p = (D³ - d³) / (3 (D² - d²)). Symbols: D and d outer and inner diameter of the facing
+    (m), r_p effective radius (m).
+    Range: d below D, both positive. Errors: `OutOfRange`.
+    Source: Shigley, Mechanical Engineering Design, frictional-contact axial clutches, uniform
+    pressure: T = F f (D³ - d³) / (3 (D² - d²)).
+    """
+    _ring(outer_diameter, inner_diameter)
+    return (outer_diameter**3 - inner_diameter**3) / (3 * (outer_diameter**2 - inner_diameter**2))
+
+
+def torque_capacity(
+    friction_coefficient: Annotated[float, "μ", "1"],
+    clamp_load: Annotated[float, "F", "N"],
+    effective_radius: Annotated[float, "r", "m"],
+    faces: Annotated[float, "z", "1"],
+) -> Annotated[float, "T", "N·m"]:
+    """Torque a disc clutch carries at the edge of slipping.
+
+    Formula: T = z μ F r. Symbols: z friction faces (two a plate), μ coefficient of friction (1), F
+    clamp load (N), r effective radius (m), T torque capacity (N·m).
+    Range: all positive; μ up to 1. Errors: `OutOfRange`.
+    Source: Coulomb friction; Shigley, Mechanical Engineering Design, frictional-contact axial clutches.
+    """
+    within("friction_coefficient", friction_coefficient, 0.01, 1.0, "dry and wet facings lie inside")
+    positive("clamp_load", clamp_load)
+    positive("effective_radius", effective_radius)
+    positive("faces", faces)
+    return faces * friction_coefficient * clamp_load * effective_radius
+
+
+def reserve(
+    capacity: Annotated[float, "T", "N·m"],
+    engine_torque: Annotated[float, "T_e", "N·m"],
+    shock_factor: Annotated[float, "k_s", "1"],
+) -> Annotated[float, "β", "1"]:
+    """Capacity over the torque that reaches the clutch; below 1 it slips.
+
+    Formula: β = T / (k_s T_e). Symbols: T capacity (N·m), T_e greatest engine torque (N·m), k_s peak
+    over steady torque (1; 1 for the steady torque), β reserve (1).
+    Range: all positive, k_s from 1. Errors: `OutOfRange`. Source: definition.
+    """
+    positive("capacity", capacity)
+    positive("engine_torque", engine_torque)
+    within("shock_factor", shock_factor, 1.0, 20.0)
+    return capacity / (shock_factor * engine_torque)
+
+
+def ring_area(
+    outer_diameter: Annotated[float, "D", "m"],
+    inner_diameter: Annotated[float, "d", "m"],
+) -> Annotated[float, "A_r", "m²"]:
+    """Area of the ring that one friction face sweeps.
+
+    Formula: A_r = π (D² - d²) / 4. Symbols: D and d outer and inner diameter (m), A_r area (m²).
+    Range: d below D, both positive. Errors: `OutOfRange`. Source: geometry.
+    """
+    _ring(outer_diameter, inner_diameter)
+    return pi * (outer_diameter**2 - inner_diameter**2) / 4
+
+
+def friction_area(
+    ring_area: Annotated[float, "A_r", "m²"],
+    covered_share: Annotated[float, "c", "1"],
+    faces: Annotated[float, "z", "1"],
+) -> Annotated[float, "A", "m²"]:
+    """Area of friction material at work on all faces together.
+
+    Formula: A = z c A_r. Symbols: z friction faces, c share of the ring that is covered (1; less for
+    pads), A_r area of the ring (m²), A friction area (m²).
+    Range: all positive, c up to 1. Errors: `OutOfRange`. Source: geometry.
+    """
+    positive("ring_area", ring_area)
+    within("covered_share", covered_share, 0.01, 1.0)
+    positive("faces", faces)
+    return faces * covered_share * ring_area
+
+
+def mean_pressure(
+    clamp_load: Annotated[float, "F", "N"],
+    ring_area: Annotated[float, "A_r", "m²"],
+    covered_share: Annotated[float, "c", "1"],
+) -> Annotated[float, "p_m", "Pa"]:
+    """Mean pressure on the friction material. The same clamp load goes through every face.
+
+    Formula: p_m = F / (c A_r). Symbols: F clamp load (N), c covered share of the ring (1), A_r area of
+    the ring (m²), p_m mean pressure (Pa).
+    Range: all positive, c up to 1. Errors: `OutOfRange`. Source: equilibrium.
+    """
+    positive("clamp_load", clamp_load)
+    positive("ring_area", ring_area)
+    within("covered_share", covered_share, 0.01, 1.0)
+    return clamp_load / (covered_share * ring_area)
+
+
+def greatest_pressure(
+    clamp_load: Annotated[float, "F", "N"],
+    outer_diameter: Annotated[float, "D", "m"],
+    inner_diameter: Annotated[float, "d", "m"],
+    covered_share: Annotated[float, "c", "1"],
+) -> Annotated[float, "p_a", "Pa"]:
+    """Greatest pressure on a run-in facing, at its inner edge (uniform wear).
+
+    Formula: p_a = 2 F / (π c d (D - d)). Symbols: F clamp load (N), D and d outer and inner diameter
+    (m), c covered share of the ring (1), p_a greatest pressure (Pa).
+    Range: all positive, d below D, c up to 1. Errors: `OutOfRange`.
+    Source: Shigley, Mechanical Engineering Design, uniform wear: F = π p_a d (D - d) / 2.
+    """
+    positive("clamp_load", clamp_load)
+    _ring(outer_diameter, inner_diameter)
+    within("covered_share", covered_share, 0.01, 1.0)
+    return 2 * clamp_load / (pi * covered_share * inner_diameter * (outer_diameter - inner_diameter))
+
+
+def pressure_share(
+    mean_pressure: Annotated[float, "p", "Pa"],
+    published_pressure: Annotated[float, "p_lim", "Pa"],
+) -> Annotated[float, "u_p", "1"]:
+    """Pressure as a share of a published limit.
+
+    Formula: u_p = p / p_lim. Symbols: p pressure (Pa), p_lim published limit (Pa), u_p share (1).
+    Range: both positive. Errors: `OutOfRange`. Source: definition.
+    """
+    positive("mean_pressure", mean_pressure)
+    positive("published_pressure", published_pressure)
+    return mean_pressure / published_pressure
+
+
+def break_in_least() -> Annotated[float, "s_least", "m"]:
+    """Shortest distance over which organic facings are commonly run in: 500 miles of traffic.
+
+    Formula: s_least = 800 km. Symbols: s_least distance (m). Range: organic facings. Errors: none.
+    Source: common practice, no source.
+    """
+    return 800.0e3
+
+
+def break_in_most() -> Annotated[float, "s_greatest", "m"]:
+    """Longest distance over which organic facings are commonly run in: 1000 miles of traffic.
+
+    Formula: s_greatest = 1600 km. Symbols: s_greatest distance (m). Range: organic facings. Errors: none.
+    Source: common practice, no source.
+    """
+    return 1600.0e3

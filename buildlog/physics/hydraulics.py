@@ -1,0 +1,162 @@
+"""Pedals, levers and hydraulics: what the foot feels of the load at the release bearing."""
+
+from __future__ import annotations
+
+from math import pi
+from typing import Annotated
+
+from buildlog.diagnostics import OutOfRange
+from buildlog.physics.limits import not_negative, positive, within
+
+
+def lever_load(
+    release_load: Annotated[float, "F_r", "N"],
+    lever_ratio: Annotated[float, "i_s", "1"],
+) -> Annotated[float, "F", "N"]:
+    """Clamp load that a release load just lifts off, through the levers or fingers of the cover.
+
+    Formula: F = i_s F_r. Symbols: F_r load at the release bearing (N), i_s lever ratio (1), F clamp load (N).
+    Range: both positive. Errors: `OutOfRange`. Source: equilibrium of the lever, without friction.
+    """
+    positive("release_load", release_load)
+    positive("lever_ratio", lever_ratio)
+    return lever_ratio * release_load
+
+
+def release_load(
+    clamp_load: Annotated[float, "F", "N"],
+    lever_ratio: Annotated[float, "i_s", "1"],
+) -> Annotated[float, "F_r", "N"]:
+    """Load at the release bearing that just lifts the clamp load off.
+
+    Formula: F_r = F / i_s. Symbols: F clamp load (N), i_s lever ratio (1), F_r release load (N).
+    Range: both positive. Errors: `OutOfRange`. Source: equilibrium of the lever, without friction.
+    """
+    positive("clamp_load", clamp_load)
+    positive("lever_ratio", lever_ratio)
+    return clamp_load / lever_ratio
+
+
+def master_area(master_bore: Annotated[float, "d_m", "m"]) -> Annotated[float, "A_m", "m²"]:
+    """Piston area of the master cylinder.
+
+    Formula: A_m = π d_m² / 4. Symbols: d_m bore (m), A_m area (m²).
+    Range: d_m positive. Errors: `OutOfRange`. Source: geometry.
+    """
+    positive("master_bore", master_bore)
+    return pi * master_bore**2 / 4
+
+
+def slave_area(
+    slave_bore: Annotated[float, "d_s", "m"],
+    slave_sleeve: Annotated[float, "d_i", "m"],
+) -> Annotated[float, "A_s", "m²"]:
+    """Piston area of the slave cylinder; of a concentric one the ring around its sleeve.
+
+    Formula: A_s = π (d_s² - d_i²) / 4. Symbols: d_s bore (m), d_i diameter of the sleeve on which a ring
+    piston slides (m; 0 for a plain piston), A_s area (m²).
+    Range: d_s positive, d_i from 0 to below d_s. Errors: `OutOfRange`. Source: geometry.
+    """
+    positive("slave_bore", slave_bore)
+    not_negative("slave_sleeve", slave_sleeve)
+    if slave_sleeve >= slave_bore:
+        raise OutOfRange(
+            "slave_sleeve", f"{slave_sleeve * 1000:g} mm", f"less than the bore, {slave_bore * 1000:g} mm"
+        )
+    return pi * (slave_bore**2 - slave_sleeve**2) / 4
+
+
+def hydraulic_ratio(
+    slave_area: Annotated[float, "A_s", "m²"],
+    master_area: Annotated[float, "A_m", "m²"],
+) -> Annotated[float, "i_h", "1"]:
+    """Force ratio of a master and a slave cylinder: master travel over slave travel.
+
+    Formula: i_h = A_s / A_m. Symbols: A_s and A_m piston area of slave and master (m²), i_h ratio (1).
+    Range: both positive; fluid and hose taken as rigid. Errors: `OutOfRange`.
+    Source: equal pressure and equal volume (Pascal's law).
+    """
+    positive("slave_area", slave_area)
+    positive("master_area", master_area)
+    return slave_area / master_area
+
+
+def linkage_ratio(
+    pedal_ratio: Annotated[float, "i_p", "1"],
+    hydraulic_ratio: Annotated[float, "i_h", "1"],
+    fork_ratio: Annotated[float, "i_f", "1"],
+) -> Annotated[float, "i_l", "1"]:
+    """Pedal travel over release bearing travel.
+
+    Formula: i_l = i_p i_h i_f. Symbols: i_p pedal lever ratio (1), i_h hydraulic ratio (1; 1 for a
+    cable or a rod), i_f fork lever ratio (1; 1 for a concentric slave), i_l linkage ratio (1).
+    Range: all positive. Errors: `OutOfRange`. Source: kinematics.
+    """
+    positive("pedal_ratio", pedal_ratio)
+    positive("hydraulic_ratio", hydraulic_ratio)
+    positive("fork_ratio", fork_ratio)
+    return pedal_ratio * hydraulic_ratio * fork_ratio
+
+
+def pedal_force(
+    release_load: Annotated[float, "F_r", "N"],
+    linkage_ratio: Annotated[float, "i_l", "1"],
+    linkage_efficiency: Annotated[float, "η", "1"],
+) -> Annotated[float, "F_p", "N"]:
+    """Force on the pedal that holds the release bearing's load.
+
+    Formula: F_p = F_r / (η i_l). Symbols: F_r load at the release bearing (N), i_l linkage ratio (1), η
+    efficiency of the linkage (1), F_p pedal force (N).
+    Range: all positive, η up to 1. Errors: `OutOfRange`. Source: work in equals work out over η.
+    """
+    positive("release_load", release_load)
+    positive("linkage_ratio", linkage_ratio)
+    within("linkage_efficiency", linkage_efficiency, 0.1, 1.0)
+    return release_load / (linkage_efficiency * linkage_ratio)
+
+
+def pedal_travel(
+    release_travel: Annotated[float, "s_r", "m"],
+    linkage_ratio: Annotated[float, "i_l", "1"],
+    free_travel: Annotated[float, "s_0", "m"],
+) -> Annotated[float, "s_p", "m"]:
+    """Pedal travel for a travel of the release bearing.
+
+    Formula: s_p = i_l s_r + s_0. Symbols: s_r travel of the release bearing (m), i_l linkage ratio (1),
+    s_0 free travel at the pedal (m), s_p pedal travel (m).
+    Range: s_r and s_0 zero or more, i_l positive; fluid and hose taken as rigid. Errors: `OutOfRange`.
+    Source: kinematics.
+    """
+    not_negative("release_travel", release_travel)
+    positive("linkage_ratio", linkage_ratio)
+    not_negative("free_travel", free_travel)
+    return linkage_ratio * release_travel + free_travel
+
+
+def line_pressure(
+    release_load: Annotated[float, "F_r", "N"],
+    fork_ratio: Annotated[float, "i_f", "1"],
+    slave_area: Annotated[float, "A_s", "m²"],
+) -> Annotated[float, "p", "Pa"]:
+    """Pressure in the line to the slave cylinder.
+
+    Formula: p = F_r / (i_f A_s). Symbols: F_r load at the release bearing (N), i_f fork lever ratio (1),
+    A_s piston area of the slave (m²), p gauge pressure (Pa).
+    Range: all positive. Errors: `OutOfRange`. Source: equilibrium.
+    """
+    positive("release_load", release_load)
+    positive("fork_ratio", fork_ratio)
+    positive("slave_area", slave_area)
+    return release_load / (fork_ratio * slave_area)
+
+
+def crank_thrust(release_load: Annotated[float, "F_r", "N"]) -> Annotated[float, "F_a", "N"]:
+    """Axial force on the crankshaft's thrust bearing while the pedal is held down.
+
+    Formula: F_a = F_r. Symbols: F_r load at the release bearing (N), F_a axial force (N). The clamp
+    load closes inside the clutch; only the release bearing's load leaves it, through the cover and the
+    flywheel to the crankshaft.
+    Range: F_r positive. Errors: `OutOfRange`. Source: axial equilibrium of cover, flywheel and crankshaft.
+    """
+    positive("release_load", release_load)
+    return release_load

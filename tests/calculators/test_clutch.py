@@ -1,0 +1,356 @@
+"""The kind `clutch`: capacity, pedal and launch of a whole block."""
+
+from __future__ import annotations
+
+from math import pi
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from buildlog.calculator import Outputs, Working
+from buildlog.calculators import clutch
+from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange, Refused
+
+DEFAULTS = {
+    "plates": 1,
+    "covered_share": 1.0,
+    "linkage_efficiency": 1.0,
+    "free_travel": 0.0,
+    "road_resistance": 0.0,
+}
+DISC = {
+    "outer_diameter": 0.230,
+    "inner_diameter": 0.155,
+    "sliding_friction_low": 0.3,
+    "sliding_friction_high": 0.4,
+    "engine_torque": 210.0,
+}
+DIAPHRAGM = {
+    "spring_outer_diameter": 0.200,
+    "spring_inner_diameter": 0.165,
+    "spring_thickness": 0.0024,
+    "spring_height": 0.0038,
+    "pressing_diameter": 0.198,
+    "fulcrum_diameter": 0.170,
+    "finger_diameter": 0.044,
+    "spring_deflection": 0.0039,
+}
+PEDAL = {
+    "pedal_ratio": 5.0,
+    "fork_ratio": 1.6,
+    "master_bore": 0.016,
+    "slave_bore": 0.020,
+    "release_travel": 0.008,
+}
+LAUNCH = {
+    "launch_speed": 3000 * pi / 30,
+    "launch_torque": 140.0,
+    "vehicle_mass": 1200.0,
+    "overall_ratio": 14.76,
+    "rolling_radius": 0.31,
+}
+PLATE = {"plate_mass": 4.0, "plate_faces": 1, "specific_heat": 500.0, "conductivity": 50.0, "density": 7200.0}
+
+
+def ran(*groups: dict[str, Any], **changes: Any) -> tuple[Outputs, Working]:
+    given: dict[str, Any] = DEFAULTS | DISC
+    for group in groups:
+        given = given | group
+    given = {name: value for name, value in (given | changes).items() if value is not None}
+    working = Working()
+    return clutch.compute(given, working), working
+
+
+def outputs(*groups: dict[str, Any], **changes: Any) -> Any:
+    return ran(*groups, **changes)[0]
+
+
+def test_capacity_by_both_theories() -> None:
+    # Closed forms of Shigley, ch. 16, by hand: two faces, μ 0.3, 8000 N, 115 and 77.5 mm: 462 and 467.844 N·m.
+    out = outputs(clamp_load=8000.0)
+    assert out["capacity_uniform_wear"]["sliding_low"] == pytest.approx(462.0, rel=1e-12)
+    assert out["capacity_uniform_pressure"]["sliding_low"] == pytest.approx(467.844155844, rel=1e-10)
+    assert out["capacity_uniform_wear"]["sliding_high"] == pytest.approx(616.0, rel=1e-12)
+    assert out["reserve"]["sliding_low"] == pytest.approx(2.2, rel=1e-12)
+    assert set(out["reserve"]) == {"sliding_low", "sliding_high"}
+
+
+def test_published_solution_of_one_pair_of_faces() -> None:
+    # Shigley's plate clutch of 300 and 225 mm, f = 0.25, 5000 N, one pair of faces: 164.063 N·m, 188 628 Pa
+    # (as solved in ME 452 Machine Design II, autumn 2010, set 14). A whole plate has two pairs.
+    out = outputs(
+        outer_diameter=0.300, inner_diameter=0.225, clamp_load=5000.0, sliding_friction_low=0.25,
+    )  # fmt: skip
+    assert out["capacity_uniform_wear"]["sliding_low"] / 2 == pytest.approx(164.063, abs=0.0005)
+    assert out["greatest_pressure"] == pytest.approx(188_628, abs=0.5)
+
+
+@given(st.integers(1, 4), st.floats(0.1, 1))
+def test_plates_multiply_torque_and_area_but_not_pressure(plates: int, covered: float) -> None:
+    one = outputs(clamp_load=6000.0, covered_share=covered)
+    many = outputs(clamp_load=6000.0, covered_share=covered, plates=plates)
+    low = many["capacity_uniform_wear"]["sliding_low"]
+    assert low == pytest.approx(plates * one["capacity_uniform_wear"]["sliding_low"])
+    assert many["friction_area"] == pytest.approx(plates * one["friction_area"])
+    assert many["mean_pressure"] == pytest.approx(one["mean_pressure"])
+
+
+@given(st.floats(1000, 20_000), st.floats(1.001, 2))
+def test_more_clamp_load_carries_and_weighs_more(load: float, more: float) -> None:
+    light, heavy = (outputs(PEDAL, lever_ratio=4.0, clamp_load=at) for at in (load, load * more))
+    for end, capacity in light["capacity_uniform_wear"].items():
+        assert heavy["capacity_uniform_wear"][end] > capacity
+    assert heavy["pedal_force"] > light["pedal_force"]
+    assert heavy["pedal_travel"] == light["pedal_travel"]
+
+
+def test_static_friction_and_shock() -> None:
+    out = outputs(clamp_load=8000.0, static_friction_low=0.36, static_friction_high=0.45, shock_factor=1.5)
+    assert out["capacity_uniform_wear"]["static_low"] == pytest.approx(462 * 1.2)
+    for end, reserve in out["reserve"].items():
+        assert out["shock_reserve"][end] == pytest.approx(reserve / 1.5)
+    assert len(out["shock_reserve"]) == 4
+
+
+def test_a_clutch_that_slips_is_said_so() -> None:
+    out, working = ran(clamp_load=3000.0)
+    assert out["reserve"]["sliding_low"] < 1 < out["reserve"]["sliding_high"]  # type: ignore[index,operator]
+    assert any("slips under the engine's torque" in remark for remark in working.remarks)
+    assert not ran(clamp_load=8000.0)[1].remarks
+
+
+def test_published_limits_of_the_facing() -> None:
+    # The Tribology Handbook, table 7.4: moulded 700 kPa and 1.2 W/mm², sintered 2800 kPa and 1.7 W/mm².
+    moulded = outputs(LAUNCH, clamp_load=8000.0, facing="moulded")
+    assert moulded["pressure_share"] == pytest.approx(moulded["mean_pressure"] / 700e3)
+    assert moulded["power_share"] == pytest.approx(moulded["power_per_area"] / 1.2e6)
+    assert moulded["break_in_distance"] == {"least": 800e3, "most": 1600e3}
+    sintered = outputs(LAUNCH, clamp_load=8000.0, facing="sintered")
+    assert sintered["pressure_share"] == pytest.approx(moulded["pressure_share"] / 4)
+    assert sintered["power_share"] == pytest.approx(moulded["power_share"] * 1.2 / 1.7)
+    assert "break_in_distance" not in sintered
+    _, working = ran(clamp_load=8000.0, facing="woven", covered_share=0.3)
+    assert any("above what the handbook gives" in remark for remark in working.remarks)
+
+
+# --- clamp load --------------------------------------------------------------------------
+
+
+def test_clamp_load_from_the_release_load() -> None:
+    out = outputs(release_load=1600.0, lever_ratio=4.0)
+    assert out["clamp_load"] == pytest.approx(6400)
+    assert out["crank_thrust"] == 1600
+    back = outputs(clamp_load=6400.0, lever_ratio=4.0)
+    assert back["release_load"] == pytest.approx(1600)
+    assert outputs(clamp_load=6400.0, release_load=1500.0)["crank_thrust"] == 1500
+    assert "crank_thrust" not in outputs(clamp_load=6400.0)
+
+
+def test_clamp_load_from_a_disc_spring_of_din_2093() -> None:
+    # DIN 2093, series B, 50 x 25.4 x 2 mm, h0 1.4 mm: 4760 N at 0.75 h0 (from memory), loaded at its edges.
+    mm = 1e-3
+    spring = DIAPHRAGM | {"spring_outer_diameter": 50 * mm, "spring_inner_diameter": 25.4 * mm,
+                          "spring_thickness": 2 * mm, "spring_height": 1.4 * mm, "pressing_diameter": 50 * mm,
+                          "fulcrum_diameter": 25.4 * mm, "finger_diameter": 20 * mm,
+                          "spring_deflection": 0.75 * 1.4 * mm}  # fmt: skip
+    assert outputs(spring)["clamp_load"] == pytest.approx(4760, rel=0.002)
+
+
+def test_wear_of_the_facings_first_raises_a_diaphragms_load() -> None:
+    out, working = ran(DIAPHRAGM, facing_wear=0.0016)
+    assert out["worn_clamp_load"] > out["clamp_load"]  # type: ignore[operator]
+    assert any("Wear raises" in remark for remark in working.remarks)
+    reserve = out["reserve"]["sliding_low"]  # type: ignore[index]
+    assert out["worn_reserve"] == pytest.approx(reserve * out["worn_clamp_load"] / out["clamp_load"])  # type: ignore[operator]
+    # Levers: (85 - 22) / (99 - 85) = 4.5.
+    assert out["release_load"] == pytest.approx(out["clamp_load"] / 4.5)  # type: ignore[operator]
+    spent, working = ran(DIAPHRAGM, facing_wear=0.0037)
+    assert spent["worn_clamp_load"] < spent["clamp_load"]  # type: ignore[operator]
+    assert spent["worn_reserve"] < 1  # type: ignore[operator]
+    assert any("slips" in remark for remark in working.remarks)
+
+
+# --- pedal -------------------------------------------------------------------------------
+
+
+def test_pedal_conserves_work() -> None:
+    # Work at the pedal is work at the bearing: loss-free, no free travel.
+    out = outputs(PEDAL, clamp_load=8000.0, lever_ratio=4.0)
+    assert out["pedal_force"] * out["pedal_travel"] == pytest.approx(2000 * 0.008, rel=1e-12)
+    # By hand: 5 × (20/16)² × 1.6 = 12.5; 2000 N / 12.5 = 160 N; 8 mm × 12.5 = 100 mm.
+    assert out["linkage_ratio"] == pytest.approx(12.5, rel=1e-12)
+    assert out["pedal_force"] == pytest.approx(160, rel=1e-12)
+    assert out["pedal_travel"] == pytest.approx(0.100, rel=1e-12)
+    # 2000 N / 1.6 on a 20 mm piston.
+    assert out["line_pressure"] == pytest.approx(1250 / (pi * 0.01**2), rel=1e-12)
+
+
+def test_cable_and_concentric_slave() -> None:
+    cable = outputs(
+        PEDAL, clamp_load=8000.0, lever_ratio=4.0, master_bore=None, slave_bore=None, free_travel=0.012
+    )
+    assert cable["linkage_ratio"] == pytest.approx(8.0)
+    assert cable["pedal_travel"] == pytest.approx(0.076)
+    assert "line_pressure" not in cable
+    ring = outputs(
+        PEDAL, clamp_load=8000.0, lever_ratio=4.0, fork_ratio=1.0, slave_bore=0.050, slave_sleeve=0.030
+    )
+    assert ring["linkage_ratio"] == pytest.approx(5 * (50**2 - 30**2) / 16**2)
+    assert "pedal_force" not in outputs(PEDAL, clamp_load=8000.0)
+
+
+# --- launch ------------------------------------------------------------------------------
+
+
+def test_launch_heat_is_the_cars_energy() -> None:
+    # Energy balance: 1200 kg, 0.31 m, 14.76, 3000 rpm: 26 121.71 J and 6.59820 m/s.
+    out = outputs(LAUNCH, clamp_load=8000.0)
+    assert out["slip_energy"] == pytest.approx(26_121.7138978, rel=1e-10)
+    assert out["lock_up_speed"] == pytest.approx(6.59820, abs=5e-6)
+    assert out["slip_power"] * out["slip_duration"] / 2 == pytest.approx(out["slip_energy"], rel=1e-12)
+    assert out["energy_per_area"] == pytest.approx(out["slip_energy"] / out["friction_area"], rel=1e-12)
+    # Wang, Automobile Design: 0.40 J/mm² (from memory).
+    assert out["energy_share"] == pytest.approx(out["energy_per_area"] / 0.40e6, rel=1e-12)
+
+
+@given(
+    st.floats(1.01, 2), st.sampled_from(["launch_speed", "vehicle_mass", "overall_ratio", "launch_torque"])
+)
+def test_what_makes_a_launch_hotter(more: float, name: str) -> None:
+    before = outputs(LAUNCH, clamp_load=16_000.0, engine_torque=400.0)
+    after = outputs(LAUNCH, clamp_load=16_000.0, engine_torque=400.0, **{name: LAUNCH[name] * more})
+    if name == "launch_torque":  # harder, shorter, and the same heat
+        assert after["slip_energy"] == pytest.approx(before["slip_energy"], rel=1e-9)
+        assert after["slip_duration"] < before["slip_duration"]
+    else:
+        assert (after["slip_energy"] > before["slip_energy"]) is (name != "overall_ratio")
+
+
+def test_plate_and_repeated_launches() -> None:
+    # By hand: half of 26 121.71 J into 4 kg of 500 J/(kg·K).
+    out = outputs(
+        LAUNCH, PLATE, clamp_load=8000.0, launches=6, launch_interval=60.0, cooling_time_constant=400.0
+    )
+    assert out["plate_rise"] == pytest.approx(26_121.7138978 / 2 / 2000, rel=1e-10)
+    assert out["rise_uncooled"] == pytest.approx(6 * out["plate_rise"])
+    assert out["plate_rise"] < out["rise_cooled"] < out["rise_uncooled"]
+    assert out["surface_rise"] > out["plate_rise"]
+    middle = outputs(LAUNCH, PLATE, clamp_load=8000.0, plates=2, plate_faces=2)
+    assert middle["plate_rise"] == pytest.approx(out["plate_rise"])
+    assert "rise_cooled" not in outputs(LAUNCH, PLATE, clamp_load=8000.0, launches=6)
+
+
+def test_pads_heat_the_whole_ring() -> None:
+    """Facing figures go with the pads' area, the metal's with the ring's."""
+    ring, pads = (outputs(LAUNCH, PLATE, clamp_load=8000.0, covered_share=share) for share in (1.0, 0.4))
+    assert pads["energy_per_area"] == pytest.approx(ring["energy_per_area"] / 0.4)
+    assert pads["surface_rise"] == ring["surface_rise"]
+
+
+def test_a_thin_plate_is_said_to_get_hotter() -> None:
+    _, working = ran(LAUNCH, PLATE, clamp_load=8000.0, plate_mass=1.0)
+    assert any("surface gets hotter" in remark for remark in working.remarks)
+    _, working = ran(LAUNCH, PLATE, clamp_load=8000.0, plate_mass=8.0)
+    assert not any("surface gets hotter" in remark for remark in working.remarks)
+
+
+def test_a_launch_that_hot_friction_cannot_carry_is_said_so() -> None:
+    _, working = ran(LAUNCH, clamp_load=4000.0, sliding_friction_low=0.15, engine_torque=150.0)
+    assert any("cannot carry launch_torque" in remark for remark in working.remarks)
+
+
+# --- what is refused ---------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "kind,name,changes",
+    [
+        (MissingInput, "clamp_load", {}),
+        (MissingInput, "clamp_load", {"release_load": 1500.0}),
+        (MissingInput, "clamp_load", {"lever_ratio": 4.0}),
+        (MissingInput, "spring_thickness", DIAPHRAGM | {"spring_thickness": None}),
+        (MissingInput, "spring_outer_diameter", {"clamp_load": 8000.0, "facing_wear": 0.001}),
+        (MissingInput, "static_friction_high", {"clamp_load": 8000.0, "static_friction_low": 0.3}),
+        (MissingInput, "fork_ratio", {"clamp_load": 8000.0, "pedal_ratio": 5.0}),
+        (MissingInput, "pedal_ratio", {"clamp_load": 8000.0, "release_travel": 0.01}),
+        (MissingInput, "pedal_ratio", {"clamp_load": 8000.0, "master_bore": 0.016, "slave_bore": 0.019}),
+        (MissingInput, "master_bore", {"clamp_load": 8000.0} | PEDAL | {"master_bore": None}),
+        (MissingInput, "slave_bore", {"clamp_load": 8000.0, "slave_sleeve": 0.03}),
+        (MissingInput, "overall_ratio", {"clamp_load": 8000.0} | LAUNCH | {"overall_ratio": None}),
+        (MissingInput, "launch_speed", {"clamp_load": 8000.0} | PLATE),
+        (MissingInput, "density", {"clamp_load": 8000.0} | LAUNCH | PLATE | {"density": None}),
+        (MissingInput, "plate_mass", {"clamp_load": 8000.0} | LAUNCH | {"launches": 4}),
+        (MissingInput, "launches", {"clamp_load": 8e3, "launch_interval": 9.0, "cooling_time_constant": 9.0}),
+        (InputsConflict, "inner_diameter", {"clamp_load": 8000.0, "inner_diameter": 0.230}),
+        (InputsConflict, "lever_ratio", {"clamp_load": 8000.0, "release_load": 1500.0, "lever_ratio": 4.0}),
+        (InputsConflict, "clamp_load", DIAPHRAGM | {"clamp_load": 8000.0}),
+        (InputsConflict, "facing_wear", DIAPHRAGM | {"facing_wear": 0.0039}),
+        (InputsConflict, "sliding_friction_low", {"clamp_load": 8000.0, "sliding_friction_low": 0.45}),
+        (
+            InputsConflict, "static_friction_low",
+            {"clamp_load": 8000.0, "static_friction_low": 0.5, "static_friction_high": 0.4},
+        ),
+        (InputsConflict, "launch_torque", {"clamp_load": 8000.0} | LAUNCH | {"launch_torque": 250.0}),
+        (InputsConflict, "launch_torque", {"clamp_load": 2000.0} | LAUNCH | {"launch_torque": 200.0}),
+        (InputsConflict, "launch_torque", {"clamp_load": 8000.0} | LAUNCH | {"road_resistance": 8000.0}),
+        (OutOfRange, "slave_sleeve", {"clamp_load": 8000.0} | PEDAL | {"slave_sleeve": 0.020}),
+        (OutOfRange, "fulcrum_diameter", DIAPHRAGM | {"fulcrum_diameter": 0.198}),
+        (OutOfRange, "spring_deflection", DIAPHRAGM | {"spring_deflection": 0.0070}),
+    ],
+)  # fmt: skip
+def test_faults_name_the_input(kind: type[Refused], name: str, changes: dict[str, Any]) -> None:
+    with pytest.raises(kind) as refused:
+        ran(**changes)
+    assert refused.value.name == name
+    assert refused.value.found
+    assert refused.value.expected
+
+
+def test_messages_say_what_to_do() -> None:
+    with pytest.raises(
+        InputsConflict, match=r"found 250.0 N·m, expected at most 210.0 N·m: engine_torque, or the"
+    ):
+        ran(LAUNCH, clamp_load=8000.0, launch_torque=250.0)
+    with pytest.raises(
+        MissingInput, match=r"found no clamp load, expected clamp_load, or release_load with lever_"
+    ):
+        ran()
+
+
+# --- declarations ------------------------------------------------------------------------
+
+
+def test_every_output_is_declared_and_has_a_step_with_a_named_source() -> None:
+    given: dict[str, Any] = DEFAULTS | DISC | DIAPHRAGM | PEDAL | LAUNCH | PLATE | {
+        "facing": "moulded", "facing_wear": 0.001, "shock_factor": 1.4, "launches": 3, "launch_interval": 60.0,
+        "cooling_time_constant": 300.0, "launch_torque": 120.0,
+    }  # fmt: skip
+    working = Working()
+    out = clutch.compute(given, working)
+    assert set(out) == {output.name for output in clutch.OUTPUTS}
+    assert {step.source for step in working.steps} <= {source.id for source in clutch.SOURCES}
+    results = {step.name: step.result for step in working.steps}
+    for name, value in out.items():
+        for address, figure in (
+            {f"{name}.{key}": at for key, at in value.items()} if isinstance(value, dict) else {name: value}
+        ).items():
+            assert results.get(address, given.get(address)) == figure, address
+
+
+def test_chart_draws_the_capacity_and_the_engine() -> None:
+    class Case:
+        def __init__(self, clamp: float) -> None:
+            self.inputs = DEFAULTS | DISC | {"clamp_load": clamp, "shock_factor": 1.5}
+            self.outputs = clutch.compute(self.inputs, Working())
+
+    drawn = clutch.chart({"before": Case(6000.0), "after": Case(8000.0)})
+    assert drawn is not None
+    assert [series.label for series in drawn.series] == ["before", "after"]
+    assert drawn.series[1].y[0] == pytest.approx(462)
+    assert drawn.series[1].y[-1] == pytest.approx(616)
+    assert [(marker.label, marker.y) for marker in drawn.markers] == [
+        ("engine torque", 210.0),
+        ("peak of a shock", 315.0),
+    ]
