@@ -358,6 +358,9 @@ def test_float_noise_decides_nothing() -> None:
     assert not verdict("under 3 m", 3 - 1e-15, "length").agrees
     assert verdict("under 3 m", 3 - 1e-6, "length").agrees
     assert not verdict("3 m", 3.5 + 1e-6, "length").agrees
+    # Near 0 °C the noise is that of 273.15 K.
+    for ties in range(1, 10):
+        assert verdict(f"0.0000{ties - 1} °C", ties * 1e-5 - 5e-6, "temperature").agrees
 
 
 @given(st.floats(1e-6, 1e6), st.integers(0, 6), st.sampled_from([-1, 1]))

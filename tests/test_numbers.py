@@ -135,8 +135,11 @@ def test_refuses_and_says_what_to_write(text: str, said: str) -> None:
 
 def test_a_number_ends_where_another_thing_begins() -> None:
     # What follows is left for the unit or the next number: nothing of it is swallowed.
-    for text, end in (("20mm", 2), ("5, 6", 1), ("400-450", 3), ("195/50R15", 6), ("8200/min", 4),
-                      ("1-3/2", 1), ("5 ft 6 mm", 1), ("5 min 3 sec", 1), ("5 × 105", 1)):  # fmt: skip
+    ends = {
+        "20mm": 2, "5, 6": 1, "400-450": 3, "195/50R15": 6, "8200/min": 4, "1-3/2": 1, "1-½": 1,
+        "5 ft 6 mm": 1, "5 min 3 sec": 1, "5 × 105": 1,
+    }  # fmt: skip
+    for text, end in ends.items():
         number = read(text)
         assert number is not None
         assert number.end == end, text
