@@ -1,0 +1,71 @@
+"""The data of a chart as a table, for readers who cannot see it or want the numbers."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import isfinite
+
+from buildlog.calculator import Axis, ChartSpec
+from buildlog.labels import write_number
+from buildlog.render.quantities import unit_of
+
+MOST_ROWS = 60
+
+
+@dataclass(frozen=True)
+class ChartTable:
+    """Columns of x and y for each curve. `left_out` counts the points that the table has not room for."""
+
+    x: str
+    y: str
+    curves: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
+    markers: tuple[tuple[str, str], ...]
+    left_out: int = 0
+
+
+def _heading(axis: Axis) -> str:
+    unit = unit_of(axis.dimension, axis.unit).symbol
+    return f"{axis.label}, {unit}" if unit else axis.label
+
+
+def _decimals(axis: Axis, values: list[float]) -> int:
+    """Enough decimals for about four digits of the largest value."""
+    unit = unit_of(axis.dimension, axis.unit)
+    largest = max((abs(unit.from_si(value)) for value in values if isfinite(value)), default=0.0)
+    return next((count for count, limit in enumerate((1000, 100, 10, 1)) if largest >= limit), 4)
+
+
+def _written(axis: Axis, value: float, decimals: int) -> str:
+    return (
+        write_number(unit_of(axis.dimension, axis.unit).from_si(value), decimals) if isfinite(value) else "–"
+    )
+
+
+def chart_table(spec: ChartSpec) -> ChartTable:
+    """The points of every curve, in the chart's units; of a long one every so many, and the last."""
+    x_decimals = _decimals(spec.x, [value for series in spec.series for value in series.x])
+    y_decimals = _decimals(spec.y, [value for series in spec.series for value in series.y])
+    curves = []
+    left_out = 0
+    for series in spec.series:
+        points = list(zip(series.x, series.y, strict=True))
+        stride = max(1, -(-len(points) // MOST_ROWS))
+        kept = points[::stride]
+        if points and kept[-1] != points[-1]:
+            kept.append(points[-1])
+        left_out += len(points) - len(kept)
+        curves.append(
+            (
+                series.label,
+                tuple((_written(spec.x, x, x_decimals), _written(spec.y, y, y_decimals)) for x, y in kept),
+            )
+        )
+    markers = []
+    for marker in spec.markers:
+        places = [
+            f"{axis.label} {_written(axis, value, decimals)} {axis.unit}".rstrip()
+            for axis, value, decimals in ((spec.x, marker.x, x_decimals), (spec.y, marker.y, y_decimals))
+            if value is not None
+        ]
+        markers.append((marker.label, ", ".join(places)))
+    return ChartTable(_heading(spec.x), _heading(spec.y), tuple(curves), tuple(markers), left_out)

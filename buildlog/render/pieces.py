@@ -1,0 +1,106 @@
+"""The template engine, and HTML in pieces: text between the links whose addresses the site decides."""
+
+from __future__ import annotations
+
+import html
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from functools import cache
+from importlib import resources
+from typing import Any
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+
+# C0 and C1 controls but tab and line feed: no page holds them, and Python-Markdown gives two of them
+# a meaning of its own, so that one in an author's YAML could stand for other parts of the page.
+_CONTROLS = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f]")
+_TOKEN = re.compile("\x02link:([0-9]+)\x03")
+_ID = re.compile(r'\sid="([^"]*)"')
+
+
+@dataclass(frozen=True)
+class Link:
+    """A link to an anchor: of another page (its path under content, without ``.md``) or of this one (None).
+
+    `label` marks the link that is a figure's own, whose text a page may have set with emphasis.
+    """
+
+    page: str | None
+    anchor: str
+    text: str
+    attributes: Mapping[str, str] = field(default_factory=dict)
+    label: bool = False
+
+    def html(self, href: str) -> str:
+        """The link as HTML, everything escaped."""
+        pairs = {"href": href, **self.attributes}
+        written = "".join(f' {name}="{html.escape(value)}"' for name, value in pairs.items())
+        return f"<a{written}>{html.escape(clean(self.text), quote=False)}</a>"
+
+
+@dataclass(frozen=True)
+class Rendered:
+    """HTML in pieces; `href` of `html` writes the address of a link."""
+
+    pieces: tuple[str | Link, ...]
+
+    def html(self, href: Callable[[Link], str]) -> str:
+        """The whole as one string."""
+        return "".join(piece.html(href(piece)) if isinstance(piece, Link) else piece for piece in self.pieces)
+
+    @property
+    def ids(self) -> tuple[str, ...]:
+        """The ids in it, in order."""
+        return tuple(
+            html.unescape(found)
+            for piece in self.pieces
+            if isinstance(piece, str)
+            for found in _ID.findall(piece)
+        )
+
+
+def clean(value: Any) -> Any:
+    """A value as templates may show it: text without control characters."""
+    return _CONTROLS.sub("", value) if isinstance(value, str) and not isinstance(value, Markup) else value
+
+
+def ready(markup: str) -> Markup:
+    """HTML that our own code made (a chart, a formula), for a template to insert as it is."""
+    return Markup(_CONTROLS.sub("", markup))
+
+
+@cache
+def _environment() -> Environment:
+    return Environment(
+        loader=PackageLoader("buildlog.render"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        finalize=clean,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+
+
+def render(template: str, **values: Any) -> Rendered:
+    """Fill a template; `link(...)` in it makes a `Link`."""
+    links: list[Link] = []
+
+    def link(to: Link) -> Markup:
+        links.append(to)
+        return Markup(f"\x02link:{len(links) - 1}\x03")
+
+    text = _environment().get_template(template).render(**values, link=link)
+    parts = _TOKEN.split(text)
+    return Rendered(
+        tuple(links[int(part)] if place % 2 else part for place, part in enumerate(parts) if part)
+    )
+
+
+def stylesheet() -> str:
+    """The style sheet that every page with cards or figures wants."""
+    folder = resources.files("buildlog.render") / "assets"
+    return "\n".join(
+        (folder / name).read_text(encoding="utf-8") for name in ("colours.css", "card.css", "figure.css")
+    )

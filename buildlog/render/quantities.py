@@ -1,0 +1,90 @@
+"""Computed values as a reader sees them: in the output's unit, with its decimals and its uncertainty."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import isfinite, sqrt
+
+from buildlog import units
+from buildlog.labels import write_number
+from buildlog.results import Value
+
+
+@dataclass(frozen=True)
+class Shown:
+    """A number, its expanded uncertainty ("" where there is none) and the unit's symbol."""
+
+    number: str
+    uncertainty: str = ""
+    unit: str = ""
+
+    @property
+    def text(self) -> str:
+        """The whole on one line: ``124.8 ± 0.9 km/h``."""
+        number = f"{self.number} ± {self.uncertainty}" if self.uncertainty else self.number
+        return f"{number}\u00a0{self.unit}" if self.unit else number
+
+
+def _margin(value: float, decimals: int) -> str:
+    """An uncertainty with the decimals of its value; "" where it does not reach the digits shown."""
+    text = write_number(value, decimals)
+    return text if any(digit in text for digit in "123456789") else ""
+
+
+def unit_of(dimension: str, symbol: str) -> units.Unit:
+    """The unit of an output or an axis; without a symbol, the plain number of the dimension."""
+    if not symbol:
+        return next(unit for unit in units.units_of(dimension) if not unit.symbol)
+    return units.find(symbol, dimension)
+
+
+def shown(value: Value, more: int = 0) -> Shown:
+    """A value in its output's unit; `more` decimals than the output declares."""
+    unit = unit_of(value.dimension, value.unit)
+    decimals = value.decimals + more
+    spread = unit.from_si_difference(value.expanded_uncertainty)
+    return Shown(write_number(unit.from_si(value.si), decimals), _margin(spread, decimals), unit.symbol)
+
+
+@dataclass(frozen=True)
+class Change:
+    """A value against the first case's: the difference, and as a percentage where that means something."""
+
+    difference: str
+    uncertainty: str = ""
+    percent: str = ""
+
+    @property
+    def same(self) -> bool:
+        return not self.difference
+
+
+def _signed(value: float, decimals: int) -> str:
+    text = write_number(value, decimals)
+    return f"+{text}" if value > 0 and any(digit in text for digit in "123456789") else text
+
+
+def change(first: Value, second: Value) -> Change:
+    """The change from one case to another; "" as difference where there is none.
+
+    Origins that both values share are correlated, so contributions subtract origin by origin before
+    they are combined (JCGM 100:2008, 5.2).
+    """
+    if first.si == second.si:
+        return Change("")
+    unit = unit_of(second.dimension, second.unit)
+    origins = {*first.contributions, *second.contributions}
+    spread = sqrt(
+        sum(
+            (second.contributions.get(o, 0.0) - first.contributions.get(o, 0.0)) ** 2 for o in sorted(origins)
+        )
+    )
+    percent = ""
+    if unit.offset == 0 and unit.symbol != "%" and not second.dimension.startswith("temperature"):
+        share = 100 * (second.si - first.si) / first.si if first.si else float("nan")
+        percent = f"{_signed(share, 1)}\u00a0%" if isfinite(share) else ""
+    return Change(
+        _signed(unit.from_si_difference(second.si - first.si), second.decimals),
+        _margin(unit.from_si_difference(2 * spread), second.decimals),
+        percent,
+    )

@@ -1,0 +1,125 @@
+"""The results of a block as tables: cases side by side, the change, one row for each figure."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from buildlog.calculator import Output
+from buildlog.render.quantities import Change, change, shown, unit_of
+from buildlog.results import BlockResult, Value, row_anchor
+
+
+@dataclass(frozen=True)
+class Cell:
+    """One case's value: number and uncertainty, both "" where the case has none. `change` is against the
+    first case, None in its own column."""
+
+    number: str = ""
+    uncertainty: str = ""
+    change: Change | None = None
+
+
+@dataclass(frozen=True)
+class Row:
+    """One row, and the anchor that figures lead to. `label` is the quantity, or the key in a group."""
+
+    anchor: str
+    label: str
+    unit: str
+    cells: tuple[Cell, ...]
+
+
+@dataclass(frozen=True)
+class Group:
+    """The rows of one quantity listed by a key ("gear"), or with `key` "" all quantities of one value."""
+
+    caption: str
+    key: str
+    unit: str
+    rows: tuple[Row, ...]
+
+
+@dataclass(frozen=True)
+class Word:
+    """A result in words: the text of each case, said once where all cases say the same."""
+
+    anchor: str
+    label: str
+    texts: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
+class Tables:
+    """All tables of a card. `uncertain` says whether any value has an uncertainty."""
+
+    cases: tuple[str, ...]
+    groups: tuple[Group, ...]
+    words: tuple[Word, ...]
+
+    @property
+    def _cells(self) -> list[Cell]:
+        return [cell for group in self.groups for row in group.rows for cell in row.cells]
+
+    @property
+    def uncertain(self) -> bool:
+        return any(cell.uncertainty for cell in self._cells)
+
+    @property
+    def spacious(self) -> bool:
+        """Whether each table needs the card's whole width; otherwise they stand two abreast."""
+        return len(self.cases) > 2
+
+    @property
+    def compared(self) -> bool:
+        """Two cases have a column for the change; more have it under each value."""
+        return len(self.cases) == 2
+
+
+def sentence(text: str) -> str:
+    """A calculator's phrase as a heading: with a capital, and inputs named in it as words."""
+    return text[:1].upper() + text[1:].replace("_", " ")
+
+
+def _row(block: BlockResult, output: Output, key: str) -> Row:
+    cells: list[Cell] = []
+    first: Value | None = None
+    for place, case in enumerate(block.cases):
+        value = block.value(case, output.name, key)
+        if not isinstance(value, Value):
+            cells.append(Cell())
+            continue
+        text = shown(value)
+        cells.append(
+            Cell(text.number, text.uncertainty, change(first, value) if place and first is not None else None)
+        )
+        if not place:
+            first = value
+    unit = unit_of(output.dimension, output.unit).symbol
+    return Row(row_anchor(block.id, output.name, key), key or sentence(output.about), unit, tuple(cells))
+
+
+def _word(block: BlockResult, output: Output) -> Word:
+    texts = [(case, text) for case in block.cases if isinstance(text := block.value(case, output.name), str)]
+    if len(texts) == len(block.cases) and len({text for _, text in texts}) == 1:
+        texts = [("", texts[0][1])]
+    return Word(row_anchor(block.id, output.name), sentence(output.about), tuple(texts))
+
+
+def tables(block: BlockResult) -> Tables:
+    """The tables of a computed block: the quantities of one value first, then one table a listed quantity."""
+    single: list[Row] = []
+    listed: dict[str, tuple[Output, list[Row]]] = {}
+    words: list[Word] = []
+    for output, key in block.rows():
+        if output.dimension == "text":
+            words.append(_word(block, output))
+        elif key:
+            listed.setdefault(output.name, (output, []))[1].append(_row(block, output, key))
+        else:
+            single.append(_row(block, output, ""))
+    groups = [Group("", "", "", tuple(single))] if single else []
+    groups += [
+        Group(sentence(output.about), output.key, rows[0].unit, tuple(rows))
+        for output, rows in listed.values()
+    ]
+    return Tables(tuple(block.cases), tuple(groups), tuple(words))

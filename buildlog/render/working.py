@@ -1,0 +1,104 @@
+"""The working of a block for the reader: each formula once, then every use of it with its numbers."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from buildlog.calculator import Output, Source, Step
+from buildlog.formulae import formula_of
+from buildlog.labels import write_figure
+from buildlog.render.pieces import ready
+from buildlog.render.quantities import unit_of
+from buildlog.render.table import sentence
+from buildlog.results import BlockResult
+from buildlog.units import si_unit
+
+
+@dataclass(frozen=True)
+class Use:
+    """One use of a formula: for which key and cases, the numbers put in, the result in the card's unit."""
+
+    key: str
+    cases: tuple[str, ...]
+    numbers: Markup
+    result: str
+
+
+@dataclass(frozen=True)
+class Formula:
+    """A formula and its uses. `reference` is the number of its source in the card's list."""
+
+    label: str
+    formula: Markup
+    reference: int
+    uses: tuple[Use, ...]
+
+
+@dataclass(frozen=True)
+class Reference:
+    """A numbered source of a card."""
+
+    number: int
+    source: Source
+
+    @property
+    def details(self) -> str:
+        """Publisher, edition and place, as far as they are known."""
+        return ", ".join(
+            part for part in (self.source.publisher, self.source.edition, self.source.where) if part
+        )
+
+
+def references(block: BlockResult) -> list[Reference]:
+    """The calculator's sources, numbered: those of the working by first use, then the others."""
+    declared = {source.id: source for source in (block.calculator.SOURCES if block.calculator else ())}
+    order = dict.fromkeys(step.source for case in block.cases.values() for step in case.steps)
+    order.update(dict.fromkeys(declared))
+    known = [declared[name] for name in order if name in declared]
+    return [Reference(number, source) for number, source in enumerate(known, start=1)]
+
+
+def _result(step: Step, output: Output | None) -> str:
+    """The result in the unit of the card, or "" where that is the SI unit that the formula gave."""
+    if output is None or output.dimension == "text":
+        return ""
+    unit = unit_of(output.dimension, output.unit)
+    if unit == si_unit(output.dimension):
+        return ""
+    return write_figure(unit.from_si(step.result), output.decimals, unit.symbol)
+
+
+def working(block: BlockResult) -> list[Formula]:
+    """The steps of all cases in order. A step that several cases share is shown once."""
+    numbers = {reference.source.id: reference.number for reference in references(block)}
+    outputs = block.outputs
+    grouped: dict[tuple[str, object, str], dict[tuple[object, ...], tuple[str, Step, list[str]]]] = {}
+    for case in block.cases.values():
+        for step in case.steps:
+            name, _, key = step.name.partition(".")
+            uses = grouped.setdefault((name, step.function, step.source), {})
+            same = (key, *sorted(step.arguments.items()), step.result)
+            uses.setdefault(same, (key, step, []))[2].append(case.name)
+    made = []
+    for (name, _, source), uses in grouped.items():
+        output = outputs.get(name)
+        first = next(iter(uses.values()))[1]
+        made.append(
+            Formula(
+                sentence(output.about if output else name.replace("_", " ")),
+                ready(formula_of(first.function).mathml()),
+                numbers.get(source, 0),
+                tuple(
+                    Use(
+                        key,
+                        () if len(cases) == len(block.cases) else tuple(dict.fromkeys(cases)),
+                        ready(formula_of(step.function).filled_mathml(step.arguments, step.result)),
+                        _result(step, output),
+                    )
+                    for key, step, cases in uses.values()
+                ),
+            )
+        )
+    return made

@@ -1,0 +1,149 @@
+"""The MkDocs plugin: refuses to build a site with a disagreement, and lends MkDocs the Markdown extension.
+
+It holds nothing of its own. The book and the proof read the source files, as ``buildlog proof`` does; the
+extension renders; here they are only bound to MkDocs' events. Nothing is written under a watched folder.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from pathlib import Path
+from typing import Any, Literal
+
+from mkdocs.config import base
+from mkdocs.config import config_options as option
+from mkdocs.config.defaults import MkDocsConfig
+from mkdocs.exceptions import PluginError
+from mkdocs.plugins import BasePlugin, event_priority, get_plugin_logger
+from mkdocs.structure.files import File, Files
+from mkdocs.structure.pages import Page
+
+from buildlog.book import Book
+from buildlog.diagnostics import Diagnostic, Position, Severity
+from buildlog.markdown import BuildlogExtension
+from buildlog.proof import Report, proof
+from buildlog.reading.settings import Settings, read_settings
+from buildlog.render import stylesheet
+from buildlog.report.text import findings_text, plural, summary_text
+
+log = get_plugin_logger("buildlog")
+
+STYLESHEET = "assets/buildlog.css"
+_NAMES = ("buildlog", "buildlog.markdown")
+_LOUDNESS = {Severity.ERROR: log.error, Severity.WARNING: log.warning, Severity.NOTE: log.info}
+
+
+class BuildlogConfig(base.Config):  # type: ignore[no-untyped-call]
+    """Options under ``plugins: - buildlog:``. `buildlog.reading.settings` reads and checks the same ones."""
+
+    loose = option.Type((str, bool), default="note")
+    """How bad a loose figure is: off, note, warn or fail."""
+    nominal_nouns = option.ListOfItems(option.Type(str), default=[])
+    """Nouns that make a number before them a nominal size."""
+    findings = option.Type(dict, default={})
+    """Code of a finding → off, note, warn or fail."""
+
+
+def _level(value: object) -> str:
+    """A level; MkDocs' YAML reads the word off as no."""
+    return "off" if value is False else str(value)
+
+
+class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-call]
+    """Proofs the content before each build. See the module."""
+
+    def __init__(self) -> None:
+        self.serving = False
+        self.extension = BuildlogExtension()
+        self.book: Book | None = None
+
+    def on_startup(self, *, command: Literal["build", "gh-deploy", "serve"], dirty: bool) -> None:
+        """Only serving shows a page with a disagreement."""
+        self.serving = command == "serve"
+
+    def on_config(self, config: MkDocsConfig) -> MkDocsConfig:
+        """Add the style sheet, and our instance of the extension in place of one that the site names."""
+        self.extension = BuildlogExtension(style=False, findings=self.serving)
+        names = [name for name in config.markdown_extensions if name not in _NAMES]
+        config.markdown_extensions = [*names, self.extension]  # type: ignore[list-item]
+        if STYLESHEET not in config.extra_css:
+            config.extra_css = [STYLESHEET, *config.extra_css]
+        return config
+
+    # Before MkDocs empties the site's folder: a site that was published stays as it was.
+    @event_priority(100)
+    def on_pre_build(self, *, config: MkDocsConfig) -> None:
+        """Compute the book and proof it. Building, an error (in strict mode a warning too) ends it here."""
+        self.book = Book.open(root=self._root(config), settings=self._settings(config))
+        report = proof(self.book)
+        self.extension.book = self.book
+        found: dict[str, list[Diagnostic]] = {}
+        for finding in report.findings:
+            found.setdefault(finding.position.path, []).append(finding)
+        self.extension.findings = found
+        self._relay(report, strict=config.strict)
+
+    def on_files(self, files: Files, *, config: MkDocsConfig) -> Files:
+        """Add the style sheet."""
+        files.append(File.generated(config, STYLESHEET, content=stylesheet()))
+        return files
+
+    def on_page_markdown(self, markdown: str, *, page: Page, config: MkDocsConfig, files: Files) -> None:
+        """Say which page is rendered next. Its text is left alone."""
+        self.extension.page = page.file.src_uri.removesuffix(".md")
+
+    def on_page_content(self, html: str, *, page: Page, config: MkDocsConfig, files: Files) -> None:
+        """The page is rendered; what renders Markdown between pages is none of them."""
+        self.extension.page = ""
+
+    def on_env(self, env: Any, *, config: MkDocsConfig, files: Files) -> None:
+        """All pages are rendered and none is written: the last place to stop what only rendering showed.
+
+        Pages that another plugin made or changed are not in the files that the proof reads.
+        """
+        unexpected = list(dict.fromkeys(self.extension.unexpected))
+        self.extension.unexpected = []
+        if unexpected and not self.serving:
+            raise PluginError(self._refusal(unexpected, "on pages that another plugin made or changed"))
+
+    # --- what was found ---------------------------------------------------------------------
+
+    def _root(self, config: MkDocsConfig) -> Path:
+        return Path(config.config_file_path or "mkdocs.yml").resolve().parent
+
+    def _settings(self, config: MkDocsConfig) -> Settings:
+        return replace(
+            read_settings(self._root(config)),
+            content=Path(config.docs_dir).resolve(),
+            loose=_level(self.config.loose),
+            nominal_nouns=tuple(self.config.nominal_nouns),
+            levels={str(code): _level(value) for code, value in self.config.findings.items()},
+        )
+
+    def _relay(self, report: Report, *, strict: bool) -> None:
+        if not self.serving:
+            worst = Severity.WARNING if strict else Severity.ERROR
+            stopping = tuple(one for one in report.findings if one.severity <= worst)
+            if stopping:
+                raise PluginError(self._refusal(stopping, "strict: warnings count" if strict else ""))
+        for finding in report.findings:
+            _LOUDNESS[finding.severity](findings_text((finding,), self._line).rstrip())
+        log.info(summary_text(report).strip())
+
+    def _refusal(self, findings: Iterable[Diagnostic], remark: str) -> str:
+        listed = list(findings)
+        count = plural(len(listed), "finding")
+        return (
+            f"buildlog: {count}{f' ({remark})' if remark else ''}; nothing was written.\n\n"
+            f"{findings_text(listed, self._line)}"
+            "Mend them, or see each in its page with “mkdocs serve”."
+        )
+
+    def _line(self, position: Position) -> str:
+        """The text of a line of a page, for the message to quote."""
+        if self.book is None:
+            return ""
+        text = next((page.text for page in self.book.pages.values() if page.path == position.path), "")
+        lines = text.splitlines()
+        return lines[position.line - 1] if position.line <= len(lines) else ""
