@@ -10,16 +10,26 @@ from typing import Any
 from buildlog.calculator import Table
 from buildlog.diagnostics import Diagnostic, Position, Refused, declare, did_you_mean
 from buildlog.evaluation import Evaluation, references
+from buildlog.order import in_order
 from buildlog.reading.addresses import Address, read_address
-from buildlog.reading.blocks import DUPLICATE_BLOCK, Block, CarSheet, SourceEntry, read_block, read_car, read_sources
+from buildlog.reading.blocks import (
+    DUPLICATE_BLOCK,
+    Block,
+    CarSheet,
+    SourceEntry,
+    read_block,
+    read_car,
+    read_sources,
+)
 from buildlog.reading.data import read_data
 from buildlog.reading.nodes import Mapping as MappingNode
-from buildlog.reading.nodes import Scalar, read_yaml, shorten
+from buildlog.reading.nodes import Scalar, read_yaml
 from buildlog.reading.page import Fence, FrontMatter, ScannedPage
 from buildlog.reading.scanner import scan
 from buildlog.reading.settings import LEVELS, SETTING, Settings, read_settings
 from buildlog.reading.text import read_text
 from buildlog.results import BlockResult, Value
+from buildlog.targets import RESTS_ON_FAULT, Target, unknown, within
 
 BLOCK_LOOP = declare(
     "block-loop",
@@ -27,31 +37,11 @@ BLOCK_LOOP = declare(
     why="None of them can be computed first.",
     mend="Give one of them a value of its own.",
 )
-UNKNOWN_ADDRESS = declare(
-    "unknown-address",
-    "the address names something that is not there",
-    why="A figure that rests on a missing block, case or quantity rests on nothing.",
-    mend="Name a block, a case and a quantity that exist; `buildlog working PAGE#BLOCK` lists them.",
-    example="[124.8 km/h](calc:shorter-finale.after.speed_at_limit.3)",
-)
-RESTS_ON_FAULT = declare(
-    "rests-on-fault",
-    "the block it rests on could not be computed",
-    why="Until the block is mended nobody knows whether this figure is right.",
-    mend="Mend the block first.",
-)
 UNKNOWN_CAR = declare(
     "unknown-car",
     "no such car, or no such state of it",
     why="The inputs that the block leaves out come from the car's sheet.",
     mend="Name a sheet of content/cars, and a state that it has.",
-)
-ADDRESS_UNREADABLE = declare(
-    "address-unreadable",
-    "the address cannot be read",
-    why="What a figure rests on must be plain.",
-    mend="Write calc:[page#]block[.case].quantity[.key], cite:source or told:source.",
-    example="[124.8 km/h](calc:shorter-final)",
 )
 UNKNOWN_CAR_INPUT = declare(
     "unknown-car-input",
@@ -77,17 +67,6 @@ class Page:
     loose: str = ""
 
 
-@dataclass(frozen=True)
-class Target:
-    """What a ``calc:`` address leads to."""
-
-    block: BlockResult
-    case: str
-    output: str
-    key: str
-    value: Value
-
-
 def read_page(key: str, path: str, text: str, faults: Iterable[Diagnostic] = ()) -> Page:
     """Scan one page's text and read its blocks."""
     scanned = scan(text, path)
@@ -105,10 +84,14 @@ def read_page(key: str, path: str, text: str, faults: Iterable[Diagnostic] = ())
         if block.id in seen:
             found.append(
                 DUPLICATE_BLOCK.at(
-                    block.place("id"), found=f"the id “{block.id}” again", expected="an id of its own",
-                    second=seen[block.id].place("id"), second_label="first used here", length=len(block.id),
+                    block.place("id"),
+                    found=f"the id “{block.id}” again",
+                    expected="an id of its own",
+                    second=seen[block.id].place("id"),
+                    second_label="first used here",
+                    length=len(block.id),
                 )
-            )  # fmt: skip
+            )
         elif block.id:
             seen[block.id] = block
         blocks.append(block)
@@ -120,7 +103,9 @@ def _front_matter(front: FrontMatter | None, path: str, found: list[Diagnostic])
     """The page's own level for loose figures. All else in the front matter belongs to the generator."""
     if front is None:
         return ""
-    root, _ = read_yaml(front.text, lambda line, column: Position(path, front.line + line, column + 1), lenient=True)
+    root, _ = read_yaml(
+        front.text, lambda line, column: Position(path, front.line + line, column + 1), lenient=True
+    )
     node = root.get("loose") if isinstance(root, MappingNode) else None
     if node is None:
         return ""
@@ -149,7 +134,9 @@ class Book:
         return self.settings.content
 
     @classmethod
-    def open(cls, content: Path | None = None, *, root: Path | None = None, settings: Settings | None = None) -> Book:
+    def open(
+        cls, content: Path | None = None, *, root: Path | None = None, settings: Settings | None = None
+    ) -> Book:
         """Read and compute a site. `root` is the folder that shown paths start from (the site's own)."""
         base = (root or (content.parent if content else Path.cwd())).resolve()
         if settings is None:
@@ -166,7 +153,9 @@ class Book:
     def with_page(self, key: str, text: str) -> Book:
         """The same book with one page's text in place of what the file holds (or a page more)."""
         path = self.pages[key].path if key in self.pages else f"{key}.md"
-        other = Book(self.settings, self.root, dict(self.pages), self.cars, self.sources, faults=list(self.faults))
+        other = Book(
+            self.settings, self.root, dict(self.pages), self.cars, self.sources, faults=list(self.faults)
+        )
         other.pages[key] = read_page(key, path, text)
         other._compute(other.pages)
         return other
@@ -213,19 +202,35 @@ class Book:
                 else:
                     nameless.append(block)
         needs = {
-            name: {target for target in self._needed(block) if target in blocks} for name, block in blocks.items()
+            name: {target for target in self._needed(block) if target in blocks}
+            for name, block in blocks.items()
         }
-        order, loops = _in_order(needs)
+        order, loops = in_order(needs)
         for loop in loops:
             words = " → ".join(f"{page}#{block}" for page, block in [*loop, loop[0]])
             for index, name in enumerate(loop):
                 before, after = blocks[name], blocks[loop[(index + 1) % len(loop)]]
                 fault = BLOCK_LOOP.at(
-                    before.position, found=words, expected="blocks without a loop", second=after.position,
+                    before.position,
+                    found=words,
+                    expected="blocks without a loop",
+                    second=after.position,
                     second_label=f"{after.id} is here",
-                )  # fmt: skip
-                self._keep(before, BlockResult(name[0], name[1], before.kind, before.title or name[1],
-                                               before.position, None, {}, (), faults=(fault,)))  # fmt: skip
+                )
+                self._keep(
+                    before,
+                    BlockResult(
+                        name[0],
+                        name[1],
+                        before.kind,
+                        before.title or name[1],
+                        before.position,
+                        None,
+                        {},
+                        (),
+                        faults=(fault,),
+                    ),
+                )
         for name in order:
             if name not in self.results:
                 self._keep(blocks[name], self._evaluate(blocks[name]))
@@ -254,15 +259,22 @@ class Book:
             wrong = car is None or (block.car_state is not None and not 1 <= block.car_state <= car.states)
             if wrong:
                 expected = (
-                    "one of " + ", ".join(sorted(self.cars)) if car is None and self.cars
-                    else "a sheet in content/cars" if car is None
+                    "one of " + ", ".join(sorted(self.cars))
+                    if car is None and self.cars
+                    else "a sheet in content/cars"
+                    if car is None
                     else f"a state from 1 to {car.states}"
-                )  # fmt: skip
+                )
                 shown = block.car + (f"@{block.car_state}" if block.car_state is not None else "")
                 faults.append(
-                    UNKNOWN_CAR.at(block.place("car"), found=f"“{shown}”", expected=expected,
-                                   help=did_you_mean(block.car, self.cars) if car is None else "", length=len(shown))
-                )  # fmt: skip
+                    UNKNOWN_CAR.at(
+                        block.place("car"),
+                        found=f"“{shown}”",
+                        expected=expected,
+                        help=did_you_mean(block.car, self.cars) if car is None else "",
+                        length=len(shown),
+                    )
+                )
                 car = None
 
         def resolve(text: str, position: Position) -> Value:
@@ -285,112 +297,37 @@ class Book:
     def block_at(self, page: str, line: int) -> BlockResult | None:
         """The result of the block whose fence opens on a line of a page."""
         path = self.pages[page].path if page in self.pages else ""
-        return next((one for place, one in self.by_place.items() if place.path == path and place.line == line), None)
+        return next(
+            (one for place, one in self.by_place.items() if place.path == path and place.line == line), None
+        )
 
     def target(self, page: str, address: Address) -> Target:
-        """What a ``calc:`` address on a page means. Raises `Refused` with what is missing and what is near."""
+        """What a ``calc:`` address on a page means. Raises `Refused` with what is near."""
         where = address.page or page
         if where not in self.pages:
-            raise _unknown(f"the page “{where}”", "a page under the content folder", where, self.pages)
+            raise unknown(f"the page “{where}”", "a page under the content folder", where, self.pages)
         here = {name: result for (key, name), result in self.results.items() if key == where}
         block = here.get(address.block)
         if block is None:
             elsewhere = sorted(f"{key}#{name}" for key, name in self.results if name == address.block)
-            hint = f"it is on another page: calc:{elsewhere[0]}…" if elsewhere else did_you_mean(address.block, here)
+            hint = (
+                f"it is on another page: calc:{elsewhere[0]}"
+                if elsewhere
+                else did_you_mean(address.block, here)
+            )
             raise Refused(
-                "address", f"the block “{address.block}”", f"a block of {where}" + (
-                    ": " + ", ".join(here) if here else ", which has none"), hint, "unknown-address",
-            )  # fmt: skip
+                "address",
+                f"the block “{address.block}”",
+                f"a block of {where}" + (": " + ", ".join(here) if here else ", which has none"),
+                hint,
+                "unknown-address",
+            )
         if block.faults or not block.cases:
             raise Refused(
-                "address", f"“{address.text}”", "a block without faults", "mend the block first", RESTS_ON_FAULT.name
+                "address",
+                f"“{address.text}”",
+                "a block without faults",
+                "mend the block first",
+                RESTS_ON_FAULT.name,
             )
-        return _within(block, address)
-
-
-def _within(block: BlockResult, address: Address) -> Target:
-    """Case, quantity and key inside a block."""
-    rest = list(address.rest)
-    if rest[0] in block.cases:
-        case = rest.pop(0)
-    elif len(block.cases) == 1:
-        case = next(iter(block.cases))
-    elif rest[0] in block.outputs:
-        raise _unknown(
-            f"no case in “{address.text}”", "the case as well: " + ", ".join(block.cases), rest[0], block.cases
-        )
-    else:
-        raise _unknown(f"the case “{rest[0]}”", "one of " + ", ".join(block.cases), rest[0], block.cases)
-    values = {name: value for name, value in block.cases[case].values.items() if not isinstance(value, str)}
-    if not rest:
-        raise _unknown(f"no quantity in “{address.text}”", "one of " + ", ".join(values), "", values)
-    name, key = rest[0], rest[1] if len(rest) > 1 else ""
-    if len(rest) > 2:
-        raise _unknown(f"“{'.'.join(rest)}”", "a quantity and a key", name, values)
-    if name not in values:
-        declared = block.outputs.get(name)
-        if declared is not None and declared.dimension == "text":
-            raise _unknown(f"“{name}”, which is words", "a quantity with a value", "", values)
-        if declared is not None:
-            raise _unknown(
-                f"“{name}”, which this block does not compute", "the inputs it needs: " + ", ".join(declared.needs), "", ()
-            )
-        raise _unknown(f"the quantity “{name}”", "one of " + ", ".join(values), name, values)
-    value = values[name]
-    if isinstance(value, dict):
-        if key not in value:
-            found = f"{name}.{key}" if key else f"“{name}” without a {block.outputs[name].key}"
-            raise _unknown(found, f"{name} and one of " + ", ".join(value), key, value)
-        return Target(block, case, name, key, value[key])
-    if key:
-        raise _unknown(f"“{name}.{key}”", f"{name}, which has a single value", "", ())
-    return Target(block, case, name, "", value)
-
-
-def _unknown(found: str, expected: str, word: str, known: Iterable[str]) -> Refused:
-    return Refused("address", found, shorten(expected, 200), did_you_mean(word, known), UNKNOWN_ADDRESS.name)
-
-
-Name = tuple[str, str]
-
-
-def _in_order(needs: Mapping[Name, set[Name]]) -> tuple[list[Name], list[list[Name]]]:
-    """Blocks so that each comes after what it needs, and the loops among them.
-
-    Kahn's ordering; what is left then lies in a loop or needs one. Loops are found by walking needs
-    until a block is met again; what needs a loop then follows it.
-    """
-    waiting = {name: set(targets) for name, targets in needs.items()}
-    wanted_by: dict[Name, list[Name]] = {}
-    for name, targets in needs.items():
-        for target in targets:
-            wanted_by.setdefault(target, []).append(name)
-    order: list[Name] = []
-
-    def release(ready: list[Name]) -> None:
-        while ready:
-            name = ready.pop()
-            order.append(name)
-            for other in wanted_by.get(name, ()):
-                if name in waiting[other]:
-                    waiting[other].discard(name)
-                    if not waiting[other]:
-                        ready.append(other)
-
-    release([name for name, targets in waiting.items() if not targets])
-    loops: list[list[Name]] = []
-    seen: set[Name] = set(order)
-    for start in sorted(name for name, targets in waiting.items() if targets):
-        trail: list[Name] = []
-        name = start
-        while name not in seen:
-            seen.add(name)
-            trail.append(name)
-            name = min(waiting[name])
-        if name in trail:
-            loops.append(trail[trail.index(name) :])
-    for loop in loops:
-        for name in loop:
-            waiting[name] = set()
-        release(list(loop))
-    return order, loops
+        return within(block, address)

@@ -34,18 +34,22 @@ class Stop(click.ClickException):
 def _site(function: Callable[..., None]) -> Callable[..., None]:
     """The option that says where the site is."""
     return click.option(
-        "--site", type=click.Path(path_type=Path), default=Path("."), show_default=True,
+        "--site",
+        type=click.Path(path_type=Path),
+        default=Path("."),
+        show_default=True,
         help="The folder with mkdocs.yml, or with content/.",
-    )(function)  # fmt: skip
+    )(function)
 
 
 def _open(site: Path) -> Book:
     if not site.is_dir():
-        raise Stop(f"{site} is not a folder; --site takes the folder that holds mkdocs.yml or content/.")
+        raise Stop(f"{site} is not a folder; --site takes the one with mkdocs.yml or content/.")
     book = Book.open(root=site)
     if not book.content.is_dir():
         raise Stop(
-            f"there is no folder {book.shown(book.content)} in {site}. Run this where mkdocs.yml is, or say --site."
+            f"there is no folder {book.shown(book.content)} in {site}. "
+            "Run this where mkdocs.yml is, or say --site."
         )
     return book
 
@@ -78,9 +82,10 @@ def _chosen(book: Book, paths: tuple[Path, ...]) -> list[str] | None:
     for path in paths:
         full = path.resolve()
         found = [
-            key for key in book.pages
+            key
+            for key in book.pages
             if (place := (book.content / f"{key}.md").resolve()) == full or place.is_relative_to(full)
-        ]  # fmt: skip
+        ]
         if not found:
             near = did_you_mean(path.name, [Path(page.path).name for page in book.pages.values()])
             raise Stop(f"{path} is no page and no folder of pages of this site. {near}".strip())
@@ -146,13 +151,17 @@ def kinds_command(kind: str | None) -> None:
     try:
         module = catalogue.calculator(kind)
     except Refused as error:
-        raise Stop(f"no kind “{kind}”; {error.help or 'known are ' + error.expected.removeprefix('one of ')}") from error
+        raise Stop(
+            f"no kind “{kind}”; {error.help or 'known are ' + error.expected.removeprefix('one of ')}"
+        ) from error
     click.echo(manual_text(module), nl=False)
 
 
 @main.command("ledger")
 @click.argument("paths", nargs=-1, type=click.Path(path_type=Path))
-@click.option("--format", "form", type=click.Choice(["text", "csv", "json"]), default="text", show_default=True)
+@click.option(
+    "--format", "form", type=click.Choice(["text", "csv", "json"]), default="text", show_default=True
+)
 @_site
 def ledger_command(paths: tuple[Path, ...], form: str, site: Path) -> None:
     """Print every figure of the site, or of PATHS: where it stands, what it rests on, whether it agrees."""
@@ -162,3 +171,7 @@ def ledger_command(paths: tuple[Path, ...], form: str, site: Path) -> None:
     click.echo(writers[form](report), nl=False)
     if form == "text":
         click.echo(summary_text(report))
+
+
+if __name__ == "__main__":
+    main()

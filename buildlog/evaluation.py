@@ -106,14 +106,26 @@ class Evaluation:
             try:
                 chart = module.chart(cases)
             except Refused as error:
-                faults = [CODES.get(error.code, CALCULATION_REFUSED).at(
-                    block.position, found=error.found, expected=error.expected, help=error.help)]  # fmt: skip
+                faults = [
+                    CODES.get(error.code, CALCULATION_REFUSED).at(
+                        block.position, found=error.found, expected=error.expected, help=error.help
+                    )
+                ]
         title = block.title or (catalogue.title(module) if module else block.id)
         show = block.show if block.show is not None else ("table", "chart", "working", "inputs")
         return BlockResult(
-            block.page, block.id, block.kind, title, block.position, module, cases, show, chart,
-            _car_name(block), tuple(faults),
-        )  # fmt: skip
+            block.page,
+            block.id,
+            block.kind,
+            title,
+            block.position,
+            module,
+            cases,
+            show,
+            chart,
+            _car_name(block),
+            tuple(faults),
+        )
 
     def _report(self, error: Refused, position: Position, length: int = 1) -> None:
         code = CODES.get(error.code, CALCULATION_REFUSED)
@@ -156,18 +168,26 @@ class Evaluation:
             return None
         except (ArithmeticError, ValueError) as error:
             self.faults.append(
-                NOT_FINITE.at(self._case_place(name), found=f"{type(error).__name__}: {error}", expected="a finite result")
+                NOT_FINITE.at(
+                    self._case_place(name),
+                    found=f"{type(error).__name__}: {error}",
+                    expected="a finite result",
+                )
             )
             return None
         declared = {output.name: output for output in module.OUTPUTS}
         parts = self._contributions(module, values, reader.uncertain, outputs, name)
         results = {
-            key: _value(declared[key], value, parts.get(key, {})) for key, value in outputs.items() if key in declared
+            key: _value(declared[key], value, parts.get(key, {}))
+            for key, value in outputs.items()
+            if key in declared
         }
         for key, value in _leaves(outputs):
             if not isfinite(value):
                 self.faults.append(
-                    NOT_FINITE.at(self._case_place(name), found=f"{key} = {value}", expected="a finite result")
+                    NOT_FINITE.at(
+                        self._case_place(name), found=f"{key} = {value}", expected="a finite result"
+                    )
                 )
                 return None
         given = {one.name: self._given(one, gathered, values) for one in module.INPUTS if one.name in values}
@@ -180,7 +200,11 @@ class Evaluation:
         return self.block.place("inputs")
 
     def _read(
-        self, module: ModuleType, gathered: dict[str, tuple[str, Scalar, Node]], reader: InputReader, case: str
+        self,
+        module: ModuleType,
+        gathered: dict[str, tuple[str, Scalar, Node]],
+        reader: InputReader,
+        case: str,
     ) -> dict[str, Any]:
         declared = {one.name: one for one in module.INPUTS}
         given = {name: (key, node) for name, (_, key, node) in gathered.items()}
@@ -189,22 +213,26 @@ class Evaluation:
                 where = self._case_place(case)
                 reader.faults.append(
                     MISSING_INPUT.at(
-                        where, found=f"no {one.name}" + (f" in case {case}" if case else ""),
+                        where,
+                        found=f"no {one.name}" + (f" in case {case}" if case else ""),
                         expected=f"{one.name}: {wanted(one.form)}",
                         help=f"{one.about}; give it in the block, in the case, or in the car's sheet",
                     )
-                )  # fmt: skip
-        optional = tuple(
-            one for one in module.INPUTS if one.name in given or not one.required
-        )
+                )
+        optional = tuple(one for one in module.INPUTS if one.name in given or not one.required)
         unknown = {name: pair for name, pair in given.items() if name not in declared}
         for name, (key, _) in unknown.items():
             reader.faults.append(_unknown(name, key, module))
         return reader.read_all(
-            {name: pair for name, pair in given.items() if name in declared}, optional, (), self.block.position
+            {name: pair for name, pair in given.items() if name in declared},
+            optional,
+            (),
+            self.block.position,
         )
 
-    def _given(self, one: Any, gathered: dict[str, tuple[str, Scalar, Node]], values: dict[str, Any]) -> GivenInput:
+    def _given(
+        self, one: Any, gathered: dict[str, tuple[str, Scalar, Node]], values: dict[str, Any]
+    ) -> GivenInput:
         entry = gathered.get(one.name)
         if entry is None:
             return GivenInput(one, values[one.name], one.default or "", "default", None, one.default_source)
@@ -264,9 +292,12 @@ class Evaluation:
 def _unknown(name: str, key: Scalar, module: ModuleType) -> Diagnostic:
     known = [one.name for one in module.INPUTS]
     return UNKNOWN_INPUT.at(
-        key.position, found=f"“{shorten(name)}”", expected="one of " + ", ".join(known),
-        help=did_you_mean(name, known), length=len(name),
-    )  # fmt: skip
+        key.position,
+        found=f"“{shorten(name)}”",
+        expected="one of " + ", ".join(known),
+        help=did_you_mean(name, known),
+        length=len(name),
+    )
 
 
 def _car_name(block: Block) -> str:
@@ -322,7 +353,11 @@ def source_text(node: Node, most: int = 400) -> str:
     elif isinstance(node, Sequence):
         text = "[" + ", ".join(source_text(item, most) for item in node.items[:60]) + "]"
     elif isinstance(node, MappingNode):
-        text = "{" + ", ".join(f"{key.text}: {source_text(value, most)}" for key, value in node.entries[:60]) + "}"
+        text = (
+            "{"
+            + ", ".join(f"{key.text}: {source_text(value, most)}" for key, value in node.entries[:60])
+            + "}"
+        )
     else:
         text = ""
     return shorten(text, most)

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from math import inf
 
 from buildlog import units
 from buildlog.agreement import Computed, Tolerance, Verdict, judge, unit_of
-from buildlog.book import Book, Target
+from buildlog.book import Book
 from buildlog.diagnostics import CODES, Code, Diagnostic, Position, Refused, declare, did_you_mean
 from buildlog.figures import Stated, parse, restated
 from buildlog.labels import plain, write_figure
@@ -15,6 +16,7 @@ from buildlog.numbers import Unreadable
 from buildlog.reading.addresses import Options, read_address, read_options
 from buildlog.reading.blocks import SourceEntry
 from buildlog.results import BlockResult, Value
+from buildlog.targets import Target
 
 FIGURE_DISAGREES = declare(
     "figure-disagrees",
@@ -114,9 +116,14 @@ def judge_figure(book: Book, page: str, label: str, address: str, title: str, pl
         found = _diagnostic(error, places.address, len(address), block.position if block else None)
         return replace(nothing, block=block, diagnostics=(found,))
     judged = replace(
-        nothing, block=target.block, case=target.case, output=target.output, key=target.key, value=target.value,
+        nothing,
+        block=target.block,
+        case=target.case,
+        output=target.output,
+        key=target.key,
+        value=target.value,
         versus=options.versus,
-    )  # fmt: skip
+    )
     try:
         return _judged(judged, target, label, options, places)
     except Unreadable as error:
@@ -129,12 +136,19 @@ def judge_figure(book: Book, page: str, label: str, address: str, title: str, pl
         return replace(judged, diagnostics=(_diagnostic(error, place, length, target.block.position),))
 
 
-def _diagnostic(error: Refused, position: Position, length: int, second: Position | None = None) -> Diagnostic:
+def _diagnostic(
+    error: Refused, position: Position, length: int, second: Position | None = None
+) -> Diagnostic:
     code: Code = CODES.get(error.code, OPTION_UNREADABLE)
     return code.at(
-        position, found=error.found, expected=error.expected, help=error.help, length=length, second=second,
+        position,
+        found=error.found,
+        expected=error.expected,
+        help=error.help,
+        length=length,
+        second=second,
         second_label="the block it rests on" if second else "",
-    )  # fmt: skip
+    )
 
 
 def _sourced(book: Book, judged: Judged, source: str, places: Places) -> Judged:
@@ -151,18 +165,23 @@ def _sourced(book: Book, judged: Judged, source: str, places: Places) -> Judged:
     if entry.hearsay != (judged.kind == "told"):
         standing = "somebody's word" if entry.hearsay else "a document"
         found = WRONG_STANDING.at(
-            places.address, found=f"{judged.kind}:{source}, which is {standing}",
-            expected=f"{'told' if entry.hearsay else 'cite'}:{source}", length=length, second=entry.position,
+            places.address,
+            found=f"{judged.kind}:{source}, which is {standing}",
+            expected=f"{'told' if entry.hearsay else 'cite'}:{source}",
+            length=length,
+            second=entry.position,
             second_label="the source's entry",
-        )  # fmt: skip
+        )
         return replace(judged, source=entry, diagnostics=(found,))
     if not judged.label.strip():
-        return replace(judged, source=entry, diagnostics=(EMPTY_LABEL.at(places.label, found="nothing", expected="a figure"),))
+        return replace(
+            judged,
+            source=entry,
+            diagnostics=(EMPTY_LABEL.at(places.label, found="nothing", expected="a figure"),),
+        )
     stated = None
-    try:
+    with suppress(Refused):  # what a source says may be words; only computed figures are compared
         stated = parse(judged.label)
-    except Refused:
-        pass  # what a source says may be words; only computed figures are compared
     return replace(judged, source=entry, agrees=True, stated=stated)
 
 
@@ -213,11 +232,16 @@ def change(target: Target, versus: str, percent: bool) -> Value:
     block = target.block
     if versus not in block.cases:
         raise Refused(
-            "title", f"vs {versus}", "another case of the block: " + (", ".join(filter(None, block.cases)) or "it has none"),
-            did_you_mean(versus, block.cases), OPTION_UNREADABLE.name,
-        )  # fmt: skip
+            "title",
+            f"vs {versus}",
+            "another case of the block: " + (", ".join(filter(None, block.cases)) or "it has none"),
+            did_you_mean(versus, block.cases),
+            OPTION_UNREADABLE.name,
+        )
     if versus == target.case:
-        raise Refused("title", f"vs {versus}", "a case other than the figure's own", "", OPTION_UNREADABLE.name)
+        raise Refused(
+            "title", f"vs {versus}", "a case other than the figure's own", "", OPTION_UNREADABLE.name
+        )
     other = block.value(versus, target.output, target.key)
     if not isinstance(other, Value):
         raise Refused("title", f"vs {versus}", f"a case that has {target.output}", "", OPTION_UNREADABLE.name)
@@ -226,10 +250,16 @@ def change(target: Target, versus: str, percent: bool) -> Value:
     first, second = value.contributions, other.contributions
     if percent:
         if other.si == 0:
-            raise Refused("title", f"vs {versus}, where it is 0", "a base other than 0", "state the difference",
-                          OPTION_UNREADABLE.name)  # fmt: skip
+            raise Refused(
+                "title",
+                f"vs {versus}, where it is 0",
+                "a base other than 0",
+                "state the difference",
+                OPTION_UNREADABLE.name,
+            )
         parts = {
-            name: first.get(name, 0.0) / other.si - second.get(name, 0.0) * value.si / other.si**2 for name in origins
+            name: first.get(name, 0.0) / other.si - second.get(name, 0.0) * value.si / other.si**2
+            for name in origins
         }
         return Value((value.si - other.si) / other.si, "ratio", "%", 1, parts)
     parts = {name: first.get(name, 0.0) - second.get(name, 0.0) for name in origins}

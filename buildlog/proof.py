@@ -80,7 +80,9 @@ def judge_page(book: Book, page: Page) -> list[Entry]:
     standings = {"calc": "computed", "cite": "cited", "told": "told"}
     entries = []
     for link in page.scanned.links:
-        places = Places(link.label_position, link.address_position, link.title_position or link.address_position)
+        places = Places(
+            link.label_position, link.address_position, link.title_position or link.address_position
+        )
         judged = judge_figure(book, page.key, link.label, link.address, link.title or "", places)
         standing = standings[link.address.partition(":")[0]]
         entries.append(Entry(page.key, places.label, link.label, standing, link.address, judged))
@@ -105,11 +107,18 @@ def proof(book: Book, pages: Iterable[str] | None = None) -> Report:
                 findings.extend(entry.judged.diagnostics)
             elif entry.standing == "loose":
                 findings.append(
-                    LOOSE_FIGURE.at(entry.position, found=f"“{entry.label}”", expected="a figure that rests on something",
-                                    length=len(entry.label), severity=_LEVELS[_level(book, page)])
-                )  # fmt: skip
+                    LOOSE_FIGURE.at(
+                        entry.position,
+                        found=f"“{entry.label}”",
+                        expected="a figure that rests on something",
+                        length=len(entry.label),
+                        severity=_LEVELS[_level(book, page)],
+                    )
+                )
     kept = _levelled(findings, book)
-    return Report(book, chosen, tuple(sorted(dict.fromkeys(kept), key=lambda one: one.sort_key)), tuple(entries))
+    return Report(
+        book, chosen, tuple(sorted(dict.fromkeys(kept), key=lambda one: one.sort_key)), tuple(entries)
+    )
 
 
 def _levelled(findings: Iterable[Diagnostic], book: Book) -> list[Diagnostic]:

@@ -1,13 +1,13 @@
-"""Blocks as one graph: cars, cases, references over pages, loops, uncertainty. Sources named where outside."""
+"""Blocks as one graph: cars, cases, references over pages, loops, uncertainty."""
 
 from math import pi, sqrt
 from pathlib import Path
 
 import pytest
-from tests.samples import GEARING, calc, open_site
 
 from buildlog.proof import proof
 from buildlog.reading.addresses import read_address
+from tests.samples import GEARING, calc, open_site
 
 CAR = """\
 name: Test car
@@ -33,7 +33,8 @@ def test_block_takes_what_it_leaves_out_from_the_car(tmp_path: Path) -> None:
     book = open_site(tmp_path, {"a.md": text, "cars/test.yml": CAR})
     assert not findings(book)
     now, then = book.result("a", "now"), book.result("a", "then")
-    assert now and then
+    assert now
+    assert then
     assert now.cases[""].given["final_drive"].origin == "car"
     assert now.value("", "overall_ratio", "5").si == pytest.approx(41 / 9)
     assert then.value("", "overall_ratio", "5").si == pytest.approx(4.10)
@@ -151,7 +152,9 @@ def test_independent_inputs_add_in_quadrature(tmp_path: Path) -> None:
         """
     )
     value = open_site(tmp_path, {"a.md": text}).result("a", "a").value("", "speed_at_limit", "1")
-    assert value.standard_uncertainty / value.si == pytest.approx(sqrt(0.01**2 + 0.005**2 + 0.005**2), rel=1e-4)
+    assert value.standard_uncertainty / value.si == pytest.approx(
+        sqrt(0.01**2 + 0.005**2 + 0.005**2), rel=1e-4
+    )
     assert value.si == pytest.approx(6000 * 2 * pi / 60 * 1.8 / (2 * pi * 4))
 
 
@@ -169,7 +172,13 @@ def test_loop_is_printed(tmp_path: Path) -> None:
             """
         )
 
-    text = block("a", "b") + block("b", "c") + block("c", "a") + block("outside", "a") + block("further", "outside")
+    text = (
+        block("a", "b")
+        + block("b", "c")
+        + block("c", "a")
+        + block("outside", "a")
+        + block("further", "outside")
+    )
     found = findings(open_site(tmp_path, {"p.md": text}))
     loops = [one for one in found if one.code == "block-loop"]
     assert {one.found for one in loops} == {"p#a → p#b → p#c → p#a"}

@@ -28,6 +28,7 @@ FLOORS: tuple[tuple[str, ...], ...] = (
     ("buildlog/spellings.py", "buildlog/units.py", "buildlog/numbers.py", "buildlog/physics/"),
     (
         "buildlog/calculator.py",
+        "buildlog/forms.py",
         "buildlog/hazards.py",
         "buildlog/results.py",
         "buildlog/values.py",
@@ -38,7 +39,7 @@ FLOORS: tuple[tuple[str, ...], ...] = (
     ("buildlog/calculators/",),
     ("buildlog/catalogue.py",),
     ("buildlog/reading/",),
-    ("buildlog/evaluation.py", "buildlog/book.py"),
+    ("buildlog/evaluation.py", "buildlog/order.py", "buildlog/targets.py", "buildlog/book.py"),
     ("buildlog/judging.py", "buildlog/loose.py", "buildlog/proof.py"),
     (
         "buildlog/expression.py",

@@ -3,10 +3,10 @@
 from pathlib import Path
 
 import pytest
-from tests.samples import GEARING, open_site
 
 from buildlog.judging import judge_figure
 from buildlog.proof import proof
+from tests.samples import GEARING, open_site
 
 SOURCES = """\
 gearbox-manual: {title: Gearbox manual, publisher: Its maker, edition: 3rd, page: "12"}
@@ -23,8 +23,8 @@ def codes(tmp_path: Path, prose: str) -> list[str]:
     return [one.code for one in proof(site(tmp_path, prose)).findings]
 
 
-# Speed in third at 8200 rpm after: 1.7568 m · 8200/60 / (1.4 · 41/9) = 37.6457 m/s = 135.5246 km/h = 84.2111 mph,
-# by hand from the circumference 3.05 · (0.381 + 2 · 0.195 · 0.5) m. Before (4.10): 150.5829 km/h; change −10.0 %.
+# Speed in third at 8200 rpm after: 1.7568 m · 8200/60 / (1.4 · 41/9) = 37.6457 m/s = 135.5246 km/h = 84.2111
+# mph, by hand from the circumference 3.05 · (0.381 + 2 · 0.195 · 0.5) m. Before: 150.5829 km/h, −10.0 %.
 @pytest.mark.parametrize(
     "figure",
     [
@@ -50,7 +50,7 @@ def codes(tmp_path: Path, prose: str) -> list[str]:
         f"[41/9]({AFTER}.overall_ratio.5)",
         f"[]({AFTER}.speed_at_limit.3)",
         f"**[135.5 km/h]({AFTER}.speed_at_limit.3)**",
-        f"[135.5 km/h](calc:a#shorter-final.after.speed_at_limit.3)",
+        "[135.5 km/h](calc:a#shorter-final.after.speed_at_limit.3)",
         "[39 N·m](cite:gearbox-manual)",
         "[240 hp](told:last-owner)",
     ],
@@ -91,7 +91,9 @@ def test_findings_point_at_the_fault(tmp_path: Path, figure: str, code: str, col
     assert finding.position.line == 1
     if column is not None:
         assert finding.position.column == column
-    assert finding.found and finding.expected and finding.help
+    assert finding.found
+    assert finding.expected
+    assert finding.help
 
 
 def test_a_disagreement_says_everything(tmp_path: Path) -> None:
@@ -115,7 +117,7 @@ def test_an_empty_label_is_filled_in(tmp_path: Path) -> None:
 
 
 def test_uncertainty_widens_what_agrees(tmp_path: Path) -> None:
-    """U = 2 u: 135.5 km/h with u(U)/U = 0.5 % lets 136.8 stand (1.36 km/h), not 137.0 (house rule and GUM 6.2)."""
+    """U = 2 u: 135.5 km/h with u(U)/U = 0.5 % lets 136.8 stand (1.36 km/h), not 137.0 (GUM 6.2)."""
     block = GEARING.replace("tyre: 195/50R15", "rolling_circumference: 1.7568 ± 0.008784 m")
     for label, agrees in (("136.8 km/h", True), ("137.0 km/h", False)):
         book = open_site(tmp_path, {"a.md": f"[{label}]({AFTER}.speed_at_limit.3)\n\n{block}"})

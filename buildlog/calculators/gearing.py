@@ -109,8 +109,8 @@ OUTPUTS = (
            needs=_SPEEDOMETER),
     Output("indicated_speed", "speed", "km/h", "reading at a true cruise_speed, were it exact as standard", 1,
            needs=(*_SPEEDOMETER, "cruise_speed")),
-    Output("highest_lawful_reading", "speed", "km/h", "most that a speedometer may show at cruise_speed, from "
-           "40 km/h up", 1, needs=(*_SPEEDOMETER, "cruise_speed")),
+    Output("highest_lawful_reading", "speed", "km/h", "most a speedometer may show at cruise_speed, "
+           "from 40 km/h up", 1, needs=(*_SPEEDOMETER, "cruise_speed")),
     Output("odometer_error", "ratio", "%", "distance shown too much (+) or too little (−), against standard",
            2, needs=_SPEEDOMETER),
 )  # fmt: skip
@@ -165,7 +165,8 @@ def _circumference(given: Mapping[str, Any], working: Working, outputs: Outputs)
     if (static := given.get("static_radius")) is not None:
         if static >= radius:
             raise InputsConflict(
-                "static_radius", f"{static * 1000:.1f} mm", f"less than the rolling radius, {radius * 1000:.1f} mm",
+                "static_radius", f"{static * 1000:.1f} mm",
+                f"less than the rolling radius, {radius * 1000:.1f} mm",
                 "the standing tyre is pressed flat below the hub, so its radius is the smallest of the three",
             )  # fmt: skip
         outputs["static_radius"] = static
@@ -330,7 +331,7 @@ def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
         series.append(Series(name or "engine speed", x, y, style))
     return ChartSpec(
         "Engine speed through the gears",
-        "Engine speed against road speed, each gear held to the shift point. The upright lines are the shifts.",
+        "Engine speed against road speed, each gear held to the shift point. Upright lines are the shifts.",
         Axis("road speed", "speed", "km/h", from_zero=True),
         Axis("engine speed", "rotational speed", "rpm", from_zero=True),
         tuple(series),

@@ -35,23 +35,30 @@ def read_address(text: str) -> Address:
     if scheme != "calc":
         if not _NAME.fullmatch(body):
             raise Refused(
-                "address", f"“{text}”", f"{scheme}: and the id of an entry of sources.yml",
-                "ids are made of letters, digits, - and _", code="address-unreadable",
-            )  # fmt: skip
+                "address",
+                f"“{text}”",
+                f"{scheme}: and the id of an entry of sources.yml",
+                "ids are made of letters, digits, - and _",
+                code="address-unreadable",
+            )
         return Address(scheme, text, None, body)
     page, hash_mark, path = body.rpartition("#")
     parts = path.split(".")
     if not all(_NAME.fullmatch(part) for part in parts) or (hash_mark and not page):
         raise Refused(
-            "address", f"“{text}”", "calc:[page#]block[.case].quantity[.key]",
+            "address",
+            f"“{text}”",
+            "calc:[page#]block[.case].quantity[.key]",
             "page is the path under content without .md; names are made of letters, digits, - and _",
             code="address-unreadable",
-        )  # fmt: skip
+        )
     if not 2 <= len(parts) <= 4:
         raise Refused(
-            "address", f"“{text}”", "a block and a quantity, as in calc:block.quantity or "
-            "calc:block.case.quantity.key", code="address-unreadable",
-        )  # fmt: skip
+            "address",
+            f"“{text}”",
+            "a block and a quantity, as in calc:block.quantity or calc:block.case.quantity.key",
+            code="address-unreadable",
+        )
     return Address(scheme, text, page.removesuffix(".md") if hash_mark else None, parts[0], tuple(parts[1:]))
 
 
@@ -73,8 +80,13 @@ def read_options(title: str) -> Options:
         option = piece.strip()
         if not option:
             if title.strip():
-                raise Refused("title", f"“{title}”", "an option before and after each “;”", _OPTION_HELP,
-                              code="option-unreadable")  # fmt: skip
+                raise Refused(
+                    "title",
+                    f"“{title}”",
+                    "an option before and after each “;”",
+                    _OPTION_HELP,
+                    code="option-unreadable",
+                )
             continue
         word = option.split(None, 1)[0]
         rest = option[len(word) :].strip()
@@ -84,11 +96,17 @@ def read_options(title: str) -> Options:
             try:
                 written = parse_value(text)
             except Unreadable as error:
-                raise Refused("title", f"“{option}”", error.expected, error.help or _OPTION_HELP,
-                              code="option-unreadable") from error  # fmt: skip
+                raise Refused(
+                    "title",
+                    f"“{option}”",
+                    error.expected,
+                    error.help or _OPTION_HELP,
+                    code="option-unreadable",
+                ) from error
             if written.number.value < 0 or written.uncertainty is not None:
-                raise Refused("title", f"“{option}”", "a tolerance of 0 or more", _OPTION_HELP,
-                              code="option-unreadable")  # fmt: skip
+                raise Refused(
+                    "title", f"“{option}”", "a tolerance of 0 or more", _OPTION_HELP, code="option-unreadable"
+                )
             values: dict[str, object] = {"tolerance": written.number.value, "tolerance_unit": written.unit}
         elif word == "vs" and _NAME.fullmatch(rest):
             name, values = "vs", {"versus": rest}
@@ -96,10 +114,20 @@ def read_options(title: str) -> Options:
             name, values = "in", {"unit": rest}
         else:
             hint = did_you_mean(word, ("vs", "in", "±"))
-            raise Refused("title", f"“{option}”", "an option buildlog knows", hint or _OPTION_HELP,
-                          code="option-unreadable")  # fmt: skip
+            raise Refused(
+                "title",
+                f"“{option}”",
+                "an option buildlog knows",
+                hint or _OPTION_HELP,
+                code="option-unreadable",
+            )
         if any(key in found for key in values):
-            raise Refused("title", f"“{name}” twice in “{title}”", "each option once", _OPTION_HELP,
-                          code="option-unreadable")  # fmt: skip
+            raise Refused(
+                "title",
+                f"“{name}” twice in “{title}”",
+                "each option once",
+                _OPTION_HELP,
+                code="option-unreadable",
+            )
         found.update(values)
     return Options(**found)  # type: ignore[arg-type]

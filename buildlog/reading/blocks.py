@@ -7,7 +7,17 @@ from collections.abc import Mapping as MappingType
 from dataclasses import dataclass, field
 
 from buildlog.diagnostics import Diagnostic, Position, declare, did_you_mean
-from buildlog.reading.nodes import Mapping, Node, Place, Scalar, Sequence, describe, read_yaml, shorten, whole_file
+from buildlog.reading.nodes import (
+    Mapping,
+    Node,
+    Place,
+    Scalar,
+    Sequence,
+    describe,
+    read_yaml,
+    shorten,
+    whole_file,
+)
 
 SHOWABLE = ("table", "chart", "working", "inputs")
 _BLOCK_KEYS = ("id", "kind", "title", "car", "inputs", "cases", "show")
@@ -78,10 +88,13 @@ def _check_keys(node: Mapping, known: tuple[str, ...], faults: list[Diagnostic])
             hint = did_you_mean(key.text, known)
             faults.append(
                 UNKNOWN_KEY.at(
-                    key.position, found=f"“{shorten(key.text)}”", expected="one of " + ", ".join(known),
-                    help=hint, length=len(key.text),
+                    key.position,
+                    found=f"“{shorten(key.text)}”",
+                    expected="one of " + ", ".join(known),
+                    help=hint,
+                    length=len(key.text),
                 )
-            )  # fmt: skip
+            )
 
 
 def _word(node: Node | None, faults: list[Diagnostic], what: str) -> str:
@@ -98,7 +111,9 @@ def _named(node: Node | None, faults: list[Diagnostic], what: str) -> dict[str, 
     if node is None or (isinstance(node, Scalar) and not node.text):
         return {}
     if not isinstance(node, Mapping):
-        faults.append(BLOCK_SHAPE.at(node.position, found=describe(node), expected=f"{what} as “name: value” lines"))
+        faults.append(
+            BLOCK_SHAPE.at(node.position, found=describe(node), expected=f"{what} as “name: value” lines")
+        )
         return {}
     return {key.text: (key, value) for key, value in node.entries}
 
@@ -119,9 +134,13 @@ def read_block(body: str, place: Place, page: str, position: Position) -> Block:
         node = root.get("id")
         assert node is not None
         faults.append(
-            BLOCK_SHAPE.at(node.position, found=f"the id “{shorten(block_id)}”", expected="a name of a–z, 0–9 and -",
-                           length=len(block_id))
-        )  # fmt: skip
+            BLOCK_SHAPE.at(
+                node.position,
+                found=f"the id “{shorten(block_id)}”",
+                expected="a name of a–z, 0–9 and -",
+                length=len(block_id),
+            )
+        )
         block_id = ""
     kind = _word(root.get("kind"), faults, "the name of a calculator")
     if not kind:
@@ -131,16 +150,29 @@ def read_block(body: str, place: Place, page: str, position: Position) -> Block:
     for name, (key, value) in _named(root.get("cases"), faults, "cases").items():
         if not _CASE.fullmatch(name):
             faults.append(
-                BLOCK_SHAPE.at(key.position, found=f"a case named “{shorten(name)}”",
-                               expected="a name of letters, digits, - and _", length=len(name))
-            )  # fmt: skip
+                BLOCK_SHAPE.at(
+                    key.position,
+                    found=f"a case named “{shorten(name)}”",
+                    expected="a name of letters, digits, - and _",
+                    length=len(name),
+                )
+            )
             continue
         cases[name] = _named(value, faults, "the changed inputs")
     return Block(
-        page, block_id, kind, position, _word(root.get("title"), faults, "a title"), car, state,
-        _named(root.get("inputs"), faults, "inputs"), cases, _show(root.get("show"), faults),
-        {key.text: value.position for key, value in root.entries}, tuple(faults),
-    )  # fmt: skip
+        page,
+        block_id,
+        kind,
+        position,
+        _word(root.get("title"), faults, "a title"),
+        car,
+        state,
+        _named(root.get("inputs"), faults, "inputs"),
+        cases,
+        _show(root.get("show"), faults),
+        {key.text: value.position for key, value in root.entries},
+        tuple(faults),
+    )
 
 
 def _car(node: Node | None, faults: list[Diagnostic]) -> tuple[str, int | None]:
@@ -150,9 +182,13 @@ def _car(node: Node | None, faults: list[Diagnostic]) -> tuple[str, int | None]:
     match = _CAR.fullmatch(text)
     if match is None:
         faults.append(
-            BLOCK_SHAPE.at(node.position, found=f"“{shorten(text)}”", expected="a sheet's name, or name@state",
-                           length=len(text))
-        )  # fmt: skip
+            BLOCK_SHAPE.at(
+                node.position,
+                found=f"“{shorten(text)}”",
+                expected="a sheet's name, or name@state",
+                length=len(text),
+            )
+        )
         return "", None
     return match[1], int(match[2]) if match[2] else None
 
@@ -168,9 +204,14 @@ def _show(node: Node | None, faults: list[Diagnostic]) -> tuple[str, ...] | None
             shown.append(word)
         else:
             faults.append(
-                UNKNOWN_KEY.at(item.position, found=f"“{shorten(word)}”", expected="one of " + ", ".join(SHOWABLE),
-                               help=did_you_mean(word, SHOWABLE), length=len(word))
-            )  # fmt: skip
+                UNKNOWN_KEY.at(
+                    item.position,
+                    found=f"“{shorten(word)}”",
+                    expected="one of " + ", ".join(SHOWABLE),
+                    help=did_you_mean(word, SHOWABLE),
+                    length=len(word),
+                )
+            )
     return tuple(shown)
 
 
@@ -205,8 +246,13 @@ def read_car(text: str, path: str, name: str) -> CarSheet:
     top = Position(path)
     if not isinstance(root, Mapping):
         if not faults:
-            faults.append(CAR_SHAPE.at(top, found="nothing" if root is None else describe(root),
-                                       expected="name, about and inputs"))  # fmt: skip
+            faults.append(
+                CAR_SHAPE.at(
+                    top,
+                    found="nothing" if root is None else describe(root),
+                    expected="name, about and inputs",
+                )
+            )
         return CarSheet(name, path, name, "", {}, faults=tuple(faults))
     _check_keys(root, ("name", "about", "inputs", "changes"), faults)
     changes = []
@@ -219,12 +265,21 @@ def read_car(text: str, path: str, name: str) -> CarSheet:
             faults.append(CAR_SHAPE.at(item.position, found=describe(item), expected="since and inputs"))
             continue
         _check_keys(item, ("since", "inputs"), faults)
-        changes.append((_word(item.get("since"), faults, "when, or in which episode"),
-                        _named(item.get("inputs"), faults, "the changed inputs")))  # fmt: skip
+        changes.append(
+            (
+                _word(item.get("since"), faults, "when, or in which episode"),
+                _named(item.get("inputs"), faults, "the changed inputs"),
+            )
+        )
     return CarSheet(
-        name, path, _word(root.get("name"), faults, "a name") or name, _word(root.get("about"), faults, "a sentence"),
-        _named(root.get("inputs"), faults, "inputs"), tuple(changes), tuple(faults),
-    )  # fmt: skip
+        name,
+        path,
+        _word(root.get("name"), faults, "a name") or name,
+        _word(root.get("about"), faults, "a sentence"),
+        _named(root.get("inputs"), faults, "inputs"),
+        tuple(changes),
+        tuple(faults),
+    )
 
 
 @dataclass(frozen=True)
@@ -257,25 +312,46 @@ def read_sources(text: str, path: str) -> tuple[dict[str, SourceEntry], list[Dia
     if root is None or (isinstance(root, Scalar) and not root.text):
         return entries, faults
     if not isinstance(root, Mapping):
-        return entries, [*faults, SOURCE_SHAPE.at(root.position, found=describe(root), expected="a mapping of ids")]
+        return entries, [
+            *faults,
+            SOURCE_SHAPE.at(root.position, found=describe(root), expected="a mapping of ids"),
+        ]
     for key, node in root.entries:
         if not isinstance(node, Mapping):
-            faults.append(SOURCE_SHAPE.at(key.position, found=describe(node), expected="title, or who and when"))
+            faults.append(
+                SOURCE_SHAPE.at(key.position, found=describe(node), expected="title, or who and when")
+            )
             continue
         _check_keys(node, _SOURCE_KEYS, faults)
         values = {name: _word(node.get(name), faults, "text") for name in _SOURCE_KEYS}
         if not re.fullmatch(r"[A-Za-z0-9_\-]+", key.text):
-            faults.append(SOURCE_SHAPE.at(key.position, found=f"the id “{shorten(key.text)}”",
-                                          expected="letters, digits, - and _", length=len(key.text)))  # fmt: skip
+            faults.append(
+                SOURCE_SHAPE.at(
+                    key.position,
+                    found=f"the id “{shorten(key.text)}”",
+                    expected="letters, digits, - and _",
+                    length=len(key.text),
+                )
+            )
         if bool(values["title"]) == bool(values["who"]):
             found = "both title and who" if values["title"] else "neither title nor who"
-            faults.append(SOURCE_SHAPE.at(key.position, found=found, expected="one of them", length=len(key.text)))
+            faults.append(
+                SOURCE_SHAPE.at(key.position, found=found, expected="one of them", length=len(key.text))
+            )
         elif values["who"] and not values["when"]:
-            faults.append(SOURCE_SHAPE.at(key.position, found="who without when", expected="when it was said",
-                                          length=len(key.text)))  # fmt: skip
+            faults.append(
+                SOURCE_SHAPE.at(
+                    key.position, found="who without when", expected="when it was said", length=len(key.text)
+                )
+            )
         if values["url"] and not values["url"].startswith(("https://", "http://")):
-            faults.append(SOURCE_SHAPE.at(key.position, found=f"url “{shorten(values['url'])}”",
-                                          expected="an address that starts with https://"))  # fmt: skip
+            faults.append(
+                SOURCE_SHAPE.at(
+                    key.position,
+                    found=f"url “{shorten(values['url'])}”",
+                    expected="an address that starts with https://",
+                )
+            )
             values["url"] = ""
         entries[key.text] = SourceEntry(key.text, key.position, **values)
     return entries, faults

@@ -47,9 +47,10 @@ def data_path(content: Path, name: str) -> Path:
     if not regular:
         near = [one.relative_to(root).as_posix() for one in sorted(root.rglob("*.csv"))[:500]]
         raise _refused(
-            f"“{shorten(name)}”, which is not there", f"a file; paths are counted from {content.name}/",
+            f"“{shorten(name)}”, which is not there",
+            f"a file; paths are counted from {content.name}/",
             did_you_mean(name, near),
-        )  # fmt: skip
+        )
     return path
 
 

@@ -14,6 +14,7 @@ from typing import Any
 from buildlog import units
 from buildlog.calculator import Choice, Flag, Form, Input, Listed, Number, Ratio, Table, Text, Tyre, Whole
 from buildlog.diagnostics import CODES, Diagnostic, Position, Refused, declare, did_you_mean
+from buildlog.forms import form_text
 from buildlog.numbers import Unreadable
 from buildlog.physics.tyres import read_tyre
 from buildlog.reading.nodes import Mapping as MappingNode
@@ -99,7 +100,9 @@ class InputReader:
         """Report a refusal at a place of the file."""
         code = CODES.get(error.code, VALUE_UNREADABLE)
         self.faults.append(
-            code.at(position, found=error.found, expected=error.expected, help=error.help or help, length=length)
+            code.at(
+                position, found=error.found, expected=error.expected, help=error.help or help, length=length
+            )
         )
         return FAILED
 
@@ -110,10 +113,12 @@ class InputReader:
         if isinstance(form, Table):
             return self._table(node, form, path)
         if not isinstance(node, Scalar):
-            return self.fault(Refused("", describe(node), _wanted(form), code="value-unreadable"), node.position)
+            return self.fault(
+                Refused("", describe(node), wanted(form), code="value-unreadable"), node.position
+            )
         text = node.text.strip()
         if not text:
-            return self.fault(Refused("", "nothing", _wanted(form), code="missing-input"), node.position)
+            return self.fault(Refused("", "nothing", wanted(form), code="missing-input"), node.position)
         length = len(shorten(node.text, 200))
         try:
             return self._scalar(node, text, form, path)
@@ -134,18 +139,30 @@ class InputReader:
                 return self._reference(text, node, form, path)
             return self._number(text, node, form, path)
         if text.startswith("calc:"):
-            raise Refused("", f"“{shorten(text)}”", _wanted(form), "only numbers can come from another block",
-                          "value-unreadable")  # fmt: skip
+            raise Refused(
+                "",
+                f"“{shorten(text)}”",
+                wanted(form),
+                "only numbers can come from another block",
+                "value-unreadable",
+            )
         if isinstance(form, Whole):
             if not _COUNT.fullmatch(text) or (len(text) > 1 and text[0] == "0"):
-                raise Refused("", f"“{shorten(text)}”", _wanted(form), "write a whole number", "value-unreadable")
+                raise Refused(
+                    "", f"“{shorten(text)}”", wanted(form), "write a whole number", "value-unreadable"
+                )
             if not form.low <= int(text) <= form.high:
-                raise Refused("", text, _wanted(form), form.why, "out-of-range")
+                raise Refused("", text, wanted(form), form.why, "out-of-range")
             return int(text)
         if isinstance(form, Choice):
             if text not in form.options:
-                raise Refused("", f"“{shorten(text)}”", _wanted(form), did_you_mean(text, form.options),
-                              "value-unreadable")  # fmt: skip
+                raise Refused(
+                    "",
+                    f"“{shorten(text)}”",
+                    wanted(form),
+                    did_you_mean(text, form.options),
+                    "value-unreadable",
+                )
             return text
         if isinstance(form, Flag):
             if text not in ("yes", "no"):
@@ -167,9 +184,12 @@ class InputReader:
         value = self.resolve(text, node.position)
         if value.dimension != form.dimension:
             raise Refused(
-                "", f"{value.dimension} from {text}", form.dimension, "name a quantity of the right kind",
+                "",
+                f"{value.dimension} from {text}",
+                form.dimension,
+                "name a quantity of the right kind",
                 "wrong-dimension",
-            )  # fmt: skip
+            )
         self._in_range(value.si, form)
         if value.contributions:
             self.uncertain[path] = dict(value.contributions)
@@ -184,16 +204,25 @@ class InputReader:
         spelling = written.unit
         if not spelling and form.dimension not in ("ratio", "count"):
             choices = ", ".join(unit.symbol for unit in units.units_of(form.dimension)[:6])
-            raise Refused("", f"“{shorten(text)}” without a unit", f"{form.dimension}, in {choices}",
-                          f"write it as “{shorten(text, 30)} {form.unit}” if that is what is meant",
-                          "missing-unit")  # fmt: skip
+            raise Refused(
+                "",
+                f"“{shorten(text)}” without a unit",
+                f"{form.dimension}, in {choices}",
+                f"write it as “{shorten(text, 30)} {form.unit}” if that is what is meant",
+                "missing-unit",
+            )
         unit = units.find(spelling or units.units_of(form.dimension)[0].symbol, form.dimension)
         si = unit.to_si(float(written.number.value))
         self._in_range(si, form)
         if (uncertainty := written.standard_uncertainty) is not None:
             if unit.offset and written.relative:
-                raise Refused("", f"“{shorten(text)}”", "the uncertainty in degrees", "a percentage of a temperature "
-                              "depends on where its scale begins", "value-unreadable")  # fmt: skip
+                raise Refused(
+                    "",
+                    f"“{shorten(text)}”",
+                    "the uncertainty in degrees",
+                    "a percentage of a temperature depends on where its scale begins",
+                    "value-unreadable",
+                )
             step = abs(unit.to_si_difference(float(uncertainty)))
             self.uncertain[path] = {f"{node.position}": step}
         return si
@@ -207,7 +236,7 @@ class InputReader:
             form.high is not None and value > form.high + slack
         ):
             shown = f"{value:.6g} {unit.symbol}".strip()
-            raise Refused("", shown, _wanted(form), "", "out-of-range")
+            raise Refused("", shown, wanted(form), "", "out-of-range")
 
     def _listed(self, node: Node, form: Listed, path: Path) -> Any:
         if not isinstance(node, Sequence):
@@ -221,7 +250,8 @@ class InputReader:
     def _count(self, node: Sequence, shortest: int, longest: int) -> None:
         if not shortest <= len(node.items) <= longest:
             self.fault(
-                Refused("", f"{len(node.items)} entries", f"{shortest} to {longest}", code="out-of-range"), node.position
+                Refused("", f"{len(node.items)} entries", f"{shortest} to {longest}", code="out-of-range"),
+                node.position,
             )
 
     def _table(self, node: Node, form: Table, path: Path) -> Any:
@@ -244,7 +274,12 @@ class InputReader:
         assert value is not None
         if len(node.entries) > 1 or not isinstance(value, Scalar) or not value.text:
             return self.fault(
-                Refused("", describe(value), "data: the path of a CSV file and nothing else", code="value-unreadable"),
+                Refused(
+                    "",
+                    describe(value),
+                    "data: the path of a CSV file and nothing else",
+                    code="value-unreadable",
+                ),
                 value.position,
             )
         try:
@@ -255,9 +290,14 @@ class InputReader:
     def _row(self, node: Node, columns: tuple[Input, ...], path: Path) -> dict[str, Any]:
         if not isinstance(node, MappingNode):
             self.fault(
-                Refused("", describe(node), "a row: " + ", ".join(column.name for column in columns),
-                        code="value-unreadable"), node.position,
-            )  # fmt: skip
+                Refused(
+                    "",
+                    describe(node),
+                    "a row: " + ", ".join(column.name for column in columns),
+                    code="value-unreadable",
+                ),
+                node.position,
+            )
             return {}
         given = {key.text: (key, value) for key, value in node.entries}
         return self.read_all(given, columns, path, node.position)
@@ -276,10 +316,13 @@ class InputReader:
             if name not in known:
                 self.faults.append(
                     UNKNOWN_INPUT.at(
-                        key.position, found=f"“{shorten(name)}”", expected="one of " + ", ".join(known),
-                        help=did_you_mean(name, known), length=len(name),
+                        key.position,
+                        found=f"“{shorten(name)}”",
+                        expected="one of " + ", ".join(known),
+                        help=did_you_mean(name, known),
+                        length=len(name),
                     )
-                )  # fmt: skip
+                )
                 continue
             values[name] = self.read(node, known[name].form, (*path, name))
         for one in declared:
@@ -289,37 +332,17 @@ class InputReader:
                 values[one.name] = self.read(Scalar(position, one.default), one.form, (*path, one.name))
             elif one.required:
                 self.faults.append(
-                    MISSING_INPUT.at(position, found=f"no {one.name}", expected=f"{one.name}: {_wanted(one.form)}",
-                                     help=one.about)
-                )  # fmt: skip
+                    MISSING_INPUT.at(
+                        position,
+                        found=f"no {one.name}",
+                        expected=f"{one.name}: {wanted(one.form)}",
+                        help=one.about,
+                    )
+                )
         return {name: value for name, value in values.items() if value is not FAILED}
 
 
-def _wanted(form: Form) -> str:
-    """What a form asks for, in words."""
-    if isinstance(form, Number):
-        unit = f" {form.unit}" if form.unit else ""
-        what = "a number" if form.dimension == "ratio" else form.dimension
-        if form.low is not None and form.high is not None:
-            why = f" ({form.why})" if form.why else ""
-            return f"{what} from {form.low:g} to {form.high:g}{unit}{why}"
-        if form.low is not None or form.high is not None:
-            bound = f"{form.low:g}{unit} or more" if form.low is not None else f"{form.high:g}{unit} or less"
-            return f"{what}, {bound}" + (f" ({form.why})" if form.why else "")
-        return f"{what}{', in' + unit if unit else ''}"
-    if isinstance(form, Whole):
-        return f"a whole number from {form.low} to {form.high}"
-    if isinstance(form, Choice):
-        return "one of " + ", ".join(form.options)
-    if isinstance(form, Flag):
-        return "yes or no"
-    if isinstance(form, Tyre):
-        return "a metric tyre size, like 195/50R15"
-    if isinstance(form, Listed):
-        return f"a list of {form.shortest} to {form.longest}: {_wanted(form.of)}"
-    if isinstance(form, Table):
-        return "rows with " + ", ".join(column.name for column in form.columns)
-    return "text"
-
-
-wanted = _wanted
+def wanted(form: Form) -> str:
+    """What a form asks for, with the reason of its range."""
+    why = getattr(form, "why", "")
+    return form_text(form) + (f" ({why})" if why else "")

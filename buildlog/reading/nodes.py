@@ -20,7 +20,7 @@ MOST_NODES = 50_000
 YAML_UNREADABLE = declare(
     "yaml-unreadable",
     "this is not readable as YAML",
-    why="A block that cannot be read cannot be computed, and every figure that rests on it would be unproofed.",
+    why="A block that cannot be read cannot be computed, and what rests on it would be unproofed.",
     mend="Check the indentation, colons and brackets at this place.",
     example="inputs: {final_drive: 4.10",
 )
@@ -112,7 +112,7 @@ def read_yaml(text: str, place: Place, *, lenient: bool = False) -> tuple[Node |
         root = _build(_events(text), place, findings, lenient)
     except yaml.MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
-        where = place(mark.line, mark.column) if mark else place(0, 0)
+        where = place(mark.line, mark.column) if mark is not None else place(0, 0)
         problem = " ".join((error.problem or "unreadable").split())
         return None, [*findings, YAML_UNREADABLE.at(where, found=problem, expected="YAML")]
     except (yaml.YAMLError, ValueError) as error:  # the reader's own: control characters, lone surrogates
@@ -135,21 +135,28 @@ def _build(
     stack: list[_Open] = []
     documents = count = 0
     for event in events:
-        here = place(event.start_mark.line, event.start_mark.column)
+        mark = event.start_mark
+        here = place(mark.line, mark.column) if mark is not None else place(0, 0)
         if isinstance(event, yaml.DocumentStartEvent):
             documents += 1
             if documents > 1:
-                findings.append(YAML_REFUSED.at(here, found="a second document (---)", expected="one document"))
+                findings.append(
+                    YAML_REFUSED.at(here, found="a second document (---)", expected="one document")
+                )
                 return None
             continue
         if isinstance(event, yaml.AliasEvent) and not lenient:
-            findings.append(YAML_REFUSED.at(here, found=f"the alias *{event.anchor}", expected="the value itself"))
+            findings.append(
+                YAML_REFUSED.at(here, found=f"the alias *{event.anchor}", expected="the value itself")
+            )
             return None
         if isinstance(event, yaml.NodeEvent):
             count += 1
             if count > MOST_NODES or len(stack) > DEEPEST:
                 limit = f"{MOST_NODES} values, {DEEPEST} levels deep"
-                findings.append(YAML_REFUSED.at(here, found="more than can be meant", expected=f"at most {limit}"))
+                findings.append(
+                    YAML_REFUSED.at(here, found="more than can be meant", expected=f"at most {limit}")
+                )
                 return None
             if not lenient:
                 _refuse_dressing(event, here, findings)
@@ -191,18 +198,26 @@ def _mapping(done: _Open, findings: list[Diagnostic], lenient: bool) -> Mapping:
     for key, value in zip(done.items[::2], done.items[1::2], strict=True):
         if not isinstance(key, Scalar):
             if not lenient:
-                findings.append(YAML_REFUSED.at(key.position, found=f"{describe(key)} as a key", expected="a word"))
+                findings.append(
+                    YAML_REFUSED.at(key.position, found=f"{describe(key)} as a key", expected="a word")
+                )
             continue
         if key.text == "<<" and not key.quoted and not lenient:
-            findings.append(YAML_REFUSED.at(key.position, found="the merge key <<", expected="the values themselves"))
+            findings.append(
+                YAML_REFUSED.at(key.position, found="the merge key <<", expected="the values themselves")
+            )
             continue
         if key.text in seen:
             findings.append(
                 DUPLICATE_KEY.at(
-                    key.position, found=f"“{shorten(key.text)}” twice", expected="each key once",
-                    second=seen[key.text], second_label="first written here", length=len(key.text),
+                    key.position,
+                    found=f"“{shorten(key.text)}” twice",
+                    expected="each key once",
+                    second=seen[key.text],
+                    second_label="first written here",
+                    length=len(key.text),
                 )
-            )  # fmt: skip
+            )
             continue
         seen[key.text] = key.position
         entries.append((key, value))

@@ -67,7 +67,9 @@ def settings_from(content: Path, node: Node | None, faults: list[Diagnostic]) ->
     """Settings from the options' node; whatever is wrong becomes a fault."""
     if not isinstance(node, Mapping):
         return Settings(content, faults=tuple(faults))
-    loose, nouns, levels = "note", (), {}
+    loose = "note"
+    nouns: tuple[str, ...] = ()
+    levels: dict[str, str] = {}
     for key, value in node.entries:
         if key.text == "loose":
             loose = _level(value, faults) or loose
@@ -76,15 +78,26 @@ def settings_from(content: Path, node: Node | None, faults: list[Diagnostic]) ->
         elif key.text == "findings" and isinstance(value, Mapping):
             for code, level in value.entries:
                 if code.text not in CODES:
-                    faults.append(SETTING.at(code.position, found=f"the code “{shorten(code.text)}”",
-                                             expected="a code of the manual",
-                                             help=did_you_mean(code.text, CODES)))  # fmt: skip
+                    faults.append(
+                        SETTING.at(
+                            code.position,
+                            found=f"the code “{shorten(code.text)}”",
+                            expected="a code of the manual",
+                            help=did_you_mean(code.text, CODES),
+                        )
+                    )
                 elif word := _level(level, faults):
                     levels[code.text] = word
         else:
             hint = did_you_mean(key.text, _OPTIONS) if key.text not in _OPTIONS else ""
-            faults.append(SETTING.at(key.position, found=f"“{shorten(key.text)}: {describe(value)}”",
-                                     expected=", ".join(_OPTIONS), help=hint))  # fmt: skip
+            faults.append(
+                SETTING.at(
+                    key.position,
+                    found=f"“{shorten(key.text)}: {describe(value)}”",
+                    expected=", ".join(_OPTIONS),
+                    help=hint,
+                )
+            )
     return Settings(content, loose, nouns, levels, tuple(faults))
 
 

@@ -70,7 +70,9 @@ def ledger_text(report: Report) -> str:
 
 def _line(entry: Entry) -> str:
     row = _row(entry)
-    mark = {"computed": "agrees" if entry.agrees else "DISAGREES", "loose": "rests on nothing"}.get(entry.standing, "")
+    mark = {"computed": "agrees" if entry.agrees else "DISAGREES", "loose": "rests on nothing"}.get(
+        entry.standing, ""
+    )
     place = f"{row['line']}:{row['column']}"
     label = printable(str(row["label"]))
     return f"  {place:>8}  {label:<24} {entry.standing:<9} {mark:<17} {printable(entry.address)}".rstrip()

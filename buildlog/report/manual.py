@@ -4,36 +4,10 @@ from __future__ import annotations
 
 from types import ModuleType
 
-from buildlog.calculator import Choice, Flag, Form, Input, Listed, Number, Output, Table, Tyre, Whole
+from buildlog.calculator import Choice, Input, Output, Table
+from buildlog.forms import form_text
 from buildlog.hazards import HAZARDS
 from buildlog.report.working import source_text
-
-
-def form_text(form: Form) -> str:
-    """What an input takes, in words."""
-    if isinstance(form, Number):
-        what = "number" if form.dimension == "ratio" else form.dimension
-        unit = f" {form.unit}" if form.unit else ""
-        if form.low is not None and form.high is not None:
-            return f"{what}, {form.low:g} to {form.high:g}{unit}"
-        if form.low is not None:
-            return f"{what}, {form.low:g}{unit} or more"
-        if form.high is not None:
-            return f"{what}, {form.high:g}{unit} or less"
-        return f"{what}{', in' + unit if unit else ''}"
-    if isinstance(form, Whole):
-        return f"whole number, {form.low} to {form.high}"
-    if isinstance(form, Choice):
-        return "one of: " + ", ".join(form.options)
-    if isinstance(form, Flag):
-        return "yes or no"
-    if isinstance(form, Tyre):
-        return "metric tyre size, 195/50R15 say"
-    if isinstance(form, Listed):
-        return f"list of {form.shortest} to {form.longest}, each: {form_text(form.of)}"
-    if isinstance(form, Table):
-        return "rows" + (", or data: file.csv" if form.from_data else "")
-    return "text"
 
 
 def _needed(one: Input) -> str:
@@ -77,7 +51,11 @@ def manual_text(module: ModuleType) -> str:
         lines += [f"  {name}: {kind}", f"      {about}"]
     lines += ["", "Sources", *(f"  - {source_text(one)}" for one in module.SOURCES)]
     if module.HAZARDS:
-        lines += ["", "Cautions", *(f"  - {HAZARDS[one].title}: {HAZARDS[one].text}" for one in module.HAZARDS)]
+        lines += [
+            "",
+            "Cautions",
+            *(f"  - {HAZARDS[one].title}: {HAZARDS[one].text}" for one in module.HAZARDS),
+        ]
     return "\n".join(lines) + "\n"
 
 
@@ -92,12 +70,25 @@ def manual_markdown(module: ModuleType) -> str:
     lines += ["| input | takes | | meaning |", "|---|---|---|---|"]
     lines += [
         f"| `{name.strip()}` | {_cell(form)} | {_cell(needed)} | {_cell(about)} |"
-        if not name.startswith("  ") else f"| – `{name.strip()}` | {_cell(form)} | {_cell(needed)} | {_cell(about)} |"
+        if not name.startswith("  ")
+        else f"| – `{name.strip()}` | {_cell(form)} | {_cell(needed)} | {_cell(about)} |"
         for name, form, needed, about in _rows(module.INPUTS)
-    ]  # fmt: skip
+    ]
     lines += ["", "## Quantities", "", "| quantity | is | meaning |", "|---|---|---|"]
-    lines += [f"| `{name}` | {_cell(kind)} | {_cell(about)} |" for name, kind, about in _output_rows(module.OUTPUTS)]
-    lines += ["", "## Sources", "", *(f"{number}. {source_text(one)}" for number, one in enumerate(module.SOURCES, 1))]
+    lines += [
+        f"| `{name}` | {_cell(kind)} | {_cell(about)} |" for name, kind, about in _output_rows(module.OUTPUTS)
+    ]
+    lines += [
+        "",
+        "## Sources",
+        "",
+        *(f"{number}. {source_text(one)}" for number, one in enumerate(module.SOURCES, 1)),
+    ]
     if module.HAZARDS:
-        lines += ["", "## Cautions", "", *(f"- **{HAZARDS[one].title}.** {HAZARDS[one].text}" for one in module.HAZARDS)]
+        lines += [
+            "",
+            "## Cautions",
+            "",
+            *(f"- **{HAZARDS[one].title}.** {HAZARDS[one].text}" for one in module.HAZARDS),
+        ]
     return "\n".join(lines) + "\n"

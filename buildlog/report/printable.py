@@ -10,7 +10,8 @@ _NAMES = {"\t": "\\t", "\n": "\\n", "\r": "\\r"}
 def printable(text: str) -> str:
     """Text with control, format and surrogate characters shown as escapes instead of being sent."""
     return "".join(
-        char if unicodedata.category(char) not in ("Cc", "Cf", "Cs", "Zl", "Zp") else _escaped(char) for char in text
+        char if unicodedata.category(char) not in ("Cc", "Cf", "Cs", "Zl", "Zp") else _escaped(char)
+        for char in text
     )
 
 

@@ -1,4 +1,4 @@
-"""Findings for people: the place, what was stated and computed, the line with the figure marked, what to do."""
+"""Findings for people: the place, what was stated and computed, the line marked, what to do."""
 
 from __future__ import annotations
 
@@ -60,7 +60,8 @@ def _quoted(finding: Diagnostic, line_of: Lines, colour: bool) -> list[str]:
     under = "^" * max(1, _width(marked))
     return [
         f"  {number} | {before}{marked}{after}",
-        f"  {' ' * len(number)} | {' ' * _width(before)}{_painted(under, _COLOURS[finding.severity], colour)}",
+        f"  {' ' * len(number)} | {' ' * _width(before)}"
+        + _painted(under, _COLOURS[finding.severity], colour),
     ]
 
 
@@ -74,22 +75,29 @@ def summary_text(report: Report) -> str:
     computed, cited, told, loose = (report.count(name) for name in ("computed", "cited", "told", "loose"))
     lines = [
         f"{plural(len(report.pages), 'page')}, {plural(report.blocks, 'calculation block')}, "
-        f"{plural(len(report.entries), 'figure')}: {computed} computed, {cited} cited, {told} told, {loose} loose "
+        f"{plural(len(report.entries), 'figure')}: "
+        f"{computed} computed, {cited} cited, {told} told, {loose} loose "
         f"({_percent(report.coverage)} rest on something)."
     ]
     disagreeing = sum(entry.standing == "computed" and not entry.agrees for entry in report.entries)
     if computed:
         lines.append(
-            f"All {plural(computed, 'computed figure')} agree." if not disagreeing and computed > 1
-            else "The computed figure agrees." if not disagreeing
+            f"All {plural(computed, 'computed figure')} agree."
+            if not disagreeing and computed > 1
+            else "The computed figure agrees."
+            if not disagreeing
             else f"{plural(disagreeing, 'computed figure')} of {computed} "
             f"{'does' if disagreeing == 1 else 'do'} not hold."
-        )  # fmt: skip
+        )
     notes = len(report.findings) - len(report.errors) - len(report.warnings)
     if report.findings:
         counts = [
             plural(number, word)
-            for number, word in ((len(report.errors), "error"), (len(report.warnings), "warning"), (notes, "note"))
+            for number, word in (
+                (len(report.errors), "error"),
+                (len(report.warnings), "warning"),
+                (notes, "note"),
+            )
             if number
         ]
         lines.append(", ".join(counts) + ".")

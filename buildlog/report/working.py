@@ -36,7 +36,17 @@ def working_text(block: BlockResult) -> str:
     for case in block.cases.values():
         if case.name:
             lines += ["", f"Case {case.name}"]
-        lines += ["", "Inputs", *_inputs(case), "", "Working", *_steps(case, block), "", "Results", *_outputs(case, block)]
+        lines += [
+            "",
+            "Inputs",
+            *_inputs(case),
+            "",
+            "Working",
+            *_steps(case, block),
+            "",
+            "Results",
+            *_outputs(case, block),
+        ]
         lines += [f"  Note: {printable(remark)}" for remark in case.remarks]
     sources = block.calculator.SOURCES if block.calculator else ()
     lines += ["", "Sources", *(f"  [{number}] {source_text(one)}" for number, one in enumerate(sources, 1))]
@@ -60,7 +70,11 @@ def _inputs(case: CaseResult) -> list[str]:
 
 
 def _steps(case: CaseResult, block: BlockResult) -> list[str]:
-    numbers = {source.id: number for number, source in enumerate(block.calculator.SOURCES, 1)} if block.calculator else {}
+    numbers = (
+        {source.id: number for number, source in enumerate(block.calculator.SOURCES, 1)}
+        if block.calculator
+        else {}
+    )
     lines = []
     for step in case.steps:
         formula = formula_of(step.function)
@@ -92,4 +106,6 @@ def kinds_text(catalogue: list[tuple[str, str]]) -> str:
     """All kinds, a line each."""
     width = max(len(kind) for kind, _ in catalogue)
     lines = [f"  {kind:<{width}}  {title}" for kind, title in catalogue]
-    return "\n".join([plural(len(lines), "kind") + " of calculation:", *lines, "", "buildlog kinds KIND shows one.", ""])
+    return "\n".join(
+        [plural(len(lines), "kind") + " of calculation:", *lines, "", "buildlog kinds KIND shows one.", ""]
+    )

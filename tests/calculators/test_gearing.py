@@ -36,7 +36,9 @@ def run(**changed: object) -> tuple[dict, Working]:
     [(4.1, 44.2), (4.3, 46.3)],
 )
 def test_certified_revs_per_speed(axle: float, n_over_v: float) -> None:
-    outputs, _ = run(gears=[3.8, 0.767], final_drive=axle, tyre=read_tyre("215/45R17"), cruise_speed=50 * 0.44704)
+    outputs, _ = run(
+        gears=[3.8, 0.767], final_drive=axle, tyre=read_tyre("215/45R17"), cruise_speed=50 * 0.44704
+    )
     assert outputs["rpm_at"]["2"] / RPM / 50 == pytest.approx(n_over_v, rel=0.01)
 
 
@@ -84,8 +86,8 @@ def test_remarks_when_the_speedometer_leaves_the_law() -> None:
     _, low = run(speed_sensor="wheel", standard_tyre=read_tyre("185/60R14"), tyre=read_tyre("205/60R15"))
     assert "reads low" in low.remarks[0]
     _, high = run(
-        speed_sensor="gearbox", standard_tyre=read_tyre("195/50R15"), standard_final_drive=3.5, final_drive=4.6,
-        cruise_speed=100 / 3.6,
+        speed_sensor="gearbox", standard_tyre=read_tyre("195/50R15"), standard_final_drive=3.5,
+        final_drive=4.6, cruise_speed=100 / 3.6,
     )  # fmt: skip
     assert "more than UN Regulation No. 39" in high.remarks[0]
 
@@ -111,10 +113,18 @@ def test_a_plain_ratio_says_nothing_of_teeth() -> None:
         ({"shift_revs": 7100 * RPM}, InputsConflict, "shift_revs"),
         ({"static_radius": 0.29}, InputsConflict, "static_radius"),
         ({"speed_sensor": "wheel"}, MissingInput, "standard_tyre"),
-        ({"speed_sensor": "gearbox", "standard_tyre": read_tyre("195/50R15")}, MissingInput, "standard_final_drive"),
+        (
+            {"speed_sensor": "gearbox", "standard_tyre": read_tyre("195/50R15")},
+            MissingInput,
+            "standard_final_drive",
+        ),
         ({"standard_tyre": read_tyre("195/50R15")}, MissingInput, "speed_sensor"),
         (
-            {"speed_sensor": "wheel", "standard_tyre": read_tyre("195/50R15"), "standard_rolling_circumference": 1.7},
+            {
+                "speed_sensor": "wheel",
+                "standard_tyre": read_tyre("195/50R15"),
+                "standard_rolling_circumference": 1.7,
+            },
             InputsConflict,
             "standard_rolling_circumference",
         ),
@@ -139,7 +149,9 @@ def test_each_gear_is_faster_and_shorter_drives_are_slower(ratios: list[float], 
 
 def test_chart_is_a_saw_that_ends_at_the_limit() -> None:
     outputs, working = run()
-    given = {one.name: GivenInput(one, GIVEN[one.name], "", "block") for one in gearing.INPUTS if one.name in GIVEN}
+    given = {
+        one.name: GivenInput(one, GIVEN[one.name], "", "block") for one in gearing.INPUTS if one.name in GIVEN
+    }
     values = {
         name: {key: Value(one, "", "", 0) for key, one in value.items()} if isinstance(value, dict) else value
         for name, value in outputs.items()

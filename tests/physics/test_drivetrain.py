@@ -75,10 +75,14 @@ def test_speed_and_revs_are_inverse(revs: float, ratio: float, circumference: fl
 def test_an_upshift_always_drops_the_revs(gear: float, factor: float, revs: float) -> None:
     after = drivetrain.speed_after_shift(revs, gear, gear * factor)
     assert after < revs
-    assert drivetrain.difference(revs, after) == pytest.approx(revs * (1 - 1 / drivetrain.step(gear, gear * factor)))
+    assert drivetrain.difference(revs, after) == pytest.approx(
+        revs * (1 - 1 / drivetrain.step(gear, gear * factor))
+    )
 
 
-@pytest.mark.parametrize("arguments", [(-1, 3, 2), (100, 0, 2), (100, 3, -2), (float("nan"), 3, 2), (1, float("inf"), 2)])
+@pytest.mark.parametrize(
+    "arguments", [(-1, 3, 2), (100, 0, 2), (100, 3, -2), (float("nan"), 3, 2), (1, float("inf"), 2)]
+)
 def test_nonsense_is_refused(arguments: tuple[float, float, float]) -> None:
     with pytest.raises(OutOfRange):
         drivetrain.road_speed(*arguments)

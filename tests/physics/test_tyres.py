@@ -25,7 +25,7 @@ def test_overall_diameter_of_the_size_code(size: str, millimetres: float) -> Non
 
 @pytest.mark.parametrize(
     ("size", "inches"),
-    # a public encyclopaedia's text on speedometers: diameter in inches = T A / 1270 + W, printed to 6 decimals
+    # a public encyclopaedia's text on speedometers: inches = T A / 1270 + W, printed to 6 decimals
     [("185/70R14", 24.19685), ("195/50R15", 22.677165)],
 )
 def test_overall_diameter_in_inches(size: str, inches: float) -> None:
@@ -53,7 +53,15 @@ def test_rolling_factor_of_certified_cars(n_over_v: float, axle: float, top_gear
 
 @pytest.mark.parametrize(
     "text",
-    ["195/50R15", "195/50 R15", "195/50ZR15", "195/50r15 82v", "P195/50R15", "195/50 R 15 82V XL", "195/50-15"],
+    [
+        "195/50R15",
+        "195/50 R15",
+        "195/50ZR15",
+        "195/50r15 82v",
+        "P195/50R15",
+        "195/50 R 15 82V XL",
+        "195/50-15",
+    ],
 )
 def test_designations_that_are_read(text: str) -> None:
     tyre = tyres.read_tyre(text)
@@ -76,14 +84,18 @@ def test_load_indices(index: int, load: int) -> None:
     assert tyres.LOAD_INDEX[index] == load
 
 
-@pytest.mark.parametrize("text", ["", "195", "195/50", "195/50R", "6.50-16", "195/50R15 82", "195/50R15V", "1e3/50R15"])
+@pytest.mark.parametrize(
+    "text", ["", "195", "195/50", "195/50R", "6.50-16", "195/50R15 82", "195/50R15V", "1e3/50R15"]
+)
 def test_designations_that_are_refused(text: str) -> None:
     with pytest.raises(Refused) as refused:
         tyres.read_tyre(text)
     assert "195/50R15" in refused.value.expected
 
 
-@pytest.mark.parametrize("text", ["197/50R15", "100/50R15", "195/52R15", "195/90R15", "195/50R25", "195/50R15 59V"])
+@pytest.mark.parametrize(
+    "text", ["197/50R15", "100/50R15", "195/52R15", "195/90R15", "195/50R25", "195/50R15 59V"]
+)
 def test_designations_out_of_range(text: str) -> None:
     with pytest.raises(OutOfRange):
         tyres.read_tyre(text)

@@ -16,7 +16,13 @@ PLACE = whole_file("page.md")
         ("a: &x 1\nb: 2", "yaml-refused", 1, 4, "the anchor &x"),
         ("a: 1\nb: *x", "yaml-refused", 2, 4, "the alias *x"),
         ("a: {<<: 3}", "yaml-refused", 1, 5, "the merge key <<"),
-        ("a: !!python/name:os.system x", "yaml-refused", 1, 4, "the tag tag:yaml.org,2002:python/name:os.system"),
+        (
+            "a: !!python/name:os.system x",
+            "yaml-refused",
+            1,
+            4,
+            "the tag tag:yaml.org,2002:python/name:os.system",
+        ),
         ("a: !!str 1", "yaml-refused", 1, 4, "the tag tag:yaml.org,2002:str"),
         ("---\na: 1\n---\nb: 2", "yaml-refused", 3, 1, "a second document (---)"),
         ("a: 1\nbb: 2\n\na: 3", "duplicate-key", 4, 1, "“a” twice"),
@@ -37,13 +43,17 @@ def test_refused_with_position(text: str, code: str, line: int, column: int, fou
 
 
 def test_alias_bomb_ends_at_once() -> None:
-    bomb = "a0: &a0 x\n" + "".join(f"a{n}: &a{n} [{', '.join(['*a' + str(n - 1)] * 9)}]\n" for n in range(1, 9))
+    bomb = "a0: &a0 x\n" + "".join(
+        f"a{n}: &a{n} [{', '.join(['*a' + str(n - 1)] * 9)}]\n" for n in range(1, 9)
+    )
     root, findings = read_yaml(bomb, PLACE)
     assert root is None
     assert any(finding.found.startswith("the alias") for finding in findings)
 
 
-@pytest.mark.parametrize("text", ["12:30", "010", "1_000", "on", "1e3", "2026-13-45", "0x1F", "~", "null", "3.10"])
+@pytest.mark.parametrize(
+    "text", ["12:30", "010", "1_000", "on", "1e3", "2026-13-45", "0x1F", "~", "null", "3.10"]
+)
 def test_yaml_guesses_nothing(text: str) -> None:
     """Types that YAML 1.1 resolvers would turn into numbers, dates or booleans stay as written."""
     root, findings = read_yaml(f"a: {text}", PLACE)
@@ -67,7 +77,10 @@ def test_never_raises(text: str) -> None:
 
 _plain = st.recursive(
     st.text("abc xyz019.,-", max_size=8),
-    lambda inner: st.lists(inner, max_size=4) | st.dictionaries(st.text("abcdef", min_size=1, max_size=4), inner, max_size=4),
+    lambda inner: (
+        st.lists(inner, max_size=4)
+        | st.dictionaries(st.text("abcdef", min_size=1, max_size=4), inner, max_size=4)
+    ),
     max_leaves=12,
 )
 

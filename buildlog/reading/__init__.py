@@ -1,0 +1,1 @@
+"""From a raw file to what an author wrote, with exact positions."""
