@@ -112,3 +112,46 @@ def stagnation_rise_needed(
     positive("recovery", recovery)
     within("recovery", recovery, 0, 1)
     return pressure_loss / recovery
+
+
+def highest_velocity(
+    mean_velocity: Annotated[float, "v", "m/s"],
+    peak_over_mean: Annotated[float, "k", "1"],
+) -> Annotated[float, "u", "m/s"]:
+    """Highest velocity in a section that is not filled evenly.
+
+    Formula: u = k v. Symbols: v mean velocity (m/s), k highest over mean velocity (1), u highest velocity
+    (m/s).
+    Range: v zero or more, k from 1. Errors: `OutOfRange`. Source: definition.
+    """
+    not_negative("mean_velocity", mean_velocity)
+    within("peak_over_mean", peak_over_mean, 1, why="the highest is not below the mean")
+    return peak_over_mean * mean_velocity
+
+
+def velocity_ratio(
+    velocity: Annotated[float, "u", "m/s"],
+    reference_velocity: Annotated[float, "v_t", "m/s"],
+) -> Annotated[float, "u/v_t", "1"]:
+    """One velocity over another.
+
+    Formula: u / v_t. Symbols: u velocity (m/s), v_t the velocity it is compared with (m/s).
+    Range: u zero or more, v_t positive. Errors: `OutOfRange`. Source: definition.
+    """
+    not_negative("velocity", velocity)
+    positive("reference_velocity", reference_velocity)
+    return velocity / reference_velocity
+
+
+def area_scaled(
+    area: Annotated[float, "A", "m²"],
+    velocity_ratio: Annotated[float, "r", "1"],
+) -> Annotated[float, "A_2", "m²"]:
+    """Area in which the same flow is slower by a ratio.
+
+    Formula: A_2 = A r. Symbols: A area (m²), r present over wanted velocity (1), A_2 area needed (m²).
+    Range: A positive, r zero or more. Errors: `OutOfRange`. Source: continuity.
+    """
+    positive("area", area)
+    not_negative("velocity_ratio", velocity_ratio)
+    return area * velocity_ratio

@@ -43,6 +43,17 @@ def test_box_by_hand() -> None:
     assert scoop.box_pressure_rise(0.75, 1229, 500) == pytest.approx(421.75)
 
 
+# Continuity by hand: 0.1108333 m³/s through 0.03 m² is 3.6944 m/s; half as fast again in a jet, 5.5417 m/s.
+# A drop that falls at 4.03 m/s (Gunn and Kinzer 1949, 1 mm) wants 5.5417/4.03 of the area.
+def test_chamber_by_hand() -> None:
+    mean = scoop.mean_velocity(0.1108333, 0.03)
+    assert mean == pytest.approx(3.69444, rel=1e-5)
+    highest = scoop.highest_velocity(mean, 1.5)
+    assert highest == pytest.approx(5.54167, rel=1e-5)
+    ratio = scoop.velocity_ratio(highest, 4.03)
+    assert scoop.area_scaled(0.03, ratio) == pytest.approx(0.0412530, rel=1e-5)
+
+
 def test_range_errors_name_the_parameter() -> None:
     with pytest.raises(OutOfRange, match=r"recovery: found 1.01, expected 0 to 1") as caught:
         scoop.box_pressure_rise(1.01, 1000, 0)
@@ -59,3 +70,9 @@ def test_range_errors_name_the_parameter() -> None:
         scoop.pressure_loss(-1, 10)
     with pytest.raises(OutOfRange, match="volume_flow: found -1"):
         scoop.mean_velocity(-1, 1)
+    with pytest.raises(OutOfRange, match=r"peak_over_mean: found 0\.9"):
+        scoop.highest_velocity(1, 0.9)
+    with pytest.raises(OutOfRange, match="reference_velocity: found 0"):
+        scoop.velocity_ratio(1, 0)
+    with pytest.raises(OutOfRange, match="velocity_ratio: found -1"):
+        scoop.area_scaled(1, -1)

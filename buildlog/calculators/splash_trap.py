@@ -1,0 +1,295 @@
+"""A chamber in the intake where air rises slowly enough for splash to fall back, and its drain.
+
+A drop is carried up when the air rises faster than the drop falls through still air. The block gives the
+updraught in the chamber, the largest drop that it carries to the filter, what chamber the drops of your
+choice need, and the drain for the water that collects.
+
+**The updraught.** It is the engine's air flow over the free cross-section of the chamber where the air
+rises, times `peak_over_mean`, because no chamber is filled evenly: a jet from the hose keeps
+its speed for several bores. The pulses of the engine, on the other hand, do not count: a drop of 1 mm
+answers within v/g = 0.4 s, one of 0.2 mm in 0.07 s, and several pulses pass meanwhile above idle.
+
+| filling of the chamber | highest over mean velocity | source |
+|---|---|---|
+| ideal, even | 1 | definition |
+| developed turbulent flow in a long tube | 1.2–1.25 | one-seventh-power law: 1.22 (from memory) |
+| developed laminar flow | 2 | Hagen–Poiseuille |
+| hose opening straight into the chamber | 2–4 and more | common practice, no source |
+
+The best value is measured: a small vane or hot-wire anemometer, or smoke in a chamber with a clear
+wall.
+
+**The drops.** Terminal velocity by Beard (1976), which follows the flattening of large drops, within
+about 2 % of measured values from 0.3 mm up; the air is taken as dry, which changes it by less than 1 %.
+Rain has drops of 0.5 to 5 mm, spray from a tyre 0.05 to 1 mm (common practice, no source). A chamber with 2
+to 4 m/s catches splash and large rain; spray under 0.5 to 1 mm still passes (common practice, no source),
+and only the filter or a sharp turn stops it. Drops that hit a wall run as a film, which a lip has to stop.
+If the air crosses the chamber level instead of rising, the same areas hold for its floor: a drop has to
+reach the floor before the air reaches the far end.
+
+**The drain.** A hole passes C_d A √(2 g h). The chamber is below ambient by the loss ahead of it, and
+this suction holds up water: 500 Pa are 51 mm. `chamber_suction` takes it off the head; when it is more
+than the head, nothing drains while the engine pulls, and the hole draws in air instead. A skin of
+water can close a small hole, and dirt does so sooner: under about 6 mm a hole needs a look after every wet
+run (common practice, no source).
+
+| hole | discharge coefficient | source |
+|---|---|---|
+| sharp-edged, in thin sheet | 0.60–0.62 | Encyclopædia Britannica, 11th ed. (1911), Hydraulics, § 18 |
+| short tube outwards, from 1.5 bores long, running full | 0.82 | the same, § 49 |
+| tube reaching inwards | 0.51–0.55 | the same, § 37: Borda, Weisbach, Bidone |
+| smooth, well-rounded | 0.97 | the same, § 51 |
+
+```yaml
+id: box-trap
+kind: splash_trap
+inputs:
+  air_flow: 0.11 m³/s
+  peak_over_mean: 1.5
+  air_temperature: 15 °C
+  air_pressure: 985 hPa
+  drop: [0.5 mm, 1 mm, 2 mm]
+  water_flow: 0.5 l/min
+  drain_head: 90 mm
+  chamber_suction: 400 Pa
+  discharge_coefficient: 0.61
+cases:
+  small: {chamber_area: 300 cm²}
+  large: {chamber_area: 520 cm²}
+```
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from buildlog.calculator import (
+    Axis,
+    CaseView,
+    ChartSpec,
+    Input,
+    Listed,
+    Marker,
+    Number,
+    Output,
+    Outputs,
+    Series,
+    Source,
+    Working,
+)
+from buildlog.diagnostics import InputsConflict, MissingInput, NoSolution
+from buildlog.physics import air, drain, drops, scoop
+
+KIND = "splash_trap"
+
+INPUTS = (
+    Input("air_flow", Number("volume flow", "m³/s", 0.001, 1, "idle of a small engine to 1000 kW"),
+          "air that rises through the chamber"),
+    Input("chamber_area", Number("area", "cm²", 5, 5000, "chambers that fit into a car"),
+          "free cross-section where the air rises; or give chamber_diameter", required=False),
+    Input("chamber_diameter", Number("length", "mm", 25, 800, "chambers that fit into a car"),
+          "diameter of a round chamber, instead of chamber_area", required=False),
+    Input("peak_over_mean", Number("ratio", "", 1, 10, "from even filling to a free jet"),
+          "highest over mean velocity in that cross-section"),
+    Input("air_temperature", Number("temperature", "°C", 0, 40, "liquid water; range of the formulae"),
+          "temperature of air and water"),
+    Input("air_pressure", Number("pressure", "hPa", 450, 1085, "lowest to highest on any road"),
+          "absolute pressure in the chamber"),
+    Input("drop", Listed(Number("length", "mm", 0.05, 7, "from fog to where drops break up"), 1, 12),
+          "drop diameters of interest"),
+    Input("discharge_coefficient", Number("ratio", "", 0.3, 1, "holes and short tubes"),
+          "of the drain hole; needed for the drain", required=False),
+    Input("drain_head", Number("length", "mm", 5, 1000, "chambers that fit into a car"),
+          "height of the water above the drain's outlet", required=False),
+    Input("chamber_suction", Number("pressure", "Pa", 0, 20_000, "a choked intake is about 10 kPa below"),
+          "pressure in the chamber below ambient at that air flow", required=False),
+    Input("water_flow", Number("volume flow", "l/min", 0.001, 200, "spray to a ford"),
+          "water that has to drain", required=False),
+    Input("drain_diameter", Number("length", "mm", 1, 60, "holes and hoses"), "bore of a drain that is there",
+          required=False),
+)  # fmt: skip
+
+_DRAIN = ("discharge_coefficient", "drain_head", "chamber_suction")
+OUTPUTS = (
+    Output("mean_updraught", "speed", "m/s", "air flow over the chamber's area", 2),
+    Output("updraught", "speed", "m/s", "highest velocity of the rising air", 2),
+    Output("largest_drop_carried", "length", "mm", "drop that just hangs; smaller ones are carried up", 2),
+    Output("carried", "text", "", "which of the drops are carried to the filter"),
+    Output("terminal_velocity", "speed", "m/s", "fall of the drop through still air", 2, key="drop"),
+    Output("carrying_ratio", "ratio", "", "updraught over that fall; above 1 the drop is carried", 2,
+           key="drop"),
+    Output("area_needed", "area", "cm²", "chamber area that holds the drop back", 0, key="drop"),
+    Output("head_left", "length", "mm", "head on the drain that the suction leaves", 1, needs=_DRAIN),
+    Output("drain_diameter_needed", "length", "mm", "hole for water_flow", 1, needs=(*_DRAIN, "water_flow")),
+    Output("drain_flow", "volume flow", "l/min", "what drain_diameter passes", 2,
+           needs=(*_DRAIN, "drain_diameter")),
+    Output("capillary_head", "length", "mm", "head that a skin over the hole can hold back", 1, needs=_DRAIN),
+)  # fmt: skip
+
+SOURCES = (
+    Source("continuity", "Continuity", standing="derived"),
+    Source("us-1976", "U.S. Standard Atmosphere, 1976", "NOAA, NASA, USAF", "NOAA-S/T 76-1562",
+           "eq. 51, viscosity; gas constant of air", standing="from memory"),
+    Source("beard", "Terminal velocity and shape of cloud and precipitation drops aloft", "K. V. Beard",
+           "J. Atmos. Sci. 33 (1976) 851–864", "regimes 2 and 3; coefficients as in several public codes"),
+    Source("tanaka", "Recommended table for the density of water", "M. Tanaka et al.",
+           "Metrologia 38 (2001) 301–309", standing="from memory"),
+    Source("iapws-surface", "R1-76 (2014), Surface Tension of Ordinary Water Substance", "IAPWS", "2014",
+           "eq. 1", standing="from memory"),
+    Source("unwin", "Encyclopædia Britannica, article Hydraulics (W. C. Unwin)", "Cambridge University Press",
+           "11th ed. (1911), vol. 14", "§§ 17, 18, 37, 49, 51"),
+    Source("hydrostatics", "Hydrostatics and the pressure under a curved surface", standing="derived"),
+)  # fmt: skip
+
+HAZARDS = ("intake-water", "road-testing")
+
+
+def _chamber(given: Mapping[str, Any], working: Working, outputs: Outputs) -> tuple[float, float]:
+    """Area of the chamber and the highest velocity in it."""
+    if "chamber_area" not in given and "chamber_diameter" not in given:
+        raise MissingInput("chamber_area", "neither chamber_area nor chamber_diameter", "one of them")
+    if "chamber_area" in given and "chamber_diameter" in given:
+        raise InputsConflict("chamber_diameter", "chamber_area as well", "one of the two", "leave one out")
+    area = given.get("chamber_area")
+    if area is None:
+        area = working.step(
+            "chamber_area", scoop.circle_area, source="continuity", diameter=given["chamber_diameter"]
+        )
+    mean = outputs["mean_updraught"] = working.step(
+        "mean_updraught", scoop.mean_velocity, source="continuity", volume_flow=given["air_flow"], area=area
+    )
+    highest = outputs["updraught"] = working.step(
+        "updraught", scoop.highest_velocity, source="continuity",
+        mean_velocity=mean, peak_over_mean=given["peak_over_mean"],
+    )  # fmt: skip
+    return area, highest
+
+
+def compute(given: Mapping[str, Any], working: Working) -> Outputs:
+    """Updraught, the drops it carries, the areas they need and the drain of one case; SI in, SI out."""
+    outputs: Outputs = {}
+    area, updraught = _chamber(given, working, outputs)
+    temperature = given["air_temperature"]
+    state = {
+        "air_density": working.step(
+            "air_density", air.dry_air_density, source="us-1976",
+            pressure=given["air_pressure"], temperature=temperature,
+        ),
+        "dynamic_viscosity": working.step(
+            "dynamic_viscosity", air.dynamic_viscosity, source="us-1976", temperature=temperature
+        ),
+        "water_density": working.step(
+            "water_density", drops.water_density, source="tanaka", temperature=temperature
+        ),
+        "surface_tension": working.step(
+            "surface_tension", drops.surface_tension, source="iapws-surface", temperature=temperature
+        ),
+    }  # fmt: skip
+    summary = _limit(updraught, state, working, outputs)
+    falls: dict[str, float] = {}
+    ratios: dict[str, float] = {}
+    areas: dict[str, float] = {}
+    for number, diameter in enumerate(given["drop"], start=1):
+        key = str(number)
+        fall = falls[key] = working.step(
+            f"terminal_velocity.{key}", drops.terminal_velocity, source="beard", diameter=diameter, **state
+        )
+        ratio = ratios[key] = working.step(
+            f"carrying_ratio.{key}", scoop.velocity_ratio, source="continuity",
+            velocity=updraught, reference_velocity=fall,
+        )  # fmt: skip
+        areas[key] = working.step(
+            f"area_needed.{key}", scoop.area_scaled, source="continuity", area=area, velocity_ratio=ratio
+        )
+        summary.append(f"{diameter * 1000:g} mm {'is carried' if ratio > 1 else 'falls back'}")
+    outputs.update(terminal_velocity=falls, carrying_ratio=ratios, area_needed=areas)
+    outputs["carried"] = "; ".join(summary)
+    _drain(given, state, working, outputs)
+    return outputs
+
+
+def _limit(updraught: float, state: dict[str, float], working: Working, outputs: Outputs) -> list[str]:
+    """The drop that just hangs; in words where every drop is carried, or only fog."""
+    try:
+        limit = outputs["largest_drop_carried"] = working.step(
+            "largest_drop_carried", drops.largest_drop_carried, source="beard", updraught=updraught, **state
+        )
+    except NoSolution as none:
+        working.remark(f"There is no largest drop carried: {none.help}.")
+        return [none.help]
+    return [f"drops up to {limit * 1000:.2f} mm are carried"]
+
+
+def _drain(
+    given: Mapping[str, Any], state: Mapping[str, float], working: Working, outputs: Outputs
+) -> None:
+    """The drain, where it is given."""
+    sizes = [name for name in ("water_flow", "drain_diameter") if name in given]
+    named = [name for name in (*_DRAIN, *sizes) if name in given]
+    if not named:
+        return
+    if not sizes:
+        raise MissingInput("water_flow", f"{named[0]} without it", "water_flow, or drain_diameter, or both")
+    for name in _DRAIN:
+        if name not in given:
+            help = "write 0 Pa if the chamber is at ambient pressure" if name == "chamber_suction" else ""
+            raise MissingInput(name, f"{sizes[0]} without {name}", "it", help)
+    head = outputs["head_left"] = working.step(
+        "head_left", drain.head_left, source="hydrostatics", drain_head=given["drain_head"],
+        chamber_suction=given["chamber_suction"], water_density=state["water_density"],
+    )  # fmt: skip
+    coefficient = given["discharge_coefficient"]
+    bore: float = given.get("drain_diameter", 0.0)
+    if "water_flow" in given:
+        needed = outputs["drain_diameter_needed"] = working.step(
+            "drain_diameter_needed", drain.drain_diameter, source="unwin",
+            volume_flow=given["water_flow"], discharge_coefficient=coefficient, head=head,
+        )  # fmt: skip
+        if "drain_diameter" not in given:
+            bore = needed
+        elif bore < needed:
+            working.remark("The drain that is there is smaller than water_flow needs: the chamber fills.")
+    if "drain_diameter" in given:
+        outputs["drain_flow"] = working.step(
+            "drain_flow", drain.drain_flow, source="unwin",
+            discharge_coefficient=coefficient, diameter=given["drain_diameter"], head=head,
+        )  # fmt: skip
+    skin = outputs["capillary_head"] = working.step(
+        "capillary_head", drain.capillary_head, source="hydrostatics",
+        surface_tension=state["surface_tension"], water_density=state["water_density"], diameter=bore,
+    )  # fmt: skip
+    if skin >= head:
+        working.remark("A skin of water over the drain can hold back the whole head: make the hole larger.")
+
+
+def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
+    """Fall of drops against their diameter, and the updraught of each case as a level line."""
+    series: list[Series] = []
+    seen: set[tuple[float, float]] = set()
+    markers: list[Marker] = []
+    for name, case in cases.items():
+        pressure, temperature = case.inputs["air_pressure"], case.inputs["air_temperature"]
+        markers.append(Marker(f"updraught, {name}" if name else "updraught", y=case.outputs["updraught"]))
+        if (pressure, temperature) in seen:
+            continue
+        label = f"fall of a drop, {name}" if name and seen else "fall of a drop"
+        seen.add((pressure, temperature))
+        sizes = [drops.SMALLEST + (6e-3 - drops.SMALLEST) * step / 90 for step in range(91)]
+        state = (
+            air.dry_air_density(pressure, temperature),
+            air.dynamic_viscosity(temperature),
+            drops.water_density(temperature),
+            drops.surface_tension(temperature),
+        )
+        falls = [drops.terminal_velocity(size, *state) for size in sizes]
+        series.append(Series(label, sizes, falls, len(series)))
+    return ChartSpec(
+        "Drops and updraught",
+        "How fast drops fall through still air against their diameter, and the updraught in the chamber as "
+        "a level line: drops whose curve lies below the line are carried to the filter.",
+        Axis("drop diameter", "length", "mm", from_zero=True),
+        Axis("velocity", "speed", "m/s", from_zero=True),
+        tuple(series),
+        tuple(markers),
+    )
