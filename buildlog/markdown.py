@@ -150,12 +150,6 @@ def _bodies(scanned: ScannedPage) -> list[list[str]]:
     ]
 
 
-def _draw(spec: ChartSpec, anchor: str) -> str:
-    from buildlog.charts import draw  # brings matplotlib, and only a page with a chart wants it
-
-    return draw(spec, anchor=anchor)
-
-
 class Sheet:
     """What the steps share of one page. Filled by the first, used up by the last."""
 
@@ -179,6 +173,13 @@ class Sheet:
         for link in reversed(scanned.links):
             self.links.setdefault(link.address, []).append((link.label, link.title or ""))
         return scanned
+
+    def draw(self, spec: ChartSpec, anchor: str) -> str:
+        """Draw a chart; finished ones are kept beside the site, never in a folder that is watched."""
+        from buildlog import charts  # brings matplotlib, which only a page with a chart wants
+
+        assert self.book is not None
+        return charts.draw(spec, anchor=anchor, cache_folder=self.book.root / charts.CACHE)
 
     def href(self, link: Link) -> str:
         """Where a link leads: to this page, or to another one's source file, for the generator to map."""
@@ -240,7 +241,7 @@ class _Blocks(Preprocessor):
                 result = self._again(result)
             seen.add(result.id)
             sheet.note(result.faults)
-            card = render_card(result, draw=_draw, cautioned=cautioned)
+            card = render_card(result, draw=sheet.draw, cautioned=cautioned)
             cautioned = {**cautions_of(result), **cautioned}
             first, last = fence.line - 1 - sheet.shift, fence.end_line - sheet.shift
             number = self.md.htmlStash.html_counter

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from math import isfinite
 
 from buildlog.calculator import Axis, ChartSpec
+from buildlog.chart_data import thinned
 from buildlog.labels import write_number
 from buildlog.render.quantities import unit_of
 
@@ -42,17 +43,14 @@ def _written(axis: Axis, value: float, decimals: int) -> str:
 
 
 def chart_table(spec: ChartSpec) -> ChartTable:
-    """The points of every curve, in the chart's units; of a long one every so many, and the last."""
+    """The points of every curve, in the chart's units; of a long one its ends and extremes among others."""
     x_decimals = _decimals(spec.x, [value for series in spec.series for value in series.x])
     y_decimals = _decimals(spec.y, [value for series in spec.series for value in series.y])
     curves = []
     left_out = 0
     for series in spec.series:
         points = list(zip(series.x, series.y, strict=True))
-        stride = max(1, -(-len(points) // MOST_ROWS))
-        kept = points[::stride]
-        if points and kept[-1] != points[-1]:
-            kept.append(points[-1])
+        kept = thinned(points, MOST_ROWS)
         left_out += len(points) - len(kept)
         curves.append(
             (

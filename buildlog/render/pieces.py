@@ -5,7 +5,7 @@ from __future__ import annotations
 import html
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
 from importlib import resources
 from typing import Any
@@ -36,8 +36,8 @@ class Link:
     def html(self, href: str) -> str:
         """The link as HTML, everything escaped."""
         pairs = {"href": href, **self.attributes}
-        written = "".join(f' {name}="{html.escape(value)}"' for name, value in pairs.items())
-        return f"<a{written}>{html.escape(clean(self.text), quote=False)}</a>"
+        written = "".join(f' {name}="{html.escape(str(clean(value)))}"' for name, value in pairs.items())
+        return f"<a{written}>{html.escape(str(clean(self.text)), quote=False)}</a>"
 
 
 @dataclass(frozen=True)
@@ -61,9 +61,9 @@ class Rendered:
         )
 
 
-def clean(value: Any) -> Any:
-    """A value as templates may show it: text without control characters."""
-    return _CONTROLS.sub("", value) if isinstance(value, str) and not isinstance(value, Markup) else value
+def clean(value: object) -> object:
+    """A value as templates may show it: HTML of ours as it is, anything else as text without controls."""
+    return value if isinstance(value, Markup) else _CONTROLS.sub("", str(value))
 
 
 def ready(markup: str) -> Markup:
@@ -88,7 +88,7 @@ def render(template: str, **values: Any) -> Rendered:
     links: list[Link] = []
 
     def link(to: Link) -> Markup:
-        links.append(to)
+        links.append(replace(to, text=str(clean(to.text))))
         return Markup(f"\x02link:{len(links) - 1}\x03")
 
     text = _environment().get_template(template).render(**values, link=link)

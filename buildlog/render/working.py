@@ -18,7 +18,10 @@ from buildlog.units import si_unit
 
 @dataclass(frozen=True)
 class Use:
-    """One use of a formula: for which key and cases, the numbers put in, the result in the card's unit."""
+    """One use of a formula: for which key ("gear 3") and cases, with the numbers put in.
+
+    `result` is in the card's unit, "" where that is the SI unit.
+    """
 
     key: str
     cases: tuple[str, ...]
@@ -92,7 +95,7 @@ def working(block: BlockResult) -> list[Formula]:
                 numbers.get(source, 0),
                 tuple(
                     Use(
-                        key,
+                        f"{output.key} {key}" if output and output.key else key,
                         () if len(cases) == len(block.cases) else tuple(dict.fromkeys(cases)),
                         ready(formula_of(step.function).filled_mathml(step.arguments, step.result)),
                         _result(step, output),

@@ -1,0 +1,340 @@
+"""The result card: what stands in it, that nothing an author writes becomes markup, that ids are unique."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from decimal import Decimal
+
+import pytest
+
+from buildlog.calculator import Axis, ChartSpec, Marker, Series
+from buildlog.diagnostics import Position, Refused, Severity, declare
+from buildlog.hazards import HAZARDS
+from buildlog.render import Link, render_card
+from buildlog.render.card import cautions_of
+from buildlog.results import BlockResult, Value, card_anchor, row_anchor
+from buildlog.units import find, units_of
+from tests.parsed_html import Tag, parse, shape
+from tests.render.blocks import GEARING, compute, made_of, uncertain
+
+HOSTILE = [
+    "<script>alert(1)</script>",
+    '"onload="alert(1)',
+    "' onmouseover='alert(1)",
+    "{{7*7}}{% raw %}",
+    "</td></table></section><img src=x>",
+    "]]></svg>",
+    "\x02wzxhzdk:0\x03",
+    "\x02link:0\x03",
+    "&lt;b&gt;",
+    "{#",
+]
+
+
+def href(link: Link) -> str:
+    return f"{link.page or ''}#{link.anchor}"
+
+
+def card(block: BlockResult, **options: object) -> Tag:
+    return parse(render_card(block, **options).html(href))  # type: ignore[arg-type]
+
+
+def drawn(spec: ChartSpec, anchor: str) -> str:
+    return f'<svg id="{anchor}" role="img"><title>drawn</title></svg>'
+
+
+# --- the table ---------------------------------------------------------------------------
+
+
+def read(text: str) -> Decimal:
+    return Decimal(text.strip().replace("\u2212", "-").replace("\u202f", ""))
+
+
+def test_every_output_of_every_case_stands_in_its_row_to_half_a_digit() -> None:
+    block = compute(GEARING)
+    tree = card(block)
+    seen = 0
+    for output, key in block.rows():
+        if output.dimension == "text":
+            continue
+        row = tree.by_id(row_anchor(block.id, output.name, key))
+        cells = row.all("td")
+        assert len(cells) == len(block.cases) + 1, "two cases and the change"
+        unit = find(output.unit, output.dimension) if output.unit else units_of(output.dimension)[0]
+        for case, cell in zip(block.cases, cells, strict=False):
+            value = block.value(case, output.name, key)
+            assert isinstance(value, Value)
+            shown = read(cell.text)
+            half = Decimal(10) ** -output.decimals / 2
+            assert abs(shown - Decimal(unit.from_si(value.si))) <= half + Decimal("1e-9")
+            seen += 1
+    assert seen > 40
+
+
+def test_change_is_the_difference_and_the_percentage_against_the_first_case() -> None:
+    block = compute(GEARING)
+    cells = card(block).by_id(row_anchor(block.id, "overall_ratio", "1")).all("td")
+    # 3.32 · 39/10 = 12.948 and 3.32 · 41/9 = 15.1244…; both by hand, so is the change.
+    assert [cell.words for cell in cells] == ["12.948", "15.124", "+2.176 +16.8 %"]
+    slower = card(block).by_id(row_anchor(block.id, "speed_at_limit", "3")).all("td")[2].words
+    assert slower.startswith("\u2212")
+    assert "\u221214.4 %" in slower
+    assert card(block).by_id(row_anchor(block.id, "step", "1-2")).all("td")[2].words == "same"
+
+
+def test_units_stand_in_the_caption_of_a_group_and_in_the_row_of_a_single_value() -> None:
+    tree = card(compute(GEARING))
+    captions = [caption.words for caption in tree.all("caption")]
+    assert "Road speed at the rev limit km/h" in captions
+    assert tree.by_id("calc-shorter-final.rolling_radius").one("th").one(css="buildlog-unit").words == "mm"
+
+
+def test_uncertainty_is_shown_where_there_is_one_and_explained() -> None:
+    plain, measured = card(compute(GEARING)), card(uncertain())
+    assert "±" not in plain.one(css="buildlog-results").text
+    row = measured.by_id("calc-shorter-final.rolling_circumference")
+    # u = 3 mm, so U = 6 mm with k = 2 (JCGM 100:2008, 6.2.1).
+    assert row.all("td")[0].words == "1.752 ± 0.006"
+    assert "k = 2" in measured.one("section").text
+    # Both cases roll on the same tyre: the shared uncertainty cancels in the ratio, not in the speed.
+    assert row.all("td")[2].words == "same"
+
+
+def test_one_case_has_no_change_and_no_case_names() -> None:
+    block = compute(GEARING.split("cases:")[0] + "  final_drive: 4.10\n")
+    cells = card(block).by_id("calc-shorter-final.speed_at_limit.3").all("td")
+    assert len(cells) == 1
+    assert "change" not in card(block).one(css="buildlog-results").words
+
+
+def test_three_cases_show_the_change_below_each_later_value() -> None:
+    block = compute(GEARING + "  longest: {final_drive: 3.54}\n")
+    tree = card(block)
+    cells = tree.by_id("calc-shorter-final.overall_ratio.1").all("td")
+    assert len(cells) == 3
+    assert cells[0].words == "12.948"
+    assert cells[1].one(css="buildlog-below").words == "+2.176 +16.8 %"
+    assert "the change from before" in tree.text
+
+
+def test_percent_of_a_temperature_or_of_a_percentage_is_not_shown() -> None:
+    block = made_of("x")
+    cases = {}
+    for name, kelvin in (("a", 293.15), ("b", 303.15)):
+        value = Value(kelvin, "temperature", "°C", 1)
+        cases[name] = replace(next(iter(block.cases.values())), name=name, values={"mass": value})
+    output = replace(block.calculator.OUTPUTS[0], dimension="temperature", unit="°C", key="")  # type: ignore[union-attr]
+    module: object = type(
+        "Calculator", (), {"OUTPUTS": (output,), "INPUTS": (), "SOURCES": (), "HAZARDS": ()}
+    )
+    tree = card(replace(block, calculator=module, cases=cases))  # type: ignore[arg-type]
+    assert [cell.words for cell in tree.by_id("calc-made.mass").all("td")] == ["20.0", "30.0", "+10.0"]
+
+
+def test_words_are_said_once_where_the_cases_agree() -> None:
+    tree = card(made_of("one and the same"))
+    assert tree.by_id("calc-made.word").words == "One and the same one and the same"
+    apart = card(compute(GEARING)).by_id("calc-shorter-final.tooth_pairing").words
+    assert "before" in apart
+    assert "after" in apart
+
+
+def test_every_table_can_scroll_by_itself_and_by_keyboard() -> None:
+    tree = card(uncertain(), draw=drawn)
+    for table in tree.all("table"):
+        box = table.parent
+        assert box is not None
+        assert "buildlog-scroll" in box.attributes["class"].split()
+        assert box.attributes["tabindex"] == "0"
+        assert box.attributes["aria-label"]
+    for table in tree.all("table"):
+        assert table.all("th"), "every table has headings"
+        assert all(head.attributes.get("scope") in ("col", "row") for head in table.all("th"))
+
+
+# --- what else is on it -------------------------------------------------------------------
+
+
+def test_inputs_say_what_was_written_and_where() -> None:
+    rows = card(compute(GEARING)).one(css="buildlog-inputs").all("tr")
+    words = [row.words for row in rows]
+    assert any("rev_limit" in row and "8200 rpm" in row and "this block" in row for row in words)
+    assert any("before 39/10 this case" in row for row in words)
+    assert any("after 41/9 this case" in row for row in words)
+    assert any(
+        "rolling_factor" in row and "3.05 default: convention for radial tyres" in row for row in words
+    )
+
+
+def test_working_shows_each_formula_once_with_its_uses_and_its_source() -> None:
+    block = compute(GEARING)
+    tree = card(block)
+    steps = tree.all(css="buildlog-step")
+    speed = next(step for step in steps if "Road speed at the rev limit" in step.words)
+    assert len(speed.all(css="buildlog-use")) == 10, "five gears, two cases"
+    assert speed.all("math")
+    reference = speed.one("a").attributes["href"].removeprefix("#")
+    assert "Kinematics" in tree.by_id(reference).words
+    shared = next(step for step in steps if step.words.startswith("Overall diameter"))
+    assert len(shared.all(css="buildlog-use")) == 1, "the cases share the tyre, so it is worked once"
+
+
+def test_sources_are_numbered_with_edition_place_and_standing() -> None:
+    listed = [item.words for item in card(compute(GEARING)).one("ol").all("li")]
+    assert any("from memory" in item and "ISO 4000-1" in item for item in listed)
+    assert any("5.3: 0 ≤ V1" in item for item in listed)
+
+
+def test_cautions_are_shown_once_and_then_named_with_a_link() -> None:
+    block = compute(GEARING)
+    first = card(block)
+    for name in block.calculator.HAZARDS:  # type: ignore[union-attr]
+        assert HAZARDS[name].text in first.by_id(f"caution-{name}").text
+    second = card(block, cautioned=cautions_of(block)).one(css="buildlog-cautions")
+    assert not second.ids
+    assert {link.attributes["href"] for link in second.all("a")} == {
+        f"#caution-{name}"
+        for name in block.calculator.HAZARDS  # type: ignore[union-attr]
+    }
+    assert HAZARDS["lifting"].text not in second.text
+
+
+@pytest.mark.parametrize(
+    "shown,inside,outside",
+    [
+        ("[table, chart, working, inputs]", ["results", "chart", "inputs", "step"], []),
+        ("[table]", ["results"], ["chart", "inputs", "step"]),
+        ("[chart]", ["chart"], ["inputs", "step"]),
+        ("[working]", ["step"], ["chart", "inputs"]),
+    ],
+)
+def test_show_says_what_is_in_the_card(shown: str, inside: list[str], outside: list[str]) -> None:
+    tree = card(compute(GEARING + f"show: {shown}\n"), draw=drawn)
+    for part in inside:
+        assert tree.all(css=f"buildlog-{part}"), part
+    for part in outside:
+        assert not tree.all(css=f"buildlog-{part}"), part
+    # Figures lead to the rows, so the table is folded away, never left out.
+    assert ("details" in tree.one(css="buildlog-results").ancestors) == ("table" not in shown)
+
+
+def test_chart_comes_with_its_data_and_a_refused_one_says_why() -> None:
+    block = compute(GEARING)
+    tree = card(block, draw=drawn)
+    assert tree.one("svg").attributes["id"].startswith(card_anchor(block.id))
+    curves = tree.one(css="buildlog-data").all("table")
+    assert [curve.one("caption").words for curve in curves] == ["before", "after"]
+    assert [head.words for head in curves[0].all("th")] == ["road speed, km/h", "engine speed, rpm"]
+
+    def refuse(spec: ChartSpec, anchor: str) -> str:
+        raise Refused("", "an infinite speed", "finite values", "look at the inputs", "chart-not-drawn")
+
+    refused = card(block, draw=refuse)
+    assert not refused.all("svg")
+    assert "The chart is not drawn an infinite speed; expected finite values. look at" in refused.words
+
+
+def test_long_curves_are_thinned_in_the_table_and_it_says_so() -> None:
+    points = [float(number) for number in range(1000)]
+    spec = ChartSpec(
+        "t", "d", Axis("x", "length", "m"), Axis("y", "length", "m"), (Series("s", points, points),),
+        (Marker("here", 3.0, float("inf")), Marker("there", y=2.0)),
+    )  # fmt: skip
+    tree = card(replace(compute(GEARING), chart=spec), draw=drawn)
+    cells = [[cell.words for cell in row.all("td")] for row in tree.one(css="buildlog-data").all("tr")]
+    assert len(cells) < 70
+    assert cells[-1] == ["999.0", "999.0"]
+    assert "points are left out" in tree.words
+    assert "here: x 3.0 m, y – m" in tree.words
+
+
+def test_a_block_with_faults_shows_them_whole_and_nothing_computed() -> None:
+    block = compute(GEARING.replace("8200 rpm", "8200").replace("tyre:", "tire:"))
+    tree = card(block)
+    box = tree.one(css="buildlog-box")
+    assert box.one(css="buildlog-box-title").words == "This block is not computed"
+    found = box.all(css="buildlog-finding")
+    assert len(found) == len(block.faults) >= 2
+    for fault, shown in zip(block.faults, found, strict=True):
+        for part in (fault.message, str(fault.position), fault.found, fault.expected, fault.help, fault.code):
+            assert " ".join(part.split()) in shown.words
+    assert not tree.all("table")
+    assert not tree.all(css="buildlog-cautions")
+
+
+# --- hostile text, ids --------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("text", HOSTILE)
+def test_nothing_an_author_writes_becomes_markup(text: str) -> None:
+    html = render_card(made_of(text, case=text, other=text + "2"), draw=drawn).html(href)
+    tame = render_card(made_of("tame", case="tame", other="tame2"), draw=drawn).html(href)
+    assert shape(html) == shape(tame)
+    assert "\x02" not in html
+    assert "\x03" not in html
+    assert "49" not in re.sub(r'id="[^"]*"', "", html)
+    visible = "".join(sign for sign in text if sign >= " ")
+    assert parse(html).one(css="buildlog-title").text == visible
+
+
+@pytest.mark.parametrize("text", HOSTILE)
+def test_nothing_in_a_finding_or_a_chart_becomes_markup(text: str) -> None:
+    def made(words: str) -> BlockResult:
+        block = made_of("x")
+        fault = _CODE.at(Position(words, 1, 2), words, found=words, expected=words, help=words,
+                         second=Position(words), second_label=words, severity=Severity.WARNING)  # fmt: skip
+        axis = Axis(words, "length", "m")
+        spec = ChartSpec(words, words, axis, axis, (Series(words, [0.0], [1.0]),), (Marker(words, 1.0),))
+        return replace(block, faults=(fault,), chart=spec)
+
+    assert shape(render_card(made(text), draw=drawn).html(href)) == shape(
+        render_card(made("tame"), draw=drawn).html(href)
+    )
+
+
+_CODE = declare("test-card", "a finding of a test", why="test", mend="test")
+
+
+def test_ids_are_unique_and_every_link_within_the_card_leads_somewhere() -> None:
+    for block in (uncertain(), made_of("wörd & <b>")):
+        tree = card(block, draw=drawn)
+        assert len(tree.ids) == len(set(tree.ids))
+        assert not any(re.search(r"\s", name) for name in tree.ids)
+        for link in tree.all("a"):
+            target = link.attributes["href"]
+            assert target.startswith("#")
+            assert target[1:] in tree.ids
+        assert set(render_card(block, draw=drawn).ids) == set(tree.ids)
+        for tag in tree.walk():
+            for name in ("aria-labelledby", "aria-describedby"):
+                if name in tag.attributes:
+                    assert tag.attributes[name] in tree.ids
+
+
+def test_ids_of_two_blocks_never_meet() -> None:
+    """Block x with an output "step" and block x-step, say: neither card nor row may share an id."""
+    first = compute(GEARING.replace("shorter-final", "x"))
+    second = compute(GEARING.replace("shorter-final", "x-step"))
+    assert not set(card(first).ids) & {name for name in card(second).ids if not name.startswith("caution-")}
+
+
+def test_a_key_in_an_authors_words_makes_an_id_without_blanks() -> None:
+    assert row_anchor("b", "mass", "front cone") != row_anchor("b", "mass", "front-cone")
+    assert re.fullmatch(r"[^\s\"<>]+", row_anchor("b", "mass", 'a "b" <c>'))
+
+
+def test_nothing_is_fetched_and_nothing_runs() -> None:
+    html = render_card(uncertain(), draw=drawn).html(href)
+    for tag in parse(html).walk():
+        assert tag.name not in ("script", "link", "img", "iframe", "object", "style")
+        assert not any(name.startswith("on") or name in ("src", "srcset") for name in tag.attributes)
+
+
+def test_a_link_to_another_page_is_kept_apart_for_the_site_to_address() -> None:
+    block = made_of("x")
+    given = next(iter(block.cases.values())).given["note"]
+    moved = replace(given, origin="calc", reference="calc:other/page#run.after.peak_torque")
+    cases = {name: replace(one, given={"note": moved}) for name, one in block.cases.items()}
+    links = [piece for piece in render_card(replace(block, cases=cases)).pieces if isinstance(piece, Link)]
+    assert [(link.page, link.anchor) for link in links] == [("other/page", "calc-run")]

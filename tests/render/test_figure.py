@@ -1,0 +1,151 @@
+"""A figure in the prose: its mark, its note, where it leads, and what it says when it is wrong."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from buildlog.book import Book
+from buildlog.diagnostics import Position
+from buildlog.judging import Judged, Places, judge_figure
+from buildlog.reading.blocks import SourceEntry
+from buildlog.reading.settings import Settings
+from buildlog.render import Link, render_figure, render_findings, render_sources
+from buildlog.results import row_anchor
+from tests.parsed_html import Tag, parse, shape
+from tests.render.blocks import GEARING, fence
+from tests.render.test_card import HOSTILE, href
+
+HERE = Position("episode.md", 1, 1)
+
+
+def book(page: str = "episode") -> Book:
+    made = Book(Settings(Path("no-content")), Path.cwd()).with_page(page, fence(GEARING))
+    made.sources.update(
+        manual=SourceEntry("manual", HERE, title="Workshop manual", edition="3rd edition", page="p. 12"),
+        owner=SourceEntry("owner", HERE, who="the last owner", when="spring"),
+    )
+    return made
+
+
+def judged(label: str, address: str, title: str = "") -> Judged:
+    return judge_figure(book(), "episode", label, address, title, Places.all_at(HERE))
+
+
+def figure(label: str, address: str, title: str = "", **options: int | bool) -> Tag:
+    rendered = render_figure(judged(label, address, title), "episode", "note-1", **options)  # type: ignore[arg-type]
+    return parse(rendered.html(href))
+
+
+def note(tree: Tag) -> list[str]:
+    return [line.words for line in tree.by_id("note-1").all("span")]
+
+
+def test_an_agreeing_figure_leads_to_its_row_and_tells_what_was_computed() -> None:
+    tree = figure("132.7 km/h", "calc:shorter-final.after.speed_at_limit.3")
+    link = tree.one("a")
+    assert link.words == "132.7 km/h"
+    assert link.attributes["href"] == "#" + row_anchor("shorter-final", "speed_at_limit", "3")
+    assert link.attributes["aria-describedby"] == "note-1"
+    assert "buildlog-computed" in link.attributes["class"]
+    lines = note(tree)
+    assert lines[0].startswith("Computed: 132.68")
+    assert lines[1] == "Road speed at the rev limit, gear 3, after"
+    assert lines[-1] == "From A shorter final drive"
+    assert tree.words.startswith("132.7 km/h"), "nothing stands between the label and the prose"
+
+
+def test_a_disagreeing_figure_shows_both_values_in_words() -> None:
+    tree = figure("123.6 km/h", "calc:shorter-final.after.speed_at_limit.3")
+    assert "buildlog-wrong" in tree.one("a").attributes["class"]
+    verdict = tree.one("strong").words
+    assert verdict.startswith("disagrees: 132.68")
+    assert verdict.endswith("km/h is computed")
+    assert any(line.endswith("more than stated, which is not allowed") for line in note(tree))
+
+
+def test_a_change_says_against_what() -> None:
+    tree = figure("14.4 %", "calc:shorter-final.after.speed_at_limit.3", "vs before")
+    assert not tree.all("strong")
+    assert "change from before" in note(tree)[1]
+
+
+def test_computed_cited_and_told_differ_by_more_than_colour() -> None:
+    told = figure("240 hp", "told:owner", number=2)
+    assert told.one("sup").words == "unverified"
+    assert note(told)[0] == "Unverified: the last owner, spring"
+    assert told.one("a").attributes["href"] == "#source-owner"
+    cited = figure("39 N·m", "cite:manual", number=1)
+    assert cited.one("sup").words == "S1"
+    assert note(cited) == ["Cited, not computed", "Workshop manual, 3rd edition, p. 12"]
+    assert not figure("132.7 km/h", "calc:shorter-final.after.speed_at_limit.3").all("sup")
+    classes = {tree.one("a").attributes["class"] for tree in (told, cited)}
+    assert len(classes) == 2
+
+
+@pytest.mark.parametrize(
+    "address,found",
+    [
+        ("calc:nothing.speed", "the block “nothing”"),
+        ("calc:shorter-final.after.speed", "the quantity “speed”"),
+        ("calc:shorter-final.after.speed_at_limit.9", "speed_at_limit.9"),
+        ("cite:nobody", "“nobody”"),
+        ("told:manual", "told:manual, which is a document"),
+        ("calc:", "“calc:”"),
+    ],
+)
+def test_an_address_that_leads_nowhere_says_so_beside_the_label(address: str, found: str) -> None:
+    tree = figure("1 km/h", address)
+    assert "buildlog-wrong" in tree.all(css="buildlog-figure")[0].attributes["class"]
+    assert found in tree.one("strong").words
+    assert "expected" in " ".join(note(tree))
+
+
+def test_an_empty_label_is_filled_in() -> None:
+    assert figure("", "calc:shorter-final.after.speed_at_limit.3").one("a").words == "132.7 km/h"
+
+
+def test_in_a_heading_there_is_no_note_but_the_verdict_stays() -> None:
+    tree = figure("123.6 km/h", "calc:shorter-final.after.speed_at_limit.3", in_heading=True)
+    assert not tree.ids
+    assert "aria-describedby" not in tree.one("a").attributes
+    assert tree.one("strong").words.startswith("disagrees")
+
+
+def test_a_figure_of_another_page_is_a_link_for_the_site_to_address() -> None:
+    other = judge_figure(
+        book("gearbox/final"), "elsewhere", "132.7 km/h",
+        "calc:gearbox/final#shorter-final.after.speed_at_limit.3", "", Places.all_at(HERE),
+    )  # fmt: skip
+    links = [piece for piece in render_figure(other, "elsewhere", "n").pieces if isinstance(piece, Link)]
+    assert [link.page for link in links] == ["gearbox/final"]
+
+
+@pytest.mark.parametrize("text", HOSTILE)
+def test_nothing_an_author_writes_becomes_markup(text: str) -> None:
+    tame, wild = book(), book()
+    for made, words in ((tame, "tame"), (wild, text)):
+        made.sources["manual"] = SourceEntry(
+            "manual", HERE, words, words, words, words, "https://x.test/" + words
+        )
+        made.sources["owner"] = SourceEntry("owner", HERE, who=words, when=words, about=words)
+    for address in ("cite:manual", "told:owner", "calc:nothing.at.all"):
+        html = [
+            render_figure(judge_figure(made, "p", words, address, words, Places.all_at(HERE)), "p", "n")
+            for made, words in ((tame, "tame"), (wild, text))
+        ]
+        assert shape(html[0].html(href)) == shape(html[1].html(href))
+    lists = [render_sources(list(made.sources.values())).html(href) for made in (tame, wild)]
+    assert shape(lists[0]) == shape(lists[1])
+    assert "\x02" not in lists[1]
+
+
+def test_findings_are_counted_in_the_title() -> None:
+    found = judged("123.6 km/h", "calc:shorter-final.after.speed_at_limit.3").diagnostics
+    assert len(found) == 1
+    one, two = (parse(render_findings(list(found) * count).html(href)) for count in (1, 2))
+    assert "This page has 1 finding" in one.words
+    assert "This page has 2 findings" in two.words
+    assert "figure-disagrees" in one.words
+    assert "episode.md:1:1" in one.words
