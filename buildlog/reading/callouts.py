@@ -23,10 +23,11 @@ def open_callout(parent: Node, kind: int, row: Row) -> Node:
     if kind == TAB:
         last = parent.last
         new_set = "!" in row[0][: row[0].index('"')]
-        group = last if last is not None and last.kind == "tabs" and not new_set else parent.add("div", "tabs")
+        going_on = last is not None and last.kind == "tabs" and not new_set
+        group = last if last is not None and going_on else parent.add("div", "tabs")
         if title:
-            # The labels stand in a list of their own; what matters is that the blocks come last.
-            group.children.insert(0, Node("label", text=title))
+            # The labels stand in a list of their own; what matters is that the block comes last.
+            group.add("label", text=title)
         return group.add("div", "tab")
     node = parent.add("details" if kind == DETAILS else "div", _KINDS[kind])
     if title:
@@ -61,8 +62,6 @@ def continued(parent: Node, kind: int, block: Block) -> tuple[Node, int] | None:
         depth += width
     if sibling is None:
         return None
-    if sibling.kind == "tabs" and sibling.last is not None:
-        target = sibling.last
-    else:
-        target = sibling
-    return target, depth + width
+    # A set of tabs goes on in its last tab.
+    target = sibling.last if sibling.kind == "tabs" else None
+    return target or sibling, depth + width

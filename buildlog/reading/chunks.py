@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterator
+from collections.abc import Container, Iterator
 
+from buildlog.reading.page import MASK
 from buildlog.reading.text import Lines, columns_of
 from buildlog.reading.tree import Node, Row
 
@@ -47,23 +48,23 @@ def chunks_of(root: Node) -> Iterator[Chunk]:
 class Origin:
     """From rows back to the page's text."""
 
-    def __init__(self, lines: Lines) -> None:
+    def __init__(self, lines: Lines, tabbed: Container[int]) -> None:
         self.lines = lines
-        self._columns: dict[int, list[int] | None] = {}
+        self._tabbed = tabbed  # the lines that are not as they were written
+        self._columns: dict[int, list[int]] = {}
 
     def offset(self, line: int, column: int) -> int:
         """The offset in the page of a column of an expanded line."""
-        if line in self._columns:
-            columns = self._columns[line]
-        else:
-            columns = self._columns[line] = columns_of(self.lines.raw[line])
-        if columns is not None:
+        if line in self._tabbed:
+            columns = self._columns.get(line)
+            if columns is None:
+                columns = self._columns[line] = columns_of(self.lines.raw[line]) or [0]
             column = columns[column] if column < len(columns) else columns[-1]
         return self.lines.starts[line] + min(column, len(self.lines.raw[line]))
 
     def in_chunk(self, chunk: Chunk, at: int) -> int:
         """The offset in the page of a character of a text, or of its end."""
-        index = bisect_right(chunk.starts, at) - 1
+        index = bisect_right(chunk.starts, at) - 1 if len(chunk.starts) > 1 else 0
         _, line, column = chunk.rows[index]
         return self.offset(line, column + at - chunk.starts[index])
 
@@ -73,12 +74,39 @@ class Origin:
             return ""
         first = bisect_right(chunk.starts, start) - 1
         last = bisect_right(chunk.starts, end) - 1
-        text = self.lines.text
         parts = []
         for index in range(first, last + 1):
             row_start = chunk.starts[index]
-            row_text, line, column = chunk.rows[index]
             low = max(start - row_start, 0)
-            high = min(end - row_start, len(row_text))
-            parts.append(text[self.offset(line, column + low) : self.offset(line, column + high)])
+            high = min(end - row_start, len(chunk.rows[index][0]))
+            parts.append(self.row(chunk.rows[index], low, high))
         return "\n".join(parts)
+
+    def row(self, row: Row, low: int, high: int) -> str:
+        """Columns [low, high) of a row as they are written."""
+        text, line, column = row
+        if line not in self._tabbed:
+            return text[low:high]
+        return self.lines.text[self.offset(line, column + low) : self.offset(line, column + high)]
+
+    def masked(self, row: Row, spans: list[tuple[int, int]]) -> str:
+        """A row as it is written, with `MASK` in place of the columns of the spans (sorted by start)."""
+        text, line, column = row
+        start = 0
+        spelled = text
+        if line in self._tabbed:
+            start = self.offset(line, column)
+            spelled = self.lines.text[start : self.offset(line, column + len(text))]
+        pieces: list[str] = []
+        done = 0
+        for low, high in spans:
+            if line in self._tabbed:
+                low = self.offset(line, column + low) - start
+                high = self.offset(line, column + high) - start
+            if high > done:
+                low = max(low, done)
+                pieces.append(spelled[done:low])
+                pieces.append(MASK * (high - low))
+                done = high
+        pieces.append(spelled[done:])
+        return "".join(pieces)

@@ -9,11 +9,10 @@ every character keeps its line and column. Nothing here calls itself: rules are 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator, Sequence
 
 from buildlog.reading import callouts
-from buildlog.reading.definitions import Definition, next_definition, read_definition
+from buildlog.reading.definitions import Structure, take_footnotes, take_references
 from buildlog.reading.html_blocks import Element
 from buildlog.reading.tables import read_table
 from buildlog.reading.tree import (
@@ -26,7 +25,6 @@ from buildlog.reading.tree import (
     HEADING,
     INDENT,
     QUOTE,
-    REFERENCE,
     RULE,
     TAB,
     Block,
@@ -35,9 +33,9 @@ from buildlog.reading.tree import (
     cut,
     definition_start,
     detab,
-    footnote_of,
     heading_text,
     loose_detab,
+    put_back,
     split,
     strip_left,
     whole,
@@ -55,24 +53,13 @@ _NESTED_ITEM = re.compile(r"[ ]{4,7}(?:\d+\.|[*+-])[ ]+")
 _QUOTED = re.compile(r"[ ]{0,3}>[ ]?")
 _NOT_INDENTED = re.compile(r"[ ]{0,3}[^ :]")
 _LISTS = ("ul", "ol")
-_HEADINGS = ("h1", "h2", "h3", "h4", "h5", "h6")
 
 
-@dataclass
-class Structure:
-    """The tree of a page and what it names."""
-
-    root: Node = field(default_factory=lambda: Node("div"))
-    references: dict[str, Definition] = field(default_factory=dict)
-    footnotes: dict[str, list[Row]] = field(default_factory=dict)
-    hidden_fences: set[int] = field(default_factory=set)
-    code_lines: set[int] = field(default_factory=set)
-    too_deep: int | None = None
-
-
-def read_containers(rows: list[Row], elements: Sequence[Element]) -> Structure:
-    """All rows of a page → its tree."""
-    reader = _Reader(elements)
+def read_containers(
+    rows: list[Row], elements: Sequence[Element], fences: Callable[[int], list[Row]]
+) -> Structure:
+    """All rows of a page → its tree. `fences` gives the rows of a fence as they were."""
+    reader = _Reader(elements, fences)
     reader.read(reader.structure.root, rows)
     # Footnotes that stand in the text of a footnote are defined too late to be rendered.
     for text in list(reader.structure.footnotes.values()):
@@ -81,9 +68,10 @@ def read_containers(rows: list[Row], elements: Sequence[Element]) -> Structure:
 
 
 class _Reader:
-    def __init__(self, elements: Sequence[Element]) -> None:
+    def __init__(self, elements: Sequence[Element], fences: Callable[[int], list[Row]]) -> None:
         self.structure = Structure()
         self.elements = elements
+        self.fences = fences
         self.state: list[str] = []
 
     def read(self, parent: Node, rows: list[Row], surrogate: bool = False) -> None:
@@ -120,6 +108,15 @@ class _Reader:
         sheet, low, high = block.sheet, block.low, block.high
         first = sheet.rows[low][0]
         openers = sheet.openers
+        if (
+            first[0].isalpha()
+            and not openers
+            and "|" not in first
+            and (high - low == 1 or sheet.rows[low + 1][0][:1] not in ("=", "-"))
+        ):
+            # Most blocks are plain paragraphs, so they are told first.
+            self._paragraph(parent, block.rows)
+            return
         indented = first.startswith(INDENT)
         if indented or openers or first[0] == "\x02":
             for kind in (ADMONITION, DETAILS, TAB):
@@ -158,13 +155,13 @@ class _Reader:
             return
         if high - low > 1 and _UNDERLINE.fullmatch(sheet.rows[low + 1][0]):
             parent.add("h1", text=[strip_left(sheet.rows[low])])
-            self._put_back(blocks, block, low + 2)
+            put_back(blocks, block, low + 2)
             return
         if openers and (at := sheet.find(RULE, low, high)) >= 0:
             if at > low:
                 yield parent, [Block(sheet, low, at)]
             parent.add("hr")
-            self._put_back(blocks, block, at + 1)
+            put_back(blocks, block, at + 1)
             return
         if _ORDERED.match(first):
             yield from self._list(parent, block, "ol")
@@ -180,16 +177,11 @@ class _Reader:
                 yield from self._quote(parent, block, at)
                 return
             if (at := sheet.find(FOOTNOTE, low, high)) >= 0:
-                self._footnote(block, at, blocks)
+                take_footnotes(self.structure, block, at, blocks)
                 return
-            if self._reference(block, blocks):
+            if take_references(self.structure, block, blocks):
                 return
         self._paragraph(parent, block.rows)
-
-    @staticmethod
-    def _put_back(blocks: list[Block], block: Block, low: int) -> None:
-        if low < block.high:
-            blocks.append(Block(block.sheet, low, block.high))
 
     def _within(self, state: str) -> bool:
         return bool(self.state) and self.state[-1] == state
@@ -203,18 +195,18 @@ class _Reader:
         inner, rest = detab(Block(block.sheet, at + 1, block.high), len(INDENT))
         if inner:
             yield node, split(inner)
-        self._put_back(blocks, block, rest)
+        put_back(blocks, block, rest)
 
     def _continue(self, node: Node, width: int, block: Block, blocks: list[Block]) -> Steps:
         inner, rest = detab(block, width)
         if node.tag in ("li", "dd"):
             node.wrap_text(first=False)
         yield node, split(inner)
-        self._put_back(blocks, block, rest)
+        put_back(blocks, block, rest)
 
     def _element(self, parent: Node, element: Element, block: Block, blocks: list[Block]) -> Steps:
-        self._put_back(blocks, block, block.low + 1)
-        node = parent.add(element.tag)
+        put_back(blocks, block, block.low + 1)
+        node = parent.add(element.tag, "details" if element.tag == "details" else "")
         if element.state == "block":
             yield node, split(element.rows)
         elif element.state == "span":
@@ -308,17 +300,34 @@ class _Reader:
         self.state.append(state)
         yield node.add("dd"), whole([start, *inner])
         self.state.pop()
-        self._put_back(blocks, block, rest)
+        put_back(blocks, block, rest)
 
     # Everything else.
 
     def _code(self, parent: Node, block: Block, blocks: list[Block]) -> None:
+        if any("\x02" in row[0] for row in block.rows):
+            block = whole(self._without_fences(block.rows))[0]
         rows, rest = detab(block, len(INDENT))
-        for text, line, _ in rows:
-            self.structure.code_lines.add(line)
-            self.structure.hidden_fences.update(int(number) for number in FENCE_MARK.findall(text))
+        self.structure.code_lines.update(row[1] for row in rows)
         parent.add("pre")
-        self._put_back(blocks, block, rest)
+        put_back(blocks, block, rest)
+
+    def _without_fences(self, rows: list[Row]) -> list[Row]:
+        """In a block that begins as indented code no fence counts, not even below the code."""
+        plain: list[Row] = []
+        for row in rows:
+            mark = FENCE_MARK.search(row[0])
+            if mark is None:
+                plain.append(row)
+                continue
+            number = int(mark.group(1))
+            self.structure.hidden_fences.add(number)
+            original = self.fences(number)
+            # The containers around it have taken this much of each of its rows already.
+            text = original[0][0]
+            already = len(text) - len(text.lstrip("> ")) - mark.start()
+            plain += [cut(line, already) for line in original]
+        return plain
 
     def _heading(self, parent: Node, block: Block, at: int, blocks: list[Block]) -> Steps:
         if at > block.low:
@@ -331,7 +340,7 @@ class _Reader:
             if self._within("looselist"):
                 blocks += whole(loose_detab(block.sheet.rows[at + 1 : block.high], 1))
             else:
-                self._put_back(blocks, block, at + 1)
+                put_back(blocks, block, at + 1)
 
     def _quote(self, parent: Node, block: Block, at: int) -> Steps:
         if at > block.low:
@@ -349,63 +358,8 @@ class _Reader:
         yield node, split(rows)
         self.state.pop()
 
-    def _footnote(self, block: Block, at: int, blocks: list[Block]) -> None:
-        rows = block.sheet.rows
-        notes = self.structure.footnotes
-        name, begin = footnote_of(rows[at][0])
-        preceding = Block(block.sheet, block.low, at)
-        while block.sheet.find(FOOTNOTE, at + 1, min(at + 2, block.high)) >= 0:
-            notes[name] = [cut(rows[at], begin)]
-            at += 1
-            name, begin = footnote_of(rows[at][0])
-        text = [cut(rows[at], begin)]
-        following = block.sheet.find(FOOTNOTE, at + 1, block.high)
-        if following >= 0:
-            text += loose_detab(rows[at + 1 : following], 1)
-            self._put_back(blocks, block, following)
-        else:
-            text += loose_detab(rows[at + 1 : block.high], 1)
-            self._footnote_blocks(text, blocks)
-        notes[name] = text
-        if preceding.low < preceding.high:
-            blocks.append(preceding)
-
-    @staticmethod
-    def _footnote_blocks(text: list[Row], blocks: list[Block]) -> None:
-        """Add the indented blocks that follow a footnote to its text."""
-        while blocks:
-            block = blocks[-1]
-            rows = block.sheet.rows
-            if block.detached or not rows[block.low][0].startswith(INDENT):
-                return
-            blocks.pop()
-            end = block.sheet.find(FOOTNOTE, block.low, block.high)
-            text.append(("", rows[block.low][1], 0))
-            text += loose_detab(rows[block.low : end if end >= 0 else block.high], 1)
-            if end >= 0:
-                blocks.append(Block(block.sheet, end, block.high))
-                return
-
-    def _reference(self, block: Block, blocks: list[Block]) -> bool:
-        read = next_definition(block)
-        if read is None:
-            return False
-        at, definition, end = read
-        self.structure.references[definition.name] = definition
-        while block.sheet.find(REFERENCE, end, min(end + 1, block.high)) >= 0:
-            # Definitions of one line each are taken together, before anything else claims the rest.
-            following = read_definition(Block(block.sheet, end, end + 1), end)
-            if following is None:
-                break
-            self.structure.references[following[0].name] = following[0]
-            end += 1
-        self._put_back(blocks, block, end)
-        if at > block.low:
-            blocks.append(Block(block.sheet, block.low, at))
-        return True
-
     def _paragraph(self, parent: Node, rows: list[Row]) -> None:
-        if not any(row[0].strip() for row in rows):
+        if not rows[0][0].strip() and not any(row[0].strip() for row in rows):
             return
         if self._within("list"):
             last = parent.last

@@ -1,11 +1,22 @@
-"""Link definitions: `[name]: address "title"`, found in a block of text."""
+"""What a page names: link definitions, `[name]: address "title"`, and footnotes, `[^name]: text`."""
 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
-from buildlog.reading.tree import REFERENCE, Block, Row
+from buildlog.reading.tree import (
+    FOOTNOTE,
+    INDENT,
+    REFERENCE,
+    Block,
+    Node,
+    Row,
+    cut,
+    footnote_of,
+    loose_detab,
+    put_back,
+)
 
 _HEAD = re.compile(r"[ ]{0,3}\[")
 _CLOSERS = {'"': '"', "'": "'", "(": ")"}
@@ -22,6 +33,18 @@ class Definition:
     address_row: Row
     title_row: Row | None
     head: Row
+
+
+@dataclass
+class Structure:
+    """The tree of a page and what it names."""
+
+    root: Node = field(default_factory=lambda: Node("div"))
+    references: dict[str, Definition] = field(default_factory=dict)
+    footnotes: dict[str, list[Row]] = field(default_factory=dict)
+    hidden_fences: set[int] = field(default_factory=set)
+    code_lines: set[int] = field(default_factory=set)
+    too_deep: int | None = None
 
 
 def read_definition(block: Block, at: int) -> tuple[Definition, int] | None:
@@ -77,7 +100,8 @@ def read_definition(block: Block, at: int) -> tuple[Definition, int] | None:
     address_row = _cut(rows[at], begin, end)
     title_row = _cut(rows[title_at], *title) if title else None
     link = text[begin:end].lstrip("<").rstrip(">")
-    return Definition(name, link, title_row[0] if title_row else "", address_row, title_row, row), title_at + 1
+    definition = Definition(name, link, title_row[0] if title_row else "", address_row, title_row, row)
+    return definition, title_at + 1
 
 
 def _first_bracket(text: str, begin: int) -> int:
@@ -128,3 +152,62 @@ def next_definition(block: Block) -> tuple[int, Definition, int] | None:
             return at, read[0], read[1]
         at = block.sheet.find(REFERENCE, at + 1, block.high)
     return None
+
+
+def take_references(structure: Structure, block: Block, blocks: list[Block]) -> bool:
+    """Take the first definitions out of a block, if it has any; the rest is read again."""
+    read = next_definition(block)
+    if read is None:
+        return False
+    at, definition, end = read
+    structure.references[definition.name] = definition
+    while block.sheet.find(REFERENCE, end, min(end + 1, block.high)) >= 0:
+        # Definitions of one line each are taken together, before anything else claims the rest.
+        following = read_definition(Block(block.sheet, end, end + 1), end)
+        if following is None:
+            break
+        structure.references[following[0].name] = following[0]
+        end += 1
+    put_back(blocks, block, end)
+    if at > block.low:
+        blocks.append(Block(block.sheet, block.low, at))
+    return True
+
+
+def take_footnotes(structure: Structure, block: Block, at: int, blocks: list[Block]) -> None:
+    """Take the footnote in row `at` out of a block, with its text, and those right below it."""
+    rows = block.sheet.rows
+    notes = structure.footnotes
+    name, begin = footnote_of(rows[at][0])
+    preceding = Block(block.sheet, block.low, at)
+    while block.sheet.find(FOOTNOTE, at + 1, min(at + 2, block.high)) >= 0:
+        notes[name] = [cut(rows[at], begin)]
+        at += 1
+        name, begin = footnote_of(rows[at][0])
+    text = [cut(rows[at], begin)]
+    following = block.sheet.find(FOOTNOTE, at + 1, block.high)
+    if following >= 0:
+        text += loose_detab(rows[at + 1 : following], 1)
+        put_back(blocks, block, following)
+    else:
+        text += loose_detab(rows[at + 1 : block.high], 1)
+        _take_indented(text, blocks)
+    notes[name] = text
+    if preceding.low < preceding.high:
+        blocks.append(preceding)
+
+
+def _take_indented(text: list[Row], blocks: list[Block]) -> None:
+    """Add the indented blocks that follow a footnote to its text."""
+    while blocks:
+        block = blocks[-1]
+        rows = block.sheet.rows
+        if block.detached or not rows[block.low][0].startswith(INDENT):
+            return
+        blocks.pop()
+        end = block.sheet.find(FOOTNOTE, block.low, block.high)
+        text.append(("", rows[block.low][1], 0))
+        text += loose_detab(rows[block.low : end if end >= 0 else block.high], 1)
+        if end >= 0:
+            put_back(blocks, block, end)
+            return

@@ -17,7 +17,7 @@ from dataclasses import dataclass, field
 
 from buildlog.reading.tree import FENCE_MARK, RAW_MARK, Row, element_mark
 
-LONGEST_TAG = 1000
+LONGEST_TAG = 500
 _LOOK_AHEAD = 4000  # how far an inline tag's end is looked for after a comment
 
 BLOCK_TAGS = frozenset(
@@ -214,7 +214,10 @@ class _Extractor:
         return True
 
     def _start_tag(self, at: int) -> int:
-        match = _START_TAG.match(self.data, at, min(len(self.data), at + LONGEST_TAG))
+        limit = at + LONGEST_TAG
+        match = None
+        if self.data.find(">", at, limit) >= 0:
+            match = _START_TAG.match(self.data, at, min(len(self.data), limit))
         if match is None:
             self._text(at, at + 1)
             return at + 1

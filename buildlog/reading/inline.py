@@ -62,6 +62,7 @@ class Inlines:
     masked: list[Span] = field(default_factory=list)
     hidden: list[Span] = field(default_factory=list)
     comments: list[Span] = field(default_factory=list)
+    unclosed: list[int] = field(default_factory=list)
     budget_spent: bool = False
 
 
@@ -116,28 +117,32 @@ class _Reader:
         self.later: list[tuple[Span, int, str]] = []
 
     def read(self) -> None:
+        # What must stand in a text for a pattern to find anything, and the pattern.
         passes = (
-            self._code,
-            self._escapes,
-            self._footnote_marks,
-            self._reference_links,
-            self._links,
-            self._images,
-            self._reference_images,
-            self._short_references,
-            self._short_images,
-            self._automatic,
-            self._html,
+            ("`", self._code),
+            ("\\", self._escapes),
+            ("[^", self._footnote_marks),
+            ("[", self._reference_links),
+            ("](", self._links),
+            ("![", self._images),
+            ("![", self._reference_images),
+            ("[", self._short_references),
+            ("![", self._short_images),
+            ("<", self._automatic),
+            ("<", self._html),
+            ("&", self._entities),
         )
         # The inside of a link is read with the patterns that come after the one that found it.
         self.later.append(((0, len(self.text)), 0, self.text))
         while self.later:
             (self.shift, _), first, self.data = self.later.pop()
             for number in range(first, len(passes)):
-                self.taken = []
-                self.current = number
-                passes[number]()
-                self._overwrite()
+                sign, find = passes[number]
+                if sign in self.data:
+                    self.taken = []
+                    self.current = number
+                    find()
+                    self._overwrite()
 
     def _overwrite(self) -> None:
         if not self.taken:
@@ -168,8 +173,6 @@ class _Reader:
 
     def _code(self) -> None:
         data = self.data
-        if "`" not in data:
-            return
         runs = [match.span() for match in _TICKS.finditer(data)]
         by_length: dict[int, list[int]] = {}
         longest: list[int] = [-1] * (len(runs) + 1)  # the longest run from here on, the first of them
@@ -207,8 +210,6 @@ class _Reader:
             index = closing + 1
 
     def _escapes(self) -> None:
-        if "\\" not in self.data:
-            return
         for match in _ESCAPE.finditer(self.data):
             if match.group(1) in ESCAPABLE:
                 self._take(*match.span())
@@ -240,19 +241,19 @@ class _Reader:
         return pairs
 
     def _reference_links(self) -> None:
-        if self.references and "[" in self.data:
+        if self.references:
             self._references(_LINK, LinkForm.REFERENCE)
 
     def _short_references(self) -> None:
-        if self.references and "[" in self.data:
+        if self.references:
             self._references(_LINK, LinkForm.SHORTCUT)
 
     def _reference_images(self) -> None:
-        if self.references and "![" in self.data:
+        if self.references:
             self._references(_IMAGE, LinkForm.REFERENCE)
 
     def _short_images(self) -> None:
-        if self.references and "![" in self.data:
+        if self.references:
             self._references(_IMAGE, LinkForm.SHORTCUT)
 
     def _references(self, opener: re.Pattern[str], form: LinkForm) -> None:
@@ -298,21 +299,18 @@ class _Reader:
             at = end
 
     def _read_later(self, label: Span) -> None:
-        if label[1] > label[0]:
-            self.later.append((self._at(label), self.current + 1, self.data[label[0] : label[1]]))
+        text = self.data[label[0] : label[1]]
+        if _ANY.search(text):
+            self.later.append((self._at(label), self.current + 1, text))
 
     def _links(self) -> None:
-        if "[" in self.data:
-            self._inline_links(_LINK)
+        self._inline_links(_LINK)
 
     def _images(self) -> None:
-        if "![" in self.data:
-            self._inline_links(_IMAGE)
+        self._inline_links(_IMAGE)
 
     def _inline_links(self, opener: re.Pattern[str]) -> None:
         data = self.data
-        if "](" not in data:
-            return
         pairs = self._pairs()
         at = 0
         while match := opener.search(data, at):
@@ -322,6 +320,8 @@ class _Reader:
                 continue
             destination = read_destination(data, close + 1, self.budget)
             if destination is None:
+                if self.budget.unclosed:
+                    self.found.unclosed.append(self.shift + self.budget.unclosed.pop())
                 continue
             label = (at, close)
             at = destination.end
@@ -345,16 +345,12 @@ class _Reader:
     # What stands in angle brackets, and entities.
 
     def _automatic(self) -> None:
-        if "<" not in self.data:
-            return
         for match in _AUTOLINK.finditer(self.data):
             self._take(*match.span())
             self._mask(*match.span())
             self._hide(match.start(1), match.end())  # so that nothing inside counts, but it does itself
             span = self._at(match.span(1))
-            self.found.links.append(
-                FoundLink(LinkForm.AUTOMATIC, *self._at(match.span()), span, span, None)
-            )
+            self.found.links.append(FoundLink(LinkForm.AUTOMATIC, *self._at(match.span()), span, span, None))
         self._overwrite()
         self.taken = []
         for match in _MAIL.finditer(self.data):
@@ -378,5 +374,7 @@ class _Reader:
                 if data.startswith("<!--", at):
                     self.found.comments.append(self._at((at, end)))
             at = data.find("<", end)
+
+    def _entities(self) -> None:
         for match in _ENTITY.finditer(self.data):
             self._mask(*match.span())

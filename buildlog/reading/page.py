@@ -66,7 +66,7 @@ class LinkForm(Enum):
     AUTOMATIC = "<scheme://address>"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Link:
     """A link whose address begins with calc:, cite: or told:.
 
@@ -88,18 +88,38 @@ class Link:
     address_end: int
     title_start: int | None
     title_end: int | None
-    position: Position
-    label_position: Position
-    address_position: Position
-    title_position: Position | None
-    definition: Position | None = None
+    definition_start: int | None
+    path: str
+    lines: Lines = field(repr=False, compare=False)
+
+    @property
+    def position(self) -> Position:
+        return self.lines.position(self.start, self.path)
+
+    @property
+    def label_position(self) -> Position:
+        return self.lines.position(self.label_start, self.path)
+
+    @property
+    def address_position(self) -> Position:
+        return self.lines.position(self.address_start, self.path)
+
+    @property
+    def title_position(self) -> Position | None:
+        return None if self.title_start is None else self.lines.position(self.title_start, self.path)
+
+    @property
+    def definition(self) -> Position | None:
+        """Where the definition begins that the address was taken from."""
+        start = self.definition_start
+        return None if start is None else self.lines.position(start, self.path)
 
     @property
     def scheme(self) -> str:
         return self.address.partition(":")[0]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class ProseSpan:
     """One line of running text. `text[i]` stands in column `column + i`; `MASK` is no prose."""
 

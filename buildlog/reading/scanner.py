@@ -9,11 +9,12 @@ generated pages. It takes time in proportion to the length of the page, whatever
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Container, Iterator
 
-from buildlog.diagnostics import Diagnostic, Position, declare
+from buildlog.diagnostics import Diagnostic, Position, Severity, declare
 from buildlog.reading.chunks import Chunk, Origin, chunks_of
-from buildlog.reading.containers import DEEPEST, Structure, read_containers
+from buildlog.reading.containers import DEEPEST, read_containers
+from buildlog.reading.definitions import Structure
 from buildlog.reading.fences import Found, find_fences
 from buildlog.reading.html_blocks import extract_html
 from buildlog.reading.inline import FoundLink, Inlines, Span, read_inlines, unescape
@@ -28,6 +29,11 @@ _FRONT_START = re.compile(r"-{3}[ \t]*")
 _FRONT_END = re.compile(r"(?:-{3}|\.{3})[ \t]*")
 _ATTRIBUTES = re.compile(r"\{:[^{}\n]*\}|\{ *[.#][^{}\n]*\}|\{ *[\w\-]+=[^{}\n]*\}")
 _MARKS = re.compile("\x02[fer][0-9]*\x03")
+_NESTED = re.compile(r"\]\(\s*<?\s*(?:calc|cite|told):")
+_CALC = re.compile(r"\bcalc\b")
+_LOOKS_LIKE_BLOCK = re.compile(r"(?:`{3,}|~{3,})[^`~]*\bcalc\b")
+_EXPANDED = re.compile("[\t\x02\x03]")
+_NO_PROSE = MASK + " \t"
 _TITLE_BLANK = re.compile(r"\s")
 
 LINE_TOO_LONG = declare(
@@ -42,6 +48,32 @@ LINKS_TANGLED = declare(
     why="Python-Markdown would take minutes over it.",
     mend="Close the brackets after each address, or put a backslash before those that open no link.",
 )
+BLOCK_UNCLOSED = declare(
+    "block-unclosed",
+    "a calculation block is opened and never closed",
+    why="Without its end it is no block, and its lines are ordinary text on the page.",
+    mend="Close it with the same marker at the same indent, and keep every line between at least as deep.",
+)
+BLOCK_NOT_READ = declare(
+    "block-not-read",
+    "a line looks like the opening of a calculation block, but opens none",
+    why="The calculation would be missing, and its lines would stand on the page as text.",
+    mend="Write ```yaml calc and nothing more, on a line of its own.",
+    severity=Severity.WARNING,
+    example="```yml calc",
+)
+ADDRESS_UNCLOSED = declare(
+    "address-unclosed",
+    "a link's address opens a quote and a bracket and closes neither",
+    why="Python-Markdown drops the rest of the paragraph after it.",
+    mend="Close them, or write ( in an address as %28 and quotes only around a title.",
+)
+LINK_IN_LABEL = declare(
+    "link-in-label",
+    "a link stands in the label of another link",
+    why="A link has one address. Which of the two a reader gets hangs on accidents of the text.",
+    mend="Close the label before the next link, or put a backslash before a bracket that opens none.",
+)
 NESTED_TOO_DEEP = declare(
     "nested-too-deep",
     "lists, quotes and the like stand too deep inside each other",
@@ -54,7 +86,12 @@ def scan(text: str, path: str) -> ScannedPage:
     """Take a page apart. `path` is the page as people see it; it only goes into positions."""
     lines = Lines(text)
     front, first = _read_front_matter(lines)
-    expanded = [expand(line) if "\t" in line or "\x02" in line or "\x03" in line else line for line in lines.raw]
+    tabbed: set[int] = set()  # lines that are not read as they are written
+    if _EXPANDED.search(text):
+        tabbed = {index for index, line in enumerate(lines.raw) if _EXPANDED.search(line)}
+        expanded = [expand(line) if index in tabbed else line for index, line in enumerate(lines.raw)]
+    else:
+        expanded = list(lines.raw)
     for index in range(first + 1, len(expanded)):
         # The first line keeps its blanks: so it is with Python-Markdown.
         if expanded[index][:1] == " " and not expanded[index].strip(" "):
@@ -63,18 +100,32 @@ def scan(text: str, path: str) -> ScannedPage:
     diagnostics: list[Diagnostic] = []
     rows = _rows(expanded, first, found, path, diagnostics)
     extracted = extract_html(rows)
-    structure = read_containers(extracted.rows, extracted.elements)
+
+    def rows_of(number: int) -> list[Row]:
+        """A fence as it was before one row took its place."""
+        fence = found[number]
+        return [
+            (text, line, 0) for line, text in enumerate(expanded[fence.start : fence.end + 1], fence.start)
+        ]
+
+    structure = read_containers(extracted.rows, extracted.elements, rows_of)
     structure.hidden_fences |= extracted.hidden_fences
     if structure.too_deep is not None:
         diagnostics.append(NESTED_TOO_DEEP.at(Position(path, structure.too_deep + 1)))
-    reader = _Inliner(lines, path, structure, diagnostics)
-    reader.read()
+    reader = _Inliner(lines, tabbed, path, structure, diagnostics)
+    reader.read({fence.start for fence in found if not fence.closed})
     fences = [
         _fence(fence, lines, expanded)
         for number, fence in enumerate(found)
-        if number not in structure.hidden_fences
-        and (fence.closed or fence.start not in structure.code_lines)
+        if number not in structure.hidden_fences and (fence.closed or fence.start not in structure.code_lines)
     ]
+    for fence in fences:
+        place = Position(path, fence.line, fence.column)
+        if fence.is_calc and not fence.closed:
+            last = Position(path, fence.end_line)
+            diagnostics.append(BLOCK_UNCLOSED.at(place, second=last, second_label="given up after this line"))
+        elif not fence.is_calc and _CALC.search(fence.info):
+            diagnostics.append(BLOCK_NOT_READ.at(place, found=fence.info, expected="yaml calc"))
     return ScannedPage(
         path=path,
         text=text,
@@ -168,33 +219,58 @@ class _Inliner:
     """Reads the texts of the tree."""
 
     def __init__(
-        self, lines: Lines, path: str, structure: Structure, diagnostics: list[Diagnostic]
+        self,
+        lines: Lines,
+        tabbed: Container[int],
+        path: str,
+        structure: Structure,
+        diagnostics: list[Diagnostic],
     ) -> None:
         self.lines = lines
         self.path = path
         self.structure = structure
         self.diagnostics = diagnostics
-        self.origin = Origin(lines)
+        self.origin = Origin(lines, tabbed)
         self.links: list[Link] = []
         self.prose: list[ProseSpan] = []
 
-    def read(self) -> None:
+    def read(self, unclosed: Container[int]) -> None:
         structure = self.structure
         for chunk in chunks_of(structure.root):
             found = read_inlines(chunk.text, structure.references, structure.footnotes)
             if found.budget_spent:
                 place = self._place(self.origin.in_chunk(chunk, 0))
                 self.diagnostics.append(LINKS_TANGLED.at(place))
+            for at in found.unclosed:
+                self.diagnostics.append(ADDRESS_UNCLOSED.at(self._place(self.origin.in_chunk(chunk, at))))
             for start, end in found.comments:
                 structure.hidden_fences.update(
                     int(number) for number in FENCE_MARK.findall(chunk.text, start, end)
                 )
             for link in found.links:
+                nested = _NESTED.search(chunk.text, *link.label)
+                if nested is not None:
+                    place = self._place(self.origin.in_chunk(chunk, nested.start()))
+                    around = self._place(self.origin.in_chunk(chunk, link.start))
+                    self.diagnostics.append(
+                        LINK_IN_LABEL.at(place, second=around, second_label="the label begins here")
+                    )
                 read = self._link(chunk, link)
                 if read is not None:
                     self.links.append(read)
                     found.masked.append(link.label)
             self.prose += self._prose(chunk, found)
+            if "```" in chunk.text or "~~~" in chunk.text:
+                self._look_for_blocks(chunk, unclosed)
+
+    def _look_for_blocks(self, chunk: Chunk, unclosed: Container[int]) -> None:
+        for text, line, column in chunk.rows:
+            match = _LOOKS_LIKE_BLOCK.match(text.lstrip("> "))
+            if match is not None and line not in unclosed:
+                place = self._place(self.origin.offset(line, column + len(text) - len(text.lstrip("> "))))
+                self.diagnostics.append(
+                    BLOCK_NOT_READ.at(place, found=match.group(), expected="```yaml calc", length=match.end())
+                )
 
     def _place(self, offset: int) -> Position:
         return self.lines.position(offset, self.path)
@@ -226,27 +302,23 @@ class _Inliner:
             if link.title is not None:
                 title = _TITLE_BLANK.sub(" ", unescape(origin.slice(chunk, *_trim(chunk.text, link.title))))
                 title_span = origin.in_chunk(chunk, link.title[0]), origin.in_chunk(chunk, link.title[1])
-        offset = origin.in_chunk(chunk, link.start)
-        label_start = origin.in_chunk(chunk, link.label[0])
         head = definition.head if definition is not None else None
         return Link(
             form=link.form,
             label=origin.slice(chunk, *link.label),
             address=address,
             title=title,
-            start=offset,
+            start=origin.in_chunk(chunk, link.start),
             end=origin.in_chunk(chunk, link.end),
-            label_start=label_start,
+            label_start=origin.in_chunk(chunk, link.label[0]),
             label_end=origin.in_chunk(chunk, link.label[1]),
             address_start=address_start,
             address_end=address_end,
             title_start=title_span[0] if title_span else None,
             title_end=title_span[1] if title_span else None,
-            position=self._place(offset),
-            label_position=self._place(label_start),
-            address_position=self._place(address_start),
-            title_position=self._place(title_span[0]) if title_span else None,
-            definition=self._place(origin.offset(head[1], head[2])) if head is not None else None,
+            definition_start=origin.offset(head[1], head[2]) if head is not None else None,
+            path=self.path,
+            lines=self.lines,
         )
 
     def _prose(self, chunk: Chunk, found: Inlines) -> Iterator[ProseSpan]:
@@ -257,38 +329,34 @@ class _Inliner:
             masked += [match.span() for match in _MARKS.finditer(chunk.text)]
         masked.sort()
         at = 0
-        for index, (text, line, column) in enumerate(chunk.rows):
-            if not text.strip() or "\x02" in text:
+        for index, row in enumerate(chunk.rows):
+            text = row[0]
+            if "\x02" in text:
+                continue
+            if not masked:
+                if text.strip(_NO_PROSE):
+                    yield self._span(chunk, row, self.origin.row(row, 0, len(text)))
                 continue
             start = chunk.starts[index]
             end = start + len(text)
-            offset = self.origin.offset(line, column)
-            shown = self.lines.text[offset : self.origin.offset(line, column + len(text))]
+            # Spans may lie within each other, so that an earlier one can reach further.
             while at < len(masked) and masked[at][1] <= start:
                 at += 1
-            # Spans may lie within each other, so that an earlier one can reach further.
-            pieces: list[str] = []
-            done = 0
+            spans: list[Span] = []
             place = at
             while place < len(masked) and masked[place][0] < end:
-                low = self.origin.in_chunk(chunk, max(masked[place][0], start)) - offset
-                high = self.origin.offset(line, column + min(masked[place][1], end) - start) - offset
-                if high > done:
-                    low = max(low, done)
-                    pieces.append(shown[done:low])
-                    pieces.append(MASK * (high - low))
-                    done = high
+                low, high = masked[place]
+                if high > start:
+                    spans.append((max(low, start) - start, min(high, end) - start))
                 place += 1
-            pieces.append(shown[done:])
-            masked_text = "".join(pieces)
-            if masked_text.strip(MASK + " \t"):
-                yield ProseSpan(
-                    line + 1,
-                    offset - self.lines.starts[line] + 1,
-                    masked_text,
-                    chunk.is_heading,
-                    chunk.in_table,
-                )
+            shown = self.origin.masked(row, spans)
+            if shown.strip(_NO_PROSE):
+                yield self._span(chunk, row, shown)
+
+    def _span(self, chunk: Chunk, row: Row, shown: str) -> ProseSpan:
+        _, line, column = row
+        column = self.origin.offset(line, column) - self.lines.starts[line] + 1
+        return ProseSpan(line + 1, column, shown, chunk.is_heading, chunk.in_table)
 
 
 def _trim(text: str, span: Span) -> Span:

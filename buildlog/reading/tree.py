@@ -162,6 +162,12 @@ def whole(rows: list[Row]) -> list[Block]:
     return [Block(Sheet(rows), 0, len(rows))]
 
 
+def put_back(blocks: list[Block], block: Block, low: int) -> None:
+    """What is left of a block from row `low` on is the next block."""
+    if low < block.high:
+        blocks.append(Block(block.sheet, low, block.high))
+
+
 def split(rows: list[Row]) -> list[Block]:
     """Rows → their blocks, the last one first (so that the next is taken from the end)."""
     sheet = Sheet(rows)
