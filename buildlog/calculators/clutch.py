@@ -30,13 +30,13 @@ rod. Below 150 N a pedal is comfortable, above 200 N heavy (common practice, no 
 also rests on the crankshaft's thrust bearing as long as the pedal is down.
 
 **Launch.** The engine is held at `launch_speed` and the clutch at `launch_torque` until the car has caught
-up. Half of the engine's work becomes heat, whatever the torque; wheelspin, not in here, lowers it.
-Textbooks of car design allow 0.40 J/mm² for one launch (Wang, from memory), and 10–15 K for the pressure
-plate's rise (read in a student's design). The power rating is compared with the highest power, at the
-start. All heat is taken to go into the metal. `plate_faces`: flywheel and pressure plate have one each, the
-middle plate of a twin two. Grey iron: 7200 kg/m³, 460–540 J/(kg·K), about 50 W/(m·K). `launches` repeats it,
-with the interval and the time constant of cooling (in which the excess over ambient falls to 37 %). Organic
-facings are broken in over 800–1600 km of traffic, a rule of thumb (common practice, no source).
+up. Half of the engine's work becomes heat, whatever the torque; wheelspin, not in here, lowers it. Textbooks
+of car design allow 0.40 J/mm² for a launch, reckoned at 2000 rpm (Wang, from memory), and 10–15 K for the
+pressure plate (read in a student's design). The power rating is compared with the highest power. All heat is
+taken to go into the metal. `plate_faces`: flywheel and pressure plate have one each, the middle plate of a
+twin two. Grey iron: 7200 kg/m³, 460–540 J/(kg·K), about 50 W/(m·K). `launches` repeats it, with the interval
+and the time constant of cooling (in which the excess over ambient falls to 37 %). Organic facings are broken
+in over 800–1600 km of traffic, a rule of thumb (common practice, no source).
 
 ```yaml
 id: uprated-clutch
@@ -355,7 +355,7 @@ def _launch(
                   power_per_area=engagement.power_per_area)  # fmt: skip
     values["published_energy"] = _ENERGY_LIMIT
     if working.chain(values, "wang", energy_share=engagement.energy_share) > 1:
-        working.remark("One launch makes more heat than the 0.40 J/mm² that textbooks allow for cars.")
+        working.remark("One launch makes more heat than the 0.40 J/mm² that a textbook allows.")
     if "facing" in given:
         working.chain(values, "tribology", power_share=engagement.power_share)
     if "plate_mass" not in given:

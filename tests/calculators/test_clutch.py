@@ -68,7 +68,7 @@ def outputs(*groups: dict[str, Any], **changes: Any) -> Any:
 
 
 def test_capacity_by_both_theories() -> None:
-    # Closed forms of Shigley, ch. 16, by hand: two faces, μ 0.3, 8000 N, 115 and 77.5 mm: 462 and 467.844 N·m.
+    # Closed forms of Shigley, ch. 16, by hand: two faces, μ 0.3, 8000 N, 115 and 77.5 mm: 462 and 467.84 N·m.
     out = outputs(clamp_load=8000.0)
     assert out["capacity_uniform_wear"]["sliding_low"] == pytest.approx(462.0, rel=1e-12)
     assert out["capacity_uniform_pressure"]["sliding_low"] == pytest.approx(467.844155844, rel=1e-10)
@@ -324,8 +324,8 @@ def test_messages_say_what_to_do() -> None:
 
 def test_every_output_is_declared_and_has_a_step_with_a_named_source() -> None:
     given: dict[str, Any] = DEFAULTS | DISC | DIAPHRAGM | PEDAL | LAUNCH | PLATE | {
-        "facing": "moulded", "facing_wear": 0.001, "shock_factor": 1.4, "launches": 3, "launch_interval": 60.0,
-        "cooling_time_constant": 300.0, "launch_torque": 120.0,
+        "facing": "moulded", "facing_wear": 0.001, "shock_factor": 1.4, "launch_torque": 120.0,
+        "launches": 3, "launch_interval": 60.0, "cooling_time_constant": 300.0,
     }  # fmt: skip
     working = Working()
     out = clutch.compute(given, working)
