@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from buildlog import catalogue
 from buildlog.calculator import Table
 from buildlog.diagnostics import Diagnostic, Position, Refused, declare, did_you_mean
 from buildlog.evaluation import Evaluation, references
@@ -23,7 +24,7 @@ from buildlog.reading.blocks import (
 )
 from buildlog.reading.data import read_data
 from buildlog.reading.nodes import Mapping as MappingNode
-from buildlog.reading.nodes import Scalar, read_yaml
+from buildlog.reading.nodes import Scalar, read_yaml, shorten
 from buildlog.reading.page import Fence, FrontMatter, ScannedPage
 from buildlog.reading.scanner import scan
 from buildlog.reading.settings import LEVELS, SETTING, Settings, read_settings
@@ -157,7 +158,10 @@ class Book:
             self.settings, self.root, dict(self.pages), self.cars, self.sources, faults=list(self.faults)
         )
         other.pages[key] = read_page(key, path, text)
-        other._compute(other.pages)
+        if key in self.pages and other.pages[key].blocks == self.pages[key].blocks:
+            other.results, other.by_place, other.data_used = self.results, self.by_place, self.data_used
+        else:
+            other._compute(other.pages)
         return other
 
     def shown(self, path: Path) -> str:
@@ -179,7 +183,7 @@ class Book:
             self.faults.extend(faults)
             if not faults:
                 sheet = read_car(text, self.shown(path), path.stem)
-                self.faults.extend(sheet.faults)
+                self.faults.extend([*sheet.faults, *_unknown_inputs(sheet)])
                 self.cars[path.stem] = sheet
 
     def _read_sources(self) -> None:
@@ -331,3 +335,24 @@ class Book:
                 RESTS_ON_FAULT.name,
             )
         return within(block, address)
+
+
+def _unknown_inputs(sheet: CarSheet) -> list[Diagnostic]:
+    """Values of a sheet that no calculator takes."""
+    known = {one.name for kind in catalogue.kinds() for one in catalogue.calculator(kind).INPUTS}
+    keys = [
+        key
+        for state in (sheet.inputs, *(changed for _, changed in sheet.changes))
+        for key, _ in state.values()
+    ]
+    return [
+        UNKNOWN_CAR_INPUT.at(
+            key.position,
+            found=f"“{shorten(key.text)}”",
+            expected="an input of some kind",
+            help=did_you_mean(key.text, known),
+            length=len(key.text),
+        )
+        for key in keys
+        if key.text not in known
+    ]

@@ -17,7 +17,7 @@ from buildlog.book import Book
 from buildlog.diagnostics import Position, Refused, did_you_mean
 from buildlog.proof import Report, proof
 from buildlog.report.ledger import ledger_csv, ledger_json, ledger_text
-from buildlog.report.manual import manual_text
+from buildlog.report.manual import kinds_pages, manual_text
 from buildlog.report.text import findings_text, summary_text
 from buildlog.report.working import kinds_text, working_text
 
@@ -142,8 +142,14 @@ def working_command(address: str, site: Path) -> None:
 
 @main.command("kinds")
 @click.argument("kind", required=False)
-def kinds_command(kind: str | None) -> None:
+@click.option(
+    "--write", "folder", type=click.Path(path_type=Path), help="Write all pages as Markdown to a folder."
+)
+def kinds_command(kind: str | None, folder: Path | None) -> None:
     """List the kinds of calculation, or print the manual page of one."""
+    if folder is not None:
+        _write_pages(folder, kinds_pages())
+        return
     if kind is None:
         listed = [(name, catalogue.title(catalogue.calculator(name))) for name in catalogue.kinds()]
         click.echo(kinds_text(listed), nl=False)
@@ -155,6 +161,19 @@ def kinds_command(kind: str | None) -> None:
             f"no kind “{kind}”; {error.help or 'known are ' + error.expected.removeprefix('one of ')}"
         ) from error
     click.echo(manual_text(module), nl=False)
+
+
+def _write_pages(folder: Path, pages: dict[str, str]) -> None:
+    """Write generated pages; only files whose text changes are touched."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        for name, text in pages.items():
+            path = folder / name
+            if not path.is_file() or path.read_text("utf-8") != text:
+                path.write_text(text, "utf-8")
+                click.echo(f"wrote {path}")
+    except OSError as error:
+        raise Stop(f"cannot write to {folder}: {error.strerror}") from error
 
 
 @main.command("ledger")

@@ -67,7 +67,7 @@ def read_tyre(text: str) -> TyreSize:
     if match is None:
         raise Refused(
             "tyre", f"“{text}”", "a metric size such as 195/50R15 or 205/45ZR17 88W",
-            "for any other tyre give rolling_circumference as measured",
+            "for any other tyre give rolling_circumference as measured", "value-unreadable",
         )  # fmt: skip
     width, aspect, rim = int(match["width"]), int(match["aspect"]), float(match["rim"])
     for name, value, low, high, step in (

@@ -169,12 +169,7 @@ class InputReader:
                 raise Refused("", f"“{shorten(text)}”", "yes or no", "", "value-unreadable")
             return text == "yes"
         if isinstance(form, Tyre):
-            error_code = "value-unreadable"
-            try:
-                return read_tyre(text)
-            except Refused as error:
-                code = error.code if error.code in CODES else error_code
-                raise Refused("", error.found, error.expected, error.help, code) from error
+            return read_tyre(text)
         assert isinstance(form, Text)
         if len(text) > form.longest:
             raise Refused("", f"{len(text)} characters", f"at most {form.longest}", "", "out-of-range")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from types import ModuleType
 
+from buildlog import catalogue
 from buildlog.calculator import Choice, Input, Output, Table
 from buildlog.forms import form_text
 from buildlog.hazards import HAZARDS
@@ -66,7 +67,7 @@ def _cell(text: str) -> str:
 def manual_markdown(module: ModuleType) -> str:
     """The manual page of a kind for the site."""
     head, _, body = (module.__doc__ or "").strip().partition("\n")
-    lines = [f"# `{module.KIND}`: {head.rstrip('.')}", "", body.strip(), "", "## Inputs", ""]
+    lines = [f"# `{module.KIND}`", "", f"{head.rstrip('.')}.", "", body.strip(), "", "## Inputs", ""]
     lines += ["| input | takes | | meaning |", "|---|---|---|---|"]
     lines += [
         f"| `{name.strip()}` | {_cell(form)} | {_cell(needed)} | {_cell(about)} |"
@@ -92,3 +93,37 @@ def manual_markdown(module: ModuleType) -> str:
             *(f"- **{HAZARDS[one].title}.** {HAZARDS[one].text}" for one in module.HAZARDS),
         ]
     return "\n".join(lines) + "\n"
+
+
+_GENERATED = "<!-- Made by `buildlog kinds --write`: change the calculator, not this page. -->"
+
+
+def kinds_pages() -> dict[str, str]:
+    """The manual pages of all kinds by file name, with an index. Ranges and examples are no figures of a
+    build, so that loose ones are not looked for."""
+    pages = {}
+    rows = ["| kind | what it decides |", "|---|---|"]
+    for kind in catalogue.kinds():
+        module = catalogue.calculator(kind)
+        head = f"---\ntitle: {kind}\nloose: off\n---\n\n{_GENERATED}\n\n"
+        pages[f"{kind}.md"] = head + manual_markdown(module)
+        rows.append(f"| [`{kind}`]({kind}.md) | {_cell(catalogue.title(module))} |")
+    intro = "One kind of calculation is one page. `buildlog kinds KIND` prints the same at the command line."
+    pages["index.md"] = "\n".join(
+        [
+            "---",
+            "title: Kinds",
+            "loose: off",
+            "---",
+            "",
+            _GENERATED,
+            "",
+            "# Kinds of calculation",
+            "",
+            intro,
+            "",
+            *rows,
+            "",
+        ]
+    )
+    return pages

@@ -1,0 +1,161 @@
+"""Values of a block against their declaration: units, ranges, forms, uncertainty."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from buildlog import units
+from buildlog.calculator import Choice, Flag, Input, Listed, Number, Ratio, Table, Text, Tyre, Whole
+from buildlog.diagnostics import Position, Refused
+from buildlog.reading.inputs import FAILED, InputReader
+from buildlog.reading.nodes import read_yaml, whole_file
+from buildlog.results import Value
+from buildlog.targets import UNKNOWN_ADDRESS
+
+SPEED = Number("speed", "km/h", 10, 300, "road cars")
+FREE = Number("length", "m")
+RATIO = Number("ratio", "", 0.1, 10)
+
+
+def reader() -> InputReader:
+    def resolve(text: str, position: Position) -> Value:
+        if text != "calc:a.b":
+            raise Refused("address", text, "calc:a.b", code="unknown-address")
+        return Value(25.0, "speed", "km/h", 1, {"a.md:1:1": 0.5})
+
+    def data(name: str, form: Table, position: Position) -> list[dict[str, object]]:
+        return [{"x": 1.0}]
+
+    return InputReader(resolve, data)
+
+
+def read(text: str, form: object, one: InputReader | None = None) -> tuple[object, InputReader]:
+    node, findings = read_yaml(text, whole_file("p.md"))
+    assert not findings
+    assert node is not None
+    one = one or reader()
+    return one.read(node, form, ("x",)), one  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("text", "form", "si"),
+    [
+        ("100 km/h", SPEED, 100 / 3.6),
+        ("62.137 mph", SPEED, 62.137 * 0.44704),  # NIST SP 811 (2008), B.8: 1 mi/h = 0.44704 m/s exactly
+        ("1 1/2 in", FREE, 0.0381),  # 25.4 mm, NIST SP 811
+        ("5 ft 6 in", FREE, 1.6764),
+        ("95 %", RATIO, 0.95),
+        ("4.10", RATIO, 4.10),
+        ("20 °C", Number("temperature", "°C"), 293.15),
+        ("68 °F", Number("temperature", "°C"), 293.15),  # NIST SP 811, B.8: T/K = (t/°F + 459.67)/1.8
+        ("10 K", Number("temperature difference", "K"), 10.0),
+        ("10 °C", Number("temperature difference", "K"), 10.0),
+    ],
+)
+def test_numbers_become_si(text: str, form: Number, si: float) -> None:
+    value, one = read(text, form)
+    assert not one.faults
+    assert value == pytest.approx(si, rel=1e-12)
+
+
+def test_tooth_counts_keep_their_teeth() -> None:
+    value, _ = read("41/9", RATIO)
+    assert isinstance(value, Ratio)
+    assert value.teeth == (41, 9)
+    assert value == 41 / 9
+
+
+@pytest.mark.parametrize(
+    ("text", "form", "code", "words"),
+    [
+        ("100", SPEED, "missing-unit", "m/s"),
+        ("100 N·m", SPEED, "wrong-dimension", "speed"),
+        ("100 kmq", SPEED, "unknown-unit", ""),
+        ("5 km/h", SPEED, "out-of-range", "10 to 300 km/h (road cars)"),
+        ("301 km/h", SPEED, "out-of-range", "10 to 300 km/h"),
+        ("1,5 m", FREE, "value-unreadable", ""),
+        ("010 m", FREE, "value-unreadable", ""),
+        ("12:30", RATIO, "value-unreadable", ""),
+        ("on", RATIO, "value-unreadable", ""),
+        (".inf", FREE, "value-unreadable", ""),
+        ("nan m", FREE, "value-unreadable", ""),
+        ("1e999 m", FREE, "value-unreadable", ""),
+        ("9**9**9 m", FREE, "unknown-unit", ""),
+        ("9" * 5000 + " m", FREE, "value-unreadable", ""),
+        ("''", SPEED, "missing-input", "speed"),
+        ("[1 m]", FREE, "value-unreadable", "length"),
+        ("20 °C ± 2 %", Number("temperature", "°C"), "value-unreadable", ""),
+        ("calc:c.d", SPEED, UNKNOWN_ADDRESS.name, ""),
+        ("calc:a.b", FREE, "wrong-dimension", "length"),
+        ("calc:a.b", Text(), "value-unreadable", ""),
+        ("2.5", Whole(1, 9), "value-unreadable", ""),
+        ("07", Whole(1, 9), "value-unreadable", ""),
+        ("12", Whole(1, 9), "out-of-range", "1 to 9"),
+        ("gearbx", Choice({"gearbox": "", "wheel": ""}), "value-unreadable", "gearbox, wheel"),
+        ("true", Flag(), "value-unreadable", "yes or no"),
+        ("195/50", Tyre(), "value-unreadable", "195/50R15"),
+        ("1", Listed(RATIO), "value-unreadable", "a list"),
+        ("[]", Listed(RATIO), "out-of-range", "1 to 100"),
+        ("a: 1", Table((Input("x", RATIO, ""),)), "value-unreadable", "a list of rows"),
+        ("[3]", Table((Input("x", RATIO, ""),)), "value-unreadable", "a row"),
+    ],
+)
+def test_faults(text: str, form: object, code: str, words: str) -> None:
+    value, one = read(text, form)
+    if not isinstance(form, Table | Listed):
+        assert value is FAILED
+    assert one.faults[0].code == code
+    assert words in one.faults[0].expected
+    assert one.faults[0].found
+
+
+def test_every_fault_of_a_table_is_reported_at_its_cell() -> None:
+    form = Table((Input("speed", SPEED, ""), Input("share", RATIO, "", required=False)))
+    text = "- {speed: 100 km/h}\n- {speed: 5 km/h, share: 99}\n- {sped: 1, share: 0.5}"
+    value, one = read(text, form)
+    assert value is FAILED
+    places = {(fault.code, fault.position.line, fault.position.column) for fault in one.faults}
+    assert places == {
+        ("out-of-range", 2, 11),
+        ("out-of-range", 2, 26),
+        ("unknown-input", 3, 4),
+        ("missing-input", 3, 3),
+    }
+
+
+def test_uncertainty_is_kept_by_place() -> None:
+    value, one = read("0.289 ± 0.003 m", FREE)
+    assert value == pytest.approx(0.289)
+    assert one.uncertain == {("x",): {"p.md:1:1": pytest.approx(0.003)}}
+    _, expanded = read("0.289 ± 0.006 m (k=2)", FREE)  # u = U/k, JCGM 100:2008, 6.2.1
+    assert expanded.uncertain[("x",)] == {"p.md:1:1": pytest.approx(0.003)}
+    _, fahrenheit = read("68 ± 1.8 °F", Number("temperature", "°C"))
+    assert fahrenheit.uncertain[("x",)] == {"p.md:1:1": pytest.approx(1.0)}
+
+
+def test_a_reference_brings_its_uncertainty() -> None:
+    value, one = read("calc:a.b", SPEED)
+    assert value == 25.0
+    assert one.uncertain == {("x",): {"a.md:1:1": 0.5}}
+
+
+@given(st.sampled_from([unit for unit in units.UNITS if unit.dimension == "speed"]), st.floats(20, 250))
+def test_the_same_speed_in_any_unit(unit: units.Unit, kilometres_per_hour: float) -> None:
+    si = kilometres_per_hour / 3.6
+    value, one = read(f"{unit.from_si(si):.15g} {unit.symbol}", SPEED)
+    assert not one.faults
+    assert value == pytest.approx(si, rel=1e-9)
+
+
+@given(
+    st.text(max_size=60),
+    st.sampled_from([SPEED, FREE, RATIO, Whole(), Tyre(), Flag(), Text(), Listed(RATIO)]),
+)
+def test_any_text_gives_a_value_or_a_fault(text: str, form: object) -> None:
+    from buildlog.reading.nodes import Scalar
+
+    one = reader()
+    value = one.read(Scalar(Position("p.md"), text), form, ("x",))  # type: ignore[arg-type]
+    assert (value is FAILED) == bool(one.faults)

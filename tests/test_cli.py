@@ -1,0 +1,148 @@
+"""The command line as a stranger meets it: what is printed, and the exit codes 0, 1 and 2."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from buildlog.cli import main
+from buildlog.report.manual import kinds_pages
+from tests.samples import GEARING, write_site
+
+ROOT = Path(__file__).resolve().parent.parent
+RIGHT = f"# A\n\nThird: [135.5 km/h](calc:shorter-final.after.speed_at_limit.3).\n\n{GEARING}"
+WRONG = RIGHT.replace("135.5", "153.5")
+
+
+def run(folder: Path, *arguments: str) -> Result:
+    return CliRunner().invoke(main, [*arguments, "--site", str(folder)], catch_exceptions=False)
+
+
+def test_all_agrees(tmp_path: Path) -> None:
+    write_site(tmp_path, {"a.md": RIGHT})
+    result = run(tmp_path, "proof")
+    assert result.exit_code == 0
+    assert result.output.splitlines() == [
+        "1 page, 1 calculation block, 1 figure: "
+        "1 computed, 0 cited, 0 told, 0 loose (100 % rest on something).",
+        "The computed figure agrees.",
+    ]
+
+
+def test_a_disagreement_is_shown_with_its_line(tmp_path: Path) -> None:
+    write_site(tmp_path, {"a.md": WRONG})
+    result = run(tmp_path, "proof")
+    assert result.exit_code == 1
+    lines = result.output.splitlines()
+    assert lines[0] == (
+        "content/a.md:3:9: error: “153.5 km/h” is stated, 135.52\u00a0km/h is computed [figure-disagrees]"
+    )
+    assert lines[1] == "  3 | Third: [153.5 km/h](calc:shorter-final.after.speed_at_limit.3)."
+    assert lines[2] == "    |         ^^^^^^^^^^"
+    assert "1 error." in lines
+
+
+def test_only_the_pages_that_were_named(tmp_path: Path) -> None:
+    content = write_site(tmp_path, {"a.md": WRONG, "more/b.md": RIGHT})
+    assert run(tmp_path, "proof", str(content / "more")).exit_code == 0
+    assert run(tmp_path, "proof", str(content / "a.md")).exit_code == 1
+    missing = run(tmp_path, "proof", str(content / "c.md"))
+    assert missing.exit_code == 2
+    assert "is no page" in missing.output
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (("working", "a#shorter"), "did you mean “a#shorter-final”?"),
+        (("working", "a"), "The blocks of this site:"),
+        (("ledger", "nowhere.md"), "is no page"),
+    ],
+)
+def test_could_not_run(tmp_path: Path, arguments: tuple[str, ...], words: str) -> None:
+    write_site(tmp_path, {"a.md": RIGHT})
+    result = run(tmp_path, *arguments)
+    assert result.exit_code == 2
+    assert words in result.output
+
+
+def test_no_site(tmp_path: Path) -> None:
+    assert run(tmp_path / "nothing", "proof").exit_code == 2
+    result = run(tmp_path, "proof")
+    assert result.exit_code == 2
+    assert "there is no folder content" in result.output
+
+
+def test_a_block_that_fails_shows_its_faults(tmp_path: Path) -> None:
+    write_site(tmp_path, {"a.md": RIGHT.replace("8200 rpm", "8200")})
+    result = run(tmp_path, "working", "a#shorter-final")
+    assert result.exit_code == 1
+    assert "missing-unit" in result.output
+
+
+def test_working_shows_formula_numbers_result_and_source(tmp_path: Path) -> None:
+    write_site(tmp_path, {"a.md": RIGHT})
+    text = run(tmp_path, "working", "a#shorter-final").output.replace("\u00a0", " ")
+    assert "v = ω U / (2 π i)" in text
+    assert "2 π × 6.37778) = 37.6457 m/s = 135.5 km/h" in text
+    assert "[1] Kinematics of rigid gearing and rolling" in text
+    assert "given in the case" in text
+
+
+def test_ledger_in_three_formats(tmp_path: Path) -> None:
+    write_site(tmp_path, {"a.md": WRONG})
+    assert "DISAGREES" in run(tmp_path, "ledger").output
+    document = json.loads(run(tmp_path, "ledger", "--format", "json").output)
+    assert document["figures"][0]["agrees"] is False
+    (row,) = csv.DictReader(io.StringIO(run(tmp_path, "ledger", "--format", "csv").output))
+    assert (row["page"], row["line"], row["label"], row["agrees"]) == ("a", "3", "153.5 km/h", "no")
+
+
+def test_a_cell_that_a_spreadsheet_would_run_is_disarmed(tmp_path: Path) -> None:
+    write_site(tmp_path, {"a.md": "[=1+1](told:x)", "sources.yml": "x: {who: somebody, when: once}"})
+    (row,) = csv.DictReader(io.StringIO(run(tmp_path, "ledger", "--format", "csv").output))
+    assert row["label"] == "'=1+1"
+
+
+def test_terminal_escapes_and_annotations_in_content_are_disarmed(tmp_path: Path) -> None:
+    hostile = "[\x1b[31m9 km/h\u202e](calc:shorter-final.after.speed_at_limit.3)"
+    write_site(tmp_path, {"a.md": f"{hostile}\n\n{GEARING}"})
+    result = run(tmp_path, "proof")
+    assert result.exit_code == 1
+    assert "\x1b" not in result.output
+    assert "\u202e" not in result.output
+
+
+def test_kinds() -> None:
+    runner = CliRunner()
+    assert "gearing" in runner.invoke(main, ["kinds"]).output
+    page = runner.invoke(main, ["kinds", "gearing"]).output
+    assert "rolling_circumference" in page
+    assert "speed_at_limit.GEAR" in page
+    wrong = runner.invoke(main, ["kinds", "gearng"])
+    assert wrong.exit_code == 2
+    assert "did you mean “gearing”?" in wrong.output
+
+
+def test_the_manual_on_the_site_is_that_of_the_calculators() -> None:
+    """Regression: `buildlog kinds --write content/manual/kinds` has been run."""
+    folder = ROOT / "content" / "manual" / "kinds"
+    assert {path.name: path.read_text("utf-8") for path in folder.glob("*.md")} == kinds_pages()
+
+
+def test_the_proof_needs_no_drawing_and_no_site_generator() -> None:
+    code = (
+        "import sys, atexit; heavy = ('matplotlib', 'mkdocs', 'markdown');"
+        "atexit.register(lambda: print('loaded:', [name for name in heavy if name in sys.modules]));"
+        "from buildlog.cli import main; main(['proof'])"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT, check=False)
+    assert "calculation blocks" in done.stdout
+    assert done.stdout.splitlines()[-1] == "loaded: []"
