@@ -6,7 +6,7 @@ extension renders; here they are only bound to MkDocs' events. Nothing is writte
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, Literal
@@ -105,7 +105,8 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
         unexpected = list(dict.fromkeys(self.extension.unexpected))
         self.extension.unexpected = []
         if unexpected and not self.serving:
-            raise PluginError(self._refusal(unexpected, "on pages that another plugin made or changed"))
+            remark = "on pages that another plugin made or changed; the places are not exact"
+            raise PluginError(self._refusal(unexpected, remark, lambda position: ""))
 
     # --- what was found ---------------------------------------------------------------------
 
@@ -131,12 +132,16 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
             _LOUDNESS[finding.severity](findings_text((finding,), self._line).rstrip())
         log.info(summary_text(report).strip())
 
-    def _refusal(self, findings: Iterable[Diagnostic], remark: str) -> str:
-        listed = list(findings)
-        count = plural(len(listed), "finding")
+    def _refusal(
+        self,
+        findings: Sequence[Diagnostic],
+        remark: str = "",
+        line_of: Callable[[Position], str] | None = None,
+    ) -> str:
+        count = plural(len(findings), "finding")
         return (
-            f"buildlog: {count}{f' ({remark})' if remark else ''}; nothing was written.\n\n"
-            f"{findings_text(listed, self._line)}"
+            f"buildlog: {count}{f' ({remark})' if remark else ''}; no page was written.\n\n"
+            f"{findings_text(findings, line_of or self._line)}"
             "Mend them, or see each in its page with “mkdocs serve”."
         )
 
