@@ -320,7 +320,8 @@ def _by_how_much(verdict: Verdict) -> str:
     size = abs(verdict.difference)
     way = "more" if verdict.difference > 0 else "less"
     stated = verdict.computed - verdict.difference
-    share = f" or {100 * size / abs(stated):.2g} %" if stated and verdict.unit.symbol != "%" else ""
+    percent = 100 * size / abs(stated) if stated and verdict.unit.symbol != "%" else 0
+    share = f" or {percent:.2g} %" if 0 < percent < 100 else ""
     return f"{size:.3g}{_unit(verdict)}{share} {way}"
 
 

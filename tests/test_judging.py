@@ -122,3 +122,23 @@ def test_uncertainty_widens_what_agrees(tmp_path: Path) -> None:
     for label, agrees in (("136.8 km/h", True), ("137.0 km/h", False)):
         book = open_site(tmp_path, {"a.md": f"[{label}]({AFTER}.speed_at_limit.3)\n\n{block}"})
         assert (proof(book).errors == ()) is agrees
+
+
+def test_a_change_of_a_percentage_in_percent_and_in_percentage_points(tmp_path: Path) -> None:
+    """From 4.0 % to 5.0 % is 25 % more and 1 percentage point more (arithmetic)."""
+    from buildlog.calculators import gearing
+    from buildlog.judging import change
+    from buildlog.reading.addresses import read_address
+
+    assert any(output.unit == "%" for output in gearing.OUTPUTS)
+    block = GEARING.replace(
+        "  cruise_speed", "  speed_sensor: wheel\n  standard_rolling_circumference: 1.800 m\n  cruise_speed"
+    ).replace("  tyre: 195/50R15\n", "")
+    block = block.replace("{final_drive: 4.10}", "{final_drive: 4, rolling_circumference: 1.7307692307692308 m}")
+    block = block.replace("{final_drive: 41/9}", "{final_drive: 4, rolling_circumference: 1.7142857142857142 m}")
+    prose = '[25 %](calc:shorter-final.after.odometer_error "vs before") '
+    prose += '[1.00 percentage points](calc:shorter-final.after.odometer_error "vs before")'
+    book = open_site(tmp_path, {"a.md": f"{prose}\n\n{block}"})
+    assert proof(book).findings == ()
+    target = book.target("a", read_address("calc:shorter-final.after.odometer_error"))
+    assert change(target, "before", False).si == pytest.approx(0.01)
