@@ -41,7 +41,7 @@ from buildlog.reading.tree import (
     whole,
 )
 
-DEEPEST = 60  # containers within containers; beyond that, text is a plain paragraph
+DEEPEST = 40  # containers within containers; beyond that, text is a plain paragraph
 
 Steps = Iterator[tuple[Node, list[Block]]]
 
@@ -209,8 +209,24 @@ class _Reader:
         node = parent.add(element.tag, "details" if element.tag == "details" else "")
         if element.state == "block":
             yield node, split(element.rows)
-        elif element.state == "span":
-            node.text = element.rows
+        else:
+            self._spans(node, element)
+
+    def _spans(self, node: Node, element: Element) -> None:
+        """An element whose content is running text, with such elements inside it."""
+        stack = [(node, element)]
+        while stack:
+            node, element = stack.pop()
+            rows = node.text
+            for row in element.rows if element.state == "span" else ():
+                mark = ELEMENT_MARK.match(row[0])
+                if mark:
+                    inner = self.elements[int(mark.group(1))]
+                    child = node.add(inner.tag)
+                    stack.append((child, inner))
+                    rows = child.tail
+                else:
+                    rows.append(row)
 
     # Lists.
 

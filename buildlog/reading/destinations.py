@@ -30,7 +30,7 @@ class Budget:
 
     def __init__(self, length: int) -> None:
         self.left = 8 * length + 20_000
-        self.unclosed: list[int] = []  # where an address opens a quote and a bracket and closes neither
+        self.unclosed = -1  # where an address opens a quote and a bracket and closes neither
 
     @property
     def spent(self) -> bool:
@@ -118,7 +118,7 @@ class _Bracketed:
             if fallback_end >= 0:
                 return Destination((self.begin, fallback_end - 1), None, fallback_end)
             # Python-Markdown takes the text's last character for the end here, and loses the rest.
-            self.budget.unclosed.append(self.begin)
+            self.budget.unclosed = self.begin
         return None
 
     def _last_before(self, at: int, previous: int) -> str:

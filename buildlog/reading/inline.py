@@ -62,7 +62,7 @@ class Inlines:
     masked: list[Span] = field(default_factory=list)
     hidden: list[Span] = field(default_factory=list)
     comments: list[Span] = field(default_factory=list)
-    unclosed: list[int] = field(default_factory=list)
+    unclosed: int = -1  # the first address that opens a quote and a bracket and closes neither
     budget_spent: bool = False
 
 
@@ -320,8 +320,8 @@ class _Reader:
                 continue
             destination = read_destination(data, close + 1, self.budget)
             if destination is None:
-                if self.budget.unclosed:
-                    self.found.unclosed.append(self.shift + self.budget.unclosed.pop())
+                if self.budget.unclosed >= 0 > self.found.unclosed:
+                    self.found.unclosed = self.shift + self.budget.unclosed
                 continue
             label = (at, close)
             at = destination.end

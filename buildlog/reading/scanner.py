@@ -241,8 +241,9 @@ class _Inliner:
             if found.budget_spent:
                 place = self._place(self.origin.in_chunk(chunk, 0))
                 self.diagnostics.append(LINKS_TANGLED.at(place))
-            for at in found.unclosed:
-                self.diagnostics.append(ADDRESS_UNCLOSED.at(self._place(self.origin.in_chunk(chunk, at))))
+            if found.unclosed >= 0:
+                place = self._place(self.origin.in_chunk(chunk, found.unclosed))
+                self.diagnostics.append(ADDRESS_UNCLOSED.at(place))
             for start, end in found.comments:
                 structure.hidden_fences.update(
                     int(number) for number in FENCE_MARK.findall(chunk.text, start, end)
