@@ -98,9 +98,10 @@ def render(template: str, **values: Any) -> Rendered:
     )
 
 
+_STYLES = ("colours.css", "card.css", "table.css", "figure.css")
+
+
 def stylesheet() -> str:
     """The style sheet that every page with cards or figures wants."""
     folder = resources.files("buildlog.render") / "assets"
-    return "\n".join(
-        (folder / name).read_text(encoding="utf-8") for name in ("colours.css", "card.css", "figure.css")
-    )
+    return "\n".join((folder / name).read_text(encoding="utf-8") for name in _STYLES)

@@ -38,6 +38,12 @@ class Group:
     unit: str
     rows: tuple[Row, ...]
 
+    @property
+    def same(self) -> bool:
+        """Whether several cases have it and none changes any row: one column says it then."""
+        later = [cell.change for row in self.rows for cell in row.cells[1:]]
+        return bool(self.key and later) and all(one is not None and one.same for one in later)
+
 
 @dataclass(frozen=True)
 class Word:

@@ -60,7 +60,12 @@ def test_every_output_of_every_case_stands_in_its_row_to_half_a_digit() -> None:
             continue
         row = tree.by_id(row_anchor(block.id, output.name, key))
         cells = row.all("td")
-        assert len(cells) == len(block.cases) + 1, "two cases and the change"
+        flat = output.name in (
+            "step",
+            "rpm_after",
+            "rpm_drop",
+        )  # the gearbox stays: one column for both cases
+        assert len(cells) == (1 if flat else len(block.cases) + 1)
         unit = find(output.unit, output.dimension) if output.unit else units_of(output.dimension)[0]
         for case, cell in zip(block.cases, cells, strict=False):
             value = block.value(case, output.name, key)
@@ -80,7 +85,16 @@ def test_change_is_the_difference_and_the_percentage_against_the_first_case() ->
     slower = card(block).by_id(row_anchor(block.id, "speed_at_limit", "3")).all("td")[2].words
     assert slower.startswith("\u2212")
     assert "\u221214.4 %" in slower
-    assert card(block).by_id(row_anchor(block.id, "step", "1-2")).all("td")[2].words == "same"
+    assert card(block).by_id(row_anchor(block.id, "rolling_radius")).all("td")[2].words == "same"
+
+
+def test_a_quantity_that_no_case_changes_has_one_column() -> None:
+    tree = card(compute(GEARING))
+    table = tree.by_id("calc-shorter-final.step.1-2")
+    assert [cell.words for cell in table.all("td")] == ["1.627"]  # 3.32 / 2.04
+    assert tree.one(css="buildlog-same").words.count("both cases") == 3
+    changed = card(compute(GEARING.replace("39/10}", "39/10, gears: [3.32, 2.04, 1.43, 1.13, 0.95]}")))
+    assert len(changed.by_id("calc-shorter-final.step.1-2").all("td")) == 3, "a later step changes"
 
 
 def test_units_stand_in_the_caption_of_a_group_and_in_the_row_of_a_single_value() -> None:
@@ -92,7 +106,7 @@ def test_units_stand_in_the_caption_of_a_group_and_in_the_row_of_a_single_value(
 
 def test_uncertainty_is_shown_where_there_is_one_and_explained() -> None:
     plain, measured = card(compute(GEARING)), card(uncertain())
-    assert "±" not in plain.one(css="buildlog-results").text
+    assert "±" not in plain.all(css="buildlog-results")[0].text
     row = measured.by_id("calc-shorter-final.rolling_circumference")
     # u = 3 mm, so U = 6 mm with k = 2 (JCGM 100:2008, 6.2.1).
     assert row.all("td")[0].words == "1.752 ± 0.006"
@@ -216,7 +230,8 @@ def test_show_says_what_is_in_the_card(shown: str, inside: list[str], outside: l
     for part in outside:
         assert not tree.all(css=f"buildlog-{part}"), part
     # Figures lead to the rows, so the table is folded away, never left out.
-    assert ("details" in tree.one(css="buildlog-results").ancestors) == ("table" not in shown)
+    for part in tree.all(css="buildlog-results"):
+        assert ("details" in part.ancestors) == ("table" not in shown)
 
 
 def test_chart_comes_with_its_data_and_a_refused_one_says_why() -> None:
