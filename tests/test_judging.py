@@ -134,8 +134,9 @@ def test_a_change_of_a_percentage_in_percent_and_in_percentage_points(tmp_path: 
     block = GEARING.replace(
         "  cruise_speed", "  speed_sensor: wheel\n  standard_rolling_circumference: 1.800 m\n  cruise_speed"
     ).replace("  tyre: 195/50R15\n", "")
-    block = block.replace("{final_drive: 4.10}", "{final_drive: 4, rolling_circumference: 1.7307692307692308 m}")
-    block = block.replace("{final_drive: 41/9}", "{final_drive: 4, rolling_circumference: 1.7142857142857142 m}")
+    for old, circumference in (("4.10", 1.8 / 1.04), ("41/9", 1.8 / 1.05)):
+        new = f"{{final_drive: 4, rolling_circumference: {circumference!r} m}}"
+        block = block.replace(f"{{final_drive: {old}}}", new)
     prose = '[25 %](calc:shorter-final.after.odometer_error "vs before") '
     prose += '[1.00 percentage points](calc:shorter-final.after.odometer_error "vs before")'
     book = open_site(tmp_path, {"a.md": f"{prose}\n\n{block}"})

@@ -1,0 +1,163 @@
+"""What every kind keeps: its manual's example computes, its working is whole, and units do not matter.
+
+The unit check is an outside one in the sense that the factors are those held to NIST SP 811 in
+tests/test_units_factors.py: the same inputs written in any other unit must give the same results.
+"""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+from itertools import cycle
+from pathlib import Path
+from types import ModuleType
+
+import pytest
+
+from buildlog import catalogue, units
+from buildlog.calculator import Form, Input, Listed, Number, Table
+from buildlog.diagnostics import Position
+from buildlog.evaluation import Evaluation
+from buildlog.formulae import formula_of
+from buildlog.hazards import HAZARDS
+from buildlog.reading.blocks import Block, read_block
+from buildlog.reading.nodes import Mapping, Node, Scalar, Sequence, whole_file
+from buildlog.results import BlockResult, Value
+from buildlog.values import parse_value
+
+_EXAMPLE = re.compile(r"^```yaml\n(.*?)^```", re.MULTILINE | re.DOTALL)
+KINDS = catalogue.kinds()
+
+
+def example(module: ModuleType) -> str:
+    found = _EXAMPLE.findall(module.__doc__ or "")
+    assert found, f"{module.KIND}: the manual page has no example"
+    return found[0]
+
+
+@cache
+def block_of(kind: str) -> Block:
+    return read_block(
+        example(catalogue.calculator(kind)), whole_file("example.md"), "example", Position("e.md")
+    )
+
+
+def run(block: Block) -> BlockResult:
+    def nothing(*_: object) -> None:
+        raise AssertionError("an example rests on itself alone")
+
+    return Evaluation(block, None, nothing, nothing).run()  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_the_example_of_the_manual_computes(kind: str) -> None:
+    result = run(block_of(kind))
+    assert result.faults == ()
+    assert result.cases
+    assert result.kind == kind
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_every_output_has_its_step_and_every_step_its_source(kind: str) -> None:
+    result = run(block_of(kind))
+    module = catalogue.calculator(kind)
+    sources = {source.id for source in module.SOURCES}
+    for case in result.cases.values():
+        names = {step.name for step in case.steps}
+        assert {step.source for step in case.steps} <= sources
+        for name, value in case.values.items():
+            for address in [f"{name}.{key}" for key in value] if isinstance(value, dict) else [name]:
+                repeated = (
+                    not isinstance(value, dict) and isinstance(value, Value) and _is_input(case.inputs, value)
+                )
+                assert address in names or isinstance(value, str) or repeated, (
+                    f"{kind}: {address} has no step"
+                )
+
+
+def _is_input(inputs: dict[str, object], value: Value) -> bool:
+    return any(isinstance(one, float) and one == value.si for one in inputs.values())
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_declarations_hold_together(kind: str) -> None:
+    module = catalogue.calculator(kind)
+    names = {one.name for one in module.INPUTS}
+    assert kind == module.KIND
+    assert set(module.HAZARDS) <= set(HAZARDS)
+    for output in module.OUTPUTS:
+        assert set(output.needs) <= names, f"{kind}: {output.name} needs what is no input"
+        if output.dimension != "text":
+            units.find(output.unit or units.units_of(output.dimension)[0].symbol, output.dimension)
+    result = run(block_of(kind))
+    for case in result.cases.values():
+        assert set(case.values) <= {output.name for output in module.OUTPUTS}
+        for step in case.steps:
+            assert formula_of(step.function).text(step.arguments)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_units_do_not_matter(kind: str) -> None:
+    """Every number of the example in each other unit of its dimension: the same results to 1e-9."""
+    block, module = block_of(kind), catalogue.calculator(kind)
+    first = run(block)
+    tried = 0
+    for turn in range(3):
+        changed = Block(
+            block.page, block.id, block.kind, block.position, inputs=_rewritten(block.inputs, module, turn),
+            cases={name: _rewritten(case, module, turn) for name, case in block.cases.items()},
+        )  # fmt: skip
+        second = run(changed)
+        assert second.faults == ()
+        for name, case in first.cases.items():
+            for output, value in case.outputs.items():
+                other = second.cases[name].outputs[output]
+                if isinstance(value, str):
+                    continue
+                assert other == pytest.approx(value, rel=1e-9, abs=1e-12), f"{kind}: {name} {output}"
+                tried += 1
+    assert tried
+
+
+def _rewritten(named: object, module: ModuleType, turn: int) -> dict[str, tuple[Scalar, Node]]:
+    forms = {one.name: one.form for one in module.INPUTS}
+    return {
+        name: (key, _other(node, forms[name], turn))
+        for name, (key, node) in named.items()  # type: ignore[attr-defined]
+    }
+
+
+def _other(node: Node, form: Form, turn: int) -> Node:
+    """A node with its number in another unit; tooth counts and ratios stay."""
+    if isinstance(form, Listed) and isinstance(node, Sequence):
+        return Sequence(node.position, tuple(_other(item, form.of, turn) for item in node.items))
+    if isinstance(form, Table) and isinstance(node, Sequence):
+        return Sequence(node.position, tuple(_row(item, form.columns, turn) for item in node.items))
+    if not isinstance(form, Number) or not isinstance(node, Scalar) or form.dimension in ("ratio", "count"):
+        return node
+    if node.text in ("none",) or "±" in node.text:
+        return node
+    written = parse_value(node.text)
+    si = units.find(written.unit, form.dimension).to_si(float(written.number.value))
+    others = [unit for unit in units.units_of(form.dimension) if unit.symbol]
+    unit = next(one for index, one in enumerate(cycle(others)) if index >= turn)
+    text = f"{unit.from_si(si):.17g}".replace("e", "e")
+    return Scalar(node.position, f"{text} {unit.symbol}")
+
+
+def _row(node: Node, columns: tuple[Input, ...], turn: int) -> Node:
+    forms = {column.name: column.form for column in columns}
+    assert isinstance(node, Mapping)
+    entries = tuple((key, _other(value, forms[key.text], turn)) for key, value in node.entries)
+    return Mapping(node.position, entries)
+
+
+def test_every_kind_is_used_in_the_demo() -> None:
+    root = Path(__file__).resolve().parents[2]
+    used = {
+        line.split(":", 1)[1].strip()
+        for page in (root / "content" / "episodes").glob("*.md")
+        for line in page.read_text("utf-8").splitlines()
+        if line.strip().startswith("kind:")
+    }
+    assert used == set(KINDS)
