@@ -19,19 +19,22 @@ _MOST_WORDS = 4
 _BY_DIMENSIONS: dict[str, str] = {
     # What is bought, or reached for, by a length: tools, fasteners, stock, pipework, running gear.
     "length": """
-        socket spanner wrench ratchet key hex bit drill reamer tap die punch chisel file blade saw hacksaw
+        socket spanner wrench ratchet key hex bit drill reamer tap die punch chisel file blade hacksaw
         holesaw cutter brush roller tape clamp vice driver extension drive mandrel mallet feeler gauge
         caliper micrometer ruler bolt screw nut washer stud rivet nutsert pin dowel clip circlip hole shim
         spacer bush bushing bearing seal ring grommet thread insert helicoil sheet plate strip bar rod tube
         tubing pipe pipework hose hosing duct ducting line wire cable lead cord rope foam board ply plywood
-        felt mat tie angle channel section stock billet round flat union elbow bend coupler coupling fitting
-        adaptor adapter reducer joiner tee bung boss flange gasket joint balljoint end terminal lug connector
+        mat tie angle channel section stock billet union elbow bend coupler coupling fitting adaptor adapter
+        reducer joiner tee bung boss flange gasket joint balljoint terminal lug connector bracket rivnut
         plug cap sleeve sleeving heatshrink conduit belt chain sprocket pulley disc rotor drum brake piston
-        cylinder clutch valve throttle carburettor choke jet nozzle wheel rim tyre axle lens arbor
-        trumpet filter intercooler radiator fan pcd bead weld
+        cylinder clutch valve throttle carburettor choke jet nozzle wheel rim tyre axle lens arbor trumpet
+        filter intercooler radiator fan pcd bead weld
         """,
     "area": "wire cable flex lead core",
-    "angle": "bend elbow bracket fitting adaptor adapter union joiner chamfer countersink tee vee twin corner square",
+    "angle": """
+        bend elbow bracket fitting adaptor adapter union joiner chamfer countersink tee vee twin corner
+        square pot potentiometer
+        """,
     "threads per length": "blade hacksaw saw thread tap die bolt screw nut stud",
     "mass": "bag tin can tub sack hammer mallet reel roll pack spool bottle extinguisher sledge weight",
     "mass per area": "cloth twill weave mat matting fabric glass carbon fibre paper satin",
@@ -62,13 +65,14 @@ _BY_DIMENSIONS: dict[str, str] = {
 # A word that cannot stand between a size and its noun: after "76 mm with a hose" nothing is named.
 _STOPS = frozenset(
     """
-    a an the this that these those of and or but nor in on at to for from by with without than as is was are
-    were be been has have had so which who where when while if then because above below under over between
-    behind beyond ahead into onto out off up down through across along around about per each every before
-    after until against inside outside towards toward near past clear proud apart away more less long longer
-    shorter short thinner thicker wider narrower higher lower deeper bigger smaller heavier lighter taller
-    larger stiffer looser tighter further not no it its we you they he she i there here too only just still
-    can will would should may might must could did does do gives gave makes made leaves left plus minus
+    a an the all both this that these those of and or but nor in on at to for from by with without than as
+    is was are were be been has have had so which who where when while if then because above below under
+    over between behind beyond ahead into onto out off up down through across along around about per each
+    every before after until against inside outside towards toward near past clear proud apart away more
+    less long longer shorter short thinner thicker wider narrower higher lower deeper bigger smaller heavier
+    lighter taller larger stiffer looser tighter further not no it its we you they he she i there here too
+    only just still can will would should may might must could did does do gives gave makes made leaves left
+    plus minus
     """.split()
 )
 
@@ -80,7 +84,8 @@ _MEASURES = frozenset(
     """.split()
 )
 _WORD = re.compile(r"[^\W\d_][\w'’]*(?:[-‐‑][^\W\d_][\w'’]*)*")
-_BETWEEN = re.compile(r"[ \u00a0\u202f\u2009]{1,3}|[-‐‑]")
+_BETWEEN = re.compile(r"\ufffc*+(?:[ \u00a0\u202f\u2009]{1,3}|[-‐‑])")
+_ENTRY = re.compile(r"((?:[^\W\d_][\w'’-]{0,30} ){0,4}[^\W\d_][\w'’-]{0,30}), ")
 _ASIDE = re.compile(r"[ \u00a0]\([^()]{1,24}\)")
 
 
@@ -129,10 +134,23 @@ def is_nominal(text: str, end: int, dimensions: Iterable[str], extra: frozenset[
         if word is None:
             return False
         at, spelt = word.end(), word[0].casefold()
-        if spelt in _STOPS:
-            return False
         if _names(spelt, nouns):
             after = _WORD.match(text, at + 1, at + 40) if text[at : at + 1] == " " else None
             if after is None or not _names(after[0].casefold(), _MEASURES):
                 return True
+        if spelt in _STOPS:
+            return False
     return False
+
+
+def names_before(
+    text: str, start: int, dimensions: Iterable[str], extra: frozenset[str] = frozenset()
+) -> bool:
+    """Whether the text is an entry of a parts list up to the size at `start`: ``Hose clamp, 76 mm``."""
+    head = _ENTRY.fullmatch(text, 0, start) if start < 80 else None
+    if head is None:
+        return False
+    built_in = _built_in()
+    nouns = extra.union(*(built_in.get(dimension, frozenset()) for dimension in dimensions))
+    words = [word.casefold() for word in head[1].split()]
+    return _names(words[-1], nouns) and not any(word in _STOPS for word in words)
