@@ -59,7 +59,7 @@ def text_width(text: str, size: float) -> float:
         elif char in _BROAD:
             width += 0.95
         else:
-            width += 0.7 if char.isupper() else 0.6
+            width += 0.7 if char.isupper() else 0.64
     return width * size
 
 

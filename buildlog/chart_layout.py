@@ -19,8 +19,12 @@ PLOT_HEIGHT = 224.0
 FONT = 13.0
 SMALL = 12.5
 LINE = 18.0
-MOST_OF_WIDTH = 0.21
+MOST_OF_WIDTH = 0.23
 """Of the drawing, for labels beside the curves' ends; broader ones have to find room in the plot."""
+_MOST_DIRECT = 8
+_SAMPLE = 32.0
+_COARSE = 120
+"""As many points of a curve tell whether a label covers it."""
 
 
 @dataclass(frozen=True)
@@ -31,6 +35,9 @@ class Box:
     top: float
     right: float
     bottom: float
+
+    def grown(self, by: float) -> Box:
+        return Box(self.left - by, self.top - by, self.right + by, self.bottom + by)
 
     def meets(self, other: Box) -> bool:
         return (
@@ -92,6 +99,7 @@ class Curve:
     points_only: bool
     label: str
     dense: bool = False
+    coarse: tuple[Point, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -101,6 +109,7 @@ class Sample:
     curve: Curve
     x: float
     label: Label
+    length: float = _SAMPLE
 
 
 @dataclass(frozen=True)
@@ -131,6 +140,12 @@ class Layout:
     def down(self, share: float) -> float:
         return self.plot.bottom - share * (self.plot.bottom - self.plot.top)
 
+    @property
+    def base(self) -> float:
+        """The height of the x axis: at zero, or at the foot of a plot without zero."""
+        zero = self.y.share_of(0)
+        return self.down(zero) if 0 <= zero <= 1 else self.plot.bottom
+
 
 def lay_out(spec: ChartSpec, system: System = "author") -> Layout:
     """Check a chart's data and find the place of everything. Raises `Refused` (chart-not-drawn)."""
@@ -140,7 +155,7 @@ def lay_out(spec: ChartSpec, system: System = "author") -> Layout:
     y_values = [value for series in spec.series for value in series.y]
     x_values += [marker.x for marker in spec.markers if marker.x is not None]
     y_values += [marker.y for marker in spec.markers if marker.y is not None]
-    x = scale(spec.x, system, x_values, 6, even=points_only)
+    x = scale(spec.x, system, x_values, 7, even=points_only)
     y = scale(spec.y, system, y_values, 6, even=True)
     named = _named(spec.series)
     widest = max((text_width(series.label, FONT) for series in named), default=0.0)
@@ -154,7 +169,7 @@ def lay_out(spec: ChartSpec, system: System = "author") -> Layout:
     blank = _frame(spec, x, y, 0.0, rows=len({label.y for _, label in legend}))
     curves = {(curve.label, curve.style): curve for curve in blank.curves}
     samples = tuple(
-        Sample(curves[series.label, series.style], label.x - 30, label) for series, label in legend
+        Sample(curves[series.label, series.style], label.x - _SAMPLE - 6, label) for series, label in legend
     )
     return _with_mark_labels(replace(blank, legend=samples))
 
@@ -175,23 +190,7 @@ def _frame(spec: ChartSpec, x: Scale, y: Scale, beside: float, rows: int) -> Lay
     top = 30 + rows * LINE
     plot = Box(left, top, WIDTH - right, top + PLOT_HEIGHT)
     layout = Layout(plot.bottom + 44, plot, x, y, (), (), (), ())
-    curves = tuple(
-        Curve(
-            tuple(
-                thinned(
-                    [
-                        (layout.across(x.share(one)), layout.down(y.share(other)))
-                        for one, other in zip(series.x, series.y, strict=True)
-                    ]
-                )
-            ),
-            series.style,
-            series.points_only,
-            plain(series.label),
-            dense=len(series.x) > MOST_POINTS,
-        )
-        for series in spec.series
-    )
+    curves = tuple(_placed(series, layout) for series in spec.series)
     marks = tuple(
         Mark(
             None if marker.x is None else layout.across(x.share(marker.x)),
@@ -204,15 +203,32 @@ def _frame(spec: ChartSpec, x: Scale, y: Scale, beside: float, rows: int) -> Lay
     return replace(layout, curves=curves, marks=marks)
 
 
+def _placed(series: Series, layout: Layout) -> Curve:
+    points = thinned(
+        [
+            (layout.across(layout.x.share(x)), layout.down(layout.y.share(y)))
+            for x, y in zip(series.x, series.y, strict=True)
+        ]
+    )
+    return Curve(
+        tuple(points),
+        series.style,
+        series.points_only,
+        plain(series.label),
+        dense=len(series.x) > MOST_POINTS,
+        coarse=tuple(thinned(points, _COARSE)),
+    )
+
+
 def _legend(named: Sequence[Series]) -> list[tuple[Series, Label]]:
     """The curves' names in rows above the plot."""
     entries: list[tuple[Series, Label]] = []
     x, y = 0.0, 30.0
     for series in named:
-        width = 30 + text_width(series.label, FONT)
+        width = _SAMPLE + 6 + text_width(series.label, FONT)
         if x and x + width > WIDTH:
             x, y = 0.0, y + LINE
-        entries.append((series, Label(series.label, x + 30, y)))
+        entries.append((series, Label(series.label, x + _SAMPLE + 6, y)))
         x += width + 16
     return entries
 
@@ -220,39 +236,44 @@ def _legend(named: Sequence[Series]) -> list[tuple[Series, Label]]:
 # --- labels ---------------------------------------------------------------------------
 
 
-def _cost(label: Label, layout: Layout, taken: Sequence[Label], clear: float) -> int:
-    """How many curves, marks (with so much `clear` about them) and labels a label would cover."""
-    box = label.box
-    wider = Box(box.left - 2, box.top, box.right + 2, box.bottom)
-    covered = sum(
-        any(wider.crossed(first, second) for first, second in pairwise((*curve.points, curve.points[-1])))
-        for curve in layout.curves
-        if not curve.points_only
-    )
-    covered += sum(
-        box.left < x < box.right and box.top < y < box.bottom
-        for curve in layout.curves
-        if curve.points_only
-        for x, y in curve.points
-    )
-    for mark in layout.marks:
-        up, across = mark.x is not None, mark.y is not None
-        covered += (not up or box.left - clear < (mark.x or 0) < box.right + clear) and (
-            not across or box.top - clear < (mark.y or 0) < box.bottom + clear
-        )
-    return covered + sum(box.meets(other.box) for other in taken)
+@dataclass(frozen=True)
+class _Room:
+    """What a label must keep clear of: curves and marks, with room about those that are not its own."""
+
+    layout: Layout
+    own: Curve | None
+    clear: float
+
+    def covered(self, label: Label, taken: Sequence[Label]) -> int:
+        """How many curves, marks and labels a label would cover."""
+        box, plot = label.box, self.layout.plot
+        found = sum(box.meets(other.box) for other in taken)
+        for curve in self.layout.curves:
+            near = box.grown(1.0 if curve is self.own else self.clear)
+            points = curve.coarse
+            pairs = pairwise(points) if not curve.points_only else zip(points, points, strict=True)
+            found += any(near.crossed(first, second) for first, second in pairs)
+        near = box.grown(self.clear)
+        found += box.crossed((plot.left, self.layout.base), (plot.right, self.layout.base))
+        for mark in self.layout.marks:
+            first = (plot.left if mark.x is None else mark.x, plot.top if mark.y is None else mark.y)
+            second = (plot.right if mark.x is None else mark.x, plot.bottom if mark.y is None else mark.y)
+            found += near.crossed(first, second)
+        return found
 
 
 def _along_the_curves(layout: Layout) -> list[Label] | None:
-    """A label at each curve, at its end if possible, or None where they do not all fit."""
+    """A label at each curve, nearer to it than to any other, or None where one has no room."""
     named = {(curve.label, curve.style): curve for curve in reversed(layout.curves) if curve.label}
     if len(named) < 2:
         return []
+    if len(named) > _MOST_DIRECT:
+        return None
     paper = Box(0, layout.plot.top - 8, WIDTH, layout.plot.bottom - 2)
     placed: list[Label] = []
     for curve in sorted(named.values(), key=lambda curve: curve.points[-1][1]):
-        for label in _near(curve):
-            if paper.holds(label.box) and not _cost(label, layout, placed, clear=8):
+        for label, clear in _near(curve):
+            if paper.holds(label.box) and not _Room(layout, curve, clear).covered(label, placed):
                 placed.append(label)
                 break
         else:
@@ -260,32 +281,34 @@ def _along_the_curves(layout: Layout) -> list[Label] | None:
     return placed
 
 
-def _near(curve: Curve) -> Iterator[Label]:
-    """Places for a curve's label, the best first: beside its end, about its end, along its later half."""
+def _near(curve: Curve) -> Iterator[tuple[Label, float]]:
+    """Places for a curve's label and the room it wants there: beside its end, or about its later half, where
+    it must be nearer to this curve than to any other."""
     x, y = curve.points[-1]
     for shift in (0, 4, -4, 8, -8):
-        yield Label(curve.label, x + 7, y + shift)
+        yield Label(curve.label, x + 7, y + shift), 2
     if curve.points_only:
         return
     for share in (1.0, 0.92, 0.85, 0.78, 0.7, 0.62, 0.55):
         x, y = curve.points[round(share * (len(curve.points) - 1))]
-        for up in (11, 14, 18):
-            yield Label(curve.label, x - 3, y - up, "end")
-            yield Label(curve.label, x + 4, y + up)
-            yield Label(curve.label, x - 3, y + up, "end")
-            yield Label(curve.label, x + 4, y - up)
+        for up in (11, 14):
+            yield Label(curve.label, x - 3, y - up, "end"), 9
+            yield Label(curve.label, x + 4, y + up), 9
+            yield Label(curve.label, x - 3, y + up, "end"), 9
+            yield Label(curve.label, x + 4, y - up), 9
 
 
 def _with_mark_labels(layout: Layout) -> Layout:
     """The layout with each marker named, where least is covered."""
     placed = list(layout.labels)
+    room = _Room(layout, None, 1)
     inside = replace(layout.plot, left=layout.plot.left + 2, right=WIDTH)
     for mark in layout.marks:
         if not mark.label:
             continue
         candidates = [label for label in _beside(mark, layout.plot) if inside.holds(label.box)]
         if candidates:
-            placed.append(min(candidates, key=lambda label: _cost(label, layout, placed, clear=1)))
+            placed.append(min(candidates, key=lambda label: room.covered(label, placed)))
     return replace(layout, labels=tuple(placed))
 
 

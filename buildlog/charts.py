@@ -43,7 +43,7 @@ _DASHES: tuple[Any, ...] = (
     (0, (7, 2.5)),
     (0, (2, 1.6)),
     (0, (8, 2, 2, 2)),
-    (0, (12, 3)),
+    (0, (9, 3)),
     (0, (4, 2, 1.5, 2)),
 )
 _SHAPES = ("o", "s", "^", "D", "v", "P")
@@ -62,11 +62,11 @@ def draw(
     `system` chooses the units of the axes. Raises `Refused` (chart-not-drawn) where the data cannot be
     drawn honestly. `cache_folder` None draws anew.
     """
-    layout = lay_out(spec, system)
     key = hashlib.sha256(repr((_made_by(), spec, anchor, system)).encode("utf-8", "replace")).hexdigest()
     kept = None if cache_folder is None else cache_folder / "charts" / f"{key}.svg"
     if kept is not None and (found := _kept(kept)) is not None:
         return found
+    layout = lay_out(spec, system)
     svg = for_page(
         _drawn(layout),
         anchor=anchor,
@@ -152,8 +152,8 @@ def _drawn(layout: Layout) -> str:
             _draw_mark(axes, mark, layout)
         for sample in layout.legend:
             y = sample.label.y
-            line = ((sample.x, y), (sample.x + 23, y))
-            middle = ((sample.x + 11.5, y),)
+            line = ((sample.x, y), (sample.x + sample.length, y))
+            middle = ((sample.x + sample.length / 2, y),)
             _draw_curve(axes, replace(sample.curve, points=middle if sample.curve.points_only else line))
             _write(axes, sample.label)
         for label in layout.labels:
@@ -199,9 +199,7 @@ def _draw_scales(axes: Any, layout: Layout) -> None:
         grid += (plot.left, y), (plot.right, y), gap
         _write(axes, Label(text, plot.left - 6, y, "end", SMALL))
     _line(axes, grid, _GRID, 0.8)
-    zero = layout.y.share_of(0)
-    base = layout.down(zero) if 0 <= zero <= 1 else plot.bottom
-    _line(axes, ((plot.left, base), (plot.right, base)), _INK, 1.0)
+    _line(axes, ((plot.left, layout.base), (plot.right, layout.base)), _INK, 1.0)
     _write(axes, Label(layout.x.heading, (plot.left + plot.right) / 2, plot.bottom + 31, "middle"))
     _write(axes, Label(layout.y.heading, 0, 9))
 
