@@ -1,0 +1,124 @@
+"""Road load: what resists a car on the road, and what is left to accelerate it."""
+
+from __future__ import annotations
+
+from math import atan, cos, sin
+from typing import Annotated
+
+from buildlog.physics.limits import not_negative, positive, within
+
+STANDARD_GRAVITY: Annotated[float, "g", "m/s²"] = 9.80665
+"""Standard acceleration of gravity, exact (3rd CGPM, 1901; SI Brochure)."""
+
+
+def gradient_angle(
+    gradient: Annotated[float, "s", "1"],
+) -> Annotated[float, "θ", "rad"]:
+    """Angle of a road to the level.
+
+    Formula: θ = atan s. Symbols: s gradient, rise over level run (1), θ angle, upwards positive (rad).
+    Range: s from -1 to 1. Errors: `OutOfRange`. Source: definition of a gradient in per cent.
+    """
+    within("gradient", gradient, -1, 1, "roads")
+    return atan(gradient)
+
+
+def rolling_resistance(
+    rolling_coefficient: Annotated[float, "f", "1"],
+    vehicle_mass: Annotated[float, "m", "kg"],
+    gradient_angle: Annotated[float, "θ", "rad"],
+) -> Annotated[float, "F_r", "N"]:
+    """Rolling resistance of all wheels, taken as independent of speed.
+
+    Formula: F_r = f m g cos θ. Symbols: f coefficient of rolling resistance (1), m mass (kg), g standard
+    gravity (m/s²), θ angle of the road (rad), F_r force (N).
+    Range: f zero or more, m positive. Errors: `OutOfRange`.
+    Source: definition of the coefficient; Wong, Theory of Ground Vehicles, 1.2 (from memory).
+    """
+    not_negative("rolling_coefficient", rolling_coefficient)
+    positive("vehicle_mass", vehicle_mass)
+    return rolling_coefficient * vehicle_mass * STANDARD_GRAVITY * cos(gradient_angle)
+
+
+def gradient_force(
+    vehicle_mass: Annotated[float, "m", "kg"],
+    gradient_angle: Annotated[float, "θ", "rad"],
+) -> Annotated[float, "F_g", "N"]:
+    """Part of the weight along the road, holding back uphill.
+
+    Formula: F_g = m g sin θ. Symbols: m mass (kg), g standard gravity (m/s²), θ angle of the road (rad),
+    F_g force (N). Range: m positive. Errors: `OutOfRange`. Source: statics.
+    """
+    positive("vehicle_mass", vehicle_mass)
+    return vehicle_mass * STANDARD_GRAVITY * sin(gradient_angle)
+
+
+def constant_resistance(
+    rolling_resistance: Annotated[float, "F_r", "N"],
+    gradient_force: Annotated[float, "F_g", "N"],
+) -> Annotated[float, "A", "N"]:
+    """The part of the resistance that does not depend on speed.
+
+    Formula: A = F_r + F_g. Symbols: F_r rolling resistance (N), F_g gradient force (N), A sum (N).
+    Range: F_r zero or more. Errors: `OutOfRange`. Source: statics.
+    """
+    not_negative("rolling_resistance", rolling_resistance)
+    return rolling_resistance + gradient_force
+
+
+def drag_factor(
+    air_density: Annotated[float, "ρ", "kg/m³"],
+    drag_area: Annotated[float, "A_d", "m²"],
+) -> Annotated[float, "C", "N·s²/m²"]:
+    """Drag in still air by the square of the speed.
+
+    Formula: C = ρ A_d / 2. Symbols: ρ density of the air (kg/m³), A_d drag coefficient times frontal area
+    (m²), C drag over speed squared (N·s²/m²).
+    Range: both zero or more. Errors: `OutOfRange`. Source: definition of the drag coefficient.
+    """
+    not_negative("air_density", air_density)
+    not_negative("drag_area", drag_area)
+    return air_density * drag_area / 2
+
+
+def resistance(
+    constant_resistance: Annotated[float, "A", "N"],
+    linear_resistance: Annotated[float, "B", "N·s/m"],
+    quadratic_resistance: Annotated[float, "C", "N·s²/m²"],
+    road_speed: Annotated[float, "v", "m/s"],
+) -> Annotated[float, "R", "N"]:
+    """Resistance at a speed, in the form that coast-down tests are reported in.
+
+    Formula: R = A + B v + C v². Symbols: A, B and C coefficients (N, N·s/m, N·s²/m²), v road speed (m/s),
+    R resistance (N); written out, B is in (N·s/m) and C in (N·s²/m²).
+    Range: v zero or more. Errors: `OutOfRange`.
+    Source: form of the target coefficients that the U.S. Environmental Protection Agency publishes;
+    SAE J1263 and 40 CFR 1066.305 (from memory).
+    """
+    not_negative("road_speed", road_speed)
+    return constant_resistance + linear_resistance * road_speed + quadratic_resistance * road_speed**2
+
+
+def resistance_power(
+    resistance: Annotated[float, "R", "N"],
+    road_speed: Annotated[float, "v", "m/s"],
+) -> Annotated[float, "P_R", "W"]:
+    """Power at the wheels that holds a speed.
+
+    Formula: P_R = R v. Symbols: R resistance (N), v road speed (m/s), P_R power (W).
+    Range: v zero or more. Errors: `OutOfRange`. Source: definition of power.
+    """
+    not_negative("road_speed", road_speed)
+    return resistance * road_speed
+
+
+def surplus_force(
+    wheel_force: Annotated[float, "F", "N"],
+    resistance: Annotated[float, "R", "N"],
+) -> Annotated[float, "ΔF", "N"]:
+    """What the wheels push with beyond the resistance: nothing at a top speed in balance.
+
+    Formula: ΔF = F - R. Symbols: F force at the driven wheels (N), R resistance (N), ΔF surplus (N).
+    Range: any. Source: Newton's first law.
+    """
+    return wheel_force - resistance
