@@ -176,9 +176,15 @@ class Working:
     steps: list[Step] = field(default_factory=list)
     remarks: list[str] = field(default_factory=list)
 
-    def step(self, name: str, function: Callable[..., float], /, *, source: str, **arguments: float) -> float:
-        """Compute ``function(**arguments)``, note it as `name` (an output's address or a plain name)."""
-        result = function(**arguments)
+    def step(
+        self, name: str, function: Callable[..., float], /, *records: object, source: str, **arguments: float
+    ) -> float:
+        """Compute ``function(**arguments)``, note it as `name` (an output's address or a plain name).
+
+        Records that are no numbers (a curve, a run) go first and are not noted: the working then says in
+        words how the result was found, with the numbers among the arguments.
+        """
+        result = function(*records, **arguments)
         self.steps.append(Step(name, function, dict(arguments), result, source))
         return result
 
