@@ -323,8 +323,7 @@ class _Reader:
     def _code(self, parent: Node, block: Block, blocks: list[Block]) -> None:
         if any("\x02" in row[0] for row in block.rows):
             block = whole(self._without_fences(block.rows))[0]
-        rows, rest = detab(block, len(INDENT))
-        self.structure.code_lines.update(row[1] for row in rows)
+        _, rest = detab(block, len(INDENT))
         parent.add("pre")
         put_back(blocks, block, rest)
 

@@ -16,6 +16,7 @@ from buildlog.reading.tree import (
     footnote_of,
     loose_detab,
     put_back,
+    strip_left,
 )
 
 _HEAD = re.compile(r"[ ]{0,3}\[")
@@ -43,7 +44,6 @@ class Structure:
     references: dict[str, Definition] = field(default_factory=dict)
     footnotes: dict[str, list[Row]] = field(default_factory=dict)
     hidden_fences: set[int] = field(default_factory=set)
-    code_lines: set[int] = field(default_factory=set)
     too_deep: int | None = None
 
 
@@ -100,7 +100,9 @@ def read_definition(block: Block, at: int) -> tuple[Definition, int] | None:
     address_row = _cut(rows[at], begin, end)
     title_row = _cut(rows[title_at], *title) if title else None
     link = text[begin:end].lstrip("<").rstrip(">")
-    definition = Definition(name, link, title_row[0] if title_row else "", address_row, title_row, row)
+    definition = Definition(
+        name, link, title_row[0] if title_row else "", address_row, title_row, strip_left(row)
+    )
     return definition, title_at + 1
 
 

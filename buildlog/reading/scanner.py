@@ -11,6 +11,8 @@ from __future__ import annotations
 import re
 from collections.abc import Container, Iterator
 
+import yaml
+
 from buildlog.diagnostics import Diagnostic, Position, Severity, declare
 from buildlog.reading.chunks import Chunk, Origin, chunks_of
 from buildlog.reading.containers import DEEPEST, read_containers
@@ -23,6 +25,7 @@ from buildlog.reading.text import Lines, columns_of, expand
 from buildlog.reading.tree import FENCE_MARK, Row, fence_mark
 
 LONGEST_LINE = 20_000
+_LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 SCHEMES = ("calc:", "cite:", "told:")
 
 _FRONT_START = re.compile(r"-{3}[ \t]*")
@@ -113,19 +116,23 @@ def scan(text: str, path: str) -> ScannedPage:
     if structure.too_deep is not None:
         diagnostics.append(NESTED_TOO_DEEP.at(Position(path, structure.too_deep + 1)))
     reader = _Inliner(lines, tabbed, path, structure, diagnostics)
-    reader.read({fence.start for fence in found if not fence.closed})
+    reader.read()
     fences = [
         _fence(fence, lines, expanded)
         for number, fence in enumerate(found)
-        if number not in structure.hidden_fences and (fence.closed or fence.start not in structure.code_lines)
+        if number not in structure.hidden_fences and (fence.closed or fence.start in reader.openings)
     ]
     for fence in fences:
         place = Position(path, fence.line, fence.column)
         if fence.is_calc and not fence.closed:
             last = Position(path, fence.end_line)
             diagnostics.append(BLOCK_UNCLOSED.at(place, second=last, second_label="given up after this line"))
+            reader.openings.pop(fence.line - 1)
         elif not fence.is_calc and _CALC.search(fence.info):
             diagnostics.append(BLOCK_NOT_READ.at(place, found=fence.info, expected="yaml calc"))
+    for line, place in reader.openings.items():
+        found_text = lines.raw[line][place.column - 1 :].strip()
+        diagnostics.append(BLOCK_NOT_READ.at(place, found=found_text, expected="```yaml calc"))
     return ScannedPage(
         path=path,
         text=text,
@@ -146,11 +153,21 @@ def _read_front_matter(lines: Lines) -> tuple[FrontMatter | None, int]:
     for index in range(2, len(raw) - 1):
         if _FRONT_END.fullmatch(raw[index]):
             front = FrontMatter("\n".join(raw[1:index]) + "\n", 2, index + 1)
+            if not _is_mapping(front.text):
+                return None, 0
             first = index + 1
             while first < len(raw) - 1 and not raw[first]:
                 first += 1
             return front, first
     return None, 0
+
+
+def _is_mapping(text: str) -> bool:
+    """MkDocs takes front matter off only where it is a YAML mapping; other text stays on the page."""
+    try:
+        return isinstance(yaml.compose(text, Loader=_LOADER), yaml.MappingNode)
+    except (yaml.YAMLError, ValueError, RecursionError):
+        return False
 
 
 def _rows(
@@ -233,8 +250,9 @@ class _Inliner:
         self.origin = Origin(lines, tabbed)
         self.links: list[Link] = []
         self.prose: list[ProseSpan] = []
+        self.openings: dict[int, Position] = {}  # of lines that look like the opening of a block
 
-    def read(self, unclosed: Container[int]) -> None:
+    def read(self) -> None:
         structure = self.structure
         for chunk in chunks_of(structure.root):
             found = read_inlines(chunk.text, structure.references, structure.footnotes)
@@ -262,16 +280,16 @@ class _Inliner:
                     found.masked.append(link.label)
             self.prose += self._prose(chunk, found)
             if "```" in chunk.text or "~~~" in chunk.text:
-                self._look_for_blocks(chunk, unclosed)
+                self._look_for_openings(chunk, found)
 
-    def _look_for_blocks(self, chunk: Chunk, unclosed: Container[int]) -> None:
-        for text, line, column in chunk.rows:
-            match = _LOOKS_LIKE_BLOCK.match(text.lstrip("> "))
-            if match is not None and line not in unclosed:
-                place = self._place(self.origin.offset(line, column + len(text) - len(text.lstrip("> "))))
-                self.diagnostics.append(
-                    BLOCK_NOT_READ.at(place, found=match.group(), expected="```yaml calc", length=match.end())
-                )
+    def _look_for_openings(self, chunk: Chunk, found: Inlines) -> None:
+        """Lines of running text that an author may have meant to open a block."""
+        for (text, line, column), start in zip(chunk.rows, chunk.starts, strict=True):
+            rest = text.lstrip("> ")
+            match = _LOOKS_LIKE_BLOCK.match(rest)
+            at = len(text) - len(rest)
+            if match and not any(low < start + at < high for low, high in found.comments):
+                self.openings[line] = self._place(self.origin.offset(line, column + at))
 
     def _place(self, offset: int) -> Position:
         return self.lines.position(offset, self.path)

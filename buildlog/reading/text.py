@@ -55,19 +55,18 @@ def read_text(path: Path, shown: str) -> tuple[str, list[Diagnostic]]:
     """
     start = Position(shown)
     try:
-        # Without O_NONBLOCK, opening a pipe would wait for a writer; so look before reading.
+        # Without O_NONBLOCK, opening a pipe would wait for a writer.
         handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
+        try:
+            if not stat.S_ISREG(os.fstat(handle).st_mode):
+                return "", [FILE_UNREADABLE.at(start, found="not a regular file", expected="a regular file")]
+            with open(handle, "rb", closefd=False) as file:
+                data = file.read(LARGEST_FILE + 1)
+        finally:
+            os.close(handle)
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
         return "", [FILE_UNREADABLE.at(start, found=reason, expected="a file that can be read")]
-    with open(handle, "rb") as file:
-        try:
-            about = os.fstat(handle)
-            if not stat.S_ISREG(about.st_mode):
-                return "", [FILE_UNREADABLE.at(start, found="not a regular file", expected="a regular file")]
-            data = file.read(LARGEST_FILE + 1)
-        except OSError as error:
-            return "", [FILE_UNREADABLE.at(start, found=error.strerror or str(error), expected="a file")]
     if len(data) > LARGEST_FILE:
         return "", [
             FILE_TOO_LARGE.at(

@@ -21,7 +21,7 @@ from collections import Counter
 from pathlib import Path
 
 import pytest
-from hypothesis import assume, given
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from buildlog.reading.page import Fence, ScannedPage
@@ -145,11 +145,13 @@ def pages(draw: st.DrawFn) -> str:
     return numbered([*lines, *DEFINITIONS])
 
 
+@settings(max_examples=200)
 @given(pages())
 def test_well_formed_pages(text: str) -> None:
     check(text)
 
 
+@settings(max_examples=200)
 @given(pages())
 def test_a_line_put_in_place_of_each_block_is_rendered_once(text: str) -> None:
     """What the Markdown extension does: one line, behind the same prefix, for each block."""
@@ -182,9 +184,10 @@ LINES = [
     "<details markdown>", "</details>", "<summary>[L%](calc:su%)</summary>", "```yaml calc extra", "``` calc",
 ]  # fmt: skip
 INDENTS = ["", "", "", "", "  ", "   ", "    ", "    ", "        ", "            ", "\t"]
-SOUP = st.lists(st.tuples(st.sampled_from(INDENTS), st.sampled_from(LINES)), min_size=2, max_size=12)
+SOUP = st.lists(st.tuples(st.sampled_from(INDENTS), st.sampled_from(LINES)), min_size=3, max_size=14)
 
 
+@settings(max_examples=200)
 @given(SOUP)
 def test_lines_in_any_order(lines: list[tuple[str, str]]) -> None:
     # The first paragraph keeps a first line of hyphens from being front matter, which MkDocs takes off.
@@ -194,17 +197,19 @@ def test_lines_in_any_order(lines: list[tuple[str, str]]) -> None:
 # Anything after anything in one paragraph.
 
 TOKENS = [
-    "[", "]", "(", ")", "[a]", "(calc:x)", "[b](calc:y", "[c](calc:z)", '[d](cite:m "t")', "[e](told:n 't u')",
-    "<", ">", "<calc:q>", '"', "'", "`", "``", "\\", "!", "![", "*", "**", "_", " ", "  ", "\n", "a", "5 mm",
-    "calc:", "[r1]", "[x][r1]", "[r2]", "[x][]", "[^1]", "<b>", "</b>", "<!--", "-->", "<https://x.y>",
-    "&amp;", "&", "{: .x }", "|", '<i a="', "<a href='calc:h'>", "<?", "?>", "<calc://z>", "<me@x.y>",
-    '(<calc:w> "t")', "[](calc:e)", "[f](calc:\\_z)", "[g](calc:u(v))", "\\[", "\\]", "\\`", "\\\\", "\\(",
+    "[", "]", "(", ")", "[a]", "(calc:x)", "[b](calc:y", "[c](calc:z)", '[d](cite:m "t")',
+    "[e](told:n 't u')", "<", ">", "<calc:q>", '"', "'", "`", "``", "\\", "!", "![", "*", "**", "_", " ",
+    "  ", "\n", "a", "5 mm", "calc:", "[r1]", "[x][r1]", "[r2]", "[x][]", "[^1]", "<b>", "</b>", "<!--",
+    "-->", "<https://x.y>", "&amp;", "&", "{: .x }", "|", '<i a="', "<a href='calc:h'>", "<?", "?>",
+    "<calc://z>", "<me@x.y>", '(<calc:w> "t")', "[](calc:e)", "[f](calc:\\_z)", "[g](calc:u(v))", "\\[",
+    "\\]", "\\`", "\\\\", "\\(",
 ]  # fmt: skip
 INLINE_DEFINITIONS = "\n\n[r1]: calc:ref1 'tt'\n[^1]: note\n"
 NOT_IN_ADDRESSES = re.compile(r"\]\([^)]*(`|\[\^|\[r|\[x|\]\[)")
 
 
-@given(st.lists(st.sampled_from(TOKENS), min_size=2, max_size=16))
+@settings(max_examples=200)
+@given(st.lists(st.sampled_from(TOKENS), min_size=3, max_size=16))
 def test_signs_in_any_order(tokens: list[str]) -> None:
     text = "s " + "".join(tokens)
     assume(not NOT_IN_ADDRESSES.search(text))
