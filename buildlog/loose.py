@@ -38,16 +38,21 @@ def find_loose(scanned: ScannedPage, nominal_nouns: tuple[str, ...] = ()) -> lis
     found = []
     for paragraph in _paragraphs(scanned):
         starts: list[int] = []
+        indents: list[int] = []
+        pieces: list[str] = []
         length = 0
         for span in paragraph:
+            piece = _with_entities(scanned, span)
             starts.append(length)
-            length += len(span.text) + 1
-        text = " ".join(_with_entities(scanned, span) for span in paragraph)
+            indents.append(len(piece) - len(piece.lstrip(" ")))
+            pieces.append(piece.strip(" "))
+            length += len(pieces[-1]) + 1
+        text = " ".join(pieces)
         for start, end in loose_spans(text, extra):
             index = bisect_right(starts, start) - 1
             span = paragraph[index]
-            position = Position(scanned.path, span.line, span.column + start - starts[index])
-            found.append(LooseFigure(position, text[start:end]))
+            column = span.column + indents[index] + start - starts[index]
+            found.append(LooseFigure(Position(scanned.path, span.line, column), text[start:end]))
     return found
 
 

@@ -26,9 +26,10 @@ _BY_DIMENSIONS: dict[str, str] = {
         tubing pipe pipework hose hosing duct ducting line wire cable lead cord rope foam board ply plywood
         mat tie angle channel section stock billet union elbow bend coupler coupling fitting adaptor adapter
         reducer joiner tee bung boss flange gasket joint balljoint terminal lug connector bracket rivnut
-        plug cap sleeve sleeving heatshrink conduit belt chain sprocket pulley disc rotor drum brake piston
-        cylinder clutch valve throttle carburettor choke jet nozzle wheel rim tyre axle lens arbor trumpet
-        filter intercooler radiator fan pcd bead weld
+        roll reel coil exhaust steel aluminium aluminum brass copper titanium acrylic perspex polycarbonate
+        nylon rubber neoprene plug cap sleeve sleeving heatshrink conduit belt chain sprocket pulley disc
+        rotor drum brake piston cylinder clutch valve throttle carburettor choke jet nozzle wheel rim tyre
+        axle lens arbor trumpet filter intercooler radiator fan pcd bead weld
         """,
     "area": "wire cable flex lead core",
     "angle": """
@@ -48,10 +49,10 @@ _BY_DIMENSIONS: dict[str, str] = {
         """,
     "electric current": "fuse relay breaker switch charger alternator welder cable plug arm connector",
     "electric charge": "battery cell pack",
-    "resistance": "resistor plug lead sender",
+    "resistance": "resistor plug lead sender pot potentiometer",
     "power": "bulb lamp light led iron heater element resistor laser speaker gun inverter drill joint boot",
     "energy": "rim wheel",
-    "pressure": "cap regulator compressor",
+    "pressure": "cap regulator compressor link linkage",
     "torque": "wrench driver",
     "temperature": "thermostat sealant silicone paint tape grease",
     "force": "press",
@@ -69,10 +70,10 @@ _STOPS = frozenset(
     is was are were be been has have had so which who where when while if then because above below under
     over between behind beyond ahead into onto out off up down through across along around about per each
     every before after until against inside outside towards toward near past clear proud apart away more
-    less long longer shorter short thinner thicker wider narrower higher lower deeper bigger smaller heavier
-    lighter taller larger stiffer looser tighter further not no it its we you they he she i there here too
-    only just still can will would should may might must could did does do gives gave makes made leaves left
-    plus minus
+    less long tall high longer shorter short thinner thicker wider narrower higher lower deeper bigger
+    smaller heavier lighter taller larger stiffer looser tighter further not no it its we you they he she i
+    there here too only just still can will would should may might must could did does do gives gave makes
+    made leaves left plus minus
     """.split()
 )
 

@@ -22,12 +22,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 
 from buildlog import units
 from buildlog.nominal import is_nominal, names_before
 from buildlog.numbers import VULGAR, Unreadable, read
+from buildlog.written_units import EVENTS, NumberThere, Units, UnitThere
 
 _BLANK = "[ \u00a0\u202f\u2009]"
 _START = re.compile(f"[0-9{''.join(sorted(VULGAR))}]")
@@ -56,31 +56,8 @@ _JOINT = re.compile(rf"{_BLANK}?(?:[-‐‑‒–−…]|\.\.\.){_BLANK}?|{_BLAN
 _LISTED = re.compile(rf"(?:,|/| and| or|, and|, or){_BLANK}?(?=[0-9])")
 _CURRENCY = re.compile(rf"[A-Z]{{0,3}}[£€$¥]{_BLANK}?")
 
+_TO_ONE = re.compile(r"[- ]to[- ]1(?![\w.,:/%°\"])")
 _PER = re.compile(r" ?(?:/|per )([A-Za-z]{1,12})\b")
-_PER_ANYTHING = re.compile(r"([A-Za-zµ°%€£$]{1,8})/([A-Za-z]{1,8})(?![A-Za-z0-9])")
-_EVENTS = frozenset(
-    "day week month year lap run corner side wheel axle pair set event cylinder tooth".split()
-)
-_REFUSED_UNIT = re.compile(
-    r"(?:psi ?[ga]|bar ?\(?[ga]\)?|kPa ?\(?[ga]\)?|mpg|gal(?:lon)?s?(?:/min|/h)?|quarts?|qts?|pints?"
-    r"|fl\.? ?oz|fluid ounces?|gpm|gph|tons?|k?cal|[sa]cfm|CV|dB(?:\([CBZ]\)|[CBZ])?|nautical miles?"
-    r"|[CF])(?![\w-])"
-)
-_AFTER_HYPHEN = re.compile(r"[-‐‑](?:long|wide|thick|deep|high|tall|diameter|dia|square)\b")
-_PART_NUMBER = re.compile(r"[-/][0-9]++(?![.]?[0-9]*+ ?[A-Za-z°%])")
-_OIL = re.compile(r"[-/ ]?[0-9]")
-_RIM = re.compile(" ?[x×]")
-_WORD = re.compile(rf"{_BLANK}{{0,2}}([^\W_][\w'’]*|.|$)")
-# The words after "in" by which it is the inch; after any other it is taken for the preposition.
-_AFTER_INCH = frozenset(
-    """
-    long wide thick deep high tall square diameter dia bore od id of from below above by to at and or x is
-    was on away apart out longer shorter lower higher wider narrower thinner thicker deeper bigger smaller
-    clear proud between across over under per off behind ahead with for but less more short too forward back
-    inboard outboard up down inside outside stroke
-    """.split()
-)
-_NOT_AFTER_FRACTION = frozenset("the a an all this that each".split())
 _WAITING = frozenset(("minute", "hour", "day"))
 
 
@@ -89,34 +66,14 @@ def figures(text: str, nominal_nouns: frozenset[str] = frozenset()) -> Iterator[
     return _Scan(text, nominal_nouns).figures()
 
 
-@dataclass(frozen=True)
-class _Number:
-    """A number of the text. `value` is None where the grammar refuses it."""
-
-    start: int
-    end: int
-    value: Fraction | None = None
-    form: str = ""
-    unit: str = ""
-
-
-@dataclass(frozen=True)
-class _Unit:
-    spelling: str
-    start: int
-    end: int
-    dimensions: tuple[str, ...]
-
-
 class _Scan:
     """Reads a text from left to right, looking a bounded way ahead and back."""
 
     def __init__(self, text: str, nominal_nouns: frozenset[str]) -> None:
         self.text = text
         self.nouns = nominal_nouns
+        self.units = Units(text, nominal_nouns)
         self.last_end = -1
-        self.quotes = 0
-        self.quotes_counted = 0
 
     def figures(self) -> Iterator[tuple[int, int]]:
         at = 0
@@ -151,7 +108,7 @@ class _Scan:
         if unit is None:
             return None, first.end
         self.last_end = end
-        self.count_quotes(start, end)
+        self.units.past(start, end)
         if self.is_no_figure(first, unit, end):
             return None, end
         if text[end - 1] == "." and (end == len(text) or text[end : end + 2].strip()[:1].isupper()):
@@ -189,28 +146,30 @@ class _Scan:
 
     # --- the number ---
 
-    def number(self, start: int, *, negative: bool = False, priced: bool = False) -> _Number | None:
+    def number(self, start: int, *, negative: bool = False, priced: bool = False) -> NumberThere | None:
         """The number at `start`; one that the grammar refuses too, but no date, time or version."""
         text = self.text
         try:
             number = read(text, start)
         except Unreadable:
             lax = _LAX.match(text, start)
-            return _Number(start, lax.end()) if lax else None
+            return NumberThere(start, lax.end()) if lax else None
         if number is None:
             return None
         if number.form == "ratio" and _SKIPPED_RATIO.search(number.text):  # "Step 4: 1 bolt"
-            return _Number(start, start + number.text.index(":"))
+            return NumberThere(start, start + number.text.index(":"))
         spaced = _SPACED.match(text, start) if number.form == "integer" else None
-        if spaced and (priced or self.unit(_Number(start, spaced.end()))):
-            return _Number(start, spaced.end(), Fraction(spaced[0].replace(" ", "")), "integer")
+        if spaced and (priced or self.units.after(NumberThere(start, spaced.end()))):
+            return NumberThere(start, spaced.end(), Fraction(spaced[0].replace(" ", "")), "integer")
         magnitude = _MAGNITUDE.match(text, number.end)
         value = -number.value if negative else number.value
-        return _Number(start, magnitude.end() if magnitude else number.end, value, number.form, number.unit)
+        return NumberThere(
+            start, magnitude.end() if magnitude else number.end, value, number.form, number.unit
+        )
 
     # --- the unit, and how far the figure goes ---
 
-    def extent(self, first: _Number, priced: bool) -> tuple[_Unit | None, int]:
+    def extent(self, first: NumberThere, priced: bool) -> tuple[UnitThere | None, int]:
         """The unit of the figure that begins with `first`, and where the figure ends."""
         text = self.text
         unit = self.unit_of(first, priced)
@@ -221,10 +180,11 @@ class _Scan:
             more = self.number(times.end()) if times else None
             if more is None:
                 break
-            several = True
             following = self.unit_of(more, False)
-            unit = following or unit
-            end = following.end if following else more.end
+            if unit and not following:
+                break  # 64 cc × 0.061
+            several = True
+            unit, end = following or unit, following.end if following else more.end
         if not several:
             unit, end = self.range(first, unit, end, priced)
             unit, end = self.smaller(first, unit, end)
@@ -236,7 +196,9 @@ class _Scan:
                 unit, end = following or unit, following.end if following else tolerance.end
         return unit, end
 
-    def range(self, first: _Number, unit: _Unit | None, end: int, priced: bool) -> tuple[_Unit | None, int]:
+    def range(
+        self, first: NumberThere, unit: UnitThere | None, end: int, priced: bool
+    ) -> tuple[UnitThere | None, int]:
         """Goes on to the second number of a range, where there is one."""
         text = self.text
         joint = _JOINT.match(text, end)
@@ -252,6 +214,7 @@ class _Scan:
         at = currency.end() if currency else at
         signed = text[at : at + 1] in ("+", "-", "−")
         at += signed
+        at += text[at : at + 1] == "." and _START.match(text, at + 1) is not None
         second = self.number(at, negative=signed and text[at - 1] != "+") if _START.match(text, at) else None
         following = self.unit_of(second, priced or currency is not None) if second else None
         if second is None or following is None:
@@ -262,7 +225,7 @@ class _Scan:
         alike = unit.spelling == following.spelling or priced
         return (following, following.end) if rising and alike else (unit, end)
 
-    def smaller(self, first: _Number, unit: _Unit | None, end: int) -> tuple[_Unit | None, int]:
+    def smaller(self, first: NumberThere, unit: UnitThere | None, end: int) -> tuple[UnitThere | None, int]:
         """Goes on to the same quantity's smaller unit: 2 lb 4 oz."""
         if unit is None or first.form != "integer" or unit.end != end or self.text[end : end + 1] != " ":
             return unit, end
@@ -275,107 +238,37 @@ class _Scan:
             return following, following.end
         return unit, end
 
-    def unit_of(self, number: _Number, priced: bool) -> _Unit | None:
+    def unit_of(self, number: NumberThere, priced: bool) -> UnitThere | None:
         """The unit of a number; of a price, what it is for."""
         if number.unit:  # feet and inches, minutes and seconds
             dimension = "length" if number.unit == "in" else "time"
-            return _Unit(number.unit, number.end, number.end, (dimension,))
+            return UnitThere(number.unit, number.end, number.end, (dimension,))
         if number.form == "ratio":
-            return _Unit(":1", number.end, number.end, ("ratio",))
+            return UnitThere(":1", number.end, number.end, ("ratio",))
+        if number.form == "decimal" and (to_one := _TO_ONE.match(self.text, number.end)):
+            return UnitThere(":1", number.end, to_one.end(), ("ratio",))
         if priced:
             per = _PER.match(self.text, number.end)
-            known = per and (per[1] in _EVENTS or units.spelt(per[1]))
-            return _Unit("", number.end, per.end() if per and known else number.end, ("money",))
-        return self.unit(number)
+            known = per and (per[1] in EVENTS or units.spelt(per[1]))
+            return UnitThere("", number.end, per.end() if per and known else number.end, ("money",))
+        return self.units.after(number)
 
-    def unit(self, number: _Number) -> _Unit | None:
-        """The unit of the list that follows a number, or one that the list refuses."""
-        text, at = self.text, number.end
-        while at < min(len(text), number.end + 3) and text[at].isspace():
-            at += 1
-        if at == number.end and text[at : at + 1] in ("-", "‐", "‑") and text[at + 1 : at + 2].isalpha():
-            at += 1
-        found = units.longest_at(text, at)
-        if text[at : at + 1] == "/" and number.form != "scientific":
-            return None
-        if found is None:
-            per = _PER_ANYTHING.match(text, at)
-            if per and units.spelt(per[1]) and (per[2] in _EVENTS or units.spelt(per[2])):
-                return _Unit(per[0], at, per.end(), ())
-            refused = _REFUSED_UNIT.match(text, at)
-            return _Unit(refused[0], at, refused.end(), ()) if refused else None
-        spelling, end = found
-        dimensions = tuple(dict.fromkeys(unit.dimension for unit in units.spelt(spelling)))
-        unit = _Unit(spelling, at, end, dimensions)
-        return unit if dimensions != ("count",) and self.is_unit(unit, number) else None
-
-    # --- traps ---
-
-    def is_unit(self, unit: _Unit, number: _Number) -> bool:
-        """Whether what reads as a unit of the list is one here."""
-        text, spelling, end = self.text, unit.spelling, unit.end
-        close = unit.start == number.end
-        after = text[end : end + 2]
-        if spelling in ("in", "in."):
-            return self.is_inch(unit, number)
-        if spelling in ('"', "”"):
-            self.count_quotes(unit.start, unit.start)
-            return close and self.quotes % 2 == 0
-        if spelling in ("'", "’"):
-            return False
-        if len(spelling) == 1 and spelling.isalpha():
-            if after[:1] in ("-", "‐", "‑") and after[1:].isalpha() and not _AFTER_HYPHEN.match(text, end):
-                return False  # 2 G-clamps
-            if close and _PART_NUMBER.match(text, end):
-                return False  # 1K-40-22
-        whole = number.value is not None and number.value.denominator == 1
-        if spelling == "W":
-            return not _OIL.match(text, end)
-        if spelling == "J":
-            return not _RIM.match(text, end)
-        if spelling == "s" and close and whole and number.value is not None:
-            return number.value % 10 != 0  # the 1970s
-        if spelling == "bars":
-            return not whole  # 2 bars of steel
-        return True
-
-    def is_inch(self, unit: _Unit, number: _Number) -> bool:
-        text, end = self.text, unit.end
-        if text[end : end + 1] == "-":
-            return bool(_AFTER_HYPHEN.match(text, end))
-        if not text[unit.start - 1].isspace():  # 3in, 3-in
-            return True
-        following = _WORD.match(text, end)
-        word = following[1] if following else ""
-        if not word[:1].isalnum() or (unit.spelling == "in." and word[:1].isupper()):
-            return True
-        if word.casefold() in _AFTER_INCH or is_nominal(text, end, ("length",), self.nouns):
-            return True
-        is_fraction = number.form in ("fraction", "mixed")
-        return is_fraction and not word[0].isdigit() and word.casefold() not in _NOT_AFTER_FRACTION
-
-    def count_quotes(self, until: int, counted: int) -> None:
-        """Counts the quotation marks up to `until`; those up to `counted` mark inches."""
-        for mark in '"“”':
-            self.quotes += self.text.count(mark, self.quotes_counted, until)
-        self.quotes_counted = max(self.quotes_counted, counted)
-
-    def is_no_figure(self, first: _Number, unit: _Unit, end: int) -> bool:
+    def is_no_figure(self, first: NumberThere, unit: UnitThere, end: int) -> bool:
         """Nominal sizes, times that work takes, and the numbers of pages and steps."""
         text = self.text
         known = units.spelt(unit.spelling)
         if unit.dimensions[:1] == ("time",) and known and known[0].name in _WAITING:
             return True
-        short = len(unit.spelling) <= 2 and unit.spelling.isalpha()
+        short = unit.spelling == "in" or (len(unit.spelling) == 1 and unit.spelling.isalpha())
         if short and _LABEL_BEFORE.search(text, max(0, first.start - 12), first.start):
             return True
-        spelling = unit.spelling
-        plural = len(spelling) > 3 and spelling.isalpha() and spelling.endswith("s")
-        if (
-            plural or spelling == "feet"
-        ):  # a size that names a thing is singular: a 5 litre can, but 5 litres can spill
+        if unit.is_plural:  # a size that names a thing is singular: a 5 litre can, but 5 litres can spill
             return False
         if names_before(text, first.start, unit.dimensions, self.nouns):
+            return True
+        times = _TIMES.match(text, end)
+        pitch = self.number(times.end()) if times else None
+        if pitch and is_nominal(text, pitch.end, unit.dimensions, self.nouns):  # 10 mm × 1.25 bolt
             return True
         for _ in range(3):  # 10 mm, 13 mm and 17 mm sockets
             if is_nominal(text, end, unit.dimensions, self.nouns):
@@ -383,7 +276,7 @@ class _Scan:
             further = _LISTED.match(text, end)
             number = self.number(further.end()) if further else None
             following = self.unit_of(number, False) if number else None
-            if following is None or following.spelling != spelling:
+            if following is None or following.spelling != unit.spelling:
                 return False
             end = following.end
         return False

@@ -43,6 +43,7 @@ FLOORS: tuple[tuple[str, ...], ...] = (
     (
         "buildlog/judging.py",
         "buildlog/nominal.py",
+        "buildlog/written_units.py",
         "buildlog/running_text.py",
         "buildlog/loose.py",
         "buildlog/proof.py",
