@@ -11,7 +11,7 @@ from buildlog.judging import Judged
 from buildlog.labels import plain, write_figure
 from buildlog.render.pieces import Link, Rendered, render
 from buildlog.render.quantities import shown
-from buildlog.render.table import sentence
+from buildlog.render.table import in_words, sentence
 from buildlog.results import card_anchor, row_anchor
 
 KINDS = {"calc": "computed", "cite": "cited", "told": "told"}
@@ -97,7 +97,7 @@ def _note(judged: Judged) -> list[str]:
     declared = block.outputs.get(judged.output)
     what = sentence(declared.about) if declared else judged.output
     if judged.key and declared:
-        what += f", {declared.key} {judged.key}"
+        what += f", {declared.key} {in_words(judged.key)}"
     if judged.case:
         what += f", {judged.case}"
     if judged.versus:

@@ -81,9 +81,15 @@ class Tables:
         return len(self.cases) == 2
 
 
+def in_words(name: str) -> str:
+    """A name as it stands in addresses, for reading: ``sliding_low`` is sliding low."""
+    return name.replace("_", " ")
+
+
 def sentence(text: str) -> str:
-    """A calculator's phrase as a heading: with a capital, and inputs named in it as words."""
-    return text[:1].upper() + text[1:].replace("_", " ")
+    """A calculator's phrase as a heading: with a capital, unless it begins with a symbol such as ρ."""
+    first = text[:1].upper() if text[:1].isascii() else text[:1]
+    return first + in_words(text[1:])
 
 
 def _row(block: BlockResult, output: Output, key: str) -> Row:
@@ -101,7 +107,9 @@ def _row(block: BlockResult, output: Output, key: str) -> Row:
         if not place:
             first = value
     unit = unit_of(output.dimension, output.unit).symbol
-    return Row(row_anchor(block.id, output.name, key), key or sentence(output.about), unit, tuple(cells))
+    return Row(
+        row_anchor(block.id, output.name, key), in_words(key) or sentence(output.about), unit, tuple(cells)
+    )
 
 
 def _word(block: BlockResult, output: Output) -> Word:

@@ -11,7 +11,7 @@ from buildlog.formulae import formula_of
 from buildlog.labels import write_figure
 from buildlog.render.pieces import ready
 from buildlog.render.quantities import unit_of
-from buildlog.render.table import sentence
+from buildlog.render.table import in_words, sentence
 from buildlog.results import BlockResult
 from buildlog.units import si_unit
 
@@ -90,12 +90,12 @@ def working(block: BlockResult) -> list[Formula]:
         first = next(iter(uses.values()))[1]
         made.append(
             Formula(
-                sentence(output.about if output else name.replace("_", " ")),
+                sentence(output.about if output else name),
                 ready(formula_of(first.function).mathml()),
                 numbers.get(source, 0),
                 tuple(
                     Use(
-                        f"{output.key} {key}" if output and output.key else key,
+                        f"{output.key} {in_words(key)}" if output and output.key else in_words(key),
                         () if len(cases) == len(block.cases) else tuple(dict.fromkeys(cases)),
                         ready(formula_of(step.function).filled_mathml(step.arguments, step.result)),
                         _result(step, output),

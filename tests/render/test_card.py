@@ -13,6 +13,7 @@ from buildlog.diagnostics import Position, Refused, Severity, declare
 from buildlog.hazards import HAZARDS
 from buildlog.render import Link, render_card
 from buildlog.render.card import cautions_of
+from buildlog.render.table import sentence
 from buildlog.results import BlockResult, Value, card_anchor, row_anchor
 from buildlog.units import find, units_of
 from tests.parsed_html import Tag, parse, shape
@@ -152,6 +153,18 @@ def test_words_are_said_once_where_the_cases_agree() -> None:
     apart = card(compute(GEARING)).by_id("calc-shorter-final.tooth_pairing").words
     assert "before" in apart
     assert "after" in apart
+
+
+@pytest.mark.parametrize(
+    "phrase,heading",
+    [
+        ("speed at cruise_speed", "Speed at cruise speed"),
+        ("ρv²/2", "ρv²/2"),  # Ρ is another letter
+        ("", ""),
+    ],
+)
+def test_headings_take_a_capital_but_no_symbol_does(phrase: str, heading: str) -> None:
+    assert sentence(phrase) == heading
 
 
 def test_every_table_can_scroll_by_itself_and_by_keyboard() -> None:
