@@ -7,9 +7,10 @@ from math import isfinite
 from types import ModuleType
 from typing import Any
 
-from buildlog import catalogue
+from buildlog import catalogue, units
 from buildlog.calculator import ChartSpec, Output, Outputs, Table, Working
 from buildlog.diagnostics import CODES, Diagnostic, Position, Refused, declare, did_you_mean
+from buildlog.money import CURRENCY, inputs_in, output_in
 from buildlog.reading.blocks import Block, CarSheet
 from buildlog.reading.inputs import MISSING_INPUT, UNKNOWN_INPUT, InputReader, Path, wanted
 from buildlog.reading.nodes import Mapping as MappingNode
@@ -175,7 +176,8 @@ class Evaluation:
                 )
             )
             return None
-        declared = {output.name: output for output in module.OUTPUTS}
+        code = str(values.get(CURRENCY, ""))
+        declared = {output.name: output_in(output, code) for output in module.OUTPUTS}
         parts = self._contributions(module, values, reader.uncertain, outputs, name)
         results = {
             key: _value(declared[key], value, parts.get(key, {}))
@@ -206,9 +208,10 @@ class Evaluation:
         reader: InputReader,
         case: str,
     ) -> dict[str, Any]:
-        declared = {one.name: one for one in module.INPUTS}
+        inputs = inputs_in(module.INPUTS, _currency(gathered))
+        declared = {one.name: one for one in inputs}
         given = {name: (key, node) for name, (_, key, node) in gathered.items()}
-        for one in module.INPUTS:  # a missing input may be given in three places: say so
+        for one in inputs:  # a missing input may be given in three places: say so
             if one.name not in given and one.required:
                 where = self._case_place(case)
                 reader.faults.append(
@@ -219,7 +222,7 @@ class Evaluation:
                         help=f"{one.about}; give it in the block, in the case, or in the car's sheet",
                     )
                 )
-        optional = tuple(one for one in module.INPUTS if one.name in given or not one.required)
+        optional = tuple(one for one in inputs if one.name in given or not one.required)
         unknown = {name: pair for name, pair in given.items() if name not in declared}
         for name, (key, _) in unknown.items():
             reader.faults.append(_unknown(name, key, module))
@@ -287,6 +290,14 @@ class Evaluation:
                     if above is not None and below is not None:
                         found.setdefault(name, {}).setdefault(key, {})[origin] = (above - below) / 2
         return found
+
+
+def _currency(gathered: Mapping[str, tuple[str, Scalar, Node]]) -> str:
+    """The currency that the block's prices are in. Where it is missing or unknown that is a fault of its
+    own; prices are then read as euro, and nothing comes of it."""
+    node = gathered[CURRENCY][2] if CURRENCY in gathered else None
+    code = node.text.strip() if isinstance(node, Scalar) else ""
+    return code if f"money in {code}" in units.DIMENSIONS else "EUR"
 
 
 def _unknown(name: str, key: Scalar, module: ModuleType) -> Diagnostic:

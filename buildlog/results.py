@@ -10,6 +10,7 @@ from typing import Any
 
 from buildlog.calculator import ChartSpec, Input, Output, Step
 from buildlog.diagnostics import Diagnostic, Position
+from buildlog.money import CURRENCY, output_in
 
 
 @dataclass(frozen=True)
@@ -108,7 +109,11 @@ class BlockResult:
     @property
     def outputs(self) -> dict[str, Output]:
         """The calculator's declared outputs by name."""
-        return {output.name: output for output in self.calculator.OUTPUTS} if self.calculator else {}
+        declared = self.calculator.OUTPUTS if self.calculator else ()
+        code = next(
+            (str(case.inputs[CURRENCY]) for case in self.cases.values() if CURRENCY in case.inputs), ""
+        )
+        return {output.name: output_in(output, code) for output in declared}
 
     def rows(self) -> list[tuple[Output, str]]:
         """(output, key) of every row of the card, in the calculator's order; key "" for a single value."""

@@ -30,6 +30,7 @@ FLOORS: tuple[tuple[str, ...], ...] = (
         "buildlog/calculator.py",
         "buildlog/forms.py",
         "buildlog/hazards.py",
+        "buildlog/money.py",
         "buildlog/results.py",
         "buildlog/values.py",
         "buildlog/labels.py",

@@ -20,6 +20,7 @@ from buildlog.diagnostics import Position
 from buildlog.evaluation import Evaluation
 from buildlog.formulae import formula_of
 from buildlog.hazards import HAZARDS
+from buildlog.money import output_in
 from buildlog.reading.blocks import Block, read_block
 from buildlog.reading.nodes import Mapping, Node, Scalar, Sequence, whole_file
 from buildlog.results import BlockResult, Value
@@ -85,7 +86,7 @@ def test_declarations_hold_together(kind: str) -> None:
     names = {one.name for one in module.INPUTS}
     assert kind == module.KIND
     assert set(module.HAZARDS) <= set(HAZARDS)
-    for output in module.OUTPUTS:
+    for output in (output_in(one, "EUR") for one in module.OUTPUTS):
         assert set(output.needs) <= names, f"{kind}: {output.name} needs what is no input"
         if output.dimension != "text":
             units.find(output.unit or units.units_of(output.dimension)[0].symbol, output.dimension)
@@ -133,8 +134,10 @@ def _other(node: Node, form: Form, turn: int) -> Node:
         return Sequence(node.position, tuple(_other(item, form.of, turn) for item in node.items))
     if isinstance(form, Table) and isinstance(node, Sequence):
         return Sequence(node.position, tuple(_row(item, form.columns, turn) for item in node.items))
-    if not isinstance(form, Number) or not isinstance(node, Scalar) or form.dimension in ("ratio", "count"):
+    if not isinstance(form, Number) or not isinstance(node, Scalar):
         return node
+    if form.dimension in ("ratio", "count") or form.dimension.startswith("money"):
+        return node  # they have one unit
     if node.text in ("none",) or "±" in node.text:
         return node
     written = parse_value(node.text)

@@ -1,0 +1,170 @@
+"""What a job takes: parts fitted and removed, their mass and their cost.
+
+One row is one line of the bill: what it is, how many, the mass of one and the price of one. `action`
+says whether the part goes on (`fitted`) or comes off (`removed`). Only what is fitted is paid for; a
+removed part may carry a mass, and no price. `origin` tells bought parts from made ones, whose price is
+what their material cost. `reversible` says whether the car can be put back: a part that needs a hole
+where there was none is not.
+
+Weigh the parts rather than trust a catalogue, and give the scale's uncertainty with the mass
+(`1.24 ± 0.01 kg`): the change in mass is a difference of two larger numbers, and is less certain than
+either. Where the car gets no lighter there is no price of a kilogram saved, and none is shown.
+
+Each currency is a dimension of its own. A bill is in one; convert foreign invoices first, at the rate of
+the day, and say so.
+
+```yaml
+id: duct-parts
+kind: parts
+inputs:
+  currency: EUR
+  parts:
+    - {name: aluminium duct, mass: 0.84 ± 0.01 kg, price: 31 EUR, origin: made}
+    - {name: hose clamp, quantity: 4, mass: 35 g, price: 2.40 EUR}
+    - {name: old air box, action: removed, mass: 2.10 ± 0.01 kg}
+```
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from buildlog.calculator import (
+    CaseView,
+    ChartSpec,
+    Choice,
+    Flag,
+    Input,
+    Number,
+    Output,
+    Outputs,
+    Source,
+    Table,
+    Text,
+    Whole,
+    Working,
+)
+from buildlog.diagnostics import InputsConflict
+from buildlog.physics import bill
+
+KIND = "parts"
+
+_MASS = Number("mass", "kg", 0, 500, "parts of a car that people lift")
+_PRICE = Number("money", "", 0, 1_000_000, "parts of a car")
+
+INPUTS = (
+    Input("currency", Choice({
+        "EUR": "euro", "GBP": "pound sterling", "USD": "US dollar", "JPY": "yen", "CHF": "Swiss franc",
+        "SEK": "Swedish krona", "AUD": "Australian dollar", "CAD": "Canadian dollar",
+    }), "currency of all prices of the bill (ISO 4217)"),
+    Input("parts", Table((
+        Input("name", Text(80), "what it is"),
+        Input("quantity", Whole(1, 1000, "pieces in one line"), "how many", default="1",
+              default_source="one piece"),
+        Input("mass", _MASS, "mass of one", required=False),
+        Input("price", _PRICE, "price of one, or of its material", required=False),
+        Input("action", Choice({"fitted": "goes on the car", "removed": "comes off the car"}),
+              "which way it goes", default="fitted", default_source="most lines of a bill"),
+        Input("origin", Choice({"bought": "bought", "made": "made in the workshop"}),
+              "where it comes from", default="bought", default_source="most lines of a bill"),
+        Input("reversible", Flag(), "whether the car can be put back to what it was", default="yes",
+              default_source="bolt-on parts"),
+    )), "the lines of the bill"),
+)  # fmt: skip
+
+OUTPUTS = (
+    Output("line_mass", "mass", "kg", "mass of each line", 2, key="line"),
+    Output("line_cost", "money", "", "cost of each line", 2, key="line"),
+    Output("mass_fitted", "mass", "kg", "mass of what goes on", 2),
+    Output("mass_removed", "mass", "kg", "mass of what comes off", 2),
+    Output("mass_change", "mass", "kg", "change of the car's mass; known only where every line has one", 2),
+    Output("cost_bought", "money", "", "cost of bought parts", 2),
+    Output("cost_made", "money", "", "material of parts made", 2),
+    Output("cost_total", "money", "", "cost of all that is fitted", 2),
+    Output("cost_per_kilogram_saved", "money per mass", "", "cost of a kilogram saved", 0),
+    Output("reversibility", "text", "", "whether the car can be put back"),
+)  # fmt: skip
+
+SOURCES = (Source("arithmetic", "Sums and products of the bill's lines", standing="derived"),)
+
+HAZARDS = ()
+
+
+def compute(given: Mapping[str, Any], working: Working) -> Outputs:
+    """Masses and costs of the bill; money in the block's own currency."""
+    rows: list[dict[str, Any]] = given["parts"]
+    masses: dict[str, float] = {}
+    costs: dict[str, float] = {}
+    for number, row in enumerate(rows, start=1):
+        if row["action"] == "removed" and "price" in row:
+            raise InputsConflict(
+                "parts", f"a price for “{row['name']}”, which is removed", "prices of fitted parts only",
+                "what a sold part brings in is no cost of the job; leave the price out",
+            )  # fmt: skip
+        key, quantity = str(number), float(row["quantity"])
+        if "mass" in row:
+            masses[key] = working.step(
+                f"line_mass.{key}", bill.line_mass, source="arithmetic", quantity=quantity, mass=row["mass"]
+            )
+        if "price" in row:
+            costs[key] = working.step(
+                f"line_cost.{key}", bill.line_cost, source="arithmetic", quantity=quantity, price=row["price"]
+            )
+    outputs: Outputs = {}
+    if masses:
+        outputs["line_mass"] = dict(masses)
+    if costs:
+        outputs["line_cost"] = dict(costs)
+
+    def chosen(values: dict[str, float], **wanted: str) -> list[float]:
+        return [
+            value for key, value in values.items()
+            if all(rows[int(key) - 1][name] == word for name, word in wanted.items())
+        ]  # fmt: skip
+
+    for name, action in (("mass_fitted", "fitted"), ("mass_removed", "removed")):
+        outputs[name] = working.step(
+            name, bill.total_mass, chosen(masses, action=action), source="arithmetic"
+        )
+    for name, origin in (("cost_bought", "bought"), ("cost_made", "made")):
+        outputs[name] = working.step(name, bill.total_cost, chosen(costs, origin=origin), source="arithmetic")
+    total = outputs["cost_total"] = working.step(
+        "cost_total", bill.total_cost, list(costs.values()), source="arithmetic"
+    )
+    _missing(rows, working)
+    if len(masses) == len(rows):
+        change = outputs["mass_change"] = working.step(
+            "mass_change", bill.mass_change, source="arithmetic",
+            mass_fitted=_number(outputs["mass_fitted"]), mass_removed=_number(outputs["mass_removed"]),
+        )  # fmt: skip
+        if change < 0 and total > 0:
+            outputs["cost_per_kilogram_saved"] = working.step(
+                "cost_per_kilogram_saved", bill.cost_per_mass_saved, source="arithmetic",
+                cost=total, mass_change=change,
+            )  # fmt: skip
+    kept = [row["name"] for row in rows if not row["reversible"]]
+    outputs["reversibility"] = (
+        "cannot be undone: " + ", ".join(kept) if kept else "all of it can be put back to what it was"
+    )
+    return outputs
+
+
+def _number(value: float | str | dict[str, float]) -> float:
+    assert isinstance(value, float)
+    return value
+
+
+def _missing(rows: list[dict[str, Any]], working: Working) -> None:
+    """Say which lines have no mass or no price: a total that leaves some out is not the whole."""
+    unweighed = [row["name"] for row in rows if "mass" not in row]
+    unpriced = [row["name"] for row in rows if "price" not in row and row["action"] == "fitted"]
+    if unweighed:
+        working.remark("Not weighed, and not in the masses: " + ", ".join(unweighed) + ".")
+    if unpriced:
+        working.remark("Without a price, and not in the costs: " + ", ".join(unpriced) + ".")
+
+
+def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
+    """None: a bill is a table."""
+    return None
