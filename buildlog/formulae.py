@@ -37,6 +37,9 @@ from buildlog.function_source import read_function
 __all__ = ["Formula", "SymbolMeaning", "formula_of"]
 
 _SPACE = notation.NO_BREAK_SPACE
+_RESULT = ""
+"""The result's name among the values of a run."""
+
 _SAME = 1e-9
 """Relative: how near the formula as shown must come to what the function gave, to be shown with numbers."""
 
@@ -95,9 +98,7 @@ class Formula:
 
     def evaluate(self, arguments: Mapping[str, float]) -> float:
         """What the formula as shown gives. Raises as arithmetic does."""
-        value = self._run({**self.defaults, **arguments})[0][-1].value
-        assert value is not None
-        return value
+        return self._run({**self.defaults, **arguments})[1][_RESULT]
 
     # --- in words ---------------------------------------------------------------------
 
@@ -132,7 +133,7 @@ class Formula:
             match statement:
                 case Assigned(quantity, expression):
                     lines.append(_Line(quantity, expression, conditions, otherwise))
-                case Returned(expression):
+                case Returned(expression) if not self._is_result(expression):
                     lines.append(_Line(self.result, expression, conditions, otherwise))
                 case Branch(test, chosen, rest):
                     lines += self._every(chosen, (*conditions, test), otherwise)
@@ -142,6 +143,10 @@ class Formula:
                     else:
                         lines += self._every(rest, (), True)
         return lines
+
+    def _is_result(self, expression: Node) -> bool:
+        """Whether a return only hands on what already stands as the result."""
+        return isinstance(expression, Symbol) and expression.symbol == self.result.symbol
 
     def _run(self, arguments: Mapping[str, float]) -> tuple[list[_Line], dict[str, float]]:
         """The equations that `arguments` lead to, choices made, with their values; and all values by name."""
@@ -160,7 +165,9 @@ class Formula:
                     quantity = statement.quantity if isinstance(statement, Assigned) else self.result
                     expression, held = decided(statement.expression, known)
                     value = evaluate(expression, known)
-                    lines.append(_Line(quantity, expression, (*conditions, *held), since=True, value=value))
+                    if isinstance(statement, Assigned) or not self._is_result(expression):
+                        since = (*conditions, *held)
+                        lines.append(_Line(quantity, expression, since, since=True, value=value))
                     known[quantity.name] = value
                 case Refusal():
                     raise ValueError("the function refuses these arguments")
@@ -174,8 +181,7 @@ class Formula:
             lines, known = self._run({**self.defaults, **arguments})
         except (ArithmeticError, ValueError, TypeError, KeyError):
             return None
-        value = lines[-1].value
-        if value is None or not isclose(value, result, rel_tol=_SAME, abs_tol=1e-300):
+        if not isclose(known[_RESULT], result, rel_tol=_SAME, abs_tol=1e-300):
             return None
         return [
             replace(

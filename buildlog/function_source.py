@@ -35,12 +35,8 @@ from buildlog.expression import (
     SymbolMeaning,
     rebuilt,
 )
+from buildlog.notation import local_symbol, name_in_words
 
-GREEK = {
-    "alpha": "α", "beta": "β", "gamma": "γ", "delta": "δ", "epsilon": "ε", "zeta": "ζ", "eta": "η",
-    "theta": "θ", "kappa": "κ", "lambda_": "λ", "mu": "μ", "nu": "ν", "xi": "ξ", "rho": "ρ", "sigma": "σ",
-    "tau": "τ", "phi": "φ", "chi": "χ", "psi": "ψ", "omega": "ω",
-}  # fmt: skip
 _SIGNS: dict[type[ast.operator], str] = {ast.Add: "+", ast.Sub: "−", ast.Mult: "×", ast.Div: "/"}
 _COMPARED: dict[type[ast.cmpop], str] = {
     ast.Lt: "<", ast.LtE: "<=", ast.Gt: ">", ast.GtE: ">=", ast.Eq: "==", ast.NotEq: "!=",
@@ -66,20 +62,6 @@ class FunctionSource:
     body: tuple[Statement, ...]
     defaults: Mapping[str, float]
     in_words: str = ""
-
-
-def name_in_words(name: str) -> str:
-    """``lost_power`` as words."""
-    return name.strip("_").replace("_", " ")
-
-
-def local_symbol(name: str) -> str:
-    """The symbol of a local variable: a letter or a Greek letter's name with what stands below, or words."""
-    if name in GREEK:
-        return GREEK[name]
-    first, _, below = name.partition("_")
-    letter = GREEK.get(first, first)
-    return f"{letter}_{below}" if len(letter) == 1 and below else name_in_words(name)
 
 
 def annotated(hint: Any) -> tuple[str, str] | None:
@@ -109,6 +91,7 @@ def read_function(function: Callable[..., Any]) -> FunctionSource:
         tree = ast.parse(textwrap.dedent(inspect.getsource(function))).body[0]
         if not isinstance(tree, ast.FunctionDef):
             raise NoFormula(_STEPS)
+        reader.reserve(tree.body, result)
         body = reader.block(tree.body)
         if not _returns(body):
             raise NoFormula(_STEPS)
@@ -158,6 +141,7 @@ class _Reader:
     used: dict[str, SymbolMeaning] = field(default_factory=dict)
     written_out: dict[Call, Symbol] = field(default_factory=dict)
     ahead: list[Assigned] = field(default_factory=list)
+    locals: dict[str, tuple[str, str]] = field(default_factory=dict)
     chosen: int = 0
 
     def __post_init__(self) -> None:
@@ -183,7 +167,7 @@ class _Reader:
                 case ast.Assign([ast.Name(name)], value) | ast.AnnAssign(ast.Name(name), _, value) if value:
                     expression = self.expression(value)
                     read += self.written_ahead()
-                    symbol = self.bind(name, statement)
+                    symbol = self.bind(name)
                     read.append(_spread(expression, partial(Assigned, symbol)))
                 case ast.For() | ast.While():
                     raise NoFormula(_ITERATION)
@@ -212,17 +196,38 @@ class _Reader:
         self.names = {name: one for name, one in after_chosen.items() if name in self.names}
         return (*ahead, Branch(condition, chosen, otherwise), *self.block(rest))
 
-    def bind(self, name: str, statement: ast.stmt) -> Symbol:
+    def reserve(self, body: list[ast.stmt], result: Symbol) -> None:
+        """Give every local variable a symbol of its own; one that is returned may have the result's."""
+        nodes = [node for statement in body for node in ast.walk(statement)]
+        returned = {
+            node.value.id
+            for node in nodes
+            if isinstance(node, ast.Return) and isinstance(node.value, ast.Name)
+        }
+        for node in nodes:
+            match node:
+                case ast.Assign([ast.Name(name)]):
+                    shown, unit = local_symbol(name), ""
+                case ast.AnnAssign(ast.Name(name)):
+                    shown, unit = _annotation(node.annotation) or (local_symbol(name), "")
+                case _:
+                    continue
+            if name in self.locals:
+                continue
+            if shown == result.symbol and name in returned:
+                unit = result.unit
+            elif shown in self.taken:
+                words = name_in_words(name)
+                shown = words if words not in self.taken else f"{shown}′"
+            self.locals[name] = shown, unit
+            self.taken.add(shown)
+
+    def bind(self, name: str) -> Symbol:
         """A new local variable; one that changes has no place in a formula."""
         if name in self.names:
             raise NoFormula(_STEPS)
-        shown, unit = local_symbol(name), ""
-        if isinstance(statement, ast.AnnAssign):
-            shown, unit = _annotation(statement.annotation) or (shown, unit)
-        if shown in self.taken and name not in self.used:
-            shown = name_in_words(name) if name_in_words(name) not in self.taken else f"{shown}′"
+        shown, unit = self.locals[name]
         symbol = Symbol(name, shown, unit)
-        self.taken.add(shown)
         self.names[name] = symbol
         self.used[name] = SymbolMeaning(name, shown, unit, "between")
         return symbol

@@ -41,6 +41,12 @@ _NAMES = {
 _FENCES = {"abs": ("|", "|"), "floor": ("⌊", "⌋"), "ceil": ("⌈", "⌉")}
 _ACCENTS = {"\u0307": "˙", "\u0304": "¯", "\u0302": "^", "\u0303": "~", "\u0308": "¨"}
 
+GREEK = {
+    "alpha": "α", "beta": "β", "gamma": "γ", "delta": "δ", "epsilon": "ε", "zeta": "ζ", "eta": "η",
+    "theta": "θ", "kappa": "κ", "lambda_": "λ", "mu": "μ", "nu": "ν", "xi": "ξ", "rho": "ρ", "sigma": "σ",
+    "tau": "τ", "phi": "φ", "chi": "χ", "psi": "ψ", "omega": "ω",
+}  # fmt: skip
+
 # How tightly a printed expression holds together: what is looser than its place wants takes parentheses.
 _LOGIC, _COMPARED, _SUM, _TERM, _QUOTIENT, _PRODUCT, _POWER, _ATOM = range(8)
 
@@ -94,6 +100,20 @@ def _tightness(text: str) -> int:
 
 
 # --- symbols --------------------------------------------------------------------------
+
+
+def name_in_words(name: str) -> str:
+    """``lost_power`` as words."""
+    return name.strip("_").replace("_", " ")
+
+
+def local_symbol(name: str) -> str:
+    """The symbol of a local variable: a letter or a Greek letter's name with what stands below, or words."""
+    if name in GREEK:
+        return GREEK[name]
+    first, _, below = name.partition("_")
+    letter = GREEK.get(first, first)
+    return f"{letter}_{below}" if len(letter) == 1 and below else name_in_words(name)
 
 
 def is_word(symbol: str) -> bool:

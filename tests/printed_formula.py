@@ -12,6 +12,8 @@ import unicodedata
 import xml.etree.ElementTree as ElementTree
 from collections.abc import Callable, Mapping
 
+from buildlog.formulae import Formula
+
 _RAISED = "⁰¹²³⁴⁵⁶⁷⁸⁹⁻"
 _FUNCTIONS: dict[str, Callable[..., float]] = {
     "exp": math.exp, "ln": math.log, "lg": math.log10, "sin": math.sin, "cos": math.cos, "tan": math.tan,
@@ -266,6 +268,16 @@ def from_mathml(element: ElementTree.Element) -> str:
         case "mover":
             return unicodedata.normalize("NFC", parts[0] + {"˙": "\u0307", "¯": "\u0304"}[parts[1]])
     raise Unclear(f"<{element.tag}>")
+
+
+def values_by_symbol(formula: Formula, arguments: dict[str, float]) -> dict[str, float]:
+    given = {**formula.defaults, **arguments}
+    constants = {row.symbol: row.value for row in formula.symbols if row.value is not None}
+    return {row.symbol: given[row.name] for row in formula.symbols if row.name in given} | constants
+
+
+def symbols_of(formula: Formula) -> dict[str, float]:
+    return {row.symbol: math.nan for row in formula.symbols if row.kind != "function"}
 
 
 def _is_one_thing(base: ElementTree.Element) -> bool:
