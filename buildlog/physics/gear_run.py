@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from math import inf
+from math import ceil, log10
 from typing import Annotated
 
 from buildlog.diagnostics import NoSolution, OutOfRange
 from buildlog.physics.limits import not_negative, positive
-from buildlog.physics.motion import Moment, Pull, Stage, Trip, better_from, highest_speed
+from buildlog.physics.motion import Moment, Pull, Stage, Trip
 
 
 @dataclass(frozen=True, eq=False)
@@ -29,6 +29,23 @@ class Run:
             (stage.limit, stage.gear, stage.start.speed, end)
             for stage, end in zip(self.stages, ends, strict=True)
         ]
+
+    def in_words(self) -> str:
+        """The same as a sentence; a limit that goes on over a shift is named once."""
+        parts: list[tuple[str, float, float]] = []
+        for limit, _, start, end in self.limits():
+            if limit == "shift" or (start == end and limit != "limiter"):
+                continue
+            if parts and parts[-1][0] == limit:
+                parts[-1] = (limit, parts[-1][1], end)
+            else:
+                parts.append((limit, start, end))
+        return "; ".join(
+            f"{limit} {start * 3.6:.0f} to {end * 3.6:.0f} km/h"
+            if end != start
+            else f"{limit} at {end * 3.6:.0f} km/h"
+            for limit, start, end in parts
+        )
 
 
 @dataclass(frozen=True)
@@ -61,7 +78,7 @@ class Car:
                 raise NoSolution("launch_torque", "less force than holds the car", "a car that moves off",
                                  "more launch_torque, more grip or a gentler gradient")  # fmt: skip
             trip.follow(self.launch, "1", ceiling=self.launch.high)
-            lock_up = trip.moment
+            lock_up = trip.moment if trip.moment.speed >= self.launch.high else None
         while trip.under_way:
             pull, name = self.gears[gear], f"{gear + 1}"
             shifts = gear < len(self.shift_speeds) and self.gears[gear + 1].at(self.shift_speeds[gear]) > 0
@@ -88,9 +105,9 @@ class Car:
 def best_shift_speed(lower: Pull, higher: Pull) -> Annotated[float, "v_s", "m/s"]:
     """Road speed at which a gear is left best: from there on the next one accelerates no less.
 
-    Formula: the lowest v_s with a_2(v) ≥ a_1(v) for every v from v_s to the limiter; the limiter's speed
-    where the next gear still accelerates less. a = (F(v) - R(v)) / m_a with F from the torque curve, without
-    the tyres' limit and shift time; the crossing is a root of a quadratic between two rows of the curve.
+    Formula: a_2(v_s) = a_1(v_s) with a = (F(v) - R(v)) / m_a, the last such speed of the gear; the limiter's
+    speed where the next gear still accelerates less there. Each is a root of a quadratic between two rows of
+    the torque curve; the tyres' limit and the time of the shift are left out.
     Symbols: a_1 and a_2 acceleration in the gear and in the next (m/s²), v_s road speed (m/s).
     Range: gears that overlap. Errors: `OutOfRange`. Source: definition of the best moment.
     """
@@ -101,19 +118,19 @@ def best_shift_speed(lower: Pull, higher: Pull) -> Annotated[float, "v_s", "m/s"
             "a curve that begins low enough for every gear",
             "measure the torque further down, or close up the ratios",
         )
-    found = better_from(lower, higher)
+    found = lower.overtaken_by(higher)
     return lower.high if found is None else found
 
 
 def balance_speed(pull: Pull) -> Annotated[float, "v_b", "m/s"]:
     """Highest road speed that a gear holds.
 
-    Formula: the highest v_b with F(v_b) = R(v_b), a root of a quadratic between two rows of the torque curve;
-    the limiter's speed where force is left over there, and 0 where the gear holds no speed at all.
+    Formula: F(v_b) = R(v_b), the highest such speed, a root of a quadratic between two rows of the torque
+    curve; the limiter's speed where force is left over there, 0 where the gear holds no speed.
     Symbols: F wheel force (N), R resistance (N), v_b road speed (m/s).
     Range: any. Errors: none. Source: Newton's first law.
     """
-    found = highest_speed(pull)
+    found = pull.highest_held()
     return 0.0 if found is None else found
 
 
@@ -193,17 +210,20 @@ def lock_up_moment(run: Run) -> Annotated[float, "t_l", "s"]:
     t_l time (s). Range: a standing start. Errors: `NoSolution`. Source: Newton's second law.
     """
     if run.lock_up is None:
-        raise NoSolution("launch_speed", "a rolling start", "a standing start")
+        raise NoSolution("launch_speed", "a clutch that slips until the end of the run", "one that locks up",
+                         "hold the engine at a lower speed")  # fmt: skip
     return run.lock_up.time
 
 
 def integration_error(run: Run, coarser: Run) -> Annotated[float, "δt", "s"]:
-    """Bound on the integration's error in any of the times.
+    """Bound on the integration's error in any of the times, as a power of ten.
 
-    Formula: δt = max |t_k - T_k|. Symbols: t_k times of the run (s), T_k those of the same run with the
-    tolerance of a step a hundred times coarser, whose own error this estimates (s), δt error (s).
-    Range: two runs of one car. Errors: none. Source: comparison of two tolerances, after Richardson.
+    Formula: δt = 10^k, the least with max |t_n - T_n| ≤ δt. Symbols: t_n times of the run (s), T_n those of
+    the same run with the tolerance of a step a hundred times coarser, whose own error this estimates (s), δt
+    bound (s).
+    Range: two runs of one car; never below 1 ps, where rounding takes over. Errors: none.
+    Source: comparison of two tolerances, after Richardson.
     """
     pairs = [(run.at_speed, coarser.at_speed), (run.at_distance, coarser.at_distance)]
     gaps = [abs(fine[key].time - coarse[key].time) for fine, coarse in pairs for key in fine if key in coarse]
-    return max(gaps, default=inf)
+    return 10.0 ** ceil(log10(max([1e-12, *gaps])))

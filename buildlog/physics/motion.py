@@ -89,6 +89,39 @@ class Pull:
         """Acceleration at a speed."""
         return self.spans[self.index(speed)].at(speed)
 
+    def overtaken_by(self, higher: Pull) -> float | None:
+        """The speed from which on, as far as this gear goes, a higher one accelerates no less.
+
+        None where that still accelerates less at the end of this one. Both need speeds in common.
+        """
+        low, high = max(self.low, higher.low), self.high
+        edges = {low, high}
+        edges.update(at for pull in (self, higher) for span in pull.spans for at in (span.low, span.high))
+        cuts = sorted(edge for edge in edges if low <= edge <= high)
+        best: float | None = None
+        for start, end in reversed(list(pairwise(cuts))):
+            middle = (start + end) / 2
+            one, other = self.spans[self.index(middle)], higher.spans[higher.index(middle)]
+            parts = [start, *one.crossings(other, start, end), end]
+            for under, over in reversed(list(pairwise(parts))):
+                middle = (under + over) / 2
+                if other.at(middle) < one.at(middle):
+                    return best
+                best = under
+        return best
+
+    def highest_held(self) -> float | None:
+        """The highest speed held: the end, or where the acceleration falls to nothing. None without one."""
+        if self.spans[-1].at(self.high) >= 0:
+            return self.high
+        for span in reversed(self.spans):
+            roots = span.crossings(None, span.low, span.high)
+            if roots:
+                return roots[-1]
+            if span.at(span.low) >= 0:
+                return span.low
+        return None
+
     def under(self, limit: Span) -> Pull:
         """The same where another limit, good for all speeds, does not allow less."""
         parts: list[Span] = []
@@ -107,6 +140,10 @@ class Resistance:
     constant: float
     linear: float
     quadratic: float
+
+    def at(self, speed: float) -> float:
+        """Resistance at a speed."""
+        return self.constant + (self.linear + self.quadratic * speed) * speed
 
     def span(self, force: float, mass: float, limit: str, low: float = 0.0, high: float = inf) -> Span:
         """What a constant force gives a mass against this resistance."""
@@ -130,45 +167,6 @@ class Resistance:
                 )
             )
         return Pull(tuple(spans))
-
-
-def better_from(lower: Pull, higher: Pull) -> float | None:
-    """The lowest speed from which on the higher gear accelerates no less, as far as the lower gear goes.
-
-    None where it still accelerates less at the end of the lower gear. Both gears must have speeds in
-    common. Source: definition of the best moment to shift, shift time left out.
-    """
-    low, high = max(lower.low, higher.low), lower.high
-    edges = {low, high}
-    edges.update(bound for pull in (lower, higher) for span in pull.spans for bound in (span.low, span.high))
-    cuts = sorted(edge for edge in edges if low <= edge <= high)
-    best: float | None = None
-    for start, end in reversed(list(pairwise(cuts))):
-        middle = (start + end) / 2
-        one, other = lower.spans[lower.index(middle)], higher.spans[higher.index(middle)]
-        parts = [start, *one.crossings(other, start, end), end]
-        for under, over in reversed(list(pairwise(parts))):
-            middle = (under + over) / 2
-            if other.at(middle) < one.at(middle):
-                return best
-            best = under
-    return best
-
-
-def highest_speed(pull: Pull) -> float | None:
-    """The highest speed that a gear holds: its end, or where the acceleration falls to nothing.
-
-    None where it holds none. Source: Newton's first law.
-    """
-    if pull.spans[-1].at(pull.high) >= 0:
-        return pull.high
-    for span in reversed(pull.spans):
-        roots = span.crossings(None, span.low, span.high)
-        if roots:
-            return roots[-1]
-        if span.at(span.low) >= 0:
-            return span.low
-    return None
 
 
 # --- integration ------------------------------------------------------------------------

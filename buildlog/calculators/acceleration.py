@@ -1,0 +1,382 @@
+"""Wheel force, shift points, times and distances of a car that accelerates, and what limits it where.
+
+**Torque curve.** Rows of engine speed and torque at the clutch, or a CSV file with these columns. Straight
+lines join the rows, so give one wherever the curve bends, down to the lowest revs after a shift and up to
+the rev limit. Torque measured on rollers is already less the losses: then give `driveline_efficiency: 100
+%`. The curve is used as it stands; correct it to the day's air first.
+
+**Resistance.** Drag area, air density (or the ambient air) and a rolling coefficient; or the three
+coefficients of a coast-down test, which is better and has the driveline's own drag in it.
+
+| quantity | range | source |
+|---|---|---|
+| rolling coefficient, hard road | 0.008–0.015 | Marks, after Moyer; Engineering ToolBox |
+| rolling coefficient, packed gravel | 0.012–0.02 | the same |
+| rolling coefficient, loose wet gravel | 0.06 | Marks, after Moyer |
+| tyre friction, dry asphalt and concrete | 0.65–0.9 | Noon; Engineering ToolBox |
+| tyre friction, wet asphalt and concrete | 0.5–0.6 | the same |
+| tyre friction, gravel | 0.35–0.7 | the same |
+| tyre friction, warm competition tyres | 1.0–1.5 | common practice, no source |
+| coast-down A | 120–220 N | EPA, 496 rear-drive manual cars |
+| coast-down B | 1.0–6.4 N·s/m | the same |
+| coast-down C | 0.29–0.49 N·s²/m² | the same |
+| drag area, from that C at 1.225 kg/m³ | 0.47–0.81 m² | the same |
+| driveline efficiency, engine and axle in line | 88–92 % | Bosch (from memory) |
+| inertia of one wheel with its tyre | 0.6–1.3 kg·m² | common practice, no source |
+| inertia of engine; of flywheel and clutch | 0.05–0.2; 0.05–0.5 kg·m² | common practice, no source |
+
+Sources: *Marks' Standard Handbook for Mechanical Engineers*; R. Noon, *Engineering Analysis of Vehicular
+Accidents*, 1994 (both as quoted in tables on the web); Engineering ToolBox, *Rolling resistance* and *Car,
+traction force*; U.S. EPA, target coefficients of cars tested 2010–2023, 5th to 95th percentile; *Bosch
+Automotive Handbook*.
+
+**Rotating parts** count as mass: in first gear the car feels 1.2 to 1.6 times its weight. The kind
+`flywheel` tells how to measure them. Losses are not put on their own torque.
+
+**Tyres.** With wheelbase, height of the centre of gravity, share on the drive axle and friction the force
+is held to what the tyres carry, load transfer counted, by a driver who feeds in exactly that. Lift, the
+twist of a live axle and wheelspin are left out. Without these four the tyres hold everything, and a start
+comes out too fast.
+
+**Launch.** The engine is held at `launch_speed` and the clutch slips at `launch_torque` (if left out, all
+that the engine gives there) until the car has caught up. Energy taken out of the flywheel is not in it.
+With `start_speed` the run begins rolling instead. To hold one gear, give `gears` with that gear alone.
+
+**Shifts** come where the next gear accelerates no less, or at the limiter; or at `shift_revs`. For
+`shift_time` the car coasts. `shift_speed` is where the run's shifts are, `best_shift_revs` where they would
+be best, without regard to the tyres and the time a shift takes.
+
+**Course.** `distance` and `gradient` (rise over level run) are your own hill. The gradient holds for every
+result of the block, top speed included.
+
+**Accuracy.** The equation of motion is integrated by a method of 5th order that lands on every row, shift,
+speed and distance; `integration_error` bounds what that costs. The model is worth far
+less: friction, launch and shift decide tenths of a second. Rest on differences between cases rather than on
+a time.
+
+```yaml
+id: hill-start
+kind: acceleration
+inputs:
+  torque_curve:
+    - {engine_speed: 1500 rpm, torque: 118 N·m}
+    - {engine_speed: 3000 rpm, torque: 146 N·m}
+    - {engine_speed: 5500 rpm, torque: 168 N·m}
+    - {engine_speed: 7000 rpm, torque: 157 N·m}
+    - {engine_speed: 8100 rpm, torque: 131 N·m}
+  rev_limit: 8100 rpm
+  gears: [2.846, 1.875, 1.423, 1.143, 1.000]
+  rolling_circumference: 1.776 m
+  driveline_efficiency: 90 %
+  vehicle_mass: 742 kg
+  drag_area: 0.58 m²
+  rolling_coefficient: 0.013
+  air_density: 1.19 kg/m³
+  engine_inertia: 0.07 kg·m²
+  flywheel_inertia: 0.06 kg·m²
+  wheel_inertia: 0.7 kg·m²
+  wheelbase: 2.28 m
+  centre_of_gravity_height: 0.44 m
+  drive_axle_share: 53 %
+  tyre_friction: 0.95
+  launch_speed: 5000 rpm
+  shift_time: 0.25 s
+  distance: 640 m
+  gradient: 9 %
+cases:
+  before: {final_drive: 39/10}
+  after: {final_drive: 41/9}
+```
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from itertools import pairwise
+from typing import Any
+
+from buildlog import driving
+from buildlog.calculator import (
+    Axis,
+    CaseView,
+    ChartSpec,
+    Choice,
+    Input,
+    Listed,
+    Marker,
+    Number,
+    Output,
+    Outputs,
+    Series,
+    Source,
+    Table,
+    Working,
+    given_together,
+)
+from buildlog.diagnostics import InputsConflict, MissingInput, NoSolution
+from buildlog.physics import gear_run
+
+KIND = "acceleration"
+
+_REVS = Number("rotational speed", "rpm", 300, 20_000, "piston engines of cars")
+_SPEED = Number("speed", "km/h", 0, 450, "road cars")
+_INERTIA = Number("moment of inertia", "kg·m²", 0, 5, "rotating parts of cars")
+
+INPUTS = (
+    Input("torque_curve", Table((Input("engine_speed", _REVS, "engine speed"),
+                                 Input("torque", Number("torque", "N·m", 0, 2000, "car engines"), "torque")),
+                                2, 200, from_data=True), "full-load torque at the clutch, rising in speed"),
+    Input("rev_limit", _REVS, "engine speed at which the limiter cuts in"),
+    Input("gears", Listed(Number("ratio", "", 0.3, 8, "forward ratios of car gearboxes"), 1, 10),
+          "gearbox ratios, first gear first"),
+    Input("final_drive", Number("ratio", "", 1.5, 8, "final drives of cars"),
+          "final drive ratio, or tooth counts: driven/driving"),
+    Input("rolling_circumference", Number("length", "m", 1, 3, "car tyres"),
+          "road covered by one turn of a driven wheel, as measured"),
+    Input("driveline_efficiency", Number("ratio", "%", 50, 100, "drivelines of cars"),
+          "power at the wheels over power at the clutch"),
+    Input("vehicle_mass", Number("mass", "kg", 200, 3500, "cars"), "mass of the car with its load"),
+    Input("engine_inertia", _INERTIA, "crankshaft and what turns with it, flywheel apart or included"),
+    Input("wheel_inertia", _INERTIA, "one wheel with tyre, disc and hub; the mean of the four"),
+    Input("flywheel_inertia", _INERTIA, "flywheel and clutch cover", default="0 kg·m²",
+          default_source="counted in engine_inertia"),
+    Input("clutch_inertia", _INERTIA, "clutch disc and gearbox input shaft", default="0 kg·m²",
+          default_source="under a tenth of a flywheel's: left out"),
+    Input("gradient", Number("ratio", "%", -20, 50, "roads"), "rise over level run", default="0 %",
+          default_source="level road"),
+    Input("driven_axle", Choice({"rear": "rear wheels", "front": "front wheels"}), "which wheels drive",
+          default="rear", default_source="the cars that buildlog is made for"),
+    *(Input(name, form, about, required=False) for name, form, about in (
+        ("drag_area", Number("area", "m²", 0, 3, "cars"), "drag coefficient times frontal area"),
+        ("rolling_coefficient", Number("ratio", "", 0, 0.2, "to soft ground"), "resistance by weight"),
+        ("air_density", Number("density", "kg/m³", 0.5, 1.6, "on any road"), "or give the ambient air"),
+        ("altitude", Number("length", "m", -430, 5900, "roads"), "for the standard pressure"),
+        ("ambient_pressure", Number("pressure", "hPa", 450, 1085, "roads"), "as read at the place, instead"),
+        ("ambient_temperature", Number("temperature", "°C", -40, 50, "weather"), "air temperature"),
+        ("relative_humidity", Number("ratio", "%", 0, 100, "by definition"), "relative humidity"),
+        ("coast_down_constant", Number("force", "N", 0, 2000, "cars"), "A, instead of drag area and so on"),
+        ("coast_down_linear", Number("force per speed", "N·s/m", -20, 50, "cars"), "B of a coast-down"),
+        ("coast_down_quadratic", Number("force per speed squared", "N·s²/m²", 0, 3, "cars"), "C of it"),
+        ("wheelbase", Number("length", "m", 1.2, 4, "cars"), "axle to axle"),
+        ("centre_of_gravity_height", Number("length", "m", 0.1, 1.2, "cars"), "above the road"),
+        ("drive_axle_share", Number("ratio", "%", 20, 80, "cars"), "weight on it, standing level"),
+        ("tyre_friction", Number("ratio", "", 0.05, 2.5, "ice to racing tyres"), "of the driven tyres"),
+        ("launch_speed", _REVS, "engine speed held at the start"),
+        ("launch_torque", Number("torque", "N·m", 1, 2000, "clutches of cars"), "carried while it slips"),
+        ("start_speed", _SPEED, "a rolling start at this speed instead"),
+        ("shift_time", Number("time", "s", 0, 3, "by hand or by machine"), "time without torque"),
+        ("shift_revs", _REVS, "engine speed of all shifts, instead of the best"),
+        ("speed_from", Listed(_SPEED, 1, 12), "speeds from which times are wanted"),
+        ("speed_to", Listed(_SPEED, 1, 12), "and to which, in the same order"),
+        ("distance", Number("length", "m", 1, 20_000, "courses"), "length of your own course"),
+        ("at_speed", _SPEED, "speed at which the resistance is wanted"),
+    )),
+)  # fmt: skip
+
+_LAUNCH = ("launch_speed",)
+
+OUTPUTS = (
+    Output("wheel_force", "force", "N", "wheel force at the torque's peak", 0, key="gear"),
+    Output("effective_mass", "mass", "kg", "rotating parts as mass", 1, key="gear"),
+    Output("mass_factor", "ratio", "", "mass with rotating parts over mass", 3, key="gear"),
+    Output("traction_limit", "force", "N", "most that the driven tyres pass on", 0, needs=driving.GRIP),
+    Output("resistance_at", "force", "N", "resistance at at_speed", 0, needs=("at_speed",)),
+    Output("resistance_power_at", "power", "kW", "power it takes at the wheels", 1, needs=("at_speed",)),
+    Output("best_shift_revs", "rotational speed", "rpm", "best revs to shift at", 0, key="shift"),
+    Output("shift_speed", "speed", "km/h", "road speed of the run's shifts", 1, key="shift"),
+    Output("highest_speed", "speed", "km/h", "highest speed held", 1, key="gear"),
+    Output("top_speed", "speed", "km/h", "top speed", 1),
+    Output("top_speed_limit", "text", "", "gear of the top speed, and what ends it"),
+    Output("launch_torque", "torque", "N·m", "torque of the slipping clutch", 1, needs=_LAUNCH),
+    Output("lock_up_speed", "speed", "km/h", "road speed at which the slip ends", 1, needs=_LAUNCH),
+    Output("lock_up_time", "time", "s", "time until then", 2, needs=_LAUNCH),
+    Output("traction_limited_to", "speed", "km/h", "speed up to which the tyres limit (0: never)", 1,
+           needs=driving.GRIP),
+    Output("time_to_100", "time", "s", "0–100 km/h", 2, needs=_LAUNCH),
+    Output("time_over", "time", "s", "time from the start over 60 ft, 201.168 m, 402.336 m", 2,
+           key="distance", needs=_LAUNCH),
+    Output("speed_after", "speed", "km/h", "speed at the end of each", 1, key="distance", needs=_LAUNCH),
+    Output("time_between", "time", "s", "time from speed_from to speed_to", 2, key="pair",
+           needs=("speed_from", "speed_to")),
+    Output("course_time", "time", "s", "time over distance", 2, needs=("distance",)),
+    Output("course_speed", "speed", "km/h", "speed at the end of distance", 1, needs=("distance",)),
+    Output("limits", "text", "", "what limits the run, from which speed to which"),
+    Output("integration_error", "time", "µs", "bound on the integration's error in these times", 4),
+)  # fmt: skip
+
+SOURCES = (
+    Source("mechanics", "Kinematics, statics and Newton's second law", standing="derived"),
+    Source("gillespie", "Fundamentals of Vehicle Dynamics, T. D. Gillespie", "SAE", "1992",
+           "ch. 2, eqs. 2-9b and 2-10", "from memory"),
+    Source("wong", "Theory of Ground Vehicles, J. Y. Wong", "Wiley", where="1.2 and 3.1",
+           standing="from memory"),
+    Source("epa", "Data on cars used for testing fuel economy, model years 2010–2023",
+           "U.S. Environmental Protection Agency", where="target coast-down coefficients A, B, C"),
+    Source("us-1976", "U.S. Standard Atmosphere, 1976", "NOAA, NASA, USAF", "NOAA-S/T 76-1562",
+           "eqs. 18, 23, 33a", "from memory"),
+    Source("buck", "New equations for computing vapor pressure; coefficients of 1996", "A. L. Buck",
+           where="J. Appl. Meteorol. 20 (1981) 1527–1532; CR-1A User's Manual, Appendix 1"),
+    Source("dormand-prince", "A family of embedded Runge-Kutta formulae, J. R. Dormand and P. J. Prince",
+           where="J. Comput. Appl. Math. 6 (1980) 19–26; bounds as M. Hénon, Physica D 5 (1982) 412–414",
+           standing="from memory"),
+)  # fmt: skip
+
+HAZARDS = ("road-testing", "driveline", "speed-rating", "lifting")
+
+_MARKS = {"60ft": 18.288, "201m": 201.168, "402m": 402.336}
+_HUNDRED = 100 / 3.6
+_FINE, _COARSE = 1e-9, 1e-7
+"""Error that one step of the integration may have, in s, m and m/s."""
+
+
+def _wanted(given: Mapping[str, Any], top_speed: float, working: Working) -> tuple[list[float], list[float]]:
+    """Speeds and distances that the run has to pass."""
+    given_together(given, ("speed_from", "speed_to"), "a time is from one speed to another")
+    pairs = list(zip(given.get("speed_from", ()), given.get("speed_to", ()), strict=False))
+    if len(given.get("speed_from", ())) != len(given.get("speed_to", ())):
+        raise InputsConflict("speed_to", f"{len(given['speed_to'])} speeds",
+                             f"as many as in speed_from, {len(given['speed_from'])}")  # fmt: skip
+    for first, last in pairs:
+        if not given.get("start_speed", 0.0) <= first < last:
+            raise InputsConflict("speed_to", f"{first * 3.6:.1f} to {last * 3.6:.1f} km/h",
+                                 "speed_to above speed_from, and that not below the start")  # fmt: skip
+        if last >= top_speed:
+            raise NoSolution("speed_to", f"{last * 3.6:.1f} km/h",
+                             f"less than the top speed, {top_speed * 3.6:.1f} km/h")  # fmt: skip
+    speeds = [speed for pair in pairs for speed in pair]
+    distances = [given["distance"]] if "distance" in given else []
+    if "launch_speed" in given:
+        distances += _MARKS.values()
+        if top_speed > _HUNDRED:
+            speeds.append(_HUNDRED)
+        else:
+            working.remark("The car does not reach 100 km/h on this road.")
+    return speeds, distances
+
+
+def _run(given: Mapping[str, Any], car: gear_run.Car, outputs: Outputs, working: Working) -> None:
+    """Let the car run and read its times off."""
+    speeds, distances = _wanted(given, outputs["top_speed"], working)  # type: ignore[arg-type]
+    run = car.drive(speeds, distances, _FINE)
+
+    def read(name: str, function: Callable[..., float], **arguments: float) -> float:
+        return working.step(name, function, run, source="dormand-prince", **arguments)
+
+    if "launch_speed" in given:
+        outputs["lock_up_time"] = read("lock_up_time", gear_run.lock_up_moment)
+        if _HUNDRED in speeds:
+            outputs["time_to_100"] = read("time_to_100", gear_run.time_to_speed, road_speed=_HUNDRED)
+        outputs["time_over"] = {
+            key: read(f"time_over.{key}", gear_run.time_over_distance, distance=mark)
+            for key, mark in _MARKS.items()
+        }
+        outputs["speed_after"] = {
+            key: read(f"speed_after.{key}", gear_run.speed_over_distance, distance=mark)
+            for key, mark in _MARKS.items()
+        }
+    if "speed_from" in given:
+        outputs["time_between"] = {
+            f"{key}": read(f"time_between.{key}", gear_run.time_between, first_speed=first, last_speed=last)
+            for key, (first, last) in enumerate(zip(given["speed_from"], given["speed_to"], strict=True), 1)
+        }
+    if "distance" in given:
+        course = {"distance": float(given["distance"])}
+        outputs["course_time"] = read("course_time", gear_run.time_over_distance, **course)
+        outputs["course_speed"] = read("course_speed", gear_run.speed_over_distance, **course)
+    if "traction_limit" in outputs:
+        outputs["traction_limited_to"] = read("traction_limited_to", gear_run.traction_ends)
+    ended = [f"{gear}" for gear, (speed, pull) in enumerate(zip(car.shift_speeds, car.gears, strict=False), 1)
+             if speed == pull.high]  # fmt: skip
+    last = f"; the limiter ends gear {', '.join(ended)}" if ended else ""
+    outputs["limits"] = run.in_words() + last
+    if speeds or distances:
+        coarse = car.drive(speeds, distances, _COARSE)
+        outputs["integration_error"] = working.step(
+            "integration_error", gear_run.integration_error, run, coarse, source="dormand-prince"
+        )
+
+
+def compute(given: Mapping[str, Any], working: Working) -> Outputs:
+    """Forces, shift points, times and limits of one case; SI in, SI out."""
+    built = driving.build(given, working)
+    outputs: Outputs = dict(built.outputs)
+    if built.car is not None:
+        _run(given, built.car, outputs, working)
+    else:
+        for name in ("speed_from", "speed_to", "distance"):
+            if name in given:
+                raise MissingInput("launch_speed", f"{name} without a start", "launch_speed, or start_speed")
+    return outputs
+
+
+def _at(points: Sequence[tuple[float, float]], speed: float) -> float:
+    """Force at a speed, on the line between two points; nothing outside."""
+    for (low, first), (high, last) in pairwise(points):
+        if low <= speed <= high:
+            return first + (last - first) * (speed - low) / (high - low)
+    return 0.0
+
+
+def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
+    """Wheel force against speed with the resistance: every gear of one case, or the best gear of several."""
+    built = {name: driving.build(case.inputs, Working()) for name, case in cases.items()}
+    series: list[Series] = []
+    for name, build in built.items():
+        if len(built) == 1:
+            for gear, points in enumerate(build.forces):
+                low, high = points[0][0], points[-1][0]
+                speeds = [*(low + (high - low) * part / 40 for part in range(40)), high]
+                series.append(Series(f"gear {gear + 1}", speeds, [_at(points, one) for one in speeds], gear))
+        else:
+            low, high = build.forces[0][0][0], build.forces[-1][-1][0]
+            speeds = [*(low + (high - low) * part / 100 for part in range(100)), high]
+            best = [max(_at(points, one) for points in build.forces) for one in speeds]
+            series.append(Series(name, speeds, best, len(series)))
+    same = len({build.resistance for build in built.values()}) == 1
+    for name, build in list(built.items())[: 1 if same else None]:
+        speeds = [build.forces[-1][-1][0] * part / 60 for part in range(61)]
+        series.append(
+            Series(
+                "resistance" if same else f"resistance, {name}",
+                speeds,
+                [build.resistance.at(one) for one in speeds],
+                len(series),
+            )
+        )
+    limits = {build.traction: name for name, build in built.items() if build.traction is not None}
+    return ChartSpec(
+        "Wheel force and resistance",
+        "Force at the driven wheels over road speed, "
+        + ("in every gear" if len(built) == 1 else "each case in its strongest gear at every speed")
+        + ", and the road's resistance. Where force and resistance meet the car has reached its top speed; a "
+        "level line is the most that the tyres pass on.",
+        Axis("road speed", "speed", "km/h", from_zero=True),
+        Axis("wheel force", "force", "N", from_zero=True),
+        tuple(series),
+        tuple(
+            Marker("tyres' limit" if len(limits) == 1 else f"tyres' limit, {name}", y=limit)
+            for limit, name in limits.items()
+        ),
+    )
+
+
+def _second_chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
+    """Speed against time, a curve a case. Not shown yet: a kind has one chart."""
+    series = []
+    for style, (name, case) in enumerate(cases.items()):
+        car = driving.build(case.inputs, Working()).car
+        if car is None:
+            continue
+        run = car.drive(*_wanted(case.inputs, case.outputs["top_speed"], Working()), _COARSE)
+        thin = max(1, len(run.trace) // 100)
+        trace = [*run.trace[:-1:thin], run.trace[-1]]
+        series.append(Series(name or "speed", [at.time for at in trace], [at.speed for at in trace], style))
+    if not series:
+        return None
+    return ChartSpec(
+        "Speed and time",
+        "Road speed over time from the start, shifts included, until the last mark of the run.",
+        Axis("time", "time", "s", from_zero=True),
+        Axis("road speed", "speed", "km/h", from_zero=True),
+        tuple(series),
+    )
