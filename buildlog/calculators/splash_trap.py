@@ -192,9 +192,7 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     areas: dict[str, float] = {}
     for number, diameter in enumerate(given["drop"], start=1):
         key = str(number)
-        fall = falls[key] = working.step(
-            f"terminal_velocity.{key}", drops.terminal_velocity, source="beard", diameter=diameter, **state
-        )
+        fall = falls[key] = _fall(key, diameter, state, working)
         ratio = ratios[key] = working.step(
             f"carrying_ratio.{key}", scoop.velocity_ratio, source="continuity",
             velocity=updraught, reference_velocity=fall,
@@ -209,6 +207,25 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     return outputs
 
 
+def _fall(key: str, diameter: float, state: dict[str, float], working: Working) -> float:
+    """Terminal velocity of one drop, by Beard's formula for its size."""
+    if diameter < drops.SPHERICAL:
+        round_state = {name: value for name, value in state.items() if name != "surface_tension"}
+        reynolds = working.step(
+            f"reynolds_number.{key}", drops.reynolds_number_of_round_drop, source="beard",
+            diameter=diameter, **round_state,
+        )  # fmt: skip
+    else:
+        reynolds = working.step(
+            f"reynolds_number.{key}", drops.reynolds_number_of_flattened_drop, source="beard",
+            diameter=diameter, **state,
+        )  # fmt: skip
+    return working.step(
+        f"terminal_velocity.{key}", drops.velocity_of_drop, source="beard", reynolds_number=reynolds,
+        diameter=diameter, air_density=state["air_density"], dynamic_viscosity=state["dynamic_viscosity"],
+    )  # fmt: skip
+
+
 def _limit(updraught: float, state: dict[str, float], working: Working, outputs: Outputs) -> list[str]:
     """The drop that just hangs; in words where every drop is carried, or only fog."""
     try:
@@ -221,9 +238,7 @@ def _limit(updraught: float, state: dict[str, float], working: Working, outputs:
     return [f"drops up to {limit * 1000:.2f} mm are carried"]
 
 
-def _drain(
-    given: Mapping[str, Any], state: Mapping[str, float], working: Working, outputs: Outputs
-) -> None:
+def _drain(given: Mapping[str, Any], state: Mapping[str, float], working: Working, outputs: Outputs) -> None:
     """The drain, where it is given."""
     sizes = [name for name in ("water_flow", "drain_diameter") if name in given]
     named = [name for name in (*_DRAIN, *sizes) if name in given]

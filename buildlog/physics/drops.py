@@ -104,6 +104,25 @@ def reynolds_number_of_flattened_drop(
     return P * exp(low - 0.542819e-1 * X**4 + 0.238449e-2 * X**5)  # type: ignore[no-any-return]
 
 
+def velocity_of_drop(
+    reynolds_number: Annotated[float, "Re", "1"],
+    diameter: Annotated[float, "d", "m"],
+    air_density: Annotated[float, "ρ", "kg/m³"],
+    dynamic_viscosity: Annotated[float, "μ", "Pa·s"],
+) -> Annotated[float, "v_t", "m/s"]:
+    """Velocity of a drop of which the Reynolds number is known.
+
+    Formula: v_t = μ Re / (ρ d). Symbols: μ dynamic viscosity of air (Pa·s), Re Reynolds number (1), ρ density
+    of air (kg/m³), d diameter of the sphere of equal volume (m), v_t velocity (m/s).
+    Range: all positive. Errors: `OutOfRange`. Source: definition of the Reynolds number.
+    """
+    positive("reynolds_number", reynolds_number)
+    positive("diameter", diameter)
+    positive("air_density", air_density)
+    positive("dynamic_viscosity", dynamic_viscosity)
+    return dynamic_viscosity * reynolds_number / (air_density * diameter)
+
+
 def terminal_velocity(
     diameter: Annotated[float, "d", "m"],
     air_density: Annotated[float, "ρ", "kg/m³"],
@@ -122,13 +141,13 @@ def terminal_velocity(
     Source: K. V. Beard, J. Atmos. Sci. 33 (1976) 851–864.
     """
     within("diameter", diameter, SMALLEST, LARGEST, _SIZES)
-    if diameter < 1.07e-3:
+    if diameter < SPHERICAL:
         Re = reynolds_number_of_round_drop(diameter, air_density, dynamic_viscosity, water_density)
     else:
         Re = reynolds_number_of_flattened_drop(
             diameter, air_density, dynamic_viscosity, water_density, surface_tension
         )
-    return dynamic_viscosity * Re / (air_density * diameter)
+    return velocity_of_drop(Re, diameter, air_density, dynamic_viscosity)
 
 
 def excess_of_fall(
@@ -144,10 +163,8 @@ def excess_of_fall(
     Formula: Δv = v_t(d) - u. Symbols: as in `terminal_velocity`; u updraught (m/s), Δv excess (m/s).
     Range: as `terminal_velocity`. Errors: `OutOfRange`. Source: definition.
     """
-    return (
-        terminal_velocity(diameter, air_density, dynamic_viscosity, water_density, surface_tension)
-        - updraught
-    )
+    fall = terminal_velocity(diameter, air_density, dynamic_viscosity, water_density, surface_tension)
+    return fall - updraught
 
 
 def largest_drop_carried(
@@ -159,27 +176,30 @@ def largest_drop_carried(
 ) -> Annotated[float, "d", "m"]:
     """Diameter of the drop that just hangs in the updraught; all smaller ones are carried up.
 
-    Formula: the root d of v_t(d) - u = 0 (`excess_of_fall`). Symbols: as in `excess_of_fall`.
+    Formula: v_t(d) - u = 0, solved for d by bisection to 1e-12 m. Symbols: as in `excess_of_fall`.
     Range: u between the terminal velocities of drops of 0.05 and 5.5 mm; larger ones fall hardly faster.
     Errors: `NoSolution` outside.
-    Source: Beard (1976), by bisection to 1e-12 m.
+    Source: Beard (1976), see `terminal_velocity`.
     """
-    state = (air_density, dynamic_viscosity, water_density, surface_tension)
-    low, high = SMALLEST, 5.5e-3
-    if excess_of_fall(low, updraught, *state) > 0:
+    low = SMALLEST
+    high = 5.5e-3
+    while high - low > 1e-12:
+        middle = (low + high) / 2
+        if (
+            excess_of_fall(middle, updraught, air_density, dynamic_viscosity, water_density, surface_tension)
+            > 0
+        ):
+            high = middle
+        else:
+            low = middle
+    if low == SMALLEST:
         raise NoSolution(
             "updraught", f"{updraught:.3g} m/s", "more than the fall of a drop of 0.05 mm",
             "such slow air carries fog only",
         )  # fmt: skip
-    if excess_of_fall(high, updraught, *state) < 0:
+    if high == 5.5e-3:
         raise NoSolution(
             "updraught", f"{updraught:.3g} m/s", "less than the fall of a drop of 5.5 mm",
             "in air this fast no drop falls back, whatever its size",
         )  # fmt: skip
-    while high - low > 1e-12:
-        middle = (low + high) / 2
-        if excess_of_fall(middle, updraught, *state) > 0:
-            high = middle
-        else:
-            low = middle
     return (low + high) / 2

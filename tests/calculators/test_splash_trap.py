@@ -140,7 +140,7 @@ def test_more_air_carries_more_and_more_area_less(
         ),
         ((), {"chamber_diameter": 0.2}, InputsConflict, "chamber_diameter: found chamber_area as well"),
         ((), {"air_temperature": 320.0}, OutOfRange, "temperature: found 320"),
-        ((), {"drop": [0.01]}, OutOfRange, r"diameter: found 0\.01, expected 5e-05 to 0\.007"),
+        ((), {"drop": [0.01]}, OutOfRange, r"diameter: found 0\.01, expected 0\.00107 to 0\.007"),
         ((), {"drain_head": 0.1}, MissingInput, "water_flow: found drain_head without it"),
         ((), {"water_flow": 1e-5}, MissingInput, "discharge_coefficient: found water_flow without"),
         (

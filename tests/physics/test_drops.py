@@ -132,6 +132,8 @@ def test_range_errors_name_the_parameter() -> None:
         drops.reynolds_number_of_round_drop(1e-3, 1.2, 1.8e-5, 1)
     with pytest.raises(OutOfRange, match="surface_tension: found 0"):
         drops.reynolds_number_of_flattened_drop(2e-3, 1.2, 1.8e-5, 1000, 0)
+    with pytest.raises(OutOfRange, match="reynolds_number: found 0"):
+        drops.velocity_of_drop(0, 1e-3, 1.2, 1.8e-5)
     for function in (drops.water_density, drops.surface_tension):
         with pytest.raises(OutOfRange, match="temperature: found 320") as caught:
             function(320)
