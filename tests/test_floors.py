@@ -325,7 +325,8 @@ PHYSICS = [
     if under(file, ["buildlog/physics/"]) and Path(file).name not in ("__init__.py", "limits.py")
 ]
 # Base and derived units of the SI (SI Brochure, 9th edition, tables 2 and 4), "1" for a plain ratio.
-SI_UNITS = frozenset("1 m kg s A K mol cd rad sr Hz N Pa J W C V F Ω S Wb T H".split())
+# Money has no SI unit; each currency is its own base unit.
+SI_UNITS = frozenset("currency 1 m kg s A K mol cd rad sr Hz N Pa J W C V F Ω S Wb T H".split())
 
 
 def formulae() -> list[tuple[str, str]]:

@@ -88,7 +88,7 @@ OUTPUTS = (
 
 SOURCES = (Source("arithmetic", "Sums and products of the bill's lines", standing="derived"),)
 
-HAZARDS = ()
+HAZARDS = ("sparks",)
 
 
 def compute(given: Mapping[str, Any], working: Working) -> Outputs:

@@ -38,10 +38,10 @@ def line_cost(
     return quantity * price
 
 
-def total_mass(lines: Sequence[float]) -> Annotated[float, "M", "kg"]:
+def total_mass(lines: Annotated[Sequence[float], "M_i", "kg"]) -> Annotated[float, "M", "kg"]:
     """Sum of the masses of lines.
 
-    Formula: the sum of the lines' masses M_1 + M_2 + … Symbols: M total (kg).
+    Formula: M is the sum of the lines' masses M_i. Symbols: M_i mass of a line (kg), M total (kg).
     Range: any number of lines. Source: arithmetic.
     """
     total = 0.0
@@ -50,10 +50,11 @@ def total_mass(lines: Sequence[float]) -> Annotated[float, "M", "kg"]:
     return total
 
 
-def total_cost(lines: Sequence[float]) -> Annotated[float, "P", "currency"]:
+def total_cost(lines: Annotated[Sequence[float], "P_i", "currency"]) -> Annotated[float, "P", "currency"]:
     """Sum of the costs of lines.
 
-    Formula: the sum of the lines' costs P_1 + P_2 + … Symbols: P total (currency).
+    Formula: P is the sum of the lines' costs P_i. Symbols: P_i cost of a line (currency), P total
+    (currency).
     Range: any number of lines. Source: arithmetic.
     """
     total = 0.0

@@ -25,7 +25,7 @@ def run(*rows: dict) -> tuple[dict, Working]:
 
 
 def test_a_bill_by_hand() -> None:
-    """0.84 + 4 × 0.035 = 0.98 kg on, 2.10 kg off: −1.12 kg. 31 + 4 × 2.40 = 40.60; by 1.12 is 36.25 per kg."""
+    """0.84 + 4 × 0.035 = 0.98 kg on, 2.10 kg off: −1.12 kg; 31 + 4 × 2.40 = 40.60, by 1.12 is 36.25."""
     outputs, _ = run(
         {"mass": 0.84, "price": 31.0, "origin": "made"},
         {"quantity": 4, "mass": 0.035, "price": 2.40},
