@@ -75,6 +75,8 @@ class Sampler:
         low, high = self.ranges[name]
         if self.whole[name]:
             return self.chance.randint(math.ceil(low), math.floor(high))
+        if low > 0 and self.chance.random() < 0.15:
+            return -self.chance.uniform(low, high)  # a difference may be a fall
         if low > 0 and self.chance.random() < 0.7:
             return math.exp(self.chance.uniform(math.log(low), math.log(high)))
         return self.chance.uniform(low, high)
