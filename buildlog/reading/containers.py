@@ -118,7 +118,8 @@ class _Reader:
             self._paragraph(parent, block.rows)
             return
         indented = first.startswith(INDENT)
-        if indented or openers or first[0] == "\x02":
+        last = parent.last
+        if openers or first[0] == "\x02" or (indented and last is not None and last.kind):
             for kind in (ADMONITION, DETAILS, TAB):
                 at = sheet.find(kind, low, high)
                 if at >= 0:
@@ -142,7 +143,7 @@ class _Reader:
                 return
             self._code(parent, block, blocks)
             return
-        if high - low > 1:
+        if high - low > 1 and "|" in first:
             table = read_table(block)
             if table is not None:
                 node = parent.add("table")

@@ -37,6 +37,8 @@ _COMMENT = re.compile(r"<!--(?:(?!<!--|-->).)*+-->|<[?](?:(?!<[?]|[?]>).)*+[?]>"
 _CDATA = re.compile(r"<!\[CDATA\[(?:(?!<!\[CDATA\[|\]\]>).)*+\]\]>", re.DOTALL)
 _ENTITY = re.compile(r"&(?:\#[0-9]+|\#x[0-9a-fA-F]+|[a-zA-Z0-9]+);")
 _ANY = re.compile(r"[`\\\[<&]")
+_HARD = re.compile(r"[`\\<&!]|\[\^")
+_SIMPLE = re.compile(r"""\[([^\[\]]*+)\]\(([^\s()'"]*+)(?:[ ]++(?:"([^"'()]*+)"|'([^"'()]*+)'))?\)""")
 
 Span = tuple[int, int]
 
@@ -69,13 +71,31 @@ class Inlines:
 def read_inlines(text: str, references: Mapping[str, Definition], footnotes: Container[str]) -> Inlines:
     """All links of a text, and which of its spans are no prose."""
     found = Inlines()
-    if _ANY.search(text) is None:
+    if _ANY.search(text) is None or (_HARD.search(text) is None and _read_simple(text, found)):
         return found
     reader = _Reader(text, references, footnotes, found)
     reader.read()
     found.budget_spent = reader.budget.spent
     _drop_hidden(found)
     return found
+
+
+def _read_simple(text: str, found: Inlines) -> bool:
+    """Read a text in which every bracket belongs to a plain link, as most do; False where one does not."""
+    matches = list(_SIMPLE.finditer(text))
+    count = len(matches)
+    if text.count("[") != count or text.count("]") != count:
+        return False
+    for match in matches:
+        start, end = match.span()
+        label = match.span(1)
+        title = match.span(3) if match.start(3) >= 0 else match.span(4)
+        found.links.append(
+            FoundLink(LinkForm.INLINE, start, end, label, match.span(2), title if title[0] >= 0 else None)
+        )
+        found.masked.append((start, label[0]))
+        found.masked.append((label[1], end))
+    return True
 
 
 def unescape(text: str) -> str:

@@ -172,7 +172,7 @@ def split(rows: list[Row]) -> list[Block]:
     """Rows → their blocks, the last one first (so that the next is taken from the end)."""
     sheet = Sheet(rows)
     blocks: list[Block] = []
-    blank = 1  # a blank row at the very start detaches; between blocks it takes two
+    blank = 0
     at = 0
     count = len(rows)
     while at < count:
