@@ -154,9 +154,7 @@ SOURCES = (
 HAZARDS = ("hot-parts", "spinning-parts", "road-testing")
 
 
-def _true_temperatures(
-    given: Mapping[str, Any], working: Working, outputs: Outputs
-) -> tuple[float, float]:
+def _true_temperatures(given: Mapping[str, Any], working: Working, outputs: Outputs) -> tuple[float, float]:
     """The two temperatures, without the sensor's lag where its time constant is given."""
     readings: tuple[float, float] = (given["temperature_before"], given["temperature_after"])
     rates = [name for name in ("rate_before", "rate_after") if name in given]
@@ -185,15 +183,11 @@ def _true_temperatures(
             )  # fmt: skip
         outputs[name] = temperature
         true.append(temperature)
-    working.remark(
-        "The readings are corrected for the sensor's lag, as well as its time constant is known."
-    )
+    working.remark("The readings are corrected for the sensor's lag, as well as its time constant is known.")
     return true[0], true[1]
 
 
-def _rules(
-    before: float, after: float, prefix: str, density_name: str, working: Working
-) -> dict[str, float]:
+def _rules(before: float, after: float, prefix: str, density_name: str, working: Working) -> dict[str, float]:
     """Change of power between two temperatures by both rules."""
     density = working.step(
         density_name, engine_air.density_change_with_temperature, source="ideal-gas",

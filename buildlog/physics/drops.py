@@ -160,7 +160,8 @@ def excess_of_fall(
 ) -> Annotated[float, "Δv", "m/s"]:
     """How much faster a drop falls than the air rises: 0 for the drop that hangs.
 
-    Formula: Δv = v_t(d) - u. Symbols: as in `terminal_velocity`; u updraught (m/s), Δv excess (m/s).
+    Formula: Δv = v_t(d) - u. Symbols: d diameter (m), u updraught (m/s), ρ and ρ_w density of air and water
+    (kg/m³), μ dynamic viscosity of air (Pa·s), σ surface tension (N/m), Δv excess (m/s).
     Range: as `terminal_velocity`. Errors: `OutOfRange`. Source: definition.
     """
     fall = terminal_velocity(diameter, air_density, dynamic_viscosity, water_density, surface_tension)
@@ -176,7 +177,8 @@ def largest_drop_carried(
 ) -> Annotated[float, "d", "m"]:
     """Diameter of the drop that just hangs in the updraught; all smaller ones are carried up.
 
-    Formula: v_t(d) - u = 0, solved for d by bisection to 1e-12 m. Symbols: as in `excess_of_fall`.
+    Formula: v_t(d) - u = 0, solved for d by bisection to 1e-12 m. Symbols: d diameter (m), u updraught (m/s),
+    ρ and ρ_w density of air and water (kg/m³), μ dynamic viscosity of air (Pa·s), σ surface tension (N/m).
     Range: u between the terminal velocities of drops of 0.05 and 5.5 mm; larger ones fall hardly faster.
     Errors: `NoSolution` outside.
     Source: Beard (1976), see `terminal_velocity`.

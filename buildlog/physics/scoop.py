@@ -52,10 +52,11 @@ def mean_velocity(
 def capture_ratio(
     flow_caught: Annotated[float, "Q_c", "m³/s"],
     air_drawn: Annotated[float, "Q", "m³/s"],
-) -> Annotated[float, "Q_c/Q", "1"]:
+) -> Annotated[float, "r_c", "1"]:
     """Air that meets the scoop over air that the engine draws; above 1 the rest spills past the lip.
 
-    Formula: Q_c / Q. Symbols: Q_c flow caught (m³/s), Q air drawn (m³/s), both at ambient density.
+    Formula: r_c = Q_c / Q. Symbols: Q_c flow caught (m³/s), Q air drawn (m³/s), both at ambient density, r_c
+    capture ratio (1).
     Range: Q_c zero or more, Q positive. Errors: `OutOfRange`. Source: definition.
     """
     not_negative("flow_caught", flow_caught)
@@ -132,10 +133,10 @@ def highest_velocity(
 def velocity_ratio(
     velocity: Annotated[float, "u", "m/s"],
     reference_velocity: Annotated[float, "v_t", "m/s"],
-) -> Annotated[float, "u/v_t", "1"]:
+) -> Annotated[float, "r", "1"]:
     """One velocity over another.
 
-    Formula: u / v_t. Symbols: u velocity (m/s), v_t the velocity it is compared with (m/s).
+    Formula: r = u / v_t. Symbols: u velocity (m/s), v_t the velocity it is compared with (m/s), r ratio (1).
     Range: u zero or more, v_t positive. Errors: `OutOfRange`. Source: definition.
     """
     not_negative("velocity", velocity)
