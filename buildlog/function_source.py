@@ -43,6 +43,7 @@ _COMPARED: dict[type[ast.cmpop], str] = {
 }  # fmt: skip
 _ITERATION = "found by iteration"
 _INTEGRATION = "found by integration"
+_LIST = "worked out over a list"
 _STEPS = "worked out in steps that are no one formula"
 _KNOWN = {function: name for name, function in ELEMENTARY.items()} | {math.fabs: "abs"}
 
@@ -172,7 +173,7 @@ class _Reader:
                 case ast.For() | ast.While():
                     raise NoFormula(_ITERATION)
                 case _:
-                    raise NoFormula(_ITERATION if _iterates(statement) else _STEPS)
+                    raise NoFormula(_how(statement))
         return tuple(read)
 
     def branch(
@@ -281,7 +282,7 @@ class _Reader:
                 return Choice(condition, *parts)
             case ast.Call(function, arguments, keywords):
                 return self.call(function, arguments, keywords)
-        raise NoFormula(_ITERATION if _iterates(node) else _STEPS)
+        raise NoFormula(_how(node))
 
     def constant(self, node: ast.Name | ast.Attribute) -> Node:
         found, name, module = self.resolve(node)
@@ -317,8 +318,10 @@ class _Reader:
         raise NoFormula(_STEPS)
 
     def call(self, function: ast.expr, arguments: list[ast.expr], keywords: list[ast.keyword]) -> Node:
-        if any(isinstance(one, ast.Lambda | ast.Starred) for one in arguments):
-            raise NoFormula(_ITERATION)
+        if any(
+            isinstance(one, ast.Lambda | ast.Starred | ast.GeneratorExp | ast.ListComp) for one in arguments
+        ):
+            raise NoFormula(_how(ast.Tuple(arguments)))
         called = self.resolve(function)[0]
         if not callable(called):
             raise NoFormula(_STEPS)
@@ -389,9 +392,12 @@ def _annotation(node: ast.expr) -> tuple[str, str] | None:
     return None
 
 
-def _iterates(node: ast.AST) -> bool:
-    kinds = ast.For | ast.While | ast.comprehension | ast.Lambda | ast.FunctionDef
-    return any(isinstance(part, kinds) for part in ast.walk(node))
+def _how(node: ast.AST) -> str:
+    """In words, how the value of something is found that no formula holds."""
+    parts = list(ast.walk(node))
+    if any(isinstance(part, ast.For | ast.While | ast.Lambda | ast.FunctionDef) for part in parts):
+        return _ITERATION
+    return _LIST if any(isinstance(part, ast.comprehension) for part in parts) else _STEPS
 
 
 @cache

@@ -190,6 +190,14 @@ def test_iteration_is_told_in_words() -> None:
     assert formula.mathml().startswith("<p>")
 
 
+def _added_up(x: X) -> Number:
+    return sum(part * x for part in (1, 2, 3))
+
+
+def test_a_sum_over_a_list_is_told_in_words() -> None:
+    assert formula_of(_added_up).text() == "(worked out over a list; see _added_up)"
+
+
 @pytest.mark.parametrize("function", [_changing, _looked_up])
 def test_other_statements_are_told_in_words(function: Callable[..., float]) -> None:
     assert "worked out in steps" in formula_of(function).text()
