@@ -13,10 +13,13 @@ from dataclasses import dataclass
 from html import unescape
 
 from buildlog.diagnostics import Position
-from buildlog.labels import plain
 from buildlog.reading.page import MASK, ProseSpan, ScannedPage
 from buildlog.running_text import figures
 
+_MARK = re.compile(
+    r"\\([!-/:-@\[-`{-~])|(?<!\w)[*_]{1,3}(?=\S)|(?<=\S)[*_]{1,3}(?!\w)"
+    r"|&(?:#[0-9]{1,7}|#[xX][0-9A-Fa-f]{1,6}|[A-Za-z][A-Za-z0-9]{1,31});"
+)
 _ENTITY = re.compile(r"&(?:#[0-9]{1,7}|#[xX][0-9A-Fa-f]{1,6}|[A-Za-z][A-Za-z0-9]{1,31});")
 
 
@@ -58,10 +61,39 @@ def find_loose(scanned: ScannedPage, nominal_nouns: tuple[str, ...] = ()) -> lis
 
 def loose_spans(text: str, nominal_nouns: frozenset[str] = frozenset()) -> list[tuple[int, int]]:
     """Where the loose figures of one piece of running text stand; its Markdown is looked through."""
-    if not any(mark in text for mark in "*_\\&"):
+    seen, ends = _seen(text)
+    if not ends:
         return list(figures(text, nominal_nouns))
-    seen = plain(text)
-    return [seen.span(start, end) for start, end in figures(seen.text, nominal_nouns)]
+    starts = [start for start, _ in ends]
+
+    def written(at: int, *, last: bool) -> int:
+        """Where the character before (`last`) or at this place of `seen` was written."""
+        index = bisect_right(starts, at - last) - 1
+        return at + ends[index][1] if index >= 0 else at
+
+    return [
+        (written(start, last=False), written(end, last=True)) for start, end in figures(seen, nominal_nouns)
+    ]
+
+
+def _seen(text: str) -> tuple[str, list[tuple[int, int]]]:
+    """The text without its marks, and from which place of it on how many characters were written more.
+
+    Marks of emphasis are taken off where one side of them is open, whether or not they pair up: that is
+    enough to find figures, and needs no look at the rest of a paragraph. (`buildlog.labels.plain` pairs.)
+    """
+    pieces: list[str] = []
+    shifts: list[tuple[int, int]] = []
+    done = length = 0
+    for mark in _MARK.finditer(text):
+        instead = mark[1] or (unescape(mark[0]) if mark[0][0] == "&" else "")
+        if instead == mark[0]:
+            continue
+        pieces += [text[done : mark.start()], instead]
+        length += mark.start() - done + len(instead)
+        done = mark.end()
+        shifts.append((length, done - length))
+    return "".join([*pieces, text[done:]]), shifts
 
 
 def _paragraphs(scanned: ScannedPage) -> Iterator[list[ProseSpan]]:

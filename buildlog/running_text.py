@@ -26,7 +26,7 @@ from fractions import Fraction
 
 from buildlog import units
 from buildlog.nominal import is_nominal, names_before
-from buildlog.numbers import VULGAR, Unreadable, read
+from buildlog.numbers import DIGITS, VULGAR, Unreadable, read
 from buildlog.written_units import EVENTS, NumberThere, Units, UnitThere
 
 _BLANK = "[ \u00a0\u202f\u2009]"
@@ -43,6 +43,7 @@ _MONEY_BEFORE = re.compile(rf"(?<![A-Za-z])(?:[A-Z]{{0,3}}[£€$¥]|[A-Z]{{3}}|
 _BETWEEN = re.compile(rf"\b(between){_BLANK}$", re.IGNORECASE)
 _TO_BEFORE = re.compile(rf"\bto{_BLANK}$", re.IGNORECASE)
 _SIGN_BEFORE = re.compile(rf"(?<![^\s(\[“\"*])(?:[+−±-]|±{_BLANK})$")
+_SIGNS = frozenset("+−±-")
 _LABEL_BEFORE = re.compile(
     r"\b(?:pages?|pp?\.|clauses?|sections?|tables?|figures?|figs?\.|chapters?|steps?|parts?|items?|nos?\.|notes?"
     r"|appendix|version|equation|lines?|rows?|columns?|volume|issue|edition|annex|paragraph|class|types?|grade"
@@ -54,6 +55,8 @@ _TIMES = re.compile(rf"{_BLANK}?[x×]{_BLANK}?(?=[0-9])")
 _PLUS_MINUS = re.compile(rf"{_BLANK}?±{_BLANK}?(?=[0-9])")
 _JOINT = re.compile(rf"{_BLANK}?(?:[-‐‑‒–−…]|\.\.\.){_BLANK}?|{_BLANK}(?:to|and){_BLANK}", re.IGNORECASE)
 _LISTED = re.compile(rf"(?:,|/| and| or|, and|, or){_BLANK}?(?=[0-9])")
+_TIMES_MARKS = frozenset("x×")
+_JOINT_MARKS = frozenset("-‐‑‒–−….tTaA")
 _CURRENCY = re.compile(rf"[A-Z]{{0,3}}[£€$¥]{_BLANK}?")
 
 _TO_ONE = re.compile(r"[- ]to[- ]1(?![\w.,:/%°\"])")
@@ -97,7 +100,9 @@ class _Scan:
         point = text[start - 1 : start] == "." and not text[max(0, start - 2) : start - 1].isalnum()
         if point and not priced:
             begin -= 1
-        sign = _SIGN_BEFORE.search(text, max(0, begin - 2), begin)
+        sign = None
+        if text[begin - 1 : begin] in _SIGNS or text[max(0, begin - 2) : begin - 1] == "±":
+            sign = _SIGN_BEFORE.search(text, max(0, begin - 2), begin)
         if sign:
             begin = sign.start()
         first = self.number(start, negative=bool(sign) and text[begin] in "-−", priced=priced)
@@ -139,6 +144,9 @@ class _Scan:
 
     def money(self, start: int) -> int | None:
         """Where a currency starts that stands before the number."""
+        last = self.text[start - 1 : start]
+        if not last or not (last in ".£€$¥" or last.isspace() or "A" <= last <= "Z"):
+            return None
         found = _MONEY_BEFORE.search(self.text, max(0, start - 6), start)
         if found and any(unit.dimension.startswith("money") for unit in units.spelt(found[0].strip())):
             return found.start()
@@ -176,6 +184,8 @@ class _Scan:
         end = unit.end if unit else first.end
         several = False
         for _ in range(3):  # 40 × 20 × 2 mm
+            if self.next_mark(end) not in _TIMES_MARKS:
+                break
             times = _TIMES.match(text, end)
             more = self.number(times.end()) if times else None
             if more is None:
@@ -185,9 +195,13 @@ class _Scan:
                 break  # 64 cc × 0.061
             several = True
             unit, end = following or unit, following.end if following else more.end
-        if not several:
+        mark = self.next_mark(end)
+        if not several and mark in _JOINT_MARKS:
             unit, end = self.range(first, unit, end, priced)
+        elif not several and mark in DIGITS:
             unit, end = self.smaller(first, unit, end)
+        if self.next_mark(end) != "±":
+            return unit, end
         plus_minus = _PLUS_MINUS.match(text, end)
         tolerance = self.number(plus_minus.end()) if plus_minus else None
         if tolerance:
@@ -195,6 +209,11 @@ class _Scan:
             if unit or following:
                 unit, end = following or unit, following.end if following else tolerance.end
         return unit, end
+
+    def next_mark(self, end: int) -> str:
+        """The first character after `end` that is not the one space that may stand there."""
+        mark = self.text[end : end + 1]
+        return self.text[end + 1 : end + 2] if mark.isspace() else mark
 
     def range(
         self, first: NumberThere, unit: UnitThere | None, end: int, priced: bool
@@ -266,7 +285,7 @@ class _Scan:
             return False
         if names_before(text, first.start, unit.dimensions, self.nouns):
             return True
-        times = _TIMES.match(text, end)
+        times = _TIMES.match(text, end) if self.next_mark(end) in _TIMES_MARKS else None
         pitch = self.number(times.end()) if times else None
         if pitch and is_nominal(text, pitch.end, unit.dimensions, self.nouns):  # 10 mm × 1.25 bolt
             return True

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 
 from buildlog import units
 from buildlog.nominal import is_nominal
@@ -23,6 +23,7 @@ _REFUSED = re.compile(
     r"|fl\.? ?oz|fluid ounces?|gpm|gph|tons?|k?cal|[sa]cfm|CV|dB(?:\([CBZ]\)|[CBZ])?|nautical miles?|ci"
     r"|[CF]|o[CF]|(?:ft|foot|feet|in|inch)[. -]{1,2}(?:lbf?s?|pounds?))(?![\w-])"
 )
+_BEGIN_REFUSED = frozenset("psi bar kPa ft ft. foot feet in in. inch dB".split())
 _ANY_CASE = re.compile(r"[A-Za-z]{2,20}(?:/[A-Za-z]{1,4})?(?![\w/])")
 _NO_UNIT_IN_CAPITALS = frozenset("in us ch cv".split())
 _VOLTS_OR_WATTS = re.compile(r"[vw](?![\w'’-])")
@@ -85,6 +86,7 @@ def _in_any_case() -> dict[str, str]:
     return {small: spelling for small, spelling in folded.items() if small not in _NO_UNIT_IN_CAPITALS}
 
 
+@lru_cache(maxsize=1000)
 def _dimensions(spelling: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(unit.dimension for unit in units.spelt(spelling)))
 
@@ -108,7 +110,7 @@ class Units:
         if text[at : at + 1] == "/" and number.form != "scientific":
             return None
         found = units.longest_at(text, at)
-        refused = _REFUSED.match(text, at)
+        refused = _REFUSED.match(text, at) if found is None or found[0] in _BEGIN_REFUSED else None
         if refused and (found is None or found[1] < refused.end()):
             return UnitThere(refused[0], at, refused.end())
         if found is None:

@@ -406,16 +406,19 @@ def test_a_long_line_takes_time_in_proportion(piece: str) -> None:
         return best
 
     taken(1000)
-    short = taken(20_000)
-    assert taken(80_000) < max(9 * short, 0.2)
+    short = taken(10_000)
+    assert taken(40_000) < max(9 * short, 0.2)
 
 
-def test_a_megabyte_of_prose_in_one_line_is_read_in_a_second() -> None:
-    text = " ".join(case.text for case in sentences("sentences.tsv"))
-    text *= 1_000_000 // len(text)
+@pytest.mark.parametrize("plain_words,seconds", [(100, 1.0), (0, 5.0)])
+def test_a_megabyte_in_one_line(plain_words: int, seconds: float) -> None:
+    """Of prose with a figure now and then; and of figures alone, which nobody writes (some 1.2 s)."""
+    filling = " and then it was bolted down again" * (plain_words // 7)
+    text = " ".join(case.text + filling for case in sentences("sentences.tsv"))
+    text *= 1_000_000 // len(text) + 1
     start = time.process_time()
-    found = loose_spans(text)
+    found = loose_spans(text[:1_000_000])
     taken = time.process_time() - start
-    print(f"\n{len(text) / 1e6:.2f} MB in one line: {taken:.2f} s, {len(found)} figures")
-    assert len(found) > 5_000
-    assert taken < 5  # a second on the machine it was written on; busy machines are slower
+    print(f"\n1 MB in one line: {taken:.2f} s, {len(found)} figures")
+    assert len(found) > 500
+    assert taken < seconds
