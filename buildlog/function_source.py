@@ -170,8 +170,6 @@ class _Reader:
                     read += self.written_ahead()
                     symbol = self.bind(name)
                     read.append(_spread(expression, partial(Assigned, symbol)))
-                case ast.For() | ast.While():
-                    raise NoFormula(_ITERATION)
                 case _:
                     raise NoFormula(_how(statement))
         return tuple(read)
@@ -271,7 +269,8 @@ class _Reader:
                 return self.expression(of)
             case ast.BinOp(left, ast.Pow(), right):
                 base, exponent = self.expression(left), self.expression(right)
-                return _root(base) if exponent == Literal(0.5) else Power(base, exponent)
+                root = exponent == Literal(0.5)
+                return Call("sqrt", (base,), ELEMENTARY["sqrt"]) if root else Power(base, exponent)
             case ast.BinOp(left, sign, right) if type(sign) in _SIGNS:
                 return Binary(_SIGNS[type(sign)], self.expression(left), self.expression(right))
             case ast.IfExp(test, chosen, otherwise):
@@ -380,10 +379,6 @@ def _spread(expression: Node, made: Callable[[Node], Statement]) -> Statement:
     return made(expression)
 
 
-def _root(of: Node) -> Call:
-    return Call("sqrt", (of,), ELEMENTARY["sqrt"])
-
-
 def _annotation(node: ast.expr) -> tuple[str, str] | None:
     """Symbol and unit of an ``Annotated[...]`` that is only source text."""
     match node:
@@ -394,10 +389,13 @@ def _annotation(node: ast.expr) -> tuple[str, str] | None:
 
 def _how(node: ast.AST) -> str:
     """In words, how the value of something is found that no formula holds."""
-    parts = list(ast.walk(node))
-    if any(isinstance(part, ast.For | ast.While | ast.Lambda | ast.FunctionDef) for part in parts):
+    kinds = [type(part) for part in ast.walk(node)]
+    if {ast.While, ast.Lambda, ast.FunctionDef} & set(kinds):
         return _ITERATION
-    return _LIST if any(isinstance(part, ast.comprehension) for part in parts) else _STEPS
+    loops = [part.iter for part in ast.walk(node) if isinstance(part, ast.For)]
+    if any(isinstance(over, ast.Call) for over in loops):
+        return _ITERATION  # so many times, not once for each of a list
+    return _LIST if loops or ast.comprehension in kinds else _STEPS
 
 
 @cache
