@@ -389,12 +389,10 @@ def _annotation(node: ast.expr) -> tuple[str, str] | None:
 
 def _how(node: ast.AST) -> str:
     """In words, how the value of something is found that no formula holds."""
-    kinds = [type(part) for part in ast.walk(node)]
-    if {ast.While, ast.Lambda, ast.FunctionDef} & set(kinds):
-        return _ITERATION
+    kinds = {type(part) for part in ast.walk(node)}
     loops = [part.iter for part in ast.walk(node) if isinstance(part, ast.For)]
-    if any(isinstance(over, ast.Call) for over in loops):
-        return _ITERATION  # so many times, not once for each of a list
+    if kinds & {ast.While, ast.Lambda, ast.FunctionDef} or any(isinstance(over, ast.Call) for over in loops):
+        return _ITERATION  # a call in a for counts: so many times, not once for each of a list
     return _LIST if loops or ast.comprehension in kinds else _STEPS
 
 
