@@ -15,6 +15,7 @@ from buildlog.labels import plain, write_figure
 from buildlog.numbers import Unreadable
 from buildlog.reading.addresses import Options, read_address, read_options
 from buildlog.reading.blocks import SourceEntry
+from buildlog.reading.nodes import shorten
 from buildlog.results import BlockResult, Value
 from buildlog.targets import Target
 
@@ -104,7 +105,17 @@ def judge_figure(book: Book, page: str, label: str, address: str, title: str, pl
     except Refused as error:
         return replace(nothing, diagnostics=(_diagnostic(error, places.address, len(address)),))
     if parsed.scheme != "calc":
-        return _sourced(book, nothing, parsed.block, places)
+        judged = _sourced(book, nothing, parsed.block, places)
+        if title.strip():  # a tolerance or “vs” here would be believed and never applied
+            found = OPTION_UNREADABLE.at(
+                places.title,
+                found=f"the title “{shorten(title)}” on a {parsed.scheme}: figure",
+                expected="no title: options are for calc:",
+                help="say it in the label, as a range for a tolerance",
+                length=len(title),
+            )
+            return replace(judged, agrees=False, diagnostics=(*judged.diagnostics, found))
+        return judged
     try:
         options = read_options(title)
     except Refused as error:

@@ -80,6 +80,7 @@ def test_agrees(tmp_path: Path, figure: str) -> None:
         (f"[fast]({AFTER}.speed_at_limit.3)", "figure-unreadable", None),
         ("[39 N·m](cite:gearbox-manul)", "unknown-source", 14),
         ("[39 N·m](cite:last-owner)", "wrong-standing", 14),
+        ('[39 N·m](cite:gearbox-manual "± 2 N·m")', "option-unreadable", None),
         ("[240 hp](told:gearbox-manual)", "wrong-standing", 14),
         ("[](told:last-owner)", "empty-label", 6),
         ("[1 m](calc:shorter-final)", "address-unreadable", 11),

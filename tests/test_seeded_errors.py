@@ -19,6 +19,7 @@ from buildlog import units
 from buildlog.agreement import Computed, judge
 from buildlog.book import Book
 from buildlog.figures import parse
+from buildlog.numbers import Unreadable
 from buildlog.proof import Entry, proof
 from buildlog.reading.addresses import read_address
 from buildlog.reading.page import Link
@@ -61,7 +62,12 @@ def swapped(label: str) -> Iterator[str]:
     for first, second in pairwise(places):
         a, b = label[first], label[second]
         if a != b and not (a == "0" and first == places[0]) and not (b == "0" and first == places[0]):
-            yield label[:first] + b + label[first + 1 : second] + a + label[second + 1 :]
+            wrong = label[:first] + b + label[first + 1 : second] + a + label[second + 1 :]
+            try:
+                parse(wrong)
+            except Unreadable:  # a range from high to low, say
+                continue
+            yield wrong
 
 
 def caught(book: Book, key: str, link: Link, start: int, end: int, text: str) -> list[str]:
@@ -108,7 +114,7 @@ def test_unit_changed(book: Book) -> None:
         start, end = stated.unit_spans[-1]
         dimension = entry.judged.value.dimension  # type: ignore[union-attr]
         own = units.find(stated.unit, dimension)
-        like = next((one for one in units.units_of(dimension) if one != own and one.symbol), None)
+        like = next((one for one in units.units_of(dimension) if one.factor != own.factor and one.symbol), None)
         for unit in filter(None, (like, units.find("N·m") if dimension != "torque" else units.find("km/h"))):
             wrong = link.label[:start] + unit.symbol + link.label[end:]
             if unit is like and abs(unit.factor / own.factor - 1) < 0.5 and stated.form != "plain":
