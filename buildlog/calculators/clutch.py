@@ -335,8 +335,9 @@ def _launch(
     given_together(given, _COOLING, "cooling needs both", "launches")
     given_together(given, ("launches",), upon="plate_mass")
     given_together(given, _PLATE, "the plate's rise needs all of them", "launch_speed")
-    if not given_together(given, _LAUNCH, "a launch needs all of them"):
-        return
+    if not {"launch_speed", "launch_torque"} & set(given):
+        return  # what is left of the group may come from the car's sheet
+    given_together(given, _LAUNCH, "a launch needs all of them")
     working.chain(values, "mechanics", inertia_at_clutch=engagement.inertia_at_clutch,
                   resistance_torque=engagement.resistance_torque)  # fmt: skip
     torque, least = given["launch_torque"], values["resistance_torque"]
