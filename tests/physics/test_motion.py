@@ -1,0 +1,206 @@
+"""The integrator: against closed forms, scipy's tableau and scipy's own integration."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from math import atanh, exp, log, sqrt
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy.integrate import RK45, solve_ivp
+from scipy.integrate._ivp.rk import rk_step
+
+from buildlog.physics import motion
+from buildlog.physics.motion import Moment, Pull, Resistance, Span, Trip
+
+NOTHING = Resistance(0.0, 0.0, 0.0)
+
+
+def trip(
+    pull: Pull, start: float, speeds: list[float], distances: list[float], tolerance: float = 1e-9
+) -> Trip:
+    found = Trip(Moment(0.0, 0.0, start), speeds, distances, tolerance)
+    assert found.follow(pull)
+    return found
+
+
+def test_one_step_is_that_of_scipy() -> None:
+    """scipy 1.17's RK45 has the pair of Dormand and Prince: same step, same estimate of its error."""
+
+    def rates(u: float, y: float, z: float) -> tuple[float, float]:
+        return z * u + 0.3, 4.0 - 0.7 * z - 0.02 * z * z + 0.1 * y
+
+    def together(u: float, yz: np.ndarray) -> np.ndarray:
+        return np.array(rates(u, *yz))
+
+    start, h = np.array([1.5, 12.0]), 0.4
+    stages = np.empty((RK45.n_stages + 1, 2))
+    theirs, _ = rk_step(together, 0.2, start, together(0.2, start), h, RK45.A, RK45.B, RK45.C, stages)
+    y, z, error = motion._step(rates, 0.2, 1.5, 12.0, h)
+    assert (y, z) == pytest.approx(tuple(theirs), rel=1e-14)
+    assert error == pytest.approx(np.abs(stages.T @ RK45.E * h).max(), rel=1e-9)
+
+
+def test_constant_force() -> None:
+    # t = m v / F and x = m v² / (2 F) (Newton): 3600 N on 1200 kg to 30 m/s.
+    pull = Pull((NOTHING.span(3600.0, 1200.0, "engine"),))
+    found = trip(pull, 0.0, [30.0], [])
+    assert found.at_speed[30.0].time == pytest.approx(10.0, rel=1e-12)
+    assert found.at_speed[30.0].distance == pytest.approx(150.0, rel=1e-12)
+    found = trip(pull, 0.0, [], [150.0, 600.0])
+    assert found.at_distance[150.0].speed == pytest.approx(30.0, rel=1e-9)
+    assert found.at_distance[600.0].time == pytest.approx(20.0, rel=1e-9)
+
+
+def test_constant_force_against_drag() -> None:
+    # t = (m v_t / F) artanh(v / v_t), x = -(m / 2k) ln(1 - (v / v_t)²) with v_t = √(F / k), k = ρ C_d A / 2:
+    # 8.55706705588 s and 120.426631458 m for 4000 N, 1200 kg, 1.225 kg/m³, 0.65 m² to 100 km/h (checked with
+    # scipy's quad).
+    k, speed = 1.225 * 0.65 / 2, 100 / 3.6
+    pull = Pull((Resistance(0.0, 0.0, k).span(4000.0, 1200.0, "engine"),))
+    at = trip(pull, 0.0, [speed], []).at_speed[speed]
+    assert at.time == pytest.approx(8.55706705588, rel=1e-10)
+    assert at.distance == pytest.approx(120.426631458, rel=1e-10)
+    terminal = sqrt(4000 / k)
+    for share in (0.5, 0.9, 0.99, 0.999):
+        at = trip(pull, 0.0, [share * terminal], []).at_speed[share * terminal]
+        assert at.time == pytest.approx(1200 * terminal / 4000 * atanh(share), rel=1e-8)
+        assert at.distance == pytest.approx(-1200 / (2 * k) * log(1 - share**2), rel=1e-8)
+
+
+def test_a_step_is_of_fifth_order() -> None:
+    """dv/dt = -v, v = exp(-t) exactly: the error of one step falls by 2⁶ when the step is halved."""
+    span = Span(0.0, 100.0, 0.0, -1.0, 0.0, "engine")
+
+    def error(h: float) -> float:
+        return abs(motion._step(lambda _, x, v: (v, span.at(v)), 0.0, 0.0, 1.0, h)[1] - exp(-h))
+
+    for h in (0.4, 0.2):
+        assert error(h) / error(h / 2) == pytest.approx(64, rel=0.15)
+
+
+@pytest.mark.parametrize("tolerance", [1e-5, 1e-7, 1e-9])
+def test_error_stays_near_the_tolerance(tolerance: float) -> None:
+    k, speed = 1.225 * 0.65 / 2, 95.0
+    pull = Pull((Resistance(0.0, 0.0, k).span(4000.0, 1200.0, "engine"),))
+    terminal = sqrt(4000 / k)
+    exact = 1200 * terminal / 4000 * atanh(speed / terminal)
+    assert abs(trip(pull, 0.0, [speed], [], tolerance).at_speed[speed].time - exact) < 20 * tolerance
+
+
+@given(
+    st.lists(st.floats(500, 6000), min_size=3, max_size=8), st.floats(0, 300), st.floats(0, 6),
+    st.floats(0.1, 0.9), st.floats(0.2, 0.95),
+)  # fmt: skip
+def test_against_scipy_over_a_broken_line(
+    forces: list[float], constant: float, linear: float, quadratic: float, share: float
+) -> None:
+    """A force of straight pieces: time and distance at a speed by scipy's DOP853 at 1e-12, piece by piece."""
+    mass = 900.0
+    points = [(5.0 + 8.0 * number, force) for number, force in enumerate(forces)]
+    pull = Resistance(constant, linear, quadratic).pull(points, mass, "engine")
+    if any(pull.at(5.0 + 0.05 * n) < 0.05 for n in range(int(20 * (points[-1][0] - 5.0)))):
+        return
+    target = points[0][0] + share * (points[-1][0] - points[0][0])
+    x = [one for one, _ in points]
+
+    def rates(v: float, _: np.ndarray) -> list[float]:
+        force = float(np.interp(v, x, forces))
+        a = (force - constant - linear * v - quadratic * v * v) / mass
+        return [1 / a, v / a]
+
+    at = np.zeros(2)
+    for low, high in pairwise(x):
+        if low < target:
+            solved = solve_ivp(rates, (low, min(high, target)), at, method="DOP853", rtol=1e-12, atol=1e-12)
+            at = solved.y[:, -1]
+    found = trip(pull, 5.0, [target], []).at_speed[target]
+    assert (found.time, found.distance) == pytest.approx(tuple(at), rel=1e-7)
+
+
+def test_a_free_car_slows_down() -> None:
+    # dv/dt = -(A + C v²)/m: v = √(A/C) tan(θ_0 - t √(A C)/m), by hand; coasting for 5 s from 40 m/s.
+    a, c, mass = 150.0, 0.4, 900.0
+    coasting = Pull((Resistance(a, 0.0, c).span(0.0, mass, "shift"),))
+    found = Trip(Moment(0.0, 0.0, 40.0), [50.0], [], 1e-9)
+    assert found.follow(coasting, until=5.0)
+    angle = np.arctan(40.0 * sqrt(c / a)) - 5.0 * sqrt(a * c) / mass
+    assert found.moment.time == 5.0
+    assert found.moment.speed == pytest.approx(sqrt(a / c) * np.tan(angle), rel=1e-10)
+    assert found.under_way
+
+
+def test_a_car_that_cannot_hold_its_speed_falls_below_the_pull() -> None:
+    weak = Resistance(500.0, 0.0, 0.4).pull([(10.0, 300.0), (20.0, 400.0), (30.0, 400.0)], 900.0, "engine")
+    found = Trip(Moment(0.0, 0.0, 25.0), [40.0], [], 1e-9)
+    assert not found.follow(weak)
+    assert found.moment.speed == pytest.approx(10.0)
+
+
+def test_a_balance_is_approached_and_never_passed() -> None:
+    # 400 N against 0.4 v²: balance at √1000 m/s.
+    pull = Pull((Resistance(0.0, 0.0, 0.4).span(400.0, 900.0, "engine"),))
+    found = Trip(Moment(0.0, 0.0, 20.0), [31.7], [], 1e-9)
+    found.follow(pull)
+    assert found.moment.time == pytest.approx(motion.LONGEST)
+    assert found.moment.speed == pytest.approx(sqrt(1000), rel=1e-6)
+    assert found.at_speed == {}
+
+
+def test_speed_is_held_at_the_limiter() -> None:
+    found = Trip(Moment(2.0, 10.0, 25.0), [30.0], [60.0, 110.0], 1e-9)
+    found.hold("5")
+    assert [found.at_distance[x].time for x in (60.0, 110.0)] == pytest.approx([4.0, 6.0])
+    assert found.stages[-1].limit == "limiter"
+
+
+# --- spans ---------------------------------------------------------------------------------
+
+
+@given(st.floats(-50, 50), st.floats(-5, 5), st.floats(-0.2, 0.2))
+def test_crossings_are_roots(constant: float, linear: float, quadratic: float) -> None:
+    """Roots of a quadratic, against numpy's companion matrix."""
+    span = Span(0.0, 80.0, constant, linear, quadratic, "engine")
+    found = span.crossings(None, 0.0, 80.0)
+    scale = abs(constant) + abs(linear) * 80 + abs(quadratic) * 6400
+    assert all(abs(span.at(root)) <= 1e-12 * scale for root in found)
+    samples = np.linspace(0.0, 80.0, 400)
+    signs = np.sign([span.at(one) for one in samples])
+    changes = int(np.count_nonzero(signs[1:] * signs[:-1] < 0))
+    assert len(found) >= changes
+    assert len(found) <= 2
+
+
+def test_the_lesser_of_two_limits() -> None:
+    engine = NOTHING.pull([(10.0, 6000.0), (20.0, 5000.0), (40.0, 2000.0)], 1000.0, "engine")
+    tyres = NOTHING.span(4000.0, 1000.0, "tyres")
+    both = engine.under(tyres)
+    assert [span.limit for span in both.spans] == ["tyres", "tyres", "engine"]
+    # 5000 - 150 (v - 20) = 4000 at v = 26.667 m/s, by hand.
+    assert both.spans[-1].low == pytest.approx(20 + 1000 / 150)
+    for speed in (10.0, 15.0, 22.0, 26.0, 27.0, 39.0):
+        assert both.at(speed) == pytest.approx(min(engine.at(speed), 4.0))
+
+
+def test_when_the_higher_gear_is_better() -> None:
+    # a_1 = 6 - 0.1 v up to 40 m/s and a_2 = 4 - 0.04 v: equal at v = 2 / 0.06 = 33.333 m/s, by hand.
+    lower = Pull((Span(0.0, 40.0, 6.0, -0.1, 0.0, "engine"),))
+    higher = Pull((Span(10.0, 60.0, 4.0, -0.04, 0.0, "engine"),))
+    assert lower.overtaken_by(higher) == pytest.approx(2 / 0.06)
+    assert Pull((Span(0.0, 30.0, 6.0, -0.1, 0.0, "engine"),)).overtaken_by(higher) is None
+    assert Pull((Span(0.0, 30.0, 1.0, 0.0, 0.0, "engine"),)).overtaken_by(higher) == 10.0
+
+
+def test_the_last_crossing_counts() -> None:
+    # The lower gear is worse from 10 to 20 m/s, better until 30, and worse from there (by construction).
+    lower = NOTHING.pull([(5.0, 5.0), (15.0, 3.0), (25.0, 5.0), (35.0, 3.0)], 1.0, "engine")
+    higher = NOTHING.pull([(5.0, 4.0), (35.0, 4.0)], 1.0, "engine")
+    assert lower.overtaken_by(higher) == pytest.approx(30.0)
+
+
+def test_highest_speed_held() -> None:
+    assert Pull((Span(10.0, 30.0, 1.0, -0.01, 0.0, "engine"),)).highest_held() == 30.0
+    assert Pull((Span(10.0, 60.0, 4.0, -0.1, 0.0, "engine"),)).highest_held() == pytest.approx(40.0)
+    assert Pull((Span(10.0, 60.0, -1.0, 0.0, 0.0, "engine"),)).highest_held() is None
