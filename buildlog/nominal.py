@@ -27,9 +27,9 @@ _BY_DIMENSIONS: dict[str, str] = {
         mat tie angle channel section stock billet union elbow bend coupler coupling fitting adaptor adapter
         reducer joiner tee bung boss flange gasket joint balljoint terminal lug connector bracket rivnut
         roll reel coil exhaust steel aluminium aluminum brass copper titanium acrylic perspex polycarbonate
-        nylon rubber neoprene plug cap sleeve sleeving heatshrink conduit belt chain sprocket pulley disc
-        rotor drum brake piston cylinder clutch valve throttle carburettor choke jet nozzle wheel rim tyre
-        axle lens arbor trumpet filter intercooler radiator fan pcd bead weld
+        nylon rubber neoprene glass swaybar lathe mill plug cap sleeve sleeving heatshrink conduit belt
+        chain sprocket pulley disc rotor drum brake piston cylinder clutch valve throttle carburettor choke
+        jet nozzle wheel rim tyre axle lens arbor trumpet filter intercooler radiator fan pcd bead weld
         """,
     "area": "wire cable flex lead core",
     "angle": """

@@ -11,8 +11,8 @@ Rules of this house, chosen for what an editor wants to be told:
 - Nominal sizes are names (`buildlog.nominal`): ``10 mm socket``, ``12 V battery``, ``2 litre engine``.
 - Seconds and less are measured, and so is ``1 min 23.4 s``. Minutes, hours and days say how long work took
   or what to wait for; they are no figures.
-- Counts are none: ``4 bolts``, ``41 teeth``. Nor are numbers in words, dates, clock times, decades, the sizes
-  of tyres and threads, oil grades, part numbers, and the numbers of pages, clauses and steps.
+- Counts are none: ``4 bolts``, ``41 teeth``. Nor are numbers in words, dates, times with a colon, decades,
+  the sizes of tyres and threads, oil grades, part numbers, and the numbers of pages, clauses and steps.
 - ``in`` is the inch only where it cannot be the preposition: ``5 in total``, ``8 in 10``, ``1.87 in second``.
 
 Reading takes time in proportion to the length of the text: every look ahead or back is bounded.
@@ -149,7 +149,7 @@ class _Scan:
             return None
         found = _MONEY_BEFORE.search(self.text, max(0, start - 6), start)
         if found and any(unit.dimension.startswith("money") for unit in units.spelt(found[0].strip())):
-            return found.start()
+            return found.start() if found.start() >= self.last_end else None  # 5 £ 5
         return None
 
     # --- the number ---
@@ -264,8 +264,14 @@ class _Scan:
             return UnitThere(number.unit, number.end, number.end, (dimension,))
         if number.form == "ratio":
             return UnitThere(":1", number.end, number.end, ("ratio",))
-        if number.form == "decimal" and (to_one := _TO_ONE.match(self.text, number.end)):
-            return UnitThere(":1", number.end, to_one.end(), ("ratio",))
+        to_one = _TO_ONE.match(self.text, number.end) if number.form == "decimal" else None
+        if (
+            to_one
+            and number.value
+            and number.value > 1
+            and not self.units.after(NumberThere(0, to_one.end()))
+        ):
+            return UnitThere(":1", number.end, to_one.end(), ("ratio",))  # 10.6 to 1, but not 1.5 to 1 mm
         if priced:
             per = _PER.match(self.text, number.end)
             known = per and (per[1] in EVENTS or units.spelt(per[1]))
