@@ -1,0 +1,150 @@
+"""A car that accelerates, written a second time and otherwise: forces and moments, integrated by scipy.
+
+Shares nothing with buildlog: torque by numpy.interp, the tyres' limit from axle loads found by solving the
+balance of moments, shifts where two accelerations cross by scipy's brentq, motion by scipy's DOP853.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from math import atan, cos, pi, sin
+from typing import Any
+
+import numpy as np
+from scipy.integrate import solve_ivp
+from scipy.optimize import brentq
+
+G = 9.80665
+
+
+@dataclass
+class Driven:
+    """Moments (time, distance, speed) at speeds and distances, and the engine speeds of the shifts."""
+
+    at_speed: dict[float, tuple[float, float, float]]
+    at_distance: dict[float, tuple[float, float, float]]
+    shift_revs: list[float]
+
+
+class Car:
+    def __init__(self, given: dict[str, Any]) -> None:
+        self.given = given
+        self.mass = given["vehicle_mass"]
+        self.radius = given["rolling_circumference"] / 2 / pi
+        self.slope = atan(given["gradient"])
+        self.w = [row["engine_speed"] for row in given["torque_curve"]]
+        self.torques = [row["torque"] for row in given["torque_curve"]]
+        self.ratios = [gear * given["final_drive"] for gear in given["gears"]]
+
+    def holding_back(self, v: float) -> float:
+        given = self.given
+        weight = self.mass * G
+        return (
+            given["rolling_coefficient"] * weight * cos(self.slope)
+            + weight * sin(self.slope)
+            + 0.5 * given["air_density"] * given["drag_area"] * v * v
+        )
+
+    def by_torque(self, v: float, gear: int, torque: float, turning: float) -> float:
+        """Acceleration by a torque at the clutch, `turning` being the inertia on its gearbox side."""
+        ratio = self.ratios[gear]
+        force = torque * ratio * self.given["driveline_efficiency"] / self.radius
+        parts = 4 * self.given["wheel_inertia"] + turning * ratio * ratio
+        return (force - self.holding_back(v)) / (self.mass + parts / self.radius**2)
+
+    def by_engine(self, v: float, gear: int) -> float:
+        given = self.given
+        torque = float(np.interp(v * self.ratios[gear] / self.radius, self.w, self.torques))
+        turning = given["engine_inertia"] + given["flywheel_inertia"] + given["clutch_inertia"]
+        return self.by_torque(v, gear, torque, turning)
+
+    def by_tyres(self, v: float) -> float:
+        """Axle load and acceleration from three linear equations: force, moment and friction."""
+        given = self.given
+        if "tyre_friction" not in given:
+            return np.inf
+        weight = self.mass * G
+        rolling = given["rolling_coefficient"] * weight * cos(self.slope)
+        lever = given["centre_of_gravity_height"] / given["wheelbase"]
+        sign = 1.0 if given["driven_axle"] == "rear" else -1.0
+        heavy = self.mass + 2 * given["wheel_inertia"] / self.radius**2
+        # Unknowns: force F, load N, acceleration a.
+        matrix = np.array(
+            [[1.0, -given["tyre_friction"], 0.0], [-sign * lever, 1.0, 0.0], [1.0, 0.0, -heavy]]
+        )
+        known = np.array([0.0, given["drive_axle_share"] * weight * cos(self.slope) - sign * lever * rolling,
+                          self.holding_back(v)])  # fmt: skip
+        return float(np.linalg.solve(matrix, known)[2])
+
+    def shift_speeds(self) -> list[float]:
+        """The last crossing of the accelerations in two gears below the limiter, or the limiter."""
+        found = []
+        for gear in range(len(self.ratios) - 1):
+            end = self.given["rev_limit"] * self.radius / self.ratios[gear]
+            low = self.w[0] * self.radius / self.ratios[gear + 1]
+
+            def gain(v: float, gear: int = gear) -> float:
+                return self.by_engine(v, gear + 1) - self.by_engine(v, gear)
+
+            speed = end
+            if gain(end) > 0:
+                grid = np.linspace(end, low, 4000)
+                below = next((i for i, v in enumerate(grid) if gain(v) < 0), None)
+                speed = (
+                    low if below is None else float(brentq(gain, grid[below], grid[below - 1], xtol=1e-13))
+                )
+            found.append(speed)
+        return found
+
+    def drive(self, speeds: list[float], distances: list[float]) -> Driven:
+        given = self.given
+        found = Driven({}, {}, [])
+        state = [0.0, given.get("start_speed", 0.0)]
+        time = 0.0
+
+        def phase(
+            acceleration: Callable[[float], float], until: float | None, duration: float = 400.0
+        ) -> None:
+            nonlocal state, time
+
+            def rates(_: float, y: np.ndarray) -> list[float]:
+                return [y[1], acceleration(y[1])]
+
+            marks = [(1, mark) for mark in speeds if mark not in found.at_speed]
+            marks += [(0, mark) for mark in distances if mark not in found.at_distance]
+            events = []
+            for which, mark in marks:
+                events.append(lambda _, y, which=which, mark=mark: y[which] - mark)
+                events[-1].direction = 1
+            if until is not None:
+                events.append(lambda _, y: y[1] - until)
+                events[-1].terminal, events[-1].direction = True, 1
+            solved = solve_ivp(rates, (time, time + duration), state, method="DOP853", rtol=1e-11, atol=1e-11,
+                               max_step=0.02, events=events)  # fmt: skip
+            for (which, mark), times, states in zip(marks, solved.t_events, solved.y_events, strict=False):
+                if len(times):
+                    (found.at_speed if which else found.at_distance)[mark] = (
+                        float(times[0]),
+                        *map(float, states[0]),
+                    )
+            state, time = [float(one) for one in solved.y[:, -1]], float(solved.t[-1])
+
+        wheels = self.mass + 4 * given["wheel_inertia"] / self.radius**2
+        if "launch_speed" in given:
+            torque = given.get("launch_torque", float(np.interp(given["launch_speed"], self.w, self.torques)))
+            phase(lambda v: min(self.by_torque(v, 0, torque, given["clutch_inertia"]), self.by_tyres(v)),
+                  given["launch_speed"] * self.radius / self.ratios[0])  # fmt: skip
+        shifts = self.shift_speeds()
+        found.shift_revs = [v * ratio / self.radius for v, ratio in zip(shifts, self.ratios, strict=False)]
+        for gear in range(len(self.ratios)):
+            end = shifts[gear] if gear < len(shifts) else None
+            left = set(speeds) - set(found.at_speed) | set(distances) - set(found.at_distance)
+            if not left:
+                break
+            if end is None or end > state[1]:
+                phase(lambda v, gear=gear: min(self.by_engine(v, gear), self.by_tyres(v)), end,
+                      400.0 if end else 60.0)  # fmt: skip
+            if end is not None and given["shift_time"]:
+                phase(lambda v: -self.holding_back(v) / wheels, None, given["shift_time"])
+        return found
