@@ -17,8 +17,9 @@ tooth counts           c is the ratio: 41/9 has no last digit, so h = 0
 
 h is ISO 80000-1:2009, Annex B: a value rounded to a multiple of the last digit's unit is at most half of
 it away. A tie is as far from one multiple as from the other; rule A of that annex takes the even one,
-rule B the larger, and here either agrees. A fraction is a multiple of 1/denominator in the same way, feet and inches of the last
-inch or part of one. U is 2·u (JCGM 100:2008, 6.2.1). The 5 % of the words is a house rule.
+rule B the larger, and here either agrees. A fraction is a multiple of 1/denominator in the same way,
+feet and inches of the last inch or part of one. U is 2·u (JCGM 100:2008, 6.2.1).
+The 5 % of the words is a house rule.
 
 A relative tolerance is a percentage of x (of each end of a range). For a change against another case,
 an unsigned label states its size (“10 % less” is said in words outside the label), a signed one also

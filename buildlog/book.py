@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -24,7 +24,7 @@ from buildlog.reading.blocks import (
 )
 from buildlog.reading.data import read_data
 from buildlog.reading.nodes import Mapping as MappingNode
-from buildlog.reading.nodes import Scalar, read_yaml, shorten
+from buildlog.reading.nodes import Scalar, read_yaml, shorten, whole_file
 from buildlog.reading.page import Fence, FrontMatter, ScannedPage
 from buildlog.reading.scanner import scan
 from buildlog.reading.settings import LEVELS, SETTING, Settings, read_settings
@@ -75,7 +75,7 @@ def read_page(key: str, path: str, text: str, faults: Iterable[Diagnostic] = ())
     found = [*faults, *scanned.diagnostics]
     seen: dict[str, Block] = {}
     for fence in scanned.fences:
-        if not fence.is_calc:
+        if not (fence.is_calc and fence.closed):
             continue
 
         def place(line: int, column: int, fence: Fence = fence) -> Position:
@@ -292,6 +292,23 @@ class Book:
         evaluation = Evaluation(block, car, resolve, data)
         evaluation.faults.extend(faults)
         return evaluation.run()
+
+    def tried(self, page: str, block: str, changes: Mapping[str, str]) -> BlockResult:
+        """A block with some inputs set to other values in every case, computed; nothing is kept or written.
+        What is wrong with a value is placed at “--set”."""
+        written = next(one for one in self.pages[page].blocks if one.id == block)
+        given = {}
+        for name, text in changes.items():
+            node, faults = read_yaml(text, whole_file(f"--set {name}"))
+            if faults or node is None:
+                node = Scalar(Position(f"--set {name}"), text)
+            given[name] = (Scalar(Position(f"--set {name}"), name), node)
+        changed = replace(
+            written,
+            inputs={**written.inputs, **given},
+            cases={case: {**inputs, **given} for case, inputs in written.cases.items()},
+        )
+        return self._evaluate(changed)
 
     # --- looking things up --------------------------------------------------------------
 

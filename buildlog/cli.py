@@ -19,7 +19,7 @@ from buildlog.proof import Report, proof
 from buildlog.report.ledger import ledger_csv, ledger_json, ledger_text
 from buildlog.report.manual import kinds_pages, manual_text
 from buildlog.report.text import findings_text, summary_text
-from buildlog.report.working import kinds_text, working_text
+from buildlog.report.working import kinds_text, trial_text, working_text
 
 
 class Stop(click.ClickException):
@@ -122,9 +122,13 @@ def proof_command(paths: tuple[Path, ...], quiet: bool, site: Path) -> None:
 
 @main.command("working")
 @click.argument("address", metavar="PAGE#BLOCK")
+@click.option("--set", "changes", multiple=True, metavar="INPUT=VALUE", help="Try another value of an input.")
 @_site
-def working_command(address: str, site: Path) -> None:
-    """Print the working of one block: inputs, each formula with its numbers, results, sources."""
+def working_command(address: str, changes: tuple[str, ...], site: Path) -> None:
+    """Print the working of one block: inputs, each formula with its numbers, results, sources.
+
+    With --set the block is shown as written and as tried, side by side; no file is touched.
+    """
     book = _open(site)
     page, mark, block_id = address.partition("#")
     page = page.removesuffix(".md")
@@ -137,7 +141,19 @@ def working_command(address: str, site: Path) -> None:
     if result.faults:
         click.echo(findings_text(result.faults, _lines(book)))
         sys.exit(1)
-    click.echo(working_text(result), nl=False)
+    if not changes:
+        click.echo(working_text(result), nl=False)
+        return
+    pairs = dict(change.partition("=")[::2] for change in changes)
+    if bad := [change for change in changes if "=" not in change]:
+        raise Stop(f"“{bad[0]}” is not INPUT=VALUE, as in --set final_drive=4.30")
+    tried = book.tried(page, block_id, pairs)
+    if tried.faults:
+        click.echo(findings_text(tried.faults, lambda position: ""))
+        sys.exit(1)
+    click.echo(
+        trial_text(result, tried, ", ".join(f"{name} = {value}" for name, value in pairs.items())), nl=False
+    )
 
 
 @main.command("kinds")

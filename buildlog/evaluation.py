@@ -8,14 +8,18 @@ from types import ModuleType
 from typing import Any
 
 from buildlog import catalogue, units
-from buildlog.calculator import ChartSpec, Output, Outputs, Table, Working
+from buildlog.calculator import ChartSpec, Input, Output, Table, Working
 from buildlog.diagnostics import CODES, Diagnostic, Position, Refused, declare, did_you_mean
+from buildlog.goals import sweep_charts
 from buildlog.money import CURRENCY, inputs_in, output_in
 from buildlog.reading.blocks import Block, CarSheet
-from buildlog.reading.inputs import MISSING_INPUT, UNKNOWN_INPUT, InputReader, Path, wanted
+from buildlog.reading.goals import GOAL_SHAPE
+from buildlog.reading.inputs import MISSING_INPUT, UNKNOWN_INPUT, InputReader, wanted
 from buildlog.reading.nodes import Mapping as MappingNode
 from buildlog.reading.nodes import Node, Scalar, Sequence, shorten
-from buildlog.results import BlockResult, CaseResult, GivenInput, Value
+from buildlog.results import BlockResult, CaseResult, GivenInput, SweepResult, Value
+from buildlog.runs import Run, not_sought, swept
+from buildlog.uncertainty import contributions, leaves
 
 CALCULATION_REFUSED = declare(
     "calculation-refused",
@@ -94,24 +98,17 @@ class Evaluation:
             except Refused as error:
                 self._report(error, block.place("kind"), len(block.kind))
         cases: dict[str, CaseResult] = {}
+        runs: dict[str, Run] = {}
         if module is not None:
             for name, changed in (block.cases or {"": {}}).items():
-                case = self._case(module, name, changed)
+                case = self._case(module, name, changed, runs)
                 if case is not None:
                     cases[name] = case
+        sweep: SweepResult | None = None
+        charts: tuple[ChartSpec, ...] = ()
+        if module is not None and not self.faults:
+            sweep, charts = self._drawn(module, cases, runs)
         faults = _unique(self.faults)
-        chart: ChartSpec | None = None
-        if faults or module is None:
-            cases = {}
-        else:
-            try:
-                chart = module.chart(cases)
-            except Refused as error:
-                faults = [
-                    CODES.get(error.code, CALCULATION_REFUSED).at(
-                        block.position, found=error.found, expected=error.expected, help=error.help
-                    )
-                ]
         title = block.title or (catalogue.title(module) if module else block.id)
         show = block.show if block.show is not None else ("table", "chart", "working", "inputs")
         return BlockResult(
@@ -121,12 +118,30 @@ class Evaluation:
             title,
             block.position,
             module,
-            cases,
+            {} if faults else cases,
             show,
-            chart,
+            charts,
             _car_name(block),
             tuple(faults),
+            next((run.found for run in runs.values()), None),
+            sweep,
         )
+
+    def _drawn(
+        self, module: ModuleType, cases: dict[str, CaseResult], runs: dict[str, Run]
+    ) -> tuple[SweepResult | None, tuple[ChartSpec, ...]]:
+        """The block's sweep and its charts."""
+        try:
+            made = module.chart(cases)
+            charts = made if isinstance(made, tuple) else (made,) if made is not None else ()
+            if self.block.sweep is None:
+                return None, charts
+            sweep, form = swept(self.block.sweep, runs)
+            return sweep, (*sweep_charts(sweep, form), *charts)
+        except Refused as error:
+            place = self.block.sweep.position if self.block.sweep else self.block.position
+            self._report(error, place)
+            return None, ()
 
     def _report(self, error: Refused, position: Position, length: int = 1) -> None:
         code = CODES.get(error.code, CALCULATION_REFUSED)
@@ -152,47 +167,54 @@ class Evaluation:
             if not (isinstance(entry[2], Scalar) and entry[2].text == "none" and not entry[2].quoted)
         }
 
-    def _case(self, module: ModuleType, name: str, changed: Named) -> CaseResult | None:
+    def _case(self, module: ModuleType, name: str, changed: Named, runs: dict[str, Run]) -> CaseResult | None:
         gathered = self._gather(module, changed)
+        goal = self.block.goal
+        if goal is not None:
+            if error := not_sought(goal, module.INPUTS):
+                self._report(error, goal.position, len(goal.name))
+                return None
+            gathered[goal.name] = ("found", goal.low, goal.low)
         reader = InputReader(self.resolve, self.data)
-        values = self._read(module, gathered, reader, name)
+        inputs = inputs_in(module.INPUTS, _currency(gathered))
+        values = self._read(module, inputs, gathered, reader, name)
         if reader.faults:
             self.faults.extend(reader.faults)
             return None
-        working = Working()
+        code = str(values.get(CURRENCY, ""))
+        declared = {output.name: output_in(output, code) for output in module.OUTPUTS}
+        run = runs[name] = Run(module, inputs, declared, values, reader)
         try:
-            outputs = module.compute(values, working)
+            slopes = run.seek(goal) if goal is not None else {}
+            working = Working()
+            outputs = module.compute(run.values, working)
+            for output, key, value in leaves(outputs):
+                if not isfinite(value):
+                    raise Refused("", f"{output}.{key} = {value}", "a finite result", code=NOT_FINITE.name)
+            parts = contributions(run.compute, run.values, reader.uncertain, outputs)
         except Refused as error:
             entry = gathered.get(error.name)
-            place = entry[2].position if entry else self._case_place(name)
+            in_goal = goal is not None and error.code in (NO_SOLUTION.name, GOAL_SHAPE.name)
+            place = (
+                goal.position if goal and in_goal else entry[2].position if entry else self._case_place(name)
+            )
             self._report(error, place)
             return None
         except (ArithmeticError, ValueError) as error:
-            self.faults.append(
-                NOT_FINITE.at(
-                    self._case_place(name),
-                    found=f"{type(error).__name__}: {error}",
-                    expected="a finite result",
-                )
-            )
+            found = f"{type(error).__name__}: {error}"
+            self.faults.append(NOT_FINITE.at(self._case_place(name), found=found, expected="a finite result"))
             return None
-        code = str(values.get(CURRENCY, ""))
-        declared = {output.name: output_in(output, code) for output in module.OUTPUTS}
-        parts = self._contributions(module, values, reader.uncertain, outputs, name)
+        if reader.faults:
+            self.faults.extend(reader.faults)
+            return None
         results = {
             key: _value(declared[key], value, parts.get(key, {}))
             for key, value in outputs.items()
             if key in declared
         }
-        for key, value in _leaves(outputs):
-            if not isfinite(value):
-                self.faults.append(
-                    NOT_FINITE.at(
-                        self._case_place(name), found=f"{key} = {value}", expected="a finite result"
-                    )
-                )
-                return None
-        given = {one.name: self._given(one, gathered, values) for one in module.INPUTS if one.name in values}
+        if goal is not None and run.found is not None:
+            results = {goal.name: run.found_value(goal, parts, slopes), **results}
+        given = {one.name: self._given(one, gathered, run.values) for one in inputs if one.name in run.values}
         return CaseResult(name, given, results, tuple(working.steps), tuple(working.remarks))
 
     def _case_place(self, name: str) -> Position:
@@ -204,11 +226,11 @@ class Evaluation:
     def _read(
         self,
         module: ModuleType,
+        inputs: tuple[Input, ...],
         gathered: dict[str, tuple[str, Scalar, Node]],
         reader: InputReader,
         case: str,
     ) -> dict[str, Any]:
-        inputs = inputs_in(module.INPUTS, _currency(gathered))
         declared = {one.name: one for one in inputs}
         given = {name: (key, node) for name, (_, key, node) in gathered.items()}
         for one in inputs:  # a missing input may be given in three places: say so
@@ -242,54 +264,16 @@ class Evaluation:
         origin, _, node = entry
         written = source_text(node)
         reference = ""
-        if isinstance(node, Scalar) and node.text.startswith("calc:"):
+        goal = self.block.goal
+        if origin == "found" and goal is not None:
+            written, reference = "", f"{goal.quantity} = {goal.target.text}"
+        elif isinstance(node, Scalar) and node.text.startswith("calc:"):
             origin, reference = "calc", node.text.strip()
         elif isinstance(node, MappingNode) and isinstance(data := node.get("data"), Scalar):
             origin, reference = "data", data.text
         elif origin == "car" and self.car is not None:
             reference = _car_name(self.block)
         return GivenInput(one, values[one.name], written, origin, node.position, reference)
-
-    def _contributions(
-        self,
-        module: ModuleType,
-        values: dict[str, Any],
-        uncertain: Mapping[Path, Mapping[str, float]],
-        outputs: Outputs,
-        case: str,
-    ) -> dict[str, dict[str, dict[str, float]]]:
-        """Signed contribution of each origin to each output (JCGM 100:2008, 5.1.3 note 2).
-
-        Half the change of the output when the inputs move from −u to +u together; everything that
-        shares an origin moves together, which keeps correlations (F.1.2).
-        """
-        origins: dict[str, dict[Path, float]] = {}
-        for path, parts in uncertain.items():
-            for origin, step in parts.items():
-                origins.setdefault(origin, {})[path] = step
-        found: dict[str, dict[str, dict[str, float]]] = {}
-        for origin, steps in origins.items():
-            try:
-                high = module.compute(_moved(values, steps, 1.0), Working())
-                low = module.compute(_moved(values, steps, -1.0), Working())
-            except (Refused, ArithmeticError, ValueError) as error:
-                self.faults.append(
-                    CALCULATION_REFUSED.at(
-                        self._case_place(case),
-                        found=f"no result within one standard uncertainty of the value at {origin}: {error}",
-                        expected="inputs that hold over their uncertainty",
-                        help="state a smaller uncertainty, or an input further from its limit",
-                    )
-                )
-                continue
-            for name, value in outputs.items():
-                if isinstance(value, str):
-                    continue
-                for key, _ in _items(value):
-                    above, below = _item(high.get(name), key), _item(low.get(name), key)
-                    if above is not None and below is not None:
-                        found.setdefault(name, {}).setdefault(key, {})[origin] = (above - below) / 2
-        return found
 
 
 def _currency(gathered: Mapping[str, tuple[str, Scalar, Node]]) -> str:
@@ -315,25 +299,6 @@ def _car_name(block: Block) -> str:
     return block.car + (f"@{block.car_state}" if block.car_state is not None else "")
 
 
-def _items(value: float | dict[str, float]) -> list[tuple[str, float]]:
-    return list(value.items()) if isinstance(value, dict) else [("", value)]
-
-
-def _item(value: float | str | dict[str, float] | None, key: str) -> float | None:
-    if isinstance(value, dict):
-        return value.get(key)
-    return value if isinstance(value, float | int) and not key else None
-
-
-def _leaves(outputs: Outputs) -> list[tuple[str, float]]:
-    return [
-        (f"{name}.{key}" if key else name, number)
-        for name, value in outputs.items()
-        if not isinstance(value, str)
-        for key, number in _items(value)
-    ]
-
-
 def _value(
     output: Output, value: float | str | dict[str, float], parts: Mapping[str, Mapping[str, float]]
 ) -> Value | dict[str, Value] | str:
@@ -341,20 +306,9 @@ def _value(
         return value
     made = {
         key: Value(float(number), output.dimension, output.unit, output.decimals, dict(parts.get(key, {})))
-        for key, number in _items(value)
+        for key, number in (value.items() if isinstance(value, dict) else [("", value)])
     }
     return made if isinstance(value, dict) else made[""]
-
-
-def _moved(values: Any, steps: Mapping[Path, float], sign: float, path: Path = ()) -> Any:
-    """A copy of the inputs with every uncertain number moved by its step."""
-    if path in steps:
-        return float(values) + sign * steps[path]
-    if isinstance(values, dict):
-        return {key: _moved(value, steps, sign, (*path, key)) for key, value in values.items()}
-    if isinstance(values, list):
-        return [_moved(value, steps, sign, (*path, index)) for index, value in enumerate(values)]
-    return values
 
 
 def source_text(node: Node, most: int = 400) -> str:

@@ -263,7 +263,7 @@ class _Blocks(Preprocessor):
             for one in self.sheet.page.faults
             if one.code == "duplicate-block" and one.position.line > line
         ]
-        return replace(result, id="", cases={}, chart=None, faults=(*faults[:1], *result.faults))
+        return replace(result, id="", cases={}, charts=(), faults=(*faults[:1], *result.faults))
 
 
 class _Cards(Treeprocessor):

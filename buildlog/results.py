@@ -44,7 +44,7 @@ class GivenInput:
     """One input as a case ran with it.
 
     `written` is the author's own text. `origin` is "block", "case", "car", "calc", "data" or
-    "default"; `position` is where it was written (None for a default); `reference` is the `calc:`
+    "default" or "found"; `position` is where it was written (None for a default); `reference` is the `calc:`
     address or the data file it came from, or the default's source.
     """
 
@@ -83,11 +83,27 @@ class CaseResult:
 
 
 @dataclass(frozen=True)
+class SweepResult:
+    """Results over a range of one input. `points` are SI values of the input `name`; `values` has for each
+    column (case, output, key) one SI value a point, None where the calculation refused the point."""
+
+    name: str
+    label: str
+    dimension: str
+    unit: str
+    points: tuple[float, ...]
+    columns: tuple[tuple[str, Output, str], ...]
+    values: Mapping[tuple[str, Output, str], tuple[float | None, ...]]
+    refusal: str = ""
+
+
+@dataclass(frozen=True)
 class BlockResult:
     """A block that was read and, unless `faults` has errors, computed.
 
     `page` is the path under content without ``.md``; `case` "" is the only case of a block without
-    cases. `title` is the author's, or the first line of the calculator's manual page.
+    cases. `title` is the author's, or the first line of the calculator's manual page. `found` declares
+    the input that the block was asked to find, as an output.
     """
 
     page: str
@@ -98,9 +114,11 @@ class BlockResult:
     calculator: ModuleType | None
     cases: Mapping[str, CaseResult]
     show: tuple[str, ...]
-    chart: ChartSpec | None = None
+    charts: tuple[ChartSpec, ...] = ()
     car: str = ""
     faults: tuple[Diagnostic, ...] = ()
+    found: Output | None = None
+    sweep: SweepResult | None = None
 
     @property
     def address(self) -> str:
@@ -113,7 +131,8 @@ class BlockResult:
         code = next(
             (str(case.inputs[CURRENCY]) for case in self.cases.values() if CURRENCY in case.inputs), ""
         )
-        return {output.name: output_in(output, code) for output in declared}
+        outputs = {output.name: output_in(output, code) for output in declared}
+        return {self.found.name: self.found, **outputs} if self.found else outputs
 
     def rows(self) -> list[tuple[Output, str]]:
         """(output, key) of every row of the card, in the calculator's order; key "" for a single value."""

@@ -41,7 +41,15 @@ FLOORS: tuple[tuple[str, ...], ...] = (
     ("buildlog/calculators/",),
     ("buildlog/catalogue.py",),
     ("buildlog/reading/",),
-    ("buildlog/evaluation.py", "buildlog/order.py", "buildlog/targets.py", "buildlog/book.py"),
+    (
+        "buildlog/uncertainty.py",
+        "buildlog/goals.py",
+        "buildlog/runs.py",
+        "buildlog/evaluation.py",
+        "buildlog/order.py",
+        "buildlog/targets.py",
+        "buildlog/book.py",
+    ),
     (
         "buildlog/judging.py",
         "buildlog/nominal.py",

@@ -7,6 +7,8 @@ from collections.abc import Mapping as MappingType
 from dataclasses import dataclass, field
 
 from buildlog.diagnostics import Diagnostic, Position, declare, did_you_mean
+from buildlog.reading.goals import KEYS as GOAL_KEYS
+from buildlog.reading.goals import Goal, Sweep, read_goal, read_sweep
 from buildlog.reading.nodes import (
     Mapping,
     Node,
@@ -20,7 +22,7 @@ from buildlog.reading.nodes import (
 )
 
 SHOWABLE = ("table", "chart", "working", "inputs")
-_BLOCK_KEYS = ("id", "kind", "title", "car", "inputs", "cases", "show")
+_BLOCK_KEYS = ("id", "kind", "title", "car", "inputs", "cases", "show", *GOAL_KEYS)
 _ID = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
 _CASE = re.compile(r"[A-Za-z0-9_\-]+")
 _CAR = re.compile(r"([a-z0-9\-]+)(?:@(\d{1,4}))?")
@@ -75,6 +77,8 @@ class Block:
     cases: MappingType[str, MappingType[str, tuple[Scalar, Node]]] = field(default_factory=dict)
     show: tuple[str, ...] | None = None
     places: MappingType[str, Position] = field(default_factory=dict)
+    goal: Goal | None = None
+    sweep: Sweep | None = None
     faults: tuple[Diagnostic, ...] = ()
 
     def place(self, key: str) -> Position:
@@ -171,6 +175,8 @@ def read_block(body: str, place: Place, page: str, position: Position) -> Block:
         cases,
         _show(root.get("show"), faults),
         {key.text: value.position for key, value in root.entries},
+        read_goal(root, faults),
+        read_sweep(root, faults),
         tuple(faults),
     )
 

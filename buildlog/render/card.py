@@ -13,6 +13,7 @@ from buildlog.hazards import HAZARDS, Hazard
 from buildlog.render.chart import ChartTable, chart_table
 from buildlog.render.inputs import input_rows
 from buildlog.render.pieces import Rendered, ready, render
+from buildlog.render.sweep import sweep_table
 from buildlog.render.table import tables
 from buildlog.render.working import references, working
 from buildlog.results import BlockResult, card_anchor
@@ -25,19 +26,25 @@ Draw = Callable[[ChartSpec, str], str]
 class Drawn:
     """A chart ready for the page, or `refusal`: why it was not drawn."""
 
+    chart: ChartSpec
     svg: Markup
     table: ChartTable | None
     refusal: Refused | None = None
 
 
-def _drawn(block: BlockResult, draw: Draw | None) -> Drawn | None:
-    if draw is None or block.chart is None or "chart" not in block.show:
-        return None
-    try:
-        svg = draw(block.chart, f"{card_anchor(block.id)}_chart")
-    except Refused as refusal:
-        return Drawn(Markup(), None, refusal)
-    return Drawn(ready(svg), chart_table(block.chart))
+def _drawn(block: BlockResult, draw: Draw | None) -> list[Drawn]:
+    """Every chart of the block, or why it is not drawn."""
+    if draw is None or "chart" not in block.show:
+        return []
+    drawn = []
+    for number, chart in enumerate(block.charts):
+        try:
+            svg = draw(chart, f"{card_anchor(block.id)}_chart" + (f"{number + 1}" if number else ""))
+        except Refused as refusal:
+            drawn.append(Drawn(chart, Markup(), None, refusal))
+        else:
+            drawn.append(Drawn(chart, ready(svg), chart_table(chart)))
+    return drawn
 
 
 def caution_anchor(hazard: str) -> str:
@@ -70,7 +77,8 @@ def render_card(
         faults=block.faults,
         tables=tables(block) if computed else None,
         remarks=_remarks(block),
-        drawn=_drawn(block, draw) if computed else None,
+        charts=_drawn(block, draw) if computed else [],
+        sweep=sweep_table(block.sweep) if computed and block.sweep else None,
         inputs=input_rows(block) if computed and "inputs" in block.show else [],
         working=working(block) if computed and "working" in block.show else [],
         references=references(block) if computed else [],

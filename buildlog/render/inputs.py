@@ -51,6 +51,8 @@ def _origin(block: BlockResult, given: GivenInput) -> Origin:
             return Origin(f"the car’s sheet, {given.reference}" if given.reference else "the car’s sheet")
         case "data":
             return Origin(f"data, {given.reference}" if given.reference else "data")
+        case "found":
+            return Origin(f"found so that {given.reference}")
         case "default":
             return Origin(f"default: {given.reference}" if given.reference else "default")
     return Origin("this block" if given.origin == "block" else "this case")

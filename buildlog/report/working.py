@@ -5,7 +5,7 @@ from __future__ import annotations
 from buildlog import units
 from buildlog.calculator import Source
 from buildlog.formulae import formula_of
-from buildlog.labels import write_figure
+from buildlog.labels import write_figure, write_number
 from buildlog.report.printable import printable
 from buildlog.report.text import plural
 from buildlog.results import BlockResult, CaseResult, Value
@@ -17,17 +17,18 @@ _ORIGINS = {
     "calc": "from",
     "data": "from the file",
     "default": "default",
+    "found": "found so that",
 }
 
 
 def shown(value: Value) -> str:
     """A value in the unit that its block shows, with its expanded uncertainty where it has one."""
     unit = units.find(value.unit, value.dimension) if value.unit else units.units_of(value.dimension)[0]
-    text = write_figure(unit.from_si(value.si), value.decimals, unit.symbol)
-    if value.contributions:
-        spread = abs(unit.from_si_difference(value.expanded_uncertainty))
-        text += f" ± {spread:.2g} (k = 2)"
-    return text
+    number = unit.from_si(value.si)
+    spread = abs(unit.from_si_difference(value.expanded_uncertainty))
+    if spread <= 1e-9 * abs(number):
+        return write_figure(number, value.decimals, unit.symbol)
+    return f"{write_number(number, value.decimals)} ± {spread:.2g} {unit.symbol}".rstrip() + " (k = 2)"
 
 
 def working_text(block: BlockResult) -> str:
@@ -100,6 +101,44 @@ def _outputs(case: CaseResult, block: BlockResult) -> list[str]:
         rows.append((address, printable(value) if isinstance(value, str) else shown(value), about))
     widths = [max((len(row[column]) for row in rows), default=0) for column in (0, 1)]
     return [f"  {name:<{widths[0]}}  {text:<{min(widths[1], 60)}}  {about}" for name, text, about in rows]
+
+
+def trial_text(written: BlockResult, tried: BlockResult, changed: str) -> str:
+    """A block as written and as tried, side by side: what a changed input would do, with nothing changed."""
+    lines = [
+        printable(written.title),
+        f"{written.kind} “{written.id}”, {written.position}",
+        f"Tried: {changed}",
+    ]
+    for case in written.cases:
+        rows = [("", "as written", "as tried", "change")]
+        for output, key in tried.rows():
+            before = written.value(case, output.name, key) if output.name in written.outputs else None
+            after = tried.value(case, output.name, key)
+            rows.append((
+                output.name + (f".{key}" if key else ""),
+                _cell(before), _cell(after), _change(before, after),
+            ))  # fmt: skip
+        widths = [max(len(row[column]) for row in rows) for column in range(3)]
+        lines += ["", f"Case {case}" if case else "Results"]
+        for name, before_text, after_text, change in rows:
+            cells = f"  {name:<{widths[0]}}  {before_text:>{widths[1]}}  {after_text:>{widths[2]}}  {change}"
+            lines.append(cells.rstrip())
+    lines += ["", "Nothing was written."]
+    return "\n".join(lines) + "\n"
+
+
+def _cell(value: Value | str | None) -> str:
+    text = "–" if value is None else printable(value) if isinstance(value, str) else shown(value)
+    return text if len(text) <= 40 else text[:39] + "…"
+
+
+def _change(before: Value | str | None, after: Value | str | None) -> str:
+    if not isinstance(before, Value) or not isinstance(after, Value) or before.si == after.si:
+        return ""
+    if before.dimension == "temperature" or before.si == 0:
+        return "changed"
+    return f"{100 * (after.si / before.si - 1):+.2g} %".replace("-", "−")
 
 
 def kinds_text(catalogue: list[tuple[str, str]]) -> str:
