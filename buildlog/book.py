@@ -38,6 +38,12 @@ BLOCK_LOOP = declare(
     why="None of them can be computed first.",
     mend="Give one of them a value of its own.",
 )
+OUTSIDE = declare(
+    "outside-content",
+    "a page that lies outside the content folder",
+    why="A link could publish any file of the machine that builds the site.",
+    mend="Put the page itself into the content folder.",
+)
 UNKNOWN_CAR = declare(
     "unknown-car",
     "no such car, or no such state of it",
@@ -173,7 +179,13 @@ class Book:
 
     def _read_file(self, path: Path) -> None:
         key = path.relative_to(self.content).with_suffix("").as_posix()
-        shown = self.shown(path) if not path.is_symlink() else path.as_posix()
+        if not path.resolve().is_relative_to(self.content.resolve()):
+            place = Position(f"{self.shown(self.content)}/{key}.md")
+            self.faults.append(
+                OUTSIDE.at(place, found="a link that leads out", expected="a file in the folder")
+            )
+            return
+        shown = self.shown(path)
         text, faults = read_text(path, shown)
         self.pages[key] = read_page(key, shown, text, faults)
 

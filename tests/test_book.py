@@ -242,3 +242,15 @@ def test_data_stays_in_the_content_folder(tmp_path: Path, name: str, found: str)
     with pytest.raises(Refused) as refused:
         data_path(content, name)
     assert refused.value.found == found
+
+
+def test_a_page_that_links_out_is_not_read(tmp_path: Path) -> None:
+    content = tmp_path / "content"
+    content.mkdir()
+    (tmp_path / "secret.md").write_text("# secret")
+    (content / "a.md").symlink_to(tmp_path / "secret.md")
+    book = open_site(tmp_path, {"b.md": "# B"})
+    assert list(book.pages) == ["b"]
+    assert [(one.code, str(one.position)) for one in findings(book)] == [
+        ("outside-content", "content/a.md:1:1")
+    ]

@@ -71,7 +71,7 @@ FLOORS: tuple[tuple[str, ...], ...] = (
         "buildlog/report/",
     ),
     ("buildlog/planting.py", "buildlog/markdown.py"),
-    ("buildlog/cli.py", "plugins/mkdocs_buildlog/"),
+    ("buildlog/commands/", "buildlog/cli.py", "plugins/mkdocs_buildlog/"),
 )
 PLACES = [place for floor in FLOORS for place in floor]
 
@@ -85,7 +85,7 @@ ONLY_IN = {
     "markdown": ("buildlog/planting.py", "buildlog/markdown.py", "plugins/mkdocs_buildlog/"),
     "pymdownx": ("buildlog/markdown.py", "plugins/mkdocs_buildlog/"),
     "jinja2": ("buildlog/render/",),
-    "click": ("buildlog/cli.py",),
+    "click": ("buildlog/commands/", "buildlog/cli.py"),
 }
 
 # These must be able to run in a reader's browser one day: no files, clocks, threads or processes,

@@ -1,0 +1,84 @@
+"""What the commands share: which site, which pages, and one line for what could not run."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import click
+
+from buildlog.book import Book
+from buildlog.diagnostics import Position, did_you_mean
+
+
+class Stop(click.ClickException):
+    """The command could not run: one line that says why, exit code 2."""
+
+    exit_code = 2
+
+    def show(self, file: Any = None) -> None:
+        click.echo(f"buildlog: {self.message}", err=True)
+
+
+def site_option(function: Callable[..., None]) -> Callable[..., None]:
+    """The option that says where the site is."""
+    return click.option(
+        "--site",
+        type=click.Path(path_type=Path),
+        default=Path("."),
+        show_default=True,
+        help="The folder with mkdocs.yml, or with content/.",
+    )(function)
+
+
+def open_site(site: Path) -> Book:
+    if not site.is_dir():
+        raise Stop(f"{site} is not a folder; --site takes the one with mkdocs.yml or content/.")
+    book = Book.open(root=site)
+    if not book.content.is_dir():
+        raise Stop(
+            f"there is no folder {book.shown(book.content)} in {site}. "
+            "Run this where mkdocs.yml is, or say --site."
+        )
+    return book
+
+
+def lines_of(book: Book) -> Callable[[Position], str]:
+    """The text of a line, from the pages in memory or from a file of the site."""
+
+    @cache
+    def lines(path: str) -> list[str]:
+        for page in book.pages.values():
+            if page.path == path:
+                return page.text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+        try:
+            return (book.root / path).read_text("utf-8-sig").split("\n")
+        except (OSError, UnicodeDecodeError):
+            return []
+
+    def line_of(position: Position) -> str:
+        found = lines(position.path)
+        return found[position.line - 1] if position.line <= len(found) else ""
+
+    return line_of
+
+
+def chosen_pages(book: Book, paths: tuple[Path, ...]) -> list[str] | None:
+    """Page keys of the files and folders that were named; None for all."""
+    if not paths:
+        return None
+    keys: list[str] = []
+    for path in paths:
+        full = path.resolve()
+        found = [
+            key
+            for key in book.pages
+            if (place := (book.content / f"{key}.md").resolve()) == full or place.is_relative_to(full)
+        ]
+        if not found:
+            near = did_you_mean(path.name, [Path(page.path).name for page in book.pages.values()])
+            raise Stop(f"{path} is no page and no folder of pages of this site. {near}".strip())
+        keys += found
+    return list(dict.fromkeys(keys))
