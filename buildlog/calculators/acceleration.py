@@ -285,8 +285,8 @@ def _run(given: Mapping[str, Any], car: gear_run.Car, outputs: Outputs, working:
         outputs["course_speed"] = read("course_speed", gear_run.speed_over_distance, **course)
     if "traction_limit" in outputs:
         outputs["traction_limited_to"] = read("traction_limited_to", gear_run.traction_ends)
-    ended = [f"{gear}" for gear, (speed, pull) in enumerate(zip(car.shift_speeds, car.gears, strict=False), 1)
-             if speed == pull.high]  # fmt: skip
+    ended = [one.gear for one, other in pairwise(run.stages) if one.gear and one.gear != other.gear
+             and other.start.speed == car.gears[int(one.gear) - 1].high]  # fmt: skip
     last = f"; the limiter ends gear {', '.join(ended)}" if ended else ""
     outputs["limits"] = run.in_words() + last
     if speeds or distances:

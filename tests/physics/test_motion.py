@@ -211,3 +211,12 @@ def test_highest_speed_held() -> None:
     assert Pull((Span(10.0, 30.0, 1.0, -0.01, 0.0, "engine"),)).highest_held() == 30.0
     assert Pull((Span(10.0, 60.0, 4.0, -0.1, 0.0, "engine"),)).highest_held() == pytest.approx(40.0)
     assert Pull((Span(10.0, 60.0, -1.0, 0.0, 0.0, "engine"),)).highest_held() is None
+    # -(v - 20)(v - 40): held from 20 to 40 m/s only.
+    assert Pull((Span(10.0, 60.0, -800.0, 60.0, -1.0, "engine"),)).highest_held() == pytest.approx(40.0)
+
+
+def test_roots_do_not_cancel() -> None:
+    # 4 v - 40 + 1e-12 v² = 0: v = 10 - 2.5e-11 + 1.25e-22 … by series; the textbook form is off by 1e-5.
+    for sign in (1.0, -1.0):
+        (root,) = Span(0.0, 80.0, -40.0 * sign, 4.0 * sign, 1e-12 * sign, "engine").crossings(None, 0.0, 80.0)
+        assert root == pytest.approx(10.0 - 2.5e-11, rel=1e-15)
