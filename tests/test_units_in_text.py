@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from buildlog import units
-from buildlog.units import UNITS, longest_at
+from buildlog.units import UNITS, find, longest_at, spelt
 
 
 @pytest.mark.parametrize(
