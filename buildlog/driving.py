@@ -206,9 +206,9 @@ class _Builder:
             self.each("best_shift_revs", key, drivetrain.engine_speed, source="mechanics", road_speed=speed,
                       **turning)  # fmt: skip
             if wanted:
-                self.curve.around(self.given["shift_revs"], "shift_revs")
+                revs = self.curve.around(self.given["shift_revs"], "shift_revs")["engine_speed"]
                 speed = self.working.step(f"shift_speed.{key}", drivetrain.road_speed, source="mechanics",
-                                          engine_speed=self.given["shift_revs"], **turning)  # fmt: skip
+                                          engine_speed=revs, **turning)  # fmt: skip
                 if speed < higher.low:
                     raise OutOfRange("shift_revs", f"gear {key + 1} below the torque curve after the shift",
                                      "a later shift, or torque measured further down")  # fmt: skip
@@ -301,7 +301,8 @@ class _Builder:
     def launch(self, resistance: Resistance, grip: Span | None) -> Pull:
         """The pull of a slipping clutch, the engine held at one speed."""
         given, values = self.given, self.values
-        most = self.torque("torque_at_launch", given["launch_speed"], "launch_speed")
+        held_at = self.curve.around(given["launch_speed"], "launch_speed")["engine_speed"]
+        most = self.torque("torque_at_launch", held_at, "launch_speed")
         carried = values.get("launch_torque", most)
         if carried > most * (1 + 1e-9):
             raise InputsConflict(
@@ -317,7 +318,7 @@ class _Builder:
         force = self.force("launch_force", carried, 0)
         speed = self.outputs["lock_up_speed"] = self.working.step(
             "lock_up_speed", drivetrain.road_speed, source="mechanics",
-            engine_speed=given["launch_speed"], **self.turning[0],
+            engine_speed=held_at, **self.turning[0],
         )  # fmt: skip
         pull = Pull((resistance.span(force, slipping, "clutch slip", 0.0, speed),))
         return pull.under(grip) if grip else pull

@@ -15,6 +15,10 @@ MOST_ROWS = 400
 """More rows than this are noise, and slow to follow."""
 
 
+_ROUNDING = 1e-9
+"""Relative: what the conversion of units may put between two speeds that were written as one."""
+
+
 def _rpm(speed: float) -> str:
     return f"{speed * 30 / pi:.0f} rpm"
 
@@ -40,6 +44,8 @@ class TorqueCurve:
                     f"row {number} ({_rpm(second)}) not above row {number - 1} ({_rpm(first)})",
                     "rows that rise in engine_speed",
                 )
+        if rows[-1][0] < rev_limit <= rows[-1][0] * (1 + _ROUNDING):
+            rev_limit = rows[-1][0]
         if rows[-1][0] < rev_limit:
             raise InputsConflict(
                 "torque_curve", f"an end at {_rpm(rows[-1][0])}", f"rows up to rev_limit, {_rpm(rev_limit)}",
@@ -57,6 +63,9 @@ class TorqueCurve:
     def around(self, speed: float, name: str) -> dict[str, float]:
         """The arguments of `torque_between` for a speed inside the curve; else `name` is at fault."""
         first, last = self.rows[0][0], self.rows[-1][0]
+        for end in (first, last):
+            if abs(speed - end) <= _ROUNDING * end:
+                speed = end
         if not first <= speed <= last:
             raise OutOfRange(name, _rpm(speed), f"{_rpm(first)} to {_rpm(last)}, where the torque is known")
         below, above = next(pair for pair in pairwise(self.rows) if speed <= pair[1][0])

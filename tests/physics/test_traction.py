@@ -141,6 +141,17 @@ def test_a_curve_is_cut_off_at_the_limiter() -> None:
     assert TorqueCurve.read(ROWS, 500.0).rows == ((100.0, 90.0), (500.0, pytest.approx(170.0)))
 
 
+def test_what_conversion_rounds_off_is_no_fault() -> None:
+    """8100 rpm written as 135 rev/s is another float: a relative difference of 1e-12, not one of 1e-6."""
+    curve = TorqueCurve.read(ROWS, 700.0 * (1 + 1e-12))
+    assert curve.rows == TorqueCurve.read(ROWS, 700.0).rows
+    assert curve.around(100.0 * (1 - 1e-12), "launch_speed")["engine_speed"] == 100.0
+    with pytest.raises(InputsConflict):
+        TorqueCurve.read(ROWS, 700.0 * (1 + 1e-6))
+    with pytest.raises(OutOfRange):
+        curve.around(100.0 * (1 - 1e-6), "launch_speed")
+
+
 @pytest.mark.parametrize("limiter", [100.0, 90.0])
 def test_a_limiter_below_the_curve(limiter: float) -> None:
     with pytest.raises(InputsConflict, match="rev_limit"):
