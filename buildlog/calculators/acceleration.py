@@ -317,7 +317,7 @@ def _at(points: Sequence[tuple[float, float]], speed: float) -> float:
     return 0.0
 
 
-def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
+def _forces(cases: Mapping[str, CaseView]) -> ChartSpec:
     """Wheel force against speed with the resistance: every gear of one case, or the best gear of several."""
     built = {name: driving.build(case.inputs, Working()) for name, case in cases.items()}
     series: list[Series] = []
@@ -360,8 +360,8 @@ def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
     )
 
 
-def _second_chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
-    """Speed against time, a curve a case. Not shown yet: a kind has one chart."""
+def _speeds(cases: Mapping[str, CaseView]) -> ChartSpec | None:
+    """Speed against time, a curve a case; none where no case names a start."""
     series = []
     for style, (name, case) in enumerate(cases.items()):
         car = driving.build(case.inputs, Working()).car
@@ -380,3 +380,9 @@ def _second_chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
         Axis("road speed", "speed", "km/h", from_zero=True),
         tuple(series),
     )
+
+
+def chart(cases: Mapping[str, CaseView]) -> ChartSpec | tuple[ChartSpec, ...] | None:
+    """Force against speed, and speed against time where a start is given."""
+    forces, speeds = _forces(cases), _speeds(cases)
+    return (forces,) if speeds is None else (forces, speeds)

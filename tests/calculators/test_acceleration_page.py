@@ -70,15 +70,12 @@ def test_faults_are_placed(tmp_path: Path) -> None:
 
 def test_chart_of_several_cases(tmp_path: Path) -> None:
     block = computed(tmp_path, EXAMPLE)
-    chart = acceleration.chart(block.cases)
-    assert chart is not None
+    chart, second = block.charts
     assert [series.label for series in chart.series] == ["before", "after", "resistance"]
     assert [marker.label for marker in chart.markers] == ["tyres' limit"]
     before = chart.series[0]
     assert before.y[-1] == pytest.approx(0.9 * 131 * 3.9 / (1.776 / 6.283185307179586))
     assert all(25 <= len(series.x) <= 120 for series in chart.series)
-    second = acceleration._second_chart(block.cases)
-    assert second is not None
     for case, series in zip(("before", "after"), second.series, strict=True):
         value = block.value(case, "course_time")
         assert isinstance(value, Value)
@@ -93,14 +90,21 @@ def test_chart_of_one_case_has_every_gear(tmp_path: Path) -> None:
         EXAMPLE[: EXAMPLE.index("cases:")].replace("  rev_limit", "  final_drive: 41/9\n  rev_limit", 1)
         + "```\n"
     )
-    chart = acceleration.chart(computed(tmp_path, one).cases)
-    assert chart is not None
+    chart, second = computed(tmp_path, one).charts
+    assert [series.label for series in second.series] == ["speed"]
     assert [series.label for series in chart.series] == [*(f"gear {n}" for n in range(1, 6)), "resistance"]
     assert len({series.style for series in chart.series}) == 6
     # Each gear's force at the limiter is to the next as their ratios (kinematics).
     assert chart.series[0].y[-1] / chart.series[4].y[-1] == pytest.approx(2.846)
     # At standstill only rolling and the slope hold: 742 g (0.013 cos θ + sin θ) with tan θ = 0.09.
     assert chart.series[-1].y[0] == pytest.approx(742 * 9.80665 * (0.013 + 0.09) / (1 + 0.09**2) ** 0.5)
+
+
+def test_without_a_start_there_is_no_chart_of_speed(tmp_path: Path) -> None:
+    standing = EXAMPLE.replace("  launch_speed: 5000 rpm\n", "").replace("  distance: 640 m\n", "")
+    block = computed(tmp_path, standing)
+    assert block.faults == ()
+    assert [chart.title for chart in block.charts] == ["Wheel force and resistance"]
 
 
 def test_integrals_are_said_to_be_integrated() -> None:
