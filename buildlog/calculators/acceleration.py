@@ -2,11 +2,12 @@
 
 **Torque curve.** Rows of engine speed and torque at the clutch, or a CSV file with these columns. Straight
 lines join the rows, so give one wherever the curve bends, down to the lowest revs after a shift and up to
-the rev limit. Torque measured on rollers is already less the losses: then give `driveline_efficiency: 100
-%`. The curve is used as it stands; correct it to the day's air first.
+the rev limit. Torque measured on rollers and divided by the overall ratio is already less the losses: then
+give `driveline_efficiency: 100 %`. The curve is used as it stands; correct it to the day's air first.
 
 **Resistance.** Drag area, air density (or the ambient air) and a rolling coefficient; or the three
-coefficients of a coast-down test, which is better and has the driveline's own drag in it.
+coefficients of a coast-down test. Those are better, and have the driveline's drag without load in them: with
+them an efficiency from the upper end of its range counts it only once.
 
 | quantity | range | source |
 |---|---|---|
@@ -50,9 +51,8 @@ be best, without regard to the tyres and the time a shift takes.
 result of the block, top speed included.
 
 **Accuracy.** The equation of motion is integrated by a method of 5th order that lands on every row, shift,
-speed and distance; `integration_error` bounds what that costs. The model is worth far
-less: friction, launch and shift decide tenths of a second. Rest on differences between cases rather than on
-a time.
+speed and distance; `integration_error` bounds what that costs. The model is worth far less: friction,
+launch and shift decide tenths of a second. Rely on differences between cases rather than on a time.
 
 ```yaml
 id: hill-start
