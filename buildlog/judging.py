@@ -59,6 +59,7 @@ class Judged:
     """A figure with what it rests on. `text` is the label to show, filled in where it was empty.
 
     `value` is what the label is compared with: the target's value, or its change against `versus`.
+    `tolerant` says that the author gave a tolerance.
     """
 
     kind: str
@@ -74,6 +75,7 @@ class Judged:
     output: str = ""
     key: str = ""
     versus: str = ""
+    tolerant: bool = False
     source: SourceEntry | None = None
     diagnostics: tuple[Diagnostic, ...] = ()
 
@@ -81,6 +83,25 @@ class Judged:
     def computed_text(self) -> str:
         """The computed value with the digits that show the verdict, for people."""
         return self.verdict.shown if self.verdict else ""
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One line of the ledger: a figure, where it stands, what it rests on, whether it agrees.
+
+    `standing` is "computed", "cited", "told" or "loose".
+    """
+
+    page: str
+    position: Position
+    label: str
+    standing: str
+    address: str
+    judged: Judged | None = None
+
+    @property
+    def agrees(self) -> bool:
+        return self.judged is not None and self.judged.agrees
 
 
 @dataclass(frozen=True)
@@ -134,6 +155,7 @@ def judge_figure(book: Book, page: str, label: str, address: str, title: str, pl
         key=target.key,
         value=target.value,
         versus=options.versus,
+        tolerant=options.tolerance is not None,
     )
     try:
         return _judged(judged, target, label, options, places)

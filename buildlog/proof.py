@@ -6,8 +6,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from buildlog.book import Book, Page
-from buildlog.diagnostics import Diagnostic, Position, Severity, declare
-from buildlog.judging import Judged, Places, judge_figure
+from buildlog.crosschecks import crosscheck
+from buildlog.diagnostics import Diagnostic, Severity, declare
+from buildlog.judging import Entry, Places, judge_figure
 from buildlog.loose import find_loose
 
 LOOSE_FIGURE = declare(
@@ -19,25 +20,6 @@ LOOSE_FIGURE = declare(
     example="The flywheel weighs 4.2 kg.",
 )
 _LEVELS = {"note": Severity.NOTE, "warn": Severity.WARNING, "fail": Severity.ERROR}
-
-
-@dataclass(frozen=True)
-class Entry:
-    """One line of the ledger: a figure, where it stands, what it rests on, whether it agrees.
-
-    `standing` is "computed", "cited", "told" or "loose".
-    """
-
-    page: str
-    position: Position
-    label: str
-    standing: str
-    address: str
-    judged: Judged | None = None
-
-    @property
-    def agrees(self) -> bool:
-        return self.judged is not None and self.judged.agrees
 
 
 @dataclass(frozen=True)
@@ -92,7 +74,8 @@ def judge_page(book: Book, page: Page) -> list[Entry]:
 
 
 def proof(book: Book, pages: Iterable[str] | None = None) -> Report:
-    """Proof a book, or some of its pages (all of it is computed either way)."""
+    """Proof a book, or some of its pages. All of it is computed either way; what only shows over the whole
+    site is looked for only when all pages are proofed."""
     chosen = tuple(book.pages if pages is None else pages)
     findings: list[Diagnostic] = list(book.faults)
     entries: list[Entry] = []
@@ -115,6 +98,8 @@ def proof(book: Book, pages: Iterable[str] | None = None) -> Report:
                         severity=_LEVELS[_level(book, page)],
                     )
                 )
+    if pages is None:
+        findings.extend(crosscheck(book, entries))
     kept = _levelled(findings, book)
     return Report(
         book, chosen, tuple(sorted(dict.fromkeys(kept), key=lambda one: one.sort_key)), tuple(entries)

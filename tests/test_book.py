@@ -24,7 +24,7 @@ changes:
 
 
 def findings(book, code: str | None = None):
-    found = proof(book).findings
+    found = proof(book).errors
     return [one for one in found if code is None or one.code == code]
 
 

@@ -56,6 +56,7 @@ FLOORS: tuple[tuple[str, ...], ...] = (
         "buildlog/written_units.py",
         "buildlog/running_text.py",
         "buildlog/loose.py",
+        "buildlog/crosschecks.py",
         "buildlog/proof.py",
     ),
     (

@@ -19,8 +19,9 @@ from buildlog import units
 from buildlog.agreement import Computed, judge
 from buildlog.book import Book
 from buildlog.figures import parse
+from buildlog.judging import Entry
 from buildlog.numbers import Unreadable
-from buildlog.proof import Entry, proof
+from buildlog.proof import proof
 from buildlog.reading.addresses import read_address
 from buildlog.reading.page import Link
 
@@ -114,7 +115,8 @@ def test_unit_changed(book: Book) -> None:
         start, end = stated.unit_spans[-1]
         dimension = entry.judged.value.dimension  # type: ignore[union-attr]
         own = units.find(stated.unit, dimension)
-        like = next((one for one in units.units_of(dimension) if one.factor != own.factor and one.symbol), None)
+        others = (one for one in units.units_of(dimension) if one.factor != own.factor and one.symbol)
+        like = next(others, None)
         for unit in filter(None, (like, units.find("N·m") if dimension != "torque" else units.find("km/h"))):
             wrong = link.label[:start] + unit.symbol + link.label[end:]
             if unit is like and abs(unit.factor / own.factor - 1) < 0.5 and stated.form != "plain":

@@ -6,7 +6,8 @@ import csv
 import io
 import json
 
-from buildlog.proof import Entry, Report
+from buildlog.judging import Entry
+from buildlog.proof import Report
 from buildlog.report.printable import printable
 
 COLUMNS = ("page", "line", "column", "label", "standing", "address", "computed", "agrees")
