@@ -135,7 +135,7 @@ def test_a_sweep_is_a_table_and_charts(tmp_path: Path) -> None:
 def test_sweeps_that_are_refused(tmp_path: Path, sweep: str, words: str) -> None:
     block = BLOCK.replace("find: final_drive\nso_that: {rpm_at.4: 3500 rpm}\nbetween: [3.0, 5.0]\n", "")
     block = block.replace("inputs:\n", f"sweep: {sweep}\nof: [rpm_at.4]\ninputs:\n  final_drive: 4.1\n")
-    (finding,) = proof(site(tmp_path, block)).findings
+    (finding,) = proof(site(tmp_path, block)).errors
     assert words in finding.expected
 
 
