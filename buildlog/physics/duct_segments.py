@@ -1,0 +1,180 @@
+"""The rows of a duct, read: what each kind of segment needs, what joins what, and which paths run abreast."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from buildlog.diagnostics import InputsConflict, MissingInput
+
+COLUMNS: Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
+    "inlet": (("diameter", "edge"), ("edge_radius",)),
+    "hose": (("diameter", "length", "roughness"), ()),
+    "bend": (("diameter", "bend_radius", "angle", "roughness"), ()),
+    "expansion": (("diameter", "diameter_after"), ("angle", "length")),
+    "contraction": (("diameter", "diameter_after"), ("angle", "length")),
+    "filter": (("rated_pressure", "rated_flow", "exponent"), ("area", "diameter")),
+    "fitting": (("diameter", "loss_coefficient"), ()),
+    "exit": (("diameter",), ()),
+}
+"""Kind → the columns that it needs, and those that it may have besides name and path."""
+
+SAME_BORE = 0.03
+"""Relative: bores that meet without a step worth a row."""
+
+_STILL = 0.0
+
+
+@dataclass(frozen=True)
+class Segment:
+    """One row. `key` is its name, or else its number; `after` is the bore it leaves into, 0 for still air."""
+
+    key: str
+    kind: str
+    path: str
+    row: Mapping[str, Any]
+    after: float
+
+    def __getitem__(self, column: str) -> float:
+        return float(self.row[column])
+
+
+@dataclass(frozen=True)
+class Layout:
+    """Segments as they follow each other: all the air, then `paths` side by side, then all the air again."""
+
+    before: tuple[Segment, ...]
+    paths: Mapping[str, tuple[Segment, ...]]
+    after: tuple[Segment, ...]
+
+    @property
+    def segments(self) -> tuple[Segment, ...]:
+        return (*self.before, *(one for path in self.paths.values() for one in path), *self.after)
+
+    @property
+    def first(self) -> tuple[Segment, ...]:
+        """The segments that take air from outside."""
+        if self.before:
+            return self.before[:1]
+        return tuple(path[0] for path in self.paths.values()) if self.paths else self.after[:1]
+
+    @property
+    def last(self) -> tuple[Segment, ...]:
+        """The segments that hand the air on."""
+        if self.after:
+            return self.after[-1:]
+        return tuple(path[-1] for path in self.paths.values()) if self.paths else self.before[-1:]
+
+    @staticmethod
+    def read(rows: Sequence[Mapping[str, Any]]) -> Layout:
+        """The rows of the input `segments` in order; faults name the input and the row."""
+        before: list[Mapping[str, Any]] = []
+        paths: dict[str, list[Mapping[str, Any]]] = {}
+        after: list[Mapping[str, Any]] = []
+        keys: dict[int, str] = {}
+        rows = [dict(row) for row in rows]
+        for number, row in enumerate(rows, start=1):
+            keys[id(row)] = _key(number, row, keys)
+            _columns(keys[id(row)], row)
+            if "path" in row:
+                if after:
+                    raise InputsConflict(
+                        "segments", f"segment {keys[id(row)]} of path {row['path']} after one of no path",
+                        "the rows of all paths together", "there is one place where paths run side by side",
+                    )  # fmt: skip
+                paths.setdefault(row["path"], []).append(row)
+            else:
+                (after if paths else before).append(row)
+        if len(paths) == 1:
+            raise InputsConflict("segments", f"one path, {next(iter(paths))}", "two paths or more, or none",
+                                 "leave path out where all the air goes one way")  # fmt: skip
+        run, state = _joined(before, keys, None)
+        if paths and state not in (None, _STILL):
+            raise InputsConflict("segments", f"paths that part from the bore of {run[-1].key}",
+                                 "paths that begin outside or in a box",
+                                 "end with an exit first: branches of a pipe are not computed")  # fmt: skip
+        abreast: dict[str, tuple[Segment, ...]] = {}
+        for name, members in paths.items():
+            abreast[name], end = _joined(members, keys, state)
+            if end != _STILL:
+                raise InputsConflict("segments", f"path {name}, which ends with {abreast[name][-1].kind}",
+                                     "an exit at the end of each path",
+                                     "paths meet in a box: branches of a pipe are not computed")  # fmt: skip
+        rest, _ = _joined(after, keys, _STILL)
+        return Layout(run, abreast, rest)
+
+
+def _key(number: int, row: Mapping[str, Any], taken: Mapping[int, str]) -> str:
+    if "name" not in row:
+        return str(number)
+    name: str = row["name"]
+    if not all(letter.isascii() and (letter.isalnum() or letter in "-_") for letter in name) or (
+        not any(letter.isalpha() for letter in name)
+    ):
+        raise InputsConflict("segments", f"the name “{name}”", "letters, with digits, - and _",
+                             "figures in the text name the segment by it")  # fmt: skip
+    if name in taken.values():
+        raise InputsConflict("segments", f"two segments named {name}", "a name for each")
+    return name
+
+
+def _columns(key: str, row: Mapping[str, Any]) -> None:
+    kind = row["kind"]
+    needed, allowed = COLUMNS[kind]
+    for column in needed:
+        if column not in row:
+            raise MissingInput("segments", f"segment {key} ({kind}) without {column}", column)
+    for column in row:
+        if column not in (*needed, *allowed, "name", "kind", "path"):
+            raise InputsConflict("segments", f"segment {key} ({kind}) with {column}",
+                                 "only " + ", ".join((*needed, *allowed)))  # fmt: skip
+    if kind == "inlet" and (row["edge"] == "rounded") != ("edge_radius" in row):
+        if row["edge"] == "rounded":
+            raise MissingInput("segments", f"segment {key} (inlet) without edge_radius", "the rounding's radius")
+        raise InputsConflict("segments", f"segment {key} (inlet) {row['edge']} with edge_radius",
+                             "edge_radius with edge: rounded only")  # fmt: skip
+    if kind in ("expansion", "contraction"):
+        given = [column for column in allowed if column in row]
+        if not given:
+            raise MissingInput("segments", f"segment {key} ({kind}) without angle or length",
+                               "one of them: angle: 180° for a step")  # fmt: skip
+        if len(given) == 2:
+            raise InputsConflict("segments", f"segment {key} ({kind}) with angle and length", "one of them")
+        if (row["diameter_after"] > row["diameter"]) != (kind == "expansion"):
+            raise InputsConflict("segments", f"segment {key} ({kind}) from {_mm(row['diameter'])} to "
+                                 f"{_mm(row['diameter_after'])}", "an expansion that widens, a contraction "
+                                 "that narrows")  # fmt: skip
+
+
+def _mm(length: float) -> str:
+    return f"{length * 1000:.4g} mm"
+
+
+def _joined(
+    rows: Sequence[Mapping[str, Any]], keys: Mapping[int, str], state: float | None
+) -> tuple[tuple[Segment, ...], float | None]:
+    """Segments that fit each other. `state` is the bore before: 0 for still air, None where it is open."""
+    segments: list[Segment] = []
+    for row in rows:
+        key, kind = keys[id(row)], row["kind"]
+        loose = kind == "filter" and "diameter" not in row
+        wanted = _STILL if kind == "inlet" or loose else row["diameter"]
+        if state is not None and abs(wanted - state) > SAME_BORE * state:
+            _refuse(key, kind, wanted, state)
+        still = kind == "exit" or loose
+        state = _STILL if still else row.get("diameter_after", row["diameter"])
+        segments.append(Segment(key, kind, row.get("path", ""), row, state))
+    return tuple(segments), state
+
+
+def _refuse(key: str, kind: str, wanted: float, state: float) -> None:
+    if wanted == _STILL:
+        raise InputsConflict("segments", f"segment {key} ({kind}) on a bore of {_mm(state)}",
+                             "still air before it: an exit",
+                             "give a filter its diameter where it is rated from hose to hose")  # fmt: skip
+    if state == _STILL:
+        raise InputsConflict("segments", f"segment {key} ({kind}) in still air", "an inlet before it",
+                             "air that enters a pipe loses something")  # fmt: skip
+    raise InputsConflict("segments", f"segment {key} ({kind}) of {_mm(wanted)} after a bore of {_mm(state)}",
+                         "an expansion or a contraction between them", "a step costs pressure")  # fmt: skip

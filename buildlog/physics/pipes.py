@@ -1,0 +1,227 @@
+"""Friction in a round pipe: Reynolds number, Darcy friction factor and the pressure lost along the wall."""
+
+from __future__ import annotations
+
+from math import log10, sqrt
+from typing import Annotated
+
+from buildlog.physics.limits import not_negative, positive, within
+
+LAMINAR = 2300.0
+"""Below this Reynolds number flow in a pipe is taken as laminar."""
+TURBULENT = 4000.0
+"""From this Reynolds number it is taken as turbulent."""
+ROUGHEST = 0.05
+"""The roughest pipe of Moody's chart, as roughness over bore."""
+
+_MOODY = "Moody's chart ends at a roughness of 0.05 of the bore"
+
+
+def reynolds_number(
+    velocity: Annotated[float, "v", "m/s"],
+    diameter: Annotated[float, "d", "m"],
+    density: Annotated[float, "ρ", "kg/m³"],
+    dynamic_viscosity: Annotated[float, "μ", "Pa·s"],
+) -> Annotated[float, "Re", "1"]:
+    """Reynolds number in a round pipe.
+
+    Formula: Re = ρ v d / μ. Symbols: ρ density (kg/m³), v mean velocity (m/s), d bore (m), μ dynamic
+    viscosity (Pa·s), Re Reynolds number (1).
+    Range: v zero or more, the others positive. Errors: `OutOfRange`. Source: definition.
+    """
+    not_negative("velocity", velocity)
+    positive("diameter", diameter)
+    positive("density", density)
+    positive("dynamic_viscosity", dynamic_viscosity)
+    return density * velocity * diameter / dynamic_viscosity
+
+
+def relative_roughness(
+    roughness: Annotated[float, "k", "m"],
+    diameter: Annotated[float, "d", "m"],
+) -> Annotated[float, "ε", "1"]:
+    """Roughness of the wall over the bore.
+
+    Formula: ε = k / d. Symbols: k equivalent sand roughness (m), d bore (m), ε relative roughness (1).
+    Range: k zero or more, d positive, ε up to 0.05. Errors: `OutOfRange`.
+    Source: definition; the limit is that of L. F. Moody, Friction factors for pipe flow, Trans. ASME 66
+    (1944) 671–684.
+    """
+    not_negative("roughness", roughness)
+    positive("diameter", diameter)
+    within("roughness", roughness, 0, ROUGHEST * diameter, _MOODY)
+    return roughness / diameter
+
+
+def laminar_friction_factor(
+    reynolds_number: Annotated[float, "Re", "1"],
+) -> Annotated[float, "f", "1"]:
+    """Darcy friction factor of developed laminar flow, whatever the roughness.
+
+    Formula: f = 64 / Re. Symbols: Re Reynolds number (1), f Darcy friction factor (1).
+    Range: Re above 0 to 2300. Errors: `OutOfRange`. Source: Hagen–Poiseuille.
+    """
+    positive("reynolds_number", reynolds_number)
+    within("reynolds_number", reynolds_number, 0, LAMINAR, "laminar flow")
+    return 64 / reynolds_number
+
+
+def colebrook_residual(
+    friction_factor: Annotated[float, "f", "1"],
+    reynolds_number: Annotated[float, "Re", "1"],
+    relative_roughness: Annotated[float, "ε", "1"],
+) -> Annotated[float, "r", "1"]:
+    """What is left of the Colebrook equation: 0 for the friction factor that solves it.
+
+    Formula: r = 1/√f + 2 lg(ε / 3.7 + 2.51 / (Re √f)). Symbols: f Darcy friction factor (1), Re Reynolds
+    number (1), ε relative roughness (1), r residual (1).
+    Range: f, Re positive, ε 0 to 0.05. Errors: `OutOfRange`.
+    Source: C. F. Colebrook, J. Inst. Civil Engineers 11 (1939) 133–156.
+    """
+    positive("friction_factor", friction_factor)
+    positive("reynolds_number", reynolds_number)
+    within("relative_roughness", relative_roughness, 0, ROUGHEST, _MOODY)
+    x = sqrt(friction_factor)
+    return 1 / x + 2 * log10(relative_roughness / 3.7 + 2.51 / (reynolds_number * x))
+
+
+def turbulent_friction_factor(
+    reynolds_number: Annotated[float, "Re", "1"],
+    relative_roughness: Annotated[float, "ε", "1"],
+) -> Annotated[float, "f", "1"]:
+    """Darcy friction factor of turbulent flow by the Colebrook equation.
+
+    Formula: 1/√f + 2 lg(ε / 3.7 + 2.51 / (Re √f)) = 0, solved for f by Newton's method to 1e-13. Symbols: Re
+    Reynolds number (1), ε relative roughness (1), f Darcy friction factor (1).
+    Range: Re 4000 to 1e8, ε 0 to 0.05. The equation itself is held to be good to 10 or 15 %. Errors:
+    `OutOfRange`.
+    Source: C. F. Colebrook, J. Inst. Civil Engineers 11 (1939) 133–156; L. F. Moody, Trans. ASME 66 (1944).
+    """
+    within("reynolds_number", reynolds_number, TURBULENT, 1e8, "turbulent flow")
+    within("relative_roughness", relative_roughness, 0, ROUGHEST, _MOODY)
+    roughness = relative_roughness / 3.7
+    smooth = 2.51 / reynolds_number
+    # In x = 1/√f the left side rises and is concave, so that Newton's method cannot miss from below.
+    x = 1.0
+    while True:
+        inside = roughness + smooth * x
+        step = (x + 2 * log10(inside)) / (1 + 2 * smooth / (inside * 2.302585092994046))
+        x -= step
+        if abs(step) <= 1e-13 * x:
+            return 1 / x**2
+
+
+def transition_friction_factor(
+    reynolds_number: Annotated[float, "Re", "1"],
+    laminar_end: Annotated[float, "f_l", "1"],
+    turbulent_end: Annotated[float, "f_t", "1"],
+) -> Annotated[float, "f", "1"]:
+    """Darcy friction factor between laminar and turbulent flow: a straight line, so that it is continuous.
+
+    Formula: f = f_l + (f_t - f_l) (Re - 2300) / (4000 - 2300). Symbols: Re Reynolds number (1), f_l laminar
+    friction factor at Re 2300 (1), f_t turbulent one at Re 4000 (1), f Darcy friction factor (1).
+    Range: Re 2300 to 4000, where measured values scatter between both. Errors: `OutOfRange`.
+    Source: common practice, no source.
+    """
+    within("reynolds_number", reynolds_number, LAMINAR, TURBULENT, "the transition range")
+    positive("laminar_end", laminar_end)
+    positive("turbulent_end", turbulent_end)
+    return laminar_end + (turbulent_end - laminar_end) * (reynolds_number - 2300) / (4000 - 2300)
+
+
+def friction_factor(
+    reynolds_number: Annotated[float, "Re", "1"],
+    relative_roughness: Annotated[float, "ε", "1"],
+) -> Annotated[float, "f", "1"]:
+    """Darcy friction factor: laminar to Re 2300, Colebrook from Re 4000, a straight line between.
+
+    Formula: f = 64/Re, or the Colebrook equation, or between them. Symbols: Re Reynolds number (1), ε
+    relative roughness (1), f Darcy friction factor (1).
+    Range: Re above 0 to 1e8, ε 0 to 0.05. Errors: `OutOfRange`.
+    Source: `laminar_friction_factor`, `transition_friction_factor`, `turbulent_friction_factor`.
+    """
+    within("relative_roughness", relative_roughness, 0, ROUGHEST, _MOODY)
+    if reynolds_number <= LAMINAR:
+        return laminar_friction_factor(reynolds_number)
+    if reynolds_number < TURBULENT:
+        ends = laminar_friction_factor(LAMINAR), turbulent_friction_factor(TURBULENT, relative_roughness)
+        return transition_friction_factor(reynolds_number, *ends)
+    return turbulent_friction_factor(reynolds_number, relative_roughness)
+
+
+def friction_loss_coefficient(
+    friction_factor: Annotated[float, "f", "1"],
+    length: Annotated[float, "L", "m"],
+    diameter: Annotated[float, "d", "m"],
+) -> Annotated[float, "K", "1"]:
+    """Loss coefficient of a straight pipe: the Darcy–Weisbach equation is Δp = f (L/d) ρv²/2.
+
+    Formula: K = f L / d. Symbols: f Darcy friction factor (1), L length (m), d bore (m), K loss coefficient
+    on the velocity in the pipe (1).
+    Range: f, d positive, L zero or more. Errors: `OutOfRange`.
+    Source: Darcy–Weisbach (J. Weisbach, Lehrbuch der Ingenieur- und Maschinen-Mechanik, 1845; from memory).
+    """
+    positive("friction_factor", friction_factor)
+    not_negative("length", length)
+    positive("diameter", diameter)
+    return friction_factor * length / diameter
+
+
+def loss(
+    loss_coefficient: Annotated[float, "K", "1"],
+    dynamic_pressure: Annotated[float, "q", "Pa"],
+) -> Annotated[float, "Δp", "Pa"]:
+    """Loss of total pressure in a part of a duct.
+
+    Formula: Δp = K q. Symbols: K loss coefficient on the velocity that q belongs to (1), q dynamic pressure
+    (Pa), Δp loss of total pressure (Pa).
+    Range: both zero or more; incompressible. Errors: `OutOfRange`.
+    Source: definition of the loss coefficient; with K = f L/d the Darcy–Weisbach equation.
+    """
+    not_negative("loss_coefficient", loss_coefficient)
+    not_negative("dynamic_pressure", dynamic_pressure)
+    return loss_coefficient * dynamic_pressure
+
+
+def total_pressure_after(
+    total_pressure_before: Annotated[float, "p_1", "Pa"],
+    loss: Annotated[float, "Δp", "Pa"],
+) -> Annotated[float, "p_2", "Pa"]:
+    """Total pressure after a part of a duct, above ambient (below it when negative).
+
+    Formula: p_2 = p_1 - Δp. Symbols: p_1 and p_2 total pressure above ambient before and after (Pa), Δp loss
+    of total pressure (Pa).
+    Range: Δp zero or more. Errors: `OutOfRange`. Source: definition of the loss.
+    """
+    within("total_pressure_before", total_pressure_before)
+    not_negative("loss", loss)
+    return total_pressure_before - loss
+
+
+def static_pressure(
+    total_pressure: Annotated[float, "p_t", "Pa"],
+    dynamic_pressure: Annotated[float, "q", "Pa"],
+) -> Annotated[float, "p", "Pa"]:
+    """Pressure that a hole in the wall feels, above ambient (below it when negative).
+
+    Formula: p = p_t - q. Symbols: p_t total pressure above ambient (Pa), q dynamic pressure (Pa), p static
+    pressure above ambient (Pa).
+    Range: q zero or more; incompressible. Errors: `OutOfRange`. Source: Bernoulli.
+    """
+    within("total_pressure", total_pressure)
+    not_negative("dynamic_pressure", dynamic_pressure)
+    return total_pressure - dynamic_pressure
+
+
+def share(
+    part: Annotated[float, "x", "1"],
+    whole: Annotated[float, "X", "1"],
+) -> Annotated[float, "x/X", "1"]:
+    """A part over the whole, both in the same unit.
+
+    Formula: x / X. Symbols: x part and X whole, in one unit (1), x/X share (1).
+    Range: x zero or more, X positive. Errors: `OutOfRange`. Source: definition.
+    """
+    not_negative("part", part)
+    positive("whole", whole)
+    return part / whole
