@@ -21,6 +21,7 @@ NOT_DRAWN = declare(
     "the chart cannot be drawn from these data",
     why="a chart of infinite, missing or absurd values would show something that was not computed",
     mend="look at the block's inputs: the values that the chart rests on are given above it",
+    example="a curve with a value that is no number",
 )
 
 MOST_SERIES = 24

@@ -26,18 +26,21 @@ CALCULATION_REFUSED = declare(
     "the calculation cannot be made with these inputs",
     why="A figure from inputs that do not fit together would mean nothing.",
     mend="Change the inputs as described.",
+    example="rolling_circumference: 1.80 ± 0.80 m        # no result one standard uncertainty below",
 )
 INPUTS_CONFLICT = declare(
     "inputs-conflict",
     "inputs that exclude or contradict each other",
     why="One of them is wrong, and buildlog does not choose.",
     mend="Leave one of them out, or correct it.",
+    example="shift_revs: 8400 rpm        # with rev_limit: 8200 rpm",
 )
 NO_SOLUTION = declare(
     "no-solution",
     "the equation has no single solution for these inputs",
     why="A number that solves nothing must not be published.",
     mend="Change the inputs as described.",
+    example="find: final_drive\nso_that: {rpm_at.4: 9000 rpm}\nbetween: [3.0, 5.0]  # to 4583 rpm is possible",
 )
 UNKNOWN_KIND = declare(
     "unknown-kind",
@@ -51,6 +54,7 @@ NOT_FINITE = declare(
     "the result is not a finite number",
     why="An overflow or a division by nearly nothing is no result.",
     mend="Check the inputs' units and sizes.",
+    example="two values so large that their product overflows",
 )
 
 Named = Mapping[str, tuple[Scalar, Node]]

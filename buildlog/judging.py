@@ -45,12 +45,14 @@ WRONG_STANDING = declare(
     "a document is told, or hearsay is cited",
     why="Readers trust a cited figure more than somebody's word; the two must not be mixed up.",
     mend="Use cite: for documents (title) and told: for somebody's word (who).",
+    example="[240 hp](cite:last-owner)        # whose entry has who, not title",
 )
 EMPTY_LABEL = declare(
     "empty-label",
     "a cited or told figure without a label",
     why="Only a computed figure can be filled in.",
     mend="Write the figure in the brackets.",
+    example="The plug takes [](cite:gearbox-manual).",
 )
 
 

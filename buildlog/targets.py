@@ -22,6 +22,7 @@ RESTS_ON_FAULT = declare(
     "the block it rests on could not be computed",
     why="Until the block is mended nobody knows whether this figure is right.",
     mend="Mend the block first.",
+    example="[135.5 km/h](calc:shorter-final.after.speed_at_limit.3)  # and it misses an input",
 )
 ADDRESS_UNREADABLE = declare(
     "address-unreadable",

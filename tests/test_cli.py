@@ -13,6 +13,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from buildlog.cli import main
+from buildlog.report.codes import all_codes, codes_pages
 from buildlog.report.manual import kinds_pages
 from tests.samples import GEARING, write_site
 
@@ -146,3 +147,33 @@ def test_the_proof_needs_no_drawing_and_no_site_generator() -> None:
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT, check=False)
     assert "calculation blocks" in done.stdout
     assert done.stdout.splitlines()[-1] == "loaded: []"
+
+
+def test_every_finding_has_its_page() -> None:
+    """Regression: `buildlog findings --write content/manual/findings` has been run."""
+    codes = all_codes()
+    for code in codes:
+        assert code.example, f"{code.name} has no example"
+        assert code.why
+        assert code.mend
+    folder = ROOT / "content" / "manual" / "findings"
+    assert {path.name: path.read_text("utf-8") for path in folder.glob("*.md")} == codes_pages(codes)
+
+
+def test_findings() -> None:
+    runner = CliRunner()
+    assert "figure-disagrees" in runner.invoke(main, ["findings"]).output
+    assert "Mend: " in runner.invoke(main, ["findings", "loose-figure"]).output
+    wrong = runner.invoke(main, ["findings", "figure-disagree"])
+    assert wrong.exit_code == 2
+    assert "did you mean “figure-disagrees”?" in wrong.output
+
+
+def test_what_stops_a_site_cannot_be_turned_down(tmp_path: Path) -> None:
+    write_site(tmp_path, {"a.md": WRONG})
+    levels = "docs_dir: content\nplugins: [{buildlog: {findings: {figure-disagrees: off}}}]\n"
+    (tmp_path / "mkdocs.yml").write_text(levels)
+    result = run(tmp_path, "proof")
+    assert result.exit_code == 1
+    assert "cannot be turned down" in result.output
+    assert "[figure-disagrees]" in result.output

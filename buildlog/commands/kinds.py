@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from buildlog import catalogue
-from buildlog.commands.site import Stop
+from buildlog.commands.site import Stop, write_pages
 from buildlog.diagnostics import Refused
 from buildlog.report.manual import kinds_pages, manual_text
 from buildlog.report.working import kinds_text
@@ -21,7 +21,7 @@ from buildlog.report.working import kinds_text
 def kinds_command(kind: str | None, folder: Path | None) -> None:
     """List the kinds of calculation, or print the manual page of one."""
     if folder is not None:
-        _write_pages(folder, kinds_pages())
+        write_pages(folder, kinds_pages())
         return
     if kind is None:
         listed = [(name, catalogue.title(catalogue.calculator(name))) for name in catalogue.kinds()]
@@ -34,16 +34,3 @@ def kinds_command(kind: str | None, folder: Path | None) -> None:
             f"no kind “{kind}”; {error.help or 'known are ' + error.expected.removeprefix('one of ')}"
         ) from error
     click.echo(manual_text(module), nl=False)
-
-
-def _write_pages(folder: Path, pages: dict[str, str]) -> None:
-    """Write generated pages; only files whose text changes are touched."""
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        for name, text in pages.items():
-            path = folder / name
-            if not path.is_file() or path.read_text("utf-8") != text:
-                path.write_text(text, "utf-8")
-                click.echo(f"wrote {path}")
-    except OSError as error:
-        raise Stop(f"cannot write to {folder}: {error.strerror}") from error

@@ -82,3 +82,16 @@ def chosen_pages(book: Book, paths: tuple[Path, ...]) -> list[str] | None:
             raise Stop(f"{path} is no page and no folder of pages of this site. {near}".strip())
         keys += found
     return list(dict.fromkeys(keys))
+
+
+def write_pages(folder: Path, pages: dict[str, str]) -> None:
+    """Write generated pages; only files whose text changes are touched."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        for name, text in pages.items():
+            path = folder / name
+            if not path.is_file() or path.read_text("utf-8") != text:
+                path.write_text(text, "utf-8")
+                click.echo(f"wrote {path}")
+    except OSError as error:
+        raise Stop(f"cannot write to {folder}: {error.strerror}") from error

@@ -46,12 +46,14 @@ DUPLICATE_BLOCK = declare(
     "two blocks of a page share an id",
     why="A figure that rests on this id could mean either block.",
     mend="Give one of them another id.",
+    example="id: shorter-final        # for the second time on a page",
 )
 CAR_SHAPE = declare(
     "car-shape",
     "the car's sheet is not laid out as one",
     why="Blocks take the inputs that they leave out from the car's sheet.",
     mend="A sheet has name, about and inputs, and may have a list of changes, each with since and inputs.",
+    example="- gears: [3.3, 2.0]        # a list where name, about and inputs belong",
 )
 SOURCE_SHAPE = declare(
     "source-shape",
@@ -59,6 +61,7 @@ SOURCE_SHAPE = declare(
     why="A reader must be able to find the source, or know whose word it is.",
     mend="A document has title and, where there are any, publisher, edition and page; a person's word has "
     "who and when.",
+    example="last-owner: {who: the last owner}        # and not when",
 )
 
 

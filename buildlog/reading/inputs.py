@@ -62,6 +62,7 @@ MISSING_INPUT = declare(
     "an input that the calculation needs is not given",
     why="Nothing is filled in silently.",
     mend="Give it in the block, in the case, or in the car's sheet.",
+    example="kind: gearing        # and no rev_limit, in the block, the case or the car",
 )
 UNKNOWN_INPUT = declare(
     "unknown-input",

@@ -44,18 +44,21 @@ LINE_TOO_LONG = declare(
     "the line is longer than a line may be",
     why="Python-Markdown takes minutes over very long lines, so the site could not be built.",
     mend="Break the line. Its figures are not read until then.",
+    example="a whole table pasted into one line",
 )
 LINKS_TANGLED = declare(
     "links-tangled",
     "a paragraph holds so many unclosed links that it is not read to its end",
     why="Python-Markdown would take minutes over it.",
     mend="Close the brackets after each address, or put a backslash before those that open no link.",
+    example="[[[[[[[[ … with none of them closed",
 )
 BLOCK_UNCLOSED = declare(
     "block-unclosed",
     "a calculation block is opened and never closed",
     why="Without its end it is no block, and its lines are ordinary text on the page.",
     mend="Close it with the same marker at the same indent, and keep every line between at least as deep.",
+    example="```yaml calc\nid: shorter-final        # and no closing ``` before the page ends",
 )
 BLOCK_NOT_READ = declare(
     "block-not-read",
@@ -70,18 +73,21 @@ ADDRESS_UNCLOSED = declare(
     "a link's address opens a quote and a bracket and closes neither",
     why="Python-Markdown drops the rest of the paragraph after it.",
     mend="Close them, or write ( in an address as %28 and quotes only around a title.",
+    example='[3 m](calc:"a(b)',
 )
 LINK_IN_LABEL = declare(
     "link-in-label",
     "a link stands in the label of another link",
     why="A link has one address. Which of the two a reader gets hangs on accidents of the text.",
     mend="Close the label before the next link, or put a backslash before a bracket that opens none.",
+    example="[[3 m](calc:a.b)](calc:c.d)",
 )
 NESTED_TOO_DEEP = declare(
     "nested-too-deep",
     "lists, quotes and the like stand too deep inside each other",
     why=f"Beyond {DEEPEST} of them the page is not taken apart any more.",
     mend="Nest less deeply.",
+    example="> > > > > … fifty quotes in each other",
 )
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from buildlog.diagnostics import CODES, Diagnostic, Position, declare, did_you_mean
+from buildlog.diagnostics import CODES, Diagnostic, Position, Severity, declare, did_you_mean
 from buildlog.reading.nodes import Mapping, Node, Scalar, Sequence, describe, read_yaml, shorten, whole_file
 
 LEVELS = ("off", "note", "warn", "fail")
@@ -84,6 +84,15 @@ def settings_from(content: Path, node: Node | None, faults: list[Diagnostic]) ->
                             found=f"the code “{shorten(code.text)}”",
                             expected="a code of the manual",
                             help=did_you_mean(code.text, CODES),
+                        )
+                    )
+                elif CODES[code.text].severity is Severity.ERROR:
+                    faults.append(
+                        SETTING.at(
+                            code.position,
+                            found=f"a level for {code.text}",
+                            expected="codes of warnings and notes only",
+                            help="what stops a site cannot be turned down: mend what it is about",
                         )
                     )
                 elif word := _level(level, faults):

@@ -26,24 +26,28 @@ NOT_UTF8 = declare(
     "the file is not UTF-8 text",
     why="In another encoding a sign such as ± or ° would be read as something else.",
     mend="Save the file as UTF-8.",
+    example="a page saved as Latin-1",
 )
 FILE_UNREADABLE = declare(
     "file-unreadable",
     "the file cannot be read",
     why="What cannot be read cannot be proofed.",
     mend="Only regular files that this user may read are pages.",
+    example="a page that the build may not read",
 )
 FILE_TOO_LARGE = declare(
     "file-too-large",
     "the file is larger than a page may be",
     why="A limit keeps the proof quick whatever is given to it.",
     mend="Split the page, or move its data to a data file.",
+    example="a page of 5 MiB",
 )
 NUL_CHARACTER = declare(
     "nul-character",
     "the file holds a NUL character",
     why="Text has none: it is probably not a text file, or it was saved as UTF-16.",
     mend="Save the file as UTF-8 text, without NUL characters.",
+    example="a page cut off by a crash and filled up with zeros",
 )
 
 

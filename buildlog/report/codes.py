@@ -1,0 +1,93 @@
+"""The manual of the findings, made from the codes that the checks themselves declare."""
+
+from __future__ import annotations
+
+import importlib
+import pkgutil
+
+import buildlog
+from buildlog.diagnostics import CODES, Code, Severity
+
+# What publishes rather than checks: heavy, and it declares no code.
+_NOT_CHECKS = ("buildlog.charts", "buildlog.markdown", "buildlog.planting", "buildlog.render", "buildlog.cli")
+_GENERATED = "<!-- Made by `buildlog findings --write`: change the code's declaration, not this page. -->"
+_LEVELS = {
+    "error": "It stops the site from being published.",
+    "warning": "It stops the site from being published with `--strict` only.",
+    "note": "It stops nothing.",
+}
+
+
+def all_codes() -> list[Code]:
+    """Every code that any check declares, by name."""
+    for module in pkgutil.walk_packages(buildlog.__path__, "buildlog."):
+        if not module.name.startswith((*_NOT_CHECKS, "buildlog.commands")):
+            importlib.import_module(module.name)
+    return [CODES[name] for name in sorted(CODES)]
+
+
+def code_text(code: Code) -> str:
+    """One code for a terminal."""
+    lines = [
+        f"{code.name} ({code.severity.word}): {code.meaning}",
+        "",
+        f"Why: {code.why}",
+        f"Mend: {code.mend}",
+    ]
+    if code.example:
+        lines += ["", "Example:", *(f"    {line}" for line in code.example.splitlines())]
+    return "\n".join(lines) + "\n"
+
+
+def codes_text(codes: list[Code]) -> str:
+    """All codes, a line each."""
+    width = max(len(code.name) for code in codes)
+    lines = [f"  {code.name:<{width}}  {code.severity.word:<7}  {code.meaning}" for code in codes]
+    return "\n".join([f"{len(codes)} kinds of finding:", *lines, "", "buildlog findings CODE shows one.", ""])
+
+
+def code_markdown(code: Code) -> str:
+    """The page of one code."""
+    level = code.severity.word
+    lines = ["---", f"title: {code.name}", "loose: off", "---", "", _GENERATED, "", f"# `{code.name}`", ""]
+    lines += [
+        f"{code.meaning[:1].upper()}{code.meaning[1:]}.",
+        "",
+        f"**Level:** {level}. {_LEVELS[level]}",
+        "",
+    ]
+    lines += [
+        f"**Why it matters:** {_sentence(code.why)}",
+        "",
+        f"**How to mend it:** {_sentence(code.mend)}",
+        "",
+    ]
+    if code.example:
+        lines += ["**Example:**", "", "```text", code.example, "```", ""]
+    if code.severity is not Severity.ERROR:
+        setting = f"      findings: {{{code.name}: off}} # off, note, warn or fail"
+        lines += [
+            "To change its level for a site, in `mkdocs.yml`:",
+            "",
+            "```yaml",
+            "plugins:",
+            "  - buildlog:",
+        ]
+        lines += [setting, "```", ""]
+    return "\n".join(lines)
+
+
+def _sentence(text: str) -> str:
+    text = text[:1].upper() + text[1:]
+    return text if text.endswith((".", "!", "?")) else text + "."
+
+
+def codes_pages(codes: list[Code]) -> dict[str, str]:
+    """The pages of all codes by file name, with an index."""
+    pages = {f"{code.name}.md": code_markdown(code) for code in codes}
+    head = ["---", "title: Findings", "loose: off", "---", "", _GENERATED, "", "# Findings", ""]
+    intro = "What a proof can say. Each has a stable code, which a site can set to another level."
+    rows = ["| code | level | meaning |", "|---|---|---|"]
+    rows += [f"| [`{code.name}`]({code.name}.md) | {code.severity.word} | {code.meaning} |" for code in codes]
+    pages["index.md"] = "\n".join([*head, intro, "", *rows, ""])
+    return pages
