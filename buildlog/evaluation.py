@@ -40,7 +40,7 @@ NO_SOLUTION = declare(
     "the equation has no single solution for these inputs",
     why="A number that solves nothing must not be published.",
     mend="Change the inputs as described.",
-    example="find: final_drive\nso_that: {rpm_at.4: 9000 rpm}\nbetween: [3.0, 5.0]  # to 4583 rpm is possible",
+    example="find: final_drive\nso_that: {rpm_at.4: 9000 rpm}\nbetween: [3.0, 5.0]  # 4583 rpm at most",
 )
 UNKNOWN_KIND = declare(
     "unknown-kind",

@@ -166,7 +166,7 @@ def test_findings() -> None:
     assert "Mend: " in runner.invoke(main, ["findings", "loose-figure"]).output
     wrong = runner.invoke(main, ["findings", "figure-disagree"])
     assert wrong.exit_code == 2
-    assert "did you mean “figure-disagrees”?" in wrong.output
+    assert "did you mean “figure-disagrees”" in wrong.output
 
 
 def test_what_stops_a_site_cannot_be_turned_down(tmp_path: Path) -> None:
