@@ -1,0 +1,312 @@
+"""Waves in exhaust pipes: when one comes back, what a pipe is tuned to, and the order of the pulses."""
+
+from __future__ import annotations
+
+from math import pi, sqrt
+from typing import Annotated
+
+from buildlog.physics.limits import not_negative, positive, within
+
+_TURN = "a working cycle is 720°"
+
+
+# --- a wave that comes back ----------------------------------------------------------------
+
+
+def effective_length(
+    speed_of_sound: Annotated[float, "a", "m/s"],
+    return_angle: Annotated[float, "θ", "rad"],
+    engine_speed: Annotated[float, "ω", "rad/s"],
+    reflection: Annotated[float, "n", "1"],
+) -> Annotated[float, "L_e", "m"]:
+    """Length from the valve to the open end from which a wave's n-th return takes a crank angle.
+
+    Formula: L_e = a θ / (2 n ω). Symbols: a speed of sound (m/s), θ crank angle from the wave's start to the
+    return (rad), ω engine speed (rad/s), n which return (1; 1 the first), L_e length (m).
+    Range: a, ω positive, θ above 0 to 4π, n 1 to 12. Errors: `OutOfRange`.
+    Source: kinematics of a sound wave in a pipe: 2 n L_e = a t, θ = ω t.
+    """
+    positive("speed_of_sound", speed_of_sound)
+    positive("return_angle", return_angle)
+    within("return_angle", return_angle, 0, 4 * pi, _TURN)
+    positive("engine_speed", engine_speed)
+    within("reflection", reflection, 1, 12, "later returns are spent")
+    return speed_of_sound * return_angle / (2 * reflection * engine_speed)
+
+
+def primary_length(
+    effective_length: Annotated[float, "L_e", "m"],
+    port_length: Annotated[float, "L_p", "m"],
+) -> Annotated[float, "L", "m"]:
+    """Length of the pipe from the flange to the open end.
+
+    Formula: L = L_e - L_p. Symbols: L_e from the valve to the open end (m), L_p from the valve to the flange
+    (m), L from the flange to the open end (m).
+    Range: L_p zero or more and below L_e. Errors: `OutOfRange`. Source: geometry.
+    """
+    positive("effective_length", effective_length)
+    within("port_length", port_length, 0, 0.999 * effective_length, "something must be left for the pipe")
+    return effective_length - port_length
+
+
+def travel_time(
+    travel_time_before: Annotated[float, "t_0", "s"],
+    length: Annotated[float, "L", "m"],
+    speed_of_sound: Annotated[float, "a", "m/s"],
+) -> Annotated[float, "t", "s"]:
+    """Time of a sound wave, one way, from the valve to the end of a section.
+
+    Formula: t = t_0 + L / a. Symbols: t_0 time to the section's start (s), L its length (m), a speed of sound
+    in it (m/s), t time to its end (s).
+    Range: t_0 and L zero or more, a positive. Errors: `OutOfRange`. Source: kinematics.
+    """
+    not_negative("travel_time_before", travel_time_before)
+    not_negative("length", length)
+    positive("speed_of_sound", speed_of_sound)
+    return travel_time_before + length / speed_of_sound
+
+
+def length_of_even_sound(
+    travel_time: Annotated[float, "t", "s"],
+    speed_of_sound: Annotated[float, "a", "m/s"],
+) -> Annotated[float, "L_e", "m"]:
+    """Length of a pipe of one temperature in which sound takes as long.
+
+    Formula: L_e = a t. Symbols: a speed of sound in it (m/s), t time one way (s), L_e length (m).
+    Range: both positive. Errors: `OutOfRange`. Source: kinematics.
+    """
+    positive("travel_time", travel_time)
+    positive("speed_of_sound", speed_of_sound)
+    return speed_of_sound * travel_time
+
+
+def tuned_speed(
+    return_angle: Annotated[float, "θ", "rad"],
+    travel_time: Annotated[float, "t", "s"],
+    reflection: Annotated[float, "n", "1"],
+) -> Annotated[float, "ω", "rad/s"]:
+    """Engine speed at which a wave's n-th return takes a crank angle.
+
+    Formula: ω = θ / (2 n t). Symbols: θ crank angle (rad), t time of the wave one way (s), n which return
+    (1), ω engine speed (rad/s).
+    Range: θ above 0 to 4π, t positive, n 1 to 12. Errors: `OutOfRange`. Source: kinematics.
+    """
+    positive("return_angle", return_angle)
+    within("return_angle", return_angle, 0, 4 * pi, _TURN)
+    positive("travel_time", travel_time)
+    within("reflection", reflection, 1, 12, "later returns are spent")
+    return return_angle / (2 * reflection * travel_time)
+
+
+def pressure_reflection(
+    bore: Annotated[float, "d_1", "m"],
+    bore_after: Annotated[float, "d_2", "m"],
+) -> Annotated[float, "r", "1"]:
+    """Share of a wave's pressure that a step in bore sends back; below 0 with its sign turned.
+
+    Formula: r = (d_1² - d_2²) / (d_1² + d_2²). Symbols: d_1 bore before and d_2 after the step, as the wave
+    runs (m), r pressure of the reflected wave over that of the arriving one (1).
+    Range: both positive; small waves, no flow. An open end is r = -1, a closed one 1. Errors: `OutOfRange`.
+    Source: Kinsler and Frey, Fundamentals of Acoustics, 2nd ed. (Wiley, 1962), 8.3 (from memory); continuity
+    of pressure and of flow.
+    """
+    positive("bore", bore)
+    positive("bore_after", bore_after)
+    return (bore**2 - bore_after**2) / (bore**2 + bore_after**2)
+
+
+def length_uncertainty(
+    effective_length: Annotated[float, "L_e", "m"],
+    speed_of_sound: Annotated[float, "a", "m/s"],
+    speed_of_sound_uncertainty: Annotated[float, "u_a", "m/s"],
+    return_angle: Annotated[float, "θ", "rad"],
+    return_angle_uncertainty: Annotated[float, "u_θ", "rad"],
+) -> Annotated[float, "u_L", "m"]:
+    """Standard uncertainty of a tuned length.
+
+    Formula: u_L = L_e √((u_a / a)² + (u_θ / θ)²). Symbols: L_e length from the valve (m), a speed of sound
+    and u_a its standard uncertainty (m/s), θ crank angle and u_θ its standard uncertainty (rad), u_L standard
+    uncertainty (m).
+    Range: L_e, a, θ positive, the others zero or more. Errors: `OutOfRange`.
+    Source: JCGM 100:2008 (GUM), 5.1.2, applied to L_e = a θ / (2 n ω).
+    """
+    positive("effective_length", effective_length)
+    positive("speed_of_sound", speed_of_sound)
+    not_negative("speed_of_sound_uncertainty", speed_of_sound_uncertainty)
+    positive("return_angle", return_angle)
+    not_negative("return_angle_uncertainty", return_angle_uncertainty)
+    sound = speed_of_sound_uncertainty / speed_of_sound
+    return effective_length * sqrt(sound**2 + (return_angle_uncertainty / return_angle) ** 2)
+
+
+def variance_share(
+    part: Annotated[float, "u_1", "m"],
+    whole: Annotated[float, "u", "m"],
+) -> Annotated[float, "w", "1"]:
+    """Share of one cause in a variance: what of the doubt would go if it were known exactly.
+
+    Formula: w = (u_1 / u)². Symbols: u_1 standard uncertainty from the one cause alone (m), u from all (m), w
+    share (1).
+    Range: u positive, u_1 0 to u. Errors: `OutOfRange`. Source: JCGM 100:2008 (GUM), 5.1.3.
+    """
+    positive("whole", whole)
+    within("part", part, 0, 1.000001 * whole, "a part")
+    return (part / whole) ** 2
+
+
+# --- pipes that sound ----------------------------------------------------------------------
+
+
+def closed_open_frequency(
+    mode: Annotated[float, "m", "1"],
+    travel_time: Annotated[float, "t", "s"],
+) -> Annotated[float, "f", "Hz"]:
+    """Natural frequency of an even pipe, closed at one end and open at the other.
+
+    Formula: f = (2 m - 1) / (4 t). Symbols: m mode (1; 1 the lowest), t time of sound one way, L/a (s), f
+    frequency (Hz).
+    Range: m 1 to 50, t positive; one bore. Errors: `OutOfRange`.
+    Source: Kinsler and Frey, Fundamentals of Acoustics, ch. 8 (from memory): f = (2 m - 1) c / (4 L).
+    """
+    within("mode", mode, 1, 50, "modes of interest")
+    positive("travel_time", travel_time)
+    return (2 * mode - 1) / (4 * travel_time)
+
+
+def side_branch_end_correction(
+    bore: Annotated[float, "d", "m"],
+) -> Annotated[float, "δ", "m"]:
+    """What the mouth of a side branch adds to its length: that of a pipe ending flush in a wide wall.
+
+    Formula: δ = 8 d / (6 π), which is 8/(3π) = 0.849 of the radius. Symbols: d bore of the branch (m), δ end
+    correction (m).
+    Range: d positive. A branch as wide as the pipe it leaves has less: about half (common practice, no
+    source). Errors: `OutOfRange`.
+    Source: Kinsler and Frey, Fundamentals of Acoustics, ch. 8 (from memory): flanged end, 8a/(3π).
+    """
+    positive("bore", bore)
+    return 8 * bore / (6 * pi)
+
+
+def side_branch_length(
+    speed_of_sound: Annotated[float, "a", "m/s"],
+    frequency: Annotated[float, "f", "Hz"],
+    end_correction: Annotated[float, "δ", "m"],
+) -> Annotated[float, "L", "m"]:
+    """Length of a closed side branch that takes a tone out of a pipe: a quarter of the wavelength.
+
+    Formula: L = a / (4 f) - δ. Symbols: a speed of sound in the branch (m/s), f frequency (Hz), δ end
+    correction (m), L length from the mouth to the closed end (m).
+    Range: a, f positive, δ 0 to below a/(4 f). It works at 3 f, 5 f … too. Errors: `OutOfRange`.
+    Source: Kinsler and Frey, Fundamentals of Acoustics, ch. 8 (from memory).
+    """
+    positive("speed_of_sound", speed_of_sound)
+    positive("frequency", frequency)
+    most = 0.9 * speed_of_sound / (4 * frequency)
+    within("end_correction", end_correction, 0, most, "the branch is too wide for its length")
+    return speed_of_sound / (4 * frequency) - end_correction
+
+
+def order_frequency(
+    order: Annotated[float, "N", "1"],
+    engine_speed: Annotated[float, "ω", "rad/s"],
+) -> Annotated[float, "f", "Hz"]:
+    """Frequency of an engine order: so many times a turn.
+
+    Formula: f = N ω / (2 π). Symbols: N order (1), ω engine speed (rad/s), f frequency (Hz).
+    Range: both positive. Errors: `OutOfRange`. Source: definition.
+    """
+    positive("order", order)
+    positive("engine_speed", engine_speed)
+    return order * engine_speed / (2 * pi)
+
+
+def firing_order_number(
+    cylinders: Annotated[float, "z", "1"],
+) -> Annotated[float, "N_f", "1"]:
+    """Engine order of the firing of a four-stroke engine: each cylinder once in two turns.
+
+    Formula: N_f = z / 2. Symbols: z cylinders (1), N_f order of firing (1).
+    Range: z 1 to 16, even firing. Errors: `OutOfRange`. Source: definition of the four-stroke cycle.
+    """
+    within("cylinders", cylinders, 1, 16, "piston engines of cars")
+    return cylinders / 2
+
+
+def order_of_frequency(
+    frequency: Annotated[float, "f", "Hz"],
+    engine_speed: Annotated[float, "ω", "rad/s"],
+) -> Annotated[float, "N", "1"]:
+    """Engine order that a tone belongs to.
+
+    Formula: N = 2 π f / ω. Symbols: f frequency (Hz), ω engine speed (rad/s), N order (1).
+    Range: both positive. Errors: `OutOfRange`. Source: definition.
+    """
+    positive("frequency", frequency)
+    positive("engine_speed", engine_speed)
+    return 2 * pi * frequency / engine_speed
+
+
+# --- the order of the pulses ---------------------------------------------------------------
+
+
+def even_firing_interval(
+    cylinders: Annotated[float, "z", "1"],
+) -> Annotated[float, "Δφ", "rad"]:
+    """Crank angle between one firing and the next in a four-stroke engine that fires evenly.
+
+    Formula: Δφ = 4 π / z. Symbols: z cylinders (1), Δφ crank angle (rad).
+    Range: z 1 to 16. Errors: `OutOfRange`. Source: definition of the four-stroke cycle, 720°.
+    """
+    within("cylinders", cylinders, 1, 16, "piston engines of cars")
+    return 4 * pi / cylinders
+
+
+def next_firing_angle(
+    firing_angle: Annotated[float, "φ_1", "rad"],
+    firing_interval: Annotated[float, "Δφ", "rad"],
+) -> Annotated[float, "φ_2", "rad"]:
+    """Crank angle at which the next cylinder fires, from the first one of the order.
+
+    Formula: φ_2 = φ_1 + Δφ. Symbols: φ_1 angle of the one before (rad), Δφ interval (rad), φ_2 angle of the
+    next (rad).
+    Range: φ_1 0 to 4π, Δφ above 0 to 4π. Errors: `OutOfRange`. Source: definition.
+    """
+    within("firing_angle", firing_angle, 0, 4 * pi, _TURN)
+    positive("firing_interval", firing_interval)
+    within("firing_interval", firing_interval, 0, 4 * pi, _TURN)
+    return firing_angle + firing_interval
+
+
+def interval_between(
+    firing_angle: Annotated[float, "φ_1", "rad"],
+    later_firing_angle: Annotated[float, "φ_2", "rad"],
+) -> Annotated[float, "Δφ", "rad"]:
+    """Crank angle from one cylinder's pulse to another's, into the next cycle where need be.
+
+    Formula: Δφ = φ_2 - φ_1, and 4 π more where that is not above 0. Symbols: φ_1 and φ_2 firing angles (rad),
+    Δφ interval (rad).
+    Range: both 0 to 4π. Errors: `OutOfRange`. Source: definition of the four-stroke cycle, 720°.
+    """
+    within("firing_angle", firing_angle, 0, 4 * pi, _TURN)
+    within("later_firing_angle", later_firing_angle, 0, 4 * pi, _TURN)
+    x = later_firing_angle - firing_angle
+    return x if x > 0 else x + 4 * pi
+
+
+def stroke_gas_speed(
+    cylinder_volume: Annotated[float, "V", "m³"],
+    engine_speed: Annotated[float, "ω", "rad/s"],
+    bore: Annotated[float, "d", "m"],
+) -> Annotated[float, "v_s", "m/s"]:
+    """Speed at which the piston pushes its own volume through a pipe during the exhaust stroke.
+
+    Formula: v_s = 4 V ω / (π² d²). Symbols: V displacement of one cylinder (m³), ω engine speed (rad/s), d
+    bore of the pipe (m), v_s speed (m/s).
+    Range: all positive. It is the mean piston speed times the ratio of the areas. Errors: `OutOfRange`.
+    Source: continuity; half a turn takes π/ω.
+    """
+    positive("cylinder_volume", cylinder_volume)
+    positive("engine_speed", engine_speed)
+    positive("bore", bore)
+    return 4 * cylinder_volume * engine_speed / (pi**2 * bore**2)
