@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from math import tan
 from typing import Any
 
 from buildlog.diagnostics import InputsConflict, MissingInput
@@ -38,6 +39,17 @@ class Segment:
 
     def __getitem__(self, column: str) -> float:
         return float(self.row[column])
+
+    @property
+    def length(self) -> float:
+        """How far it brings the air along the axis; mouths, filters and fittings have no length here."""
+        if self.kind == "bend":
+            return self["bend_radius"] * self["angle"]
+        if "length" in self.row:
+            return self["length"]
+        if self.kind in ("expansion", "contraction"):
+            return abs(self["diameter_after"] - self["diameter"]) / (2 * tan(self["angle"] / 2))
+        return 0.0
 
 
 @dataclass(frozen=True)
@@ -131,7 +143,7 @@ def _columns(key: str, row: Mapping[str, Any]) -> None:
                                  "only " + ", ".join((*needed, *allowed)))  # fmt: skip
     if kind == "inlet" and (row["edge"] == "rounded") != ("edge_radius" in row):
         if row["edge"] == "rounded":
-            raise MissingInput("segments", f"segment {key} (inlet) without edge_radius", "the rounding's radius")
+            raise MissingInput("segments", f"segment {key} (inlet) without edge_radius", "edge_radius")
         raise InputsConflict("segments", f"segment {key} (inlet) {row['edge']} with edge_radius",
                              "edge_radius with edge: rounded only")  # fmt: skip
     if kind in ("expansion", "contraction"):

@@ -45,6 +45,20 @@ def entrance_loss_coefficient(
     return ENTRANCES[-1][1]
 
 
+def edge_radius_ratio(
+    edge_radius: Annotated[float, "r", "m"],
+    diameter: Annotated[float, "d", "m"],
+) -> Annotated[float, "r/d", "1"]:
+    """Radius of the rounded edge of an inlet over the bore.
+
+    Formula: r / d. Symbols: r radius of the edge (m), d bore (m), r/d edge radius ratio (1).
+    Range: r zero or more, d positive. Errors: `OutOfRange`. Source: definition.
+    """
+    not_negative("edge_radius", edge_radius)
+    positive("diameter", diameter)
+    return edge_radius / diameter
+
+
 def projecting_entrance_loss_coefficient() -> Annotated[float, "K", "1"]:
     """Loss coefficient of a pipe that stands out into the air with a sharp edge.
 
@@ -62,6 +76,18 @@ def exit_loss_coefficient() -> Annotated[float, "K", "1"]:
     Source: Borda–Carnot with an infinite area after; Crane TP-410, p. A-29.
     """
     return 1.0
+
+
+def stated_loss_coefficient(
+    loss_coefficient: Annotated[float, "K_0", "1"],
+) -> Annotated[float, "K", "1"]:
+    """Loss coefficient as stated by whoever measured it.
+
+    Formula: K = K_0. Symbols: K_0 stated and K used loss coefficient on the velocity in the bore (1).
+    Range: zero or more. Errors: `OutOfRange`. Source: the author of the block.
+    """
+    not_negative("loss_coefficient", loss_coefficient)
+    return loss_coefficient
 
 
 # --- steps and cones ---------------------------------------------------------------------

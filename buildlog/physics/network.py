@@ -223,3 +223,17 @@ def bore_factor(
                 f"{wanted} than {lost:.1f} Pa, the loss with bores {factor:.2f} times as large",
             )  # fmt: skip
     return _root(spared, lowest, highest, _OUTERMOST)
+
+
+def scaled_bore(
+    diameter: Annotated[float, "d", "m"],
+    bore_factor: Annotated[float, "s", "1"],
+) -> Annotated[float, "d_s", "m"]:
+    """Bore of a duct whose bores are all scaled alike.
+
+    Formula: d_s = s d. Symbols: d bore as it is (m), s factor (1), d_s bore as scaled (m).
+    Range: both positive. Errors: `OutOfRange`. Source: definition of the factor.
+    """
+    positive("diameter", diameter)
+    positive("bore_factor", bore_factor)
+    return bore_factor * diameter

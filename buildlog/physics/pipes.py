@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import log10, sqrt
 from typing import Annotated
 
+from buildlog.diagnostics import OutOfRange
 from buildlog.physics.limits import not_negative, positive, within
 
 LAMINAR = 2300.0
@@ -14,7 +15,7 @@ TURBULENT = 4000.0
 ROUGHEST = 0.05
 """The roughest pipe of Moody's chart, as roughness over bore."""
 
-_MOODY = "Moody's chart ends at a roughness of 0.05 of the bore"
+_MOODY = "Moody's chart ends there; state a rougher piece as a fitting with its loss coefficient"
 
 
 def reynolds_number(
@@ -49,7 +50,9 @@ def relative_roughness(
     """
     not_negative("roughness", roughness)
     positive("diameter", diameter)
-    within("roughness", roughness, 0, ROUGHEST * diameter, _MOODY)
+    if roughness > ROUGHEST * diameter * (1 + 1e-12):
+        found = f"{roughness / diameter:.3f} of the bore"
+        raise OutOfRange("roughness", found, "at most 0.05 of the bore", _MOODY)
     return roughness / diameter
 
 
@@ -196,6 +199,20 @@ def total_pressure_after(
     within("total_pressure_before", total_pressure_before)
     not_negative("loss", loss)
     return total_pressure_before - loss
+
+
+def total_loss(
+    total_pressure_before: Annotated[float, "p_1", "Pa"],
+    total_pressure_after: Annotated[float, "p_2", "Pa"],
+) -> Annotated[float, "Δp", "Pa"]:
+    """Loss of total pressure from one end of a duct to the other.
+
+    Formula: Δp = p_1 - p_2. Symbols: p_1 and p_2 total pressure above ambient at the ends (Pa), Δp loss (Pa).
+    Range: p_2 up to p_1. Errors: `OutOfRange`. Source: definition of the loss.
+    """
+    within("total_pressure_before", total_pressure_before)
+    within("total_pressure_after", total_pressure_after, high=total_pressure_before)
+    return total_pressure_before - total_pressure_after
 
 
 def static_pressure(

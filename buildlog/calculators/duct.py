@@ -1,0 +1,371 @@
+"""What a duct costs: pressure lost in each piece of it, from the mouth to the throttle, at one air flow.
+
+Write the duct as rows, in the order the air meets them. Each has a kind, and the columns of that kind:
+
+| kind | columns | what is lost |
+|---|---|---|
+| `inlet` | diameter, edge (`edge_radius` if rounded) | entry from still air |
+| `hose` | diameter, length, roughness | friction |
+| `bend` | diameter, bend_radius, angle, roughness | the turn and the friction along it |
+| `expansion`, `contraction` | diameter, diameter_after, angle or length of cone | the step; at 180° sudden |
+| `filter` | rated_pressure, rated_flow, exponent (area, diameter) | what its sheet says, scaled |
+| `fitting` | diameter, loss_coefficient | a coefficient of your own: mesh, flap, mitre |
+| `exit` | diameter | the velocity, into a box or plenum |
+
+Air comes from still surroundings. In a box it is still again, so that a hose after a box starts with an
+`inlet`. A filter without `diameter` stands in still air; with it, it is rated from hose to hose. A `name`
+is what figures in the text call the row by; without one it goes by its number. Bores that differ by more
+than 3 % want a row between them.
+
+**Two ways at once.** Rows with `path: a`, `path: b` run side by side, the old inlet and the new duct into
+one box, say. Each path ends with an `exit`; rows before and after them carry all the air. The air divides
+so that both lose the same, which is solved as a network. Ram at one mouth only is not in here: at speed a
+mouth in the wind blows part of its air out of one that is not.
+
+**Friction.** Darcy–Weisbach with the factor of Colebrook, solved to 1e-13, from Reynolds number 4000;
+64/Re to 2300; a straight line between (common practice, no source: there any value between is measured).
+
+| wall | roughness | source |
+|---|---|---|
+| drawn tube: aluminium, brass | 0.0015–0.01 mm | Idelchik, as listed in fluids 1.3.1 |
+| smooth plastic pipe | 0.009–0.05 mm | Swim (1982), ASHRAE's table (secondary quote) |
+| aluminium sheet, long seam, slip joints | 0.04–0.06 mm | Hutchinson (1953), the same |
+| welded steel tube, good | 0.04–0.1 mm | Idelchik, as listed in fluids 1.3.1 |
+| hose of cloth and wire, fully stretched | 0.09–0.9 mm | Abushakra (2004), Culp (2011), ASHRAE's table |
+| spiral corrugated sheet | 0.55–0.9 mm | Kulkarni (2009), ASHRAE's table |
+| corrugated hose | loses 2–4 times a smooth tube | common practice, no source |
+
+Corrugated hose is the weakest figure of all. Its depth of corrugation is no roughness, and a hose that
+is not stretched is worse. No open table of measured ones was found. At Re 100 000, twice, three and four
+times a smooth tube are a roughness of 0.008, 0.026 and 0.050 of the bore, where Moody's chart ends.
+Measure yours if it matters: two taps, a manometer, a known flow.
+
+**Coefficients**, on the velocity in the bore (in the narrower one, of a step):
+
+| piece | coefficient | source |
+|---|---|---|
+| mouth flush with a wall, sharp | 0.50 | Crane TP-410, p. A-29 |
+| the same, edge radius 0.02, 0.06, 0.10 of the bore | 0.28, 0.15, 0.09 | the same |
+| bellmouth, edge from 0.15 of the bore | 0.04 | the same; Rishel, HVAC Pump Handbook (2006): 0.05 |
+| pipe that stands out into the air | 0.78; thin edge 1.0 | Crane; Rishel, table 3.7 |
+| exit into a box | 1.0 | Borda–Carnot; Crane |
+| step wider, bore ratio β | (1 − β²)² | Borda–Carnot |
+| step narrower | 0.5 (1 − β²) | Crane, p. A-26 |
+| mitre of 90°, one joint | 1.2 | Rennels and Hudson (2012), as in fluids 1.3.1 |
+| bend of 90°, radius 1, 1.5, 3 bores, Re 100 000 | 0.29, 0.23, 0.20 | Ito (1960) |
+
+Bends follow Ito, measured on smooth ones from Re 20 000 to 400 000 and used here from 10 000 to a million;
+a rough wall raises them as it raises friction (Miller). `bend_rule: crane` takes the table of Crane for 90°
+and more instead. The methods disagree: at 90° Ito lies up to a fifth below Miller, at 45° up to half
+above. Pieces close together disturb each other, which no sum of coefficients knows.
+
+**The filter** is scaled by its sheet: rated pressure at rated flow, times (Q/Q_rated) to the exponent. Two
+points on the sheet give the exponent; 1 is paper alone, 2 its housing alone, clean panels lie between.
+Dirt is not in it. A face velocity of 1.5–3 m/s on a panel is usual (common practice, no source).
+
+**What is assumed.** Air of one density, dry (on a hot damp day it is up to 1.6 % lighter). Within Mach
+0.3 and a loss of a tenth of the pressure that holds, and beyond them the block refuses. Round bores. The
+flow is the mean one; with few cylinders the pulses raise the loss. Expect ±15 % with smooth pieces and known
+filters, and much less trust in corrugated hose: give roughness and coefficients with their uncertainty.
+
+**A bore for a loss.** With `allowed_loss` the block finds the one factor on every bore that loses just that;
+bends keep their radius in bores, cones their angle, hoses their length and the filter its rating.
+
+```yaml
+id: two-ducts
+kind: duct
+inputs:
+  air_temperature: 20 °C
+  altitude: 650 m
+  engine_displacement: 1998 cm³
+  engine_speed: 7400 rpm
+  volumetric_efficiency: 96 %
+  allowed_loss: 1.2 kPa
+cases:
+  old:
+    segments:
+      - {name: mouth, kind: inlet, diameter: 60 mm, edge: projecting}
+      - {name: hose, kind: hose, diameter: 60 mm, length: 0.4 m, roughness: 0.5 mm}
+      - {name: dump, kind: exit, diameter: 60 mm}
+      - {name: panel, kind: filter, rated_pressure: 500 Pa, rated_flow: 0.12 m³/s, exponent: 1.5}
+  both:
+    segments:
+      - {path: a, name: mouth, kind: inlet, diameter: 60 mm, edge: projecting}
+      - {path: a, name: hose, kind: hose, diameter: 60 mm, length: 0.4 m, roughness: 0.5 mm}
+      - {path: a, name: dump, kind: exit, diameter: 60 mm}
+      - {path: b, name: horn, kind: inlet, diameter: 70 mm, edge: rounded, edge_radius: 7 mm}
+      - {path: b, name: bend, kind: bend, diameter: 70 mm, bend_radius: 0.1 m, angle: 90°, roughness: 0 mm}
+      - {path: b, name: cone, kind: expansion, diameter: 70 mm, diameter_after: 80 mm, length: 60 mm}
+      - {path: b, name: new-dump, kind: exit, diameter: 80 mm}
+      - {name: panel, kind: filter, rated_pressure: 500 Pa, rated_flow: 0.12 m³/s, exponent: 1.5}
+```
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from buildlog.calculator import (
+    Axis,
+    CaseView,
+    ChartSpec,
+    Choice,
+    Input,
+    Number,
+    Output,
+    Outputs,
+    Series,
+    Source,
+    Table,
+    Text,
+    Working,
+    given_together,
+)
+from buildlog.diagnostics import InputsConflict, MissingInput, NoSolution, OutOfRange
+from buildlog.ducting import Ducting
+from buildlog.physics import air, compressible, engine_air, network, pipes
+from buildlog.physics.duct_segments import Layout
+
+KIND = "duct"
+
+_BORE = Number("length", "mm", 10, 500, "ducts of car intakes")
+_ROUGHNESS = Number("length", "mm", 0, 20, "from glass to deep corrugation")
+_ROW = (
+    Input("kind", Choice({
+        "inlet": "mouth of a pipe in still air", "hose": "straight pipe or hose", "bend": "round bend",
+        "expansion": "the bore widens", "contraction": "the bore narrows", "filter": "air filter",
+        "fitting": "piece of a stated loss coefficient", "exit": "pipe that ends in a box",
+    }), "what the piece is"),
+    Input("name", Text(24), "what figures in the text call it; its number if left out", required=False),
+    Input("path", Choice({letter: f"part of path {letter}" for letter in "abcd"}),
+          "one of several ways side by side", required=False),
+    Input("diameter", _BORE, "bore", required=False),
+    Input("diameter_after", _BORE, "bore after a step or cone", required=False),
+    Input("length", Number("length", "m", 0.005, 10, "ducts in cars"), "length along the axis",
+          required=False),
+    Input("roughness", _ROUGHNESS, "equivalent sand roughness of the wall", required=False),
+    Input("bend_radius", Number("length", "mm", 10, 4000, "bends that fit into a car"),
+          "radius of the centre line", required=False),
+    Input("angle", Number("angle", "°", 5, 180, "range of the formulae"),
+          "angle of a bend, full angle of a cone", required=False),
+    Input("edge", Choice({
+        "sharp": "flush with a wall, sharp edge", "rounded": "flush, with edge_radius",
+        "bellmouth": "rounded by 0.15 of the bore or more",
+        "projecting": "stands out into the air, sharp edge",
+    }), "edge of an inlet", required=False),
+    Input("edge_radius", Number("length", "mm", 0.1, 200, "trumpets of cars"), "radius of a rounded edge",
+          required=False),
+    Input("loss_coefficient", Number("ratio", "", 0, 50, "from a smooth joint to a closed flap"),
+          "of a fitting, on the velocity in its bore", required=False),
+    Input("rated_pressure", Number("pressure", "Pa", 5, 10_000, "air filters"), "loss at the rated flow",
+          required=False),
+    Input("rated_flow", Number("volume flow", "m³/s", 0.001, 2, "air filters"), "flow of the rating",
+          required=False),
+    Input("exponent", Number("ratio", "", 1, 2, "paper alone to housing alone"), "how loss goes with flow",
+          required=False),
+    Input("area", Number("area", "cm²", 10, 10_000, "air filters"), "face area, for the face velocity",
+          required=False),
+)  # fmt: skip
+
+INPUTS = (
+    Input("segments", Table(_ROW, 1, 40), "the pieces, in the order the air meets them"),
+    Input("bend_rule", Choice({"ito": "Ito (1960), any angle", "crane": "Crane TP-410, 90° and more"}),
+          "whose loss coefficient of a bend", default="ito", default_source="measured on smooth bends at the "
+          "Reynolds numbers of car intakes"),
+    Input("volume_flow", Number("volume flow", "m³/s", 0.001, 1, "idle of a small engine to 1000 kW"),
+          "air flow; or give the engine, which is then not used", required=False),
+    Input("engine_displacement", Number("volume", "l", 0.05, 9, "car engines"),
+          "swept volume of all cylinders", required=False),
+    Input("engine_speed", Number("rotational speed", "rpm", 500, 20_000, "piston engines of cars"),
+          "engine speed at which the draw is wanted", required=False),
+    Input("volumetric_efficiency", Number("ratio", "%", 30, 140, "engines without a supercharger"),
+          "air drawn over displacement, at the density in the duct", required=False),
+    Input("air_temperature", Number("temperature", "°C", -40, 120, "air about an engine"),
+          "temperature of the air in the duct"),
+    Input("altitude", Number("length", "m", -430, 5900, "lowest and highest roads of the world"),
+          "height above sea level, for the standard pressure; or give ambient_pressure", required=False),
+    Input("ambient_pressure", Number("pressure", "hPa", 450, 1085, "lowest to highest on any road"),
+          "barometer as it reads at the place, not reduced to sea level", required=False),
+    Input("allowed_loss", Number("pressure", "Pa", 10, 20_000, "a choked intake loses about 10 kPa"),
+          "loss for which bores are wanted", required=False),
+)  # fmt: skip
+
+OUTPUTS = (
+    Output("volume_flow", "volume flow", "m³/s", "air flow", 4),
+    Output("mass_flow", "mass flow", "kg/s", "the same as mass", 4),
+    Output("air_density", "density", "kg/m³", "density of the air in the duct", 4),
+    Output("total_loss", "pressure", "Pa", "loss of total pressure from the still air to the end", 0),
+    Output("loss_share", "ratio", "%", "that loss of the ambient pressure", 2),
+    Output("most_lost", "text", "", "where most is lost"),
+    Output("bore_factor", "ratio", "", "factor on every bore for allowed_loss", 3, needs=("allowed_loss",)),
+    Output("path_flow", "volume flow", "m³/s", "air flow of each path", 4, key="path"),
+    Output("path_share", "ratio", "%", "its share of the flow", 1, key="path"),
+    Output("loss", "pressure", "Pa", "loss of total pressure", 0, key="segment"),
+    Output("share", "ratio", "%", "of the whole loss; along one way they add up", 1, key="segment"),
+    Output("total_pressure_after", "pressure", "Pa", "total pressure after it, above ambient", 0,
+           key="segment"),
+    Output("static_pressure_after", "pressure", "Pa", "the same at the wall, for a manometer", 0,
+           key="segment"),
+    Output("velocity", "speed", "m/s", "mean velocity, in the narrower bore", 1, key="segment"),
+    Output("reynolds_number", "ratio", "", "Reynolds number there", 0, key="segment"),
+    Output("loss_coefficient", "ratio", "", "loss coefficient on that velocity", 3, key="segment"),
+    Output("face_velocity", "speed", "m/s", "air flow over the filter's face area", 2, key="segment"),
+    Output("required_bore", "length", "mm", "bore for allowed_loss", 1, key="segment",
+           needs=("allowed_loss",)),
+)  # fmt: skip
+
+SOURCES = (
+    Source("us-1976", "U.S. Standard Atmosphere, 1976", "NOAA, NASA, USAF", "NOAA-S/T 76-1562",
+           "eqs. 18, 23, 33a, 51 and gas constant of air", standing="from memory"),
+    Source("heywood", "Internal Combustion Engine Fundamentals", "McGraw-Hill", "1988", "2.10",
+           standing="from memory"),
+    Source("continuity", "Continuity and the balance of total pressure", standing="derived"),
+    Source("colebrook", "Turbulent flow in pipes, with particular reference to the transition region",
+           "Institution of Civil Engineers", "J. Inst. C. E. 11 (1939) 133–156", "as in fluids 1.3.1"),
+    Source("darcy-weisbach", "Darcy–Weisbach equation", standing="derived"),
+    Source("crane", "Flow of Fluids through Valves, Fittings, and Pipe", "Crane", "Technical Paper 410",
+           "pp. A-26 and A-29; eq. 2-20; as in fluids 1.3.1"),
+    Source("ito", "Pressure losses in smooth pipe bends, H. Ito", "ASME",
+           "J. Basic Engineering 82 (1960) 131–143", "as in fluids 1.3.1"),
+    Source("borda", "Borda–Carnot loss", standing="derived"),
+    Source("rating", "The filter's rating, scaled by the stated exponent", standing="derived"),
+    Source("network", "Analysis of flow in networks of conduits or conductors, H. Cross",
+           "University of Illinois", "Bulletin 286 (1936)", standing="from memory"),
+)  # fmt: skip
+
+HAZARDS = ("intake-water", "hot-parts", "noise-emissions")
+
+_HEAT_CAPACITY_RATIO, _GAS_CONSTANT = 1.4, 287.05287
+_ENGINE = ("engine_displacement", "engine_speed", "volumetric_efficiency")
+_SMALLEST, _LARGEST = 0.01, 0.5
+_LARGEST_SHARE = 0.1
+
+
+def _air(given: Mapping[str, Any], working: Working, outputs: Outputs) -> tuple[float, dict[str, float]]:
+    """Ambient pressure, and density and viscosity of the air in the duct."""
+    if ("altitude" in given) == ("ambient_pressure" in given):
+        if "altitude" in given:
+            raise InputsConflict("ambient_pressure", "altitude as well", "one of the two", "leave one out")
+        raise MissingInput("altitude", "neither altitude nor ambient_pressure", "one of them")
+    values = dict(given) | {"temperature": given["air_temperature"]}
+    values["pressure"] = given.get("ambient_pressure")
+    if "altitude" in given:
+        working.chain(
+            values, "us-1976", geopotential_altitude=air.geopotential_altitude,
+            standard_temperature=air.standard_temperature, pressure=air.standard_pressure,
+        )  # fmt: skip
+    working.chain(
+        values, "us-1976", air_density=air.dry_air_density, dynamic_viscosity=air.dynamic_viscosity
+    )
+    outputs["air_density"] = values["air_density"]
+    return values["pressure"], {
+        "density": values["air_density"], "dynamic_viscosity": values["dynamic_viscosity"]
+    }  # fmt: skip
+
+
+def _flow(given: Mapping[str, Any], working: Working) -> float:
+    if "volume_flow" in given:
+        if "engine_speed" in given:
+            raise InputsConflict("volume_flow", "engine_speed as well", "one of the two", "leave one out")
+        return float(given["volume_flow"])
+    if not given_together(given, _ENGINE, "the engine's draw needs all three"):
+        raise MissingInput("volume_flow", "neither volume_flow nor an engine", "it, or " + ", ".join(_ENGINE))
+    return working.step(
+        "volume_flow", engine_air.air_demand, source="heywood", displacement=given["engine_displacement"],
+        engine_speed=given["engine_speed"], volumetric_efficiency=given["volumetric_efficiency"],
+    )  # fmt: skip
+
+
+def compute(given: Mapping[str, Any], working: Working) -> Outputs:
+    """Loss, velocity and pressure along one duct; SI in, SI out."""
+    outputs: Outputs = {}
+    layout = Layout.read(given["segments"])
+    pressure, state = _air(given, working, outputs)
+    flow = outputs["volume_flow"] = _flow(given, working)
+    outputs["mass_flow"] = working.step(
+        "mass_flow", engine_air.mass_flow, source="continuity", density=state["density"], volume_flow=flow
+    )
+    sound = working.step(
+        "speed_of_sound", compressible.speed_of_sound, source="continuity",
+        heat_capacity_ratio=_HEAT_CAPACITY_RATIO, gas_constant=_GAS_CONSTANT,
+        temperature=given["air_temperature"],
+    )  # fmt: skip
+    ducting = Ducting(layout, given["bend_rule"], state, sound, working)
+    end = ducting.follow(flow)
+    total = outputs["total_loss"] = working.step(
+        "total_loss", pipes.total_loss, source="continuity", total_pressure_before=0.0,
+        total_pressure_after=end,
+    )  # fmt: skip
+    if total > _LARGEST_SHARE * pressure:
+        raise OutOfRange(
+            "segments", f"a loss of {total / 1000:.2f} kPa", f"at most a tenth of {pressure / 1000:.1f} kPa",
+            "with more the air is no longer of one density, and an engine draws less than its full volume",
+        )  # fmt: skip
+    outputs["loss_share"] = working.step(
+        "loss_share", pipes.share, source="continuity", part=total, whole=pressure
+    )
+    for key, loss in ducting.tables["loss"].items():
+        ducting.note("share", key, pipes.share, "continuity", part=loss, whole=total)
+    shares = sorted(ducting.tables["share"].items(), key=lambda item: -item[1])[:3]
+    outputs["most_lost"] = ", ".join(f"{key} {share * 100:.0f} %" for key, share in shares)
+    if "allowed_loss" in given:
+        outputs["bore_factor"] = _bores(given["allowed_loss"], flow, ducting)
+    return outputs | {name: table for name, table in ducting.tables.items() if table}
+
+
+def _bores(allowed: float, flow: float, ducting: Ducting) -> float:
+    """Factor on every bore for a loss, and the bores; refused where the formulae do not reach there."""
+    if not ducting.bores:
+        raise NoSolution("allowed_loss", "a duct without a bore", "segments that have a diameter")
+    filters = sum(ducting.tables["loss"][one.key] for one in ducting.common if one.kind == "filter")
+    if allowed <= filters:
+        raise NoSolution(
+            "allowed_loss", f"{allowed:.1f} Pa", f"more than {filters:.1f} Pa, the filter's loss",
+            "no bore makes up for it: a larger filter does",
+        )  # fmt: skip
+    factor = ducting.working.step(
+        "bore_factor", network.bore_factor, ducting.duct, source="network", allowed_loss=allowed,
+        volume_flow=flow, **ducting.state, lowest=ducting.lowest_factor(_SMALLEST),
+        highest=_LARGEST / max(ducting.bores.values()),
+    )  # fmt: skip
+    ducting.check_scaled(factor)
+    for key, bore in ducting.bores.items():
+        ducting.note("required_bore", key, network.scaled_bore, "network", diameter=bore, bore_factor=factor)
+    return factor
+
+
+def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
+    """Total pressure along the duct, one curve a case and path; with one case that at the wall as well."""
+    series: list[Series] = []
+    for name, case in cases.items():
+        for path, line in _lines(case, "total_pressure_after").items():
+            label = ", ".join(part for part in (name, path and f"path {path}") if part)
+            series.append(Series(label or "total", *line, len(series)))
+    if len(series) == 1:
+        (case,) = cases.values()
+        series += [Series("at the wall", *_lines(case, "static_pressure_after")[""], 1)]
+    if len(series) > 8 or all(line.x[-1] == 0 for line in series):
+        return None
+    return ChartSpec(
+        "Pressure along the duct",
+        "Pressure above ambient against the distance along the duct's axis. It falls gently by friction, and "
+        "at once where a mouth, a step, a filter or a box takes its share.",
+        Axis("distance along the duct", "length", "m", from_zero=True),
+        Axis("pressure above ambient", "pressure", "Pa"),
+        tuple(series),
+    )
+
+
+def _lines(case: CaseView, output: str) -> dict[str, tuple[list[float], list[float]]]:
+    """(distances, pressures) by path, "" where there is one way. Each starts in the still air outside."""
+    layout = Layout.read(case.inputs["segments"])
+    lines: dict[str, tuple[list[float], list[float]]] = {}
+    for path, members in (layout.paths or {"": ()}).items():
+        x, distances, pressures = 0.0, [0.0], [0.0]
+        for segment in (*layout.before, *members, *layout.after):
+            x += segment.length
+            distances.append(x)
+            pressures.append(case.outputs[output][segment.key])
+        lines[path] = distances, pressures
+    return lines
