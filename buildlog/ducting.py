@@ -126,7 +126,7 @@ class Ducting:
         if (edge := segment.row["edge"]) == "projecting":
             formula = fittings.projecting_entrance_loss_coefficient
             return self.note("loss_coefficient", key, formula, "crane")
-        ratio = {"sharp": 0.0, "bellmouth": fittings.ENTRANCES[-1][0]}.get(edge)
+        ratio = {"sharp": 0.0, "bellmouth": fittings.BELLMOUTH}.get(edge)
         if ratio is None:
             ratio = self._between("edge_radius_ratio", segment, fittings.edge_radius_ratio, "continuity",
                                   edge_radius=segment["edge_radius"],

@@ -2,20 +2,14 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
 from math import atan, degrees, log10, pi, sin, sqrt
 from typing import Annotated
 
 from buildlog.diagnostics import OutOfRange
 from buildlog.physics.limits import not_negative, positive, within
 
-ENTRANCES = ((0.0, 0.5), (0.02, 0.28), (0.04, 0.24), (0.06, 0.15), (0.10, 0.09), (0.15, 0.04))
-"""Radius of the edge over the bore, and loss coefficient of the entrance: Crane TP-410, p. A-29."""
-CRANE_BENDS = (
-    (1.0, 20.0), (1.5, 14.0), (2.0, 12.0), (3.0, 12.0), (4.0, 14.0), (6.0, 17.0), (8.0, 24.0), (10.0, 30.0),
-    (12.0, 34.0), (14.0, 38.0), (16.0, 42.0), (20.0, 50.0),
-)  # fmt: skip
-"""Radius of a 90° bend over the bore, and loss coefficient over Crane's friction factor: p. A-29."""
+BELLMOUTH = 0.15
+"""Radius of the edge over the bore from which rounding it further gains nothing (Crane TP-410, p. A-29)."""
 BEND_EXPONENT: Annotated[float, "m", "1"] = -0.17
 """How the loss coefficient of a bend goes with the Reynolds number, after Ito."""
 
@@ -39,10 +33,17 @@ def entrance_loss_coefficient(
     Source: Crane TP-410, p. A-29.
     """
     not_negative("edge_radius_ratio", edge_radius_ratio)
-    for (left, low), (right, high) in pairwise(ENTRANCES):
-        if edge_radius_ratio <= right:
-            return low + (high - low) * (edge_radius_ratio - left) / (right - left)
-    return ENTRANCES[-1][1]
+    if edge_radius_ratio <= 0.02:
+        return 0.50 - 11 * edge_radius_ratio
+    if edge_radius_ratio <= 0.04:
+        return 0.28 - 2 * (edge_radius_ratio - 0.02)
+    if edge_radius_ratio <= 0.06:
+        return 0.24 - 4.5 * (edge_radius_ratio - 0.04)
+    if edge_radius_ratio <= 0.10:
+        return 0.15 - 1.5 * (edge_radius_ratio - 0.06)
+    if edge_radius_ratio < BELLMOUTH:
+        return 0.09 - (edge_radius_ratio - 0.10)
+    return 0.04
 
 
 def edge_radius_ratio(
@@ -125,8 +126,7 @@ def expansion_loss_coefficient(
     positive("diameter", diameter)
     positive("diameter_after", diameter_after)
     if diameter >= diameter_after:
-        expected = f"more than {diameter:g} m, the bore before"
-        raise OutOfRange("diameter_after", f"{diameter_after:g} m", expected)
+        raise OutOfRange("diameter_after", f"{diameter_after:g} m", f"more than before, {diameter:g} m")
     within("angle", degrees(angle), 5, 180.0001, _CONE)
     x = (1 - (diameter / diameter_after) ** 2) ** 2
     return 2.6 * sin(angle / 2) * x if angle <= pi / 4 else x
@@ -148,8 +148,7 @@ def contraction_loss_coefficient(
     positive("diameter", diameter)
     positive("diameter_after", diameter_after)
     if diameter_after >= diameter:
-        expected = f"less than {diameter:g} m, the bore before"
-        raise OutOfRange("diameter_after", f"{diameter_after:g} m", expected)
+        raise OutOfRange("diameter_after", f"{diameter_after:g} m", f"less than before, {diameter:g} m")
     within("angle", degrees(angle), 5, 180.0001, _CONE)
     x = 1 - (diameter_after / diameter) ** 2
     return 0.8 * sin(angle / 2) * x if angle <= pi / 4 else 0.5 * sqrt(sin(angle / 2)) * x
@@ -258,10 +257,21 @@ def crane_bend_ratio(
     Range: R/d 1 to 20. Errors: `OutOfRange`. Source: Crane TP-410, p. A-29.
     """
     within("radius_ratio", radius_ratio, 1, 20, _SUBJECT)
-    for (left, low), (right, high) in pairwise(CRANE_BENDS):
-        if radius_ratio <= right:
-            return low + (high - low) * (radius_ratio - left) / (right - left)
-    return CRANE_BENDS[-1][1]
+    if radius_ratio <= 1.5:
+        return 20 - 12 * (radius_ratio - 1)
+    if radius_ratio <= 2:
+        return 14 - 4 * (radius_ratio - 1.5)
+    if radius_ratio <= 3:
+        return 12.0
+    if radius_ratio <= 4:
+        return 12 + 2 * (radius_ratio - 3)
+    if radius_ratio <= 6:
+        return 14 + 1.5 * (radius_ratio - 4)
+    if radius_ratio <= 8:
+        return 17 + 3.5 * (radius_ratio - 6)
+    if radius_ratio <= 10:
+        return 24 + 3 * (radius_ratio - 8)
+    return 30 + 2 * (radius_ratio - 10)
 
 
 def crane_bend_loss_coefficient(

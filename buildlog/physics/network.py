@@ -132,14 +132,14 @@ def flow_at_loss(
     """
     positive("loss", loss)
     positive("highest_flow", highest_flow)
-    most = path.loss(highest_flow, density, dynamic_viscosity)
-    if loss > most * (1 + 1e-12):
-        raise NoSolution("loss", f"{loss:g} Pa", f"at most {most:g} Pa, the loss at {highest_flow:g} m³/s")
 
-    # Loss grows at least in proportion to the flow: the share of the loss is a flow that is low enough.
     def excess(flow: float) -> float:
         return log(path.loss(flow, density, dynamic_viscosity) / loss)
 
+    most = path.loss(highest_flow, density, dynamic_viscosity)
+    if loss > most * (1 + 1e-12):
+        raise NoSolution("loss", f"{loss:g} Pa", f"at most {most:g} Pa, the loss at {highest_flow:g} m³/s")
+    # Loss grows at least in proportion to the flow: the share of the loss is a flow that is low enough.
     return _root(excess, highest_flow * min(1.0, loss / most), highest_flow, _INNER)
 
 
@@ -161,14 +161,14 @@ def loss_side_by_side(
     positive("volume_flow", volume_flow)
     positive("density", density)
     positive("dynamic_viscosity", dynamic_viscosity)
-    alone = [path.loss(volume_flow, density, dynamic_viscosity) for path in duct.paths]
-    for lost in alone:
-        positive("loss", lost, "a path that loses nothing takes all the air")
 
     def excess(loss: float) -> float:
         flows = [flow_at_loss(path, loss, volume_flow, density, dynamic_viscosity) for path in duct.paths]
         return log(sum(flows) / volume_flow)
 
+    alone = [path.loss(volume_flow, density, dynamic_viscosity) for path in duct.paths]
+    for lost in alone:
+        positive("loss", lost, "a path that loses nothing takes all the air")
     evenly = [path.loss(volume_flow / len(duct.paths), density, dynamic_viscosity) for path in duct.paths]
     return _root(excess, min(evenly), min(alone), _OUTER)
 

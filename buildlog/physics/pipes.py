@@ -5,7 +5,6 @@ from __future__ import annotations
 from math import log10, sqrt
 from typing import Annotated
 
-from buildlog.diagnostics import OutOfRange
 from buildlog.physics.limits import not_negative, positive, within
 
 LAMINAR = 2300.0
@@ -50,9 +49,7 @@ def relative_roughness(
     """
     not_negative("roughness", roughness)
     positive("diameter", diameter)
-    if roughness > ROUGHEST * diameter * (1 + 1e-12):
-        found = f"{roughness / diameter:.3f} of the bore"
-        raise OutOfRange("roughness", found, "at most 0.05 of the bore", _MOODY)
+    within("relative_roughness", roughness / diameter, 0, ROUGHEST * (1 + 1e-12), _MOODY)
     return roughness / diameter
 
 
@@ -101,7 +98,7 @@ def turbulent_friction_factor(
     Source: C. F. Colebrook, J. Inst. Civil Engineers 11 (1939) 133–156; L. F. Moody, Trans. ASME 66 (1944).
     """
     within("reynolds_number", reynolds_number, TURBULENT, 1e8, "turbulent flow")
-    within("relative_roughness", relative_roughness, 0, ROUGHEST, _MOODY)
+    within("relative_roughness", relative_roughness, 0, ROUGHEST * (1 + 1e-12), _MOODY)
     roughness = relative_roughness / 3.7
     smooth = 2.51 / reynolds_number
     # In x = 1/√f the left side rises and is concave, so that Newton's method cannot miss from below.
@@ -143,12 +140,14 @@ def friction_factor(
     Range: Re above 0 to 1e8, ε 0 to 0.05. Errors: `OutOfRange`.
     Source: `laminar_friction_factor`, `transition_friction_factor`, `turbulent_friction_factor`.
     """
-    within("relative_roughness", relative_roughness, 0, ROUGHEST, _MOODY)
+    positive("reynolds_number", reynolds_number)
+    within("relative_roughness", relative_roughness, 0, ROUGHEST * (1 + 1e-12), _MOODY)
     if reynolds_number <= LAMINAR:
         return laminar_friction_factor(reynolds_number)
     if reynolds_number < TURBULENT:
-        ends = laminar_friction_factor(LAMINAR), turbulent_friction_factor(TURBULENT, relative_roughness)
-        return transition_friction_factor(reynolds_number, *ends)
+        f_l = laminar_friction_factor(LAMINAR)
+        f_t = turbulent_friction_factor(TURBULENT, relative_roughness)
+        return transition_friction_factor(reynolds_number, f_l, f_t)
     return turbulent_friction_factor(reynolds_number, relative_roughness)
 
 
