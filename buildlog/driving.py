@@ -302,7 +302,8 @@ class _Builder:
         """The pull of a slipping clutch, the engine held at one speed."""
         given, values = self.given, self.values
         held_at = self.curve.around(given["launch_speed"], "launch_speed")["engine_speed"]
-        most = self.torque("torque_at_launch", held_at, "launch_speed")
+        name = "torque_at_launch" if "launch_torque" in values else "launch_torque"
+        most = self.torque(name, held_at, "launch_speed")
         carried = values.get("launch_torque", most)
         if carried > most * (1 + 1e-9):
             raise InputsConflict(

@@ -336,7 +336,7 @@ def _launch(
     given_together(given, ("launches",), upon="plate_mass")
     given_together(given, _PLATE, "the plate's rise needs all of them", "launch_speed")
     if not {"launch_speed", "launch_torque"} & set(given):
-        return  # what is left of the group may come from the car's sheet
+        return  # the rest of the group may come from the car's sheet
     given_together(given, _LAUNCH, "a launch needs all of them")
     working.chain(values, "mechanics", inertia_at_clutch=engagement.inertia_at_clutch,
                   resistance_torque=engagement.resistance_torque)  # fmt: skip
@@ -375,7 +375,7 @@ def _launch(
 
 def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     """Capacity, pedal and launch of one case; SI in, SI out."""
-    values = {name: float(value) for name, value in given.items() if not isinstance(value, str)}
+    values = {name: float(one) for name, one in given.items() if not isinstance(one, str)}
     if values["inner_diameter"] >= values["outer_diameter"]:
         raise InputsConflict("inner_diameter", f"{values['inner_diameter'] * 1000:g} mm",
                              f"less than outer_diameter, {values['outer_diameter'] * 1000:g} mm")  # fmt: skip
@@ -390,10 +390,12 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
         if working.chain(values, "tribology", pressure_share=friction.pressure_share) > 1:
             working.remark("The mean pressure is above what the handbook gives for this facing.")
         if facing in ("woven", "wound", "moulded"):
-            outputs["break_in_distance"] = {
-                "least": working.step("break_in_distance.least", friction.break_in_least, source="practice"),
-                "most": working.step("break_in_distance.most", friction.break_in_most, source="practice"),
+            ends = {"least": friction.break_in_least, "most": friction.break_in_most}
+            step = working.step
+            named = {
+                end: step(f"break_in_distance.{end}", one, source="practice") for end, one in ends.items()
             }
+            outputs["break_in_distance"] = named
     _pedal(given, values, working)
     _launch(given, outputs["capacity_uniform_wear"], values, working)  # type: ignore[arg-type]
     return outputs | {output.name: values[output.name] for output in OUTPUTS if output.name in values}
@@ -412,8 +414,7 @@ def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
         torques[torque] = "engine torque"
     return ChartSpec(
         "Torque capacity and friction",
-        "Torque at which the run-in clutch slips, over the range of sliding friction given. Level "
-        "lines are the engine's torque and its peak in a shock.",
+        "Where the run-in clutch slips, over sliding friction. Level lines: engine torque, peak of a shock.",
         Axis("coefficient of friction", "ratio", ""),
         Axis("torque capacity", "torque", "N·m", from_zero=True),
         tuple(series),
