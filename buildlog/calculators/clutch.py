@@ -35,8 +35,7 @@ of car design allow 0.40 J/mm² for a launch, reckoned at 2000 rpm (Wang, from m
 pressure plate (read in a student's design). The power rating is compared with the highest power. All heat is
 taken to go into the metal. `plate_faces`: flywheel and pressure plate have one each, the middle plate of a
 twin two. Grey iron: 7200 kg/m³, 460–540 J/(kg·K), about 50 W/(m·K). `launches` repeats it, with the interval
-and the time constant of cooling (in which the excess over ambient falls to 37 %). Organic facings are broken
-in over 800–1600 km of traffic, a rule of thumb (common practice, no source).
+and the time constant of cooling. Organic facings break in over 800–1600 km (common practice, no source).
 
 ```yaml
 id: uprated-clutch
@@ -409,9 +408,8 @@ def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
         slope = case.outputs["capacity_uniform_wear"]["sliding_low"] / low
         x = [low + (high - low) * part / 24 for part in range(25)]
         series.append(Series(name or "torque capacity", x, [slope * coefficient for coefficient in x], style))
-        torque = case.inputs["engine_torque"]
-        torques[torque * case.inputs.get("shock_factor", 1.0)] = "peak of a shock"
-        torques[torque] = "engine torque"
+        torques[case.inputs["engine_torque"] * case.inputs.get("shock_factor", 1.0)] = "peak of a shock"
+        torques[case.inputs["engine_torque"]] = "engine torque"
     return ChartSpec(
         "Torque capacity and friction",
         "Where the run-in clutch slips, over sliding friction. Level lines: engine torque, peak of a shock.",
