@@ -139,19 +139,38 @@ def length_uncertainty(
     return effective_length * sqrt(sound**2 + (return_angle_uncertainty / return_angle) ** 2)
 
 
-def variance_share(
-    part: Annotated[float, "u_1", "m"],
-    whole: Annotated[float, "u", "m"],
-) -> Annotated[float, "w", "1"]:
-    """Share of one cause in a variance: what of the doubt would go if it were known exactly.
+def length_uncertainty_by_temperature(
+    effective_length: Annotated[float, "L_e", "m"],
+    temperature: Annotated[float, "T", "K"],
+    temperature_uncertainty: Annotated[float, "u_T", "K"],
+) -> Annotated[float, "u_L,T", "m"]:
+    """Part of a tuned length's standard uncertainty that comes of the gas temperature alone.
 
-    Formula: w = (u_1 / u)². Symbols: u_1 standard uncertainty from the one cause alone (m), u from all (m), w
-    share (1).
-    Range: u positive, u_1 0 to u. Errors: `OutOfRange`. Source: JCGM 100:2008 (GUM), 5.1.3.
+    Formula: u_L,T = L_e u_T / (2 T). Symbols: L_e length from the valve (m), T gas temperature (K), u_T its
+    standard uncertainty (K), u_L,T standard uncertainty of the length (m).
+    Range: L_e, T positive, u_T zero or more. Errors: `OutOfRange`.
+    Source: JCGM 100:2008 (GUM), 5.1.3, applied to L_e in proportion to √T.
     """
-    positive("whole", whole)
-    within("part", part, 0, 1.000001 * whole, "a part")
-    return (part / whole) ** 2
+    positive("effective_length", effective_length)
+    positive("temperature", temperature)
+    not_negative("temperature_uncertainty", temperature_uncertainty)
+    return effective_length * temperature_uncertainty / (2 * temperature)
+
+
+def temperature_share(
+    length_uncertainty_by_temperature: Annotated[float, "u_L,T", "m"],
+    primary_length_uncertainty: Annotated[float, "u_L", "m"],
+) -> Annotated[float, "w_T", "1"]:
+    """Share of the gas temperature in the variance of a length: what would go if it were known exactly.
+
+    Formula: w_T = (u_L,T / u_L)². Symbols: u_L,T standard uncertainty from the temperature alone (m), u_L
+    from all causes (m), w_T share (1).
+    Range: u_L positive, u_L,T 0 to u_L. Errors: `OutOfRange`. Source: JCGM 100:2008 (GUM), 5.1.3.
+    """
+    positive("primary_length_uncertainty", primary_length_uncertainty)
+    most = 1.000001 * primary_length_uncertainty
+    within("length_uncertainty_by_temperature", length_uncertainty_by_temperature, 0, most, "a part")
+    return (length_uncertainty_by_temperature / primary_length_uncertainty) ** 2
 
 
 # --- pipes that sound ----------------------------------------------------------------------
@@ -247,66 +266,24 @@ def order_of_frequency(
     return 2 * pi * frequency / engine_speed
 
 
-# --- the order of the pulses ---------------------------------------------------------------
-
-
-def even_firing_interval(
-    cylinders: Annotated[float, "z", "1"],
-) -> Annotated[float, "Δφ", "rad"]:
-    """Crank angle between one firing and the next in a four-stroke engine that fires evenly.
-
-    Formula: Δφ = 4 π / z. Symbols: z cylinders (1), Δφ crank angle (rad).
-    Range: z 1 to 16. Errors: `OutOfRange`. Source: definition of the four-stroke cycle, 720°.
-    """
-    within("cylinders", cylinders, 1, 16, "piston engines of cars")
-    return 4 * pi / cylinders
-
-
-def next_firing_angle(
-    firing_angle: Annotated[float, "φ_1", "rad"],
-    firing_interval: Annotated[float, "Δφ", "rad"],
-) -> Annotated[float, "φ_2", "rad"]:
-    """Crank angle at which the next cylinder fires, from the first one of the order.
-
-    Formula: φ_2 = φ_1 + Δφ. Symbols: φ_1 angle of the one before (rad), Δφ interval (rad), φ_2 angle of the
-    next (rad).
-    Range: φ_1 0 to 4π, Δφ above 0 to 4π. Errors: `OutOfRange`. Source: definition.
-    """
-    within("firing_angle", firing_angle, 0, 4 * pi, _TURN)
-    positive("firing_interval", firing_interval)
-    within("firing_interval", firing_interval, 0, 4 * pi, _TURN)
-    return firing_angle + firing_interval
-
-
-def interval_between(
-    firing_angle: Annotated[float, "φ_1", "rad"],
-    later_firing_angle: Annotated[float, "φ_2", "rad"],
-) -> Annotated[float, "Δφ", "rad"]:
-    """Crank angle from one cylinder's pulse to another's, into the next cycle where need be.
-
-    Formula: Δφ = φ_2 - φ_1, and 4 π more where that is not above 0. Symbols: φ_1 and φ_2 firing angles (rad),
-    Δφ interval (rad).
-    Range: both 0 to 4π. Errors: `OutOfRange`. Source: definition of the four-stroke cycle, 720°.
-    """
-    within("firing_angle", firing_angle, 0, 4 * pi, _TURN)
-    within("later_firing_angle", later_firing_angle, 0, 4 * pi, _TURN)
-    x = later_firing_angle - firing_angle
-    return x if x > 0 else x + 4 * pi
+# --- gas that the piston pushes --------------------------------------------------------------
 
 
 def stroke_gas_speed(
-    cylinder_volume: Annotated[float, "V", "m³"],
+    displacement: Annotated[float, "V_d", "m³"],
+    cylinders: Annotated[float, "z", "1"],
     engine_speed: Annotated[float, "ω", "rad/s"],
     bore: Annotated[float, "d", "m"],
 ) -> Annotated[float, "v_s", "m/s"]:
     """Speed at which the piston pushes its own volume through a pipe during the exhaust stroke.
 
-    Formula: v_s = 4 V ω / (π² d²). Symbols: V displacement of one cylinder (m³), ω engine speed (rad/s), d
-    bore of the pipe (m), v_s speed (m/s).
+    Formula: v_s = 4 V_d ω / (π² z d²). Symbols: V_d displacement of all cylinders (m³), z cylinders (1), ω
+    engine speed (rad/s), d bore of the pipe (m), v_s speed (m/s).
     Range: all positive. It is the mean piston speed times the ratio of the areas. Errors: `OutOfRange`.
     Source: continuity; half a turn takes π/ω.
     """
-    positive("cylinder_volume", cylinder_volume)
+    positive("displacement", displacement)
+    positive("cylinders", cylinders)
     positive("engine_speed", engine_speed)
     positive("bore", bore)
-    return 4 * cylinder_volume * engine_speed / (pi**2 * bore**2)
+    return 4 * displacement * engine_speed / (pi**2 * cylinders * bore**2)

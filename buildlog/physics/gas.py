@@ -7,7 +7,9 @@ constant is taken at 1740 K. Air is oxygen and 3.773 times as much atmospheric n
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from math import sqrt
+from types import MappingProxyType
 from typing import Annotated
 
 from buildlog.physics.limits import not_negative, positive, within
@@ -324,3 +326,12 @@ def dynamic_viscosity(
     within("temperature", temperature, 500, 1800, "the correlation begins at 500 K")
     within("equivalence_ratio", equivalence_ratio, LEANEST, RICHEST, _MIXTURE)
     return 3.3e-7 * temperature**0.7 / (1 + 0.027 * equivalence_ratio)  # type: ignore[no-any-return]
+
+
+COMPOSITION: Mapping[str, Callable[..., float]] = MappingProxyType({
+    "stoichiometric_air_fuel_ratio": stoichiometric_air_fuel_ratio, "equivalence_ratio": equivalence_ratio,
+    "carbon_share": carbon_share, "carbon_monoxide": carbon_monoxide, "carbon_dioxide": carbon_dioxide,
+    "hydrogen": hydrogen, "water": water, "oxygen": oxygen, "moles": moles, "molar_mass": molar_mass,
+    "gas_constant": gas_constant,
+})  # fmt: skip
+"""From `hydrogen_carbon_ratio` and `air_fuel_ratio` to the gas constant, in the order to reckon in."""

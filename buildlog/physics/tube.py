@@ -41,10 +41,8 @@ class Material:
                 "wall_temperature", f"{celsius:.0f} °C", f"at most {last[0]:g} °C for {self.name}",
                 "the data sheet gives no expansion above it",
             )  # fmt: skip
-        low, high = (0.0, first[1]), first
-        for low, high in pairwise(((0.0, first[1]), *self.expansion)):
-            if celsius <= high[0]:
-                break
+        steps = pairwise(((0.0, first[1]), *self.expansion))
+        low, high = next(pair for pair in steps if celsius <= pair[1][0])
         return low[0] + 273.15, high[0] + 273.15, low[1], high[1]
 
 
