@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import floor, log10
+
 from buildlog import units
 from buildlog.calculator import Source
 from buildlog.formulae import formula_of
@@ -28,7 +30,11 @@ def shown(value: Value) -> str:
     spread = abs(unit.from_si_difference(value.expanded_uncertainty))
     if spread <= 1e-9 * abs(number):
         return write_figure(number, value.decimals, unit.symbol)
-    return f"{write_number(number, value.decimals)} ± {spread:.2g} {unit.symbol}".rstrip() + " (k = 2)"
+    digits = max(value.decimals, min(6, 1 - floor(log10(spread)))) if spread < 10 else value.decimals
+    return (
+        f"{write_number(number, value.decimals)} ± {write_number(spread, digits)} {unit.symbol}".rstrip()
+        + (" (k = 2)")
+    )
 
 
 def working_text(block: BlockResult) -> str:
