@@ -76,7 +76,7 @@ from buildlog.calculator import (
     given_together,
 )
 from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange
-from buildlog.physics import acoustics, compressible, exhaust_waves
+from buildlog.physics import acoustics, compressible
 
 KIND = "side_chamber"
 
@@ -282,9 +282,8 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
         temperature=given["air_temperature"],
     )  # fmt: skip
     outputs["firing_order"] = working.step(
-        "firing_order", exhaust_waves.firing_order_number, source="orders",
-        cylinders=float(given["cylinders"]),
-    )  # fmt: skip
+        "firing_order", acoustics.order_of_events, source="orders", events=float(given["cylinders"])
+    )
     orders = {
         events: working.step(
             f"order_of_{events}", acoustics.order_of_events, source="orders", events=float(events)

@@ -240,7 +240,8 @@ def crane_friction_factor(
     Formula: f_T = 0.25 / (lg(k / (3.7 d)))², k = 0.0018 in = 45.72e-6 m. Symbols: d bore (m), k roughness of
     new steel pipe, f_T friction factor (1).
     Range: d 10 mm to 0.6 m. Errors: `OutOfRange`.
-    Source: Crane TP-410, p. A-26, whose table it meets at the printed digits to 1 % in the middle of it.
+    Source: law of the fully rough pipe, with the roughness of Crane TP-410, p. A-26; it lies up to 5 % below
+    the table printed there.
     """
     within("diameter", diameter, 0.01, 0.6, "sizes of the table")
     k = 45.72e-6
