@@ -22,7 +22,7 @@ def test_helmholtz_without_ends() -> None:
     assert found == pytest.approx(139.740318404, rel=1e-9)
 
 
-# The same with one flanged end (Rayleigh, 8/3π) and a free one (Levine and Schwinger, 1948): 119.583387738 Hz.
+# The same with a flanged end (Rayleigh, 8/3π) and a free one (Levine and Schwinger, 1948): 119.583387738 Hz.
 def test_helmholtz_with_ends() -> None:
     length = acoustics.length_with_ends(
         0.1, acoustics.flanged_end_correction(0.05), acoustics.free_end_correction(0.05)

@@ -1,0 +1,361 @@
+"""The kind `duct`, whole: rows, air, flow, losses, paths and bores."""
+
+from __future__ import annotations
+
+from math import pi, radians
+from types import SimpleNamespace
+from typing import Any
+
+import fluids
+import pytest
+from fluids import fittings as theirs
+from hypothesis import given as for_all
+from hypothesis import settings
+from hypothesis import strategies as st
+
+from buildlog.calculator import Output, Working
+from buildlog.calculators import duct
+from buildlog.diagnostics import InputsConflict, MissingInput, NoSolution, OutOfRange, Refused
+
+Row = dict[str, Any]
+INLET: Row = {"kind": "inlet", "name": "mouth", "diameter": 0.07, "edge": "sharp"}
+HOSE: Row = {"kind": "hose", "name": "hose", "diameter": 0.07, "length": 1.0, "roughness": 0.0035}
+BEND: Row = {
+    "kind": "bend", "name": "bend", "diameter": 0.07, "bend_radius": 0.105, "angle": pi / 2, "roughness": 0.0,
+}  # fmt: skip
+CONE: Row = {"kind": "expansion", "name": "cone", "diameter": 0.07, "diameter_after": 0.08, "length": 0.06}
+EXIT: Row = {"kind": "exit", "name": "dump", "diameter": 0.07}
+FILTER: Row = {
+    "kind": "filter", "name": "panel", "rated_pressure": 500.0, "rated_flow": 0.12, "exponent": 1.5,
+    "area": 0.05,
+}  # fmt: skip
+# Dry air of 1.18431848 kg/m³ and the viscosity of the standard atmosphere at 25 °C.
+AIR: Row = {"bend_rule": "ito", "air_temperature": 298.15, "ambient_pressure": 101_360.0, "volume_flow": 0.11}
+DENSITY = 101_360 / (287.05287 * 298.15)
+
+
+def run(
+    *rows: Row, working: Working | None = None, without: tuple[str, ...] = (), **changes: Any
+) -> dict[str, Any]:
+    inputs = AIR | {"segments": list(rows)} | changes
+    for name in without:
+        del inputs[name]
+    return dict(duct.compute(inputs, working or Working()))
+
+
+def head(flow: float, bore: float) -> float:
+    return DENSITY * (flow / (pi * bore**2 / 4)) ** 2 / 2
+
+
+def refused(
+    kind: type[Refused], *rows: Row, without: tuple[str, ...] = (), **changes: Any
+) -> tuple[str, str, str]:
+    with pytest.raises(kind) as caught:
+        run(*rows, without=without, **changes)
+    return caught.value.name, caught.value.found, caught.value.expected
+
+
+# --- checked outside ---------------------------------------------------------------------
+
+
+# fluids 1.3.1, one_phase_dP(..., roughness=0.0035), 1 m of 70 mm, 0.11 m³/s, 1.18431848 kg/m³: 495.74118 Pa.
+def test_rough_hose() -> None:
+    found = run(HOSE)
+    assert found["air_density"] == pytest.approx(1.18431848, rel=1e-4)
+    assert found["loss"]["hose"] == pytest.approx(495.74118, rel=1e-3)
+    assert found["velocity"]["hose"] == pytest.approx(28.5829, rel=1e-4)  # 0.11/(π 0.07²/4)
+    assert found["mass_flow"] == pytest.approx(0.11 * DENSITY, rel=1e-9)
+
+
+# The whole duct written out with fluids 1.3.1: Crane for mouth and cone, Colebrook, Ito, exit; the power law
+# of the filter by hand.
+def test_a_duct_against_fluids() -> None:
+    found = run(INLET, HOSE, BEND, CONE, EXIT | {"diameter": 0.08}, FILTER)
+    viscosity = 1.458e-6 * 298.15**1.5 / (298.15 + 110.4)  # U.S. Standard Atmosphere 1976, eq. 51
+    reynolds = fluids.Reynolds(V=0.11 / (pi * 0.07**2 / 4), D=0.07, rho=DENSITY, mu=viscosity)
+    friction = fluids.friction_factor(reynolds, 0.05, Method="Colebrook")
+    expected = {
+        "mouth": theirs.entrance_sharp(method="Crane") * head(0.11, 0.07),
+        "hose": friction * 1.0 / 0.07 * head(0.11, 0.07),
+        "bend": theirs.bend_rounded(
+            Di=0.07, angle=90, fd=0.02, Re=reynolds, bend_diameters=1.5, method="Ito") * head(0.11, 0.07),
+        "cone": theirs.diffuser_conical(Di1=0.07, Di2=0.08, l=0.06, method="Crane") * head(0.11, 0.07),
+        "dump": theirs.exit_normal() * head(0.11, 0.08),
+        "panel": 500 * (0.11 / 0.12) ** 1.5,
+    }  # fmt: skip
+    assert found["loss"] == pytest.approx(expected, rel=1e-6)
+    assert found["total_loss"] == pytest.approx(sum(expected.values()), rel=1e-6)
+    assert found["reynolds_number"]["hose"] == pytest.approx(reynolds, rel=1e-9)
+    assert found["loss_share"] == pytest.approx(sum(expected.values()) / 101_360, rel=1e-6)
+    for key, loss in expected.items():
+        assert found["share"][key] == pytest.approx(loss / sum(expected.values()), rel=1e-6)
+
+
+# Continuity by hand: 0.1108333 m³/s over 0.05 m² is 2.21666666667 m/s.
+def test_face_velocity() -> None:
+    found = run(FILTER, volume_flow=0.1108333)
+    assert found["face_velocity"]["panel"] == pytest.approx(2.216666, rel=1e-6)
+    bare = run({name: value for name, value in FILTER.items() if name != "area"})
+    assert "face_velocity" not in bare
+
+
+# Bernoulli and Borda–Carnot by hand: a step from 50 to 70 mm loses (1 − (5/7)²)² = 0.2399000 of the head, and
+# the wall's pressure rises by the two heads' difference less that.
+def test_static_pressure_recovers_after_a_step() -> None:
+    step = {"kind": "expansion", "name": "step", "diameter": 0.05, "diameter_after": 0.07, "angle": pi}
+    found = run(HOSE | {"name": "before", "diameter": 0.05, "roughness": 0.0}, step, volume_flow=0.05)
+    small, large = head(0.05, 0.05), head(0.05, 0.07)
+    assert found["loss"]["step"] == pytest.approx(0.239900041649 * small, rel=1e-9)
+    rise = found["static_pressure_after"]["step"] - found["static_pressure_after"]["before"]
+    assert rise == pytest.approx(small - large - 0.239900041649 * small, rel=1e-9)
+
+
+# By hand, from still air through a lossless trumpet: the wall feels −q, and in the box all of q is lost.
+def test_pressures_along_the_duct() -> None:
+    found = run({"kind": "fitting", "name": "horn", "diameter": 0.07, "loss_coefficient": 0.0}, EXIT)
+    q = head(0.11, 0.07)
+    assert found["total_pressure_after"] == {"horn": 0.0, "dump": pytest.approx(-q)}
+    assert found["static_pressure_after"] == {"horn": pytest.approx(-q), "dump": pytest.approx(-q)}
+    assert found["total_loss"] == pytest.approx(q)
+
+
+# Heywood's draw by hand: 1998 cm³, 7400 rpm, 96 %: 0.96 · 1.998e-3 · 61.6667 = 0.1182816 m³/s.
+def test_flow_of_the_engine() -> None:
+    engine = {"engine_displacement": 1.998e-3, "engine_speed": 7400 * pi / 30, "volumetric_efficiency": 0.96}
+    found = run(HOSE, without=("volume_flow",), **engine)
+    assert found["volume_flow"] == pytest.approx(0.1182816, rel=1e-9)
+
+
+# U.S. Standard Atmosphere 1976, Table I: 500 m geometric, 95 461 Pa.
+def test_air_at_an_altitude() -> None:
+    found = run(HOSE, without=("ambient_pressure",), altitude=500.0)
+    assert found["air_density"] == pytest.approx(95_461 / (287.05287 * 298.15), rel=1e-5)
+
+
+# fluids 1.3.1, bend_rounded(..., method='Crane'): within the 5 % by which Crane's friction factor differs.
+@pytest.mark.parametrize("angle", [90, 180])
+def test_crane_rule(angle: float) -> None:
+    found = run(BEND | {"angle": radians(angle)}, bend_rule="crane")
+    expected = theirs.bend_rounded(Di=0.07, angle=angle, bend_diameters=1.5, method="Crane")
+    assert found["loss_coefficient"]["bend"] == pytest.approx(expected, rel=0.05)
+    coefficient = found["loss_coefficient"]["bend"]
+    assert found["loss"]["bend"] == pytest.approx(coefficient * head(0.11, 0.07), rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("edge", "more", "expected"),
+    [("sharp", {}, 0.5), ("bellmouth", {}, 0.04), ("projecting", {}, 0.78),
+     ("rounded", {"edge_radius": 0.0042}, 0.15)],
+)  # fmt: skip
+def test_edges_of_the_inlet(edge: str, more: Row, expected: float) -> None:  # Crane TP-410, p. A-29
+    found = run(INLET | {"edge": edge} | more, EXIT)
+    assert found["loss_coefficient"]["mouth"] == pytest.approx(expected, abs=1e-9)
+
+
+# --- paths -------------------------------------------------------------------------------
+
+
+def path(letter: str, *rows: Row) -> list[Row]:
+    return [row | {"path": letter, "name": f"{row['name']}-{letter}"} for row in rows]
+
+
+OLD, NEW = path("a", INLET, EXIT), path("b", INLET, EXIT)
+
+
+# By symmetry two like paths take half each, and lose a quarter of what one would.
+def test_like_paths() -> None:
+    found, one = run(*OLD, *NEW, FILTER), run(INLET, EXIT, FILTER)
+    assert found["path_share"] == pytest.approx({"a": 0.5, "b": 0.5}, rel=1e-10)
+    assert found["loss"]["dump-a"] == pytest.approx(one["loss"]["dump"] / 4, rel=1e-10)
+    assert found["loss"]["panel"] == one["loss"]["panel"]
+    assert found["total_loss"] == pytest.approx(found["loss"]["panel"] + 1.5 * head(0.055, 0.07), rel=1e-10)
+
+
+# Closed form: mouth and exit only, K 1.5 in both, bores 60 and 80 mm: the flows go with the areas, 9 to 16.
+def test_paths_of_two_bores() -> None:
+    small = path("a", INLET | {"diameter": 0.06}, EXIT | {"diameter": 0.06})
+    large = path("b", INLET | {"diameter": 0.08}, EXIT | {"diameter": 0.08})
+    found = run(*small, *large)
+    assert found["path_flow"] == pytest.approx({"a": 0.11 * 9 / 25, "b": 0.11 * 16 / 25}, rel=1e-10)
+
+
+# The two roads through a network end at one pressure, and the network's loss is that of the steps shown.
+def test_paths_meet_at_one_pressure() -> None:
+    old = path("a", INLET | {"edge": "projecting"}, HOSE | {"roughness": 0.0005}, EXIT)
+    new = path("b", INLET | {"edge": "bellmouth"}, BEND, CONE, EXIT | {"diameter": 0.08})
+    found = run(FILTER, *old, *new, INLET | {"name": "to-throttle"}, HOSE | {"name": "last"})
+    total = found["total_pressure_after"]
+    assert total["dump-a"] == pytest.approx(total["dump-b"], rel=1e-10)
+    assert sum(found["path_flow"].values()) == pytest.approx(0.11, rel=1e-11)
+    assert total["to-throttle"] == pytest.approx(total["dump-a"] - found["loss"]["to-throttle"], rel=1e-10)
+    assert found["total_loss"] == -total["last"]
+    ways = [row["name"] for row in old]
+    along = found["share"]["panel"] + found["share"]["to-throttle"] + found["share"]["last"]
+    assert along + sum(found["share"][name] for name in ways) == pytest.approx(1, rel=1e-9)
+
+
+# --- bores -------------------------------------------------------------------------------
+
+
+# Closed form: with mouth and exit only, loss goes with d⁻⁴.
+def test_bores_for_a_loss() -> None:
+    found = run(INLET, EXIT, allowed_loss=400.0)
+    expected = (found["total_loss"] / 400) ** 0.25
+    assert found["bore_factor"] == pytest.approx(expected, rel=1e-9)
+    bores = {"mouth": 0.07 * expected, "dump": 0.07 * expected}
+    assert found["required_bore"] == pytest.approx(bores, rel=1e-9)
+
+
+@pytest.mark.parametrize("rule", ["ito", "crane"])
+def test_the_bores_found_lose_what_is_allowed(rule: str) -> None:
+    rows = [INLET, HOSE | {"roughness": 1e-4}, BEND, CONE, EXIT | {"diameter": 0.08}, FILTER]
+    found = run(*rows, allowed_loss=1000.0, bend_rule=rule)
+    factor = found["bore_factor"]
+    assert factor > 1
+    grown = [
+        {key: value * factor if key in ("diameter", "diameter_after", "bend_radius") else value
+         for key, value in row.items()}
+        for row in rows
+    ]  # fmt: skip
+    grown[3]["length"] *= factor  # a cone keeps its angle
+    assert run(*grown, bend_rule=rule)["total_loss"] == pytest.approx(1000, rel=1e-8)
+
+
+def test_no_bore_helps_a_filter() -> None:
+    name, found, expected = refused(NoSolution, INLET, EXIT, FILTER, allowed_loss=300.0)
+    assert (name, found, expected) == ("allowed_loss", "300.0 Pa", "more than 438.8 Pa, the filter's loss")
+    name, found, _ = refused(NoSolution, FILTER, allowed_loss=600.0)
+    assert (name, found) == ("allowed_loss", "a duct without a bore")
+
+
+def test_bores_beyond_the_formulae() -> None:
+    name, found, expected = refused(OutOfRange, INLET, EXIT, allowed_loss=12_000.0)
+    assert (name, expected) == ("allowed_loss", "at most Mach 0.3")
+    assert found.endswith("m/s in segment mouth at its bores")
+    name, found, expected = refused(OutOfRange, BEND, volume_flow=0.012, allowed_loss=0.1)
+    assert (name, expected) == ("allowed_loss", "10000 to 1000000")
+    assert found.startswith("Reynolds number")
+    assert found.endswith("in segment bend at its bores")
+    name, found, expected = refused(OutOfRange, BEND, volume_flow=0.005)
+    assert (name, expected) == ("segments", "10000 to 1e+06")
+
+
+# --- properties --------------------------------------------------------------------------
+
+
+@settings(max_examples=50)
+@for_all(st.floats(0.03, 0.13), st.floats(1.01, 1.4), st.floats(1.01, 1.4))
+def test_more_air_or_hose_loses_more_and_a_wider_bore_less(flow: float, more: float, wider: float) -> None:
+    rows = [INLET, HOSE | {"roughness": 1e-4}, BEND, EXIT]
+    base = run(*rows, volume_flow=flow)["total_loss"]
+    assert run(*rows, volume_flow=min(flow * more, 0.135))["total_loss"] > base
+    longer = [INLET, HOSE | {"roughness": 1e-4, "length": 1.0 * more}, BEND, EXIT]
+    assert run(*longer, volume_flow=flow)["total_loss"] > base
+    wide = [row | {"diameter": row["diameter"] * wider} for row in rows]
+    wide[2]["bend_radius"] = 0.105 * wider
+    assert run(*wide, volume_flow=flow)["total_loss"] < base
+
+
+def test_keys_are_names_or_numbers() -> None:
+    bare = [{key: value for key, value in row.items() if key != "name"} for row in (INLET, EXIT)]
+    assert list(run(*bare)["loss"]) == ["1", "2"]
+
+
+def test_remarks() -> None:
+    working = Working()
+    run(HOSE, working=working)
+    assert any("loss of entry into hose is not counted" in remark for remark in working.remarks)
+    assert any("After hose the air still has its velocity" in remark for remark in working.remarks)
+    working = Working()
+    run(INLET, HOSE, EXIT, working=working)
+    assert working.remarks == []
+    run(INLET, HOSE, EXIT, working=working, volume_flow=0.0027)
+    assert working.remarks == ["In hose the flow is between laminar and turbulent: its friction is a guess."]
+
+
+def test_words_on_where_most_is_lost() -> None:
+    assert run(INLET, EXIT)["most_lost"] == "dump 67 %, mouth 33 %"
+
+
+# --- refusals ----------------------------------------------------------------------------
+
+
+# A filter rated from hose to hose stands on a bore.
+def test_filter_between_hoses() -> None:
+    found = run(HOSE, FILTER | {"diameter": 0.07}, EXIT)
+    after = found["total_pressure_after"]["panel"]
+    assert found["static_pressure_after"]["panel"] == pytest.approx(after - head(0.11, 0.07))
+
+
+@pytest.mark.parametrize(
+    ("row", "found", "expected"),
+    [
+        (HOSE | {"roughness": 0.004}, "segment hose (hose): relative roughness 0.0571429", "0 to 0.05"),
+        (BEND | {"bend_radius": 0.06}, "segment bend (bend): radius ratio 0.857143", "1 to 7"),
+        (FILTER | {"rated_flow": 0.01}, "segment panel (filter): volume flow 0.11", "0.0005 to 0.03"),
+        (CONE | {"length": 1.5}, "segment cone (expansion): angle 0.38197", "5 to 180"),
+        (HOSE | {"diameter": 0.03, "roughness": 0.0}, "segment hose (hose): velocity 156 m/s",
+         "at most Mach 0.3, 104 m/s"),
+    ],
+)  # fmt: skip
+def test_rows_out_of_range(row: Row, found: str, expected: str) -> None:
+    assert refused(OutOfRange, row) == ("segments", found, expected)
+
+
+def test_a_duct_that_chokes_is_refused() -> None:
+    fitting = {"kind": "fitting", "name": "mesh", "diameter": 0.07, "loss_coefficient": 40.0}
+    name, found, expected = refused(OutOfRange, fitting)
+    assert (name, expected) == ("segments", "at most a tenth of 101.4 kPa")
+    assert found == f"a loss of {40 * head(0.11, 0.07) / 1000:.2f} kPa"
+
+
+def test_air_and_flow_are_given_once() -> None:
+    both = refused(InputsConflict, HOSE, altitude=100.0)
+    assert both == ("ambient_pressure", "altitude as well", "one of the two")
+    none = refused(MissingInput, HOSE, without=("ambient_pressure",))
+    assert none == ("altitude", "neither altitude nor ambient_pressure", "one of them")
+    assert refused(InputsConflict, HOSE, engine_speed=500.0)[0] == "volume_flow"
+    assert refused(MissingInput, HOSE, without=("volume_flow",))[0] == "volume_flow"
+    part = refused(MissingInput, HOSE, without=("volume_flow",), engine_speed=500.0)
+    assert part[:2] == ("engine_displacement", "engine_speed without engine_displacement")
+
+
+# A car's sheet brings the engine along; with a stated flow it is not used.
+def test_a_stated_flow_with_the_cars_engine() -> None:
+    found = run(HOSE, engine_displacement=1.6e-3, volumetric_efficiency=0.9)
+    assert found["volume_flow"] == 0.11
+
+
+# --- chart -------------------------------------------------------------------------------
+
+
+def case(*rows: Row) -> SimpleNamespace:
+    return SimpleNamespace(inputs=AIR | {"segments": list(rows)}, outputs=run(*rows))
+
+
+def test_chart_of_one_case_has_both_pressures() -> None:
+    spec = duct.chart({"": case(INLET, HOSE, BEND, EXIT)})
+    assert spec is not None
+    total, wall = spec.series
+    assert (total.label, wall.label) == ("total", "at the wall")
+    assert total.x[-1] == pytest.approx(1.0 + 0.105 * pi / 2)
+    assert total.y[0] == 0
+    assert list(total.y) == sorted(total.y, reverse=True)
+    assert all(low <= high + 1e-9 for low, high in zip(wall.y, total.y, strict=True))
+
+
+def test_chart_of_paths_and_of_no_length() -> None:
+    spec = duct.chart({"both": case(*OLD, *path("b", INLET, HOSE, EXIT), FILTER)})
+    assert spec is not None
+    assert [line.label for line in spec.series] == ["both, path a", "both, path b"]
+    assert spec.series[0].y[-1] == spec.series[1].y[-1]
+    assert duct.chart({"": case(INLET, EXIT)}) is None
+
+
+def test_outputs_are_declared() -> None:
+    declared = {output.name: output for output in duct.OUTPUTS}
+    found = run(*OLD, *NEW, FILTER, allowed_loss=1000.0)
+    assert set(found) <= set(declared)
+    for name, value in found.items():
+        output: Output = declared[name]
+        assert isinstance(value, dict) == bool(output.key)
