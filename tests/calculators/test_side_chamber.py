@@ -39,7 +39,7 @@ def refused(kind: type[Refused], **inputs: Any) -> tuple[str, str, str]:
     return caught.value.name, caught.value.found, caught.value.expected
 
 
-# Rayleigh and Kinsler and Frey, ch. 10, at 343.2 m/s: 139.740318404 Hz without end corrections; with a flanged
+# Rayleigh; Kinsler and Frey, ch. 10, at 343.2 m/s: 139.740318404 Hz without end corrections; with a flanged
 # and a free end (Levine and Schwinger) 119.583387738 Hz.
 def test_helmholtz() -> None:
     bare = run(**CHAMBER | {"inner_end": "none", "outer_end": "none"})
@@ -65,7 +65,7 @@ def test_speed_of_sound(celsius: float, expected: float) -> None:
     assert found["speed_of_sound"] == pytest.approx(expected, rel=0.001)
 
 
-# By definition: four cylinders fire twice a turn, so that 119.583387738 Hz is order 2 at 3587.5 rpm, and order
+# By definition: four cylinders fire twice a turn: 119.583387738 Hz is order 2 at 3587.5 rpm, and order
 # ½ at 14 350 rpm.
 def test_revs_of_the_orders() -> None:
     found = run(**CHAMBER)
