@@ -146,7 +146,7 @@ def _bodies(scanned: ScannedPage) -> list[list[str]]:
     return [
         [line.expandtabs(4).rstrip() for line in fence.body_lines]
         for fence in scanned.fences
-        if fence.is_calc
+        if fence.is_calc and fence.closed
     ]
 
 
@@ -229,13 +229,12 @@ class _Blocks(Preprocessor):
         sheet = self.sheet
         scanned = sheet.begin("\n".join(lines))
         assert sheet.book is not None
-        fences = [fence for fence in scanned.fences if fence.is_calc]
+        # an unclosed one is a finding, and its text stands as it was written
+        fences = [fence for fence in scanned.fences if fence.is_calc and fence.closed]
         seen: set[str] = set()
         cautioned: dict[str, str] = {}
         replaced: list[tuple[int, int, str]] = []
         for fence, block in zip(fences, sheet.page.blocks, strict=True):
-            if not fence.closed:
-                continue  # the proof says so, and the text stands as it was written
             result = sheet.book.by_place[block.position]
             if result.id in seen:
                 result = self._again(result)

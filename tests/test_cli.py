@@ -151,7 +151,7 @@ def test_the_proof_needs_no_drawing_and_no_site_generator() -> None:
 
 def test_every_finding_has_its_page() -> None:
     """Regression: `buildlog findings --write content/manual/findings` has been run."""
-    codes = all_codes()
+    codes = [code for code in all_codes() if not code.name.startswith("test-")]  # declared by other tests
     for code in codes:
         assert code.example, f"{code.name} has no example"
         assert code.why

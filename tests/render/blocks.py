@@ -67,5 +67,5 @@ def made_of(text: str, case: str = "only", other: str = "second") -> BlockResult
     }
     block = compute(GEARING)
     return replace(
-        block, title=text, kind=text, car=text, calculator=module, cases=cases, chart=None, id="made"
+        block, title=text, kind=text, car=text, calculator=module, cases=cases, charts=(), id="made"
     )

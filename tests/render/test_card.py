@@ -269,7 +269,7 @@ def test_long_curves_are_thinned_in_the_table_and_it_says_so() -> None:
         "t", "d", Axis("x", "length", "m"), Axis("y", "length", "m"), (Series("s", points, points),),
         (Marker("here", 3.0, float("inf")), Marker("there", y=2.0)),
     )  # fmt: skip
-    tree = card(replace(compute(GEARING), chart=spec), draw=drawn)
+    tree = card(replace(compute(GEARING), charts=(spec,)), draw=drawn)
     cells = [[cell.words for cell in row.all("td")] for row in tree.one(css="buildlog-data").all("tr")]
     assert len(cells) < 70
     assert cells[-1] == ["999.0", "999.0"]
@@ -314,7 +314,7 @@ def test_nothing_in_a_finding_or_a_chart_becomes_markup(text: str) -> None:
                          second=Position(words), second_label=words, severity=Severity.WARNING)  # fmt: skip
         axis = Axis(words, "length", "m")
         spec = ChartSpec(words, words, axis, axis, (Series(words, [0.0], [1.0]),), (Marker(words, 1.0),))
-        return replace(block, faults=(fault,), chart=spec)
+        return replace(block, faults=(fault,), charts=(spec,))
 
     assert shape(render_card(made(text), draw=drawn).html(href)) == shape(
         render_card(made("tame"), draw=drawn).html(href)
