@@ -37,28 +37,28 @@ BLOCK_LOOP = declare(
     "blocks that take their inputs from each other in a loop",
     why="None of them can be computed first.",
     mend="Give one of them a value of its own.",
-    example='a takes a value of b, and b one of a',
+    example="a takes a value of b, and b one of a",
 )
 OUTSIDE = declare(
     "outside-content",
     "a page that lies outside the content folder",
     why="A link could publish any file of the machine that builds the site.",
     mend="Put the page itself into the content folder.",
-    example='content/notes.md is a link to ../private/notes.md',
+    example="content/notes.md is a link to ../private/notes.md",
 )
 UNKNOWN_CAR = declare(
     "unknown-car",
     "no such car, or no such state of it",
     why="The inputs that the block leaves out come from the car's sheet.",
     mend="Name a sheet of content/cars, and a state that it has.",
-    example='car: brindel',
+    example="car: brindel",
 )
 UNKNOWN_CAR_INPUT = declare(
     "unknown-car-input",
     "a value in a car's sheet that no calculator takes",
     why="A mistyped name would never reach a block.",
     mend="Correct the spelling, or take the value out.",
-    example='final_drvie: 4.10        # in content/cars/brindle.yml',
+    example="final_drvie: 4.10        # in content/cars/brindle.yml",
 )
 
 
