@@ -98,7 +98,7 @@ from buildlog.calculator import (
     Working,
     given_together,
 )
-from buildlog.physics import exhaust_flow, exhaust_waves, firing, gas
+from buildlog.physics import acoustics, exhaust_flow, exhaust_waves, firing, gas
 
 KIND = "header"
 
@@ -371,9 +371,11 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
             "travel_time", exhaust_waves.travel_time, source="waves", travel_time_before=0.0,
             length=values["effective_length"], speed_of_sound=values["speed_of_sound"],
         )  # fmt: skip
+    sounding = values.get("equivalent_length", values["effective_length"])
     outputs["pipe_frequency"] = {
-        str(mode): working.step(f"pipe_frequency.{mode}", exhaust_waves.closed_open_frequency,
-                                source="kinsler", mode=float(mode), travel_time=values["travel_time"])
+        str(mode): working.step(f"pipe_frequency.{mode}", acoustics.quarter_wave_frequency,
+                                source="kinsler", mode=float(mode), acoustic_length=sounding,
+                                speed_of_sound=values["speed_of_sound"])
         for mode in (1, 2, 3)
     }  # fmt: skip
     declared = {output.name for output in OUTPUTS if not output.key}

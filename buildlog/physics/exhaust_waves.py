@@ -176,37 +176,6 @@ def temperature_share(
 # --- pipes that sound ----------------------------------------------------------------------
 
 
-def closed_open_frequency(
-    mode: Annotated[float, "m", "1"],
-    travel_time: Annotated[float, "t", "s"],
-) -> Annotated[float, "f", "Hz"]:
-    """Natural frequency of an even pipe, closed at one end and open at the other.
-
-    Formula: f = (2 m - 1) / (4 t). Symbols: m mode (1; 1 the lowest), t time of sound one way, L/a (s), f
-    frequency (Hz).
-    Range: m 1 to 50, t positive; one bore. Errors: `OutOfRange`.
-    Source: Kinsler and Frey, Fundamentals of Acoustics, ch. 8 (from memory): f = (2 m - 1) c / (4 L).
-    """
-    within("mode", mode, 1, 50, "modes of interest")
-    positive("travel_time", travel_time)
-    return (2 * mode - 1) / (4 * travel_time)
-
-
-def side_branch_end_correction(
-    bore: Annotated[float, "d", "m"],
-) -> Annotated[float, "δ", "m"]:
-    """What the mouth of a side branch adds to its length: that of a pipe ending flush in a wide wall.
-
-    Formula: δ = 8 d / (6 π), which is 8/(3π) = 0.849 of the radius. Symbols: d bore of the branch (m), δ end
-    correction (m).
-    Range: d positive. A branch as wide as the pipe it leaves has less: about half (common practice, no
-    source). Errors: `OutOfRange`.
-    Source: Kinsler and Frey, Fundamentals of Acoustics, ch. 8 (from memory): flanged end, 8a/(3π).
-    """
-    positive("bore", bore)
-    return 8 * bore / (6 * pi)
-
-
 def side_branch_length(
     speed_of_sound: Annotated[float, "a", "m/s"],
     frequency: Annotated[float, "f", "Hz"],
@@ -215,8 +184,9 @@ def side_branch_length(
     """Length of a closed side branch that takes a tone out of a pipe: a quarter of the wavelength.
 
     Formula: L = a / (4 f) - δ. Symbols: a speed of sound in the branch (m/s), f frequency (Hz), δ end
-    correction (m), L length from the mouth to the closed end (m).
-    Range: a, f positive, δ 0 to below a/(4 f). It works at 3 f, 5 f … too. Errors: `OutOfRange`.
+    correction (m), L length from its mouth to its end (m).
+    Range: a, f positive, δ 0 to below a/(4 f); less than a flanged end's where the branch is as wide as its
+    pipe. It works at 3 f, 5 f … too. Errors: `OutOfRange`.
     Source: Kinsler and Frey, Fundamentals of Acoustics, ch. 8 (from memory).
     """
     positive("speed_of_sound", speed_of_sound)
@@ -238,18 +208,6 @@ def order_frequency(
     positive("order", order)
     positive("engine_speed", engine_speed)
     return order * engine_speed / (2 * pi)
-
-
-def firing_order_number(
-    cylinders: Annotated[float, "z", "1"],
-) -> Annotated[float, "N_f", "1"]:
-    """Engine order of the firing of a four-stroke engine: each cylinder once in two turns.
-
-    Formula: N_f = z / 2. Symbols: z cylinders (1), N_f order of firing (1).
-    Range: z 1 to 16, even firing. Errors: `OutOfRange`. Source: definition of the four-stroke cycle.
-    """
-    within("cylinders", cylinders, 1, 16, "piston engines of cars")
-    return cylinders / 2
 
 
 def order_of_frequency(

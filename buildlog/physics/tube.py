@@ -128,6 +128,20 @@ def mass_of_length(
     return count * mass_per_metre * length
 
 
+def mass_of_pieces(
+    mass: Annotated[float, "m_1", "kg"],
+    count: Annotated[float, "k", "1"],
+) -> Annotated[float, "m", "kg"]:
+    """Mass of so many like pieces, as weighed.
+
+    Formula: m = k m_1. Symbols: m_1 mass of one (kg), k how many (1), m mass (kg).
+    Range: both positive. Errors: `OutOfRange`. Source: definition.
+    """
+    positive("mass", mass)
+    positive("count", count)
+    return count * mass
+
+
 def mass_with(
     mass: Annotated[float, "m_1", "kg"],
     further_mass: Annotated[float, "m_2", "kg"],
