@@ -230,6 +230,7 @@ def test_raises_only_what_is_declared_and_spans_slice_back(label: str) -> None:
         assert units.spelt(stated.unit)
 
 
+@pytest.mark.bench
 @pytest.mark.parametrize(
     "piece", ["1", "about ", "*", "_ ", "**a", "\\", "&", "&nbsp;", "–1", "£", "1 ft ", "(", "[", "½"]
 )

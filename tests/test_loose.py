@@ -210,6 +210,7 @@ def test_any_run_of_digits_and_marks_is_read_without_an_exception(text: str) -> 
         ),
     ],
 )
+@pytest.mark.bench
 def test_a_long_line_takes_time_in_proportion(piece: str) -> None:
     """Twice the text takes about twice the time; a scan that goes back would take four times."""
 
@@ -227,6 +228,7 @@ def test_a_long_line_takes_time_in_proportion(piece: str) -> None:
     assert taken(40_000) < max(9 * short, 0.2)
 
 
+@pytest.mark.bench
 @pytest.mark.parametrize("plain_words,seconds", [(100, 1.0), (0, 5.0)])
 def test_a_megabyte_in_one_line(plain_words: int, seconds: float) -> None:
     """Of prose with a figure now and then; and of figures alone, which nobody writes (some 1.2 s)."""

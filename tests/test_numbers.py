@@ -219,6 +219,7 @@ LONG = [
 ]
 
 
+@pytest.mark.bench
 @pytest.mark.parametrize("piece", LONG)
 def test_long_text_takes_linear_time(piece: str) -> None:
     start = time.perf_counter()

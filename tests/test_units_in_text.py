@@ -93,6 +93,7 @@ def test_never_raises_and_slices_back(text: str, start: int) -> None:
         assert spelt(written)
 
 
+@pytest.mark.bench
 @pytest.mark.parametrize("filler", [" ", "m", "N·", "*", "^", "-", "/", "5 km/h ", "(", "°"])
 def test_scanning_is_linear(filler: str) -> None:
     def seconds(length: int) -> float:
