@@ -91,6 +91,26 @@ def test_a_duct_against_fluids() -> None:
         assert found["share"][key] == pytest.approx(loss / sum(expected.values()), rel=1e-6)
 
 
+# Crane's cone by fluids 1.3.1 counts on the velocity after it, in the narrower bore.
+def test_a_contraction() -> None:
+    bores = {"diameter": 0.08, "diameter_after": 0.06}
+    cone = {"kind": "contraction", "name": "cone", "angle": radians(30)} | bores
+    found = run(cone, volume_flow=0.08)
+    coefficient = theirs.contraction_conical(Di1=0.08, Di2=0.06, angle=30, method="Crane")
+    assert found["loss"]["cone"] == pytest.approx(coefficient * head(0.08, 0.06), rel=1e-9)
+    after = found["total_pressure_after"]["cone"] - head(0.08, 0.06)
+    assert found["static_pressure_after"]["cone"] == pytest.approx(after, rel=1e-9)
+
+
+# Miller's ratio for a rough wall, 9.2.4, with the friction factors of fluids 1.3.1.
+def test_a_rough_bend() -> None:
+    rough, smooth = run(BEND | {"roughness": 0.002}), run(BEND)
+    reynolds = smooth["reynolds_number"]["bend"]
+    factors = [fluids.friction_factor(reynolds, eD, Method="Colebrook") for eD in (0.002 / 0.07, 0)]
+    ratio = rough["loss"]["bend"] / smooth["loss"]["bend"]
+    assert ratio == pytest.approx(factors[0] / factors[1], rel=1e-8)
+
+
 # Continuity by hand: 0.1108333 m³/s over 0.05 m² is 2.21666666667 m/s.
 def test_face_velocity() -> None:
     found = run(FILTER, volume_flow=0.1108333)

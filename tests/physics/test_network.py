@@ -121,6 +121,14 @@ def test_bore_factor_of_pure_coefficients(allowed: float) -> None:
     assert network.scaled_bore(0.06, factor) == pytest.approx(0.06 * factor)
 
 
+# By hand: 200 Pa of filter at its rated flow, then two like pipes of K 1.5 that take half each.
+def test_common_parts_and_paths_add_up() -> None:
+    pipe = alone(Part(0.06, 1.5))
+    duct = Duct(alone(Part(rated_pressure=200, rated_flow=0.1, exponent=1.5)), (pipe, pipe))
+    expected = 200 + 1.5 * 1.2 * (0.05 / (pi * 0.06**2 / 4)) ** 2 / 2
+    assert network.loss_of_duct(duct, 0.1, *AIR) == pytest.approx(expected, rel=1e-11)
+
+
 def test_bores_for_a_network_lose_what_is_allowed() -> None:
     duct = Duct(alone(Part(rated_pressure=200, rated_flow=0.1, exponent=1.5)), PIPES)
     factor = network.bore_factor(duct, 900, 0.05, *AIR, 0.1, 6)
