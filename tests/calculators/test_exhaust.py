@@ -229,7 +229,7 @@ HOT = {"wall_temperature": 873.15, "fitting_temperature": 293.15}
          r"segments: found segment 1 \(tube\) with angle"),
         ((), {"segments": [{"kind": "catalyst", "outer_diameter": 0.06, "length": 0.2}]}, MissingInput,
          r"segments: found segment 1 \(catalyst\) without loss_coefficient"),
-        ((), {"segments": [TUBE | {"name": "x"}, TUBE | {"name": "x"}]}, InputsConflict, "two segments named"),
+        ((), {"segments": [TUBE | {"name": "x"}, TUBE | {"name": "x"}]}, InputsConflict, "two segments"),
         ((), {"segments": [TUBE | {"name": "a b"}]}, InputsConflict, "segments: found the name “a b”"),
         ((), {"segments": [TUBE | {"name": "2"}]}, InputsConflict, "segments: found the name “2”"),
         ((), {"wall_temperature": 700.0}, MissingInput, "fitting_temperature: found wall_temperature"),

@@ -81,6 +81,16 @@ def test_static_pressure_against_isentropic_flow(mach: float) -> None:
     assert back == pytest.approx(total, rel=1e-12)
 
 
+def test_where_the_flow_is_refused() -> None:
+    """As documented: from 2 G² R T = 0.5 p_t² on, where p is 0.854 p_t and Mach about 0.5."""
+    most = 1e5 / sqrt(4 * R * T)
+    static = exhaust_flow.static_pressure(1e5, 0.9999 * most, R, T)
+    assert static == pytest.approx((1 + sqrt(0.5)) / 2 * 1e5, rel=1e-3)
+    assert 0.9999 * most * sqrt(R * T) / static / sqrt(1.3) == pytest.approx(0.5, abs=0.05)
+    with pytest.raises(OutOfRange, match="mass_flux"):
+        exhaust_flow.static_pressure(1e5, 1.0001 * most, R, T)
+
+
 @for_all(st.floats(0.001, 0.2), st.floats(0.1, 2), st.floats(5, 300))
 def test_bore_and_speed_undo_each_other(flow: float, density: float, speed: float) -> None:
     bore = exhaust_flow.bore_for_gas_speed(flow, density, speed)
