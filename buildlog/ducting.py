@@ -152,7 +152,7 @@ class Ducting:
         loss = self.working.step("loss_side_by_side", network.loss_side_by_side, self.duct, source="network",
                                  volume_flow=flow, **self.state)  # fmt: skip
         for (name, members), path in zip(self.layout.paths.items(), self.duct.paths, strict=True):
-            self.tables.setdefault("path_flow", {})[name] = part = self.working.step(
+            part = self.tables.setdefault("path_flow", {})[name] = self.working.step(
                 f"path_flow.{name}", network.flow_at_loss, path, source="network", loss=loss,
                 highest_flow=flow, **self.state,
             )  # fmt: skip
@@ -224,8 +224,7 @@ class Ducting:
             )  # fmt: skip
         elif part.bend_constant:
             rough = self._friction(segment, reynolds, part)
-            smooth = self._between("smooth_friction_factor", segment, pipes.friction_factor, "colebrook",
-                                   reynolds_number=reynolds, relative_roughness=0.0)  # fmt: skip
+            smooth = self._factor("smooth_friction_factor", segment, reynolds, 0.0)
             ratio = self._between("friction_ratio", segment, pipes.share, "continuity", part=rough,
                                   whole=smooth)  # fmt: skip
             coefficient = self.note("loss_coefficient", key, fittings.bend_loss_coefficient, "ito",
@@ -243,8 +242,13 @@ class Ducting:
             self.working.remark(
                 f"In {segment.key} the flow is between laminar and turbulent: its friction is a guess."
             )
-        return self._between("friction_factor", segment, pipes.friction_factor, "colebrook",
-                             reynolds_number=reynolds, relative_roughness=epsilon)  # fmt: skip
+        return self._factor("friction_factor", segment, reynolds, epsilon)
+
+    def _factor(self, name: str, segment: Segment, reynolds: float, epsilon: float) -> float:
+        # Called by itself, so that the working shows Colebrook's equation rather than its name.
+        formula = pipes.friction_factor if reynolds < pipes.TURBULENT else pipes.turbulent_friction_factor
+        return self._between(name, segment, formula, "colebrook", reynolds_number=reynolds,
+                             relative_roughness=epsilon)  # fmt: skip
 
     def _ends(self) -> None:
         """What is not in the loss at the two ends."""
@@ -256,6 +260,13 @@ class Ducting:
                 self.working.remark(
                     f"After {last.key} the air still has its velocity: what becomes of it is not counted."
                 )
+
+    def in_order(self) -> dict[str, dict[str, float]]:
+        """The tables, each in the order of the segments."""
+        keys = [*self.layout.paths, *(one.key for one in self.layout.segments)]
+        return {
+            name: {key: table[key] for key in keys if key in table} for name, table in self.tables.items()
+        }
 
     # --- other bores --------------------------------------------------------------------------
 

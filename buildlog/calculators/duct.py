@@ -193,23 +193,23 @@ INPUTS = (
 
 OUTPUTS = (
     Output("volume_flow", "volume flow", "m³/s", "air flow", 4),
-    Output("mass_flow", "mass flow", "kg/s", "the same as mass", 4),
+    Output("mass_flow", "mass flow", "kg/s", "mass flow of the air", 4),
     Output("air_density", "density", "kg/m³", "density of the air in the duct", 4),
     Output("total_loss", "pressure", "Pa", "loss of total pressure from the still air to the end", 0),
-    Output("loss_share", "ratio", "%", "that loss of the ambient pressure", 2),
+    Output("loss_share", "ratio", "%", "loss as a share of the ambient pressure", 2),
     Output("most_lost", "text", "", "where most is lost"),
     Output("bore_factor", "ratio", "", "factor on every bore for allowed_loss", 3, needs=("allowed_loss",)),
     Output("path_flow", "volume flow", "m³/s", "air flow of each path", 4, key="path"),
-    Output("path_share", "ratio", "%", "its share of the flow", 1, key="path"),
+    Output("path_share", "ratio", "%", "share of the flow of each path", 1, key="path"),
     Output("loss", "pressure", "Pa", "loss of total pressure", 0, key="segment"),
-    Output("share", "ratio", "%", "of the whole loss; along one way they add up", 1, key="segment"),
+    Output("share", "ratio", "%", "share of the whole loss", 1, key="segment"),
     Output("total_pressure_after", "pressure", "Pa", "total pressure after it, above ambient", 0,
            key="segment"),
-    Output("static_pressure_after", "pressure", "Pa", "the same at the wall, for a manometer", 0,
+    Output("static_pressure_after", "pressure", "Pa", "static pressure after it, at the wall", 0,
            key="segment"),
     Output("velocity", "speed", "m/s", "mean velocity, in the narrower bore", 1, key="segment"),
-    Output("reynolds_number", "ratio", "", "Reynolds number there", 0, key="segment"),
-    Output("loss_coefficient", "ratio", "", "loss coefficient on that velocity", 3, key="segment"),
+    Output("reynolds_number", "ratio", "", "Reynolds number", 0, key="segment"),
+    Output("loss_coefficient", "ratio", "", "loss coefficient on the velocity", 3, key="segment"),
     Output("face_velocity", "speed", "m/s", "air flow over the filter's face area", 2, key="segment"),
     Output("required_bore", "length", "mm", "bore for allowed_loss", 1, key="segment",
            needs=("allowed_loss",)),
@@ -311,7 +311,7 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     outputs["most_lost"] = ", ".join(f"{key} {share * 100:.0f} %" for key, share in shares)
     if "allowed_loss" in given:
         outputs["bore_factor"] = _bores(given["allowed_loss"], flow, ducting)
-    return outputs | {name: table for name, table in ducting.tables.items() if table}
+    return outputs | ducting.in_order()
 
 
 def _bores(allowed: float, flow: float, ducting: Ducting) -> float:

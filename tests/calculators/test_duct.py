@@ -379,3 +379,9 @@ def test_outputs_are_declared() -> None:
     for name, value in found.items():
         output: Output = declared[name]
         assert isinstance(value, dict) == bool(output.key)
+
+
+def test_segments_are_listed_in_the_order_of_the_rows() -> None:
+    found = run(INLET, HOSE, BEND, CONE, EXIT | {"diameter": 0.08}, FILTER)
+    assert list(found["loss"]) == ["mouth", "hose", "bend", "cone", "dump", "panel"]
+    assert list(found["loss_coefficient"]) == ["mouth", "hose", "bend", "cone", "dump"]
