@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
+from math import degrees, pi, radians
 
 from buildlog.calculator import Working
 from buildlog.diagnostics import OutOfRange
@@ -93,6 +94,9 @@ class Ducting:
             constant = self._between("bend_constant", segment, fittings.bend_constant, "ito",
                                      bend_shape_factor=factor, angle=angle, radius_ratio=ratio)  # fmt: skip
             return network.Part(bore, roughness=roughness, bend_constant=constant)
+        if angle < pi / 2 * (1 - 1e-9):
+            raise OutOfRange("angle", f"{degrees(angle):.1f}°", "90° to 180° with bend_rule: crane",
+                             "Crane's rule adds to a bend of 90°; ito takes any angle")  # fmt: skip
         bend = self._between("crane_bend_ratio", segment, fittings.crane_bend_ratio, "crane",
                              radius_ratio=ratio)  # fmt: skip
         friction = self._between("crane_friction_factor", segment, fittings.crane_friction_factor, "crane",
@@ -110,6 +114,9 @@ class Ducting:
         else:
             angle = self._between("cone_angle", segment, fittings.cone_angle, "continuity", **bores,
                                   length=segment["length"])  # fmt: skip
+            if angle < radians(5):
+                raise OutOfRange("angle", f"{degrees(angle):.1f}°", "5° or more",
+                                 "a cone more slender loses by friction: write it as hoses")  # fmt: skip
         formula = {
             "expansion": fittings.expansion_loss_coefficient,
             "contraction": fittings.contraction_loss_coefficient,

@@ -56,7 +56,7 @@ Measure yours if it matters: two taps, a manometer, a known flow.
 
 Bends follow Ito, measured on smooth ones from Re 20 000 to 400 000 and used here from 10 000 to a million;
 a rough wall raises them as it raises friction (Miller). `bend_rule: crane` takes the table of Crane for 90°
-and more instead. The methods disagree: at 90° Ito lies up to a fifth below Miller, at 45° up to half
+and more instead. The methods disagree: at 90° Ito lies up to 20 % below Miller, at 45° up to 57 %
 above. Pieces close together disturb each other, which no sum of coefficients knows.
 
 **The filter** is scaled by its sheet: rated pressure at rated flow, times (Q/Q_rated) to the exponent. Two
@@ -65,8 +65,9 @@ Dirt is not in it. A face velocity of 1.5–3 m/s on a panel is usual (common pr
 
 **What is assumed.** Air of one density, dry (on a hot damp day it is up to 1.6 % lighter). Within Mach
 0.3 and a loss of a tenth of the pressure that holds, and beyond them the block refuses. Round bores. The
-flow is the mean one; with few cylinders the pulses raise the loss. Expect ±15 % with smooth pieces and known
-filters, and much less trust in corrugated hose: give roughness and coefficients with their uncertainty.
+flow is the mean one; with few cylinders the pulses raise the loss. Smooth pieces and known filters come to
+±15 % (common practice, no source), corrugated hose to much less: give roughness, coefficients and ratings
+with their uncertainty.
 
 **A bore for a loss.** With `allowed_loss` the block finds the one factor on every bore that loses just that;
 bends keep their radius in bores, cones their angle, hoses their length and the filter its rating.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import atan, degrees, log10, pi, sin, sqrt
+from math import atan, log10, pi, radians, sin, sqrt
 from typing import Annotated
 
 from buildlog.diagnostics import OutOfRange
@@ -13,6 +13,8 @@ BELLMOUTH = 0.15
 BEND_EXPONENT: Annotated[float, "m", "1"] = -0.17
 """How the loss coefficient of a bend goes with the Reynolds number, after Ito."""
 
+# With room for what the conversion of degrees rounds off.
+_FIVE_DEGREES, _HALF_TURN = radians(5) * (1 - 1e-9), pi * (1 + 1e-9)
 _SUBJECT = "the table holds between these"
 _CONE = "a cone more slender than 5° loses by friction, which the formula leaves out"
 _ITO = "the formula was measured on bends of these radii"
@@ -127,7 +129,7 @@ def expansion_loss_coefficient(
     positive("diameter_after", diameter_after)
     if diameter >= diameter_after:
         raise OutOfRange("diameter_after", f"{diameter_after:g} m", f"more than before, {diameter:g} m")
-    within("angle", degrees(angle), 5, 180.0001, _CONE)
+    within("angle", angle, _FIVE_DEGREES, _HALF_TURN, _CONE)
     x = (1 - (diameter / diameter_after) ** 2) ** 2
     return 2.6 * sin(angle / 2) * x if angle <= pi / 4 else x
 
@@ -149,7 +151,7 @@ def contraction_loss_coefficient(
     positive("diameter_after", diameter_after)
     if diameter_after >= diameter:
         raise OutOfRange("diameter_after", f"{diameter_after:g} m", f"less than before, {diameter:g} m")
-    within("angle", degrees(angle), 5, 180.0001, _CONE)
+    within("angle", angle, _FIVE_DEGREES, _HALF_TURN, _CONE)
     x = 1 - (diameter_after / diameter) ** 2
     return 0.8 * sin(angle / 2) * x if angle <= pi / 4 else 0.5 * sqrt(sin(angle / 2)) * x
 
@@ -184,7 +186,7 @@ def bend_shape_factor(
     (by way of fluids 1.3.1, after Blevins, Applied Fluid Dynamics Handbook, 1984).
     """
     within("radius_ratio", radius_ratio, 1, 7, _ITO)
-    within("angle", degrees(angle), 4.9999, 180.0001, "bends")
+    within("angle", angle, _FIVE_DEGREES, _HALF_TURN, "5° to 180°")
     alpha_45 = 1 + 5.13 * radius_ratio**-1.47
     alpha_90 = 0.95 + 4.42 * radius_ratio**-1.96
     alpha_180 = 1 + 5.06 * radius_ratio**-4.52
@@ -292,7 +294,7 @@ def crane_bend_loss_coefficient(
     positive("crane_bend_ratio", crane_bend_ratio)
     positive("crane_friction_factor", crane_friction_factor)
     positive("radius_ratio", radius_ratio)
-    within("angle", degrees(angle), 89.9999, 180.0001, "Crane's rule adds whole bends to one of 90°")
+    within("angle", angle, pi / 2 * (1 - 1e-9), _HALF_TURN, "Crane's rule adds whole bends to one of 90°")
     K_90 = crane_bend_ratio * crane_friction_factor
     n = 2 * angle / pi
     return K_90 + (n - 1) * (0.25 * pi * crane_friction_factor * radius_ratio + 0.5 * K_90)

@@ -313,13 +313,19 @@ def test_filter_between_hoses() -> None:
         (HOSE | {"roughness": 0.004}, "segment hose (hose): relative roughness 0.0571429", "0 to 0.05"),
         (BEND | {"bend_radius": 0.06}, "segment bend (bend): radius ratio 0.857143", "1 to 7"),
         (FILTER | {"rated_flow": 0.01}, "segment panel (filter): volume flow 0.11", "0.0005 to 0.03"),
-        (CONE | {"length": 1.5}, "segment cone (expansion): angle 0.38197", "5 to 180"),
+        (CONE | {"length": 1.5}, "segment cone (expansion): angle 0.4°", "5° or more"),
         (HOSE | {"diameter": 0.03, "roughness": 0.0}, "segment hose (hose): velocity 156 m/s",
          "at most Mach 0.3, 104 m/s"),
     ],
 )  # fmt: skip
 def test_rows_out_of_range(row: Row, found: str, expected: str) -> None:
     assert refused(OutOfRange, row) == ("segments", found, expected)
+
+
+def test_crane_has_no_small_bends() -> None:
+    name, found, expected = refused(OutOfRange, BEND | {"angle": pi / 4}, bend_rule="crane")
+    assert (name, found) == ("segments", "segment bend (bend): angle 45.0°")
+    assert expected == "90° to 180° with bend_rule: crane"
 
 
 def test_a_duct_that_chokes_is_refused() -> None:
