@@ -1,0 +1,233 @@
+"""Where a car carries its weight, how high, and what a change of parts does to it.
+
+**Corner readings.** Four scales on one level: check with a long straightedge and shim to 1 mm, tyres at
+their pressures, tank and driver as you mean to state them, brakes off, gearbox in neutral. Roll the car on,
+bounce it, and read. Do it three times and give the spread as the uncertainty (`171.5 ± 0.8 kg`). Wheelbase
+and tracks are measured on the ground between the middles of the contact patches.
+
+**Height.** Raise one axle by its wheels on blocks, with the other on the scales, and read what the low axle
+gains. Block the suspension so that it cannot move, fill the tank to the brim or empty it, and let nothing
+shift. The gain is a few kilograms, so the height comes out no better than the scales: raise it as far as is
+safe, half a metre at the least. The formula takes wheel centres at one height front and rear
+(`static_radius`); with different wheels give the mean.
+
+**Changes.** One row a part: its mass, whether it was `fitted` or `removed`, and where its middle is: `x`
+behind the front axle (negative ahead of it), `y` to the right of the centre line, `z` above the ground.
+After a change the block gives axle loads, sides and the centre of gravity. It gives no corner loads: on
+four wheels they also depend on spring perches and anti-roll bars, so weigh again and set them. If a row has
+no `z`, the height after the change is left out.
+
+```yaml
+id: scales
+kind: weight_balance
+inputs:
+  left_front: 168.0 ± 0.5 kg
+  right_front: 161.5 ± 0.5 kg
+  left_rear: 173.0 ± 0.5 kg
+  right_rear: 166.0 ± 0.5 kg
+  wheelbase: 2.280 ± 0.002 m
+  front_track: 1.38 m
+  rear_track: 1.40 m
+  raised_axle: rear
+  raised_height: 0.60 ± 0.002 m
+  low_axle_reading: 349.5 ± 0.7 kg
+  static_radius: 0.267 m
+  changes:
+    - {name: old battery, mass: 14.2 kg, action: removed, x: -0.25 m, y: 0.40 m, z: 0.55 m}
+    - {name: small battery, mass: 4.1 kg, action: fitted, x: 2.05 m, y: 0.10 m, z: 0.30 m}
+```
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from buildlog.calculator import (
+    CaseView,
+    ChartSpec,
+    Choice,
+    Input,
+    Number,
+    Output,
+    Outputs,
+    Source,
+    Table,
+    Text,
+    Working,
+    given_together,
+)
+from buildlog.diagnostics import OutOfRange
+from buildlog.physics import balance
+
+KIND = "weight_balance"
+
+_CORNER = Number("mass", "kg", 20, 1500, "corners of cars")
+_TRACK = Number("length", "m", 0.8, 2.2, "tracks of cars")
+_WHERE = Number("length", "m", -2.0, 6.0, "inside a car")
+
+INPUTS = (
+    Input("left_front", _CORNER, "scale under the left front wheel"),
+    Input("right_front", _CORNER, "scale under the right front wheel"),
+    Input("left_rear", _CORNER, "scale under the left rear wheel"),
+    Input("right_rear", _CORNER, "scale under the right rear wheel"),
+    Input("wheelbase", Number("length", "m", 1.2, 4.0, "cars"), "axle to axle"),
+    Input("front_track", _TRACK, "middle to middle of the front tyres"),
+    Input("rear_track", _TRACK, "middle to middle of the rear tyres"),
+    Input("raised_axle", Choice({"front": "the front wheels stand on blocks", "rear": "the rear wheels do"}),
+          "which axle was raised for the height", required=False),
+    Input("raised_height", Number("length", "m", 0.1, 2.0, "blocks that a car stands on safely"),
+          "by how much its wheels were raised", required=False),
+    Input("low_axle_reading", Number("mass", "kg", 40, 3000, "axles of cars"),
+          "both scales under the other axle, raised", required=False),
+    Input("static_radius", Number("length", "m", 0.15, 0.45, "car tyres"),
+          "height of the wheel centres above the ground", required=False),
+    Input("changes", Table((
+        Input("name", Text(80), "what it is"),
+        Input("mass", Number("mass", "kg", 0, 500, "parts that people lift"), "its mass"),
+        Input("action", Choice({"fitted": "goes on the car", "removed": "comes off the car"}), "fitted or not"),
+        Input("x", _WHERE, "behind the front axle; negative ahead of it"),
+        Input("y", Number("length", "m", -1.5, 1.5, "inside a car"), "to the right of the centre line",
+              default="0 m", default_source="on the centre line"),
+        Input("z", Number("length", "m", 0, 2.5, "inside a car"), "above the ground", required=False),
+    )), "parts fitted and removed, and where", required=False),
+)  # fmt: skip
+
+_HEIGHT = ("raised_axle", "raised_height", "low_axle_reading", "static_radius")
+OUTPUTS = (
+    Output("total_mass", "mass", "kg", "all four scales", 1),
+    Output("axle_load", "mass", "kg", "load on the axle", 1, key="axle"),
+    Output("front_share", "ratio", "%", "on the front axle", 1),
+    Output("left_share", "ratio", "%", "on the left wheels", 1),
+    Output("cross_share", "ratio", "%", "on right front and left rear together", 1),
+    Output("behind_front_axle", "length", "m", "centre of gravity behind the front axle", 3),
+    Output("right_of_centre", "length", "mm", "centre of gravity right of the centre line", 0),
+    Output("centre_of_gravity_height", "length", "m", "height of the centre of gravity", 3, needs=_HEIGHT),
+    Output("total_mass_after", "mass", "kg", "mass after the changes", 1, needs=("changes",)),
+    Output("axle_load_after", "mass", "kg", "load on the axle after the changes", 1, key="axle",
+           needs=("changes",)),
+    Output("front_share_after", "ratio", "%", "on the front axle after the changes", 1, needs=("changes",)),
+    Output("behind_front_axle_after", "length", "m", "centre of gravity behind the front axle, after", 3,
+           needs=("changes",)),
+    Output("right_of_centre_after", "length", "mm", "centre of gravity right of the centre line, after", 0,
+           needs=("changes",)),
+    Output("centre_of_gravity_height_after", "length", "m", "height of the centre of gravity, after", 3,
+           needs=(*_HEIGHT, "changes")),
+)  # fmt: skip
+
+SOURCES = (
+    Source("moments", "Statics: moments about axles and centre line", standing="derived"),
+    Source("iso-10392", "ISO 10392, Road vehicles: Determination of centre of gravity", "ISO", "2011",
+           "axle lift method", standing="from memory"),
+    Source("milliken", "Race Car Vehicle Dynamics", "SAE, W. F. and D. L. Milliken", "1995",
+           "18.3, height of the centre of gravity", standing="from memory"),
+)  # fmt: skip
+
+HAZARDS = ("lifting", "fuel")
+
+
+def compute(given: Mapping[str, Any], working: Working) -> Outputs:
+    """Loads, shares and the centre of gravity, before and after the changes; SI in, SI out."""
+
+    def pair(name: str, first: float, second: float) -> float:
+        return working.step(name, balance.sum_of_two, source="moments", first=first, second=second)
+
+    lf, rf, lr, rr = (given[name] for name in ("left_front", "right_front", "left_rear", "right_rear"))
+    front, rear = pair("axle_load.front", lf, rf), pair("axle_load.rear", lr, rr)
+    total = pair("total_mass", front, rear)
+    outputs: Outputs = {"total_mass": total, "axle_load": {"front": front, "rear": rear}}
+    for name, part in (
+        ("front_share", front),
+        ("left_share", pair("left_side", lf, lr)),
+        ("cross_share", pair("diagonal", rf, lr)),
+    ):
+        outputs[name] = working.step(name, balance.share, source="moments", part=part, total=total)
+    behind = working.step(
+        "behind_front_axle", balance.behind_front_axle, source="moments",
+        rear_load=rear, total_mass=total, wheelbase=given["wheelbase"],
+    )  # fmt: skip
+    uneven = {
+        name: working.step(name, balance.difference, source="moments", first=first, second=second)
+        for name, first, second in (("front_difference", rf, lf), ("rear_difference", rr, lr))
+    }
+    right = working.step(
+        "right_of_centre", balance.right_of_centre, source="moments", total_mass=total, **uneven,
+        front_track=given["front_track"], rear_track=given["rear_track"],
+    )  # fmt: skip
+    outputs["behind_front_axle"], outputs["right_of_centre"] = behind, right
+    height = _height(given, {"front": front, "rear": rear}, total, working)
+    if height is not None:
+        outputs["centre_of_gravity_height"] = height
+    if "changes" in given:
+        outputs.update(_after(given, total, behind, right, height, working))
+    return outputs
+
+
+def _height(
+    given: Mapping[str, Any], loads: dict[str, float], total: float, working: Working
+) -> float | None:
+    """Height of the centre of gravity, where one axle was raised."""
+    if not {"raised_axle", "raised_height", "low_axle_reading"} & set(given):
+        return None  # a static radius alone may come from the car's sheet
+    given_together(given, _HEIGHT, "the height needs them all")
+    low = "front" if given["raised_axle"] == "rear" else "rear"
+    gain = working.step(
+        "load_gain", balance.difference, source="moments", first=given["low_axle_reading"], second=loads[low]
+    )
+    if given["low_axle_reading"] >= total:
+        raise OutOfRange(
+            "low_axle_reading", f"{given['low_axle_reading']:.1f} kg", f"less than the car, {total:.1f} kg"
+        )
+    return working.step(
+        "centre_of_gravity_height", balance.centre_of_gravity_height, source="milliken", load_gain=gain,
+        total_mass=total, wheelbase=given["wheelbase"], raised_height=given["raised_height"],
+        static_radius=given["static_radius"],
+    )  # fmt: skip
+
+
+def _after(
+    given: Mapping[str, Any],
+    total: float,
+    behind: float,
+    right: float,
+    height: float | None,
+    working: Working,
+) -> Outputs:
+    """The same after every row of the changes, one after the other."""
+    rows: list[dict[str, Any]] = given["changes"]
+    last = len(rows)
+    axes: dict[str, tuple[float, str]] = {"behind_front_axle": (behind, "x"), "right_of_centre": (right, "y")}
+    if height is not None and all("z" in row for row in rows):
+        axes["centre_of_gravity_height"] = (height, "z")
+    elif height is not None:
+        working.remark("A change has no z, so that the height after the changes is not known.")
+    mass, places = total, {name: value for name, (value, _) in axes.items()}
+    for number, row in enumerate(rows, start=1):
+        change = row["mass"] if row["action"] == "fitted" else -row["mass"]
+        for name, (_, axis) in axes.items():
+            step = f"{name}_after" if number == last else f"{name} after {row['name']}"
+            places[name] = working.step(
+                step, balance.with_mass, source="moments", position=places[name], mass=mass,
+                added_position=row[axis], added_mass=change,
+            )  # fmt: skip
+        step = "total_mass_after" if number == last else f"total mass after {row['name']}"
+        mass = working.step(step, balance.sum_of_two, source="moments", first=mass, second=change)
+    rear = working.step(
+        "axle_load_after.rear", balance.rear_axle_load, source="moments", total_mass=mass,
+        position=places["behind_front_axle"], wheelbase=given["wheelbase"],
+    )  # fmt: skip
+    front = working.step(
+        "axle_load_after.front", balance.difference, source="moments", first=mass, second=rear
+    )
+    outputs: Outputs = {f"{name}_after": value for name, value in places.items()}
+    outputs["total_mass_after"] = mass
+    outputs["axle_load_after"] = {"front": front, "rear": rear}
+    outputs["front_share_after"] = working.step(
+        "front_share_after", balance.share, source="moments", part=front, total=mass
+    )
+    return outputs
+
+
+def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
+    """None: a balance is a table."""
+    return None
