@@ -85,7 +85,7 @@ INPUTS = (
     Input("changes", Table((
         Input("name", Text(80), "what it is"),
         Input("mass", Number("mass", "kg", 0, 500, "parts that people lift"), "its mass"),
-        Input("action", Choice({"fitted": "goes on the car", "removed": "comes off the car"}), "fitted or not"),
+        Input("action", Choice({"fitted": "goes on the car", "removed": "comes off the car"}), "which way"),
         Input("x", _WHERE, "behind the front axle; negative ahead of it"),
         Input("y", Number("length", "m", -1.5, 1.5, "inside a car"), "to the right of the centre line",
               default="0 m", default_source="on the centre line"),

@@ -128,3 +128,5 @@ def test_more_taken_off_than_there_is() -> None:
     rows = [{"name": "car", "mass": 700.0, "action": "removed", "x": 1.0, "y": 0.0}]
     with pytest.raises(OutOfRange):
         run(changes=rows)
+    with pytest.raises(OutOfRange):
+        balance.with_mass(1.0, 10.0, 0.5, -10.0)

@@ -56,6 +56,13 @@ def test_lawful_reading(true: float, most: float) -> None:
     assert drivetrain.highest_lawful_reading(true / 3.6) * 3.6 == pytest.approx(most, rel=1e-12)
 
 
+def test_lawful_reading_begins_at_40() -> None:
+    """The regulation tests from 40 km/h: there 48 km/h is allowed, and below it nothing is said."""
+    assert drivetrain.highest_lawful_reading(40 / 3.6) * 3.6 == pytest.approx(48)
+    with pytest.raises(OutOfRange):
+        drivetrain.highest_lawful_reading(39.9 / 3.6)
+
+
 @pytest.mark.parametrize(
     ("driven", "driving", "turns"),
     [(41, 9, 41), (39, 10, 39), (40, 10, 4), (42, 9, 14)],  # number theory: driven / gcd
