@@ -103,6 +103,11 @@ def test_handbook_values() -> None:
     assert gas.equivalence_ratio(14.6, 13.14) == pytest.approx(1 / 0.9, rel=1e-12)
 
 
+def test_viscosity_by_hand() -> None:
+    """Mansouri and Heywood (1980): 3.3e-7 · 1000^0.7 = 4.15445e-5 Pa·s, over 1 + 0.027 · 1.5."""
+    assert gas.dynamic_viscosity(1000.0, 1.5) == pytest.approx(4.15445e-5 / 1.0405, rel=1e-5)
+
+
 def test_water_gas_balance_holds() -> None:
     """K = n_H2O n_CO / (n_H2 n_CO2) = 3.5 (Heywood 4.2; exp(2.743 − 1761/T − …) at 1740 K is 3.50)."""
     for ratio in (9.5, 11.0, 12.8, 14.2):
