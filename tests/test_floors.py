@@ -31,6 +31,7 @@ FLOORS: tuple[tuple[str, ...], ...] = (
         "buildlog/forms.py",
         "buildlog/hazards.py",
         "buildlog/money.py",
+        "buildlog/spreadsheet.py",
         "buildlog/results.py",
         "buildlog/driving.py",
         "buildlog/burnt_gas.py",

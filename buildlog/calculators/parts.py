@@ -31,6 +31,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from buildlog.calculator import (
+    Axis,
     CaseView,
     ChartSpec,
     Choice,
@@ -39,6 +40,7 @@ from buildlog.calculator import (
     Number,
     Output,
     Outputs,
+    Series,
     Source,
     Table,
     Text,
@@ -166,5 +168,25 @@ def _missing(rows: list[dict[str, Any]], working: Working) -> None:
 
 
 def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
-    """None: a bill is a table."""
-    return None
+    """Cost and change in mass as the lines of the bill are added, one after the other: one curve a case."""
+    series = []
+    code = "EUR"
+    for style, (name, case) in enumerate(cases.items()):
+        code = case.inputs["currency"]
+        masses, costs = case.outputs.get("line_mass", {}), case.outputs.get("line_cost", {})
+        x, y = [0.0], [0.0]
+        for number, row in enumerate(case.inputs["parts"], start=1):
+            sign = 1 if row["action"] == "fitted" else -1
+            x.append(x[-1] + costs.get(str(number), 0.0))
+            y.append(y[-1] + sign * masses.get(str(number), 0.0))
+        if len(x) > 2:
+            series.append(Series(name or "line by line", x, y, style))
+    if not series or all(max(one.x) == 0 for one in series):
+        return None
+    return ChartSpec(
+        "Cost and mass, line by line",
+        "How the car's mass changes and the cost adds up as the lines of the bill are taken in their order.",
+        Axis("cost so far", f"money in {code}", code, from_zero=True),
+        Axis("change in mass so far", "mass", "kg"),
+        tuple(series),
+    )

@@ -44,6 +44,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from buildlog.calculator import (
+    Axis,
     CaseView,
     ChartSpec,
     Choice,
@@ -51,6 +52,7 @@ from buildlog.calculator import (
     Number,
     Output,
     Outputs,
+    Series,
     Source,
     Table,
     Text,
@@ -229,5 +231,25 @@ def _after(
 
 
 def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
-    """None: a balance is a table."""
-    return None
+    """The car from above: wheels, and the centre of gravity of each case before and after its changes."""
+    first = next(iter(cases.values()))
+    base, front, rear = (first.inputs[name] for name in ("wheelbase", "front_track", "rear_track"))
+    wheels = Series(
+        "wheels", [0.0, 0.0, base, base, 0.0], [-front / 2, front / 2, rear / 2, -rear / 2, -front / 2], 0
+    )
+    series = [wheels]
+    for style, (name, case) in enumerate(cases.items(), start=1):
+        values = case.outputs
+        x, y = [values["behind_front_axle"]], [values["right_of_centre"]]
+        if "behind_front_axle_after" in values:
+            x.append(values["behind_front_axle_after"])
+            y.append(values["right_of_centre_after"])
+        label = "centre of gravity" + (", before and after" if len(x) > 1 else "")
+        series.append(Series(" ".join(filter(None, (name, label))), x, y, style, points_only=True))
+    return ChartSpec(
+        "The car from above",
+        "The wheels as a rectangle, with the centre of gravity in it. The front axle is at zero, right is up.",
+        Axis("behind the front axle", "length", "m"),
+        Axis("right of the centre line", "length", "m"),
+        tuple(series),
+    )

@@ -54,7 +54,19 @@ from collections.abc import Mapping
 from math import pi
 from typing import Any
 
-from buildlog.calculator import CaseView, ChartSpec, Input, Number, Output, Outputs, Source, Tyre, Working
+from buildlog.calculator import (
+    Axis,
+    CaseView,
+    ChartSpec,
+    Input,
+    Number,
+    Output,
+    Outputs,
+    Series,
+    Source,
+    Tyre,
+    Working,
+)
 from buildlog.diagnostics import InputsConflict, MissingInput
 from buildlog.physics import drivetrain, tyres, wheels
 
@@ -270,5 +282,33 @@ def _indices(standard: tyres.TyreSize, tyre: tyres.TyreSize, working: Working) -
 
 
 def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
-    """None: a fit is a table of millimetres."""
-    return None
+    """Half a section through wheel and tyre, standard and new, from the hub face: outboard is right."""
+    series = []
+    for style, (name, case) in enumerate(cases.items(), start=1):
+        given, values = case.inputs, case.outputs
+        if style == 1:
+            size = (given["standard_tyre"], given["standard_rim_width"], given["standard_offset"])
+            section, diameter = values["standard_section_width"], values["standard_overall_diameter"]
+            series.append(_section("standard", *size, section, diameter, 0))
+        size = (given["tyre"], given["rim_width"], given["offset"])
+        label = name or "new"
+        series.append(_section(label, *size, values["section_width"], values["overall_diameter"], style))
+    return ChartSpec(
+        "Section through wheel and tyre",
+        "Outlines of rim and tyre above the hub, measured outwards from the hub face. The wheel's middle "
+        "lies inboard of it by the offset.",
+        Axis("outwards from the hub face", "length", "mm"),
+        Axis("above the hub", "length", "mm"),
+        tuple(series),
+    )
+
+
+def _section(
+    label: str, tyre: tyres.TyreSize, rim: float, offset: float, section: float, diameter: float, style: int
+) -> Series:
+    """Outline: up from the inner lip along the sidewall, over the tread, and down to the outer lip."""
+    seat, top = tyre.rim_diameter / 2, diameter / 2
+    middle = (seat + top) / 2
+    x = [-rim / 2, -section / 2, -rim / 2, rim / 2, section / 2, rim / 2, -rim / 2]
+    y = [seat, middle, top, top, middle, seat, seat]
+    return Series(label, [place - offset for place in x], y, style)

@@ -11,6 +11,7 @@ from buildlog.calculator import ChartSpec
 from buildlog.diagnostics import Diagnostic, Refused, Severity
 from buildlog.hazards import HAZARDS, Hazard
 from buildlog.render.chart import ChartTable, chart_table
+from buildlog.render.download import downloads
 from buildlog.render.inputs import input_rows
 from buildlog.render.pieces import Rendered, ready, render
 from buildlog.render.sweep import sweep_table
@@ -78,6 +79,7 @@ def render_card(
         tables=tables(block) if computed else None,
         remarks=_remarks(block),
         charts=_drawn(block, draw) if computed else [],
+        downloads=downloads(block) if computed else [],
         sweep=sweep_table(block.sweep) if computed and block.sweep else None,
         inputs=input_rows(block) if computed and "inputs" in block.show else [],
         working=working(block) if computed and "working" in block.show else [],

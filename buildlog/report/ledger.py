@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import json
 
 from buildlog.judging import Entry
 from buildlog.proof import Report
 from buildlog.report.printable import printable
+from buildlog.spreadsheet import csv_text
 
 COLUMNS = ("page", "line", "column", "label", "standing", "address", "computed", "agrees")
 FORMAT = 1
@@ -39,23 +38,8 @@ def ledger_json(report: Report) -> str:
 
 
 def ledger_csv(report: Report) -> str:
-    """All figures as CSV. A cell that a spreadsheet would run as a formula is led by an apostrophe."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(COLUMNS)
-    for entry in report.entries:
-        writer.writerow([_harmless(value) for value in _row(entry).values()])
-    return out.getvalue()
-
-
-def _harmless(value: object) -> object:
-    if value is None:
-        return ""
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, str) and value[:1] in ("=", "+", "-", "@", "\t", "\r"):
-        return "'" + value
-    return value
+    """All figures as CSV."""
+    return csv_text(COLUMNS, (list(_row(entry).values()) for entry in report.entries))
 
 
 def ledger_text(report: Report) -> str:

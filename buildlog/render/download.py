@@ -1,0 +1,87 @@
+"""What a reader can take away from a card: its results, and each table of inputs, as CSV inside the page."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+from urllib.parse import quote
+
+from buildlog import units
+from buildlog.calculator import Input, Number, Table
+from buildlog.money import CURRENCY, inputs_in
+from buildlog.results import BlockResult, Value
+from buildlog.spreadsheet import csv_text
+
+
+@dataclass(frozen=True)
+class Download:
+    """`address` holds the file itself, so that it needs no script and no server."""
+
+    label: str
+    name: str
+    address: str
+
+
+def downloads(block: BlockResult) -> list[Download]:
+    """The card's files. Values have 12 significant digits, in the unit that the card shows."""
+    made = [_download("Results as CSV", f"{block.id}.csv", results_csv(block))]
+    for case in block.cases.values():
+        declared = block.calculator.INPUTS if block.calculator else ()
+        code = str(case.inputs.get(CURRENCY, "EUR"))
+        for one in inputs_in(declared, code):
+            rows = case.inputs.get(one.name)
+            if isinstance(one.form, Table) and rows:
+                of_case = f", {case.name}" if case.name else ""
+                name = "-".join(filter(None, (block.id, case.name, one.name.replace("_", "-"))))
+                label = f"{one.name.replace('_', ' ').capitalize()}{of_case} as CSV"
+                made.append(_download(label, f"{name}.csv", table_csv(one.form.columns, rows)))
+    return made
+
+
+def _download(label: str, name: str, text: str) -> Download:
+    return Download(label, name, f"data:text/csv;charset=utf-8,{quote(text)}")
+
+
+def _unit(dimension: str, symbol: str) -> units.Unit:
+    return units.find(symbol, dimension) if symbol else units.units_of(dimension)[0]
+
+
+def results_csv(block: BlockResult) -> str:
+    """One row a quantity: its name, key, unit, and for each case value and expanded uncertainty (k = 2)."""
+    cases = list(block.cases)
+    header = ["quantity", "key", "unit"]
+    for case in cases:
+        header += [case or "value", f"{case or 'value'} expanded uncertainty"]
+    rows: list[list[object]] = []
+    for output, key in block.rows():
+        row: list[object] = [output.name, key, output.unit]
+        for case in cases:
+            value = block.value(case, output.name, key)
+            if isinstance(value, Value):
+                unit = (
+                    units.find(value.unit, value.dimension)
+                    if value.unit
+                    else units.units_of(value.dimension)[0]
+                )
+                spread = abs(unit.from_si_difference(value.expanded_uncertainty))
+                row += [f"{unit.from_si(value.si):.12g}", f"{spread:.3g}" if spread else None]
+            else:
+                row += [value, None]
+        rows.append(row)
+    return csv_text(header, rows)
+
+
+def table_csv(columns: tuple[Input, ...], rows: list[dict[str, Any]]) -> str:
+    """A table of inputs as the calculation had it, numbers in the declared units."""
+    header = []
+    for column in columns:
+        unit = column.form.unit if isinstance(column.form, Number) else ""
+        header.append(f"{column.name} [{unit}]" if unit else column.name)
+
+    def cell(column: Input, row: dict[str, Any]) -> object:
+        value = row.get(column.name)
+        if isinstance(column.form, Number) and isinstance(value, float | int):
+            return f"{_unit(column.form.dimension, column.form.unit).from_si(float(value)):.12g}"
+        return value
+
+    return csv_text(header, ([cell(column, row) for column in columns] for row in rows))
