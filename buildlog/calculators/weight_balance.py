@@ -248,7 +248,7 @@ def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
         series.append(Series(" ".join(filter(None, (name, label))), x, y, style, points_only=True))
     return ChartSpec(
         "The car from above",
-        "The wheels as a rectangle, with the centre of gravity in it. The front axle is at zero, right is up.",
+        "The wheels as a rectangle, with the centre of gravity in it. Front axle at zero, right is up.",
         Axis("behind the front axle", "length", "m"),
         Axis("right of the centre line", "length", "m"),
         tuple(series),
