@@ -72,6 +72,29 @@ def test_a_bend_against_another_method() -> None:
     assert found["segment_mass"]["1"] == pytest.approx(pi / 2 * 0.09 * pi * 0.0615 * 0.0015 * 8000, rel=1e-9)
 
 
+def test_a_rough_bend_costs_more() -> None:
+    """Miller (1990), 9.2.4, by way of fluids 1.3.1: by the ratio of the friction factors, rough to smooth."""
+    row = {"kind": "bend", "outer_diameter": 0.063, "bend_radius": 0.09, "angle": radians(90)}
+    smooth, rough = (run(segments=[row | {"roughness": one}]) for one in (0.0, 1e-4))
+    number = 0.382410 * 99.711 * 0.060 / 3.8235e-5
+    ratio = friction_factor(Re=number, eD=1e-4 / 0.060) / friction_factor(Re=number, eD=0.0)
+    found = rough["loss_coefficient"]["1"] / smooth["loss_coefficient"]["1"]
+    assert found == pytest.approx(ratio, rel=0.005)
+    assert run(roughness=1e-4)["back_pressure"] == pytest.approx(
+        run(segments=[TUBE | {"roughness": 1e-4}])["back_pressure"], rel=1e-12
+    )
+
+
+def test_a_segment_has_its_own_temperatures() -> None:
+    """Ideal gas: at the open end the speed goes with the temperature."""
+    cool = run(segments=[TUBE | {"gas_temperature": 600.0}])
+    assert cool["gas_speed"]["1"] == pytest.approx(run()["gas_speed"]["1"] * 600 / 900, rel=1e-3)
+    hot = {"wall_temperature": 473.15, "fitting_temperature": 293.15}
+    own = run(**hot, segments=[TUBE | {"wall_temperature": 588.15, "length": 1.2}])
+    # ASM data sheet: 304, 1.2 m from 20 to 315 °C, 6.3012 mm
+    assert own["total_growth"] == pytest.approx(6.3012e-3, rel=1e-9)
+
+
 def test_changes_of_bore() -> None:
     """fluids 1.3.1: Borda–Carnot, 60 to 75 mm; narrowing by Crane, within what handbooks differ (Rennels)."""
     narrow, wide = TUBE, TUBE | {"outer_diameter": 0.078}

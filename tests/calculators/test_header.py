@@ -83,6 +83,17 @@ def test_flow_and_bores_by_hand() -> None:
     assert found["stroke_gas_speed"] == pytest.approx(89.77, rel=2e-3)
 
 
+def test_pressure_of_the_gas_and_of_the_air() -> None:
+    """Ideal gas law: density goes with the pressure, of the air with the barometer."""
+    plain = run()
+    pressed = run(back_pressure=20_000.0)
+    assert pressed["gas_density"] / plain["gas_density"] == pytest.approx(121_325 / 101_325, rel=1e-9)
+    high = run(ambient_pressure=90_000.0)
+    ratio = 90_000 / 101_325
+    assert high["exhaust_mass_flow"] / plain["exhaust_mass_flow"] == pytest.approx(ratio, rel=1e-9)
+    assert high["gas_density"] / plain["gas_density"] == pytest.approx(ratio, rel=1e-9)
+
+
 def test_what_the_temperature_does() -> None:
     working = Working()
     found = header.compute(FOUR | {"return_angle_uncertainty": radians(2)}, working)
