@@ -14,6 +14,9 @@ from buildlog.render.quantities import shown
 from buildlog.render.table import in_words, sentence
 from buildlog.results import card_anchor, row_anchor
 
+_SHORT = 18
+"""Figures up to so many characters are not broken between number and unit."""
+
 KINDS = {"calc": "computed", "cite": "cited", "told": "told"}
 
 
@@ -34,7 +37,8 @@ def render_figure(
     label = judged.text or judged.address
     note = [] if in_heading else _note(judged)
     target = _target(judged, page)
-    attributes = {"class": f"buildlog-figure buildlog-{kind}"}
+    short = " buildlog-short" if len(plain(label).text) <= _SHORT else ""
+    attributes = {"class": f"buildlog-figure buildlog-{kind}{short}"}
     if note:
         attributes["aria-describedby"] = note_id
     link = Link(target[0], target[1], plain(label).text, attributes, label=True) if target else None
