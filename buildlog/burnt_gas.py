@@ -29,7 +29,8 @@ MIXTURE = (
 
 SOURCES = (
     Source("heywood", "Internal Combustion Engine Fundamentals", "McGraw-Hill", "1988",
-           "2.10, 3.2, eq. 3.6, 4.2 and Table 4.3 (balances as in MixtureRich, ME410, Rose-Hulman)"),
+           "2.10, 3.2, eq. 3.6, 4.2 and Table 4.3 (balances as read in MixtureRich, ME410, Rose-Hulman)",
+           standing="from memory"),
     Source("kyle", "Chemical and Process Thermodynamics, B. G. Kyle", "Prentice-Hall", "1984",
            "as in Çengel and Boles, Thermodynamics, Table A-2c", standing="from memory"),
     Source("ideal-gas", "Ideal gas law and speed of sound in it", standing="derived"),

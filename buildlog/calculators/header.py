@@ -184,7 +184,7 @@ SOURCES = (
     Source("kinsler", "Fundamentals of Acoustics, Kinsler and Frey", "Wiley", "2nd, 1962",
            "ch. 8: pipes and changes of section", standing="from memory"),
     Source("gum", "JCGM 100:2008, Guide to the expression of uncertainty in measurement", "BIPM", "2008",
-           "5.1.2"),
+           "5.1.2", standing="from memory"),
     Source("cycle", "Definition of the four-stroke cycle, 720°", standing="derived"),
 )  # fmt: skip
 

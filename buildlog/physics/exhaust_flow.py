@@ -140,8 +140,7 @@ def static_pressure(
     positive("gas_constant", gas_constant)
     positive("temperature", temperature)
     positive("mass_flux", mass_flux)
-    most = total_pressure / sqrt(4 * gas_constant * temperature)
-    within("mass_flux", mass_flux, 0, most, _CHOKED)
+    within("mass_flux", mass_flux, 0, total_pressure / sqrt(4 * gas_constant * temperature), _CHOKED)
     return (total_pressure + sqrt(total_pressure**2 - 2 * mass_flux**2 * gas_constant * temperature)) / 2
 
 

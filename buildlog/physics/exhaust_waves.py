@@ -168,8 +168,10 @@ def temperature_share(
     Range: u_L positive, u_L,T 0 to u_L. Errors: `OutOfRange`. Source: JCGM 100:2008 (GUM), 5.1.3.
     """
     positive("primary_length_uncertainty", primary_length_uncertainty)
-    most = 1.000001 * primary_length_uncertainty
-    within("length_uncertainty_by_temperature", length_uncertainty_by_temperature, 0, most, "a part")
+    within(
+        "length_uncertainty_by_temperature", length_uncertainty_by_temperature, 0,
+        1.000001 * primary_length_uncertainty, "a part",
+    )  # fmt: skip
     return (length_uncertainty_by_temperature / primary_length_uncertainty) ** 2
 
 
@@ -191,8 +193,7 @@ def side_branch_length(
     """
     positive("speed_of_sound", speed_of_sound)
     positive("frequency", frequency)
-    most = 0.9 * speed_of_sound / (4 * frequency)
-    within("end_correction", end_correction, 0, most, "the branch is too wide for its length")
+    within("end_correction", end_correction, 0, 0.225 * speed_of_sound / frequency, "the branch is too wide")
     return speed_of_sound / (4 * frequency) - end_correction
 
 

@@ -52,8 +52,10 @@ def equivalence_ratio(
     Range: both positive, φ 0.6 to 1.6. Errors: `OutOfRange`. Source: definition.
     """
     positive("stoichiometric_air_fuel_ratio", stoichiometric_air_fuel_ratio)
-    low, high = stoichiometric_air_fuel_ratio / RICHEST, stoichiometric_air_fuel_ratio / LEANEST
-    within("air_fuel_ratio", air_fuel_ratio, low, high, _MIXTURE)
+    within(
+        "air_fuel_ratio", air_fuel_ratio, stoichiometric_air_fuel_ratio / RICHEST,
+        stoichiometric_air_fuel_ratio / LEANEST, _MIXTURE,
+    )  # fmt: skip
     return stoichiometric_air_fuel_ratio / air_fuel_ratio
 
 
