@@ -53,8 +53,8 @@ means nothing without its system: 16 gauge is 1.63 mm (SWG), 1.65 mm (BWG) or 1.
 | `mild-steel` | 7850 | 12.5 to 100 °C, 13.3 to 300 °C, 14.1 to 500 °C, 14.9 to 700 °C | EN 1993-1-2 |
 
 EN 1993-1-2 is from memory. Titanium grade 2 holds 344 MPa cold and 172–207 MPa at 315 °C (ASM data sheet):
-keep it behind the silencer or well cooled. Growth is that of the free tube; what slip joints and hangers must take is the difference
-between both ends.
+keep it behind the silencer or well cooled. Growth is that of the free tube; what slip joints and hangers must
+take is the difference between both ends.
 
 **Drone.** With `cruise_revs` and `cylinders` the block lists what the engine sounds at: its firing, half of
 that (pulses uneven between two banks or pairs) and the double. Record the drone and give `drone_frequency`:
@@ -216,7 +216,7 @@ _DATA_SHEET = "data sheet as read on the web"
 SOURCES = (
     *burnt_gas.SOURCES,
     Source("continuity", "Continuity and the balance of total pressure", standing="derived"),
-    Source("isothermal", "Flow of Fluids, Technical Paper 410", "Crane", "1988", 
+    Source("isothermal", "Flow of Fluids, Technical Paper 410", "Crane", "1988",
            "eq. 1-6, less its logarithm", standing="from memory"),
     Source("crane", "Flow of Fluids, Technical Paper 410", "Crane", "1988",
            "pp. A-26 and A-29, as in fluids 1.3.1"),
