@@ -18,7 +18,7 @@ from buildlog.forms import form_text
 from buildlog.numbers import Unreadable
 from buildlog.physics.tyres import read_tyre
 from buildlog.reading.nodes import Mapping as MappingNode
-from buildlog.reading.nodes import Node, Scalar, Sequence, describe, shorten
+from buildlog.reading.nodes import Node, Scalar, Sequence, Unread, describe, shorten
 from buildlog.results import Value
 from buildlog.values import parse_value
 
@@ -109,6 +109,8 @@ class InputReader:
 
     def read(self, node: Node, form: Form, path: Path) -> Any:
         """The SI value of a node, or `FAILED`."""
+        if isinstance(node, Unread):
+            return FAILED  # the alias has been reported
         if isinstance(form, Listed):
             return self._listed(node, form, path)
         if isinstance(form, Table):

@@ -55,6 +55,11 @@ class Scalar(Node):
 
 
 @dataclass(frozen=True)
+class Unread(Node):
+    """Stands for an alias, which is a finding and is never followed."""
+
+
+@dataclass(frozen=True)
 class Sequence(Node):
     items: tuple[Node, ...] = ()
 
@@ -77,6 +82,8 @@ def describe(node: Node) -> str:
     """What a node is, for messages."""
     if isinstance(node, Scalar):
         return f"“{shorten(node.text)}”" if node.text else "nothing"
+    if isinstance(node, Unread):
+        return "an alias"
     return "a list" if isinstance(node, Sequence) else "a mapping"
 
 
@@ -104,8 +111,9 @@ def read_yaml(text: str, place: Place, *, lenient: bool = False) -> tuple[Node |
     """Read one YAML document into nodes.
 
     `place` turns the parser's 0-based line and column into a position in the author's file. Returns
-    the root (None where there is none or it cannot be trusted) and the findings. `lenient` passes over
-    tags and anchors, for configuration files that other programs own.
+    the root (None where there is none or it cannot be read at all) and the findings; where a feature is
+    refused the rest is read on, so that all faults show at once. `lenient` passes over tags and anchors,
+    for configuration files that other programs own.
     """
     findings: list[Diagnostic] = []
     try:
@@ -118,8 +126,6 @@ def read_yaml(text: str, place: Place, *, lenient: bool = False) -> tuple[Node |
     except (yaml.YAMLError, ValueError) as error:  # the reader's own: control characters, lone surrogates
         reason = " ".join(str(error).split())
         return None, [YAML_UNREADABLE.at(place(0, 0), found=shorten(reason, 120), expected="plain text")]
-    if any(finding.code != DUPLICATE_KEY.name for finding in findings):
-        return None, findings
     return root, findings
 
 
@@ -145,11 +151,6 @@ def _build(
                 )
                 return None
             continue
-        if isinstance(event, yaml.AliasEvent) and not lenient:
-            findings.append(
-                YAML_REFUSED.at(here, found=f"the alias *{event.anchor}", expected="the value itself")
-            )
-            return None
         if isinstance(event, yaml.NodeEvent):
             count += 1
             if count > MOST_NODES or len(stack) > DEEPEST:
@@ -158,11 +159,14 @@ def _build(
                     YAML_REFUSED.at(here, found="more than can be meant", expected=f"at most {limit}")
                 )
                 return None
-            if not lenient:
+            if not lenient and not isinstance(event, yaml.AliasEvent):
                 _refuse_dressing(event, here, findings)
         node: Node
         if isinstance(event, yaml.AliasEvent):
-            node = Scalar(here)  # lenient: the other program's business
+            node = Scalar(here) if lenient else Unread(here)
+            if not lenient:
+                found = f"the alias *{event.anchor}"
+                findings.append(YAML_REFUSED.at(here, found=found, expected="the value itself"))
         elif isinstance(event, yaml.ScalarEvent):
             node = Scalar(here, event.value, event.style not in (None, ""))
         elif isinstance(event, yaml.SequenceStartEvent | yaml.MappingStartEvent):
