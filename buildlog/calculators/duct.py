@@ -256,9 +256,7 @@ def _air(given: Mapping[str, Any], working: Working, outputs: Outputs) -> tuple[
             values, "us-1976", geopotential_altitude=air.geopotential_altitude,
             standard_temperature=air.standard_temperature, pressure=air.standard_pressure,
         )  # fmt: skip
-    working.chain(
-        values, "us-1976", air_density=air.dry_air_density, dynamic_viscosity=air.dynamic_viscosity
-    )
+    working.chain(values, "us-1976", air_density=air.dry_air_density, dynamic_viscosity=air.dynamic_viscosity)
     outputs["air_density"] = values["air_density"]
     return values["pressure"], {
         "density": values["air_density"], "dynamic_viscosity": values["dynamic_viscosity"]

@@ -164,9 +164,7 @@ def _orders(given: Mapping[str, Any]) -> list[int]:
     return [*range(1, cylinders + 1), 2 * cylinders]
 
 
-def _revs(
-    output: str, frequency: float, orders: Mapping[int, float], working: Working
-) -> dict[str, float]:
+def _revs(output: str, frequency: float, orders: Mapping[int, float], working: Working) -> dict[str, float]:
     """Revs at which each order has a frequency, by events in two turns."""
     return {
         str(events): working.step(

@@ -140,9 +140,7 @@ def test_remarks() -> None:
     run(working, **CHAMBER)
     assert working.remarks == []
     run(working, **CHAMBER | {"neck_length": 0.25})
-    assert working.remarks == [
-        "The neck is long for a plug of air: the chamber sounds about 3 % lower."
-    ]
+    assert working.remarks == ["The neck is long for a plug of air: the chamber sounds about 3 % lower."]
     working = Working()
     run(working, **CHAMBER | {"chamber_volume": 0.0003, "neck_length": 0.001, "inner_end": "none",
                               "outer_end": "free"})  # fmt: skip
