@@ -5,6 +5,7 @@ from __future__ import annotations
 import click
 
 import buildlog
+from buildlog.commands.amend import amend_command
 from buildlog.commands.findings import findings_command
 from buildlog.commands.kinds import kinds_command
 from buildlog.commands.ledger import ledger_command
@@ -18,7 +19,14 @@ def main() -> None:
     """Build write-ups in which every figure is computed, cited or marked as somebody's word."""
 
 
-for command in (proof_command, working_command, kinds_command, ledger_command, findings_command):
+for command in (
+    proof_command,
+    working_command,
+    kinds_command,
+    ledger_command,
+    findings_command,
+    amend_command,
+):
     main.add_command(command)
 
 

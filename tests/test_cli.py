@@ -177,3 +177,16 @@ def test_what_stops_a_site_cannot_be_turned_down(tmp_path: Path) -> None:
     assert result.exit_code == 1
     assert "cannot be turned down" in result.output
     assert "[figure-disagrees]" in result.output
+
+
+@pytest.mark.parametrize(
+    ("share", "code"),
+    [("50%", 0), ("0.5", 0), ("51 %", 1), ("100%", 1), ("120%", 2), ("half", 2), ("50 kg", 2)],
+)
+def test_coverage_as_a_gate(tmp_path: Path, share: str, code: int) -> None:
+    """One figure of two rests on something; a share is never rounded up to pass."""
+    write_site(tmp_path, {"a.md": RIGHT.replace("Third:", "The plug takes 39 N·m. Third:")})
+    result = run(tmp_path, "ledger", "--at-least", share)
+    assert result.exit_code == code
+    if code < 2:
+        assert "a: 2 figures, 50 % rest on something" in result.output

@@ -61,6 +61,7 @@ FLOORS: tuple[tuple[str, ...], ...] = (
         "buildlog/running_text.py",
         "buildlog/loose.py",
         "buildlog/crosschecks.py",
+        "buildlog/amending.py",
         "buildlog/proof.py",
     ),
     (

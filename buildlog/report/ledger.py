@@ -7,6 +7,7 @@ import json
 from buildlog.judging import Entry
 from buildlog.proof import Report
 from buildlog.report.printable import printable
+from buildlog.report.text import percent, plural
 from buildlog.spreadsheet import csv_text
 
 COLUMNS = ("page", "line", "column", "label", "standing", "address", "computed", "agrees")
@@ -49,7 +50,9 @@ def ledger_text(report: Report) -> str:
         rows = [entry for entry in report.entries if entry.page == page]
         if not rows:
             continue
-        lines += [page, *(_line(entry) for entry in rows), ""]
+        resting = sum(entry.standing != "loose" for entry in rows)
+        head = f"{page}: {plural(len(rows), 'figure')}, {percent(resting / len(rows))} rest on something"
+        lines += [head, *(_line(entry) for entry in rows), ""]
     return "\n".join(lines)
 
 

@@ -77,7 +77,7 @@ def summary_text(report: Report) -> str:
         f"{plural(len(report.pages), 'page')}, {plural(report.blocks, 'calculation block')}, "
         f"{plural(len(report.entries), 'figure')}: "
         f"{computed} computed, {cited} cited, {told} told, {loose} loose "
-        f"({_percent(report.coverage)} rest on something)."
+        f"({percent(report.coverage)} rest on something)."
     ]
     disagreeing = sum(entry.standing == "computed" and not entry.agrees for entry in report.entries)
     if computed:
@@ -104,6 +104,6 @@ def summary_text(report: Report) -> str:
     return "\n".join(lines)
 
 
-def _percent(share: float) -> str:
+def percent(share: float) -> str:
     """A share in percent; never rounded up to 100."""
     return "100 %" if share == 1 else f"{min(int(share * 1000) / 10, 99.9):g} %"
