@@ -10,6 +10,7 @@ from buildlog.commands.findings import findings_command
 from buildlog.commands.kinds import kinds_command
 from buildlog.commands.ledger import ledger_command
 from buildlog.commands.proof import proof_command
+from buildlog.commands.units import units_command
 from buildlog.commands.working import working_command
 
 
@@ -24,6 +25,7 @@ for command in (
     working_command,
     kinds_command,
     ledger_command,
+    units_command,
     findings_command,
     amend_command,
 ):

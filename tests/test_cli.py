@@ -15,6 +15,7 @@ from click.testing import CliRunner, Result
 from buildlog.cli import main
 from buildlog.report.codes import all_codes, codes_pages
 from buildlog.report.manual import kinds_pages
+from buildlog.report.unit_list import units_page
 from tests.samples import GEARING, write_site
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -190,3 +191,16 @@ def test_coverage_as_a_gate(tmp_path: Path, share: str, code: int) -> None:
     assert result.exit_code == code
     if code < 2:
         assert "a: 2 figures, 50 % rest on something" in result.output
+
+
+def test_units() -> None:
+    """The manual says what the trade means by hp, PS and bhp. Regression: `buildlog units --write`."""
+    runner = CliRunner()
+    power = runner.invoke(main, ["units", "power"]).output
+    for word in ("mechanical horsepower", "metric horsepower", "bhp"):
+        assert word in power
+    assert "speed:" not in power
+    wrong = runner.invoke(main, ["units", "powr"])
+    assert wrong.exit_code == 2
+    assert "did you mean “power”" in wrong.output
+    assert (ROOT / "content" / "manual" / "units.md").read_text("utf-8") == units_page()

@@ -60,7 +60,7 @@ def manual_text(module: ModuleType) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _cell(text: str) -> str:
+def cell(text: str) -> str:
     return text.replace("|", "\\|").replace("<", "&lt;")
 
 
@@ -70,14 +70,14 @@ def manual_markdown(module: ModuleType) -> str:
     lines = [f"# `{module.KIND}`", "", f"{head.rstrip('.')}.", "", body.strip(), "", "## Inputs", ""]
     lines += ["| input | takes | | meaning |", "|---|---|---|---|"]
     lines += [
-        f"| `{name.strip()}` | {_cell(form)} | {_cell(needed)} | {_cell(about)} |"
+        f"| `{name.strip()}` | {cell(form)} | {cell(needed)} | {cell(about)} |"
         if not name.startswith("  ")
-        else f"| – `{name.strip()}` | {_cell(form)} | {_cell(needed)} | {_cell(about)} |"
+        else f"| – `{name.strip()}` | {cell(form)} | {cell(needed)} | {cell(about)} |"
         for name, form, needed, about in _rows(module.INPUTS)
     ]
     lines += ["", "## Quantities", "", "| quantity | is | meaning |", "|---|---|---|"]
     lines += [
-        f"| `{name}` | {_cell(kind)} | {_cell(about)} |" for name, kind, about in _output_rows(module.OUTPUTS)
+        f"| `{name}` | {cell(kind)} | {cell(about)} |" for name, kind, about in _output_rows(module.OUTPUTS)
     ]
     lines += [
         "",
@@ -107,7 +107,7 @@ def kinds_pages() -> dict[str, str]:
         module = catalogue.calculator(kind)
         head = f"---\ntitle: {kind}\nloose: off\n---\n\n{_GENERATED}\n\n"
         pages[f"{kind}.md"] = head + manual_markdown(module)
-        rows.append(f"| [`{kind}`]({kind}.md) | {_cell(catalogue.title(module))} |")
+        rows.append(f"| [`{kind}`]({kind}.md) | {cell(catalogue.title(module))} |")
     intro = "One kind of calculation is one page. `buildlog kinds KIND` prints the same at the command line."
     pages["index.md"] = "\n".join(
         [

@@ -1,0 +1,27 @@
+"""`buildlog units`: the list of units that blocks and figures may use."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from buildlog import units
+from buildlog.commands.site import Stop, write_pages
+from buildlog.diagnostics import did_you_mean
+from buildlog.report.unit_list import units_page, units_text
+
+
+@click.command("units")
+@click.argument("dimension", required=False)
+@click.option(
+    "--write", "folder", type=click.Path(path_type=Path), help="Write the page as Markdown to a folder."
+)
+def units_command(dimension: str | None, folder: Path | None) -> None:
+    """List the units by dimension, or those of one: what each is, and how else it may be written."""
+    if folder is not None:
+        write_pages(folder, {"units.md": units_page()})
+        return
+    if dimension is not None and dimension not in units.DIMENSIONS:
+        raise Stop(f"no dimension “{dimension}”. {did_you_mean(dimension, units.DIMENSIONS)}".strip())
+    click.echo(units_text(dimension), nl=False)
