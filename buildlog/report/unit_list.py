@@ -6,12 +6,11 @@ from buildlog import units
 from buildlog.report.manual import cell
 
 _GENERATED = "<!-- Made by `buildlog units --write`: change buildlog/units.txt, not this page. -->"
-
-
 _INTRODUCTION = """\
 What is not on this list is not a unit here: a spelling that could mean anything is an error, with what is
-near. Factors are those of NIST SP 811 (2008). Angle is a dimension of its own, so that torque is not energy and
-revs are not hertz. A temperature and a difference of temperatures are two dimensions, and so is each currency."""
+near. Factors are those of NIST SP 811 (2008). Angle is a dimension of its own, so that torque is not energy
+and revs are not hertz. A temperature and a difference of temperatures are two dimensions, and so is each
+currency."""
 
 
 def units_text(dimension: str | None = None) -> str:
@@ -30,8 +29,7 @@ def units_text(dimension: str | None = None) -> str:
 
 def units_page() -> str:
     """The page of the manual."""
-    lines = ["---", "title: Units", "loose: off", "---", "", _GENERATED, "", "# Units", ""]
-    lines += [_INTRODUCTION, ""]
+    lines = ["---", "title: Units", "loose: off", "---", "", _GENERATED, "", "# Units", "", _INTRODUCTION, ""]
     for name, one in units.DIMENSIONS.items():
         lines += [f"## {name[:1].upper()}{name[1:]}", "", f"{cell(one.about)}.", ""]
         lines += ["| unit | is | also written |", "|---|---|---|"]
@@ -40,23 +38,5 @@ def units_page() -> str:
             others = ", ".join(f"`{text}`" for text in spelt)
             what = cell(unit.about or unit.name.replace("_", " "))
             lines.append(f"| `{unit.symbol or '(none)'}` | {what} | {others} |")
-        lines.append("")
-    return "\n".join(lines)
-
-
-def units_page() -> str:
-    """The page of the manual."""
-    lines = ["---", "title: Units", "loose: off", "---", "", _GENERATED, "", "# Units", ""]
-    lines += [_INTRODUCTION, ""]
-    for name, one in units.DIMENSIONS.items():
-        lines += [f"## {name[:1].upper()}{name[1:]}", "", f"{cell(one.about)}.", ""]
-        lines += ["| unit | is | also written |", "|---|---|---|"]
-        for unit in units.units_of(name):
-            others = ", ".join(
-                f"`{text}`" for text in unit.spellings if text != unit.symbol and "|" not in text
-            )
-            lines.append(
-                f"| `{unit.symbol or '(none)'}` | {cell(unit.about or unit.name.replace('_', ' '))} | {others} |"
-            )
         lines.append("")
     return "\n".join(lines)
