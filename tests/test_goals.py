@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 
 from buildlog.book import Book
 from buildlog.cli import main
-from buildlog.goals import points_of, solve
+from buildlog.diagnostics import NoSolution
+from buildlog.goals import points_of, solve, the_one
 from buildlog.proof import proof
 from buildlog.results import Value
 from tests.samples import calc, open_site, write_site
@@ -90,6 +91,15 @@ def test_what_is_said_when_it_cannot_be_found(
 def test_several_solutions_are_said() -> None:
     """cos(x) = 0.5 on 0 … 2π at π/3 and 5π/3 (analytic)."""
     assert solve(cos, 0.5, 0, 2 * pi) == pytest.approx([pi / 3, 5 * pi / 3], rel=1e-12)
+
+
+def test_several_answers_are_listed_and_not_chosen_from() -> None:
+    """The message names every root; cos(x) = 0.5 as above."""
+    roots = solve(cos, 0.5, 0, 2 * pi)
+    with pytest.raises(NoSolution) as refused:
+        the_one(roots, cos, 0, 2 * pi, "{:.3f}".format, "{:.3f}".format, "x", "cos = 0.5")
+    assert refused.value.found == "2 values of x: 1.047, 5.236"
+    assert "closer" in refused.value.help
 
 
 def test_a_jump_is_no_root() -> None:

@@ -292,6 +292,13 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
             else f"not hunting: the same teeth meet again after {turns} turns of the {driving}-tooth gear"
         )
     _speedometer(given, circumference, working, outputs)
+    tyre: tyres.TyreSize | None = given.get("tyre")
+    fastest = max(per_gear["speed_at_limit"].values())
+    if tyre is not None and tyre.speed_limit is not None and fastest > tyre.speed_limit:
+        working.remark(
+            f"The gearing allows {fastest * 3.6:.0f} km/h, more than the {tyre.speed_limit * 3.6:.0f} km/h of "
+            "the tyre's speed symbol."
+        )
     return outputs
 
 

@@ -92,6 +92,16 @@ def test_remarks_when_the_speedometer_leaves_the_law() -> None:
     assert "more than UN Regulation No. 39" in high.remarks[0]
 
 
+@pytest.mark.parametrize(
+    ("size", "said"), [("195/50R15 82H", True), ("195/50R15 82V", False), ("195/50R15", False)]
+)
+def test_gearing_above_the_speed_symbol_is_said(size: str, said: bool) -> None:
+    """7000/60 · 1.7568/(0.83 · 4.1) · 3.6 = 216.8 km/h (by hand): above H (210 km/h), below V (240 km/h)."""
+    outputs, working = run(tyre=read_tyre(size), gears=[3.3, 0.83])
+    assert 210 < outputs["speed_at_limit"]["2"] * 3.6 < 240
+    assert any("speed symbol" in remark for remark in working.remarks) is said
+
+
 @pytest.mark.parametrize(("teeth", "word"), [((41, 9), "hunting: 41 and 9"), ((40, 10), "not hunting")])
 def test_tooth_pairing(teeth: tuple[int, int], word: str) -> None:
     outputs, _ = run(final_drive=Ratio(*teeth))
