@@ -296,8 +296,8 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     fastest = max(per_gear["speed_at_limit"].values())
     if tyre is not None and tyre.speed_limit is not None and fastest > tyre.speed_limit:
         working.remark(
-            f"The gearing allows {fastest * 3.6:.0f} km/h, more than the {tyre.speed_limit * 3.6:.0f} km/h of "
-            "the tyre's speed symbol."
+            f"The gearing allows {fastest * 3.6:.0f} km/h; the tyre's speed symbol ends at "
+            f"{tyre.speed_limit * 3.6:.0f} km/h."
         )
     return outputs
 
