@@ -100,6 +100,12 @@ def points_of(start: float, stop: float, step: float) -> list[float]:
     return points
 
 
+def in_words(output: Output, key: str) -> str:
+    """A swept quantity in words: ``engine speed at cruise speed, gear 2``."""
+    about = output.about.replace("_", " ")
+    return f"{about}, {output.key} {key.replace('_', ' ')}" if key else about
+
+
 def sweep_charts(sweep: SweepResult, form: Number) -> tuple[ChartSpec, ...]:
     """One chart for each dimension among the swept quantities, in the order they were named."""
     groups: dict[str, list[tuple[str, Output, str]]] = {}
@@ -109,21 +115,23 @@ def sweep_charts(sweep: SweepResult, form: Number) -> tuple[ChartSpec, ...]:
     charts = []
     for dimension, columns in groups.items():
         first = columns[0][1]
+        same = len({(output.name, key) for _, output, key in columns}) == 1
+        what = in_words(first, columns[0][2]) if same else first.about.replace("_", " ")
         series = []
         for style, column in enumerate(columns):
             pairs = [(x, y) for x, y in zip(sweep.points, sweep.values[column], strict=True) if y is not None]
             if len(pairs) < 2:
                 continue
             case, output, key = column
-            label = " ".join(filter(None, (case, output.about if len(columns) > 1 else "", key)))
-            series.append(Series(label or output.about, [x for x, _ in pairs], [y for _, y in pairs], style))
+            label = ", ".join(filter(None, (case, "" if same else in_words(output, key))))
+            series.append(Series(label or what, [x for x, _ in pairs], [y for _, y in pairs], style))
         if series:
             charts.append(
                 ChartSpec(
-                    f"{first.about} over {sweep.label}",
-                    f"How {first.about} changes with {sweep.label}, all else as in the block.",
+                    f"{what[:1].upper()}{what[1:]} over {sweep.label}",
+                    f"All else is as in the block; {sweep.label} alone is changed.",
                     x_axis,
-                    Axis(first.about, dimension, first.unit),
+                    Axis(what, dimension, first.unit),
                     tuple(series),
                 )
             )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from buildlog import units
+from buildlog.goals import in_words
 from buildlog.labels import write_number
 from buildlog.results import SweepResult
 
@@ -26,7 +27,7 @@ def sweep_table(sweep: SweepResult) -> SweepTable:
     for column in sweep.columns:
         case, output, key = column
         unit = units.find(output.unit or units.units_of(output.dimension)[0].symbol, output.dimension)
-        name = " ".join(filter(None, (case, output.about, key)))
+        name = ", ".join(filter(None, (case, in_words(output, key))))
         heads.append(", ".join(filter(None, (name, unit.symbol))))
         columns.append(
             [
