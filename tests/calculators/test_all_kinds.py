@@ -16,6 +16,7 @@ import pytest
 
 from buildlog import catalogue, units
 from buildlog.calculator import Form, Input, Listed, Number, Table
+from buildlog.chart_data import check
 from buildlog.diagnostics import Position
 from buildlog.evaluation import Evaluation
 from buildlog.formulae import formula_of
@@ -56,6 +57,10 @@ def test_the_example_of_the_manual_computes(kind: str) -> None:
     assert result.faults == ()
     assert result.cases
     assert result.kind == kind
+    assert result.charts, "a kind has a chart"
+    for spec in result.charts:
+        assert spec.description.endswith(".")
+        check(spec)
 
 
 @pytest.mark.parametrize("kind", KINDS)
