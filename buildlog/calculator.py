@@ -130,7 +130,9 @@ class Output:
     `unit` is what the card shows it in; `decimals` is how many are shown there.
     `key` names what the values are listed by ("gear", "segment"); "" is a single value.
     An output of dimension "text" is a word for the card, not a figure. `needs` names the
-    optional inputs without which `compute` leaves the output out.
+    optional inputs without which `compute` leaves the output out. Where the keys 1, 2, 3 number the
+    items of an input, `of` names it, so that a reader sees what each stands for: a `Listed` one, or a
+    `Table` with a column "name". Left empty, it is the input of the key's own name, if there is one.
     """
 
     name: str
@@ -140,6 +142,7 @@ class Output:
     decimals: int = 1
     key: str = ""
     needs: tuple[str, ...] = ()
+    of: str = ""
 
 
 @dataclass(frozen=True)

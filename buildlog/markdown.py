@@ -27,6 +27,7 @@ from markdown.util import AtomicString
 
 from buildlog.book import Book, Page
 from buildlog.calculator import ChartSpec
+from buildlog.chart_data import System
 from buildlog.diagnostics import Diagnostic, Position, Severity
 from buildlog.judging import Judged, Places, judge_figure
 from buildlog.planting import Planter, place_blocks
@@ -174,12 +175,12 @@ class Sheet:
             self.links.setdefault(link.address, []).append((link.label, link.title or ""))
         return scanned
 
-    def draw(self, spec: ChartSpec, anchor: str) -> str:
+    def draw(self, spec: ChartSpec, anchor: str, system: System) -> str:
         """Draw a chart; finished ones are kept beside the site, never in a folder that is watched."""
         from buildlog import charts  # brings matplotlib, which only a page with a chart wants
 
         assert self.book is not None
-        return charts.draw(spec, anchor=anchor, cache_folder=self.book.root / charts.CACHE)
+        return charts.draw(spec, anchor=anchor, system=system, cache_folder=self.book.root / charts.CACHE)
 
     def href(self, link: Link) -> str:
         """Where a link leads: to this page, or to another one's source file, for the generator to map."""

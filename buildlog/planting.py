@@ -14,6 +14,7 @@ from markdown import Markdown
 from markdown.util import HTML_PLACEHOLDER, AtomicString, code_escape
 
 from buildlog.render import Link, Rendered
+from buildlog.render.pieces import BRACKETS
 
 _PLACEHOLDER = re.compile(HTML_PLACEHOLDER % "([0-9]+)")
 
@@ -78,10 +79,23 @@ class Planter:
             else:
                 last = Element("a")
                 last.text = AtomicString(piece.text)
+            if piece.other:
+                _add_other(last, piece.other)
             last.set("href", self.href(piece))
             for name, value in piece.attributes.items():
                 last.set(name, value)
             box.append(last)
+
+
+def _add_other(link: Element, text: str) -> None:
+    """Put what a link says into one part, and the same in the other system of units into another."""
+    own = Element("span", {"class": "buildlog-own"})
+    own.text, own[:] = link.text, link[:]
+    link.text, link[:] = None, [own]
+    other = SubElement(link, "span", {"class": "buildlog-other"})
+    first, second = (SubElement(other, "span", {"class": "buildlog-bracket"}) for _ in BRACKETS)
+    first.text, second.text = (AtomicString(bracket) for bracket in BRACKETS)
+    first.tail = AtomicString(text)
 
 
 def place_blocks(root: Element, cards: Mapping[int, tuple[Rendered, str]], planter: Planter) -> None:

@@ -45,6 +45,16 @@ class Tag:
         assert len(found) == 1, f"{len(found)} elements with the id {name!r}"
         return found[0]
 
+    def without(self, css: str) -> Tag:
+        """A copy without the elements of a class."""
+        copy = Tag(self.name, self.attributes, self.parent)
+        for child in self.children:
+            if isinstance(child, str):
+                copy.children.append(child)
+            elif css not in child.attributes.get("class", "").split():
+                copy.children.append(child.without(css))
+        return copy
+
     @property
     def text(self) -> str:
         return "".join(child if isinstance(child, str) else child.text for child in self.children)

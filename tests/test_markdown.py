@@ -134,7 +134,7 @@ def test_an_unclosed_block_is_left_as_text_and_is_a_finding() -> None:
 def test_figures_stand_in_prose_tables_lists_and_emphasis() -> None:
     text = f"A {FIGURE}.\n\n| a | b |\n|---|---|\n| 1 | {FIGURE} |\n\n- *so {FIGURE}*\n\n{BLOCK}"
     figures = page(text, "tables").all("a", "buildlog-figure")
-    assert [figure.words for figure in figures] == ["103.3 km/h"] * 3
+    assert [figure.words for figure in figures] == ["103.3 km/h (64.21 mph)"] * 3
     assert {figure.attributes["href"] for figure in figures} == {"#calc-cruise.speed_at_limit.2"}
     assert len({figure.attributes["aria-describedby"] for figure in figures}) == 3
 
@@ -143,7 +143,8 @@ def test_emphasis_within_a_label_stays() -> None:
     tree = page(f"[**103.3** km/h](calc:cruise.speed_at_limit.2)\n\n{BLOCK}")
     link = tree.one("a", "buildlog-computed")
     assert link.one("strong").text == "103.3"
-    assert link.words == "103.3 km/h"
+    assert link.words == "103.3 km/h (64.21 mph)"
+    assert link.one(css="buildlog-own").words == "103.3 km/h"
 
 
 def test_what_other_extensions_do_to_a_label_does_not_change_what_is_judged() -> None:
@@ -169,7 +170,7 @@ def test_an_empty_label_is_filled_in_for_the_table_of_contents_too() -> None:
     md = markdown.Markdown(extensions=[BuildlogExtension(style=False), "toc"])
     html = md.convert(f"# At [](calc:cruise.speed_at_limit.2)\n\n{BLOCK}")
     tree = parse(html)
-    assert tree.one("h1").words == "At 103.3 km/h"
+    assert tree.one("h1").words == "At 103.3 km/h (64.21 mph)"
     assert tree.one("h1").attributes["id"] == "at-1033-kmh"
     tokens: Any = md.toc_tokens  # type: ignore[attr-defined]
     assert tokens[0]["name"] == "At 103.3 km/h"
@@ -204,10 +205,11 @@ def test_ordinary_links_are_left_alone() -> None:
 
 def test_cautions_are_shown_by_the_first_card_and_linked_from_the_next() -> None:
     tree = page(f"{BLOCK}\n{fence(SHORT.replace('cruise', 'other'))}")
-    first, second = tree.all(css="buildlog-cautions")
-    assert "caution-lifting" in first.ids
-    assert not second.ids
-    assert {link.attributes["href"][1:] for link in second.all("a")} <= set(first.ids)
+    texts = tree.one(css="buildlog-cautions")
+    assert "caution-lifting" in texts.ids
+    first, second = tree.all(css="buildlog-mind")
+    for mind in (first, second):
+        assert {link.attributes["href"][1:] for link in mind.all("a")} == set(texts.ids)
 
 
 def test_cautions_of_a_block_at_fault_do_not_count_as_shown() -> None:
@@ -312,7 +314,8 @@ def test_links_are_elements_of_the_tree_for_others_to_see(content: Path) -> None
     md = markdown.Markdown(extensions=[own])
     md.treeprocessors.register(Last(md), "last", 0)
     md.convert("# [](calc:gearbox/final#cruise.speed_at_limit.2)\n\n" + PROSE)
-    assert seen.count("../gearbox/final.md#calc-cruise.speed_at_limit.2") == 2
+    # In the heading, in the text, and in the note of the latter.
+    assert seen.count("../gearbox/final.md#calc-cruise.speed_at_limit.2") == 3
 
 
 def test_ids_of_cards_are_seen_by_whoever_checks_anchors() -> None:

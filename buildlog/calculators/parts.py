@@ -76,8 +76,8 @@ INPUTS = (
 )  # fmt: skip
 
 OUTPUTS = (
-    Output("line_mass", "mass", "kg", "mass of each line", 2, key="line"),
-    Output("line_cost", "money", "", "cost of each line", 2, key="line"),
+    Output("line_mass", "mass", "kg", "mass of each line", 2, key="line", of="parts"),
+    Output("line_cost", "money", "", "cost of each line", 2, key="line", of="parts"),
     Output("mass_fitted", "mass", "kg", "mass of what goes on", 2),
     Output("mass_removed", "mass", "kg", "mass of what comes off", 2),
     Output("mass_change", "mass", "kg", "change of the car's mass; known only where every line has one", 2),

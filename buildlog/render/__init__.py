@@ -9,7 +9,7 @@ write their addresses.
 from buildlog.render.card import Draw, render_card
 from buildlog.render.figure import render_figure, source_anchor
 from buildlog.render.page import render_findings, render_sources
-from buildlog.render.pieces import Link, Rendered, stylesheet
+from buildlog.render.pieces import Link, Rendered, script, stylesheet
 
 __all__ = [
     "Draw",
@@ -19,6 +19,7 @@ __all__ = [
     "render_figure",
     "render_findings",
     "render_sources",
+    "script",
     "source_anchor",
     "stylesheet",
 ]

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
 from markupsafe import Markup
 
 from buildlog.calculator import ChartSpec
+from buildlog.chart_data import System
 from buildlog.diagnostics import Diagnostic, Refused, Severity
 from buildlog.hazards import HAZARDS, Hazard
-from buildlog.render.chart import ChartTable, chart_table
+from buildlog.render.chart import ChartTable, chart_table, other_systems
 from buildlog.render.download import downloads
 from buildlog.render.inputs import input_rows
 from buildlog.render.pieces import Rendered, ready, render
@@ -19,8 +20,17 @@ from buildlog.render.table import tables
 from buildlog.render.working import references, working
 from buildlog.results import BlockResult, card_anchor
 
-Draw = Callable[[ChartSpec, str], str]
-"""Draws a chart as SVG; the second argument makes its ids unique on the page."""
+Draw = Callable[[ChartSpec, str, System], str]
+"""Draws a chart as SVG; the second argument makes its ids unique on the page, the third chooses the units."""
+
+
+@dataclass(frozen=True)
+class View:
+    """A chart in one system of units. `shown_for` are the classes that say which readers get it."""
+
+    svg: Markup
+    table: ChartTable
+    shown_for: str = ""
 
 
 @dataclass(frozen=True)
@@ -28,8 +38,7 @@ class Drawn:
     """A chart ready for the page, or `refusal`: why it was not drawn."""
 
     chart: ChartSpec
-    svg: Markup
-    table: ChartTable | None
+    views: tuple[View, ...] = ()
     refusal: Refused | None = None
 
 
@@ -39,13 +48,22 @@ def _drawn(block: BlockResult, draw: Draw | None) -> list[Drawn]:
         return []
     drawn = []
     for number, chart in enumerate(block.charts):
+        anchor = f"{card_anchor(block.id)}_chart" + (f"{number + 1}" if number else "")
         try:
-            svg = draw(chart, f"{card_anchor(block.id)}_chart" + (f"{number + 1}" if number else ""))
+            drawn.append(Drawn(chart, tuple(_views(chart, draw, anchor))))
         except Refused as refusal:
-            drawn.append(Drawn(chart, Markup(), None, refusal))
-        else:
-            drawn.append(Drawn(chart, ready(svg), chart_table(chart)))
+            drawn.append(Drawn(chart, refusal=refusal))
     return drawn
+
+
+def _views(chart: ChartSpec, draw: Draw, anchor: str) -> Iterator[View]:
+    """The chart as its calculator has it, and in each system of units in which it looks different."""
+    others = other_systems(chart)
+    hidden = "".join(f" buildlog-not-{system}" for system in others)
+    yield View(ready(draw(chart, anchor, "author")), chart_table(chart), hidden)
+    for system in others:
+        svg = draw(chart, f"{anchor}_{system}", system)
+        yield View(ready(svg), chart_table(chart, system), f" buildlog-only-{system}")
 
 
 def caution_anchor(hazard: str) -> str:
@@ -63,7 +81,8 @@ def render_card(
 
     `show` of the block says what is in it: the table (folded away rather than left out, because figures
     lead to its rows), the chart, the working, the inputs. `cautioned` are the cautions whose text already
-    stands in the page: they are named and linked to, not repeated.
+    stands in the page: they are named and linked to, not repeated. The names of all stand above the results,
+    so that nobody misses them; a text that is new stands below, so that the results are not far down.
     """
     errors = [fault for fault in block.faults if fault.severity is Severity.ERROR]
     said = cautioned or {}
@@ -85,9 +104,9 @@ def render_card(
         working=working(block) if computed and "working" in block.show else [],
         references=references(block) if computed else [],
         cautions=fresh,
-        cautions_above=[]
+        cautions_named=[]
         if errors
-        else [(hazard, said[hazard.id]) for hazard in hazards if hazard.id in said],
+        else [(hazard, said.get(hazard.id, caution_anchor(hazard.id))) for hazard in hazards],
         caution_anchor=caution_anchor,
     )
 

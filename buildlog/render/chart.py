@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from math import isfinite
 
 from buildlog.calculator import Axis, ChartSpec
-from buildlog.chart_data import thinned
+from buildlog.chart_data import System, thinned, unit_of
 from buildlog.labels import write_number
-from buildlog.render.quantities import unit_of
 
 MOST_ROWS = 60
+_SYSTEMS: tuple[System, ...] = ("metric", "us")
 
 
 @dataclass(frozen=True)
@@ -24,28 +24,35 @@ class ChartTable:
     left_out: int = 0
 
 
-def _heading(axis: Axis) -> str:
-    unit = unit_of(axis.dimension, axis.unit).symbol
+def other_systems(spec: ChartSpec) -> list[System]:
+    """The systems of units in which an axis has another unit than the chart's own."""
+    return [
+        system
+        for system in _SYSTEMS
+        if any(unit_of(axis, system) != unit_of(axis, "author") for axis in (spec.x, spec.y))
+    ]
+
+
+def _heading(axis: Axis, system: System) -> str:
+    unit = unit_of(axis, system).symbol
     return f"{axis.label}, {unit}" if unit else axis.label
 
 
-def _decimals(axis: Axis, values: list[float]) -> int:
+def _decimals(axis: Axis, system: System, values: list[float]) -> int:
     """Enough decimals for about four digits of the largest value."""
-    unit = unit_of(axis.dimension, axis.unit)
+    unit = unit_of(axis, system)
     largest = max((abs(unit.from_si(value)) for value in values if isfinite(value)), default=0.0)
     return next((count for count, limit in enumerate((1000, 100, 10, 1)) if largest >= limit), 4)
 
 
-def _written(axis: Axis, value: float, decimals: int) -> str:
-    return (
-        write_number(unit_of(axis.dimension, axis.unit).from_si(value), decimals) if isfinite(value) else "–"
-    )
+def _written(axis: Axis, system: System, value: float, decimals: int) -> str:
+    return write_number(unit_of(axis, system).from_si(value), decimals) if isfinite(value) else "–"
 
 
-def chart_table(spec: ChartSpec) -> ChartTable:
-    """The points of every curve, in the chart's units; of a long one its ends and extremes among others."""
-    x_decimals = _decimals(spec.x, [value for series in spec.series for value in series.x])
-    y_decimals = _decimals(spec.y, [value for series in spec.series for value in series.y])
+def chart_table(spec: ChartSpec, system: System = "author") -> ChartTable:
+    """The points of every curve, in a system of units; of a long one its ends and extremes among others."""
+    x_decimals = _decimals(spec.x, system, [value for series in spec.series for value in series.x])
+    y_decimals = _decimals(spec.y, system, [value for series in spec.series for value in series.y])
     curves = []
     left_out = 0
     for series in spec.series:
@@ -55,15 +62,20 @@ def chart_table(spec: ChartSpec) -> ChartTable:
         curves.append(
             (
                 series.label,
-                tuple((_written(spec.x, x, x_decimals), _written(spec.y, y, y_decimals)) for x, y in kept),
+                tuple(
+                    (_written(spec.x, system, x, x_decimals), _written(spec.y, system, y, y_decimals))
+                    for x, y in kept
+                ),
             )
         )
     markers = []
     for marker in spec.markers:
         places = [
-            f"{axis.label} {_written(axis, value, decimals)} {axis.unit}".rstrip()
+            f"{axis.label} {_written(axis, system, value, decimals)} {unit_of(axis, system).symbol}".rstrip()
             for axis, value, decimals in ((spec.x, marker.x, x_decimals), (spec.y, marker.y, y_decimals))
             if value is not None
         ]
         markers.append((marker.label, ", ".join(places)))
-    return ChartTable(_heading(spec.x), _heading(spec.y), tuple(curves), tuple(markers), left_out)
+    return ChartTable(
+        _heading(spec.x, system), _heading(spec.y, system), tuple(curves), tuple(markers), left_out
+    )

@@ -7,16 +7,28 @@ and it is bound to the link for those who hear the page.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from buildlog.judging import Judged
 from buildlog.labels import plain, write_figure
+from buildlog.render.conversion import (
+    FEWEST_DIGITS,
+    decimals_of,
+    other_label,
+    other_unit,
+    system_of,
+    write_rounded,
+)
+from buildlog.render.keys import key_text
 from buildlog.render.pieces import Link, Rendered, render
-from buildlog.render.quantities import shown
-from buildlog.render.table import in_words, sentence
-from buildlog.results import card_anchor, row_anchor
+from buildlog.render.quantities import other_of, shown
+from buildlog.render.table import sentence
+from buildlog.results import BlockResult, Value, card_anchor, row_anchor
 
 _SHORT = 18
 """Figures up to so many characters are not broken between number and unit."""
 
+_WHERE = {"calc": "To its row", "cite": "To its source", "told": "To its source"}
 KINDS = {"calc": "computed", "cite": "cited", "told": "told"}
 
 
@@ -38,10 +50,17 @@ def render_figure(
     note = [] if in_heading else _note(judged)
     target = _target(judged, page)
     short = " buildlog-short" if len(plain(label).text) <= _SHORT else ""
-    attributes = {"class": f"buildlog-figure buildlog-{kind}{short}"}
+    other = other_label(judged)
+    system = f" buildlog-in-{other.system}" if other else ""
+    attributes = {"class": f"buildlog-figure buildlog-{kind}{short}{system}"}
     if note:
         attributes["aria-describedby"] = note_id
-    link = Link(target[0], target[1], plain(label).text, attributes, label=True) if target else None
+    link = again = None
+    if target:
+        text = plain(label).text
+        link = Link(*target, text, attributes, label=True, other=other.text if other else "")
+        # Who taps sees the note first: it leads on. The keyboard has the figure itself for that.
+        again = Link(*target, _WHERE.get(judged.kind, _WHERE["calc"]), {"tabindex": "-1"})
     return render(
         "figure.html.j2",
         kind=kind,
@@ -51,6 +70,8 @@ def render_figure(
         verdict=_verdict(judged),
         note=note,
         note_id=note_id,
+        other=other,
+        again=again,
     )
 
 
@@ -87,37 +108,70 @@ def _verdict(judged: Judged) -> str:
     return f"{first.message}: {first.found}" if first.found else first.message
 
 
-def _note(judged: Judged) -> list[str]:
+@dataclass(frozen=True)
+class Line:
+    """A line of a note: a value between words, and the value in the other system of units than `system`."""
+
+    text: str
+    other: str = ""
+    system: str = ""
+    before: str = ""
+    after: str = ""
+
+
+def _note(judged: Judged) -> list[Line]:
     if judged.source is not None and judged.agrees:
-        return _of_source(judged)
+        return [Line(line) for line in _of_source(judged)]
     if judged.block is None or judged.value is None:
         return [
-            f"{one.message}. Found {one.found}; expected {one.expected}. {one.help}"
+            Line(f"{one.message}. Found {one.found}; expected {one.expected}. {one.help}")
             for one in judged.diagnostics
         ]
-    block, value = judged.block, judged.value
-    exact = shown(value, more=0 if value.unit == "%" else 1)
-    lines = [f"Computed: {exact.text}" + (" (k = 2)" if exact.uncertainty else "")]
+    lines = [_computed(judged.value), Line(_what(judged, judged.block))]
+    if (difference := _difference(judged, judged.value)) is not None:
+        lines.append(difference)
+    return [*lines, Line(f"From {judged.block.title or judged.block.id}")]
+
+
+def _computed(value: Value) -> Line:
+    """The computed value with its uncertainty, to a digit more than the card shows."""
+    more = 0 if value.unit == "%" else 1
+    own, other = shown(value, more), other_of([value], more)
+    spread = " (k = 2)" if own.uncertainty else ""
+    in_other, system = (other.shown(value).text, other.system) if other else ("", "")
+    return Line(own.text, in_other, system, "Computed: ", spread)
+
+
+def _what(judged: Judged, block: BlockResult) -> str:
     declared = block.outputs.get(judged.output)
     what = sentence(declared.about) if declared else judged.output
     if judged.key and declared:
-        what += f", {declared.key} {in_words(judged.key)}"
+        what += f", {declared.key} {key_text(block, declared, judged.key).text}"
     if judged.case:
         what += f", {judged.case}"
     if judged.versus:
         what += f", change from {judged.versus}"
-    lines.append(what)
-    if judged.verdict is not None and judged.verdict.difference:
-        verdict = judged.verdict
-        digits = max(0, value.decimals + 1)
-        difference = write_figure(abs(verdict.difference), digits, verdict.unit.symbol)
-        if any(digit in difference.split("\u00a0")[0] for digit in "123456789"):
-            sign = "more" if verdict.difference > 0 else "less"
-            lines.append(
-                f"{difference} {sign} than stated" + ("" if judged.agrees else ", which is not allowed")
-            )
-    lines.append(f"From {block.title or block.id}")
-    return lines
+    return what
+
+
+def _difference(judged: Judged, value: Value) -> Line | None:
+    """By how much the computed value differs from the stated one, where any digit shows it."""
+    verdict = judged.verdict
+    if verdict is None or not verdict.difference:
+        return None
+    size = abs(verdict.difference)
+    difference = write_figure(size, max(0, value.decimals + 1), verdict.unit.symbol)
+    if not any(digit in difference.split("\u00a0")[0] for digit in "123456789"):
+        return None
+    words = f" {'more' if verdict.difference > 0 else 'less'} than stated"
+    if not judged.agrees:
+        words += ", which is not allowed"
+    unit = other_unit(verdict.unit)
+    if unit is None:
+        return Line(difference, after=words)
+    converted = unit.from_si_difference(verdict.unit.to_si_difference(size))
+    other = f"{write_rounded(converted, decimals_of(converted, FEWEST_DIGITS))}\u00a0{unit.symbol}"
+    return Line(difference, other, system_of(verdict.unit), after=words)
 
 
 def _of_source(judged: Judged) -> list[str]:

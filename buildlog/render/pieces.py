@@ -17,6 +17,8 @@ from markupsafe import Markup
 # a meaning of its own, so that one in an author's YAML could stand for other parts of the page.
 _CONTROLS = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f]")
 _TOKEN = re.compile("\x02link:([0-9]+)\x03")
+BRACKETS = (" (", ")")
+"""Round a value in the other system of units, where no script has chosen one."""
 _ID = re.compile(r'\sid="([^"]*)"')
 
 
@@ -24,7 +26,8 @@ _ID = re.compile(r'\sid="([^"]*)"')
 class Link:
     """A link to an anchor: of another page (its path under content, without ``.md``) or of this one (None).
 
-    `label` marks the link that is a figure's own, whose text a page may have set with emphasis.
+    `label` marks the link that is a figure's own, whose text a page may have set with emphasis. `other`
+    is the text in the other system of units, "" where there is none.
     """
 
     page: str | None
@@ -32,12 +35,21 @@ class Link:
     text: str
     attributes: Mapping[str, str] = field(default_factory=dict)
     label: bool = False
+    other: str = ""
 
     def html(self, href: str) -> str:
         """The link as HTML, everything escaped."""
         pairs = {"href": href, **self.attributes}
         written = "".join(f' {name}="{html.escape(str(clean(value)))}"' for name, value in pairs.items())
-        return f"<a{written}>{html.escape(str(clean(self.text)), quote=False)}</a>"
+        text = html.escape(str(clean(self.text)), quote=False)
+        if self.other:
+            first, second = (f'<span class="buildlog-bracket">{bracket}</span>' for bracket in BRACKETS)
+            other = html.escape(str(clean(self.other)), quote=False)
+            text = (
+                f'<span class="buildlog-own">{text}</span>'
+                f'<span class="buildlog-other">{first}{other}{second}</span>'
+            )
+        return f"<a{written}>{text}</a>"
 
 
 @dataclass(frozen=True)
@@ -88,7 +100,7 @@ def render(template: str, **values: Any) -> Rendered:
     links: list[Link] = []
 
     def link(to: Link) -> Markup:
-        links.append(replace(to, text=str(clean(to.text))))
+        links.append(replace(to, text=str(clean(to.text)), other=str(clean(to.other))))
         return Markup(f"\x02link:{len(links) - 1}\x03")
 
     text = _environment().get_template(template).render(**values, link=link)
@@ -98,10 +110,15 @@ def render(template: str, **values: Any) -> Rendered:
     )
 
 
-_STYLES = ("colours.css", "card.css", "table.css", "figure.css")
+_STYLES = ("colours.css", "card.css", "table.css", "figure.css", "units.css")
 
 
 def stylesheet() -> str:
     """The style sheet that every page with cards or figures wants."""
     folder = resources.files("buildlog.render") / "assets"
     return "\n".join((folder / name).read_text(encoding="utf-8") for name in _STYLES)
+
+
+def script() -> str:
+    """The script that lets a reader choose the units. A page is complete without it."""
+    return (resources.files("buildlog.render") / "assets" / "buildlog.js").read_text(encoding="utf-8")

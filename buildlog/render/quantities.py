@@ -7,6 +7,7 @@ from math import isfinite, sqrt
 
 from buildlog import units
 from buildlog.labels import write_number
+from buildlog.render.conversion import other_decimals, other_unit, system_of, write_rounded
 from buildlog.results import Value
 
 
@@ -27,7 +28,7 @@ class Shown:
 
 def _margin(value: float, decimals: int) -> str:
     """An uncertainty with the decimals of its value; "" where it does not reach the digits shown."""
-    text = write_number(value, decimals)
+    text = write_rounded(value, decimals)
     return text if any(digit in text for digit in "123456789") else ""
 
 
@@ -47,12 +48,47 @@ def shown(value: Value, more: int = 0) -> Shown:
 
 
 @dataclass(frozen=True)
+class Other:
+    """How a column of values is shown in the other system of units. `system` is the author's own."""
+
+    unit: units.Unit
+    decimals: int
+    system: str
+
+    def shown(self, value: Value) -> Shown:
+        """A value of the column."""
+        spread = self.unit.from_si_difference(value.expanded_uncertainty)
+        number = write_rounded(self.unit.from_si(value.si), self.decimals)
+        return Shown(number, _margin(spread, self.decimals), self.unit.symbol)
+
+
+def other_of(values: list[Value], more: int = 0) -> Other | None:
+    """The other system for values of one output, with as many significant digits; None where both use
+    the same unit."""
+    if not values:
+        return None
+    first = values[0]
+    unit = unit_of(first.dimension, first.unit)
+    other = other_unit(unit)
+    if other is None:
+        return None
+    largest = max(abs(unit.from_si(value.si)) for value in values)
+    if not largest and not unit.offset:  # all are zero: a step of about the same size
+        largest = 1.0
+    return Other(other, other_decimals(largest, first.decimals + more, unit, other), system_of(unit))
+
+
+@dataclass(frozen=True)
 class Change:
-    """A value against the first case's: the difference, and as a percentage where that means something."""
+    """A value against the first case's: the difference, and as a percentage where that means something.
+
+    `other` is the difference and its uncertainty in the other system of units.
+    """
 
     difference: str
     uncertainty: str = ""
     percent: str = ""
+    other: Shown | None = None
 
     @property
     def same(self) -> bool:
@@ -60,11 +96,11 @@ class Change:
 
 
 def _signed(value: float, decimals: int) -> str:
-    text = write_number(value, decimals)
+    text = write_rounded(value, decimals)
     return f"+{text}" if value > 0 and any(digit in text for digit in "123456789") else text
 
 
-def change(first: Value, second: Value) -> Change:
+def change(first: Value, second: Value, other: Other | None = None) -> Change:
     """The change from one case to another; "" as difference where there is none.
 
     Origins that both values share are correlated, so contributions subtract origin by origin before
@@ -83,8 +119,14 @@ def change(first: Value, second: Value) -> Change:
     if unit.offset == 0 and unit.symbol != "%" and not second.dimension.startswith("temperature"):
         share = 100 * (second.si - first.si) / first.si if first.si else float("nan")
         percent = f"{_signed(share, 1)}\u00a0%" if isfinite(share) else ""
+
+    def written(unit: units.Unit, decimals: int) -> Shown:
+        return Shown(
+            _signed(unit.from_si_difference(second.si - first.si), decimals),
+            _margin(unit.from_si_difference(2 * spread), decimals),
+        )
+
+    own = written(unit, second.decimals)
     return Change(
-        _signed(unit.from_si_difference(second.si - first.si), second.decimals),
-        _margin(unit.from_si_difference(2 * spread), second.decimals),
-        percent,
+        own.number, own.uncertainty, percent, written(other.unit, other.decimals) if other else None
     )

@@ -5,28 +5,36 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from buildlog.calculator import Output
-from buildlog.render.quantities import Change, change, shown, unit_of
+from buildlog.render.keys import KeyText, key_text
+from buildlog.render.quantities import Change, Other, Shown, change, other_of, shown, unit_of
 from buildlog.results import BlockResult, Value, row_anchor
 
 
 @dataclass(frozen=True)
 class Cell:
     """One case's value: number and uncertainty, both "" where the case has none. `change` is against the
-    first case, None in its own column."""
+    first case, None in its own column. `other` is the value in the other system of units."""
 
     number: str = ""
     uncertainty: str = ""
     change: Change | None = None
+    other: Shown | None = None
 
 
 @dataclass(frozen=True)
 class Row:
-    """One row, and the anchor that figures lead to. `label` is the quantity, or the key in a group."""
+    """One row, and the anchor that figures lead to. `label` is the quantity, or in a group the key.
+
+    `system` is that of `unit`, with `other_unit` in the other system, both "" where one unit serves both.
+    """
 
     anchor: str
     label: str
     unit: str
     cells: tuple[Cell, ...]
+    key: KeyText | None = None
+    other_unit: str = ""
+    system: str = ""
 
 
 @dataclass(frozen=True)
@@ -37,6 +45,8 @@ class Group:
     key: str
     unit: str
     rows: tuple[Row, ...]
+    other_unit: str = ""
+    system: str = ""
 
     @property
     def same(self) -> bool:
@@ -92,7 +102,7 @@ def sentence(text: str) -> str:
     return first + in_words(text[1:])
 
 
-def _row(block: BlockResult, output: Output, key: str) -> Row:
+def _row(block: BlockResult, output: Output, key: str, other: Other | None) -> Row:
     cells: list[Cell] = []
     first: Value | None = None
     for place, case in enumerate(block.cases):
@@ -102,13 +112,25 @@ def _row(block: BlockResult, output: Output, key: str) -> Row:
             continue
         text = shown(value)
         cells.append(
-            Cell(text.number, text.uncertainty, change(first, value) if place and first is not None else None)
+            Cell(
+                text.number,
+                text.uncertainty,
+                change(first, value, other) if place and first is not None else None,
+                other.shown(value) if other else None,
+            )
         )
         if not place:
             first = value
     unit = unit_of(output.dimension, output.unit).symbol
+    named = key_text(block, output, key) if key else None
     return Row(
-        row_anchor(block.id, output.name, key), in_words(key) or sentence(output.about), unit, tuple(cells)
+        row_anchor(block.id, output.name, key),
+        named.text if named else sentence(output.about),
+        unit,
+        tuple(cells),
+        named,
+        other.unit.symbol if other else "",
+        other.system if other else "",
     )
 
 
@@ -124,16 +146,25 @@ def tables(block: BlockResult) -> Tables:
     single: list[Row] = []
     listed: dict[str, tuple[Output, list[Row]]] = {}
     words: list[Word] = []
+    columns: dict[str, list[Value]] = {}
+    for output, key in block.rows():
+        for case in block.cases:
+            if isinstance(value := block.value(case, output.name, key), Value):
+                columns.setdefault(output.name, []).append(value)
     for output, key in block.rows():
         if output.dimension == "text":
             words.append(_word(block, output))
-        elif key:
-            listed.setdefault(output.name, (output, []))[1].append(_row(block, output, key))
+            continue
+        row = _row(block, output, key, other_of(columns.get(output.name, [])))
+        if key:
+            listed.setdefault(output.name, (output, []))[1].append(row)
         else:
-            single.append(_row(block, output, ""))
+            single.append(row)
     groups = [Group("", "", "", tuple(single))] if single else []
     groups += [
-        Group(sentence(output.about), output.key, rows[0].unit, tuple(rows))
+        Group(
+            sentence(output.about), output.key, rows[0].unit, tuple(rows), rows[0].other_unit, rows[0].system
+        )
         for output, rows in listed.values()
     ]
     return Tables(tuple(block.cases), tuple(groups), tuple(words))

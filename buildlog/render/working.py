@@ -9,9 +9,10 @@ from markupsafe import Markup
 from buildlog.calculator import Output, Source, Step
 from buildlog.formulae import formula_of
 from buildlog.labels import write_figure
+from buildlog.render.keys import key_text, key_words
 from buildlog.render.pieces import ready
 from buildlog.render.quantities import unit_of
-from buildlog.render.table import in_words, sentence
+from buildlog.render.table import sentence
 from buildlog.results import BlockResult
 from buildlog.units import si_unit
 
@@ -73,6 +74,13 @@ def _result(step: Step, output: Output | None) -> str:
     return write_figure(unit.from_si(step.result), output.decimals, unit.symbol)
 
 
+def _of_key(block: BlockResult, output: Output | None, key: str) -> str:
+    """Which row a step is of: ``gear 3``."""
+    if output is None or not output.key:
+        return key_words(key)
+    return f"{output.key} {key_text(block, output, key).text}"
+
+
 def working(block: BlockResult) -> list[Formula]:
     """The steps of all cases in order. A step that several cases share is shown once."""
     numbers = {reference.source.id: reference.number for reference in references(block)}
@@ -95,7 +103,7 @@ def working(block: BlockResult) -> list[Formula]:
                 numbers.get(source, 0),
                 tuple(
                     Use(
-                        f"{output.key} {in_words(key)}" if output and output.key else in_words(key),
+                        _of_key(block, output, key),
                         () if len(cases) == len(block.cases) else tuple(dict.fromkeys(cases)),
                         ready(formula_of(step.function).filled_mathml(step.arguments, step.result)),
                         _result(step, output),

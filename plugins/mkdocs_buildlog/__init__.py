@@ -18,18 +18,23 @@ from mkdocs.exceptions import PluginError
 from mkdocs.plugins import BasePlugin, event_priority, get_plugin_logger
 from mkdocs.structure.files import File, Files
 from mkdocs.structure.pages import Page
+from mkdocs.utils import get_relative_url
 
 from buildlog.book import Book
 from buildlog.diagnostics import Diagnostic, Position, Severity
 from buildlog.markdown import BuildlogExtension
 from buildlog.proof import Report, proof
 from buildlog.reading.settings import Settings, read_settings
-from buildlog.render import stylesheet
+from buildlog.render import script, stylesheet
 from buildlog.report.text import findings_text, plural, summary_text
 
 log = get_plugin_logger("buildlog")
 
 STYLESHEET = "assets/buildlog.css"
+SCRIPT = "assets/buildlog.js"
+# The theme's search opens as a dialog without a name, which a screen reader then has nothing to call.
+_NAMELESS_DIALOG = '<div class="md-search" data-md-component="search" role="dialog">'
+_NAMED_DIALOG = _NAMELESS_DIALOG.replace(">", ' aria-label="Search">')
 _NAMES = ("buildlog", "buildlog.markdown")
 _LOUDNESS = {Severity.ERROR: log.error, Severity.WARNING: log.warning, Severity.NOTE: log.info}
 
@@ -85,8 +90,9 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
         self._relay(report, strict=config.strict)
 
     def on_files(self, files: Files, *, config: MkDocsConfig) -> Files:
-        """Add the style sheet."""
+        """Add the style sheet and the script."""
         files.append(File.generated(config, STYLESHEET, content=stylesheet()))
+        files.append(File.generated(config, SCRIPT, content=script()))
         return files
 
     def on_page_markdown(self, markdown: str, *, page: Page, config: MkDocsConfig, files: Files) -> None:
@@ -96,6 +102,13 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
     def on_page_content(self, html: str, *, page: Page, config: MkDocsConfig, files: Files) -> None:
         """The page is rendered; what renders Markdown between pages is none of them."""
         self.extension.page = ""
+
+    def on_post_page(self, output: str, *, page: Page, config: MkDocsConfig) -> str:
+        """Load the script in the head: it has to know the reader's units before the page is drawn."""
+        address = get_relative_url(SCRIPT, page.url)
+        head, end, body = output.partition("</head>")
+        loaded = f'<script src="{address}"></script>' if end else ""
+        return f"{head}{loaded}{end}{body.replace(_NAMELESS_DIALOG, _NAMED_DIALOG)}"
 
     def on_env(self, env: Any, *, config: MkDocsConfig, files: Files) -> None:
         """All pages are rendered and none is written: the last place to stop what only rendering showed.

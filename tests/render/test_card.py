@@ -41,7 +41,12 @@ def card(block: BlockResult, **options: object) -> Tag:
     return parse(render_card(block, **options).html(href))  # type: ignore[arg-type]
 
 
-def drawn(spec: ChartSpec, anchor: str) -> str:
+def own(tag: Tag) -> str:
+    """What a cell says in the author's units."""
+    return tag.without("buildlog-other").words
+
+
+def drawn(spec: ChartSpec, anchor: str, system: str) -> str:
     return f'<svg id="{anchor}" role="img"><title>drawn</title></svg>'
 
 
@@ -71,7 +76,7 @@ def test_every_output_of_every_case_stands_in_its_row_to_half_a_digit() -> None:
         for case, cell in zip(block.cases, cells, strict=False):
             value = block.value(case, output.name, key)
             assert isinstance(value, Value)
-            shown = read(cell.text)
+            shown = read(cell.without("buildlog-other").text)
             half = Decimal(10) ** -output.decimals / 2
             assert abs(shown - Decimal(unit.from_si(value.si))) <= half + Decimal("1e-9")
             seen += 1
@@ -101,8 +106,9 @@ def test_a_quantity_that_no_case_changes_has_one_column() -> None:
 def test_units_stand_in_the_caption_of_a_group_and_in_the_row_of_a_single_value() -> None:
     tree = card(compute(GEARING))
     captions = [caption.words for caption in tree.all("caption")]
-    assert "Road speed at the rev limit km/h" in captions
-    assert tree.by_id("calc-shorter-final.rolling_radius").one("th").one(css="buildlog-unit").words == "mm"
+    assert "Road speed at the rev limit km/h (mph)" in captions
+    row = tree.by_id("calc-shorter-final.rolling_radius").one("th")
+    assert row.one(css="buildlog-unit").words == "mm (in)"
 
 
 def test_uncertainty_is_shown_where_there_is_one_and_explained() -> None:
@@ -110,7 +116,7 @@ def test_uncertainty_is_shown_where_there_is_one_and_explained() -> None:
     assert "±" not in plain.all(css="buildlog-results")[0].text
     row = measured.by_id("calc-shorter-final.rolling_circumference")
     # u = 3 mm, so U = 6 mm with k = 2 (JCGM 100:2008, 6.2.1).
-    assert row.all("td")[0].words == "1.752 ± 0.006"
+    assert own(row.all("td")[0]) == "1.752 ± 0.006"
     assert "k = 2" in measured.one("section").text
     # Both cases roll on the same tyre: the shared uncertainty cancels in the ratio, not in the speed.
     assert row.all("td")[2].words == "same"
@@ -144,7 +150,7 @@ def test_percent_of_a_temperature_or_of_a_percentage_is_not_shown() -> None:
         "Calculator", (), {"OUTPUTS": (output,), "INPUTS": (), "SOURCES": (), "HAZARDS": ()}
     )
     tree = card(replace(block, calculator=module, cases=cases))  # type: ignore[arg-type]
-    assert [cell.words for cell in tree.by_id("calc-made.mass").all("td")] == ["20.0", "30.0", "+10.0"]
+    assert [own(cell) for cell in tree.by_id("calc-made.mass").all("td")] == ["20.0", "30.0", "+10.0"]
 
 
 def test_words_are_said_once_where_the_cases_agree() -> None:
@@ -218,12 +224,13 @@ def test_cautions_are_shown_once_and_then_named_with_a_link() -> None:
     first = card(block)
     for name in block.calculator.HAZARDS:  # type: ignore[union-attr]
         assert HAZARDS[name].text in first.by_id(f"caution-{name}").text
-    second = card(block, cautioned=cautions_of(block)).one(css="buildlog-cautions")
-    assert not second.ids
-    assert {link.attributes["href"] for link in second.all("a")} == {
-        f"#caution-{name}"
-        for name in block.calculator.HAZARDS  # type: ignore[union-attr]
-    }
+    named = {f"#caution-{name}" for name in block.calculator.HAZARDS}  # type: ignore[union-attr]
+    second = card(block, cautioned=cautions_of(block))
+    assert not second.all(css="buildlog-cautions")
+    for tree in (first, second):  # the names stand above the results, and lead to the texts
+        mind = tree.one(css="buildlog-mind")
+        assert {link.attributes["href"] for link in mind.all("a")} == named
+        assert tree.text.index("Mind:") < tree.text.index("Engine turns per wheel turn")
     assert HAZARDS["lifting"].text not in second.text
 
 
@@ -250,12 +257,13 @@ def test_show_says_what_is_in_the_card(shown: str, inside: list[str], outside: l
 def test_chart_comes_with_its_data_and_a_refused_one_says_why() -> None:
     block = compute(GEARING)
     tree = card(block, draw=drawn)
-    assert tree.one("svg").attributes["id"].startswith(card_anchor(block.id))
-    curves = tree.one(css="buildlog-data").all("table")
+    names = [svg.attributes["id"] for svg in tree.all("svg")]
+    assert names == [f"{card_anchor(block.id)}_chart", f"{card_anchor(block.id)}_chart_us"]
+    curves = tree.all(css="buildlog-data")[0].all("table")
     assert [curve.one("caption").words for curve in curves] == ["before", "after"]
     assert [head.words for head in curves[0].all("th")] == ["road speed, km/h", "engine speed, rpm"]
 
-    def refuse(spec: ChartSpec, anchor: str) -> str:
+    def refuse(spec: ChartSpec, anchor: str, system: str) -> str:
         raise Refused("", "an infinite speed", "finite values", "look at the inputs", "chart-not-drawn")
 
     refused = card(block, draw=refuse)
@@ -270,7 +278,7 @@ def test_long_curves_are_thinned_in_the_table_and_it_says_so() -> None:
         (Marker("here", 3.0, float("inf")), Marker("there", y=2.0)),
     )  # fmt: skip
     tree = card(replace(compute(GEARING), charts=(spec,)), draw=drawn)
-    cells = [[cell.words for cell in row.all("td")] for row in tree.one(css="buildlog-data").all("tr")]
+    cells = [[cell.words for cell in row.all("td")] for row in tree.all(css="buildlog-data")[0].all("tr")]
     assert len(cells) < 70
     assert cells[-1] == ["999.0", "999.0"]
     assert "points are left out" in tree.words

@@ -39,26 +39,43 @@ def figure(label: str, address: str, title: str = "", **options: int | bool) -> 
 
 
 def note(tree: Tag) -> list[str]:
-    return [line.words for line in tree.by_id("note-1").all("span")]
+    lines = tree.by_id("note-1").all("span", "buildlog-line")
+    return [
+        line.without("buildlog-other").words
+        for line in lines
+        if "buildlog-as-written" not in line.attributes["class"]
+    ]
+
+
+def link_of(tree: Tag) -> Tag:
+    return tree.one("a", "buildlog-figure")
+
+
+def own(tag: Tag) -> str:
+    """What a figure says in the author's units."""
+    return tag.without("buildlog-other").words
 
 
 def test_an_agreeing_figure_leads_to_its_row_and_tells_what_was_computed() -> None:
     tree = figure("132.7 km/h", "calc:shorter-final.after.speed_at_limit.3")
-    link = tree.one("a")
-    assert link.words == "132.7 km/h"
+    link = link_of(tree)
+    assert own(link) == "132.7 km/h"
     assert link.attributes["href"] == "#" + row_anchor("shorter-final", "speed_at_limit", "3")
     assert link.attributes["aria-describedby"] == "note-1"
     assert "buildlog-computed" in link.attributes["class"]
     lines = note(tree)
     assert lines[0].startswith("Computed: 132.68")
     assert lines[1] == "Road speed at the rev limit, gear 3, after"
-    assert lines[-1] == "From A shorter final drive"
+    assert lines[-2:] == ["From A shorter final drive", "To its row"]
+    again = tree.by_id("note-1").one("a").attributes
+    assert again["href"] == link.attributes["href"]
+    assert again["tabindex"] == "-1", "the keyboard has the figure itself"
     assert tree.words.startswith("132.7 km/h"), "nothing stands between the label and the prose"
 
 
 def test_a_disagreeing_figure_shows_both_values_in_words() -> None:
     tree = figure("123.6 km/h", "calc:shorter-final.after.speed_at_limit.3")
-    assert "buildlog-wrong" in tree.one("a").attributes["class"]
+    assert "buildlog-wrong" in link_of(tree).attributes["class"]
     verdict = tree.one("strong").words
     assert verdict.startswith("disagrees: 132.68")
     assert verdict.endswith("km/h is computed")
@@ -75,12 +92,12 @@ def test_computed_cited_and_told_differ_by_more_than_colour() -> None:
     told = figure("240 hp", "told:owner", number=2)
     assert told.one("sup").words == "unverified"
     assert note(told)[0] == "Unverified: the last owner, spring"
-    assert told.one("a").attributes["href"] == "#source-owner"
+    assert link_of(told).attributes["href"] == "#source-owner"
     cited = figure("39 N·m", "cite:manual", number=1)
     assert cited.one("sup").words == "S1"
-    assert note(cited) == ["Cited, not computed", "Workshop manual, 3rd edition, p. 12"]
+    assert note(cited)[:2] == ["Cited, not computed", "Workshop manual, 3rd edition, p. 12"]
     assert not figure("132.7 km/h", "calc:shorter-final.after.speed_at_limit.3").all("sup")
-    classes = {tree.one("a").attributes["class"] for tree in (told, cited)}
+    classes = {link_of(tree).attributes["class"] for tree in (told, cited)}
     assert len(classes) == 2
 
 
@@ -103,7 +120,7 @@ def test_an_address_that_leads_nowhere_says_so_beside_the_label(address: str, fo
 
 
 def test_an_empty_label_is_filled_in() -> None:
-    assert figure("", "calc:shorter-final.after.speed_at_limit.3").one("a").words == "132.7 km/h"
+    assert own(link_of(figure("", "calc:shorter-final.after.speed_at_limit.3"))) == "132.7 km/h"
 
 
 def test_in_a_heading_there_is_no_note_but_the_verdict_stays() -> None:
@@ -119,7 +136,7 @@ def test_a_figure_of_another_page_is_a_link_for_the_site_to_address() -> None:
         "calc:gearbox/final#shorter-final.after.speed_at_limit.3", "", Places.all_at(HERE),
     )  # fmt: skip
     links = [piece for piece in render_figure(other, "elsewhere", "n").pieces if isinstance(piece, Link)]
-    assert [link.page for link in links] == ["gearbox/final"]
+    assert {link.page for link in links} == {"gearbox/final"}
 
 
 @pytest.mark.parametrize("text", HOSTILE)

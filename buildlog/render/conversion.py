@@ -1,0 +1,203 @@
+"""Figures in the other system of units: metric for readers of US customary, and the other way round.
+
+The number of significant digits stays the author's, but a single one becomes two: “3 N·m” as “2 lbf·ft”
+would be a tenth off. What has none to count, a fraction or feet and inches, takes three; a temperature
+keeps its decimals, since its zero is no zero of the quantity. Zeros at the end of a hedged integer
+(“about 350”) are not significant; those of a plain one are, as the agreement rule has it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from math import floor, isfinite, log10
+
+from buildlog import units
+from buildlog.agreement import Computed, judge
+from buildlog.diagnostics import Refused
+from buildlog.figures import Stated, parse
+from buildlog.judging import Judged
+from buildlog.labels import exact, plain, write_number
+from buildlog.numbers import MINUS, NO_BREAK_SPACE, Number
+from buildlog.units import Unit
+
+FRACTION_DIGITS = 3
+"""Significant digits of a converted fraction or compound."""
+FEWEST_DIGITS = 2
+"""Significant digits of a converted figure that was written with one."""
+_MOST_ADDED = 6
+
+
+def other_unit(unit: Unit) -> Unit | None:
+    """The unit that a reader of the other system wants, or None where the unit serves both."""
+    return units.counterpart(unit) if unit.system != "both" else None
+
+
+def to_other(value: float, unit: Unit, other: Unit) -> float:
+    """A number in `unit` as one in `other`."""
+    return other.from_si(unit.to_si(value))
+
+
+def write_rounded(value: float | Fraction, decimals: int, separator: str | None = None) -> str:
+    """The value to so many decimals; fewer than none rounds to tens, hundreds and so on."""
+    if decimals >= 0:
+        return write_number(value, decimals, separator)
+    step = Fraction(10) ** -decimals
+    return write_number(round(exact(value) / step) * step, 0, separator)
+
+
+def decimals_of(value: float, digits: int) -> int:
+    """Decimals that show so many significant digits of a value; may be below 0."""
+    if not value or not isfinite(value):
+        return max(0, digits - 1)
+    decimals = digits - 1 - floor(log10(abs(value)))
+    # 9.96 to two digits is 10, not 10.0.
+    if round(exact(abs(value)) * Fraction(10) ** decimals) >= 10**digits:
+        decimals -= 1
+    return decimals
+
+
+def other_decimals(largest: float, decimals: int, unit: Unit, other: Unit) -> int:
+    """Decimals for a column in the other unit, of whose author's column this is the largest number."""
+    if unit.offset or other.offset:
+        return decimals
+    digits = _digits_of(largest, decimals)
+    return decimals_of(largest * unit.factor / other.factor, digits)
+
+
+def _digits_of(value: float, decimals: int) -> int:
+    """How many significant digits a value has that is shown with so many decimals."""
+    size = abs(round(exact(value) * Fraction(10) ** decimals))
+    return max(FEWEST_DIGITS, len(str(size)))
+
+
+# --- the label of a figure ----------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class OtherLabel:
+    """A figure in the other system: its text, and the system that the author wrote it in."""
+
+    text: str
+    system: str
+
+
+def system_of(unit: Unit) -> str:
+    """``metric`` or ``us`` where a figure in this unit has a counterpart, else ""."""
+    return unit.system if other_unit(unit) else ""
+
+
+def other_label(judged: Judged) -> OtherLabel | None:
+    """A figure's label in the other system, in the author's own words; None where it stays as it is.
+
+    It states what the author stated. It is judged like the author's: rounding takes further digits
+    rather than make an agreeing figure a wrong one.
+    """
+    if not judged.agrees:
+        return None
+    text = plain(judged.text).text
+    try:
+        stated = parse(text)
+        unit = _unit_of(judged, stated)
+    except Refused:
+        return None
+    other = other_unit(unit) if unit else None
+    if unit is None or other is None or (stated.unit_spans and _unit_comes_first(stated)):
+        return None
+    values = [to_other(float(number.value), unit, other) for number in _numbers(stated)]
+    if judged.value is not None and judged.verdict is None:  # filled in: nobody rounded it before us
+        values = [other.from_si(judged.value.si)]
+    for added in range(_MOST_ADDED + 1):
+        written = _converted(text, stated, values, other, added)
+        if written is not None and _agrees(judged, written, other):
+            return OtherLabel(written, unit.system)
+    written = _of_plain(judged, text, stated, values, other)
+    return OtherLabel(written, unit.system) if written else None
+
+
+def _of_plain(judged: Judged, text: str, stated: Stated, values: list[float], other: Unit) -> str | None:
+    """A plain figure that rounding alone makes disagree: the computed value, to the author's digits.
+
+    One that agrees only by the author's tolerance stays what the author stated.
+    """
+    assert judged.value is not None
+    assert judged.verdict is not None
+    if stated.form != "plain" or stated.hedge in ("nearly", "just over"):
+        return None
+    if _agrees(judged, text, judged.verdict.unit):
+        computed = other.from_si(judged.value.si)
+        closer = _converted(text, stated, [computed if stated.signed else abs(computed)], other, 0)
+        if closer and _agrees(judged, closer, other):
+            return closer
+    return _converted(text, stated, values, other, 0)
+
+
+def _numbers(stated: Stated) -> list[Number]:
+    return [stated.low, stated.high] if stated.form == "range" else [stated.low]
+
+
+def _unit_of(judged: Judged, stated: Stated) -> Unit | None:
+    if judged.verdict is not None:
+        return judged.verdict.unit
+    if not stated.unit:
+        return None
+    return units.find(stated.unit, judged.value.dimension if judged.value else None)
+
+
+def _unit_comes_first(stated: Stated) -> bool:
+    return stated.unit_spans[0][0] < stated.number_spans[0][0]
+
+
+def _digits(number: Number, hedged: bool) -> int:
+    if number.parts or number.form in ("fraction", "mixed"):
+        return FRACTION_DIGITS
+    size = abs(number.value / number.step)
+    text = str(int(size))
+    if hedged and number.form == "integer":
+        text = text.rstrip("0")
+    return max(FEWEST_DIGITS, len(text))
+
+
+def _converted(text: str, stated: Stated, values: list[float], other: Unit, added: int) -> str | None:
+    """The label with these numbers in place of its own, to `added` digits more than the author's."""
+    numbers = _numbers(stated)
+    if other.offset:
+        decimals = max(number.decimals for number in numbers) + added
+    else:  # the ends of a range are written alike, as the larger one is
+        decimals = decimals_of(values[-1], _digits(numbers[-1], stated.hedge is not None) + added)
+    written = [_write(number, value, decimals) for number, value in zip(numbers, values, strict=True)]
+    if len(written) == 2 and written[0] == written[1]:
+        return None
+    return _put(text, stated, written, other)
+
+
+def _write(number: Number, value: float, decimals: int) -> str:
+    body = write_rounded(abs(value), decimals, number.separator or None)
+    if value < 0:
+        return (number.sign if number.sign in ("-", MINUS) else MINUS) + body
+    return ("+" if number.sign == "+" else "") + body
+
+
+def _put(text: str, stated: Stated, written: list[str], other: Unit) -> str:
+    """New numbers and units where the old ones stand."""
+    replaced = list(zip(stated.number_spans, written, strict=True))
+    replaced += [(span, other.symbol) for span in stated.unit_spans]
+    made, at = "", 0
+    for (start, end), new in sorted(replaced):
+        between = text[at:start]
+        if new == other.symbol and not between.strip():
+            between = NO_BREAK_SPACE
+        made, at = made + between + new, end
+    made += text[at:]
+    return made if stated.unit_spans else f"{made}{NO_BREAK_SPACE}{other.symbol}"
+
+
+def _agrees(judged: Judged, written: str, unit: Unit) -> bool:
+    """Whether a label in `unit` agrees with the computed value, the author's tolerance aside."""
+    if judged.value is None or judged.verdict is None:
+        return True
+    value = Computed(judged.value.si, judged.value.dimension, judged.value.expanded_uncertainty)
+    try:
+        return judge(parse(written), value, unit, change=bool(judged.versus)).agrees
+    except Refused:
+        return False

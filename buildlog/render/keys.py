@@ -1,0 +1,96 @@
+"""What the key of a row stands for: ``speed 2`` is the second speed that the block lists, 105 km/h."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from buildlog import units
+from buildlog.calculator import Listed, Number, Output, Table
+from buildlog.diagnostics import Refused
+from buildlog.render.conversion import (
+    FEWEST_DIGITS,
+    decimals_of,
+    other_unit,
+    system_of,
+    to_other,
+    write_rounded,
+)
+from buildlog.results import BlockResult, GivenInput
+from buildlog.values import parse_value
+
+_LAST_WORDS = frozenset(("low", "high"))
+
+
+@dataclass(frozen=True)
+class KeyText:
+    """A key for reading, and what it stands for as its author wrote it ("" where the key says it all).
+
+    `other` is the same in the other system of units than `system`, the author's.
+    """
+
+    key: str
+    meaning: str = ""
+    other: str = ""
+    system: str = ""
+
+    @property
+    def text(self) -> str:
+        return f"{self.key}, {self.meaning}" if self.meaning else self.key
+
+
+def key_words(key: str) -> str:
+    """A key's words: ``sliding_low`` is sliding, low."""
+    words = key.replace("_", " ").split(" ")
+    if len(words) > 1 and words[-1] in _LAST_WORDS:
+        words[-2] += ","
+    return " ".join(words)
+
+
+def key_text(block: BlockResult, output: Output, key: str) -> KeyText:
+    """The key of a row. What it stands for is said where it is the same in every case that has it."""
+    words = key_words(key)
+    if not key.isdecimal():
+        return KeyText(words)
+    given = [case.given.get(output.of or output.key) for case in block.cases.values()]
+    texts = {_item(one, int(key)) for one in given if one is not None}
+    if len(texts) != 1 or not (text := texts.pop()):
+        return KeyText(words)
+    first = next(one for one in given if one is not None)
+    other, system = _in_other(text, first)
+    return KeyText(words, text, other, system)
+
+
+def _item(given: GivenInput, number: int) -> str:
+    """What stands at a place of an input's list, as written; "" where that cannot be told."""
+    form = given.declared.form
+    if not isinstance(given.value, list | tuple) or not 1 <= number <= len(given.value):
+        return ""
+    if isinstance(form, Table):
+        row = given.value[number - 1]
+        return str(row.get("name", "")) if isinstance(row, dict) else ""
+    if not isinstance(form, Listed):
+        return ""
+    written = given.written.strip()
+    if not (written.startswith("[") and written.endswith("]")):
+        return ""
+    items = [item.strip().strip("'\"") for item in written[1:-1].split(",")]
+    return items[number - 1] if len(items) == len(given.value) else ""
+
+
+def _in_other(text: str, given: GivenInput) -> tuple[str, str]:
+    """A listed value in the other system of units, and the author's system; ("", "") where it has none."""
+    form = given.declared.form
+    if not (isinstance(form, Listed) and isinstance(form.of, Number)):
+        return "", ""
+    try:
+        value = parse_value(text)
+        unit = units.find(value.unit, form.of.dimension)
+    except Refused:
+        return "", ""
+    other = other_unit(unit)
+    if other is None or value.uncertainty is not None:
+        return "", ""
+    converted = to_other(float(value.number.value), unit, other)
+    digits = max(FEWEST_DIGITS, len(str(abs(value.number.value) // value.number.step)))
+    decimals = value.number.decimals if other.offset else decimals_of(converted, digits)
+    return f"{write_rounded(converted, decimals)}\u00a0{other.symbol}", system_of(unit)
