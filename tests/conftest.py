@@ -17,6 +17,7 @@ settings.load_profile("ci" if os.environ.get("CI") else "here")
 
 
 def pytest_configure(config: pytest.Config) -> None:
+    os.environ.pop("GITHUB_ACTIONS", None)  # there the proof announces its findings to the host
     config.addinivalue_line("filterwarnings", "error")
     # quantulum3 says on import that its optional classifier is absent; we compare only its grammar.
     config.addinivalue_line("filterwarnings", "ignore:Classifier dependencies not installed:UserWarning")

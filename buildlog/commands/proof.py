@@ -6,11 +6,13 @@ import os
 import sys
 import tempfile
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import click
 
 from buildlog.commands.site import Stop, chosen_pages, lines_of, open_site, site_option
+from buildlog.diagnostics import Severity
 from buildlog.proof import Report, proof
 from buildlog.report.code_quality import code_quality
 from buildlog.report.findings_json import findings_json
@@ -21,60 +23,76 @@ from buildlog.report.workflow_commands import workflow_commands
 
 _FORMATS: dict[str, Callable[[Report], str]] = {
     "json": findings_json,
-    "annotations": lambda report: workflow_commands(report.findings),
     "sarif": sarif,
-    "code-quality": lambda report: code_quality(report.findings),
+    "code-quality": code_quality,
     "markdown": summary_markdown,
 }
 
 
 @click.command("proof")
 @click.argument("paths", nargs=-1, type=click.Path(path_type=Path))
-@click.option("--quiet", is_flag=True, help="Only findings, no summary.")
+@click.option("--quiet", is_flag=True, help="Only errors and warnings: no notes, and no summary in the text.")
 @click.option(
-    "--format", "form", type=click.Choice(["text", *_FORMATS]), default="text", show_default=True,
-    help="How the findings are written.",
+    "--format", "form", type=click.Choice(["text", "annotations", *_FORMATS]),
+    help="How the findings are written. [default: text; annotations where GITHUB_ACTIONS is true]",
 )  # fmt: skip
 @click.option(
-    "--output", type=click.Path(path_type=Path), help="Write to a file, and the text to the screen."
+    "--output",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="Write to a file, and the text to the screen.",
 )
 @site_option
-def proof_command(paths: tuple[Path, ...], quiet: bool, form: str, output: Path | None, site: Path) -> None:
+def proof_command(
+    paths: tuple[Path, ...], quiet: bool, form: str | None, output: Path | None, site: Path
+) -> None:
     """Compare every figure of the site, or of PATHS, with what it rests on.
 
     Exits with 0 when all agree, with 1 when something does not hold, with 2 when it could not run.
-    Notes and warnings do not change the exit code. In a workflow that announces itself the findings are
-    also given as annotations.
+    Notes and warnings do not change the exit code. Annotations are the text, and after it the worst
+    findings as commands to a CI host that shows them beside the changed lines.
     """
     book = open_site(site)
     report = proof(book, chosen_pages(book, paths))
-    if form != "text":
-        written = _FORMATS[form](report)
-        if output is None:
-            click.echo(written, nl=False)
-            sys.exit(1 if report.errors else 0)
-        _write(output, written)
-    colour = sys.stdout.isatty() and not os.environ.get("NO_COLOR")
-    noted = [finding for finding in report.findings if finding.severity <= 1 or not quiet]
-    text = findings_text(noted, lines_of(book), colour=colour and output is None) if noted else ""
-    if form == "text" and output is not None:
-        _write(output, text + summary_text(report) + "\n")
-    if text:
-        click.echo(text)
-    if not quiet:
-        click.echo(summary_text(report))
-    if form == "text" and os.environ.get("GITHUB_ACTIONS") == "true":
-        click.echo(workflow_commands(report.findings), nl=False)
+    if quiet:
+        report = replace(
+            report, findings=tuple(one for one in report.findings if one.severity is not Severity.NOTE)
+        )
+
+    def text(form: str, colour: bool = False) -> str:
+        parts = [findings_text(report.findings, lines_of(book), colour=colour)] if report.findings else []
+        parts += [] if quiet else [summary_text(report)]
+        commands = workflow_commands(report) if form == "annotations" else ""
+        return "\n".join(parts) + ("\n" if parts else "") + commands
+
+    usual = "annotations" if os.environ.get("GITHUB_ACTIONS") == "true" else "text"
+    form = form or usual
+    on_screen = form if output is None else usual
+    if output is not None:
+        _write(output, _FORMATS[form](report) if form in _FORMATS else text(form))
+    if on_screen in _FORMATS:
+        click.echo(_FORMATS[on_screen](report), nl=False)
+    else:
+        colour = sys.stdout.isatty() and not os.environ.get("NO_COLOR")
+        click.echo(text(on_screen, colour), nl=False)
     sys.exit(1 if report.errors else 0)
 
 
 def _write(path: Path, text: str) -> None:
-    """Write a report, all or nothing."""
+    """Write a report: a file whole or not at all; what is no file, such as /dev/null, is written to."""
+    content = text.encode("utf-8", "backslashreplace")
     try:
-        handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
-        with os.fdopen(handle, "w", encoding="utf-8", errors="backslashreplace") as file:
-            file.write(text)
-        Path(name).chmod(0o644)
-        os.replace(name, path)
+        target = path.resolve()
+        if target.exists() and not target.is_file():
+            target.write_bytes(content)
+            return
+        handle, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.")
+        try:
+            with os.fdopen(handle, "wb") as file:
+                file.write(content)
+            Path(name).chmod(target.stat().st_mode & 0o777 if target.exists() else 0o644)
+            os.replace(name, target)
+        except BaseException:
+            Path(name).unlink(missing_ok=True)
+            raise
     except OSError as error:
         raise Stop(f"cannot write {path}: {error.strerror}") from error

@@ -11,6 +11,7 @@ import click
 
 from buildlog.book import Book
 from buildlog.diagnostics import Position, did_you_mean
+from buildlog.report.printable import printable_path
 
 
 class Stop(click.ClickException):
@@ -19,7 +20,8 @@ class Stop(click.ClickException):
     exit_code = 2
 
     def show(self, file: Any = None) -> None:
-        click.echo(f"buildlog: {self.message}", err=True)
+        first, *more = (printable_path(line) for line in self.message.split("\n"))
+        click.echo("\n".join([f"buildlog: {first}", *more]), err=True)
 
 
 def site_option(function: Callable[..., None]) -> Callable[..., None]:

@@ -2,26 +2,31 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Sequence
-
-from buildlog.diagnostics import Diagnostic, Severity
+from buildlog.diagnostics import Severity
+from buildlog.proof import Report
 from buildlog.report.fingerprints import fingerprints
+from buildlog.report.json_text import json_text
+from buildlog.report.places import RepositoryPlaces
 from buildlog.report.printable import printable
+from buildlog.report.wording import wording
 
 _SEVERITIES = {Severity.ERROR: "critical", Severity.WARNING: "minor", Severity.NOTE: "info"}
 
 
-def code_quality(findings: Sequence[Diagnostic]) -> str:
-    """An array with a unique fingerprint for each finding."""
-    report = [
+def code_quality(report: Report) -> str:
+    """An array of findings. The host takes findings with equal fingerprints for one; these all differ."""
+    places = RepositoryPlaces(report)
+    rows = [
         {
-            "description": printable(f"{finding.message}; expected {finding.expected or 'otherwise'}"),
+            "description": printable(wording(finding, help=False)),
             "check_name": finding.code,
             "fingerprint": name,
             "severity": _SEVERITIES[finding.severity],
-            "location": {"path": finding.position.path, "lines": {"begin": finding.position.line}},
+            "location": {
+                "path": places.path(finding.position.path),
+                "lines": {"begin": finding.position.line},
+            },
         }
-        for finding, name in zip(findings, fingerprints(findings), strict=True)
+        for finding, name in zip(report.findings, fingerprints(report), strict=True)
     ]
-    return json.dumps(report, ensure_ascii=False, indent=1) + "\n"
+    return json_text(rows)

@@ -57,9 +57,9 @@ def code_markdown(code: Code) -> str:
         "",
     ]
     lines += [
-        f"**Why it matters:** {_sentence(code.why)}",
+        f"**Why it matters:** {sentence(code.why)}",
         "",
-        f"**How to mend it:** {_sentence(code.mend)}",
+        f"**How to mend it:** {sentence(code.mend)}",
         "",
     ]
     if code.example:
@@ -77,7 +77,8 @@ def code_markdown(code: Code) -> str:
     return "\n".join(lines)
 
 
-def _sentence(text: str) -> str:
+def sentence(text: str) -> str:
+    """With a capital and a full stop."""
     text = text[:1].upper() + text[1:]
     return text if text.endswith((".", "!", "?")) else text + "."
 

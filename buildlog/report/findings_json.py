@@ -2,20 +2,36 @@
 
 from __future__ import annotations
 
-import json
+from math import isfinite
 from typing import Any
 
 from buildlog.diagnostics import Diagnostic
+from buildlog.judging import Entry
 from buildlog.proof import Report
 from buildlog.report.fingerprints import fingerprints
+from buildlog.report.json_text import json_text
+from buildlog.report.places import RepositoryPlaces, folder_in_repository
+from buildlog.report.subjects import Subject, subjects
 
 FORMAT = 1
 
 
 def findings_json(report: Report) -> str:
-    """``{"format": 1, "summary": {…}, "findings": [{code, severity, path, line, column, …}]}``."""
-    stated = {entry.position: entry for entry in report.entries}
-    summary = {
+    """``{"format": 1, "folder": "", "summary": {…}, "findings": [{code, severity, path, line, …}]}``."""
+    places = RepositoryPlaces(report)
+    every = zip(report.findings, fingerprints(report), subjects(report), strict=True)
+    return json_text(
+        {
+            "format": FORMAT,
+            "folder": folder_in_repository(report.book.root),
+            "summary": _summary(report),
+            "findings": [_finding(one, name, subject, places) for one, name, subject in every],
+        }
+    )
+
+
+def _summary(report: Report) -> dict[str, Any]:
+    return {
         "pages": len(report.pages),
         "blocks": report.blocks,
         "figures": len(report.entries),
@@ -28,25 +44,9 @@ def findings_json(report: Report) -> str:
         "warnings": len(report.warnings),
         "notes": len(report.findings) - len(report.errors) - len(report.warnings),
     }
-    findings = []
-    for finding, name in zip(report.findings, fingerprints(report.findings), strict=True):
-        one = _finding(finding, name)
-        entry = stated.get(finding.position)
-        if entry is not None and entry.judged is not None and entry.judged.verdict is not None:
-            verdict = entry.judged.verdict
-            one["figure"] = {
-                "label": entry.label,
-                "address": entry.address,
-                "computed": verdict.computed,
-                "difference": verdict.difference,
-                "unit": verdict.unit.symbol,
-            }
-        findings.append(one)
-    document = {"format": FORMAT, "summary": summary, "findings": findings}
-    return json.dumps(document, ensure_ascii=False, indent=1) + "\n"
 
 
-def _finding(finding: Diagnostic, name: str) -> dict[str, Any]:
+def _finding(finding: Diagnostic, name: str, subject: Subject, places: RepositoryPlaces) -> dict[str, Any]:
     place = finding.position
     one: dict[str, Any] = {
         "code": finding.code,
@@ -54,7 +54,7 @@ def _finding(finding: Diagnostic, name: str) -> dict[str, Any]:
         "path": place.path,
         "line": place.line,
         "column": place.column,
-        "end_column": place.column + finding.length,
+        "end_column": places.end_column(finding),
         "message": finding.message,
         "found": finding.found,
         "expected": finding.expected,
@@ -69,4 +69,30 @@ def _finding(finding: Diagnostic, name: str) -> dict[str, Any]:
             "column": second.column,
             "label": finding.second_label,
         }
+    if subject.entry is not None:
+        one["figure"] = _figure(subject.entry)
+    if subject.block is not None:
+        block = subject.block
+        one["block"] = {"address": block.address, "kind": block.kind, "line": block.position.line}
     return one
+
+
+def _figure(entry: Entry) -> dict[str, Any]:
+    """The figure as stated, and the numbers it was compared by where it could be compared."""
+    figure: dict[str, Any] = {"label": entry.label, "standing": entry.standing, "address": entry.address}
+    judged = entry.judged
+    if judged is None or judged.verdict is None or judged.stated is None:
+        return figure
+    verdict, stated = judged.verdict, judged.stated
+    numbers = {
+        "stated": float(stated.low.value),
+        "stated_to": float(stated.high.value),
+        "computed": verdict.computed,
+        "difference": verdict.difference,
+        "lowest": verdict.allowed_low,
+        "highest": verdict.allowed_high,
+    }
+    # Infinite is the open side of a comparison; JSON has no such number.
+    figure |= {key: number if isfinite(number) else None for key, number in numbers.items()}
+    figure |= {"unit": verdict.unit.symbol, "case": judged.case, "quantity": judged.output}
+    return figure | {"key": judged.key, "versus": judged.versus}

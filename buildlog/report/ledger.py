@@ -6,7 +6,7 @@ import json
 
 from buildlog.judging import Entry
 from buildlog.proof import Report
-from buildlog.report.printable import printable
+from buildlog.report.printable import printable, printable_path
 from buildlog.report.text import percent, plural
 from buildlog.spreadsheet import csv_text
 
@@ -51,7 +51,8 @@ def ledger_text(report: Report) -> str:
         if not rows:
             continue
         resting = sum(entry.standing != "loose" for entry in rows)
-        head = f"{page}: {plural(len(rows), 'figure')}, {percent(resting / len(rows))} rest on something"
+        share = percent(resting / len(rows))
+        head = f"{printable_path(page)}: {plural(len(rows), 'figure')}, {share} rest on something"
         lines += [head, *(_line(entry) for entry in rows), ""]
     return "\n".join(lines)
 

@@ -1,18 +1,36 @@
-"""Author text made safe for a terminal or a log: no escapes, no bidirectional tricks, one line."""
+"""Author text made safe for a terminal or a log: no escapes, no bidirectional tricks, one line.
+
+A CI runner takes orders from a log: a line that begins with ``::``, and ``##[`` wherever it stands. Neither
+is left in what an author wrote.
+"""
 
 from __future__ import annotations
 
+import re
 import unicodedata
 
 _NAMES = {"\t": "\\t", "\n": "\\n", "\r": "\\r"}
+# At the end of the text too, since what is printed after it may begin with the bracket.
+_ORDER = re.compile(r"##(?=\w*(?:\[|\Z))")
+
+
+def sendable(char: str) -> bool:
+    """Whether a character shows itself and steers nothing: no control, format or surrogate character."""
+    return unicodedata.category(char) not in ("Cc", "Cf", "Cs", "Zl", "Zp")
 
 
 def printable(text: str) -> str:
     """Text with control, format and surrogate characters shown as escapes instead of being sent."""
-    return "".join(
-        char if unicodedata.category(char) not in ("Cc", "Cf", "Cs", "Zl", "Zp") else _escaped(char)
-        for char in text
-    )
+    shown = text
+    if not text.isprintable():  # it seldom is not, and asking for each character takes long
+        shown = "".join(char if sendable(char) else _escaped(char) for char in text)
+    return _ORDER.sub(r"#\\u0023", shown)
+
+
+def printable_path(path: str) -> str:
+    """A path, or a page's key, that may begin a line."""
+    shown = printable(path)
+    return "./" + shown if shown.lstrip().startswith("::") else shown
 
 
 def _escaped(char: str) -> str:

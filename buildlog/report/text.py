@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable
 
 from buildlog.diagnostics import Diagnostic, Position, Severity
 from buildlog.proof import Report
-from buildlog.report.printable import printable
+from buildlog.report.printable import printable, printable_path
 
 WIDEST = 100
 _COLOURS = {Severity.ERROR: "31", Severity.WARNING: "33", Severity.NOTE: "36"}
@@ -26,7 +26,8 @@ def _painted(text: str, code: str, colour: bool) -> str:
 
 def _paragraph(finding: Diagnostic, line_of: Lines, colour: bool) -> str:
     word = _painted(finding.severity.word, _COLOURS[finding.severity], colour)
-    lines = [f"{printable(str(finding.position))}: {word}: {printable(finding.message)} [{finding.code}]"]
+    place = printable_path(str(finding.position))
+    lines = [f"{place}: {word}: {printable(finding.message)} [{finding.code}]"]
     lines += _quoted(finding, line_of, colour)
     if finding.found and finding.found not in finding.message:
         lines.append(f"    found     {printable(finding.found)}")

@@ -1,43 +1,43 @@
 """Findings as workflow commands, which a CI host shows beside the changed lines.
 
 The host shows ten errors and ten warnings a step and drops the rest, so that the worst come first and no
-more than that are sent; the full text is printed as well.
+more than that are sent; the full text is printed as well. It also drops what is longer than `LONGEST`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 from buildlog.diagnostics import Diagnostic, Severity
+from buildlog.proof import Report
+from buildlog.report.places import RepositoryPlaces
 from buildlog.report.printable import printable
+from buildlog.report.wording import wording
 
 SHOWN = 10
+LONGEST = 4000
 _COMMANDS = {Severity.ERROR: "error", Severity.WARNING: "warning", Severity.NOTE: "notice"}
 
 
-def workflow_commands(findings: Iterable[Diagnostic]) -> str:
+def workflow_commands(report: Report) -> str:
     """One line a finding, at most `SHOWN` of each severity, errors first."""
-    every = list(findings)
+    places = RepositoryPlaces(report)
     lines = []
     for severity in Severity:
-        chosen = [finding for finding in every if finding.severity is severity][:SHOWN]
-        lines += [_command(finding) for finding in chosen]
+        chosen = [finding for finding in report.findings if finding.severity is severity][:SHOWN]
+        lines += [_command(finding, places) for finding in chosen]
     return "".join(f"{line}\n" for line in lines)
 
 
-def _command(finding: Diagnostic) -> str:
+def _command(finding: Diagnostic, places: RepositoryPlaces) -> str:
     place = finding.position
-    end = place.column + finding.length - 1
     properties = {
-        "file": place.path,
+        "file": places.path(place.path),
         "line": str(place.line),
         "col": str(place.column),
-        "endColumn": str(end),
+        "endColumn": str(max(place.column, places.end_column(finding) - 1)),
         "title": finding.code,
     }
     listed = ",".join(f"{name}={_property(value)}" for name, value in properties.items())
-    parts = [finding.message, f"Expected {finding.expected}." if finding.expected else "", finding.help]
-    return f"::{_COMMANDS[finding.severity]} {listed}::{_data(' '.join(filter(None, parts)))}"
+    return f"::{_COMMANDS[finding.severity]} {listed}::{_data(wording(finding)[:LONGEST])}"
 
 
 def _data(text: str) -> str:

@@ -1,0 +1,47 @@
+"""What each finding is about: the figure of the ledger, and the block that it rests on or lies in."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from buildlog.diagnostics import Diagnostic, Severity
+from buildlog.judging import Entry
+from buildlog.proof import Report
+from buildlog.results import BlockResult
+
+
+@dataclass(frozen=True)
+class Subject:
+    """Either may be missing: a page that is not UTF-8 is about neither."""
+
+    entry: Entry | None = None
+    block: BlockResult | None = None
+
+
+def subjects(report: Report) -> list[Subject]:
+    """One subject a finding, in the order of the findings."""
+    known: dict[Diagnostic, Subject] = {}
+    for block in report.book.by_place.values():
+        for fault in block.faults:
+            known.setdefault(_of_any_level(fault), Subject(block=block))
+    for entry in report.entries:
+        if entry.judged is not None:
+            for one in entry.judged.diagnostics:
+                known[_of_any_level(one)] = Subject(entry, entry.judged.block)
+    entries = {entry.position: entry for entry in report.entries}
+
+    def subject(finding: Diagnostic) -> Subject:
+        found = known.get(_of_any_level(finding))
+        if found is not None:
+            return found
+        entry = entries.get(finding.position)
+        if entry is not None:
+            return Subject(entry, entry.judged.block if entry.judged else None)
+        return Subject(block=report.book.by_place.get(finding.position))
+
+    return [subject(finding) for finding in report.findings]
+
+
+def _of_any_level(finding: Diagnostic) -> Diagnostic:
+    """A site sets levels after a figure was judged; the finding is the same one."""
+    return finding.with_severity(Severity.ERROR)

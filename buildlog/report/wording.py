@@ -1,0 +1,18 @@
+"""A finding in sentences, for the formats that take one text: what it is, found, expected, to do."""
+
+from __future__ import annotations
+
+from buildlog.diagnostics import Diagnostic
+from buildlog.report.codes import sentence
+
+
+def wording(finding: Diagnostic, *, help: bool = True) -> str:
+    """Sentences on one line. What the message tells already is not said again."""
+    parts = [finding.message]
+    if finding.found and finding.found not in finding.message:
+        parts.append(f"Found {finding.found}")
+    if finding.expected:
+        parts.append(f"Expected {finding.expected}")
+    if help and finding.help:
+        parts.append(finding.help)
+    return " ".join(sentence(part) for part in parts)

@@ -1,0 +1,196 @@
+"""What an author writes gives no orders: to a terminal, a CI runner, a page, or a reader of Markdown."""
+
+from __future__ import annotations
+
+import html.parser
+import json
+import re
+import unicodedata
+from collections import Counter
+from pathlib import Path
+
+import markdown
+import pytest
+from click.testing import CliRunner
+from hypothesis import given
+from hypothesis import strategies as st
+
+from buildlog.cli import main
+from buildlog.report.json_text import json_text
+from buildlog.report.printable import printable
+from tests.samples import GEARING, calc, write_site
+
+ADDRESS = "calc:shorter-final.after.speed_at_limit.3"
+NASTY = (
+    "\x1b[31m",
+    "\x9b2J",
+    "\u202e",
+    "\u2028",
+    "%0A::error::x",
+    "::error::x",
+    "::add-mask::1",
+    "##[error]x",
+    "###[set-env name=A]b",
+    "##vso[task.complete]",
+    "</script><script>alert(1)</script>",
+    "<img src=x onerror=alert(1)>",
+    "|a|b|",
+    "`x`",
+    "**x**",
+    "$x^2$",
+    "&lt;",
+    "javascript:alert(1)",
+    "{0}",
+    "\\",
+)
+FORMATS = ["text", "annotations", "json", "sarif", "code-quality", "markdown"]
+PAGES: dict[str, str | bytes] = {
+    "a.md": "\n\n".join(f"[9 {bad}]({ADDRESS}) then [{bad} 9]({ADDRESS})" for bad in NASTY)
+    + f"\n\n{GEARING}",
+    "b.md": "\n\n".join(f'[9 km/h]({ADDRESS} "{bad}") and [9](calc:x.{bad}.y)' for bad in NASTY),
+    "c.md": "\n".join(
+        calc(f"id: b{at}\nkind: {bad}\ntitle: {bad}\ninputs: {{{bad}: {bad}}}")
+        for at, bad in enumerate(map(json.dumps, NASTY))
+    ),
+    "::error::%0A##[error]d/e\x1b[31m,f|g<b>.md": f"[9]({ADDRESS}) and 39 N·m.\n\n```yaml calc\n",
+}
+COMMAND = re.compile(r"::(error|warning|notice) ([^:]*)::(.*)")
+
+
+def orders(line: str) -> bool:
+    """Whether a runner takes a line for a command: ``::`` at its start, spaces aside, or ``##[`` anywhere.
+
+    After the runner's own reader (actions/runner, src/Runner.Common/ActionCommand.cs, TryParseV2 and
+    TryParse); ``##vso[`` is the same of a second runner.
+    """
+    return line.lstrip().startswith("::") or "##[" in line or bool(re.search(r"##\w+\[", line))
+
+
+def unescaped(text: str, signs: str) -> str:
+    for sign in signs:
+        text = text.replace(f"%{ord(sign):02X}", sign)
+    return text
+
+
+def output(folder: Path, form: str, *more: str) -> str:
+    write_site(folder, PAGES)
+    result = CliRunner().invoke(main, ["proof", "--format", form, "--site", str(folder), *more])
+    assert result.exit_code == 1, result.output
+    return result.output
+
+
+def steering(text: str) -> set[str]:
+    """Characters that a terminal or a reader's eye obeys."""
+    return {char for char in text if char != "\n" and unicodedata.category(char) in ("Cc", "Cf", "Zl", "Zp")}
+
+
+def test_the_site_would_give_orders_if_it_were_let() -> None:
+    every = "\n".join(text if isinstance(text, str) else "" for text in PAGES.values())
+    assert {"\x1b", "\x9b", "\u202e", "\u2028"} <= steering(every)
+    assert any(orders(line) for line in every.splitlines())
+    assert {bad for bad in NASTY if orders(bad)} == set(NASTY[5:10])
+
+
+@pytest.mark.parametrize("form", FORMATS)
+def test_no_format_steers_a_terminal_or_a_runner(tmp_path: Path, form: str) -> None:
+    text = output(tmp_path, form)
+    assert steering(text) == set()
+    given_orders = [line for line in text.split("\n") if orders(line)]
+    assert all(COMMAND.fullmatch(line) for line in given_orders)
+    kinds = Counter(line.split(" ")[0] for line in given_orders)
+    assert kinds == ({"::error": 10, "::notice": 10} if form == "annotations" else {})
+    assert re.search(r"content/a\\?\.md", text)
+
+
+@pytest.mark.parametrize("command", [["ledger"], ["working", "a#no-such"], ["amend"]])
+def test_nor_does_another_command(tmp_path: Path, command: list[str]) -> None:
+    write_site(tmp_path, PAGES)
+    text = CliRunner().invoke(main, [*command, "--site", str(tmp_path)]).output
+    assert "a" in text
+    assert steering(text) == set()
+    assert not [line for line in text.split("\n") if orders(line)]
+
+
+def test_a_folder_that_is_named_like_a_command_begins_no_line(tmp_path: Path) -> None:
+    """The name of the content folder is the author's too, and paths are shown first on the line."""
+    folder = tmp_path / "::error::x"
+    folder.mkdir()
+    (folder / "a.md").write_text(f"[9 km/h]({ADDRESS})\n", "utf-8")
+    (tmp_path / "mkdocs.yml").write_text('docs_dir: "::error::x"\n', "utf-8")
+    text = CliRunner().invoke(main, ["proof", "--site", str(tmp_path)]).output
+    assert text.startswith("./::error::x/a.md:1:10: error:")
+    assert not [line for line in text.split("\n") if orders(line)]
+
+
+def test_an_annotation_says_what_was_meant(tmp_path: Path) -> None:
+    """Read as the runner reads it: properties by commas, then unescaped, the percent sign last."""
+    text = output(
+        tmp_path, "annotations", str(tmp_path / "content" / next(name for name in PAGES if "e\x1b" in name))
+    )
+    commands = [found for line in text.split("\n") if (found := COMMAND.fullmatch(line))]
+    assert len(commands) >= 2
+    for found in commands:
+        properties = dict(pair.split("=", 1) for pair in found[2].split(","))
+        assert list(properties) == ["file", "line", "col", "endColumn", "title"]
+        path = unescaped(properties["file"], "\r\n:,%")
+        assert path == "content/::error::%0A#\\u0023[error]d/e\\u001b[31m,f|g<b>.md"
+        assert "\n" not in unescaped(found[3], "\r\n%")
+
+
+@pytest.mark.parametrize("form", ["json", "sarif", "code-quality"])
+def test_json_does_not_end_a_script(tmp_path: Path, form: str) -> None:
+    text = output(tmp_path, form)
+    assert "<" not in text
+    assert json.loads(text)
+
+
+def test_json_keeps_the_authors_text(tmp_path: Path) -> None:
+    labels = [
+        one["figure"]["label"] for one in json.loads(output(tmp_path, "json"))["findings"] if "figure" in one
+    ]
+    assert "9 \x9b2J" in labels
+    assert "9 \u202e" in labels
+    assert "9 </script><script>alert(1)</script>" in labels
+
+
+class Elements(html.parser.HTMLParser):
+    """The elements of a page and the cells of each row."""
+
+    def __init__(self, page: str) -> None:
+        super().__init__()
+        self.names: set[str] = set()
+        self.rows: list[int] = []
+        self.attributes: set[str] = set()
+        self.feed(page)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.names.add(tag)
+        self.attributes |= {name for name, _ in attrs}
+        if tag == "tr":
+            self.rows.append(0)
+        self.rows[-1:] = [self.rows[-1] + 1] if tag in ("td", "th") else self.rows[-1:]
+
+
+def test_markdown_makes_a_table_and_nothing_else(tmp_path: Path) -> None:
+    page = Elements(markdown.markdown(output(tmp_path, "markdown"), extensions=["tables"]))
+    assert page.names == {"h2", "p", "br", "table", "thead", "tbody", "tr", "th", "td"}
+    assert page.attributes == set()
+    assert len(page.rows) > 20
+    assert set(page.rows) == {4}
+
+
+@given(st.text(st.characters(codec="utf-8")) | st.lists(st.sampled_from(NASTY)).map("".join))
+def test_printable_text_and_json_give_no_orders(text: str) -> None:
+    shown = printable(text)
+    assert steering(shown) == set()
+    assert not re.search(r"##\w*\[", shown + "[")
+    written = json_text({"text": text})
+    assert steering(written) == set()
+    assert not re.search(r"##\w*\[", written)
+    assert json.loads(written) == {"text": text}
+
+
+def test_half_a_character_is_written_as_an_escape() -> None:
+    """A file name that is not UTF-8 comes with lone surrogates, which no output can encode."""
+    assert json_text("\udc80") == '"\\udc80"\n'
+    assert printable("\udc80") == "\\udc80"
