@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from buildlog.proof import Report
 from buildlog.reading.nodes import shorten
 from buildlog.report.printable import printable
@@ -9,7 +11,7 @@ from buildlog.report.text import summary_text
 
 MOST_ROWS = 50
 LONGEST_CELL = 300
-_SPECIAL = set("\\`*_{}[]<>()#+-.!|~&:@$^=")
+_SPECIAL = re.compile(r"[\\`*_\[\]{}<>#!|~&$^]|:(?=//)|(?<=www)\.", re.IGNORECASE)
 
 
 def summary_markdown(report: Report) -> str:
@@ -27,7 +29,9 @@ def summary_markdown(report: Report) -> str:
 
 
 def _escaped(text: str) -> str:
-    """Text that no Markdown reader takes for markup."""
-    return "".join(
-        f"\\{char}" if char in _SPECIAL else char for char in printable(shorten(text, LONGEST_CELL))
-    )
+    """Text that no reader of Markdown takes for markup, whichever signs its dialect lets be escaped.
+
+    But for an address of mail, of which some make a link to that address.
+    """
+    shown = printable(shorten(text, LONGEST_CELL))
+    return _SPECIAL.sub(lambda found: f"&#{ord(found[0])};", shown)
