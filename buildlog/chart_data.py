@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 import unicodedata
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from buildlog import units
-from buildlog.calculator import Axis, ChartSpec
+from buildlog.calculator import Axis, ChartSpec, Series
 from buildlog.diagnostics import Refused, declare
 from buildlog.labels import write_number
 
@@ -159,6 +159,49 @@ def thinned(points: Sequence[Point], most: int = MOST_POINTS) -> list[Point]:
         lowest, highest = min(part, key=lambda at: points[at][1]), max(part, key=lambda at: points[at][1])
         kept += sorted({part[0], lowest, highest, part[-1]})
     return [points[at] for at in kept]
+
+
+_SAME = 1 / 500
+"""Of the range of all curves: nearer ones lie upon each other in the drawing."""
+
+
+def merged(series: Sequence[Series]) -> tuple[Series, ...]:
+    """The curves with those that lie upon each other drawn as one, under both names.
+
+    Two lines of two dashes on one place look like a third kind, and neither name could point at it.
+    """
+    span = max((max(one.y) for one in series), default=0.0) - min((min(one.y) for one in series), default=0.0)
+    kept: list[list[Series]] = []
+    for one in series:
+        for group in kept:
+            first = group[0]
+            if (
+                one.label
+                and first.label
+                and one.points_only == first.points_only
+                and list(one.x) == list(first.x)
+                and all(abs(a - b) <= _SAME * span for a, b in zip(one.y, first.y, strict=True))
+            ):
+                group.append(one)
+                break
+        else:
+            kept.append([one])
+    return tuple(
+        replace(group[0], label=_joined([plain(one.label) for one in group])) if group[1:] else group[0]
+        for group in kept
+    )
+
+
+def _joined(labels: Sequence[str]) -> str:
+    """Several names as one; what they share is said once: ``box, slot`` and ``box, oval``."""
+    labels = list(dict.fromkeys(labels))
+    parts = [label.split(", ") for label in labels]
+    shared = 0
+    while all(len(one) > shared + 1 and one[shared] == parts[0][shared] for one in parts):
+        shared += 1
+    names = [", ".join(one[shared:]) for one in parts]
+    words = " and ".join(filter(None, (", ".join(names[:-1]), names[-1])))
+    return ", ".join([*parts[0][:shared], words])
 
 
 def check(spec: ChartSpec) -> None:

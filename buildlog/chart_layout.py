@@ -5,13 +5,25 @@ In the units of the drawing: `WIDTH` across, y downwards. Nothing here draws.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Literal
 
 from buildlog.calculator import ChartSpec, Series
-from buildlog.chart_data import MOST_POINTS, Point, Scale, System, check, plain, scale, text_width, thinned
+from buildlog.chart_data import (
+    MOST_POINTS,
+    Point,
+    Scale,
+    System,
+    check,
+    merged,
+    plain,
+    scale,
+    text_width,
+    thinned,
+)
 
 # A phone 360 px wide shows the drawing at four fifths of this size, so that the text is 10 px high there.
 WIDTH = 430.0
@@ -150,6 +162,8 @@ class Layout:
 def lay_out(spec: ChartSpec, system: System = "author") -> Layout:
     """Check a chart's data and find the place of everything. Raises `Refused` (chart-not-drawn)."""
     check(spec)
+    several = len({(plain(one.label), one.style) for one in spec.series}) > 1
+    spec = replace(spec, series=merged(spec.series))
     points_only = all(series.points_only for series in spec.series)
     x_values = [value for series in spec.series for value in series.x]
     y_values = [value for series in spec.series for value in series.y]
@@ -157,13 +171,13 @@ def lay_out(spec: ChartSpec, system: System = "author") -> Layout:
     y_values += [marker.y for marker in spec.markers if marker.y is not None]
     x = scale(spec.x, system, x_values, 7, even=points_only)
     y = scale(spec.y, system, y_values, 6, even=True)
-    named = _named(spec.series)
+    named = _named(spec.series) if several else []
     widest = max((text_width(series.label, FONT) for series in named), default=0.0)
     ends = max((x.share(series.x[-1]) for series in named), default=0.0)
     beside = widest + 12 if widest <= MOST_OF_WIDTH * WIDTH and ends > 0.94 else 0.0
     for margin in dict.fromkeys((beside, 0.0)):
         blank = _frame(spec, x, y, margin, rows=0)
-        if (labels := _along_the_curves(blank)) is not None:
+        if (labels := _along_the_curves(blank, several)) is not None:
             return _with_mark_labels(replace(blank, labels=tuple(labels)))
     legend = _legend(named)
     blank = _frame(spec, x, y, 0.0, rows=len({label.y for _, label in legend}))
@@ -175,12 +189,12 @@ def lay_out(spec: ChartSpec, system: System = "author") -> Layout:
 
 
 def _named(series: Sequence[Series]) -> list[Series]:
-    """The curves that need telling apart, each label once; one curve alone needs no name."""
+    """The curves that need a name, each label once."""
     first: dict[tuple[str, int], Series] = {}
     for one in series:
         label = plain(one.label)
         first.setdefault((label, one.style), replace(one, label=label))
-    return [one for one in first.values() if one.label] if len(first) > 1 else []
+    return [one for one in first.values() if one.label]
 
 
 def _frame(spec: ChartSpec, x: Scale, y: Scale, beside: float, rows: int) -> Layout:
@@ -262,40 +276,50 @@ class _Room:
         return found
 
 
-def _along_the_curves(layout: Layout) -> list[Label] | None:
-    """A label at each curve, nearer to it than to any other, or None where one has no room."""
+def _along_the_curves(layout: Layout, several: bool) -> list[Label] | None:
+    """A label at each curve, nearer to it than to any other, or None where one has no room. One curve alone
+    needs no name, unless it stands for `several`."""
     named = {(curve.label, curve.style): curve for curve in reversed(layout.curves) if curve.label}
-    if len(named) < 2:
+    if not several:
         return []
     if len(named) > _MOST_DIRECT:
         return None
     paper = Box(0, layout.plot.top - 8, WIDTH, layout.plot.bottom - 2)
     placed: list[Label] = []
     for curve in sorted(named.values(), key=lambda curve: curve.points[-1][1]):
-        for label, clear in _near(curve):
-            if paper.holds(label.box) and not _Room(layout, curve, clear).covered(label, placed):
-                placed.append(label)
-                break
-        else:
+        free = [
+            (rank, label)
+            for rank, label, clear in _near(curve)
+            if paper.holds(label.box) and not _Room(layout, curve, clear).covered(label, placed)
+        ]
+        if not free:
             return None
+        placed.append(min(free, key=lambda one: (one[0], _gap(curve, one[1])))[1])
     return placed
 
 
-def _near(curve: Curve) -> Iterator[tuple[Label, float]]:
-    """Places for a curve's label and the room it wants there: beside its end, or about its later half, where
-    it must be nearer to this curve than to any other."""
+def _gap(curve: Curve, label: Label) -> float:
+    """How far the farthest of a label's ends and middle is from its curve."""
+    box, points = label.box, curve.coarse
+    spots = [(x, label.y) for x in (box.left, (box.left + box.right) / 2, box.right)]
+    return max(min(math.dist(spot, point) for point in points) for spot in spots)
+
+
+def _near(curve: Curve) -> Iterator[tuple[int, Label, float]]:
+    """Places for a curve's label with their rank and the room it wants there: beside its end, or failing
+    that about its later half, where it must be nearer to this curve than to any other."""
     x, y = curve.points[-1]
     for shift in (0, 4, -4, 8, -8):
-        yield Label(curve.label, x + 7, y + shift), 2
+        yield 0, Label(curve.label, x + 7, y + shift), 2
     if curve.points_only:
         return
-    for share in (1.0, 0.92, 0.85, 0.78, 0.7, 0.62, 0.55):
+    for share in (1.0, 0.92, 0.85, 0.78, 0.7, 0.62, 0.55, 0.48, 0.4, 0.3):
         x, y = curve.points[round(share * (len(curve.points) - 1))]
         for up in (11, 14):
-            yield Label(curve.label, x - 3, y - up, "end"), 9
-            yield Label(curve.label, x + 4, y + up), 9
-            yield Label(curve.label, x - 3, y + up, "end"), 9
-            yield Label(curve.label, x + 4, y - up), 9
+            yield 1, Label(curve.label, x - 3, y - up, "end"), 9
+            yield 1, Label(curve.label, x + 4, y + up), 9
+            yield 1, Label(curve.label, x - 3, y + up, "end"), 9
+            yield 1, Label(curve.label, x + 4, y - up), 9
 
 
 def _with_mark_labels(layout: Layout) -> Layout:

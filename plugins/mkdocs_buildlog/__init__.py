@@ -32,9 +32,15 @@ log = get_plugin_logger("buildlog")
 
 STYLESHEET = "assets/buildlog.css"
 SCRIPT = "assets/buildlog.js"
-# The theme's search opens as a dialog without a name, which a screen reader then has nothing to call.
-_NAMELESS_DIALOG = '<div class="md-search" data-md-component="search" role="dialog">'
-_NAMED_DIALOG = _NAMELESS_DIALOG.replace(">", ' aria-label="Search">')
+# What readers without sight miss in the theme: a name for the dialog of the search, and no heading where a
+# table has none.
+_MENDED = (
+    (
+        '<div class="md-search" data-md-component="search" role="dialog">',
+        '<div class="md-search" data-md-component="search" role="dialog" aria-label="Search">',
+    ),
+    ("<th></th>", "<td></td>"),
+)
 _NAMES = ("buildlog", "buildlog.markdown")
 _LOUDNESS = {Severity.ERROR: log.error, Severity.WARNING: log.warning, Severity.NOTE: log.info}
 
@@ -104,11 +110,14 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
         self.extension.page = ""
 
     def on_post_page(self, output: str, *, page: Page, config: MkDocsConfig) -> str:
-        """Load the script in the head: it has to know the reader's units before the page is drawn."""
+        """Load the script in the head, since it has to know the reader's units before the page is drawn, and
+        mend the theme."""
         address = get_relative_url(SCRIPT, page.url)
         head, end, body = output.partition("</head>")
         loaded = f'<script src="{address}"></script>' if end else ""
-        return f"{head}{loaded}{end}{body.replace(_NAMELESS_DIALOG, _NAMED_DIALOG)}"
+        for found, mended in _MENDED:
+            body = body.replace(found, mended)
+        return f"{head}{loaded}{end}{body}"
 
     def on_env(self, env: Any, *, config: MkDocsConfig, files: Files) -> None:
         """All pages are rendered and none is written: the last place to stop what only rendering showed.
