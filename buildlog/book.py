@@ -222,7 +222,7 @@ class Book:
                 else:
                     nameless.append(block)
         needs = {
-            name: {target for target in self._needed(block) if target in blocks}
+            name: {target for target in self.needed(block) if target in blocks}
             for name, block in blocks.items()
         }
         order, loops = in_order(needs)
@@ -261,7 +261,8 @@ class Book:
         self.results[block.page, block.id] = result
         self.by_place[block.position] = result
 
-    def _needed(self, block: Block) -> list[tuple[str, str]]:
+    def needed(self, block: Block) -> list[tuple[str, str]]:
+        """(page, id) of the blocks that a block takes values from."""
         found = []
         for text, _ in references(block):
             try:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from buildlog.book import Book, Page
 from buildlog.crosschecks import crosscheck
 from buildlog.diagnostics import Diagnostic, Severity, declare
+from buildlog.drift import drift
 from buildlog.judging import Entry, Places, judge_figure
 from buildlog.loose import find_loose
 
@@ -98,6 +99,7 @@ def proof(book: Book, pages: Iterable[str] | None = None) -> Report:
                         severity=_LEVELS[_level(book, page)],
                     )
                 )
+    findings.extend(drift(book, entries))
     if pages is None:
         findings.extend(crosscheck(book, entries))
     kept = _levelled(findings, book)

@@ -53,6 +53,7 @@ FLOORS: tuple[tuple[str, ...], ...] = (
         "buildlog/order.py",
         "buildlog/targets.py",
         "buildlog/book.py",
+        "buildlog/provenance.py",
     ),
     (
         "buildlog/judging.py",
@@ -62,6 +63,7 @@ FLOORS: tuple[tuple[str, ...], ...] = (
         "buildlog/loose.py",
         "buildlog/crosschecks.py",
         "buildlog/amending.py",
+        "buildlog/drift.py",
         "buildlog/proof.py",
     ),
     (

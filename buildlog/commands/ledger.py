@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import sys
+from fractions import Fraction
 from pathlib import Path
 
 import click
 
 from buildlog import units
-from buildlog.commands.site import Stop, chosen_pages, open_site, site_option
+from buildlog.book import Book
+from buildlog.commands.site import Stop, chosen_pages, open_site, site_option, write_whole
 from buildlog.diagnostics import Refused
+from buildlog.drift import moved, record_of
 from buildlog.proof import Report, proof
+from buildlog.reading.record import NAME, Record, read_record, record_text
 from buildlog.report.ledger import ledger_csv, ledger_json, ledger_text
-from buildlog.report.text import summary_text
+from buildlog.report.text import plural, summary_text
 from buildlog.values import parse_value
 
 
@@ -24,29 +28,65 @@ from buildlog.values import parse_value
 @click.option(
     "--at-least", "least", metavar="SHARE", help="Exit with 1 when fewer figures rest on something: 95%."
 )
+@click.option("--record", is_flag=True, help=f"Write what the figures rest on now to content/{NAME}.")
 @site_option
-def ledger_command(paths: tuple[Path, ...], form: str, least: str | None, site: Path) -> None:
-    """Print every figure of the site, or of PATHS: where it stands, what it rests on, whether it agrees."""
+def ledger_command(paths: tuple[Path, ...], form: str, least: str | None, record: bool, site: Path) -> None:
+    """Print every figure of the site, or of PATHS: where it stands, what it rests on, whether it agrees.
+
+    With --record the computed values are kept, and later proofs say what has moved and why. Nothing is
+    recorded while there are errors.
+    """
     wanted = _share(least) if least is not None else None
+    if record and paths:
+        raise Stop("--record keeps the whole site; leave the paths out.")
     book = open_site(site)
-    report: Report = proof(book, chosen_pages(book, paths))
-    writers = {"text": ledger_text, "csv": ledger_csv, "json": ledger_json}
-    click.echo(writers[form](report), nl=False)
-    if form == "text":
-        click.echo(summary_text(report))
-    if wanted is not None and report.coverage < wanted:
+    report = proof(book, chosen_pages(book, paths))
+    if record:
+        _record(book, report)
+    else:
+        writers = {"text": ledger_text, "csv": ledger_csv, "json": ledger_json}
+        click.echo(writers[form](report), nl=False)
+        if form == "text":
+            click.echo(summary_text(report))
+    if wanted is not None and not _reaches(report, wanted):
         click.echo(f"Less than {least} of the figures rest on something.", err=True)
         sys.exit(1)
 
 
-def _share(text: str) -> float:
+def _record(book: Book, report: Report) -> None:
+    if report.errors:
+        click.echo(
+            f"Nothing was recorded: {plural(len(report.errors), 'error')}; “buildlog proof” shows them.",
+            err=True,
+        )
+        sys.exit(1)
+    path = book.content / NAME
+    if path.is_symlink():
+        raise Stop(f"{book.shown(book.content)}/{NAME} is a link; buildlog writes only the file itself.")
+    before = read_record(path, NAME)[0] or Record()
+    now = record_of(book, report.entries)
+    write_whole(path, record_text(now))
+    new, gone = now.values.keys() - before.values.keys(), before.values.keys() - now.values.keys()
+    changed = len(moved(book, report.entries, before))
+    click.echo(
+        f"Recorded {plural(len(now.values), 'value')} of {plural(len(now.blocks), 'block')} "
+        f"in {book.shown(path)}: {changed} moved, {len(new)} new, {len(gone)} gone."
+    )
+
+
+def _reaches(report: Report, wanted: Fraction) -> bool:
+    """Whether the coverage is at least a share, in whole numbers: nothing is rounded in its favour."""
+    return len(report.entries) - report.count("loose") >= wanted * len(report.entries)
+
+
+def _share(text: str) -> Fraction:
     """A share as written, ``95%`` or ``0.95``."""
     try:
         written = parse_value(text)
-        share = units.find(written.unit, "ratio").to_si(float(written.number.value)) if written.unit else None
+        factor = units.find(written.unit, "ratio").factor if written.unit else 1
     except Refused as error:
         raise Stop(f"--at-least takes a share like 95%: {error.found}") from error
-    share = float(written.number.value) if share is None else share
+    share = written.number.value * Fraction(str(factor))
     if not 0 <= share <= 1:
         raise Stop(f"--at-least takes a share from 0% to 100%, and {text} is not one")
     return share

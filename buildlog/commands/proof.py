@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import os
 import sys
-import tempfile
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
 import click
 
-from buildlog.commands.site import Stop, chosen_pages, lines_of, open_site, site_option
+from buildlog.commands.site import chosen_pages, lines_of, open_site, site_option, write_whole
 from buildlog.diagnostics import Severity
 from buildlog.proof import Report, proof
 from buildlog.report.code_quality import code_quality
@@ -68,31 +67,10 @@ def proof_command(
     form = form or usual
     on_screen = form if output is None else usual
     if output is not None:
-        _write(output, _FORMATS[form](report) if form in _FORMATS else text(form))
+        write_whole(output, _FORMATS[form](report) if form in _FORMATS else text(form))
     if on_screen in _FORMATS:
         click.echo(_FORMATS[on_screen](report), nl=False)
     else:
         colour = sys.stdout.isatty() and not os.environ.get("NO_COLOR")
         click.echo(text(on_screen, colour), nl=False)
     sys.exit(1 if report.errors else 0)
-
-
-def _write(path: Path, text: str) -> None:
-    """Write a report: a file whole or not at all; what is no file, such as /dev/null, is written to."""
-    content = text.encode("utf-8", "backslashreplace")
-    try:
-        target = path.resolve()
-        if target.exists() and not target.is_file():
-            target.write_bytes(content)
-            return
-        handle, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.")
-        try:
-            with os.fdopen(handle, "wb") as file:
-                file.write(content)
-            Path(name).chmod(target.stat().st_mode & 0o777 if target.exists() else 0o644)
-            os.replace(name, target)
-        except BaseException:
-            Path(name).unlink(missing_ok=True)
-            raise
-    except OSError as error:
-        raise Stop(f"cannot write {path}: {error.strerror}") from error

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import tempfile
 from collections.abc import Callable
 from functools import cache
 from pathlib import Path
@@ -97,3 +99,24 @@ def write_pages(folder: Path, pages: dict[str, str]) -> None:
                 click.echo(f"wrote {path}")
     except OSError as error:
         raise Stop(f"cannot write to {folder}: {error.strerror}") from error
+
+
+def write_whole(path: Path, text: str) -> None:
+    """Write a file whole or not at all; what is no file, such as /dev/null, is written to."""
+    content = text.encode("utf-8", "backslashreplace")
+    try:
+        target = path.resolve()
+        if target.exists() and not target.is_file():
+            target.write_bytes(content)
+            return
+        handle, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.")
+        try:
+            with os.fdopen(handle, "wb") as file:
+                file.write(content)
+            Path(name).chmod(target.stat().st_mode & 0o777 if target.exists() else 0o644)
+            os.replace(name, target)
+        except BaseException:
+            Path(name).unlink(missing_ok=True)
+            raise
+    except OSError as error:
+        raise Stop(f"cannot write {path}: {error.strerror}") from error
