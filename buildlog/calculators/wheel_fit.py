@@ -1,35 +1,45 @@
 """Whether another wheel and tyre fit: lips, sidewalls, track, clearances and the speedometer.
 
 Give the wheel and tyre that are on the car as `standard_…`, the new ones without. Widths are rim widths
-between the bead seats (`7 in` for a 7J), offsets are ET. **Measure the clearances on the car**, with the
-standard wheel, at the nearest point, at full lock and over the whole travel of the suspension, and give the
-least you found: rim or tyre to whatever is inside of it, tyre to the wing outside, tyre to the arch above.
-The block says how much of each is left. It moves the wheel, not the nearest point: a spring perch that was
-out of the way before may be the nearest point now, so look again with the new wheel on.
+between the bead seats (`7 in` for a 7J), offsets are ET; a spacer takes its thickness off the offset.
+
+**Measure the clearances on the car**, with the standard wheel, at the nearest point, at full lock and over
+the whole travel of the suspension, and give the least you found: lip or sidewall to whatever is beside it,
+tyre to the arch above. The block says how much of each is left. It moves the wheel, not the nearest point: a
+spring perch that was out of the way before may be the nearest point now, so look again with the new wheel on.
+A gap that lies along neither the axle nor a radius goes into `points` with its `angle` to the axle. **At full
+lock**, for a gap taken straight across the car to the edge of the wheel level with the hub, the angle is the
+steering angle of that wheel.
 
 A movement is positive when the wheel comes nearer: inwards for the inner lip and sidewall, outwards for the
-outer. A change of offset moves both the same way; a wider rim moves both lips away from its middle. The
-tyre's section follows its rim by about 5 mm for each half inch.
+outer. A change of offset moves both the same way; a wider rim moves both lips away from its middle. Lips are
+taken to be as thick on the new wheel as on the old. Spokes and the brake caliper are not looked at: lay the
+maker's template over the caliper.
+
+**The tyre's own width** follows its rim by 0.4 of the rim's change, 5 mm for each half inch, from a rim on
+which it would be as wide as its name says: 0.70 of that width from 50 series up, 0.85 below (UN Regulation
+No. 30, 6.1.1.1; the shares are common practice). A 205/60R15 is 209 mm wide on 6 in. Two makes of one size
+differ by several millimetres (the regulation lets a radial be 4 % wider; from memory), so give
+`section_width` and `standard_section_width` as measured on their rims where you can.
 
 **Which rims a tyre may sit on** is its maker's to say: give `narrowest_rim` and `widest_rim` from the
-fitting card. Without them the block knows these sizes:
+fitting card. Without them the block takes these shares of the nominal width, to the nearest half inch:
 
-| size | rims, in | size | rims, in |
+| series | narrowest | widest | such as |
 |---|---|---|---|
-| 155/80R13 | 4–5½ | 195/65R15 | 5½–7 |
-| 175/65R14 | 5–6 | 205/45R17 | 6½–7½ |
-| 185/55R15 | 5–6½ | 205/50R16 | 5½–7½ |
-| 185/60R14 | 5–6½ | 205/55R16 | 5½–7½ |
-| 195/50R15 | 5½–7 | 215/45R17 | 7–8 |
-| 195/60R15 | 5½–7 | 225/45R17 | 7–8½ |
+| 70 and more | 0.65 | 0.85 | 185/70R14: 4½–6 in |
+| 50 to 65 | 0.70 | 0.90 | 195/50R15: 5½–7 in |
+| 45 | 0.80 | 0.95 | 225/45R17: 7–8½ in |
+| 35 and 40 | 0.85 | 1.00 | 225/40R18: 7½–9 in |
 
-Source: ETRTO Standards Manual, approved rims (from memory).
+They were made to agree with the approved rims of the ETRTO Standards Manual (the 80 series read, the others
+from memory). Of lower series the block knows none.
 
 Clearance left should be 5 mm beside rotating metal and more beside rubber (common practice, no source):
-tyres grow with speed, hubs and bushes give, and sizes are nominal; two makes of one size differ by several
-millimetres. Offset also moves the steering axis' trail: steering and bearing loads change with it. Load
-index and speed symbol must not fall below what the car needs; the block compares them with the standard
-tyre's.
+tyres grow with speed, lean in bends and bulge where they stand; hubs and bushes give. Offset also moves the
+scrub radius, by half the change of the track: steering and bearing loads change with it. Load index and
+speed symbol must not fall below what the car needs; the block compares them with the standard tyre's. The
+speedometer's factor is that of the two sizes; with measured circumferences use `gearing`.
 
 ```yaml
 id: wider-wheels
@@ -44,6 +54,8 @@ inputs:
   rim_clearance_inside: 22 ± 1 mm
   tyre_clearance_outside: 31 ± 1 mm
   arch_clearance: 60 mm
+  points:
+    - {name: tie rod end at full lock, part: inner_sidewall, clearance: 12 ± 1 mm, angle: 34°}
   cruise_speed: 100 km/h
 ```
 """
@@ -58,16 +70,20 @@ from buildlog.calculator import (
     Axis,
     CaseView,
     ChartSpec,
+    Choice,
     Input,
     Number,
     Output,
     Outputs,
     Series,
     Source,
+    Table,
+    Text,
     Tyre,
     Working,
+    given_together,
 )
-from buildlog.diagnostics import InputsConflict, MissingInput
+from buildlog.diagnostics import InputsConflict
 from buildlog.physics import drivetrain, tyres, wheels
 
 KIND = "wheel_fit"
@@ -75,6 +91,7 @@ KIND = "wheel_fit"
 _RIM = Number("length", "in", 3, 14, "rims of cars")
 _OFFSET = Number("length", "mm", -100, 100, "wheels of cars")
 _GAP = Number("length", "mm", 0, 300, "room in a wheel arch")
+_SECTION = Number("length", "mm", 100, 420, "car tyres")
 
 INPUTS = (
     Input("standard_rim_width", _RIM, "rim width on the car now"),
@@ -88,10 +105,23 @@ INPUTS = (
           default_source="convention for radial tyres, ETRTO Standards Manual (from memory)"),
     Input("narrowest_rim", _RIM, "narrowest rim that the tyre's maker allows", required=False),
     Input("widest_rim", _RIM, "widest rim that the tyre's maker allows", required=False),
+    Input("standard_section_width", _SECTION, "width of the standard tyre, as measured on its rim",
+          required=False),
+    Input("section_width", _SECTION, "width of the new tyre, as measured on its rim", required=False),
     Input("rim_clearance_inside", _GAP, "inner lip to the nearest part, as measured", required=False),
+    Input("rim_clearance_outside", _GAP, "outer lip to the nearest part, as measured", required=False),
     Input("tyre_clearance_inside", _GAP, "inner sidewall to the nearest part, as measured", required=False),
     Input("tyre_clearance_outside", _GAP, "outer sidewall to the wing, as measured", required=False),
     Input("arch_clearance", _GAP, "tread to the arch above, as measured", required=False),
+    Input("points", Table((
+        Input("name", Text(80), "what is near, and when"),
+        Input("part", Choice({"inner_lip": "the rim's lip towards the car", "outer_lip": "the other lip",
+                              "inner_sidewall": "the tyre's side towards the car",
+                              "outer_sidewall": "its other side"}), "what of the wheel comes near it"),
+        Input("clearance", _GAP, "as measured"),
+        Input("angle", Number("angle", "°", 0, 90, "from along the axle to along a radius"),
+              "between the gap and the axle"),
+    ), longest=20), "other near points, with gaps that lie at an angle", required=False),
     Input("cruise_speed", Number("speed", "km/h", 1, 450, "road cars"),
           "true speed at which the reading is wanted", required=False),
 )  # fmt: skip
@@ -105,6 +135,8 @@ OUTPUTS = (
     Output("standard_section_width", "length", "mm", "section width of the standard tyre on its rim", 1),
     Output("section_width", "length", "mm", "section width of the new tyre on its rim", 1),
     Output("measuring_rim", "length", "in", "rim on which the new tyre is measured", 1),
+    Output("narrowest_rim", "length", "in", "narrowest rim for the new tyre", 1),
+    Output("widest_rim", "length", "in", "widest rim for the new tyre", 1),
     Output("standard_overall_diameter", "length", "mm", "overall diameter of the standard tyre", 1),
     Output("overall_diameter", "length", "mm", "overall diameter of the new tyre", 1),
     Output("radius_change", "length", "mm", "change of the overall radius", 1),
@@ -115,11 +147,14 @@ OUTPUTS = (
            needs=("cruise_speed",)),
     Output("rim_clearance_inside_left", "length", "mm", "left inside the inner lip", 1,
            needs=("rim_clearance_inside",)),
+    Output("rim_clearance_outside_left", "length", "mm", "left outside the outer lip", 1,
+           needs=("rim_clearance_outside",)),
     Output("tyre_clearance_inside_left", "length", "mm", "left inside the inner sidewall", 1,
            needs=("tyre_clearance_inside",)),
     Output("tyre_clearance_outside_left", "length", "mm", "left outside the outer sidewall", 1,
            needs=("tyre_clearance_outside",)),
     Output("arch_clearance_left", "length", "mm", "left above the tread", 1, needs=("arch_clearance",)),
+    Output("clearance_left", "length", "mm", "left at each of the points", 1, key="point", needs=("points",)),
     Output("rim_and_tyre", "text", "", "whether the tyre may sit on the rim"),
     Output("indices", "text", "", "load index and speed symbol against the standard tyre's"),
 )  # fmt: skip
@@ -128,44 +163,45 @@ SOURCES = (
     Source("iso-3911", "ISO 3911, Wheels and rims for pneumatic tyres: Vocabulary and designation", "ISO",
            where="rim width and offset", standing="from memory"),
     Source("iso-4000-1", "ISO 4000-1, Passenger car tyres and rims: Tyres (metric series)", "ISO",
-           where="design dimensions, measuring rims, section width on other rims", standing="from memory"),
+           where="design dimensions, measuring rims", standing="from memory"),
     Source("etrto", "Standards Manual", "European Tyre and Rim Technical Organisation",
-           where="approved rims; rolling circumference of radial tyres", standing="from memory"),
+           where="approved rims (80 series read, others from memory); rolling circumference of radial tyres",
+           standing="from memory"),
     Source("unr-30", "UN Regulation No. 30, Pneumatic tyres", "UNECE",
+           where="6.1.1.1, section width by rim width, K = 0.4"),
+    Source("unr-30-annexes", "UN Regulation No. 30, Pneumatic tyres", "UNECE",
            where="Annex 4, load indices; 2.29, speed symbols", standing="from memory"),
     Source("geometry", "Geometry of the wheel, and kinematics of rolling", standing="derived"),
 )  # fmt: skip
 
 HAZARDS = ("lifting", "brakes", "speed-rating", "fasteners", "road-testing")
 
-# Approved rims in inches, by width, aspect and rim code: ETRTO Standards Manual (from memory).
-_APPROVED = {
-    (155, 80, 13): (4.0, 5.5), (175, 65, 14): (5.0, 6.0), (185, 55, 15): (5.0, 6.5),
-    (185, 60, 14): (5.0, 6.5), (195, 50, 15): (5.5, 7.0), (195, 60, 15): (5.5, 7.0),
-    (195, 65, 15): (5.5, 7.0), (205, 45, 17): (6.5, 7.5), (205, 50, 16): (5.5, 7.5),
-    (205, 55, 16): (5.5, 7.5), (215, 45, 17): (7.0, 8.0), (225, 45, 17): (7.0, 8.5),
-}  # fmt: skip
 _INCH = 0.0254
 
 
-def _tyre(tyre: tyres.TyreSize, rim: float, prefix: str, factor: float, working: Working) -> dict[str, float]:
+def _tyre(given: Mapping[str, Any], prefix: str, working: Working) -> dict[str, float]:
     """Diameter, section on its rim and circumference of one tyre; `prefix` is "standard_" or ""."""
+    tyre: tyres.TyreSize = given[f"{prefix}tyre"]
+    size = {"section_width": tyre.section_width, "aspect_ratio": tyre.aspect_ratio}
     values: dict[str, float] = {}
     diameter = values["overall_diameter"] = working.step(
         f"{prefix}overall_diameter", tyres.overall_diameter, source="iso-4000-1",
-        section_width=tyre.section_width, aspect_ratio=tyre.aspect_ratio, rim_diameter=tyre.rim_diameter,
+        **size, rim_diameter=tyre.rim_diameter,
     )  # fmt: skip
-    measuring = values["measuring_rim"] = working.step(
-        f"{prefix}measuring_rim", wheels.measuring_rim, source="iso-4000-1",
-        section_width=tyre.section_width, aspect_ratio=tyre.aspect_ratio,
-    )  # fmt: skip
-    values["section_width"] = working.step(
-        f"{prefix}section_width", wheels.mounted_section_width, source="iso-4000-1",
-        section_width=tyre.section_width, rim_width=rim, measuring_rim=measuring,
-    )  # fmt: skip
+    if f"{prefix}section_width" in given:
+        values["section_width"] = given[f"{prefix}section_width"]
+    else:
+        theoretical = working.step(
+            f"{prefix}theoretical_rim", wheels.theoretical_rim, source="unr-30", **size
+        )
+        values["section_width"] = working.step(
+            f"{prefix}section_width", wheels.mounted_section_width, source="unr-30",
+            section_width=tyre.section_width, rim_width=given[f"{prefix}rim_width"],
+            theoretical_rim=theoretical,
+        )  # fmt: skip
     values["rolling_circumference"] = working.step(
         f"{prefix}rolling_circumference", tyres.rolling_circumference, source="etrto",
-        overall_diameter=diameter, rolling_factor=factor,
+        overall_diameter=diameter, rolling_factor=given["rolling_factor"],
     )  # fmt: skip
     return values
 
@@ -177,10 +213,8 @@ def _change(name: str, after: float, before: float, working: Working) -> float:
 def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     """Movements, clearances and the speedometer's factor of one case; SI in, SI out."""
     outputs: Outputs = {}
-    factor = given["rolling_factor"]
-    before = _tyre(given["standard_tyre"], given["standard_rim_width"], "standard_", factor, working)
-    after = _tyre(given["tyre"], given["rim_width"], "", factor, working)
-    outputs.update({f"standard_{name}": value for name, value in before.items() if name != "measuring_rim"})
+    before, after = _tyre(given, "standard_", working), _tyre(given, "", working)
+    outputs.update({f"standard_{name}": value for name, value in before.items()})
     outputs.update(after)
     offset = _change("offset_change", given["offset"], given["standard_offset"], working)
     width = _change("width_change", given["rim_width"], given["standard_rim_width"], working)
@@ -219,6 +253,7 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
         )
     for name, movement in (
         ("rim_clearance_inside", moved["inner_lip_movement"]),
+        ("rim_clearance_outside", moved["outer_lip_movement"]),
         ("tyre_clearance_inside", moved["inner_sidewall_movement"]),
         ("tyre_clearance_outside", moved["outer_sidewall_movement"]),
         ("arch_clearance", radius),
@@ -228,44 +263,77 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
                 f"{name}_left", wheels.clearance_left, source="geometry",
                 clearance=given[name], movement=movement,
             )  # fmt: skip
-            if left < 0.005:
-                state = "touches" if left <= 0 else "has less than 5 mm left"
-                working.remark(f"{name.replace('_', ' ').capitalize()}: it {state}. Do not drive it so.")
-    outputs["rim_and_tyre"] = _approved(given, working)
+            _tight(name.replace("_", " ").capitalize(), left, working)
+    if "points" in given:
+        outputs["clearance_left"] = _points(given, moved, radius, working)
+    outputs["rim_and_tyre"] = _approved(given, outputs, working)
     outputs["indices"] = _indices(given["standard_tyre"], given["tyre"], working)
     return outputs
 
 
-def _approved(given: Mapping[str, Any], working: Working) -> str:
-    """Whether the rim lies in the range that the maker, or the table, allows."""
+def _tight(name: str, left: float, working: Working) -> None:
+    if left < 0.005:
+        state = "it touches" if left <= 0 else "less than 5 mm is left"
+        working.remark(f"{name}: {state}. Do not drive it so.")
+
+
+def _points(
+    given: Mapping[str, Any], moved: dict[str, float], tyre_growth: float, working: Working
+) -> dict[str, float]:
+    """What is left at each point of the table. A lip grows with the rim, a sidewall with the tyre."""
+    new, old = (given[name].rim_diameter / 2 for name in ("tyre", "standard_tyre"))
+    growth = {"sidewall": tyre_growth, "lip": _change("rim_radius_change", new, old, working)}
+    left: dict[str, float] = {}
+    for number, row in enumerate(given["points"], start=1):
+        side, part = row["part"].split("_")
+        movement = working.step(
+            f"movement at point {number}", wheels.movement_across, source="geometry",
+            along_axle=moved[f"{side}_{part}_movement"], along_radius=growth[part], angle=row["angle"],
+        )  # fmt: skip
+        left[str(number)] = working.step(
+            f"clearance_left.{number}", wheels.clearance_left, source="geometry",
+            clearance=row["clearance"], movement=movement,
+        )  # fmt: skip
+        _tight(row["name"], left[str(number)], working)
+    return left
+
+
+def _approved(given: Mapping[str, Any], outputs: Outputs, working: Working) -> str:
+    """Whether the rim lies in the range that the maker, or the usual share, allows; fills in the rims."""
     tyre: tyres.TyreSize = given["tyre"]
-    ends = [name for name in ("narrowest_rim", "widest_rim") if name in given]
-    if len(ends) == 1:
-        other = "widest_rim" if ends[0] == "narrowest_rim" else "narrowest_rim"
-        raise MissingInput(other, f"{ends[0]} without {other}", f"{other} as well")
-    if ends:
-        low, high, source = given["narrowest_rim"] / _INCH, given["widest_rim"] / _INCH, "the maker's card"
-        if low > high:
-            raise InputsConflict("narrowest_rim", f"{low:g} in", f"at most widest_rim, {high:g} in")
+    size = {"section_width": tyre.section_width, "aspect_ratio": tyre.aspect_ratio}
+    outputs["measuring_rim"] = working.step(
+        "measuring_rim", wheels.measuring_rim, source="iso-4000-1", **size
+    )
+    if given_together(given, ("narrowest_rim", "widest_rim"), "the maker's card gives both"):
+        narrowest, widest, source = given["narrowest_rim"], given["widest_rim"], "the maker's card"
+        if narrowest > widest:
+            raise InputsConflict(
+                "narrowest_rim", f"{narrowest / _INCH:g} in", f"at most widest_rim, {widest / _INCH:g} in"
+            )
+    elif tyre.aspect_ratio < 0.345:
+        working.remark("Which rims this tyre may sit on is not known here: its maker's card says it.")
+        return "not known here: ask the tyre's maker which rims are allowed"
     else:
-        size = (
-            round(tyre.section_width * 1000),
-            round(tyre.aspect_ratio * 100),
-            round(tyre.rim_diameter / _INCH),
-        )
-        if size not in _APPROVED:
-            return "not known here: ask the tyre's maker which rims are allowed"
-        (low, high), source = _APPROVED[size], "ETRTO (from memory)"
-    rim = given["rim_width"] / _INCH
-    if low - 1e-9 <= rim <= high + 1e-9:
+        narrowest = working.step("narrowest_rim", wheels.narrowest_rim, source="etrto", **size)
+        widest = working.step("widest_rim", wheels.widest_rim, source="etrto", **size)
+        source = "usual for the size; the maker's card rules"
+    outputs["narrowest_rim"], outputs["widest_rim"] = narrowest, widest
+    low, high, rim = (round(width / _INCH, 3) for width in (narrowest, widest, given["rim_width"]))
+    if low <= rim <= high:
         return f"allowed: {rim:g} in lies within {low:g} to {high:g} in ({source})"
-    working.remark(f"The rim is outside what {source} allows for this tyre. Do not fit it.")
+    working.remark(
+        f"The rim is too {'narrow' if rim < low else 'wide'} for this tyre: {low:g} to {high:g} in "
+        f"({source}). Do not fit it."
+    )
     return f"not allowed: {rim:g} in lies outside {low:g} to {high:g} in ({source})"
 
 
 def _indices(standard: tyres.TyreSize, tyre: tyres.TyreSize, working: Working) -> str:
     """Load index and speed symbol of the new tyre against the standard one's."""
     if standard.load is None or tyre.load is None or standard.speed_limit is None or tyre.speed_limit is None:
+        if standard.load is not None or tyre.load is not None:
+            working.remark("Load index and speed symbol are not compared: one of the tyres is given without.")
         return "not compared: give both tyres with load index and speed symbol"
     low = [
         what

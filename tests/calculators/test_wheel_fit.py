@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import cos, pi, radians, sin
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -71,10 +73,106 @@ def test_measuring_rims(size: str, inches: float) -> None:
     assert wheels.measuring_rim(tyre.section_width, tyre.aspect_ratio) / INCH == pytest.approx(inches)
 
 
+@pytest.mark.parametrize(
+    ("size", "inches"),
+    # A tyre trade's public list of measuring rims (read; a stored public page), P-metric sizes
+    [
+        ("175/75R14", 5.0), ("195/75R15", 5.5), ("215/75R15", 6.0), ("235/75R15", 6.5), ("225/75R15", 6.0),
+        ("225/70R15", 6.5), ("225/65R16", 6.5), ("225/60R15", 6.5), ("225/55R15", 7.0), ("225/50R15", 7.0),
+        ("225/45R17", 7.5), ("225/40R18", 8.0),
+    ],
+)  # fmt: skip
+def test_measuring_rims_of_a_printed_list(size: str, inches: float) -> None:
+    tyre = read_tyre(size)
+    assert wheels.measuring_rim(tyre.section_width, tyre.aspect_ratio) / INCH == pytest.approx(inches)
+
+
+def mounted(size: str, rim: float) -> float:
+    tyre = read_tyre(size)
+    theoretical = wheels.theoretical_rim(tyre.section_width, tyre.aspect_ratio)
+    return wheels.mounted_section_width(tyre.section_width, rim * INCH, theoretical)
+
+
+@pytest.mark.parametrize(("rim", "inches"), [(5.5, 8.03), (6.0, 8.23), (6.5, 8.43), (7.0, 8.63), (7.5, 8.83)])
+def test_section_width_of_a_printed_example(rim: float, inches: float) -> None:
+    """205/60R15 on five rims, a tyre trade's public text (read; a stored public page), printed to 0.01 in.
+
+    8.23 in is 209 mm rounded; the rows beside it go by 0.2 in, here 0.4 × 0.5 in: 0.03 in in all.
+    """
+    assert mounted("205/60R15", rim) / INCH == pytest.approx(inches, abs=0.03)
+
+
+@pytest.mark.parametrize(
+    ("size", "rim", "millimetres"),
+    # Design section widths on the measuring rim, ETRTO Standards Manual (from memory, sure), to 1 mm
+    [
+        ("205/60R15", 6.0, 209), ("195/65R15", 6.0, 201), ("195/50R15", 6.0, 201), ("185/60R14", 5.5, 189),
+        ("205/55R16", 6.5, 214), ("225/50R16", 7.0, 233), ("225/45R17", 7.5, 225), ("225/40R18", 8.0, 230),
+    ],
+)  # fmt: skip
+def test_design_section_widths(size: str, rim: float, millimetres: float) -> None:
+    assert mounted(size, rim) / MM == pytest.approx(millimetres, abs=0.6)
+
+
 def test_half_an_inch_of_rim_is_five_millimetres_of_tyre() -> None:
-    """0.4 × 12.7 mm = 5.08 mm; the trade says 5 mm for half an inch (common practice, no source)."""
-    wide = wheels.mounted_section_width(0.205, 7 * INCH, 6.5 * INCH)
-    assert (wide - 0.205) / MM == pytest.approx(5.08)
+    """UN Regulation No. 30, 6.1.1.1 (read): K = 0.4, so that 12.7 mm of rim are 5.08 mm of tyre."""
+    wide = mounted("205/55R16", 7.0)
+    assert (wide - mounted("205/55R16", 6.5)) / MM == pytest.approx(5.08)
+    outputs, _ = run()
+    assert outputs["section_width"] == pytest.approx(mounted("225/45R17", 8.0))
+    assert outputs["standard_section_width"] == pytest.approx(wide)
+
+
+def test_a_measured_width_goes_before_the_rule() -> None:
+    """207 to 230 mm, with 13 mm of offset: sidewalls 24.5 mm out and −1.5 mm in (by hand)."""
+    outputs, _ = run(standard_section_width=207 * MM, section_width=230 * MM)
+    assert outputs["outer_sidewall_movement"] / MM == pytest.approx(24.5)
+    assert outputs["inner_sidewall_movement"] / MM == pytest.approx(-1.5)
+
+
+@pytest.mark.parametrize(
+    ("size", "narrowest"),
+    # ETRTO Standards Manual, rims for the 80 series, narrowest contour (read, in a stored public copy)
+    [
+        ("125/80R13", 3.0), ("135/80R13", 3.5), ("145/80R13", 3.5), ("155/80R13", 4.0), ("165/80R13", 4.0),
+        ("175/80R14", 4.5), ("185/80R14", 4.5), ("195/80R15", 5.0), ("205/80R16", 5.0), ("215/80R15", 5.5),
+        ("235/80R16", 6.0),
+    ],
+)  # fmt: skip
+def test_narrowest_rims_of_the_printed_table(size: str, narrowest: float) -> None:
+    tyre = read_tyre(size)
+    assert wheels.narrowest_rim(tyre.section_width, tyre.aspect_ratio) / INCH == pytest.approx(narrowest)
+
+
+@pytest.mark.parametrize(
+    ("size", "low", "high"),
+    [
+        # A tyre trade's public text (read)
+        ("205/60R15", 5.5, 7.5),
+        # Approved rims, ETRTO Standards Manual (from memory, sure)
+        ("175/70R13", 4.5, 6.0), ("185/70R14", 4.5, 6.0), ("205/70R15", 5.0, 7.0), ("175/65R14", 5.0, 6.0),
+        ("185/65R15", 5.0, 6.5), ("195/65R15", 5.5, 7.0), ("185/60R14", 5.0, 6.5), ("195/60R15", 5.5, 7.0),
+        ("185/55R15", 5.0, 6.5), ("205/55R16", 5.5, 7.5), ("195/50R15", 5.5, 7.0), ("205/50R16", 5.5, 7.5),
+        ("225/50R16", 6.0, 8.0), ("205/45R17", 6.5, 7.5), ("215/45R17", 7.0, 8.0), ("225/45R17", 7.0, 8.5),
+        ("235/45R17", 7.5, 9.0), ("215/40R17", 7.0, 8.5), ("225/40R18", 7.5, 9.0), ("235/40R17", 8.0, 9.5),
+        ("255/35R18", 8.5, 10.0),
+    ],
+)  # fmt: skip
+def test_approved_rims(size: str, low: float, high: float) -> None:
+    tyre = read_tyre(size)
+    assert wheels.narrowest_rim(tyre.section_width, tyre.aspect_ratio) / INCH == pytest.approx(low)
+    assert wheels.widest_rim(tyre.section_width, tyre.aspect_ratio) / INCH == pytest.approx(high)
+
+
+@given(
+    st.integers(25, 71).map(lambda fives: fives * 0.005), st.integers(7, 16).map(lambda fives: fives * 0.05)
+)
+def test_rims_lie_in_order(width: float, aspect: float) -> None:
+    """Narrowest, measuring and widest rim; a wider tyre never has narrower ones."""
+    rims = (wheels.narrowest_rim, wheels.measuring_rim, wheels.widest_rim)
+    found = [rim(width, aspect) for rim in rims]
+    assert found == sorted(found)
+    assert all(rim(width + 0.01, aspect) >= one for rim, one in zip(rims, found, strict=True))
 
 
 def test_clearances_left() -> None:
@@ -82,29 +180,78 @@ def test_clearances_left() -> None:
         rim_clearance_inside=22 * MM, tyre_clearance_outside=31 * MM, arch_clearance=60 * MM
     )
     assert outputs["rim_clearance_inside_left"] / MM == pytest.approx(22.3)
+    outside, _ = run(rim_clearance_outside=40 * MM, tyre_clearance_inside=20 * MM)
+    assert outside["rim_clearance_outside_left"] / MM == pytest.approx(14.3)
+    assert outside["tyre_clearance_inside_left"] == pytest.approx(0.020 - outside["inner_sidewall_movement"])
     moved = outputs["outer_sidewall_movement"]
     assert outputs["tyre_clearance_outside_left"] == pytest.approx(0.031 - moved)
     assert outputs["arch_clearance_left"] / MM == pytest.approx(60 - (634.3 - 631.9) / 2)
     assert not any("touches" in remark for remark in working.remarks)
     _, tight = run(tyre_clearance_outside=10 * MM)
     assert any("touches" in remark for remark in tight.remarks)
+    _, near = run(rim_clearance_outside=27 * MM)
+    assert "Rim clearance outside: less than 5 mm is left. Do not drive it so." in near.remarks
+
+
+ACROSS = {"name": "arm", "part": "inner_sidewall", "clearance": 20 * MM}
+
+
+def test_points_at_an_angle() -> None:
+    """Along the axle a gap loses the side's movement, along a radius the tyre's growth (by hand)."""
+    rows = [ACROSS | {"angle": 0.0}, ACROSS | {"angle": pi / 2},
+            {"name": "arch", "part": "outer_lip", "clearance": 40 * MM, "angle": pi / 3}]  # fmt: skip
+    outputs, working = run(points=rows)
+    left = outputs["clearance_left"]
+    assert left["1"] == pytest.approx(20 * MM - outputs["inner_sidewall_movement"])
+    assert left["2"] / MM == pytest.approx(20 - (634.3 - 631.9) / 2)
+    # the rim grows by half an inch of radius: 25.7 cos 60° + 12.7 sin 60° = 23.849 mm
+    assert left["3"] / MM == pytest.approx(40 - 23.849, abs=0.001)
+    assert not any(remark.startswith(("arm", "arch")) for remark in working.remarks)
+    _, tight = run(points=[ACROSS | {"clearance": 1 * MM, "angle": pi / 2}])
+    assert "arm: it touches. Do not drive it so." in tight.remarks
+
+
+@given(st.floats(-0.03, 0.03), st.floats(-0.02, 0.02), st.floats(0, 45))
+def test_a_gap_across_the_car_at_full_lock(side: float, growth: float, lock: float) -> None:
+    """The wheel from above, its corner turned about the steering axis point by point (plane geometry)."""
+    angle = radians(lock)
+
+    def across(inner: float, radius: float) -> float:
+        """How far inboard the rear inner corner of a turned wheel lies; 100 mm and 300 mm unturned."""
+        return inner * cos(angle) + radius * sin(angle)
+
+    nearer = across(0.1 + side, 0.3 + growth) - across(0.1, 0.3)
+    assert wheels.movement_across(side, growth, angle) == pytest.approx(nearer, abs=1e-15)
 
 
 @pytest.mark.parametrize(
     ("changed", "words"),
     [
-        ({}, "allowed: 8 in lies within 7 to 8.5 in (ETRTO (from memory))"),
+        ({}, "allowed: 8 in lies within 7 to 8.5 in (usual for the size; the maker's card rules)"),
+        ({"rim_width": 7 * INCH}, "allowed: 7 in"),
+        ({"rim_width": 8.5 * INCH}, "allowed: 8.5 in"),
         ({"rim_width": 9 * INCH}, "not allowed: 9 in"),
+        ({"rim_width": 6.5 * INCH}, "not allowed: 6.5 in"),
         (
             {"narrowest_rim": 7 * INCH, "widest_rim": 7.5 * INCH},
             "not allowed: 8 in lies outside 7 to 7.5 in (the",
         ),
-        ({"tyre": read_tyre("245/40R17")}, "not known here"),
+        ({"tyre": read_tyre("245/40R17")}, "allowed: 8 in lies within 8 to 9.5 in"),
+        ({"tyre": read_tyre("245/30R19")}, "not known here"),
     ],
 )
 def test_rim_and_tyre(changed: dict, words: str) -> None:
-    outputs, _ = run(**changed)
+    outputs, working = run(**changed)
     assert str(outputs["rim_and_tyre"]).startswith(words)
+    said = any("rim is too" in remark or "not known here" in remark for remark in working.remarks)
+    assert said is not words.startswith("allowed")
+    assert ("widest_rim" in outputs) is not words.startswith("not known")
+
+
+def test_which_way_a_rim_is_wrong_is_said() -> None:
+    for inches, word in ((6.5, "narrow"), (9.0, "wide")):
+        _, working = run(rim_width=inches * INCH)
+        assert f"The rim is too {word} for this tyre: 7 to 8.5 in" in " ".join(working.remarks)
 
 
 @pytest.mark.parametrize(
@@ -126,7 +273,9 @@ def test_indices(tyre: str, words: str) -> None:
     [
         ({"widest_rim": 8 * INCH}, MissingInput, "narrowest_rim"),
         ({"narrowest_rim": 8 * INCH, "widest_rim": 7 * INCH}, InputsConflict, "narrowest_rim"),
-        ({"rim_width": 12 * INCH}, OutOfRange, "rim_width"),
+        ({"narrowest_rim": 7 * INCH}, MissingInput, "widest_rim"),
+        ({"rim_width": 12.5 * INCH}, OutOfRange, "rim_width"),
+        ({"rim_width": 5 * INCH}, OutOfRange, "rim_width"),
     ],
 )
 def test_refusals(changed: dict, error: type, name: str) -> None:
@@ -148,3 +297,10 @@ def test_nothing_changes_when_nothing_changes() -> None:
     for name in ("outer_lip_movement", "inner_lip_movement", "outer_sidewall_movement", "track_change"):
         assert outputs[name] == pytest.approx(0, abs=1e-15)
     assert outputs["indicated_over_true"] == 1
+
+
+def test_a_rim_far_off_is_refused_in_words() -> None:
+    with pytest.raises(
+        OutOfRange, match="found -64 mm against the theoretical rim, expected from 50 mm narrower"
+    ):
+        run(rim_width=5 * INCH)
