@@ -90,8 +90,9 @@ def system_of(unit: Unit) -> str:
 def other_label(judged: Judged) -> OtherLabel | None:
     """A figure's label in the other system, in the author's own words; None where it stays as it is.
 
-    It states what the author stated. It is judged like the author's: rounding takes further digits
-    rather than make an agreeing figure a wrong one.
+    It states what the author stated, and is judged like the author's. Where rounding alone would make a
+    wrong one of an agreeing figure, a plain figure takes the computed value instead, and a limit, a range
+    or a hedge as many digits more as it needs.
     """
     if not judged.agrees:
         return None
@@ -107,11 +108,12 @@ def other_label(judged: Judged) -> OtherLabel | None:
     values = [to_other(float(number.value), unit, other) for number in _numbers(stated)]
     if judged.value is not None and judged.verdict is None:  # filled in: nobody rounded it before us
         values = [other.from_si(judged.value.si)]
-    for added in range(_MOST_ADDED + 1):
+    plainly = stated.form == "plain" and stated.hedge is None
+    for added in range(1 if plainly else _MOST_ADDED + 1):
         written = _converted(text, stated, values, other, added)
         if written is not None and _agrees(judged, written, other):
             return OtherLabel(written, unit.system)
-    written = _of_plain(judged, text, stated, values, other)
+    written = _of_plain(judged, text, stated, values, other) if plainly else None
     return OtherLabel(written, unit.system) if written else None
 
 
@@ -122,8 +124,6 @@ def _of_plain(judged: Judged, text: str, stated: Stated, values: list[float], ot
     """
     assert judged.value is not None
     assert judged.verdict is not None
-    if stated.form != "plain" or stated.hedge in ("nearly", "just over"):
-        return None
     if _agrees(judged, text, judged.verdict.unit):
         computed = other.from_si(judged.value.si)
         closer = _converted(text, stated, [computed if stated.signed else abs(computed)], other, 0)

@@ -7,43 +7,68 @@ from dataclasses import dataclass
 from buildlog import units
 from buildlog.goals import in_words
 from buildlog.labels import write_number
+from buildlog.render.conversion import other_decimals, other_unit, system_of, to_other, write_rounded
 from buildlog.results import SweepResult
+
+
+@dataclass(frozen=True)
+class Column:
+    """A column: its name, and its unit and values in both systems of units. The second are "" and empty
+    where one unit serves both; `system` is the first one's."""
+
+    name: str
+    unit: str
+    values: tuple[str, ...]
+    other_unit: str = ""
+    others: tuple[str, ...] = ()
+    system: str = ""
 
 
 @dataclass(frozen=True)
 class SweepTable:
     caption: str
-    heads: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
+    columns: tuple[Column, ...]
     refusal: str
+
+    @property
+    def rows(self) -> range:
+        return range(len(self.columns[0].values))
 
 
 def sweep_table(sweep: SweepResult) -> SweepTable:
     """Words of the table. Places where the calculation refuses the value are left open."""
-    own = units.find(sweep.unit or units.units_of(sweep.dimension)[0].symbol, sweep.dimension)
+    own = _unit(sweep.unit, sweep.dimension)
     points = [own.from_si(point) for point in sweep.points]
-    heads = [", ".join(filter(None, (sweep.label, own.symbol)))]
-    columns: list[list[str]] = [_even(points)]
+    columns = [_column(sweep.label, own, list(points), _even(points))]
     for column in sweep.columns:
         case, output, key = column
-        unit = units.find(output.unit or units.units_of(output.dimension)[0].symbol, output.dimension)
+        unit = _unit(output.unit, output.dimension)
+        values = [None if value is None else unit.from_si(value) for value in sweep.values[column]]
         name = ", ".join(filter(None, (case, in_words(output, key))))
-        heads.append(", ".join(filter(None, (name, unit.symbol))))
-        columns.append(
-            [
-                "–" if value is None else write_number(unit.from_si(value), output.decimals)
-                for value in sweep.values[column]
-            ]
-        )
-    rows = tuple(zip(*columns, strict=True))
-    return SweepTable(f"The sweep over {sweep.label}", tuple(heads), rows, sweep.refusal)
+        columns.append(_column(name, unit, list(values), output.decimals))
+    return SweepTable(f"The sweep over {sweep.label}", tuple(columns), sweep.refusal)
 
 
-def _even(values: list[float]) -> list[str]:
-    """Numbers with the fewest decimals that tell them from each other and show their step."""
-    for decimals in range(7):
-        written = [write_number(value, decimals) for value in values]
-        exact = all(abs(round(value, decimals) - value) < 1e-9 * max(1.0, abs(value)) for value in values)
-        if exact or decimals == 6:
-            return written
-    return []
+def _unit(symbol: str, dimension: str) -> units.Unit:
+    return units.find(symbol or units.units_of(dimension)[0].symbol, dimension)
+
+
+def _column(name: str, unit: units.Unit, values: list[float | None], decimals: int) -> Column:
+    written = tuple("–" if value is None else write_number(value, decimals) for value in values)
+    other = other_unit(unit)
+    if other is None:
+        return Column(name, unit.symbol, written)
+    largest = max((abs(value) for value in values if value is not None), default=0.0)
+    reach = other_decimals(largest, decimals, unit, other)
+    others = tuple(
+        "–" if value is None else write_rounded(to_other(value, unit, other), reach) for value in values
+    )
+    return Column(name, unit.symbol, written, other.symbol, others, system_of(unit))
+
+
+def _even(values: list[float]) -> int:
+    """The fewest decimals that tell numbers from each other and show their step; at most six."""
+    for decimals in range(6):
+        if all(abs(round(value, decimals) - value) < 1e-9 * max(1.0, abs(value)) for value in values):
+            return decimals
+    return 6

@@ -1,0 +1,241 @@
+"""The built demo in a browser, opened from its folder: units, notes, paper, and what axe-core finds."""
+
+from __future__ import annotations
+
+from importlib.resources import files
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+EPISODES = (
+    "final-drive",
+    "cold-air-duct",
+    "clutch",
+    "flywheel",
+    "intake-boom",
+    "exhaust",
+    "wheels-and-scales",
+)
+PAGES = (
+    "index.html",
+    *(f"episodes/{name}.html" for name in EPISODES),
+    "sources.html",
+    "manual/index.html",
+    "manual/figures.html",
+    "manual/kinds/clutch.html",
+    "manual/findings/index.html",
+)
+CLUTCH = "episodes/clutch.html"
+
+
+def look(browser: Any, page: Path, width: int = 1280, scheme: str = "light") -> Any:
+    """Open a page as a reader with that window and that scheme would."""
+    size = {"width": width, "height": 900, "deviceScaleFactor": 1, "mobile": False}
+    browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", size)
+    wanted = {"features": [{"name": "prefers-color-scheme", "value": scheme}]}
+    browser.execute_cdp_cmd("Emulation.setEmulatedMedia", wanted)
+    browser.get(page.as_uri())
+    return browser
+
+
+def choose(browser: Any, units: str) -> None:
+    from selenium.webdriver.support.ui import Select
+
+    Select(browser.find_element("css selector", ".buildlog-units select")).select_by_value(units)
+
+
+def seen(browser: Any, css: str) -> list[str]:
+    """The text of the elements that are drawn, as drawn."""
+    found: list[str] = browser.execute_script(
+        """return [...document.querySelectorAll(arguments[0])].filter(one => one.checkVisibility())
+        .map(one => one.innerText === undefined ? one.textContent : one.innerText)""",
+        css,
+    )
+    return [" ".join(text.split()) for text in found]
+
+
+# --- quality -----------------------------------------------------------------------------------
+
+AXE = (files("axe_playwright_python") / "axe.min.js").read_text(encoding="utf-8")
+# Rows of a table, steps of a working and tables of a chart's data are alike, and axe looks at the paint of
+# every one of them: a few stand for all.
+FEWER = """
+for (const one of document.querySelectorAll('details')) one.open = true;
+for (const [within, alike, most] of [['table', 'tbody tr', 6], ['.buildlog-working', '.buildlog-step', 3],
+    ['.buildlog-step', '.buildlog-use', 2], ['.buildlog-data', '.buildlog-scroll', 1]])
+  for (const one of document.querySelectorAll(within))
+    [...one.querySelectorAll(alike)].slice(most).forEach(other => other.remove());
+"""
+RUN = """
+const done = arguments[arguments.length - 1];
+axe.run({include: [['body']], exclude: [['math']]}, {resultTypes: ['violations']}).then(
+  found => done(found.violations.flatMap(one => one.nodes.map(node => one.id + ' ' + node.target))),
+  error => done([String(error)]));
+"""
+
+
+@pytest.mark.parametrize("width,scheme", [(1280, "light"), (1280, "dark"), (360, "light"), (360, "dark")])
+def test_axe_finds_nothing(browser: Any, demo: Path, width: int, scheme: str) -> None:
+    """axe-core with all its rules, those of mere good practice too; the bare theme has four violations."""
+    browser.set_script_timeout(120)
+    # The colours are those of the wide page, and axe takes seconds for each episode.
+    pages = PAGES if width == 1280 and scheme == "light" else ("index.html", CLUTCH, *PAGES[-3:])
+    for page in pages:
+        look(browser, demo / page, width, scheme)
+        browser.execute_script(FEWER)
+        browser.execute_script("dispatchEvent(new Event('resize'))")
+        browser.execute_script(AXE)
+        assert browser.execute_async_script(RUN) == [], f"{page}, {width} px, {scheme}"
+
+
+@pytest.mark.parametrize("width", [360, 1280])
+def test_no_page_is_wider_than_the_window_in_any_units(browser: Any, demo: Path, width: int) -> None:
+    for page in PAGES:
+        look(browser, demo / page, width)
+        browser.execute_script("document.querySelectorAll('details').forEach(one => { one.open = true })")
+        for units in ("written", "metric", "us", None):
+            browser.execute_script(
+                "const root = document.documentElement.dataset;"
+                "if (arguments[0]) root.buildlogUnits = arguments[0]; else delete root.buildlogUnits",
+                units,
+            )
+            width_taken = browser.execute_script("return document.documentElement.scrollWidth")
+            assert width_taken <= width, f"{page} in {units}"
+
+
+def test_pages_load_from_their_folder_and_ask_nobody(browser: Any, demo: Path) -> None:
+    for page in PAGES:
+        look(browser, demo / page)
+        asked = browser.execute_script("return performance.getEntriesByType('resource').map(one => one.name)")
+        assert browser.execute_script("return document.documentElement.dataset.buildlogUnits")
+        assert [name for name in asked if not name.startswith("file:")] == []
+    severe = [line["message"] for line in browser.get_log("browser") if line["level"] == "SEVERE"]
+    assert severe == []
+
+
+# --- units --------------------------------------------------------------------------------------
+
+
+def test_a_reader_chooses_the_units_of_the_whole_site_once(browser: Any, demo: Path) -> None:
+    look(browser, demo / CLUTCH)
+    link = "a.buildlog-figure[href='#calc-covers.clamp_load']"
+    heading = "#calc-covers .buildlog-wide tbody tr:first-child th"
+    row = "#calc-covers\\\\.clamp_load td:nth-child(3)".replace("\\\\", "\\")
+    assert "141 N" in seen(browser, "p a.buildlog-figure")
+    assert seen(browser, link)[0] == "4180"
+    assert seen(browser, heading)[0].startswith("Load on the plate, facings new N")
+    assert seen(browser, row) == ["5600 ± 240"]
+    assert "torque capacity, N·m" in seen(browser, "#calc-covers .buildlog-drawn text")
+    choose(browser, "us")
+    # 141 / 4.448222 = 31.70; 4180 / 4.448222 = 939.7; 5600 and 240 likewise (NIST SP 811, B.8).
+    assert "31.7 lbf" in seen(browser, "p a.buildlog-figure")
+    assert seen(browser, link)[0] == "939.7 lbf"
+    assert seen(browser, heading)[0].startswith("Load on the plate, facings new lbf")
+    assert seen(browser, row) == ["1259 ± 54"]
+    drawn = seen(browser, "#calc-covers .buildlog-drawn text")
+    assert "torque capacity, lbf·ft" in drawn
+    assert "torque capacity, N·m" not in drawn
+    look(browser, demo / "episodes/final-drive.html")
+    assert browser.execute_script("return document.documentElement.dataset.buildlogUnits") == "us"
+    assert not [text for text in seen(browser, "a.buildlog-figure") if "km/h" in text]
+    choose(browser, "written")
+    browser.refresh()
+    assert [text for text in seen(browser, "a.buildlog-figure") if "km/h" in text]
+    assert not seen(browser, ".buildlog-other")
+
+
+def test_what_the_author_wrote_is_told_in_the_note_of_a_converted_figure(browser: Any, demo: Path) -> None:
+    look(browser, demo / CLUTCH)
+    choose(browser, "us")
+    figure = next(
+        one for one in browser.find_elements("css selector", "p a.buildlog-figure") if one.text == "31.7 lbf"
+    )
+    browser.execute_script("arguments[0].focus()", figure)
+    (note,) = seen(browser, ".buildlog-note")
+    assert "As written: 141 N" in note
+    assert "Computed: 31.6" in note
+    choose(browser, "metric")
+    browser.execute_script("arguments[0].focus()", figure)
+    (note,) = seen(browser, ".buildlog-note")
+    assert "As written" not in note
+    assert "lbf" not in note
+
+
+def test_without_a_script_the_other_system_stands_in_brackets(browser: Any, demo: Path) -> None:
+    browser.execute_cdp_cmd("Emulation.setScriptExecutionDisabled", {"value": True})
+    look(browser, demo / CLUTCH)
+    assert browser.execute_script("return document.documentElement.dataset.buildlogUnits") is None
+    assert "141 N (31.7 lbf)" in seen(browser, "p a.buildlog-figure")
+    assert "80 %" in seen(browser, "p a.buildlog-figure")
+    assert seen(browser, "#calc-covers\\.clamp_load td:nth-child(3)") == ["5600 ± 240 (1259 ± 54)"]
+    assert not seen(browser, ".buildlog-units")
+    assert "torque capacity, N·m" in seen(browser, "#calc-covers .buildlog-drawn text")
+
+
+# --- notes ---------------------------------------------------------------------------------------
+
+
+def test_esc_closes_a_note_until_the_figure_is_left(browser: Any, demo: Path) -> None:
+    from selenium.webdriver.common.keys import Keys
+
+    look(browser, demo / CLUTCH)
+    figure, other = browser.find_elements("css selector", "p a.buildlog-figure")[:2]
+    browser.execute_script("arguments[0].focus()", figure)
+    assert len(seen(browser, ".buildlog-note")) == 1
+    figure.send_keys(Keys.ESCAPE)
+    assert seen(browser, ".buildlog-note") == []
+    browser.execute_script("arguments[0].focus()", other)
+    assert len(seen(browser, ".buildlog-note")) == 1
+    browser.execute_script("arguments[0].focus()", figure)
+    assert len(seen(browser, ".buildlog-note")) == 1
+
+
+def test_a_tap_shows_the_note_and_its_link_leads_to_the_row(browser: Any, demo: Path) -> None:
+    from selenium.webdriver.common.actions.action_builder import ActionBuilder
+    from selenium.webdriver.common.actions.pointer_input import PointerInput
+
+    look(browser, demo / CLUTCH, 360)
+    browser.execute_cdp_cmd("Emulation.setTouchEmulationEnabled", {"enabled": True})
+    figure = browser.find_element("css selector", "p a.buildlog-figure.buildlog-computed")
+
+    browser.execute_script("arguments[0].scrollIntoView({block: 'center', behavior: 'instant'})", figure)
+    pointer = ActionBuilder(browser, mouse=PointerInput("touch", "finger"))
+    pointer.pointer_action.move_to(figure).pointer_down().pointer_up()
+    pointer.perform()
+    assert "#" not in browser.current_url
+    (note,) = seen(browser, ".buildlog-note")
+    assert "Computed" in note
+    browser.find_element("css selector", ".buildlog-open .buildlog-to-row a").click()
+    anchor = figure.get_attribute("href").partition("#")[2]
+    assert browser.current_url.endswith("#" + anchor)
+
+
+def test_every_row_has_a_link_that_the_keyboard_reaches_and_sees(browser: Any, demo: Path) -> None:
+    look(browser, demo / CLUTCH)
+    here = browser.find_element("css selector", "#calc-covers\\.pedal_force .buildlog-here")
+    faint = "return getComputedStyle(arguments[0]).opacity"
+    assert float(browser.execute_script(faint, here)) == 0
+    browser.execute_script("arguments[0].focus()", here)
+    assert float(browser.execute_script(faint, here)) > 0.5
+    assert here.accessible_name
+
+
+# --- paper ---------------------------------------------------------------------------------------
+
+
+def test_on_paper_there_is_no_navigation_and_what_is_folded_stands_open(browser: Any, demo: Path) -> None:
+    look(browser, demo / CLUTCH)
+    browser.execute_script("dispatchEvent(new Event('beforeprint'))")
+    browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "print"})
+    for hidden in (".md-header", ".md-sidebar", ".buildlog-units", ".buildlog-note", ".buildlog-here"):
+        assert not browser.execute_script(
+            "return [...document.querySelectorAll(arguments[0])].some(one => one.getClientRects().length)",
+            hidden,
+        ), hidden
+    assert seen(browser, ".buildlog-references li")
+    assert seen(browser, ".buildlog-inputs td")
+    assert not seen(browser, ".buildlog-step")
+    browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": ""})
+    browser.execute_script("dispatchEvent(new Event('afterprint'))")
+    assert not seen(browser, ".buildlog-inputs td")

@@ -1,0 +1,195 @@
+"""Figures in the other system of units, against factors of the standards and the author's own words."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from buildlog import units
+from buildlog.agreement import Computed, judge
+from buildlog.diagnostics import Position
+from buildlog.figures import parse
+from buildlog.judging import Judged
+from buildlog.reading.blocks import SourceEntry
+from buildlog.render.conversion import decimals_of, other_label, write_rounded
+from buildlog.render.keys import key_text, key_words
+from buildlog.render.quantities import other_of
+from buildlog.results import Value
+from tests.render.blocks import GEARING, compute
+from tests.render.test_card import card
+
+SOURCE = SourceEntry("manual", Position(Path("sources.yml").as_posix()), title="Manual")
+
+
+def cited(label: str) -> Judged:
+    stated = None
+    try:
+        stated = parse(label)
+    except Exception:
+        stated = None
+    return Judged("cite", label, "cite:manual", label, True, stated=stated, source=SOURCE)
+
+
+def computed(label: str, si: float, dimension: str, unit: str, *, change: bool = False) -> Judged:
+    """A figure that rests on a value, judged by the rule."""
+    stated = parse(label)
+    own = units.find(stated.unit or unit, dimension)
+    verdict = judge(stated, Computed(si, dimension), own, change=change)
+    assert verdict.agrees, "the test's own figure must be right"
+    return Judged(
+        "calc", label, "calc:x.y", label, True, stated=stated, value=Value(si, dimension, unit, 1),
+        verdict=verdict, versus="before" if change else "",
+    )  # fmt: skip
+
+
+def other(judged: Judged) -> str:
+    found = other_label(judged)
+    return found.text.replace("\u00a0", " ") if found else ""
+
+
+@pytest.mark.parametrize(
+    "label,converted",
+    [
+        # NIST SP 811 (2008), Appendix B.8 (factors) with B.7 (rounding); arithmetic by hand.
+        ("78 N·m", "58 lbf·ft"),  # / 1.355818 = 57.53
+        ("35 N·m", "26 lbf·ft"),  # 25.81
+        ("22–26 N·m", "16–19 lbf·ft"),  # 16.23, 19.18
+        ("from 3 to 5 mm", "from 0.12 to 0.20 in"),  # / 25.4 = 0.118, 0.197
+        ("158 km/h", "98.2 mph"),  # / 1.609344 = 98.18
+        ("662 kg", "1460 lb"),  # / 0.45359237 = 1459.5, to three digits
+        ("1.1 bar", "16 psi"),  # / 6894.757 Pa = 15.95
+        ("100 mph", "161 km/h"),  # 160.93
+        ("3/8 in", "9.52 mm"),  # 9.525, a tie: a fraction has no last digit, so three digits
+        ("5 ft 6 in", "1680 mm"),  # 66 · 25.4 = 1676.4
+        ("about 350 N·m", "about 260 lbf·ft"),  # 258.1; the nought of a hedged 350 does not count
+        ("less than 2 mm", "less than 0.079 in"),  # 0.0787; one digit becomes two
+        ("+12 kg", "+26 lb"),  # 26.46
+        ("−40 °C", "−40 °F"),  # the one temperature that is the same in both: −40 · 1.8 + 32
+        ("20 °C", "68 °F"),
+        ("12,500 km", "7,767.1 mile"),  # a plain integer's noughts count, and its separator stays
+    ],
+)
+def test_a_figure_in_the_other_system_keeps_its_words_and_digits(label: str, converted: str) -> None:
+    assert other(cited(label)) == converted
+
+
+@pytest.mark.parametrize(
+    "label", ["11 %", "8200 rpm", "4.56:1", "41/9", "1.3 s", "12°", "€419.60", "two tenths", ""]
+)
+def test_what_both_systems_share_stays_as_it_is(label: str) -> None:
+    assert other(cited(label)) == ""
+
+
+def test_a_difference_of_temperatures_has_no_offset() -> None:
+    # −27.8 K · 1.8 = −50.0 °F of difference; with an offset it would be −509.7.
+    assert other(computed("−27.8 K", -27.77, "temperature difference", "K")) == "−50.0 °F"
+
+
+def test_a_label_without_a_unit_gets_one() -> None:
+    judged = computed("77.8 km/h", 77.76 / 3.6, "speed", "km/h")
+    bare = replace(judged, label="77.8", text="77.8", stated=parse("77.8"))
+    assert other(bare) == "48.3 mph"  # 77.8 / 1.609344 = 48.34
+
+
+def test_a_limit_that_rounding_would_break_takes_more_digits() -> None:
+    # 5.99 mm is less than 6.0 mm; 6.0 mm is 0.2362 in, and 0.24 in would do, but "more than 6.0 mm" of
+    # 6.05 mm (0.2382 in) is not more than 0.24 in.
+    assert other(computed("less than 6.0 mm", 5.99e-3, "length", "mm")) == "less than 0.24 in"
+    assert other(computed("more than 6.0 mm", 6.05e-3, "length", "mm")) == "more than 0.236 in"
+
+
+def test_a_plain_figure_on_the_edge_of_its_last_digit_is_the_computed_one() -> None:
+    # 124.8 km/h is 77.547 mph, so 77.55; but 77.55 ± 0.005 does not hold 124.84 km/h, which is 77.572 mph.
+    assert other(computed("124.8 km/h", 124.84 / 3.6, "speed", "km/h")) == "77.57 mph"
+    # 125 km/h is 77.67 mph, so 77.7, which does not hold it either; 125.1 km/h is 77.73 and fits.
+    assert other(computed("125 km/h", 124.84 / 3.6, "speed", "km/h")) == "77.6 mph"
+    assert other(computed("125 km/h", 125.1 / 3.6, "speed", "km/h")) == "77.7 mph"
+
+
+def test_what_agrees_by_a_tolerance_only_stays_what_its_author_stated() -> None:
+    # 143 N is 32.15 lbf, 141 N would be 31.7.
+    judged = computed("141 N", 141.0, "force", "N")
+    assert other(replace(judged, label="143 N", text="143 N", stated=parse("143 N"))) == "32.1 lbf"
+
+
+def test_a_disagreeing_figure_is_left_as_its_author_wrote_it() -> None:
+    assert other_label(replace(cited("78 N·m"), agrees=False)) is None
+
+
+LEADS = ["", "about ", "less than ", "more than ", "at least "]
+UNITS = [
+    ("km/h", "speed"), ("N·m", "torque"), ("mm", "length"), ("lb", "mass"), ("psi", "pressure"),
+    ("°C", "temperature"), ("K", "temperature difference"),
+]  # fmt: skip
+
+
+@given(st.floats(0.001, 9e6), st.integers(0, 3), st.sampled_from(LEADS), st.sampled_from(UNITS))
+def test_a_converted_figure_never_disagrees_with_what_it_rests_on(
+    value: float, decimals: int, lead: str, unit: tuple[str, str]
+) -> None:
+    symbol, dimension = unit
+    number = f"{value:.{decimals}f}"
+    if float(number) == 0:
+        return
+    own = units.find(symbol, dimension)
+    si = own.to_si(value)
+    stated = parse(f"{lead}{number} {symbol}")
+    verdict = judge(stated, Computed(si, dimension), own)
+    if not verdict.agrees:
+        return
+    label = other_label(computed(f"{lead}{number} {symbol}", si, dimension, symbol))
+    assert label is not None
+    again = parse(label.text)
+    assert judge(again, Computed(si, dimension), units.find(again.unit, dimension)).agrees
+    assert label.text.startswith(lead.strip())
+
+
+@given(st.floats(1e-6, 1e6), st.integers(2, 6))
+def test_significant_digits_are_as_many_as_asked(value: float, digits: int) -> None:
+    written = write_rounded(value, decimals_of(value, digits))
+    kept = written.replace(".", "").replace("\u202f", "").lstrip("0")
+    assert abs(float(written.replace("\u202f", "")) - value) <= 0.5001 * 10 ** -decimals_of(value, digits)
+    # An integer ends in noughts that are no digits of it.
+    assert len(kept) == digits or ("." not in written and len(kept) > digits and not int(kept) % 10)
+
+
+def test_a_column_has_one_number_of_decimals() -> None:
+    # 57.0, 132.7 and 189.5 km/h are 35.4, 82.5 and 117.7 mph: four digits of the largest.
+    values = [Value(kmh / 3.6, "speed", "km/h", 1) for kmh in (57.0, 132.7, 189.5)]
+    found = other_of(values)
+    assert found is not None
+    assert [found.shown(value).number for value in values] == ["35.4", "82.5", "117.7"]
+    assert other_of([Value(1.0, "ratio", "%", 1)]) is None
+
+
+def test_a_row_says_what_its_key_stands_for() -> None:
+    block = compute(
+        "id: trap\nkind: splash_trap\ninputs:\n  air_flow: 0.1 m³/s\n  chamber_area: 430 cm²\n"
+        "  peak_over_mean: 1.6\n  air_temperature: 17 °C\n  air_pressure: 976 hPa\n  drop: [0.5 mm, 2 mm]\n"
+    )
+    assert not [fault for fault in block.faults if fault.severity.word == "error"]
+    output = block.outputs["terminal_velocity"]
+    text = key_text(block, output, "2")
+    assert (text.key, text.meaning, text.other) == ("2", "2 mm", "0.079\u00a0in")
+    row = card(block).by_id("calc-trap.terminal_velocity.2")
+    assert row.one("th").without("buildlog-here").words == "2 2 mm (0.079 in)"
+
+
+def test_keys_that_say_it_themselves_are_put_into_words() -> None:
+    assert key_words("sliding_low") == "sliding, low"
+    assert key_words("1-2") == "1-2"
+    block = compute(GEARING)
+    assert key_text(block, block.outputs["speed_at_limit"], "3").text == "3"
+
+
+def test_units_that_both_use_are_written_once() -> None:
+    tree = card(compute(GEARING))
+    ratio = tree.by_id("calc-shorter-final.overall_ratio.1")
+    assert not ratio.all(css="buildlog-other")
+    speed = tree.by_id("calc-shorter-final.speed_at_limit.1").all("td")[1]
+    assert "buildlog-in-metric" in speed.all(css="buildlog-both")[0].attributes["class"]
+    assert speed.words == "57.1 (35.5)"  # 57.1 / 1.609344 = 35.48
