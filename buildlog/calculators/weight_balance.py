@@ -5,17 +5,26 @@ their pressures, tank and driver as you mean to state them, brakes off, gearbox 
 bounce it, and read. Do it three times and give the spread as the uncertainty (`171.5 ± 0.8 kg`). Wheelbase
 and tracks are measured on the ground between the middles of the contact patches.
 
+The cross share is right front and left rear together over the whole. A car that has to turn both ways alike
+is set near 50 % (common practice, no source).
+
 **Height.** Raise one axle by its wheels on blocks, with the other on the scales, and read what the low axle
-gains. Block the suspension so that it cannot move, fill the tank to the brim or empty it, and let nothing
-shift. The gain is a few kilograms, so the height comes out no better than the scales: raise it as far as is
-safe, half a metre at the least. The formula takes wheel centres at one height front and rear
-(`static_radius`); with different wheels give the mean.
+holds then. `raised_height` is how far the wheels went up against the other axle's. **Block the suspension**
+with solid links in place of the dampers, brakes off, gearbox in neutral so that the wheels turn freely, tank
+full or empty, and let nothing shift (ISO 10392:1992, 3). The gain is a few kilograms, so the height comes out
+no better than the scales: raise it as far as is safe, half a metre at the least, in three or more steps up
+and down, and again with the other axle (ISO 10392:2011, 6.2); the standard expects a few per cent.
+`static_radius` is the height of the wheel centres above the ground with the car on its wheels; give
+`front_static_radius` or `rear_static_radius` where one axle's differs. A tyre that is pressed flatter on the
+low axle than it was level spoils the angle: pump them hard.
 
 **Changes.** One row a part: its mass, whether it was `fitted` or `removed`, and where its middle is: `x`
 behind the front axle (negative ahead of it), `y` to the right of the centre line, `z` above the ground.
-After a change the block gives axle loads, sides and the centre of gravity. It gives no corner loads: on
-four wheels they also depend on spring perches and anti-roll bars, so weigh again and set them. If a row has
-no `z`, the height after the change is left out.
+After a change the block gives axle loads, sides and the centre of gravity, and for each part what it does to
+either axle. It gives no corner loads: a car on four wheels is statically indeterminate, and they also depend
+on spring perches, anti-roll bars and the twist of the frame, so weigh again and set them. Sides are worked
+with the mean of the tracks, which is exact where both are the same. That the springs give a little under the
+change is left out. If a row has no `z`, the height after the change is left out.
 
 ```yaml
 id: scales
@@ -59,13 +68,14 @@ from buildlog.calculator import (
     Working,
     given_together,
 )
-from buildlog.diagnostics import OutOfRange
+from buildlog.diagnostics import InputsConflict, MissingInput
 from buildlog.physics import balance
 
 KIND = "weight_balance"
 
 _CORNER = Number("mass", "kg", 20, 1500, "corners of cars")
 _TRACK = Number("length", "m", 0.8, 2.2, "tracks of cars")
+_RADIUS = Number("length", "m", 0.15, 0.45, "car tyres")
 _WHERE = Number("length", "m", -2.0, 6.0, "inside a car")
 
 INPUTS = (
@@ -82,8 +92,9 @@ INPUTS = (
           "by how much its wheels were raised", required=False),
     Input("low_axle_reading", Number("mass", "kg", 40, 3000, "axles of cars"),
           "both scales under the other axle, raised", required=False),
-    Input("static_radius", Number("length", "m", 0.15, 0.45, "car tyres"),
-          "height of the wheel centres above the ground", required=False),
+    Input("static_radius", _RADIUS, "height of the wheel centres above the ground", required=False),
+    Input("front_static_radius", _RADIUS, "the front's, where it differs", required=False),
+    Input("rear_static_radius", _RADIUS, "the rear's, where it differs", required=False),
     Input("changes", Table((
         Input("name", Text(80), "what it is"),
         Input("mass", Number("mass", "kg", 0, 500, "parts that people lift"), "its mass"),
@@ -95,10 +106,12 @@ INPUTS = (
     )), "parts fitted and removed, and where", required=False),
 )  # fmt: skip
 
-_HEIGHT = ("raised_axle", "raised_height", "low_axle_reading", "static_radius")
+_LIFT = ("raised_axle", "raised_height", "low_axle_reading")
+_HEIGHT = (*_LIFT, "static_radius")
 OUTPUTS = (
     Output("total_mass", "mass", "kg", "all four scales", 1),
     Output("axle_load", "mass", "kg", "load on the axle", 1, key="axle"),
+    Output("side_load", "mass", "kg", "load on the side's wheels", 1, key="side"),
     Output("front_share", "ratio", "%", "on the front axle", 1),
     Output("left_share", "ratio", "%", "on the left wheels", 1),
     Output("cross_share", "ratio", "%", "on right front and left rear together", 1),
@@ -107,6 +120,12 @@ OUTPUTS = (
     Output("centre_of_gravity_height", "length", "m", "height of the centre of gravity", 3, needs=_HEIGHT),
     Output("total_mass_after", "mass", "kg", "mass after the changes", 1, needs=("changes",)),
     Output("axle_load_after", "mass", "kg", "load on the axle after the changes", 1, key="axle",
+           needs=("changes",)),
+    Output("side_load_after", "mass", "kg", "load on the side's wheels after the changes", 1, key="side",
+           needs=("changes",)),
+    Output("front_axle_change", "mass", "kg", "what the part adds to the front axle", 1, key="part",
+           needs=("changes",)),
+    Output("rear_axle_change", "mass", "kg", "what the part adds to the rear axle", 1, key="part",
            needs=("changes",)),
     Output("front_share_after", "ratio", "%", "on the front axle after the changes", 1, needs=("changes",)),
     Output("behind_front_axle_after", "length", "m", "centre of gravity behind the front axle, after", 3,
@@ -119,8 +138,8 @@ OUTPUTS = (
 
 SOURCES = (
     Source("moments", "Statics: moments about axles and centre line", standing="derived"),
-    Source("iso-10392", "ISO 10392, Road vehicles: Determination of centre of gravity", "ISO", "2011",
-           "axle lift method", standing="from memory"),
+    Source("iso-10392", "ISO 10392, Road vehicles: Determination of centre of gravity", "ISO",
+           "1992 and 2011", "axle lift method, 3 and 6.2 (read in parts); formula as course notes quote it"),
     Source("milliken", "Race Car Vehicle Dynamics", "SAE, W. F. and D. L. Milliken", "1995",
            "18.3, height of the centre of gravity", standing="from memory"),
 )  # fmt: skip
@@ -137,10 +156,14 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     lf, rf, lr, rr = (given[name] for name in ("left_front", "right_front", "left_rear", "right_rear"))
     front, rear = pair("axle_load.front", lf, rf), pair("axle_load.rear", lr, rr)
     total = pair("total_mass", front, rear)
-    outputs: Outputs = {"total_mass": total, "axle_load": {"front": front, "rear": rear}}
+    left, right_side = pair("side_load.left", lf, lr), pair("side_load.right", rf, rr)
+    outputs: Outputs = {
+        "total_mass": total, "axle_load": {"front": front, "rear": rear},
+        "side_load": {"left": left, "right": right_side},
+    }  # fmt: skip
     for name, part in (
         ("front_share", front),
-        ("left_share", pair("left_side", lf, lr)),
+        ("left_share", left),
         ("cross_share", pair("diagonal", rf, lr)),
     ):
         outputs[name] = working.step(name, balance.share, source="moments", part=part, total=total)
@@ -162,6 +185,7 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
         outputs["centre_of_gravity_height"] = height
     if "changes" in given:
         outputs.update(_after(given, total, behind, right, height, working))
+        outputs.update(_each_part(given, right_side, outputs["total_mass_after"], working))
     return outputs
 
 
@@ -169,21 +193,40 @@ def _height(
     given: Mapping[str, Any], loads: dict[str, float], total: float, working: Working
 ) -> float | None:
     """Height of the centre of gravity, where one axle was raised."""
-    if not {"raised_axle", "raised_height", "low_axle_reading"} & set(given):
+    if not given_together(given, _LIFT, "the height needs them all"):
         return None  # a static radius alone may come from the car's sheet
-    given_together(given, _HEIGHT, "the height needs them all")
-    low = "front" if given["raised_axle"] == "rear" else "rear"
-    gain = working.step(
-        "load_gain", balance.difference, source="moments", first=given["low_axle_reading"], second=loads[low]
-    )
+    radii: dict[str, float] = {}
+    for axle in ("front", "rear"):
+        name = f"{axle}_static_radius"
+        if name not in given and "static_radius" not in given:
+            raise MissingInput("static_radius", f"a raised axle without it or {name}", "one of the two")
+        radii[axle] = given[name] if name in given else given["static_radius"]
+    raised = given["raised_axle"]
+    low = "front" if raised == "rear" else "rear"
     if given["low_axle_reading"] >= total:
-        raise OutOfRange(
-            "low_axle_reading", f"{given['low_axle_reading']:.1f} kg", f"less than the car, {total:.1f} kg"
+        raise InputsConflict(
+            "low_axle_reading", f"{given['low_axle_reading']:.1f} kg", f"less than the car, {total:.1f} kg",
+            "some of the car still rests on the raised axle",
+        )  # fmt: skip
+    shared = {
+        "wheelbase": given["wheelbase"], "low_radius": radii[low], "raised_radius": radii[raised]
+    }  # fmt: skip
+    angle = working.step(
+        "lift_angle", balance.lift_angle, source="moments", raised_height=given["raised_height"], **shared
+    )
+    if given["low_axle_reading"] <= loads[low]:
+        working.remark(
+            "The low axle gained nothing when the other was raised: the centre of gravity would lie no "
+            "higher than the wheel centres. Few cars are so low. Read it again."
         )
+    working.remark(
+        "The height holds if the suspension was blocked, the wheels turned freely and the tank was full or "
+        "empty."
+    )
     return working.step(
-        "centre_of_gravity_height", balance.centre_of_gravity_height, source="milliken", load_gain=gain,
-        total_mass=total, wheelbase=given["wheelbase"], raised_height=given["raised_height"],
-        static_radius=given["static_radius"],
+        "centre_of_gravity_height", balance.centre_of_gravity_height, source="iso-10392",
+        level_reading=loads[low], low_axle_reading=given["low_axle_reading"], total_mass=total,
+        lift_angle=angle, **shared,
     )  # fmt: skip
 
 
@@ -221,6 +264,12 @@ def _after(
     front = working.step(
         "axle_load_after.front", balance.difference, source="moments", first=mass, second=rear
     )
+    for axle, load in (("front", front), ("rear", rear)):
+        if load <= 0:
+            raise InputsConflict(
+                "changes", f"{load:.1f} kg left on the {axle} axle", "both axles loaded after the changes",
+                "check masses and places: x is behind the front axle",
+            )  # fmt: skip
     outputs: Outputs = {f"{name}_after": value for name, value in places.items()}
     outputs["total_mass_after"] = mass
     outputs["axle_load_after"] = {"front": front, "rear": rear}
@@ -228,6 +277,37 @@ def _after(
         "front_share_after", balance.share, source="moments", part=front, total=mass
     )
     return outputs
+
+
+def _each_part(given: Mapping[str, Any], right: float, total_after: object, working: Working) -> Outputs:
+    """What each part does to the axles, and the sides after all of them."""
+    assert isinstance(total_after, float)
+    tracks = {"front_track": given["front_track"], "rear_track": given["rear_track"]}
+    track = working.step("mean_track", balance.mean_track, source="moments", **tracks)
+    front: dict[str, float] = {}
+    rear: dict[str, float] = {}
+    last = len(given["changes"])
+    for number, row in enumerate(given["changes"], start=1):
+        change = row["mass"] if row["action"] == "fitted" else -row["mass"]
+        key = str(number)
+        rear[key] = working.step(
+            f"rear_axle_change.{key}", balance.rear_axle_change, source="moments",
+            mass_change=change, position=row["x"], wheelbase=given["wheelbase"],
+        )  # fmt: skip
+        front[key] = working.step(
+            f"front_axle_change.{key}", balance.difference, source="moments", first=change, second=rear[key]
+        )
+        moved = working.step(
+            f"right side change by {row['name']}", balance.right_side_change, source="moments",
+            mass_change=change, position=row["y"], track=track,
+        )  # fmt: skip
+        step = "side_load_after.right" if number == last else f"right side after {row['name']}"
+        right = working.step(step, balance.sum_of_two, source="moments", first=right, second=moved)
+    left = working.step(
+        "side_load_after.left", balance.difference, source="moments", first=total_after, second=right
+    )
+    sides = {"left": left, "right": right}
+    return {"front_axle_change": front, "rear_axle_change": rear, "side_load_after": sides}
 
 
 def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:

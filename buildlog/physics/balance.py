@@ -6,7 +6,7 @@ to the right (y) and from the ground up (z).
 
 from __future__ import annotations
 
-from math import asin, tan
+from math import asin, sqrt, tan
 from typing import Annotated
 
 from buildlog.diagnostics import OutOfRange
@@ -73,31 +73,63 @@ def right_of_centre(
     return (front_difference * front_track + rear_difference * rear_track) / (2 * total_mass)
 
 
+def lift_angle(
+    raised_height: Annotated[float, "h", "m"],
+    wheelbase: Annotated[float, "L", "m"],
+    low_radius: Annotated[float, "r_l", "m"],
+    raised_radius: Annotated[float, "r_h", "m"],
+) -> Annotated[float, "θ", "rad"]:
+    """Angle by which the car turns when the wheels of one axle are raised.
+
+    Formula: θ = asin((h + r_h - r_l) / c) - asin((r_h - r_l) / c) with c = sqrt(L² + (r_h - r_l)²); sin θ =
+    h / L where both radii are the same. Symbols: h height by which the wheels are raised (m), L wheelbase
+    on level ground (m), r_l and r_h static loaded radius at the low and at the raised axle (m), c distance
+    of the wheel centres (m), θ angle (rad).
+    Range: h from 0.1 m to half the wheelbase, radii positive. Errors: `OutOfRange`. Source: geometry.
+    """
+    positive("wheelbase", wheelbase)
+    within("raised_height", raised_height, 0.1, wheelbase / 2, "less does not show, more is not safe")
+    positive("low_radius", low_radius)
+    positive("raised_radius", raised_radius)
+    within("raised_radius", raised_radius - low_radius, -wheelbase / 4, wheelbase / 4)
+    step = raised_radius - low_radius
+    c = sqrt(wheelbase**2 + step**2)
+    return asin((raised_height + step) / c) - asin(step / c)
+
+
 def centre_of_gravity_height(
-    load_gain: Annotated[float, "Δm", "kg"],
+    level_reading: Annotated[float, "m_0", "kg"],
+    low_axle_reading: Annotated[float, "m_l", "kg"],
     total_mass: Annotated[float, "m", "kg"],
     wheelbase: Annotated[float, "L", "m"],
-    raised_height: Annotated[float, "h", "m"],
-    static_radius: Annotated[float, "r", "m"],
+    lift_angle: Annotated[float, "θ", "rad"],
+    low_radius: Annotated[float, "r_l", "m"],
+    raised_radius: Annotated[float, "r_h", "m"],
 ) -> Annotated[float, "z", "m"]:
-    """Height of the centre of gravity from the load that the low axle gains when the other is raised.
+    """Height of the centre of gravity from what the low axle reads when the other is raised.
 
-    Formula: z = r + Δm L / (m tan(asin(h / L))). Symbols: Δm gain of the low axle's reading (kg), m mass of
-    the car (kg), L wheelbase (m), h height by which the wheels of the other axle are raised (m), r height
-    of the wheel centres, the static loaded radius (m), z height above the ground of the level car (m).
-    Range: h from 0.1 m to half the wheelbase; Δm positive: the centre of gravity lies above the wheel
-    centres.
-    Errors: `OutOfRange`. Source: moments about the wheel centres, the form of ISO 10392 and of Milliken and
-    Milliken, Race Car Vehicle Dynamics (SAE, 1995), 18.3 (from memory).
+    Formula: z = r_l + (r_h - r_l) (1 - m_l / m) + (m_l - m_0) L / (m tan θ). Symbols: m_0 and m_l reading of
+    the low axle with the car level and raised (kg), m mass of the car (kg), L wheelbase (m), θ angle by which
+    the car is turned (rad), r_l and r_h static loaded radius at the low and at the raised axle (m), z height
+    above the ground of the level car (m).
+    Range: θ from 0.02 to 0.6 rad; m_l from 0 to m; z above the ground. Errors: `OutOfRange`.
+    Source: with r_l = r_h the form of ISO 10392 (as course notes on vehicle inertia give it, read) and of
+    Milliken and Milliken, Race Car Vehicle Dynamics (SAE, 1995), 18.3 (from memory). For unlike radii:
+    moments about the raised axle's contact, after turning the rigid car about the low wheels' centre.
     """
     positive("total_mass", total_mass)
     positive("wheelbase", wheelbase)
-    positive("static_radius", static_radius)
-    within("raised_height", raised_height, 0.1, wheelbase / 2, "less does not show, more is not safe")
-    if not load_gain > 0:
-        raise OutOfRange("low_axle_reading", f"a gain of {load_gain:g} kg", "more than 0 kg",
-                         "the low axle gains load when the other is raised")  # fmt: skip
-    return static_radius + load_gain * wheelbase / (total_mass * tan(asin(raised_height / wheelbase)))
+    positive("low_radius", low_radius)
+    positive("raised_radius", raised_radius)
+    within("lift_angle", lift_angle, 0.02, 0.6)
+    within("level_reading", level_reading, 0, total_mass, "an axle reads no more than the car weighs")
+    within("low_axle_reading", low_axle_reading, 0, total_mass, "an axle reads no more than the car weighs")
+    gain = (low_axle_reading - level_reading) * wheelbase / (total_mass * tan(lift_angle))
+    centre_line = low_radius + (raised_radius - low_radius) * (1 - low_axle_reading / total_mass)
+    if centre_line + gain <= 0:
+        raise OutOfRange("low_axle_reading", f"a height of {centre_line + gain:.3f} m from it",
+                         "a height above the ground", "read the low axle again")  # fmt: skip
+    return centre_line + gain
 
 
 def with_mass(
@@ -143,3 +175,48 @@ def difference(
     arithmetic.
     """
     return first - second
+
+
+def rear_axle_change(
+    mass_change: Annotated[float, "Δm", "kg"],
+    position: Annotated[float, "x", "m"],
+    wheelbase: Annotated[float, "L", "m"],
+) -> Annotated[float, "Δm_r", "kg"]:
+    """What a part adds to the rear axle; ahead of the front axle it takes load off.
+
+    Formula: Δm_r = Δm x / L. Symbols: Δm mass fitted, or below zero removed (kg), x its place behind the
+    front axle (m), L wheelbase (m), Δm_r change of the rear axle's load (kg).
+    Range: L positive. Errors: `OutOfRange`. Source: moments about the front axle.
+    """
+    positive("wheelbase", wheelbase)
+    return mass_change * position / wheelbase
+
+
+def right_side_change(
+    mass_change: Annotated[float, "Δm", "kg"],
+    position: Annotated[float, "y", "m"],
+    track: Annotated[float, "t", "m"],
+) -> Annotated[float, "Δm_d", "kg"]:
+    """What a part adds to the right wheels.
+
+    Formula: Δm_d = Δm (1 / 2 + y / t). Symbols: Δm mass fitted, or below zero removed (kg), y its place to
+    the right of the centre line (m), t track (m), Δm_d change of the load on the right wheels (kg).
+    Range: t positive; exact where front and rear track are the same. Errors: `OutOfRange`.
+    Source: moments about the line of the left wheels.
+    """
+    positive("track", track)
+    return mass_change * (1 / 2 + position / track)
+
+
+def mean_track(
+    front_track: Annotated[float, "t_f", "m"],
+    rear_track: Annotated[float, "t_r", "m"],
+) -> Annotated[float, "t", "m"]:
+    """Mean of the two tracks.
+
+    Formula: t = (t_f + t_r) / 2. Symbols: t_f and t_r front and rear track (m), t mean (m). Range: both
+    positive. Errors: `OutOfRange`. Source: arithmetic.
+    """
+    positive("front_track", front_track)
+    positive("rear_track", rear_track)
+    return (front_track + rear_track) / 2
