@@ -19,6 +19,7 @@ from buildlog.numbers import (
     NARROW_SPACE,
     NO_BREAK_SPACE,
     SIGNS,
+    SLASHES,
     VULGAR,
     VULGAR_BY_VALUE,
     Number,
@@ -157,9 +158,7 @@ def write_like(number: Number, value: float | Fraction) -> str:
     else:
         mantissa = _MANTISSA.search(number.text)
         assert mantissa is not None, "these forms begin with digits"
-        tail = number.text[mantissa.end() :] if number.form == "scientific" else ""
-        if number.form == "ratio":
-            tail = number.text[number.text.rindex(":") :]
+        tail = number.text[len(number.text[: mantissa.end()].rstrip()) :]  # of a power of ten, or “:1”
         ungrouped = abs(number.value) >= _GROUPED_FROM and not number.separator
         separator = number.separator or ("" if ungrouped else None)
         body = write_number(size / Fraction(10) ** (number.exponent or 0), number.decimals, separator) + tail
@@ -173,6 +172,8 @@ def _write_fraction(number: Number, size: Fraction) -> str:
     whole, part = divmod(Fraction(round(size * below), below), 1)
     if not part:
         return str(whole)
+    if number.form == "fraction" and number.value >= 1:
+        whole, part = 0, whole + part  # 13/8 goes on as one
     vulgar = number.text[-1] in VULGAR
     fraction = VULGAR_BY_VALUE.get(part, "") if vulgar else ""
     joint = "" if fraction else " "
@@ -180,7 +181,8 @@ def _write_fraction(number: Number, size: Fraction) -> str:
         unsigned = number.text.lstrip("".join(SIGNS))
         between = next((char for char in unsigned if not char.isdecimal()), " ")
         joint = between if between not in VULGAR else joint
-    fraction = fraction or f"{part.numerator}/{part.denominator}"
+    slash = next((mark for mark in number.text if mark in SLASHES), "/")
+    fraction = fraction or f"{part.numerator}{slash}{part.denominator}"
     return f"{whole}{joint}{fraction}" if whole else fraction
 
 

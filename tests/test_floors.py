@@ -62,6 +62,7 @@ FLOORS: tuple[tuple[str, ...], ...] = (
         "buildlog/running_text.py",
         "buildlog/loose.py",
         "buildlog/crosschecks.py",
+        "buildlog/direction.py",
         "buildlog/amending.py",
         "buildlog/drift.py",
         "buildlog/proof.py",

@@ -8,11 +8,12 @@ from pathlib import Path
 
 import click
 
-from buildlog.amending import Amendment, amended_text, amendments, write_page
+from buildlog.amending import Amendment, Left, amended_text, amendments, is_unchanged, write_page
 from buildlog.book import Book
 from buildlog.commands.site import Stop, chosen_pages, open_site, site_option
 from buildlog.diagnostics import Refused
-from buildlog.report.printable import printable
+from buildlog.reading.text import Lines
+from buildlog.report.printable import printable, printable_path
 from buildlog.report.text import plural
 
 
@@ -24,42 +25,74 @@ def amend_command(paths: tuple[Path, ...], write: bool, site: Path) -> None:
     """Bring the computed figures of the site, or of PATHS, into line with what they rest on.
 
     Only numbers in labels change, in the author's own digits and style. Shows a diff; writes only with
-    --write. Exits with 0 when nothing is left out of line, with 1 when something is.
+    --write. Exits with 0 when every figure is in line or can be brought there, with 1 when some are left
+    to the author, with 2 when it could not run.
     """
     book = open_site(site)
     pages = chosen_pages(book, paths) or list(book.pages)
     changes, left = amendments(book, pages)
-    for key in pages:
-        own = [change for change in changes if change.page == key]
+    by_page = {key: [one for one in changes if one.page == key] for key in pages}
+    for key, own in by_page.items():
         if own:
-            _show(book, key, own)
-            if write:
-                _write(book, key, own)
+            click.echo(_diff(book, key, own))
+    if write:
+        _write(book, {key: own for key, own in by_page.items() if own})
     for one in left:
-        click.echo(f"{printable(str(one.position))}: left as it is: “{printable(one.label)}”: {one.why}.")
+        click.echo(_reason(one))
     verb = "changed" if write else "to change (nothing was written; --write does)"
     click.echo(
         f"{plural(len(changes), 'figure')} {verb}, {len(left)} left to you."
         if changes or left
         else "Every computed figure is in line."
     )
-    sys.exit(1 if left or (changes and not write) else 0)
+    sys.exit(1 if left else 0)
 
 
-def _show(book: Book, key: str, changes: list[Amendment]) -> None:
+def _reason(one: Left) -> str:
+    computed = f" ({printable(one.computed)} is computed)" if one.computed else ""
+    place, label = printable_path(str(one.position)), printable(one.label)
+    return f"{place}: left as it is: “{label}”{computed}: {printable(one.why)}."
+
+
+def _diff(book: Book, key: str, changes: list[Amendment]) -> str:
     page = book.pages[key]
-    before, after = page.text, amended_text(page.text, changes)
-    lines = difflib.unified_diff(
-        before.splitlines(), after.splitlines(), f"a/{page.path}", f"b/{page.path}", lineterm="", n=1
-    )
-    click.echo("\n".join(printable(line) for line in lines))
+    before, after = (_lines(text) for text in (page.text, amended_text(page.text, changes)))
+    lines = difflib.unified_diff(before, after, f"a/{page.path}", f"b/{page.path}", lineterm="", n=1)
+    return "\n".join(_safe(part) for line in lines for part in line.split("\n"))
 
 
-def _write(book: Book, key: str, changes: list[Amendment]) -> None:
-    page = book.pages[key]
-    try:
-        write_page(book.content / f"{key}.md", page.text, amended_text(page.text, changes))
-    except Refused as error:
-        raise Stop(f"{error.found}; {error.help}") from error
-    except OSError as error:
-        raise Stop(f"cannot write {page.path}: {error.strerror}") from error
+def _lines(text: str) -> list[str]:
+    """The lines of a page as a diff wants them, the last one with its remark where it has no end."""
+    *lines, last = Lines(text).raw
+    return [*lines, f"{last}\n\\ No newline at end of file"] if last else lines
+
+
+def _safe(line: str) -> str:
+    """A line of a diff that gives neither a terminal nor a CI runner orders. Tabs do no harm there."""
+    shown = "\t".join(printable(part) for part in line.split("\t"))
+    if shown.startswith(" ") and shown.lstrip().startswith("::"):
+        shown = shown.replace(":", "\\u003a", 1)
+    return shown
+
+
+def _write(book: Book, changes: dict[str, list[Amendment]]) -> None:
+    """Write the pages, none of them where one has changed on disk since it was read."""
+    paths = {key: (book.content / f"{key}.md").resolve() for key in changes}
+    keys = list({path: key for key, path in reversed(paths.items())}.values())  # a link and its end are one
+    written: list[str] = []
+    for step in (_check, write_page):
+        for key in keys:
+            page = book.pages[key]
+            try:
+                step(paths[key], page.text, amended_text(page.text, changes[key]))
+            except (Refused, OSError) as error:
+                why = f"{error.found}; {error.help}" if isinstance(error, Refused) else error.strerror
+                done = f" Written before that: {', '.join(written)}." if written else " Nothing was written."
+                raise Stop(f"cannot write {page.path}: {why}.{done}") from error
+            if step is write_page:
+                written.append(page.path)
+
+
+def _check(path: Path, before: str, after: str) -> None:
+    if not is_unchanged(path, before):
+        raise Refused("", f"{path.name} has changed on disk", "the text that was proofed", "run it again")
