@@ -1,9 +1,10 @@
 """Figures in the other system of units: metric for readers of US customary, and the other way round.
 
-The number of significant digits stays the author's, but a single one becomes two: “3 N·m” as “2 lbf·ft”
-would be a tenth off. What has none to count, a fraction or feet and inches, takes three; a temperature
-keeps its decimals, since its zero is no zero of the quantity. Zeros at the end of a hedged integer
-(“about 350”) are not significant; those of a plain one are, as the agreement rule has it.
+The number of significant digits stays the author's, with one more where a unit of the last would be worth
+more than three of the author's (“6.5 in” is “165 mm”, not “170 mm”), and never less than two: “3 N·m” as
+“2 lbf·ft” would be a tenth off. What has none to count, a fraction or feet and inches, takes three; a
+temperature keeps its decimals, since its zero is no zero of the quantity. Zeros at the end of a hedged
+integer (“about 350”) are not significant; those of a plain one are, as the agreement rule has it.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from fractions import Fraction
 from math import floor, isfinite, log10
 
 from buildlog import units
-from buildlog.agreement import Computed, judge
+from buildlog.agreement import Computed, Tolerance, judge
 from buildlog.diagnostics import Refused
 from buildlog.figures import Stated, parse
 from buildlog.judging import Judged
@@ -25,6 +26,8 @@ FRACTION_DIGITS = 3
 """Significant digits of a converted fraction or compound."""
 FEWEST_DIGITS = 2
 """Significant digits of a converted figure that was written with one."""
+COARSER = 3
+"""How many units of the author's last digit one of the converted last digit may be worth."""
 _MOST_ADDED = 6
 
 
@@ -46,23 +49,24 @@ def write_rounded(value: float | Fraction, decimals: int, separator: str | None 
     return write_number(round(exact(value) / step) * step, 0, separator)
 
 
-def decimals_of(value: float, digits: int) -> int:
-    """Decimals that show so many significant digits of a value; may be below 0."""
+def decimals_of(value: float, digits: int, step: float = 0.0) -> int:
+    """Decimals that show so many significant digits of a value; may be below 0. One more where the last
+    digit would be `COARSER` than the author's, of whose last digit one unit is `step`, both in one unit."""
     if not value or not isfinite(value):
         return max(0, digits - 1)
     decimals = digits - 1 - floor(log10(abs(value)))
     # 9.96 to two digits is 10, not 10.0.
     if round(exact(abs(value)) * Fraction(10) ** decimals) >= 10**digits:
         decimals -= 1
-    return decimals
+    return decimals + (0 < COARSER * step < 10.0**-decimals)
 
 
 def other_decimals(largest: float, decimals: int, unit: Unit, other: Unit) -> int:
     """Decimals for a column in the other unit, of whose author's column this is the largest number."""
     if unit.offset or other.offset:
         return decimals
-    digits = _digits_of(largest, decimals)
-    return decimals_of(largest * unit.factor / other.factor, digits)
+    share = unit.factor / other.factor
+    return decimals_of(largest * share, _digits_of(largest, decimals), share * 10.0**-decimals)
 
 
 def _digits_of(value: float, decimals: int) -> int:
@@ -91,8 +95,8 @@ def other_label(judged: Judged) -> OtherLabel | None:
     """A figure's label in the other system, in the author's own words; None where it stays as it is.
 
     It states what the author stated, and is judged like the author's. Where rounding alone would make a
-    wrong one of an agreeing figure, a plain figure takes the computed value instead, and a limit, a range
-    or a hedge as many digits more as it needs.
+    wrong one of an agreeing figure, a plain one (or “about”) takes the computed value instead, and a limit,
+    a range, “nearly” or “just over” as many digits more as it needs.
     """
     if not judged.agrees:
         return None
@@ -105,31 +109,35 @@ def other_label(judged: Judged) -> OtherLabel | None:
     other = other_unit(unit) if unit else None
     if unit is None or other is None or (stated.unit_spans and _unit_comes_first(stated)):
         return None
+    share = 0.0 if unit.offset or other.offset else unit.factor / other.factor
     values = [to_other(float(number.value), unit, other) for number in _numbers(stated)]
     if judged.value is not None and judged.verdict is None:  # filled in: nobody rounded it before us
         values = [other.from_si(judged.value.si)]
-    plainly = stated.form == "plain" and stated.hedge is None
+    plainly = stated.form == "plain" and stated.hedge in (None, "about")
     for added in range(1 if plainly else _MOST_ADDED + 1):
-        written = _converted(text, stated, values, other, added)
-        if written is not None and _agrees(judged, written, other):
-            return OtherLabel(written, unit.system)
-    written = _of_plain(judged, text, stated, values, other) if plainly else None
+        made = _converted(text, stated, values, other, share, added)
+        if made is not None and _agrees(judged, *made, other):
+            return OtherLabel(made[0], unit.system)
+    written = _of_plain(judged, text, stated, values, other, share) if plainly else None
     return OtherLabel(written, unit.system) if written else None
 
 
-def _of_plain(judged: Judged, text: str, stated: Stated, values: list[float], other: Unit) -> str | None:
+def _of_plain(
+    judged: Judged, text: str, stated: Stated, values: list[float], other: Unit, share: float
+) -> str | None:
     """A plain figure that rounding alone makes disagree: the computed value, to the author's digits.
 
     One that agrees only by the author's tolerance stays what the author stated.
     """
     assert judged.value is not None
     assert judged.verdict is not None
-    if _agrees(judged, text, judged.verdict.unit):
+    if _agrees(judged, text, 0, judged.verdict.unit):
         computed = other.from_si(judged.value.si)
-        closer = _converted(text, stated, [computed if stated.signed else abs(computed)], other, 0)
-        if closer and _agrees(judged, closer, other):
-            return closer
-    return _converted(text, stated, values, other, 0)
+        closer = _converted(text, stated, [computed if stated.signed else abs(computed)], other, share)
+        if closer and _agrees(judged, *closer, other):
+            return closer[0]
+    made = _converted(text, stated, values, other, share)
+    return made[0] if made else None
 
 
 def _numbers(stated: Stated) -> list[Number]:
@@ -148,27 +156,31 @@ def _unit_comes_first(stated: Stated) -> bool:
     return stated.unit_spans[0][0] < stated.number_spans[0][0]
 
 
-def _digits(number: Number, hedged: bool) -> int:
+def _digits(number: Number, hedged: bool) -> tuple[int, float]:
+    """How many significant digits a number is written with, and what a unit of the last is worth (0 where
+    that does not say how exact the number is)."""
     if number.parts or number.form in ("fraction", "mixed"):
-        return FRACTION_DIGITS
-    size = abs(number.value / number.step)
-    text = str(int(size))
-    if hedged and number.form == "integer":
-        text = text.rstrip("0")
-    return max(FEWEST_DIGITS, len(text))
+        return FRACTION_DIGITS, 0.0
+    text = str(int(abs(number.value / number.step)))
+    kept = text.rstrip("0") if hedged and number.form == "integer" else text
+    return max(FEWEST_DIGITS, len(kept)), float(number.step) * 10 ** (len(text) - len(kept))
 
 
-def _converted(text: str, stated: Stated, values: list[float], other: Unit, added: int) -> str | None:
-    """The label with these numbers in place of its own, to `added` digits more than the author's."""
+def _converted(
+    text: str, stated: Stated, values: list[float], other: Unit, share: float, added: int = 0
+) -> tuple[str, int] | None:
+    """The label with these numbers in place of its own, to `added` digits more than the author's, and their
+    decimals. `share` is the author's unit in the other, 0 for temperatures."""
     numbers = _numbers(stated)
-    if other.offset:
+    if not share:
         decimals = max(number.decimals for number in numbers) + added
     else:  # the ends of a range are written alike, as the larger one is
-        decimals = decimals_of(values[-1], _digits(numbers[-1], stated.hedge is not None) + added)
+        digits, step = _digits(numbers[-1], stated.hedge is not None)
+        decimals = decimals_of(values[-1], digits, step * share) + added
     written = [_write(number, value, decimals) for number, value in zip(numbers, values, strict=True)]
     if len(written) == 2 and written[0] == written[1]:
         return None
-    return _put(text, stated, written, other)
+    return _put(text, stated, written, other), decimals
 
 
 def _write(number: Number, value: float, decimals: int) -> str:
@@ -192,12 +204,18 @@ def _put(text: str, stated: Stated, written: list[str], other: Unit) -> str:
     return made if stated.unit_spans else f"{made}{NO_BREAK_SPACE}{other.symbol}"
 
 
-def _agrees(judged: Judged, written: str, unit: Unit) -> bool:
-    """Whether a label in `unit` agrees with the computed value, the author's tolerance aside."""
+def _agrees(judged: Judged, written: str, decimals: int, unit: Unit) -> bool:
+    """Whether a label in `unit` agrees with the computed value, the author's tolerance aside.
+
+    An integer that was rounded to tens or hundreds is off by up to half of one.
+    """
     if judged.value is None or judged.verdict is None:
         return True
     value = Computed(judged.value.si, judged.value.dimension, judged.value.expanded_uncertainty)
     try:
-        return judge(parse(written), value, unit, change=bool(judged.versus)).agrees
+        again = parse(written)
+        rounded = decimals < 0 and again.form == "plain"
+        tens = Tolerance((Fraction(10) ** -decimals - 1) / 2) if rounded else None
+        return judge(again, value, unit, tens, change=bool(judged.versus)).agrees
     except Refused:
         return False

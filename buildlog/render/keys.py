@@ -92,5 +92,6 @@ def _in_other(text: str, given: GivenInput) -> tuple[str, str]:
         return "", ""
     converted = to_other(float(value.number.value), unit, other)
     digits = max(FEWEST_DIGITS, len(str(abs(value.number.value) // value.number.step)))
-    decimals = value.number.decimals if other.offset else decimals_of(converted, digits)
+    step = float(value.number.step) * unit.factor / other.factor
+    decimals = value.number.decimals if other.offset else decimals_of(converted, digits, step)
     return f"{write_rounded(converted, decimals)}\u00a0{other.symbol}", system_of(unit)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -10,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from buildlog import units
-from buildlog.agreement import Computed, judge
+from buildlog.agreement import Computed, Tolerance, judge
 from buildlog.diagnostics import Position
 from buildlog.figures import parse
 from buildlog.judging import Judged
@@ -60,7 +61,10 @@ def other(judged: Judged) -> str:
         ("22–26 N·m", "16–19 lbf·ft"),  # 16.23, 19.18
         ("from 3 to 5 mm", "from 0.12 to 0.20 in"),  # / 25.4 = 0.118, 0.197
         ("158 km/h", "98.2 mph"),  # / 1.609344 = 98.18
-        ("662 kg", "1460 lb"),  # / 0.45359237 = 1459.5, to three digits
+        # / 0.45359237 = 1459.5; to three digits, 1460, the last would be worth 4.5 of the author's.
+        ("662 kg", "1459 lb"),
+        ("6.5 in", "165 mm"),  # 165.1; likewise
+        ("36.2 kN", "8140 lbf"),  # / 4.448222 N = 8138.1
         ("1.1 bar", "16 psi"),  # / 6894.757 Pa = 15.95
         ("100 mph", "161 km/h"),  # 160.93
         ("3/8 in", "9.52 mm"),  # 9.525, a tie: a fraction has no last digit, so three digits
@@ -143,9 +147,18 @@ def test_a_converted_figure_never_disagrees_with_what_it_rests_on(
         return
     label = other_label(computed(f"{lead}{number} {symbol}", si, dimension, symbol))
     assert label is not None
-    again = parse(label.text)
-    assert judge(again, Computed(si, dimension), units.find(again.unit, dimension)).agrees
     assert label.text.startswith(lead.strip())
+    again = parse(label.text)
+    # An integer may have been rounded to tens or hundreds: its noughts are no digits then.
+    noughts = len(again.low.text) - len(again.low.text.rstrip("0")) if again.low.form == "integer" else 0
+    rounding = Tolerance((Fraction(10) ** min(noughts, 6) - 1) / 2) if noughts and not lead else None
+    assert judge(again, Computed(si, dimension), units.find(again.unit, dimension), rounding).agrees
+    # And it is what the author wrote: off by no more than either's last digit.
+    other_unit = units.find(again.unit, dimension)
+    stated_there = other_unit.from_si(own.to_si(float(stated.low.value)))
+    reach = float(again.low.step) * (10**noughts if again.low.form == "integer" else 1)
+    step = other_unit.from_si_difference(own.to_si_difference(float(stated.low.step)))
+    assert abs(float(again.low.value) - stated_there) <= (reach + step) / 2 * (1 + 1e-9)
 
 
 @given(st.floats(1e-6, 1e6), st.integers(2, 6))

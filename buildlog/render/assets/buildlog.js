@@ -22,6 +22,7 @@
     box.className = "buildlog-units";
     const select = document.createElement("select");
     select.setAttribute("aria-label", "Units of the figures");
+    select.title = "Units of the figures";
     for (const [value, text] of Object.entries(CHOICES)) {
       select.add(new Option(text, value, false, value === root.dataset.buildlogUnits));
     }
