@@ -11,6 +11,7 @@ from buildlog import catalogue
 from buildlog.calculator import Table
 from buildlog.diagnostics import Diagnostic, Position, Refused, declare, did_you_mean
 from buildlog.evaluation import Evaluation, references
+from buildlog.hazards import HAZARDS
 from buildlog.order import in_order
 from buildlog.reading.addresses import Address, read_address
 from buildlog.reading.blocks import (
@@ -23,8 +24,11 @@ from buildlog.reading.blocks import (
     read_sources,
 )
 from buildlog.reading.data import read_data
+from buildlog.reading.front_matter import unknown_caution
+from buildlog.reading.howto import HowTo, read_howto, series_faults
+from buildlog.reading.markers import marker_faults
 from buildlog.reading.nodes import Mapping as MappingNode
-from buildlog.reading.nodes import Scalar, read_yaml, shorten, whole_file
+from buildlog.reading.nodes import Node, Scalar, read_yaml, shorten, whole_file
 from buildlog.reading.page import Fence, FrontMatter, ScannedPage
 from buildlog.reading.scanner import scan
 from buildlog.reading.settings import LEVELS, SETTING, Settings, read_settings
@@ -67,6 +71,7 @@ class Page:
     """One Markdown file: `key` is its path under content without ``.md``, `path` as shown to people.
 
     `loose` is the page's own level for loose figures (front matter ``loose:``), "" where it has none.
+    Figures and prose of the front matter are among those of `scanned`.
     """
 
     key: str
@@ -76,6 +81,7 @@ class Page:
     blocks: tuple[Block, ...] = ()
     faults: tuple[Diagnostic, ...] = ()
     loose: str = ""
+    howto: HowTo = field(default_factory=HowTo)
 
 
 def read_page(key: str, path: str, text: str, faults: Iterable[Diagnostic] = ()) -> Page:
@@ -106,17 +112,29 @@ def read_page(key: str, path: str, text: str, faults: Iterable[Diagnostic] = ())
         elif block.id:
             seen[block.id] = block
         blocks.append(block)
-    loose = _front_matter(scanned.front_matter, path, found)
-    return Page(key, path, text, scanned, tuple(blocks), tuple(found), loose)
+    root, duplicates = _front_matter(scanned.front_matter, path)
+    loose = _loose(root, found)
+    howto = read_howto(root, duplicates, scanned, blocks)
+    for link in scanned.cautions:
+        name = link.address.partition(":")[2]
+        if name not in HAZARDS:
+            found.append(unknown_caution(name, link.address_position, len(link.address)))
+    found += [*howto.faults, *marker_faults(scanned)]
+    scanned = replace(scanned, links=(*howto.links, *scanned.links), prose=(*howto.prose, *scanned.prose))
+    return Page(key, path, text, scanned, tuple(blocks), tuple(found), loose, howto)
 
 
-def _front_matter(front: FrontMatter | None, path: str, found: list[Diagnostic]) -> str:
-    """The page's own level for loose figures. All else in the front matter belongs to the generator."""
+def _front_matter(front: FrontMatter | None, path: str) -> tuple[Node | None, list[Diagnostic]]:
+    """The front matter as YAML. Only some of its keys are ours; the rest belongs to the generator."""
     if front is None:
-        return ""
-    root, _ = read_yaml(
+        return None, []
+    return read_yaml(
         front.text, lambda line, column: Position(path, front.line + line, column + 1), lenient=True
     )
+
+
+def _loose(root: Node | None, found: list[Diagnostic]) -> str:
+    """The page's own level for loose figures."""
     node = root.get("loose") if isinstance(root, MappingNode) else None
     if node is None:
         return ""
@@ -156,6 +174,7 @@ class Book:
         for path in sorted(settings.content.rglob("*.md")):
             if not any(part.startswith(".") for part in path.relative_to(settings.content).parts):
                 book._read_file(path)
+        book.faults += series_faults({key: page.howto for key, page in book.pages.items()})
         book._read_cars()
         book._read_sources()
         book._compute(book.pages)
@@ -167,7 +186,10 @@ class Book:
         other = Book(
             self.settings, self.root, dict(self.pages), self.cars, self.sources, faults=list(self.faults)
         )
-        other.pages[key] = read_page(key, path, text)
+        page = read_page(key, path, text)
+        if key in self.pages and page.scanned.front_matter is None:  # a generator has taken it off
+            page = replace(page, howto=self.pages[key].howto)
+        other.pages[key] = page
         if key in self.pages and other.pages[key].blocks == self.pages[key].blocks:
             other.results, other.by_place, other.data_used = self.results, self.by_place, self.data_used
         else:

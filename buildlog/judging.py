@@ -30,7 +30,7 @@ OPTION_UNREADABLE = declare(
     "option-unreadable",
     "the title of a figure holds something that is not an option",
     why="An option that is not understood would be passed over and the figure judged by another rule.",
-    mend="Options are “± 2 %”, “vs CASE” and “in UNIT”, separated by “;”.",
+    mend="Options are “± 2 %”, “vs CASE”, “in UNIT” and “for WHAT”, separated by “;”.",
     example='[125 km/h](calc:… "plus 2 %")',
 )
 UNKNOWN_SOURCE = declare(
@@ -54,6 +54,14 @@ EMPTY_LABEL = declare(
     mend="Write the figure in the brackets.",
     example="The plug takes [](cite:gearbox-manual).",
 )
+TORQUE_NOT_CITED = declare(
+    "torque-not-cited",
+    "a tightening torque for the workshop sheet that no document gives",
+    why="Who holds the wrench trusts the sheet. A torque that is computed or told "
+    "explains, and does not instruct.",
+    mend="Cite the maker's document, or take “for …” out of the title, so that it stays off the sheet.",
+    example='[35 N·m](told:last-owner "for the drain plug")',
+)
 
 
 @dataclass(frozen=True)
@@ -61,7 +69,7 @@ class Judged:
     """A figure with what it rests on. `text` is the label to show, filled in where it was empty.
 
     `value` is what the label is compared with: the target's value, or its change against `versus`.
-    `tolerant` says that the author gave a tolerance.
+    `tolerant` says that the author gave a tolerance. `purpose` is what the figure is for, on the sheet.
     """
 
     kind: str
@@ -78,6 +86,7 @@ class Judged:
     key: str = ""
     versus: str = ""
     tolerant: bool = False
+    purpose: str = ""
     source: SourceEntry | None = None
     diagnostics: tuple[Diagnostic, ...] = ()
 
@@ -121,6 +130,25 @@ class Places:
 
 def judge_figure(book: Book, page: str, label: str, address: str, title: str, places: Places) -> Judged:
     """Judge one link ``[label](address "title")`` of a page. Never raises for what an author wrote."""
+    judged = _judge(book, page, label, address, title, places)
+    if judged.purpose and judged.agrees and judged.kind != "cite" and _is_torque(judged):
+        found = TORQUE_NOT_CITED.at(
+            places.title,
+            found=f"“{plain(judged.text).text}”, which is {'told' if judged.kind == 'told' else 'computed'}",
+            expected="a torque with cite:",
+            length=len(title),
+        )
+        return replace(judged, agrees=False, diagnostics=(*judged.diagnostics, found))
+    return judged
+
+
+def _is_torque(judged: Judged) -> bool:
+    if judged.value is not None:
+        return judged.value.dimension == "torque"
+    return bool(judged.stated and any(one.dimension == "torque" for one in units.spelt(judged.stated.unit)))
+
+
+def _judge(book: Book, page: str, label: str, address: str, title: str, places: Places) -> Judged:
     kind = address.partition(":")[0]
     nothing = Judged(kind, label, address, label, False)
     try:
@@ -129,16 +157,17 @@ def judge_figure(book: Book, page: str, label: str, address: str, title: str, pl
         return replace(nothing, diagnostics=(_diagnostic(error, places.address, len(address)),))
     if parsed.scheme != "calc":
         judged = _sourced(book, nothing, parsed.block, places)
-        if title.strip():  # a tolerance or “vs” here would be believed and never applied
+        options = _purpose_only(title)
+        if options is None:  # a tolerance or “vs” here would be believed and never applied
             found = OPTION_UNREADABLE.at(
                 places.title,
                 found=f"the title “{shorten(title)}” on a {parsed.scheme}: figure",
-                expected="no title: options are for calc:",
+                expected="no title but “for WHAT”: the other options are for calc:",
                 help="say it in the label, as a range for a tolerance",
                 length=len(title),
             )
             return replace(judged, agrees=False, diagnostics=(*judged.diagnostics, found))
-        return judged
+        return replace(judged, purpose=options.purpose)
     try:
         options = read_options(title)
     except Refused as error:
@@ -158,6 +187,7 @@ def judge_figure(book: Book, page: str, label: str, address: str, title: str, pl
         value=target.value,
         versus=options.versus,
         tolerant=options.tolerance is not None,
+        purpose=options.purpose,
     )
     try:
         return _judged(judged, target, label, options, places)
@@ -169,6 +199,15 @@ def judge_figure(book: Book, page: str, label: str, address: str, title: str, pl
         place = places.title if in_title else places.label
         length = len(title) if in_title else len(label)
         return replace(judged, diagnostics=(_diagnostic(error, place, length, target.block.position),))
+
+
+def _purpose_only(title: str) -> Options | None:
+    """The title's options where they say no more than what the figure is for."""
+    with suppress(Refused):
+        options = read_options(title)
+        if options == Options(purpose=options.purpose):
+            return options
+    return None
 
 
 def _diagnostic(

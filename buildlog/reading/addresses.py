@@ -12,7 +12,8 @@ from buildlog.values import parse_value
 
 SCHEMES = ("calc", "cite", "told")
 _NAME = re.compile(r"[A-Za-z0-9_\-]+")
-_OPTION_HELP = "write “± 2 %” or “± 0.5 km/h”, “vs CASE”, “in UNIT”, separated by “;”"
+_OPTION_HELP = "write “± 2 %” or “± 0.5 km/h”, “vs CASE”, “in UNIT”, “for WHAT”, separated by “;”"
+_LONGEST_PURPOSE = 120
 
 
 @dataclass(frozen=True)
@@ -65,12 +66,14 @@ def read_address(text: str) -> Address:
 @dataclass(frozen=True)
 class Options:
     """What a link's title asks for: a tolerance (in `tolerance_unit`, "%" is of the stated figure),
-    the case to compare with, the unit of a label that carries none."""
+    the case to compare with, the unit of a label that carries none, what the figure is for (which puts it on
+    the workshop sheet)."""
 
     tolerance: Fraction | None = None
     tolerance_unit: str = ""
     versus: str = ""
     unit: str = ""
+    purpose: str = ""
 
 
 def read_options(title: str) -> Options:
@@ -112,8 +115,10 @@ def read_options(title: str) -> Options:
             name, values = "vs", {"versus": rest}
         elif word == "in" and rest:
             name, values = "in", {"unit": rest}
+        elif word == "for" and rest and len(rest) <= _LONGEST_PURPOSE:
+            name, values = "for", {"purpose": rest}
         else:
-            hint = did_you_mean(word, ("vs", "in", "±"))
+            hint = did_you_mean(word, ("vs", "in", "for", "±"))
             raise Refused(
                 "title",
                 f"“{option}”",

@@ -132,7 +132,7 @@ class ProseSpan:
 
 @dataclass(frozen=True)
 class ScannedPage:
-    """A page taken apart. `text` is unchanged."""
+    """A page taken apart. `text` is unchanged. `cautions` are the links with caution: addresses."""
 
     path: str
     text: str
@@ -142,6 +142,7 @@ class ScannedPage:
     prose: tuple[ProseSpan, ...]
     diagnostics: tuple[Diagnostic, ...]
     lines: Lines = field(repr=False, compare=False)
+    cautions: tuple[Link, ...] = ()
 
     def offset_to_position(self, offset: int) -> Position:
         return self.lines.position(offset, self.path)

@@ -27,6 +27,8 @@ from buildlog.reading.tree import FENCE_MARK, Row, fence_mark
 LONGEST_LINE = 20_000
 _LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 SCHEMES = ("calc:", "cite:", "told:")
+CAUTION = "caution:"
+_READ = (*SCHEMES, CAUTION)
 
 _FRONT_START = re.compile(r"-{3}[ \t]*")
 _FRONT_END = re.compile(r"(?:-{3}|\.{3})[ \t]*")
@@ -148,6 +150,7 @@ def scan(text: str, path: str) -> ScannedPage:
         prose=tuple(sorted(reader.prose, key=lambda span: (span.line, span.column))),
         diagnostics=tuple(sorted(diagnostics, key=lambda diagnostic: diagnostic.sort_key)),
         lines=lines,
+        cautions=tuple(sorted(reader.cautions, key=lambda link: (link.start, link.end))),
     )
 
 
@@ -255,6 +258,7 @@ class _Inliner:
         self.diagnostics = diagnostics
         self.origin = Origin(lines, tabbed)
         self.links: list[Link] = []
+        self.cautions: list[Link] = []
         self.prose: list[ProseSpan] = []
         self.openings: dict[int, Position] = {}  # of lines that look like the opening of a block
 
@@ -281,7 +285,9 @@ class _Inliner:
                         LINK_IN_LABEL.at(place, second=around, second_label="the label begins here")
                     )
                 read = self._link(chunk, link)
-                if read is not None:
+                if read is not None and read.address.startswith(CAUTION):
+                    self.cautions.append(read)  # its label is prose
+                elif read is not None:
                     self.links.append(read)
                     found.masked.append(link.label)
             self.prose += self._prose(chunk, found)
@@ -307,7 +313,7 @@ class _Inliner:
         title: str | None = None
         title_span: Span | None = None
         if definition is not None:
-            if not definition.address.startswith(SCHEMES):
+            if not definition.address.startswith(_READ):
                 return None
             address = definition.address
             text, line, column = definition.address_row
@@ -320,7 +326,7 @@ class _Inliner:
                 title_span = origin.offset(line, column), origin.offset(line, column + len(title))
         else:
             start, end = _trim(chunk.text, link.address)
-            if not unescape(chunk.text[start : min(end, start + 16)]).startswith(SCHEMES):
+            if not unescape(chunk.text[start : min(end, start + 16)]).startswith(_READ):
                 return None
             address = unescape(chunk.text[start:end])
             address_start, address_end = origin.in_chunk(chunk, start), origin.in_chunk(chunk, end)

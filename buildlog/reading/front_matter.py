@@ -1,0 +1,205 @@
+"""Values of the front matter, read with their places: texts with figures, lists, units, cautions."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from buildlog import units
+from buildlog.diagnostics import CODES, Diagnostic, Position, Refused, declare, did_you_mean
+from buildlog.hazards import HAZARDS
+from buildlog.reading.inline import FoundLink, read_inlines, unescape
+from buildlog.reading.nodes import Mapping, Node, Scalar, Sequence, describe, shorten
+from buildlog.reading.page import MASK, Link, ProseSpan, ScannedPage
+
+MOST_ITEMS = 100
+_SCHEMES = ("calc:", "cite:", "told:")
+
+HOW_TO_SHAPE = declare(
+    "how-to-shape",
+    "a key of the front matter about the job does not hold what it should",
+    why="What is not understood would be missing on the page and on the workshop sheet.",
+    mend="The manual lists the keys and what each of them takes.",
+    example="reversible: perhaps",
+)
+UNKNOWN_CAUTION = declare(
+    "unknown-caution",
+    "no such caution",
+    why="A reader would not be warned of what the author had in mind.",
+    mend="Name a caution of the list in the manual.",
+    example="hazards: [liftng]",
+)
+
+
+@dataclass(frozen=True)
+class Words:
+    """A text of the front matter. `start` is its offset in the page's text; `links` are its figures."""
+
+    text: str
+    position: Position
+    start: int = 0
+    links: tuple[Link, ...] = ()
+
+    def pieces(self) -> list[str | Link]:
+        """The text between the figures, and the figures, in order."""
+        found: list[str | Link] = []
+        at = 0
+        for link in self.links:
+            found += [unescape(self.text[at : link.start - self.start]), link]
+            at = link.end - self.start
+        return [piece for piece in [*found, unescape(self.text[at:])] if piece]
+
+
+@dataclass(frozen=True)
+class Measurement:
+    """Something to measure before starting; `unit` is its symbol, "" where it is no number."""
+
+    what: Words
+    unit: str = ""
+
+
+@dataclass
+class FrontMatterReader:
+    """Reads the values of one page's front matter; collects faults, figures and prose."""
+
+    scanned: ScannedPage
+    faults: list[Diagnostic] = field(default_factory=list)
+    links: list[Link] = field(default_factory=list)
+    prose: list[ProseSpan] = field(default_factory=list)
+
+    def wrong(self, node: Node, expected: str, help: str = "") -> None:
+        length = len(node.text) if isinstance(node, Scalar) else 1
+        self.faults.append(
+            HOW_TO_SHAPE.at(node.position, found=describe(node), expected=expected, help=help, length=length)
+        )
+
+    def word(self, node: Node | None, expected: str) -> str:
+        """A short text that is no prose."""
+        if node is None:
+            return ""
+        if not isinstance(node, Scalar) or not node.text.strip():
+            self.wrong(node, expected)
+            return ""
+        return " ".join(node.text.split())
+
+    def words(self, node: Node | None, expected: str = "a text") -> Words | None:
+        """A text, with its figures."""
+        if node is None:
+            return None
+        if not isinstance(node, Scalar) or not node.text.strip():
+            self.wrong(node, expected)
+            return None
+        text = node.text
+        start = self._offset(node)
+        if start is None:
+            if any(sign.isdigit() for sign in text):
+                self.wrong(
+                    node,
+                    "a text with a figure on one line, without escapes",
+                    "long texts can be a list of lines",
+                )
+                return None
+            return Words(" ".join(text.split()), node.position)
+        found = read_inlines(text, {}, ())
+        links = tuple(link for one in found.links if (link := self._link(text, start, one)))
+        self.links += links
+        shown = list(text)
+        for low, high in [*found.masked, *((link.start - start, link.end - start) for link in links)]:
+            shown[low:high] = MASK * (high - low)
+        place = self.scanned.offset_to_position(start)
+        self.prose.append(ProseSpan(place.line, place.column, "".join(shown)))
+        return Words(text, place, start, links)
+
+    def _offset(self, node: Scalar) -> int | None:
+        """Where the text of a scalar begins in the page; None where it is not written as it is read."""
+        lines = self.scanned.lines
+        start = lines.starts[node.position.line - 1] + node.position.column - 1
+        start += node.quoted
+        there = self.scanned.text[start : start + len(node.text)]
+        return start if there == node.text and "\n" not in there else None
+
+    def _link(self, text: str, start: int, one: FoundLink) -> Link | None:
+        label, address, title = one.label, one.address, one.title
+        written = unescape(text[slice(*address)].strip())
+        if not written.startswith(_SCHEMES):
+            return None
+        return Link(
+            form=one.form,
+            label=text[slice(*label)],
+            address=written,
+            title=unescape(text[slice(*title)]) if title else None,
+            start=start + one.start,
+            end=start + one.end,
+            label_start=start + label[0],
+            label_end=start + label[1],
+            address_start=start + address[0],
+            address_end=start + address[1],
+            title_start=start + title[0] if title else None,
+            title_end=start + title[1] if title else None,
+            definition_start=None,
+            path=self.scanned.path,
+            lines=self.scanned.lines,
+        )
+
+    def items(self, node: Node | None, expected: str) -> tuple[Node, ...]:
+        """The entries of a list; one text is a list of one."""
+        if node is None:
+            return ()
+        if isinstance(node, Scalar) and node.text.strip():
+            return (node,)
+        if not isinstance(node, Sequence) or len(node.items) > MOST_ITEMS:
+            self.wrong(node, expected)
+            return ()
+        return node.items
+
+    def listed(self, node: Node | None, expected: str) -> tuple[Words, ...]:
+        found = (self.words(item) for item in self.items(node, expected))
+        return tuple(words for words in found if words is not None)
+
+    def measurements(self, node: Node | None) -> tuple[Measurement, ...]:
+        """“What: unit”, or a text alone for what is no number."""
+        expected = "a list of “what: unit”"
+        found: list[Measurement] = []
+        for item in self.items(node, expected):
+            pairs = item.entries if isinstance(item, Mapping) else ((item, None),)
+            for what, unit in pairs:
+                words = self.words(what, expected)
+                if words is not None:
+                    found.append(Measurement(words, self._unit(unit)))
+        return tuple(found)
+
+    def _unit(self, node: Node | None) -> str:
+        spelling = self.word(node, "a unit")
+        if not spelling or node is None:
+            return ""
+        try:
+            return units.find(spelling).symbol
+        except Refused as error:
+            code = CODES.get(error.code, HOW_TO_SHAPE)
+            self.faults.append(
+                code.at(
+                    node.position, found=error.found, expected=error.expected, help=error.help,
+                    length=len(spelling),
+                )
+            )  # fmt: skip
+            return ""
+
+    def hazards(self, node: Node | None) -> tuple[str, ...]:
+        found: dict[str, None] = {}
+        for item in self.items(node, "a list of cautions"):
+            name = self.word(item, "the id of a caution")
+            if name in HAZARDS:
+                found[name] = None
+            elif name:
+                self.faults.append(unknown_caution(name, item.position))
+        return tuple(found)
+
+
+def unknown_caution(name: str, position: Position, length: int = 0) -> Diagnostic:
+    """The finding on a caution that is not in the list."""
+    return UNKNOWN_CAUTION.at(
+        position,
+        found=f"“{shorten(name)}”",
+        expected="one of " + ", ".join(HAZARDS),
+        help=did_you_mean(name, HAZARDS),
+        length=length or len(name),
+    )

@@ -1,0 +1,232 @@
+"""What the front matter of a page says about a job: what it takes, what can hurt, which episode it is.
+
+All else in the front matter belongs to the site generator. Texts may hold figures, which are links as in
+the prose; they are handed on with exact positions, so that the proof reads them like any other.
+"""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Mapping as MappingType
+from collections.abc import Sequence as SequenceType
+from dataclasses import dataclass, replace
+from datetime import date
+
+from buildlog.diagnostics import Diagnostic, Position, Severity, declare, did_you_mean
+from buildlog.reading.blocks import Block
+from buildlog.reading.front_matter import FrontMatterReader, Measurement, Words
+from buildlog.reading.nodes import DUPLICATE_KEY, Mapping, Node, Scalar, shorten
+from buildlog.reading.page import MASK, Link, ProseSpan, ScannedPage
+
+KEYS = (
+    "series", "episode", "date", "time", "skill", "reversible", "hazards", "tools", "consumables", "measure",
+    "undo", "bill",
+)  # fmt: skip
+REVERSIBLE = {
+    "yes": "can be put back to what it was",
+    "in part": "can be put back in part",
+    "no": "cannot be put back",
+}
+BILL_KIND = "parts"
+# What generators read themselves and nobody means ours by. Besides these, a key is asked about only where
+# it is nearly one of ours.
+_GENERATORS = frozenset(
+    "title description template hide tags icon status search subtitle authors categories slug draft links "
+    "image social comments author summary template robots pin readtime revision_date loose".split()
+)
+_NEAR = 0.78
+_DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+
+FRONT_MATTER_KEY = declare(
+    "front-matter-key",
+    "a key of the front matter that is nearly one of buildlog's",
+    why="A mistyped key would be missing on the page and on the workshop sheet.",
+    mend="Correct the spelling, or set this code to off if the key is another program's.",
+    severity=Severity.WARNING,
+    example="consumeables: [axle oil]",
+)
+SERIES_ORDER = declare(
+    "series-order",
+    "the episode's place in its series is not clear",
+    why="Readers find the episode before and the episode after by the number.",
+    mend="Give each page of a series a series and an episode number of its own.",
+    example="series: The Brindle        # and no episode",
+)
+
+
+@dataclass(frozen=True)
+class HowTo:
+    """The front matter of a page, as far as it is ours. `title` is the page's, for links to it."""
+
+    title: str = ""
+    series: str = ""
+    episode: int = 0
+    episode_at: Position | None = None
+    date: str = ""
+    time: Words | None = None
+    skill: Words | None = None
+    reversible: str = ""
+    hazards: tuple[str, ...] = ()
+    tools: tuple[Words, ...] = ()
+    consumables: tuple[Words, ...] = ()
+    measure: tuple[Measurement, ...] = ()
+    undo: tuple[Words, ...] = ()
+    bill: tuple[str, ...] = ()
+    faults: tuple[Diagnostic, ...] = ()
+    links: tuple[Link, ...] = ()
+    prose: tuple[ProseSpan, ...] = ()
+
+    @property
+    def is_job(self) -> bool:
+        """Whether the page tells of a job to be done: it then has a summary and a workshop sheet."""
+        return bool(
+            self.time or self.skill or self.reversible or self.hazards or self.tools or self.consumables
+            or self.measure or self.undo
+        )  # fmt: skip
+
+
+def read_howto(
+    root: Node | None, duplicates: SequenceType[Diagnostic], scanned: ScannedPage, blocks: SequenceType[Block]
+) -> HowTo:
+    """What a page's front matter says about a job. `root` is it as YAML (None: there is none)."""
+    if not isinstance(root, Mapping):
+        return HowTo(_heading(scanned))
+    reader = FrontMatterReader(scanned)
+    ours = [key for key, _ in root.entries if key.text in KEYS]
+    if ours:
+        reader.faults += [one for one in duplicates if one.code == DUPLICATE_KEY.name]
+    _check_keys(root, reader.faults)
+    howto = HowTo(
+        _title(root) or _heading(scanned),
+        reader.word(root.get("series"), "the name of the series"),
+        _episode(root, reader),
+        position if (position := _place(root, "episode") or _place(root, "series")) else None,
+        _date(root, reader),
+        reader.words(root.get("time"), "how long it takes"),
+        reader.words(root.get("skill"), "who can do it"),
+        _reversible(root.get("reversible"), reader),
+        reader.hazards(root.get("hazards")),
+        reader.listed(root.get("tools"), "a list of tools"),
+        reader.listed(root.get("consumables"), "a list of what is used up"),
+        reader.measurements(root.get("measure")),
+        reader.listed(root.get("undo"), "how to put it back: a text, or a list of steps"),
+        _bill(root.get("bill"), reader, blocks),
+    )  # fmt: skip
+    if bool(howto.series) != bool(root.get("episode") is not None):
+        found = "series without episode" if howto.series else "episode without series"
+        at = _place(root, "series" if howto.series else "episode")
+        if at is not None:
+            reader.faults.append(SERIES_ORDER.at(at, found=found, expected="both", length=6))
+    return replace(howto, faults=tuple(reader.faults), links=tuple(reader.links), prose=tuple(reader.prose))
+
+
+def _place(root: Mapping, key: str) -> Position | None:
+    node = root.key(key)
+    return node.position if node is not None else None
+
+
+def _title(root: Mapping) -> str:
+    title = root.get("title")
+    return " ".join(title.text.split()) if isinstance(title, Scalar) else ""
+
+
+def _heading(scanned: ScannedPage) -> str:
+    """The first heading of a page."""
+    first = next((span.text for span in scanned.prose if span.is_heading), "")
+    return " ".join(first.replace(MASK, " ").split())
+
+
+def _check_keys(root: Mapping, faults: list[Diagnostic]) -> None:
+    """Keys that are nearly ours. What is like no key of ours is the generator's."""
+    for key, _ in root.entries:
+        name = key.text
+        if name in KEYS or name in _GENERATORS:
+            continue
+        near = difflib.get_close_matches(name.casefold(), KEYS, n=1, cutoff=_NEAR)
+        if near:
+            faults.append(
+                FRONT_MATTER_KEY.at(
+                    key.position,
+                    found=f"“{shorten(name)}”",
+                    expected=f"“{near[0]}”",
+                    help=f"did you mean “{near[0]}”?",
+                    length=len(name),
+                )
+            )
+
+
+def _episode(root: Mapping, reader: FrontMatterReader) -> int:
+    node = root.get("episode")
+    text = reader.word(node, "a whole number")
+    if not text or node is None:
+        return 0
+    if not (text.isascii() and text.isdigit() and len(text) <= 4 and int(text) and text[0] != "0"):
+        reader.wrong(node, "a whole number from 1")
+        return 0
+    return int(text)
+
+
+def _date(root: Mapping, reader: FrontMatterReader) -> str:
+    """The day, which generators read as well: only where the page is an episode must it be one."""
+    node = root.get("date")
+    if not isinstance(node, Scalar):
+        return ""
+    text = node.text.strip()
+    try:
+        if _DATE.fullmatch(text) and text.isascii():
+            return date.fromisoformat(text).isoformat()
+    except ValueError:
+        pass
+    if root.get("series") is not None:
+        reader.wrong(node, "a day as 2024-05-31")
+    return ""
+
+
+def _reversible(node: Node | None, reader: FrontMatterReader) -> str:
+    text = reader.word(node, "one of " + ", ".join(REVERSIBLE))
+    if text and text not in REVERSIBLE and node is not None:
+        reader.wrong(node, "one of " + ", ".join(REVERSIBLE), did_you_mean(text, REVERSIBLE))
+        return ""
+    return text
+
+
+def _bill(node: Node | None, reader: FrontMatterReader, blocks: SequenceType[Block]) -> tuple[str, ...]:
+    """Which parts blocks, and which of their cases, were fitted; without the key, all of a single case."""
+    bills = [block for block in blocks if block.kind == BILL_KIND and block.id]
+    if node is None:
+        return tuple(block.id for block in bills if len(block.cases) <= 1)
+    known = [
+        name for block in bills for name in ([f"{block.id}.{case}" for case in block.cases] or [block.id])
+    ]
+    chosen = []
+    for item in reader.items(node, "a parts block of this page, with its case"):
+        name = reader.word(item, "a parts block of this page")
+        if name in known:
+            chosen.append(name)
+        elif name:
+            expected = "one of " + ", ".join(known) if known else "a parts block of this page"
+            reader.wrong(item, expected, did_you_mean(name, known))
+    return tuple(chosen)
+
+
+def series_faults(pages: MappingType[str, HowTo]) -> list[Diagnostic]:
+    """Findings on episodes of one series that share a number."""
+    seen: dict[tuple[str, int], HowTo] = {}
+    faults = []
+    for howto in pages.values():
+        if not (howto.series and howto.episode):
+            continue
+        first = seen.setdefault((howto.series, howto.episode), howto)
+        if first is not howto and howto.episode_at is not None:
+            faults.append(
+                SERIES_ORDER.at(
+                    howto.episode_at,
+                    found=f"episode {howto.episode} of “{shorten(howto.series)}” for the second time",
+                    expected="a number of its own",
+                    second=first.episode_at,
+                    second_label="the other one is here",
+                    length=len("episode"),
+                )
+            )
+    return faults

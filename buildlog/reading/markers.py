@@ -1,0 +1,68 @@
+"""Where an author wants a list of the whole site: ``<div data-buildlog="ledger"></div>`` on a line.
+
+It is HTML, so that every other reader of the page shows nothing there.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from buildlog.diagnostics import Diagnostic, Position, declare, did_you_mean
+from buildlog.reading.nodes import shorten
+from buildlog.reading.page import ScannedPage
+
+NAMES = ("ledger", "coverage", "sources", "series", "cautions")
+_MARKER = re.compile(r"( {0,3})<div data-buildlog=(?:\"([^\"<>]{0,80})\"|'([^'<>]{0,80})')></div>[ \t]*")
+
+UNKNOWN_MARKER = declare(
+    "unknown-marker",
+    "no such list of the whole site",
+    why="The page would show nothing where a list was meant to be.",
+    mend="Write one of the names that the manual lists.",
+    example='<div data-buildlog="legder"></div>',
+)
+
+
+@dataclass(frozen=True)
+class Marker:
+    """One place for a list; `line` counts from 1, `column` is that of the name."""
+
+    name: str
+    line: int
+    column: int
+
+
+def read_markers(scanned: ScannedPage) -> list[Marker]:
+    """The markers of a page, known or not. What stands in a fence or a comment is none."""
+    if "data-buildlog" not in scanned.text:
+        return []
+    fenced = {line for fence in scanned.fences for line in range(fence.line, fence.end_line + 1)}
+    first = scanned.front_matter.end_line if scanned.front_matter else 0
+    found = []
+    in_comment = False
+    for number, line in enumerate(scanned.lines.raw, start=1):
+        if number <= first or number in fenced:
+            continue
+        if not in_comment and (match := _MARKER.fullmatch(line)):
+            name = match[2] if match[2] is not None else match[3]
+            found.append(Marker(name, number, line.index("=") + 3))
+        opened, closed = line.rfind("<!--"), line.rfind("-->")
+        if opened != closed:
+            in_comment = opened > closed
+    return found
+
+
+def marker_faults(scanned: ScannedPage) -> list[Diagnostic]:
+    """Findings on markers of unknown names."""
+    return [
+        UNKNOWN_MARKER.at(
+            Position(scanned.path, marker.line, marker.column),
+            found=f"“{shorten(marker.name)}”",
+            expected="one of " + ", ".join(NAMES),
+            help=did_you_mean(marker.name, NAMES),
+            length=len(marker.name),
+        )
+        for marker in read_markers(scanned)
+        if marker.name not in NAMES
+    ]
