@@ -6,10 +6,13 @@ import click
 
 import buildlog
 from buildlog.commands.amend import amend_command
+from buildlog.commands.completion import completion_command
 from buildlog.commands.findings import findings_command
 from buildlog.commands.kinds import kinds_command
 from buildlog.commands.ledger import ledger_command
 from buildlog.commands.proof import proof_command
+from buildlog.commands.schema import schema_command
+from buildlog.commands.start import start_command
 from buildlog.commands.units import units_command
 from buildlog.commands.working import working_command
 
@@ -28,6 +31,9 @@ for command in (
     units_command,
     findings_command,
     amend_command,
+    start_command,
+    schema_command,
+    completion_command,
 ):
     main.add_command(command)
 

@@ -6,13 +6,13 @@ from pathlib import Path
 
 import click
 
-from buildlog.commands.site import Stop, write_pages
+from buildlog.commands.site import Stop, completed, write_pages
 from buildlog.diagnostics import did_you_mean
 from buildlog.report.codes import all_codes, code_text, codes_pages, codes_text
 
 
 @click.command("findings")
-@click.argument("code", required=False)
+@click.argument("code", required=False, shell_complete=completed(lambda: [one.name for one in all_codes()]))
 @click.option(
     "--write", "folder", type=click.Path(path_type=Path), help="Write all pages as Markdown to a folder."
 )

@@ -7,14 +7,14 @@ from pathlib import Path
 import click
 
 from buildlog import catalogue
-from buildlog.commands.site import Stop, write_pages
+from buildlog.commands.site import Stop, completed, write_pages
 from buildlog.diagnostics import Refused
 from buildlog.report.manual import kinds_pages, manual_text
 from buildlog.report.working import kinds_text
 
 
 @click.command("kinds")
-@click.argument("kind", required=False)
+@click.argument("kind", required=False, shell_complete=completed(catalogue.kinds))
 @click.option(
     "--write", "folder", type=click.Path(path_type=Path), help="Write all pages as Markdown to a folder."
 )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -35,6 +35,11 @@ def site_option(function: Callable[..., None]) -> Callable[..., None]:
         show_default=True,
         help="The folder with mkdocs.yml, or with content/.",
     )(function)
+
+
+def completed(words: Callable[[], Iterable[str]]) -> Callable[..., list[str]]:
+    """What a shell completes an argument with: the words that begin as it does."""
+    return lambda context, parameter, incomplete: [one for one in words() if one.startswith(incomplete)]
 
 
 def open_site(site: Path) -> Book:

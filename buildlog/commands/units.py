@@ -7,13 +7,13 @@ from pathlib import Path
 import click
 
 from buildlog import units
-from buildlog.commands.site import Stop, write_pages
+from buildlog.commands.site import Stop, completed, write_pages
 from buildlog.diagnostics import did_you_mean
 from buildlog.report.unit_list import units_page, units_text
 
 
 @click.command("units")
-@click.argument("dimension", required=False)
+@click.argument("dimension", required=False, shell_complete=completed(lambda: units.DIMENSIONS))
 @click.option(
     "--write", "folder", type=click.Path(path_type=Path), help="Write the page as Markdown to a folder."
 )

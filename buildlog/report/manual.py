@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from types import ModuleType
 
 from buildlog import catalogue
@@ -9,6 +10,14 @@ from buildlog.calculator import Choice, Input, Output, Table
 from buildlog.forms import form_text
 from buildlog.hazards import HAZARDS
 from buildlog.report.working import source_text
+
+_EXAMPLE = re.compile(r"^```yaml\n(.*?)^```", re.MULTILINE | re.DOTALL)
+
+
+def example_of(module: ModuleType) -> str:
+    """The first block of a kind's manual page."""
+    found = _EXAMPLE.search(module.__doc__ or "")
+    return found[1] if found else ""
 
 
 def _needed(one: Input) -> str:

@@ -1,0 +1,355 @@
+"""JSON Schemas of blocks, cars and sources, made from the calculators: for editors that know YAML.
+
+Draft 7, which editors understand best. A schema knows names, words, units and the ranges of bare numbers; the
+proof knows the rest. Values are read as YAML 1.2 reads them, so that ``yes`` is a word.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from types import ModuleType
+from typing import Any
+
+from buildlog import catalogue, units
+from buildlog.calculator import Choice, Flag, Form, Input, Listed, Number, Table, Text, Tyre, Whole
+from buildlog.forms import form_text
+from buildlog.reading.blocks import SHOWABLE
+from buildlog.report.value_pattern import value_pattern
+
+Schema = dict[str, Any]
+
+NAMES = ("block", "car", "sources")
+_DRAFT = "http://json-schema.org/draft-07/schema#"
+_MADE = "Made by `buildlog schema --write` from the calculators; not for editing."
+_WORD = {"type": ["string", "number"]}
+_NONE = {"const": "none", "description": "take away the value of the car's sheet or of the block"}
+_TYRE = r"^\s*(?:P|LT)?\s?[0-9]{3}\s?/\s?[0-9]{2}\s?(?:ZR|R|B|D|-)\s?[0-9]{2}(?:\.5)?(?:\s.*)?$"
+_CASE = "^[A-Za-z0-9_-]+$"
+_QUANTITY = "^[A-Za-z0-9_-]+(?:\\.[A-Za-z0-9_-]+)?$"
+
+
+def schema(name: str) -> Schema:
+    """One of the schemas of `NAMES`."""
+    return {"block": block_schema, "car": car_schema, "sources": sources_schema}[name]()
+
+
+def schema_text(name: str) -> str:
+    """A schema as its file."""
+    return json.dumps(schema(name), ensure_ascii=False, indent=1) + "\n"
+
+
+def schema_files() -> dict[str, str]:
+    """All schemas by file name."""
+    return {f"{name}.schema.json": schema_text(name) for name in NAMES}
+
+
+# --- values ----------------------------------------------------------------------------------
+
+
+def form_schema(form: Form) -> Schema:
+    """What an input takes. Where the form is a number of one dimension its values carry the unit."""
+    if isinstance(form, Number):
+        return _number(form)
+    if isinstance(form, Whole):
+        return {"type": "integer", "minimum": form.low, "maximum": form.high}
+    if isinstance(form, Choice):
+        words: list[object] = list(form.options)
+        return {"enum": words + [number for word in form.options if (number := _as_number(word)) is not None]}
+    if isinstance(form, Flag):
+        return {"enum": ["yes", "no"]}
+    if isinstance(form, Tyre):
+        return {"type": "string", "pattern": _TYRE}
+    if isinstance(form, Listed):
+        return {
+            "type": "array",
+            "minItems": form.shortest,
+            "maxItems": form.longest,
+            "items": form_schema(form.of),
+        }
+    if isinstance(form, Table):
+        return _table(form)
+    assert isinstance(form, Text)
+    return {**_WORD, "maxLength": form.longest}
+
+
+def _as_number(word: str) -> float | None:
+    """A word that YAML takes for a number where it is not quoted."""
+    try:
+        return float(word)
+    except ValueError:
+        return None
+
+
+def _dimensions(dimension: str) -> tuple[str, ...]:
+    """A dimension; for money, which a block gives in its own currency, that of every currency."""
+    if dimension in units.DIMENSIONS:
+        return (dimension,)
+    first, *rest = dimension.split(" ", 1)
+    end = f" {rest[0]}" if rest else ""
+    return tuple(
+        name for name in units.DIMENSIONS if name.startswith(f"{first} in ") and name[len(first) + 7 :] == end
+    )
+
+
+def _value_name(dimension: str) -> str:
+    return "value_" + dimension.replace(" ", "_")
+
+
+def _values(forms: Iterable[Form]) -> Schema:
+    """The definitions of all values with units that some forms take."""
+    found: set[str] = set()
+    waiting = list(forms)
+    while waiting:
+        form = waiting.pop()
+        if isinstance(form, Number):
+            found.add(form.dimension)
+        elif isinstance(form, Listed):
+            waiting.append(form.of)
+        elif isinstance(form, Table):
+            waiting += [column.form for column in form.columns]
+    return {
+        _value_name(dimension): {"type": "string", "pattern": value_pattern(*_dimensions(dimension))}
+        for dimension in sorted(found)
+    }
+
+
+def _number(form: Number) -> Schema:
+    written: Schema = {"$ref": f"#/definitions/{_value_name(form.dimension)}"}
+    if form.dimension not in ("ratio", "count"):
+        return written
+    unit = units.find(form.unit, form.dimension) if form.unit else units.units_of(form.dimension)[0]
+    bare: Schema = {"type": "number"}
+    if form.low is not None:
+        bare["minimum"] = unit.to_si(form.low)
+    if form.high is not None:
+        bare["maximum"] = unit.to_si(form.high)
+    return {"anyOf": [bare, written]}
+
+
+def _table(form: Table) -> Schema:
+    rows = {
+        "type": "array",
+        "minItems": form.shortest,
+        "maxItems": form.longest,
+        "items": {
+            "type": "object",
+            "properties": {column.name: _input(column) for column in form.columns},
+            "required": [column.name for column in form.columns if column.required],
+            "additionalProperties": False,
+        },
+    }
+    if not form.from_data:
+        return rows
+    data = {
+        "type": "object",
+        "properties": {"data": {"type": "string", "description": "a CSV file under the content folder"}},
+        "required": ["data"],
+        "additionalProperties": False,
+    }
+    return {"anyOf": [rows, data]}
+
+
+def _input(one: Input) -> Schema:
+    why = getattr(one.form, "why", "")
+    needed = f"default {one.default}" if one.default is not None else "" if one.required else "optional"
+    parts = [one.about, form_text(one.form) + (f" ({why})" if why else ""), needed]
+    return {"description": "; ".join(part for part in parts if part), "anyOf": [form_schema(one.form)]}
+
+
+def _optional(one: Input) -> Schema:
+    """An input of a block: its value, or the word that takes it away."""
+    made = _input(one)
+    made["anyOf"].append(_NONE)
+    return made
+
+
+# --- the files -----------------------------------------------------------------------------
+
+
+def _inputs(properties: Schema) -> Schema:
+    return {"type": ["object", "null"], "properties": properties, "additionalProperties": False}
+
+
+def _kind_schema(module: ModuleType) -> Schema:
+    """What a kind says of a block: the names and values of its inputs, and what can be sought in it."""
+    inputs = f"#/definitions/kind_{module.KIND}"
+    numbers = [one.name for one in module.INPUTS if isinstance(one.form, Number)]
+    quantities = [one.name for one in module.OUTPUTS if one.dimension != "text"]
+    quantity = f"^(?:{'|'.join(quantities)})(?:\\.[A-Za-z0-9_-]+)?$"
+    return {
+        "properties": {
+            "inputs": {"$ref": inputs},
+            "cases": {"additionalProperties": {"$ref": inputs}},
+            "find": {"enum": numbers},
+            "so_that": {"propertyNames": {"pattern": quantity}},
+            "sweep": {"pattern": f"^(?:{'|'.join(numbers) or '(?!)'}) from "},
+        }
+    }
+
+
+def block_schema() -> Schema:
+    """The body of a ``yaml calc`` fence."""
+    modules = [catalogue.calculator(kind) for kind in catalogue.kinds()]
+    value = {"type": ["string", "number"]}
+    address = {"type": "string", "pattern": _QUANTITY}
+    return {
+        "$schema": _DRAFT,
+        "$comment": _MADE,
+        "title": "A calculation block of buildlog",
+        "type": "object",
+        "required": ["id", "kind"],
+        "additionalProperties": False,
+        "properties": {
+            "id": {
+                "description": "its name on the page",
+                "type": ["string", "integer"],
+                "pattern": "^[a-z0-9]+(?:-[a-z0-9]+)*$",
+            },
+            "kind": {
+                "description": "which calculator",
+                "oneOf": [{"const": one.KIND, "description": catalogue.title(one)} for one in modules],
+            },
+            "title": {**_WORD, "description": "what the card is headed with"},
+            "car": {
+                "description": "a sheet of content/cars, or sheet@state",
+                "type": "string",
+                "pattern": "^[a-z0-9-]+(?:@[0-9]{1,4})?$",
+            },
+            "inputs": {"description": "what goes into the calculation"},
+            "cases": {
+                "description": "named sets of changed inputs",
+                "type": ["object", "null"],
+                "propertyNames": {"pattern": _CASE},
+            },
+            "show": {
+                "description": "what the card shows",
+                "anyOf": [{"enum": list(SHOWABLE)}, {"type": "array", "items": {"enum": list(SHOWABLE)}}],
+            },
+            "find": {"description": "an input to find for a goal", "type": "string"},
+            "so_that": {
+                "description": "the goal: one quantity and its value",
+                "type": "object",
+                "minProperties": 1,
+                "maxProperties": 1,
+                "additionalProperties": value,
+            },
+            "between": {
+                "description": "the bounds to look in: low, high",
+                "type": "array",
+                "items": value,
+                "minItems": 2,
+                "maxItems": 2,
+            },
+            "sweep": {
+                "description": "an input to sweep: NAME from LOW to HIGH by STEP",
+                "type": "string",
+                "pattern": "^[a-z0-9_]+ from .+ to .+ by .+$",
+            },
+            "of": {
+                "description": "the quantities to list over the sweep",
+                "anyOf": [address, {"type": "array", "items": address, "minItems": 1, "maxItems": 12}],
+            },
+        },
+        "dependencies": {
+            "find": ["so_that", "between"],
+            "so_that": ["find", "between"],
+            "between": ["find", "so_that"],
+            "sweep": ["of"],
+            "of": ["sweep"],
+        },
+        "allOf": [
+            {
+                "if": {"properties": {"kind": {"const": one.KIND}}, "required": ["kind"]},
+                "then": _kind_schema(one),
+            }
+            for one in modules
+        ],
+        "definitions": {
+            **{
+                f"kind_{one.KIND}": _inputs({part.name: _optional(part) for part in one.INPUTS})
+                for one in modules
+            },
+            **_values(part.form for one in modules for part in one.INPUTS),
+        },
+    }
+
+
+def _every_input() -> Schema:
+    """Every input of every kind: where kinds differ over a name, any of their forms will do."""
+    found: dict[str, list[Schema]] = {}
+    for kind in catalogue.kinds():
+        for one in catalogue.calculator(kind).INPUTS:
+            made = _optional(one)
+            if made not in found.setdefault(one.name, []):
+                found[one.name].append(made)
+    return {name: _any(forms) for name, forms in sorted(found.items())}
+
+
+def _any(forms: Iterable[Schema]) -> Schema:
+    first, *more = forms
+    return {"anyOf": [first, *more]} if more else first
+
+
+def car_schema() -> Schema:
+    """A sheet of content/cars."""
+    inputs = {"$ref": "#/definitions/inputs"}
+    return {
+        "$schema": _DRAFT,
+        "$comment": _MADE,
+        "title": "A car's sheet for buildlog",
+        "type": "object",
+        "additionalProperties": False,
+        "properties": {
+            "name": {**_WORD, "description": "what the car is called"},
+            "about": {**_WORD, "description": "the car in a sentence"},
+            "inputs": {"description": "what is true of the car in every episode", **inputs},
+            "changes": {
+                "description": "what was changed later, each with the inputs that it changed",
+                "type": "array",
+                "items": {
+                    "type": "object",
+                    "additionalProperties": False,
+                    "properties": {
+                        "since": {**_WORD, "description": "when, or in which episode"},
+                        "inputs": inputs,
+                    },
+                },
+            },
+        },
+        "definitions": {
+            "inputs": _inputs(_every_input()),
+            **_values(part.form for kind in catalogue.kinds() for part in catalogue.calculator(kind).INPUTS),
+        },
+    }
+
+
+def sources_schema() -> Schema:
+    """content/sources.yml."""
+    texts = {
+        "publisher": "who published it",
+        "edition": "which edition, issue or year",
+        "page": "page, clause or table",
+        "about": "anything a reader should know of it",
+    }
+    described = {name: {**_WORD, "description": text} for name, text in texts.items()}
+    url = {"type": "string", "pattern": "^https?://", "description": "where it can be read"}
+    return {
+        "$schema": _DRAFT,
+        "$comment": _MADE,
+        "title": "The sources of a build log",
+        "type": ["object", "null"],
+        "propertyNames": {"pattern": "^[A-Za-z0-9_-]+$"},
+        "additionalProperties": {
+            "type": "object",
+            "additionalProperties": False,
+            "properties": {
+                "title": {**_WORD, "description": "a document's title"},
+                "who": {**_WORD, "description": "whose word it is"},
+                "when": {**_WORD, "description": "when it was said"},
+                "url": url,
+                **described,
+            },
+            "oneOf": [{"required": ["title"]}, {"required": ["who", "when"]}],
+        },
+    }

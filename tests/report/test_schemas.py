@@ -1,0 +1,274 @@
+"""JSON Schemas for editors: what is right passes, what is wrong fails, and the published copy is current.
+
+Checked with the library jsonschema (Draft 7). Documents are read as YAML 1.2's core schema reads them
+(YAML 1.2.2, 10.3.2), as editors do: ``yes`` is a word there.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import jsonschema
+import pytest
+from click.testing import CliRunner
+
+from buildlog import catalogue, units
+from buildlog.book import Book
+from buildlog.cli import main
+from buildlog.diagnostics import Refused
+from buildlog.reading.nodes import Mapping, Node, Scalar, Sequence, read_yaml, whole_file
+from buildlog.report.schemas import NAMES, schema, schema_files
+from buildlog.report.value_pattern import value_pattern
+from tests.calculators.test_all_kinds import example
+
+ROOT = Path(__file__).resolve().parents[2]
+CONTENT = ROOT / "content"
+_NUMBER = re.compile(r"[-+]?(?:\.[0-9]+|[0-9]+(?:\.[0-9]*)?)(?:[eE][-+]?[0-9]+)?")
+
+
+def core(node: Node | None) -> Any:
+    """A node as YAML 1.2's core schema has it."""
+    if isinstance(node, Mapping):
+        return {key.text: core(value) for key, value in node.entries}
+    if isinstance(node, Sequence):
+        return [core(item) for item in node.items]
+    if not isinstance(node, Scalar):
+        return None
+    if node.quoted:
+        return node.text
+    if node.text in ("", "~", "null"):
+        return None
+    if node.text in ("true", "false"):
+        return node.text == "true"
+    if _NUMBER.fullmatch(node.text):
+        return int(node.text) if node.text.lstrip("+-").isdigit() else float(node.text)
+    return node.text
+
+
+def loaded(text: str) -> Any:
+    node, faults = read_yaml(text, whole_file("x"))
+    assert faults == []
+    return core(node)
+
+
+@cache
+def checker(name: str) -> jsonschema.Draft7Validator:
+    made = schema(name)
+    jsonschema.Draft7Validator.check_schema(made)
+    return jsonschema.Draft7Validator(made)
+
+
+def faults(name: str, document: Any) -> list[str]:
+    return [f"{list(one.absolute_path)}: {one.message[:200]}" for one in checker(name).iter_errors(document)]
+
+
+# --- what is right ------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("kind", catalogue.kinds())
+def test_every_example_of_the_manual_passes(kind: str) -> None:
+    assert faults("block", loaded(example(catalogue.calculator(kind)))) == []
+
+
+def demo_blocks() -> list[tuple[str, str]]:
+    book = Book.open(CONTENT, root=ROOT)
+    return [
+        (f"{page.key}:{fence.line}", fence.body)
+        for page in book.pages.values()
+        for fence in page.scanned.fences
+        if fence.is_calc and fence.closed
+    ]
+
+
+def test_every_block_of_the_demonstration_passes() -> None:
+    blocks = demo_blocks()
+    assert len(blocks) >= 20
+    assert {place: found for place, body in blocks if (found := faults("block", loaded(body)))} == {}
+
+
+def test_the_demonstrations_car_and_sources_pass() -> None:
+    assert faults("car", loaded((CONTENT / "cars" / "brindle.yml").read_text("utf-8"))) == []
+    assert faults("sources", loaded((CONTENT / "sources.yml").read_text("utf-8"))) == []
+
+
+def spellings() -> list[tuple[str, str]]:
+    return [
+        (unit.dimension, spelling)
+        for unit in units.UNITS
+        for spelling in unit.spellings
+        if spelling and not spelling.startswith(":")
+    ]
+
+
+WRITTEN = [
+    "5 {}",
+    "5{}",
+    "5.25 ± 0.1 {}",
+    "(5 ± 1) {}",
+    "5 {} ± 1 {}",
+    "1 1/2 {}",
+    "−5 {}",
+    "5\u00a0{}",
+    "5 ± 2 {} (k=2)",
+]
+
+
+def test_every_unit_in_every_spelling_passes_for_its_own_dimension() -> None:
+    refused = []
+    for dimension, spelling in spellings():
+        pattern = re.compile(value_pattern(dimension))
+        for text in (form.format(spelling, spelling) for form in WRITTEN):
+            if not pattern.search(text):
+                refused.append((dimension, text))
+    assert refused == []
+
+
+@pytest.mark.parametrize(
+    ("dimension", "text"),
+    [
+        ("length", "5 ft 6 in"), ("length", "5′ 6″"), ("length", "5' 6\""), ("length", "3/8 in"),
+        ("length", "½ in"), ("length", "5 μm"), ("torque", "39 N*m"), ("torque", "39 N m"),
+        ("torque", "39 N-m"), ("torque", "39 N⋅m"), ("torque", "90 N·m ± 2 %"), ("density", "1.2 kg/m^3"),
+        ("density", "1.2 kg / m**3"), ("area", "2 cm^2"), ("ratio", "41/9"), ("ratio", "4.56:1"),
+        ("ratio", "0.96 ± 0.01"), ("ratio", "(96 ± 2) %"), ("ratio", "1.2e-3"), ("temperature", "20 ℃"),
+        ("time", "1 min 23.4 s"), ("speed", "calc:a-page#block.case.speed.3"),
+    ],
+)  # fmt: skip
+def test_other_ways_to_write_a_value_pass(dimension: str, text: str) -> None:
+    assert re.search(value_pattern(dimension), text)
+
+
+def test_a_unit_of_another_dimension_fails() -> None:
+    """Every spelling against every dimension that does not have it: `units.find` is the judge."""
+    passed = []
+    names = [
+        name for name in units.DIMENSIONS if not name.startswith("money") and name not in ("ratio", "count")
+    ]
+    patterns = {name: re.compile(value_pattern(name)) for name in names}
+    for _, spelling in spellings():
+        if re.search(r"[0-9] ?[a-z]", spelling):
+            continue  # “l/100 km” holds “100 km”: that is for the proof
+        for name, pattern in patterns.items():
+            try:
+                units.find(spelling, name)
+            except Refused:
+                if pattern.search(f"5 {spelling}"):
+                    passed.append((name, spelling))
+    assert passed == []
+
+
+# --- what is wrong ------------------------------------------------------------------------
+
+BLOCK = (
+    "id: a\nkind: gearing\n"
+    "inputs: {gears: [3.3, 2.0], final_drive: 4.1, rev_limit: 8200 rpm, tyre: 195/50R15}\n"
+)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "where"),
+    [
+        ("id: a", "id: A b", "id"),
+        ("id: a\n", "", "id"),
+        ("kind: gearing", "kind: gearin", "kind"),
+        ("inputs:", "imputs:", "imputs"),
+        ("8200 rpm", "8200", "rev_limit"),
+        ("8200 rpm", "8200 N·m", "rev_limit"),
+        ("8200 rpm", "fast", "rev_limit"),
+        ("[3.3, 2.0]", "3.3", "gears"),
+        ("[3.3, 2.0]", "[]", "gears"),
+        ("4.1", "-4.1", "final_drive"),
+        ("195/50R15", "wide", "tyre"),
+        ("final_drive", "final_drvie", "final_drvie"),
+        ("kind: gearing", "kind: gearing\nshow: [picture]", "show"),
+        ("kind: gearing", "kind: gearing\nfind: final_drive", "so_that"),
+        ("kind: gearing", "kind: gearing\nsweep: rev_limit", "sweep"),
+        ("kind: gearing", "kind: gearing\ncar: Brindle!", "car"),
+        ("kind: gearing", "kind: gearing\ncases: {after: {tire: 195/50R15}}", "tire"),
+        ("kind: gearing", "kind: gearing\ncases: {after sales: {final_drive: 4.3}}", "after sales"),
+    ],
+)
+def test_a_wrong_block_fails_where_it_is_wrong(old: str, new: str, where: str) -> None:
+    assert faults("block", loaded(BLOCK)) == []
+    found = faults("block", loaded(BLOCK.replace(old, new)))
+    assert found
+    assert any(where in one for one in found)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "- a list",
+        "inputs: {rev_limit: 8200}",
+        "inputs: {rev_limti: 8200 rpm}",
+        "inputs: {rev_limit: 8200 N·m}",
+        "changes: {since: may}",
+        "changes: [{inputs: {tyre: round}}]",
+        "wheels: 4",
+    ],
+)
+def test_a_wrong_car_fails(text: str) -> None:
+    assert faults("car", loaded(text))
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "a: Workshop manual",
+        "a: {publisher: Somebody}",
+        "a: {who: Ines}",
+        "a: {title: A sheet, who: Ines, when: in May}",
+        "a: {title: A sheet, url: www.example.com}",
+        "a: {titel: A sheet}",
+        "a b: {title: A sheet}",
+    ],
+)
+def test_wrong_sources_fail(text: str) -> None:
+    assert faults("sources", loaded("a: {title: A sheet, edition: 2024}")) == []
+    assert faults("sources", loaded(text))
+
+
+# --- what is published -------------------------------------------------------------------------
+
+
+def test_the_published_schemas_are_current() -> None:
+    """Regression: `buildlog schema --write content/assets/schemas`."""
+    folder = CONTENT / "assets" / "schemas"
+    assert {path.name: path.read_text("utf-8") for path in folder.iterdir()} == schema_files()
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_command_prints_a_schema(name: str) -> None:
+    result = CliRunner().invoke(main, ["schema", name])
+    assert result.exit_code == 0
+    assert json.loads(result.output) == schema(name)
+
+
+def test_the_command_lists_and_refuses() -> None:
+    assert "block, car, sources" in CliRunner().invoke(main, ["schema"]).output
+    assert CliRunner().invoke(main, ["schema", "page"]).exit_code == 2
+
+
+def test_an_editors_regular_expressions_read_every_pattern(browser: Any) -> None:
+    """ECMAScript with the flag u, as editors' YAML support compiles them."""
+    patterns: list[str] = []
+    waiting: list[Any] = [schema(name) for name in NAMES]
+    while waiting:
+        part = waiting.pop()
+        if isinstance(part, dict):
+            patterns += [part["pattern"]] if isinstance(part.get("pattern"), str) else []
+            waiting += part.values()
+        elif isinstance(part, list):
+            waiting += part
+    script = (
+        "return arguments[0].filter("
+        "p => { try { new RegExp(p, 'u'); return false } catch (e) { return true } })"
+    )
+    assert browser.execute_script(script, patterns) == []
+    tried = "return new RegExp(arguments[0], 'u').test(arguments[1])"
+    assert browser.execute_script(tried, value_pattern("torque"), "39 N·m")
+    assert not browser.execute_script(tried, value_pattern("length"), "39 N·m")

@@ -1,0 +1,197 @@
+"""The CI files of the manual: read as YAML, held to what they promise, and their commands run in a clone.
+
+What is tried here is all but the hosts themselves: the actions that they bring, and the upload of results.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+import yaml
+
+from tests.samples import GEARING, write_site
+
+ROOT = Path(__file__).resolve().parent.parent
+PAGE = (ROOT / "content" / "manual" / "ci.md").read_text("utf-8")
+GITHUB, GITLAB = (yaml.safe_load(text) for text in re.findall(r"^```yaml\n(.*?)^```", PAGE, re.M | re.S))
+RIGHT = f"# A\n\nThird: [135.5 km/h](calc:shorter-final.after.speed_at_limit.3).\n\n{GEARING}"
+SETTINGS = "site_name: A log\ndocs_dir: content\nplugins:\n  - buildlog: {{loose: {loose}}}\n"
+
+
+def git(folder: Path, *arguments: str) -> None:
+    command = ["git", "-c", "user.name=A", "-c", "user.email=a@example.com", *arguments]
+    subprocess.run(command, cwd=folder, check=True, capture_output=True, timeout=60)
+
+
+@pytest.fixture
+def origin(tmp_path: Path) -> Path:
+    """A log's repository, with its main branch."""
+    folder = tmp_path / "origin"
+    folder.mkdir()
+    write_site(folder, {"index.md": "# A log\n", "a.md": RIGHT})
+    (folder / "mkdocs.yml").write_text(SETTINGS.format(loose="fail"))
+    (folder / "requirements.txt").write_text("mkdocs-buildlog\n")
+    git(folder, "init", "-q", "-b", "main")
+    git(folder, "add", "-A")
+    git(folder, "commit", "-q", "-m", "The log")
+    return folder
+
+
+def proposal(origin: Path, folder: Path, files: dict[str, str | bytes], settings: str = "") -> Path:
+    """A clone with a change committed on a branch."""
+    git(origin.parent, "clone", "-q", str(origin), str(folder))
+    git(folder, "checkout", "-q", "-b", "change")
+    write_site(folder, files)
+    if settings:
+        (folder / "mkdocs.yml").write_text(settings)
+        (folder / "requirements.txt").write_text("something-else\n")
+    git(folder, "commit", "-q", "--allow-empty", "-a", "-m", "A change")
+    return folder
+
+
+def run(script: str, folder: Path, **environment: str) -> subprocess.CompletedProcess[str]:
+    """A step as a runner runs it; installing has been done."""
+    if script.startswith("python -m pip install -r "):
+        assert (folder / script.rpartition(" ")[2]).read_text() == "mkdocs-buildlog\n"
+        script = "true"
+    path = f"{Path(sys.executable).parent}:{os.environ['PATH']}"
+    return subprocess.run(
+        ["bash", "--noprofile", "--norc", "-eo", "pipefail", "-c", script],
+        cwd=folder,
+        env={**os.environ, "PATH": path, "CI": "true", "NO_MKDOCS_2_WARNING": "1", **environment},
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=120,
+    )
+
+
+# --- GitHub Actions ---------------------------------------------------------------------------------
+
+
+def steps(job: str) -> list[dict[str, Any]]:
+    found: list[dict[str, Any]] = GITHUB["jobs"][job]["steps"]
+    return found
+
+
+def github(origin: Path, folder: Path) -> dict[str, subprocess.CompletedProcess[str]]:
+    """The steps of the proof, by name, until one fails that nothing lets pass."""
+    git(folder, "clone", "-q", str(origin), str(folder / "rules"))
+    done: dict[str, subprocess.CompletedProcess[str]] = {}
+    failed = False
+    for number, step in enumerate(steps("proof")):
+        if "run" in step and (not failed or "if" in step):
+            summary = {"GITHUB_STEP_SUMMARY": str(folder / "summary.md"), "GITHUB_ACTIONS": "true"}
+            ran = done[step.get("name", str(number))] = run(step["run"], folder, **summary)
+            failed = failed or ran.returncode != 0
+    return done
+
+
+def test_a_good_proposal_passes(origin: Path, tmp_path: Path) -> None:
+    folder = tmp_path / "runner"
+    folder.mkdir()
+    proposal(
+        origin,
+        folder / "proposed",
+        {"b.md": "# B\n\nSee [135.5 km/h](calc:a#shorter-final.after.speed_at_limit.3).\n"},
+    )
+    done = github(origin, folder)
+    assert {name: ran.returncode for name, ran in done.items() if ran.returncode} == {}
+    assert (folder / "findings.sarif").is_file()
+    assert "agree" in (folder / "summary.md").read_text("utf-8")
+
+
+def test_a_wrong_figure_fails_with_an_annotation_at_its_place_in_the_repository(
+    origin: Path, tmp_path: Path
+) -> None:
+    folder = tmp_path / "runner"
+    folder.mkdir()
+    proposal(origin, folder / "proposed", {"a.md": RIGHT.replace("135.5", "153.5")})
+    done = github(origin, folder)
+    assert done["Proof"].returncode == 1
+    assert re.search(r"^::error file=content/a\.md,line=3,", done["Proof"].stdout, re.M)
+    assert done["Summary"].returncode == 0
+    assert "153.5" in (folder / "summary.md").read_text("utf-8")
+    assert "153.5" in (folder / "findings.sarif").read_text("utf-8")
+
+
+def test_a_proposal_does_not_choose_the_rules_it_is_judged_by(origin: Path, tmp_path: Path) -> None:
+    folder = tmp_path / "runner"
+    folder.mkdir()
+    loose = {"a.md": RIGHT + "\nThe flywheel weighs 4.2 kg.\n"}
+    rules = SETTINGS.format(loose="off") + "hooks: [steal.py]\n"
+    proposal(origin, folder / "proposed", dict(loose), rules)
+    done = github(origin, folder)
+    assert done["Proof"].returncode == 1
+    assert "loose-figure" in done["Proof"].stdout
+    # The same without the step that brings the rules back: else this test would prove nothing.
+    (folder / "proposed" / "mkdocs.yml").write_text(rules)
+    assert run("buildlog proof --site proposed", folder).returncode == 0
+
+
+def test_strangers_get_no_secrets_and_nothing_to_write_with() -> None:
+    triggers = GITHUB[True]  # YAML 1.1 reads the word “on” as yes; the host does not
+    assert set(triggers) == {"pull_request", "push"}
+    assert GITHUB["permissions"] == {"contents": "read"}
+    text = PAGE.partition("## GitHub Actions")[2].partition("## GitLab CI")[0]
+    assert "secrets." not in text
+    for job in GITHUB["jobs"].values():
+        for step in job["steps"]:
+            assert not re.search(r"\$\{\{.*\}\}", step.get("run", "")), (
+                "an expression in a script is injected"
+            )
+            if step.get("uses", "").startswith("actions/checkout"):
+                assert step["with"]["persist-credentials"] is False
+    publish = GITHUB["jobs"]["publish"]
+    assert publish["if"] == "github.event_name == 'push'"
+    assert publish["needs"] == "proof"
+    assert triggers["push"]["branches"] == ["main"]
+    assert not any("mkdocs build" in step.get("run", "") for step in steps("proof"))
+
+
+def test_the_site_is_built_for_publishing(origin: Path) -> None:
+    for step in steps("publish"):
+        if "run" in step:
+            assert run(step["run"], origin).returncode == 0
+    (upload,) = (step for step in steps("publish") if "upload-pages" in step.get("uses", ""))
+    assert (origin / upload["with"]["path"] / "a" / "index.html").is_file()
+
+
+# --- GitLab CI ---------------------------------------------------------------------------------------
+
+
+def gitlab(folder: Path, job: str) -> subprocess.CompletedProcess[str]:
+    """A job's lines, one after another until one fails."""
+    for line in GITLAB[job]["script"]:
+        ran = run(line, folder, CI_DEFAULT_BRANCH="main", GITLAB_CI="true")
+        if ran.returncode:
+            break
+    return ran
+
+
+def test_a_merge_request_is_proofed_by_the_main_branchs_rules(origin: Path, tmp_path: Path) -> None:
+    good = proposal(origin, tmp_path / "good", {"b.md": "# B\n"})
+    assert gitlab(good, "proof").returncode == 0
+    (report,) = GITLAB["proof"]["artifacts"]["reports"].values()
+    assert (good / report).read_text() == "[]\n"
+    loose = {"a.md": RIGHT + "\nThe flywheel weighs 4.2 kg.\n"}
+    bad = proposal(origin, tmp_path / "bad", dict(loose), SETTINGS.format(loose="off"))
+    ran = gitlab(bad, "proof")
+    assert ran.returncode == 1
+    assert "4.2 kg" in ran.stdout
+    assert "content/a.md" in (bad / report).read_text("utf-8")
+    assert GITLAB["proof"]["artifacts"]["when"] == "always"
+
+
+def test_only_the_main_branch_is_published(origin: Path) -> None:
+    assert GITLAB["pages"]["rules"] == [{"if": "$CI_COMMIT_BRANCH == $CI_DEFAULT_BRANCH"}]
+    assert gitlab(origin, "pages").returncode == 0
+    (folder,) = GITLAB["pages"]["artifacts"]["paths"]
+    assert (origin / folder / "a" / "index.html").is_file()
+    assert {GITLAB[job]["stage"] for job in ("proof", "pages")} == set(GITLAB["stages"])
