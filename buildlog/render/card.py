@@ -2,68 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping
 
-from markupsafe import Markup
-
-from buildlog.calculator import ChartSpec
-from buildlog.chart_data import System
-from buildlog.diagnostics import Diagnostic, Refused, Severity
+from buildlog.diagnostics import Diagnostic, Severity
 from buildlog.hazards import HAZARDS, Hazard
-from buildlog.render.chart import ChartTable, chart_table, other_systems
 from buildlog.render.download import downloads
+from buildlog.render.drawn import Draw, Drawn, drawn_charts
 from buildlog.render.inputs import input_rows
-from buildlog.render.pieces import Rendered, ready, render
+from buildlog.render.pieces import Rendered, render
 from buildlog.render.sweep import sweep_table
 from buildlog.render.table import tables
 from buildlog.render.working import references, working
 from buildlog.results import BlockResult, card_anchor
-
-Draw = Callable[[ChartSpec, str, System], str]
-"""Draws a chart as SVG; the second argument makes its ids unique on the page, the third chooses the units."""
-
-
-@dataclass(frozen=True)
-class View:
-    """A chart in one system of units. `shown_for` are the classes that say which readers get it."""
-
-    svg: Markup
-    table: ChartTable
-    shown_for: str = ""
-
-
-@dataclass(frozen=True)
-class Drawn:
-    """A chart ready for the page, or `refusal`: why it was not drawn."""
-
-    chart: ChartSpec
-    views: tuple[View, ...] = ()
-    refusal: Refused | None = None
 
 
 def _drawn(block: BlockResult, draw: Draw | None) -> list[Drawn]:
     """Every chart of the block, or why it is not drawn."""
     if draw is None or "chart" not in block.show:
         return []
-    drawn = []
-    for number, chart in enumerate(block.charts):
-        anchor = f"{card_anchor(block.id)}_chart" + (f"{number + 1}" if number else "")
-        try:
-            drawn.append(Drawn(chart, tuple(_views(chart, draw, anchor))))
-        except Refused as refusal:
-            drawn.append(Drawn(chart, refusal=refusal))
-    return drawn
-
-
-def _views(chart: ChartSpec, draw: Draw, anchor: str) -> Iterator[View]:
-    """The chart as its calculator has it, and in each system of units in which it looks different."""
-    others = other_systems(chart)
-    hidden = "".join(f" buildlog-not-{system}" for system in others)
-    yield View(ready(draw(chart, anchor, "author")), chart_table(chart), hidden)
-    for system in others:
-        svg = draw(chart, f"{anchor}_{system}", system)
-        yield View(ready(svg), chart_table(chart, system), f" buildlog-only-{system}")
+    return drawn_charts(block.charts, draw, f"{card_anchor(block.id)}_chart")
 
 
 def caution_anchor(hazard: str) -> str:

@@ -27,7 +27,8 @@ class Link:
     """A link to an anchor: of another page (its path under content, without ``.md``) or of this one (None).
 
     `label` marks the link that is a figure's own, whose text a page may have set with emphasis. `other`
-    is the text in the other system of units, "" where there is none.
+    is the text in the other system of units, "" where there is none. `file` is a path under content that the
+    link leads to instead of a page.
     """
 
     page: str | None
@@ -36,6 +37,7 @@ class Link:
     attributes: Mapping[str, str] = field(default_factory=dict)
     label: bool = False
     other: str = ""
+    file: str = ""
 
     def html(self, href: str) -> str:
         """The link as HTML, everything escaped."""
@@ -96,18 +98,24 @@ def _environment() -> Environment:
 
 
 def render(template: str, **values: Any) -> Rendered:
-    """Fill a template; `link(...)` in it makes a `Link`."""
-    links: list[Link] = []
+    """Fill a template; `link(...)` in it makes a `Link`, `put(...)` puts in what is already rendered."""
+    kept: list[tuple[str | Link, ...]] = []
+
+    def put(rendered: Rendered) -> Markup:
+        kept.append(rendered.pieces)
+        return Markup(f"\x02link:{len(kept) - 1}\x03")
 
     def link(to: Link) -> Markup:
-        links.append(replace(to, text=str(clean(to.text)), other=str(clean(to.other))))
-        return Markup(f"\x02link:{len(links) - 1}\x03")
+        return put(Rendered((replace(to, text=str(clean(to.text)), other=str(clean(to.other))),)))
 
-    text = _environment().get_template(template).render(**values, link=link)
-    parts = _TOKEN.split(text)
-    return Rendered(
-        tuple(links[int(part)] if place % 2 else part for place, part in enumerate(parts) if part)
-    )
+    text = _environment().get_template(template).render(**values, link=link, put=put)
+    pieces: list[str | Link] = []
+    for place, part in enumerate(_TOKEN.split(text)):
+        if place % 2:
+            pieces += kept[int(part)]
+        elif part:
+            pieces.append(part)
+    return Rendered(tuple(pieces))
 
 
 _STYLES = ("colours.css", "card.css", "table.css", "figure.css", "units.css")
