@@ -25,12 +25,16 @@ _LEVELS = {"note": Severity.NOTE, "warn": Severity.WARNING, "fail": Severity.ERR
 
 @dataclass(frozen=True)
 class Report:
-    """What a proof found. `entries` is the ledger, in order of pages and places."""
+    """What a proof found. `entries` is the ledger, in order of pages and places.
+
+    `known` are findings that a site has set aside as known (`buildlog.baseline`); they are not in `findings`.
+    """
 
     book: Book
     pages: tuple[str, ...]
     findings: tuple[Diagnostic, ...]
     entries: tuple[Entry, ...]
+    known: tuple[Diagnostic, ...] = ()
 
     @property
     def errors(self) -> tuple[Diagnostic, ...]:

@@ -83,6 +83,14 @@ def _plain(node: Node) -> object:
     return None
 
 
+def data_files(book: Book, block: Block) -> set[str]:
+    """Names of the data files that a block reads, as written; none where its kind is not known."""
+    try:
+        return set(_files(book, block, catalogue.calculator(block.kind)))
+    except Refused:
+        return set()
+
+
 def _files(book: Book, block: Block, module: ModuleType) -> Iterator[str]:
     nodes = [node for _, node in block.inputs.values()]
     nodes += [node for case in block.cases.values() for _, node in case.values()]

@@ -54,6 +54,7 @@ FLOORS: tuple[tuple[str, ...], ...] = (
         "buildlog/targets.py",
         "buildlog/book.py",
         "buildlog/provenance.py",
+        "buildlog/affected.py",
     ),
     (
         "buildlog/judging.py",
@@ -78,6 +79,7 @@ FLOORS: tuple[tuple[str, ...], ...] = (
         "buildlog/charts.py",
         "buildlog/render/",
         "buildlog/report/",
+        "buildlog/baseline.py",
     ),
     ("buildlog/planting.py", "buildlog/markdown.py"),
     ("buildlog/commands/", "buildlog/cli.py", "plugins/mkdocs_buildlog/"),

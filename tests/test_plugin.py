@@ -8,11 +8,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from click.testing import CliRunner
 from mkdocs.commands.build import build
 from mkdocs.config import load_config
 from mkdocs.exceptions import Abort
 from mkdocs.plugins import BasePlugin
 
+from buildlog.commands.proof import proof_command
 from buildlog.render import stylesheet
 from mkdocs_buildlog import STYLESHEET, BuildlogPlugin
 from tests.parsed_html import Tag, parse
@@ -227,3 +229,33 @@ def test_the_plugin_is_installed_under_its_name() -> None:
 
     (found,) = entry_points(group="mkdocs.plugins", name="buildlog")
     assert found.load() is BuildlogPlugin
+
+
+# --- known findings ----------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("strict", [False, True])
+def test_what_is_known_stops_no_build_and_what_is_new_does(
+    site: Site, tmp_path: Path, caplog: pytest.LogCaptureFixture, strict: bool
+) -> None:
+    """With the list that `buildlog proof --start` makes; readers are told of it all the same."""
+    broken = "```yaml calc\nid: broken\nkind: gearing\ninputs: {fnal_drive: 4.1}\n```\n"
+    pages = {"pipe.md": WRONG, "old.md": broken}
+    refused(site(pages, strict=strict), caplog)
+    begun = CliRunner().invoke(proof_command, ["--start", "--site", str(tmp_path)])
+    assert begun.exit_code == 0, begun.output
+    caplog.clear()
+    folder = run(site(pages, strict=strict))
+    assert "known findings do not count." in caplog.text
+    assert "disagrees: 103.3" in body(folder, "pipe/index.html").text.replace("\u00a0", " ")
+    new = {**pages, "index.md": WRONG.replace("130.3", "140.3")}
+    message = refused(site(new, strict=strict), caplog)
+    assert "140.3" in message
+    assert "130.3" not in message
+
+
+def test_a_list_that_cannot_be_read_stops_the_build(
+    site: Site, tmp_path: Path, caplog: pytest.LogCaptureFixture
+) -> None:
+    (tmp_path / "known-findings.yml").write_text("<<<<<<< HEAD\n")
+    assert "known-findings.yml:1:1: error: " in refused(site(), caplog)

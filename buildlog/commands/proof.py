@@ -10,7 +10,9 @@ from pathlib import Path
 
 import click
 
-from buildlog.commands.site import chosen_pages, lines_of, open_site, site_option, write_whole
+from buildlog.commands.known import known_options, without_known_findings
+from buildlog.commands.selection import selected_pages, selection_options
+from buildlog.commands.site import lines_of, open_site, site_option, write_whole
 from buildlog.diagnostics import Severity
 from buildlog.proof import Report, proof
 from buildlog.report.code_quality import code_quality
@@ -40,9 +42,20 @@ _FORMATS: dict[str, Callable[[Report], str]] = {
     type=click.Path(path_type=Path, dir_okay=False),
     help="Write to a file, and the text to the screen.",
 )
+@selection_options
+@known_options
 @site_option
 def proof_command(
-    paths: tuple[Path, ...], quiet: bool, form: str | None, output: Path | None, site: Path
+    paths: tuple[Path, ...],
+    quiet: bool,
+    form: str | None,
+    output: Path | None,
+    only: tuple[str, ...],
+    since: str | None,
+    known: Path | None,
+    start: bool,
+    shrink: bool,
+    site: Path,
 ) -> None:
     """Compare every figure of the site, or of PATHS, with what it rests on.
 
@@ -51,7 +64,10 @@ def proof_command(
     findings as commands to a CI host that shows them beside the changed lines.
     """
     book = open_site(site)
-    report = proof(book, chosen_pages(book, paths))
+    pages = selected_pages(book, paths, only, since)
+    report = without_known_findings(
+        proof(book, pages), known, start=start, shrink=shrink, whole=pages is None
+    )
     if quiet:
         report = replace(
             report, findings=tuple(one for one in report.findings if one.severity is not Severity.NOTE)

@@ -43,6 +43,7 @@ def _summary(report: Report) -> dict[str, Any]:
         "errors": len(report.errors),
         "warnings": len(report.warnings),
         "notes": len(report.findings) - len(report.errors) - len(report.warnings),
+        "known": len(report.known),
     }
 
 

@@ -102,6 +102,9 @@ def summary_text(report: Report) -> str:
             if number
         ]
         lines.append(", ".join(counts) + ".")
+    if report.known:
+        count = len(report.known)
+        lines.append(f"{plural(count, 'known finding')} {'does' if count == 1 else 'do'} not count.")
     return "\n".join(lines)
 
 

@@ -20,6 +20,7 @@ from mkdocs.structure.files import File, Files
 from mkdocs.structure.pages import Page
 from mkdocs.utils import get_relative_url
 
+from buildlog.baseline import of_site
 from buildlog.book import Book
 from buildlog.diagnostics import Diagnostic, Position, Severity
 from buildlog.markdown import BuildlogExtension
@@ -61,6 +62,11 @@ def _level(value: object) -> str:
     return "off" if value is False else str(value)
 
 
+def _what(finding: Diagnostic) -> tuple[str, ...]:
+    """A finding but for its place, which rendering does not know exactly."""
+    return finding.position.path, finding.code, finding.found, finding.expected
+
+
 class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-call]
     """Proofs the content before each build. See the module."""
 
@@ -68,6 +74,7 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
         self.serving = False
         self.extension = BuildlogExtension()
         self.book: Book | None = None
+        self.known: frozenset[tuple[str, ...]] = frozenset()
 
     def on_startup(self, *, command: Literal["build", "gh-deploy", "serve"], dirty: bool) -> None:
         """Only serving shows a page with a disagreement."""
@@ -87,7 +94,8 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
     def on_pre_build(self, *, config: MkDocsConfig) -> None:
         """Compute the book and proof it. Building, an error (in strict mode a warning too) ends it here."""
         self.book = Book.open(root=self._root(config), settings=self._settings(config))
-        report = proof(self.book)
+        report = of_site(proof(self.book))
+        self.known = frozenset(_what(one) for one in report.known)
         self.extension.book = self.book
         found: dict[str, list[Diagnostic]] = {}
         for finding in report.findings:
@@ -124,7 +132,8 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
 
         Pages that another plugin made or changed are not in the files that the proof reads.
         """
-        unexpected = list(dict.fromkeys(self.extension.unexpected))
+        met = dict.fromkeys(self.extension.unexpected)
+        unexpected = [one for one in met if _what(one) not in self.known]
         self.extension.unexpected = []
         if unexpected and not self.serving:
             remark = "on pages that another plugin made or changed; the places are not exact"

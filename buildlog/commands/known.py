@@ -1,0 +1,86 @@
+"""The list of known findings at the command line: used, begun, and made shorter."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import click
+
+from buildlog.baseline import counted, mended, shrunk, started, with_faults, without_known
+from buildlog.commands.site import Stop, write_whole
+from buildlog.diagnostics import Refused
+from buildlog.proof import Report
+from buildlog.reading.known import NAME, read_known
+from buildlog.report.printable import printable_path
+from buildlog.report.text import plural
+
+
+def known_options(function: Callable[..., None]) -> Callable[..., None]:
+    """The options about known findings."""
+    known = click.option(
+        "--known",
+        type=click.Path(path_type=Path, dir_okay=False),
+        help=f"The list of known findings, which do not count. [default: the site's {NAME}, if there is one]",
+    )
+    start = click.option("--start", is_flag=True, help="Begin the list with all that is found now.")
+    shrink = click.option("--shrink", is_flag=True, help="Take out of the list what is mended.")
+    return known(start(shrink(function)))
+
+
+def without_known_findings(
+    report: Report, known: Path | None, *, start: bool, shrink: bool, whole: bool
+) -> Report:
+    """The report without what is known. `whole` says that it is about the whole site; only then is it seen
+    what is mended, and only then is the list written."""
+    path = known or report.book.root / NAME
+    shown = printable_path(report.book.shown(path))
+    if start and shrink:
+        raise Stop("--start begins a list and --shrink shortens one; say one of them")
+    if (start or shrink) and not whole:
+        word = "--start" if start else "--shrink"
+        raise Stop(f"{word} is about the whole site; leave out paths, --only and --since")
+    if start:
+        return _start(report, path, shown)
+    if not path.is_file():
+        if known is not None or shrink:
+            raise Stop(f"there is no {shown}; --start begins it")
+        return report
+    listed, faults = read_known(path, report.book.shown(path))
+    if faults:
+        if shrink:
+            raise Stop(f"{faults[0].position}: {faults[0].message}; it was left as it is")
+        return with_faults(without_known(report, listed), faults)
+    done = mended(report, listed) if whole else None
+    if done and shrink:
+        write_whole(path, shrunk(report, listed))
+        left = listed.total() - done.total()
+        rest = f"{left} left" if left else "none is left, and the file can go"
+        click.echo(f"{plural(done.total(), 'finding')} taken out of {shown}; {rest}.", err=True)
+    elif shrink:
+        click.echo(f"Nothing in {shown} is mended; it was left as it is.", err=True)
+    elif done:
+        count = plural(done.total(), "finding")
+        again = "" if known is None else f" --known {printable_path(str(known))}"
+        click.echo(
+            f"{count} in {shown} {'is' if done.total() == 1 else 'are'} mended: "
+            f"“buildlog proof{again} --shrink” takes {'it' if done.total() == 1 else 'them'} out.",
+            err=True,
+        )
+    return without_known(report, listed)
+
+
+def _start(report: Report, path: Path, shown: str) -> Report:
+    if path.exists() or path.is_symlink():
+        raise Stop(f"{shown} is there already, and only gets shorter; --shrink takes out what is mended")
+    found = counted(report)
+    if not found:
+        raise Stop("there is no error and no warning, so no list is needed")
+    try:
+        write_whole(path, started(report))
+    except Refused as error:
+        raise Stop(f"{error.found}, and {error.expected} are wanted; {error.help}") from error
+    click.echo(
+        f"{plural(found.total(), 'finding')} listed in {shown}; from now on only others count.", err=True
+    )
+    return without_known(report, found)

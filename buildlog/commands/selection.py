@@ -1,0 +1,50 @@
+"""Which pages a command is about: by path, by key, or by what has changed since a revision."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import click
+
+from buildlog.affected import affected_pages, files_for_all
+from buildlog.book import Book
+from buildlog.commands.site import Stop, chosen_pages
+from buildlog.diagnostics import Refused, did_you_mean
+from buildlog.reading.history import changed_files
+
+
+def selection_options(function: Callable[..., None]) -> Callable[..., None]:
+    """The options that narrow a run down to some pages."""
+    since = click.option(
+        "--since",
+        metavar="REV",
+        help="Only pages changed since a git revision, and those that rest on what has changed.",
+    )
+    only = click.option(
+        "--only", multiple=True, metavar="PAGE", help="Only this page, by its path under the content folder."
+    )
+    return since(only(function))
+
+
+def selected_pages(
+    book: Book, paths: tuple[Path, ...], only: tuple[str, ...], since: str | None
+) -> list[str] | None:
+    """Page keys: those named by path or key, of them only the changed ones where a revision is given.
+
+    None for the whole site, where nothing narrows it down.
+    """
+    named = chosen_pages(book, paths) or []
+    for key in only:
+        name = key.removesuffix(".md")
+        if name not in book.pages:
+            near = did_you_mean(name, book.pages)
+            raise Stop(f"--only: there is no page “{key}”" + (f"; {near}" if near else ""))
+        named.append(name)
+    if since is None:
+        return list(dict.fromkeys(named)) or None
+    try:
+        changed = changed_files(book.content, since, files_for_all(book))
+    except Refused as error:
+        raise Stop(f"--since {since}: {error.found}" + (f"; {error.help}" if error.help else "")) from error
+    return [key for key in affected_pages(book, changed) if not named or key in named]

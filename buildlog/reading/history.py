@@ -1,0 +1,67 @@
+"""Which files have changed since a revision, asked of git.
+
+Only names are asked for, and git is told to run nothing that a repository's files could name: no external
+diff, no text conversion, no file system monitor, and no lock is taken.
+"""
+
+from __future__ import annotations
+
+import os
+import subprocess
+from pathlib import Path
+
+from buildlog.diagnostics import Refused
+
+_GIT = (
+    "git", "--no-pager", "--literal-pathspecs",
+    "-c", "core.fsmonitor=false", "-c", "core.quotePath=false",
+)  # fmt: skip
+_DIFF = ("diff", "--name-only", "-z", "--no-renames", "--no-relative", "--no-ext-diff", "--no-textconv")
+
+
+def changed_files(folder: Path, revision: str, others: tuple[Path, ...] = ()) -> set[Path]:
+    """Resolved paths of the files that differ from `revision`: deleted ones and, in `folder` and among
+    `others`, ones that git does not track too.
+
+    Where the branch has left `revision` behind, what counts is what has changed since it was left: files
+    that only others have changed are not among them. Raises `Refused` where git or the revision is missing.
+    """
+    folder = folder.resolve()
+    top = Path(os.fsdecode(_run(folder, "rev-parse", "--show-toplevel").removesuffix(b"\n"))).resolve()
+    commit = _commit(top, revision)
+    try:
+        base = _run(top, "merge-base", commit, "HEAD").decode().split()[0]
+    except Refused:  # no common ancestor, or in a shallow clone none that is there
+        base = commit
+    inside = [path for path in (folder, *(path.resolve() for path in others)) if path.is_relative_to(top)]
+    names = _run(top, *_DIFF, base, "--").split(b"\0")
+    names += _run(top, "ls-files", "--others", "-z", "--", *map(str, inside)).split(b"\0")
+    return {top / os.fsdecode(name) for name in names if name}
+
+
+def _commit(top: Path, revision: str) -> str:
+    if revision and not revision.startswith("-") and revision.isprintable():
+        try:
+            return _run(top, "rev-parse", "--verify", "--quiet", f"{revision}^{{commit}}").decode().strip()
+        except Refused:
+            pass
+    raise Refused(
+        "revision",
+        f"no revision “{revision}” in the repository of {top.name}",
+        "a commit, a branch or a tag",
+        "in a shallow clone fetch it first, as with “git fetch origin main”",
+    )
+
+
+def _run(folder: Path, *arguments: str) -> bytes:
+    environment = {**os.environ, "GIT_OPTIONAL_LOCKS": "0", "LC_ALL": "C"}
+    try:
+        done = subprocess.run(
+            [*_GIT, *arguments], cwd=folder, env=environment, stdin=subprocess.DEVNULL, capture_output=True
+        )
+    except FileNotFoundError as error:
+        raise Refused("git", "git is not installed", "git", "install it, or proof the whole site") from error
+    if done.returncode:
+        said = done.stderr.decode("utf-8", "replace").strip().split("\n")[0].removeprefix("fatal: ")
+        raise Refused("git", said or f"git {arguments[0]} failed", "a git repository", "")
+    return done.stdout
