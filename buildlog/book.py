@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
@@ -11,28 +11,16 @@ from buildlog import catalogue
 from buildlog.calculator import Table
 from buildlog.diagnostics import Diagnostic, Position, Refused, declare, did_you_mean
 from buildlog.evaluation import Evaluation, references
-from buildlog.hazards import HAZARDS
 from buildlog.order import in_order
 from buildlog.reading.addresses import Address, read_address
-from buildlog.reading.blocks import (
-    DUPLICATE_BLOCK,
-    Block,
-    CarSheet,
-    SourceEntry,
-    read_block,
-    read_car,
-    read_sources,
-)
-from buildlog.reading.data import read_data
-from buildlog.reading.front_matter import unknown_caution
-from buildlog.reading.howto import HowTo, read_howto, series_faults
-from buildlog.reading.markers import marker_faults
-from buildlog.reading.nodes import Mapping as MappingNode
-from buildlog.reading.nodes import Node, Scalar, read_yaml, shorten, whole_file
-from buildlog.reading.page import Fence, FrontMatter, ScannedPage
-from buildlog.reading.scanner import scan
-from buildlog.reading.settings import LEVELS, SETTING, Settings, read_settings
+from buildlog.reading.blocks import Block, CarSheet, SourceEntry, read_car, read_sources
+from buildlog.reading.data import data_path, read_data
+from buildlog.reading.howto import series_faults
+from buildlog.reading.nodes import Scalar, read_yaml, shorten, whole_file
+from buildlog.reading.settings import Settings, read_settings
 from buildlog.reading.text import read_text
+from buildlog.reading.whole_page import Page as Page
+from buildlog.reading.whole_page import read_page as read_page
 from buildlog.results import BlockResult, Value
 from buildlog.targets import RESTS_ON_FAULT, Target, unknown, within
 
@@ -66,87 +54,17 @@ UNKNOWN_CAR_INPUT = declare(
 )
 
 
-@dataclass(frozen=True)
-class Page:
-    """One Markdown file: `key` is its path under content without ``.md``, `path` as shown to people.
-
-    `loose` is the page's own level for loose figures (front matter ``loose:``), "" where it has none.
-    Figures and prose of the front matter are among those of `scanned`.
-    """
-
-    key: str
-    path: str
-    text: str
-    scanned: ScannedPage
-    blocks: tuple[Block, ...] = ()
-    faults: tuple[Diagnostic, ...] = ()
-    loose: str = ""
-    howto: HowTo = field(default_factory=HowTo)
-
-
-def read_page(key: str, path: str, text: str, faults: Iterable[Diagnostic] = ()) -> Page:
-    """Scan one page's text and read its blocks."""
-    scanned = scan(text, path)
-    blocks = []
-    found = [*faults, *scanned.diagnostics]
-    seen: dict[str, Block] = {}
-    for fence in scanned.fences:
-        if not (fence.is_calc and fence.closed):
-            continue
-
-        def place(line: int, column: int, fence: Fence = fence) -> Position:
-            return fence.position(path, line, column)
-
-        block = read_block(fence.body, place, key, Position(path, fence.line, fence.column))
-        if block.id in seen:
-            found.append(
-                DUPLICATE_BLOCK.at(
-                    block.place("id"),
-                    found=f"the id “{block.id}” again",
-                    expected="an id of its own",
-                    second=seen[block.id].place("id"),
-                    second_label="first used here",
-                    length=len(block.id),
-                )
-            )
-        elif block.id:
-            seen[block.id] = block
-        blocks.append(block)
-    root, duplicates = _front_matter(scanned.front_matter, path)
-    loose = _loose(root, found)
-    howto = read_howto(root, duplicates, scanned, blocks)
-    for link in scanned.cautions:
-        name = link.address.partition(":")[2]
-        if name not in HAZARDS:
-            found.append(unknown_caution(name, link.address_position, len(link.address)))
-    found += [*howto.faults, *marker_faults(scanned)]
-    scanned = replace(scanned, links=(*howto.links, *scanned.links), prose=(*howto.prose, *scanned.prose))
-    return Page(key, path, text, scanned, tuple(blocks), tuple(found), loose, howto)
-
-
-def _front_matter(front: FrontMatter | None, path: str) -> tuple[Node | None, list[Diagnostic]]:
-    """The front matter as YAML. Only some of its keys are ours; the rest belongs to the generator."""
-    if front is None:
-        return None, []
-    return read_yaml(
-        front.text, lambda line, column: Position(path, front.line + line, column + 1), lenient=True
-    )
-
-
-def _loose(root: Node | None, found: list[Diagnostic]) -> str:
-    """The page's own level for loose figures."""
-    node = root.get("loose") if isinstance(root, MappingNode) else None
-    if node is None:
-        return ""
-    if isinstance(node, Scalar) and node.text in LEVELS:
-        return node.text
-    found.append(SETTING.at(node.position, found="loose: of another kind", expected=", ".join(LEVELS)))
-    return ""
+Progress = Callable[[str, int, int], None]
+"""Told what is being worked through ("pages", "blocks"), how many are done, and of how many."""
 
 
 @dataclass
 class Book:
-    """Everything under the content folder, computed. Make one with `Book.open`."""
+    """Everything under the content folder, computed. Make one with `Book.open`.
+
+    `data_names` are the data files that each block reads. `earlier` is a book of the same site, from which
+    results are taken over where nothing that they rest on has changed; only while a book is being made.
+    """
 
     settings: Settings
     root: Path
@@ -157,6 +75,9 @@ class Book:
     by_place: dict[Position, BlockResult] = field(default_factory=dict)
     faults: list[Diagnostic] = field(default_factory=list)
     data_used: dict[str, bytes] = field(default_factory=dict)
+    data_names: dict[tuple[str, str], set[str]] = field(default_factory=dict)
+    progress: Progress = lambda what, done, of: None
+    earlier: Book | None = None
 
     @property
     def content(self) -> Path:
@@ -164,20 +85,39 @@ class Book:
 
     @classmethod
     def open(
-        cls, content: Path | None = None, *, root: Path | None = None, settings: Settings | None = None
+        cls,
+        content: Path | None = None,
+        *,
+        root: Path | None = None,
+        settings: Settings | None = None,
+        earlier: Book | None = None,
+        progress: Progress | None = None,
     ) -> Book:
-        """Read and compute a site. `root` is the folder that shown paths start from (the site's own)."""
+        """Read and compute a site. `root` is the folder that shown paths start from (the site's own).
+
+        With the site's `earlier` book, every file is read again, but pages whose text is the same are not
+        scanned, and blocks that rest on nothing new are not computed.
+        """
         base = (root or (content.parent if content else Path.cwd())).resolve()
         if settings is None:
             settings = Settings(content.resolve()) if content else read_settings(base)
         book = cls(settings, base, faults=list(settings.faults))
-        for path in sorted(settings.content.rglob("*.md")):
-            if not any(part.startswith(".") for part in path.relative_to(settings.content).parts):
-                book._read_file(path)
+        book.progress = progress or book.progress
+        if earlier is not None and (earlier.root, earlier.content) == (base, settings.content):
+            book.earlier = earlier
+        paths = [
+            path
+            for path in sorted(settings.content.rglob("*.md"))
+            if not any(part.startswith(".") for part in path.relative_to(settings.content).parts)
+        ]
+        for number, path in enumerate(paths):
+            book.progress("pages", number, len(paths))
+            book._read_file(path)
         book.faults += series_faults({key: page.howto for key, page in book.pages.items()})
         book._read_cars()
         book._read_sources()
         book._compute(book.pages)
+        book.earlier = None
         return book
 
     def with_page(self, key: str, text: str) -> Book:
@@ -191,9 +131,12 @@ class Book:
             page = replace(page, howto=self.pages[key].howto)
         other.pages[key] = page
         if key in self.pages and other.pages[key].blocks == self.pages[key].blocks:
-            other.results, other.by_place, other.data_used = self.results, self.by_place, self.data_used
+            other.results, other.by_place = self.results, self.by_place
+            other.data_used, other.data_names = self.data_used, self.data_names
         else:
+            other.earlier = self
             other._compute(other.pages)
+            other.earlier = None
         return other
 
     def shown(self, path: Path) -> str:
@@ -213,7 +156,11 @@ class Book:
             return
         shown = self.shown(path)
         text, faults = read_text(path, shown)
-        self.pages[key] = read_page(key, shown, text, faults)
+        before = self.earlier.pages.get(key) if self.earlier is not None else None
+        if before is not None and text and (before.text, before.path) == (text, shown):
+            self.pages[key] = before  # a text that could not be read is empty
+        else:
+            self.pages[key] = read_page(key, shown, text, faults)
 
     def _read_cars(self) -> None:
         for path in sorted((self.content / "cars").glob("*.yml")):
@@ -221,6 +168,8 @@ class Book:
             self.faults.extend(faults)
             if not faults:
                 sheet = read_car(text, self.shown(path), path.stem)
+                before = self.earlier.cars.get(path.stem) if self.earlier is not None else None
+                sheet = before if before is not None and before == sheet else sheet
                 self.faults.extend([*sheet.faults, *_unknown_inputs(sheet)])
                 self.cars[path.stem] = sheet
 
@@ -273,11 +222,40 @@ class Book:
                         faults=(fault,),
                     ),
                 )
-        for name in order:
+        taken: set[tuple[str, str]] = set()
+        for number, name in enumerate(order):
+            self.progress("blocks", number, len(order))
             if name not in self.results:
-                self._keep(blocks[name], self._evaluate(blocks[name]))
+                result = self._taken_over(blocks[name], taken)
+                if result is not None:
+                    taken.add(name)
+                self._keep(blocks[name], result or self._evaluate(blocks[name]))
         for block in nameless:
             self.by_place[block.position] = self._evaluate(block)
+
+    def _taken_over(self, block: Block, taken: set[tuple[str, str]]) -> BlockResult | None:
+        """The earlier result of a block, where the block, its car and its data are the same to the letter
+        and the place, and all that it takes values from has been taken over too. Faults are found anew."""
+        earlier = self.earlier
+        name = (block.page, block.id)
+        before = earlier.results.get(name) if earlier is not None else None
+        if earlier is None or before is None or before.faults or not taken.issuperset(self.needed(block)):
+            return None
+        page = earlier.pages[block.page]
+        same = page is self.pages[block.page] or block in page.blocks
+        if not same or self.cars.get(block.car) is not earlier.cars.get(block.car):
+            return None
+        names = earlier.data_names.get(name, set())
+        for data in names:
+            try:
+                if data_path(self.content, data).read_bytes() != earlier.data_used.get(data):
+                    return None
+            except (Refused, OSError):
+                return None
+        if names:
+            self.data_used.update({data: earlier.data_used[data] for data in names})
+            self.data_names[name] = names
+        return before
 
     def _keep(self, block: Block, result: BlockResult) -> None:
         self.results[block.page, block.id] = result
@@ -326,6 +304,7 @@ class Book:
         def data(name: str, form: Table, position: Position) -> list[dict[str, Any]]:
             rows, raw = read_data(self.content, name, form)
             self.data_used[name] = raw
+            self.data_names.setdefault((block.page, block.id), set()).add(name)
             return rows
 
         evaluation = Evaluation(block, car, resolve, data)
@@ -366,9 +345,9 @@ class Book:
         where = address.page or page
         if where not in self.pages:
             raise unknown(f"the page “{where}”", "a page under the content folder", where, self.pages)
-        here = {name: result for (key, name), result in self.results.items() if key == where}
-        block = here.get(address.block)
+        block = self.results.get((where, address.block))
         if block is None:
+            here = [name for key, name in self.results if key == where]
             elsewhere = sorted(f"{key}#{name}" for key, name in self.results if name == address.block)
             hint = (
                 f"it is on another page: calc:{elsewhere[0]}"

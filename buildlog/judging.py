@@ -210,6 +210,16 @@ def _purpose_only(title: str) -> Options | None:
     return None
 
 
+def still_holds(book: Book, judged: Judged) -> bool:
+    """Whether a judgement of an earlier book is that of this one, for the same link at the same place: the
+    result or the source that it names is the same. Where something was wrong it is judged anew."""
+    if judged.diagnostics:
+        return False
+    if judged.block is not None:
+        return book.result(judged.block.page, judged.block.id) is judged.block
+    return judged.source is not None and book.sources.get(judged.source.id) == judged.source
+
+
 def _diagnostic(
     error: Refused, position: Position, length: int, second: Position | None = None
 ) -> Diagnostic:

@@ -9,7 +9,7 @@ from buildlog.book import Book, Page
 from buildlog.crosschecks import crosscheck
 from buildlog.diagnostics import Diagnostic, Severity, declare
 from buildlog.drift import drift
-from buildlog.judging import Entry, Places, judge_figure
+from buildlog.judging import Entry, Places, judge_figure, still_holds
 from buildlog.loose import find_loose
 
 LOOSE_FIGURE = declare(
@@ -78,10 +78,33 @@ def judge_page(book: Book, page: Page) -> list[Entry]:
     return sorted(entries, key=lambda entry: entry.position)
 
 
-def proof(book: Book, pages: Iterable[str] | None = None) -> Report:
+class _Earlier:
+    """What an earlier proof found of each page, for pages where nothing has changed since."""
+
+    def __init__(self, report: Report | None, book: Book) -> None:
+        self.book = book
+        self.pages = report.book.pages if report is not None else {}
+        self.entries: dict[str, list[Entry]] = {}
+        if report is not None and report.book.settings == book.settings:
+            self.entries = {page: [] for page in report.pages}
+            for entry in report.entries:
+                self.entries[entry.page].append(entry)
+
+    def of(self, page: Page) -> list[Entry] | None:
+        """The entries of a page, where its text and all that its figures rest on are what they were."""
+        entries = self.entries.get(page.key)
+        if entries is None or self.pages.get(page.key) is not page:
+            return None
+        kept = all(entry.judged is None or still_holds(self.book, entry.judged) for entry in entries)
+        return entries if kept else None
+
+
+def proof(book: Book, pages: Iterable[str] | None = None, *, earlier: Report | None = None) -> Report:
     """Proof a book, or some of its pages. All of it is computed either way; what only shows over the whole
-    site is looked for only when all pages are proofed."""
+    site is looked for only when all pages are proofed. With an `earlier` report on the book that this one
+    was made from, figures that rest on nothing new are not judged again."""
     chosen = tuple(book.pages if pages is None else pages)
+    before = _Earlier(earlier, book)
     findings: list[Diagnostic] = list(book.faults)
     entries: list[Entry] = []
     for key in chosen:
@@ -89,7 +112,7 @@ def proof(book: Book, pages: Iterable[str] | None = None) -> Report:
         findings.extend(page.faults)
         for block in page.blocks:
             findings.extend(book.by_place[block.position].faults)
-        for entry in judge_page(book, page):
+        for entry in before.of(page) or judge_page(book, page):
             entries.append(entry)
             if entry.judged is not None:
                 findings.extend(entry.judged.diagnostics)

@@ -1,0 +1,95 @@
+"""One page as a whole: scanned, its blocks and its front matter read, and all that is wrong with these."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
+
+from buildlog.diagnostics import Diagnostic, Position
+from buildlog.hazards import HAZARDS
+from buildlog.reading.blocks import DUPLICATE_BLOCK, Block, read_block
+from buildlog.reading.front_matter import unknown_caution
+from buildlog.reading.howto import HowTo, read_howto
+from buildlog.reading.markers import marker_faults
+from buildlog.reading.nodes import Mapping, Node, Scalar, read_yaml
+from buildlog.reading.page import Fence, FrontMatter, ScannedPage
+from buildlog.reading.scanner import scan
+from buildlog.reading.settings import LEVELS, SETTING
+
+
+@dataclass(frozen=True)
+class Page:
+    """One Markdown file: `key` is its path under content without ``.md``, `path` as shown to people.
+
+    `loose` is the page's own level for loose figures (front matter ``loose:``), "" where it has none.
+    Figures and prose of the front matter are among those of `scanned`.
+    """
+
+    key: str
+    path: str
+    text: str
+    scanned: ScannedPage
+    blocks: tuple[Block, ...] = ()
+    faults: tuple[Diagnostic, ...] = ()
+    loose: str = ""
+    howto: HowTo = field(default_factory=HowTo)
+
+
+def read_page(key: str, path: str, text: str, faults: Iterable[Diagnostic] = ()) -> Page:
+    """Scan one page's text and read its blocks."""
+    scanned = scan(text, path)
+    blocks = []
+    found = [*faults, *scanned.diagnostics]
+    seen: dict[str, Block] = {}
+    for fence in scanned.fences:
+        if not (fence.is_calc and fence.closed):
+            continue
+
+        def place(line: int, column: int, fence: Fence = fence) -> Position:
+            return fence.position(path, line, column)
+
+        block = read_block(fence.body, place, key, Position(path, fence.line, fence.column))
+        if block.id in seen:
+            found.append(
+                DUPLICATE_BLOCK.at(
+                    block.place("id"),
+                    found=f"the id “{block.id}” again",
+                    expected="an id of its own",
+                    second=seen[block.id].place("id"),
+                    second_label="first used here",
+                    length=len(block.id),
+                )
+            )
+        elif block.id:
+            seen[block.id] = block
+        blocks.append(block)
+    root, duplicates = _front_matter(scanned.front_matter, path)
+    loose = _loose(root, found)
+    howto = read_howto(root, duplicates, scanned, blocks)
+    for link in scanned.cautions:
+        name = link.address.partition(":")[2]
+        if name not in HAZARDS:
+            found.append(unknown_caution(name, link.address_position, len(link.address)))
+    found += [*howto.faults, *marker_faults(scanned)]
+    scanned = replace(scanned, links=(*howto.links, *scanned.links), prose=(*howto.prose, *scanned.prose))
+    return Page(key, path, text, scanned, tuple(blocks), tuple(found), loose, howto)
+
+
+def _front_matter(front: FrontMatter | None, path: str) -> tuple[Node | None, list[Diagnostic]]:
+    """The front matter as YAML. Only some of its keys are ours; the rest belongs to the generator."""
+    if front is None:
+        return None, []
+    return read_yaml(
+        front.text, lambda line, column: Position(path, front.line + line, column + 1), lenient=True
+    )
+
+
+def _loose(root: Node | None, found: list[Diagnostic]) -> str:
+    """The page's own level for loose figures."""
+    node = root.get("loose") if isinstance(root, Mapping) else None
+    if node is None:
+        return ""
+    if isinstance(node, Scalar) and node.text in LEVELS:
+        return node.text
+    found.append(SETTING.at(node.position, found="loose: of another kind", expected=", ".join(LEVELS)))
+    return ""
