@@ -129,6 +129,8 @@ def scale(axis: Axis, system: System, values: Iterable[float], most: int, *, eve
         half = abs(high) / 10 or 1.0
         low, high = low - half, high + half
     step = _step(high - low, most)
+    if axis.dimension == "count":  # there is nothing between two of what is counted
+        step = max(step, 1.0)
     if even:
         room = 0.02 * (high - low)
         low = step * math.floor((low - room * (low != 0)) / step + 1e-9)

@@ -14,7 +14,7 @@ Options: `content` (the folder of pages), `page` (which of them this is, its pat
 from __future__ import annotations
 
 import posixpath
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -30,6 +30,7 @@ from buildlog.calculator import ChartSpec
 from buildlog.chart_data import System
 from buildlog.diagnostics import Diagnostic, Position, Severity
 from buildlog.judging import Judged, Places, judge_figure
+from buildlog.overview import Overview
 from buildlog.planting import Planter, place_blocks
 from buildlog.proof import proof
 from buildlog.reading.page import ScannedPage
@@ -41,11 +42,11 @@ from buildlog.render import (
     render_card,
     render_figure,
     render_findings,
-    render_sources,
     stylesheet,
 )
 from buildlog.render.card import cautions_of
 from buildlog.results import BlockResult
+from buildlog.surroundings import Surroundings, link_cautions, place_surroundings
 
 IN_MEMORY = "-"
 """The key of a page that is no file."""
@@ -86,7 +87,8 @@ _SHELF = Shelf()
 
 
 class BuildlogExtension(Extension):
-    """The extension. A site generator's adapter sets `book`, `page` and `findings` instead of the options.
+    """The extension. A site generator's adapter sets `book`, `page` and `findings` instead of the options,
+    and `published`, the paths under content of the files that it publishes for the pages to lead to.
 
     `unexpected` collects the errors that rendering met; an adapter that has stopped at the proof's errors
     finds there what other extensions and plugins have changed.
@@ -102,6 +104,8 @@ class BuildlogExtension(Extension):
         self.book: Book | None = None
         self.page = ""
         self.findings: Mapping[str, Sequence[Diagnostic]] | None = None
+        self.overview: Overview | None = None
+        self.published: Collection[str] = ()
         self.unexpected: list[Diagnostic] = []
         super().__init__(**options)
 
@@ -111,6 +115,12 @@ class BuildlogExtension(Extension):
         md.preprocessors.register(_Blocks(md, sheet), "buildlog_blocks", _BLOCKS_PRIORITY)
         md.treeprocessors.register(_Cards(md, sheet), "buildlog_cards", _CARDS_PRIORITY)
         md.treeprocessors.register(_Headings(md, sheet), "buildlog_headings", _HEADINGS_PRIORITY)
+
+    def overview_of(self, book: Book) -> Overview:
+        """The whole site in view, worked out once for a book."""
+        if self.overview is None or self.overview.book is not book:
+            self.overview = Overview(book)
+        return self.overview
 
     def page_of(self, md: Markdown) -> str:
         """Which page this is: as set, as configured, or as the generator's own context says."""
@@ -159,6 +169,7 @@ class Sheet:
         self.md = md
         self.book: Book | None = None
         self.key = ""
+        self.around: Surroundings | None = None
         self.shift = 0
         self.cards: dict[int, tuple[Rendered, str]] = {}
         self.links: dict[str, list[tuple[str, str]]] = {}
@@ -169,6 +180,8 @@ class Sheet:
         self.shift = 1 if text.startswith("---") else 0
         scanned = scan("\n" * self.shift + text, IN_MEMORY)
         self.book, self.key = self.extension.open(self.md, scanned)
+        overview = self.extension.overview_of(self.book)
+        self.around = Surroundings(overview, self.page, self.extension.published)
         self.cards = {}
         self.links = {}
         for link in reversed(scanned.links):
@@ -184,9 +197,11 @@ class Sheet:
 
     def href(self, link: Link) -> str:
         """Where a link leads: to this page, or to another one's source file, for the generator to map."""
-        if link.page is None or link.page == self.key:
+        if not link.file and (link.page is None or link.page == self.key) and link.anchor:
             return f"#{link.anchor}"
-        return f"{posixpath.relpath(link.page + '.md', posixpath.dirname(self.key) or '.')}#{link.anchor}"
+        path = link.file or f"{link.page or self.key}.md"
+        anchor = f"#{link.anchor}" if link.anchor else ""
+        return posixpath.relpath(path, posixpath.dirname(self.key) or ".") + anchor
 
     @property
     def page(self) -> Page:
@@ -230,10 +245,11 @@ class _Blocks(Preprocessor):
         sheet = self.sheet
         scanned = sheet.begin("\n".join(lines))
         assert sheet.book is not None
+        assert sheet.around is not None
         # an unclosed one is a finding, and its text stands as it was written
         fences = [fence for fence in scanned.fences if fence.is_calc and fence.closed]
         seen: set[str] = set()
-        cautioned: dict[str, str] = {}
+        cautioned = sheet.around.cautioned
         replaced: list[tuple[int, int, str]] = []
         for fence, block in zip(fences, sheet.page.blocks, strict=True):
             result = sheet.book.by_place[block.position]
@@ -248,9 +264,14 @@ class _Blocks(Preprocessor):
             placeholder = self.md.htmlStash.store(card.html(sheet.href))
             sheet.cards[number] = (card, "\n".join(lines[first:last]))
             replaced.append((first, last, fence.prefix + placeholder))
+        for marker, rendered in sheet.around.markers(scanned, sheet.draw):
+            at = marker.line - 1 - sheet.shift
+            number = self.md.htmlStash.html_counter
+            replaced.append((at, at + 1, self.md.htmlStash.store(rendered.html(sheet.href))))
+            sheet.cards[number] = (rendered, lines[at])
         kept: list[str] = []
         at = 0
-        for first, last, line in replaced:
+        for first, last, line in sorted(replaced):
             kept += [*lines[at:first], line]
             at = last
         return kept + lines[at:]
@@ -275,12 +296,13 @@ class _Cards(Treeprocessor):
 
     def run(self, root: Element) -> None:
         sheet, planter = self.sheet, self.sheet.planter
-        if sheet.book is None:
+        if sheet.book is None or sheet.around is None:
             return
         place_blocks(root, sheet.cards, planter)
-        figures = _figures(root)
-        judged = [(element, heading, sheet.judge(element)) for element, heading in figures]
-        sources = {one.source.id: one.source for _, _, one in judged if one.source is not None}
+        link_cautions(root, sheet.around.cautions)
+        judged = [(element, heading, sheet.judge(element)) for element, heading in _figures(root)]
+        every = [*sheet.around.judged, *(one for _, _, one in judged)]
+        sources = {one.source.id: one.source for one in every if one.source is not None}
         numbers = {name: number for number, name in enumerate(sources, start=1)}
         planter.waiting = []
         for count, (element, heading, one) in enumerate(judged, start=1):
@@ -294,13 +316,11 @@ class _Cards(Treeprocessor):
                 planter.waiting.append((element, figure))
             else:
                 planter.into_figure(element, figure)
-        if sources:
-            root.append(planter.block(render_sources(list(sources.values()))))
         findings = sheet.findings() if sheet.extension.getConfig("findings") else []
-        if findings:
-            after_title = 1 if len(root) and root[0].tag == "h1" else 0
-            root.insert(after_title, planter.block(render_findings(findings)))
-        if sheet.extension.getConfig("style") and (sheet.cards or judged or findings):
+        top = [render_findings(findings) if findings else None, sheet.around.panel(numbers)]
+        ending = sheet.around.ending(list(sources.values()))
+        place_surroundings(root, planter, top, ending)
+        if sheet.extension.getConfig("style") and (sheet.cards or judged or any(top) or ending):
             root.append(planter.block(Rendered((f"<style>\n{stylesheet()}</style>",))))
 
 

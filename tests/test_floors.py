@@ -67,6 +67,8 @@ FLOORS: tuple[tuple[str, ...], ...] = (
         "buildlog/amending.py",
         "buildlog/drift.py",
         "buildlog/proof.py",
+        "buildlog/series.py",
+        "buildlog/overview.py",
     ),
     (
         "buildlog/expression.py",
@@ -81,7 +83,7 @@ FLOORS: tuple[tuple[str, ...], ...] = (
         "buildlog/report/",
         "buildlog/baseline.py",
     ),
-    ("buildlog/planting.py", "buildlog/markdown.py"),
+    ("buildlog/planting.py", "buildlog/surroundings.py", "buildlog/markdown.py"),
     ("buildlog/commands/", "buildlog/cli.py", "plugins/mkdocs_buildlog/"),
 )
 PLACES = [place for floor in FLOORS for place in floor]

@@ -1,4 +1,4 @@
-"""Where an author wants a list of the whole site: ``<div data-buildlog="ledger"></div>`` on a line.
+"""Where an author wants a list: ``<div data-buildlog="ledger"></div>`` on a line of its own.
 
 It is HTML, so that every other reader of the page shows nothing there.
 """
@@ -12,12 +12,15 @@ from buildlog.diagnostics import Diagnostic, Position, declare, did_you_mean
 from buildlog.reading.nodes import shorten
 from buildlog.reading.page import ScannedPage
 
-NAMES = ("ledger", "coverage", "sources", "series", "cautions")
+LISTS = ("ledger", "coverage", "sources", "series", "cautions")
+"""Lists of the whole site."""
+NAMES = (*LISTS, "needs")
+"""What a marker can ask for: besides the lists, what the page's own job needs."""
 _MARKER = re.compile(r"( {0,3})<div data-buildlog=(?:\"([^\"<>]{0,80})\"|'([^'<>]{0,80})')></div>[ \t]*")
 
 UNKNOWN_MARKER = declare(
     "unknown-marker",
-    "no such list of the whole site",
+    "no such list",
     why="The page would show nothing where a list was meant to be.",
     mend="Write one of the names that the manual lists.",
     example='<div data-buildlog="legder"></div>',

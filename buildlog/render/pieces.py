@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import html
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cache
 from importlib import resources
@@ -118,15 +118,20 @@ def render(template: str, **values: Any) -> Rendered:
     return Rendered(tuple(pieces))
 
 
-_STYLES = ("colours.css", "card.css", "table.css", "figure.css", "units.css")
+_STYLES = ("colours.css", "card.css", "table.css", "figure.css", "units.css", "page.css")
+_SCRIPTS = ("buildlog.js", "ledger.js")
 
 
 def stylesheet() -> str:
     """The style sheet that every page with cards or figures wants."""
-    folder = resources.files("buildlog.render") / "assets"
-    return "\n".join((folder / name).read_text(encoding="utf-8") for name in _STYLES)
+    return _assets(_STYLES)
 
 
 def script() -> str:
-    """The script that lets a reader choose the units. A page is complete without it."""
-    return (resources.files("buildlog.render") / "assets" / "buildlog.js").read_text(encoding="utf-8")
+    """The script that lets a reader choose the units and sort the ledger. A page is complete without it."""
+    return _assets(_SCRIPTS)
+
+
+def _assets(names: Iterable[str]) -> str:
+    folder = resources.files("buildlog.render") / "assets"
+    return "\n".join((folder / name).read_text(encoding="utf-8") for name in names)

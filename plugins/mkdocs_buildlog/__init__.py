@@ -16,7 +16,7 @@ from mkdocs.config import config_options as option
 from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.exceptions import PluginError
 from mkdocs.plugins import BasePlugin, event_priority, get_plugin_logger
-from mkdocs.structure.files import File, Files
+from mkdocs.structure.files import File, Files, InclusionLevel
 from mkdocs.structure.pages import Page
 from mkdocs.utils import get_relative_url
 
@@ -24,9 +24,12 @@ from buildlog.baseline import of_site
 from buildlog.book import Book
 from buildlog.diagnostics import Diagnostic, Position, Severity
 from buildlog.markdown import BuildlogExtension
+from buildlog.overview import Overview
 from buildlog.proof import Report, proof
 from buildlog.reading.settings import Settings, read_settings
 from buildlog.render import script, stylesheet
+from buildlog.render.reproduce import page_files
+from buildlog.render.sheet import has_sheet, sheet_path, workshop_sheet
 from buildlog.report.text import findings_text, plural, summary_text
 
 log = get_plugin_logger("buildlog")
@@ -101,13 +104,39 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
         for finding in report.findings:
             found.setdefault(finding.position.path, []).append(finding)
         self.extension.findings = found
+        self.extension.overview = Overview(self.book, report)
         self._relay(report, strict=config.strict)
 
     def on_files(self, files: Files, *, config: MkDocsConfig) -> Files:
-        """Add the style sheet and the script."""
-        files.append(File.generated(config, STYLESHEET, content=stylesheet()))
-        files.append(File.generated(config, SCRIPT, content=script()))
+        """Add the style sheet and the script, and each page's workshop sheet, results and inputs."""
+        made = {STYLESHEET: stylesheet(), SCRIPT: script(), **self._files_of_pages(files)}
+        for path, content in made.items():
+            if (there := files.get_file_from_path(path)) is not None:
+                raise PluginError(
+                    f"buildlog: {there.src_uri} is in the way of a file that is made; give it another name. "
+                    "No page was written."
+                )
+            files.append(File.generated(config, path, content=content))
+        self.extension.published = frozenset(file.src_uri for file in files)
         return files
+
+    def _files_of_pages(self, files: Files) -> dict[str, str]:
+        """The files that the pages of the site lead to, by path under content."""
+        made: dict[str, str] = {}
+        overview = self.extension.overview
+        if overview is None:
+            return made
+        for key in overview.book.pages:
+            page = files.get_file_from_path(f"{key}.md")
+            if page is None or page.inclusion is InclusionLevel.EXCLUDED:
+                continue
+            made.update(page_files(overview.book, key))
+            if has_sheet(overview.book, key):
+                path = sheet_path(key)
+                made[path] = workshop_sheet(
+                    overview.book, key, overview.places.get(key), get_relative_url(page.url, path)
+                )
+        return made
 
     def on_page_markdown(self, markdown: str, *, page: Page, config: MkDocsConfig, files: Files) -> None:
         """Say which page is rendered next. Its text is left alone."""

@@ -1,0 +1,85 @@
+"""The panel under the title: what the job takes, where the episode stands, and what can hurt."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from markupsafe import escape
+
+from buildlog.book import Book, Page
+from buildlog.hazards import HAZARDS
+from buildlog.reading.front_matter import Words
+from buildlog.reading.howto import REVERSIBLE
+from buildlog.reading.page import Link as FigureLink
+from buildlog.render.card import caution_anchor
+from buildlog.render.needs import caution_ids, needs_of
+from buildlog.render.pieces import Link, Rendered, clean, render
+from buildlog.series import Episode, Place
+
+Figure = Callable[[FigureLink], Rendered]
+"""Renders a figure of the front matter."""
+
+CAUTIONS_ANCHOR = "cautions"
+
+
+def at_top(book: Book, page: Page) -> list[str]:
+    """The cautions whose text stands under the page's title. Where a page tells of no job and names none, its
+    cards have them."""
+    return caution_ids(book, page) if page.howto.is_job or page.scanned.cautions else []
+
+
+def shown_in_panel(page: Page) -> tuple[FigureLink, ...]:
+    """The figures of the front matter that the panel shows."""
+    return tuple(link for words in (page.howto.time, page.howto.skill) if words for link in words.links)
+
+
+def render_panel(
+    page: Page, place: Place | None, cautions: Sequence[str], figure: Figure, sheet: str = ""
+) -> Rendered | None:
+    """The panel of a page, or None where there is nothing to say. `sheet` is the workshop sheet's path."""
+    howto = page.howto
+    if not (howto.is_job or place or cautions):
+        return None
+
+    def written(words: Words | None) -> Rendered | None:
+        if words is None:
+            return None
+        pieces: list[str | Link] = []
+        for piece in words.pieces():
+            pieces += [str(escape(clean(piece)))] if isinstance(piece, str) else figure(piece).pieces
+        return Rendered(tuple(pieces))
+
+    return render(
+        "panel.html.j2",
+        howto=howto,
+        place=place,
+        time=written(howto.time),
+        skill=written(howto.skill),
+        reversible=REVERSIBLE.get(howto.reversible, ""),
+        sheet=Link(None, "", "Workshop sheet, to print", file=sheet) if sheet else None,
+        cautions=[HAZARDS[name] for name in cautions],
+        caution_anchor=caution_anchor,
+        anchor=CAUTIONS_ANCHOR,
+    )
+
+
+def episode_link(episode: Episode) -> Link:
+    """A link to an episode's page."""
+    return Link(episode.page.key, "", episode.title)
+
+
+def render_neighbours(place: Place) -> Rendered | None:
+    """The episodes before and after, at the end of a page."""
+    if place.before is None and place.after is None:
+        return None
+    return render(
+        "neighbours.html.j2",
+        series=place.series.name,
+        before=episode_link(place.before) if place.before else None,
+        after=episode_link(place.after) if place.after else None,
+    )
+
+
+def render_needs(book: Book, page: Page) -> Rendered:
+    """The list of what the job needs, where the page's author has put its marker."""
+    return render("needs.html.j2", needs=needs_of(book, page))

@@ -1,0 +1,290 @@
+"""Lists of the whole site: all figures, how many of them rest on something, the sources, the series, the
+cautions. An author puts a marker where one of them is to stand."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from buildlog.book import Book
+from buildlog.hazards import HAZARDS
+from buildlog.judging import Entry
+from buildlog.labels import plain, write_number
+from buildlog.overview import Overview
+from buildlog.reading.blocks import SourceEntry
+from buildlog.reading.markers import LISTS
+from buildlog.render.conversion import OtherLabel, other_label
+from buildlog.render.drawn import Draw, Drawn, drawn_charts
+from buildlog.render.keys import key_text
+from buildlog.render.pieces import Link, Rendered, render
+from buildlog.render.quantities import other_of, shown
+from buildlog.results import Value, card_anchor, row_anchor
+from buildlog.series import CarState, Episode, SeriesOfPages, car_states, charts_of
+
+STANDINGS = ("computed", "cited", "told", "loose")
+
+
+def render_list(name: str, overview: Overview, draw: Draw) -> Rendered:
+    """The list of this name, one of `buildlog.reading.markers.LISTS`."""
+    made: dict[str, Callable[[], Rendered]] = {
+        "ledger": lambda: _ledger(overview),
+        "coverage": lambda: _coverage(overview),
+        "sources": lambda: _sources(overview),
+        "series": lambda: _series(overview, draw),
+        "cautions": lambda: render("cautions.html.j2", cautions=list(HAZARDS.values())),
+    }
+    assert made.keys() == set(LISTS)
+    return made[name]()
+
+
+def page_link(book: Book, key: str, anchor: str = "") -> Link:
+    """A link to a page by its title."""
+    return Link(key, anchor, book.pages[key].howto.title or key)
+
+
+# --- all figures ------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Row:
+    """A figure of the ledger. `verdict` is empty where there is nothing to agree with."""
+
+    page: Link
+    line: int
+    label: str
+    other: OtherLabel | None
+    standing: str
+    rests_on: Link | str
+    computed: str
+    verdict: str
+
+
+def _ledger(overview: Overview) -> Rendered:
+    report = overview.report
+    rows = [_row(overview.book, entry) for entry in report.entries]
+    counts = Counter(row.standing for row in rows)
+    return render(
+        "ledger.html.j2",
+        rows=rows,
+        standings=[(name, counts[name]) for name in STANDINGS if counts[name]],
+        wrong=sum(row.verdict == "disagrees" for row in rows),
+    )
+
+
+def _row(book: Book, entry: Entry) -> Row:
+    judged = entry.judged
+    label = plain(entry.label).text or (judged.text if judged else "")
+    verdict = ""
+    if judged is not None and not judged.agrees:
+        verdict = "disagrees"
+    elif entry.standing == "computed":
+        verdict = "agrees"
+    return Row(
+        page_link(book, entry.page),
+        entry.position.line,
+        label,
+        other_label(judged) if judged else None,
+        entry.standing,
+        _rests_on(entry),
+        judged.computed_text if judged else "",
+        verdict,
+    )
+
+
+def _rests_on(entry: Entry) -> Link | str:
+    judged = entry.judged
+    if judged is None:
+        return "nothing"
+    if judged.source is not None:
+        return _source_title(judged.source)
+    block = judged.block
+    if block is None:
+        return judged.address
+    declared = block.outputs.get(judged.output)
+    key = f" {key_text(block, declared, judged.key).text}" if declared and judged.key else ""
+    words = f"{judged.output.replace('_', ' ')}{key}{f', {judged.case}' if judged.case else ''}"
+    if judged.versus:
+        words += f", change from {judged.versus}"
+    anchor = (
+        row_anchor(block.id, judged.output, judged.key)
+        if judged.output and block.cases
+        else card_anchor(block.id)
+    )
+    return Link(block.page, anchor, f"{block.title or block.id}: {words}" if judged.output else block.title)
+
+
+def _source_title(source: SourceEntry) -> str:
+    return source.who if source.hearsay else source.title
+
+
+@dataclass(frozen=True)
+class Covered:
+    """How many figures of a page (or of all, `page` None) rest on what."""
+
+    page: Link | None
+    counts: tuple[int, ...]
+
+    @property
+    def figures(self) -> int:
+        return sum(self.counts)
+
+    @property
+    def share(self) -> str:
+        """The part that rests on something, never rounded up to all of it."""
+        if not self.figures:
+            return "–"
+        resting = self.figures - self.counts[STANDINGS.index("loose")]
+        return f"{1000 * resting // self.figures / 10:g}\u00a0%"
+
+
+def _coverage(overview: Overview) -> Rendered:
+    by_page: dict[str, Counter[str]] = {}
+    for entry in overview.report.entries:
+        by_page.setdefault(entry.page, Counter())[entry.standing] += 1
+    rows = [
+        Covered(page_link(overview.book, page), tuple(counts[name] for name in STANDINGS))
+        for page, counts in by_page.items()
+    ]
+    total = Covered(None, tuple(sum(row.counts[place] for row in rows) for place in range(len(STANDINGS))))
+    return render("coverage.html.j2", rows=rows, total=total, standings=STANDINGS)
+
+
+# --- sources ----------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Used:
+    """A source, and how many figures of which pages name it."""
+
+    source: SourceEntry
+    pages: tuple[tuple[Link, int], ...]
+
+
+def _sources(overview: Overview) -> Rendered:
+    uses: dict[str, Counter[str]] = {}
+    for entry in overview.report.entries:
+        if entry.judged is not None and entry.judged.source is not None:
+            uses.setdefault(entry.judged.source.id, Counter())[entry.page] += 1
+    used = [
+        Used(
+            source,
+            tuple(
+                (page_link(overview.book, page), count)
+                for page, count in uses.get(source.id, Counter()).items()
+            ),
+        )
+        for source in overview.book.sources.values()
+    ]
+    return render(
+        "all-sources.html.j2",
+        groups=[
+            ("Cited", [one for one in used if not one.source.hearsay]),
+            ("Told, and unverified", [one for one in used if one.source.hearsay]),
+        ],
+    )
+
+
+# --- the series -------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Cell:
+    """A value of the series' table in both systems of units; empty where it is not known."""
+
+    text: str = ""
+    other: str = ""
+    system: str = ""
+
+
+@dataclass(frozen=True)
+class EpisodeRow:
+    """An episode: where it stands, what it changed, and how the car stands after it."""
+
+    episode: Episode
+    page: Link
+    cars: tuple[str, ...]
+    time: str
+    mass: Cell
+    mass_so_far: Cell
+    cost: Cell
+
+
+@dataclass(frozen=True)
+class Told:
+    """One series ready for the page."""
+
+    series: SeriesOfPages
+    rows: tuple[EpisodeRow, ...]
+    total_time: str
+    total_mass: Cell
+    total_cost: Cell
+    remarks: tuple[str, ...]
+    cars: tuple[tuple[str, tuple[CarState, ...]], ...]
+    charts: tuple[Drawn, ...]
+
+
+def _series(overview: Overview, draw: Draw) -> Rendered:
+    told = [_told(overview.book, one, draw, number) for number, one in enumerate(overview.series, start=1)]
+    return render("series.html.j2", every=told)
+
+
+def _told(book: Book, series: SeriesOfPages, draw: Draw, number: int) -> Told:
+    rows = tuple(
+        EpisodeRow(
+            one,
+            page_link(book, one.page.key),
+            _cars(one),
+            _hours(one.seconds),
+            _cell(one.mass, signed=True),
+            _cell(series.total_mass(one.number)[0], signed=True) if one.mass else Cell(),
+            _cell(one.cost),
+        )
+        for one in series.episodes
+    )
+    mass, weighed = series.total_mass()
+    cost, priced = series.total_cost()
+    seconds, timed = series.total_seconds()
+    remarks = [
+        f"The {what} is that of {known} of {len(series.episodes)} episodes."
+        for what, known in (("time", timed), ("mass", weighed), ("cost", priced))
+        if 0 < known < len(series.episodes)
+    ]
+    names = sorted({block.car for one in series.episodes for block in one.page.blocks if block.car})
+    cars = [(name, tuple(car_states(book, name))) for name in names if name in book.cars]
+    return Told(
+        series,
+        rows,
+        _hours(seconds) if timed else "",
+        _cell(mass, signed=True),
+        _cell(cost),
+        tuple(remarks),
+        tuple((name, states) for name, states in cars if states),
+        tuple(drawn_charts(charts_of(series), draw, f"series_{number}")),
+    )
+
+
+def _cars(episode: Episode) -> tuple[str, ...]:
+    """The states of cars that the episode's blocks compute with."""
+    found: dict[str, None] = {}
+    for block in episode.page.blocks:
+        if block.car:
+            state = f", state {block.car_state}" if block.car_state is not None else ""
+            found[f"{block.car}{state}"] = None
+    return tuple(found)
+
+
+def _hours(seconds: float | None) -> str:
+    return f"{write_number(seconds / 3600, 1).removesuffix('.0')}\u00a0h" if seconds is not None else ""
+
+
+def _cell(value: Value | None, *, signed: bool = False) -> Cell:
+    if value is None:
+        return Cell()
+    plus = "+" if signed and value.si > 0 else ""
+    other = other_of([value])
+    return Cell(
+        plus + shown(value).text,
+        plus + other.shown(value).text if other else "",
+        other.system if other else "",
+    )

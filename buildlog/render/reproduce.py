@@ -1,0 +1,191 @@
+"""What it takes to repeat the figures of a page: versions, hashes, commands, and the files to take away."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import platform
+from collections.abc import Collection
+from dataclasses import dataclass
+
+import buildlog
+from buildlog import units
+from buildlog.book import Book, Page
+from buildlog.provenance import NOTHING, provenance
+from buildlog.reading.blocks import Block
+from buildlog.render.download import results_csv
+from buildlog.render.pieces import Link, Rendered, render
+from buildlog.results import BlockResult, CaseResult, Value, card_anchor
+
+FORMAT = 1
+FOLDER = "assets/buildlog"
+"""Where the files of a page are published, under content."""
+
+
+@dataclass(frozen=True)
+class Repeated:
+    """A block of the page: how to repeat it, its hashes, and the files with its results and data."""
+
+    id: str
+    title: str
+    anchor: str
+    command: str
+    inputs: str
+    calculator: str
+    data: str
+    files: tuple[Link, ...]
+
+
+def computed_blocks(book: Book, key: str) -> list[tuple[Block, BlockResult]]:
+    """The blocks of a page that were computed and have a name, in its order."""
+    page = book.pages[key]
+    found = []
+    for block in page.blocks:
+        result = book.by_place.get(block.position)
+        if result is not None and block.id and result.cases and book.result(key, block.id) is result:
+            found.append((block, result))
+    return found
+
+
+def input_hash(book: Book, key: str) -> str:
+    """One hash for all that the author decides about the page's results, and for the code that computed them;
+    "" where the page computes nothing."""
+    parts = [
+        (block.id, made.inputs, made.calculator, made.data)
+        for block, _ in computed_blocks(book, key)
+        for made in (provenance(book, block),)
+    ]
+    return hashlib.sha256(repr(parts).encode("utf-8", "surrogatepass")).hexdigest()[:16] if parts else ""
+
+
+# --- the files -------------------------------------------------------------------------------
+
+
+def record_path(key: str) -> str:
+    """Where the page's inputs and results are published as JSON."""
+    return f"{FOLDER}/{key}.json"
+
+
+def results_path(key: str, block: str) -> str:
+    """Where a block's results are published as CSV."""
+    return f"{FOLDER}/{key}/{block}.csv"
+
+
+def page_files(book: Book, key: str) -> dict[str, str]:
+    """The files of a page by their path under content. The same content gives the same bytes."""
+    blocks = computed_blocks(book, key)
+    if not blocks:
+        return {}
+    files = {record_path(key): page_record(book, key)}
+    files.update({results_path(key, block.id): results_csv(result) for block, result in blocks})
+    return files
+
+
+def page_record(book: Book, key: str) -> str:
+    """Inputs as written and results in SI units and in the unit shown, as JSON."""
+    blocks = []
+    for block, result in computed_blocks(book, key):
+        made = provenance(book, block)
+        blocks.append(
+            {
+                "id": block.id,
+                "kind": block.kind,
+                "title": result.title,
+                "car": result.car,
+                "hashes": {"inputs": made.inputs, "calculator": made.calculator, "data": made.data},
+                "cases": [_case(case, result) for case in result.cases.values()],
+            }
+        )
+    document = {
+        "format": FORMAT,
+        "page": key,
+        "buildlog": buildlog.__version__,
+        "python": platform.python_version(),
+        "hash": input_hash(book, key),
+        "blocks": blocks,
+    }
+    return json.dumps(document, ensure_ascii=False, indent=1) + "\n"
+
+
+def _case(case: CaseResult, result: BlockResult) -> dict[str, object]:
+    inputs = {
+        name: {"written": given.written, "origin": given.origin, "reference": given.reference}
+        for name, given in case.given.items()
+    }
+    results: list[dict[str, object]] = []
+    for output, item in result.rows():
+        value = result.value(case.name, output.name, item)
+        if isinstance(value, Value):
+            unit = (
+                units.find(value.unit, value.dimension) if value.unit else units.units_of(value.dimension)[0]
+            )
+            results.append(
+                {
+                    "quantity": output.name,
+                    "key": item,
+                    "si": value.si,
+                    "expanded_uncertainty_si": value.expanded_uncertainty,
+                    "dimension": value.dimension,
+                    "value": unit.from_si(value.si),
+                    "unit": unit.symbol,
+                }
+            )
+        elif value is not None:
+            results.append({"quantity": output.name, "key": item, "text": value})
+    return {"case": case.name, "inputs": inputs, "results": results}
+
+
+# --- the section ------------------------------------------------------------------------------
+
+
+def render_reproduce(book: Book, page: Page, published: Collection[str]) -> Rendered | None:
+    """The section at the end of a page, or None where it computes nothing. `published` are the paths under
+    content of files that the site has; without them the commands are what there is."""
+    blocks = computed_blocks(book, page.key)
+    if not blocks:
+        return None
+    known = frozenset(published)
+    repeated = []
+    for block, result in blocks:
+        made = provenance(book, block)
+        files = [Link(None, "", "results as CSV", file=results_path(page.key, block.id))]
+        files += [Link(None, "", name, file=name) for name in _data_files(result)]
+        repeated.append(
+            Repeated(
+                block.id,
+                result.title or block.id,
+                card_anchor(block.id),
+                f"buildlog working {_quoted(f'{page.key}#{block.id}')}",
+                made.inputs,
+                made.calculator,
+                "" if made.data == NOTHING else made.data,
+                tuple(one for one in files if one.file in known),
+            )
+        )
+    record = Link(None, "", "inputs and results of this page as JSON", file=record_path(page.key))
+    return render(
+        "reproduce.html.j2",
+        blocks=repeated,
+        version=buildlog.__version__,
+        python=platform.python_version(),
+        hash=input_hash(book, page.key),
+        proof=f"buildlog proof {_quoted(page.path)}",
+        record=record if record.file in known else None,
+    )
+
+
+def _data_files(result: BlockResult) -> list[str]:
+    return sorted(
+        {
+            given.reference
+            for case in result.cases.values()
+            for given in case.given.values()
+            if given.origin == "data" and given.reference
+        }
+    )
+
+
+def _quoted(text: str) -> str:
+    """An argument as a shell takes it."""
+    plain = all(sign.isalnum() or sign in "-_./#@" for sign in text) and text.isascii()
+    return text if plain else "'" + text.replace("'", "'\\''") + "'"
