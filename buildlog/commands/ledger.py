@@ -45,9 +45,11 @@ def ledger_command(paths: tuple[Path, ...], form: str, least: str | None, record
         _record(book, report)
     else:
         writers = {"text": ledger_text, "csv": ledger_csv, "json": ledger_json}
-        click.echo(writers[form](report), nl=False)
+        written = writers[form](report)
         if form == "text":
-            click.echo(summary_text(report))
+            click.echo(f"{written}{summary_text(report)}")
+        else:  # for programs, in UTF-8 whatever the terminal takes
+            click.echo(written.encode("utf-8", "backslashreplace"), nl=False)
     if wanted is not None and not _reaches(report, wanted):
         click.echo(f"Less than {least} of the figures rest on something.", err=True)
         sys.exit(1)

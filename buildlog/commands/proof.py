@@ -85,8 +85,8 @@ def proof_command(
     if output is not None:
         write_whole(output, _FORMATS[form](report) if form in _FORMATS else text(form))
     if on_screen in _FORMATS:
-        click.echo(_FORMATS[on_screen](report), nl=False)
+        click.echo(_FORMATS[on_screen](report).encode("utf-8", "backslashreplace"), nl=False)
     else:
-        colour = sys.stdout.isatty() and not os.environ.get("NO_COLOR")
+        colour = sys.stdout is not None and sys.stdout.isatty() and not os.environ.get("NO_COLOR")
         click.echo(text(on_screen, colour), nl=False)
     sys.exit(1 if report.errors else 0)

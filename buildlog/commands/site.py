@@ -14,6 +14,7 @@ import click
 from buildlog.book import Book
 from buildlog.diagnostics import Position, did_you_mean
 from buildlog.report.printable import printable_path
+from buildlog.report.progress import ProgressLine
 
 
 class Stop(click.ClickException):
@@ -45,7 +46,8 @@ def completed(words: Callable[[], Iterable[str]]) -> Callable[..., list[str]]:
 def open_site(site: Path) -> Book:
     if not site.is_dir():
         raise Stop(f"{site} is not a folder; --site takes the one with mkdocs.yml or content/.")
-    book = Book.open(root=site)
+    with ProgressLine() as progress:
+        book = Book.open(root=site, progress=progress)
     if not book.content.is_dir():
         raise Stop(
             f"there is no folder {book.shown(book.content)} in {site}. "

@@ -31,8 +31,8 @@ What was wrong, what you wanted, and what it may cost: two or three sentences.
 
 ## What we decided it on
 
-The inputs are an example: put yours in, and correct the figures below as the proof tells you to. What each one
-means is said by `buildlog kinds {kind}`.
+The inputs are an example: put yours in, and correct the figures below as the proof tells you to. What each
+one means is said by `buildlog kinds {kind}`.
 
 ```yaml calc
 {block}
