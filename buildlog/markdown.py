@@ -14,7 +14,7 @@ Options: `content` (the folder of pages), `page` (which of them this is, its pat
 from __future__ import annotations
 
 import posixpath
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -91,7 +91,7 @@ class BuildlogExtension(Extension):
     and `published`, the paths under content of the files that it publishes for the pages to lead to.
 
     `unexpected` collects the errors that rendering met; an adapter that has stopped at the proof's errors
-    finds there what other extensions and plugins have changed.
+    finds there what other extensions and plugins have changed. `drawing` is called before each chart.
     """
 
     def __init__(self, **options: Any) -> None:
@@ -107,6 +107,7 @@ class BuildlogExtension(Extension):
         self.overview: Overview | None = None
         self.published: Collection[str] = ()
         self.unexpected: list[Diagnostic] = []
+        self.drawing: Callable[[], None] = lambda: None
         super().__init__(**options)
 
     def extendMarkdown(self, md: Markdown) -> None:
@@ -193,6 +194,7 @@ class Sheet:
         from buildlog import charts  # brings matplotlib, which only a page with a chart wants
 
         assert self.book is not None
+        self.extension.drawing()
         return charts.draw(spec, anchor=anchor, system=system, cache_folder=self.book.root / charts.CACHE)
 
     def href(self, link: Link) -> str:

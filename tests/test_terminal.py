@@ -178,6 +178,41 @@ def test_a_command_shows_pages_and_blocks_and_leaves_nothing(tmp_path: Path, com
     assert "of 2" not in output
 
 
+BUILD = (
+    "import sys, buildlog.report.progress as progress; progress.PATIENCE = progress.PACE = 0;"
+    "from mkdocs.__main__ import cli; cli(['build', '-f', sys.argv[1]])"
+)
+
+
+def test_a_build_shows_pages_blocks_and_charts_and_gives_way_to_the_log(tmp_path: Path) -> None:
+    write_site(tmp_path, {"a.md": RIGHT, "b.md": RIGHT + "\nSee [there](nowhere.md).\n"})
+    settings = tmp_path / "mkdocs.yml"
+    settings.write_text("site_name: Test\ndocs_dir: content\nplugins: [buildlog]\n")
+    output, shown, code = on_terminal([sys.executable, "-c", BUILD, str(settings)])
+    assert (code, output) == (0, "")
+    for state in ("pages: 1 of 2", "blocks: 1 of 2", "pages rendered: 2 of 2", "charts drawn: 2"):
+        assert state in shown
+    assert "pages written: 2 of 2" in shown
+    ends = [line.rsplit("\r", 1)[-1].rstrip() for line in shown.replace("\r\n", "\n").split("\n")]
+    log = [end for end in ends if end]
+    assert any("nowhere.md" in line for line in log)
+    # What stands on a line when it ends is MkDocs' own, and begins at its beginning.
+    levels = [line for line in log if "INFO " in line or "WARNING " in line]
+    assert len(levels) > 2
+    assert all(line.startswith(("\x1b[", "INFO ", "WARNING ")) for line in levels), levels
+    assert not any(" of 2" in line or "charts" in line for line in log)
+
+
+def test_a_build_that_is_refused_leaves_no_line(tmp_path: Path) -> None:
+    write_site(tmp_path, {"a.md": WRONG})
+    settings = tmp_path / "mkdocs.yml"
+    settings.write_text("site_name: Test\ndocs_dir: content\nplugins: [buildlog]\n")
+    _, shown, code = on_terminal([sys.executable, "-c", BUILD, str(settings)])
+    assert code == 1
+    first = next(line for line in shown.split("\n") if "is stated" in line or "buildlog: " in line)
+    assert "pages:" not in first.rstrip("\r").rsplit("\r", 1)[-1]
+
+
 def test_a_quick_command_shows_nothing(tmp_path: Path) -> None:
     write_site(tmp_path, {"a.md": RIGHT})
     _, shown, _ = on_terminal([sys.executable, "-m", "buildlog.cli", "proof", "--site", str(tmp_path)])

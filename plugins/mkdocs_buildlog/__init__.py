@@ -31,6 +31,7 @@ from buildlog.render import script, stylesheet
 from buildlog.render.reproduce import page_files
 from buildlog.render.sheet import has_sheet, sheet_path, workshop_sheet
 from buildlog.report.text import findings_text, plural, summary_text
+from mkdocs_buildlog.watched import BuildProgress
 
 log = get_plugin_logger("buildlog")
 
@@ -78,6 +79,7 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
         self.extension = BuildlogExtension()
         self.book: Book | None = None
         self.known: frozenset[tuple[str, ...]] = frozenset()
+        self.progress = BuildProgress()
 
     def on_startup(self, *, command: Literal["build", "gh-deploy", "serve"], dirty: bool) -> None:
         """Only serving shows a page with a disagreement."""
@@ -96,7 +98,11 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
     @event_priority(100)
     def on_pre_build(self, *, config: MkDocsConfig) -> None:
         """Compute the book and proof it. Building, an error (in strict mode a warning too) ends it here."""
-        self.book = Book.open(root=self._root(config), settings=self._settings(config))
+        self.progress.begin()
+        self.extension.drawing = lambda: self.progress.next("charts drawn")
+        self.book = Book.open(
+            root=self._root(config), settings=self._settings(config), progress=self.progress
+        )
         report = of_site(proof(self.book))
         self.known = frozenset(_what(one) for one in report.known)
         self.extension.book = self.book
@@ -141,6 +147,8 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
     def on_page_markdown(self, markdown: str, *, page: Page, config: MkDocsConfig, files: Files) -> None:
         """Say which page is rendered next. Its text is left alone."""
         self.extension.page = page.file.src_uri.removesuffix(".md")
+        self.progress.pages = self.progress.pages or len(files.documentation_pages())
+        self.progress.next("pages rendered", self.progress.pages)
 
     def on_page_content(self, html: str, *, page: Page, config: MkDocsConfig, files: Files) -> None:
         """The page is rendered; what renders Markdown between pages is none of them."""
@@ -149,12 +157,21 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
     def on_post_page(self, output: str, *, page: Page, config: MkDocsConfig) -> str:
         """Load the script in the head, since it has to know the reader's units before the page is drawn, and
         mend the theme."""
+        self.progress.next("pages written", self.progress.pages)
         address = get_relative_url(SCRIPT, page.url)
         head, end, body = output.partition("</head>")
         loaded = f'<script src="{address}"></script>' if end else ""
         for found, mended in _MENDED:
             body = body.replace(found, mended)
         return f"{head}{loaded}{end}{body}"
+
+    def on_post_build(self, *, config: MkDocsConfig) -> None:
+        """All is done."""
+        self.progress.end()
+
+    def on_build_error(self, *, error: Exception) -> None:
+        """Nothing more is done; MkDocs says why."""
+        self.progress.end()
 
     def on_env(self, env: Any, *, config: MkDocsConfig, files: Files) -> None:
         """All pages are rendered and none is written: the last place to stop what only rendering showed.
