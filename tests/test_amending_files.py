@@ -170,3 +170,29 @@ def test_only_the_pages_that_were_named(tmp_path: Path) -> None:
     assert "153.5" in (content / "a.md").read_text()
     assert "135.5" in (content / "b.md").read_text()
     assert run(tmp_path, str(content / "no.md"))[0] == 2
+
+
+@pytest.mark.parametrize("mark", [b"", b"\xef\xbb\xbf"])
+@pytest.mark.parametrize("ending", ["\n", "\r\n"])
+def test_figures_of_the_front_matter_are_brought_into_line_too(
+    tmp_path: Path, mark: bytes, ending: str
+) -> None:
+    """Plain, in single and in double quotes, in a list, as a key; comments and other keys stay."""
+    figure = f"[153.5 km/h]({THIRD})"
+    front = ending.join([
+        "---", "title:  'A'   # 153.5", f"time: to {figure}   # soon", "tools:", f'  - "to {figure}"', "",
+        f"  - 'to {figure}'", "measure:", f'  - "up to {figure}" :  km/h', "---", "", "",
+    ])  # fmt: skip
+    raw = mark + (front + ending.join(GEARING.splitlines()) + ending).encode()
+    content = write_site(tmp_path, {"a.md": raw})
+    code, output = run(tmp_path, "--write")
+    assert (code, output.splitlines()[-1]) == (0, "4 figures changed, 0 left to you.")
+    assert (content / "a.md").read_bytes() == raw.replace(b"[153.5", b"[135.5")
+
+
+def test_a_front_matter_that_is_not_read_is_not_called_in_line(tmp_path: Path) -> None:
+    text = f"---\nundo: >\n  up to\n  [153.5 km/h]({THIRD})\n---\n\n{GEARING}"
+    write_site(tmp_path, {"a.md": text})
+    code, output = run(tmp_path)
+    assert code == 0
+    assert output.splitlines()[-1] == "Not all could be read: “buildlog proof” says what is wrong."

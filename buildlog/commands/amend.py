@@ -11,7 +11,7 @@ import click
 from buildlog.amending import Amendment, Left, amended_text, amendments, is_unchanged, write_page
 from buildlog.book import Book
 from buildlog.commands.site import Stop, chosen_pages, open_site, site_option
-from buildlog.diagnostics import Refused
+from buildlog.diagnostics import Refused, Severity
 from buildlog.reading.text import Lines
 from buildlog.report.printable import printable, printable_path
 from buildlog.report.text import plural
@@ -45,6 +45,9 @@ def amend_command(paths: tuple[Path, ...], write: bool, site: Path) -> None:
         if changes or left
         else "Every computed figure is in line."
     )
+    faults = [*book.faults, *(fault for key in pages for fault in book.pages[key].faults)]
+    if any(fault.severity is Severity.ERROR for fault in faults):
+        click.echo("Not all could be read: “buildlog proof” says what is wrong.")
     sys.exit(1 if left else 0)
 
 
