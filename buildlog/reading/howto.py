@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from buildlog.diagnostics import Diagnostic, Position, Severity, declare, did_you_mean
+from buildlog.labels import plain
 from buildlog.reading.blocks import Block
 from buildlog.reading.front_matter import FrontMatterReader, Measurement, Words
 from buildlog.reading.nodes import DUPLICATE_KEY, Mapping, Node, Scalar, shorten
@@ -134,7 +135,7 @@ def _title(root: Mapping) -> str:
 def _heading(scanned: ScannedPage) -> str:
     """The first heading of a page."""
     first = next((span.text for span in scanned.prose if span.is_heading), "")
-    return " ".join(first.replace(MASK, " ").split())
+    return " ".join(plain(first.replace(MASK, " ")).text.split())
 
 
 def _check_keys(root: Mapping, faults: list[Diagnostic]) -> None:
