@@ -59,7 +59,7 @@ class Report:
 
 def _level(book: Book, page: Page) -> str:
     """How bad a loose figure is on a page: the page's own word, or the site's."""
-    return page.loose or book.settings.loose
+    return page.loose or book.settings.levels.get(LOOSE_FIGURE.name) or book.settings.loose
 
 
 def judge_page(book: Book, page: Page) -> list[Entry]:
@@ -140,7 +140,7 @@ def _levelled(findings: Iterable[Diagnostic], book: Book) -> list[Diagnostic]:
     kept = []
     for finding in findings:
         level = book.settings.levels.get(finding.code)
-        if level is None:
+        if level is None or finding.code == LOOSE_FIGURE.name:  # a page has its own say on those
             kept.append(finding)
         elif level != "off":
             kept.append(finding.with_severity(_LEVELS[level]))

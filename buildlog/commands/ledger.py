@@ -51,7 +51,11 @@ def ledger_command(paths: tuple[Path, ...], form: str, least: str | None, record
         else:  # for programs, in UTF-8 whatever the terminal takes
             click.echo(written.encode("utf-8", "backslashreplace"), nl=False)
     if wanted is not None and not _reaches(report, wanted):
-        click.echo(f"Less than {least} of the figures rest on something.", err=True)
+        rest = len(report.entries) - report.count("loose")
+        click.echo(
+            f"{rest} of {plural(len(report.entries), 'figure')} rest on something: less than {least}.",
+            err=True,
+        )
         sys.exit(1)
 
 
@@ -87,8 +91,8 @@ def _share(text: str) -> Fraction:
         written = parse_value(text)
         factor = units.find(written.unit, "ratio").factor if written.unit else 1
     except Refused as error:
-        raise Stop(f"--at-least takes a share like 95%: {error.found}") from error
+        raise Stop(f"--at-least takes a share like 95%, and “{text}” is not one") from error
     share = written.number.value * Fraction(str(factor))
     if not 0 <= share <= 1:
-        raise Stop(f"--at-least takes a share from 0% to 100%, and {text} is not one")
+        raise Stop(f"--at-least takes a share from 0% to 100%, and “{text}” is not one")
     return share

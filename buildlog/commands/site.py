@@ -50,7 +50,7 @@ def open_site(site: Path) -> Book:
         book = Book.open(root=site, progress=progress)
     if not book.content.is_dir():
         raise Stop(
-            f"there is no folder {book.shown(book.content)} in {site}. "
+            f"there is no folder {book.shown(book.content)} in {site.resolve()}. "
             "Run this where mkdocs.yml is, or say --site."
         )
     return book

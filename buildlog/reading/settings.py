@@ -10,7 +10,17 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from buildlog.diagnostics import CODES, Diagnostic, Position, Severity, declare, did_you_mean
-from buildlog.reading.nodes import Mapping, Node, Scalar, Sequence, describe, read_yaml, shorten, whole_file
+from buildlog.reading.nodes import (
+    Mapping,
+    Node,
+    Scalar,
+    Sequence,
+    Unread,
+    describe,
+    read_yaml,
+    shorten,
+    whole_file,
+)
 
 LEVELS = ("off", "note", "warn", "fail")
 _OPTIONS = ("loose", "nominal_nouns", "findings")
@@ -66,6 +76,11 @@ def _plugin_options(node: Mapping) -> Node | None:
 def settings_from(content: Path, node: Node | None, faults: list[Diagnostic]) -> Settings:
     """Settings from the options' node; whatever is wrong becomes a fault."""
     if not isinstance(node, Mapping):
+        nothing = isinstance(node, Scalar) and node.text in ("", "~", "null")
+        if not (node is None or nothing or isinstance(node, Unread)):  # an alias is a finding already
+            faults.append(
+                SETTING.at(node.position, found=describe(node), expected="settings: " + ", ".join(_OPTIONS))
+            )
         return Settings(content, faults=tuple(faults))
     loose = "note"
     nouns: tuple[str, ...] = ()
@@ -73,8 +88,8 @@ def settings_from(content: Path, node: Node | None, faults: list[Diagnostic]) ->
     for key, value in node.entries:
         if key.text == "loose":
             loose = _level(value, faults) or loose
-        elif key.text == "nominal_nouns" and isinstance(value, Sequence):
-            nouns = tuple(item.text for item in value.items if isinstance(item, Scalar))
+        elif key.text == "nominal_nouns":
+            nouns = _nouns(value, faults)
         elif key.text == "findings" and isinstance(value, Mapping):
             for code, level in value.entries:
                 if code.text not in CODES:
@@ -108,6 +123,17 @@ def settings_from(content: Path, node: Node | None, faults: list[Diagnostic]) ->
                 )
             )
     return Settings(content, loose, nouns, levels, tuple(faults))
+
+
+def _nouns(node: Node, faults: list[Diagnostic]) -> tuple[str, ...]:
+    items = node.items if isinstance(node, Sequence) else (node,)
+    nouns = []
+    for item in items:
+        if isinstance(node, Sequence) and isinstance(item, Scalar) and item.text.strip():
+            nouns.append(item.text)
+        else:
+            faults.append(SETTING.at(item.position, found=describe(item), expected="a list of nouns"))
+    return tuple(nouns)
 
 
 def _level(node: Node, faults: list[Diagnostic]) -> str:

@@ -11,7 +11,7 @@ from buildlog.reading.blocks import DUPLICATE_BLOCK, Block, read_block
 from buildlog.reading.front_matter import unknown_caution
 from buildlog.reading.howto import HowTo, read_howto
 from buildlog.reading.markers import marker_faults
-from buildlog.reading.nodes import Mapping, Node, Scalar, read_yaml
+from buildlog.reading.nodes import Mapping, Node, Scalar, describe, read_yaml
 from buildlog.reading.page import Fence, FrontMatter, ScannedPage
 from buildlog.reading.scanner import scan
 from buildlog.reading.settings import LEVELS, SETTING
@@ -91,5 +91,6 @@ def _loose(root: Node | None, found: list[Diagnostic]) -> str:
         return ""
     if isinstance(node, Scalar) and node.text in LEVELS:
         return node.text
-    found.append(SETTING.at(node.position, found="loose: of another kind", expected=", ".join(LEVELS)))
+    help = "correct it in the front matter of this page"
+    found.append(SETTING.at(node.position, found=describe(node), expected=", ".join(LEVELS), help=help))
     return ""
