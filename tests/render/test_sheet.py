@@ -1,0 +1,200 @@
+"""The workshop sheet: what is on it, and how it comes out on A4 and on Letter."""
+
+from __future__ import annotations
+
+import base64
+import re
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from buildlog.hazards import HAZARDS
+from buildlog.overview import Overview
+from buildlog.render.sheet import has_sheet, sheet_path, workshop_sheet
+from tests.jobs import FILES, FIRST
+from tests.parsed_html import Tag, parse
+from tests.samples import open_site
+
+KEY = "episodes/final"
+
+
+def sheet(folder: Path, text: str = FIRST) -> str:
+    overview = Overview(open_site(folder, {**FILES, f"{KEY}.md": text}))
+    return workshop_sheet(overview.book, KEY, overview.places.get(KEY), "final.html")
+
+
+def read(folder: Path, text: str = FIRST) -> Tag:
+    html = sheet(folder, text)
+    assert html.startswith('<!doctype html>\n<html lang="en">')
+    return parse(html.partition("\n")[2])
+
+
+def section(tree: Tag, title: str) -> Tag:
+    (found,) = (one for one in tree.all("section") if one.all("h2") and one.all("h2")[0].words == title)
+    return found
+
+
+def rows(tag: Tag) -> list[list[str]]:
+    return [
+        [cell.words for cell in row.children if isinstance(cell, Tag)] for row in tag.one("tbody").all("tr")
+    ]
+
+
+def test_only_a_job_has_a_sheet(tmp_path: Path) -> None:
+    book = open_site(tmp_path, FILES)
+    assert has_sheet(book, KEY)
+    assert has_sheet(book, "episodes/duct"), "it says how long it takes"
+    assert not has_sheet(book, "about")
+    assert not has_sheet(book, "no/such/page")
+    assert sheet_path(KEY) == "episodes/final-sheet.html"
+
+
+def test_the_head(tmp_path: Path) -> None:
+    tree = read(tmp_path)
+    assert tree.one("h1").words == "A shorter final drive"
+    assert "The Test Car, episode 1" in tree.one("p", "kicker").words
+    facts = {one.one("dt").words: one.one("dd").words for one in tree.one("dl", "facts").all("div")}
+    assert facts == {
+        "Time": "14 h",
+        "Skill": "somebody who has set up a gear pair before",
+        "Way back": "can be put back to what it was",
+    }
+    assert [one.one("dt").words for one in tree.one("dl", "blanks").all("div")] == [
+        "Car", "Date", "Done by", "Checked by",
+    ]  # fmt: skip
+    assert all(one.words == "" for one in tree.one("dl", "blanks").all("dd"))
+
+
+def test_every_caution_of_the_page_once_and_before_the_work(tmp_path: Path) -> None:
+    tree = read(tmp_path)
+    titles = [one.words.rstrip(".") for one in section(tree, "Cautions").all("strong")]
+    assert titles[:3] == ["Working under a raised car", "Driveline work", "Friction dust"]
+    known = {hazard.title: hazard.text for hazard in HAZARDS.values()}
+    for title in titles:
+        assert tree.text.count(known[title]) == 1
+    headings = [one.words for one in tree.all("h2")]
+    assert headings[0] == "Cautions"
+
+
+def test_what_is_measured_has_room_to_write(tmp_path: Path) -> None:
+    assert rows(section(read(tmp_path), "Measure before you start")) == [
+        ["Backlash of the old pair", "", "", "mm"],
+        ["Photograph of the contact pattern", "done", "done", ""],
+    ]
+
+
+def test_parts_and_tools_to_tick(tmp_path: Path) -> None:
+    tree = read(tmp_path)
+    fitted, removed = section(tree, "Parts").all("ul")
+    assert [one.words for one in fitted.all("li")] == ["crown wheel and pinion", "8 × crown wheel bolt"]
+    assert [one.words for one in removed.all("li")] == ["old pair"]
+    assert [one.words for one in section(tree, "Used up").all("li")] == ["1.1 l (67 cu in) of axle oil"]
+    assert [one.words for one in section(tree, "Tools").all("li")] == ["dial gauge", "torque wrench"]
+    assert len(section(tree, "Tools").all("span", "box")) == 2
+
+
+def test_a_torque_with_its_source_and_room_for_what_was_set(tmp_path: Path) -> None:
+    tree = read(tmp_path)
+    assert rows(section(tree, "Torques and settings")) == [
+        ["the crown wheel bolts", "78 N·m (58 lbf·ft)", "", "Axle sheet, Test Axles, 2nd edition, 7"]
+    ]
+    assert "The maker’s manual for your car comes first" in section(tree, "Torques and settings").words
+
+
+def test_a_torque_that_does_not_hold_is_not_on_the_sheet(tmp_path: Path) -> None:
+    tree = read(tmp_path, FIRST.replace('[78 N·m](cite:axle-sheet "for', '[78 N·m](told:last-owner "for'))
+    (row,) = rows(section(tree, "Torques and settings"))
+    assert row[1] == "does not hold: see the page"
+    assert "78" not in row[1]
+
+
+def test_a_figure_twice_for_the_same_stands_once(tmp_path: Path) -> None:
+    line = '2. Bolts to [78 N·m](cite:axle-sheet "for the crown wheel bolts").\n'
+    assert len(rows(section(read(tmp_path, FIRST.replace(line, line + line)), "Torques and settings"))) == 1
+
+
+def test_the_way_back_and_where_the_sheet_is_from(tmp_path: Path) -> None:
+    tree = read(tmp_path)
+    assert [one.words for one in section(tree, "To undo it").all("li")] == [
+        "Fit the old pair.",
+        "Recalibrate the speedometer.",
+    ]
+    footer = tree.one("footer")
+    assert footer.one("a").attributes["href"] == "final.html"
+    assert re.search(r"buildlog [0-9.]+, inputs [0-9a-f]{16}\.$", footer.words)
+
+
+def test_it_stands_alone(tmp_path: Path) -> None:
+    tree = read(tmp_path)
+    for name in ("nav", "script", "link", "img", "iframe"):
+        assert tree.all(name) == [], name
+    assert "url(" not in sheet(tmp_path)
+    assert "@import" not in sheet(tmp_path)
+
+
+def test_authors_words_are_text(tmp_path: Path) -> None:
+    hostile = FIRST.replace("somebody who", "<script>alert(1)</script> {{ 7 }} who")
+    tree = read(tmp_path, hostile.replace("old pair, action", "<b>old</b>, action"))
+    assert tree.all("script") == []
+    assert tree.all("b") == []
+    assert "<script>alert(1)</script> {{ 7 }} who has" in tree.one("dl", "facts").words
+
+
+# --- on paper ---------------------------------------------------------------------------------
+
+# ISO 216:2007, table 1: A4 is 210 mm × 297 mm. ANSI/ASME Y14.1: size A is 8.5 in × 11 in. 72 points an inch.
+PAPERS = {"A4": (210 / 25.4, 297 / 25.4), "Letter": (8.5, 11.0)}
+
+
+def printed(browser: Any, folder: Path, text: str, paper: str) -> list[tuple[float, float]]:
+    """The pages of the sheet as PDF: width and height of each in points."""
+    file = folder / "sheet.html"
+    file.write_text(sheet(folder, text), encoding="utf-8")
+    browser.get(file.as_uri())
+    width, height = PAPERS[paper]
+    options = {"paperWidth": width, "paperHeight": height, "preferCSSPageSize": True}
+    pdf = base64.b64decode(browser.execute_cdp_cmd("Page.printToPDF", options)["data"])
+    assert pdf.startswith(b"%PDF-")
+    pages = re.findall(
+        rb"/Type\s*/Page\b[^s].*?/MediaBox\s*\[\s*0 0 ([0-9.]+) ([0-9.]+)\s*\]", pdf, re.DOTALL
+    )
+    return [(float(width), float(height)) for width, height in pages]
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_a_common_job_is_one_sheet_of_paper_both_sides_at_most(
+    browser: Any, tmp_path: Path, paper: str
+) -> None:
+    pages = printed(browser, tmp_path, FIRST, paper)
+    assert 1 <= len(pages) <= 2
+    for page in pages:
+        assert page == pytest.approx([72 * side for side in PAPERS[paper]], abs=1)
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_a_long_job_goes_on_over_pages(browser: Any, tmp_path: Path, paper: str) -> None:
+    tools = ", ".join(f"tool number {number} of a long list with a long name" for number in range(90))
+    long = FIRST.replace("[dial gauge, torque wrench]", f"[{tools}]")
+    assert 3 <= len(printed(browser, tmp_path, long, paper)) <= 5
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_nothing_is_cut_off_at_the_side(browser: Any, tmp_path: Path, paper: str) -> None:
+    file = tmp_path / "sheet.html"
+    wide = FIRST.replace("dial gauge", "W" * 100).replace("the crown wheel bolts", "W" * 100)
+    file.write_text(sheet(tmp_path, wide.replace("Backlash of the old pair", "M" * 100)), encoding="utf-8")
+    # as wide as the paper within the margins of 14 mm, at 96 pixels an inch
+    width = int((PAPERS[paper][0] - 28 / 25.4) * 96)
+    size = {"width": width, "height": 900, "deviceScaleFactor": 1, "mobile": False}
+    browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", size)
+    browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "print"})
+    browser.get(file.as_uri())
+    beyond = browser.execute_script(
+        """return [...document.querySelectorAll('body *')].filter(one => {
+          const range = document.createRange(); range.selectNodeContents(one);
+          return one.children.length === 0 && range.getBoundingClientRect().right > innerWidth + 1;
+        }).map(one => one.outerHTML)"""
+    )
+    assert beyond == []
+    assert browser.execute_script("return document.documentElement.scrollWidth") <= width
