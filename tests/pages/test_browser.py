@@ -22,7 +22,10 @@ PAGES = (
     *(f"episodes/{name}.html" for name in EPISODES),
     "sources.html",
     "manual/index.html",
+    "series.html",
+    "ledger.html",
     "manual/figures.html",
+    "manual/how-to.html",
     "manual/kinds/clutch.html",
     "manual/findings/index.html",
 )
