@@ -177,7 +177,7 @@ def test_the_command_proofs_those_pages_only(site: Path) -> None:
     git(site, "commit", "-qam", "all")
     nothing = run(site, "--since", "HEAD")
     assert nothing.exit_code == 0
-    assert "0 pages, " in nothing.stdout
+    assert nothing.stdout == "No page to proof.\n"
 
 
 def test_single_pages(site: Path) -> None:
@@ -243,6 +243,22 @@ def test_the_index_is_left_alone(site: Path) -> None:
     before = index.read_bytes()
     assert pages(site) == []
     assert index.read_bytes() == before
+
+
+@pytest.mark.parametrize("tree", [{}, {"GIT_WORK_TREE": "."}])
+def test_in_a_hook(site: Path, monkeypatch: pytest.MonkeyPatch, tree: dict[str, str]) -> None:
+    """git sets these for a hook, relative to the repository's top, and in a work tree of its own absolute."""
+    write_site(site, {"d.md": "changed"})
+    repository = site.parent.parent / ".git"
+    for place in (".git", str(repository)):
+        for name, value in {"GIT_DIR": place, "GIT_INDEX_FILE": f"{place}/index", **tree}.items():
+            monkeypatch.setenv(name, value)
+        assert pages(site) == ["d"]
+
+
+def test_nothing_has_changed(site: Path) -> None:
+    done = run(site, "--since", "first")
+    assert (done.exit_code, done.output) == (0, "No page to proof.\n")
 
 
 def test_content_that_is_a_link(site: Path, tmp_path: Path) -> None:

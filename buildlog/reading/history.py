@@ -16,6 +16,9 @@ _GIT = (
     "git", "--no-pager", "--literal-pathspecs",
     "-c", "core.fsmonitor=false", "-c", "core.quotePath=false",
 )  # fmt: skip
+# A hook is run with these set for the repository at hand, and relative to a folder that is not ours: git
+# then takes the folder that it is started in for the work tree's top. (git-rev-parse, --local-env-vars)
+_OF_A_HOOK = ("GIT_DIR", "GIT_WORK_TREE", "GIT_INDEX_FILE", "GIT_PREFIX", "GIT_COMMON_DIR")
 _DIFF = ("diff", "--name-only", "-z", "--no-renames", "--no-relative", "--no-ext-diff", "--no-textconv")
 
 
@@ -54,7 +57,8 @@ def _commit(top: Path, revision: str) -> str:
 
 
 def _run(folder: Path, *arguments: str) -> bytes:
-    environment = {**os.environ, "GIT_OPTIONAL_LOCKS": "0", "LC_ALL": "C"}
+    kept = {name: value for name, value in os.environ.items() if name not in _OF_A_HOOK}
+    environment = {**kept, "GIT_OPTIONAL_LOCKS": "0", "LC_ALL": "C"}
     try:
         done = subprocess.run(
             [*_GIT, *arguments], cwd=folder, env=environment, stdin=subprocess.DEVNULL, capture_output=True

@@ -73,6 +73,8 @@ def plural(count: int, one: str, many: str = "") -> str:
 
 def summary_text(report: Report) -> str:
     """The proof in a few lines: what was looked at, what rests on what, what was found."""
+    if not report.pages and not report.findings:
+        return "No page to proof."
     computed, cited, told, loose = (report.count(name) for name in ("computed", "cited", "told", "loose"))
     lines = [
         f"{plural(len(report.pages), 'page')}, {plural(report.blocks, 'calculation block')}, "
