@@ -78,6 +78,7 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
         self.serving = False
         self.extension = BuildlogExtension()
         self.book: Book | None = None
+        self.report: Report | None = None
         self.known: frozenset[tuple[str, ...]] = frozenset()
         self.progress = BuildProgress()
 
@@ -97,13 +98,18 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
     # Before MkDocs empties the site's folder: a site that was published stays as it was.
     @event_priority(100)
     def on_pre_build(self, *, config: MkDocsConfig) -> None:
-        """Compute the book and proof it. Building, an error (in strict mode a warning too) ends it here."""
+        """Compute the book and proof it; serving, only what rests on what has changed since the last time.
+        Building, an error (in strict mode a warning too) ends it here."""
         self.progress.begin()
         self.extension.drawing = lambda: self.progress.next("charts drawn")
         self.book = Book.open(
-            root=self._root(config), settings=self._settings(config), progress=self.progress
+            root=self._root(config),
+            settings=self._settings(config),
+            earlier=self.book,
+            progress=self.progress,
         )
-        report = of_site(proof(self.book))
+        self.report = proof(self.book, earlier=self.report)
+        report = of_site(self.report)
         self.known = frozenset(_what(one) for one in report.known)
         self.extension.book = self.book
         found: dict[str, list[Diagnostic]] = {}
