@@ -9,12 +9,13 @@ write their addresses.
 from buildlog.render.card import Draw, render_card
 from buildlog.render.figure import render_figure, source_anchor
 from buildlog.render.page import render_findings, render_sources
-from buildlog.render.pieces import Link, Rendered, script, stylesheet
+from buildlog.render.pieces import Link, Rendered, ledger_script, script, stylesheet
 
 __all__ = [
     "Draw",
     "Link",
     "Rendered",
+    "ledger_script",
     "render_card",
     "render_figure",
     "render_findings",

@@ -119,7 +119,6 @@ def render(template: str, **values: Any) -> Rendered:
 
 
 _STYLES = ("colours.css", "card.css", "table.css", "figure.css", "units.css", "page.css")
-_SCRIPTS = ("buildlog.js", "ledger.js")
 
 
 def stylesheet() -> str:
@@ -128,8 +127,13 @@ def stylesheet() -> str:
 
 
 def script() -> str:
-    """The script that lets a reader choose the units and sort the ledger. A page is complete without it."""
-    return _assets(_SCRIPTS)
+    """The script that lets a reader choose the units. A page is complete without it."""
+    return _assets(["buildlog.js"])
+
+
+def ledger_script() -> str:
+    """The script that sorts long tables and looks for words in them; for pages that have any."""
+    return _assets(["ledger.js"])
 
 
 def _assets(names: Iterable[str]) -> str:

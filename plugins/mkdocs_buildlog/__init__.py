@@ -27,7 +27,7 @@ from buildlog.markdown import BuildlogExtension
 from buildlog.overview import Overview
 from buildlog.proof import Report, proof
 from buildlog.reading.settings import Settings, read_settings
-from buildlog.render import script, stylesheet
+from buildlog.render import ledger_script, script, stylesheet
 from buildlog.render.reproduce import page_files
 from buildlog.render.sheet import has_sheet, sheet_path, workshop_sheet
 from buildlog.report.text import findings_text, plural, summary_text
@@ -37,6 +37,7 @@ log = get_plugin_logger("buildlog")
 
 STYLESHEET = "assets/buildlog.css"
 SCRIPT = "assets/buildlog.js"
+LEDGER_SCRIPT = "assets/buildlog-ledger.js"
 # What readers without sight miss in the theme: a name for the dialog of the search, and no heading where a
 # table has none.
 _MENDED = (
@@ -120,8 +121,9 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
         self._relay(report, strict=config.strict)
 
     def on_files(self, files: Files, *, config: MkDocsConfig) -> Files:
-        """Add the style sheet and the script, and each page's workshop sheet, results and inputs."""
-        made = {STYLESHEET: stylesheet(), SCRIPT: script(), **self._files_of_pages(files)}
+        """Add the style sheet and the scripts, and each page's workshop sheet, results and inputs."""
+        made = {STYLESHEET: stylesheet(), SCRIPT: script(), LEDGER_SCRIPT: ledger_script()}
+        made.update(self._files_of_pages(files))
         for path, content in made.items():
             if (there := files.get_file_from_path(path)) is not None:
                 raise PluginError(
@@ -164,9 +166,10 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
         """Load the script in the head, since it has to know the reader's units before the page is drawn, and
         mend the theme."""
         self.progress.next("pages written", self.progress.pages)
-        address = get_relative_url(SCRIPT, page.url)
         head, end, body = output.partition("</head>")
-        loaded = f'<script src="{address}"></script>' if end else ""
+        wanted = [SCRIPT, LEDGER_SCRIPT] if "buildlog-sortable" in body else [SCRIPT]
+        scripts = [f'<script src="{get_relative_url(one, page.url)}"></script>' for one in wanted]
+        loaded = "".join(scripts) if end else ""
         for found, mended in _MENDED:
             body = body.replace(found, mended)
         return f"{head}{loaded}{end}{body}"

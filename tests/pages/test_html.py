@@ -11,6 +11,7 @@ from urllib.parse import unquote, urldefrag
 from xml.etree.ElementTree import Element
 
 import html5lib
+import pytest
 
 # HTML allows two hyphens in a comment (13.1.6 of the standard); html5lib is older than that.
 ALLOWED = {"unexpected-char-in-comment"}
@@ -132,7 +133,7 @@ def test_no_page_asks_anybody_outside(demo: Path) -> None:
 
 def test_every_page_has_the_script_before_anything_is_drawn_and_the_style_sheet(demo: Path) -> None:
     for path in pages(demo):
-        if path.name == "404.html":
+        if path.name == "404.html" or path.name.endswith("-sheet.html"):  # a sheet is for paper
             continue
         head = next(one for one in elements(path) if name_of(one) == "head")
         scripts = [
@@ -145,8 +146,9 @@ def test_every_page_has_the_script_before_anything_is_drawn_and_the_style_sheet(
         assert any(sheet.endswith("assets/buildlog.css") for sheet in sheets)
 
 
-def test_the_script_is_small_and_fetches_nothing(demo: Path) -> None:
-    text = (demo / "assets" / "buildlog.js").read_text(encoding="utf-8")
+@pytest.mark.parametrize("name", ["buildlog.js", "buildlog-ledger.js"])
+def test_the_script_is_small_and_fetches_nothing(demo: Path, name: str) -> None:
+    text = (demo / "assets" / name).read_text(encoding="utf-8")
     assert len(text.encode()) <= 4096
     for word in (
         "fetch",

@@ -13,7 +13,7 @@ from buildlog.hazards import HAZARDS
 from buildlog.overview import Overview
 from buildlog.proof import proof
 from buildlog.reading.markers import LISTS
-from buildlog.render import Link, script, stylesheet
+from buildlog.render import Link, ledger_script, stylesheet
 from buildlog.render.lists import render_list
 from buildlog.results import row_anchor
 from tests.jobs import FILES, FIRST, SECOND
@@ -150,7 +150,7 @@ def listed(browser: Any, folder: Path, name: str, *, script_runs: bool = True) -
     file = folder / "page.html"
     file.write_text(
         f"<!doctype html><html lang=en><meta charset=utf-8><title>A</title><style>{stylesheet()}</style>"
-        f"{html}<script>{script()}</script>",
+        f"{html}<script>{ledger_script()}</script>",
         encoding="utf-8",
     )
     browser.execute_cdp_cmd("Emulation.setScriptExecutionDisabled", {"value": not script_runs})
@@ -160,7 +160,11 @@ def listed(browser: Any, folder: Path, name: str, *, script_runs: bool = True) -
 
 def figures(browser: Any) -> list[str]:
     rows = browser.find_elements("css selector", ".buildlog-ledger tbody tr")
-    return [one.find_elements("tag name", "td")[2].text.split(" (")[0] for one in rows if one.is_displayed()]
+    return [
+        one.find_elements("tag name", "td")[2].text.split("(")[0].strip()
+        for one in rows
+        if one.is_displayed()
+    ]
 
 
 @pytest.mark.parametrize("script_runs", [False, True])
