@@ -48,6 +48,8 @@ _DASHES: tuple[Any, ...] = (
 )
 _SHAPES = ("o", "s", "^", "D", "v", "P")
 _FINE = (0, (3, 3))
+# Up to so many points of a curve are shown as larger ones: they stand for themselves.
+_FEW = 30
 
 
 def draw(
@@ -209,7 +211,7 @@ def _draw_curve(axes: Any, curve: Curve) -> None:
     # The second time round the colours, every dash and shape has another colour than before.
     other = (curve.style + curve.style // len(_SERIES)) % len(_DASHES)
     if curve.points_only:
-        _dots(axes, curve.points, colour, _SHAPES[other], 5.2)
+        _dots(axes, curve.points, colour, _SHAPES[other], 5.2 if len(curve.points) > _FEW else 7.5)
     else:
         _line(axes, curve.points, colour, 1.2 if curve.dense else 1.9, _DASHES[other])
 

@@ -47,13 +47,16 @@ def key_words(key: str) -> str:
 
 
 def key_text(block: BlockResult, output: Output, key: str) -> KeyText:
-    """The key of a row. What it stands for is said where it is the same in every case that has it."""
+    """The key of a row. What it stands for is said where it is the same in every case that has it; a row of a
+    table by all its names."""
     words = key_words(key)
     if not key.isdecimal():
         return KeyText(words)
     given = [case.given.get(output.of or output.key) for case in block.cases.values()]
-    texts = {_item(one, int(key)) for one in given if one is not None}
-    if len(texts) != 1 or not (text := texts.pop()):
+    texts = dict.fromkeys(_item(one, int(key)) for one in given if one is not None)
+    if len(texts) > 1 and all(isinstance(one.declared.form, Table) for one in given if one is not None):
+        return KeyText(words, " / ".join(filter(None, texts)))
+    if len(texts) != 1 or not (text := next(iter(texts))):
         return KeyText(words)
     first = next(one for one in given if one is not None)
     other, system = _in_other(text, first)

@@ -6,7 +6,8 @@ import html
 import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from functools import cache
+from functools import cache, cached_property
+from html.parser import HTMLParser
 from importlib import resources
 from typing import Any
 
@@ -64,7 +65,23 @@ class Rendered:
         """The whole as one string."""
         return "".join(piece.html(href(piece)) if isinstance(piece, Link) else piece for piece in self.pieces)
 
-    @property
+    @cached_property
+    def after_label(self) -> tuple[tuple[str | Link, ...], Rendered] | None:
+        """A figure's pieces up to the link that is its label, and the rest; None where there is none."""
+        for number, piece in enumerate(self.pieces, start=1):
+            if isinstance(piece, Link) and piece.label:
+                return self.pieces[:number], Rendered(self.pieces[number:])
+        return None
+
+    @cached_property
+    def searched(self) -> str:
+        """What a search of the site finds in it: the text, with the elements that matter to a search."""
+        searched = _Searched()
+        searched.feed(self.html(lambda link: ""))
+        searched.close()
+        return "".join(searched.kept)
+
+    @cached_property
     def ids(self) -> tuple[str, ...]:
         """The ids in it, in order."""
         return tuple(
@@ -73,6 +90,41 @@ class Rendered:
             if isinstance(piece, str)
             for found in _ID.findall(piece)
         )
+
+
+class _Searched(HTMLParser):
+    """Keeps text and the few elements that show in what a search finds; leaves out what is marked so."""
+
+    _KEPT = frozenset(("p", "code", "pre", "li", "ol", "ul", "sub", "sup"))
+    _LEFT_OUT = frozenset(("style", "script", "object"))
+    _VOID = frozenset(("br", "col", "hr", "img", "input", "link", "meta", "source", "track", "wbr"))
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.kept: list[str] = []
+        self.open: list[tuple[str, bool]] = []  # with whether it, or one around it, is left out
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        if tag in self._VOID:
+            return
+        out = self._out or tag in self._LEFT_OUT or any(name == "data-search-exclude" for name, _ in attrs)
+        self.open.append((tag, out))
+        if tag in self._KEPT and not out:
+            self.kept.append(f"<{tag}>")
+
+    def handle_endtag(self, tag: str) -> None:
+        if self.open and self.open[-1][0] == tag:
+            _, out = self.open.pop()
+            if tag in self._KEPT and not out:
+                self.kept.append(f"</{tag}>")
+
+    def handle_data(self, data: str) -> None:
+        if not self._out:
+            self.kept.append(html.escape(data, quote=False))
+
+    @property
+    def _out(self) -> bool:
+        return bool(self.open) and self.open[-1][1]
 
 
 def clean(value: object) -> object:

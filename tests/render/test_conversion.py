@@ -192,6 +192,17 @@ def test_a_row_says_what_its_key_stands_for() -> None:
     assert row.one("th").without("buildlog-here").words == "2 2 mm (0.079 in)"
 
 
+def test_a_row_whose_line_differs_from_case_to_case_says_both_names() -> None:
+    block = compute(
+        "id: bill\nkind: parts\ninputs: {currency: EUR}\ncases:\n"
+        "  old: {parts: [{name: iron cover, mass: 3 kg}, {name: bolt, mass: 1 g}]}\n"
+        "  new: {parts: [{name: steel cover, mass: 2 kg}, {name: bolt, mass: 1 g}]}\n"
+    )
+    output = block.outputs["line_mass"]
+    assert key_text(block, output, "1").text == "1, iron cover / steel cover"
+    assert key_text(block, output, "2").text == "2, bolt"
+
+
 def test_keys_that_say_it_themselves_are_put_into_words() -> None:
     assert key_words("sliding_low") == "sliding, low"
     assert key_words("1-2") == "1-2"
