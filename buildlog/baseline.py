@@ -11,9 +11,9 @@ from collections import Counter
 from collections.abc import Mapping
 from dataclasses import replace
 
-from buildlog.diagnostics import Diagnostic, Refused, Severity
+from buildlog.diagnostics import Diagnostic, Position, Refused, Severity
 from buildlog.proof import Report
-from buildlog.reading.known import NAME, Key, known_text, parse_known, read_known
+from buildlog.reading.known import KNOWN_GROWN, NAME, Key, known_text, parse_known, read_known
 from buildlog.report.subjects import Subject, subjects
 
 
@@ -65,6 +65,25 @@ def with_faults(report: Report, faults: list[Diagnostic]) -> Report:
     """The report with what is wrong with the list."""
     findings = sorted((*report.findings, *faults), key=lambda one: one.sort_key)
     return replace(report, findings=tuple(findings)) if faults else report
+
+
+def grown(now: Mapping[Key, int], before: Mapping[Key, int], shown: str) -> list[Diagnostic]:
+    """A finding where a list has more than it had. A page that was renamed may be renamed in the list."""
+    page_of = {(code, about): page for page, code, about in now}
+    more = _whatever_page(now) - _whatever_page(before)
+    if not more:
+        return []
+    (code, about), *_ = sorted(more)
+    others = more.total() - 1
+    found = f"“{about}” ({code}, {page_of[code, about]})" + (f" and {others} more" if others else "")
+    return [KNOWN_GROWN.at(Position(shown), found=found, expected="a list that only gets shorter")]
+
+
+def _whatever_page(known: Mapping[Key, int]) -> Counter[tuple[str, str]]:
+    count: Counter[tuple[str, str]] = Counter()
+    for (_, code, about), times in known.items():
+        count[code, about] += times
+    return count
 
 
 def mended(report: Report, known: Mapping[Key, int]) -> Counter[Key]:

@@ -57,7 +57,7 @@ def proposal(origin: Path, folder: Path, files: dict[str, str | bytes], settings
 
 def run(script: str, folder: Path, **environment: str) -> subprocess.CompletedProcess[str]:
     """A step as a runner runs it; installing has been done."""
-    if script.startswith("python -m pip install -r "):
+    if script.startswith("python -I -m pip install -r "):
         assert (folder / script.rpartition(" ")[2]).read_text() == "mkdocs-buildlog\n"
         script = "true"
     path = f"{Path(sys.executable).parent}:{os.environ['PATH']}"
@@ -133,6 +133,39 @@ def test_a_proposal_does_not_choose_the_rules_it_is_judged_by(origin: Path, tmp_
     # The same without the step that brings the rules back: else this test would prove nothing.
     (folder / "proposed" / "mkdocs.yml").write_text(rules)
     assert run("buildlog proof --site proposed", folder).returncode == 0
+
+
+LISTED = '"content/a.md":\n  loose-figure:\n    - "4.2 kg"\n'
+
+
+def test_a_proposal_does_not_list_its_own_findings_as_known(origin: Path, tmp_path: Path) -> None:
+    loose = {"a.md": RIGHT + "\nThe flywheel weighs 4.2 kg.\n"}
+    for name, listed in (("new", False), ("known", True)):
+        folder = tmp_path / name
+        folder.mkdir()
+        proposal(origin, folder / "proposed", dict(loose))
+        (folder / "proposed" / "known-findings.yml").write_text(LISTED)
+        if listed:  # and where the main branch has it in its list, it is known
+            (origin / "known-findings.yml").write_text(LISTED)
+            git(origin, "add", "known-findings.yml")
+            git(origin, "commit", "-q", "-m", "An old site")
+        assert github(origin, folder)["Proof"].returncode == (0 if listed else 1)
+        merge = proposal(origin, tmp_path / f"{name}-merge", dict(loose))
+        (merge / "known-findings.yml").write_text(LISTED)
+        assert gitlab(merge, "proof").returncode == (0 if listed else 1)
+
+
+def test_nothing_in_a_proposal_is_run_in_place_of_pip(tmp_path: Path) -> None:
+    (tmp_path / "pip.py").write_text("print('run')")
+    assert "run" in run("python -m pip --version", tmp_path).stdout, "else this test would prove nothing"
+    assert run("python -I -m pip --version", tmp_path).stdout.startswith("pip ")
+    assert not re.findall(r"python (?!-I )", PAGE.replace("`python ", "").partition("## GitHub")[2])
+
+
+def test_actions_are_pinned_to_commits() -> None:
+    uses = re.findall(r"uses: (\S+)( # v[0-9.]+)?$", PAGE, re.M)
+    assert len(uses) == 8
+    assert all(re.fullmatch(r"[a-z/-]+@[0-9a-f]{40}", action) and version for action, version in uses)
 
 
 def test_strangers_get_no_secrets_and_nothing_to_write_with() -> None:

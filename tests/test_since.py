@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import shutil
 import subprocess
@@ -14,6 +15,7 @@ from buildlog.affected import affected_pages, files_for_all
 from buildlog.book import Book
 from buildlog.commands.proof import proof_command
 from buildlog.reading.history import changed_files
+from buildlog.reading.known import NAME
 from tests.samples import GEARING, calc, write_site
 
 CAR = "name: Brindle\nabout: invented\ninputs: {rev_limit: 8200 rpm, tyre: 195/50R15}\n"
@@ -277,3 +279,54 @@ def test_a_page_that_is_a_link_to_another(site: Path) -> None:
     git(site, "commit", "-qm", "link")
     write_site(site, {"d.md": "changed"})
     assert pages(site, "HEAD") == ["d", "h"]
+
+
+# --- the list of known findings against a revision ----------------------------------------
+
+
+LISTED = '"content/d.md":\n  loose-figure:\n    - "4 kg"\n    - "5 kg"\n'
+
+
+@pytest.fixture
+def listed(site: Path) -> Path:
+    """The site with a list, which the tag `listed` has."""
+    write_site(site, {"d.md": "---\nloose: fail\n---\n\nIt weighs 4 kg, then 5 kg, then 6 kg.\n"})
+    (site / NAME).write_text(LISTED)
+    git(site, "add", "-A")
+    git(site, "commit", "-qm", "listed")
+    git(site, "tag", "listed")
+    return site
+
+
+def test_a_list_that_has_grown_hides_nothing_unseen(listed: Path) -> None:
+    before = run(listed, "--since", "listed", "--only", "d")
+    assert (before.exit_code, before.output) == (0, "No page to proof.\n")
+    (listed / NAME).write_text(LISTED + '    - "6 kg"\n')
+    done = run(listed, "--since", "listed", "--only", "d")
+    assert done.exit_code == 1
+    assert "known-findings.yml:1:1: error: the list of known findings has more in it" in done.stdout
+    assert "found     “6 kg” (loose-figure, content/d.md)" in done.stdout
+    assert json.loads(run(listed, "--since", "listed", "--format", "json").stdout)["findings"][-1][
+        "code"
+    ] == ("known-grown")
+    git(listed, "commit", "-qam", "more")
+    assert run(listed, "--since", "listed", "--only", "d").exit_code == 1, "committed or only saved"
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        LISTED,
+        LISTED.replace("\n", "\r\n"),
+        LISTED.replace('    - "5 kg"\n', ""),
+        LISTED.replace("/d.md", "/renamed.md"),
+    ],
+)
+def test_a_list_that_has_shrunk_or_names_a_renamed_page_has_not_grown(listed: Path, text: str) -> None:
+    (listed / NAME).write_bytes(text.encode())
+    assert "known-grown" not in run(listed, "--since", "listed").stdout
+
+
+def test_a_list_that_is_begun_has_not_grown(site: Path) -> None:
+    (site / NAME).write_text(LISTED)
+    assert "known-grown" not in run(site, "--since", "first").stdout

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable
 from pathlib import Path
 
 import click
 
-from buildlog.baseline import counted, mended, shrunk, started, with_faults, without_known
+from buildlog.baseline import counted, grown, mended, shrunk, started, with_faults, without_known
 from buildlog.commands.site import Stop, write_whole
-from buildlog.diagnostics import Refused
+from buildlog.diagnostics import Diagnostic, Refused
 from buildlog.proof import Report
-from buildlog.reading.known import NAME, read_known
+from buildlog.reading.history import file_at
+from buildlog.reading.known import NAME, Key, parse_known, read_known
 from buildlog.report.printable import printable_path
 from buildlog.report.text import plural
 
@@ -29,10 +31,10 @@ def known_options(function: Callable[..., None]) -> Callable[..., None]:
 
 
 def without_known_findings(
-    report: Report, known: Path | None, *, start: bool, shrink: bool, whole: bool
+    report: Report, known: Path | None, *, start: bool, shrink: bool, whole: bool, since: str | None = None
 ) -> Report:
     """The report without what is known. `whole` says that it is about the whole site; only then is it seen
-    what is mended, and only then is the list written."""
+    what is mended, and only then is the list written. Against a revision, `since`, it must not have grown."""
     path = known or report.book.root / NAME
     shown = printable_path(report.book.shown(path))
     if start and shrink:
@@ -67,7 +69,19 @@ def without_known_findings(
             f"“buildlog proof{again} --shrink” takes {'it' if done.total() == 1 else 'them'} out.",
             err=True,
         )
-    return without_known(report, listed)
+    return with_faults(without_known(report, listed), _grown(path, listed, since, report) if since else [])
+
+
+def _grown(path: Path, listed: Counter[Key], since: str, report: Report) -> list[Diagnostic]:
+    """What a list has more than where the branch has left a revision; a new list may have anything."""
+    try:
+        before = file_at(path, since)
+    except Refused:  # a list of another place than the site's repository
+        return []
+    if before is None:
+        return []
+    shown = report.book.shown(path)
+    return grown(listed, parse_known(before.decode("utf-8-sig", "replace"), shown)[0], shown)
 
 
 def _start(report: Report, path: Path, shown: str) -> Report:

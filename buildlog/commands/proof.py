@@ -66,7 +66,7 @@ def proof_command(
     book = open_site(site)
     pages = selected_pages(book, paths, only, since)
     report = without_known_findings(
-        proof(book, pages), known, start=start, shrink=shrink, whole=pages is None
+        proof(book, pages), known, start=start, shrink=shrink, whole=pages is None, since=since
     )
     if quiet:
         report = replace(

@@ -30,16 +30,40 @@ def changed_files(folder: Path, revision: str, others: tuple[Path, ...] = ()) ->
     that only others have changed are not among them. Raises `Refused` where git or the revision is missing.
     """
     folder = folder.resolve()
-    top = Path(os.fsdecode(_run(folder, "rev-parse", "--show-toplevel").removesuffix(b"\n"))).resolve()
-    commit = _commit(top, revision)
-    try:
-        base = _run(top, "merge-base", commit, "HEAD").decode().split()[0]
-    except Refused:  # no common ancestor, or in a shallow clone none that is there
-        base = commit
+    top = _top(folder)
+    base = _base(top, revision)
     inside = [path for path in (folder, *(path.resolve() for path in others)) if path.is_relative_to(top)]
     names = _run(top, *_DIFF, base, "--").split(b"\0")
     names += _run(top, "ls-files", "--others", "-z", "--", *map(str, inside)).split(b"\0")
     return {top / os.fsdecode(name) for name in names if name}
+
+
+def file_at(path: Path, revision: str) -> bytes | None:
+    """What a file held where the branch has left `revision`; None where there was no such file.
+
+    Raises `Refused` where git or the revision is missing.
+    """
+    path = path.resolve()
+    top = _top(path.parent)
+    name = f"{_base(top, revision)}:{path.relative_to(top).as_posix()}"
+    try:
+        return _run(top, "cat-file", "blob", name)
+    except Refused:
+        return None
+
+
+def _top(folder: Path) -> Path:
+    """The root of the repository that a folder is in."""
+    return Path(os.fsdecode(_run(folder, "rev-parse", "--show-toplevel").removesuffix(b"\n"))).resolve()
+
+
+def _base(top: Path, revision: str) -> str:
+    """Where the branch has left a revision."""
+    commit = _commit(top, revision)
+    try:
+        return _run(top, "merge-base", commit, "HEAD").decode().split()[0]
+    except Refused:  # no common ancestor, or in a shallow clone none that is there
+        return commit
 
 
 def _commit(top: Path, revision: str) -> str:
