@@ -83,13 +83,29 @@ def test_axe_finds_nothing(browser: Any, demo: Path, width: int, scheme: str) ->
     """axe-core with all its rules, those of mere good practice too; the bare theme has four violations."""
     browser.set_script_timeout(120)
     # The colours are those of the wide page, and axe takes seconds for each episode.
-    pages = PAGES if width == 1280 and scheme == "light" else ("index.html", CLUTCH, *PAGES[-3:])
+    pages = (
+        PAGES
+        if width == 1280 and scheme == "light"
+        else ("index.html", CLUTCH, "series.html", "ledger.html", *PAGES[-3:])
+    )
     for page in pages:
         look(browser, demo / page, width, scheme)
         browser.execute_script(FEWER)
         browser.execute_script("dispatchEvent(new Event('resize'))")
         browser.execute_script(AXE)
         assert browser.execute_async_script(RUN) == [], f"{page}, {width} px, {scheme}"
+
+
+@pytest.mark.parametrize("width", [360, 1280])
+def test_workshop_sheets_have_no_violation_and_ask_nobody(browser: Any, demo: Path, width: int) -> None:
+    sheets = sorted(demo.rglob("*-sheet.html"))
+    assert len(sheets) == len(EPISODES)
+    for sheet in sheets:
+        look(browser, sheet, width)
+        assert browser.execute_script("return document.documentElement.scrollWidth") <= width, sheet.name
+        assert browser.execute_script("return performance.getEntriesByType('resource').length") == 0
+    browser.execute_script(AXE)
+    assert browser.execute_async_script(RUN) == []
 
 
 @pytest.mark.parametrize("width", [360, 1280])
