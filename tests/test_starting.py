@@ -19,6 +19,7 @@ from buildlog import catalogue
 from buildlog.cli import main
 from buildlog.commands.completion import SHELLS
 from buildlog.proof import proof
+from buildlog.reading.blocks import BLOCK_KEYS
 from tests.samples import open_site, write_site
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -142,6 +143,18 @@ def test_a_block_can_be_written_from_buildlog_kinds_alone(kind: str) -> None:
             assert re.search(rf"^    {column.name}: ", page, re.M), column.name
     for output in module.OUTPUTS:
         assert re.search(rf"^  {output.name}(\.{output.key.upper()})?: ", page, re.M), output.name
+
+
+@pytest.mark.parametrize("kind", catalogue.kinds())
+def test_the_block_on_the_terminal_can_be_put_into_a_page_as_it_stands(tmp_path: Path, kind: str) -> None:
+    page = CliRunner().invoke(main, ["kinds", kind]).output
+    fence = re.search(r"^```yaml calc\n.*?^```$", page, re.M | re.S)
+    assert fence is not None
+    report = proof(open_site(tmp_path, {"a.md": fence[0]}))
+    assert (report.blocks, report.errors) == (1, ())
+    about = page.partition("\nWriting the block\n")[2].partition("\n\n")[0]
+    told = {word for line in re.findall(r"^  (\w[^:.\n]*):", about, re.M) for word in line.split(", ")}
+    assert told >= set(BLOCK_KEYS), "each key of a block is said to what end it is there"
 
 
 # --- completion ---------------------------------------------------------------------------------

@@ -22,7 +22,7 @@ from buildlog.reading.nodes import (
 )
 
 SHOWABLE = ("table", "chart", "working", "inputs")
-_BLOCK_KEYS = ("id", "kind", "title", "car", "inputs", "cases", "show", *GOAL_KEYS)
+BLOCK_KEYS = ("id", "kind", "title", "car", "inputs", "cases", "show", *GOAL_KEYS)
 _ID = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
 _CASE = re.compile(r"[A-Za-z0-9_\-]+")
 _CAR = re.compile(r"([a-z0-9\-]+)(?:@(\d{1,4}))?")
@@ -133,7 +133,7 @@ def read_block(body: str, place: Place, page: str, position: Position) -> Block:
             found = "an empty block" if root is None else describe(root)
             faults.append(BLOCK_SHAPE.at(position, found=found, expected="id, kind and inputs"))
         return Block(page, "", "", position, faults=tuple(faults))
-    _check_keys(root, _BLOCK_KEYS, faults)
+    _check_keys(root, BLOCK_KEYS, faults)
     block_id = _word(root.get("id"), faults, "a name")
     if not block_id:
         faults.append(BLOCK_SHAPE.at(position, found="no id", expected="id: a name of a–z, 0–9 and -"))

@@ -50,15 +50,39 @@ def _output_rows(outputs: tuple[Output, ...]) -> list[tuple[str, str, str]]:
     return rows
 
 
+# What a page of the site says elsewhere: the terminal's reader may have no site at hand.
+_BLOCK = """\
+Writing the block
+  It stands in a page of the content folder, in a fence that begins with ```yaml calc and ends with ```.
+  id: its name on the page, of small letters, digits and hyphens
+  kind: {kind}
+  title: what its card is headed with; optional
+  car: NAME of a sheet, content/cars/NAME.yml, for the inputs left out (NAME@1: its first state); optional
+  inputs: the inputs above; one with a dimension has its unit, as in 8200 rpm (“buildlog units” has them),
+      and may have its doubt, as in 168 ± 3 N·m; instead of a value, calc:ID.QUANTITY takes another block's.
+      Rows are a list of {{COLUMN: VALUE}}, or {{data: FILE.csv}} with columns headed as in torque [N·m]
+  cases: names, each with the inputs that it changes; optional
+  find, so_that, between: an input to be found, {{QUANTITY: value}}, and its bounds [LOW, HIGH]; optional
+  sweep, of: INPUT from LOW to HIGH by STEP, and [QUANTITY, …]; optional
+  show: any of table, chart, working, inputs; optional
+
+Figures in the text
+  [VALUE UNIT](calc:ID.CASE.QUANTITY.KEY), without CASE where there are no cases and without KEY where none
+  is named above. An empty label, [](calc:…), shows the value. “buildlog working PAGE#ID” lists them all.
+"""
+
+
 def manual_text(module: ModuleType) -> str:
     """The manual page of a kind for a terminal."""
-    lines = [f"{module.KIND}: {(module.__doc__ or '').strip()}", "", "Inputs"]
+    page = (module.__doc__ or "").strip().replace("```yaml\n", "```yaml calc\n")
+    lines = [f"{module.KIND}: {page}", "", "Inputs"]
     for name, form, needed, about in _rows(module.INPUTS):
         lines.append(f"  {name}" + (f": {form}; {needed}" if form else ""))
         lines.append(f"      {about}")
     lines += ["", "Quantities that figures can rest on"]
     for name, kind, about in _output_rows(module.OUTPUTS):
         lines += [f"  {name}: {kind}", f"      {about}"]
+    lines += ["", *_BLOCK.format(kind=module.KIND).splitlines()]
     lines += ["", "Sources", *(f"  - {source_text(one)}" for one in module.SOURCES)]
     if module.HAZARDS:
         lines += [
