@@ -5,9 +5,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from buildlog.book import Book
+from buildlog.diagnostics import Refused
+from buildlog.figures import parse
 from buildlog.hazards import HAZARDS
 from buildlog.judging import Entry
 from buildlog.labels import plain, write_number
@@ -48,7 +50,8 @@ def page_link(book: Book, key: str, anchor: str = "") -> Link:
 
 @dataclass(frozen=True)
 class Row:
-    """A figure of the ledger. `verdict` is empty where there is nothing to agree with."""
+    """A figure of the ledger. `verdict` is empty where there is nothing to agree with. `by_figure` and
+    `by_ground` are its places when the rows are ordered by number, and by what they rest on."""
 
     page: Link
     line: int
@@ -58,11 +61,13 @@ class Row:
     rests_on: Link | str
     computed: str
     verdict: str
+    by_figure: int = 0
+    by_ground: int = 0
 
 
 def _ledger(overview: Overview) -> Rendered:
     report = overview.report
-    rows = [_row(overview.book, entry) for entry in report.entries]
+    rows = _placed([_row(overview.book, entry) for entry in report.entries])
     counts = Counter(row.standing for row in rows)
     return render(
         "ledger.html.j2",
@@ -70,6 +75,33 @@ def _ledger(overview: Overview) -> Rendered:
         standings=[(name, counts[name]) for name in STANDINGS if counts[name]],
         wrong=sum(row.verdict == "disagrees" for row in rows),
     )
+
+
+def _placed(rows: list[Row]) -> list[Row]:
+    """The rows with their places in the other orders, counted from 1."""
+    figures = _places([_number(row) for row in rows])
+    grounds = _places([(0, 0.0, _ground(row).casefold()) for row in rows])
+    return [replace(row, by_figure=figures[at], by_ground=grounds[at]) for at, row in enumerate(rows)]
+
+
+def _places(keys: list[tuple[int, float, str]]) -> list[int]:
+    places = [0] * len(keys)
+    for place, at in enumerate(sorted(range(len(keys)), key=lambda at: keys[at]), start=1):
+        places[at] = place
+    return places
+
+
+def _number(row: Row) -> tuple[int, float, str]:
+    """What a row is ordered by: its number, and after all numbers what has none."""
+    try:
+        return 0, float(parse(row.label).low.value), row.label
+    except Refused:
+        return 1, 0.0, row.label.casefold()
+
+
+def _ground(row: Row) -> str:
+    """What a row rests on, in words."""
+    return row.rests_on if isinstance(row.rests_on, str) else row.rests_on.text
 
 
 def _row(book: Book, entry: Entry) -> Row:

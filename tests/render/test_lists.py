@@ -68,7 +68,7 @@ def test_the_ledger_leads_to_the_row_of_the_card(tmp_path: Path) -> None:
 
 
 def test_a_choice_of_standings_with_their_counts(tmp_path: Path) -> None:
-    choice = shown(tmp_path, "ledger").one("fieldset")
+    choice = shown(tmp_path, "ledger").all("fieldset")[0]
     assert [one.words for one in choice.all("label")] == ["all 4", "computed 1", "cited 3"]
 
 
@@ -76,7 +76,7 @@ def test_what_disagrees_says_so_in_words(tmp_path: Path) -> None:
     tree = shown(tmp_path, "ledger", episodes__final=FIRST.replace("150.6 km/h", "170.6 km/h"))
     (row,) = (one for one in tree.one("tbody").all("tr") if "data-wrong" in one.attributes)
     assert cells(row)[3] == "computed, disagrees"
-    assert [one.words for one in tree.one("fieldset").all("label")][-1] == "disagreeing 1"
+    assert [one.words for one in tree.all("fieldset")[0].all("label")][-1] == "disagreeing 1"
 
 
 def test_coverage_adds_up_and_is_never_rounded_up(tmp_path: Path) -> None:
@@ -159,12 +159,10 @@ def listed(browser: Any, folder: Path, name: str, *, script_runs: bool = True) -
 
 
 def figures(browser: Any) -> list[str]:
+    """The figures that are seen, from top to bottom."""
     rows = browser.find_elements("css selector", ".buildlog-ledger tbody tr")
-    return [
-        one.find_elements("tag name", "td")[2].text.split("(")[0].strip()
-        for one in rows
-        if one.is_displayed()
-    ]
+    seen = sorted((one for one in rows if one.is_displayed()), key=lambda one: one.location["y"])
+    return [one.find_elements("tag name", "td")[2].text.split("(")[0].strip() for one in seen]
 
 
 @pytest.mark.parametrize("script_runs", [False, True])
@@ -177,6 +175,31 @@ def test_the_ledger_is_filtered_by_standing_without_a_script(
         browser.find_element("css selector", f"[value={value}]").click()
         assert len(figures(browser)) == count, value
     assert len(browser.find_elements("css selector", ".buildlog-sort")) == (6 if script_runs else 0)
+
+
+def test_without_a_script_the_rows_are_laid_out_in_another_order(browser: Any, tmp_path: Path) -> None:
+    listed(browser, tmp_path, "ledger", script_runs=False)
+    written = figures(browser)
+    browser.find_element("css selector", "[value=by-figure]").click()
+    assert figures(browser) == ["1.1 l", "14 h", "40 kg", "78 N·m", "150.6 km/h", "650 kg"]
+    browser.find_element("css selector", "[value=loose]").click()
+    assert figures(browser) == ["40 kg", "650 kg"]
+    browser.find_element("css selector", "[value=by-ground]").click()
+    browser.find_element("css selector", "[value=all]").click()
+    assert figures(browser)[:3] == [one for one in written if one in ("14 h", "1.1 l", "78 N·m")]
+    browser.find_element("css selector", "[value=by-page]").click()
+    assert figures(browser) == written
+    # the columns stay under their headings
+    browser.find_element("css selector", "[value=by-figure]").click()
+    for number in range(1, 7):
+        head = browser.find_element("css selector", f".buildlog-ledger th:nth-child({number})").rect
+        cell = browser.find_element("css selector", f".buildlog-ledger td:nth-child({number})").rect
+        assert (head["x"], head["width"]) == pytest.approx((cell["x"], cell["width"]), abs=1)
+
+
+def test_with_a_script_the_headings_sort(browser: Any, tmp_path: Path) -> None:
+    listed(browser, tmp_path, "ledger")
+    assert browser.find_elements("css selector", "[name=buildlog-order]") == []
 
 
 def test_the_ledger_is_sorted_by_number_and_back(browser: Any, tmp_path: Path) -> None:
