@@ -15,6 +15,7 @@ from buildlog.evaluation import references
 from buildlog.figures import Stated
 from buildlog.judging import Entry
 from buildlog.reading.addresses import read_address
+from buildlog.reading.howto import BILL_KIND
 from buildlog.results import Value
 
 STATED_DIFFERENTLY = declare(
@@ -138,6 +139,8 @@ def _unused_blocks(book: Book, entries: Sequence[Entry]) -> Iterator[Diagnostic]
                 except Refused:
                     continue
                 used.add((address.page or page.key, address.block))
+        if page.howto.is_job or page.howto.series:  # then its bills are on the sheet, or in the series' sums
+            used |= {(page.key, block.id) for block in page.blocks if block.kind == BILL_KIND}
     for page in book.pages.values():
         for block in page.blocks:
             if block.id and (page.key, block.id) not in used:

@@ -49,7 +49,7 @@ MOVED_BY_CALCULATOR = declare(
 # mathematical libraries differ in the last bits, and searches for a root end where they may.
 _NOISE = 1e-9
 _SHARE_OF_LAST_DIGIT = 1e-6
-_UNEXPLAINED = "inputs, data and calculator are the same: it was buildlog itself, or a package that it uses"
+_UNEXPLAINED = "the same inputs, data and calculator: buildlog itself, or what it computes with"
 
 
 def record_of(book: Book, entries: Iterable[Entry]) -> Record:
@@ -93,9 +93,7 @@ def _findings(book: Book, entries: Iterable[Entry], record: Record) -> Iterator[
             else MOVED_BY_INPUT
         )
         now, then = _shown(value, before)
-        why = cause.words or [
-            "the same inputs, data and calculator: buildlog itself, or what it computes with"
-        ]
+        why = cause.words or (_UNEXPLAINED,)
         yield code.at(
             entry.position,
             found=f"{now} ({'.'.join(part for part in name[1:] if part)}); {'; '.join(why)}",

@@ -6,7 +6,9 @@ from pathlib import Path
 
 import pytest
 
+from buildlog.calculators import parts
 from buildlog.proof import proof
+from buildlog.report.manual import example_of
 from tests.samples import GEARING, open_site
 
 CAR = "name: Test\nabout: Invented.\ninputs:\n  tyre: 195/50R15\n"
@@ -94,3 +96,14 @@ def test_levels_of_codes_in_mkdocs_yml(tmp_path: Path) -> None:
     (finding,) = proof(Book.open(root=tmp_path)).errors
     assert finding.code == "setting"
     assert "did you mean “unused-block”" in finding.help
+
+
+@pytest.mark.parametrize(
+    ("front", "used"),
+    [("tools: [a jack]", True), ("series: S\nepisode: 1", True), ("title: Parts", False)],
+)
+def test_a_bill_is_used_by_the_job_and_by_the_series(tmp_path: Path, front: str, used: bool) -> None:
+    page = f"---\n{front}\n---\n\n# A\n\n```yaml calc\n{example_of(parts)}```\n"
+    report = proof(open_site(tmp_path, {"a.md": page}))
+    assert report.errors == ()
+    assert ("unused-block" in {finding.code for finding in report.findings}) is not used
