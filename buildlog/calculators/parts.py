@@ -90,7 +90,7 @@ OUTPUTS = (
 
 SOURCES = (Source("arithmetic", "Sums and products of the bill's lines", standing="derived"),)
 
-HAZARDS = ("sparks",)
+HAZARDS = ("fasteners",)
 
 
 def compute(given: Mapping[str, Any], working: Working) -> Outputs:
