@@ -70,6 +70,7 @@ class Judged:
 
     `value` is what the label is compared with: the target's value, or its change against `versus`.
     `tolerant` says that the author gave a tolerance. `purpose` is what the figure is for, on the sheet.
+    `title` is the link's, as written.
     """
 
     kind: str
@@ -89,6 +90,7 @@ class Judged:
     purpose: str = ""
     source: SourceEntry | None = None
     diagnostics: tuple[Diagnostic, ...] = ()
+    title: str = ""
 
     @property
     def computed_text(self) -> str:
@@ -150,7 +152,7 @@ def _is_torque(judged: Judged) -> bool:
 
 def _judge(book: Book, page: str, label: str, address: str, title: str, places: Places) -> Judged:
     kind = address.partition(":")[0]
-    nothing = Judged(kind, label, address, label, False)
+    nothing = Judged(kind, label, address, label, False, title=title)
     try:
         parsed = read_address(address)
     except Refused as error:

@@ -16,6 +16,7 @@ from __future__ import annotations
 import posixpath
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import Any
 from xml.etree.ElementTree import Element
@@ -30,8 +31,9 @@ from buildlog.calculator import ChartSpec
 from buildlog.chart_data import System
 from buildlog.diagnostics import Diagnostic, Position, Severity
 from buildlog.judging import Judged, Places, judge_figure
+from buildlog.kept import Kept
 from buildlog.overview import Overview
-from buildlog.planting import Planter, place_blocks
+from buildlog.planting import Later, Planter, place_blocks
 from buildlog.proof import proof
 from buildlog.reading.page import ScannedPage
 from buildlog.reading.scanner import SCHEMES, scan
@@ -91,7 +93,8 @@ class BuildlogExtension(Extension):
     and `published`, the paths under content of the files that it publishes for the pages to lead to.
 
     `unexpected` collects the errors that rendering met; an adapter that has stopped at the proof's errors
-    finds there what other extensions and plugins have changed. `drawing` is called before each chart.
+    finds there what other extensions and plugins have changed. `drawing` is called before each chart. `kept`
+    outlives a build; where there is a `later`, the adapter finishes the pages with it.
     """
 
     def __init__(self, **options: Any) -> None:
@@ -108,6 +111,8 @@ class BuildlogExtension(Extension):
         self.published: Collection[str] = ()
         self.unexpected: list[Diagnostic] = []
         self.drawing: Callable[[], None] = lambda: None
+        self.kept = Kept()
+        self.later: Later | None = None
         super().__init__(**options)
 
     def extendMarkdown(self, md: Markdown) -> None:
@@ -174,15 +179,22 @@ class Sheet:
         self.shift = 0
         self.cards: dict[int, tuple[Rendered, str]] = {}
         self.links: dict[str, list[tuple[str, str]]] = {}
-        self.planter = Planter(md, self.href)
+        self.kept = Kept()
+        self.planter = Planter(md, self.href, lambda: self.stand_in if extension.later else None)
 
     def begin(self, text: str) -> ScannedPage:
         """Read a page's text. What looks like front matter here is none any more: an empty line hides it."""
         self.shift = 1 if text.startswith("---") else 0
-        scanned = scan("\n" * self.shift + text, IN_MEMORY)
+        name = ("scanned", self.extension.page_of(self.md))
+        scanned = self.extension.kept.get(
+            name, (), lambda: scan("\n" * self.shift + text, IN_MEMORY), like=text
+        )
         self.book, self.key = self.extension.open(self.md, scanned)
         overview = self.extension.overview_of(self.book)
-        self.around = Surroundings(overview, self.page, self.extension.published)
+        # Of a page that another extension has changed, nothing is kept: it is not the book's.
+        proofed = self.book is self.extension.book and overview.made is not None
+        self.kept = self.extension.kept if proofed else Kept()
+        self.around = Surroundings(overview, self.page, self.extension.published, self.kept)
         self.cards = {}
         self.links = {}
         for link in reversed(scanned.links):
@@ -205,6 +217,15 @@ class Sheet:
         anchor = f"#{link.anchor}" if link.anchor else ""
         return posixpath.relpath(path, posixpath.dirname(self.key) or ".") + anchor
 
+    def stand_in(self, rendered: Rendered) -> str:
+        """What stands in the page for pieces that the adapter puts in later."""
+        assert self.extension.later is not None
+        return self.extension.later.stand_in(self.key, rendered)
+
+    def raw(self, rendered: Rendered) -> str:
+        """Pieces as HTML for the stash, where nothing of a tree is wanted."""
+        return self.stand_in(rendered) if self.extension.later else rendered.html(self.href)
+
     @property
     def page(self) -> Page:
         assert self.book is not None
@@ -216,7 +237,8 @@ class Sheet:
         address = element.get("href", "")
         written = self.links.get(address)
         label, title = written.pop() if written else ("".join(element.itertext()), element.get("title", ""))
-        judged = judge_figure(
+        judged = self.extension.overview_of(self.book).judged(self.key, label, address, title)
+        judged = judged or judge_figure(
             self.book, self.key, label, address, title, Places.all_at(Position(self.page.path))
         )
         self.note(judged.diagnostics)
@@ -253,23 +275,28 @@ class _Blocks(Preprocessor):
         seen: set[str] = set()
         cautioned = sheet.around.cautioned
         replaced: list[tuple[int, int, str]] = []
-        for fence, block in zip(fences, sheet.page.blocks, strict=True):
+        for place, (fence, block) in enumerate(zip(fences, sheet.page.blocks, strict=True)):
             result = sheet.book.by_place[block.position]
             if result.id in seen:
                 result = self._again(result)
             seen.add(result.id)
             sheet.note(result.faults)
-            card = render_card(result, draw=sheet.draw, cautioned=cautioned)
+            card = sheet.kept.get(
+                ("card", sheet.key, place),
+                (result,),
+                partial(render_card, result, draw=sheet.draw, cautioned=cautioned),
+                like=cautioned,
+            )
             cautioned = {**cautions_of(result), **cautioned}
             first, last = fence.line - 1 - sheet.shift, fence.end_line - sheet.shift
             number = self.md.htmlStash.html_counter
-            placeholder = self.md.htmlStash.store(card.html(sheet.href))
+            placeholder = self.md.htmlStash.store(sheet.raw(card))
             sheet.cards[number] = (card, "\n".join(lines[first:last]))
             replaced.append((first, last, fence.prefix + placeholder))
         for marker, rendered in sheet.around.markers(scanned, sheet.draw):
             at = marker.line - 1 - sheet.shift
             number = self.md.htmlStash.html_counter
-            replaced.append((at, at + 1, self.md.htmlStash.store(rendered.html(sheet.href))))
+            replaced.append((at, at + 1, self.md.htmlStash.store(sheet.raw(rendered))))
             sheet.cards[number] = (rendered, lines[at])
         kept: list[str] = []
         at = 0
@@ -311,8 +338,12 @@ class _Cards(Treeprocessor):
             if not "".join(element.itertext()).strip() and not len(element):
                 element.text = AtomicString(one.text)
             number = numbers.get(one.source.id, 0) if one.source else 0
-            figure = render_figure(
-                one, sheet.key, f"buildlog-note-{count}", number=number, in_heading=heading
+            note = f"buildlog-note-{count}"
+            figure = sheet.kept.get(
+                (note, sheet.key),
+                (one,),
+                partial(render_figure, one, sheet.key, note, number=number, in_heading=heading),
+                like=(number, heading),
             )
             if heading:
                 planter.waiting.append((element, figure))

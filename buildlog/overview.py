@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from buildlog.book import Book
+from buildlog.judging import Judged
 from buildlog.proof import Report, proof
 from buildlog.series import Place, SeriesOfPages, all_series, places
 
@@ -23,6 +24,32 @@ class Overview:
     @cached_property
     def report(self) -> Report:
         return self.made or proof(self.book)
+
+    def judged(self, page: str, label: str, address: str, title: str) -> Judged | None:
+        """The judgement on a link of a page, where the proof of the whole book has been made."""
+        return self._judged.get((page, label, address, title)) if self.made is not None else None
+
+    def rests_on(self, page: str) -> tuple[object, ...]:
+        """All that a page says and shows, but for its neighbours: its text, its blocks' results, and the
+        judgements on its figures. Where these are the same objects the page is the same."""
+        return (
+            self.book.pages[page],
+            *(self.book.by_place[block.position] for block in self.book.pages[page].blocks),
+            *self._judgements.get(page, ()),
+        )
+
+    @cached_property
+    def _judged(self) -> dict[tuple[str, str, str, str], Judged]:
+        entries = [(entry.page, entry.judged) for entry in self.report.entries if entry.judged is not None]
+        return {(page, one.label, one.address, one.title): one for page, one in entries}
+
+    @cached_property
+    def _judgements(self) -> dict[str, list[Judged]]:
+        found: dict[str, list[Judged]] = {}
+        for entry in self.report.entries:
+            if entry.judged is not None:
+                found.setdefault(entry.page, []).append(entry.judged)
+        return found
 
     @cached_property
     def series(self) -> list[SeriesOfPages]:

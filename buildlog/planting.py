@@ -7,7 +7,9 @@ the site generator writes their addresses as it does for any other link.
 from __future__ import annotations
 
 import re
+import secrets
 from collections.abc import Callable, Mapping
+from functools import partial
 from xml.etree.ElementTree import Element, SubElement
 
 from markdown import Markdown
@@ -19,12 +21,47 @@ from buildlog.render.pieces import BRACKETS
 _PLACEHOLDER = re.compile(HTML_PLACEHOLDER % "([0-9]+)")
 
 
-class Planter:
-    """Plants into one page's tree. `href` writes the address of a link."""
+class Later:
+    """HTML that is put into pages once they are finished.
 
-    def __init__(self, md: Markdown, href: Callable[[Link], str]) -> None:
+    Cards are many times longer than the text around them, and what explains them is nothing to search for.
+    All that reads a page on its way, such as a site's search, has a short stand-in to read: the card's text
+    as a search should find it, between two comments.
+    """
+
+    def __init__(self) -> None:
+        self._mark = secrets.token_hex(16)  # nobody can write it into a page beforehand
+        self._parts: list[tuple[str, Rendered]] = []
+        self._pattern = re.compile(f"<!--{self._mark}-([0-9]+)-->.*?<!--/{self._mark}-->", re.DOTALL)
+
+    def stand_in(self, page: str, rendered: Rendered) -> str:
+        """What stands in a page until it is finished."""
+        self._parts.append((page, rendered))
+        return f"<!--{self._mark}-{len(self._parts) - 1}-->{rendered.searched}<!--/{self._mark}-->"
+
+    def finish(self, text: str, href: Callable[[str, Link], str]) -> str:
+        """A finished page with the HTML in its stand-ins' places. `href` writes the address of a link; it is
+        told which page the link was made for, since a site may show the text of one in another."""
+
+        def put_in(found: re.Match[str]) -> str:
+            page, rendered = self._parts[int(found[1])]
+            return rendered.html(partial(href, page))
+
+        return self._pattern.sub(put_in, text) if self._mark in text else text
+
+
+class Planter:
+    """Plants into one page's tree. `href` writes the address of a link, `raw` gives pieces as raw HTML."""
+
+    def __init__(
+        self,
+        md: Markdown,
+        href: Callable[[Link], str],
+        later: Callable[[], Callable[[Rendered], str] | None] = lambda: None,
+    ) -> None:
         self.md = md
         self.href = href
+        self.later = later
         self.waiting: list[tuple[Element, Rendered]] = []
         self._stand_ins: list[tuple[Element, Element]] = []
 
@@ -35,7 +72,11 @@ class Planter:
         anchors; empty elements stand in for them until `finish`.
         """
         box = Element("div", {"class": "buildlog"})
-        self._fill(box, rendered, None)
+        stand_in = self.later()
+        if stand_in is not None:
+            box.text = self.md.htmlStash.store(stand_in(rendered))
+        else:
+            self._fill(box, rendered.pieces, None)
         for name in rendered.ids:
             self._stand_ins.append((box, SubElement(box, "span", {"id": name})))
         return box
@@ -49,7 +90,7 @@ class Planter:
         element.clear()
         element.tag, element.tail = "span", tail
         element.set("class", "buildlog-figure-place")
-        self._fill(element, figure, label)
+        self._fill(element, self._pieces(figure), label)
         if given and label.tag == "a":
             classes = " ".join(filter(None, (label.get("class"), given.pop("class", ""))))
             label.attrib.update(given)
@@ -62,9 +103,17 @@ class Planter:
         self._stand_ins = []
         self.waiting = []
 
-    def _fill(self, box: Element, rendered: Rendered, label: Element | None) -> None:
+    def _pieces(self, figure: Rendered) -> tuple[str | Link, ...]:
+        """The pieces of a figure; with what stands behind its label put in later, where that is done."""
+        stand_in = self.later()
+        if stand_in is None or figure.after_label is None:
+            return figure.pieces
+        first, rest = figure.after_label
+        return (*first, stand_in(rest)) if rest.pieces else first
+
+    def _fill(self, box: Element, pieces: tuple[str | Link, ...], label: Element | None) -> None:
         last: Element | None = None
-        for piece in rendered.pieces:
+        for piece in pieces:
             if isinstance(piece, str):
                 text = self.md.htmlStash.store(piece)
                 if last is None:

@@ -79,6 +79,12 @@ class Place:
     after: Episode | None
 
     @property
+    def shown(self) -> tuple[object, ...]:
+        """What a page shows of its place: two with the same look the same."""
+        around = [(one.page.key, one.title) for one in (self.before, self.after) if one is not None]
+        return self.series.name, self.episode.number, self.before is None, around
+
+    @property
     def position(self) -> int:
         return self.series.episodes.index(self.episode) + 1
 

@@ -3,12 +3,14 @@ sources, how to repeat its figures, and the episodes before and after."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
+from typing import TypeVar
 from xml.etree.ElementTree import Element
 
 from buildlog.book import Page
 from buildlog.hazards import HAZARDS
 from buildlog.judging import Judged
+from buildlog.kept import Kept
 from buildlog.overview import Overview
 from buildlog.planting import Planter
 from buildlog.reading.blocks import SourceEntry
@@ -25,17 +27,28 @@ from buildlog.render.reproduce import render_reproduce
 from buildlog.render.sheet import has_sheet, sheet_path
 from buildlog.series import judged_in
 
+T = TypeVar("T")
+
 
 class Surroundings:
     """The parts around one page's text. `published` are the paths under content of files that the site has
     besides its pages; what is not among them is not linked to."""
 
-    def __init__(self, overview: Overview, page: Page, published: Collection[str]) -> None:
+    def __init__(self, overview: Overview, page: Page, published: Collection[str], kept: Kept) -> None:
         self.overview = overview
         self.page = page
         self.published = published
-        self.cautions = at_top(overview.book, page)
-        self.figures = [(link, judged_in(overview.book, page, link)) for link in shown_in_panel(page)]
+        self.kept = kept
+        self.of = overview.rests_on(page.key) if overview.made else ()
+        self.cautions = self._kept("cautions", lambda: at_top(overview.book, page))
+        self.figures = self._kept(
+            "panel's figures",
+            lambda: [(link, judged_in(overview.book, page, link)) for link in shown_in_panel(page)],
+        )
+
+    def _kept(self, name: str, make: Callable[[], T], like: object = None) -> T:
+        """A part of the page that rests on no other page than its figures do."""
+        return self.kept.get((name, self.page.key), self.of, make, like)
 
     @property
     def cautioned(self) -> dict[str, str]:
@@ -50,13 +63,14 @@ class Surroundings:
         """What stands at the page's markers; each name once, since its list has ids. An unknown one is a
         finding and shows nothing."""
         found: dict[str, tuple[Marker, Rendered]] = {}
-        for marker in read_markers(scanned):
+        for marker in self.kept.get(("markers", self.page.key), (scanned,), lambda: read_markers(scanned)):
             if marker.name in found:
                 continue
             if marker.name in LISTS:
                 found[marker.name] = marker, render_list(marker.name, self.overview, draw)
             elif marker.name == "needs":
-                found[marker.name] = marker, render_needs(self.overview.book, self.page)
+                needs = self._kept("needs", lambda: render_needs(self.overview.book, self.page))
+                found[marker.name] = marker, needs
         return list(found.values())
 
     def panel(self, numbers: dict[str, int]) -> Rendered | None:
@@ -71,18 +85,27 @@ class Surroundings:
             number = numbers.get(judged.source.id, 0) if judged.source else 0
             return render_figure(judged, self.page.key, note, number=number)
 
-        sheet = sheet_path(self.page.key)
-        has = has_sheet(self.overview.book, self.page.key) and sheet in self.published
+        path = sheet_path(self.page.key)
+        has = has_sheet(self.overview.book, self.page.key) and path in self.published
+        sheet = path if has else ""
         place = self.overview.places.get(self.page.key)
-        return render_panel(self.page, place, self.cautions, figure, sheet if has else "")
+        return self._kept(
+            "panel",
+            lambda: render_panel(self.page, place, self.cautions, figure, sheet),
+            like=(numbers, sheet, place and place.shown),
+        )
 
     def ending(self, sources: Sequence[SourceEntry]) -> list[Rendered]:
         """What stands after the text, in order."""
         place = self.overview.places.get(self.page.key)
         parts = [
-            render_sources(sources) if sources else None,
-            render_reproduce(self.overview.book, self.page, self.published),
-            render_neighbours(place) if place else None,
+            self._kept("sources", lambda: render_sources(sources), like=list(sources)) if sources else None,
+            self._kept(
+                "reproduce",
+                lambda: render_reproduce(self.overview.book, self.page, self.published),
+                like=self.published,
+            ),
+            self._kept("neighbours", lambda: render_neighbours(place), like=place.shown) if place else None,
         ]
         return [part for part in parts if part is not None]
 

@@ -32,6 +32,7 @@ FLOORS: tuple[tuple[str, ...], ...] = (
         "buildlog/hazards.py",
         "buildlog/money.py",
         "buildlog/spreadsheet.py",
+        "buildlog/kept.py",
         "buildlog/results.py",
         "buildlog/driving.py",
         "buildlog/burnt_gas.py",

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import Any, Literal
 
@@ -23,11 +24,13 @@ from mkdocs.utils import get_relative_url
 from buildlog.baseline import of_site
 from buildlog.book import Book
 from buildlog.diagnostics import Diagnostic, Position, Severity
+from buildlog.kept import Kept
 from buildlog.markdown import BuildlogExtension
 from buildlog.overview import Overview
+from buildlog.planting import Later
 from buildlog.proof import Report, proof
 from buildlog.reading.settings import Settings, read_settings
-from buildlog.render import ledger_script, script, stylesheet
+from buildlog.render import Link, ledger_script, script, stylesheet
 from buildlog.render.reproduce import page_files
 from buildlog.render.sheet import has_sheet, sheet_path, workshop_sheet
 from buildlog.report.text import findings_text, plural, summary_text
@@ -72,6 +75,11 @@ def _what(finding: Diagnostic) -> tuple[str, ...]:
     return finding.position.path, finding.code, finding.found, finding.expected
 
 
+def _key(page: Page) -> str:
+    """A page's path under content, without its ending."""
+    return page.file.src_uri.removesuffix(".md")
+
+
 class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-call]
     """Proofs the content before each build. See the module."""
 
@@ -80,6 +88,9 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
         self.extension = BuildlogExtension()
         self.book: Book | None = None
         self.report: Report | None = None
+        self.kept = Kept()
+        self.later = Later()
+        self.files: Files | None = None
         self.known: frozenset[tuple[str, ...]] = frozenset()
         self.progress = BuildProgress()
 
@@ -90,6 +101,8 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
     def on_config(self, config: MkDocsConfig) -> MkDocsConfig:
         """Add the style sheet, and our instance of the extension in place of one that the site names."""
         self.extension = BuildlogExtension(style=False, findings=self.serving)
+        self.extension.kept = self.kept
+        self.extension.later = self.later = Later()
         names = [name for name in config.markdown_extensions if name not in _NAMES]
         config.markdown_extensions = [*names, self.extension]  # type: ignore[list-item]
         if STYLESHEET not in config.extra_css:
@@ -131,6 +144,7 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
                     "No page was written."
                 )
             files.append(File.generated(config, path, content=content))
+        self.files = files
         self.extension.published = frozenset(file.src_uri for file in files)
         return files
 
@@ -144,17 +158,22 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
             page = files.get_file_from_path(f"{key}.md")
             if page is None or page.inclusion is InclusionLevel.EXCLUDED:
                 continue
-            made.update(page_files(overview.book, key))
+            rests_on = overview.rests_on(key)
+            made.update(self.kept.get(("files", key), rests_on, partial(page_files, overview.book, key)))
             if has_sheet(overview.book, key):
-                path = sheet_path(key)
-                made[path] = workshop_sheet(
-                    overview.book, key, overview.places.get(key), get_relative_url(page.url, path)
+                path, place = sheet_path(key), overview.places.get(key)
+                address = get_relative_url(page.url, path)
+                made[path] = self.kept.get(
+                    ("sheet", key),
+                    rests_on,
+                    partial(workshop_sheet, overview.book, key, place, address),
+                    like=(place and place.shown, address),
                 )
         return made
 
     def on_page_markdown(self, markdown: str, *, page: Page, config: MkDocsConfig, files: Files) -> None:
         """Say which page is rendered next. Its text is left alone."""
-        self.extension.page = page.file.src_uri.removesuffix(".md")
+        self.extension.page = _key(page)
         self.progress.pages = self.progress.pages or len(files.documentation_pages())
         self.progress.next("pages rendered", self.progress.pages)
 
@@ -162,11 +181,14 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
         """The page is rendered; what renders Markdown between pages is none of them."""
         self.extension.page = ""
 
+    # Before other plugins, which then have the whole page.
+    @event_priority(100)
     def on_post_page(self, output: str, *, page: Page, config: MkDocsConfig) -> str:
         """Load the script in the head, since it has to know the reader's units before the page is drawn, and
         mend the theme."""
         self.progress.next("pages written", self.progress.pages)
         head, end, body = output.partition("</head>")
+        body = self.later.finish(body, self._address_on(page))
         wanted = [SCRIPT, LEDGER_SCRIPT] if "buildlog-sortable" in body else [SCRIPT]
         scripts = [f'<script src="{get_relative_url(one, page.url)}"></script>' for one in wanted]
         loaded = "".join(scripts) if end else ""
@@ -174,9 +196,28 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
             body = body.replace(found, mended)
         return f"{head}{loaded}{end}{body}"
 
+    def _address_on(self, page: Page) -> Callable[[str, Link], str]:
+        """Writes where links lead from a finished page, as MkDocs does."""
+        here = _key(page)
+        known: dict[str, str] = {}
+
+        def address(made_for: str, link: Link) -> str:
+            target = link.page or made_for
+            anchor = f"#{link.anchor}" if link.anchor else ""
+            if anchor and not link.file and target == here:
+                return anchor
+            path = link.file or f"{target}.md"
+            if path not in known:
+                file = self.files.get_file_from_path(path) if self.files is not None else None
+                known[path] = file.url_relative_to(page.file) if file is not None else path
+            return known[path] + anchor
+
+        return address
+
     def on_post_build(self, *, config: MkDocsConfig) -> None:
         """All is done."""
         self.progress.end()
+        self.kept.sweep()
 
     def on_build_error(self, *, error: Exception) -> None:
         """Nothing more is done; MkDocs says why."""

@@ -1,0 +1,41 @@
+"""What is kept is made anew as soon as one of the things it was made of is another."""
+
+from __future__ import annotations
+
+import pytest
+
+from buildlog.kept import Kept
+
+
+def test_kept_while_the_things_are_the_same_objects() -> None:
+    kept, first, equal = Kept(), [1], [1]
+    made = kept.get("a", (first,), lambda: object())
+    assert kept.get("a", (first,), lambda: object()) is made
+    assert kept.get("a", (equal,), lambda: object()) is not made, "equal is not the same"
+    assert kept.get("b", (first,), lambda: object()) is not made
+
+
+def test_made_anew_when_there_are_more_or_fewer_things_or_others_like_them() -> None:
+    kept, one, two = Kept(), [1], [2]
+    made = kept.get("a", (one, two), lambda: object(), like=(1, "x"))
+    assert kept.get("a", (one, two), lambda: object(), like=(1, "x")) is made
+    again = kept.get("a", (one, two), lambda: object(), like=(2, "x"))
+    assert again is not made
+    assert kept.get("a", (one,), lambda: object(), like=(2, "x")) is not again
+    assert kept.get("a", (two, one), lambda: object(), like=(2, "x")) is not again
+
+
+def test_what_nobody_asks_for_any_more_is_forgotten() -> None:
+    kept = Kept()
+    for round_ in range(3):
+        for name in ("a", round_):
+            kept.get(name, (), lambda: object())
+        kept.sweep()
+        assert len(kept) == 2
+
+
+def test_nothing_is_kept_of_what_could_not_be_made() -> None:
+    kept = Kept()
+    with pytest.raises(ZeroDivisionError):
+        kept.get("a", (), lambda: 1 / 0)
+    assert kept.get("a", (), lambda: 2.0) == 2.0
