@@ -30,7 +30,8 @@ from buildlog.reading.record import NAME, ValueName, read_record
 
 MOST_TIMES = 10
 """A value that many times the stated one, or that part of it, is not written by itself (house rule)."""
-_BOM = b"\xef\xbb\xbf"
+BYTE_ORDER_MARK = "\ufeff"
+_BOM = BYTE_ORDER_MARK.encode()
 
 
 @dataclass(frozen=True)
@@ -217,6 +218,12 @@ def _spelt_alike(stated: Stated, new: str) -> str:
 
 
 # --- the file ------------------------------------------------------------------------------
+
+
+def byte_order_mark(path: Path) -> str:
+    """The mark that a file begins with, which is no part of its text, or ""."""
+    with path.open("rb") as file:
+        return BYTE_ORDER_MARK if file.read(len(_BOM)) == _BOM else ""
 
 
 def is_unchanged(path: Path, text: str) -> bool:

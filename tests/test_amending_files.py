@@ -8,9 +8,11 @@ import subprocess
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 
 from buildlog.amending import Amendment, amendments, write_page
 from buildlog.book import Book
+from buildlog.commands.amend import amend_command
 from buildlog.diagnostics import Refused
 from tests.samples import GEARING, open_site, write_site
 from tests.test_amending import THIRD, run
@@ -51,17 +53,20 @@ def test_nothing_is_written_without_being_asked(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("end", ["\n", "", "\n\n", "\n\nlast"])
-def test_the_diff_is_one_that_git_applies(tmp_path: Path, end: str) -> None:
+@pytest.mark.parametrize("ending", ["\n", "\r\n"])
+@pytest.mark.parametrize("mark", ["", "\ufeff"])
+def test_the_diff_is_one_that_git_applies(tmp_path: Path, end: str, ending: str, mark: str) -> None:
     """git 2.x, `git apply`: the unified diff is read by a program that is not ours."""
-    text = f"One\n\ttwo [153.5 km/h]({THIRD})\n\nthree\n\n{GEARING}\nand [95.0 mph]({THIRD}) so{end}"
+    text = f"{mark}One\n\ttwo [153.5 km/h]({THIRD})\n\nthree\n\n{GEARING}\nand [95.0 mph]({THIRD}) so{end}"
+    text = text.replace("\n", ending)
     content = write_site(tmp_path, {"a.md": text})
-    code, output = run(tmp_path)
-    assert code == 0
-    patch = output[: output.index("2 figures to change")]
-    assert patch.startswith("--- a/content/a.md\n+++ b/content/a.md\n")
-    subprocess.run(["git", "apply", "-"], input=patch.encode(), cwd=tmp_path, check=True)
+    done = CliRunner().invoke(amend_command, ["--site", str(tmp_path)])
+    assert done.exit_code == 0
+    patch, _, _ = done.stdout_bytes.partition(b"2 figures to change")
+    assert patch.startswith(b"--- a/content/a.md\n+++ b/content/a.md\n")
+    subprocess.run(["git", "apply", "-"], input=patch, cwd=tmp_path, check=True)
     wanted = text.replace("153.5", "135.5").replace("95.0", "84.2")
-    assert (content / "a.md").read_text() == wanted
+    assert (content / "a.md").read_bytes() == wanted.encode()
 
 
 def test_the_diff_gives_no_orders(tmp_path: Path) -> None:

@@ -8,7 +8,16 @@ from pathlib import Path
 
 import click
 
-from buildlog.amending import Amendment, Left, amended_text, amendments, is_unchanged, write_page
+from buildlog.amending import (
+    BYTE_ORDER_MARK,
+    Amendment,
+    Left,
+    amended_text,
+    amendments,
+    byte_order_mark,
+    is_unchanged,
+    write_page,
+)
 from buildlog.book import Book
 from buildlog.commands.site import Stop, chosen_pages, open_site, site_option
 from buildlog.diagnostics import Refused, Severity
@@ -59,20 +68,29 @@ def _reason(one: Left) -> str:
 
 def _diff(book: Book, key: str, changes: list[Amendment]) -> str:
     page = book.pages[key]
-    before, after = (_lines(text) for text in (page.text, amended_text(page.text, changes)))
+    mark = byte_order_mark(book.content / f"{key}.md")
+    before, after = (_lines(mark + text) for text in (page.text, amended_text(page.text, changes)))
     lines = difflib.unified_diff(before, after, f"a/{page.path}", f"b/{page.path}", lineterm="", n=1)
     return "\n".join(_safe(part) for line in lines for part in line.split("\n"))
 
 
 def _lines(text: str) -> list[str]:
     """The lines of a page as a diff wants them, the last one with its remark where it has no end."""
-    *lines, last = Lines(text).raw
+    every = Lines(text)
+    *lines, last = (
+        f"{line}\r" if text.startswith("\r\n", start + len(line)) else line
+        for start, line in zip(every.starts, every.raw, strict=True)
+    )
     return [*lines, f"{last}\n\\ No newline at end of file"] if last else lines
 
 
 def _safe(line: str) -> str:
-    """A line of a diff that gives neither a terminal nor a CI runner orders. Tabs do no harm there."""
-    shown = "\t".join(printable(part) for part in line.split("\t"))
+    """A line of a diff that gives neither a terminal nor a CI runner orders. Tabs do no harm there, nor do
+    the return at a line's end and the mark at the file's beginning, which a patch has to have."""
+    begins = line[:2] if line[1:2] == BYTE_ORDER_MARK else line[:1]
+    ends = "\r" if line.endswith("\r") else ""
+    inside = line.removeprefix(begins).removesuffix(ends)
+    shown = begins + "\t".join(printable(part) for part in inside.split("\t")) + ends
     if shown.startswith(" ") and shown.lstrip().startswith("::"):
         shown = shown.replace(":", "\\u003a", 1)
     return shown
