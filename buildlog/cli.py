@@ -34,6 +34,8 @@ class _Commands(click.Group):
         except BrokenPipeError:  # whoever read along has seen enough: nothing waits to be written
             os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
             raise click.exceptions.Exit(2) from None
+        except KeyboardInterrupt:
+            raise Stop("interrupted") from None
         except OSError as error:
             where = f" {error.filename}" if error.filename is not None else ""
             raise Stop(f"stopped{where}: {error.strerror or error}") from error

@@ -85,6 +85,19 @@ def test_after_a_second_the_line_is_rewritten_and_then_taken_away() -> None:
     assert screen.getvalue().endswith("\r"), "the cursor is where it was"
 
 
+def test_a_narrow_terminal_is_not_written_over(monkeypatch: pytest.MonkeyPatch) -> None:
+    class Narrow(Screen):
+        def fileno(self) -> int:
+            return 2
+
+    monkeypatch.setattr(os, "get_terminal_size", lambda handle: os.terminal_size((10, 3)))
+    screen, clock = Narrow(), Clock()
+    progress = ProgressLine(screen, clock)
+    clock.now += PATIENCE
+    progress("pages rendered", 1, 200)
+    assert screen.line() == "pages ren", "a line that is full would go on below, and stay there"
+
+
 def test_the_line_goes_when_the_work_fails() -> None:
     screen, clock = Screen(), Clock()
 
@@ -211,6 +224,17 @@ def test_a_build_that_is_refused_leaves_no_line(tmp_path: Path) -> None:
     assert code == 1
     first = next(line for line in shown.split("\n") if "is stated" in line or "buildlog: " in line)
     assert "pages:" not in first.rstrip("\r").rsplit("\r", 1)[-1]
+
+
+def test_an_interrupted_command_leaves_no_line_and_is_no_finding(tmp_path: Path) -> None:
+    write_site(tmp_path, {"a.md": RIGHT, "b.md": RIGHT})
+    stop = (
+        "from buildlog.book import Book\ndef stop(book): raise KeyboardInterrupt\nBook._read_sources = stop\n"
+    )
+    _, shown, code = on_terminal([sys.executable, "-c", stop + IMPATIENT, "proof", "--site", str(tmp_path)])
+    assert code == 2
+    assert "pages: 1 of 2" in shown
+    assert shown.rsplit("\r\n", 2)[-2].rsplit("\r", 1)[-1] == "buildlog: interrupted"
 
 
 def test_a_quick_command_shows_nothing(tmp_path: Path) -> None:
