@@ -5,7 +5,7 @@ All of these are notes. A site sets each code's own level in mkdocs.yml.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from buildlog import units
 from buildlog.agreement import Computed, judge
@@ -16,7 +16,7 @@ from buildlog.figures import Stated
 from buildlog.judging import Entry
 from buildlog.reading.addresses import read_address
 from buildlog.reading.howto import BILL_KIND
-from buildlog.results import Value
+from buildlog.results import BlockResult, Value
 
 STATED_DIFFERENTLY = declare(
     "stated-differently",
@@ -182,6 +182,9 @@ def _unused_car_values(book: Book) -> Iterator[Diagnostic]:
 
 
 def _told_could_be_computed(book: Book, entries: Sequence[Entry]) -> Iterator[Diagnostic]:
+    results: dict[str, list[BlockResult]] = {}
+    for (page, _), result in book.results.items():
+        results.setdefault(page, []).append(result)
     for entry in entries:
         judged = entry.judged
         if judged is None or judged.kind != "told" or not judged.agrees or not _plain(judged.stated):
@@ -190,7 +193,7 @@ def _told_could_be_computed(book: Book, entries: Sequence[Entry]) -> Iterator[Di
         assert stated is not None
         if not stated.unit or stated.low.value == 0:
             continue
-        if computing := _computing(book, entry.page, stated):
+        if computing := _computing(results.get(entry.page, ()), stated):
             address, place = computing
             yield TOLD_COULD_BE_COMPUTED.at(
                 entry.position,
@@ -202,16 +205,14 @@ def _told_could_be_computed(book: Book, entries: Sequence[Entry]) -> Iterator[Di
             )
 
 
-def _computing(book: Book, page: str, stated: Stated) -> tuple[str, Position] | None:
-    """Address and place of the first value of the page that the stated figure is a rounding of."""
-    for (key, block), result in book.results.items():
-        if key != page:
-            continue
+def _computing(results: Iterable[BlockResult], stated: Stated) -> tuple[str, Position] | None:
+    """Address and place of the first value of a page's results that the stated figure is a rounding of."""
+    for result in results:
         for case in result.cases.values():
             for name, value in case.values.items():
                 for item, cell in (value if isinstance(value, dict) else {"": value}).items():
                     if isinstance(cell, Value) and _same(stated, cell):
-                        return ".".join(filter(None, (block, case.name, name, item))), result.position
+                        return ".".join(filter(None, (result.id, case.name, name, item))), result.position
     return None
 
 

@@ -113,7 +113,9 @@ class _Searched(HTMLParser):
             self.kept.append(f"<{tag}>")
 
     def handle_endtag(self, tag: str) -> None:
-        if self.open and self.open[-1][0] == tag:
+        if not self.open:  # it ends what began before these pieces
+            self.kept.append(f"</{tag}>")
+        elif self.open[-1][0] == tag:
             _, out = self.open.pop()
             if tag in self._KEPT and not out:
                 self.kept.append(f"</{tag}>")
