@@ -204,3 +204,28 @@ def test_units() -> None:
     assert wrong.exit_code == 2
     assert "did you mean “power”" in wrong.output
     assert (ROOT / "content" / "manual" / "units.md").read_text("utf-8") == units_page()
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (
+            ["findings", "unused-sorce"],
+            "buildlog: no finding has the code “unused-sorce”; did you mean “unused-s",
+        ),
+        (["findings", "zzz"], "buildlog: no finding has the code “zzz”; “buildlog findings” lists them\n"),
+        (["kinds", "gearng"], "buildlog: no kind “gearng”; did you mean “gearing”?\n"),
+        (["units", "zzz"], "buildlog: no dimension “zzz”; “buildlog units” lists them\n"),
+    ],
+)
+def test_a_name_that_is_not_there_is_told_in_one_line(arguments: list[str], said: str) -> None:
+    result = CliRunner().invoke(main, arguments)
+    assert (result.exit_code, result.stdout) == (2, "")
+    assert result.stderr.startswith(said)
+    assert result.stderr.count("\n") == 1
+
+
+def test_a_site_without_blocks_has_no_list_of_them(tmp_path: Path) -> None:
+    write_site(tmp_path, {"a.md": "# A\n"})
+    result = run(tmp_path, "working", "a#x")
+    assert (result.exit_code, result.stderr) == (2, "buildlog: no block “a#x”: this site has none\n")

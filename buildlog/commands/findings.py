@@ -26,5 +26,8 @@ def findings_command(code: str | None, folder: Path | None) -> None:
     else:
         known = {one.name: one for one in codes}
         if code not in known:
-            raise Stop(f"no finding has the code “{code}”. {did_you_mean(code, known)}".strip())
+            raise Stop(
+                f"no finding has the code “{code}”; "
+                f"{did_you_mean(code, known) or '“buildlog findings” lists them'}"
+            )
         click.echo(code_text(known[code]), nl=False)

@@ -90,7 +90,9 @@ def chosen_pages(book: Book, paths: tuple[Path, ...]) -> list[str] | None:
         ]
         if not found:
             near = did_you_mean(path.name, [Path(page.path).name for page in book.pages.values()])
-            raise Stop(f"{path} is no page and no folder of pages of this site. {near}".strip())
+            raise Stop(
+                f"{path} is no page and no folder of pages of this site" + (f"; {near}" if near else "")
+            )
         keys += found
     return list(dict.fromkeys(keys))
 

@@ -40,7 +40,7 @@ def start_command(name: str, kind: str, site: Path) -> None:
     try:
         text = episode_text(title, catalogue.calculator(kind))
     except Refused as error:
-        raise Stop(f"no kind “{kind}”. {error.help or '“buildlog kinds” lists them.'}") from error
+        raise Stop(f"no kind “{kind}”; {error.help or '“buildlog kinds” lists them'}") from error
     content = read_settings(site.resolve()).content
     path = content / FOLDER / file_name
     shown = os.path.relpath(path, site.resolve())

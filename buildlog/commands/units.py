@@ -23,5 +23,6 @@ def units_command(dimension: str | None, folder: Path | None) -> None:
         write_pages(folder, {"units.md": units_page()})
         return
     if dimension is not None and dimension not in units.DIMENSIONS:
-        raise Stop(f"no dimension “{dimension}”. {did_you_mean(dimension, units.DIMENSIONS)}".strip())
+        near = did_you_mean(dimension, units.DIMENSIONS) or "“buildlog units” lists them"
+        raise Stop(f"no dimension “{dimension}”; {near}")
     click.echo(units_text(dimension), nl=False)

@@ -29,8 +29,9 @@ def working_command(address: str, changes: tuple[str, ...], site: Path) -> None:
     result = book.result(page, block_id) if mark else None
     if result is None:
         near = did_you_mean(address, known)
+        what = f"no block “{address}”" + (f"; {near}" if near else "")
         listed = "\n".join(f"  {one}" for one in sorted(known))
-        raise Stop(f"no block “{address}”. {near}\nThe blocks of this site:\n{listed}")
+        raise Stop(f"{what}\nThe blocks of this site:\n{listed}" if known else f"{what}: this site has none")
     if result.faults:
         click.echo(findings_text(result.faults, lines_of(book)))
         sys.exit(1)
