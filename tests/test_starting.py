@@ -16,10 +16,12 @@ import yaml
 from click.testing import CliRunner, Result
 
 from buildlog import catalogue
+from buildlog.book import Book
 from buildlog.cli import main
 from buildlog.commands.completion import SHELLS
 from buildlog.proof import proof
 from buildlog.reading.blocks import BLOCK_KEYS
+from buildlog.reading.howto import KEYS
 from tests.samples import open_site, write_site
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -48,11 +50,28 @@ def test_a_new_episode_of_every_kind_proofs_clean_and_shows_the_idioms(tmp_path:
     assert report.count("loose") == 0
     assert {entry.label == "" for entry in report.entries} == {True, False}
     text = episode(tmp_path, "a-first-try").read_text("utf-8")
-    assert text.startswith("---\ntitle: A first try\n---\n\n# A first try\n")
+    assert text.startswith("---\ntitle: A first try\n")
+    assert "\n---\n\n# A first try\n" in text
     cases = next(iter(report.book.results.values())).cases
     assert ('"vs ' in text.partition("<!--")[0]) == (len(cases) > 1)
     for idiom in ("](cite:", "](told:", "sources.yml"):
         assert idiom in text
+
+
+def test_what_the_episode_can_say_of_the_job_is_read(tmp_path: Path) -> None:
+    """With the # taken away, every key that a page about a job has but for the date, hazards and bill."""
+    write_site(tmp_path, {})
+    start(tmp_path, "Gears")
+    path = episode(tmp_path, "gears")
+    text = path.read_text("utf-8")
+    head, rest = text.split("\n---\n", 1)
+    path.write_text(re.sub(r"^# (?=[a-z]+:)|^#(?=   - )", "", head, flags=re.M) + "\n---\n" + rest, "utf-8")
+    book = Book.open(root=tmp_path)
+    assert [one.code for one in proof(book).findings] == []
+    howto = book.pages["episodes/gears"].howto
+    missing = [name for name in KEYS if not getattr(howto, name)]
+    assert missing == ["date", "hazards", "bill"]
+    assert howto.is_job
 
 
 def test_the_episode_is_built_with_its_figures(tmp_path: Path) -> None:

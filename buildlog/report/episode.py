@@ -23,6 +23,18 @@ _SHOWN = 3
 _PAGE = """\
 ---
 title: {quoted}
+# About the job. Take the # away from what you can say: the page then has a summary and a workshop sheet.
+# series: The name of the series
+# episode: 1
+# time: 3 h
+# skill: who can do it
+# reversible: yes
+# tools: [torque wrench, two stands]
+# consumables: [gear oil]
+# measure:
+#   - Backlash as it was: mm
+# undo:
+#   - How to put it back.
 ---
 
 # {title}
@@ -49,7 +61,8 @@ An empty label is filled in with the computed value:
 “about”, “under”, “400 to 450 hp” and a tolerance in the title mean what they say:
     [about 5 %](calc:… "vs CASE")    [12.4 s](calc:… "± 0.2 s")
 What you read somewhere is cited, and what somebody said is told:
-    [39 N·m](cite:gearbox-sheet)    [240 hp](told:last-owner)
+    [39 N·m](cite:gearbox-sheet "for the filler plug")    [240 hp](told:last-owner)
+The first one goes onto the workshop sheet too, since it says what it is for.
 Both have an entry in content/sources.yml:
     gearbox-sheet: {{title: Five-speed gearbox, publisher: Quern Gearboxes, edition: 4th edition, page: "5"}}
     last-owner: {{who: the last owner, when: when we bought the car}}
