@@ -266,7 +266,7 @@ def _steps(episodes: Sequence[Episode], changes: Sequence[float]) -> tuple[list[
     for episode, change in zip(episodes, changes, strict=True):
         x += [float(episode.number), float(episode.number)]
         y += [y[-1], y[-1] + change]
-    return x, y
+    return [*x, x[-1] + 0.5], [*y, y[-1]]  # so that the last step is not the edge
 
 
 def _left_out(series: SeriesOfPages, shown: Sequence[Episode]) -> str:

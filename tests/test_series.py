@@ -121,8 +121,8 @@ def test_of_several_cases_the_bill_says_which_was_fitted(tmp_path: Path) -> None
 def test_charts_hold_their_value_between_episodes(tmp_path: Path) -> None:
     mass, cost, hours = charts_of(series_of(tmp_path))
     (line,) = mass.series
-    assert list(line.x) == [0, 1, 1, 2, 2]
-    assert list(line.y) == pytest.approx([0, 0, 1.20, 1.20, 0.08])
+    assert list(line.x) == [0, 1, 1, 2, 2, 2.5]
+    assert list(line.y) == pytest.approx([0, 0, 1.20, 1.20, 0.08, 0.08])
     assert cost.series[0].y[-1] == pytest.approx(460.60)
     assert list(hours.series[0].y) == [14 * 3600, 90 * 60]
 
