@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from buildlog.book import Book
-from buildlog.judging import Judged
+from buildlog.judging import Entry, Judged
 from buildlog.proof import Report, proof
 from buildlog.series import Place, SeriesOfPages, all_series, places
 
@@ -35,7 +35,7 @@ class Overview:
         return (
             self.book.pages[page],
             *(self.book.by_place[block.position] for block in self.book.pages[page].blocks),
-            *self._judgements.get(page, ()),
+            *(entry.judged for entry in self.entries.get(page, ()) if entry.judged is not None),
         )
 
     @cached_property
@@ -44,11 +44,11 @@ class Overview:
         return {(page, one.label, one.address, one.title): one for page, one in entries}
 
     @cached_property
-    def _judgements(self) -> dict[str, list[Judged]]:
-        found: dict[str, list[Judged]] = {}
+    def entries(self) -> dict[str, list[Entry]]:
+        """The ledger page by page."""
+        found: dict[str, list[Entry]] = {}
         for entry in self.report.entries:
-            if entry.judged is not None:
-                found.setdefault(entry.page, []).append(entry.judged)
+            found.setdefault(entry.page, []).append(entry)
         return found
 
     @cached_property

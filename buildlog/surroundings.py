@@ -67,7 +67,7 @@ class Surroundings:
             if marker.name in found:
                 continue
             if marker.name in LISTS:
-                found[marker.name] = marker, render_list(marker.name, self.overview, draw)
+                found[marker.name] = marker, render_list(marker.name, self.overview, draw, self.kept)
             elif marker.name == "needs":
                 needs = self._kept("needs", lambda: render_needs(self.overview.book, self.page))
                 found[marker.name] = marker, needs

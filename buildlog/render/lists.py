@@ -4,14 +4,16 @@ cautions. An author puts a marker where one of them is to stand."""
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 from buildlog.book import Book
 from buildlog.diagnostics import Refused
 from buildlog.figures import parse
 from buildlog.hazards import HAZARDS
 from buildlog.judging import Entry
+from buildlog.kept import Kept
 from buildlog.labels import plain, write_number
 from buildlog.overview import Overview
 from buildlog.reading.blocks import SourceEntry
@@ -27,10 +29,10 @@ from buildlog.series import CarState, Episode, SeriesOfPages, car_states, charts
 STANDINGS = ("computed", "cited", "told", "loose")
 
 
-def render_list(name: str, overview: Overview, draw: Draw) -> Rendered:
-    """The list of this name, one of `buildlog.reading.markers.LISTS`."""
+def render_list(name: str, overview: Overview, draw: Draw, kept: Kept | None = None) -> Rendered:
+    """The list of this name, one of `buildlog.reading.markers.LISTS`. `kept` has parts of an earlier one."""
     made: dict[str, Callable[[], Rendered]] = {
-        "ledger": lambda: _ledger(overview),
+        "ledger": lambda: _ledger(overview, kept or Kept()),
         "coverage": lambda: _coverage(overview),
         "sources": lambda: _sources(overview),
         "series": lambda: _series(overview, draw),
@@ -63,11 +65,16 @@ class Row:
     verdict: str
     by_figure: int = 0
     by_ground: int = 0
+    number: tuple[int, float, str] = (1, 0.0, "")
+    cells: Rendered | None = None
 
 
-def _ledger(overview: Overview) -> Rendered:
-    report = overview.report
-    rows = _placed([_row(overview.book, entry) for entry in report.entries])
+def _ledger(overview: Overview, kept: Kept) -> Rendered:
+    rows: list[Row] = []
+    for page, entries in overview.entries.items():
+        of = (overview.book.pages[page], *entries)
+        rows += kept.get(("rows", page), of, partial(_rows, overview.book, entries))
+    rows = _placed(rows)
     counts = Counter(row.standing for row in rows)
     return render(
         "ledger.html.j2",
@@ -77,9 +84,15 @@ def _ledger(overview: Overview) -> Rendered:
     )
 
 
+def _rows(book: Book, entries: Sequence[Entry]) -> list[Row]:
+    """The rows of some entries with their cells, but for their places among all."""
+    rows = [_row(book, entry) for entry in entries]
+    return [replace(row, number=_number(row), cells=render("ledger-row.html.j2", row=row)) for row in rows]
+
+
 def _placed(rows: list[Row]) -> list[Row]:
     """The rows with their places in the other orders, counted from 1."""
-    figures = _places([_number(row) for row in rows])
+    figures = _places([row.number for row in rows])
     grounds = _places([(0, 0.0, _ground(row).casefold()) for row in rows])
     return [replace(row, by_figure=figures[at], by_ground=grounds[at]) for at, row in enumerate(rows)]
 

@@ -57,13 +57,29 @@ class Link:
 
 @dataclass(frozen=True)
 class Rendered:
-    """HTML in pieces; `href` of `html` writes the address of a link."""
+    """HTML in pieces; `href` of `html` writes the address of a link. A part that was rendered before, and put
+    in, stays a piece of its own, with what is known of it."""
 
-    pieces: tuple[str | Link, ...]
+    parts: tuple[str | Link | Rendered, ...]
 
     def html(self, href: Callable[[Link], str]) -> str:
         """The whole as one string."""
-        return "".join(piece.html(href(piece)) if isinstance(piece, Link) else piece for piece in self.pieces)
+        return "".join(
+            part
+            if isinstance(part, str)
+            else part.html(href(part))
+            if isinstance(part, Link)
+            else part.html(href)
+            for part in self.parts
+        )
+
+    @cached_property
+    def pieces(self) -> tuple[str | Link, ...]:
+        """The pieces, with those of parts that were put in."""
+        found: list[str | Link] = []
+        for part in self.parts:
+            found += part.pieces if isinstance(part, Rendered) else (part,)
+        return tuple(found)
 
     @cached_property
     def after_label(self) -> tuple[tuple[str | Link, ...], Rendered] | None:
@@ -77,7 +93,11 @@ class Rendered:
     def searched(self) -> str:
         """What a search of the site finds in it: the text, with the elements that matter to a search."""
         searched = _Searched()
-        searched.feed(self.html(lambda link: ""))
+        for part in self.parts:
+            if isinstance(part, Rendered):
+                searched.put_in(part)
+            else:
+                searched.feed(part.html("") if isinstance(part, Link) else part)
         searched.close()
         return "".join(searched.kept)
 
@@ -103,6 +123,10 @@ class _Searched(HTMLParser):
         super().__init__()
         self.kept: list[str] = []
         self.open: list[tuple[str, bool]] = []  # with whether it, or one around it, is left out
+
+    def put_in(self, part: Rendered) -> None:
+        if not self._out:
+            self.kept.append(part.searched)
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         if tag in self._VOID:
@@ -153,23 +177,23 @@ def _environment() -> Environment:
 
 def render(template: str, **values: Any) -> Rendered:
     """Fill a template; `link(...)` in it makes a `Link`, `put(...)` puts in what is already rendered."""
-    kept: list[tuple[str | Link, ...]] = []
+    kept: list[Link | Rendered] = []
 
-    def put(rendered: Rendered) -> Markup:
-        kept.append(rendered.pieces)
+    def put(part: Link | Rendered) -> Markup:
+        kept.append(part)
         return Markup(f"\x02link:{len(kept) - 1}\x03")
 
     def link(to: Link) -> Markup:
-        return put(Rendered((replace(to, text=str(clean(to.text)), other=str(clean(to.other))),)))
+        return put(replace(to, text=str(clean(to.text)), other=str(clean(to.other))))
 
     text = _environment().get_template(template).render(**values, link=link, put=put)
-    pieces: list[str | Link] = []
+    parts: list[str | Link | Rendered] = []
     for place, part in enumerate(_TOKEN.split(text)):
         if place % 2:
-            pieces += kept[int(part)]
+            parts.append(kept[int(part)])
         elif part:
-            pieces.append(part)
-    return Rendered(tuple(pieces))
+            parts.append(part)
+    return Rendered(tuple(parts))
 
 
 _STYLES = ("colours.css", "card.css", "table.css", "figure.css", "units.css", "page.css")
