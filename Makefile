@@ -21,12 +21,13 @@ PIP := $(BIN)/python -m pip --disable-pip-version-check --no-input -qq
 # Material prints a notice about another program's plans on every run; DEVELOPERS.md has ours.
 export NO_MKDOCS_2_WARNING := 1
 
-.PHONY: help site test serve lock clean
+.PHONY: help site test serve bench lock clean
 
 help:
 	@echo 'make site    proof the build log, then build it into site/'
 	@echo 'make test    all tests, lint and types'
 	@echo 'make serve   show the build log in a browser while you write it'
+	@echo 'make bench   how long things take, as ratios of one run (some minutes)'
 	@echo 'make lock    work the locks out anew after a change to pyproject.toml'
 	@echo '             (make lock UPGRADE=--upgrade takes the newest versions)'
 	@echo 'make clean   remove all that was made, the environment too'
@@ -77,6 +78,11 @@ test: $(VENV)/.ready
 
 serve: $(VENV)/.ready
 	@$(BIN)/python -m mkdocs serve
+
+# Never part of test: times say nothing about whether the code is right.
+bench: $(VENV)/.ready
+	@$(BIN)/python -m pytest -m bench
+	@$(BIN)/python -W ignore -m tests.bench.run
 
 # pip-tools has an environment of its own: nothing here depends on it.
 COMPILE = $(LOCK_BIN)/python -m piptools compile --quiet --generate-hashes --strip-extras --allow-unsafe \
