@@ -94,7 +94,8 @@ class BuildlogExtension(Extension):
 
     `unexpected` collects the errors that rendering met; an adapter that has stopped at the proof's errors
     finds there what other extensions and plugins have changed. `drawing` is called before each chart. `kept`
-    outlives a build; where there is a `later`, the adapter finishes the pages with it.
+    outlives a build; where there is a `later`, the adapter finishes the pages with it. `apart` collects the
+    pages that show something of which no proof has told: they rest on more than their file.
     """
 
     def __init__(self, **options: Any) -> None:
@@ -113,6 +114,7 @@ class BuildlogExtension(Extension):
         self.drawing: Callable[[], None] = lambda: None
         self.kept = Kept()
         self.later: Later | None = None
+        self.apart: set[str] = set()
         super().__init__(**options)
 
     def extendMarkdown(self, md: Markdown) -> None:
@@ -194,6 +196,8 @@ class Sheet:
         # Of a page that another extension has changed, nothing is kept: it is not the book's.
         proofed = self.book is self.extension.book and overview.made is not None
         self.kept = self.extension.kept if proofed else Kept()
+        if not proofed:
+            self.extension.apart.add(self.key)
         self.around = Surroundings(overview, self.page, self.extension.published, self.kept)
         self.cards = {}
         self.links = {}
@@ -238,9 +242,10 @@ class Sheet:
         written = self.links.get(address)
         label, title = written.pop() if written else ("".join(element.itertext()), element.get("title", ""))
         judged = self.extension.overview_of(self.book).judged(self.key, label, address, title)
-        judged = judged or judge_figure(
-            self.book, self.key, label, address, title, Places.all_at(Position(self.page.path))
-        )
+        if judged is None:
+            self.extension.apart.add(self.key)
+            place = Places.all_at(Position(self.page.path))
+            judged = judge_figure(self.book, self.key, label, address, title, place)
         self.note(judged.diagnostics)
         return judged
 

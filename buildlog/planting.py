@@ -18,6 +18,7 @@ from markdown.util import HTML_PLACEHOLDER, AtomicString, code_escape
 from buildlog.render import Link, Rendered
 from buildlog.render.pieces import BRACKETS
 
+_OF_LINKS = {"href", "title"}
 _PLACEHOLDER = re.compile(HTML_PLACEHOLDER % "([0-9]+)")
 
 
@@ -31,13 +32,27 @@ class Later:
 
     def __init__(self) -> None:
         self._mark = secrets.token_hex(16)  # nobody can write it into a page beforehand
-        self._parts: list[tuple[str, Rendered]] = []
+        self._parts: dict[int, tuple[str, Rendered]] = {}
+        self._numbers: dict[str, list[int]] = {}
+        self._last = 0
         self._pattern = re.compile(f"<!--{self._mark}-([0-9]+)-->.*?<!--/{self._mark}-->", re.DOTALL)
 
     def stand_in(self, page: str, rendered: Rendered) -> str:
         """What stands in a page until it is finished."""
-        self._parts.append((page, rendered))
-        return f"<!--{self._mark}-{len(self._parts) - 1}-->{rendered.searched}<!--/{self._mark}-->"
+        self._last += 1
+        self._parts[self._last] = page, rendered
+        self._numbers.setdefault(page, []).append(self._last)
+        return f"<!--{self._mark}-{self._last}-->{rendered.searched}<!--/{self._mark}-->"
+
+    def begin(self, page: str) -> None:
+        """Forget what was put into a page before: it is made anew, or is gone."""
+        for number in self._numbers.pop(page, ()):
+            del self._parts[number]
+
+    @property
+    def pages(self) -> list[str]:
+        """The pages with stand-ins."""
+        return list(self._numbers)
 
     def finish(self, text: str, href: Callable[[str, Link], str]) -> str:
         """A finished page with the HTML in its stand-ins' places. `href` writes the address of a link; it is
@@ -83,6 +98,13 @@ class Planter:
 
     def into_figure(self, element: Element, figure: Rendered) -> None:
         """Turn the link that an author wrote into the figure, emphasis in its label kept."""
+        stand_in = self.later()
+        if stand_in is not None and _is_bare(element, figure):
+            text = self.md.htmlStash.store(stand_in(figure))
+            element.attrib.clear()
+            element.tag, element.text = "span", text
+            element.set("class", "buildlog-figure-place")
+            return
         label = Element("a")
         label.text, label[:] = element.text, element[:]
         tail = element.tail
@@ -134,6 +156,18 @@ class Planter:
             for name, value in piece.attributes.items():
                 last.set(name, value)
             box.append(last)
+
+
+def _is_bare(element: Element, figure: Rendered) -> bool:
+    """Whether a figure's label shows just what the author's link shows, so that the one can stand for the
+    other."""
+    text = next((one.text for one in figure.pieces if isinstance(one, Link) and one.label), None)
+    return (
+        text is not None
+        and not len(element)
+        and element.text == text
+        and _OF_LINKS.issuperset(element.keys())
+    )
 
 
 def _add_other(link: Element, text: str) -> None:

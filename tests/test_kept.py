@@ -9,33 +9,35 @@ from buildlog.kept import Kept
 
 def test_kept_while_the_things_are_the_same_objects() -> None:
     kept, first, equal = Kept(), [1], [1]
-    made = kept.get("a", (first,), lambda: object())
-    assert kept.get("a", (first,), lambda: object()) is made
-    assert kept.get("a", (equal,), lambda: object()) is not made, "equal is not the same"
-    assert kept.get("b", (first,), lambda: object()) is not made
+    made = kept.get(("a", "page"), (first,), lambda: object())
+    assert kept.get(("a", "page"), (first,), lambda: object()) is made
+    assert kept.get(("a", "page"), (equal,), lambda: object()) is not made, "equal is not the same"
+    assert kept.get(("b", "page"), (first,), lambda: object()) is not made
 
 
 def test_made_anew_when_there_are_more_or_fewer_things_or_others_like_them() -> None:
     kept, one, two = Kept(), [1], [2]
-    made = kept.get("a", (one, two), lambda: object(), like=(1, "x"))
-    assert kept.get("a", (one, two), lambda: object(), like=(1, "x")) is made
-    again = kept.get("a", (one, two), lambda: object(), like=(2, "x"))
+    made = kept.get(("a", "page"), (one, two), lambda: object(), like=(1, "x"))
+    assert kept.get(("a", "page"), (one, two), lambda: object(), like=(1, "x")) is made
+    again = kept.get(("a", "page"), (one, two), lambda: object(), like=(2, "x"))
     assert again is not made
-    assert kept.get("a", (one,), lambda: object(), like=(2, "x")) is not again
-    assert kept.get("a", (two, one), lambda: object(), like=(2, "x")) is not again
+    assert kept.get(("a", "page"), (one,), lambda: object(), like=(2, "x")) is not again
+    assert kept.get(("a", "page"), (two, one), lambda: object(), like=(2, "x")) is not again
 
 
-def test_what_nobody_asks_for_any_more_is_forgotten() -> None:
+def test_what_belongs_to_nothing_that_is_still_there_is_forgotten() -> None:
     kept = Kept()
-    for round_ in range(3):
-        for name in ("a", round_):
-            kept.get(name, (), lambda: object())
-        kept.sweep()
-        assert len(kept) == 2
+    made = {page: kept.get(("card", page, 1), (), lambda: object()) for page in ("one", "other")}
+    kept.sweep({"other", "third"})
+    assert len(kept) == 1
+    assert kept.get(("card", "other", 1), (), lambda: object()) is made["other"]
+    assert kept.get(("card", "one", 1), (), lambda: object()) is not made["one"]
+    kept.forget(("card", "other", 1))
+    assert kept.get(("card", "other", 1), (), lambda: object()) is not made["other"]
 
 
 def test_nothing_is_kept_of_what_could_not_be_made() -> None:
     kept = Kept()
     with pytest.raises(ZeroDivisionError):
-        kept.get("a", (), lambda: 1 / 0)
-    assert kept.get("a", (), lambda: 2.0) == 2.0
+        kept.get(("a", "page"), (), lambda: 1 / 0)
+    assert kept.get(("a", "page"), (), lambda: 2.0) == 2.0

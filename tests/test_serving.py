@@ -11,6 +11,8 @@ from typing import Any
 import pytest
 from mkdocs.commands.build import build
 from mkdocs.config import load_config
+from mkdocs.plugins import BasePlugin
+from mkdocs.structure.pages import Page
 
 import buildlog.markdown
 from buildlog.kept import Kept
@@ -45,13 +47,20 @@ class Served:
     """A site under a folder; `built` is what one build writes: path → text."""
 
     def __init__(
-        self, folder: Path, *, command: str = "serve", theme: str = "material", more: str = ""
+        self,
+        folder: Path,
+        *,
+        command: str = "serve",
+        theme: str = "material",
+        more: str = "",
+        changing: bool = False,
     ) -> None:
         self.folder = folder
+        self.changing = changing
         self.command = command
         (folder / "mkdocs.yml").write_text(
             f"site_name: Test\ndocs_dir: content\ntheme: {{name: {theme}}}\nplugins: [search, buildlog]\n"
-            f"markdown_extensions: [admonition, footnotes, tables]\n{more}\n"
+            f"markdown_extensions:\n  - admonition\n  - footnotes\n  - tables\n{more}\n"
         )
         self._config().plugins.on_startup(command=command, dirty=False)
 
@@ -61,6 +70,8 @@ class Served:
     def built(self) -> dict[str, str]:
         config = self._config()
         self.plugin: BuildlogPlugin = config.plugins["buildlog"]
+        if self.changing:
+            config.plugins["changer"] = Changer()
         build(config, serve_url="http://127.0.0.1:8000/" if self.command == "serve" else None)
         return {
             path.relative_to(config.site_dir).as_posix(): _BUILT_AT.sub("", path.read_text("utf-8"))
@@ -213,3 +224,72 @@ def test_what_has_not_changed_is_not_rendered_again(tmp_path: Path, monkeypatch:
     path.unlink()
     site.built()
     assert 0 < len(site.plugin.kept) < size, "what belonged to the page is forgotten"
+
+
+@pytest.fixture
+def rendered(monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """The pages that MkDocs renders."""
+    found: list[str] = []
+    render = Page.render
+
+    def counted(page: Page, *more: Any) -> None:
+        found.append(page.file.src_uri)
+        render(page, *more)
+
+    monkeypatch.setattr(Page, "render", counted)
+    return found
+
+
+def test_only_pages_that_have_changed_or_list_the_whole_site_are_rendered(
+    tmp_path: Path, rendered: list[str]
+) -> None:
+    content = write_site(tmp_path, SITE)
+    site = Served(tmp_path, theme="mkdocs")
+    site.built()
+    rendered.clear()
+    (content / "about.md").write_text("# Other\n")
+    site.built()
+    assert sorted(rendered) == ["about.md", "lists.md"]
+
+
+@pytest.mark.parametrize(
+    "extension", ["meta", "pymdownx.snippets", "pymdownx.superfences: {custom_fences: F}"]
+)
+def test_with_an_extension_that_may_read_other_things_all_pages_are_rendered(
+    tmp_path: Path, rendered: list[str], extension: str
+) -> None:
+    fences = "[{name: a, class: a, format: !!python/name:textwrap.dedent }]"
+    content = write_site(tmp_path, {"index.md": "# One\n", "two.md": "# Two\n"})
+    site = Served(tmp_path, theme="mkdocs", more=f"  - {extension.replace('F', fences)}")
+    site.built()
+    rendered.clear()
+    (content / "two.md").write_text("# Other\n")
+    site.built()
+    assert sorted(rendered) == ["index.md", "two.md"]
+
+
+def test_what_mkdocs_says_of_a_page_it_says_each_time(
+    tmp_path: Path, caplog: pytest.LogCaptureFixture
+) -> None:
+    write_site(tmp_path, {"index.md": "# One\n\n[gone](gone.md)\n", "two.md": "# Two\n"})
+    caplog.set_level(logging.WARNING, "mkdocs")
+    site = Served(tmp_path, theme="mkdocs")
+    for _ in range(3):
+        caplog.clear()
+        site.built()
+        assert sum("gone.md" in record.getMessage() for record in caplog.records) == 1
+
+
+def test_a_page_that_another_plugin_changes_is_rendered_each_time(tmp_path: Path) -> None:
+    """What it rests on then is in no file, and nobody has proofed it."""
+    content = write_site(tmp_path, {"index.md": "# One\n\nX\n", "two.md": "# Two\n\n" + GEARING})
+    site = Served(tmp_path, theme="mkdocs", changing=True)
+    assert "135.5 km/h" in site.built()["index.html"].replace("\u00a0", " ")
+    path = content / "two.md"
+    path.write_text(path.read_text().replace("195/50R15", "195/60R15"))
+    assert "135.5 km/h" not in site.built()["index.html"].replace("\u00a0", " ")
+
+
+class Changer(BasePlugin):  # type: ignore[no-untyped-call,type-arg]
+    def on_page_markdown(self, markdown: str, **_: Any) -> str:
+        return markdown.replace("X", "[](calc:two#shorter-final.after.speed_at_limit.3)")

@@ -35,7 +35,7 @@ def render_list(name: str, overview: Overview, draw: Draw, kept: Kept | None = N
         "ledger": lambda: _ledger(overview, kept or Kept()),
         "coverage": lambda: _coverage(overview),
         "sources": lambda: _sources(overview),
-        "series": lambda: _series(overview, draw),
+        "series": lambda: _series(overview, draw, kept or Kept()),
         "cautions": lambda: render("cautions.html.j2", cautions=list(HAZARDS.values())),
     }
     assert made.keys() == set(LISTS)
@@ -269,9 +269,20 @@ class Told:
     charts: tuple[Drawn, ...]
 
 
-def _series(overview: Overview, draw: Draw) -> Rendered:
-    told = [_told(overview.book, one, draw, number) for number, one in enumerate(overview.series, start=1)]
-    return render("series.html.j2", every=told)
+def _series(overview: Overview, draw: Draw, kept: Kept) -> Rendered:
+    parts = []
+    alone = len(overview.series) == 1
+    for number, series in enumerate(overview.series, start=1):
+        pages = [one.page.key for one in series.episodes]
+        of = [one for page in pages if overview.made for one in overview.rests_on(page)]
+        make = partial(_one_series, overview.book, series, draw, number, alone)
+        cars = overview.book.cars.values()
+        parts.append(kept.get(("series", pages[0]), (*of, *cars), make, like=(number, alone)))
+    return render("all-series.html.j2", parts=parts)
+
+
+def _one_series(book: Book, series: SeriesOfPages, draw: Draw, number: int, alone: bool) -> Rendered:
+    return render("series.html.j2", told=_told(book, series, draw, number), alone=alone)
 
 
 def _told(book: Book, series: SeriesOfPages, draw: Draw, number: int) -> Told:

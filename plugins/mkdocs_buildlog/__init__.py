@@ -6,6 +6,7 @@ extension renders; here they are only bound to MkDocs' events. Nothing is writte
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import partial
@@ -29,11 +30,13 @@ from buildlog.markdown import BuildlogExtension
 from buildlog.overview import Overview
 from buildlog.planting import Later
 from buildlog.proof import Report, proof
+from buildlog.reading.markers import LISTS, read_markers
 from buildlog.reading.settings import Settings, read_settings
 from buildlog.render import Link, ledger_script, script, stylesheet
 from buildlog.render.reproduce import page_files
 from buildlog.render.sheet import has_sheet, sheet_path, workshop_sheet
 from buildlog.report.text import findings_text, plural, summary_text
+from mkdocs_buildlog.rendered import RenderedPages
 from mkdocs_buildlog.watched import BuildProgress
 
 log = get_plugin_logger("buildlog")
@@ -85,11 +88,13 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
 
     def __init__(self) -> None:
         self.serving = False
+        self.settled = False
         self.extension = BuildlogExtension()
         self.book: Book | None = None
         self.report: Report | None = None
         self.kept = Kept()
         self.later = Later()
+        self.rendered = RenderedPages(self.kept, self.later.begin)
         self.files: Files | None = None
         self.known: frozenset[tuple[str, ...]] = frozenset()
         self.progress = BuildProgress()
@@ -102,7 +107,7 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
         """Add the style sheet, and our instance of the extension in place of one that the site names."""
         self.extension = BuildlogExtension(style=False, findings=self.serving)
         self.extension.kept = self.kept
-        self.extension.later = self.later = Later()
+        self.extension.later = self.later
         names = [name for name in config.markdown_extensions if name not in _NAMES]
         config.markdown_extensions = [*names, self.extension]  # type: ignore[list-item]
         if STYLESHEET not in config.extra_css:
@@ -145,6 +150,10 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
                 )
             files.append(File.generated(config, path, content=content))
         self.files = files
+        self.rendered.begin(config, files, self.extension)
+        for key in self.later.pages:
+            if files.get_file_from_path(f"{key}.md") is None:
+                self.later.begin(key)
         self.extension.published = frozenset(file.src_uri for file in files)
         return files
 
@@ -176,10 +185,32 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
         self.extension.page = _key(page)
         self.progress.pages = self.progress.pages or len(files.documentation_pages())
         self.progress.next("pages rendered", self.progress.pages)
+        if not (self.serving and self._take_over(page)):
+            self.later.begin(_key(page))
+
+    def _take_over(self, page: Page) -> bool:
+        """Let a page that rests on nothing new be what it was a build before; false where it cannot be."""
+        key, overview = _key(page), self.extension.overview
+        if overview is None or key not in overview.book.pages:
+            return False
+        own = overview.book.pages[key]
+        markers = self.kept.get(("lists", key), (own,), lambda: read_markers(own.scanned))
+        if any(marker.name in LISTS for marker in markers):
+            return False  # it rests on all pages
+        place = overview.places.get(key)
+        findings = (self.extension.findings or {}).get(own.path, ())
+        self.rendered.bind(
+            page,
+            overview.rests_on(key),
+            (place and place.shown, list(findings), self.extension.published),
+        )
+        return True
 
     def on_page_content(self, html: str, *, page: Page, config: MkDocsConfig, files: Files) -> None:
         """The page is rendered; what renders Markdown between pages is none of them."""
         self.extension.page = ""
+        if _key(page) in self.extension.apart:
+            self.rendered.forget(_key(page))
 
     # Before other plugins, which then have the whole page.
     @event_priority(100)
@@ -217,7 +248,12 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
     def on_post_build(self, *, config: MkDocsConfig) -> None:
         """All is done."""
         self.progress.end()
-        self.kept.sweep()
+        self.kept.sweep(self.book.pages if self.book is not None else ())
+        if self.serving and not self.settled:
+            # What the first build has made stays: the collector need not look through it at every later one.
+            gc.collect()
+            gc.freeze()
+            self.settled = True
 
     def on_build_error(self, *, error: Exception) -> None:
         """Nothing more is done; MkDocs says why."""

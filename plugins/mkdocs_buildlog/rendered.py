@@ -1,0 +1,150 @@
+"""Pages as MkDocs has rendered them, kept while serving for as long as nothing that they come from changes.
+
+A page's HTML comes from its text, from what the extension puts in, from the site's Markdown extensions, and
+from the addresses of the site's files. Extensions that read other files or tell other pages of what they saw
+cannot be kept; so nothing is, unless every one of the site's is known to do neither.
+"""
+
+from __future__ import annotations
+
+import copy
+import logging
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from functools import partial
+from typing import Any
+
+from mkdocs.config.defaults import MkDocsConfig
+from mkdocs.structure.files import Files
+from mkdocs.structure.pages import Page
+from mkdocs.structure.toc import TableOfContents
+
+from buildlog.kept import Kept
+
+_ALONE = frozenset(
+    "abbr admonition attr_list codehilite def_list extra fenced_code footnotes md_in_html nl2br sane_lists "
+    "smarty tables toc".split()
+)
+_ALONE_TOO = frozenset(
+    "arithmatex betterem caret critic details emoji highlight inlinehilite keys mark smartsymbols "
+    "superfences tabbed tasklist tilde".split()
+)
+_FUNCTIONS_OF = ("material", "pymdownx")
+
+
+def _rests_on_nothing_else(name: object) -> bool:
+    first, _, last = str(name).rpartition(".")
+    return last in (_ALONE_TOO if first == "pymdownx" else _ALONE) and first in (
+        "", "markdown.extensions", "pymdownx",
+    )  # fmt: skip
+
+
+def _functions(settings: Any) -> Iterator[Any]:
+    if isinstance(settings, dict):
+        settings = list(settings.values())
+    if isinstance(settings, list | tuple):
+        for one in settings:
+            yield from _functions(one)
+    elif callable(settings):
+        yield settings
+
+
+@dataclass(frozen=True)
+class _Made:
+    """What MkDocs' rendering sets on a page; files by their paths under content."""
+
+    content: str | None
+    toc: TableOfContents
+    title: str | None
+    anchors: frozenset[str]
+    links: dict[str, dict[str, str]] | None
+    quiet: bool
+
+
+class RenderedPages:
+    """Renders pages, or gives what was rendered before. `begin_page` is told which page is rendered."""
+
+    def __init__(self, kept: Kept, begin_page: Callable[[str], None]) -> None:
+        self.kept = kept
+        self.begin_page = begin_page
+        self._site: tuple[object, ...] = ()
+        self._may_keep = False
+
+    def begin(self, config: MkDocsConfig, files: Files, own: object) -> None:
+        """Take in what all pages rest on; where it is what it was, it stays the same object. `own` is our
+        extension."""
+        names = [one for one in config.markdown_extensions if one is not own]
+        functions = list(_functions(config.mdx_configs))
+        self._may_keep = all(map(_rests_on_nothing_else, names)) and all(
+            str(getattr(one, "__module__", "")).partition(".")[0] in _FUNCTIONS_OF for one in functions
+        )
+        site = (
+            [str(name) for name in names],
+            repr(config.mdx_configs),
+            repr(config.validation),
+            {file.src_uri: (file.url, file.inclusion) for file in files},
+        )
+        if site != self._site:
+            self._site = site
+
+    def bind(self, page: Page, of: tuple[object, ...], like: object) -> None:
+        """Let a page be rendered so. Its HTML rests on its text, on `of`, and on what is `like`."""
+        page.render = partial(self._render, page, of, like)  # type: ignore[method-assign]
+
+    def forget(self, key: str) -> None:
+        """A page turned out to rest on something else. Its key is its path under content without ``.md``."""
+        self.kept.forget(("page", key))
+
+    def _render(
+        self, page: Page, of: tuple[object, ...], like: object, config: MkDocsConfig, files: Files
+    ) -> None:
+        key = page.file.src_uri.removesuffix(".md")
+
+        def made_anew() -> _Made:
+            self.begin_page(key)
+            return _made(page, config, files)
+
+        made = self.kept.get(("page", key), (self._site, *of), made_anew, like=(page.markdown, like))
+        if not (made.quiet and self._may_keep):  # what MkDocs says of a page it is to say again
+            self.forget(key)
+        page.content = made.content
+        page.toc = copy.deepcopy(made.toc)
+        page._title_from_render = made.title
+        page.present_anchor_ids = set(made.anchors)
+        if made.links is not None:
+            by_path = {path: files.get_file_from_path(path) for path in made.links}
+            page.links_to_anchors = {
+                file: dict(made.links[path]) for path, file in by_path.items() if file is not None
+            }
+
+
+class _Said(logging.Handler):
+    """Whether anything was logged."""
+
+    def __init__(self) -> None:
+        super().__init__(logging.INFO)
+        self.anything = False
+
+    def emit(self, record: logging.LogRecord) -> None:
+        self.anything = True
+
+
+def _made(page: Page, config: MkDocsConfig, files: Files) -> _Made:
+    said = _Said()
+    loggers = [logging.getLogger(name) for name in ("mkdocs", "MARKDOWN")]
+    for logger in loggers:
+        logger.addHandler(said)
+    try:
+        type(page).render(page, config, files)
+    finally:
+        for logger in loggers:
+            logger.removeHandler(said)
+    links = page.links_to_anchors
+    return _Made(
+        page.content,
+        copy.deepcopy(page.toc),
+        page._title_from_render,
+        frozenset(page.present_anchor_ids or ()),
+        None if links is None else {file.src_uri: dict(found) for file, found in links.items()},
+        not said.anything,
+    )
