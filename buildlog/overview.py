@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -49,6 +50,17 @@ class Overview:
         found: dict[str, list[Entry]] = {}
         for entry in self.report.entries:
             found.setdefault(entry.page, []).append(entry)
+        return found
+
+    def reading_order(self, keys: Iterable[str]) -> list[str]:
+        """Pages as they are read: the episodes of a series by number, in the places that they have among
+        the other pages."""
+        found = list(keys)
+        places = {key: place for place, key in enumerate(found)}
+        for series in self.series:
+            episodes = [one.page.key for one in series.episodes if one.page.key in places]
+            for place, key in zip(sorted(places[key] for key in episodes), episodes, strict=True):
+                found[place] = key
         return found
 
     @cached_property

@@ -62,6 +62,7 @@ class Row:
     standing: str
     rests_on: Link | str
     computed: str
+    computed_other: OtherLabel | None
     verdict: str
     by_figure: int = 0
     by_ground: int = 0
@@ -71,7 +72,8 @@ class Row:
 
 def _ledger(overview: Overview, kept: Kept) -> Rendered:
     rows: list[Row] = []
-    for page, entries in overview.entries.items():
+    for page in overview.reading_order(overview.entries):
+        entries = overview.entries[page]
         of = (overview.book.pages[page], *entries)
         rows += kept.get(("rows", page), of, partial(_rows, overview.book, entries))
     rows = _placed(rows)
@@ -120,6 +122,7 @@ def _ground(row: Row) -> str:
 def _row(book: Book, entry: Entry) -> Row:
     judged = entry.judged
     label = plain(entry.label).text or (judged.text if judged else "")
+    computed = judged.computed_text if judged else ""
     verdict = ""
     if judged is not None and not judged.agrees:
         verdict = "disagrees"
@@ -132,7 +135,8 @@ def _row(book: Book, entry: Entry) -> Row:
         other_label(judged) if judged else None,
         entry.standing,
         _rests_on(entry),
-        judged.computed_text if judged else "",
+        computed,
+        other_label(replace(judged, text=computed)) if judged and computed else None,
         verdict,
     )
 
@@ -189,7 +193,7 @@ def _coverage(overview: Overview) -> Rendered:
         by_page.setdefault(entry.page, Counter())[entry.standing] += 1
     rows = [
         Covered(page_link(overview.book, page), tuple(counts[name] for name in STANDINGS))
-        for page, counts in by_page.items()
+        for page, counts in ((page, by_page[page]) for page in overview.reading_order(by_page))
     ]
     total = Covered(None, tuple(sum(row.counts[place] for row in rows) for place in range(len(STANDINGS))))
     return render("coverage.html.j2", rows=rows, total=total, standings=STANDINGS)
@@ -215,8 +219,8 @@ def _sources(overview: Overview) -> Rendered:
         Used(
             source,
             tuple(
-                (page_link(overview.book, page), count)
-                for page, count in uses.get(source.id, Counter()).items()
+                (page_link(overview.book, page), uses[source.id][page])
+                for page in overview.reading_order(uses.get(source.id, ()))
             ),
         )
         for source in overview.book.sources.values()

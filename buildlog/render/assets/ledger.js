@@ -49,16 +49,18 @@
     box.setAttribute("aria-label", "Words to look for among the figures");
     const said = document.createElement("output");
     const rows = [...ledger.querySelectorAll("tr[data-standing]")];
-    box.addEventListener("input", () => {
+    const look = () => {
       const words = box.value.toLocaleLowerCase().split(/\s+/).filter(Boolean);
-      let found = 0;
       for (const row of rows) {
         const text = row.textContent.toLocaleLowerCase();
         row.hidden = !words.every((word) => text.includes(word));
-        if (!row.hidden) found += 1;
       }
+      // Of those that the choice of standings shows, which the style sheet follows.
+      const found = words.length && rows.filter((row) => getComputedStyle(row).display !== "none").length;
       said.textContent = words.length ? `${found} found` : "";
-    });
+    };
+    box.addEventListener("input", look);
+    choice.addEventListener("change", look);
     choice.append(box, said);
   }
 
