@@ -63,7 +63,7 @@ above. Pieces close together disturb each other, which no sum of coefficients kn
 points on the sheet give the exponent; 1 is paper alone, 2 its housing alone, clean panels lie between.
 Dirt is not in it. A face velocity of 1.5–3 m/s on a panel is usual (common practice, no source).
 
-**What is assumed.** Air of one density, dry (on a hot damp day it is up to 1.6 % lighter). Within Mach
+**What is assumed.** Air of one density, dry (on a hot damp day it is up to 2 % lighter). Within Mach
 0.3 and a loss of a tenth of the pressure that holds, and beyond them the block refuses. Round bores. The
 flow is the mean one; with few cylinders the pulses raise the loss. Smooth pieces and known filters come to
 ±15 % (common practice, no source), corrugated hose to much less: give roughness, coefficients and ratings
@@ -198,7 +198,7 @@ OUTPUTS = (
     Output("air_density", "density", "kg/m³", "density of the air in the duct", 4),
     Output("total_loss", "pressure", "Pa", "loss of total pressure from the still air to the end", 0),
     Output("loss_share", "ratio", "%", "loss as a share of the ambient pressure", 2),
-    Output("most_lost", "text", "", "where most is lost"),
+    Output("most_lost", "text", "", "where most is lost; on a path, by the share of the air"),
     Output("bore_factor", "ratio", "", "factor on every bore for allowed_loss", 3, needs=("allowed_loss",)),
     Output("path_flow", "volume flow", "m³/s", "air flow of each path", 4, key="path"),
     Output("path_share", "ratio", "%", "share of the flow of each path", 1, key="path"),
@@ -306,11 +306,21 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     )
     for key, loss in ducting.tables["loss"].items():
         ducting.note("share", key, pipes.share, "continuity", part=loss, whole=total)
-    shares = sorted(ducting.tables["share"].items(), key=lambda item: -item[1])[:3]
-    outputs["most_lost"] = ", ".join(f"{key} {share * 100:.0f} %" for key, share in shares)
+    outputs["most_lost"] = _most_lost(layout, ducting.tables)
     if "allowed_loss" in given:
         outputs["bore_factor"] = _bores(given["allowed_loss"], flow, ducting)
     return outputs | ducting.in_order()
+
+
+def _most_lost(layout: Layout, tables: Mapping[str, Mapping[str, float]]) -> str:
+    """In words: the three pieces that cost most. On a path, a loss counts by the share of the air it meets.
+
+    Power lost is loss times flow; weighed so, the pieces add up to the whole, side by side or not.
+    """
+    met = {one.key: tables["path_share"][path] for path, members in layout.paths.items() for one in members}
+    costs = {key: share * met.get(key, 1.0) for key, share in tables["share"].items()}
+    worst = sorted(costs.items(), key=lambda item: -item[1])[:3]
+    return ", ".join(f"{key} {cost * 100:.0f} %" for key, cost in worst)
 
 
 def _bores(allowed: float, flow: float, ducting: Ducting) -> float:

@@ -295,6 +295,14 @@ def test_remarks() -> None:
 
 def test_words_on_where_most_is_lost() -> None:
     assert run(INLET, EXIT)["most_lost"] == "dump 67 %, mouth 33 %"
+    # By symmetry: two like ways carry half the air each, so that each piece costs half of what it did.
+    twins = [{**row, "path": path, "name": f"{row['name']}-{path}"} for path in "ab" for row in (INLET, EXIT)]
+    assert run(*twins)["most_lost"] == "dump-a 33 %, dump-b 33 %, mouth-a 17 %"
+    # A narrow way that takes next to no air is not where most is lost.
+    narrow = [{**row, "path": "b", "name": f"{row['name']}-b", "diameter": 0.01} for row in (INLET, EXIT)]
+    words = run(*(row for row in twins if row["path"] == "a"), *narrow)["most_lost"]
+    assert words.startswith("dump-a 6")
+    assert ", mouth-a 3" in words
 
 
 # --- refusals ----------------------------------------------------------------------------
