@@ -14,11 +14,11 @@ pressure and the change in power by two rules, because they differ by a factor o
 Both are for full load at a fixed throttle and mixture. Neither knows of knock: an engine that retards its
 ignition when hot gains more.
 
-**Heat along the duct.** With the air's mass flow (from `ram_air`, say) the block also gives how much a
-duct warms the air: either from a known `heat`, or from the temperature of its inner wall, its bore and its
-length. The heat transfer is that of turbulent flow in a smooth straight tube with its entrance
-(Gnielinski 1976, within about 10 %). Bends and corrugations raise it, by up to half as much again
-(common practice, no source); a wall much hotter than the air lowers it by up to a tenth. The wall is
+**Heat along the duct.** With the air's mass flow (from `ram_air`, say) the block gives how much a duct
+warms the air, with the two readings or without: either from a known `heat`, or from the temperature of its
+inner wall, its bore and its length. The heat transfer is that of turbulent flow in a smooth straight tube
+with its entrance (Gnielinski 1976, within about 10 %). Bends and corrugations raise it, by up to half as much
+again (common practice, no source); a wall much hotter than the air lowers it by up to a tenth. The wall is
 taken at one temperature: measure it with a thermocouple under tape, at the end of a run. At full flow the
 air is quick and takes up little; at idle and in a queue the same duct makes it hot.
 
@@ -72,6 +72,7 @@ from buildlog.calculator import (
     Series,
     Source,
     Working,
+    given_together,
 )
 from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange
 from buildlog.physics import air, duct_heat, engine_air
@@ -82,8 +83,8 @@ _AIR = Number("temperature", "°C", -40, 150, "air in the intake of an engine wi
 _RATE = Number("temperature rate", "K/s", -20, 20, "readings of intake sensors")
 
 INPUTS = (
-    Input("temperature_before", _AIR, "inlet temperature as read with the old arrangement"),
-    Input("temperature_after", _AIR, "inlet temperature as read with the new one"),
+    Input("temperature_before", _AIR, "inlet temperature as read with the old arrangement", required=False),
+    Input("temperature_after", _AIR, "inlet temperature as read with the new one", required=False),
     Input("inlet_pressure", Number("pressure", "kPa", 40, 115, "inlets at full load, any road"),
           "absolute pressure at the inlet, for the densities themselves", required=False),
     Input("sensor_time_constant", Number("time", "s", 0, 120, "thermometers in air"),
@@ -105,7 +106,9 @@ INPUTS = (
           required=False),
 )  # fmt: skip
 
-_LAG = ("sensor_time_constant", "rate_before", "rate_after")
+_READ = ("temperature_before", "temperature_after")
+_LAG = (*_READ, "sensor_time_constant", "rate_before", "rate_after")
+_DENSITY = (*_READ, "inlet_pressure")
 _DUCT = ("duct_inlet_temperature", "air_mass_flow")
 _WALL = (*_DUCT, "wall_temperature", "duct_diameter", "duct_length")
 OUTPUTS = (
@@ -113,12 +116,15 @@ OUTPUTS = (
            needs=_LAG),
     Output("true_temperature_after", "temperature", "°C", "second reading without the sensor's lag", 1,
            needs=_LAG),
-    Output("temperature_change", "temperature difference", "K", "after less before, without lag", 1),
-    Output("density_before", "density", "kg/m³", "density of dry air before", 4, needs=("inlet_pressure",)),
-    Output("density_after", "density", "kg/m³", "density of dry air after", 4, needs=("inlet_pressure",)),
-    Output("density_change", "ratio", "%", "change in density at constant pressure", 2),
-    Output("power_change_density_rule", "ratio", "%", "change in power, in proportion to density", 2),
-    Output("power_change_square_root_rule", "ratio", "%", "change in power, in proportion to 1/√T", 2),
+    Output("temperature_change", "temperature difference", "K", "after less before, without lag", 1,
+           needs=_READ),
+    Output("density_before", "density", "kg/m³", "density of dry air before", 4, needs=_DENSITY),
+    Output("density_after", "density", "kg/m³", "density of dry air after", 4, needs=_DENSITY),
+    Output("density_change", "ratio", "%", "change in density at constant pressure", 2, needs=_READ),
+    Output("power_change_density_rule", "ratio", "%", "change in power, in proportion to density", 2,
+           needs=_READ),
+    Output("power_change_square_root_rule", "ratio", "%", "change in power, in proportion to 1/√T", 2,
+           needs=_READ),
     Output("reynolds_number", "ratio", "", "Reynolds number in the duct", 0, needs=_WALL),
     Output("heat_transfer_coefficient", "heat transfer coefficient", "W/(m²·K)", "wall to air, mean", 1,
            needs=_WALL),
@@ -300,6 +306,22 @@ def _by_wall(given: Mapping[str, Any], heat_capacity: float, working: Working, o
 def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     """Change of density and power, warming along the duct and the sensor's lag of one case; SI in, SI out."""
     outputs: Outputs = {}
+    read = given_together(given, _READ, "a change is between two readings")
+    for name in ("inlet_pressure", "sensor_time_constant", "rate_before", "rate_after"):
+        given_together(given, (name,), "it is about the readings", "temperature_before")
+    if read:
+        _readings(given, working, outputs)
+    elif not any(name in given for name in _DUCT):
+        raise MissingInput(
+            "temperature_before", "neither readings nor a duct", "temperature_before or air_mass_flow",
+            "two readings of the inlet temperature, a duct with its air, or both",
+        )  # fmt: skip
+    _duct(given, working, outputs)
+    return outputs
+
+
+def _readings(given: Mapping[str, Any], working: Working, outputs: Outputs) -> None:
+    """Change of density and power between the two readings."""
     before, after = _true_temperatures(given, working, outputs)
     outputs["temperature_change"] = working.step(
         "temperature_change", duct_heat.temperature_difference, source="energy",
@@ -311,17 +333,22 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
                 name, air.dry_air_density, source="ideal-gas", pressure=pressure, temperature=temperature
             )
     outputs.update(_rules(before, after, "", "density_change", working))
-    _duct(given, working, outputs)
-    return outputs
 
 
 def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
-    """Power against inlet temperature by both rules, as a change against each case's temperature before."""
+    """Power against inlet temperature by both rules, as a change against each case's temperature before.
+
+    Where no readings are given, the change is that along the duct.
+    """
     starts: dict[float, list[tuple[str, float, float]]] = {}
     for name, case in cases.items():
-        before = case.outputs.get("true_temperature_before", case.inputs["temperature_before"])
-        after = case.outputs.get("true_temperature_after", case.inputs["temperature_after"])
-        root = case.outputs["power_change_square_root_rule"]
+        if "temperature_before" in case.inputs:
+            before = case.outputs.get("true_temperature_before", case.inputs["temperature_before"])
+            after = case.outputs.get("true_temperature_after", case.inputs["temperature_after"])
+            root = case.outputs["power_change_square_root_rule"]
+        else:
+            before, after = case.inputs["duct_inlet_temperature"], case.outputs["duct_outlet_temperature"]
+            root = case.outputs["duct_power_change_square_root_rule"]
         starts.setdefault(before, []).append((name, after, root))
     series: list[Series] = []
     markers: list[Marker] = []

@@ -90,6 +90,35 @@ def test_given_heat() -> None:
     )
 
 
+def test_a_duct_needs_no_readings() -> None:
+    alone, both = run(HEAT), run(**HEAT)
+    assert alone == {name: value for name, value in both.items() if name in alone}
+    assert "duct_warming" in alone
+    assert "temperature_change" not in alone
+    case = SimpleNamespace(inputs=HEAT, outputs=alone)
+    spec = charge_temperature.chart({"": case})
+    assert spec is not None
+    # Both rules are nought at the temperature that the air came in with, by definition.
+    for line in spec.series:
+        at_inlet = [y for x, y in zip(line.x, line.y, strict=True) if x < HEAT["duct_inlet_temperature"]]
+        assert min(at_inlet) > 0
+
+
+@pytest.mark.parametrize(
+    "inputs",
+    [
+        {},
+        {"temperature_before": 300.0},
+        HEAT | {"temperature_after": 300.0},
+        HEAT | {"inlet_pressure": 99_000.0},
+        HEAT | {"sensor_time_constant": 8.0},
+    ],
+)
+def test_half_of_the_readings_is_refused(inputs: dict[str, Any]) -> None:
+    with pytest.raises(MissingInput):
+        charge_temperature.compute(inputs, Working())
+
+
 # The same duct by Hausen's entrance correlation (1959; read in the documentation of ht 1.2.0) and air of
 # CoolProp 8.0.0: within 10 %, as the correlations agree.
 def test_hot_wall_against_hausen() -> None:
