@@ -222,6 +222,12 @@ def _chamber(
 def _branch(
     given: Mapping[str, Any], sound: float, orders: Mapping[int, float], working: Working, outputs: Outputs
 ) -> None:
+    if given["branch_length"] < given["branch_diameter"]:
+        raise OutOfRange(
+            "branch_length", f"{given['branch_length'] * 1000:.0f} mm",
+            f"at least its bore, {given['branch_diameter'] * 1000:.0f} mm",
+            "shorter than that it is a dent in the wall: no wave runs along it",
+        )  # fmt: skip
     length = working.step(
         "branch_acoustic_length", acoustics.length_with_ends, source="rayleigh",
         length=given["branch_length"], second_end=0.0,
@@ -254,7 +260,10 @@ def _met(given: Mapping[str, Any], outputs: Outputs) -> str:
             if given["idle_speed"] <= speed <= given["rev_limit"]:
                 order = _order(int(key), given["cylinders"])
                 said.append((speed, f"{order} at {speed * 30 / pi:.0f} rpm: {name}"))
-    return "; ".join(words for _, words in sorted(said)) or "nothing is met between idle and the limiter"
+    return (
+        "; ".join(words for _, words in sorted(said))
+        or "none of these orders is met between idle and the limiter"
+    )
 
 
 def _order(events: int, cylinders: int) -> str:
