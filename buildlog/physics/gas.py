@@ -235,12 +235,12 @@ def molar_heat_capacity(
     Formula: C_p = (a + b T + c T² + d T³) / n, each coefficient the sum over the gases of moles times that
     gas's own. Symbols: n_CO2, n_H2O, n_CO, n_H2 and n_O2 moles of each gas (1), n all of them (1), T
     temperature (K), C_p molar heat capacity (J/(mol·K)).
-    Range: T 400 to 1800 K. The fits are within 1.3 % for every gas (water vapour 2.5 % low at 1800 K) and
+    Range: T 330 to 1800 K. The fits are within 1.3 % for every gas (water vapour 2.5 % low at 1800 K) and
     within 0.5 % for the mixture. Errors: `OutOfRange`.
     Source: B. G. Kyle, Chemical and Process Thermodynamics (Prentice-Hall, 1984), as in Çengel and Boles,
     Thermodynamics, Table A-2c (from memory).
     """
-    within("temperature", temperature, 400, 1800, _HOT)
+    within("temperature", temperature, 330, 1800, _HOT)
     not_negative("carbon_dioxide", carbon_dioxide)
     not_negative("water", water)
     not_negative("carbon_monoxide", carbon_monoxide)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import pi, radians
+from math import log, pi, radians, sqrt
 from types import SimpleNamespace
 from typing import Any
 
@@ -11,10 +11,12 @@ from fluids.fittings import bend_rounded, contraction_sharp, diffuser_sharp
 from fluids.friction import friction_factor
 from hypothesis import given as for_all
 from hypothesis import strategies as st
+from scipy.optimize import brentq
 
 from buildlog.calculator import Output, Working
 from buildlog.calculators import exhaust
 from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange
+from buildlog.physics.exhaust_flow import pressure_loss
 
 RPM = pi / 30
 TUBE = {"kind": "tube", "outer_diameter": 0.063, "length": 2.0}
@@ -184,13 +186,43 @@ def test_drone() -> None:
     assert recorded["branch_length"] == pytest.approx(1.11463 / 2 - 0.01910, rel=2e-3)
 
 
+def _fanno(mach: float, gamma: float) -> float:
+    """4fL*/d of adiabatic flow with friction: Shapiro, Compressible Fluid Flow, ch. 6 (from memory)."""
+    ratio = (gamma + 1) * mach**2 / (2 + (gamma - 1) * mach**2)
+    return (1 - mach**2) / (gamma * mach**2) + (gamma + 1) / (2 * gamma) * log(ratio)
+
+
+@pytest.mark.parametrize(("mach", "low"), [(0.1, 0.006), (0.3, 0.05), (0.5, 0.11)])
+def test_how_far_the_loss_holds(mach: float, low: float) -> None:
+    """Adiabatic flow with friction (Fanno) from the same state at the exit, γ = 1.3, K = 1: the loss of total
+    pressure is under-read by what the remark and the manual say."""
+    gamma, pressure = 1.3, 1e5
+    ours = pressure_loss(1.0, gamma / 2 * pressure * mach**2, pressure)
+    before = brentq(lambda one: _fanno(one, gamma) - _fanno(mach, gamma) - 1, 0.01, mach)
+
+    def stagnation(one: float) -> float:
+        return (1 + (gamma - 1) / 2 * one**2) ** (gamma / (gamma - 1))
+
+    def static(one: float) -> float:
+        return 1 / (one * sqrt(1 + (gamma - 1) / 2 * one**2))
+
+    whole = pressure * (static(before) / static(mach) * stagnation(before) - stagnation(mach))
+    assert ours / whole == pytest.approx(1 - low, abs=0.006)
+
+
+def test_a_cool_branch() -> None:
+    """CoolProp 8.0.0 gives burnt gas of this mixture 366.63 m/s at 333.15 K (cp0 of each gas)."""
+    cool = run(**DRONE, **BRANCH | {"branch_temperature": 333.15}, drone_frequency=100.0)
+    assert cool["branch_length"] == pytest.approx(366.63 / 400 - 0.01910, rel=1e-3)
+
+
 def test_remarks() -> None:
     working = Working()
     exhaust.compute(LINE | DRONE | {"drone_frequency": 113.0}, working)
     assert any("order 2.26, which is no multiple of one half" in remark for remark in working.remarks)
     working = Working()
     exhaust.compute(LINE | {"air_mass_flow": 0.21}, working)
-    assert any("Above 0.3 the loss comes out a tenth too small" in remark for remark in working.remarks)
+    assert any("At 0.3 the loss comes out 5 % too small" in remark for remark in working.remarks)
     working = Working()
     found = exhaust.compute(LINE | {"segments": [TUBE, SILENCER | {"name": "box"}]}, working)
     assert found["mass"] == run()["mass"]
