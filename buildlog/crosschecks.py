@@ -206,19 +206,18 @@ def _told_could_be_computed(book: Book, entries: Sequence[Entry]) -> Iterator[Di
 
 
 def _computing(results: Iterable[BlockResult], stated: Stated) -> tuple[str, Position] | None:
-    """Address and place of the first value of a page's results that the stated figure is a rounding of."""
+    """Address and place of the first value of a page's results that the stated figure is a rounding of, with
+    the value's own dimension."""
+    if stated.half_unit * 20 > abs(stated.low.value):
+        return None  # one digit agrees with too much by chance
+    by_dimension = {one.dimension: one for one in reversed(units.spelt(stated.unit))}
     for result in results:
         for case in result.cases.values():
             for name, value in case.values.items():
                 for item, cell in (value if isinstance(value, dict) else {"": value}).items():
-                    if isinstance(cell, Value) and _same(stated, cell):
+                    unit = by_dimension.get(cell.dimension) if isinstance(cell, Value) else None
+                    if unit is None or not isinstance(cell, Value):
+                        continue
+                    if judge(stated, Computed(cell.si, cell.dimension), unit).agrees:
                         return ".".join(filter(None, (result.id, case.name, name, item))), result.position
     return None
-
-
-def _same(stated: Stated, value: Value) -> bool:
-    """Whether a stated figure is the value as rounded, with the value's own dimension."""
-    unit = next((one for one in units.spelt(stated.unit) if one.dimension == value.dimension), None)
-    if unit is None or stated.half_unit * 20 > abs(stated.low.value):
-        return False  # one digit agrees with too much by chance
-    return judge(stated, Computed(value.si, value.dimension), unit).agrees

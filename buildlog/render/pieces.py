@@ -92,14 +92,18 @@ class Rendered:
     @cached_property
     def searched(self) -> str:
         """What a search of the site finds in it: the text, with the elements that matter to a search."""
-        searched = _Searched()
+        known: list[str] = []
+        texts: list[str] = []
         for part in self.parts:
             if isinstance(part, Rendered):
-                searched.put_in(part)
+                texts.append(f"\x02link:{len(known)}\x03")
+                known.append(part.searched)
             else:
-                searched.feed(part.html("") if isinstance(part, Link) else part)
+                texts.append(part.html("") if isinstance(part, Link) else part)
+        searched = _Searched()
+        searched.feed("".join(texts))
         searched.close()
-        return "".join(searched.kept)
+        return _TOKEN.sub(lambda found: known[int(found[1])], "".join(searched.kept))
 
     @cached_property
     def ids(self) -> tuple[str, ...]:
@@ -123,10 +127,6 @@ class _Searched(HTMLParser):
         super().__init__()
         self.kept: list[str] = []
         self.open: list[tuple[str, bool]] = []  # with whether it, or one around it, is left out
-
-    def put_in(self, part: Rendered) -> None:
-        if not self._out:
-            self.kept.append(part.searched)
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         if tag in self._VOID:
