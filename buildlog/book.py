@@ -347,17 +347,20 @@ class Book:
             raise unknown(f"the page “{where}”", "a page under the content folder", where, self.pages)
         block = self.results.get((where, address.block))
         if block is None:
-            here = [name for key, name in self.results if key == where]
+            here = [one.id for one in self.pages[where].blocks if one.id]
             elsewhere = sorted(f"{key}#{name}" for key, name in self.results if name == address.block)
+            nameless = next((one for one in self.pages[where].blocks if not one.id), None)
             hint = (
                 f"it is on another page: calc:{elsewhere[0]}"
                 if elsewhere
                 else did_you_mean(address.block, here)
             )
+            if not hint and nameless is not None:
+                hint = f"a block whose id cannot be read stands at {nameless.position}: mend that first"
             raise Refused(
                 "address",
                 f"the block “{address.block}”",
-                f"a block of {where}" + (": " + ", ".join(here) if here else ", which has none"),
+                f"a block of {where}" + (": " + ", ".join(here) if here else ", which has none by name"),
                 hint,
                 "unknown-address",
             )

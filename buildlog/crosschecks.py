@@ -165,14 +165,19 @@ def _unused_sources(book: Book, entries: Sequence[Entry]) -> Iterator[Diagnostic
 
 
 def _unused_car_values(book: Book) -> Iterator[Diagnostic]:
+    """None of a sheet whose blocks could not all be computed: what those take is not known."""
     used: dict[str, set[str]] = {}
+    failed = [result for result in book.by_place.values() if result.faults]
+    if any(not result.kind for result in failed):
+        return
+    unknown = {result.car.partition("@")[0] for result in failed}
     for result in book.results.values():
         for case in result.cases.values():
             taken = {name for name, given in case.given.items() if given.origin == "car"}
             used.setdefault(result.car.partition("@")[0], set()).update(taken)
     for name, sheet in book.cars.items():
         for value, (key, _) in sheet.inputs.items():
-            if value not in used.get(name, set()):
+            if name not in unknown and value not in used.get(name, set()):
                 yield UNUSED_CAR_VALUE.at(
                     key.position,
                     found=f"“{value}”",

@@ -209,6 +209,18 @@ def test_addresses_that_lead_nowhere(tmp_path: Path, address: str, found: str, h
     assert help in reported[0].help
 
 
+def test_an_address_says_which_blocks_there_are(tmp_path: Path) -> None:
+    """Those not computed yet too, and where one stands whose id cannot be read."""
+    takes = "inputs: {gears: [3.3], final_drive: calc:nope.x, tyre: 195/50R15}"
+    text = calc(f"id: first\nkind: gearing\n{takes}") + "\n" + GEARING
+    (reported,) = findings(open_site(tmp_path, {"a.md": text}), "unknown-address")
+    assert reported.expected == "a block of a: first, shorter-final"
+    broken = calc("id: broken\nkind: gearing\ninputs: {gears: [3.3")
+    book = open_site(tmp_path, {"a.md": f"[1 km/h](calc:broken.speed_at_limit.1)\n\n{broken}"})
+    (reported,) = findings(book, "unknown-address")
+    assert "stands at content/a.md:3:1" in reported.help
+
+
 def test_two_blocks_with_one_id(tmp_path: Path) -> None:
     found = findings(open_site(tmp_path, {"a.md": GEARING + "\n" + GEARING}), "duplicate-block")
     assert [str(one.position) for one in found] == ["content/a.md:15:5"]

@@ -72,6 +72,14 @@ def test_unused_car_value(tmp_path: Path) -> None:
     ]
 
 
+@pytest.mark.parametrize("fault", ["rev_limit: 7000", "rev_limit: [", "rev_limit: *limit"])
+def test_nothing_is_called_unused_that_a_block_with_a_fault_may_take(tmp_path: Path, fault: str) -> None:
+    block = f"```yaml calc\nid: a\nkind: gearing\ncar: test\ninputs:\n  {fault}\n```\n"
+    report = proof(open_site(tmp_path, {"a.md": block, "cars/test.yml": CAR}))
+    assert report.errors
+    assert "unused-car-value" not in {finding.code for finding in report.findings}
+
+
 def test_told_could_be_computed(tmp_path: Path) -> None:
     found = notes(tmp_path, f"{USED} [135.5 km/h](told:driver)")
     assert found == {"told-could-be-computed": "“135.5 km/h” by told:driver"}

@@ -110,7 +110,8 @@ class InputReader:
     def read(self, node: Node, form: Form, path: Path) -> Any:
         """The SI value of a node, or `FAILED`."""
         if isinstance(node, Unread):
-            return FAILED  # the alias has been reported
+            self.faults.append(node.finding)  # once more, for a sheet's aliases are on the sheet only
+            return FAILED
         if isinstance(form, Listed):
             return self._listed(node, form, path)
         if isinstance(form, Table):

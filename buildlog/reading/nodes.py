@@ -7,6 +7,7 @@ documents are findings with positions.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 
@@ -16,6 +17,8 @@ from buildlog.diagnostics import Diagnostic, Position, declare
 
 DEEPEST = 12
 MOST_NODES = 50_000
+# What YAML 1.1 (clause 5.4) takes for line breaks, and no editor does: positions would come out wrong.
+_NO_LINE_BREAKS = str.maketrans("\x85\u2028\u2029", "   ")
 
 YAML_UNREADABLE = declare(
     "yaml-unreadable",
@@ -57,6 +60,12 @@ class Scalar(Node):
 @dataclass(frozen=True)
 class Unread(Node):
     """Stands for an alias, which is a finding and is never followed."""
+
+    anchor: str = ""
+
+    @property
+    def finding(self) -> Diagnostic:
+        return YAML_REFUSED.at(self.position, found=f"the alias *{self.anchor}", expected="the value itself")
 
 
 @dataclass(frozen=True)
@@ -116,17 +125,32 @@ def read_yaml(text: str, place: Place, *, lenient: bool = False) -> tuple[Node |
     for configuration files that other programs own.
     """
     findings: list[Diagnostic] = []
+    text = text.translate(_NO_LINE_BREAKS)
     try:
         root = _build(_events(text), place, findings, lenient)
     except yaml.MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
         where = place(mark.line, mark.column) if mark is not None else place(0, 0)
-        problem = " ".join((error.problem or "unreadable").split())
+        problem = " ".join((error.problem or "unreadable").split()).removeprefix("found ")
+        if problem == "character that cannot start any token" and mark is not None:
+            return None, [*findings, _no_start(_char_at(text, mark.line, mark.column), where)]
         return None, [*findings, YAML_UNREADABLE.at(where, found=problem, expected="YAML")]
     except (yaml.YAMLError, ValueError) as error:  # the reader's own: control characters, lone surrogates
         reason = " ".join(str(error).split())
         return None, [YAML_UNREADABLE.at(place(0, 0), found=shorten(reason, 120), expected="plain text")]
     return root, findings
+
+
+def _char_at(text: str, line: int, column: int) -> str:
+    return re.split("\r\n?|\n", text)[line][column : column + 1]
+
+
+def _no_start(char: str, where: Position) -> Diagnostic:
+    if char == "\t":
+        return YAML_UNREADABLE.at(where, found="a tab", expected="spaces", help="YAML takes no tabs here.")
+    return YAML_UNREADABLE.at(
+        where, found=f"“{char}” where a value begins", expected="YAML", help="Put the value into quotes."
+    )
 
 
 def _events(text: str) -> Iterator[yaml.Event]:
@@ -163,10 +187,10 @@ def _build(
                 _refuse_dressing(event, here, findings)
         node: Node
         if isinstance(event, yaml.AliasEvent):
-            node = Scalar(here) if lenient else Unread(here)
+            node = Scalar(here)
             if not lenient:
-                found = f"the alias *{event.anchor}"
-                findings.append(YAML_REFUSED.at(here, found=found, expected="the value itself"))
+                node = Unread(here, event.anchor or "")
+                findings.append(node.finding)
         elif isinstance(event, yaml.ScalarEvent):
             node = Scalar(here, event.value, event.style not in (None, ""))
         elif isinstance(event, yaml.SequenceStartEvent | yaml.MappingStartEvent):

@@ -60,6 +60,17 @@ def test_numbers_become_si(text: str, form: Number, si: float) -> None:
     assert value == pytest.approx(si, rel=1e-12)
 
 
+@pytest.mark.parametrize("text", ["*limit", "[1, *limit]"])
+def test_an_alias_is_no_value(text: str) -> None:
+    """The finding stands with the reader too: of an input that is not there nothing may be computed."""
+    node, (refused,) = read_yaml(text, whole_file("p.md"))
+    assert node is not None
+    one = reader()
+    form = Listed(RATIO, 1, 9) if text.startswith("[") else RATIO
+    assert one.read(node, form, ("x",)) is FAILED
+    assert one.faults == [refused]
+
+
 def test_tooth_counts_keep_their_teeth() -> None:
     value, _ = read("41/9", RATIO)
     assert isinstance(value, Ratio)
