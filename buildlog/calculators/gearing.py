@@ -4,7 +4,8 @@ Give the gearbox ratios, the final drive (a ratio, or tooth counts such as `41/9
 the tyre. A tyre size gives the overall diameter; the road covered by one turn of the wheel is less
 than π times that, because the loaded tyre flattens. By convention it is 3.05 times the overall
 diameter for a radial tyre. A rolling circumference that you measured (mark the tyre, roll ten turns,
-divide) is better: give it as `rolling_circumference`, and its uncertainty with it.
+divide) is better: give it as `rolling_circumference`, and its uncertainty with it. Beside a size it has to
+lie between 2.8 and π times the overall diameter.
 
 Three radii are kept apart. The **overall** radius is the free tyre's. The **static** radius, from the
 ground to the hub of the standing car, says whether a spanner fits under the sill and nothing about
@@ -131,6 +132,8 @@ SOURCES = (
 HAZARDS = ("driveline", "lifting", "speed-rating", "road-testing")
 
 _1000_RPM = 1000 * 2 * pi / 60
+_LEAST_FACTOR = 2.8
+"""Below 3.05 by wear (8 mm of tread on 580 mm: 3 %) and by tolerance and low pressure (2 % each)."""
 
 
 def _circumference(given: Mapping[str, Any], working: Working, outputs: Outputs) -> float:
@@ -157,6 +160,12 @@ def _circumference(given: Mapping[str, Any], working: Working, outputs: Outputs)
         raise InputsConflict(
             "rolling_circumference", f"{circumference:.3f} m", f"at most π times the overall diameter of "
             f"{tyre}, {pi * diameter:.3f} m", "measure again, or correct the tyre size",
+        )  # fmt: skip
+    if diameter is not None and circumference < _LEAST_FACTOR * diameter:
+        raise InputsConflict(
+            "rolling_circumference", f"{circumference:.3f} m", f"at least {_LEAST_FACTOR:g} times the "
+            f"overall diameter of {tyre}, {_LEAST_FACTOR * diameter:.3f} m: no tyre that holds air has less",
+            "measure again, or correct the tyre size",
         )  # fmt: skip
     outputs["rolling_circumference"] = circumference
     outputs["rolling_radius"] = radius = working.step(

@@ -58,6 +58,15 @@ def test_measured_circumference_wins_over_the_size() -> None:
     assert outputs["overall_radius"] == pytest.approx((0.381 + 2 * 0.195 * 0.5) / 2)
 
 
+def test_a_worn_and_soft_tyre_is_no_conflict() -> None:
+    """8 mm of tread and 2 % each for tolerance and pressure off 3.05 D (common practice, no source)."""
+    diameter = 0.381 + 2 * 0.195 * 0.5
+    worn = 3.05 * (diameter - 0.016) * 0.98 * 0.98
+    outputs, _ = run(rolling_circumference=worn)
+    assert outputs["rolling_circumference"] == worn
+    assert worn / diameter < 2.9
+
+
 def test_three_radii_in_their_order() -> None:
     outputs, _ = run(static_radius=0.265)
     assert outputs["static_radius"] < outputs["rolling_radius"] < outputs["overall_radius"]
@@ -118,6 +127,7 @@ def test_a_plain_ratio_says_nothing_of_teeth() -> None:
     [
         ({"tyre": None}, MissingInput, "tyre"),
         ({"rolling_circumference": 2.0}, InputsConflict, "rolling_circumference"),
+        ({"rolling_circumference": 1.2}, InputsConflict, "rolling_circumference"),
         ({"gears": [3.0, 3.0]}, InputsConflict, "gears"),
         ({"gears": [1.0, 2.0]}, InputsConflict, "gears"),
         ({"shift_revs": 7100 * RPM}, InputsConflict, "shift_revs"),
