@@ -33,7 +33,9 @@ tightening; VDI 2230 takes it to 90 % for a bolt tightened by torque. Steel bolt
 10.9 and 12.9 alone: not stainless, not necked-down shanks, not bolts tightened by angle into yield (which
 are used once only), and not hot-dip galvanised oversize threads. What the load on the joint adds, how the
 joint settles and how the hole's thread holds is not in here; limits for the pressure under the head are
-those of the softer material.
+those of the softer material. It is the preload of **one bolt**. Four or twelve clamp a joint with four or
+twelve times that only when all are tight: each takes some from its neighbours as it is tightened, for which
+the maker's manual has its sequence and stages.
 
 ```yaml
 id: flywheel-bolts

@@ -11,10 +11,12 @@ from buildlog.diagnostics import OutOfRange, Refused
 from buildlog.physics.limits import not_negative, positive, within
 
 # Pitches in mm, the coarse one first: ISO 261, the sizes and pitches in use for fasteners (from memory;
-# those of ISO 898-1 and the fine ones of published ISO 724 tables were read).
+# those of ISO 898-1 and the fine ones of published ISO 724 tables were read). M9 and M11 are its third choice
+# and M11x1.25 is outside it, but engines have them.
 PITCHES: dict[int, tuple[float, ...]] = {
     3: (0.5,), 4: (0.7,), 5: (0.8,), 6: (1.0, 0.75), 7: (1.0,), 8: (1.25, 1.0, 0.75),
-    10: (1.5, 1.25, 1.0, 0.75), 12: (1.75, 1.5, 1.25, 1.0), 14: (2.0, 1.5, 1.25), 16: (2.0, 1.5, 1.0),
+    9: (1.25, 1.0, 0.75), 10: (1.5, 1.25, 1.0, 0.75), 11: (1.5, 1.25, 1.0, 0.75), 12: (1.75, 1.5, 1.25, 1.0),
+    14: (2.0, 1.5, 1.25), 16: (2.0, 1.5, 1.0),
     18: (2.5, 2.0, 1.5, 1.0), 20: (2.5, 2.0, 1.5, 1.0), 22: (2.5, 2.0, 1.5), 24: (3.0, 2.0, 1.5),
     27: (3.0, 2.0), 30: (3.5, 2.0), 33: (3.5, 2.0), 36: (4.0, 3.0), 39: (4.0, 3.0),
 }  # fmt: skip

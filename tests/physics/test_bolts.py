@@ -50,7 +50,7 @@ def test_designations_are_read(text: str, designation: str, diameter: float, pit
         ("m8", "“m8”", "a metric thread"),
         ("M8-6g", "“M8-6g”", "a metric thread"),
         ("M8x1.25x30", "“M8x1.25x30”", "a metric thread"),
-        ("M11", "M11", "one of M3, M4"),
+        ("M13", "M13", "one of M3, M4"),
         ("M8x30", "a pitch of 30 mm for M8", "one of 1.25, 1, 0.75"),
         ("M10x1.75", "a pitch of 1.75 mm for M10", "one of 1.5, 1.25, 1, 0.75"),
         ("M" * 5000, "“MMMM", "a metric thread"),
