@@ -24,17 +24,18 @@ lighter flywheel no longer carries over.
 
 **Stress.** `hoop_stress` is that of a flat disc of even width around its bore. Real ones have bolt holes,
 dowels and steps (each can double or treble it locally), heat cracks on the friction face, and rims on thin
-webs, for which `free_ring_stress` is the plain warning. Cast iron bursts without notice, and the pieces go
-through floors. The figures show why a lightened cast flywheel is a gamble; they cannot show that one is
-safe. Fit one that is made and certified for the speed (for instance to SFI 1.1, from memory), and do not turn
-down a cast one.
+webs, for which `free_ring_stress` is the plain warning. An aluminium body that carries a steel ring gear and
+friction plate is no such disc either: its inertia is right here, its stress is its maker's business. Cast
+iron bursts without notice, and the pieces go through floors. The figures show why a lightened cast flywheel
+is a gamble; they cannot show that one is safe. Fit one that is made and certified for the speed (for
+instance to SFI 1.1, from memory), and do not turn down a cast one.
 
 | material | density, kg/m³ | tensile strength, MPa | Poisson's ratio |
 |---|---|---|---|
 | grey iron EN-GJL-250 | 7200 | 250 | 0.26 |
 | ductile iron EN-GJS-500-7 | 7100 | 500 | 0.28 |
 | steel C45, normalised | 7850 | 580 | 0.30 |
-| aluminium 6061-T6 | 2700 | 310 | 0.33 |
+| aluminium 6061-T6 | 2700 | 260 | 0.33 |
 
 EN 1561, EN 1563, EN ISO 683-1 and usual data sheets, least values of small sections (from memory).
 
@@ -146,8 +147,8 @@ _STRESS = ("bore", "poisson_ratio")
 OUTPUTS = (
     Output("inertia", "moment of inertia", "kg·m²", "moment of inertia of the flywheel", 4),
     Output("mass", "mass", "kg", "mass", 2, needs=("rings",)),
-    Output("ring_mass", "mass", "kg", "mass of each ring", 2, key="ring", needs=("rings",)),
-    Output("ring_inertia", "moment of inertia", "kg·m²", "inertia of each ring", 4, key="ring",
+    Output("ring_mass", "mass", "kg", "mass of each ring, removed ones too", 2, key="ring", needs=("rings",)),
+    Output("ring_inertia", "moment of inertia", "kg·m²", "inertia of each, removed ones too", 4, key="ring",
            needs=("rings",)),
     Output("radius_of_gyration", "length", "mm", "radius at which its mass counts", 1, needs=("rings",)),
     Output("stored_energy", "energy", "kJ", "energy at the rev limit", 1),
@@ -254,6 +255,11 @@ def _stress(given: Mapping[str, Any], values: dict[str, float], working: Working
     if "density" not in values:
         return
     working.chain(values, "data-handbook", free_ring_stress=rotation.free_ring_stress)
+    if len({ring["density"] for ring in given.get("rings", ())}) > 1:
+        working.remark(
+            "The rings differ in density, as aluminium with a steel ring gear does. The stress is that of "
+            f"one disc of {values['density']:.0f} kg/m³ throughout: where bodies are joined it says nothing."
+        )
     working.remark(
         "The stress is that of a plain disc or ring, cold and without holes: it can show that a flywheel is "
         "dangerous, never that it is safe. Fit one that is certified for its speed."

@@ -63,6 +63,18 @@ def test_a_groove_is_taken_away_and_a_full_disc_has_no_inner_diameter() -> None:
     assert kept["mass"] > outputs(rings=[disc])["mass"]
 
 
+def test_rings_of_different_metals_are_said_to_make_no_plain_disc() -> None:
+    """Aluminium with a steel ring gear: masses by their own density, the stress with a remark."""
+    aluminium = {"outer_diameter": 0.26, "inner_diameter": 0.06, "width": 0.016, "density": 2700.0}
+    gear = {"outer_diameter": 0.275, "inner_diameter": 0.26, "width": 0.012, "density": 7850.0}
+    out, working = ran(rings=[aluminium, gear], **STRESS)
+    # By hand: π/4 × 2700 × 0.016 × (0.26² − 0.06²) and π/4 × 7850 × 0.012 × (0.275² − 0.26²) kg.
+    assert out["ring_mass"] == {"1": pytest.approx(2.17147, abs=1e-5), "2": pytest.approx(0.59373, abs=1e-5)}
+    assert any("7850 kg/m³ throughout" in remark for remark in working.remarks)
+    _, plain = ran(rings=RINGS, **STRESS)
+    assert not any("throughout" in remark for remark in plain.remarks)
+
+
 def test_swing_test() -> None:
     # J = m g R² T² / (4 π² L), by hand: 8 × 9.80665 × 0.01 × 4 / (39.4784176 × 1.2) = 0.0662414 kg·m².
     out = outputs(**SWING)
