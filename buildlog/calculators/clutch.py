@@ -32,10 +32,11 @@ also rests on the crankshaft's thrust bearing as long as the pedal is down.
 **Launch.** The engine is held at `launch_speed` and the clutch at `launch_torque` until the car has caught
 up. Half of the engine's work becomes heat, whatever the torque; wheelspin, not in here, lowers it. Textbooks
 of car design allow 0.40 J/mm² for a launch, reckoned at 2000 rpm (Wang, from memory), and 10–15 K for the
-pressure plate (read in a student's design). The power rating is compared with the highest power. All heat is
-taken to go into the metal. `plate_faces`: flywheel and pressure plate have one each, the middle plate of a
-twin two. Grey iron: 7200 kg/m³, 460–540 J/(kg·K), about 50 W/(m·K). `launches` repeats it, with the interval
-and the time constant of cooling. Organic facings break in over 800–1600 km (common practice, no source).
+pressure plate (read in a student's design). The power rating is compared with the highest power. The metal is
+taken to get all the heat, as facings conduct little; a facing's face gets as hot as the metal it rubs on
+(`surface_rise`). `plate_faces`: flywheel and pressure plate have one each, the middle plate of a twin two.
+Iron: 7200 kg/m³, 460–540 J/(kg·K), about 50 W/(m·K). `launches` repeats it, with the interval and the time
+constant of cooling. Organic facings break in over 800–1600 km (common practice, no source).
 
 ```yaml
 id: uprated-clutch
@@ -193,7 +194,7 @@ OUTPUTS = (
     Output("power_per_area", "power per area", "W/mm²", "slip_power by friction area", 2, needs=_LAUNCH),
     Output("power_share", "ratio", "%", "the same of the published rating", 0, needs=("facing", *_LAUNCH)),
     Output("plate_rise", "temperature difference", "K", "rise of the plate by one launch", 1, needs=_PLATE),
-    Output("surface_rise", "temperature difference", "K", "highest rise at its surface", 0, needs=_PLATE),
+    Output("surface_rise", "temperature difference", "K", "highest rise of rubbing faces", 0, needs=_PLATE),
     Output("rise_uncooled", "temperature difference", "K", "rise after all launches, none of it lost", 0,
            needs=("launches",)),
     Output("rise_cooled", "temperature difference", "K", "rise just after the last, with cooling", 0,

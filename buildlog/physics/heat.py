@@ -165,9 +165,10 @@ def share_of_faces(
 
     Formula: γ = z_p / z. Symbols: z_p friction faces that rub on this plate, z faces of the whole
     clutch, γ share (1). Every face makes the same heat, and the metal takes all of it: facings conduct
-    little. The metal's rise comes out high, the facing's is not told.
-    Range: z_p from 1 to z. Errors: `OutOfRange`.
+    little. The metal's rise comes out high; the facing's face is about as hot as the metal it rubs on.
+    Range: z_p from 1 to z / 2: flywheel and pressure plate have one face, a plate between two driven plates
+    has two. Errors: `OutOfRange`.
     Source: equal torque and slip on every face; the rest is common practice, no source.
     """
-    within("plate_faces", plate_faces, 1.0, faces)
+    within("plate_faces", plate_faces, 1.0, faces / 2, "only a plate between two driven plates has two faces")
     return plate_faces / faces

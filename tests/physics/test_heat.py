@@ -172,6 +172,7 @@ def test_without_cooling_rises_add_up() -> None:
         (lambda: heat.lumped_rise(1e4, 1.2, 4, 500), "heat_share"),
         (lambda: heat.repeated_rise(7, 0, 60, 300), "launches"),
         (lambda: heat.share_of_faces(3, 2), "plate_faces"),
+        (lambda: heat.share_of_faces(2, 2), "plate_faces"),  # a single plate clutch has no plate between two
     ],
 )
 def test_what_is_out_of_range_is_refused_by_name(call, name: str) -> None:  # type: ignore[no-untyped-def]
