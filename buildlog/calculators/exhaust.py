@@ -62,8 +62,9 @@ take is the difference between both ends.
 that (pulses uneven between two banks or pairs) and the double. Record the drone and give `drone_frequency`:
 `drone_order` tells what it belongs to; a real one is a multiple of one half. With `branch_bore` and
 `branch_temperature` you get the closed side branch against it, a quarter wave long. Place it where the sound
-pressure is high; it works at three and five times the tone too. Its gas stands still and is far cooler than
-the stream: 100 K too many make a branch a tenth too long, so leave the end adjustable.
+pressure is high, so away from the open end, where there is next to none; it works at three and five times the
+tone too. Its gas stands still and is far cooler than the stream: 100 K too many make a branch a tenth too
+long, so leave the end adjustable.
 
 ```yaml
 id: silencer-and-tail

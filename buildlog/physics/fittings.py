@@ -224,7 +224,7 @@ def bend_loss_coefficient(
     Formula: K = B Re^m f/f_s, m = -0.17. Symbols: B constant of the bend (1), m exponent (1), Re Reynolds
     number (1), f/f_s friction factor of the wall over that of a smooth one (1), K loss coefficient (1).
     Range: Re 1e4 to 1e6, f/f_s from 1. Ito measured from 2e4 to 4e5. At 90° it lies up to 20 % below Miller
-    (Internal Flow Systems, as in fluids 1.3.1); at 45° up to 57 % above. Errors: `OutOfRange`.
+    (Internal Flow Systems, as in fluids 1.3.1); at 45° up to 72 % above. Errors: `OutOfRange`.
     Source: Ito (1960), see `bend_shape_factor`; the ratio for rough walls: D. S. Miller, Internal Flow
     Systems, 2nd ed. (1990), 9.2.4 (by way of fluids 1.3.1).
     """

@@ -125,15 +125,15 @@ def test_a_bend_by_both_methods() -> None:
 def test_how_far_the_methods_disagree() -> None:
     right, half = [], []
     for ratio in (1, 1.5, 2, 3, 5, 7):
-        for reynolds in (2e4, 1e5, 4e5, 1e6):
+        for reynolds in (2e4, 5e4, 1e5, 2e5, 4e5, 1e6):
             for angle, ratios in ((90, right), (45, half)):
                 miller = theirs.bend_rounded(
                     Di=0.07, angle=angle, fd=0.02, Re=reynolds, bend_diameters=ratio, method="Miller"
                 )
                 ratios.append(ito(ratio, radians(angle), reynolds) / miller)
     assert 0.795 < min(right) < 0.82
-    assert max(right) < 1.0
-    assert 1.5 < max(half) < 1.58
+    assert max(right) < 1.05
+    assert 1.7 < max(half) < 1.73
 
 
 # Rishel (2006), tables 3.8 and 3.9 (read): flanged elbows of 3 in, long radius (1.5 bores) 0.25, regular
