@@ -85,7 +85,9 @@ def read_function(function: Callable[..., Any]) -> FunctionSource:
         for name in signature.parameters
     }
     rows = [SymbolMeaning(symbol.name, symbol.symbol, symbol.unit) for symbol in given.values()]
-    reader = _Reader(function, given, {result.symbol})
+    # A record, a run say, has no symbol: what is worked out from one is told in words.
+    plain = {name for name in given if hints.get(name) in (None, float, int) or annotated(hints[name])}
+    reader = _Reader(function, {name: given[name] for name in plain}, {result.symbol})
     in_words = ""
     body: tuple[Statement, ...] = ()
     try:

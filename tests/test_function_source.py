@@ -198,7 +198,15 @@ def test_a_sum_over_a_list_is_told_in_words() -> None:
     assert formula_of(_added_up).text() == "(worked out over a list; see _added_up)"
 
 
-@pytest.mark.parametrize("function", [_changing, _looked_up])
+def _at(held: dict[str, float], x: X) -> Number:
+    return held["first"] * x
+
+
+def _passed_on(held: dict[str, float], x: X) -> Number:
+    return _at(held, x) - x
+
+
+@pytest.mark.parametrize("function", [_changing, _looked_up, _passed_on])
 def test_other_statements_are_told_in_words(function: Callable[..., float]) -> None:
     assert "worked out in steps" in formula_of(function).text()
 

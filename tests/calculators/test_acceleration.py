@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from buildlog.calculator import Outputs, Working
 from buildlog.calculators import acceleration
 from buildlog.diagnostics import InputsConflict, MissingInput, NoSolution, OutOfRange, Refused
+from buildlog.formulae import formula_of
 from tests.calculators.driven_by_scipy import Car
 
 RPM = pi / 30
@@ -311,6 +312,19 @@ def test_every_output_comes_from_a_step() -> None:
     assert set(out) == set(known)
     assert {step.source for step in working.steps} <= {source.id for source in acceleration.SOURCES}
     assert steps["surplus_at_top_speed"] >= -1e-6
+
+
+def test_every_step_can_be_written_out() -> None:
+    """A formula of a run, which is no number, is told in words; once it ended in a traceback."""
+    given = GRIP | LAUNCH | {"at_speed": 30.0, "distance": 640.0, "speed_from": [10.0], "speed_to": [40.0]}
+    _, working = ran(given)
+    for step in working.steps:
+        formula = formula_of(step.function)
+        assert formula.text(step.arguments)
+        assert formula.mathml(step.arguments)
+        assert formula.filled_text(step.arguments, step.result)
+    between = next(step for step in working.steps if step.name == "time_between.1")
+    assert "∫ dv / a(v)" in formula_of(between.function).text(between.arguments)
 
 
 def test_without_a_start_only_forces_and_speeds() -> None:
