@@ -172,12 +172,17 @@ def _converted(
     """The label with these numbers in place of its own, to `added` digits more than the author's, and their
     decimals. `share` is the author's unit in the other, 0 for temperatures."""
     numbers = _numbers(stated)
+    lowest = None
     if not share:
         decimals = max(number.decimals for number in numbers) + added
-    else:  # the ends of a range are written alike, as the larger one is
+    else:  # the ends of a range are written alike, as the larger one is, but for a lower one left too few
         digits, step = _digits(numbers[-1], stated.hedge is not None)
         decimals = decimals_of(values[-1], digits, step * share) + added
+        if len(values) == 2 and values[0]:
+            lowest = max(decimals, decimals_of(values[0], FEWEST_DIGITS))
     written = [_write(number, value, decimals) for number, value in zip(numbers, values, strict=True)]
+    if lowest is not None:
+        written[0] = _write(numbers[0], values[0], lowest)
     if len(written) == 2 and written[0] == written[1]:
         return None
     return _put(text, stated, written, other), decimals

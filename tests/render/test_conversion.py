@@ -60,6 +60,7 @@ def other(judged: Judged) -> str:
         ("35 N·m", "26 lbf·ft"),  # 25.81
         ("22–26 N·m", "16–19 lbf·ft"),  # 16.23, 19.18
         ("from 3 to 5 mm", "from 0.12 to 0.20 in"),  # / 25.4 = 0.118, 0.197
+        ("1.0 to 1.4 N·m", "0.74 to 1.0 lbf·ft"),  # 0.738, 1.033: the lower end keeps two digits
         ("158 km/h", "98.2 mph"),  # / 1.609344 = 98.18
         # / 0.45359237 = 1459.5; to three digits, 1460, the last would be worth 4.5 of the author's.
         ("662 kg", "1459 lb"),
@@ -150,7 +151,8 @@ def test_a_converted_figure_never_disagrees_with_what_it_rests_on(
     assert label.text.startswith(lead.strip())
     again = parse(label.text)
     # An integer may have been rounded to tens or hundreds: its noughts are no digits then.
-    noughts = len(again.low.text) - len(again.low.text.rstrip("0")) if again.low.form == "integer" else 0
+    digits = "".join(filter(str.isdigit, again.low.text))  # without the separators of thousands
+    noughts = len(digits) - len(digits.rstrip("0")) if again.low.form == "integer" else 0
     rounding = Tolerance((Fraction(10) ** min(noughts, 6) - 1) / 2) if noughts and not lead else None
     assert judge(again, Computed(si, dimension), units.find(again.unit, dimension), rounding).agrees
     # And it is what the author wrote: off by no more than either's last digit.
