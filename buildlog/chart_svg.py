@@ -97,7 +97,7 @@ def for_page(svg: str, *, anchor: str, title: str, description: str, colours: Ma
     name = escape(anchor)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" id="{name}" viewBox="{_rounded(root.attrib["viewBox"])}" '
-        f'role="img" aria-labelledby="{name}-title {name}-desc" class="buildlog-drawing" '
+        f'role="img" aria-labelledby="{name}-title" aria-describedby="{name}-desc" class="buildlog-drawing" '
         'style="width: 100%; height: auto; font-family: inherit; font-variant-numeric: tabular-nums; '
         'stroke-linejoin: round; stroke-linecap: butt; overflow: visible">'
         f'<title id="{name}-title">{escape(title, quote=False)}</title>'

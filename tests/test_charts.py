@@ -64,7 +64,8 @@ def test_it_grows_with_the_page_and_is_named_for_those_who_cannot_see_it() -> No
     assert "width" not in svg.attrib
     assert "height" not in svg.attrib
     assert svg.attrib["role"] == "img"
-    named = svg.attrib["aria-labelledby"].split()
+    # each is read once: the description is not part of the name
+    named = [svg.attrib["aria-labelledby"], svg.attrib["aria-describedby"]]
     by_id = {element.attrib["id"]: element for element in svg.iter() if "id" in element.attrib}
     assert [by_id[name].tag for name in named] == [f"{SVG}title", f"{SVG}desc"]
     assert by_id[named[0]].text == "Engine speed"
