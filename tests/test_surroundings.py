@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import markdown
@@ -47,7 +48,7 @@ def test_the_panel_says_what_the_job_takes_and_where_the_episode_stands(tmp_path
     assert said == {
         "Time": "14 hS1",
         "Skill": "somebody who has set up a gear pair before",
-        "Way back": "can be put back to what it was",
+        "Way back": "Can be put back to what it was",
     }
 
 
@@ -118,7 +119,7 @@ def test_the_marker_becomes_what_the_job_needs(tmp_path: Path, extensions: list[
         "Measure before you start": ["Backlash of the old pair, in mm", "Photograph of the contact pattern"],
         # 78 N·m / 1.355818 (NIST SP 811, B.8) = 57.5
         "Torques and settings": [
-            "the crown wheel bolts: 78 N·m (58 lbf·ft), Axle sheet, Test Axles, 2nd edition, 7"
+            "the crown wheel bolts: 78 N·m (58 lbf·ft), Axle sheet, Test Axles, 2nd edition, p. 7"
         ],
         "To undo it": ["Fit the old pair.", "Recalibrate the speedometer."],
     }
@@ -131,6 +132,25 @@ def test_a_torque_that_does_not_hold_is_not_to_be_used(tmp_path: Path) -> None:
         and "crown wheel bolts:" in one.words
     )  # fmt: skip
     assert "not to be used" in item.words
+
+
+@pytest.mark.parametrize(
+    "written,wrong",
+    [
+        ("tools: [dial gauge,", 'tools: ["a hoist for [9 kg](calc:pair.mass_fitted)",'),
+        ("undo: [Fit the old pair.,", 'undo: ["Fit the old [9 kg](calc:pair.mass_fitted)",'),
+        ("- Backlash of the old pair: mm", '- "Weight, was [9 kg](calc:pair.mass_fitted): kg"'),
+    ],
+)
+def test_a_figure_of_the_needs_that_disagrees_shows_both_values(
+    tmp_path: Path, written: str, wrong: str
+) -> None:
+    assert written in FIRST
+    tree = shown(tmp_path, "episodes/final", episodes__final=FIRST.replace(written, wrong))
+    needs = tree.one("div", "buildlog-needs")
+    # 7.00 + 8 · 0.050 = 7.40 kg
+    assert re.search(r"9 kg \(disagrees: 7\.40? kg is computed\)", needs.words)
+    assert needs.one("strong", "buildlog-verdict").words.startswith("(disagrees")
 
 
 def test_a_marker_twice_shows_its_list_once(tmp_path: Path) -> None:

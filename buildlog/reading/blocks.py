@@ -310,6 +310,15 @@ class SourceEntry:
     def hearsay(self) -> bool:
         return bool(self.who)
 
+    @property
+    def particulars(self) -> tuple[str, ...]:
+        """Who published the document, which edition of it, and where in it. A bare number is a page's."""
+        pages = re.split("[-–,]", self.page)
+        where = self.page
+        if all(page.strip().isdecimal() for page in pages):
+            where = f"{'pp.' if len(pages) > 1 else 'p.'}\u00a0{self.page}"
+        return tuple(part for part in (self.publisher, self.edition, where) if part)
+
 
 _SOURCE_KEYS = ("title", "publisher", "edition", "page", "url", "who", "when", "about")
 

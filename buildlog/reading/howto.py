@@ -25,9 +25,9 @@ KEYS = (
     "undo", "bill",
 )  # fmt: skip
 REVERSIBLE = {
-    "yes": "can be put back to what it was",
-    "in part": "can be put back in part",
-    "no": "cannot be put back",
+    "yes": "Can be put back to what it was",
+    "in part": "Can be put back in part",
+    "no": "Cannot be put back",
 }
 BILL_KIND = "parts"
 # What generators read themselves and nobody means ours by. Besides these, a key is asked about only where

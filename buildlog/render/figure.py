@@ -67,7 +67,7 @@ def render_figure(
         label=plain(label).text,
         target=link,
         tag=_tag(judged, number),
-        verdict=_verdict(judged),
+        verdict=verdict_words(judged),
         note=note,
         note_id=note_id,
         other=other,
@@ -96,7 +96,7 @@ def _tag(judged: Judged, number: int) -> str:
     return f"S{number}" if judged.kind == "cite" and number else ""
 
 
-def _verdict(judged: Judged) -> str:
+def verdict_words(judged: Judged) -> str:
     """What is wrong, in words that stand in the page."""
     if judged.agrees:
         return ""
@@ -179,5 +179,4 @@ def _of_source(judged: Judged) -> list[str]:
     assert source is not None
     if judged.kind == "told":
         return [f"Unverified: {source.who}, {source.when}", *([source.about] if source.about else [])]
-    parts = [part for part in (source.title, source.publisher, source.edition, source.page) if part]
-    return ["Cited, not computed", ", ".join(parts)]
+    return ["Cited, not computed", ", ".join((source.title, *source.particulars))]

@@ -6,6 +6,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from markupsafe import Markup, escape
+
 from buildlog.book import Book, Page
 from buildlog.hazards import HAZARDS, Hazard
 from buildlog.judging import Entry, Judged
@@ -15,6 +17,8 @@ from buildlog.reading.blocks import SourceEntry
 from buildlog.reading.front_matter import Measurement, Words
 from buildlog.reading.howto import BILL_KIND, REVERSIBLE
 from buildlog.render.conversion import other_label
+from buildlog.render.figure import verdict_words
+from buildlog.render.pieces import clean
 from buildlog.results import BlockResult
 from buildlog.series import judged_in
 
@@ -75,8 +79,8 @@ def needs_of(book: Book, page: Page) -> Needs:
     """What the page's job needs."""
     howto = page.howto
 
-    def text(words: Words | None) -> str:
-        return in_words(book, page, words) if words is not None else ""
+    def text(words: Words | None) -> Markup:
+        return in_words(book, page, words) if words is not None else Markup()
 
     def measured(one: Measurement) -> ToMeasure:
         return ToMeasure(text(one.what), one.unit)
@@ -106,12 +110,18 @@ def caution_ids(book: Book, page: Page) -> list[str]:
     return [name for name in found if name in HAZARDS]
 
 
-def in_words(book: Book, page: Page, words: Words) -> str:
-    """A text of the front matter without links: figures with their other unit."""
-    return "".join(
-        piece if isinstance(piece, str) else figure_text(judged_in(book, page, piece))
-        for piece in words.pieces()
-    )
+def in_words(book: Book, page: Page, words: Words) -> Markup:
+    """A text of the front matter without links: figures with their other unit, and with what is wrong."""
+    made = Markup()
+    for piece in words.pieces():
+        if isinstance(piece, str):
+            made += escape(clean(piece))
+            continue
+        judged = judged_in(book, page, piece)
+        made += escape(clean(figure_text(judged)))
+        if wrong := verdict_words(judged):
+            made += Markup(' <strong class="buildlog-verdict">({})</strong>').format(clean(wrong))
+    return made
 
 
 def figure_text(judged: Judged) -> str:
@@ -125,7 +135,7 @@ def source_words(source: SourceEntry) -> str:
     """A source on one line."""
     if source.hearsay:
         return f"unverified: {source.who}, {source.when}"
-    return ", ".join(part for part in (source.title, source.publisher, source.edition, source.page) if part)
+    return ", ".join((source.title, *source.particulars))
 
 
 def settings_of(entries: Iterable[Entry]) -> list[Setting]:
@@ -135,13 +145,15 @@ def settings_of(entries: Iterable[Entry]) -> list[Setting]:
         judged = entry.judged
         if judged is None or not judged.purpose:
             continue
-        rests_on = source_words(judged.source) if judged.source else f"computed: {_address(judged)}"
+        rests_on = source_words(judged.source) if judged.source else _computed_by(judged)
         found[Setting(judged.purpose, figure_text(judged), rests_on, judged.agrees)] = None
     return list(found)
 
 
-def _address(judged: Judged) -> str:
-    return judged.address.partition(":")[2]
+def _computed_by(judged: Judged) -> str:
+    """The block that computes a setting, as its card is headed."""
+    block = judged.block
+    return f"computed: {block.title or block.id}" if block else "computed"
 
 
 def bills_of(book: Book, page: Page) -> list[Bill]:

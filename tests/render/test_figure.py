@@ -56,6 +56,24 @@ def own(tag: Tag) -> str:
     return tag.without("buildlog-other").words
 
 
+@pytest.mark.parametrize(
+    "written,shown",
+    [
+        ("7", "p. 7"),
+        ("7–9", "pp. 7–9"),
+        ("12, 14", "pp. 12, 14"),
+        ("clause 5.2", "clause 5.2"),
+        ("p. 12", "p. 12"),
+        ("A-7", "A-7"),
+        ("table 3, 7", "table 3, 7"),
+    ],
+)
+def test_a_bare_number_is_a_page(written: str, shown: str) -> None:
+    source = SourceEntry("manual", HERE, title="Workshop manual", edition="3rd edition", page=written)
+    assert [one.replace("\u00a0", " ") for one in source.particulars] == ["3rd edition", shown]
+    assert SourceEntry("manual", HERE, title="Workshop manual").particulars == ()
+
+
 def test_an_agreeing_figure_leads_to_its_row_and_tells_what_was_computed() -> None:
     tree = figure("132.7 km/h", "calc:shorter-final.after.speed_at_limit.3")
     link = link_of(tree)

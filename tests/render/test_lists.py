@@ -107,7 +107,7 @@ def test_coverage_adds_up_and_is_never_rounded_up(tmp_path: Path) -> None:
 
 def test_sources_and_who_names_them(tmp_path: Path) -> None:
     cited, told = shown(tmp_path, "sources").all("section")
-    assert cited.one("li").words == "Axle sheet, Test Axles, 2nd edition, 7 A shorter final drive (3)"
+    assert cited.one("li").words == "Axle sheet, Test Axles, 2nd edition, p. 7 A shorter final drive (3)"
     assert told.one("li").words == "the last owner, at the sale no figure names it"
 
 
