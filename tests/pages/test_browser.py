@@ -240,6 +240,19 @@ def test_every_row_has_a_link_that_the_keyboard_reaches_and_sees(browser: Any, d
     assert here.accessible_name
 
 
+def test_what_comes_after_stands_at_the_right(browser: Any, demo: Path) -> None:
+    look(browser, demo / "episodes/final-drive.html")
+    after = browser.find_element("css selector", ".buildlog-neighbours p")
+    line = browser.find_element("css selector", ".buildlog-neighbours")
+    assert after.rect["x"] + after.rect["width"] == pytest.approx(line.rect["x"] + line.rect["width"], abs=1)
+
+
+def test_what_is_unfolded_is_named_without_its_sign(browser: Any, demo: Path) -> None:
+    look(browser, demo / "episodes/final-drive.html")
+    section = browser.find_element("css selector", ".buildlog-reproduce")
+    assert section.accessible_name == "To repeat the figures of this page"
+
+
 # --- paper ---------------------------------------------------------------------------------------
 
 
