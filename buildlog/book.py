@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -33,9 +34,9 @@ BLOCK_LOOP = declare(
 )
 OUTSIDE = declare(
     "outside-content",
-    "a page that lies outside the content folder",
+    "a file that lies outside the content folder",
     why="A link could publish any file of the machine that builds the site.",
-    mend="Put the page itself into the content folder.",
+    mend="Put the file itself into the content folder.",
     example="content/notes.md is a link to ../private/notes.md",
 )
 UNKNOWN_CAR = declare(
@@ -140,19 +141,26 @@ class Book:
         return other
 
     def shown(self, path: Path) -> str:
-        """A path as people see it: from the site's root where it lies inside."""
-        try:
-            return path.resolve().relative_to(self.root).as_posix()
-        except ValueError:
-            return path.as_posix()
+        """A path as people see it: from the site's root where it lies inside. A link is shown as itself."""
+        for one in (path, Path(os.path.realpath(path))):
+            if one.is_relative_to(self.root):
+                return one.relative_to(self.root).as_posix()
+        return path.as_posix()
+
+    def _inside(self, path: Path) -> bool:
+        """Whether a file lies in the content folder, links followed; nothing of one that does not is read."""
+        if Path(os.path.realpath(path)).is_relative_to(os.path.realpath(self.content)):
+            return True
+        self.faults.append(
+            OUTSIDE.at(
+                Position(self.shown(path)), found="a link that leads out", expected="a file in the folder"
+            )
+        )
+        return False
 
     def _read_file(self, path: Path) -> None:
         key = path.relative_to(self.content).with_suffix("").as_posix()
-        if not path.resolve().is_relative_to(self.content.resolve()):
-            place = Position(f"{self.shown(self.content)}/{key}.md")
-            self.faults.append(
-                OUTSIDE.at(place, found="a link that leads out", expected="a file in the folder")
-            )
+        if not self._inside(path):
             return
         shown = self.shown(path)
         text, faults = read_text(path, shown)
@@ -164,6 +172,8 @@ class Book:
 
     def _read_cars(self) -> None:
         for path in sorted((self.content / "cars").glob("*.yml")):
+            if not self._inside(path):
+                continue
             text, faults = read_text(path, self.shown(path))
             self.faults.extend(faults)
             if not faults:
@@ -175,7 +185,7 @@ class Book:
 
     def _read_sources(self) -> None:
         path = self.content / "sources.yml"
-        if path.is_file():
+        if path.is_file() and self._inside(path):
             text, faults = read_text(path, self.shown(path))
             if not faults:
                 self.sources, faults = read_sources(text, self.shown(path))

@@ -5,8 +5,10 @@ from pathlib import Path
 
 import pytest
 
+from buildlog.commands.site import chosen_pages, lines_of
 from buildlog.proof import proof
 from buildlog.reading.addresses import read_address
+from buildlog.report.text import findings_text
 from tests.samples import GEARING, calc, open_site
 
 CAR = """\
@@ -256,13 +258,31 @@ def test_data_stays_in_the_content_folder(tmp_path: Path, name: str, found: str)
     assert refused.value.found == found
 
 
-def test_a_page_that_links_out_is_not_read(tmp_path: Path) -> None:
+def test_a_file_that_links_out_is_neither_read_nor_quoted(tmp_path: Path) -> None:
     content = tmp_path / "content"
-    content.mkdir()
-    (tmp_path / "secret.md").write_text("# secret")
-    (content / "a.md").symlink_to(tmp_path / "secret.md")
+    (content / "cars").mkdir(parents=True)
+    (tmp_path / "secret").write_text("secret: &x 1")
+    for name in ("a.md", "cars/test.yml", "sources.yml"):
+        (content / name).symlink_to(tmp_path / "secret")
+    (content / "zero.md").symlink_to("/dev/zero")  # reading it would never end
     book = open_site(tmp_path, {"b.md": "# B"})
     assert list(book.pages) == ["b"]
     assert [(one.code, str(one.position)) for one in findings(book)] == [
-        ("outside-content", "content/a.md:1:1")
+        ("outside-content", f"content/{name}:1:1")
+        for name in ("a.md", "cars/test.yml", "sources.yml", "zero.md")
     ]
+    assert "secret" not in findings_text(findings(book), lines_of(book))
+
+
+def test_links_that_lead_nowhere_are_findings_at_the_link(tmp_path: Path) -> None:
+    content = tmp_path / "content"
+    content.mkdir()
+    (content / "round.md").symlink_to("round.md")
+    (content / "gone.md").symlink_to("nowhere.md")
+    (content / "other.md").symlink_to("b.md")
+    book = open_site(tmp_path, {"b.md": "# B"})
+    assert [(one.code, str(one.position)) for one in findings(book)] == [
+        ("file-unreadable", f"content/{name}.md:1:1") for name in ("gone", "round")
+    ]
+    assert book.pages["other"].path == "content/other.md"
+    assert chosen_pages(book, (content / "round.md",)) == ["round"]

@@ -13,6 +13,7 @@ import click
 
 from buildlog.book import Book
 from buildlog.diagnostics import Position, did_you_mean
+from buildlog.reading.text import read_text
 from buildlog.report.printable import printable_path
 from buildlog.report.progress import ProgressLine
 
@@ -57,17 +58,19 @@ def open_site(site: Path) -> Book:
 
 
 def lines_of(book: Book) -> Callable[[Position], str]:
-    """The text of a line, from the pages in memory or from a file of the site."""
+    """The text of a line, from the pages in memory or from a file of the site: never from one that a link
+    in the content folder leads out to."""
+    content = os.path.realpath(book.content)
 
     @cache
     def lines(path: str) -> list[str]:
         for page in book.pages.values():
             if page.path == path:
                 return page.text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
-        try:
-            return (book.root / path).read_text("utf-8-sig").split("\n")
-        except (OSError, UnicodeDecodeError):
+        file = book.root / path
+        if file.is_relative_to(book.content) and not Path(os.path.realpath(file)).is_relative_to(content):
             return []
+        return read_text(file, path)[0].replace("\r\n", "\n").replace("\r", "\n").split("\n")
 
     def line_of(position: Position) -> str:
         found = lines(position.path)
@@ -82,11 +85,12 @@ def chosen_pages(book: Book, paths: tuple[Path, ...]) -> list[str] | None:
         return None
     keys: list[str] = []
     for path in paths:
-        full = path.resolve()
+        full = Path(os.path.realpath(path))  # a link that leads to itself is no error of ours
         found = [
             key
             for key in book.pages
-            if (place := (book.content / f"{key}.md").resolve()) == full or place.is_relative_to(full)
+            if (place := Path(os.path.realpath(book.content / f"{key}.md"))) == full
+            or place.is_relative_to(full)
         ]
         if not found:
             near = did_you_mean(path.name, [Path(page.path).name for page in book.pages.values()])
@@ -114,7 +118,7 @@ def write_whole(path: Path, text: str) -> None:
     """Write a file whole or not at all; what is no file, such as /dev/null, is written to."""
     content = text.encode("utf-8", "backslashreplace")
     try:
-        target = path.resolve()
+        target = Path(os.path.realpath(path))
         if target.exists() and not target.is_file():
             target.write_bytes(content)
             return

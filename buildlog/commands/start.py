@@ -66,7 +66,7 @@ def named(name: str) -> tuple[str, str]:
 def _write(path: Path, content: Path, shown: str, text: str) -> None:
     """Write a file that is not there yet, inside the content folder."""
     try:
-        if not path.parent.resolve().is_relative_to(content.resolve()):
+        if not Path(os.path.realpath(path.parent)).is_relative_to(os.path.realpath(content)):
             raise Stop(f"{os.path.dirname(shown)} leads out of the content folder.")
         path.parent.mkdir(parents=True, exist_ok=True)
         with path.open("x", encoding="utf-8", newline="\n") as file:
