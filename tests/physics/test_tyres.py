@@ -94,6 +94,20 @@ def test_designations_that_are_refused(text: str) -> None:
 
 
 @pytest.mark.parametrize(
+    ("size", "listed"),
+    # Overall diameter in mm of 155R13, 165R13, 175R14 and 185R14: ETRTO Standards Manual (from memory).
+    [("155/80R13", 578), ("165/80R13", 596), ("175/80R14", 634), ("185/80R14", 650)],
+)
+def test_a_size_without_a_series_is_about_the_80_series(size: str, listed: float) -> None:
+    with pytest.raises(Refused) as refused:
+        tyres.read_tyre(size.replace("/80", ""))
+    assert "165R13, is about 165/80R13" in refused.value.help
+    tyre = tyres.read_tyre(size)
+    diameter = tyres.overall_diameter(tyre.section_width, tyre.aspect_ratio, tyre.rim_diameter)
+    assert diameter * 1000 == pytest.approx(listed, rel=0.005)
+
+
+@pytest.mark.parametrize(
     "text", ["197/50R15", "100/50R15", "195/52R15", "195/90R15", "195/50R25", "195/50R15 59V"]
 )
 def test_designations_out_of_range(text: str) -> None:
