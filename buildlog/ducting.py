@@ -16,6 +16,8 @@ from buildlog.physics import compressible, fittings, network, pipes, scoop
 from buildlog.physics.duct_segments import Layout, Segment
 
 _MACH = 0.3
+_SLENDER, _SLENDEREST = 5, 2
+"""Full angle of a cone in degrees, below which its friction counts, and below which it is a pipe."""
 _LOWEST_BEND, _HIGHEST_BEND = 1e4, 1e6
 
 
@@ -80,7 +82,7 @@ class Ducting:
         if kind == "bend":
             return self._bend(segment)
         if kind in ("expansion", "contraction"):
-            return network.Part(min(bore, segment["diameter_after"]), self._cone(segment))
+            return self._cone(segment)
         return network.Part(bore, self._mouth(segment))
 
     def _bend(self, segment: Segment) -> network.Part:
@@ -107,21 +109,32 @@ class Ducting:
         )  # fmt: skip
         return network.Part(bore, crane_bend=coefficient / friction)
 
-    def _cone(self, segment: Segment) -> float:
+    def _cone(self, segment: Segment) -> network.Part:
         bores = {name: segment[name] for name in ("diameter", "diameter_after")}
         if "angle" in segment.row:
             angle = segment["angle"]
         else:
             angle = self._between("cone_angle", segment, fittings.cone_angle, "continuity", **bores,
                                   length=segment["length"])  # fmt: skip
-            if angle < radians(5):
-                raise OutOfRange("angle", f"{degrees(angle):.1f}°", "5° or more",
-                                 "a cone more slender loses by friction: write it as hoses")  # fmt: skip
+            if angle < radians(_SLENDER if "roughness" not in segment.row else _SLENDEREST):
+                raise OutOfRange(
+                    "angle", f"{degrees(angle):.1f}°",
+                    f"{_SLENDER}° or more, or {_SLENDEREST}° with roughness",
+                    "a cone so slender loses by friction: give the roughness of its wall",
+                )  # fmt: skip
         formula = {
             "expansion": fittings.expansion_loss_coefficient,
             "contraction": fittings.contraction_loss_coefficient,
         }[segment.kind]
-        return self.note("loss_coefficient", segment.key, formula, "crane", **bores, angle=angle)
+        narrow = min(bores.values())
+        if "roughness" not in segment.row:
+            loss = self.note("loss_coefficient", segment.key, formula, "crane", **bores, angle=angle)
+            return network.Part(narrow, loss)
+        pipes.relative_roughness(segment["roughness"], narrow)
+        loss = self._between("change_of_bore", segment, formula, "crane", **bores, angle=angle)
+        along = self._between("cone_friction_length", segment, fittings.cone_friction_length,
+                              "darcy-weisbach", **bores, angle=angle)  # fmt: skip
+        return network.Part(narrow, loss, friction_bores=along, roughness=segment["roughness"])
 
     def _mouth(self, segment: Segment) -> float:
         key, kind = segment.key, segment.kind
@@ -237,6 +250,14 @@ class Ducting:
             coefficient = self.note("loss_coefficient", key, fittings.bend_loss_coefficient, "ito",
                                     bend_constant=part.bend_constant, reynolds_number=reynolds,
                                     friction_ratio=ratio)  # fmt: skip
+        elif part.friction_bores:
+            wall = self._between(
+                "wall_loss_coefficient", segment, pipes.friction_loss_coefficient, "darcy-weisbach",
+                friction_factor=self._friction(segment, reynolds, part),
+                length=part.friction_bores * part.bore, diameter=part.bore,
+            )  # fmt: skip
+            coefficient = self.note("loss_coefficient", key, fittings.cone_loss_coefficient, "continuity",
+                                    change_of_bore=part.coefficient, wall=wall)  # fmt: skip
         else:
             coefficient = self.tables["loss_coefficient"][key]
         return self.note("loss", key, pipes.loss, "darcy-weisbach", loss_coefficient=coefficient,

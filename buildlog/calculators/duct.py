@@ -7,7 +7,7 @@ Write the duct as rows, in the order the air meets them. Each has a kind, and th
 | `inlet` | diameter, edge (`edge_radius` if rounded) | entry from still air |
 | `hose` | diameter, length, roughness | friction |
 | `bend` | diameter, bend_radius, angle, roughness | the turn and the friction along it |
-| `expansion`, `contraction` | diameter, diameter_after, angle or length of cone | the step; at 180° sudden |
+| `expansion`, `contraction` | diameter, diameter_after, angle or length (roughness) | the step, 180° sudden |
 | `filter` | rated_pressure, rated_flow, exponent (area, diameter) | what its sheet says, scaled |
 | `fitting` | diameter, loss_coefficient | a coefficient of your own: mesh, flap, mitre |
 | `exit` | diameter | the velocity, into a box or plenum |
@@ -15,7 +15,8 @@ Write the duct as rows, in the order the air meets them. Each has a kind, and th
 Air comes from still surroundings. In a box it is still again, so that a hose after a box starts with an
 `inlet`. A filter without `diameter` stands in still air; with it, it is rated from hose to hose. A `name`
 is what figures in the text call the row by; without one it goes by its number. Bores that differ by more
-than 3 % want a row between them.
+than 3 % want a row between them. A slender cone loses more by its wall than by the change of bore: below 10°
+give it a `roughness`, and below 5° it needs one.
 
 **Two ways at once.** Rows with `path: a`, `path: b` run side by side, the old inlet and the new duct into
 one box, say. Each path ends with an `exit`; rows before and after them carry all the air. The air divides

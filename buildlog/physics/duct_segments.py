@@ -13,8 +13,8 @@ COLUMNS: Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "inlet": (("diameter", "edge"), ("edge_radius",)),
     "hose": (("diameter", "length", "roughness"), ()),
     "bend": (("diameter", "bend_radius", "angle", "roughness"), ()),
-    "expansion": (("diameter", "diameter_after"), ("angle", "length")),
-    "contraction": (("diameter", "diameter_after"), ("angle", "length")),
+    "expansion": (("diameter", "diameter_after"), ("angle", "length", "roughness")),
+    "contraction": (("diameter", "diameter_after"), ("angle", "length", "roughness")),
     "filter": (("rated_pressure", "rated_flow", "exponent"), ("area", "diameter")),
     "fitting": (("diameter", "loss_coefficient"), ()),
     "exit": (("diameter",), ()),
@@ -147,7 +147,7 @@ def _columns(key: str, row: Mapping[str, Any]) -> None:
         raise InputsConflict("segments", f"segment {key} (inlet) {row['edge']} with edge_radius",
                              "edge_radius with edge: rounded only")  # fmt: skip
     if kind in ("expansion", "contraction"):
-        given = [column for column in allowed if column in row]
+        given = [column for column in ("angle", "length") if column in row]
         if not given:
             raise MissingInput("segments", f"segment {key} ({kind}) without angle or length",
                                "one of them: angle: 180° for a step")  # fmt: skip

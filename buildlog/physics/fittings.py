@@ -14,9 +14,9 @@ BEND_EXPONENT: Annotated[float, "m", "1"] = -0.17
 """How the loss coefficient of a bend goes with the Reynolds number, after Ito."""
 
 # With room for what the conversion of degrees rounds off.
-_FIVE_DEGREES, _HALF_TURN = radians(5) * (1 - 1e-9), pi * (1 + 1e-9)
+_FIVE_DEGREES, _SLENDEREST, _HALF_TURN = radians(5) * (1 - 1e-9), radians(2) * (1 - 1e-9), pi * (1 + 1e-9)
 _SUBJECT = "the table holds between these"
-_CONE = "a cone more slender than 5° loses by friction, which the formula leaves out"
+_CONE = "a cone more slender than 2° is a pipe"
 _ITO = "the formula was measured on bends of these radii"
 
 
@@ -113,6 +113,43 @@ def cone_angle(
     return 2 * atan(abs(diameter_after - diameter) / (2 * length))
 
 
+def cone_friction_length(
+    diameter: Annotated[float, "d_1", "m"],
+    diameter_after: Annotated[float, "d_2", "m"],
+    angle: Annotated[float, "θ", "rad"],
+) -> Annotated[float, "L_f/d", "1"]:
+    """Bores of straight pipe, of the narrower bore, that lose by friction what the wall of a cone does.
+
+    Formula: L_f/d = (1 - (d/D)⁴) / (8 sin(θ/2)), d and D the smaller and the larger of d_1 and d_2. Symbols:
+    d_1 and d_2 bore before and after (m), θ full angle of the cone (rad), L_f/d length in bores (1).
+    Range: bores positive and different, θ 2° to 180°. Errors: `OutOfRange`.
+    Source: Darcy–Weisbach integrated along the cone's wall with one friction factor; Rennels and Hudson, Pipe
+    Flow (2012), ch. 11, as in fluids 1.3.1.
+    """
+    positive("diameter", diameter)
+    positive("diameter_after", diameter_after)
+    if diameter == diameter_after:
+        raise OutOfRange("diameter_after", f"{diameter_after:g} m", f"another than before, {diameter:g} m")
+    within("angle", angle, _SLENDEREST, _HALF_TURN, _CONE)
+    ratio = min(diameter, diameter_after) / max(diameter, diameter_after)
+    return (1 - ratio**4) / (8 * sin(angle / 2))
+
+
+def cone_loss_coefficient(
+    change_of_bore: Annotated[float, "K_c", "1"],
+    wall: Annotated[float, "K_w", "1"],
+) -> Annotated[float, "K", "1"]:
+    """Loss coefficient of a cone with the friction along its wall.
+
+    Formula: K = K_c + K_w. Symbols: K_c of the change of bore and K_w of the wall, both on the velocity in
+    the narrower bore (1), K of both (1).
+    Range: both zero or more. Errors: `OutOfRange`. Source: losses add (Rennels and Hudson, 2012, ch. 11).
+    """
+    not_negative("change_of_bore", change_of_bore)
+    not_negative("wall", wall)
+    return change_of_bore + wall
+
+
 def expansion_loss_coefficient(
     diameter: Annotated[float, "d_1", "m"],
     diameter_after: Annotated[float, "d_2", "m"],
@@ -122,14 +159,15 @@ def expansion_loss_coefficient(
 
     Formula: K = 2.6 sin(θ/2) (1 - (d_1/d_2)²)² up to 45°, and (1 - (d_1/d_2)²)² above. Symbols: d_1 and d_2
     bore before and after (m), θ full angle of the cone (rad), K loss coefficient on the velocity before (1).
-    Range: d_1 below d_2, θ 5° to 180°. Errors: `OutOfRange`.
+    Range: d_1 below d_2, θ 2° to 180°; the friction of the wall, most of it below 10°, is not in it.
+    Errors: `OutOfRange`.
     Source: Borda–Carnot; Gibson's factor as in Crane TP-410, p. A-26, formulae 3 and 4.
     """
     positive("diameter", diameter)
     positive("diameter_after", diameter_after)
     if diameter >= diameter_after:
         raise OutOfRange("diameter_after", f"{diameter_after:g} m", f"more than before, {diameter:g} m")
-    within("angle", angle, _FIVE_DEGREES, _HALF_TURN, _CONE)
+    within("angle", angle, _SLENDEREST, _HALF_TURN, _CONE)
     x = (1 - (diameter / diameter_after) ** 2) ** 2
     return 2.6 * sin(angle / 2) * x if angle <= pi / 4 else x
 
@@ -144,14 +182,14 @@ def contraction_loss_coefficient(
     Formula: K = 0.8 sin(θ/2) (1 - (d_2/d_1)²) up to 45°, and 0.5 √(sin(θ/2)) (1 - (d_2/d_1)²) above. Symbols:
     d_1 and d_2 bore before and after (m), θ full angle of the cone (rad), K loss coefficient on the velocity
     after (1).
-    Range: d_2 below d_1, θ 5° to 180°. Errors: `OutOfRange`.
+    Range: d_2 below d_1, θ 2° to 180°; the friction of the wall is not in it. Errors: `OutOfRange`.
     Source: Crane TP-410, p. A-26, formulae 1 and 2.
     """
     positive("diameter", diameter)
     positive("diameter_after", diameter_after)
     if diameter_after >= diameter:
         raise OutOfRange("diameter_after", f"{diameter_after:g} m", f"less than before, {diameter:g} m")
-    within("angle", angle, _FIVE_DEGREES, _HALF_TURN, _CONE)
+    within("angle", angle, _SLENDEREST, _HALF_TURN, _CONE)
     x = 1 - (diameter_after / diameter) ** 2
     return 0.8 * sin(angle / 2) * x if angle <= pi / 4 else 0.5 * sqrt(sin(angle / 2)) * x
 

@@ -26,8 +26,9 @@ class Part:
     """How one part of a duct resists: loss coefficients on the velocity in `bore`, and a filter's rating.
 
     `coefficient` is constant, `friction_length` goes with the friction factor, `bend_constant` with the
-    Reynolds number (see `fittings.bend_loss_coefficient`), `crane_bend` with Crane's friction factor. SI
-    units. What a part has not is 0.
+    Reynolds number (see `fittings.bend_loss_coefficient`), `crane_bend` with Crane's friction factor.
+    `friction_bores` is a friction length counted in bores: that of a cone, which keeps its shape. SI units.
+    What a part has not is 0.
     """
 
     bore: float = 0.0
@@ -39,6 +40,7 @@ class Part:
     rated_pressure: float = 0.0
     rated_flow: float = 0.0
     exponent: float = 2.0
+    friction_bores: float = 0.0
 
     def loss(self, flow: float, density: float, viscosity: float) -> float:
         """Loss of total pressure at a flow. Ranges are left to whoever uses the result."""
@@ -49,10 +51,10 @@ class Part:
         coefficient = self.coefficient
         if self.crane_bend:
             coefficient += self.crane_bend * crane_friction_factor(self.bore)
-        if self.friction_length or self.bend_constant:
+        if self.friction_length or self.friction_bores or self.bend_constant:
             reynolds = density * velocity * self.bore / viscosity
             friction = friction_factor(reynolds, self.roughness / self.bore)
-            coefficient += friction * self.friction_length / self.bore
+            coefficient += friction * (self.friction_length / self.bore + self.friction_bores)
             if self.bend_constant:
                 ratio = friction / friction_factor(reynolds, 0.0)
                 coefficient += self.bend_constant * reynolds**BEND_EXPONENT * ratio

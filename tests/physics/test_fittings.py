@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import degrees, pi, radians, sin
+from math import degrees, pi, radians, sin, tan
 
 import pytest
 from fluids import fittings as theirs
@@ -79,6 +79,24 @@ def test_cones_against_fluids(angle: float, wider: float) -> None:
     into = theirs.contraction_conical(Di1=wide, Di2=narrow, angle=angle, method="Crane")
     assert fittings.expansion_loss_coefficient(narrow, wide, full) == pytest.approx(out, rel=1e-9)
     assert fittings.contraction_loss_coefficient(wide, narrow, full) == pytest.approx(into, rel=1e-9)
+
+
+# Rennels and Hudson (2012), ch. 11, by fluids 1.3.1: what a cone of theirs loses more with a friction factor
+# than without is the friction of its wall.
+@pytest.mark.parametrize("angle", [2.5, 4, 7, 15])
+@pytest.mark.parametrize("wider", [1.1, 1.4, 2])
+def test_friction_of_a_cone_against_fluids(angle: float, wider: float) -> None:
+    rough, none = (
+        theirs.diffuser_conical(Di1=0.06, Di2=0.06 * wider, angle=angle, fd=fd, method="Rennels")
+        for fd in (0.03, 0.0)
+    )
+    bores = fittings.cone_friction_length(0.06, 0.06 * wider, radians(angle))
+    assert 0.03 * bores == pytest.approx(rough - none, rel=1e-9)
+    assert fittings.cone_friction_length(0.06 * wider, 0.06, radians(angle)) == bores
+    # A cone that hardly widens is a pipe: as many bores as it is long.
+    length = 0.06 * 1e-4 / (2 * tan(radians(angle) / 2))
+    nearly = fittings.cone_friction_length(0.06, 0.06 * (1 + 1e-4), radians(angle))
+    assert nearly * 0.06 == pytest.approx(length, rel=0.01)
 
 
 # The same corner from both sides: the two formulae of Crane nearly meet at 45° (within 1 %).
@@ -229,10 +247,14 @@ def test_filter(exponent: float, times: float) -> None:
         (lambda: fittings.cone_angle(0.05, 0.07, 0), "length", "more than 0"),
         (lambda: fittings.expansion_loss_coefficient(0.07, 0.05, 1), "diameter_after",
          "more than before, 0.07 m"),
-        (lambda: fittings.expansion_loss_coefficient(0.05, 0.07, 0.05), "angle", "0.0872665 to 3.14159"),
+        (lambda: fittings.expansion_loss_coefficient(0.05, 0.07, 0.03), "angle", "0.0349066 to 3.14159"),
         (lambda: fittings.contraction_loss_coefficient(0.05, 0.07, 1), "diameter_after",
          "less than before, 0.05 m"),
-        (lambda: fittings.contraction_loss_coefficient(0.07, 0.05, 3.2), "angle", "0.0872665 to 3.14159"),
+        (lambda: fittings.contraction_loss_coefficient(0.07, 0.05, 3.2), "angle", "0.0349066 to 3.14159"),
+        (lambda: fittings.cone_friction_length(0.07, 0.05, 0.03), "angle", "0.0349066 to 3.14159"),
+        (lambda: fittings.cone_friction_length(0.05, 0.05, 0.1), "diameter_after",
+         "another than before, 0.05 m"),
+        (lambda: fittings.cone_loss_coefficient(0.1, -0.1), "wall", "0 or more"),
         (lambda: fittings.bend_shape_factor(0.9, 1), "radius_ratio", "1 to 7"),
         (lambda: fittings.bend_shape_factor(7.1, 1), "radius_ratio", "1 to 7"),
         (lambda: fittings.bend_shape_factor(2, 3.2), "angle", "0.0872665 to 3.14159"),
