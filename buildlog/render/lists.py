@@ -324,14 +324,21 @@ def _told(book: Book, series: SeriesOfPages, draw: Draw, number: int) -> Told:
     )
 
 
+_LATEST = "the latest"
+
+
 def _cars(episode: Episode) -> tuple[str, ...]:
-    """The states of cars that the episode's blocks compute with."""
-    found: dict[str, None] = {}
+    """The states of cars that the episode's blocks compute with; none is said where all of a car's blocks
+    follow its sheet."""
+    found: dict[str, dict[str, None]] = {}
     for block in episode.page.blocks:
         if block.car:
-            state = f", state {block.car_state}" if block.car_state is not None else ""
-            found[f"{block.car}{state}"] = None
-    return tuple(found)
+            state = f"state {block.car_state}" if block.car_state is not None else _LATEST
+            found.setdefault(block.car, {})[state] = None
+    return tuple(
+        car if list(states) == [_LATEST] else f"{car}, {' and '.join(states)}"
+        for car, states in found.items()
+    )
 
 
 def _hours(seconds: float | None) -> str:

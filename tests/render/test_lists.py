@@ -18,7 +18,7 @@ from buildlog.render.lists import render_list
 from buildlog.results import row_anchor
 from tests.jobs import FILES, FIRST, SECOND
 from tests.parsed_html import Tag, parse
-from tests.samples import open_site
+from tests.samples import calc, open_site
 
 HOSTILE = '<script>alert("x")</script>&amp;**{{ 7 }}'
 
@@ -125,6 +125,12 @@ def test_the_series_tells_what_each_episode_took_and_changed(tmp_path: Path) -> 
     assert "How the sheet of test changed" in tree.words
     assert "final drive: 41/9" in tree.words
     assert len(tree.all("figure")) == 3
+
+
+def test_an_episode_says_with_which_states_of_the_car_it_computes(tmp_path: Path) -> None:
+    now = calc("id: now\nkind: gearing\ncar: test")
+    tree = shown(tmp_path, "series", episodes__final=FIRST + now, episodes__duct=SECOND + now)
+    assert [row[7] for row in body(tree.all("table")[0])] == ["test, state 1 and the latest", "test"]
 
 
 def test_a_sum_over_some_of_the_episodes_says_so(tmp_path: Path) -> None:
