@@ -59,12 +59,12 @@ keep it behind the silencer or well cooled. Growth is that of the free tube; wha
 take is the difference between both ends.
 
 **Drone.** With `cruise_revs` and `cylinders` the block lists what the engine sounds at: its firing, half of
-that (pulses uneven between two banks or pairs) and the double. Record the drone and give `drone_frequency`:
-`drone_order` tells what it belongs to; a real one is a multiple of one half. With `branch_bore` and
-`branch_temperature` you get the closed side branch against it, a quarter wave long. Place it where the sound
-pressure is high, so away from the open end, where there is next to none; it works at three and five times the
-tone too. Its gas stands still and is far cooler than the stream: 100 K too many make a branch a tenth too
-long, so leave the end adjustable.
+that (pulses uneven between two banks or pairs; not with an odd number of cylinders) and the double. Record
+the drone and give `drone_frequency`: `drone_order` tells what it belongs to; a real one is a multiple of one
+half. With `branch_bore` and `branch_temperature` you get the closed side branch against it, a quarter wave
+long. Place it where the sound pressure is high, so away from the open end, where there is next to none; it
+works at three and five times the tone too. Its gas stands still and is far cooler than the stream: 100 K too
+many make a branch a tenth too long, so leave the end adjustable.
 
 ```yaml
 id: silencer-and-tail
@@ -284,6 +284,8 @@ def _drone(given: Mapping[str, Any], burnt: burnt_gas.BurntGas, working: Working
     orders: dict[str, float] = {}
     tones: dict[str, float] = {}
     for name, times in _TONES.items():
+        if times < 1 and given["cylinders"] % 2:
+            continue  # an odd number has no two banks or pairs, and no order of three quarters
         orders[name] = working.step(f"engine_order.{name}", acoustics.order_of_events, source="cycle",
                                     events=times * given["cylinders"])  # fmt: skip
         tones[name] = working.step(f"tone_frequency.{name}", exhaust_waves.order_frequency, source="cycle",

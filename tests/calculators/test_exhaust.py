@@ -181,6 +181,11 @@ def test_drone() -> None:
     assert found["branch_length"] == pytest.approx(1.09553, rel=2e-3)
     six = run(cruise_revs=3000 * RPM, cylinders=6)
     assert six["tone_frequency"]["firing"] == pytest.approx(150)
+    # A working cycle is two turns, so that an engine sounds at multiples of one half (definition of the order).
+    # With three cylinders half of firing would be order 0.75, which there is not.
+    three = run(cruise_revs=3000 * RPM, cylinders=3)
+    assert three["engine_order"] == {"firing": 1.5, "double-firing": 3}
+    assert list(three["tone_frequency"]) == ["firing", "double-firing"]
     recorded = run(**DRONE, **BRANCH, drone_frequency=200.0)
     assert recorded["drone_order"] == pytest.approx(4)
     assert recorded["branch_length"] == pytest.approx(1.11463 / 2 - 0.01910, rel=2e-3)
