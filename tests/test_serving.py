@@ -6,9 +6,12 @@ import json
 import logging
 import re
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 from mkdocs.commands.build import build
 from mkdocs.config import load_config
 from mkdocs.plugins import BasePlugin
@@ -201,6 +204,32 @@ def test_after_any_change_pages_are_those_of_a_fresh_build(tmp_path: Path) -> No
         assert now == site.built_afresh(), (name, old)
         assert now != before, (name, old)
         before = now
+
+
+EDITS = st.sampled_from(
+    [
+        ("41/9", "4.3"), ("135.5", "136.5"), ("id: ", "id: x"), ("# ", "\n# "), ("8200 rpm", "8300 rpm"),
+        ("episode: 2", "episode: 1"), ("hazards: [lifting]", "hazards: []"), ("6000,167", "6000,170"),
+        ("Axle", "Other"), ("calc:", "calc:a#"), ("last-owner", "first-owner"), ("4.10", "4.2"),
+        ("inputs:", "input:"), ("title: ", "title: New "), ("\n", "\n\n"), ("[", "("),
+        ("car: test@1", "car: test"),
+    ]
+)  # fmt: skip
+
+
+@settings(max_examples=4, deadline=None, suppress_health_check=list(HealthCheck))
+@given(st.lists(st.tuples(st.sampled_from(sorted({**SITE, **DATA})), EDITS), min_size=1, max_size=6))
+def test_after_any_series_of_edits_pages_are_those_of_a_fresh_build(
+    edits: list[tuple[str, tuple[str, str]]],
+) -> None:
+    with TemporaryDirectory() as made:
+        content = write_site(Path(made), {**SITE, **DATA})
+        site = Served(Path(made), theme="mkdocs")
+        site.built()
+        for name, (old, new) in edits:
+            path = content / name
+            path.write_text(path.read_text("utf-8").replace(old, new, 3), "utf-8")
+            assert site.built() == site.built_afresh(), (name, old)
 
 
 def test_what_has_not_changed_is_not_rendered_again(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
