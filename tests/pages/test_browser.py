@@ -253,6 +253,30 @@ def test_what_is_unfolded_is_named_without_its_sign(browser: Any, demo: Path) ->
     assert section.accessible_name == "To repeat the figures of this page"
 
 
+def test_what_the_keyboard_comes_to_has_a_ring_and_is_not_under_the_header(browser: Any, demo: Path) -> None:
+    # WCAG 2.2, success criteria 2.4.7 (focus visible) and 2.4.11 (focus not obscured)
+    from selenium.webdriver.common.action_chains import ActionChains
+    from selenium.webdriver.common.keys import Keys
+
+    look(browser, demo / "ledger.html")
+    browser.execute_script(
+        "const one = document.querySelectorAll('article h2')[1]; one.tabIndex = -1; one.focus()"
+    )
+    stops = []
+    for _ in range(12):
+        ActionChains(browser).send_keys(Keys.TAB).perform()
+        name, top, ring = browser.execute_script(
+            """const one = document.activeElement, style = getComputedStyle(one);
+            const header = document.querySelector('.md-header').getBoundingClientRect().bottom;
+            return [one.tagName, one.getBoundingClientRect().top - header,
+                    style.outlineStyle === 'none' ? 0 : parseFloat(style.outlineWidth)]"""
+        )
+        stops.append(name)
+        assert top >= 0, stops
+        assert ring > 0, stops
+    assert {"INPUT", "DIV", "BUTTON", "A"} <= set(stops)
+
+
 # --- paper ---------------------------------------------------------------------------------------
 
 
