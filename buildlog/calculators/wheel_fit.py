@@ -1,7 +1,10 @@
 """Whether another wheel and tyre fit: lips, sidewalls, track, clearances and the speedometer.
 
 Give the wheel and tyre that are on the car as `standard_…`, the new ones without. Widths are rim widths
-between the bead seats (`7 in` for a 7J), offsets are ET; a spacer takes its thickness off the offset.
+between the bead seats (`7 in` for a 7J), offsets are ET; a spacer takes its thickness off the offset, and
+off the thread that holds the wheel: studs or bolts have to be longer by as much. Bolt circle, centre bore
+and the seat of nuts or bolts (cone, ball or flat) are not looked at, and have to be the hub's and the
+wheel's.
 
 **Measure the clearances on the car**, with the standard wheel, at the nearest point, at full lock and over
 the whole travel of the suspension, and give the least you found: lip or sidewall to whatever is beside it,
