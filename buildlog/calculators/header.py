@@ -20,9 +20,9 @@ practice, no source). The wave rises over some 10–15° while the valve lifts: 
 port has 700–900 °C at full load (common practice, no source) and cools along the pipe, and a thermocouple
 reads an average of blowdown and calm, less what it radiates. Give the mean along the primary and its honest
 standard uncertainty, `gas_temperature_uncertainty`: 50–80 K if it is a guess. The block shows what that does
-to the length, and its share of the doubt. Written with ± as well (`820 ± 60 °C`) it also widens what
-figures on the page may say. Sound speed is that of burnt petrol: composition from the mixture
-with the water–gas balance, heat capacity from published fits, together within 0.5 % of kinetic theory.
+to the length, and its share of the doubt. Written with ± as well (`820 ± 60 °C`) it also widens what figures
+may say, by some 6 % less, since γ falls in hotter gas. Sound speed is that of burnt petrol: composition from
+the mixture with the water–gas balance, heat capacity from fits, together within 0.5 % of kinetic theory.
 
 **What is left out.** Waves are taken as small and the gas as still. At a mean gas speed of Mach 0.15 the
 round trip takes 2 % longer, and the strong first wave runs some per cent faster than sound. The open end's
@@ -32,9 +32,9 @@ at which its pipes meet and the length of its cone, is not in it. Cut the pipes 
 **Bores** follow from a mean gas speed over the cycle, in the hot gas. The trade's 75–110 m/s at peak power
 (common practice, no source) is often told without saying which speed: `stroke_gas_speed` is the other one,
 the piston pushing its cold volume out in half a turn. They are usually within a fifth of each other. Behind
-a collector of four the trade goes 1.4–1.8 times as fast, a bore 1.5–1.7 times a primary's (common practice,
-no source). It is reckoned with gas as hot as the primary's, which makes it a few per cent wide. For the
-secondaries of a 4–2–1 header name two cylinders as `collector_cylinders`, in a case of its own.
+a collector of four the trade goes 1.4–1.8 times as fast, a bore 1.5–1.7 times a primary's (the same). Its gas
+is taken as hot as the primary's, which makes it a few per cent wide. For the secondaries of a 4–2–1 header
+name two cylinders as `collector_cylinders`, in a case of its own.
 
 **Stepped primaries.** Give `sections` from the flange on, each with its length and bore, and its own gas
 temperature where you know it cools. The block adds up the time of the sound, tells the engine speed the
@@ -42,8 +42,7 @@ header is tuned to, and what share of the wave each step sends back: widening st
 main return and spread it over the revs. `pipe_frequency` is that of a pipe of one bore.
 
 **Pairing.** From the firing order, and the intervals if they are uneven, the block finds the groups whose
-pulses come most evenly. What can be piped is another matter: with `collector_cylinders`
-see how even yours is.
+pulses come most evenly. What can be piped is another matter: `collector_cylinders` shows how even yours is.
 
 ```yaml
 id: header-lengths

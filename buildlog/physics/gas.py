@@ -281,7 +281,8 @@ def speed_of_sound_uncertainty(
     Formula: u_a = a √((u_T / (2 T))² + u_g²). Symbols: a speed of sound (m/s), T temperature and u_T its
     standard uncertainty (K), u_g relative standard uncertainty from what the gas is made of (1), u_a standard
     uncertainty (m/s).
-    Range: a, T positive, the others zero or more; u_T small against T. Errors: `OutOfRange`.
+    Range: a, T positive, the others zero or more; u_T small against T. γ is held: as it falls when the gas is
+    hotter, the part of u_T comes out some 6 % too large. Errors: `OutOfRange`.
     Source: JCGM 100:2008 (GUM), 5.1.2, applied to a = √(γ R T).
     """
     positive("speed_of_sound", speed_of_sound)

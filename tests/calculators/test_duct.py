@@ -104,9 +104,7 @@ def test_a_slender_cone_loses_by_its_wall() -> None:
     crane = 2.6 * sin(radians(angle) / 2) * (1 - (7 / 8) ** 2) ** 2
     assert found["loss_coefficient"]["cone"] == pytest.approx(crane + rough - none, rel=1e-9)
     assert found["total_loss"] == pytest.approx((crane + rough - none) * head(0.11, 0.07), rel=1e-9)
-    # Without a wall it is Crane's alone. A bore for a loss keeps the cone's shape, so nearly its coefficient.
-    fat = run(CONE | {"roughness": 0.0})["loss_coefficient"]["cone"]
-    assert fat > run(CONE)["loss_coefficient"]["cone"]
+    # A bore for a loss keeps the cone's shape, and so nearly its coefficient.
     half = run(CONE | {"length": 0.15, "roughness": 5e-5}, allowed_loss=found["total_loss"] / 2)
     assert half["bore_factor"] == pytest.approx(2**0.25, rel=0.01)
 

@@ -181,7 +181,7 @@ def test_drone() -> None:
     assert found["branch_length"] == pytest.approx(1.09553, rel=2e-3)
     six = run(cruise_revs=3000 * RPM, cylinders=6)
     assert six["tone_frequency"]["firing"] == pytest.approx(150)
-    # A working cycle is two turns, so that an engine sounds at multiples of one half (definition of the order).
+    # A working cycle is two turns, so that an engine sounds at multiples of one half (definition of order).
     # With three cylinders half of firing would be order 0.75, which there is not.
     three = run(cruise_revs=3000 * RPM, cylinders=3)
     assert three["engine_order"] == {"firing": 1.5, "double-firing": 3}
