@@ -17,6 +17,7 @@ from buildlog.reading.addresses import Address, read_address
 from buildlog.reading.blocks import Block, CarSheet, SourceEntry, read_car, read_sources
 from buildlog.reading.data import data_path, read_data
 from buildlog.reading.howto import series_faults
+from buildlog.reading.inputs import MISSING_INPUT
 from buildlog.reading.nodes import Scalar, read_yaml, shorten, whole_file
 from buildlog.reading.settings import Settings, read_settings
 from buildlog.reading.text import read_text
@@ -319,7 +320,11 @@ class Book:
 
         evaluation = Evaluation(block, car, resolve, data)
         evaluation.faults.extend(faults)
-        return evaluation.run()
+        result = evaluation.run()
+        if faults:  # what the block leaves out would have come from the car
+            left = tuple(fault for fault in result.faults if fault.code != MISSING_INPUT.name)
+            result = replace(result, faults=left)
+        return result
 
     def tried(self, page: str, block: str, changes: Mapping[str, str]) -> BlockResult:
         """A block with some inputs set to other values in every case, computed; nothing is kept or written.

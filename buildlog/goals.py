@@ -7,12 +7,13 @@ from itertools import pairwise
 from math import isfinite
 
 from buildlog.calculator import Axis, ChartSpec, Number, Output, Series
-from buildlog.diagnostics import NoSolution
+from buildlog.diagnostics import NoSolution, Refused
 from buildlog.results import SweepResult
 
 LOOKED = 240
 """How many steps the bounds are divided into. Two solutions closer than one step are taken for none."""
 MOST_POINTS = 200
+_UNCLEAR = "goal-shape"  # declared in buildlog.reading.goals
 
 Quantity = Callable[[float], float | None]
 """The quantity at a value of the input, SI; None where the calculation refuses the value."""
@@ -90,14 +91,14 @@ def the_one(
 
 
 def points_of(start: float, stop: float, step: float) -> list[float]:
-    """Values from start to stop, both among them where the step fits; raises `NoSolution` for nonsense."""
+    """Values from start to stop, both among them where the step fits; raises `Refused` for nonsense."""
     if not (step > 0 and stop > start):
-        raise NoSolution("sweep", "a sweep that goes nowhere", "from low to high by more than 0")
+        raise Refused("sweep", "a sweep that goes nowhere", "from low to high by more than 0", code=_UNCLEAR)
     count = (stop - start) / step
     if count > MOST_POINTS:
-        raise NoSolution("sweep", f"{int(count) + 1} points", f"at most {MOST_POINTS}", "take a larger step")
-    points = [start + step * index for index in range(int(count + 1e-9) + 1)]
-    return points
+        points = f"{int(count) + 1} points"
+        raise Refused("sweep", points, f"at most {MOST_POINTS}", "take a larger step", _UNCLEAR)
+    return [start + step * index for index in range(int(count + 1e-9) + 1)]
 
 
 def in_words(output: Output, key: str) -> str:

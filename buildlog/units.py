@@ -285,7 +285,7 @@ def find(spelling: str, dimension: str | None = None, *, name: str = "") -> Unit
         if unit.dimension == dimension:
             return unit
     found = tuple(unit.dimension for unit in meanings)
-    near = _near(spelling.strip(), _all_spellings(units_of(dimension)))
+    near = _like(spelling.strip(), units_of(dimension))
     raise WrongDimension(
         name,
         found=f"“{spelling.strip()}”, a unit of {' or '.join(found)}" if spelling.strip() else "no unit",
@@ -310,6 +310,11 @@ def _near(spelling: str, known: list[str]) -> str:
     return did_you_mean(spelling, reversed(known))  # of hp and HP the one listed first is offered
 
 
+def _like(spelling: str, units: Iterable[Unit]) -> str:
+    """Of a unit that is none of these: what begins alike. lb may mean lbf, and rpm means no fpm."""
+    return _near(spelling, [one for one in _all_spellings(units) if one[:1] == spelling[:1]])
+
+
 def _some_symbols(dimension: str, most: int = 6) -> str:
     symbols = [unit.symbol or "a bare number" for unit in units_of(dimension)]
     return ", ".join(symbols[:most]) + (" …" if len(symbols) > most else "")
@@ -330,7 +335,7 @@ def _unknown(spelling: str, dimension: str | None, name: str) -> UnknownUnit:
 
 
 def _nearest(spelling: str, dimension: str | None) -> str:
-    """The unit that differs in nothing but capitals, else the nearest ones, of the dimension first."""
+    """The unit that differs in nothing but capitals, else the nearest ones of the dimension wanted."""
     every = _all_spellings(_table().units)
     wanted = _all_spellings(units_of(dimension)) if dimension else every
     folded = one_form(spelling).casefold()
@@ -338,9 +343,9 @@ def _nearest(spelling: str, dimension: str | None) -> str:
         same = [known for known in some if one_form(known).casefold() == folded]
         if same:
             return f"did you mean “{same[0]}”? Capitals matter"
-        if near := _near(spelling, some):
+        if near := _near(spelling, some) if some is wanted else "":
             return near
-    return ""
+    return f"write it in {_some_symbols(dimension)}" if dimension else ""
 
 
 # --- in running text ----------------------------------------------------------------

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from buildlog.book import Book
 from buildlog.cli import main
-from buildlog.diagnostics import NoSolution
+from buildlog.diagnostics import NoSolution, Refused
 from buildlog.goals import points_of, solve, the_one
 from buildlog.proof import proof
 from buildlog.results import Value
@@ -147,6 +147,15 @@ def test_sweeps_that_are_refused(tmp_path: Path, sweep: str, words: str) -> None
     block = block.replace("inputs:\n", f"sweep: {sweep}\nof: [rpm_at.4]\ninputs:\n  final_drive: 4.1\n")
     (finding,) = proof(site(tmp_path, block)).errors
     assert words in finding.expected
+
+
+@pytest.mark.parametrize(("start", "stop", "step"), [(3.9, 4.9, 0), (4.9, 3.9, 0.1), (0, 1, 1e-6)])
+def test_a_sweep_that_cannot_be_meant_is_no_equation_without_solution(
+    start: float, stop: float, step: float
+) -> None:
+    with pytest.raises(Refused) as refused:
+        points_of(start, stop, step)
+    assert refused.value.code == "goal-shape"
 
 
 def test_points_include_the_end_where_the_step_fits() -> None:

@@ -123,7 +123,7 @@ def test_nominal_sizes_are_known_by_noun_and_dimension(text: str, expected: list
         ("a 10 mm × 1.25 bolt", []),
         (".006-.009 inch", [".006-.009 inch"]),
         ("It is 8 Kg and makes 10 KW at 12 Volts.", ["8 Kg", "10 KW", "12 Volts"]),
-        ("16 ft. lbs. and 35 inch lbs", ["16 ft. lbs", "35 inch lbs"]),
+        ("16 ft. lbs. and 35 inch lbs", ["16 ft. lbs.", "35 inch lbs"]),
         ("13 lb in, then 5 lb in all", ["13 lb in", "5 lb"]),
         ("25mmx10mm", ["25mmx10mm"]),
         ("10.6 to 1", ["10.6 to 1"]),

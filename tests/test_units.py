@@ -289,6 +289,74 @@ def test_the_traps_of_a_general_parser() -> None:
         find("Hz", "rotational speed")
 
 
+@pytest.mark.parametrize(
+    ("symbol", "dimension", "written"),
+    # As people who work on cars write them: common practice, no source.
+    [
+        ("lbf·ft", "torque", "ft. lbs.|ft. lb|lbf.ft|foot-lbs|foot lbs|foot lb|pounds-feet|pound feet"),
+        ("lbf·in", "torque", "in. lbs.|in. lb|lbf.in|inch-lbs|inch lbs"),
+        ("kgf·m", "torque", "kg.m|kgf.m|kg-m|kgm"),
+        ("N·mm", "torque", "Nmm|N-mm|N mm"),
+        ("whp", "power", "rwhp|RWHP|wheel hp"),
+        ("psi", "pressure", "lbs/in²|lbs/sq in|lb/sq. in.|lbs per square inch|pounds/sq in"),
+        ("inH2O", "pressure", "in. H2O|inches H₂O|inches of H2O|″ H2O|″WC|inches of water column"),
+        ("inHg", "pressure", "in. Hg|in.Hg|inches Hg|inches of Hg|″ Hg"),
+        ("l/h", "volume flow", "lph|LPH|l/hr|L/hr|litres/hour|litres per hour"),
+        ("l/min", "volume flow", "LPM|ltr/min|litres/minute"),
+        ("cm³/min", "volume flow", "cc per minute|cc/min"),
+        ("lb/h", "mass flow", "pph|lbs per hour|lbm/hr"),
+        ("lb/min", "mass flow", "lbs per minute|lbm/min"),
+        ("kg/h", "mass flow", "kg/hour"),
+        ("in", "length", "ins|''"),
+        ("thou", "length", "thousandths of an inch"),
+        ("cu in", "volume", "ci|CI|cui|cu.in.|cubic in"),
+        ("imp pt", "volume", "imp pint|imp pints"),
+        ("US gal", "volume", "U.S. gallons"),
+        ("t", "mass", "metric tons"),
+        ("lbf", "force", "lbs force|lbs of force|pounds of force"),
+        ("°C", "temperature", "degrees celsius|degrees centigrade"),
+        ("km/h", "speed", "km per hour|kms/h"),
+        ("m/s", "speed", "m/sec"),
+        ("rpm", "rotational speed", "rpms|RPMs"),
+        ("lbf/in", "stiffness", "lb/inch|lbs/inch|lbs per inch"),
+        ("kgf/cm", "stiffness", "kg/cm"),
+        ("lbf·s/in", "force per speed", "lb-s/in|lbf-s/in|lb/(in/s)"),
+        ("slug·ft²", "moment of inertia", "lbf·ft·s²|lb-ft-s²"),
+        ("lbf·in·s²", "moment of inertia", "lb-in-s²|in-lb-s^2"),
+        ("hp/t", "power per mass", "hp/tonne|bhp/tonne"),
+        ("lb/hp", "mass per power", "lbs/bhp|lb per hp|lbs per hp"),
+        ("lb/(hp·h)", "specific fuel consumption", "lb/hp-hr|lb/hp/hr|lbs/hp-hr|lb/bhp-hr"),
+        ("g/(PS·h)", "specific fuel consumption", "g/PSh|g/PS-h"),
+        ("tpi", "threads per length", "threads/inch"),
+        ("lbf·ft/°", "torsional stiffness", "ft-lb/deg|lb-ft/degree"),
+        ("kN·m/°", "torsional stiffness", "kNm/deg|kNm/°"),
+        ("hp/l", "power per volume", "hp/litre|bhp/litre|hp/liter"),
+        ("N·m/l", "torque per volume", "Nm/litre|Nm per litre"),
+        ("MΩ", "resistance", "Mohm|megohms"),
+        ("in²", "area", "sq inches|sq.in."),
+    ],
+)
+def test_spellings_of_the_workshop(symbol: str, dimension: str, written: str) -> None:
+    for spelling in written.split("|"):
+        assert find(spelling, dimension).symbol == symbol, spelling
+
+
+@pytest.mark.parametrize("spelling", ["bhp/ton", "hp/ton", "US mpg", "km/l", "stone", "98 RON"[3:], "°BTDC"])
+def test_what_means_several_things_is_refused_and_not_guessed_at(spelling: str) -> None:
+    with pytest.raises(UnknownUnit) as caught:
+        find(spelling, "power per mass")
+    assert "did you mean" not in caught.value.help
+
+
+def test_advice_keeps_to_the_dimension_that_is_wanted() -> None:
+    with pytest.raises(WrongDimension) as wrong:
+        find("rpm", "speed")  # and not “fpm”
+    assert wrong.value.help == "write it in m/s, km/h, mm/s, mph, ft/s, ft/min …"
+    with pytest.raises(UnknownUnit) as unknown:
+        find("furlongs", "speed")  # and not “turns” or “euros”
+    assert unknown.value.help == "write it in m/s, km/h, mm/s, mph, ft/s, ft/min …"
+
+
 def test_the_wrong_dimension_says_what_it_is_and_what_is_wanted() -> None:
     with pytest.raises(WrongDimension) as caught:
         find("ft-lb", "power", name="peak_power")

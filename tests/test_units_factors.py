@@ -184,6 +184,19 @@ def test_factors_against_the_full_default_registry_of_pint() -> None:
         "mPa·s": "cP",
         "mm²/s": "cSt",
         "oz/yd²": "ounce / yard**2",
+        "µin": "microinch",
+        "N·mm": "newton * millimeter",
+        "daN·m": "decanewton * meter",
+        "kgf/cm": "kgf / cm",
+        "kN/mm": "kilonewton / millimeter",
+        "mJ": "millijoule",
+        "MΩ": "megaohm",
+        "kN·m/°": "kilonewton * meter / degree",
+        "N·s/mm": "newton * second / millimeter",
+        "lbf·s/in": "lbf * second / inch",
+        "g/(PS·h)": "g / (metric_horsepower * hour)",
+        "g/(hp·h)": "g / (horsepower * hour)",
+        "lbf·in·s²": "lbf * inch * second**2",
     }
     for symbol, definition in outside.items():
         theirs = float(full(definition).to_base_units().magnitude)
