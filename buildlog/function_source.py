@@ -88,8 +88,8 @@ def read_function(function: Callable[..., Any]) -> FunctionSource:
     # A record, a run say, has no symbol: what is worked out from one is told in words.
     plain = {name for name in given if hints.get(name) in (None, float, int) or annotated(hints[name])}
     reader = _Reader(function, {name: given[name] for name in plain}, {result.symbol})
-    in_words = ""
     body: tuple[Statement, ...] = ()
+    in_words = ""
     try:
         tree = ast.parse(textwrap.dedent(inspect.getsource(function))).body[0]
         if not isinstance(tree, ast.FunctionDef):
@@ -103,11 +103,8 @@ def read_function(function: Callable[..., Any]) -> FunctionSource:
         in_words, reader.used = (_INTEGRATION if "∫" in (function.__doc__ or "") else str(reason)), {}
     rows += reader.used.values()
     rows.append(SymbolMeaning(function.__name__, result.symbol, result.unit, "result"))
-    defaults = {
-        name: parameter.default
-        for name, parameter in signature.parameters.items()
-        if parameter.default is not parameter.empty
-    }
+    named = signature.parameters.items()
+    defaults = {name: one.default for name, one in named if one.default is not one.empty}
     return FunctionSource(
         function.__name__, inspect.getdoc(function) or "", result, tuple(rows), body, defaults, in_words
     )

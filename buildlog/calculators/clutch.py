@@ -31,12 +31,12 @@ also rests on the crankshaft's thrust bearing as long as the pedal is down.
 
 **Launch.** The engine is held at `launch_speed` and the clutch at `launch_torque` until the car has caught
 up. Half of the engine's work becomes heat, whatever the torque; wheelspin, not in here, lowers it. Textbooks
-of car design allow 0.40 J/mm² for a launch, reckoned at 2000 rpm (Wang, from memory), and 10–15 K for the
-pressure plate (read in a student's design). The power rating is compared with the highest power. The metal is
-taken to get all the heat, as facings conduct little; a facing's face gets as hot as the metal it rubs on
-(`surface_rise`). `plate_faces`: flywheel and pressure plate have one each, the middle plate of a twin two.
-Iron: 7200 kg/m³, 460–540 J/(kg·K), about 50 W/(m·K). `launches` repeats it, with the interval and the time
-constant of cooling. Organic facings break in over 800–1600 km (common practice, no source).
+of car design allow 0.40 J/mm² for a launch at 2000 rpm (Wang, from memory), and 10–15 K for the plate (a
+student's design). The power rating is compared with the highest power. The metal is taken to get all the
+heat, as facings conduct little; a facing's face gets as hot as the metal it rubs on (`surface_rise`).
+`plate_faces`: flywheel and pressure plate have one each, the middle plate of a twin two. Iron: 7200 kg/m³,
+460–540 J/(kg·K), about 50 W/(m·K). `launches` repeats it, with the interval and the time constant of cooling.
+Organic facings break in over 800–1600 km (common practice, no source).
 
 ```yaml
 id: uprated-clutch
@@ -172,8 +172,7 @@ OUTPUTS = (
     Output("reserve", "ratio", "", "capacity, run in, over engine torque", 2, key="friction"),
     Output("shock_reserve", "ratio", "", "the same against the peak of a shock", 2, key="friction",
            needs=("shock_factor",)),
-    Output("worn_reserve", "ratio", "", "reserve at the lowest sliding friction after facing_wear", 2,
-           needs=("facing_wear",)),
+    Output("worn_reserve", "ratio", "", "reserve after facing_wear, at the least", 2, needs=("facing_wear",)),
     Output("friction_area", "area", "cm²", "friction material on all faces", 1),
     Output("mean_pressure", "pressure", "kPa", "mean pressure on the facing", 0),
     Output("greatest_pressure", "pressure", "kPa", "pressure at the inner edge, run in", 0),
