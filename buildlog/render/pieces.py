@@ -196,7 +196,7 @@ def render(template: str, **values: Any) -> Rendered:
     return Rendered(tuple(parts))
 
 
-_STYLES = ("colours.css", "card.css", "table.css", "figure.css", "units.css", "page.css")
+_STYLES = ("colours.css", "card.css", "table.css", "figure.css", "units.css", "page.css", "print.css")
 
 
 def stylesheet() -> str:

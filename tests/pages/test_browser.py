@@ -295,3 +295,27 @@ def test_on_paper_there_is_no_navigation_and_what_is_folded_stands_open(browser:
     browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": ""})
     browser.execute_script("dispatchEvent(new Event('afterprint'))")
     assert not seen(browser, ".buildlog-inputs td")
+
+
+@pytest.mark.parametrize("page", ["series.html", "ledger.html"])
+def test_on_paper_a_list_keeps_all_its_columns(browser: Any, demo: Path, page: str) -> None:
+    # ISO 216:2007, table 1: A4 is 210 mm wide; less margins of 10 mm at 96 pixels an inch
+    look(browser, demo / page, int(190 / 25.4 * 96))
+    browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "print"})
+    cut = browser.execute_script(
+        """return [...document.querySelectorAll('.buildlog-list')].filter(one =>
+          one.scrollWidth > one.parentElement.clientWidth
+          || getComputedStyle(one.parentElement).overflowX !== 'visible').length"""
+    )
+    assert cut == 0
+    assert seen(browser, ".buildlog-list td")
+    assert not seen(browser, ".buildlog-choice *")
+    browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": ""})
+
+
+def test_on_paper_there_are_no_ways_to_other_episodes(browser: Any, demo: Path) -> None:
+    look(browser, demo / CLUTCH)
+    assert seen(browser, ".buildlog-neighbours")
+    browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "print"})
+    assert not seen(browser, ".buildlog-neighbours")
+    browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": ""})
