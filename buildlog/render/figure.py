@@ -127,7 +127,7 @@ def _note(judged: Judged) -> list[Line]:
             Line(f"{one.message}. Found {one.found}; expected {one.expected}. {one.help}")
             for one in judged.diagnostics
         ]
-    lines = [_computed(judged.value), Line(_what(judged, judged.block))]
+    lines = [_computed(judged.value), Line(what_in_words(judged, judged.block))]
     if (difference := _difference(judged, judged.value)) is not None:
         lines.append(difference)
     return [*lines, Line(f"From {judged.block.title or judged.block.id}")]
@@ -142,7 +142,8 @@ def _computed(value: Value) -> Line:
     return Line(own.text, in_other, system, "Computed: ", spread)
 
 
-def _what(judged: Judged, block: BlockResult) -> str:
+def what_in_words(judged: Judged, block: BlockResult) -> str:
+    """Which result of a block a figure names, as its row in the card does."""
     declared = block.outputs.get(judged.output)
     what = sentence(declared.about) if declared else judged.output
     if judged.key and declared:

@@ -20,7 +20,7 @@ from buildlog.reading.blocks import SourceEntry
 from buildlog.reading.markers import LISTS
 from buildlog.render.conversion import OtherLabel, other_label
 from buildlog.render.drawn import Draw, Drawn, drawn_charts
-from buildlog.render.keys import key_text
+from buildlog.render.figure import what_in_words
 from buildlog.render.pieces import Link, Rendered, render
 from buildlog.render.quantities import other_of, shown
 from buildlog.results import Value, card_anchor, row_anchor
@@ -150,17 +150,14 @@ def _rests_on(entry: Entry) -> Link | str:
     block = judged.block
     if block is None:
         return judged.address
-    declared = block.outputs.get(judged.output)
-    key = f" {key_text(block, declared, judged.key).text}" if declared and judged.key else ""
-    words = f"{judged.output.replace('_', ' ')}{key}{f', {judged.case}' if judged.case else ''}"
-    if judged.versus:
-        words += f", change from {judged.versus}"
     anchor = (
         row_anchor(block.id, judged.output, judged.key)
         if judged.output and block.cases
         else card_anchor(block.id)
     )
-    return Link(block.page, anchor, f"{block.title or block.id}: {words}" if judged.output else block.title)
+    title = block.title or block.id
+    words = f"{title}: {what_in_words(judged, block)}" if judged.output else title
+    return Link(block.page, anchor, words)
 
 
 def _source_title(source: SourceEntry) -> str:

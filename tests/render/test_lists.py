@@ -57,7 +57,7 @@ def test_the_ledger_has_every_figure_of_the_proof(tmp_path: Path) -> None:
     third = next(row for row in rows if row[3] == "computed")
     assert third[0] == "A shorter final drive"
     assert third[2] == "150.6 km/h (93.57 mph)"
-    assert third[4].endswith("speed at limit 3")
+    assert third[4].endswith(": Road speed at the rev limit, gear 3"), "as the card has it"
     own, other = third[5].removesuffix(")").split(" (")
     assert own.startswith(("150.5", "150.6"))
     # / 1.609344 (NIST SP 811, B.8)
