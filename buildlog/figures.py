@@ -145,7 +145,7 @@ _PHRASES: dict[str, Lead] = {
         ("at least", "no less than", "not less than", "no fewer than", "not under"), ("comparator", "≥")
     ),
     **dict.fromkeys(("about", "around", "roughly", "approximately", "approx", "approx."), ("hedge", "about")),
-    **dict.fromkeys(("some", "circa", "c.", "ca."), ("hedge", "about")),
+    **dict.fromkeys(("some", "circa", "c.", "ca.", "ca"), ("hedge", "about")),
     **dict.fromkeys(("nearly", "almost"), ("hedge", "nearly")),
     "between": ("range", "and"),
     "from": ("range", "to"),
@@ -164,6 +164,7 @@ _SIGNS: dict[str, Lead] = {
     ">": ("comparator", ">"),
     "~": ("hedge", "about"),
     "≈": ("hedge", "about"),
+    "∼": ("hedge", "about"),
 }
 _MOST_WORDS = max(len(phrase.split()) for phrase in _PHRASES)
 _NUMBER_WORDS = frozenset(
@@ -173,8 +174,10 @@ _NUMBER_WORDS = frozenset(
 _WORD = re.compile(r"[A-Za-z]+\.?")
 _DASH = re.compile("[-‐‑‒–−]")
 _JOINING_WORD = re.compile(r"(to|and)\b", re.IGNORECASE)
-_CURRENCY = re.compile(r"[A-Z]{0,3}[£€$¥]|[^\W\d_]{2,3}(?=\s)")
-_PER = re.compile(r" ?(?:/|per )[A-Za-z]{1,12}")
+_CURRENCY = re.compile(r"[A-Z]{0,3}[£€$¥]|[^\W\d_]{2,3}\.?(?=\s)")
+_PER = re.compile(r" ?(?:/|per )([A-Za-z]{1,12})")
+_SIGN_APART = re.compile("([-+−]\\s+|[–—‒‐‑]\\s*)([0-9][0-9.,]*)")
+_OTHER_TIMES = re.compile(r"[x·⋅*]\s?10\b|[x·⋅*]\s?10[\^⁰¹²³⁴⁵⁶⁷⁸⁹⁻]")
 
 
 def _currency_at(text: str, at: int) -> str:
@@ -266,6 +269,8 @@ class _Reader:
         if (low.number.form == "ratio") != (high.number.form == "ratio"):
             self.refuse(low.number.start, "a ratio on both sides, like 3.9:1 to 4.1:1", "")
         if low.number.value >= high.number.value:
+            if word == "to" and high.number.text == "1" and not high.unit:
+                self.refuse(low.number.start, "a ratio, like 4.56:1", f"write {low.number.text}:1")
             self.refuse(low.number.start, "a range from low to high", "put the smaller number first")
         return Stated(
             "",
@@ -343,6 +348,9 @@ class _Reader:
         rest = _PER.match(self.text, end)
         if rest and units.spelt(currency + rest[0].strip()):
             return currency + rest[0].strip(), rest.end()
+        for unit in units.spelt(rest[1]) if rest else ():
+            if rest and units.spelt(f"{currency}/{unit.symbol}"):
+                return f"{currency}/{unit.symbol}", rest.end()
         return currency, end
 
     # --- what is wrong with the rest ---
@@ -355,6 +363,9 @@ class _Reader:
             self.refuse(at, "a figure without ±", 'a tolerance goes into the title: (calc:… "± 2 %")')
         if at >= len(self.text):
             self.refuse(at, "a number")
+        if apart := _SIGN_APART.match(self.text, at):
+            sign = "+" if apart[1][0] == "+" else "−"
+            self.refuse(at, "a number with its sign", f"write {sign}{apart[2]}", end=apart.end())
         self.refuse(at, "a number, or about, nearly, less than, between and the like before it")
 
     def nothing_after(self, side: _Side) -> None:
@@ -363,10 +374,13 @@ class _Reader:
             return
         rest = self.text[at:]
         signed = rest[0] in SIGNS and rest[1:2] in DIGITS
-        if rest[0] in DIGITS or signed or read(self.text, at) is not None:
+        apostrophe = rest[0] in "'’" and rest[1:2] in DIGITS
+        if rest[0] in DIGITS or signed or apostrophe or read(self.text, at) is not None:
             self.refuse(at, "one number", FIGURE_TWO_NUMBERS.mend, code=FIGURE_TWO_NUMBERS.name)
         if rest[0] == "±" or rest.startswith(("+-", "+/-")):
             self.refuse(at, "a figure without ±", 'a tolerance goes into the title: (calc:… "± 2 %")')
+        if not side.unit and _OTHER_TIMES.match(rest):
+            self.refuse(at, "a power of ten, like × 10⁻³", f"write {side.number.text} × 10³, or 1.2e3")
         if side.unit or side.number.form == "ratio":
             self.refuse(at, f"nothing after “{self.text[side.number.start : side.end]}”")
         word = rest.split()[0]

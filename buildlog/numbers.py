@@ -193,8 +193,9 @@ def _unsigned(text: str, start: int) -> Number:
     elif to_one := _TO_ONE.match(text, end):
         if to_one[1] != "1" or text[to_one.end() : to_one.end() + 1] == ":":
             raise unreadable(
-                text, start, to_one.end(), "a ratio to 1, like 4.56:1", "write tooth counts as 41/9"
-            )
+                text, start, to_one.end(), "a ratio to 1, like 4.56:1",
+                "write tooth counts as 41/9, and a time as 1 min 23.4 s",
+            )  # fmt: skip
         form, end = "ratio", to_one.end()
     number = Number(
         value,
@@ -333,11 +334,18 @@ def _finished(text: str, number: Number) -> Number:
     return number
 
 
-# --- feet and inches, minutes and seconds ---------------------------------------------
+# --- feet and inches, minutes and seconds, pounds and ounces ---------------------------------------------
 
 COMPOUNDS: tuple[tuple[tuple[str, ...], tuple[str, ...], int, str], ...] = (
-    (("ft", "feet", "foot", "′", "'"), ("inches", "inch", "in", "″", '"'), 12, "in"),
-    (("min",), ("s",), 60, "s"),
+    (
+        ("ft.", "ft", "feet", "foot", "′", "'", "’"),
+        ("inches", "inch", "ins", "in.", "in", "″", '"', "”", "′′", "''", "’’"),
+        12,
+        "in",
+    ),
+    (("min", "mins", "minute", "minutes"), ("s", "sec", "secs", "second", "seconds"), 60, "s"),
+    (("h", "hr", "hrs", "hour", "hours"), ("min", "mins", "minute", "minutes"), 60, "min"),
+    (("lb", "lbs", "pound", "pounds"), ("oz", "ounce", "ounces"), 16, "oz"),
 )
 
 
@@ -370,7 +378,11 @@ def _compound(text: str, first: Number) -> Number:
             continue
         if second.value >= ratio or second.form in ("scientific", "ratio"):
             raise unreadable(
-                text, first.start, end, f"less than {ratio} {unit} after the {large[0]}", "carry it over"
+                text,
+                first.start,
+                end,
+                f"less than {ratio} {unit} after the {large[0].rstrip('.')}",
+                "carry it over",
             )
         return Number(
             first.value * ratio + second.value, second.step, text[first.start : end], first.start, end,

@@ -259,8 +259,8 @@ class _Scan:
 
     def unit_of(self, number: NumberThere, priced: bool) -> UnitThere | None:
         """The unit of a number; of a price, what it is for."""
-        if number.unit:  # feet and inches, minutes and seconds
-            dimension = "length" if number.unit == "in" else "time"
+        if number.unit:  # feet and inches, pounds and ounces, minutes and seconds
+            dimension = units.spelt(number.unit)[0].dimension
             return UnitThere(number.unit, number.end, number.end, (dimension,))
         if number.form == "ratio":
             return UnitThere(":1", number.end, number.end, ("ratio",))

@@ -318,7 +318,7 @@ def test_the_title_gives_the_unit() -> None:
         ("39 N·m", "torque", "lbf·ft", "wrong-dimension"),
         ("39", "torque", "", "figure-without-unit"),
         ("41/9", "length", "", "figure-without-unit"),
-        ("39", "torque", "Nmm", "unknown-unit"),
+        ("39", "torque", "Ncmm", "unknown-unit"),
     ],
 )
 def test_refused_units(label: str, dimension: str, unit: str, code: str) -> None:

@@ -160,7 +160,7 @@ def test_most_figures_that_are_found_can_be_linked_as_they_stand() -> None:
 # Figures that an author has to write otherwise before linking them.
 NOT_LABELS = frozenset(
     (
-        *("2 lb 4 oz", "60 m/min", "€38 per metre", "€1 200", "£2.5k", "4,50 €", "80 to 65 mm", "20…25 N·m"),
+        *("60 m/min", "€1 200", "£2.5k", "4,50 €", "80 to 65 mm", "20…25 N·m"),
         *("12 500 N", "10 000 rpm", "140 000 km", "1.2-metre", "300-metre", "9-kg", "4.2** kg"),
     )
 )

@@ -56,6 +56,12 @@ READ = [
     ("6 ft 0.25 in", "72.25", "0.01", "compound"),
     ("-1 ft 3 in", "-15", "1", "compound"),
     ("1 min 23.4 s", "83.4", "0.1", "compound"),
+    ("5’6”", "66", "1", "compound"),
+    ("5' 6''", "66", "1", "compound"),
+    ("5 ft. 6 in.", "66", "1", "compound"),
+    ("2 mins 5 secs", "125", "1", "compound"),
+    ("1 h 30 min", "90", "1", "compound"),
+    ("6 lb 3 oz", "99", "1", "compound"),  # NIST SP 811 (2008), B.8: 16 oz to the pound
 ]
 
 
@@ -137,7 +143,7 @@ def test_a_number_ends_where_another_thing_begins() -> None:
     # What follows is left for the unit or the next number: nothing of it is swallowed.
     ends = {
         "20mm": 2, "5, 6": 1, "400-450": 3, "195/50R15": 6, "8200/min": 4, "1-3/2": 1, "1-½": 1,
-        "5 ft 6 mm": 1, "5 min 3 sec": 1, "5 × 105": 1,
+        "5 ft 6 mm": 1, "5 min 3 rpm": 1, "5 × 105": 1,
     }  # fmt: skip
     for text, end in ends.items():
         number = read(text)
