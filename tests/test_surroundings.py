@@ -174,7 +174,6 @@ def test_the_end_of_a_page_repeats_its_figures(tmp_path: Path) -> None:
     )
     links = {one.attributes["href"] for one in end.all("a")}
     assert "../assets/buildlog/episodes/final.json" in links
-    assert "../assets/buildlog/episodes/final/pair.csv" in links
     assert {"#calc-then", "#calc-pair"} <= links
 
 

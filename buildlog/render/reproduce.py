@@ -13,7 +13,6 @@ from buildlog import units
 from buildlog.book import Book, Page
 from buildlog.provenance import NOTHING, provenance
 from buildlog.reading.blocks import Block
-from buildlog.render.download import results_csv
 from buildlog.render.pieces import Link, Rendered, render
 from buildlog.results import BlockResult, CaseResult, Value, card_anchor
 
@@ -24,7 +23,7 @@ FOLDER = "assets/buildlog"
 
 @dataclass(frozen=True)
 class Repeated:
-    """A block of the page: how to repeat it, its hashes, and the files with its results and data."""
+    """A block of the page: how to repeat it, its hashes, and the files with its data."""
 
     id: str
     title: str
@@ -66,19 +65,10 @@ def record_path(key: str) -> str:
     return f"{FOLDER}/{key}.json"
 
 
-def results_path(key: str, block: str) -> str:
-    """Where a block's results are published as CSV."""
-    return f"{FOLDER}/{key}/{block}.csv"
-
-
 def page_files(book: Book, key: str) -> dict[str, str]:
-    """The files of a page by their path under content. The same content gives the same bytes."""
-    blocks = computed_blocks(book, key)
-    if not blocks:
-        return {}
-    files = {record_path(key): page_record(book, key)}
-    files.update({results_path(key, block.id): results_csv(result) for block, result in blocks})
-    return files
+    """The files of a page by their path under content. The same content gives the same bytes. A block's
+    results as CSV are in its card."""
+    return {record_path(key): page_record(book, key)} if computed_blocks(book, key) else {}
 
 
 def page_record(book: Book, key: str) -> str:
@@ -148,8 +138,7 @@ def render_reproduce(book: Book, page: Page, published: Collection[str]) -> Rend
     repeated = []
     for block, result in blocks:
         made = provenance(book, block)
-        files = [Link(None, "", "results as CSV", file=results_path(page.key, block.id))]
-        files += [Link(None, "", name, file=name) for name in _data_files(result)]
+        files = [Link(None, "", name, file=name) for name in _data_files(result)]
         repeated.append(
             Repeated(
                 block.id,
