@@ -5,6 +5,8 @@ from __future__ import annotations
 import csv
 import io
 import re
+from dataclasses import replace
+from math import isfinite
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +17,8 @@ from buildlog.reading.nodes import shorten
 
 LARGEST = 16 * 1024 * 1024
 MOST_ROWS = 200_000
+_LINES_NAMED = 5
+_LINE_END = re.compile(r"\r\n|\r|\n")
 _CELL = re.compile(r"[+\-−]?[0-9]{1,20}(?:\.[0-9]{0,20})?(?:[eE][+\-]?[0-9]{1,3})?")
 _HEADER = re.compile(r"\s*([A-Za-z_][A-Za-z0-9_ ]{0,60}?)\s*(?:\[([^\[\]]{1,40})\])?\s*")
 
@@ -68,8 +72,9 @@ def read_data(content: Path, name: str, form: Table) -> tuple[list[dict[str, Any
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        line = raw[: error.start].count(b"\n") + 1
+        line = len(_LINE_END.findall(raw[: error.start].decode("utf-8-sig", "replace"))) + 1
         raise _refused(f"{name}:{line} is not UTF-8", "UTF-8 text", "save it as UTF-8") from error
+    text = _LINE_END.sub("\n", text)
     header = text.split("\n", 1)[0]
     separators = [mark for mark in ";\t," if mark in header]
     reader = csv.reader(io.StringIO(text), delimiter=separators[0] if separators else ",", strict=True)
@@ -96,6 +101,7 @@ def _rows(reader: Any, name: str, form: Table) -> list[dict[str, Any]]:
         if column.required and not any(column.name == title for _, title, _ in columns):
             raise _refused(f"{name}:1: no column {column.name}", "columns " + ", ".join(known))
     rows: list[dict[str, Any]] = []
+    wrong: list[tuple[int, Refused]] = []
     for cells in reader:
         if not any(cell.strip() for cell in cells):
             continue
@@ -106,11 +112,27 @@ def _rows(reader: Any, name: str, form: Table) -> list[dict[str, Any]]:
             cell = cells[index].strip() if index < len(cells) else ""
             if not cell and not known[title].required:
                 continue
-            row[title] = _value(name, reader.line_num, title, known[title].form, cell, unit)
+            try:
+                row[title] = _value(name, reader.line_num, title, known[title].form, cell, unit)
+            except Refused as error:
+                wrong.append((reader.line_num, error))
         rows.append(row)
+    if wrong:
+        raise _all_of(wrong)
     if not form.shortest <= len(rows) <= max(form.longest, MOST_ROWS if form.from_data else 0):
         raise _refused(f"{len(rows)} rows in {name}", f"at least {form.shortest}")
     return rows
+
+
+def _all_of(wrong: list[tuple[int, Refused]]) -> Refused:
+    """The first of the cells that cannot be read, with the lines of the others."""
+    first, *others = wrong
+    if not others:
+        return first[1]
+    lines = list(dict.fromkeys(str(line) for line, _ in others))
+    shown = ", ".join(lines[:_LINES_NAMED]) + (" …" if len(lines) > _LINES_NAMED else "")
+    more = f"{len(others)} more {'cell' if len(others) == 1 else 'cells'} to mend, in line {shown}"
+    return replace(first[1], help=f"{first[1].help}; {more}" if first[1].help else more)
 
 
 def _unit(name: str, title: str, form: Any, spelling: str | None) -> units.Unit | None:
@@ -132,6 +154,8 @@ def _value(name: str, line: int, title: str, form: Any, cell: str, unit: units.U
     if not _CELL.fullmatch(cell):
         raise _refused(f"{name}:{line}: {title} “{shorten(cell)}”", "a number with a decimal point")
     value = float(cell.replace("−", "-"))
+    if not isfinite(value):
+        raise _refused(f"{name}:{line}: {title} {cell}", "an exponent within ±99")
     if isinstance(form, Whole):
         if value != int(value):
             raise _refused(f"{name}:{line}: {title} {cell}", "a whole number")

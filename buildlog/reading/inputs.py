@@ -318,7 +318,7 @@ class InputReader:
                         key.position,
                         found=f"“{shorten(name)}”",
                         expected="one of " + ", ".join(known),
-                        help=did_you_mean(name, known),
+                        help=did_you_mean(name, known) or (_IN_BRACES if name[:1].isdigit() else ""),
                         length=len(name),
                     )
                 )
@@ -339,6 +339,9 @@ class InputReader:
                     )
                 )
         return {name: value for name, value in values.items() if value is not FAILED}
+
+
+_IN_BRACES = "in braces a comma ends a value: write 7000 rpm, or quotes around “7,000 rpm”"
 
 
 def wanted(form: Form) -> str:

@@ -10,7 +10,7 @@ from buildlog import units
 from buildlog.calculator import Choice, Flag, Input, Listed, Number, Ratio, Table, Text, Tyre, Whole
 from buildlog.diagnostics import Position, Refused
 from buildlog.reading.inputs import FAILED, InputReader
-from buildlog.reading.nodes import read_yaml, whole_file
+from buildlog.reading.nodes import Mapping, read_yaml, whole_file
 from buildlog.results import Value
 from buildlog.targets import UNKNOWN_ADDRESS
 
@@ -58,6 +58,20 @@ def test_numbers_become_si(text: str, form: Number, si: float) -> None:
     value, one = read(text, form)
     assert not one.faults
     assert value == pytest.approx(si, rel=1e-12)
+
+
+def test_a_comma_in_braces_is_no_thousands_separator() -> None:
+    node, findings = read_yaml("{x: 7,000 rpm}", whole_file("p.md"))
+    assert isinstance(node, Mapping)
+    assert not findings
+    one = reader()
+    one.read_all(
+        {key.text: (key, value) for key, value in node.entries},
+        (Input("x", RATIO, ""),),
+        (),
+        Position("p.md"),
+    )
+    assert any("in braces a comma ends a value" in fault.help for fault in one.faults)
 
 
 @pytest.mark.parametrize("text", ["*limit", "[1, *limit]"])
