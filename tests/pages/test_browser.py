@@ -319,3 +319,33 @@ def test_on_paper_there_are_no_ways_to_other_episodes(browser: Any, demo: Path) 
     browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "print"})
     assert not seen(browser, ".buildlog-neighbours")
     browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": ""})
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_on_paper_curves_and_text_are_made_for_white(browser: Any, demo: Path, scheme: str) -> None:
+    # WCAG 2.2, success criteria 1.4.3 (text, 4.5 : 1) and 1.4.11 (graphics, 3 : 1)
+    look(browser, demo / CLUTCH, scheme=scheme)
+    browser.execute_cdp_cmd(
+        "Emulation.setEmulatedMedia",
+        {"media": "print", "features": [{"name": "prefers-color-scheme", "value": scheme}]},
+    )
+    contrasts = browser.execute_script(
+        """const probe = document.body.appendChild(document.createElement('i'));
+        const canvas = document.createElement('canvas').getContext('2d', {willReadFrequently: true});
+        const contrast = (colour) => {
+          probe.style.color = colour;
+          canvas.fillStyle = '#fff'; canvas.fillRect(0, 0, 1, 1);
+          canvas.fillStyle = getComputedStyle(probe).color; canvas.fillRect(0, 0, 1, 1);
+          const [r, g, b] = [...canvas.getImageData(0, 0, 1, 1).data].map(one => one / 255)
+            .map(one => one <= 0.04045 ? one / 12.92 : ((one + 0.055) / 1.055) ** 2.4);
+          return 1.05 / (0.2126 * r + 0.7152 * g + 0.0722 * b + 0.05);
+        };
+        const curves = [1, 2, 3, 4, 5, 6].map(one => contrast(`var(--buildlog-c${one})`));
+        const text = ['.md-typeset', '.buildlog-mind a', '.buildlog-table td']
+          .map(one => contrast(getComputedStyle(document.querySelector(one)).color));
+        probe.remove();
+        return [Math.min(...curves), Math.min(...text)];"""
+    )
+    browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": ""})
+    assert contrasts[0] >= 2.99
+    assert contrasts[1] >= 4.5
