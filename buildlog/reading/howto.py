@@ -17,7 +17,7 @@ from buildlog.diagnostics import Diagnostic, Position, Severity, declare, did_yo
 from buildlog.labels import plain
 from buildlog.reading.blocks import Block
 from buildlog.reading.front_matter import FrontMatterReader, Measurement, Words
-from buildlog.reading.nodes import DUPLICATE_KEY, Mapping, Node, Scalar, shorten
+from buildlog.reading.nodes import DUPLICATE_KEY, Mapping, Node, Scalar, read_yaml, shorten
 from buildlog.reading.page import MASK, Link, ProseSpan, ScannedPage
 
 KEYS = (
@@ -37,6 +37,7 @@ _GENERATORS = frozenset(
     "image social comments author summary template robots pin readtime revision_date loose".split()
 )
 _NEAR = 0.78
+_MOST_LINES = 500
 _DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 
 FRONT_MATTER_KEY = declare(
@@ -46,6 +47,14 @@ FRONT_MATTER_KEY = declare(
     mend="Correct the spelling, or set this code to off if the key is another program's.",
     severity=Severity.WARNING,
     example="consumeables: [axle oil]",
+)
+FRONT_MATTER_UNREADABLE = declare(
+    "front-matter-unreadable",
+    "front matter that cannot be read",
+    why="Site generators then show it as text at the top of the page, and nothing that it says counts.",
+    mend="Correct it where the finding points; quotes help where a text holds a colon or a bracket.",
+    severity=Severity.WARNING,
+    example="series: [The Brindle        # and no closing bracket",
 )
 SERIES_ORDER = declare(
     "series-order",
@@ -209,6 +218,26 @@ def _bill(node: Node | None, reader: FrontMatterReader, blocks: SequenceType[Blo
             expected = "one of " + ", ".join(known) if known else "a parts block of this page"
             reader.wrong(item, expected, did_you_mean(name, known))
     return tuple(chosen)
+
+
+def unread_front_matter(scanned: ScannedPage) -> list[Diagnostic]:
+    """Findings on what was meant as front matter, and is none because it cannot be read as YAML."""
+    lines = scanned.lines.raw
+    if scanned.front_matter is not None or lines[0].rstrip() != "---":
+        return []
+    end = next((at for at, line in enumerate(lines[1:_MOST_LINES], 1) if line.rstrip() in ("---", "...")), 0)
+    meant = [line.partition(":")[0] for line in lines[1:end] if ":" in line]
+    if not any(key in KEYS or key in _GENERATORS for key in meant):
+        return []
+    _, found = read_yaml(
+        "\n".join(lines[1:end]) + "\n",
+        lambda line, column: Position(scanned.path, line + 2, column + 1),
+        lenient=True,
+    )
+    return [
+        FRONT_MATTER_UNREADABLE.at(one.position, found=one.found, expected=one.expected, help=one.help)
+        for one in found[:1]
+    ]
 
 
 def series_faults(pages: MappingType[str, HowTo]) -> list[Diagnostic]:

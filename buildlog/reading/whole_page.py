@@ -9,7 +9,7 @@ from buildlog.diagnostics import Diagnostic, Position
 from buildlog.hazards import HAZARDS
 from buildlog.reading.blocks import DUPLICATE_BLOCK, Block, read_block
 from buildlog.reading.front_matter import unknown_caution
-from buildlog.reading.howto import HowTo, read_howto
+from buildlog.reading.howto import HowTo, read_howto, unread_front_matter
 from buildlog.reading.markers import marker_faults
 from buildlog.reading.nodes import Mapping, Node, Scalar, describe, read_yaml
 from buildlog.reading.page import Fence, FrontMatter, ScannedPage
@@ -70,7 +70,7 @@ def read_page(key: str, path: str, text: str, faults: Iterable[Diagnostic] = ())
         name = link.address.partition(":")[2]
         if name not in HAZARDS:
             found.append(unknown_caution(name, link.address_position, len(link.address)))
-    found += [*howto.faults, *marker_faults(scanned)]
+    found += [*howto.faults, *marker_faults(scanned), *unread_front_matter(scanned)]
     scanned = replace(scanned, links=(*howto.links, *scanned.links), prose=(*howto.prose, *scanned.prose))
     return Page(key, path, text, scanned, tuple(blocks), tuple(found), loose, howto)
 

@@ -76,6 +76,26 @@ def test_front_matter_that_is_not_ours_to_judge_is_left_to_the_generator(text: s
     assert page(text).faults == ()
 
 
+@pytest.mark.parametrize(
+    ("front", "place"),
+    [
+        ("series: [\nepisode: 1", "4:1"),
+        ("title: A: b\nepisode: 1", "2:9"),
+        ('time: "2 h', "3:1"),
+        ("tools:\n\t- a hammer", "3:1"),
+    ],
+)
+def test_what_was_meant_as_front_matter_and_cannot_be_read_is_said(front: str, place: str) -> None:
+    (found,) = page(front).faults
+    assert (found.code, found.severity) == ("front-matter-unreadable", Severity.WARNING)
+    assert f"{found.position.line}:{found.position.column}" == place
+
+
+def test_a_line_at_the_top_and_a_second_one_are_no_front_matter() -> None:
+    for text in ("---\nThe car: quick.\n---\n", "---\n\ntitle: A: b\n", "---\nnote: [a\n---\n"):
+        assert read_page("one", "content/one.md", text).faults == ()
+
+
 def test_without_a_title_the_first_heading_names_the_page() -> None:
     assert page("time: 2 h", "Some text.\n\n# A *quiet* duct\n").howto.title == "A quiet duct"
 
