@@ -1,0 +1,77 @@
+"""What the manual shows as an example is what a reader gets who follows it."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+from buildlog.book import Book
+from buildlog.commands.site import lines_of
+from buildlog.diagnostics import Diagnostic
+from buildlog.proof import proof
+from buildlog.report.text import findings_text
+from tests.samples import open_site
+
+ROOT = Path(__file__).parent.parent
+MANUAL = ROOT / "content" / "manual"
+
+
+def fenced(text: str, opening: str) -> list[str]:
+    """The bodies of the fences that open with this line, nested ones in longer fences included."""
+    return [match[2] for match in re.finditer(rf"(?ms)^(`{{3,}}){re.escape(opening)}\n(.*?)^\1$", text)]
+
+
+def printed(finding: Diagnostic, book: Book) -> str:
+    """A finding as the proof prints it, its no-break spaces as the manual shows them."""
+    return findings_text([finding], lines_of(book)).replace("\u00a0", " ").strip()
+
+
+def test_the_finding_shown_to_editors_is_the_one_that_the_page_gives() -> None:
+    (shown,) = [one for one in fenced((MANUAL / "editors.md").read_text(), "text") if "stated" in one]
+    place = re.match(r"content/(.+)\.md:([0-9]+):[0-9]+: error: “(.+?)”", shown)
+    assert place is not None
+    key, line, stated = place[1], int(place[2]), place[3]
+    right = re.search("write “(.+?)”", shown)
+    assert right is not None
+    book = Book.open(root=ROOT)
+    lines = book.pages[key].text.split("\n")
+    assert right[1] in lines[line - 1]
+    lines[line - 1] = lines[line - 1].replace(right[1], stated)
+    wrong = book.with_page(key, "\n".join(lines))
+    (error,) = proof(wrong, [key]).errors
+    assert printed(error, wrong) == shown.strip()
+
+
+def test_the_finding_of_the_readme_is_the_one_that_its_episode_gives(tmp_path: Path) -> None:
+    text = (ROOT / "README.md").read_text()
+    (episode,) = fenced(text, "markdown")
+    (shown,) = fenced(text, "text")
+    book = open_site(tmp_path, {"index.md": episode.replace("137 km/h", "173 km/h")})
+    (error,) = proof(book).errors
+    assert printed(error, book).startswith(shown.strip())
+    assert not proof(open_site(tmp_path, {"index.md": episode})).errors
+
+
+def test_the_first_episode_is_the_same_in_the_readme_and_the_manual() -> None:
+    assert fenced((ROOT / "README.md").read_text(), "markdown")[0] in fenced(
+        (MANUAL / "index.md").read_text(), "markdown"
+    )
+
+
+def test_front_matter_car_and_sources_are_read_as_shown(tmp_path: Path) -> None:
+    front, *_ = fenced((MANUAL / "how-to.md").read_text(), "yaml")
+    front = front.replace("bill: pair\n", "")  # there is no such block on this page
+    examples = fenced((MANUAL / "index.md").read_text(), "yaml")
+    (car,) = [one for one in examples if one.startswith("name: Brindle")]
+    (sources,) = [one for one in examples if one.startswith("clutch-sheet:")]
+    block = "```yaml calc\nid: now\nkind: gearing\ncar: brindle\ninputs: {rev_limit: 7000 rpm}\n```\n"
+    book = open_site(
+        tmp_path,
+        {
+            "a.md": f"{front}# A\n\n{block}\n[4.56](calc:now.overall_ratio.5) [22–26 N·m](cite:clutch-sheet) "
+            "[105 km/h](told:first-driver)\n",
+            "cars/brindle.yml": car,
+            "sources.yml": sources + "axle-sheet: {title: Axle}\n",
+        },
+    )
+    assert not proof(book).errors
