@@ -182,7 +182,7 @@ def test_what_stops_a_site_cannot_be_turned_down(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("share", "code"),
-    [("50%", 0), ("0.5", 0), ("51 %", 1), ("100%", 1), ("120%", 2), ("half", 2), ("50 kg", 2)],
+    [("50%", 0), ("0.5", 0), ("51 %", 1), ("100%", 1), ("120%", 2), ("half", 2), ("50 kg", 2), ("50", 2)],
 )
 def test_coverage_as_a_gate(tmp_path: Path, share: str, code: int) -> None:
     """One figure of two rests on something; a share is never rounded up to pass."""
@@ -229,3 +229,11 @@ def test_a_site_without_blocks_has_no_list_of_them(tmp_path: Path) -> None:
     write_site(tmp_path, {"a.md": "# A\n"})
     result = run(tmp_path, "working", "a#x")
     assert (result.exit_code, result.stderr) == (2, "buildlog: no block “a#x”: this site has none\n")
+
+
+def test_a_command_that_missed_says_what_was_near(tmp_path: Path) -> None:
+    write_site(tmp_path, {"a.md": RIGHT})
+    said = run(tmp_path, "ledger", "--at-least", "95").stderr
+    assert said == "buildlog: --at-least takes a share like 95%: did you mean 95%?\n"
+    said = run(tmp_path, "working", "shorter-final").stderr
+    assert said.startswith("buildlog: no block “shorter-final”; did you mean “a#shorter-final”?\n")

@@ -92,3 +92,10 @@ def test_no_content_folder(tmp_path: Path) -> None:
     result = CliRunner().invoke(main, ["proof", "--site", str(tmp_path)])
     assert result.exit_code == 2
     assert result.output.startswith(f"buildlog: there is no folder docs in {tmp_path.resolve()}. Run this")
+
+
+def test_settings_that_are_no_text(tmp_path: Path) -> None:
+    write_site(tmp_path, {"a.md": "# A\n"})
+    (tmp_path / "mkdocs.yml").write_bytes(b"site_name: x\n# \xfc\n")
+    (error,) = proof(Book.open(root=tmp_path)).errors
+    assert (error.code, str(error.position)) == ("not-utf-8", "mkdocs.yml:2:3")

@@ -94,5 +94,7 @@ def _share(text: str) -> Fraction:
         raise Stop(f"--at-least takes a share like 95%, and “{text}” is not one") from error
     share = written.number.value * Fraction(str(factor))
     if not 0 <= share <= 1:
+        if 1 < share <= 100 and not written.unit:
+            raise Stop(f"--at-least takes a share like 95%: did you mean {text}%?")
         raise Stop(f"--at-least takes a share from 0% to 100%, and “{text}” is not one")
     return share

@@ -28,7 +28,8 @@ def working_command(address: str, changes: tuple[str, ...], site: Path) -> None:
     known = [f"{key}#{name}" for key, name in book.results]
     result = book.result(page, block_id) if mark else None
     if result is None:
-        near = did_you_mean(address, known)
+        same = sorted(one for one in known if one.partition("#")[2] in (address, block_id))
+        near = f"did you mean “{same[0]}”?" if same else did_you_mean(address, known)
         what = f"no block “{address}”" + (f"; {near}" if near else "")
         listed = "\n".join(f"  {one}" for one in sorted(known))
         raise Stop(f"{what}\nThe blocks of this site:\n{listed}" if known else f"{what}: this site has none")

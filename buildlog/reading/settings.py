@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from buildlog.diagnostics import CODES, Diagnostic, Position, Severity, declare, did_you_mean
+from buildlog.diagnostics import CODES, Diagnostic, Severity, declare, did_you_mean
 from buildlog.reading.nodes import (
     Mapping,
     Node,
@@ -21,6 +21,7 @@ from buildlog.reading.nodes import (
     shorten,
     whole_file,
 )
+from buildlog.reading.text import read_text
 
 LEVELS = ("off", "note", "warn", "fail")
 _OPTIONS = ("loose", "nominal_nouns", "findings")
@@ -51,11 +52,9 @@ def read_settings(root: Path) -> Settings:
     path = root / "mkdocs.yml"
     if not path.is_file():
         return Settings(root / "content")
-    try:
-        text = path.read_text("utf-8-sig")
-    except (OSError, UnicodeDecodeError) as error:
-        fault = SETTING.at(Position("mkdocs.yml"), found=type(error).__name__, expected="a UTF-8 file")
-        return Settings(root / "content", faults=(fault,))
+    text, unread = read_text(path, "mkdocs.yml")
+    if unread:
+        return Settings(root / "content", faults=tuple(unread))
     node, faults = read_yaml(text, whole_file("mkdocs.yml"), lenient=True)
     if not isinstance(node, Mapping):
         return Settings(root / "content", faults=tuple(faults))
