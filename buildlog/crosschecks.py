@@ -58,15 +58,22 @@ TOLD_COULD_BE_COMPUTED = declare(
     severity=Severity.NOTE,
     example="[133 km/h](told:first-driver)        # where shorter-final computes 133.1 km/h",
 )
+_UNREAD = frozenset(
+    "file-unreadable file-too-large not-utf-8 nul-character line-too-long nested-too-deep links-tangled".split()
+)
+"""Codes of the findings by which a page, or a part of it, was not read."""
 
 
 def crosscheck(book: Book, entries: Sequence[Entry]) -> list[Diagnostic]:
-    """Notes about the whole site. `entries` are all its figures."""
+    """Notes about the whole site. `entries` are all its figures.
+
+    Nothing is called unused while a page is not read in full: what was passed over may use it.
+    """
+    unread = any(fault.code in _UNREAD for page in book.pages.values() for fault in page.faults)
+    unused = (*_unused_blocks(book, entries), *_unused_sources(book, entries), *_unused_car_values(book))
     return [
         *_stated_differently(entries),
-        *_unused_blocks(book, entries),
-        *_unused_sources(book, entries),
-        *_unused_car_values(book),
+        *(() if unread else unused),
         *_told_could_be_computed(book, entries),
     ]
 

@@ -80,6 +80,14 @@ def test_nothing_is_called_unused_that_a_block_with_a_fault_may_take(tmp_path: P
     assert "unused-car-value" not in {finding.code for finding in report.findings}
 
 
+@pytest.mark.parametrize("page", ["# B\n\n" + "x " * 20_000, b"# \xfc\n"])
+def test_nothing_is_called_unused_while_a_page_is_not_read_in_full(tmp_path: Path, page: str | bytes) -> None:
+    files: dict[str, str | bytes] = {"a.md": GEARING, "b.md": page, "sources.yml": SOURCES}
+    report = proof(open_site(tmp_path, files))
+    assert report.errors
+    assert not {finding.code for finding in report.findings if finding.code.startswith("unused-")}
+
+
 def test_told_could_be_computed(tmp_path: Path) -> None:
     found = notes(tmp_path, f"{USED} [135.5 km/h](told:driver)")
     assert found == {"told-could-be-computed": "“135.5 km/h” by told:driver"}
