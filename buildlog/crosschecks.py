@@ -59,7 +59,9 @@ TOLD_COULD_BE_COMPUTED = declare(
     example="[133 km/h](told:first-driver)        # where shorter-final computes 133.1 km/h",
 )
 _UNREAD = frozenset(
-    "file-unreadable file-too-large not-utf-8 nul-character line-too-long nested-too-deep links-tangled".split()
+    """
+    file-unreadable file-too-large not-utf-8 nul-character line-too-long nested-too-deep links-tangled
+    """.split()
 )
 """Codes of the findings by which a page, or a part of it, was not read."""
 
