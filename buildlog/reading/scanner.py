@@ -21,6 +21,7 @@ from buildlog.reading.fences import Found, find_fences
 from buildlog.reading.html_blocks import extract_html
 from buildlog.reading.inline import FoundLink, Inlines, Span, read_inlines, unescape
 from buildlog.reading.page import MASK, Fence, FrontMatter, Link, ProseSpan, ScannedPage
+from buildlog.reading.slips import slip
 from buildlog.reading.text import Lines, columns_of, expand
 from buildlog.reading.tree import FENCE_MARK, Row, fence_mark
 
@@ -285,6 +286,8 @@ class _Inliner:
                         LINK_IN_LABEL.at(place, second=around, second_label="the label begins here")
                     )
                 read = self._link(chunk, link)
+                if read is None:
+                    self._look_for_slip(chunk, link)
                 if read is not None and read.address.startswith(CAUTION):
                     self.cautions.append(read)  # its label is prose
                 elif read is not None:
@@ -293,6 +296,17 @@ class _Inliner:
             self.prose += self._prose(chunk, found)
             if "```" in chunk.text or "~~~" in chunk.text:
                 self._look_for_openings(chunk, found)
+
+    def _look_for_slip(self, chunk: Chunk, link: FoundLink) -> None:
+        """Another's address, which an author may have meant for a figure."""
+        if link.definition is not None:
+            address, (text, line, column) = link.definition.address, link.definition.address_row
+            start = self.origin.offset(line, column + len(text) - len(text.lstrip("<")))
+        else:
+            low, high = _trim(chunk.text, link.address)
+            address, start = unescape(chunk.text[low:high]), self.origin.in_chunk(chunk, low)
+        if (found := slip(address, self._place(start))) is not None:
+            self.diagnostics.append(found)
 
     def _look_for_openings(self, chunk: Chunk, found: Inlines) -> None:
         """Lines of running text that an author may have meant to open a block."""
