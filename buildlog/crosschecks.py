@@ -219,6 +219,11 @@ def _told_could_be_computed(book: Book, entries: Sequence[Entry]) -> Iterator[Di
             )
 
 
+def _near(value: float, stated: Stated) -> bool:
+    """Whether a value is so near that it is worth judging: no plain figure reaches a tenth of itself here."""
+    return abs(value - float(stated.low.value)) <= 0.11 * abs(float(stated.low.value))
+
+
 def _computing(results: Iterable[BlockResult], stated: Stated) -> tuple[str, Position] | None:
     """Address and place of the first value of a page's results that the stated figure is a rounding of, with
     the value's own dimension."""
@@ -230,7 +235,11 @@ def _computing(results: Iterable[BlockResult], stated: Stated) -> tuple[str, Pos
             for name, value in case.values.items():
                 for item, cell in (value if isinstance(value, dict) else {"": value}).items():
                     unit = by_dimension.get(cell.dimension) if isinstance(cell, Value) else None
-                    if unit is None or not isinstance(cell, Value):
+                    if (
+                        unit is None
+                        or not isinstance(cell, Value)
+                        or not _near(unit.from_si(cell.si), stated)
+                    ):
                         continue
                     if judge(stated, Computed(cell.si, cell.dimension), unit).agrees:
                         return ".".join(filter(None, (result.id, case.name, name, item))), result.position

@@ -20,6 +20,7 @@ _CONTROLS = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f]")
 _TOKEN = re.compile("\x02link:([0-9]+)\x03")
 BRACKETS = (" (", ")")
 """Round a value in the other system of units, where no script has chosen one."""
+_UNSEARCHED = re.compile(r"\s*<(?:section|div)\b[^<>]*\sdata-search-exclude\b")
 _ID = re.compile(r'\sid="([^"]*)"')
 
 
@@ -91,7 +92,11 @@ class Rendered:
 
     @cached_property
     def searched(self) -> str:
-        """What a search of the site finds in it: the text, with the elements that matter to a search."""
+        """What a search of the site finds in it: the text, with the elements that matter to a search. Where
+        the first element is left out, all is."""
+        first = self.parts[0] if self.parts else ""
+        if isinstance(first, str) and _UNSEARCHED.match(first):
+            return ""
         known: list[str] = []
         texts: list[str] = []
         for part in self.parts:
