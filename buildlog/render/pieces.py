@@ -21,6 +21,11 @@ _TOKEN = re.compile("\x02link:([0-9]+)\x03")
 BRACKETS = (" (", ")")
 """Round a value in the other system of units, where no script has chosen one."""
 _UNSEARCHED = re.compile(r"\s*<(?:section|div)\b[^<>]*\sdata-search-exclude\b")
+# What is left out of it, cut away before the rest is parsed: most of a card is its charts and its working.
+_CUT = re.compile(
+    r"<svg\b[^<]*(?:<(?!/?svg\b)[^<]*)*</svg>"
+    r"|<details\b[^<>]*\sdata-search-exclude\b[^<>]*>[^<]*(?:<(?!/?details\b)[^<]*)*</details>"
+)
 _ID = re.compile(r'\sid="([^"]*)"')
 
 
@@ -106,7 +111,7 @@ class Rendered:
             else:
                 texts.append(part.html("") if isinstance(part, Link) else part)
         searched = _Searched()
-        searched.feed("".join(texts))
+        searched.feed(_CUT.sub("", "".join(texts)))
         searched.close()
         return _TOKEN.sub(lambda found: known[int(found[1])], "".join(searched.kept))
 
@@ -125,7 +130,7 @@ class _Searched(HTMLParser):
     """Keeps text and the few elements that show in what a search finds; leaves out what is marked so."""
 
     _KEPT = frozenset(("p", "code", "pre", "li", "ol", "ul", "sub", "sup"))
-    _LEFT_OUT = frozenset(("style", "script", "object"))
+    _LEFT_OUT = frozenset(("style", "script", "object", "svg"))
     _VOID = frozenset(("br", "col", "hr", "img", "input", "link", "meta", "source", "track", "wbr"))
 
     def __init__(self) -> None:
