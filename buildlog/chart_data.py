@@ -73,11 +73,7 @@ def _refuse(found: str, expected: str) -> Refused:
 
 def unit_of(axis: Axis, system: System) -> units.Unit:
     """The unit of an axis: the author's, or the one that a reader of the other system wants."""
-    unit = (
-        units.find(axis.unit, axis.dimension)
-        if axis.unit
-        else next(one for one in units.units_of(axis.dimension) if not one.symbol)
-    )
+    unit = units.find(axis.unit, axis.dimension)
     if system == "author" or unit.system in (system, "both"):
         return unit
     return units.counterpart(unit) or unit

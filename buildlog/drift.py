@@ -123,18 +123,14 @@ def _used(entries: Iterable[Entry]) -> Iterator[tuple[Entry, ValueName, Value, B
 def _has_moved(value: Value, before: float | None) -> bool:
     if before is None:
         return False
-    last_digit = abs(_unit(value).to_si_difference(10.0**-value.decimals))
+    last_digit = abs(units.find(value.unit, value.dimension).to_si_difference(10.0**-value.decimals))
     noise = max(_NOISE * max(abs(value.si), abs(before)), _SHARE_OF_LAST_DIGIT * last_digit)
     return abs(value.si - before) > noise
 
 
-def _unit(value: Value) -> units.Unit:
-    return units.find(value.unit, value.dimension) if value.unit else units.units_of(value.dimension)[0]
-
-
 def _shown(value: Value, before: float) -> tuple[str, str]:
     """Both values with as many decimals as it takes to tell them apart."""
-    unit = _unit(value)
+    unit = units.find(value.unit, value.dimension)
     for decimals in range(value.decimals, value.decimals + 10):
         texts = [write_figure(unit.from_si(si), decimals, unit.symbol) for si in (value.si, before)]
         if texts[0] != texts[1]:

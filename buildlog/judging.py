@@ -16,8 +16,9 @@ from buildlog.numbers import Unreadable
 from buildlog.reading.addresses import Options, read_address, read_options
 from buildlog.reading.blocks import SourceEntry
 from buildlog.reading.nodes import shorten
+from buildlog.reading.page import Link
 from buildlog.results import BlockResult, Value
-from buildlog.targets import Target
+from buildlog.targets import Target, change
 
 FIGURE_DISAGREES = declare(
     "figure-disagrees",
@@ -142,6 +143,13 @@ def judge_figure(book: Book, page: str, label: str, address: str, title: str, pl
         )
         return replace(judged, agrees=False, diagnostics=(*judged.diagnostics, found))
     return judged
+
+
+def judge_link(book: Book, page: str, link: Link) -> Judged:
+    """Judge a link of a page where it stands."""
+    title = link.title_position or link.address_position
+    places = Places(link.label_position, link.address_position, title)
+    return judge_figure(book, page, link.label, link.address, link.title or "", places)
 
 
 def _is_torque(judged: Judged) -> bool:
@@ -278,7 +286,11 @@ def _judged(judged: Judged, target: Target, label: str, options: Options, places
         percent = _is_percent(stated.unit if stated and stated.unit else options.unit)
         value = change(target, options.versus, percent)
     if stated is None:
-        unit = units.find(options.unit, value.dimension) if options.unit else _shown_unit(value)
+        unit = (
+            units.find(options.unit, value.dimension)
+            if options.unit
+            else units.find(value.unit, value.dimension)
+        )
         text = write_figure(unit.from_si(value.si), _decimals(value, unit), unit.symbol)
         return replace(judged, text=text, agrees=True, value=value)
     unit = unit_of(stated, value.dimension, options.unit)
@@ -309,52 +321,6 @@ def _is_percent(spelling: str) -> bool:
     return any(unit.symbol == "%" for unit in units.spelt(spelling)) if spelling else False
 
 
-def change(target: Target, versus: str, percent: bool) -> Value:
-    """The change of a value against another case of its block: relative where `percent`, else a difference.
-
-    Contributions are combined per origin before they are squared, so that an input which both cases
-    share cancels as it should (JCGM 100:2008, F.1.2).
-    """
-    block = target.block
-    if versus not in block.cases:
-        raise Refused(
-            "title",
-            f"vs {versus}",
-            "another case of the block: " + (", ".join(filter(None, block.cases)) or "it has none"),
-            did_you_mean(versus, block.cases),
-            OPTION_UNREADABLE.name,
-        )
-    if versus == target.case:
-        raise Refused(
-            "title", f"vs {versus}", "a case other than the figure's own", "", OPTION_UNREADABLE.name
-        )
-    other = block.value(versus, target.output, target.key)
-    if not isinstance(other, Value):
-        raise Refused("title", f"vs {versus}", f"a case that has {target.output}", "", OPTION_UNREADABLE.name)
-    value = target.value
-    origins = value.contributions.keys() | other.contributions.keys()
-    first, second = value.contributions, other.contributions
-    if percent:
-        if other.si == 0:
-            raise Refused(
-                "title",
-                f"vs {versus}, where it is 0",
-                "a base other than 0",
-                "state the difference",
-                OPTION_UNREADABLE.name,
-            )
-        parts = {
-            name: first.get(name, 0.0) / other.si - second.get(name, 0.0) * value.si / other.si**2
-            for name in origins
-        }
-        return Value((value.si - other.si) / other.si, "ratio", "%", 1, parts)
-    parts = {name: first.get(name, 0.0) - second.get(name, 0.0) for name in origins}
-    is_temperature = value.dimension == "temperature"
-    dimension = "temperature difference" if is_temperature else value.dimension
-    unit = "K" if is_temperature else value.unit
-    return Value(value.si - other.si, dimension, unit, value.decimals, parts)
-
-
 def _tolerance(options: Options) -> Tolerance | None:
     if options.tolerance is None:
         return None
@@ -368,15 +334,9 @@ def _tolerance(options: Options) -> Tolerance | None:
     return Tolerance(options.tolerance, unit=spelt[0])
 
 
-def _shown_unit(value: Value) -> units.Unit:
-    if not value.unit:
-        return next(unit for unit in units.units_of(value.dimension) if not unit.symbol)
-    return units.find(value.unit, value.dimension)
-
-
 def _decimals(value: Value, unit: units.Unit) -> int:
     """Decimals that keep about the digits which the block shows, in another unit."""
-    own = _shown_unit(value)
+    own = units.find(value.unit, value.dimension)
     if unit == own:
         return value.decimals
     ratio = own.factor / unit.factor

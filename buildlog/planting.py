@@ -66,7 +66,8 @@ class Later:
 
 
 class Planter:
-    """Plants into one page's tree. `href` writes the address of a link, `raw` gives pieces as raw HTML."""
+    """Plants into one page's tree. `href` writes the address of a link; `later` gives what makes the stand-in
+    for pieces that are put in later, or None where they go in now."""
 
     def __init__(
         self,

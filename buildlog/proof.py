@@ -9,7 +9,7 @@ from buildlog.book import Book, Page
 from buildlog.crosschecks import crosscheck
 from buildlog.diagnostics import Diagnostic, Severity, declare
 from buildlog.drift import drift
-from buildlog.judging import Entry, Places, judge_figure, still_holds
+from buildlog.judging import Entry, judge_link, still_holds
 from buildlog.loose import find_loose
 
 LOOSE_FIGURE = declare(
@@ -67,12 +67,9 @@ def judge_page(book: Book, page: Page) -> list[Entry]:
     standings = {"calc": "computed", "cite": "cited", "told": "told"}
     entries = []
     for link in page.scanned.links:
-        places = Places(
-            link.label_position, link.address_position, link.title_position or link.address_position
-        )
-        judged = judge_figure(book, page.key, link.label, link.address, link.title or "", places)
-        standing = standings[link.address.partition(":")[0]]
-        entries.append(Entry(page.key, places.label, link.label, standing, link.address, judged))
+        judged = judge_link(book, page.key, link)
+        standing = standings[link.scheme]
+        entries.append(Entry(page.key, link.label_position, link.label, standing, link.address, judged))
     for loose in find_loose(page.scanned, book.settings.nominal_nouns) if _level(book, page) != "off" else ():
         entries.append(Entry(page.key, loose.position, loose.text, "loose", ""))
     return sorted(entries, key=lambda entry: entry.position)

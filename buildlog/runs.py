@@ -159,13 +159,13 @@ def _step_form(form: Number) -> Number:
 
 
 def _shown(si: float, dimension: str, symbol: str) -> str:
-    unit = units.find(symbol, dimension) if symbol else units.units_of(dimension)[0]
+    unit = units.find(symbol, dimension)
     value = unit.from_si(si)
     return write_figure(value, max(0, min(6, 4 - len(str(int(abs(value)))))), unit.symbol)
 
 
 def _decimals(si: float, form: Number) -> int:
     """Decimals that show four significant digits of a found value in its own unit."""
-    unit = units.find(form.unit, form.dimension) if form.unit else units.units_of(form.dimension)[0]
+    unit = units.find(form.unit, form.dimension)
     value = abs(unit.from_si(si))
     return max(0, 3 - floor(log10(value))) if value else 3

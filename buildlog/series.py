@@ -15,13 +15,12 @@ from buildlog.book import Book, Page
 from buildlog.calculator import Axis, ChartSpec, Series
 from buildlog.diagnostics import Refused
 from buildlog.figures import parse
-from buildlog.judging import Judged, Places, judge_figure
+from buildlog.judging import judge_link
 from buildlog.money import CURRENCY
 from buildlog.reading.front_matter import Words
 from buildlog.reading.nodes import Mapping as MappingNode
 from buildlog.reading.nodes import Node, Scalar
 from buildlog.reading.nodes import Sequence as SequenceNode
-from buildlog.reading.page import Link
 from buildlog.results import Value
 
 # A day's work has not the twenty-four hours that the unit has: only these are added up and drawn.
@@ -39,10 +38,6 @@ class Episode:
     cost: Value | None = None
     currency: str = ""
     seconds: float | None = None
-
-    @property
-    def title(self) -> str:
-        return self.page.howto.title or self.page.key
 
 
 @dataclass(frozen=True)
@@ -81,7 +76,7 @@ class Place:
     @property
     def shown(self) -> tuple[object, ...]:
         """What a page shows of its place: two with the same look the same."""
-        around = [(one.page.key, one.title) for one in (self.before, self.after) if one is not None]
+        around = [(one.page.key, one.page.title) for one in (self.before, self.after) if one is not None]
         return self.series.name, self.episode.number, self.before is None, around
 
     @property
@@ -109,12 +104,6 @@ def places(every: Iterable[SeriesOfPages]) -> dict[str, Place]:
         for at, episode in enumerate(series.episodes, start=1):
             found[episode.page.key] = Place(series, episode, around[at - 1], around[at + 1])
     return found
-
-
-def judged_in(book: Book, page: Page, link: Link) -> Judged:
-    """The judgement on a figure of the front matter."""
-    places = Places(link.label_position, link.address_position, link.title_position or link.address_position)
-    return judge_figure(book, page.key, link.label, link.address, link.title or "", places)
 
 
 def _episode(book: Book, page: Page) -> Episode:
@@ -169,7 +158,7 @@ def _seconds(book: Book, page: Page, words: Words | None) -> float | None:
         return None
     label = words.text
     if words.links:
-        if len(words.pieces()) != 1 or not judged_in(book, page, words.links[0]).agrees:
+        if len(words.pieces()) != 1 or not judge_link(book, page.key, words.links[0]).agrees:
             return None
         label = words.links[0].label
     with suppress(Refused):

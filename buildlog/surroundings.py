@@ -9,7 +9,7 @@ from xml.etree.ElementTree import Element
 
 from buildlog.book import Page
 from buildlog.hazards import HAZARDS
-from buildlog.judging import Judged
+from buildlog.judging import Judged, judge_link
 from buildlog.kept import Kept
 from buildlog.overview import Overview
 from buildlog.planting import Planter
@@ -25,7 +25,6 @@ from buildlog.render.howto import at_top, render_needs, render_neighbours, rende
 from buildlog.render.lists import render_list
 from buildlog.render.reproduce import render_reproduce
 from buildlog.render.sheet import has_sheet, sheet_path
-from buildlog.series import judged_in
 
 T = TypeVar("T")
 
@@ -43,7 +42,7 @@ class Surroundings:
         self.cautions = self._kept("cautions", lambda: at_top(overview.book, page))
         self.figures = self._kept(
             "panel's figures",
-            lambda: [(link, judged_in(overview.book, page, link)) for link in shown_in_panel(page)],
+            lambda: [(link, judge_link(overview.book, page.key, link)) for link in shown_in_panel(page)],
         )
 
     def _kept(self, name: str, make: Callable[[], T], like: object = None) -> T:

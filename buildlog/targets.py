@@ -1,4 +1,5 @@
-"""Where a ``calc:`` address leads inside a computed block, and what to say when it leads nowhere."""
+"""Where a ``calc:`` address leads inside a computed block, and what to say when it leads nowhere; the change
+of a value there against another case."""
 
 from __future__ import annotations
 
@@ -91,3 +92,40 @@ def within(block: BlockResult, address: Address) -> Target:
 
 def unknown(found: str, expected: str, word: str, known: Iterable[str]) -> Refused:
     return Refused("address", found, shorten(expected, 200), did_you_mean(word, known), UNKNOWN_ADDRESS.name)
+
+
+def change(target: Target, versus: str, percent: bool) -> Value:
+    """The change of a value against another case of its block: relative where `percent`, else a difference.
+
+    Contributions are combined per origin before they are squared, so that an input which both cases
+    share cancels as it should (JCGM 100:2008, F.1.2).
+    """
+    block = target.block
+    if versus not in block.cases:
+        cases = ", ".join(filter(None, block.cases)) or "it has none"
+        raise _no_change(versus, f"another case of the block: {cases}", did_you_mean(versus, block.cases))
+    if versus == target.case:
+        raise _no_change(versus, "a case other than the figure's own")
+    other = block.value(versus, target.output, target.key)
+    if not isinstance(other, Value):
+        raise _no_change(versus, f"a case that has {target.output}")
+    value = target.value
+    origins = value.contributions.keys() | other.contributions.keys()
+    first, second = value.contributions, other.contributions
+    if percent:
+        if other.si == 0:
+            raise _no_change(f"{versus}, where it is 0", "a base other than 0", "state the difference")
+        parts = {
+            name: first.get(name, 0.0) / other.si - second.get(name, 0.0) * value.si / other.si**2
+            for name in origins
+        }
+        return Value((value.si - other.si) / other.si, "ratio", "%", 1, parts)
+    parts = {name: first.get(name, 0.0) - second.get(name, 0.0) for name in origins}
+    is_temperature = value.dimension == "temperature"
+    dimension = "temperature difference" if is_temperature else value.dimension
+    unit = "K" if is_temperature else value.unit
+    return Value(value.si - other.si, dimension, unit, value.decimals, parts)
+
+
+def _no_change(versus: str, expected: str, help: str = "") -> Refused:
+    return Refused("title", f"vs {versus}", expected, help, "option-unreadable")

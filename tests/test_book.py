@@ -129,7 +129,7 @@ def test_reference_over_pages_carries_value_and_uncertainty(tmp_path: Path) -> N
 def test_shared_origin_cancels_in_a_change(tmp_path: Path) -> None:
     """A circumference that both cases share does not blur their relative change: x − x has no uncertainty
     (JCGM 100:2008, 5.2; uncertainties 3.2.3 gives 0 for (x − x).s)."""
-    from buildlog.judging import change
+    from buildlog.targets import change
 
     text = GEARING.replace("tyre: 195/50R15", "rolling_circumference: 1.800 ± 0.009 m")
     book = open_site(tmp_path, {"a.md": text})

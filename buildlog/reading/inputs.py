@@ -210,7 +210,7 @@ class InputReader:
                 f"write it as “{shorten(text, 30)} {form.unit}” if that is what is meant",
                 "missing-unit",
             )
-        unit = units.find(spelling or units.units_of(form.dimension)[0].symbol, form.dimension)
+        unit = units.find(spelling, form.dimension)
         si = unit.to_si(float(written.number.value))
         self._in_range(si, form)
         if (uncertainty := written.standard_uncertainty) is not None:
@@ -228,7 +228,7 @@ class InputReader:
 
     def _in_range(self, si: float, form: Number) -> None:
         """Refuse a value outside the declared range; bounds are compared in the declared unit."""
-        unit = units.find(form.unit or units.units_of(form.dimension)[0].symbol, form.dimension)
+        unit = units.find(form.unit, form.dimension)
         value = unit.from_si(si)
         slack = 1e-12 * max(abs(value), abs(form.low or 0), abs(form.high or 0))
         if (form.low is not None and value < form.low - slack) or (

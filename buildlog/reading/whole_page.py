@@ -34,6 +34,11 @@ class Page:
     loose: str = ""
     howto: HowTo = field(default_factory=HowTo)
 
+    @property
+    def title(self) -> str:
+        """What links to the page say."""
+        return self.howto.title or self.key
+
 
 def read_page(key: str, path: str, text: str, faults: Iterable[Diagnostic] = ()) -> Page:
     """Scan one page's text and read its blocks."""

@@ -42,10 +42,6 @@ def _download(label: str, name: str, text: str) -> Download:
     return Download(label, name, f"data:text/csv;charset=utf-8,{quote(text)}")
 
 
-def _unit(dimension: str, symbol: str) -> units.Unit:
-    return units.find(symbol, dimension) if symbol else units.units_of(dimension)[0]
-
-
 def results_csv(block: BlockResult) -> str:
     """One row a quantity: its name, key, unit, and for each case value and expanded uncertainty (k = 2)."""
     cases = list(block.cases)
@@ -58,11 +54,7 @@ def results_csv(block: BlockResult) -> str:
         for case in cases:
             value = block.value(case, output.name, key)
             if isinstance(value, Value):
-                unit = (
-                    units.find(value.unit, value.dimension)
-                    if value.unit
-                    else units.units_of(value.dimension)[0]
-                )
+                unit = units.find(value.unit, value.dimension)
                 spread = abs(unit.from_si_difference(value.expanded_uncertainty))
                 row += [f"{unit.from_si(value.si):.12g}", f"{spread:.3g}" if spread else None]
             else:
@@ -81,7 +73,7 @@ def table_csv(columns: tuple[Input, ...], rows: list[dict[str, Any]]) -> str:
     def cell(column: Input, row: dict[str, Any]) -> object:
         value = row.get(column.name)
         if isinstance(column.form, Number) and isinstance(value, float | int):
-            return f"{_unit(column.form.dimension, column.form.unit).from_si(float(value)):.12g}"
+            return f"{units.find(column.form.unit, column.form.dimension).from_si(float(value)):.12g}"
         return value
 
     return csv_text(header, ([cell(column, row) for column in columns] for row in rows))

@@ -14,7 +14,7 @@ from buildlog.reading.page import Link as FigureLink
 from buildlog.render.card import caution_anchor
 from buildlog.render.needs import caution_ids, needs_of
 from buildlog.render.pieces import Link, Rendered, clean, render
-from buildlog.series import Episode, Place
+from buildlog.series import Place
 
 Figure = Callable[[FigureLink], Rendered]
 """Renders a figure of the front matter."""
@@ -63,9 +63,9 @@ def render_panel(
     )
 
 
-def episode_link(episode: Episode) -> Link:
-    """A link to an episode's page."""
-    return Link(episode.page.key, "", episode.title)
+def page_link(page: Page) -> Link:
+    """A link to a page by its title."""
+    return Link(page.key, "", page.title)
 
 
 def render_neighbours(place: Place) -> Rendered | None:
@@ -75,8 +75,8 @@ def render_neighbours(place: Place) -> Rendered | None:
     return render(
         "neighbours.html.j2",
         series=place.series.name,
-        before=episode_link(place.before) if place.before else None,
-        after=episode_link(place.after) if place.after else None,
+        before=page_link(place.before.page) if place.before else None,
+        after=page_link(place.after.page) if place.after else None,
     )
 
 

@@ -21,6 +21,7 @@ from buildlog.reading.markers import LISTS
 from buildlog.render.conversion import OtherLabel, other_label
 from buildlog.render.drawn import Draw, Drawn, drawn_charts
 from buildlog.render.figure import what_in_words
+from buildlog.render.howto import page_link
 from buildlog.render.pieces import Link, Rendered, render
 from buildlog.render.quantities import other_of, shown
 from buildlog.results import Value, card_anchor, row_anchor
@@ -40,11 +41,6 @@ def render_list(name: str, overview: Overview, draw: Draw, kept: Kept | None = N
     }
     assert made.keys() == set(LISTS)
     return made[name]()
-
-
-def page_link(book: Book, key: str, anchor: str = "") -> Link:
-    """A link to a page by its title."""
-    return Link(key, anchor, book.pages[key].howto.title or key)
 
 
 # --- all figures ------------------------------------------------------------------------------
@@ -129,7 +125,7 @@ def _row(book: Book, entry: Entry) -> Row:
     elif entry.standing == "computed":
         verdict = "agrees"
     return Row(
-        page_link(book, entry.page),
+        page_link(book.pages[entry.page]),
         entry.position.line,
         label,
         other_label(judged) if judged else None,
@@ -189,7 +185,7 @@ def _coverage(overview: Overview) -> Rendered:
     for entry in overview.report.entries:
         by_page.setdefault(entry.page, Counter())[entry.standing] += 1
     rows = [
-        Covered(page_link(overview.book, page), tuple(counts[name] for name in STANDINGS))
+        Covered(page_link(overview.book.pages[page]), tuple(counts[name] for name in STANDINGS))
         for page, counts in ((page, by_page[page]) for page in overview.reading_order(by_page))
     ]
     total = Covered(None, tuple(sum(row.counts[place] for row in rows) for place in range(len(STANDINGS))))
@@ -216,7 +212,7 @@ def _sources(overview: Overview) -> Rendered:
         Used(
             source,
             tuple(
-                (page_link(overview.book, page), uses[source.id][page])
+                (page_link(overview.book.pages[page]), uses[source.id][page])
                 for page in overview.reading_order(uses.get(source.id, ()))
             ),
         )
@@ -290,7 +286,7 @@ def _told(book: Book, series: SeriesOfPages, draw: Draw, number: int) -> Told:
     rows = tuple(
         EpisodeRow(
             one,
-            page_link(book, one.page.key),
+            page_link(one.page),
             _cars(one),
             _hours(one.seconds),
             _cell(one.mass, signed=True),

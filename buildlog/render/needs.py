@@ -10,7 +10,7 @@ from markupsafe import Markup, escape
 
 from buildlog.book import Book, Page
 from buildlog.hazards import HAZARDS, Hazard
-from buildlog.judging import Entry, Judged
+from buildlog.judging import Entry, Judged, judge_link
 from buildlog.labels import plain
 from buildlog.proof import judge_page
 from buildlog.reading.blocks import SourceEntry
@@ -20,7 +20,6 @@ from buildlog.render.conversion import other_label
 from buildlog.render.figure import verdict_words
 from buildlog.render.pieces import clean
 from buildlog.results import BlockResult
-from buildlog.series import judged_in
 
 
 @dataclass(frozen=True)
@@ -117,7 +116,7 @@ def in_words(book: Book, page: Page, words: Words) -> Markup:
         if isinstance(piece, str):
             made += escape(clean(piece))
             continue
-        judged = judged_in(book, page, piece)
+        judged = judge_link(book, page.key, piece)
         made += escape(clean(figure_text(judged)))
         if wrong := verdict_words(judged):
             made += Markup(' <strong class="buildlog-verdict">({})</strong>').format(clean(wrong))

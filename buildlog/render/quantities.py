@@ -32,16 +32,9 @@ def _margin(value: float, decimals: int) -> str:
     return text if any(digit in text for digit in "123456789") else ""
 
 
-def unit_of(dimension: str, symbol: str) -> units.Unit:
-    """The unit of an output or an axis; without a symbol, the plain number of the dimension."""
-    if not symbol:
-        return next(unit for unit in units.units_of(dimension) if not unit.symbol)
-    return units.find(symbol, dimension)
-
-
 def shown(value: Value, more: int = 0) -> Shown:
     """A value in its output's unit; `more` decimals than the output declares."""
-    unit = unit_of(value.dimension, value.unit)
+    unit = units.find(value.unit, value.dimension)
     decimals = value.decimals + more
     spread = unit.from_si_difference(value.expanded_uncertainty)
     return Shown(write_number(unit.from_si(value.si), decimals), _margin(spread, decimals), unit.symbol)
@@ -68,7 +61,7 @@ def other_of(values: list[Value], more: int = 0) -> Other | None:
     if not values:
         return None
     first = values[0]
-    unit = unit_of(first.dimension, first.unit)
+    unit = units.find(first.unit, first.dimension)
     other = other_unit(unit)
     if other is None:
         return None
@@ -108,7 +101,7 @@ def change(first: Value, second: Value, other: Other | None = None) -> Change:
     """
     if first.si == second.si:
         return Change("")
-    unit = unit_of(second.dimension, second.unit)
+    unit = units.find(second.unit, second.dimension)
     origins = {*first.contributions, *second.contributions}
     spread = sqrt(
         sum(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import platform
+import shlex
 from collections.abc import Collection
 from dataclasses import dataclass
 
@@ -106,9 +107,7 @@ def _case(case: CaseResult, result: BlockResult) -> dict[str, object]:
     for output, item in result.rows():
         value = result.value(case.name, output.name, item)
         if isinstance(value, Value):
-            unit = (
-                units.find(value.unit, value.dimension) if value.unit else units.units_of(value.dimension)[0]
-            )
+            unit = units.find(value.unit, value.dimension)
             results.append(
                 {
                     "quantity": output.name,
@@ -144,7 +143,7 @@ def render_reproduce(book: Book, page: Page, published: Collection[str]) -> Rend
                 block.id,
                 result.title or block.id,
                 card_anchor(block.id),
-                f"buildlog working {_quoted(f'{page.key}#{block.id}')}",
+                f"buildlog working {shlex.quote(f'{page.key}#{block.id}')}",
                 made.inputs,
                 made.calculator,
                 "" if made.data == NOTHING else made.data,
@@ -158,7 +157,7 @@ def render_reproduce(book: Book, page: Page, published: Collection[str]) -> Rend
         version=buildlog.__version__,
         python=platform.python_version(),
         hash=input_hash(book, page.key),
-        proof=f"buildlog proof {_quoted(page.path)}",
+        proof=f"buildlog proof {shlex.quote(page.path)}",
         record=record if record.file in known else None,
     )
 
@@ -172,9 +171,3 @@ def _data_files(result: BlockResult) -> list[str]:
             if given.origin == "data" and given.reference
         }
     )
-
-
-def _quoted(text: str) -> str:
-    """An argument as a shell takes it."""
-    plain = all(sign.isalnum() or sign in "-_./#@" for sign in text) and text.isascii()
-    return text if plain else "'" + text.replace("'", "'\\''") + "'"

@@ -36,7 +36,7 @@ def workshop_sheet(book: Book, key: str, place: Place | None = None, page_addres
     sheet: Rendered = render(
         "sheet.html.j2",
         style=Markup(f"\n{style}"),
-        title=page.howto.title or key,
+        title=page.title,
         key=key,
         date=page.howto.date,
         place=place,

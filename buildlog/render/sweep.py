@@ -37,20 +37,16 @@ class SweepTable:
 
 def sweep_table(sweep: SweepResult) -> SweepTable:
     """Words of the table. Places where the calculation refuses the value are left open."""
-    own = _unit(sweep.unit, sweep.dimension)
+    own = units.find(sweep.unit, sweep.dimension)
     points = [own.from_si(point) for point in sweep.points]
     columns = [_column(sweep.label, own, list(points), _even(points))]
     for column in sweep.columns:
         case, output, key = column
-        unit = _unit(output.unit, output.dimension)
+        unit = units.find(output.unit, output.dimension)
         values = [None if value is None else unit.from_si(value) for value in sweep.values[column]]
         name = ", ".join(filter(None, (case, in_words(output, key))))
         columns.append(_column(name, unit, list(values), output.decimals))
     return SweepTable(f"The sweep over {sweep.label}", tuple(columns), sweep.refusal)
-
-
-def _unit(symbol: str, dimension: str) -> units.Unit:
-    return units.find(symbol or units.units_of(dimension)[0].symbol, dimension)
 
 
 def _column(name: str, unit: units.Unit, values: list[float | None], decimals: int) -> Column:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from buildlog import units
 from buildlog.calculator import Output
 from buildlog.render.keys import KeyText, key_text
-from buildlog.render.quantities import Change, Other, Shown, change, other_of, shown, unit_of
+from buildlog.render.quantities import Change, Other, Shown, change, other_of, shown
 from buildlog.results import BlockResult, Value, row_anchor
 
 
@@ -121,7 +122,7 @@ def _row(block: BlockResult, output: Output, key: str, other: Other | None) -> R
         )
         if not place:
             first = value
-    unit = unit_of(output.dimension, output.unit).symbol
+    unit = units.find(output.unit, output.dimension).symbol
     named = key_text(block, output, key) if key else None
     return Row(
         row_anchor(block.id, output.name, key),

@@ -6,12 +6,12 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
+from buildlog import units
 from buildlog.calculator import Output, Source, Step
 from buildlog.formulae import formula_of
 from buildlog.labels import write_figure
 from buildlog.render.keys import key_text, key_words
 from buildlog.render.pieces import ready
-from buildlog.render.quantities import unit_of
 from buildlog.render.table import sentence
 from buildlog.results import BlockResult
 from buildlog.units import si_unit
@@ -68,7 +68,7 @@ def _result(step: Step, output: Output | None) -> str:
     """The result in the unit of the card, or "" where that is the SI unit that the formula gave."""
     if output is None or output.dimension == "text":
         return ""
-    unit = unit_of(output.dimension, output.unit)
+    unit = units.find(output.unit, output.dimension)
     if unit == si_unit(output.dimension):
         return ""
     return write_figure(unit.from_si(step.result), output.decimals, unit.symbol)

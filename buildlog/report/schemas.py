@@ -118,7 +118,7 @@ def _number(form: Number) -> Schema:
     written: Schema = {"$ref": f"#/definitions/{_value_name(form.dimension)}"}
     if form.dimension not in ("ratio", "count"):
         return written
-    unit = units.find(form.unit, form.dimension) if form.unit else units.units_of(form.dimension)[0]
+    unit = units.find(form.unit, form.dimension)
     bare: Schema = {"type": "number"}
     if form.low is not None:
         bare["minimum"] = unit.to_si(form.low)

@@ -25,7 +25,7 @@ _ORIGINS = {
 
 def shown(value: Value) -> str:
     """A value in the unit that its block shows, with its expanded uncertainty where it has one."""
-    unit = units.find(value.unit, value.dimension) if value.unit else units.units_of(value.dimension)[0]
+    unit = units.find(value.unit, value.dimension)
     number = unit.from_si(value.si)
     spread = abs(unit.from_si_difference(value.expanded_uncertainty))
     if spread <= 1e-9 * abs(number):
