@@ -11,7 +11,6 @@ from __future__ import annotations
 
 import os
 import stat
-import tempfile
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from errno import EACCES
@@ -27,6 +26,7 @@ from buildlog.judging import Judged, Places, judge_figure
 from buildlog.labels import exact, plain, write_like
 from buildlog.reading.page import Link, LinkForm
 from buildlog.reading.record import NAME, ValueName, read_record
+from buildlog.whole_file import write_whole
 
 MOST_TIMES = 10
 """A value that many times the stated one, or that part of it, is not written by itself (house rule)."""
@@ -246,19 +246,15 @@ def write_page(path: Path, before: str, after: str) -> None:
     if not os.access(path, os.W_OK):
         raise PermissionError(EACCES, "it is write-protected", str(path))
     status = path.stat()
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(mark + after.encode())
-            file.flush()
+
+    def ready(made: Path) -> None:
+        with made.open("rb") as file:
             os.fsync(file.fileno())
-        made = os.stat(name)
-        if (made.st_uid, made.st_gid) != (status.st_uid, status.st_gid):
-            os.chown(name, status.st_uid, status.st_gid)
-        os.chmod(name, stat.S_IMODE(status.st_mode))  # after chown, which takes bits away
+        own = made.stat()
+        if (own.st_uid, own.st_gid) != (status.st_uid, status.st_gid):
+            os.chown(made, status.st_uid, status.st_gid)
+        made.chmod(stat.S_IMODE(status.st_mode))  # after chown, which takes bits away
         if path.read_bytes() != raw:
             raise Refused("", f"{path.name} has changed on disk", "the text that was proofed", "run it again")
-        os.replace(name, path)
-    except BaseException:
-        Path(name).unlink(missing_ok=True)
-        raise
+
+    write_whole(path, mark + after.encode(), ready)

@@ -8,8 +8,6 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import math
-import os
-import tempfile
 import warnings
 from collections.abc import Sequence
 from dataclasses import replace
@@ -23,6 +21,7 @@ from buildlog.calculator import ChartSpec
 from buildlog.chart_data import Point, System, plain
 from buildlog.chart_layout import SMALL, WIDTH, Curve, Label, Layout, Mark, lay_out
 from buildlog.chart_svg import for_page
+from buildlog.whole_file import write_whole
 
 __all__ = ["CACHE", "System", "draw"]
 
@@ -117,13 +116,7 @@ def _keep(path: Path, svg: str) -> None:
     """Keep a chart for the next time; where that is not to be had, it is drawn again then."""
     with contextlib.suppress(OSError):
         path.parent.mkdir(parents=True, exist_ok=True)
-        handle, name = tempfile.mkstemp(dir=path.parent)
-        try:
-            with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
-                file.write(f"{hashlib.sha256(svg.encode()).hexdigest()}\n{svg}")
-            os.replace(name, path)
-        except OSError:
-            Path(name).unlink(missing_ok=True)
+        write_whole(path, f"{hashlib.sha256(svg.encode()).hexdigest()}\n{svg}".encode())
 
 
 # --- with matplotlib --------------------------------------------------------------------

@@ -123,7 +123,6 @@ def quantulum(cases: Sequence[Sentence]) -> list[list[Span]]:
 @pytest.mark.parametrize("name", ["sentences.tsv", "held_out.tsv"])
 def test_better_than_a_general_library_on_the_same_sentences(name: str) -> None:
     """Against quantulum3 0.10, which reads quantities from any text. A span that touches will do."""
-    pytest.importorskip("quantulum3")
     logging.getLogger("quantulum3").setLevel(logging.CRITICAL)
     every = sentences(name)
     first = every[:3]

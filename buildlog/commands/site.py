@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import tempfile
 from collections.abc import Callable, Iterable
 from functools import cache
 from pathlib import Path
@@ -11,6 +10,7 @@ from typing import Any
 
 import click
 
+from buildlog import whole_file
 from buildlog.book import Book
 from buildlog.diagnostics import Position, did_you_mean
 from buildlog.reading.text import read_text
@@ -122,14 +122,7 @@ def write_whole(path: Path, text: str) -> None:
         if target.exists() and not target.is_file():
             target.write_bytes(content)
             return
-        handle, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.")
-        try:
-            with os.fdopen(handle, "wb") as file:
-                file.write(content)
-            Path(name).chmod(target.stat().st_mode & 0o777 if target.exists() else 0o644)
-            os.replace(name, target)
-        except BaseException:
-            Path(name).unlink(missing_ok=True)
-            raise
+        mode = target.stat().st_mode & 0o777 if target.exists() else 0o644
+        whole_file.write_whole(target, content, lambda made: made.chmod(mode))
     except OSError as error:
         raise Stop(f"cannot write {path}: {error.strerror}") from error
