@@ -123,6 +123,16 @@ def test_no_page_is_wider_than_the_window_in_any_units(browser: Any, demo: Path,
             assert width_taken <= width, f"{page} in {units}"
 
 
+def test_bills_show_their_changes_on_a_phone(browser: Any, demo: Path) -> None:
+    for name in ("clutch", "exhaust"):
+        look(browser, demo / f"episodes/{name}.html", 360)
+        hidden = browser.execute_script(
+            """return [...document.querySelectorAll('.buildlog-scroll[aria-label="Mass of each line"]')]
+            .map(one => one.scrollWidth - one.clientWidth)"""
+        )
+        assert hidden == [0], name
+
+
 def test_pages_load_from_their_folder_and_ask_nobody(browser: Any, demo: Path) -> None:
     for page in PAGES:
         look(browser, demo / page)
