@@ -1,3 +1,5 @@
 """buildlog: build write-ups in which every figure is computed, cited or marked as somebody's word."""
 
-__version__ = "0.1.0"
+from buildlog.version import __version__
+
+__all__ = ["__version__"]

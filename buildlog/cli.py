@@ -8,7 +8,6 @@ from io import TextIOWrapper
 
 import click
 
-import buildlog
 from buildlog.commands.amend import amend_command
 from buildlog.commands.completion import completion_command
 from buildlog.commands.findings import findings_command
@@ -20,6 +19,7 @@ from buildlog.commands.site import Stop
 from buildlog.commands.start import start_command
 from buildlog.commands.units import units_command
 from buildlog.commands.working import working_command
+from buildlog.version import __version__
 
 
 class _Commands(click.Group):
@@ -42,7 +42,7 @@ class _Commands(click.Group):
 
 
 @click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"]})
-@click.version_option(buildlog.__version__, prog_name="buildlog")
+@click.version_option(__version__, prog_name="buildlog")
 def main() -> None:
     """Build write-ups in which every figure is computed, cited or marked as somebody's word."""
 

@@ -174,3 +174,9 @@ def did_you_mean(word: str, known: Iterable[str], most: int = 3) -> str:
     if not near:
         return ""
     return "did you mean " + " or ".join(f"“{folded[name]}”" for name in near) + "?"
+
+
+def shorten(text: str, most: int = 60) -> str:
+    """Text for a message: one line, cut at `most`."""
+    line = " ".join(text.split())
+    return line if len(line) <= most else line[: most - 1] + "…"

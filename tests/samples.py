@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from textwrap import dedent
 
-from buildlog.book import Book
+from buildlog.book.book import Book
 
 GEARING = """\
 ```yaml calc

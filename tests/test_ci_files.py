@@ -17,7 +17,7 @@ import yaml
 
 from tests.samples import GEARING, write_site
 
-ROOT = Path(__file__).resolve().parent.parent
+ROOT = Path(__file__).resolve().parents[1]
 PAGE = (ROOT / "content" / "manual" / "ci.md").read_text("utf-8")
 GITHUB, GITLAB = (yaml.safe_load(text) for text in re.findall(r"^```yaml\n(.*?)^```", PAGE, re.M | re.S))
 RIGHT = f"# A\n\nThird: [135.5 km/h](calc:shorter-final.after.speed_at_limit.3).\n\n{GEARING}"

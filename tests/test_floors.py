@@ -18,106 +18,27 @@ from pathlib import Path
 
 import pytest
 
-ROOT = Path(__file__).resolve().parent.parent
-LONGEST = 420
-
-# A file imports from lower floors, and from the places before it on its own floor. A folder is one
-# place, whose files may import each other as long as no loop comes of it (calculators may not at all).
-FLOORS: tuple[tuple[str, ...], ...] = (
-    ("buildlog/__init__.py", "buildlog/diagnostics.py"),
-    ("buildlog/spellings.py", "buildlog/units.py", "buildlog/numbers.py", "buildlog/physics/"),
-    (
-        "buildlog/calculator.py",
-        "buildlog/forms.py",
-        "buildlog/hazards.py",
-        "buildlog/money.py",
-        "buildlog/spreadsheet.py",
-        "buildlog/kept.py",
-        "buildlog/whole_file.py",
-        "buildlog/results.py",
-        "buildlog/driving.py",
-        "buildlog/burnt_gas.py",
-        "buildlog/exhaust_line.py",
-        "buildlog/ducting.py",
-        "buildlog/values.py",
-        "buildlog/labels.py",
-        "buildlog/figures.py",
-        "buildlog/agreement.py",
-    ),
-    ("buildlog/calculators/",),
-    ("buildlog/catalogue.py",),
-    ("buildlog/reading/",),
-    (
-        "buildlog/uncertainty.py",
-        "buildlog/goals.py",
-        "buildlog/runs.py",
-        "buildlog/evaluation.py",
-        "buildlog/order.py",
-        "buildlog/targets.py",
-        "buildlog/book.py",
-        "buildlog/provenance.py",
-        "buildlog/affected.py",
-    ),
-    (
-        "buildlog/judging.py",
-        "buildlog/nominal.py",
-        "buildlog/written_units.py",
-        "buildlog/running_text.py",
-        "buildlog/loose.py",
-        "buildlog/crosschecks.py",
-        "buildlog/direction.py",
-        "buildlog/amending.py",
-        "buildlog/drift.py",
-        "buildlog/proof.py",
-        "buildlog/series.py",
-        "buildlog/overview.py",
-    ),
-    (
-        "buildlog/expression.py",
-        "buildlog/notation.py",
-        "buildlog/function_source.py",
-        "buildlog/formulae.py",
-        "buildlog/chart_data.py",
-        "buildlog/chart_layout.py",
-        "buildlog/chart_svg.py",
-        "buildlog/charts.py",
-        "buildlog/render/",
-        "buildlog/report/",
-        "buildlog/baseline.py",
-    ),
-    ("buildlog/planting.py", "buildlog/surroundings.py", "buildlog/markdown.py"),
-    ("buildlog/commands/", "buildlog/cli.py", "plugins/mkdocs_buildlog/"),
-)
-PLACES = [place for floor in FLOORS for place in floor]
+from tests.house import ROOMS, ROOT, floor_of, floors_table, room_of, with_floors
 
 # Packages that only these places may import. What is not named here may be imported anywhere above.
 ONLY_IN = {
     "mkdocs": ("plugins/mkdocs_buildlog/",),
     "material": (),
-    "matplotlib": ("buildlog/charts.py",),
-    "pint": ("buildlog/units.py",),
+    "matplotlib": ("buildlog/charts/drawing.py",),
+    "pint": ("buildlog/figures/units.py",),
     "scipy": (),
-    "markdown": ("buildlog/planting.py", "buildlog/markdown.py", "plugins/mkdocs_buildlog/"),
-    "pymdownx": ("buildlog/markdown.py", "plugins/mkdocs_buildlog/"),
+    "markdown": ("buildlog/page/", "plugins/mkdocs_buildlog/"),
+    "pymdownx": ("buildlog/page/extension.py", "plugins/mkdocs_buildlog/"),
     "jinja2": ("buildlog/render/",),
     "click": ("buildlog/commands/", "buildlog/cli.py"),
 }
 
 # These must be able to run in a reader's browser one day: no files, clocks, threads or processes,
-# and no package but numpy (units.py reads its own list, and makes its table with pint).
+# and no package but numpy (figures/units.py reads its own list, and makes its table with pint).
 PURE = (
-    "buildlog/spellings.py",
-    "buildlog/units.py",
-    "buildlog/numbers.py",
-    "buildlog/driving.py",
-    "buildlog/burnt_gas.py",
-    "buildlog/exhaust_line.py",
-    "buildlog/ducting.py",
-    "buildlog/values.py",
-    "buildlog/labels.py",
-    "buildlog/figures.py",
-    "buildlog/agreement.py",
+    "buildlog/figures/",
     "buildlog/physics/",
+    "buildlog/kinds/models/",
     "buildlog/calculators/",
 )
 NOT_PURE = frozenset(
@@ -189,42 +110,33 @@ def foreign_imports(file: str) -> Iterator[tuple[int, str]]:
             yield line, top
 
 
-def floor_of(place: str) -> int:
-    return next(number for number, floor in enumerate(FLOORS) if place in floor)
-
-
 @pytest.mark.parametrize("file", sources())
-def test_each_file_has_a_floor_and_imports_only_downwards(file: str) -> None:
-    place = under(file, PLACES)
-    assert place, f"{file} is on no floor: add it to FLOORS in tests/test_floors.py and to DEVELOPERS.md"
+def test_each_file_has_a_room_and_imports_only_downwards(file: str) -> None:
+    room = room_of(file)
+    assert room, f"{file} is in no room: put it into one, or add a room to tests/house.py"
     wrong = []
     for line, other in own_imports(file):
-        target = under(other, PLACES)
+        target = room_of(other)
         if target is None:
             continue  # that file's own test says so
-        if target == place:
-            if place == "buildlog/calculators/" and not other.endswith("/__init__.py"):
+        if target == room:
+            if room == "buildlog/calculators/" and not other.endswith("/__init__.py"):
                 wrong.append(f"{file}:{line} imports {other}: calculators never import each other")
-        elif PLACES.index(target) > PLACES.index(place):
-            wrong.append(
-                f"{file}:{line} (floor {floor_of(place)}) imports {other} (floor {floor_of(target)})"
-            )
+        elif floor_of(target) >= floor_of(room):
+            wrong.append(f"{file}:{line} (floor {floor_of(room)}) imports {other} (floor {floor_of(target)})")
     assert not wrong, "\n".join(wrong)
 
 
-def test_every_place_of_the_list_exists() -> None:
-    assert [place for place in PLACES if not under_any(place)] == []
+def test_every_room_exists_and_stands_once() -> None:
+    rooms = [room.place for room in ROOMS]
+    assert len(rooms) == len(set(rooms))
+    assert {room_of(file) for file in sources()} == set(rooms)
 
 
-def under_any(place: str) -> bool:
-    return any(under(file, [place]) for file in sources())
-
-
-@pytest.mark.parametrize("place", PLACES)
-def test_developers_read_of_every_place(place: str) -> None:
-    tree_of = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
-    name = place.removesuffix("/").rsplit("/", 1)[-1]
-    assert name in tree_of, f"DEVELOPERS.md says nothing of {place}"
+def test_developers_shows_these_floors() -> None:
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    assert floors_table() in text, "run `make generate`"
+    assert with_floors(text) == text, "run `make generate`"
 
 
 def test_no_import_goes_round_in_a_loop() -> None:
@@ -252,7 +164,7 @@ def test_packages_are_imported_only_where_they_belong(file: str) -> None:
 
 @pytest.mark.parametrize("file", [file for file in sources() if under(file, PURE)])
 def test_what_computes_is_free_of_files_clocks_and_threads(file: str) -> None:
-    allowed = PURE_PACKAGES | ({"pint"} if file == "buildlog/units.py" else set())
+    allowed = PURE_PACKAGES | ({"pint"} if file == "buildlog/figures/units.py" else set())
     for line, name in imported_names(file):
         assert name.split(".")[0] not in NOT_PURE, f"{file}:{line} imports {name}"
     for line, package in foreign_imports(file):
@@ -266,7 +178,7 @@ def test_what_computes_is_free_of_files_clocks_and_threads(file: str) -> None:
 
 def test_the_proof_starts_without_charts_or_a_site() -> None:
     program = (
-        "import sys, buildlog.proof, buildlog.cli\n"
+        "import sys, buildlog.proof.proof, buildlog.cli\n"
         "heavy = ('matplotlib', 'mkdocs', 'scipy', 'numpy.linalg', 'material')\n"
         "print(*[name for name in heavy if name in sys.modules])"
     )
@@ -278,17 +190,6 @@ def test_the_proof_starts_without_charts_or_a_site() -> None:
 
 
 # --- sizes and names ---------------------------------------------------------------
-
-
-def test_no_file_is_longer_than_a_person_reads() -> None:
-    texts = [path for folder in ("buildlog", "plugins", "tests") for path in (ROOT / folder).rglob("*")]
-    texts = [path for path in texts if path.suffix in (".py", ".css", ".js", ".j2") and path.is_file()]
-    lengths = {
-        path.relative_to(ROOT).as_posix(): len(path.read_text(encoding="utf-8").splitlines())
-        for path in texts
-    }
-    assert len(lengths) > 5
-    assert {name: length for name, length in lengths.items() if length > LONGEST} == {}
 
 
 def test_no_file_is_a_drawer_for_everything() -> None:
@@ -333,7 +234,7 @@ def test_every_calculator_exposes_the_same_names_in_the_same_order(file: str) ->
 
 @pytest.mark.parametrize("file", CALCULATORS)
 def test_every_calculator_names_sources_and_known_cautions(file: str) -> None:
-    from buildlog.hazards import HAZARDS
+    from buildlog.kinds.hazards import HAZARDS
 
     calculator = importlib.import_module(module_name(file))
     assert calculator.SOURCES

@@ -5,14 +5,14 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from buildlog.book import Book
+from buildlog.book.book import Book
 from buildlog.commands.site import lines_of
 from buildlog.diagnostics import Diagnostic
-from buildlog.proof import proof
+from buildlog.proof.proof import proof
 from buildlog.report.text import findings_text
 from tests.samples import open_site
 
-ROOT = Path(__file__).parent.parent
+ROOT = Path(__file__).resolve().parents[1]
 MANUAL = ROOT / "content" / "manual"
 
 

@@ -95,8 +95,8 @@ from collections.abc import Callable, Mapping, Sequence
 from itertools import pairwise
 from typing import Any
 
-from buildlog import driving
-from buildlog.calculator import (
+from buildlog.diagnostics import InputsConflict, MissingInput, NoSolution
+from buildlog.kinds.declaration import (
     Axis,
     CaseView,
     ChartSpec,
@@ -113,7 +113,7 @@ from buildlog.calculator import (
     Working,
     given_together,
 )
-from buildlog.diagnostics import InputsConflict, MissingInput, NoSolution
+from buildlog.kinds.models import car_model
 from buildlog.physics import gear_run
 
 KIND = "acceleration"
@@ -123,55 +123,108 @@ _SPEED = Number("speed", "km/h", 0, 450, "road cars")
 _INERTIA = Number("moment of inertia", "kg·m²", 0, 5, "rotating parts of cars")
 
 INPUTS = (
-    Input("torque_curve", Table((Input("engine_speed", _REVS, "engine speed"),
-                                 Input("torque", Number("torque", "N·m", 0, 2000, "car engines"), "torque")),
-                                2, 200, from_data=True), "full-load torque at the clutch, rising in speed"),
+    Input(
+        "torque_curve",
+        Table(
+            (
+                Input("engine_speed", _REVS, "engine speed"),
+                Input("torque", Number("torque", "N·m", 0, 2000, "car engines"), "torque"),
+            ),
+            2,
+            200,
+            from_data=True,
+        ),
+        "full-load torque at the clutch, rising in speed",
+    ),
     Input("rev_limit", _REVS, "engine speed at which the limiter cuts in"),
-    Input("gears", Listed(Number("ratio", "", 0.3, 8, "forward ratios of car gearboxes"), 1, 10),
-          "gearbox ratios, first gear first"),
-    Input("final_drive", Number("ratio", "", 1.5, 8, "final drives of cars"),
-          "final drive ratio, or tooth counts: driven/driving"),
-    Input("rolling_circumference", Number("length", "m", 1, 3, "car tyres"),
-          "road covered by one turn of a driven wheel, as measured"),
-    Input("driveline_efficiency", Number("ratio", "%", 50, 100, "drivelines of cars"),
-          "power at the wheels over power at the clutch"),
+    Input(
+        "gears",
+        Listed(Number("ratio", "", 0.3, 8, "forward ratios of car gearboxes"), 1, 10),
+        "gearbox ratios, first gear first",
+    ),
+    Input(
+        "final_drive",
+        Number("ratio", "", 1.5, 8, "final drives of cars"),
+        "final drive ratio, or tooth counts: driven/driving",
+    ),
+    Input(
+        "rolling_circumference",
+        Number("length", "m", 1, 3, "car tyres"),
+        "road covered by one turn of a driven wheel, as measured",
+    ),
+    Input(
+        "driveline_efficiency",
+        Number("ratio", "%", 50, 100, "drivelines of cars"),
+        "power at the wheels over power at the clutch",
+    ),
     Input("vehicle_mass", Number("mass", "kg", 200, 3500, "cars"), "mass of the car with its load"),
     Input("engine_inertia", _INERTIA, "crankshaft and what turns with it, flywheel apart or included"),
     Input("wheel_inertia", _INERTIA, "one wheel with tyre, disc and hub; the mean of the four"),
-    Input("flywheel_inertia", _INERTIA, "flywheel and clutch cover", default="0 kg·m²",
-          default_source="counted in engine_inertia"),
-    Input("clutch_inertia", _INERTIA, "clutch disc and gearbox input shaft", default="0 kg·m²",
-          default_source="under a tenth of a flywheel's: left out"),
-    Input("gradient", Number("ratio", "%", -20, 50, "roads"), "rise over level run", default="0 %",
-          default_source="level road"),
-    Input("driven_axle", Choice({"rear": "rear wheels", "front": "front wheels"}), "which wheels drive",
-          default="rear", default_source="the cars that buildlog is made for"),
-    *(Input(name, form, about, required=False) for name, form, about in (
-        ("drag_area", Number("area", "m²", 0, 3, "cars"), "drag coefficient times frontal area"),
-        ("rolling_coefficient", Number("ratio", "", 0, 0.2, "to soft ground"), "resistance by weight"),
-        ("air_density", Number("density", "kg/m³", 0.5, 1.6, "on any road"), "or give the ambient air"),
-        ("altitude", Number("length", "m", -430, 5900, "roads"), "for the standard pressure"),
-        ("ambient_pressure", Number("pressure", "hPa", 450, 1085, "roads"), "as read at the place, instead"),
-        ("ambient_temperature", Number("temperature", "°C", -40, 50, "weather"), "air temperature"),
-        ("relative_humidity", Number("ratio", "%", 0, 100, "by definition"), "relative humidity"),
-        ("coast_down_constant", Number("force", "N", 0, 2000, "cars"), "A, instead of drag area and so on"),
-        ("coast_down_linear", Number("force per speed", "N·s/m", -20, 50, "cars"), "B of a coast-down"),
-        ("coast_down_quadratic", Number("force per speed squared", "N·s²/m²", 0, 3, "cars"), "C of it"),
-        ("wheelbase", Number("length", "m", 1.2, 4, "cars"), "axle to axle"),
-        ("centre_of_gravity_height", Number("length", "m", 0.1, 1.2, "cars"), "above the road"),
-        ("drive_axle_share", Number("ratio", "%", 20, 80, "cars"), "weight on it, standing level"),
-        ("tyre_friction", Number("ratio", "", 0.05, 2.5, "ice to racing tyres"), "of the driven tyres"),
-        ("launch_speed", _REVS, "engine speed held at the start"),
-        ("launch_torque", Number("torque", "N·m", 1, 2000, "clutches of cars"), "carried while it slips"),
-        ("start_speed", _SPEED, "a rolling start at this speed instead"),
-        ("shift_time", Number("time", "s", 0, 3, "by hand or by machine"), "time without torque"),
-        ("shift_revs", _REVS, "engine speed of all shifts, instead of the best"),
-        ("speed_from", Listed(_SPEED, 1, 12), "speeds from which times are wanted"),
-        ("speed_to", Listed(_SPEED, 1, 12), "and to which, in the same order"),
-        ("distance", Number("length", "m", 1, 20_000, "courses"), "length of your own course"),
-        ("at_speed", _SPEED, "speed at which the resistance is wanted"),
-    )),
-)  # fmt: skip
+    Input(
+        "flywheel_inertia",
+        _INERTIA,
+        "flywheel and clutch cover",
+        default="0 kg·m²",
+        default_source="counted in engine_inertia",
+    ),
+    Input(
+        "clutch_inertia",
+        _INERTIA,
+        "clutch disc and gearbox input shaft",
+        default="0 kg·m²",
+        default_source="under a tenth of a flywheel's: left out",
+    ),
+    Input(
+        "gradient",
+        Number("ratio", "%", -20, 50, "roads"),
+        "rise over level run",
+        default="0 %",
+        default_source="level road",
+    ),
+    Input(
+        "driven_axle",
+        Choice({"rear": "rear wheels", "front": "front wheels"}),
+        "which wheels drive",
+        default="rear",
+        default_source="the cars that buildlog is made for",
+    ),
+    *(
+        Input(name, form, about, required=False)
+        for name, form, about in (
+            ("drag_area", Number("area", "m²", 0, 3, "cars"), "drag coefficient times frontal area"),
+            ("rolling_coefficient", Number("ratio", "", 0, 0.2, "to soft ground"), "resistance by weight"),
+            ("air_density", Number("density", "kg/m³", 0.5, 1.6, "on any road"), "or give the ambient air"),
+            ("altitude", Number("length", "m", -430, 5900, "roads"), "for the standard pressure"),
+            (
+                "ambient_pressure",
+                Number("pressure", "hPa", 450, 1085, "roads"),
+                "as read at the place, instead",
+            ),
+            ("ambient_temperature", Number("temperature", "°C", -40, 50, "weather"), "air temperature"),
+            ("relative_humidity", Number("ratio", "%", 0, 100, "by definition"), "relative humidity"),
+            (
+                "coast_down_constant",
+                Number("force", "N", 0, 2000, "cars"),
+                "A, instead of drag area and so on",
+            ),
+            ("coast_down_linear", Number("force per speed", "N·s/m", -20, 50, "cars"), "B of a coast-down"),
+            ("coast_down_quadratic", Number("force per speed squared", "N·s²/m²", 0, 3, "cars"), "C of it"),
+            ("wheelbase", Number("length", "m", 1.2, 4, "cars"), "axle to axle"),
+            ("centre_of_gravity_height", Number("length", "m", 0.1, 1.2, "cars"), "above the road"),
+            ("drive_axle_share", Number("ratio", "%", 20, 80, "cars"), "weight on it, standing level"),
+            ("tyre_friction", Number("ratio", "", 0.05, 2.5, "ice to racing tyres"), "of the driven tyres"),
+            ("launch_speed", _REVS, "engine speed held at the start"),
+            ("launch_torque", Number("torque", "N·m", 1, 2000, "clutches of cars"), "carried while it slips"),
+            ("start_speed", _SPEED, "a rolling start at this speed instead"),
+            ("shift_time", Number("time", "s", 0, 3, "by hand or by machine"), "time without torque"),
+            ("shift_revs", _REVS, "engine speed of all shifts, instead of the best"),
+            ("speed_from", Listed(_SPEED, 1, 12), "speeds from which times are wanted"),
+            ("speed_to", Listed(_SPEED, 1, 12), "and to which, in the same order"),
+            ("distance", Number("length", "m", 1, 20_000, "courses"), "length of your own course"),
+            ("at_speed", _SPEED, "speed at which the resistance is wanted"),
+        )
+    ),
+)
 
 _LAUNCH = ("launch_speed",)
 
@@ -179,7 +232,7 @@ OUTPUTS = (
     Output("wheel_force", "force", "N", "wheel force at the torque's peak", 0, key="gear"),
     Output("effective_mass", "mass", "kg", "rotating parts as mass", 1, key="gear"),
     Output("mass_factor", "ratio", "", "mass with rotating parts over mass", 3, key="gear"),
-    Output("traction_limit", "force", "N", "most that the driven tyres pass on", 0, needs=driving.GRIP),
+    Output("traction_limit", "force", "N", "most that the driven tyres pass on", 0, needs=car_model.GRIP),
     Output("resistance_at", "force", "N", "resistance at at_speed", 0, needs=("at_speed",)),
     Output("resistance_power_at", "power", "kW", "power it takes at the wheels", 1, needs=("at_speed",)),
     Output("best_shift_revs", "rotational speed", "rpm", "best revs to shift at", 0, key="shift"),
@@ -190,36 +243,80 @@ OUTPUTS = (
     Output("launch_torque", "torque", "N·m", "torque of the slipping clutch", 1, needs=_LAUNCH),
     Output("lock_up_speed", "speed", "km/h", "road speed at which the slip ends", 1, needs=_LAUNCH),
     Output("lock_up_time", "time", "s", "time until then", 2, needs=_LAUNCH),
-    Output("traction_limited_to", "speed", "km/h", "speed up to which the tyres limit (0: never)", 1,
-           needs=driving.GRIP),
+    Output(
+        "traction_limited_to",
+        "speed",
+        "km/h",
+        "speed up to which the tyres limit (0: never)",
+        1,
+        needs=car_model.GRIP,
+    ),
     Output("time_to_100", "time", "s", "0–100 km/h", 2, needs=_LAUNCH),
-    Output("time_over", "time", "s", "time from the start over 60 ft, 201.168 m, 402.336 m", 2,
-           key="distance", needs=_LAUNCH),
+    Output(
+        "time_over",
+        "time",
+        "s",
+        "time from the start over 60 ft, 201.168 m, 402.336 m",
+        2,
+        key="distance",
+        needs=_LAUNCH,
+    ),
     Output("speed_after", "speed", "km/h", "speed at the end of each", 1, key="distance", needs=_LAUNCH),
-    Output("time_between", "time", "s", "time from speed_from to speed_to", 2, key="pair",
-           needs=("speed_from", "speed_to")),
+    Output(
+        "time_between",
+        "time",
+        "s",
+        "time from speed_from to speed_to",
+        2,
+        key="pair",
+        needs=("speed_from", "speed_to"),
+    ),
     Output("course_time", "time", "s", "time over distance", 2, needs=("distance",)),
     Output("course_speed", "speed", "km/h", "speed at the end of distance", 1, needs=("distance",)),
     Output("limits", "text", "", "what limits the run, from which speed to which"),
     Output("integration_error", "time", "µs", "bound on the integration's error in these times", 4),
-)  # fmt: skip
+)
 
 SOURCES = (
     Source("mechanics", "Kinematics, statics and Newton's second law", standing="derived"),
-    Source("gillespie", "Fundamentals of Vehicle Dynamics, T. D. Gillespie", "SAE", "1992",
-           "ch. 2, eqs. 2-9b and 2-10", "from memory"),
-    Source("wong", "Theory of Ground Vehicles, J. Y. Wong", "Wiley", where="1.2 and 3.1",
-           standing="from memory"),
-    Source("epa", "Data on cars used for testing fuel economy, model years 2010–2023",
-           "U.S. Environmental Protection Agency", where="target coast-down coefficients A, B, C"),
-    Source("us-1976", "U.S. Standard Atmosphere, 1976", "NOAA, NASA, USAF", "NOAA-S/T 76-1562",
-           "eqs. 18, 23, 33a", "from memory"),
-    Source("buck", "New equations for computing vapor pressure; coefficients of 1996", "A. L. Buck",
-           where="J. Appl. Meteorol. 20 (1981) 1527–1532; CR-1A User's Manual, Appendix 1"),
-    Source("dormand-prince", "A family of embedded Runge-Kutta formulae, J. R. Dormand and P. J. Prince",
-           where="J. Comput. Appl. Math. 6 (1980) 19–26; bounds as M. Hénon, Physica D 5 (1982) 412–414",
-           standing="from memory"),
-)  # fmt: skip
+    Source(
+        "gillespie",
+        "Fundamentals of Vehicle Dynamics, T. D. Gillespie",
+        "SAE",
+        "1992",
+        "ch. 2, eqs. 2-9b and 2-10",
+        "from memory",
+    ),
+    Source(
+        "wong", "Theory of Ground Vehicles, J. Y. Wong", "Wiley", where="1.2 and 3.1", standing="from memory"
+    ),
+    Source(
+        "epa",
+        "Data on cars used for testing fuel economy, model years 2010–2023",
+        "U.S. Environmental Protection Agency",
+        where="target coast-down coefficients A, B, C",
+    ),
+    Source(
+        "us-1976",
+        "U.S. Standard Atmosphere, 1976",
+        "NOAA, NASA, USAF",
+        "NOAA-S/T 76-1562",
+        "eqs. 18, 23, 33a",
+        "from memory",
+    ),
+    Source(
+        "buck",
+        "New equations for computing vapor pressure; coefficients of 1996",
+        "A. L. Buck",
+        where="J. Appl. Meteorol. 20 (1981) 1527–1532; CR-1A User's Manual, Appendix 1",
+    ),
+    Source(
+        "dormand-prince",
+        "A family of embedded Runge-Kutta formulae, J. R. Dormand and P. J. Prince",
+        where="J. Comput. Appl. Math. 6 (1980) 19–26; bounds as M. Hénon, Physica D 5 (1982) 412–414",
+        standing="from memory",
+    ),
+)
 
 HAZARDS = ("road-testing", "driveline", "speed-rating", "lifting")
 
@@ -234,15 +331,22 @@ def _wanted(given: Mapping[str, Any], top_speed: float, working: Working) -> tup
     given_together(given, ("speed_from", "speed_to"), "a time is from one speed to another")
     pairs = list(zip(given.get("speed_from", ()), given.get("speed_to", ()), strict=False))
     if len(given.get("speed_from", ())) != len(given.get("speed_to", ())):
-        raise InputsConflict("speed_to", f"{len(given['speed_to'])} speeds",
-                             f"as many as in speed_from, {len(given['speed_from'])}")  # fmt: skip
+        raise InputsConflict(
+            "speed_to",
+            f"{len(given['speed_to'])} speeds",
+            f"as many as in speed_from, {len(given['speed_from'])}",
+        )
     for first, last in pairs:
         if not given.get("start_speed", 0.0) <= first < last:
-            raise InputsConflict("speed_to", f"{first * 3.6:.1f} to {last * 3.6:.1f} km/h",
-                                 "speed_to above speed_from, and that not below the start")  # fmt: skip
+            raise InputsConflict(
+                "speed_to",
+                f"{first * 3.6:.1f} to {last * 3.6:.1f} km/h",
+                "speed_to above speed_from, and that not below the start",
+            )
         if last >= top_speed:
-            raise NoSolution("speed_to", f"{last * 3.6:.1f} km/h",
-                             f"less than the top speed, {top_speed * 3.6:.1f} km/h")  # fmt: skip
+            raise NoSolution(
+                "speed_to", f"{last * 3.6:.1f} km/h", f"less than the top speed, {top_speed * 3.6:.1f} km/h"
+            )
     speeds = [speed for pair in pairs for speed in pair]
     distances = [given["distance"]] if "distance" in given else []
     if "launch_speed" in given:
@@ -285,8 +389,11 @@ def _run(given: Mapping[str, Any], car: gear_run.Car, outputs: Outputs, working:
         outputs["course_speed"] = read("course_speed", gear_run.speed_over_distance, **course)
     if "traction_limit" in outputs:
         outputs["traction_limited_to"] = read("traction_limited_to", gear_run.traction_ends)
-    ended = [one.gear for one, other in pairwise(run.stages) if one.gear and one.gear != other.gear
-             and other.start.speed == car.gears[int(one.gear) - 1].high]  # fmt: skip
+    ended = [
+        one.gear
+        for one, other in pairwise(run.stages)
+        if one.gear and one.gear != other.gear and other.start.speed == car.gears[int(one.gear) - 1].high
+    ]
     last = f"; the limiter ends gear {', '.join(ended)}" if ended else ""
     outputs["limits"] = run.in_words() + last
     if speeds or distances:
@@ -298,7 +405,7 @@ def _run(given: Mapping[str, Any], car: gear_run.Car, outputs: Outputs, working:
 
 def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     """Forces, shift points, times and limits of one case; SI in, SI out."""
-    built = driving.build(given, working)
+    built = car_model.build(given, working)
     outputs: Outputs = dict(built.outputs)
     if built.car is not None:
         _run(given, built.car, outputs, working)
@@ -319,7 +426,7 @@ def _at(points: Sequence[tuple[float, float]], speed: float) -> float:
 
 def _forces(cases: Mapping[str, CaseView]) -> ChartSpec:
     """Wheel force against speed with the resistance: every gear of one case, or the best gear of several."""
-    built = {name: driving.build(case.inputs, Working()) for name, case in cases.items()}
+    built = {name: car_model.build(case.inputs, Working()) for name, case in cases.items()}
     series: list[Series] = []
     for name, build in built.items():
         if len(built) == 1:
@@ -364,7 +471,7 @@ def _speeds(cases: Mapping[str, CaseView]) -> ChartSpec | None:
     """Speed against time, a curve a case; none where no case names a start."""
     series = []
     for style, (name, case) in enumerate(cases.items()):
-        car = driving.build(case.inputs, Working()).car
+        car = car_model.build(case.inputs, Working()).car
         if car is None:
             continue
         run = car.drive(*_wanted(case.inputs, case.outputs["top_speed"], Working()), _COARSE)

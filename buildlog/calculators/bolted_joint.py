@@ -65,7 +65,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from buildlog.calculator import (
+from buildlog.diagnostics import InputsConflict
+from buildlog.kinds.declaration import (
     Axis,
     CaseView,
     ChartSpec,
@@ -80,7 +81,6 @@ from buildlog.calculator import (
     Text,
     Working,
 )
-from buildlog.diagnostics import InputsConflict
 from buildlog.physics import bolts
 
 KIND = "bolted_joint"
@@ -90,18 +90,24 @@ _TORQUE = Number("torque", "N·m", 0.5, 2000, "M3 to M39")
 
 INPUTS = (
     Input("thread", Text(20), "designation of the metric thread: M8, M10x1.25"),
-    Input("property_class", Choice({"8.8": "640 or 660 MPa", "10.9": "940 MPa", "12.9": "1100 MPa"}),
-          "the number on the head, with its least 0.2 % proof strength"),
+    Input(
+        "property_class",
+        Choice({"8.8": "640 or 660 MPa", "10.9": "940 MPa", "12.9": "1100 MPa"}),
+        "the number on the head, with its least 0.2 % proof strength",
+    ),
     Input("tightening_torque", _TORQUE, "torque at the wrench"),
     Input("maker_torque", _TORQUE, "the maker's figure, which rules", required=False),
-    Input("bearing_diameter", Number("length", "mm", 3, 120, "heads and nuts"),
-          "outer diameter of the turned bearing face"),
+    Input(
+        "bearing_diameter",
+        Number("length", "mm", 3, 120, "heads and nuts"),
+        "outer diameter of the turned bearing face",
+    ),
     Input("hole_diameter", Number("length", "mm", 3, 60, "holes for M3 to M39"), "diameter of its hole"),
     Input("thread_friction_low", _FRICTION, "lowest coefficient of friction in the thread"),
     Input("thread_friction_high", _FRICTION, "highest coefficient of friction in the thread"),
     Input("head_friction_low", _FRICTION, "lowest coefficient of friction under the turned face"),
     Input("head_friction_high", _FRICTION, "highest coefficient of friction under the turned face"),
-)  # fmt: skip
+)
 
 OUTPUTS = (
     Output("preload", "force", "kN", "preload left in the bolt", 1, key="friction"),
@@ -114,19 +120,40 @@ OUTPUTS = (
     Output("stress_area", "area", "mm²", "nominal stress area of the thread", 1),
     Output("pitch_diameter", "length", "mm", "pitch diameter", 3),
     Output("root_diameter", "length", "mm", "root diameter", 3),
-)  # fmt: skip
+)
 
 SOURCES = (
-    Source("iso-724", "ISO 68-1 and ISO 724, ISO general purpose metric screw threads", "ISO",
-           where="basic profile and basic dimensions; checked against published tables"),
-    Source("iso-898-1", "ISO 898-1, Mechanical properties of fasteners: bolts, screws and studs", "ISO",
-           "2009", "9.1.6.1 stress area; proof loads of tables 5 and 7 as published by a supplier"),
-    Source("vdi-2230", "VDI 2230-1, Systematic calculation of highly stressed bolted joints", "VDI", "2003",
-           "tightening torque and 5.5.1; checked against published tables of its values", "from memory"),
-    Source("iso-16047", "ISO 16047, Fasteners: torque/clamp force testing", "ISO", "2005",
-           "relation of torque and clamp force, effective diameter", "from memory"),
+    Source(
+        "iso-724",
+        "ISO 68-1 and ISO 724, ISO general purpose metric screw threads",
+        "ISO",
+        where="basic profile and basic dimensions; checked against published tables",
+    ),
+    Source(
+        "iso-898-1",
+        "ISO 898-1, Mechanical properties of fasteners: bolts, screws and studs",
+        "ISO",
+        "2009",
+        "9.1.6.1 stress area; proof loads of tables 5 and 7 as published by a supplier",
+    ),
+    Source(
+        "vdi-2230",
+        "VDI 2230-1, Systematic calculation of highly stressed bolted joints",
+        "VDI",
+        "2003",
+        "tightening torque and 5.5.1; checked against published tables of its values",
+        "from memory",
+    ),
+    Source(
+        "iso-16047",
+        "ISO 16047, Fasteners: torque/clamp force testing",
+        "ISO",
+        "2005",
+        "relation of torque and clamp force, effective diameter",
+        "from memory",
+    ),
     Source("mechanics", "Equilibrium and definitions", standing="derived"),
-)  # fmt: skip
+)
 
 HAZARDS = ("fasteners", "lifting", "spinning-parts")
 
@@ -145,20 +172,35 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
         if low > high:
             raise InputsConflict(f"{part}_low", f"{low:g}", f"at most {part}_high, {high:g}")
     if given["hole_diameter"] < thread.diameter:
-        raise InputsConflict("hole_diameter", f"{given['hole_diameter'] * 1000:g} mm",
-                             f"at least the thread, {thread.diameter * 1000:g} mm")  # fmt: skip
+        raise InputsConflict(
+            "hole_diameter",
+            f"{given['hole_diameter'] * 1000:g} mm",
+            f"at least the thread, {thread.diameter * 1000:g} mm",
+        )
     if given["bearing_diameter"] <= given["hole_diameter"]:
-        raise InputsConflict("bearing_diameter", f"{given['bearing_diameter'] * 1000:g} mm",
-                             f"more than the hole, {given['hole_diameter'] * 1000:g} mm")  # fmt: skip
+        raise InputsConflict(
+            "bearing_diameter",
+            f"{given['bearing_diameter'] * 1000:g} mm",
+            f"more than the hole, {given['hole_diameter'] * 1000:g} mm",
+        )
     values: dict[str, float] = {
-        "diameter": thread.diameter, "pitch": thread.pitch, "proof_stress": proof_stress,
-        "yield_strength": yield_strength, "tightening_torque": given["tightening_torque"],
-        "bearing_diameter": given["bearing_diameter"], "hole_diameter": given["hole_diameter"],
-    }  # fmt: skip
+        "diameter": thread.diameter,
+        "pitch": thread.pitch,
+        "proof_stress": proof_stress,
+        "yield_strength": yield_strength,
+        "tightening_torque": given["tightening_torque"],
+        "bearing_diameter": given["bearing_diameter"],
+        "hole_diameter": given["hole_diameter"],
+    }
     working.chain(values, "iso-724", pitch_diameter=bolts.pitch_diameter)
-    working.chain(values, "iso-898-1", root_diameter=bolts.root_diameter,
-                  stress_diameter=bolts.stress_diameter, stress_area=bolts.stress_area,
-                  proof_load=bolts.proof_load)  # fmt: skip
+    working.chain(
+        values,
+        "iso-898-1",
+        root_diameter=bolts.root_diameter,
+        stress_diameter=bolts.stress_diameter,
+        stress_area=bolts.stress_area,
+        proof_load=bolts.proof_load,
+    )
     working.chain(values, "iso-16047", bearing_mean_diameter=bolts.bearing_mean_diameter)
     listed: dict[str, dict[str, float]] = {output.name: {} for output in OUTPUTS if output.key}
     for end in ("low", "high"):
@@ -177,9 +219,12 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
             if name in listed:
                 listed[name][key] = values[name]
     values["preload_scatter"] = working.step(
-        "preload_scatter", bolts.preload_scatter, source="mechanics",
-        highest_preload=listed["preload"]["low_friction"], lowest_preload=listed["preload"]["high_friction"],
-    )  # fmt: skip
+        "preload_scatter",
+        bolts.preload_scatter,
+        source="mechanics",
+        highest_preload=listed["preload"]["low_friction"],
+        lowest_preload=listed["preload"]["high_friction"],
+    )
     _remarks(given, listed, working)
     single = {output.name: values[output.name] for output in OUTPUTS if not output.key}
     return {**listed, **single}

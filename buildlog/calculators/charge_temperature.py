@@ -60,7 +60,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from buildlog.calculator import (
+from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange
+from buildlog.kinds.declaration import (
     Axis,
     CaseView,
     ChartSpec,
@@ -74,7 +75,6 @@ from buildlog.calculator import (
     Working,
     given_together,
 )
-from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange
 from buildlog.physics import air, duct_heat, engine_air
 
 KIND = "charge_temperature"
@@ -85,26 +85,57 @@ _RATE = Number("temperature rate", "K/s", -20, 20, "readings of intake sensors")
 INPUTS = (
     Input("temperature_before", _AIR, "inlet temperature as read with the old arrangement", required=False),
     Input("temperature_after", _AIR, "inlet temperature as read with the new one", required=False),
-    Input("inlet_pressure", Number("pressure", "kPa", 40, 115, "inlets at full load, any road"),
-          "absolute pressure at the inlet, for the densities themselves", required=False),
-    Input("sensor_time_constant", Number("time", "s", 0, 120, "thermometers in air"),
-          "time in which the sensor makes 63 % of a step, in the air flow it sits in", required=False),
-    Input("rate_before", _RATE, "rate at which the first reading was changing; needs sensor_time_constant",
-          required=False),
+    Input(
+        "inlet_pressure",
+        Number("pressure", "kPa", 40, 115, "inlets at full load, any road"),
+        "absolute pressure at the inlet, for the densities themselves",
+        required=False,
+    ),
+    Input(
+        "sensor_time_constant",
+        Number("time", "s", 0, 120, "thermometers in air"),
+        "time in which the sensor makes 63 % of a step, in the air flow it sits in",
+        required=False,
+    ),
+    Input(
+        "rate_before",
+        _RATE,
+        "rate at which the first reading was changing; needs sensor_time_constant",
+        required=False,
+    ),
     Input("rate_after", _RATE, "the same for the second reading", required=False),
     Input("duct_inlet_temperature", _AIR, "air temperature where it enters the duct", required=False),
-    Input("air_mass_flow", Number("mass flow", "kg/s", 0.001, 1.5, "idle of a small engine to 1000 kW"),
-          "air through the duct", required=False),
-    Input("heat", Number("power", "W", -20_000, 20_000, "ducts and coolers of a car"),
-          "heat into the air along the duct, negative if it is cooled; or give wall_temperature",
-          required=False),
-    Input("wall_temperature", Number("temperature", "°C", -40, 300, "ducts in an engine bay"),
-          "temperature of the duct's inner wall", required=False),
-    Input("duct_diameter", Number("length", "mm", 15, 200, "intake ducts"), "bore, with wall_temperature",
-          required=False),
-    Input("duct_length", Number("length", "m", 0.03, 5, "intake ducts"), "length, with wall_temperature",
-          required=False),
-)  # fmt: skip
+    Input(
+        "air_mass_flow",
+        Number("mass flow", "kg/s", 0.001, 1.5, "idle of a small engine to 1000 kW"),
+        "air through the duct",
+        required=False,
+    ),
+    Input(
+        "heat",
+        Number("power", "W", -20_000, 20_000, "ducts and coolers of a car"),
+        "heat into the air along the duct, negative if it is cooled; or give wall_temperature",
+        required=False,
+    ),
+    Input(
+        "wall_temperature",
+        Number("temperature", "°C", -40, 300, "ducts in an engine bay"),
+        "temperature of the duct's inner wall",
+        required=False,
+    ),
+    Input(
+        "duct_diameter",
+        Number("length", "mm", 15, 200, "intake ducts"),
+        "bore, with wall_temperature",
+        required=False,
+    ),
+    Input(
+        "duct_length",
+        Number("length", "m", 0.03, 5, "intake ducts"),
+        "length, with wall_temperature",
+        required=False,
+    ),
+)
 
 _READ = ("temperature_before", "temperature_after")
 _LAG = (*_READ, "sensor_time_constant", "rate_before", "rate_after")
@@ -112,50 +143,114 @@ _DENSITY = (*_READ, "inlet_pressure")
 _DUCT = ("duct_inlet_temperature", "air_mass_flow")
 _WALL = (*_DUCT, "wall_temperature", "duct_diameter", "duct_length")
 OUTPUTS = (
-    Output("true_temperature_before", "temperature", "°C", "first reading without the sensor's lag", 1,
-           needs=_LAG),
-    Output("true_temperature_after", "temperature", "°C", "second reading without the sensor's lag", 1,
-           needs=_LAG),
-    Output("temperature_change", "temperature difference", "K", "after less before, without lag", 1,
-           needs=_READ),
+    Output(
+        "true_temperature_before",
+        "temperature",
+        "°C",
+        "first reading without the sensor's lag",
+        1,
+        needs=_LAG,
+    ),
+    Output(
+        "true_temperature_after",
+        "temperature",
+        "°C",
+        "second reading without the sensor's lag",
+        1,
+        needs=_LAG,
+    ),
+    Output(
+        "temperature_change", "temperature difference", "K", "after less before, without lag", 1, needs=_READ
+    ),
     Output("density_before", "density", "kg/m³", "density of dry air before", 4, needs=_DENSITY),
     Output("density_after", "density", "kg/m³", "density of dry air after", 4, needs=_DENSITY),
     Output("density_change", "ratio", "%", "change in density at constant pressure", 2, needs=_READ),
-    Output("power_change_density_rule", "ratio", "%", "change in power, in proportion to density", 2,
-           needs=_READ),
-    Output("power_change_square_root_rule", "ratio", "%", "change in power, in proportion to 1/√T", 2,
-           needs=_READ),
+    Output(
+        "power_change_density_rule", "ratio", "%", "change in power, in proportion to density", 2, needs=_READ
+    ),
+    Output(
+        "power_change_square_root_rule",
+        "ratio",
+        "%",
+        "change in power, in proportion to 1/√T",
+        2,
+        needs=_READ,
+    ),
     Output("reynolds_number", "ratio", "", "Reynolds number in the duct", 0, needs=_WALL),
-    Output("heat_transfer_coefficient", "heat transfer coefficient", "W/(m²·K)", "wall to air, mean", 1,
-           needs=_WALL),
+    Output(
+        "heat_transfer_coefficient",
+        "heat transfer coefficient",
+        "W/(m²·K)",
+        "wall to air, mean",
+        1,
+        needs=_WALL,
+    ),
     Output("transfer_units", "ratio", "", "number of transfer units of the duct", 4, needs=_WALL),
     Output("heat_picked_up", "power", "W", "heat that the air takes up along the duct", 0, needs=_DUCT),
     Output("duct_warming", "temperature difference", "K", "warming of the air along it", 2, needs=_DUCT),
-    Output("duct_outlet_temperature", "temperature", "°C", "air temperature at the end of the duct", 1,
-           needs=_DUCT),
-    Output("duct_power_change_density_rule", "ratio", "%", "what that warming costs, by density", 2,
-           needs=_DUCT),
-    Output("duct_power_change_square_root_rule", "ratio", "%", "what that warming costs, by 1/√T", 2,
-           needs=_DUCT),
-)  # fmt: skip
+    Output(
+        "duct_outlet_temperature",
+        "temperature",
+        "°C",
+        "air temperature at the end of the duct",
+        1,
+        needs=_DUCT,
+    ),
+    Output(
+        "duct_power_change_density_rule", "ratio", "%", "what that warming costs, by density", 2, needs=_DUCT
+    ),
+    Output(
+        "duct_power_change_square_root_rule", "ratio", "%", "what that warming costs, by 1/√T", 2, needs=_DUCT
+    ),
+)
 
 SOURCES = (
     Source("ideal-gas", "Ideal gas law", standing="derived"),
-    Source("density-rule", "Power in proportion to the density of the air at the inlet",
-           standing="common practice, no source"),
-    Source("square-root", "DIN 70020; SAE J1349 (June 1990)", "DIN; SAE",
-           where="temperature terms √(T/293) and √(T/298); from secondary quotes", standing="from memory"),
-    Source("us-1976", "U.S. Standard Atmosphere, 1976", "NOAA, NASA, USAF", "NOAA-S/T 76-1562",
-           "eqs. 51 and 53, viscosity and conductivity", standing="from memory"),
-    Source("moran", "Fundamentals of Engineering Thermodynamics", "Moran and Shapiro", where="Table A-21",
-           standing="from memory"),
-    Source("gnielinski", "New equations for heat and mass transfer in turbulent pipe and channel flow",
-           "V. Gnielinski", "Int. Chem. Eng. 16 (1976) 359–368",
-           "with Petukhov's friction factor and the entrance factor", standing="from memory"),
+    Source(
+        "density-rule",
+        "Power in proportion to the density of the air at the inlet",
+        standing="common practice, no source",
+    ),
+    Source(
+        "square-root",
+        "DIN 70020; SAE J1349 (June 1990)",
+        "DIN; SAE",
+        where="temperature terms √(T/293) and √(T/298); from secondary quotes",
+        standing="from memory",
+    ),
+    Source(
+        "us-1976",
+        "U.S. Standard Atmosphere, 1976",
+        "NOAA, NASA, USAF",
+        "NOAA-S/T 76-1562",
+        "eqs. 51 and 53, viscosity and conductivity",
+        standing="from memory",
+    ),
+    Source(
+        "moran",
+        "Fundamentals of Engineering Thermodynamics",
+        "Moran and Shapiro",
+        where="Table A-21",
+        standing="from memory",
+    ),
+    Source(
+        "gnielinski",
+        "New equations for heat and mass transfer in turbulent pipe and channel flow",
+        "V. Gnielinski",
+        "Int. Chem. Eng. 16 (1976) 359–368",
+        "with Petukhov's friction factor and the entrance factor",
+        standing="from memory",
+    ),
     Source("energy", "Energy balance of steady flow", standing="derived"),
-    Source("first-order", "Measurement Systems", "E. O. Doebelin", "4th ed. (McGraw-Hill, 1990)",
-           "3.3, first-order instrument", standing="from memory"),
-)  # fmt: skip
+    Source(
+        "first-order",
+        "Measurement Systems",
+        "E. O. Doebelin",
+        "4th ed. (McGraw-Hill, 1990)",
+        "3.3, first-order instrument",
+        standing="from memory",
+    ),
+)
 
 HAZARDS = ("hot-parts", "spinning-parts", "road-testing")
 
@@ -174,19 +269,27 @@ def _true_temperatures(given: Mapping[str, Any], working: Working, outputs: Outp
     for when, reading in zip(("before", "after"), readings, strict=True):
         if f"rate_{when}" not in given:
             raise MissingInput(
-                f"rate_{when}", "sensor_time_constant without it", "the rate at which the reading changed",
+                f"rate_{when}",
+                "sensor_time_constant without it",
+                "the rate at which the reading changed",
                 "write 0 K/s for a reading that stood still",
-            )  # fmt: skip
+            )
         name = f"true_temperature_{when}"
         temperature = working.step(
-            name, duct_heat.reading_without_lag, source="first-order", reading=reading,
-            time_constant=given["sensor_time_constant"], rate=given[f"rate_{when}"],
-        )  # fmt: skip
+            name,
+            duct_heat.reading_without_lag,
+            source="first-order",
+            reading=reading,
+            time_constant=given["sensor_time_constant"],
+            rate=given[f"rate_{when}"],
+        )
         if not 223.15 <= temperature <= 473.15:
             raise OutOfRange(
-                f"rate_{when}", f"a true temperature of {temperature - 273.15:.0f} °C", "−50 to 200 °C",
+                f"rate_{when}",
+                f"a true temperature of {temperature - 273.15:.0f} °C",
+                "−50 to 200 °C",
                 "the rate or the time constant is too large, or their signs are wrong",
-            )  # fmt: skip
+            )
         outputs[name] = temperature
         true.append(temperature)
     working.remark("The readings are corrected for the sensor's lag, as well as its time constant is known.")
@@ -196,17 +299,25 @@ def _true_temperatures(given: Mapping[str, Any], working: Working, outputs: Outp
 def _rules(before: float, after: float, prefix: str, density_name: str, working: Working) -> dict[str, float]:
     """Change of power between two temperatures by both rules."""
     density = working.step(
-        density_name, engine_air.density_change_with_temperature, source="ideal-gas",
-        temperature_before=before, temperature_after=after,
-    )  # fmt: skip
+        density_name,
+        engine_air.density_change_with_temperature,
+        source="ideal-gas",
+        temperature_before=before,
+        temperature_after=after,
+    )
     by_density = working.step(
-        f"{prefix}power_change_density_rule", engine_air.power_change_density_rule, source="density-rule",
+        f"{prefix}power_change_density_rule",
+        engine_air.power_change_density_rule,
+        source="density-rule",
         density_change=density,
-    )  # fmt: skip
+    )
     by_root = working.step(
-        f"{prefix}power_change_square_root_rule", engine_air.power_change_square_root_rule,
-        source="square-root", temperature_before=before, temperature_after=after,
-    )  # fmt: skip
+        f"{prefix}power_change_square_root_rule",
+        engine_air.power_change_square_root_rule,
+        source="square-root",
+        temperature_before=before,
+        temperature_after=after,
+    )
     return {
         density_name: density,
         f"{prefix}power_change_density_rule": by_density,
@@ -231,26 +342,39 @@ def _duct(given: Mapping[str, Any], working: Working, outputs: Outputs) -> None:
     heat_capacity = working.step("specific_heat", air.specific_heat, source="moran", temperature=inlet)
     if "heat" in given:
         warming = working.step(
-            "duct_warming", duct_heat.warming_by_heat, source="energy",
-            heat=given["heat"], mass_flow=flow, specific_heat=heat_capacity,
-        )  # fmt: skip
+            "duct_warming",
+            duct_heat.warming_by_heat,
+            source="energy",
+            heat=given["heat"],
+            mass_flow=flow,
+            specific_heat=heat_capacity,
+        )
         outputs["heat_picked_up"] = given["heat"]
         if not -60 <= warming <= 150:
             raise OutOfRange(
-                "heat", f"a warming of {warming:.0f} K", "−60 to 150 K",
+                "heat",
+                f"a warming of {warming:.0f} K",
+                "−60 to 150 K",
                 "no duct does that: check the heat and air_mass_flow",
-            )  # fmt: skip
+            )
     else:
         warming = _by_wall(given, heat_capacity, working, outputs)
         outputs["heat_picked_up"] = working.step(
-            "heat_picked_up", duct_heat.heat_taken_up, source="energy",
-            mass_flow=flow, specific_heat=heat_capacity, warming=warming,
-        )  # fmt: skip
+            "heat_picked_up",
+            duct_heat.heat_taken_up,
+            source="energy",
+            mass_flow=flow,
+            specific_heat=heat_capacity,
+            warming=warming,
+        )
     outputs["duct_warming"] = warming
     outlet = outputs["duct_outlet_temperature"] = working.step(
-        "duct_outlet_temperature", duct_heat.temperature_after, source="energy",
-        inlet_temperature=inlet, warming=warming,
-    )  # fmt: skip
+        "duct_outlet_temperature",
+        duct_heat.temperature_after,
+        source="energy",
+        inlet_temperature=inlet,
+        warming=warming,
+    )
     changes = _rules(inlet, outlet, "duct_", "duct_density_change", working)
     outputs.update({name: value for name, value in changes.items() if name != "duct_density_change"})
 
@@ -261,46 +385,78 @@ def _by_wall(given: Mapping[str, Any], heat_capacity: float, working: Working, o
     diameter, length = given["duct_diameter"], given["duct_length"]
     if length < diameter:
         raise OutOfRange(
-            "duct_length", f"{length:.3f} m", f"at least one bore, {diameter:.3f} m",
+            "duct_length",
+            f"{length:.3f} m",
+            f"at least one bore, {diameter:.3f} m",
             "shorter than that it is an opening, not a duct",
-        )  # fmt: skip
+        )
     viscosity = working.step("dynamic_viscosity", air.dynamic_viscosity, source="us-1976", temperature=inlet)
     conductivity = working.step(
         "thermal_conductivity", air.thermal_conductivity, source="us-1976", temperature=inlet
     )
     reynolds = working.step(
-        "reynolds_number", duct_heat.reynolds_number, source="energy",
-        mass_flow=flow, diameter=diameter, dynamic_viscosity=viscosity,
-    )  # fmt: skip
+        "reynolds_number",
+        duct_heat.reynolds_number,
+        source="energy",
+        mass_flow=flow,
+        diameter=diameter,
+        dynamic_viscosity=viscosity,
+    )
     if not 3000 <= reynolds <= 5e6:
         raise OutOfRange(
-            "air_mass_flow", f"a Reynolds number of {reynolds:.0f}", "3000 to 5 000 000",
+            "air_mass_flow",
+            f"a Reynolds number of {reynolds:.0f}",
+            "3000 to 5 000 000",
             "the heat transfer is that of turbulent flow: raise the flow, or give heat instead",
-        )  # fmt: skip
+        )
     prandtl = working.step(
-        "prandtl_number", duct_heat.prandtl_number, source="energy", dynamic_viscosity=viscosity,
-        specific_heat=heat_capacity, thermal_conductivity=conductivity,
-    )  # fmt: skip
+        "prandtl_number",
+        duct_heat.prandtl_number,
+        source="energy",
+        dynamic_viscosity=viscosity,
+        specific_heat=heat_capacity,
+        thermal_conductivity=conductivity,
+    )
     friction = working.step(
         "friction_factor", duct_heat.smooth_friction_factor, source="gnielinski", reynolds_number=reynolds
     )
     nusselt = working.step(
-        "nusselt_number", duct_heat.nusselt_number, source="gnielinski", friction_factor=friction,
-        reynolds_number=reynolds, prandtl_number=prandtl, diameter=diameter, length=length,
-    )  # fmt: skip
+        "nusselt_number",
+        duct_heat.nusselt_number,
+        source="gnielinski",
+        friction_factor=friction,
+        reynolds_number=reynolds,
+        prandtl_number=prandtl,
+        diameter=diameter,
+        length=length,
+    )
     coefficient = working.step(
-        "heat_transfer_coefficient", duct_heat.heat_transfer_coefficient, source="gnielinski",
-        nusselt_number=nusselt, thermal_conductivity=conductivity, diameter=diameter,
-    )  # fmt: skip
+        "heat_transfer_coefficient",
+        duct_heat.heat_transfer_coefficient,
+        source="gnielinski",
+        nusselt_number=nusselt,
+        thermal_conductivity=conductivity,
+        diameter=diameter,
+    )
     units = working.step(
-        "transfer_units", duct_heat.transfer_units, source="energy", heat_transfer_coefficient=coefficient,
-        diameter=diameter, length=length, mass_flow=flow, specific_heat=heat_capacity,
-    )  # fmt: skip
+        "transfer_units",
+        duct_heat.transfer_units,
+        source="energy",
+        heat_transfer_coefficient=coefficient,
+        diameter=diameter,
+        length=length,
+        mass_flow=flow,
+        specific_heat=heat_capacity,
+    )
     outputs.update(reynolds_number=reynolds, heat_transfer_coefficient=coefficient, transfer_units=units)
     return working.step(
-        "duct_warming", duct_heat.warming_by_wall, source="energy",
-        wall_temperature=given["wall_temperature"], inlet_temperature=inlet, transfer_units=units,
-    )  # fmt: skip
+        "duct_warming",
+        duct_heat.warming_by_wall,
+        source="energy",
+        wall_temperature=given["wall_temperature"],
+        inlet_temperature=inlet,
+        transfer_units=units,
+    )
 
 
 def compute(given: Mapping[str, Any], working: Working) -> Outputs:
@@ -313,9 +469,11 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
         _readings(given, working, outputs)
     elif not any(name in given for name in _DUCT):
         raise MissingInput(
-            "temperature_before", "neither readings nor a duct", "temperature_before or air_mass_flow",
+            "temperature_before",
+            "neither readings nor a duct",
+            "temperature_before or air_mass_flow",
             "two readings of the inlet temperature, a duct with its air, or both",
-        )  # fmt: skip
+        )
     _duct(given, working, outputs)
     return outputs
 
@@ -324,9 +482,12 @@ def _readings(given: Mapping[str, Any], working: Working, outputs: Outputs) -> N
     """Change of density and power between the two readings."""
     before, after = _true_temperatures(given, working, outputs)
     outputs["temperature_change"] = working.step(
-        "temperature_change", duct_heat.temperature_difference, source="energy",
-        temperature_before=before, temperature_after=after,
-    )  # fmt: skip
+        "temperature_change",
+        duct_heat.temperature_difference,
+        source="energy",
+        temperature_before=before,
+        temperature_after=after,
+    )
     if (pressure := given.get("inlet_pressure")) is not None:
         for name, temperature in (("density_before", before), ("density_after", after)):
             outputs[name] = working.step(

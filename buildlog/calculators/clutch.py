@@ -71,7 +71,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from buildlog.calculator import (
+from buildlog.diagnostics import InputsConflict, MissingInput
+from buildlog.kinds.declaration import (
     Axis,
     CaseView,
     ChartSpec,
@@ -87,7 +88,6 @@ from buildlog.calculator import (
     Working,
     given_together,
 )
-from buildlog.diagnostics import InputsConflict, MissingInput
 from buildlog.physics import engagement, friction, heat, hydraulics, springs
 
 KIND = "clutch"
@@ -99,66 +99,135 @@ _BORE = Number("length", "mm", 8, 80, "clutch cylinders of cars")
 _TORQUE = Number("torque", "N·m", 10, 2000, "engines of cars")
 
 INPUTS = (
-    Input("plates", Whole(1, 4, "single, twin and racing clutches"), "driven plates", default="1",
-          default_source="the common single plate"),
+    Input(
+        "plates",
+        Whole(1, 4, "single, twin and racing clutches"),
+        "driven plates",
+        default="1",
+        default_source="the common single plate",
+    ),
     Input("outer_diameter", _FACING, "outer diameter of the facing"),
     Input("inner_diameter", _FACING, "inner diameter of the facing"),
-    Input("covered_share", Number("ratio", "%", 5, 100, "pads to a full ring"), "covered share of the ring",
-          default="100 %", default_source="a full ring of facing"),
-    Input("facing", Choice({"woven": "woven yarn", "wound": "wound tape, yarn", "moulded": "moulded organic",
-                            "sintered": "sintered metal", "cermet": "metal and ceramic, as pads"}),
-          "material, for the published limits", required=False),
+    Input(
+        "covered_share",
+        Number("ratio", "%", 5, 100, "pads to a full ring"),
+        "covered share of the ring",
+        default="100 %",
+        default_source="a full ring of facing",
+    ),
+    Input(
+        "facing",
+        Choice(
+            {
+                "woven": "woven yarn",
+                "wound": "wound tape, yarn",
+                "moulded": "moulded organic",
+                "sintered": "sintered metal",
+                "cermet": "metal and ceramic, as pads",
+            }
+        ),
+        "material, for the published limits",
+        required=False,
+    ),
     Input("sliding_friction_low", _FRICTION, "lowest coefficient of friction expected in slip (hot)"),
     Input("sliding_friction_high", _FRICTION, "highest coefficient of friction expected in slip"),
     Input("engine_torque", _TORQUE, "greatest steady engine torque"),
-    Input("linkage_efficiency", Number("ratio", "%", 50, 100, "cables, hydraulics"), "linkage's efficiency",
-          default="100 %", default_source="no friction: the least pedal force"),
-    Input("free_travel", Number("length", "mm", 0, 60, "clutch pedals"), "free travel at the pedal",
-          default="0 mm", default_source="none: the least pedal travel"),
-    Input("road_resistance", Number("force", "N", 0, 10_000, "level road to the steepest"),
-          "rolling, gradient and air resistance", default="0 N", default_source="level road"),
-    *(Input(name, form, about, required=False) for name, form, about in (
-        ("static_friction_low", _FRICTION, "lowest coefficient of friction before slip"),
-        ("static_friction_high", _FRICTION, "highest coefficient of friction before slip"),
-        ("shock_factor", Number("ratio", "", 1, 5, "up to a dropped clutch"), "peak over steady torque"),
-        ("clamp_load", Number("force", "N", 500, 40_000, "covers of cars"), "load on the plate, facings new"),
-        ("release_load", Number("force", "N", 100, 10_000, "covers of cars"),
-         "load at the release bearing when the plate comes free"),
-        ("lever_ratio", _LEVER, "clamp load over release load: the cover's levers or fingers"),
-        ("spring_outer_diameter", _FACING, "outer diameter of the diaphragm"),
-        ("spring_inner_diameter", _FACING, "inner diameter of its unslit ring"),
-        ("spring_thickness", Number("length", "mm", 1, 6, "diaphragms of cars"), "its thickness"),
-        ("spring_height", Number("length", "mm", 1, 20, "diaphragms of cars"), "height of the free cone"),
-        ("pressing_diameter", _FACING, "diameter at which it presses on the plate"),
-        ("fulcrum_diameter", _FACING, "diameter of its fulcrum in the cover"),
-        ("finger_diameter", Number("length", "mm", 15, 120, "release bearings"), "where that presses"),
-        ("spring_deflection", Number("length", "mm", 0.1, 20, "diaphragms of cars"),
-         "deflection at the pressing diameter, fitted, facings new"),
-        ("facing_wear", Number("length", "mm", 0, 10, "to the rivets"), "wear of all faces together"),
-        ("pedal_ratio", _LEVER, "pedal lever ratio"),
-        ("fork_ratio", _LEVER, "release fork lever ratio; 1 for a concentric slave"),
-        ("master_bore", _BORE, "bore of the master cylinder"),
-        ("slave_bore", _BORE, "bore of the slave cylinder"),
-        ("slave_sleeve", _BORE, "sleeve diameter of a concentric slave"),
-        ("release_travel", Number("length", "mm", 1, 40, "covers of cars"), "travel of the release bearing"),
-        ("launch_speed", Number("rotational speed", "rpm", 500, 15_000, "car engines"), "engine speed"),
-        ("launch_torque", _TORQUE, "torque carried during the launch"),
-        ("vehicle_mass", Number("mass", "kg", 200, 3500, "cars"), "mass of the car with its load"),
-        ("overall_ratio", Number("ratio", "", 1.5, 40, "first gears"), "of first gear and final drive"),
-        ("rolling_radius", Number("length", "m", 0.15, 0.5, "car tyres"), "rolling radius, driven wheels"),
-        ("plate_mass", Number("mass", "kg", 0.3, 30, "plates and flywheels"), "the heated plate"),
-        ("plate_faces", Whole(1, 2, "a plate has two sides"), "friction faces that rub on this plate"),
-        ("specific_heat", Number("specific heat", "J/(kg·K)", 300, 1200, "metals"), "its specific heat"),
-        ("conductivity", Number("thermal conductivity", "W/(m·K)", 5, 400, "metals"), "its conductivity"),
-        ("density", Number("density", "kg/m³", 1500, 9000, "metals"), "its density"),
-        ("launches", Whole(1, 100), "launches one after the other"),
-        ("launch_interval", Number("time", "s", 1, 7200, "starts to heats"), "from one launch to the next"),
-        ("cooling_time_constant", Number("time", "s", 5, 7200, "clutches"), "time constant of cooling"),
-    )),
-)  # fmt: skip
+    Input(
+        "linkage_efficiency",
+        Number("ratio", "%", 50, 100, "cables, hydraulics"),
+        "linkage's efficiency",
+        default="100 %",
+        default_source="no friction: the least pedal force",
+    ),
+    Input(
+        "free_travel",
+        Number("length", "mm", 0, 60, "clutch pedals"),
+        "free travel at the pedal",
+        default="0 mm",
+        default_source="none: the least pedal travel",
+    ),
+    Input(
+        "road_resistance",
+        Number("force", "N", 0, 10_000, "level road to the steepest"),
+        "rolling, gradient and air resistance",
+        default="0 N",
+        default_source="level road",
+    ),
+    *(
+        Input(name, form, about, required=False)
+        for name, form, about in (
+            ("static_friction_low", _FRICTION, "lowest coefficient of friction before slip"),
+            ("static_friction_high", _FRICTION, "highest coefficient of friction before slip"),
+            ("shock_factor", Number("ratio", "", 1, 5, "up to a dropped clutch"), "peak over steady torque"),
+            (
+                "clamp_load",
+                Number("force", "N", 500, 40_000, "covers of cars"),
+                "load on the plate, facings new",
+            ),
+            (
+                "release_load",
+                Number("force", "N", 100, 10_000, "covers of cars"),
+                "load at the release bearing when the plate comes free",
+            ),
+            ("lever_ratio", _LEVER, "clamp load over release load: the cover's levers or fingers"),
+            ("spring_outer_diameter", _FACING, "outer diameter of the diaphragm"),
+            ("spring_inner_diameter", _FACING, "inner diameter of its unslit ring"),
+            ("spring_thickness", Number("length", "mm", 1, 6, "diaphragms of cars"), "its thickness"),
+            ("spring_height", Number("length", "mm", 1, 20, "diaphragms of cars"), "height of the free cone"),
+            ("pressing_diameter", _FACING, "diameter at which it presses on the plate"),
+            ("fulcrum_diameter", _FACING, "diameter of its fulcrum in the cover"),
+            ("finger_diameter", Number("length", "mm", 15, 120, "release bearings"), "where that presses"),
+            (
+                "spring_deflection",
+                Number("length", "mm", 0.1, 20, "diaphragms of cars"),
+                "deflection at the pressing diameter, fitted, facings new",
+            ),
+            ("facing_wear", Number("length", "mm", 0, 10, "to the rivets"), "wear of all faces together"),
+            ("pedal_ratio", _LEVER, "pedal lever ratio"),
+            ("fork_ratio", _LEVER, "release fork lever ratio; 1 for a concentric slave"),
+            ("master_bore", _BORE, "bore of the master cylinder"),
+            ("slave_bore", _BORE, "bore of the slave cylinder"),
+            ("slave_sleeve", _BORE, "sleeve diameter of a concentric slave"),
+            (
+                "release_travel",
+                Number("length", "mm", 1, 40, "covers of cars"),
+                "travel of the release bearing",
+            ),
+            ("launch_speed", Number("rotational speed", "rpm", 500, 15_000, "car engines"), "engine speed"),
+            ("launch_torque", _TORQUE, "torque carried during the launch"),
+            ("vehicle_mass", Number("mass", "kg", 200, 3500, "cars"), "mass of the car with its load"),
+            ("overall_ratio", Number("ratio", "", 1.5, 40, "first gears"), "of first gear and final drive"),
+            (
+                "rolling_radius",
+                Number("length", "m", 0.15, 0.5, "car tyres"),
+                "rolling radius, driven wheels",
+            ),
+            ("plate_mass", Number("mass", "kg", 0.3, 30, "plates and flywheels"), "the heated plate"),
+            ("plate_faces", Whole(1, 2, "a plate has two sides"), "friction faces that rub on this plate"),
+            ("specific_heat", Number("specific heat", "J/(kg·K)", 300, 1200, "metals"), "its specific heat"),
+            ("conductivity", Number("thermal conductivity", "W/(m·K)", 5, 400, "metals"), "its conductivity"),
+            ("density", Number("density", "kg/m³", 1500, 9000, "metals"), "its density"),
+            ("launches", Whole(1, 100), "launches one after the other"),
+            (
+                "launch_interval",
+                Number("time", "s", 1, 7200, "starts to heats"),
+                "from one launch to the next",
+            ),
+            ("cooling_time_constant", Number("time", "s", 5, 7200, "clutches"), "time constant of cooling"),
+        )
+    ),
+)
 
-_SPRING_NAMES = ("spring_outer_diameter", "spring_inner_diameter", "spring_thickness", "spring_height",
-                 "pressing_diameter", "fulcrum_diameter", "finger_diameter", "spring_deflection")  # fmt: skip
+_SPRING_NAMES = (
+    "spring_outer_diameter",
+    "spring_inner_diameter",
+    "spring_thickness",
+    "spring_height",
+    "pressing_diameter",
+    "fulcrum_diameter",
+    "finger_diameter",
+    "spring_deflection",
+)
 _PEDAL = ("pedal_ratio", "fork_ratio")
 _LAUNCH = ("launch_speed", "launch_torque", "vehicle_mass", "overall_ratio", "rolling_radius")
 _PLATE = ("plate_mass", "plate_faces", "specific_heat", "conductivity", "density")
@@ -170,16 +239,29 @@ OUTPUTS = (
     Output("capacity_uniform_wear", "torque", "N·m", "torque capacity, run in", 1, key="friction"),
     Output("capacity_uniform_pressure", "torque", "N·m", "torque capacity, new facings", 1, key="friction"),
     Output("reserve", "ratio", "", "capacity, run in, over engine torque", 2, key="friction"),
-    Output("shock_reserve", "ratio", "", "the same against the peak of a shock", 2, key="friction",
-           needs=("shock_factor",)),
+    Output(
+        "shock_reserve",
+        "ratio",
+        "",
+        "the same against the peak of a shock",
+        2,
+        key="friction",
+        needs=("shock_factor",),
+    ),
     Output("worn_reserve", "ratio", "", "reserve after facing_wear, at the least", 2, needs=("facing_wear",)),
     Output("friction_area", "area", "cm²", "friction material on all faces", 1),
     Output("mean_pressure", "pressure", "kPa", "mean pressure on the facing", 0),
     Output("greatest_pressure", "pressure", "kPa", "pressure at the inner edge, run in", 0),
     Output("pressure_share", "ratio", "%", "mean pressure of the published highest", 0, needs=("facing",)),
     Output("release_load", "force", "N", "load at the release bearing", 0, needs=("lever_ratio",)),
-    Output("crank_thrust", "force", "N", "force on the crankshaft's thrust bearing, pedal down", 0,
-           needs=("lever_ratio",)),
+    Output(
+        "crank_thrust",
+        "force",
+        "N",
+        "force on the crankshaft's thrust bearing, pedal down",
+        0,
+        needs=("lever_ratio",),
+    ),
     Output("linkage_ratio", "ratio", "", "pedal travel over bearing travel", 2, needs=_PEDAL),
     Output("pedal_force", "force", "N", "force on the pedal", 0, needs=_PEDAL),
     Output("line_pressure", "pressure", "bar", "hydraulic pressure (gauge)", 1, needs=("master_bore",)),
@@ -194,34 +276,85 @@ OUTPUTS = (
     Output("power_share", "ratio", "%", "the same of the published rating", 0, needs=("facing", *_LAUNCH)),
     Output("plate_rise", "temperature difference", "K", "rise of the plate by one launch", 1, needs=_PLATE),
     Output("surface_rise", "temperature difference", "K", "highest rise of rubbing faces", 0, needs=_PLATE),
-    Output("rise_uncooled", "temperature difference", "K", "rise after all launches, none of it lost", 0,
-           needs=("launches",)),
-    Output("rise_cooled", "temperature difference", "K", "rise just after the last, with cooling", 0,
-           needs=("launches", *_COOLING)),
+    Output(
+        "rise_uncooled",
+        "temperature difference",
+        "K",
+        "rise after all launches, none of it lost",
+        0,
+        needs=("launches",),
+    ),
+    Output(
+        "rise_cooled",
+        "temperature difference",
+        "K",
+        "rise just after the last, with cooling",
+        0,
+        needs=("launches", *_COOLING),
+    ),
     Output("break_in_distance", "length", "km", "a rule of thumb", 0, key="bound", needs=("facing",)),
-)  # fmt: skip
+)
 
 SOURCES = (
-    Source("shigley", "Mechanical Engineering Design", "McGraw-Hill", "Shigley and later authors",
-           "frictional-contact axial clutches; checked against a published solution of its problem"),
-    Source("din-en-16984", "DIN EN 16984 (formerly DIN 2092), Disc springs: calculation", "DIN",
-           where="single spring, shortened lever arms", standing="from memory"),
-    Source("tribology", "The Tribology Handbook, ed. M. J. Neale", "Butterworth-Heinemann", "2nd",
-           "B7.8, table 7.4"),
-    Source("wang", "Automobile Design, ed. Wang Wangyu", "China Machine Press", "4th",
-           "clutch: heat by area of one launch, cars 0.40 J/mm²", "from memory"),
+    Source(
+        "shigley",
+        "Mechanical Engineering Design",
+        "McGraw-Hill",
+        "Shigley and later authors",
+        "frictional-contact axial clutches; checked against a published solution of its problem",
+    ),
+    Source(
+        "din-en-16984",
+        "DIN EN 16984 (formerly DIN 2092), Disc springs: calculation",
+        "DIN",
+        where="single spring, shortened lever arms",
+        standing="from memory",
+    ),
+    Source(
+        "tribology",
+        "The Tribology Handbook, ed. M. J. Neale",
+        "Butterworth-Heinemann",
+        "2nd",
+        "B7.8, table 7.4",
+    ),
+    Source(
+        "wang",
+        "Automobile Design, ed. Wang Wangyu",
+        "China Machine Press",
+        "4th",
+        "clutch: heat by area of one launch, cars 0.40 J/mm²",
+        "from memory",
+    ),
     Source("mechanics", "Statics, kinematics and energy balance", standing="derived"),
-    Source("carslaw-jaeger", "Conduction of Heat in Solids, Carslaw and Jaeger", "Oxford University Press",
-           "2nd, 1959", "2.9, with Duhamel's theorem", "from memory"),
+    Source(
+        "carslaw-jaeger",
+        "Conduction of Heat in Solids, Carslaw and Jaeger",
+        "Oxford University Press",
+        "2nd, 1959",
+        "2.9, with Duhamel's theorem",
+        "from memory",
+    ),
     Source("practice", "Common practice", standing="common practice, no source"),
-)  # fmt: skip
+)
 
-HAZARDS = ("friction-dust", "stored-energy", "lifting", "driveline", "spinning-parts", "fasteners",
-           "road-testing")  # fmt: skip
+HAZARDS = (
+    "friction-dust",
+    "stored-energy",
+    "lifting",
+    "driveline",
+    "spinning-parts",
+    "fasteners",
+    "road-testing",
+)
 
 # Highest working pressure in Pa and power rating in W/m²: The Tribology Handbook, table 7.4.
-_PUBLISHED = {"woven": (520e3, 0.6e6), "wound": (700e3, 1.2e6), "moulded": (700e3, 1.2e6),
-              "sintered": (2800e3, 1.7e6), "cermet": (1400e3, 4.0e6)}  # fmt: skip
+_PUBLISHED = {
+    "woven": (520e3, 0.6e6),
+    "wound": (700e3, 1.2e6),
+    "moulded": (700e3, 1.2e6),
+    "sintered": (2800e3, 1.7e6),
+    "cermet": (1400e3, 4.0e6),
+}
 _ENERGY_LIMIT = 0.40e6
 
 
@@ -235,8 +368,11 @@ def _clamp_load(given: Mapping[str, Any], values: dict[str, float], working: Wor
         if "facing_wear" in given:
             fitted = values["spring_deflection"]
             if given["facing_wear"] >= fitted:
-                raise InputsConflict("facing_wear", f"{given['facing_wear'] * 1000:g} mm",
-                                     f"less than spring_deflection, {fitted * 1000:g} mm")  # fmt: skip
+                raise InputsConflict(
+                    "facing_wear",
+                    f"{given['facing_wear'] * 1000:g} mm",
+                    f"less than spring_deflection, {fitted * 1000:g} mm",
+                )
             left = working.chain(values, "mechanics", worn_deflection=springs.worn_deflection)
             values["spring_deflection"] = left
             working.chain(values, "din-en-16984", worn_clamp_load=springs.diaphragm_load)
@@ -244,15 +380,22 @@ def _clamp_load(given: Mapping[str, Any], values: dict[str, float], working: Wor
         working.chain(values, "din-en-16984", clamp_load=springs.diaphragm_load)
         working.chain(values, "mechanics", lever_ratio=springs.finger_ratio)
     elif "facing_wear" in given:
-        raise MissingInput("spring_outer_diameter", "facing_wear without the diaphragm", "its dimensions",
-                           "only the spring tells what wear does to the load")  # fmt: skip
+        raise MissingInput(
+            "spring_outer_diameter",
+            "facing_wear without the diaphragm",
+            "its dimensions",
+            "only the spring tells what wear does to the load",
+        )
     elif len(three) == 3:
         raise InputsConflict("lever_ratio", "clamp_load and release_load too", "two of them", "leave one out")
     elif three == ["release_load", "lever_ratio"]:
         working.chain(values, "mechanics", clamp_load=hydraulics.lever_load)
     elif "clamp_load" not in three:
-        raise MissingInput("clamp_load", "no clamp load", "clamp_load, or release_load with lever_ratio, or "
-                           "the diaphragm's dimensions")  # fmt: skip
+        raise MissingInput(
+            "clamp_load",
+            "no clamp load",
+            "clamp_load, or release_load with lever_ratio, or the diaphragm's dimensions",
+        )
     if "lever_ratio" in values and "release_load" not in values:
         working.chain(values, "mechanics", release_load=hydraulics.release_load)
     if "release_load" in values:
@@ -269,8 +412,13 @@ def _pedal(given: Mapping[str, Any], values: dict[str, float], working: Working)
     values["hydraulic_ratio"] = 1.0
     if bores:
         values.setdefault("slave_sleeve", 0.0)
-        working.chain(values, "mechanics", master_area=hydraulics.master_area,
-            slave_area=hydraulics.slave_area, hydraulic_ratio=hydraulics.hydraulic_ratio)  # fmt: skip
+        working.chain(
+            values,
+            "mechanics",
+            master_area=hydraulics.master_area,
+            slave_area=hydraulics.slave_area,
+            hydraulic_ratio=hydraulics.hydraulic_ratio,
+        )
     working.chain(values, "mechanics", linkage_ratio=hydraulics.linkage_ratio)
     if "release_load" in values:
         working.chain(values, "mechanics", pedal_force=hydraulics.pedal_force)
@@ -283,8 +431,12 @@ def _pedal(given: Mapping[str, Any], values: dict[str, float], working: Working)
 def _capacity(given: Mapping[str, Any], values: dict[str, float], working: Working) -> Outputs:
     """Capacity and reserve at each end of the ranges of friction."""
     given_together(given, ("static_friction_low", "static_friction_high"), "a range has two ends")
-    working.chain(values, "shigley", radius_uniform_pressure=friction.radius_uniform_pressure,
-                  radius_uniform_wear=friction.radius_uniform_wear)  # fmt: skip
+    working.chain(
+        values,
+        "shigley",
+        radius_uniform_pressure=friction.radius_uniform_pressure,
+        radius_uniform_wear=friction.radius_uniform_wear,
+    )
     factors = {"reserve": 1.0}
     if "shock_factor" in given:
         factors["shock_reserve"] = given["shock_factor"]
@@ -293,13 +445,24 @@ def _capacity(given: Mapping[str, Any], values: dict[str, float], working: Worki
 
     def capacity(name: str, coefficient: float, clamp_load: float, radius: float) -> float:
         return working.step(
-            name, friction.torque_capacity, source="shigley", faces=values["faces"],
-            friction_coefficient=coefficient, clamp_load=clamp_load, effective_radius=radius,
-        )  # fmt: skip
+            name,
+            friction.torque_capacity,
+            source="shigley",
+            faces=values["faces"],
+            friction_coefficient=coefficient,
+            clamp_load=clamp_load,
+            effective_radius=radius,
+        )
 
     def reserve(name: str, capacity: float, factor: float) -> float:
-        return working.step(name, friction.reserve, source="mechanics", capacity=capacity,
-                            engine_torque=given["engine_torque"], shock_factor=factor)  # fmt: skip
+        return working.step(
+            name,
+            friction.reserve,
+            source="mechanics",
+            capacity=capacity,
+            engine_torque=given["engine_torque"],
+            shock_factor=factor,
+        )
 
     for pair in ("sliding", "static"):
         low, high = given.get(f"{pair}_friction_low"), given.get(f"{pair}_friction_high")
@@ -337,22 +500,37 @@ def _launch(
     if not {"launch_speed", "launch_torque"} & set(given):
         return  # the rest of the group may come from the car's sheet
     given_together(given, _LAUNCH, "a launch needs all of them")
-    working.chain(values, "mechanics", inertia_at_clutch=engagement.inertia_at_clutch,
-                  resistance_torque=engagement.resistance_torque)  # fmt: skip
+    working.chain(
+        values,
+        "mechanics",
+        inertia_at_clutch=engagement.inertia_at_clutch,
+        resistance_torque=engagement.resistance_torque,
+    )
     torque, least = given["launch_torque"], values["resistance_torque"]
     if torque <= least:
-        raise InputsConflict("launch_torque", f"{torque:.1f} N·m",
-                             f"more than the car's resistance, {least:.1f} N·m at the clutch")  # fmt: skip
-    for most, what in ((given["engine_torque"], "engine_torque, or the engine slows down"),
-                       (capacity["sliding_high"], "what the clutch carries in slip")):  # fmt: skip
+        raise InputsConflict(
+            "launch_torque",
+            f"{torque:.1f} N·m",
+            f"more than the car's resistance, {least:.1f} N·m at the clutch",
+        )
+    for most, what in (
+        (given["engine_torque"], "engine_torque, or the engine slows down"),
+        (capacity["sliding_high"], "what the clutch carries in slip"),
+    ):
         if torque > most:
             raise InputsConflict("launch_torque", f"{torque:.1f} N·m", f"at most {most:.1f} N·m: {what}")
     if torque > capacity["sliding_low"]:
         working.remark("At the low end of its friction the clutch cannot carry launch_torque.")
-    working.chain(values, "mechanics", slip_duration=engagement.slip_duration,
-                  slip_energy=engagement.slip_energy, lock_up_speed=engagement.lock_up_speed,
-                  slip_power=engagement.slip_power, energy_per_area=engagement.energy_per_area,
-                  power_per_area=engagement.power_per_area)  # fmt: skip
+    working.chain(
+        values,
+        "mechanics",
+        slip_duration=engagement.slip_duration,
+        slip_energy=engagement.slip_energy,
+        lock_up_speed=engagement.lock_up_speed,
+        slip_power=engagement.slip_power,
+        energy_per_area=engagement.energy_per_area,
+        power_per_area=engagement.power_per_area,
+    )
     values["published_energy"] = _ENERGY_LIMIT
     if working.chain(values, "wang", energy_share=engagement.energy_share) > 1:
         working.remark("One launch makes more heat than the 0.40 J/mm² that a textbook allows.")
@@ -361,8 +539,14 @@ def _launch(
     if "plate_mass" not in given:
         return
     working.chain(values, "practice", heat_share=heat.share_of_faces)
-    working.chain(values, "mechanics", plate_rise=heat.lumped_rise, plate_thickness=heat.plate_thickness,
-                  flux_at_start=heat.flux_at_start, time=heat.hottest_moment)  # fmt: skip
+    working.chain(
+        values,
+        "mechanics",
+        plate_rise=heat.lumped_rise,
+        plate_thickness=heat.plate_thickness,
+        flux_at_start=heat.flux_at_start,
+        time=heat.hottest_moment,
+    )
     working.chain(values, "carslaw-jaeger", surface_rise=heat.surface_rise, heated_depth=heat.heated_depth)
     if values["heated_depth"] > values["plate_thickness"] / values["plate_faces"]:
         working.remark("The heat gets through the plate during the slip: its surface gets hotter than said.")
@@ -376,10 +560,18 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     """Capacity, pedal and launch of one case; SI in, SI out."""
     values = {name: float(one) for name, one in given.items() if not isinstance(one, str)}
     if values["inner_diameter"] >= values["outer_diameter"]:
-        raise InputsConflict("inner_diameter", f"{values['inner_diameter'] * 1000:g} mm",
-                             f"less than outer_diameter, {values['outer_diameter'] * 1000:g} mm")  # fmt: skip
-    working.chain(values, "mechanics", faces=friction.faces, ring_area=friction.ring_area,
-                  friction_area=friction.friction_area)  # fmt: skip
+        raise InputsConflict(
+            "inner_diameter",
+            f"{values['inner_diameter'] * 1000:g} mm",
+            f"less than outer_diameter, {values['outer_diameter'] * 1000:g} mm",
+        )
+    working.chain(
+        values,
+        "mechanics",
+        faces=friction.faces,
+        ring_area=friction.ring_area,
+        friction_area=friction.friction_area,
+    )
     _clamp_load(given, values, working)
     working.chain(values, "mechanics", mean_pressure=friction.mean_pressure)
     working.chain(values, "shigley", greatest_pressure=friction.greatest_pressure)

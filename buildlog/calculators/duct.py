@@ -108,7 +108,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from buildlog.calculator import (
+from buildlog.diagnostics import InputsConflict, MissingInput, NoSolution, OutOfRange
+from buildlog.kinds.declaration import (
     Axis,
     CaseView,
     ChartSpec,
@@ -124,8 +125,7 @@ from buildlog.calculator import (
     Working,
     given_together,
 )
-from buildlog.diagnostics import InputsConflict, MissingInput, NoSolution, OutOfRange
-from buildlog.ducting import Ducting
+from buildlog.kinds.models.ducts import Ducting
 from buildlog.physics import air, compressible, engine_air, network, pipes
 from buildlog.physics.duct_segments import Layout
 
@@ -134,64 +134,155 @@ KIND = "duct"
 _BORE = Number("length", "mm", 10, 500, "ducts of car intakes")
 _ROUGHNESS = Number("length", "mm", 0, 20, "from glass to deep corrugation")
 _ROW = (
-    Input("kind", Choice({
-        "inlet": "mouth of a pipe in still air", "hose": "straight pipe or hose", "bend": "round bend",
-        "expansion": "the bore widens", "contraction": "the bore narrows", "filter": "air filter",
-        "fitting": "piece of a stated loss coefficient", "exit": "pipe that ends in a box",
-    }), "what the piece is"),
+    Input(
+        "kind",
+        Choice(
+            {
+                "inlet": "mouth of a pipe in still air",
+                "hose": "straight pipe or hose",
+                "bend": "round bend",
+                "expansion": "the bore widens",
+                "contraction": "the bore narrows",
+                "filter": "air filter",
+                "fitting": "piece of a stated loss coefficient",
+                "exit": "pipe that ends in a box",
+            }
+        ),
+        "what the piece is",
+    ),
     Input("name", Text(24), "what figures in the text call it; its number if left out", required=False),
-    Input("path", Choice({letter: f"part of path {letter}" for letter in "abcd"}),
-          "one of several ways side by side", required=False),
+    Input(
+        "path",
+        Choice({letter: f"part of path {letter}" for letter in "abcd"}),
+        "one of several ways side by side",
+        required=False,
+    ),
     Input("diameter", _BORE, "bore", required=False),
     Input("diameter_after", _BORE, "bore after a step or cone", required=False),
-    Input("length", Number("length", "m", 0.005, 10, "ducts in cars"), "length along the axis",
-          required=False),
+    Input(
+        "length", Number("length", "m", 0.005, 10, "ducts in cars"), "length along the axis", required=False
+    ),
     Input("roughness", _ROUGHNESS, "equivalent sand roughness of the wall", required=False),
-    Input("bend_radius", Number("length", "mm", 10, 4000, "bends that fit into a car"),
-          "radius of the centre line", required=False),
-    Input("angle", Number("angle", "°", 5, 180, "range of the formulae"),
-          "angle of a bend, full angle of a cone", required=False),
-    Input("edge", Choice({
-        "sharp": "flush with a wall, sharp edge", "rounded": "flush, with edge_radius",
-        "bellmouth": "rounded by 0.15 of the bore or more",
-        "projecting": "stands out into the air, sharp edge",
-    }), "edge of an inlet", required=False),
-    Input("edge_radius", Number("length", "mm", 0.1, 200, "trumpets of cars"), "radius of a rounded edge",
-          required=False),
-    Input("loss_coefficient", Number("ratio", "", 0, 50, "from a smooth joint to a closed flap"),
-          "of a fitting, on the velocity in its bore", required=False),
-    Input("rated_pressure", Number("pressure", "Pa", 5, 10_000, "air filters"), "loss at the rated flow",
-          required=False),
-    Input("rated_flow", Number("volume flow", "m³/s", 0.001, 2, "air filters"), "flow of the rating",
-          required=False),
-    Input("exponent", Number("ratio", "", 1, 2, "paper alone to housing alone"), "how loss goes with flow",
-          required=False),
-    Input("area", Number("area", "cm²", 10, 10_000, "air filters"), "face area, for the face velocity",
-          required=False),
-)  # fmt: skip
+    Input(
+        "bend_radius",
+        Number("length", "mm", 10, 4000, "bends that fit into a car"),
+        "radius of the centre line",
+        required=False,
+    ),
+    Input(
+        "angle",
+        Number("angle", "°", 5, 180, "range of the formulae"),
+        "angle of a bend, full angle of a cone",
+        required=False,
+    ),
+    Input(
+        "edge",
+        Choice(
+            {
+                "sharp": "flush with a wall, sharp edge",
+                "rounded": "flush, with edge_radius",
+                "bellmouth": "rounded by 0.15 of the bore or more",
+                "projecting": "stands out into the air, sharp edge",
+            }
+        ),
+        "edge of an inlet",
+        required=False,
+    ),
+    Input(
+        "edge_radius",
+        Number("length", "mm", 0.1, 200, "trumpets of cars"),
+        "radius of a rounded edge",
+        required=False,
+    ),
+    Input(
+        "loss_coefficient",
+        Number("ratio", "", 0, 50, "from a smooth joint to a closed flap"),
+        "of a fitting, on the velocity in its bore",
+        required=False,
+    ),
+    Input(
+        "rated_pressure",
+        Number("pressure", "Pa", 5, 10_000, "air filters"),
+        "loss at the rated flow",
+        required=False,
+    ),
+    Input(
+        "rated_flow",
+        Number("volume flow", "m³/s", 0.001, 2, "air filters"),
+        "flow of the rating",
+        required=False,
+    ),
+    Input(
+        "exponent",
+        Number("ratio", "", 1, 2, "paper alone to housing alone"),
+        "how loss goes with flow",
+        required=False,
+    ),
+    Input(
+        "area",
+        Number("area", "cm²", 10, 10_000, "air filters"),
+        "face area, for the face velocity",
+        required=False,
+    ),
+)
 
 INPUTS = (
     Input("segments", Table(_ROW, 1, 40), "the pieces, in the order the air meets them"),
-    Input("bend_rule", Choice({"ito": "Ito (1960), any angle", "crane": "Crane TP-410, 90° and more"}),
-          "whose loss coefficient of a bend", default="ito", default_source="measured on smooth bends at the "
-          "Reynolds numbers of car intakes"),
-    Input("volume_flow", Number("volume flow", "m³/s", 0.001, 1, "idle of a small engine to 1000 kW"),
-          "air flow; or give the engine, which is then not used", required=False),
-    Input("engine_displacement", Number("volume", "l", 0.05, 9, "car engines"),
-          "swept volume of all cylinders", required=False),
-    Input("engine_speed", Number("rotational speed", "rpm", 500, 20_000, "piston engines of cars"),
-          "engine speed at which the draw is wanted", required=False),
-    Input("volumetric_efficiency", Number("ratio", "%", 30, 140, "engines without a supercharger"),
-          "air drawn over displacement, at the density in the duct", required=False),
-    Input("air_temperature", Number("temperature", "°C", -40, 120, "air about an engine"),
-          "temperature of the air in the duct"),
-    Input("altitude", Number("length", "m", -430, 5900, "lowest and highest roads of the world"),
-          "height above sea level, for the standard pressure; or give ambient_pressure", required=False),
-    Input("ambient_pressure", Number("pressure", "hPa", 450, 1085, "lowest to highest on any road"),
-          "barometer as it reads at the place, not reduced to sea level", required=False),
-    Input("allowed_loss", Number("pressure", "Pa", 10, 20_000, "a choked intake loses about 10 kPa"),
-          "loss for which bores are wanted", required=False),
-)  # fmt: skip
+    Input(
+        "bend_rule",
+        Choice({"ito": "Ito (1960), any angle", "crane": "Crane TP-410, 90° and more"}),
+        "whose loss coefficient of a bend",
+        default="ito",
+        default_source="measured on smooth bends at the Reynolds numbers of car intakes",
+    ),
+    Input(
+        "volume_flow",
+        Number("volume flow", "m³/s", 0.001, 1, "idle of a small engine to 1000 kW"),
+        "air flow; or give the engine, which is then not used",
+        required=False,
+    ),
+    Input(
+        "engine_displacement",
+        Number("volume", "l", 0.05, 9, "car engines"),
+        "swept volume of all cylinders",
+        required=False,
+    ),
+    Input(
+        "engine_speed",
+        Number("rotational speed", "rpm", 500, 20_000, "piston engines of cars"),
+        "engine speed at which the draw is wanted",
+        required=False,
+    ),
+    Input(
+        "volumetric_efficiency",
+        Number("ratio", "%", 30, 140, "engines without a supercharger"),
+        "air drawn over displacement, at the density in the duct",
+        required=False,
+    ),
+    Input(
+        "air_temperature",
+        Number("temperature", "°C", -40, 120, "air about an engine"),
+        "temperature of the air in the duct",
+    ),
+    Input(
+        "altitude",
+        Number("length", "m", -430, 5900, "lowest and highest roads of the world"),
+        "height above sea level, for the standard pressure; or give ambient_pressure",
+        required=False,
+    ),
+    Input(
+        "ambient_pressure",
+        Number("pressure", "hPa", 450, 1085, "lowest to highest on any road"),
+        "barometer as it reads at the place, not reduced to sea level",
+        required=False,
+    ),
+    Input(
+        "allowed_loss",
+        Number("pressure", "Pa", 10, 20_000, "a choked intake loses about 10 kPa"),
+        "loss for which bores are wanted",
+        required=False,
+    ),
+)
 
 OUTPUTS = (
     Output("volume_flow", "volume flow", "m³/s", "air flow", 4),
@@ -205,36 +296,71 @@ OUTPUTS = (
     Output("path_share", "ratio", "%", "share of the flow of each path", 1, key="path"),
     Output("loss", "pressure", "Pa", "loss of total pressure", 0, key="segment"),
     Output("share", "ratio", "%", "share of the whole loss", 1, key="segment"),
-    Output("total_pressure_after", "pressure", "Pa", "total pressure after it, above ambient", 0,
-           key="segment"),
-    Output("static_pressure_after", "pressure", "Pa", "static pressure after it, at the wall", 0,
-           key="segment"),
+    Output(
+        "total_pressure_after", "pressure", "Pa", "total pressure after it, above ambient", 0, key="segment"
+    ),
+    Output(
+        "static_pressure_after", "pressure", "Pa", "static pressure after it, at the wall", 0, key="segment"
+    ),
     Output("velocity", "speed", "m/s", "mean velocity, in the narrower bore", 1, key="segment"),
     Output("reynolds_number", "ratio", "", "Reynolds number", 0, key="segment"),
     Output("loss_coefficient", "ratio", "", "loss coefficient on the velocity", 3, key="segment"),
     Output("face_velocity", "speed", "m/s", "air flow over the filter's face area", 2, key="segment"),
-    Output("required_bore", "length", "mm", "bore for allowed_loss", 1, key="segment",
-           needs=("allowed_loss",)),
-)  # fmt: skip
+    Output(
+        "required_bore", "length", "mm", "bore for allowed_loss", 1, key="segment", needs=("allowed_loss",)
+    ),
+)
 
 SOURCES = (
-    Source("us-1976", "U.S. Standard Atmosphere, 1976", "NOAA, NASA, USAF", "NOAA-S/T 76-1562",
-           "eqs. 18, 23, 33a, 51 and gas constant of air", standing="from memory"),
-    Source("heywood", "Internal Combustion Engine Fundamentals", "McGraw-Hill", "1988", "2.10",
-           standing="from memory"),
+    Source(
+        "us-1976",
+        "U.S. Standard Atmosphere, 1976",
+        "NOAA, NASA, USAF",
+        "NOAA-S/T 76-1562",
+        "eqs. 18, 23, 33a, 51 and gas constant of air",
+        standing="from memory",
+    ),
+    Source(
+        "heywood",
+        "Internal Combustion Engine Fundamentals",
+        "McGraw-Hill",
+        "1988",
+        "2.10",
+        standing="from memory",
+    ),
     Source("continuity", "Continuity and the balance of total pressure", standing="derived"),
-    Source("colebrook", "Turbulent flow in pipes, with particular reference to the transition region",
-           "Institution of Civil Engineers", "J. Inst. C. E. 11 (1939) 133–156", "as in fluids 1.3.1"),
+    Source(
+        "colebrook",
+        "Turbulent flow in pipes, with particular reference to the transition region",
+        "Institution of Civil Engineers",
+        "J. Inst. C. E. 11 (1939) 133–156",
+        "as in fluids 1.3.1",
+    ),
     Source("darcy-weisbach", "Darcy–Weisbach equation", standing="derived"),
-    Source("crane", "Flow of Fluids through Valves, Fittings, and Pipe", "Crane", "Technical Paper 410",
-           "pp. A-26 and A-29; eq. 2-20; as in fluids 1.3.1"),
-    Source("ito", "Pressure losses in smooth pipe bends, H. Ito", "ASME",
-           "J. Basic Engineering 82 (1960) 131–143", "as in fluids 1.3.1"),
+    Source(
+        "crane",
+        "Flow of Fluids through Valves, Fittings, and Pipe",
+        "Crane",
+        "Technical Paper 410",
+        "pp. A-26 and A-29; eq. 2-20; as in fluids 1.3.1",
+    ),
+    Source(
+        "ito",
+        "Pressure losses in smooth pipe bends, H. Ito",
+        "ASME",
+        "J. Basic Engineering 82 (1960) 131–143",
+        "as in fluids 1.3.1",
+    ),
     Source("borda", "Borda–Carnot loss", standing="derived"),
     Source("rating", "The filter's rating, scaled by the stated exponent", standing="derived"),
-    Source("network", "Analysis of flow in networks of conduits or conductors, H. Cross",
-           "University of Illinois", "Bulletin 286 (1936)", standing="from memory"),
-)  # fmt: skip
+    Source(
+        "network",
+        "Analysis of flow in networks of conduits or conductors, H. Cross",
+        "University of Illinois",
+        "Bulletin 286 (1936)",
+        standing="from memory",
+    ),
+)
 
 HAZARDS = ("intake-water", "hot-parts", "noise-emissions")
 
@@ -254,14 +380,18 @@ def _air(given: Mapping[str, Any], working: Working, outputs: Outputs) -> tuple[
     values["pressure"] = given.get("ambient_pressure")
     if "altitude" in given:
         working.chain(
-            values, "us-1976", geopotential_altitude=air.geopotential_altitude,
-            standard_temperature=air.standard_temperature, pressure=air.standard_pressure,
-        )  # fmt: skip
+            values,
+            "us-1976",
+            geopotential_altitude=air.geopotential_altitude,
+            standard_temperature=air.standard_temperature,
+            pressure=air.standard_pressure,
+        )
     working.chain(values, "us-1976", air_density=air.dry_air_density, dynamic_viscosity=air.dynamic_viscosity)
     outputs["air_density"] = values["air_density"]
     return values["pressure"], {
-        "density": values["air_density"], "dynamic_viscosity": values["dynamic_viscosity"]
-    }  # fmt: skip
+        "density": values["air_density"],
+        "dynamic_viscosity": values["dynamic_viscosity"],
+    }
 
 
 def _flow(given: Mapping[str, Any], working: Working) -> float:
@@ -272,9 +402,13 @@ def _flow(given: Mapping[str, Any], working: Working) -> float:
     if not given_together(given, _ENGINE, "the engine's draw needs all three"):
         raise MissingInput("volume_flow", "neither volume_flow nor an engine", "it, or " + ", ".join(_ENGINE))
     return working.step(
-        "volume_flow", engine_air.air_demand, source="heywood", displacement=given["engine_displacement"],
-        engine_speed=given["engine_speed"], volumetric_efficiency=given["volumetric_efficiency"],
-    )  # fmt: skip
+        "volume_flow",
+        engine_air.air_demand,
+        source="heywood",
+        displacement=given["engine_displacement"],
+        engine_speed=given["engine_speed"],
+        volumetric_efficiency=given["volumetric_efficiency"],
+    )
 
 
 def compute(given: Mapping[str, Any], working: Working) -> Outputs:
@@ -287,21 +421,29 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
         "mass_flow", engine_air.mass_flow, source="continuity", density=state["density"], volume_flow=flow
     )
     sound = working.step(
-        "speed_of_sound", compressible.speed_of_sound, source="continuity",
-        heat_capacity_ratio=_HEAT_CAPACITY_RATIO, gas_constant=_GAS_CONSTANT,
+        "speed_of_sound",
+        compressible.speed_of_sound,
+        source="continuity",
+        heat_capacity_ratio=_HEAT_CAPACITY_RATIO,
+        gas_constant=_GAS_CONSTANT,
         temperature=given["air_temperature"],
-    )  # fmt: skip
+    )
     ducting = Ducting(layout, given["bend_rule"], state, sound, working)
     end = ducting.follow(flow)
     total = outputs["total_loss"] = working.step(
-        "total_loss", pipes.total_loss, source="continuity", total_pressure_before=0.0,
+        "total_loss",
+        pipes.total_loss,
+        source="continuity",
+        total_pressure_before=0.0,
         total_pressure_after=end,
-    )  # fmt: skip
+    )
     if total > _LARGEST_SHARE * pressure:
         raise OutOfRange(
-            "segments", f"a loss of {total / 1000:.2f} kPa", f"at most a tenth of {pressure / 1000:.1f} kPa",
+            "segments",
+            f"a loss of {total / 1000:.2f} kPa",
+            f"at most a tenth of {pressure / 1000:.1f} kPa",
             "with more the air is no longer of one density, and an engine draws less than its full volume",
-        )  # fmt: skip
+        )
     outputs["loss_share"] = working.step(
         "loss_share", pipes.share, source="continuity", part=total, whole=pressure
     )
@@ -331,14 +473,22 @@ def _bores(allowed: float, flow: float, ducting: Ducting) -> float:
     filters = sum(ducting.tables["loss"][one.key] for one in ducting.common if one.kind == "filter")
     if allowed <= filters:
         raise NoSolution(
-            "allowed_loss", f"{allowed:.1f} Pa", f"more than {filters:.1f} Pa, the filter's loss",
+            "allowed_loss",
+            f"{allowed:.1f} Pa",
+            f"more than {filters:.1f} Pa, the filter's loss",
             "no bore makes up for it: a larger filter does",
-        )  # fmt: skip
+        )
     factor = ducting.working.step(
-        "bore_factor", network.bore_factor, ducting.duct, source="network", allowed_loss=allowed,
-        volume_flow=flow, **ducting.state, lowest=ducting.lowest_factor(_SMALLEST),
+        "bore_factor",
+        network.bore_factor,
+        ducting.duct,
+        source="network",
+        allowed_loss=allowed,
+        volume_flow=flow,
+        **ducting.state,
+        lowest=ducting.lowest_factor(_SMALLEST),
         highest=_LARGEST / max(ducting.bores.values()),
-    )  # fmt: skip
+    )
     ducting.check_scaled(factor)
     for key, bore in ducting.bores.items():
         ducting.note("required_bore", key, network.scaled_bore, "network", diameter=bore, bore_factor=factor)

@@ -101,8 +101,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from buildlog import burnt_gas, exhaust_line
-from buildlog.calculator import (
+from buildlog.diagnostics import InputsConflict, MissingInput
+from buildlog.kinds.declaration import (
     Axis,
     CaseView,
     ChartSpec,
@@ -119,7 +119,7 @@ from buildlog.calculator import (
     Working,
     given_together,
 )
-from buildlog.diagnostics import InputsConflict, MissingInput
+from buildlog.kinds.models import burnt_gas, exhaust_line
 from buildlog.physics import acoustics, exhaust_flow, exhaust_waves
 from buildlog.physics.tube import GAUGES, MATERIALS
 
@@ -133,36 +133,89 @@ _WALL_TEMPERATURE = Number("temperature", "°C", -40, 925, "to where data sheets
 _MATERIAL = Choice({name: one.name for name, one in MATERIALS.items()})
 
 INPUTS = (
-    Input("segments", Table((
-        Input("name", Text(24), "what figures in the text call it", required=False),
-        Input("kind", Choice({"tube": "straight tube", "bend": "bend", "muffler": "silencer", "catalyst":
-                              "catalyst", "tip": "last tube"}), "what it is"),
-        Input("outer_diameter", _BORE, "outer diameter of the tube"),
-        Input("wall_thickness", _WALL, "its own wall", required=False),
-        Input("material", _MATERIAL, "its own material", required=False),
-        Input("length", Number("length", "mm", 5, 6000, "exhausts of cars"), "along the middle",
-              required=False),
-        Input("bend_radius", Number("length", "mm", 15, 1500, "bent tube"), "of the middle of a bend",
-              required=False),
-        Input("angle", Number("angle", "°", 5, 180, "range of the bend formula"), "of a bend",
-              required=False),
-        Input("loss_coefficient", _LOSS, "on the velocity in the tube; of a silencer or catalyst the whole, "
-              "of others besides friction", required=False),
-        Input("cone_angle", Number("angle", "°", 5, 180, "range of the formula; 180° is a step"),
-              "full angle of the cone that leads into it", required=False),
-        Input("roughness", _ROUGHNESS, "its own roughness", required=False),
-        Input("gas_temperature", burnt_gas.GAS_TEMPERATURE, "mean of the gas in it", required=False),
-        Input("wall_temperature", _WALL_TEMPERATURE, "its own wall temperature", required=False),
-        Input("mass", Number("mass", "kg", 0.05, 60, "silencers of cars"), "as weighed", required=False),
-        Input("pipes", Whole(1, 8, "pipes side by side"), "how many like it run side by side",
-              required=False),
-    ), 1, 40), "the line from the collector to the tip"),
-    Input("air_mass_flow", Number("mass flow", "kg/s", 0.001, 3, "car engines"),
-          "air that the engine takes; or power; or engine_speed", required=False),
-    Input("power", Number("power", "kW", 1, 1500, "car engines"), "brake power at that load",
-          required=False),
-    Input("specific_fuel_consumption", Number("specific fuel consumption", "g/(kW·h)", 180, 900,
-          "petrol engines, up to light load"), "fuel for the work done, with power", required=False),
+    Input(
+        "segments",
+        Table(
+            (
+                Input("name", Text(24), "what figures in the text call it", required=False),
+                Input(
+                    "kind",
+                    Choice(
+                        {
+                            "tube": "straight tube",
+                            "bend": "bend",
+                            "muffler": "silencer",
+                            "catalyst": "catalyst",
+                            "tip": "last tube",
+                        }
+                    ),
+                    "what it is",
+                ),
+                Input("outer_diameter", _BORE, "outer diameter of the tube"),
+                Input("wall_thickness", _WALL, "its own wall", required=False),
+                Input("material", _MATERIAL, "its own material", required=False),
+                Input(
+                    "length",
+                    Number("length", "mm", 5, 6000, "exhausts of cars"),
+                    "along the middle",
+                    required=False,
+                ),
+                Input(
+                    "bend_radius",
+                    Number("length", "mm", 15, 1500, "bent tube"),
+                    "of the middle of a bend",
+                    required=False,
+                ),
+                Input(
+                    "angle",
+                    Number("angle", "°", 5, 180, "range of the bend formula"),
+                    "of a bend",
+                    required=False,
+                ),
+                Input(
+                    "loss_coefficient",
+                    _LOSS,
+                    "on the velocity in the tube; of a silencer or catalyst the whole, "
+                    "of others besides friction",
+                    required=False,
+                ),
+                Input(
+                    "cone_angle",
+                    Number("angle", "°", 5, 180, "range of the formula; 180° is a step"),
+                    "full angle of the cone that leads into it",
+                    required=False,
+                ),
+                Input("roughness", _ROUGHNESS, "its own roughness", required=False),
+                Input("gas_temperature", burnt_gas.GAS_TEMPERATURE, "mean of the gas in it", required=False),
+                Input("wall_temperature", _WALL_TEMPERATURE, "its own wall temperature", required=False),
+                Input(
+                    "mass", Number("mass", "kg", 0.05, 60, "silencers of cars"), "as weighed", required=False
+                ),
+                Input(
+                    "pipes",
+                    Whole(1, 8, "pipes side by side"),
+                    "how many like it run side by side",
+                    required=False,
+                ),
+            ),
+            1,
+            40,
+        ),
+        "the line from the collector to the tip",
+    ),
+    Input(
+        "air_mass_flow",
+        Number("mass flow", "kg/s", 0.001, 3, "car engines"),
+        "air that the engine takes; or power; or engine_speed",
+        required=False,
+    ),
+    Input("power", Number("power", "kW", 1, 1500, "car engines"), "brake power at that load", required=False),
+    Input(
+        "specific_fuel_consumption",
+        Number("specific fuel consumption", "g/(kW·h)", 180, 900, "petrol engines, up to light load"),
+        "fuel for the work done, with power",
+        required=False,
+    ),
     Input("engine_speed", burnt_gas.ENGINE_SPEED, "full load at this speed", required=False),
     Input("engine_displacement", burnt_gas.DISPLACEMENT, "with engine_speed", required=False),
     Input("volumetric_efficiency", burnt_gas.VOLUMETRIC_EFFICIENCY, "with engine_speed", required=False),
@@ -171,22 +224,42 @@ INPUTS = (
     Input("ambient_pressure", burnt_gas.AMBIENT_PRESSURE, "barometer at the place"),
     Input("gas_temperature", burnt_gas.GAS_TEMPERATURE, "mean of the gas, in segments that give none"),
     Input("wall_thickness", _WALL, "wall of all tubes; or gauge", required=False),
-    Input("gauge", Choice({name: f"{wall * 1000:.2f} mm" for name, wall in GAUGES.items()}),
-          "wall of all tubes by gauge number and system", required=False),
+    Input(
+        "gauge",
+        Choice({name: f"{wall * 1000:.2f} mm" for name, wall in GAUGES.items()}),
+        "wall of all tubes by gauge number and system",
+        required=False,
+    ),
     Input("material", _MATERIAL, "what the tubes are made of"),
     Input("roughness", _ROUGHNESS, "equivalent sand roughness of the tubes, inside"),
     Input("wall_temperature", _WALL_TEMPERATURE, "mean of the hot walls, for the growth", required=False),
-    Input("fitting_temperature", burnt_gas.AMBIENT_TEMPERATURE, "of the tubes when they were fitted",
-          required=False),
+    Input(
+        "fitting_temperature",
+        burnt_gas.AMBIENT_TEMPERATURE,
+        "of the tubes when they were fitted",
+        required=False,
+    ),
     Input("cruise_revs", burnt_gas.ENGINE_SPEED, "engine speed at cruise, for the drone", required=False),
     Input("cylinders", Whole(1, 16, "car engines"), "with cruise_revs", required=False),
-    Input("drone_frequency", Number("frequency", "Hz", 10, 1000, "drone in a cabin"),
-          "of the drone as recorded; that of firing if left out", required=False),
-    Input("branch_bore", Number("length", "mm", 10, 200, "side branches"), "bore of the side branch",
-          required=False),
-    Input("branch_temperature", Number("temperature", "°C", 60, 900, "from where water drops out of it"),
-          "mean of the gas in the side branch", required=False),
-)  # fmt: skip
+    Input(
+        "drone_frequency",
+        Number("frequency", "Hz", 10, 1000, "drone in a cabin"),
+        "of the drone as recorded; that of firing if left out",
+        required=False,
+    ),
+    Input(
+        "branch_bore",
+        Number("length", "mm", 10, 200, "side branches"),
+        "bore of the side branch",
+        required=False,
+    ),
+    Input(
+        "branch_temperature",
+        Number("temperature", "°C", 60, 900, "from where water drops out of it"),
+        "mean of the gas in the side branch",
+        required=False,
+    ),
+)
 
 _GROWTH = ("wall_temperature", "fitting_temperature")
 _DRONE = ("cruise_revs", "cylinders")
@@ -200,47 +273,107 @@ OUTPUTS = (
     Output("mach_number", "ratio", "", "that speed over sound", 3, key="segment"),
     Output("loss_coefficient", "ratio", "", "with friction and the change of bore", 3, key="segment"),
     Output("pressure_loss", "pressure", "kPa", "total pressure lost in the segment", 2, key="segment"),
-    Output("pressure_ahead", "pressure", "kPa", "total pressure at its start, above ambient", 2,
-           key="segment"),
+    Output(
+        "pressure_ahead", "pressure", "kPa", "total pressure at its start, above ambient", 2, key="segment"
+    ),
     Output("mass_per_metre", "mass per length", "kg/m", "of its tube", 3, key="segment"),
     Output("segment_mass", "mass", "kg", "mass of the segment", 2, key="segment"),
     Output("mass", "mass", "kg", "mass of the line", 2),
-    Output("thermal_growth", "length", "mm", "free growth of the segment when hot", 1, key="segment",
-           needs=_GROWTH),
+    Output(
+        "thermal_growth",
+        "length",
+        "mm",
+        "free growth of the segment when hot",
+        1,
+        key="segment",
+        needs=_GROWTH,
+    ),
     Output("total_growth", "length", "mm", "of all segments, along the middle", 1, needs=_GROWTH),
     Output("engine_order", "ratio", "", "times a turn", 1, key="tone", needs=_DRONE),
-    Output("tone_frequency", "frequency", "Hz", "what the engine sounds at, at cruise", 1, key="tone",
-           needs=_DRONE),
-    Output("drone_order", "ratio", "", "engine order of the recorded drone", 2,
-           needs=(*_DRONE, "drone_frequency")),
+    Output(
+        "tone_frequency",
+        "frequency",
+        "Hz",
+        "what the engine sounds at, at cruise",
+        1,
+        key="tone",
+        needs=_DRONE,
+    ),
+    Output(
+        "drone_order",
+        "ratio",
+        "",
+        "engine order of the recorded drone",
+        2,
+        needs=(*_DRONE, "drone_frequency"),
+    ),
     Output("branch_length", "length", "mm", "from the mouth to the closed end", 0, needs=(*_DRONE, *_BRANCH)),
-)  # fmt: skip
+)
 
 _DATA_SHEET = "data sheet as read on the web"
 SOURCES = (
     *burnt_gas.SOURCES,
     Source("continuity", "Continuity and the balance of total pressure", standing="derived"),
-    Source("isothermal", "Flow of Fluids, Technical Paper 410", "Crane", "1988",
-           "eq. 1-6, less its logarithm", standing="from memory"),
-    Source("crane", "Flow of Fluids, Technical Paper 410", "Crane", "1988",
-           "pp. A-26 and A-29, as in fluids 1.3.1"),
-    Source("colebrook", "Turbulent flow in pipes, C. F. Colebrook", "J. Inst. Civil Engineers", "11 (1939)",
-           "133–156, as in fluids 1.3.1"),
-    Source("ito", "Pressure losses in smooth pipe bends, H. Ito", "Trans. ASME", "82 (1960)",
-           "131–143, as in fluids 1.3.1"),
-    Source("mansouri", "Correlations for the viscosity of hydrocarbon-air combustion products",
-           "Combustion Science and Technology", "23 (1980)", "251–256", standing="from memory"),
+    Source(
+        "isothermal",
+        "Flow of Fluids, Technical Paper 410",
+        "Crane",
+        "1988",
+        "eq. 1-6, less its logarithm",
+        standing="from memory",
+    ),
+    Source(
+        "crane",
+        "Flow of Fluids, Technical Paper 410",
+        "Crane",
+        "1988",
+        "pp. A-26 and A-29, as in fluids 1.3.1",
+    ),
+    Source(
+        "colebrook",
+        "Turbulent flow in pipes, C. F. Colebrook",
+        "J. Inst. Civil Engineers",
+        "11 (1939)",
+        "133–156, as in fluids 1.3.1",
+    ),
+    Source(
+        "ito",
+        "Pressure losses in smooth pipe bends, H. Ito",
+        "Trans. ASME",
+        "82 (1960)",
+        "131–143, as in fluids 1.3.1",
+    ),
+    Source(
+        "mansouri",
+        "Correlations for the viscosity of hydrocarbon-air combustion products",
+        "Combustion Science and Technology",
+        "23 (1980)",
+        "251–256",
+        standing="from memory",
+    ),
     Source("geometry", "Geometry and linear expansion", standing="derived"),
     Source("asm-304", "AISI Type 304 Stainless Steel", "ASM", where=_DATA_SHEET),
     Source("asm-321", "AISI Type 321 Stainless Steel, annealed plate", "ASM", where=_DATA_SHEET),
     Source("tube-409", "Stainless steel 409, annealed tubing, ASTM A268", where=_DATA_SHEET),
     Source("asm-titanium", "Titanium Grade 2, annealed", "ASM", where=_DATA_SHEET),
-    Source("en-1993-1-2", "Eurocode 3, structural fire design", "CEN", "EN 1993-1-2:2005", "3.2.2, 3.4.1.1",
-           standing="from memory"),
-    Source("acoustics", "Fundamentals of Acoustics, Kinsler and Frey", "Wiley", "2nd, 1962", "ch. 8",
-           standing="from memory"),
+    Source(
+        "en-1993-1-2",
+        "Eurocode 3, structural fire design",
+        "CEN",
+        "EN 1993-1-2:2005",
+        "3.2.2, 3.4.1.1",
+        standing="from memory",
+    ),
+    Source(
+        "acoustics",
+        "Fundamentals of Acoustics, Kinsler and Frey",
+        "Wiley",
+        "2nd, 1962",
+        "ch. 8",
+        standing="from memory",
+    ),
     Source("cycle", "Definition of the four-stroke cycle and of the engine order", standing="derived"),
-)  # fmt: skip
+)
 
 HAZARDS = ("exhaust-gas", "hot-parts", "noise-emissions", "sparks", "lifting")
 
@@ -262,11 +395,19 @@ def _air(given: Mapping[str, Any], working: Working) -> float:
         if "specific_fuel_consumption" not in given:
             raise MissingInput("specific_fuel_consumption", "power without it", "the fuel for that power")
         fuel = working.step(
-            "fuel_mass_flow", exhaust_flow.fuel_mass_flow, source="mass", power=given["power"],
+            "fuel_mass_flow",
+            exhaust_flow.fuel_mass_flow,
+            source="mass",
+            power=given["power"],
             specific_fuel_consumption=given["specific_fuel_consumption"],
-        )  # fmt: skip
-        return working.step("air_mass_flow", exhaust_flow.air_mass_flow, source="mass", fuel_mass_flow=fuel,
-                            air_fuel_ratio=given["air_fuel_ratio"])  # fmt: skip
+        )
+        return working.step(
+            "air_mass_flow",
+            exhaust_flow.air_mass_flow,
+            source="mass",
+            fuel_mass_flow=fuel,
+            air_fuel_ratio=given["air_fuel_ratio"],
+        )
     for name in ("engine_displacement", "volumetric_efficiency", "ambient_temperature"):
         if name not in given:
             raise MissingInput(name, f"engine_speed without {name}", name, "the flow needs it")
@@ -286,17 +427,29 @@ def _drone(given: Mapping[str, Any], burnt: burnt_gas.BurntGas, working: Working
     for name, times in _TONES.items():
         if times < 1 and given["cylinders"] % 2:
             continue  # an odd number has no two banks or pairs, and no order of three quarters
-        orders[name] = working.step(f"engine_order.{name}", acoustics.order_of_events, source="cycle",
-                                    events=times * given["cylinders"])  # fmt: skip
-        tones[name] = working.step(f"tone_frequency.{name}", exhaust_waves.order_frequency, source="cycle",
-                                   order=orders[name], engine_speed=given["cruise_revs"])  # fmt: skip
+        orders[name] = working.step(
+            f"engine_order.{name}",
+            acoustics.order_of_events,
+            source="cycle",
+            events=times * given["cylinders"],
+        )
+        tones[name] = working.step(
+            f"tone_frequency.{name}",
+            exhaust_waves.order_frequency,
+            source="cycle",
+            order=orders[name],
+            engine_speed=given["cruise_revs"],
+        )
     outputs["engine_order"], outputs["tone_frequency"] = orders, tones
     frequency = given.get("drone_frequency", tones["firing"])
     if "drone_frequency" in given:
         order = outputs["drone_order"] = working.step(
-            "drone_order", exhaust_waves.order_of_frequency, source="cycle", frequency=frequency,
+            "drone_order",
+            exhaust_waves.order_of_frequency,
+            source="cycle",
+            frequency=frequency,
             engine_speed=given["cruise_revs"],
-        )  # fmt: skip
+        )
         if abs(2 * order - round(2 * order)) > 0.1:
             working.remark(
                 f"The drone lies at order {order:.2f}, which is no multiple of one half: check the revs; or "
@@ -304,12 +457,20 @@ def _drone(given: Mapping[str, Any], burnt: burnt_gas.BurntGas, working: Working
             )
     if "branch_bore" in given:
         sound = burnt.sound(given["branch_temperature"], "branch")
-        end = working.step("branch_end_correction", acoustics.flanged_end_correction, source="acoustics",
-                           diameter=given["branch_bore"])  # fmt: skip
+        end = working.step(
+            "branch_end_correction",
+            acoustics.flanged_end_correction,
+            source="acoustics",
+            diameter=given["branch_bore"],
+        )
         outputs["branch_length"] = working.step(
-            "branch_length", exhaust_waves.side_branch_length, source="acoustics", speed_of_sound=sound,
-            frequency=frequency, end_correction=end,
-        )  # fmt: skip
+            "branch_length",
+            exhaust_waves.side_branch_length,
+            source="acoustics",
+            speed_of_sound=sound,
+            frequency=frequency,
+            end_correction=end,
+        )
 
 
 def compute(given: Mapping[str, Any], working: Working) -> Outputs:
@@ -317,8 +478,12 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     segments = exhaust_line.read(given)
     grows = given_together(given, _GROWTH, "growth is between two temperatures")
     if not grows and any("wall_temperature" in segment.row for segment in segments):
-        raise MissingInput("wall_temperature", "a segment with wall_temperature alone", "both for the line",
-                           "growth is between two temperatures")  # fmt: skip
+        raise MissingInput(
+            "wall_temperature",
+            "a segment with wall_temperature alone",
+            "both for the line",
+            "growth is between two temperatures",
+        )
     burnt = burnt_gas.BurntGas(given, working)
     flow = burnt.exhaust(_air(given, working))
     line = exhaust_line.Line(given, segments, working)

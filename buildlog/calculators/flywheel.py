@@ -69,7 +69,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from buildlog.calculator import (
+from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange
+from buildlog.kinds.declaration import (
     Axis,
     CaseView,
     ChartSpec,
@@ -85,7 +86,6 @@ from buildlog.calculator import (
     Working,
     given_together,
 )
-from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange
 from buildlog.physics import drivetrain, rotation
 
 KIND = "flywheel"
@@ -97,48 +97,108 @@ _PERIOD = Number("time", "s", 0.1, 20, "wires of a few decimetres to a few metre
 _REVS = Number("rotational speed", "rpm", 100, 20_000, "piston engines of cars")
 
 INPUTS = (
-    Input("rings", Table((
-        Input("outer_diameter", _DIAMETER, "outer diameter"),
-        Input("inner_diameter", _DIAMETER, "inner diameter; a full disc if left out", required=False),
-        Input("width", Number("length", "mm", 0.1, 200, "flywheels of cars"), "width along the axis"),
-        Input("density", _DENSITY, "density of the material"),
-        Input("removed", Flag(), "yes for a hollow: the ring is taken away", required=False),
-    ), 1, 60), "the profile as plain rings; or a swing test, or inertia", required=False),
-    Input("swinging_mass", Number("mass", "kg", 0.5, 60, "flywheels, with clutch"),
-          "swing test: mass of the flywheel alone", required=False),
-    Input("swing_period", _PERIOD, "swing test: time of a full swing, with the platform if any",
-          required=False),
-    Input("wire_radius", Number("length", "mm", 20, 400, "inside the flywheel"),
-          "swing test: distance of the wires from the axis", required=False),
-    Input("wire_length", Number("length", "m", 0.2, 10, "a short wire swings far"),
-          "swing test: free length of the wires", required=False),
-    Input("platform_mass", Number("mass", "kg", 0.05, 60, "boards and cradles"),
-          "swing test: mass of the platform", required=False),
-    Input("platform_period", _PERIOD, "swing test: time of a full swing of the platform alone",
-          required=False),
-    Input("gravity", Number("acceleration", "m/s²", 9.76, 9.84, "on Earth"), "acceleration of gravity",
-          default="9.80665 m/s²", default_source="standard gravity (CGPM, 1901); within 0.3 % of local"),
+    Input(
+        "rings",
+        Table(
+            (
+                Input("outer_diameter", _DIAMETER, "outer diameter"),
+                Input("inner_diameter", _DIAMETER, "inner diameter; a full disc if left out", required=False),
+                Input("width", Number("length", "mm", 0.1, 200, "flywheels of cars"), "width along the axis"),
+                Input("density", _DENSITY, "density of the material"),
+                Input("removed", Flag(), "yes for a hollow: the ring is taken away", required=False),
+            ),
+            1,
+            60,
+        ),
+        "the profile as plain rings; or a swing test, or inertia",
+        required=False,
+    ),
+    Input(
+        "swinging_mass",
+        Number("mass", "kg", 0.5, 60, "flywheels, with clutch"),
+        "swing test: mass of the flywheel alone",
+        required=False,
+    ),
+    Input(
+        "swing_period", _PERIOD, "swing test: time of a full swing, with the platform if any", required=False
+    ),
+    Input(
+        "wire_radius",
+        Number("length", "mm", 20, 400, "inside the flywheel"),
+        "swing test: distance of the wires from the axis",
+        required=False,
+    ),
+    Input(
+        "wire_length",
+        Number("length", "m", 0.2, 10, "a short wire swings far"),
+        "swing test: free length of the wires",
+        required=False,
+    ),
+    Input(
+        "platform_mass",
+        Number("mass", "kg", 0.05, 60, "boards and cradles"),
+        "swing test: mass of the platform",
+        required=False,
+    ),
+    Input(
+        "platform_period", _PERIOD, "swing test: time of a full swing of the platform alone", required=False
+    ),
+    Input(
+        "gravity",
+        Number("acceleration", "m/s²", 9.76, 9.84, "on Earth"),
+        "acceleration of gravity",
+        default="9.80665 m/s²",
+        default_source="standard gravity (CGPM, 1901); within 0.3 % of local",
+    ),
     Input("inertia", _INERTIA, "moment of inertia as stated by the maker", required=False),
     Input("rev_limit", _REVS, "highest engine speed"),
     Input("outer_diameter", _DIAMETER, "outermost diameter; that of the rings if left out", required=False),
     Input("bore", _DIAMETER, "central bore, for the stress", required=False),
     Input("density", _DENSITY, "density for the stress; the rings' highest if left out", required=False),
-    Input("poisson_ratio", Number("ratio", "", 0.2, 0.4, "metals"), "Poisson's ratio, for the stress",
-          required=False),
-    Input("strength", Number("pressure", "MPa", 50, 2000, "metals"), "tensile strength of the material",
-          required=False),
-    Input("free_torque", Number("torque", "N·m", 5, 1500, "car engines"),
-          "torque that is free to spin the engine up", required=False),
-    Input("other_inertia", Number("moment of inertia", "kg·m²", 0, 2, "crankshafts and clutches"),
-          "inertia of what turns along", required=False),
+    Input(
+        "poisson_ratio",
+        Number("ratio", "", 0.2, 0.4, "metals"),
+        "Poisson's ratio, for the stress",
+        required=False,
+    ),
+    Input(
+        "strength",
+        Number("pressure", "MPa", 50, 2000, "metals"),
+        "tensile strength of the material",
+        required=False,
+    ),
+    Input(
+        "free_torque",
+        Number("torque", "N·m", 5, 1500, "car engines"),
+        "torque that is free to spin the engine up",
+        required=False,
+    ),
+    Input(
+        "other_inertia",
+        Number("moment of inertia", "kg·m²", 0, 2, "crankshafts and clutches"),
+        "inertia of what turns along",
+        required=False,
+    ),
     Input("from_speed", _REVS, "engine speed from which it spins up", required=False),
-    Input("gears", Listed(Number("ratio", "", 0.3, 8.0, "forward ratios of car gearboxes"), 1, 10),
-          "gearbox ratios, first gear first", required=False),
-    Input("final_drive", Number("ratio", "", 1.5, 8.0, "final drives of cars"), "final drive ratio",
-          required=False),
-    Input("rolling_radius", Number("length", "m", 0.15, 0.5, "car tyres"),
-          "rolling radius of the driven wheels", required=False),
-)  # fmt: skip
+    Input(
+        "gears",
+        Listed(Number("ratio", "", 0.3, 8.0, "forward ratios of car gearboxes"), 1, 10),
+        "gearbox ratios, first gear first",
+        required=False,
+    ),
+    Input(
+        "final_drive",
+        Number("ratio", "", 1.5, 8.0, "final drives of cars"),
+        "final drive ratio",
+        required=False,
+    ),
+    Input(
+        "rolling_radius",
+        Number("length", "m", 0.15, 0.5, "car tyres"),
+        "rolling radius of the driven wheels",
+        required=False,
+    ),
+)
 
 _SWING = ("swinging_mass", "swing_period", "wire_radius", "wire_length")
 _GEARS = ("gears", "final_drive", "rolling_radius")
@@ -148,34 +208,78 @@ OUTPUTS = (
     Output("inertia", "moment of inertia", "kg·m²", "moment of inertia of the flywheel", 4),
     Output("mass", "mass", "kg", "mass", 2, needs=("rings",)),
     Output("ring_mass", "mass", "kg", "mass of each ring, removed ones too", 2, key="ring", needs=("rings",)),
-    Output("ring_inertia", "moment of inertia", "kg·m²", "inertia of each, removed ones too", 4, key="ring",
-           needs=("rings",)),
+    Output(
+        "ring_inertia",
+        "moment of inertia",
+        "kg·m²",
+        "inertia of each, removed ones too",
+        4,
+        key="ring",
+        needs=("rings",),
+    ),
     Output("radius_of_gyration", "length", "mm", "radius at which its mass counts", 1, needs=("rings",)),
     Output("stored_energy", "energy", "kJ", "energy at the rev limit", 1),
     Output("rim_speed", "speed", "m/s", "speed of the rim at the rev limit", 1, needs=("outer_diameter",)),
     Output("hoop_stress", "pressure", "MPa", "flat disc: around the bore, at rev_limit", 0, needs=_STRESS),
-    Output("free_ring_stress", "pressure", "MPa", "rim that holds itself, at the rev limit", 0,
-           needs=("density",)),
+    Output(
+        "free_ring_stress",
+        "pressure",
+        "MPa",
+        "rim that holds itself, at the rev limit",
+        0,
+        needs=("density",),
+    ),
     Output("stress_share", "ratio", "%", "hoop_stress of tensile strength", 0, needs=(*_STRESS, "strength")),
-    Output("speed_at_strength", "rotational speed", "rpm", "where hoop_stress is all of it", 0,
-           needs=(*_STRESS, "strength")),
+    Output(
+        "speed_at_strength",
+        "rotational speed",
+        "rpm",
+        "where hoop_stress is all of it",
+        0,
+        needs=(*_STRESS, "strength"),
+    ),
     Output("total_inertia", "moment of inertia", "kg·m²", "with what turns too", 4, needs=("other_inertia",)),
-    Output("free_revving_rate", "angular acceleration", "rpm/s", "spinning up in neutral", 0,
-           needs=("free_torque", "other_inertia")),
-    Output("run_up_time", "time", "s", "time from from_speed to the rev limit, in neutral", 2,
-           needs=("free_torque", "other_inertia", "from_speed")),
+    Output(
+        "free_revving_rate",
+        "angular acceleration",
+        "rpm/s",
+        "spinning up in neutral",
+        0,
+        needs=("free_torque", "other_inertia"),
+    ),
+    Output(
+        "run_up_time",
+        "time",
+        "s",
+        "time from from_speed to the rev limit, in neutral",
+        2,
+        needs=("free_torque", "other_inertia", "from_speed"),
+    ),
     Output("effective_mass", "mass", "kg", "what it adds to the car", 1, key="gear", needs=_GEARS),
-)  # fmt: skip
+)
 
 SOURCES = (
     Source("mechanics", "Geometry and mechanics of rigid bodies", standing="derived"),
-    Source("swing", "Laboratory notes on the bifilar and trifilar pendulum",
-           where="J = m g R² T² / (4 π² L), derived there"),
-    Source("shigley", "Mechanical Engineering Design, Shigley and Mischke", "McGraw-Hill", "5th, 1989",
-           "stresses in rotating rings, as quoted in a public reference page"),
-    Source("data-handbook", "Mechanical Engineer's Data Handbook, J. Carvill", "Butterworth-Heinemann",
-           "1993", "1.2.7 Stresses due to rotation"),
-)  # fmt: skip
+    Source(
+        "swing",
+        "Laboratory notes on the bifilar and trifilar pendulum",
+        where="J = m g R² T² / (4 π² L), derived there",
+    ),
+    Source(
+        "shigley",
+        "Mechanical Engineering Design, Shigley and Mischke",
+        "McGraw-Hill",
+        "5th, 1989",
+        "stresses in rotating rings, as quoted in a public reference page",
+    ),
+    Source(
+        "data-handbook",
+        "Mechanical Engineer's Data Handbook, J. Carvill",
+        "Butterworth-Heinemann",
+        "1993",
+        "1.2.7 Stresses due to rotation",
+    ),
+)
 
 HAZARDS = ("spinning-parts", "lifting", "driveline", "fasteners", "friction-dust", "sparks")
 
@@ -187,38 +291,71 @@ def _from_rings(given: Mapping[str, Any], values: dict[str, float], working: Wor
     mass = inertia = 0.0
     rings: list[dict[str, Any]] = given["rings"]
     if rings[0].get("removed"):
-        raise InputsConflict("rings", "a removed ring first", "material before what is taken out of it",
-                             "write the rings of material first")  # fmt: skip
+        raise InputsConflict(
+            "rings",
+            "a removed ring first",
+            "material before what is taken out of it",
+            "write the rings of material first",
+        )
     for number, ring in enumerate(rings, start=1):
         key, last = str(number), number == len(rings)
         outer, inner = ring["outer_diameter"], ring.get("inner_diameter", 0.0)
         if inner >= outer:
-            raise InputsConflict("rings", f"ring {key}: {inner * 1000:g} mm in, {outer * 1000:g} mm out",
-                                 "an inner diameter below the outer one")  # fmt: skip
+            raise InputsConflict(
+                "rings",
+                f"ring {key}: {inner * 1000:g} mm in, {outer * 1000:g} mm out",
+                "an inner diameter below the outer one",
+            )
         sign = -1.0 if ring.get("removed") else 1.0
         masses[key] = working.step(
-            f"ring_mass.{key}", rotation.ring_mass, source="mechanics", outer_diameter=outer,
-            inner_diameter=inner, width=ring["width"], density=ring["density"],
-        )  # fmt: skip
+            f"ring_mass.{key}",
+            rotation.ring_mass,
+            source="mechanics",
+            outer_diameter=outer,
+            inner_diameter=inner,
+            width=ring["width"],
+            density=ring["density"],
+        )
         inertias[key] = working.step(
-            f"ring_inertia.{key}", rotation.ring_inertia, source="mechanics", ring_mass=masses[key],
-            outer_diameter=outer, inner_diameter=inner,
-        )  # fmt: skip
+            f"ring_inertia.{key}",
+            rotation.ring_inertia,
+            source="mechanics",
+            ring_mass=masses[key],
+            outer_diameter=outer,
+            inner_diameter=inner,
+        )
         try:
-            mass = working.step("mass" if last else f"mass_to_{key}", rotation.mass_with, source="mechanics",
-                                mass=mass, further_mass=sign * masses[key])  # fmt: skip
-            inertia = working.step("inertia" if last else f"inertia_to_{key}", rotation.inertia_with,
-                                   source="mechanics", inertia=inertia,
-                                   further_inertia=sign * inertias[key])  # fmt: skip
+            mass = working.step(
+                "mass" if last else f"mass_to_{key}",
+                rotation.mass_with,
+                source="mechanics",
+                mass=mass,
+                further_mass=sign * masses[key],
+            )
+            inertia = working.step(
+                "inertia" if last else f"inertia_to_{key}",
+                rotation.inertia_with,
+                source="mechanics",
+                inertia=inertia,
+                further_inertia=sign * inertias[key],
+            )
         except OutOfRange:
-            raise InputsConflict("rings", f"ring {key} removes more than there is", "less than those before",
-                                 "check its diameters, width and density") from None  # fmt: skip
+            raise InputsConflict(
+                "rings",
+                f"ring {key} removes more than there is",
+                "less than those before",
+                "check its diameters, width and density",
+            ) from None
     values |= {"mass": mass, "inertia": inertia}
     solid = [ring for ring in rings if not ring.get("removed")]
     values.setdefault("outer_diameter", max(ring["outer_diameter"] for ring in solid))
     if values["outer_diameter"] < max(ring["outer_diameter"] for ring in solid):
-        raise InputsConflict("outer_diameter", f"{values['outer_diameter'] * 1000:g} mm",
-                             "at least the outermost ring's", "leave it out or correct it")  # fmt: skip
+        raise InputsConflict(
+            "outer_diameter",
+            f"{values['outer_diameter'] * 1000:g} mm",
+            "at least the outermost ring's",
+            "leave it out or correct it",
+        )
     values.setdefault("density", max(ring["density"] for ring in solid))
     working.chain(values, "mechanics", radius_of_gyration=rotation.radius_of_gyration)
     return {"ring_mass": masses, "ring_inertia": inertias}
@@ -229,16 +366,29 @@ def _from_swing(given: Mapping[str, Any], values: dict[str, float], working: Wor
         working.chain(values, "swing", inertia=rotation.swing_inertia)
         return
     swing = {name: values[name] for name in ("gravity", "wire_radius", "wire_length")}
-    together = working.step("hanging_mass", rotation.mass_with, source="mechanics",
-                            mass=given["swinging_mass"], further_mass=given["platform_mass"])  # fmt: skip
+    together = working.step(
+        "hanging_mass",
+        rotation.mass_with,
+        source="mechanics",
+        mass=given["swinging_mass"],
+        further_mass=given["platform_mass"],
+    )
     values["swung_inertia"] = working.step(
-        "swung_inertia", rotation.swing_inertia, source="swing", swinging_mass=together,
-        swing_period=given["swing_period"], **swing,
-    )  # fmt: skip
+        "swung_inertia",
+        rotation.swing_inertia,
+        source="swing",
+        swinging_mass=together,
+        swing_period=given["swing_period"],
+        **swing,
+    )
     values["platform_inertia"] = working.step(
-        "platform_inertia", rotation.swing_inertia, source="swing", swinging_mass=given["platform_mass"],
-        swing_period=given["platform_period"], **swing,
-    )  # fmt: skip
+        "platform_inertia",
+        rotation.swing_inertia,
+        source="swing",
+        swinging_mass=given["platform_mass"],
+        swing_period=given["platform_period"],
+        **swing,
+    )
     working.chain(values, "mechanics", inertia=rotation.inertia_less_platform)
 
 
@@ -267,8 +417,11 @@ def _stress(given: Mapping[str, Any], values: dict[str, float], working: Working
     if "bore" not in given:
         return
     if given["bore"] >= values["outer_diameter"]:
-        raise InputsConflict("bore", f"{given['bore'] * 1000:g} mm", "less than the outer diameter, "
-                             f"{values['outer_diameter'] * 1000:g} mm")  # fmt: skip
+        raise InputsConflict(
+            "bore",
+            f"{given['bore'] * 1000:g} mm",
+            f"less than the outer diameter, {values['outer_diameter'] * 1000:g} mm",
+        )
     working.chain(values, "mechanics", bore_ratio=rotation.bore_ratio)
     working.chain(values, "shigley", hoop_stress=rotation.hoop_stress)
     if "strength" in given:
@@ -284,8 +437,15 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     outputs: Outputs = {}
     swing = given_together(given, _SWING, "the swing test needs all of them")
     given_together(given, ("platform_mass",), "a platform is part of a swing test", "swing_period")
-    ways = [name for name, there in (("rings", "rings" in given), ("swing_period", swing),
-                                     ("inertia", "inertia" in given)) if there]  # fmt: skip
+    ways = [
+        name
+        for name, there in (
+            ("rings", "rings" in given),
+            ("swing_period", swing),
+            ("inertia", "inertia" in given),
+        )
+        if there
+    ]
     if len(ways) != 1:
         expected = "one of rings, a swing test (swinging_mass and the rest) and inertia"
         if not ways:
@@ -302,21 +462,31 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     given_together(given, ("from_speed",), "without it nothing spins up", "free_torque")
     if "other_inertia" in given:
         values["total_inertia"] = working.step(
-            "total_inertia", rotation.inertia_with, source="mechanics", inertia=values["inertia"],
+            "total_inertia",
+            rotation.inertia_with,
+            source="mechanics",
+            inertia=values["inertia"],
             further_inertia=given["other_inertia"],
-        )  # fmt: skip
+        )
     if "free_torque" in given:
         values["free_revving_rate"] = rate = working.step(
-            "free_revving_rate", rotation.angular_acceleration, source="mechanics",
-            torque=given["free_torque"], inertia=values["total_inertia"],
-        )  # fmt: skip
+            "free_revving_rate",
+            rotation.angular_acceleration,
+            source="mechanics",
+            torque=given["free_torque"],
+            inertia=values["total_inertia"],
+        )
         if (low := given.get("from_speed")) is not None:
             if low >= given["rev_limit"]:
                 raise InputsConflict("from_speed", "not below the rev limit", "less than rev_limit")
             values["run_up_time"] = working.step(
-                "run_up_time", rotation.run_up_time, source="mechanics", low_speed=low,
-                high_speed=given["rev_limit"], angular_acceleration=rate,
-            )  # fmt: skip
+                "run_up_time",
+                rotation.run_up_time,
+                source="mechanics",
+                low_speed=low,
+                high_speed=given["rev_limit"],
+                angular_acceleration=rate,
+            )
     if given_together(given, _GEARS, "the effective mass needs all of them"):
         outputs["effective_mass"] = {
             str(number): _effective_mass(str(number), gear, given, values["inertia"], working)
@@ -329,11 +499,22 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
 def _effective_mass(
     key: str, gear: float, given: Mapping[str, Any], inertia: float, working: Working
 ) -> float:
-    ratio = working.step(f"overall_ratio.{key}", drivetrain.overall_ratio, source="mechanics",
-                         gear_ratio=gear, final_drive=given["final_drive"])  # fmt: skip
+    ratio = working.step(
+        f"overall_ratio.{key}",
+        drivetrain.overall_ratio,
+        source="mechanics",
+        gear_ratio=gear,
+        final_drive=given["final_drive"],
+    )
     radius = given["rolling_radius"]
-    return working.step(f"effective_mass.{key}", rotation.effective_mass, source="mechanics",
-                        inertia=inertia, overall_ratio=ratio, rolling_radius=radius)  # fmt: skip
+    return working.step(
+        f"effective_mass.{key}",
+        rotation.effective_mass,
+        source="mechanics",
+        inertia=inertia,
+        overall_ratio=ratio,
+        rolling_radius=radius,
+    )
 
 
 def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:

@@ -37,7 +37,8 @@ from itertools import pairwise
 from math import pi
 from typing import Any
 
-from buildlog.calculator import (
+from buildlog.diagnostics import InputsConflict, MissingInput
+from buildlog.kinds.declaration import (
     Axis,
     CaseView,
     ChartSpec,
@@ -53,7 +54,6 @@ from buildlog.calculator import (
     Tyre,
     Working,
 )
-from buildlog.diagnostics import InputsConflict, MissingInput
 from buildlog.physics import drivetrain, tyres
 
 KIND = "gearing"
@@ -63,32 +63,71 @@ _FINAL_DRIVE = Number("ratio", "", 1.5, 8.0, "final drives of cars; write driven
 _REVS = Number("rotational speed", "rpm", 500, 20_000, "piston engines of cars")
 
 INPUTS = (
-    Input("gears", Listed(Number("ratio", "", 0.3, 8.0, "forward ratios of car gearboxes"), 1, 10),
-          "gearbox ratios, first gear first"),
+    Input(
+        "gears",
+        Listed(Number("ratio", "", 0.3, 8.0, "forward ratios of car gearboxes"), 1, 10),
+        "gearbox ratios, first gear first",
+    ),
     Input("final_drive", _FINAL_DRIVE, "final drive ratio, or tooth counts: driven/driving"),
     Input("rev_limit", _REVS, "engine speed at which the limiter cuts in"),
-    Input("shift_revs", _REVS, "engine speed at which the gears are changed; the rev limit if left out",
-          required=False),
-    Input("tyre", Tyre(), "metric size designation; needed unless rolling_circumference is given",
-          required=False),
-    Input("rolling_circumference", _CIRCUMFERENCE, "as measured on the loaded car, instead of a tyre size",
-          required=False),
-    Input("rolling_factor", Number("ratio", "", 2.9, pi, "between a very soft tyre and a rigid wheel"),
-          "rolling circumference over overall diameter", default="3.05",
-          default_source="convention for radial tyres, ETRTO Standards Manual (from memory)"),
-    Input("static_radius", Number("length", "mm", 150, 450, "car tyres"),
-          "ground to hub of the standing car, as measured; shown, never used for speeds", required=False),
-    Input("cruise_speed", Number("speed", "km/h", 1, 450, "road cars"),
-          "true road speed at which the revs in each gear are wanted", required=False),
+    Input(
+        "shift_revs",
+        _REVS,
+        "engine speed at which the gears are changed; the rev limit if left out",
+        required=False,
+    ),
+    Input(
+        "tyre",
+        Tyre(),
+        "metric size designation; needed unless rolling_circumference is given",
+        required=False,
+    ),
+    Input(
+        "rolling_circumference",
+        _CIRCUMFERENCE,
+        "as measured on the loaded car, instead of a tyre size",
+        required=False,
+    ),
+    Input(
+        "rolling_factor",
+        Number("ratio", "", 2.9, pi, "between a very soft tyre and a rigid wheel"),
+        "rolling circumference over overall diameter",
+        default="3.05",
+        default_source="convention for radial tyres, ETRTO Standards Manual (from memory)",
+    ),
+    Input(
+        "static_radius",
+        Number("length", "mm", 150, 450, "car tyres"),
+        "ground to hub of the standing car, as measured; shown, never used for speeds",
+        required=False,
+    ),
+    Input(
+        "cruise_speed",
+        Number("speed", "km/h", 1, 450, "road cars"),
+        "true road speed at which the revs in each gear are wanted",
+        required=False,
+    ),
     Input("at_revs", _REVS, "engine speed at which the speed in each gear is wanted", required=False),
     Input("standard_tyre", Tyre(), "tyre size the speedometer was made for", required=False),
-    Input("standard_rolling_circumference", _CIRCUMFERENCE,
-          "the standard tyre's rolling circumference as measured, instead of standard_tyre", required=False),
+    Input(
+        "standard_rolling_circumference",
+        _CIRCUMFERENCE,
+        "the standard tyre's rolling circumference as measured, instead of standard_tyre",
+        required=False,
+    ),
     Input("standard_final_drive", _FINAL_DRIVE, "final drive the speedometer was made for", required=False),
-    Input("speed_sensor", Choice({"gearbox": "counts turns of the gearbox output, ahead of the final drive",
-                                  "wheel": "counts turns of the wheels"}),
-          "where the speedometer takes its speed", required=False),
-)  # fmt: skip
+    Input(
+        "speed_sensor",
+        Choice(
+            {
+                "gearbox": "counts turns of the gearbox output, ahead of the final drive",
+                "wheel": "counts turns of the wheels",
+            }
+        ),
+        "where the speedometer takes its speed",
+        required=False,
+    ),
+)
 
 _SPEEDOMETER = ("speed_sensor", "standard_tyre")
 OUTPUTS = (
@@ -100,34 +139,82 @@ OUTPUTS = (
     Output("speed_at_limit", "speed", "km/h", "road speed at the rev limit", 1, key="gear"),
     Output("speed_per_1000", "speed", "km/h", "road speed at 1000 rpm", 2, key="gear"),
     Output("speed_at", "speed", "km/h", "road speed at at_revs", 1, key="gear", needs=("at_revs",)),
-    Output("rpm_at", "rotational speed", "rpm", "engine speed at cruise_speed", 0, key="gear",
-           needs=("cruise_speed",)),
+    Output(
+        "rpm_at",
+        "rotational speed",
+        "rpm",
+        "engine speed at cruise_speed",
+        0,
+        key="gear",
+        needs=("cruise_speed",),
+    ),
     Output("step", "ratio", "", "ratio of one gear to the next", 3, key="shift"),
     Output("rpm_after", "rotational speed", "rpm", "engine speed after the shift", 0, key="shift"),
     Output("rpm_drop", "rotational speed", "rpm", "drop in engine speed at the shift", 0, key="shift"),
     Output("tooth_pairing", "text", "", "whether the final drive's teeth hunt"),
-    Output("indicated_over_true", "ratio", "", "speedometer reading over true speed, against standard", 4,
-           needs=_SPEEDOMETER),
-    Output("indicated_speed", "speed", "km/h", "reading at a true cruise_speed, were it exact as standard", 1,
-           needs=(*_SPEEDOMETER, "cruise_speed")),
-    Output("highest_lawful_reading", "speed", "km/h", "most a speedometer may show at cruise_speed, "
-           "from 40 km/h up", 1, needs=(*_SPEEDOMETER, "cruise_speed")),
-    Output("odometer_error", "ratio", "%", "distance shown too much (+) or too little (−), against standard",
-           2, needs=_SPEEDOMETER),
-)  # fmt: skip
+    Output(
+        "indicated_over_true",
+        "ratio",
+        "",
+        "speedometer reading over true speed, against standard",
+        4,
+        needs=_SPEEDOMETER,
+    ),
+    Output(
+        "indicated_speed",
+        "speed",
+        "km/h",
+        "reading at a true cruise_speed, were it exact as standard",
+        1,
+        needs=(*_SPEEDOMETER, "cruise_speed"),
+    ),
+    Output(
+        "highest_lawful_reading",
+        "speed",
+        "km/h",
+        "most a speedometer may show at cruise_speed, from 40 km/h up",
+        1,
+        needs=(*_SPEEDOMETER, "cruise_speed"),
+    ),
+    Output(
+        "odometer_error",
+        "ratio",
+        "%",
+        "distance shown too much (+) or too little (−), against standard",
+        2,
+        needs=_SPEEDOMETER,
+    ),
+)
 
 SOURCES = (
     Source("kinematics", "Kinematics of rigid gearing and rolling", standing="derived"),
-    Source("iso-4000-1", "ISO 4000-1, Passenger car tyres and rims: Tyres (metric series)", "ISO",
-           where="size designation and design dimensions", standing="from memory"),
-    Source("etrto", "Standards Manual", "European Tyre and Rim Technical Organisation",
-           where="rolling circumference of radial tyres, factor 3.05", standing="from memory"),
-    Source("epa", "Data on cars used for testing fuel economy, model years 2013–2017",
-           "U.S. Environmental Protection Agency",
-           where="engine speed over vehicle speed of three rear-drive cars: factors 3.052, 3.054, 3.055"),
-    Source("unr-39", "UN Regulation No. 39, Speedometer and odometer equipment", "UNECE",
-           where="5.3: 0 ≤ V1 − V2 ≤ V2/10 + 4 km/h"),
-)  # fmt: skip
+    Source(
+        "iso-4000-1",
+        "ISO 4000-1, Passenger car tyres and rims: Tyres (metric series)",
+        "ISO",
+        where="size designation and design dimensions",
+        standing="from memory",
+    ),
+    Source(
+        "etrto",
+        "Standards Manual",
+        "European Tyre and Rim Technical Organisation",
+        where="rolling circumference of radial tyres, factor 3.05",
+        standing="from memory",
+    ),
+    Source(
+        "epa",
+        "Data on cars used for testing fuel economy, model years 2013–2017",
+        "U.S. Environmental Protection Agency",
+        where="engine speed over vehicle speed of three rear-drive cars: factors 3.052, 3.054, 3.055",
+    ),
+    Source(
+        "unr-39",
+        "UN Regulation No. 39, Speedometer and odometer equipment",
+        "UNECE",
+        where="5.3: 0 ≤ V1 − V2 ≤ V2/10 + 4 km/h",
+    ),
+)
 
 HAZARDS = ("driveline", "lifting", "speed-rating", "road-testing")
 
@@ -153,20 +240,27 @@ def _circumference(given: Mapping[str, Any], working: Working, outputs: Outputs)
     else:
         assert diameter is not None
         circumference = working.step(
-            "rolling_circumference", tyres.rolling_circumference, source="etrto",
-            overall_diameter=diameter, rolling_factor=given["rolling_factor"],
-        )  # fmt: skip
+            "rolling_circumference",
+            tyres.rolling_circumference,
+            source="etrto",
+            overall_diameter=diameter,
+            rolling_factor=given["rolling_factor"],
+        )
     if diameter is not None and circumference > pi * diameter:
         raise InputsConflict(
-            "rolling_circumference", f"{circumference:.3f} m", f"at most π times the overall diameter of "
-            f"{tyre}, {pi * diameter:.3f} m", "measure again, or correct the tyre size",
-        )  # fmt: skip
+            "rolling_circumference",
+            f"{circumference:.3f} m",
+            f"at most π times the overall diameter of {tyre}, {pi * diameter:.3f} m",
+            "measure again, or correct the tyre size",
+        )
     if diameter is not None and circumference < _LEAST_FACTOR * diameter:
         raise InputsConflict(
-            "rolling_circumference", f"{circumference:.3f} m", f"at least {_LEAST_FACTOR:g} times the "
+            "rolling_circumference",
+            f"{circumference:.3f} m",
+            f"at least {_LEAST_FACTOR:g} times the "
             f"overall diameter of {tyre}, {_LEAST_FACTOR * diameter:.3f} m: no tyre that holds air has less",
             "measure again, or correct the tyre size",
-        )  # fmt: skip
+        )
     outputs["rolling_circumference"] = circumference
     outputs["rolling_radius"] = radius = working.step(
         "rolling_radius", tyres.rolling_radius, source="kinematics", rolling_circumference=circumference
@@ -174,19 +268,24 @@ def _circumference(given: Mapping[str, Any], working: Working, outputs: Outputs)
     if (static := given.get("static_radius")) is not None:
         if static >= radius:
             raise InputsConflict(
-                "static_radius", f"{static * 1000:.1f} mm",
+                "static_radius",
+                f"{static * 1000:.1f} mm",
                 f"less than the rolling radius, {radius * 1000:.1f} mm",
                 "the standing tyre is pressed flat below the hub, so its radius is the smallest of the three",
-            )  # fmt: skip
+            )
         outputs["static_radius"] = static
     return circumference
 
 
 def _diameter(working: Working, name: str, tyre: tyres.TyreSize) -> float:
     return working.step(
-        name, tyres.overall_diameter, source="iso-4000-1", section_width=tyre.section_width,
-        aspect_ratio=tyre.aspect_ratio, rim_diameter=tyre.rim_diameter,
-    )  # fmt: skip
+        name,
+        tyres.overall_diameter,
+        source="iso-4000-1",
+        section_width=tyre.section_width,
+        aspect_ratio=tyre.aspect_ratio,
+        rim_diameter=tyre.rim_diameter,
+    )
 
 
 def _speedometer(given: Mapping[str, Any], circumference: float, working: Working, outputs: Outputs) -> None:
@@ -202,14 +301,18 @@ def _speedometer(given: Mapping[str, Any], circumference: float, working: Workin
         tyre = given.get("standard_tyre")
         if tyre is None:
             raise MissingInput(
-                "standard_tyre", "speed_sensor without a standard tyre",
+                "standard_tyre",
+                "speed_sensor without a standard tyre",
                 "standard_tyre or standard_rolling_circumference",
-            )  # fmt: skip
+            )
         diameter = _diameter(working, "standard_overall_diameter", tyre)
         before = working.step(
-            "standard_rolling_circumference", tyres.rolling_circumference, source="etrto",
-            overall_diameter=diameter, rolling_factor=given["rolling_factor"],
-        )  # fmt: skip
+            "standard_rolling_circumference",
+            tyres.rolling_circumference,
+            source="etrto",
+            overall_diameter=diameter,
+            rolling_factor=given["rolling_factor"],
+        )
     elif "standard_tyre" in given:
         raise InputsConflict(
             "standard_rolling_circumference", "standard_tyre as well", "one of the two", "leave one out"
@@ -220,19 +323,26 @@ def _speedometer(given: Mapping[str, Any], circumference: float, working: Workin
             raise MissingInput("standard_final_drive", "a gearbox sensor without it", "standard_final_drive")
         ratio, standard_ratio = given["final_drive"], given["standard_final_drive"]
     factor = working.step(
-        "indicated_over_true", drivetrain.indicated_over_true, source="kinematics",
-        rolling_circumference=circumference, standard_circumference=before,
-        sensed_ratio=ratio, standard_sensed_ratio=standard_ratio,
-    )  # fmt: skip
+        "indicated_over_true",
+        drivetrain.indicated_over_true,
+        source="kinematics",
+        rolling_circumference=circumference,
+        standard_circumference=before,
+        sensed_ratio=ratio,
+        standard_sensed_ratio=standard_ratio,
+    )
     outputs["indicated_over_true"] = factor
     outputs["odometer_error"] = working.step(
         "odometer_error", drivetrain.odometer_error, source="kinematics", indicated_over_true=factor
     )
     if (speed := given.get("cruise_speed")) is not None:
         reading = outputs["indicated_speed"] = working.step(
-            "indicated_speed", drivetrain.indicated_speed, source="kinematics",
-            road_speed=speed, indicated_over_true=factor,
-        )  # fmt: skip
+            "indicated_speed",
+            drivetrain.indicated_speed,
+            source="kinematics",
+            road_speed=speed,
+            indicated_over_true=factor,
+        )
         if speed >= 40 / 3.6:
             most = outputs["highest_lawful_reading"] = working.step(
                 "highest_lawful_reading", drivetrain.highest_lawful_reading, source="unr-39", road_speed=speed
@@ -257,9 +367,11 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     for number, (first, second) in enumerate(pairwise(gears), start=1):
         if second >= first:
             raise InputsConflict(
-                "gears", f"gear {number + 1} ({second:g}) not below gear {number} ({first:g})",
-                "ratios that fall from first gear to last", "write them first gear first",
-            )  # fmt: skip
+                "gears",
+                f"gear {number + 1} ({second:g}) not below gear {number} ({first:g})",
+                "ratios that fall from first gear to last",
+                "write them first gear first",
+            )
     limit = given["rev_limit"]
     shift_revs = given.get("shift_revs", limit)
     if shift_revs > limit:
@@ -276,19 +388,30 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     for number, gear in enumerate(gears, start=1):
         key = str(number)
         ratio = per_gear["overall_ratio"][key] = working.step(
-            f"overall_ratio.{key}", drivetrain.overall_ratio, source="kinematics",
-            gear_ratio=gear, final_drive=given["final_drive"],
-        )  # fmt: skip
+            f"overall_ratio.{key}",
+            drivetrain.overall_ratio,
+            source="kinematics",
+            gear_ratio=gear,
+            final_drive=given["final_drive"],
+        )
         for name, revs in speeds.items():
             per_gear[name][key] = working.step(
-                f"{name}.{key}", drivetrain.road_speed, source="kinematics",
-                engine_speed=revs, overall_ratio=ratio, rolling_circumference=circumference,
-            )  # fmt: skip
+                f"{name}.{key}",
+                drivetrain.road_speed,
+                source="kinematics",
+                engine_speed=revs,
+                overall_ratio=ratio,
+                rolling_circumference=circumference,
+            )
         if "cruise_speed" in given:
             per_gear["rpm_at"][key] = working.step(
-                f"rpm_at.{key}", drivetrain.engine_speed, source="kinematics",
-                road_speed=given["cruise_speed"], overall_ratio=ratio, rolling_circumference=circumference,
-            )  # fmt: skip
+                f"rpm_at.{key}",
+                drivetrain.engine_speed,
+                source="kinematics",
+                road_speed=given["cruise_speed"],
+                overall_ratio=ratio,
+                rolling_circumference=circumference,
+            )
     outputs.update(per_gear)
     outputs.update(_shifts(gears, shift_revs, working))
     final_drive = given["final_drive"]
@@ -320,9 +443,12 @@ def _shifts(gears: list[float], shift_revs: float, working: Working) -> Outputs:
         ratios = {"gear_ratio": gear, "next_gear_ratio": following}
         steps[key] = working.step(f"step.{key}", drivetrain.step, source="kinematics", **ratios)
         after[key] = working.step(
-            f"rpm_after.{key}", drivetrain.speed_after_shift, source="kinematics",
-            engine_speed=shift_revs, **ratios,
-        )  # fmt: skip
+            f"rpm_after.{key}",
+            drivetrain.speed_after_shift,
+            source="kinematics",
+            engine_speed=shift_revs,
+            **ratios,
+        )
         drop[key] = working.step(
             f"rpm_drop.{key}", drivetrain.difference, source="kinematics", first=shift_revs, second=after[key]
         )

@@ -81,8 +81,7 @@ from collections.abc import Mapping
 from math import degrees
 from typing import Any
 
-from buildlog import burnt_gas
-from buildlog.calculator import (
+from buildlog.kinds.declaration import (
     Axis,
     CaseView,
     ChartSpec,
@@ -99,6 +98,7 @@ from buildlog.calculator import (
     Working,
     given_together,
 )
+from buildlog.kinds.models import burnt_gas
 from buildlog.physics import acoustics, exhaust_flow, exhaust_waves, firing, gas
 
 KIND = "header"
@@ -109,40 +109,84 @@ _CYLINDER = Whole(1, 12, "car engines")
 INPUTS = (
     Input("engine_speed", burnt_gas.ENGINE_SPEED, "engine speed that the header is to be tuned to"),
     Input("engine_displacement", burnt_gas.DISPLACEMENT, "swept volume of all cylinders"),
-    Input("volumetric_efficiency", burnt_gas.VOLUMETRIC_EFFICIENCY,
-          "air drawn over displacement, at ambient density"),
+    Input(
+        "volumetric_efficiency",
+        burnt_gas.VOLUMETRIC_EFFICIENCY,
+        "air drawn over displacement, at ambient density",
+    ),
     Input("ambient_pressure", burnt_gas.AMBIENT_PRESSURE, "barometer at the place, not reduced to sea level"),
     Input("ambient_temperature", burnt_gas.AMBIENT_TEMPERATURE, "air temperature"),
     *burnt_gas.MIXTURE,
     Input("gas_temperature", burnt_gas.GAS_TEMPERATURE, "mean temperature of the gas along the primary"),
-    Input("gas_temperature_uncertainty", Number("temperature difference", "K", 0, 250, "a guess at worst"),
-          "standard uncertainty of gas_temperature"),
-    Input("gas_uncertainty", Number("ratio", "%", 0.1, 5, "better than the fits is not to be had"),
-          "relative standard uncertainty of the sound speed from what the gas is made of", default="0.5 %",
-          default_source="estimate: fits 0.1 %, argon and damp air 0.3 %, unburnt gas the rest"),
-    Input("back_pressure", Number("pressure", "kPa", 0, 100, "exhausts of cars"),
-          "mean pressure in the primary above ambient; the kind exhaust computes it"),
+    Input(
+        "gas_temperature_uncertainty",
+        Number("temperature difference", "K", 0, 250, "a guess at worst"),
+        "standard uncertainty of gas_temperature",
+    ),
+    Input(
+        "gas_uncertainty",
+        Number("ratio", "%", 0.1, 5, "better than the fits is not to be had"),
+        "relative standard uncertainty of the sound speed from what the gas is made of",
+        default="0.5 %",
+        default_source="estimate: fits 0.1 %, argon and damp air 0.3 %, unburnt gas the rest",
+    ),
+    Input(
+        "back_pressure",
+        Number("pressure", "kPa", 0, 100, "exhausts of cars"),
+        "mean pressure in the primary above ambient; the kind exhaust computes it",
+    ),
     Input("firing_order", Listed(_CYLINDER, 1, 12), "the cylinders as they fire"),
-    Input("firing_intervals", Listed(Number("angle", "°", 1, 719, "within 720°"), 2, 12),
-          "crank angle from each cylinder of the order to the next; even if left out", required=False),
+    Input(
+        "firing_intervals",
+        Listed(Number("angle", "°", 1, 719, "within 720°"), 2, 12),
+        "crank angle from each cylinder of the order to the next; even if left out",
+        required=False,
+    ),
     Input("reflection", Whole(1, 9, "later returns are spent"), "which return of the wave is meant"),
-    Input("return_angle", Number("angle", "°", 20, 720, "one working cycle"),
-          "crank angle from the wave's start to that return"),
-    Input("return_angle_uncertainty", Number("angle", "°", 0, 60, "the valve lifts slowly"),
-          "standard uncertainty of return_angle; counted as none if left out", required=False),
-    Input("port_length", Number("length", "mm", 0, 400, "ports of car engines"),
-          "from the valve to the flange, along the middle"),
+    Input(
+        "return_angle",
+        Number("angle", "°", 20, 720, "one working cycle"),
+        "crank angle from the wave's start to that return",
+    ),
+    Input(
+        "return_angle_uncertainty",
+        Number("angle", "°", 0, 60, "the valve lifts slowly"),
+        "standard uncertainty of return_angle; counted as none if left out",
+        required=False,
+    ),
+    Input(
+        "port_length",
+        Number("length", "mm", 0, 400, "ports of car engines"),
+        "from the valve to the flange, along the middle",
+    ),
     Input("primary_gas_speed", _GAS_SPEED, "mean gas speed wanted in the primary", required=False),
-    Input("collector_cylinders", Listed(_CYLINDER, 2, 12), "cylinders that meet in one collector",
-          required=False),
+    Input(
+        "collector_cylinders",
+        Listed(_CYLINDER, 2, 12),
+        "cylinders that meet in one collector",
+        required=False,
+    ),
     Input("collector_gas_speed", _GAS_SPEED, "mean gas speed wanted behind the collector", required=False),
-    Input("sections", Table((
-        Input("length", Number("length", "mm", 10, 3000, "primaries"), "length along the middle"),
-        Input("bore", Number("length", "mm", 15, 150, "primaries"), "inner diameter"),
-        Input("gas_temperature", burnt_gas.GAS_TEMPERATURE, "mean in this section; as above if left out",
-              required=False),
-    ), 1, 12), "a primary as it is or is to be, from the flange to the collector", required=False),
-)  # fmt: skip
+    Input(
+        "sections",
+        Table(
+            (
+                Input("length", Number("length", "mm", 10, 3000, "primaries"), "length along the middle"),
+                Input("bore", Number("length", "mm", 15, 150, "primaries"), "inner diameter"),
+                Input(
+                    "gas_temperature",
+                    burnt_gas.GAS_TEMPERATURE,
+                    "mean in this section; as above if left out",
+                    required=False,
+                ),
+            ),
+            1,
+            12,
+        ),
+        "a primary as it is or is to be, from the flange to the collector",
+        required=False,
+    ),
+)
 
 _SECTIONS = ("sections",)
 OUTPUTS = (
@@ -156,38 +200,90 @@ OUTPUTS = (
     Output("gas_density", "density", "kg/m³", "density of the gas in the primary", 4),
     Output("exhaust_mass_flow", "mass flow", "g/s", "exhaust of all cylinders", 1),
     Output("primary_bore", "length", "mm", "for primary_gas_speed", 1, needs=("primary_gas_speed",)),
-    Output("stroke_gas_speed", "speed", "m/s", "the piston's volume through that bore in half a turn", 1,
-           needs=("primary_gas_speed",)),
+    Output(
+        "stroke_gas_speed",
+        "speed",
+        "m/s",
+        "the piston's volume through that bore in half a turn",
+        1,
+        needs=("primary_gas_speed",),
+    ),
     Output("collector_bore", "length", "mm", "for collector_gas_speed", 1, needs=("collector_gas_speed",)),
     Output("firing_angle", "angle", "°", "when each cylinder fires", 0, key="cylinder"),
     Output("pairs", "text", "", "cylinders to pair for pulses as even as can be"),
     Output("halves", "text", "", "cylinders to bring into two collectors, likewise"),
     Output("pair_interval", "angle", "°", "from each cylinder to the other of its pair", 0, key="cylinder"),
-    Output("collector_interval", "angle", "°", "to the next pulse in the collector", 0, key="cylinder",
-           needs=("collector_cylinders",)),
+    Output(
+        "collector_interval",
+        "angle",
+        "°",
+        "to the next pulse in the collector",
+        0,
+        key="cylinder",
+        needs=("collector_cylinders",),
+    ),
     Output("travel_time", "time", "ms", "of sound from the valve to the collector", 3),
     Output("pipe_frequency", "frequency", "Hz", "natural frequency, closed at the valve", 0, key="mode"),
-    Output("equivalent_length", "length", "mm", "pipe at gas_temperature that takes sound as long", 0,
-           needs=_SECTIONS),
-    Output("tuned_speed", "rotational speed", "rpm", "engine speed that the sections are tuned to", 0,
-           needs=_SECTIONS),
-    Output("section_speed_of_sound", "speed", "m/s", "sound in each section", 1, key="section",
-           needs=_SECTIONS),
-    Output("section_gas_speed", "speed", "m/s", "mean gas speed in each section", 1, key="section",
-           needs=_SECTIONS),
-    Output("step_reflection", "ratio", "%", "pressure that the step after the section sends back", 1,
-           key="section", needs=_SECTIONS),
-)  # fmt: skip
+    Output(
+        "equivalent_length",
+        "length",
+        "mm",
+        "pipe at gas_temperature that takes sound as long",
+        0,
+        needs=_SECTIONS,
+    ),
+    Output(
+        "tuned_speed",
+        "rotational speed",
+        "rpm",
+        "engine speed that the sections are tuned to",
+        0,
+        needs=_SECTIONS,
+    ),
+    Output(
+        "section_speed_of_sound", "speed", "m/s", "sound in each section", 1, key="section", needs=_SECTIONS
+    ),
+    Output(
+        "section_gas_speed",
+        "speed",
+        "m/s",
+        "mean gas speed in each section",
+        1,
+        key="section",
+        needs=_SECTIONS,
+    ),
+    Output(
+        "step_reflection",
+        "ratio",
+        "%",
+        "pressure that the step after the section sends back",
+        1,
+        key="section",
+        needs=_SECTIONS,
+    ),
+)
 
 SOURCES = (
     *burnt_gas.SOURCES,
     Source("waves", "Kinematics of a sound wave in a pipe; continuity", standing="derived"),
-    Source("kinsler", "Fundamentals of Acoustics, Kinsler and Frey", "Wiley", "2nd, 1962",
-           "ch. 8: pipes and changes of section", standing="from memory"),
-    Source("gum", "JCGM 100:2008, Guide to the expression of uncertainty in measurement", "BIPM", "2008",
-           "5.1.2", standing="from memory"),
+    Source(
+        "kinsler",
+        "Fundamentals of Acoustics, Kinsler and Frey",
+        "Wiley",
+        "2nd, 1962",
+        "ch. 8: pipes and changes of section",
+        standing="from memory",
+    ),
+    Source(
+        "gum",
+        "JCGM 100:2008, Guide to the expression of uncertainty in measurement",
+        "BIPM",
+        "2008",
+        "5.1.2",
+        standing="from memory",
+    ),
     Source("cycle", "Definition of the four-stroke cycle, 720°", standing="derived"),
-)  # fmt: skip
+)
 
 HAZARDS = ("hot-parts", "exhaust-gas", "sparks", "noise-emissions", "lifting")
 
@@ -199,9 +295,12 @@ def _gas(given: Mapping[str, Any], values: dict[str, float], working: Working) -
     values["speed_of_sound"] = burnt.sound(temperature)
     values["heat_capacity_ratio"] = burnt.heat_capacity_ratio
     values["pressure"] = working.step(
-        "pressure", exhaust_flow.pressure_before, source="ideal-gas",
-        pressure_after=given["ambient_pressure"], loss=given["back_pressure"],
-    )  # fmt: skip
+        "pressure",
+        exhaust_flow.pressure_before,
+        source="ideal-gas",
+        pressure_after=given["ambient_pressure"],
+        loss=given["back_pressure"],
+    )
     values["gas_density"] = burnt.density(values["pressure"], temperature, "gas_density")
     values["exhaust_mass_flow"] = burnt.exhaust(burnt_gas.air_drawn(given, working))
     return burnt
@@ -210,16 +309,22 @@ def _gas(given: Mapping[str, Any], values: dict[str, float], working: Working) -
 def _length(given: Mapping[str, Any], values: dict[str, float], working: Working) -> None:
     """The tuned length, and what the doubt about the gas temperature does to it."""
     values["reflection"] = float(given["reflection"])
-    working.chain(values, "waves", effective_length=exhaust_waves.effective_length,
-                  primary_length=exhaust_waves.primary_length)  # fmt: skip
+    working.chain(
+        values,
+        "waves",
+        effective_length=exhaust_waves.effective_length,
+        primary_length=exhaust_waves.primary_length,
+    )
     values["temperature_uncertainty"] = given["gas_temperature_uncertainty"]
     values.setdefault("return_angle_uncertainty", 0.0)
     share = working.chain(
-        values, "gum", speed_of_sound_uncertainty=gas.speed_of_sound_uncertainty,
+        values,
+        "gum",
+        speed_of_sound_uncertainty=gas.speed_of_sound_uncertainty,
         primary_length_uncertainty=exhaust_waves.length_uncertainty,
         length_uncertainty_by_temperature=exhaust_waves.length_uncertainty_by_temperature,
         temperature_share=exhaust_waves.temperature_share,
-    )  # fmt: skip
+    )
     spread, temperature = given["gas_temperature_uncertainty"], given["gas_temperature"]
     sound = values["speed_of_sound"] * spread / (2 * temperature)
     of_sound = (sound / values["speed_of_sound_uncertainty"]) ** 2
@@ -241,21 +346,33 @@ def _bores(given: Mapping[str, Any], values: dict[str, float], cylinders: int, w
     one = working.chain(values, "mass", flow_of_one=exhaust_flow.flow_of_one)
     if "primary_gas_speed" in given:
         bore = values["primary_bore"] = working.step(
-            "primary_bore", exhaust_flow.bore_for_gas_speed, source="waves", mass_flow=one,
-            density=values["gas_density"], mean_gas_speed=given["primary_gas_speed"],
-        )  # fmt: skip
+            "primary_bore",
+            exhaust_flow.bore_for_gas_speed,
+            source="waves",
+            mass_flow=one,
+            density=values["gas_density"],
+            mean_gas_speed=given["primary_gas_speed"],
+        )
         values["stroke_gas_speed"] = working.step(
-            "stroke_gas_speed", exhaust_waves.stroke_gas_speed, source="waves", bore=bore,
-            displacement=given["engine_displacement"], cylinders=float(cylinders),
+            "stroke_gas_speed",
+            exhaust_waves.stroke_gas_speed,
+            source="waves",
+            bore=bore,
+            displacement=given["engine_displacement"],
+            cylinders=float(cylinders),
             engine_speed=given["engine_speed"],
-        )  # fmt: skip
+        )
     if given_together(given, ("collector_gas_speed",), "how much gas meets there", "collector_cylinders"):
         values["share"] = len(given["collector_cylinders"]) / cylinders
         flow = working.chain(values, "mass", collector_flow=exhaust_flow.flow_of_one)
         values["collector_bore"] = working.step(
-            "collector_bore", exhaust_flow.bore_for_gas_speed, source="waves", mass_flow=flow,
-            density=values["gas_density"], mean_gas_speed=given["collector_gas_speed"],
-        )  # fmt: skip
+            "collector_bore",
+            exhaust_flow.bore_for_gas_speed,
+            source="waves",
+            mass_flow=flow,
+            density=values["gas_density"],
+            mean_gas_speed=given["collector_gas_speed"],
+        )
 
 
 def _order(given: Mapping[str, Any], working: Working, outputs: Outputs) -> firing.FiringOrder:
@@ -266,15 +383,19 @@ def _order(given: Mapping[str, Any], working: Working, outputs: Outputs) -> firi
     if "firing_intervals" in given:
         intervals: list[float] = given["firing_intervals"]
     else:
-        even = working.step("even_firing_interval", firing.even_firing_interval, source="cycle",
-                            cylinders=float(number))  # fmt: skip
+        even = working.step(
+            "even_firing_interval", firing.even_firing_interval, source="cycle", cylinders=float(number)
+        )
         intervals = [even] * number
     angles = {cylinders[0]: 0.0}
     for one, before, interval in zip(cylinders[1:], cylinders, intervals, strict=False):
         angles[one] = working.step(
-            f"firing_angle.{one}", firing.next_firing_angle, source="cycle",
-            firing_angle=angles[before], firing_interval=interval,
-        )  # fmt: skip
+            f"firing_angle.{one}",
+            firing.next_firing_angle,
+            source="cycle",
+            firing_angle=angles[before],
+            firing_interval=interval,
+        )
     order = firing.FiringOrder(angles)
     if number > 1:
         outputs["firing_angle"] = {str(one): angles[one] for one in cylinders[1:]}
@@ -300,11 +421,14 @@ def _intervals(
     fired = list(order.intervals(group))
     return {
         str(one): working.step(
-            f"{name}.{one}", firing.interval_between, source="cycle",
-            firing_angle=order.angles[one], later_firing_angle=order.angles[later],
+            f"{name}.{one}",
+            firing.interval_between,
+            source="cycle",
+            firing_angle=order.angles[one],
+            later_firing_angle=order.angles[later],
         )
         for one, later in zip(fired, [*fired[1:], fired[0]], strict=True)
-    }  # fmt: skip
+    }
 
 
 def _collector(given: Mapping[str, Any], order: firing.FiringOrder, working: Working) -> dict[str, float]:
@@ -326,9 +450,14 @@ def _sections(
     """Sound and gas through a primary of several bores and temperatures."""
     made: dict[str, dict[str, float]] = {output.name: {} for output in OUTPUTS if output.key == "section"}
     rows: list[dict[str, float]] = given["sections"]
-    time = working.step("travel_time_in_port", exhaust_waves.travel_time, source="waves",
-                        travel_time_before=0.0, length=given["port_length"],
-                        speed_of_sound=values["speed_of_sound"])  # fmt: skip
+    time = working.step(
+        "travel_time_in_port",
+        exhaust_waves.travel_time,
+        source="waves",
+        travel_time_before=0.0,
+        length=given["port_length"],
+        speed_of_sound=values["speed_of_sound"],
+    )
     for number, row in enumerate(rows, start=1):
         key = str(number)
         temperature = row.get("gas_temperature", values["temperature"])
@@ -336,22 +465,37 @@ def _sections(
         made["section_speed_of_sound"][key] = sound
         density = burnt.density(values["pressure"], temperature, f"section_density.{key}")
         made["section_gas_speed"][key] = working.step(
-            f"section_gas_speed.{key}", exhaust_flow.mean_gas_speed, source="waves",
-            mass_flow=values["flow_of_one"], density=density, bore=row["bore"],
-        )  # fmt: skip
-        time = working.step("travel_time" if number == len(rows) else f"travel_time_to_{key}",
-                            exhaust_waves.travel_time, source="waves", travel_time_before=time,
-                            length=row["length"], speed_of_sound=sound)  # fmt: skip
+            f"section_gas_speed.{key}",
+            exhaust_flow.mean_gas_speed,
+            source="waves",
+            mass_flow=values["flow_of_one"],
+            density=density,
+            bore=row["bore"],
+        )
+        time = working.step(
+            "travel_time" if number == len(rows) else f"travel_time_to_{key}",
+            exhaust_waves.travel_time,
+            source="waves",
+            travel_time_before=time,
+            length=row["length"],
+            speed_of_sound=sound,
+        )
         if number < len(rows):
             made["step_reflection"][key] = working.step(
-                f"step_reflection.{key}", exhaust_waves.pressure_reflection, source="kinsler",
-                bore=row["bore"], bore_after=rows[number]["bore"],
-            )  # fmt: skip
+                f"step_reflection.{key}",
+                exhaust_waves.pressure_reflection,
+                source="kinsler",
+                bore=row["bore"],
+                bore_after=rows[number]["bore"],
+            )
     values["travel_time"] = time
     values["equivalent_length"] = working.step(
-        "equivalent_length", exhaust_waves.length_of_even_sound, source="waves", travel_time=time,
+        "equivalent_length",
+        exhaust_waves.length_of_even_sound,
+        source="waves",
+        travel_time=time,
         speed_of_sound=values["speed_of_sound"],
-    )  # fmt: skip
+    )
     working.chain(values, "waves", tuned_speed=exhaust_waves.tuned_speed)
     return dict(filter(lambda one: one[1], made.items()))
 
@@ -370,16 +514,25 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
         outputs |= _sections(given, burnt, values, working)
     else:
         values["travel_time"] = working.step(
-            "travel_time", exhaust_waves.travel_time, source="waves", travel_time_before=0.0,
-            length=values["effective_length"], speed_of_sound=values["speed_of_sound"],
-        )  # fmt: skip
+            "travel_time",
+            exhaust_waves.travel_time,
+            source="waves",
+            travel_time_before=0.0,
+            length=values["effective_length"],
+            speed_of_sound=values["speed_of_sound"],
+        )
     sounding = values.get("equivalent_length", values["effective_length"])
     outputs["pipe_frequency"] = {
-        str(mode): working.step(f"pipe_frequency.{mode}", acoustics.quarter_wave_frequency,
-                                source="kinsler", mode=float(mode), acoustic_length=sounding,
-                                speed_of_sound=values["speed_of_sound"])
+        str(mode): working.step(
+            f"pipe_frequency.{mode}",
+            acoustics.quarter_wave_frequency,
+            source="kinsler",
+            mode=float(mode),
+            acoustic_length=sounding,
+            speed_of_sound=values["speed_of_sound"],
+        )
         for mode in (1, 2, 3)
-    }  # fmt: skip
+    }
     declared = {output.name for output in OUTPUTS if not output.key}
     return outputs | {name: value for name, value in values.items() if name in declared}
 
@@ -395,9 +548,10 @@ def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
             lengths = [
                 exhaust_waves.effective_length(
                     case.outputs["speed_of_sound"], case.inputs["return_angle"], at, which
-                ) - port
+                )
+                - port
                 for at in speeds
-            ]  # fmt: skip
+            ]
             long_enough = [(x, y) for x, y in zip(speeds, lengths, strict=True) if y > 0]
             if len(long_enough) > 1 and lengths not in [list(one.y) for one in series]:
                 xs, ys = zip(*long_enough, strict=True)

@@ -30,7 +30,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from buildlog.calculator import (
+from buildlog.diagnostics import InputsConflict
+from buildlog.kinds.declaration import (
     Axis,
     CaseView,
     ChartSpec,
@@ -47,7 +48,6 @@ from buildlog.calculator import (
     Whole,
     Working,
 )
-from buildlog.diagnostics import InputsConflict
 from buildlog.physics import bill
 
 KIND = "parts"
@@ -56,24 +56,62 @@ _MASS = Number("mass", "kg", 0, 500, "parts of a car that people lift")
 _PRICE = Number("money", "", 0, 1_000_000, "parts of a car")
 
 INPUTS = (
-    Input("currency", Choice({
-        "EUR": "euro", "GBP": "pound sterling", "USD": "US dollar", "JPY": "yen", "CHF": "Swiss franc",
-        "SEK": "Swedish krona", "AUD": "Australian dollar", "CAD": "Canadian dollar",
-    }), "currency of all prices of the bill (ISO 4217)"),
-    Input("parts", Table((
-        Input("name", Text(80), "what it is"),
-        Input("quantity", Whole(1, 1000, "pieces in one line"), "how many", default="1",
-              default_source="one piece"),
-        Input("mass", _MASS, "mass of one", required=False),
-        Input("price", _PRICE, "price of one, or of its material", required=False),
-        Input("action", Choice({"fitted": "goes on the car", "removed": "comes off the car"}),
-              "which way it goes", default="fitted", default_source="most lines of a bill"),
-        Input("origin", Choice({"bought": "bought", "made": "made in the workshop"}),
-              "where it comes from", default="bought", default_source="most lines of a bill"),
-        Input("reversible", Flag(), "whether the car can be put back to what it was", default="yes",
-              default_source="bolt-on parts"),
-    )), "the lines of the bill"),
-)  # fmt: skip
+    Input(
+        "currency",
+        Choice(
+            {
+                "EUR": "euro",
+                "GBP": "pound sterling",
+                "USD": "US dollar",
+                "JPY": "yen",
+                "CHF": "Swiss franc",
+                "SEK": "Swedish krona",
+                "AUD": "Australian dollar",
+                "CAD": "Canadian dollar",
+            }
+        ),
+        "currency of all prices of the bill (ISO 4217)",
+    ),
+    Input(
+        "parts",
+        Table(
+            (
+                Input("name", Text(80), "what it is"),
+                Input(
+                    "quantity",
+                    Whole(1, 1000, "pieces in one line"),
+                    "how many",
+                    default="1",
+                    default_source="one piece",
+                ),
+                Input("mass", _MASS, "mass of one", required=False),
+                Input("price", _PRICE, "price of one, or of its material", required=False),
+                Input(
+                    "action",
+                    Choice({"fitted": "goes on the car", "removed": "comes off the car"}),
+                    "which way it goes",
+                    default="fitted",
+                    default_source="most lines of a bill",
+                ),
+                Input(
+                    "origin",
+                    Choice({"bought": "bought", "made": "made in the workshop"}),
+                    "where it comes from",
+                    default="bought",
+                    default_source="most lines of a bill",
+                ),
+                Input(
+                    "reversible",
+                    Flag(),
+                    "whether the car can be put back to what it was",
+                    default="yes",
+                    default_source="bolt-on parts",
+                ),
+            )
+        ),
+        "the lines of the bill",
+    ),
+)
 
 OUTPUTS = (
     Output("line_mass", "mass", "kg", "mass of each line", 2, key="line", of="parts"),
@@ -86,7 +124,7 @@ OUTPUTS = (
     Output("cost_total", "money", "", "cost of all that is fitted", 2),
     Output("cost_per_kilogram_saved", "money per mass", "", "cost of a kilogram saved", 0),
     Output("reversibility", "text", "", "whether the car can be put back"),
-)  # fmt: skip
+)
 
 SOURCES = (Source("arithmetic", "Sums and products of the bill's lines", standing="derived"),)
 
@@ -101,9 +139,11 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     for number, row in enumerate(rows, start=1):
         if row["action"] == "removed" and "price" in row:
             raise InputsConflict(
-                "parts", f"a price for “{row['name']}”, which is removed", "prices of fitted parts only",
+                "parts",
+                f"a price for “{row['name']}”, which is removed",
+                "prices of fitted parts only",
                 "what a sold part brings in is no cost of the job; leave the price out",
-            )  # fmt: skip
+            )
         key, quantity = str(number), float(row["quantity"])
         if "mass" in row:
             masses[key] = working.step(
@@ -121,9 +161,10 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
 
     def chosen(values: dict[str, float], **wanted: str) -> list[float]:
         return [
-            value for key, value in values.items()
+            value
+            for key, value in values.items()
             if all(rows[int(key) - 1][name] == word for name, word in wanted.items())
-        ]  # fmt: skip
+        ]
 
     for name, action in (("mass_fitted", "fitted"), ("mass_removed", "removed")):
         outputs[name] = working.step(
@@ -137,14 +178,20 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     _missing(rows, working)
     if len(masses) == len(rows):
         change = outputs["mass_change"] = working.step(
-            "mass_change", bill.mass_change, source="arithmetic",
-            mass_fitted=_number(outputs["mass_fitted"]), mass_removed=_number(outputs["mass_removed"]),
-        )  # fmt: skip
+            "mass_change",
+            bill.mass_change,
+            source="arithmetic",
+            mass_fitted=_number(outputs["mass_fitted"]),
+            mass_removed=_number(outputs["mass_removed"]),
+        )
         if change < 0 and total > 0:
             outputs["cost_per_kilogram_saved"] = working.step(
-                "cost_per_kilogram_saved", bill.cost_per_mass_saved, source="arithmetic",
-                cost=total, mass_change=change,
-            )  # fmt: skip
+                "cost_per_kilogram_saved",
+                bill.cost_per_mass_saved,
+                source="arithmetic",
+                cost=total,
+                mass_change=change,
+            )
     kept = [row["name"] for row in rows if not row["reversible"]]
     outputs["reversibility"] = (
         "cannot be undone: " + ", ".join(kept) if kept else "all of it can be put back to what it was"

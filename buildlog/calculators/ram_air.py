@@ -63,7 +63,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from buildlog.calculator import (
+from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange
+from buildlog.kinds.declaration import (
     Axis,
     CaseView,
     ChartSpec,
@@ -77,7 +78,6 @@ from buildlog.calculator import (
     Source,
     Working,
 )
-from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange
 from buildlog.physics import air, compressible, engine_air, scoop
 
 KIND = "ram_air"
@@ -88,34 +88,70 @@ _BORE = Number("length", "mm", 10, 500, "openings and hoses of car intakes")
 INPUTS = (
     Input("speed", Listed(_SPEED, 1, 12), "road speeds of interest, in still air"),
     Input("top_speed", _SPEED, "how far the chart reaches; the highest of speed if left out", required=False),
-    Input("altitude", Number("length", "m", -430, 5900, "lowest and highest roads of the world"),
-          "height above sea level, for the standard pressure; or give ambient_pressure", required=False),
-    Input("ambient_pressure", Number("pressure", "hPa", 450, 1085, "lowest to highest on any road"),
-          "barometer as it reads at the place, not reduced to sea level", required=False),
-    Input("ambient_temperature", Number("temperature", "°C", -40, 50, "range of the vapour pressure formula"),
-          "air temperature away from the car, in the shade"),
+    Input(
+        "altitude",
+        Number("length", "m", -430, 5900, "lowest and highest roads of the world"),
+        "height above sea level, for the standard pressure; or give ambient_pressure",
+        required=False,
+    ),
+    Input(
+        "ambient_pressure",
+        Number("pressure", "hPa", 450, 1085, "lowest to highest on any road"),
+        "barometer as it reads at the place, not reduced to sea level",
+        required=False,
+    ),
+    Input(
+        "ambient_temperature",
+        Number("temperature", "°C", -40, 50, "range of the vapour pressure formula"),
+        "air temperature away from the car, in the shade",
+    ),
     Input("relative_humidity", Number("ratio", "%", 0, 100, "by definition"), "relative humidity"),
-    Input("scoop_area", Number("area", "cm²", 1, 2000, "openings of car intakes"),
-          "area of the opening, square to the flow; or give scoop_diameter", required=False),
+    Input(
+        "scoop_area",
+        Number("area", "cm²", 1, 2000, "openings of car intakes"),
+        "area of the opening, square to the flow; or give scoop_diameter",
+        required=False,
+    ),
     Input("scoop_diameter", _BORE, "diameter of a round opening, instead of scoop_area", required=False),
-    Input("recovery", Number("ratio", "", 0, 1, "more than the full ram pressure cannot arrive"),
-          "share of the ram pressure that the opening recovers, before the loss to the box"),
-    Input("pressure_loss", Number("pressure", "kPa", 0, 20, "a choked intake loses about 10 kPa"),
-          "loss from the opening to the box at the engine's flow; or give loss_coefficient", required=False),
-    Input("loss_coefficient", Number("ratio", "", 0, 50, "bends, filter and dump of a very bad duct"),
-          "sum of the loss coefficients on the velocity in the duct, instead of pressure_loss",
-          required=False),
+    Input(
+        "recovery",
+        Number("ratio", "", 0, 1, "more than the full ram pressure cannot arrive"),
+        "share of the ram pressure that the opening recovers, before the loss to the box",
+    ),
+    Input(
+        "pressure_loss",
+        Number("pressure", "kPa", 0, 20, "a choked intake loses about 10 kPa"),
+        "loss from the opening to the box at the engine's flow; or give loss_coefficient",
+        required=False,
+    ),
+    Input(
+        "loss_coefficient",
+        Number("ratio", "", 0, 50, "bends, filter and dump of a very bad duct"),
+        "sum of the loss coefficients on the velocity in the duct, instead of pressure_loss",
+        required=False,
+    ),
     Input("duct_diameter", _BORE, "bore that loss_coefficient refers to", required=False),
-    Input("engine_displacement", Number("volume", "l", 0.05, 9, "car engines"),
-          "swept volume of all cylinders"),
-    Input("engine_speed", Number("rotational speed", "rpm", 500, 20_000, "piston engines of cars"),
-          "engine speed at which the draw is wanted"),
-    Input("volumetric_efficiency", Number("ratio", "%", 30, 140, "engines without a supercharger"),
-          "air drawn over displacement, at ambient density (at full load commonly 85–105 %, no source)"),
-    Input("mechanical_efficiency", Number("ratio", "%", 50, 100, "engines at full load"),
-          "brake over indicated power, for the bound on power", default="85 %",
-          default_source="SAE J1349, where friction is not measured (from secondary quotes)"),
-)  # fmt: skip
+    Input(
+        "engine_displacement", Number("volume", "l", 0.05, 9, "car engines"), "swept volume of all cylinders"
+    ),
+    Input(
+        "engine_speed",
+        Number("rotational speed", "rpm", 500, 20_000, "piston engines of cars"),
+        "engine speed at which the draw is wanted",
+    ),
+    Input(
+        "volumetric_efficiency",
+        Number("ratio", "%", 30, 140, "engines without a supercharger"),
+        "air drawn over displacement, at ambient density (at full load commonly 85–105 %, no source)",
+    ),
+    Input(
+        "mechanical_efficiency",
+        Number("ratio", "%", 50, 100, "engines at full load"),
+        "brake over indicated power, for the bound on power",
+        default="85 %",
+        default_source="SAE J1349, where friction is not measured (from secondary quotes)",
+    ),
+)
 
 OUTPUTS = (
     Output("ambient_pressure", "pressure", "hPa", "absolute pressure of the ambient air", 1),
@@ -134,27 +170,58 @@ OUTPUTS = (
     Output("capture_ratio", "ratio", "", "air caught over air drawn", 2, key="speed"),
     Output("density_gain", "ratio", "%", "density in the box against ambient", 2, key="speed"),
     Output("power_gain_bound", "ratio", "%", "upper bound on the gain in brake power", 2, key="speed"),
-)  # fmt: skip
+)
 
 SOURCES = (
-    Source("us-1976", "U.S. Standard Atmosphere, 1976", "NOAA, NASA, USAF", "NOAA-S/T 76-1562",
-           "eqs. 18, 23, 33a, Table 4; ISO 2533:1975 agrees", standing="from memory"),
-    Source("buck", "New equations for computing vapor pressure and enhancement factor; coefficients of 1996",
-           "American Meteorological Society; Buck Research",
-           "J. Appl. Meteorol. 20 (1981) 1527–1532; CR-1A User's Manual (1996)", "Appendix 1"),
+    Source(
+        "us-1976",
+        "U.S. Standard Atmosphere, 1976",
+        "NOAA, NASA, USAF",
+        "NOAA-S/T 76-1562",
+        "eqs. 18, 23, 33a, Table 4; ISO 2533:1975 agrees",
+        standing="from memory",
+    ),
+    Source(
+        "buck",
+        "New equations for computing vapor pressure and enhancement factor; coefficients of 1996",
+        "American Meteorological Society; Buck Research",
+        "J. Appl. Meteorol. 20 (1981) 1527–1532; CR-1A User's Manual (1996)",
+        "Appendix 1",
+    ),
     Source("ideal-gas", "Ideal gas law and Dalton's law", standing="derived"),
-    Source("naca-1135", "Equations, tables, and charts for compressible flow", "NACA", "Report 1135 (1953)",
-           "eqs. 43 and 44", standing="from memory"),
-    Source("heywood", "Internal Combustion Engine Fundamentals", "McGraw-Hill", "1988", "2.10",
-           standing="from memory"),
+    Source(
+        "naca-1135",
+        "Equations, tables, and charts for compressible flow",
+        "NACA",
+        "Report 1135 (1953)",
+        "eqs. 43 and 44",
+        standing="from memory",
+    ),
+    Source(
+        "heywood",
+        "Internal Combustion Engine Fundamentals",
+        "McGraw-Hill",
+        "1988",
+        "2.10",
+        standing="from memory",
+    ),
     Source("continuity", "Continuity and the balance of total pressure", standing="derived"),
-    Source("naca-a7i30", "An Experimental Investigation of the Design Variables for NACA Submerged Duct "
-           "Entrances", "NACA", "RM A7I30 (1948)",
-           "summary: the boundary layer has a large effect on pressure recovery"),
-    Source("j1349", "SAE J1349, Engine Power Test Code", "SAE", "June 1990",
-           "factor 1.18 c − 0.18 for a mechanical efficiency of 85 %; from secondary quotes",
-           standing="from memory"),
-)  # fmt: skip
+    Source(
+        "naca-a7i30",
+        "An Experimental Investigation of the Design Variables for NACA Submerged Duct Entrances",
+        "NACA",
+        "RM A7I30 (1948)",
+        "summary: the boundary layer has a large effect on pressure recovery",
+    ),
+    Source(
+        "j1349",
+        "SAE J1349, Engine Power Test Code",
+        "SAE",
+        "June 1990",
+        "factor 1.18 c − 0.18 for a mechanical efficiency of 85 %; from secondary quotes",
+        standing="from memory",
+    ),
+)
 
 HAZARDS = ("intake-water", "road-testing", "noise-emissions")
 
@@ -192,13 +259,20 @@ def _ambient(given: Mapping[str, Any], working: Working, outputs: Outputs) -> tu
         "saturation_vapour_pressure", air.saturation_vapour_pressure, source="buck", temperature=temperature
     )
     vapour = working.step(
-        "vapour_pressure", air.vapour_pressure, source="buck",
-        relative_humidity=given["relative_humidity"], saturation_vapour_pressure=saturation,
-    )  # fmt: skip
+        "vapour_pressure",
+        air.vapour_pressure,
+        source="buck",
+        relative_humidity=given["relative_humidity"],
+        saturation_vapour_pressure=saturation,
+    )
     density = working.step(
-        "ambient_density", air.humid_air_density, source="ideal-gas",
-        pressure=pressure, temperature=temperature, vapour_pressure=vapour,
-    )  # fmt: skip
+        "ambient_density",
+        air.humid_air_density,
+        source="ideal-gas",
+        pressure=pressure,
+        temperature=temperature,
+        vapour_pressure=vapour,
+    )
     outputs["ambient_pressure"], outputs["ambient_density"] = pressure, density
     return pressure, density
 
@@ -211,9 +285,11 @@ def _loss(
     if "pressure_loss" in given:
         if "duct_diameter" in given:
             raise InputsConflict(
-                "duct_diameter", "pressure_loss as well", "it with loss_coefficient only",
+                "duct_diameter",
+                "pressure_loss as well",
+                "it with loss_coefficient only",
                 "leave duct_diameter out: a loss given as pressure needs no duct",
-            )  # fmt: skip
+            )
         outputs["pressure_loss"] = given["pressure_loss"]
         return float(given["pressure_loss"])
     if "duct_diameter" not in given:
@@ -224,17 +300,25 @@ def _loss(
     )
     if velocity > (limit := _INCOMPRESSIBLE * sound):
         raise OutOfRange(
-            "duct_diameter", f"a mean velocity of {velocity:.0f} m/s", f"at most Mach 0.3, {limit:.0f} m/s",
+            "duct_diameter",
+            f"a mean velocity of {velocity:.0f} m/s",
+            f"at most Mach 0.3, {limit:.0f} m/s",
             "the loss is computed as incompressible; a duct this small chokes the engine",
-        )  # fmt: skip
+        )
     head = working.step(
-        "duct_dynamic_pressure", compressible.dynamic_pressure, source="continuity",
-        density=density, speed=velocity,
-    )  # fmt: skip
+        "duct_dynamic_pressure",
+        compressible.dynamic_pressure,
+        source="continuity",
+        density=density,
+        speed=velocity,
+    )
     loss = outputs["pressure_loss"] = working.step(
-        "pressure_loss", scoop.pressure_loss, source="continuity",
-        loss_coefficient=given["loss_coefficient"], dynamic_pressure=head,
-    )  # fmt: skip
+        "pressure_loss",
+        scoop.pressure_loss,
+        source="continuity",
+        loss_coefficient=given["loss_coefficient"],
+        dynamic_pressure=head,
+    )
     return loss
 
 
@@ -244,24 +328,38 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     highest = max(given["speed"])
     if (top := given.get("top_speed", highest)) < highest:
         raise InputsConflict(
-            "top_speed", f"{top * 3.6:.1f} km/h", f"at least the highest of speed, {highest * 3.6:.1f} km/h",
+            "top_speed",
+            f"{top * 3.6:.1f} km/h",
+            f"at least the highest of speed, {highest * 3.6:.1f} km/h",
             "raise it, or leave it out",
-        )  # fmt: skip
+        )
     _either(given, "scoop_area", "scoop_diameter")
     pressure, density = _ambient(given, working, outputs)
     temperature = given["ambient_temperature"]
     constant = working.step(
-        "gas_constant", air.gas_constant, source="ideal-gas",
-        pressure=pressure, density=density, temperature=temperature,
-    )  # fmt: skip
+        "gas_constant",
+        air.gas_constant,
+        source="ideal-gas",
+        pressure=pressure,
+        density=density,
+        temperature=temperature,
+    )
     sound = working.step(
-        "speed_of_sound", compressible.speed_of_sound, source="naca-1135",
-        heat_capacity_ratio=_HEAT_CAPACITY_RATIO, gas_constant=constant, temperature=temperature,
-    )  # fmt: skip
+        "speed_of_sound",
+        compressible.speed_of_sound,
+        source="naca-1135",
+        heat_capacity_ratio=_HEAT_CAPACITY_RATIO,
+        gas_constant=constant,
+        temperature=temperature,
+    )
     drawn = outputs["air_drawn"] = working.step(
-        "air_drawn", engine_air.air_demand, source="heywood", displacement=given["engine_displacement"],
-        engine_speed=given["engine_speed"], volumetric_efficiency=given["volumetric_efficiency"],
-    )  # fmt: skip
+        "air_drawn",
+        engine_air.air_demand,
+        source="heywood",
+        displacement=given["engine_displacement"],
+        engine_speed=given["engine_speed"],
+        volumetric_efficiency=given["volumetric_efficiency"],
+    )
     outputs["air_mass_drawn"] = working.step(
         "air_mass_drawn", engine_air.mass_flow, source="heywood", density=density, volume_flow=drawn
     )
@@ -288,66 +386,111 @@ def _break_even(
         working.remark("At this recovery ram never makes up the loss to the box.")
         return
     needed = working.step(
-        "stagnation_rise_needed", scoop.stagnation_rise_needed, source="continuity",
-        pressure_loss=loss, recovery=recovery,
-    )  # fmt: skip
+        "stagnation_rise_needed",
+        scoop.stagnation_rise_needed,
+        source="continuity",
+        pressure_loss=loss,
+        recovery=recovery,
+    )
     outputs["break_even_speed"] = working.step(
-        "break_even_speed", compressible.speed_for_stagnation_rise, source="naca-1135",
-        pressure_rise=needed, pressure=pressure, heat_capacity_ratio=_HEAT_CAPACITY_RATIO,
+        "break_even_speed",
+        compressible.speed_for_stagnation_rise,
+        source="naca-1135",
+        pressure_rise=needed,
+        pressure=pressure,
+        heat_capacity_ratio=_HEAT_CAPACITY_RATIO,
         speed_of_sound=sound,
-    )  # fmt: skip
+    )
 
 
 def _per_speed(
-    given: Mapping[str, Any], ambient: Mapping[str, float], sound: float, area: float, drawn: float,
-    loss: float, working: Working, outputs: Outputs,
-) -> None:  # fmt: skip
+    given: Mapping[str, Any],
+    ambient: Mapping[str, float],
+    sound: float,
+    area: float,
+    drawn: float,
+    loss: float,
+    working: Working,
+    outputs: Outputs,
+) -> None:
     """Everything that depends on the road speed, by position in `speed`."""
     pressure, temperature = ambient["pressure"], ambient["temperature"]
     table: dict[str, dict[str, float]] = {output.name: {} for output in OUTPUTS if output.key == "speed"}
     for number, speed in enumerate(given["speed"], start=1):
         key = str(number)
         table["dynamic_pressure"][key] = working.step(
-            f"dynamic_pressure.{key}", compressible.dynamic_pressure, source="continuity",
-            density=ambient["density"], speed=speed,
-        )  # fmt: skip
+            f"dynamic_pressure.{key}",
+            compressible.dynamic_pressure,
+            source="continuity",
+            density=ambient["density"],
+            speed=speed,
+        )
         mach = working.step(
-            f"mach_number.{key}", compressible.mach_number, source="naca-1135",
-            speed=speed, speed_of_sound=sound,
-        )  # fmt: skip
+            f"mach_number.{key}",
+            compressible.mach_number,
+            source="naca-1135",
+            speed=speed,
+            speed_of_sound=sound,
+        )
         ram = table["ram_pressure"][key] = working.step(
-            f"ram_pressure.{key}", compressible.stagnation_pressure_rise, source="naca-1135",
-            pressure=pressure, mach_number=mach, heat_capacity_ratio=_HEAT_CAPACITY_RATIO,
-        )  # fmt: skip
+            f"ram_pressure.{key}",
+            compressible.stagnation_pressure_rise,
+            source="naca-1135",
+            pressure=pressure,
+            mach_number=mach,
+            heat_capacity_ratio=_HEAT_CAPACITY_RATIO,
+        )
         heating = table["ram_heating"][key] = working.step(
-            f"ram_heating.{key}", compressible.stagnation_temperature_rise, source="naca-1135",
-            temperature=temperature, mach_number=mach, heat_capacity_ratio=_HEAT_CAPACITY_RATIO,
-        )  # fmt: skip
+            f"ram_heating.{key}",
+            compressible.stagnation_temperature_rise,
+            source="naca-1135",
+            temperature=temperature,
+            mach_number=mach,
+            heat_capacity_ratio=_HEAT_CAPACITY_RATIO,
+        )
         rise = table["box_pressure_rise"][key] = working.step(
-            f"box_pressure_rise.{key}", scoop.box_pressure_rise, source="continuity",
-            recovery=given["recovery"], stagnation_pressure_rise=ram, pressure_loss=loss,
-        )  # fmt: skip
+            f"box_pressure_rise.{key}",
+            scoop.box_pressure_rise,
+            source="continuity",
+            recovery=given["recovery"],
+            stagnation_pressure_rise=ram,
+            pressure_loss=loss,
+        )
         if rise <= -pressure / 2:
             name = "pressure_loss" if "pressure_loss" in given else "loss_coefficient"
             raise OutOfRange(
-                name, f"a loss of {loss / 1000:.1f} kPa", "less than half the ambient pressure",
+                name,
+                f"a loss of {loss / 1000:.1f} kPa",
+                "less than half the ambient pressure",
                 "no engine draws its full volume through such a duct",
-            )  # fmt: skip
+            )
         caught = table["air_caught"][key] = working.step(
             f"air_caught.{key}", scoop.flow_caught, source="continuity", area=area, speed=speed
         )
         table["capture_ratio"][key] = working.step(
-            f"capture_ratio.{key}", scoop.capture_ratio, source="continuity",
-            flow_caught=caught, air_drawn=drawn,
-        )  # fmt: skip
+            f"capture_ratio.{key}",
+            scoop.capture_ratio,
+            source="continuity",
+            flow_caught=caught,
+            air_drawn=drawn,
+        )
         table["density_gain"][key] = working.step(
-            f"density_gain.{key}", engine_air.density_gain, source="ideal-gas", pressure=pressure,
-            temperature=temperature, pressure_rise=rise, temperature_rise=heating,
-        )  # fmt: skip
+            f"density_gain.{key}",
+            engine_air.density_gain,
+            source="ideal-gas",
+            pressure=pressure,
+            temperature=temperature,
+            pressure_rise=rise,
+            temperature_rise=heating,
+        )
         table["power_gain_bound"][key] = working.step(
-            f"power_gain_bound.{key}", engine_air.power_gain_bound, source="j1349", pressure_rise=rise,
-            pressure=pressure, mechanical_efficiency=given["mechanical_efficiency"],
-        )  # fmt: skip
+            f"power_gain_bound.{key}",
+            engine_air.power_gain_bound,
+            source="j1349",
+            pressure_rise=rise,
+            pressure=pressure,
+            mechanical_efficiency=given["mechanical_efficiency"],
+        )
     outputs.update(table)
     if min(table["box_pressure_rise"].values()) < 0:
         working.remark(

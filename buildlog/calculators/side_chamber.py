@@ -59,7 +59,8 @@ from collections.abc import Mapping
 from math import pi
 from typing import Any
 
-from buildlog.calculator import (
+from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange
+from buildlog.kinds.declaration import (
     Axis,
     CaseView,
     ChartSpec,
@@ -75,7 +76,6 @@ from buildlog.calculator import (
     Working,
     given_together,
 )
-from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange
 from buildlog.physics import acoustics, compressible
 
 KIND = "side_chamber"
@@ -85,25 +85,45 @@ _REVS = Number("rotational speed", "rpm", 200, 25_000, "piston engines of cars")
 _ENDS = {"flanged": "flush with a wall", "free": "stands out as a thin pipe", "none": "no correction"}
 
 INPUTS = (
-    Input("air_temperature", Number("temperature", "°C", -40, 150, "air about an engine"),
-          "temperature of the air in chamber, neck and branch"),
-    Input("chamber_volume", Number("volume", "l", 0.01, 100, "chambers that fit into a car"),
-          "volume of the chamber, without its neck", required=False),
+    Input(
+        "air_temperature",
+        Number("temperature", "°C", -40, 150, "air about an engine"),
+        "temperature of the air in chamber, neck and branch",
+    ),
+    Input(
+        "chamber_volume",
+        Number("volume", "l", 0.01, 100, "chambers that fit into a car"),
+        "volume of the chamber, without its neck",
+        required=False,
+    ),
     Input("neck_diameter", _BORE, "bore of the neck", required=False),
-    Input("neck_length", Number("length", "mm", 0.5, 2000, "from a hole in sheet to a long pipe"),
-          "length of the neck, without end corrections", required=False),
-    Input("necks", Whole(1, 20, "pipes into one chamber"), "how many like necks", default="1",
-          default_source="one neck"),
+    Input(
+        "neck_length",
+        Number("length", "mm", 0.5, 2000, "from a hole in sheet to a long pipe"),
+        "length of the neck, without end corrections",
+        required=False,
+    ),
+    Input(
+        "necks",
+        Whole(1, 20, "pipes into one chamber"),
+        "how many like necks",
+        default="1",
+        default_source="one neck",
+    ),
     Input("inner_end", Choice(_ENDS), "the neck's end in the chamber", required=False),
     Input("outer_end", Choice(_ENDS), "the neck's end in the duct", required=False),
-    Input("branch_length", Number("length", "mm", 20, 5000, "pipes that fit into a car"),
-          "length of a blind pipe, mouth to bottom, without end correction", required=False),
+    Input(
+        "branch_length",
+        Number("length", "mm", 20, 5000, "pipes that fit into a car"),
+        "length of a blind pipe, mouth to bottom, without end correction",
+        required=False,
+    ),
     Input("branch_diameter", _BORE, "bore of that pipe", required=False),
     Input("branch_end", Choice(_ENDS), "its mouth in the duct", required=False),
     Input("cylinders", Whole(1, 16, "piston engines of cars"), "cylinders of the four-stroke engine"),
     Input("idle_speed", _REVS, "lowest engine speed of interest"),
     Input("rev_limit", _REVS, "highest engine speed"),
-)  # fmt: skip
+)
 
 _CHAMBER = ("chamber_volume", "neck_diameter", "neck_length", "inner_end", "outer_end")
 _BRANCH = ("branch_length", "branch_diameter", "branch_end")
@@ -112,35 +132,89 @@ OUTPUTS = (
     Output("speed_of_sound", "speed", "m/s", "speed of sound", 1),
     Output("firing_order", "ratio", "", "firings a turn", 1),
     Output("helmholtz_frequency", "frequency", "Hz", "frequency of the chamber", 1, needs=_CHAMBER),
-    Output("lumping_error", "ratio", "%", "error of taking the neck for a plug of air", 2,
-           needs=_CHAMBER),
+    Output("lumping_error", "ratio", "%", "error of taking the neck for a plug of air", 2, needs=_CHAMBER),
     Output("neck_acoustic_length", "length", "mm", "neck with its ends", 1, needs=_CHAMBER),
-    Output("helmholtz_firing_revs", "rotational speed", "rpm", "revs at which firing meets the chamber", 0,
-           needs=_CHAMBER),
+    Output(
+        "helmholtz_firing_revs",
+        "rotational speed",
+        "rpm",
+        "revs at which firing meets the chamber",
+        0,
+        needs=_CHAMBER,
+    ),
     Output("quarter_wave_frequency", "frequency", "Hz", "frequency of the branch", 1, needs=_BRANCH),
     Output("quarter_wave_overtone", "frequency", "Hz", "first overtone of the branch", 1, needs=_BRANCH),
-    Output("quarter_wave_firing_revs", "rotational speed", "rpm", "revs at which firing meets the branch", 0,
-           needs=_BRANCH),
+    Output(
+        "quarter_wave_firing_revs",
+        "rotational speed",
+        "rpm",
+        "revs at which firing meets the branch",
+        0,
+        needs=_BRANCH,
+    ),
     Output("met", "text", "", "what is met between idle and the limiter"),
-    Output("helmholtz_revs", "rotational speed", "rpm", "revs at which each order meets the chamber", 0,
-           key="events in two turns", needs=_CHAMBER),
-    Output("quarter_wave_revs", "rotational speed", "rpm", "revs at which each order meets the branch", 0,
-           key="events in two turns", needs=_BRANCH),
-    Output("overtone_revs", "rotational speed", "rpm", "revs at which each order meets the overtone", 0,
-           key="events in two turns", needs=_BRANCH),
-)  # fmt: skip
+    Output(
+        "helmholtz_revs",
+        "rotational speed",
+        "rpm",
+        "revs at which each order meets the chamber",
+        0,
+        key="events in two turns",
+        needs=_CHAMBER,
+    ),
+    Output(
+        "quarter_wave_revs",
+        "rotational speed",
+        "rpm",
+        "revs at which each order meets the branch",
+        0,
+        key="events in two turns",
+        needs=_BRANCH,
+    ),
+    Output(
+        "overtone_revs",
+        "rotational speed",
+        "rpm",
+        "revs at which each order meets the overtone",
+        0,
+        key="events in two turns",
+        needs=_BRANCH,
+    ),
+)
 
 SOURCES = (
-    Source("naca-1135", "Equations, tables, and charts for compressible flow", "NACA", "Report 1135 (1953)",
-           "eq. 4, speed of sound", standing="from memory"),
-    Source("rayleigh", "The Theory of Sound, Lord Rayleigh", "Macmillan", "2nd ed. (1896), vol. 2",
-           "ch. 16 and appendix A", standing="from memory"),
-    Source("levine-schwinger", "On the radiation of sound from an unflanged circular pipe",
-           "American Physical Society", "Physical Review 73 (1948) 383–406", standing="from memory"),
-    Source("kinsler-frey", "Fundamentals of Acoustics, Kinsler and Frey", "Wiley", where="ch. 10",
-           standing="from memory"),
+    Source(
+        "naca-1135",
+        "Equations, tables, and charts for compressible flow",
+        "NACA",
+        "Report 1135 (1953)",
+        "eq. 4, speed of sound",
+        standing="from memory",
+    ),
+    Source(
+        "rayleigh",
+        "The Theory of Sound, Lord Rayleigh",
+        "Macmillan",
+        "2nd ed. (1896), vol. 2",
+        "ch. 16 and appendix A",
+        standing="from memory",
+    ),
+    Source(
+        "levine-schwinger",
+        "On the radiation of sound from an unflanged circular pipe",
+        "American Physical Society",
+        "Physical Review 73 (1948) 383–406",
+        standing="from memory",
+    ),
+    Source(
+        "kinsler-frey",
+        "Fundamentals of Acoustics, Kinsler and Frey",
+        "Wiley",
+        where="ch. 10",
+        standing="from memory",
+    ),
     Source("orders", "The four-stroke cycle, and geometry", standing="derived"),
-)  # fmt: skip
+)
 
 HAZARDS = ("noise-emissions", "hot-parts")
 
@@ -179,34 +253,52 @@ def _chamber(
 ) -> None:
     bore = given["neck_diameter"]
     length = outputs["neck_acoustic_length"] = working.step(
-        "neck_acoustic_length", acoustics.length_with_ends, source="rayleigh", length=given["neck_length"],
+        "neck_acoustic_length",
+        acoustics.length_with_ends,
+        source="rayleigh",
+        length=given["neck_length"],
         first_end=_end("inner_end_correction", given["inner_end"], bore, working),
         second_end=_end("outer_end_correction", given["outer_end"], bore, working),
-    )  # fmt: skip
+    )
     area = working.step(
         "neck_area", acoustics.neck_area, source="orders", diameter=bore, necks=float(given["necks"])
     )
     frequency = outputs["helmholtz_frequency"] = working.step(
-        "helmholtz_frequency", acoustics.helmholtz_frequency, source="rayleigh", speed_of_sound=sound,
-        neck_area=area, volume=given["chamber_volume"], acoustic_length=length,
-    )  # fmt: skip
+        "helmholtz_frequency",
+        acoustics.helmholtz_frequency,
+        source="rayleigh",
+        speed_of_sound=sound,
+        neck_area=area,
+        volume=given["chamber_volume"],
+        acoustic_length=length,
+    )
     error = outputs["lumping_error"] = working.step(
-        "lumping_error", acoustics.error_of_lumping, source="kinsler-frey", frequency=frequency,
-        acoustic_length=length, speed_of_sound=sound,
-    )  # fmt: skip
+        "lumping_error",
+        acoustics.error_of_lumping,
+        source="kinsler-frey",
+        frequency=frequency,
+        acoustic_length=length,
+        speed_of_sound=sound,
+    )
     if error > 0.1:
         raise OutOfRange(
-            "neck_length", f"{length * 1000:.0f} mm with its ends: {error * 100:.0f} % in frequency",
-            "at most 10 %", "so long a neck on so small a chamber is a pipe: give it as a branch",
-        )  # fmt: skip
+            "neck_length",
+            f"{length * 1000:.0f} mm with its ends: {error * 100:.0f} % in frequency",
+            "at most 10 %",
+            "so long a neck on so small a chamber is a pipe: give it as a branch",
+        )
     if error > 0.02:
         working.remark(
             f"The neck is long for a plug of air: the chamber sounds about {error * 100:.0f} % lower."
         )
     size = working.step(
-        "chamber_in_wavelengths", acoustics.chamber_in_wavelengths, source="orders", frequency=frequency,
-        volume=given["chamber_volume"], speed_of_sound=sound,
-    )  # fmt: skip
+        "chamber_in_wavelengths",
+        acoustics.chamber_in_wavelengths,
+        source="orders",
+        frequency=frequency,
+        volume=given["chamber_volume"],
+        speed_of_sound=sound,
+    )
     if size > 1 / 8:
         working.remark(
             f"The chamber is {size:.2f} of a wavelength across, no longer small: its shape counts, and the "
@@ -214,9 +306,12 @@ def _chamber(
         )
     outputs["helmholtz_revs"] = _revs("helmholtz_revs", frequency, orders, working)
     outputs["helmholtz_firing_revs"] = working.step(
-        "helmholtz_firing_revs", acoustics.revs_of_order, source="orders", frequency=frequency,
+        "helmholtz_firing_revs",
+        acoustics.revs_of_order,
+        source="orders",
+        frequency=frequency,
         order=orders[given["cylinders"]],
-    )  # fmt: skip
+    )
 
 
 def _branch(
@@ -224,36 +319,49 @@ def _branch(
 ) -> None:
     if given["branch_length"] < given["branch_diameter"]:
         raise OutOfRange(
-            "branch_length", f"{given['branch_length'] * 1000:.0f} mm",
+            "branch_length",
+            f"{given['branch_length'] * 1000:.0f} mm",
             f"at least its bore, {given['branch_diameter'] * 1000:.0f} mm",
             "shorter than that it is a dent in the wall: no wave runs along it",
-        )  # fmt: skip
+        )
     length = working.step(
-        "branch_acoustic_length", acoustics.length_with_ends, source="rayleigh",
-        length=given["branch_length"], second_end=0.0,
+        "branch_acoustic_length",
+        acoustics.length_with_ends,
+        source="rayleigh",
+        length=given["branch_length"],
+        second_end=0.0,
         first_end=_end("branch_end_correction", given["branch_end"], given["branch_diameter"], working),
-    )  # fmt: skip
+    )
     for mode, (name, revs) in enumerate(
         (("quarter_wave_frequency", "quarter_wave_revs"), ("quarter_wave_overtone", "overtone_revs")), start=1
     ):
         frequency = outputs[name] = working.step(
-            name, acoustics.quarter_wave_frequency, source="kinsler-frey", speed_of_sound=sound,
-            acoustic_length=length, mode=float(mode),
-        )  # fmt: skip
+            name,
+            acoustics.quarter_wave_frequency,
+            source="kinsler-frey",
+            speed_of_sound=sound,
+            acoustic_length=length,
+            mode=float(mode),
+        )
         outputs[revs] = _revs(revs, frequency, orders, working)
         if mode == 1:
             outputs["quarter_wave_firing_revs"] = working.step(
-                "quarter_wave_firing_revs", acoustics.revs_of_order, source="orders", frequency=frequency,
+                "quarter_wave_firing_revs",
+                acoustics.revs_of_order,
+                source="orders",
+                frequency=frequency,
                 order=orders[given["cylinders"]],
-            )  # fmt: skip
+            )
 
 
 def _met(given: Mapping[str, Any], outputs: Outputs) -> str:
     """In words: the orders that meet a frequency within the engine's range, the lowest revs first."""
     said: list[tuple[float, str]] = []
     for output, name in (
-        ("helmholtz_revs", "chamber"), ("quarter_wave_revs", "branch"), ("overtone_revs", "overtone"),
-    ):  # fmt: skip
+        ("helmholtz_revs", "chamber"),
+        ("quarter_wave_revs", "branch"),
+        ("overtone_revs", "overtone"),
+    ):
         table = outputs.get(output, {})
         assert isinstance(table, dict)
         for key, speed in table.items():
@@ -280,14 +388,19 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     branch = given_together(given, _BRANCH, "the branch needs all of them")
     if not chamber and not branch:
         raise MissingInput(
-            "chamber_volume", "neither a chamber nor a branch", "chamber_volume or branch_length",
+            "chamber_volume",
+            "neither a chamber nor a branch",
+            "chamber_volume or branch_length",
             "a chamber with its neck, a blind pipe, or both",
-        )  # fmt: skip
+        )
     sound = outputs["speed_of_sound"] = working.step(
-        "speed_of_sound", compressible.speed_of_sound, source="naca-1135",
-        heat_capacity_ratio=_HEAT_CAPACITY_RATIO, gas_constant=_GAS_CONSTANT,
+        "speed_of_sound",
+        compressible.speed_of_sound,
+        source="naca-1135",
+        heat_capacity_ratio=_HEAT_CAPACITY_RATIO,
+        gas_constant=_GAS_CONSTANT,
         temperature=given["air_temperature"],
-    )  # fmt: skip
+    )
     outputs["firing_order"] = working.step(
         "firing_order", acoustics.order_of_events, source="orders", events=float(given["cylinders"])
     )

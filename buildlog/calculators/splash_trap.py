@@ -64,7 +64,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from buildlog.calculator import (
+from buildlog.diagnostics import InputsConflict, MissingInput, NoSolution
+from buildlog.kinds.declaration import (
     Axis,
     CaseView,
     ChartSpec,
@@ -78,37 +79,79 @@ from buildlog.calculator import (
     Source,
     Working,
 )
-from buildlog.diagnostics import InputsConflict, MissingInput, NoSolution
 from buildlog.physics import air, drain, drops, scoop
 
 KIND = "splash_trap"
 
 INPUTS = (
-    Input("air_flow", Number("volume flow", "m³/s", 0.001, 1, "idle of a small engine to 1000 kW"),
-          "air that rises through the chamber"),
-    Input("chamber_area", Number("area", "cm²", 5, 5000, "chambers that fit into a car"),
-          "free cross-section where the air rises; or give chamber_diameter", required=False),
-    Input("chamber_diameter", Number("length", "mm", 25, 800, "chambers that fit into a car"),
-          "diameter of a round chamber, instead of chamber_area", required=False),
-    Input("peak_over_mean", Number("ratio", "", 1, 10, "from even filling to a free jet"),
-          "highest over mean velocity in that cross-section"),
-    Input("air_temperature", Number("temperature", "°C", 0, 40, "liquid water; range of the formulae"),
-          "temperature of air and water"),
-    Input("air_pressure", Number("pressure", "hPa", 450, 1085, "lowest to highest on any road"),
-          "absolute pressure in the chamber"),
-    Input("drop", Listed(Number("length", "mm", 0.05, 7, "from fog to where drops break up"), 1, 12),
-          "drop diameters of interest"),
-    Input("discharge_coefficient", Number("ratio", "", 0.3, 1, "holes and short tubes"),
-          "of the drain hole; needed for the drain", required=False),
-    Input("drain_head", Number("length", "mm", 5, 1000, "chambers that fit into a car"),
-          "height of the water above the drain's outlet", required=False),
-    Input("chamber_suction", Number("pressure", "Pa", 0, 20_000, "a choked intake is about 10 kPa below"),
-          "pressure in the chamber below ambient at that air flow", required=False),
-    Input("water_flow", Number("volume flow", "l/min", 0.001, 200, "spray to a ford"),
-          "water that has to drain", required=False),
-    Input("drain_diameter", Number("length", "mm", 1, 60, "holes and hoses"), "bore of a drain that is there",
-          required=False),
-)  # fmt: skip
+    Input(
+        "air_flow",
+        Number("volume flow", "m³/s", 0.001, 1, "idle of a small engine to 1000 kW"),
+        "air that rises through the chamber",
+    ),
+    Input(
+        "chamber_area",
+        Number("area", "cm²", 5, 5000, "chambers that fit into a car"),
+        "free cross-section where the air rises; or give chamber_diameter",
+        required=False,
+    ),
+    Input(
+        "chamber_diameter",
+        Number("length", "mm", 25, 800, "chambers that fit into a car"),
+        "diameter of a round chamber, instead of chamber_area",
+        required=False,
+    ),
+    Input(
+        "peak_over_mean",
+        Number("ratio", "", 1, 10, "from even filling to a free jet"),
+        "highest over mean velocity in that cross-section",
+    ),
+    Input(
+        "air_temperature",
+        Number("temperature", "°C", 0, 40, "liquid water; range of the formulae"),
+        "temperature of air and water",
+    ),
+    Input(
+        "air_pressure",
+        Number("pressure", "hPa", 450, 1085, "lowest to highest on any road"),
+        "absolute pressure in the chamber",
+    ),
+    Input(
+        "drop",
+        Listed(Number("length", "mm", 0.05, 7, "from fog to where drops break up"), 1, 12),
+        "drop diameters of interest",
+    ),
+    Input(
+        "discharge_coefficient",
+        Number("ratio", "", 0.3, 1, "holes and short tubes"),
+        "of the drain hole; needed for the drain",
+        required=False,
+    ),
+    Input(
+        "drain_head",
+        Number("length", "mm", 5, 1000, "chambers that fit into a car"),
+        "height of the water above the drain's outlet",
+        required=False,
+    ),
+    Input(
+        "chamber_suction",
+        Number("pressure", "Pa", 0, 20_000, "a choked intake is about 10 kPa below"),
+        "pressure in the chamber below ambient at that air flow",
+        required=False,
+    ),
+    Input(
+        "water_flow",
+        Number("volume flow", "l/min", 0.001, 200, "spray to a ford"),
+        "water that has to drain",
+        required=False,
+    ),
+    Input(
+        "drain_diameter",
+        Number("length", "mm", 1, 60, "holes and hoses"),
+        "bore of a drain that is there",
+        required=False,
+    ),
+)
 
 _DRAIN = ("discharge_coefficient", "drain_head", "chamber_suction")
 OUTPUTS = (
@@ -117,30 +160,64 @@ OUTPUTS = (
     Output("largest_drop_carried", "length", "mm", "drop that just hangs; smaller ones are carried up", 2),
     Output("carried", "text", "", "which of the drops are carried to the filter"),
     Output("terminal_velocity", "speed", "m/s", "fall of the drop through still air", 2, key="drop"),
-    Output("carrying_ratio", "ratio", "", "updraught over that fall; above 1 the drop is carried", 2,
-           key="drop"),
+    Output(
+        "carrying_ratio", "ratio", "", "updraught over that fall; above 1 the drop is carried", 2, key="drop"
+    ),
     Output("area_needed", "area", "cm²", "chamber area that holds the drop back", 0, key="drop"),
     Output("head_left", "length", "mm", "head on the drain that the suction leaves", 1, needs=_DRAIN),
     Output("drain_diameter_needed", "length", "mm", "hole for water_flow", 1, needs=(*_DRAIN, "water_flow")),
-    Output("drain_flow", "volume flow", "l/min", "what drain_diameter passes", 2,
-           needs=(*_DRAIN, "drain_diameter")),
+    Output(
+        "drain_flow",
+        "volume flow",
+        "l/min",
+        "what drain_diameter passes",
+        2,
+        needs=(*_DRAIN, "drain_diameter"),
+    ),
     Output("capillary_head", "length", "mm", "head that a skin over the hole can hold back", 1, needs=_DRAIN),
-)  # fmt: skip
+)
 
 SOURCES = (
     Source("continuity", "Continuity", standing="derived"),
-    Source("us-1976", "U.S. Standard Atmosphere, 1976", "NOAA, NASA, USAF", "NOAA-S/T 76-1562",
-           "eq. 51, viscosity; gas constant of air", standing="from memory"),
-    Source("beard", "Terminal velocity and shape of cloud and precipitation drops aloft", "K. V. Beard",
-           "J. Atmos. Sci. 33 (1976) 851–864", "regimes 2 and 3; coefficients as in several public codes"),
-    Source("tanaka", "Recommended table for the density of water", "M. Tanaka et al.",
-           "Metrologia 38 (2001) 301–309", standing="from memory"),
-    Source("iapws-surface", "R1-76 (2014), Surface Tension of Ordinary Water Substance", "IAPWS", "2014",
-           "eq. 1", standing="from memory"),
-    Source("unwin", "Encyclopædia Britannica, article Hydraulics (W. C. Unwin)", "Cambridge University Press",
-           "11th ed. (1911), vol. 14", "§§ 17, 18, 37, 49, 51"),
+    Source(
+        "us-1976",
+        "U.S. Standard Atmosphere, 1976",
+        "NOAA, NASA, USAF",
+        "NOAA-S/T 76-1562",
+        "eq. 51, viscosity; gas constant of air",
+        standing="from memory",
+    ),
+    Source(
+        "beard",
+        "Terminal velocity and shape of cloud and precipitation drops aloft",
+        "K. V. Beard",
+        "J. Atmos. Sci. 33 (1976) 851–864",
+        "regimes 2 and 3; coefficients as in several public codes",
+    ),
+    Source(
+        "tanaka",
+        "Recommended table for the density of water",
+        "M. Tanaka et al.",
+        "Metrologia 38 (2001) 301–309",
+        standing="from memory",
+    ),
+    Source(
+        "iapws-surface",
+        "R1-76 (2014), Surface Tension of Ordinary Water Substance",
+        "IAPWS",
+        "2014",
+        "eq. 1",
+        standing="from memory",
+    ),
+    Source(
+        "unwin",
+        "Encyclopædia Britannica, article Hydraulics (W. C. Unwin)",
+        "Cambridge University Press",
+        "11th ed. (1911), vol. 14",
+        "§§ 17, 18, 37, 49, 51",
+    ),
     Source("hydrostatics", "Hydrostatics and the pressure under a curved surface", standing="derived"),
-)  # fmt: skip
+)
 
 HAZARDS = ("intake-water", "road-testing")
 
@@ -160,9 +237,12 @@ def _chamber(given: Mapping[str, Any], working: Working, outputs: Outputs) -> tu
         "mean_updraught", scoop.mean_velocity, source="continuity", volume_flow=given["air_flow"], area=area
     )
     highest = outputs["updraught"] = working.step(
-        "updraught", scoop.highest_velocity, source="continuity",
-        mean_velocity=mean, peak_over_mean=given["peak_over_mean"],
-    )  # fmt: skip
+        "updraught",
+        scoop.highest_velocity,
+        source="continuity",
+        mean_velocity=mean,
+        peak_over_mean=given["peak_over_mean"],
+    )
     return area, highest
 
 
@@ -173,8 +253,11 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     temperature = given["air_temperature"]
     state = {
         "air_density": working.step(
-            "air_density", air.dry_air_density, source="us-1976",
-            pressure=given["air_pressure"], temperature=temperature,
+            "air_density",
+            air.dry_air_density,
+            source="us-1976",
+            pressure=given["air_pressure"],
+            temperature=temperature,
         ),
         "dynamic_viscosity": working.step(
             "dynamic_viscosity", air.dynamic_viscosity, source="us-1976", temperature=temperature
@@ -185,7 +268,7 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
         "surface_tension": working.step(
             "surface_tension", drops.surface_tension, source="iapws-surface", temperature=temperature
         ),
-    }  # fmt: skip
+    }
     summary = _limit(updraught, state, working, outputs)
     falls: dict[str, float] = {}
     ratios: dict[str, float] = {}
@@ -194,9 +277,12 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
         key = str(number)
         fall = falls[key] = _fall(key, diameter, state, working)
         ratio = ratios[key] = working.step(
-            f"carrying_ratio.{key}", scoop.velocity_ratio, source="continuity",
-            velocity=updraught, reference_velocity=fall,
-        )  # fmt: skip
+            f"carrying_ratio.{key}",
+            scoop.velocity_ratio,
+            source="continuity",
+            velocity=updraught,
+            reference_velocity=fall,
+        )
         areas[key] = working.step(
             f"area_needed.{key}", scoop.area_scaled, source="continuity", area=area, velocity_ratio=ratio
         )
@@ -212,18 +298,29 @@ def _fall(key: str, diameter: float, state: dict[str, float], working: Working) 
     if diameter < drops.SPHERICAL:
         round_state = {name: value for name, value in state.items() if name != "surface_tension"}
         reynolds = working.step(
-            f"reynolds_number.{key}", drops.reynolds_number_of_round_drop, source="beard",
-            diameter=diameter, **round_state,
-        )  # fmt: skip
+            f"reynolds_number.{key}",
+            drops.reynolds_number_of_round_drop,
+            source="beard",
+            diameter=diameter,
+            **round_state,
+        )
     else:
         reynolds = working.step(
-            f"reynolds_number.{key}", drops.reynolds_number_of_flattened_drop, source="beard",
-            diameter=diameter, **state,
-        )  # fmt: skip
+            f"reynolds_number.{key}",
+            drops.reynolds_number_of_flattened_drop,
+            source="beard",
+            diameter=diameter,
+            **state,
+        )
     return working.step(
-        f"terminal_velocity.{key}", drops.velocity_of_drop, source="beard", reynolds_number=reynolds,
-        diameter=diameter, air_density=state["air_density"], dynamic_viscosity=state["dynamic_viscosity"],
-    )  # fmt: skip
+        f"terminal_velocity.{key}",
+        drops.velocity_of_drop,
+        source="beard",
+        reynolds_number=reynolds,
+        diameter=diameter,
+        air_density=state["air_density"],
+        dynamic_viscosity=state["dynamic_viscosity"],
+    )
 
 
 def _limit(updraught: float, state: dict[str, float], working: Working, outputs: Outputs) -> list[str]:
@@ -251,29 +348,45 @@ def _drain(given: Mapping[str, Any], state: Mapping[str, float], working: Workin
             help = "write 0 Pa if the chamber is at ambient pressure" if name == "chamber_suction" else ""
             raise MissingInput(name, f"{sizes[0]} without {name}", "it", help)
     head = outputs["head_left"] = working.step(
-        "head_left", drain.head_left, source="hydrostatics", drain_head=given["drain_head"],
-        chamber_suction=given["chamber_suction"], water_density=state["water_density"],
-    )  # fmt: skip
+        "head_left",
+        drain.head_left,
+        source="hydrostatics",
+        drain_head=given["drain_head"],
+        chamber_suction=given["chamber_suction"],
+        water_density=state["water_density"],
+    )
     coefficient = given["discharge_coefficient"]
     bore: float = given.get("drain_diameter", 0.0)
     if "water_flow" in given:
         needed = outputs["drain_diameter_needed"] = working.step(
-            "drain_diameter_needed", drain.drain_diameter, source="unwin",
-            volume_flow=given["water_flow"], discharge_coefficient=coefficient, head=head,
-        )  # fmt: skip
+            "drain_diameter_needed",
+            drain.drain_diameter,
+            source="unwin",
+            volume_flow=given["water_flow"],
+            discharge_coefficient=coefficient,
+            head=head,
+        )
         if "drain_diameter" not in given:
             bore = needed
         elif bore < needed:
             working.remark("The drain that is there is smaller than water_flow needs: the chamber fills.")
     if "drain_diameter" in given:
         outputs["drain_flow"] = working.step(
-            "drain_flow", drain.drain_flow, source="unwin",
-            discharge_coefficient=coefficient, diameter=given["drain_diameter"], head=head,
-        )  # fmt: skip
+            "drain_flow",
+            drain.drain_flow,
+            source="unwin",
+            discharge_coefficient=coefficient,
+            diameter=given["drain_diameter"],
+            head=head,
+        )
     skin = outputs["capillary_head"] = working.step(
-        "capillary_head", drain.capillary_head, source="hydrostatics",
-        surface_tension=state["surface_tension"], water_density=state["water_density"], diameter=bore,
-    )  # fmt: skip
+        "capillary_head",
+        drain.capillary_head,
+        source="hydrostatics",
+        surface_tension=state["surface_tension"],
+        water_density=state["water_density"],
+        diameter=bore,
+    )
     if skin >= head:
         working.remark("A skin of water over the drain can hold back the whole head: make the hole larger.")
 

@@ -52,7 +52,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from buildlog.calculator import (
+from buildlog.diagnostics import InputsConflict, MissingInput
+from buildlog.kinds.declaration import (
     Axis,
     CaseView,
     ChartSpec,
@@ -68,7 +69,6 @@ from buildlog.calculator import (
     Working,
     given_together,
 )
-from buildlog.diagnostics import InputsConflict, MissingInput
 from buildlog.physics import balance
 
 KIND = "weight_balance"
@@ -86,25 +86,53 @@ INPUTS = (
     Input("wheelbase", Number("length", "m", 1.2, 4.0, "cars"), "axle to axle"),
     Input("front_track", _TRACK, "middle to middle of the front tyres"),
     Input("rear_track", _TRACK, "middle to middle of the rear tyres"),
-    Input("raised_axle", Choice({"front": "the front wheels stand on blocks", "rear": "the rear wheels do"}),
-          "which axle was raised for the height", required=False),
-    Input("raised_height", Number("length", "m", 0.1, 2.0, "blocks that a car stands on safely"),
-          "by how much its wheels were raised", required=False),
-    Input("low_axle_reading", Number("mass", "kg", 40, 3000, "axles of cars"),
-          "both scales under the other axle, raised", required=False),
+    Input(
+        "raised_axle",
+        Choice({"front": "the front wheels stand on blocks", "rear": "the rear wheels do"}),
+        "which axle was raised for the height",
+        required=False,
+    ),
+    Input(
+        "raised_height",
+        Number("length", "m", 0.1, 2.0, "blocks that a car stands on safely"),
+        "by how much its wheels were raised",
+        required=False,
+    ),
+    Input(
+        "low_axle_reading",
+        Number("mass", "kg", 40, 3000, "axles of cars"),
+        "both scales under the other axle, raised",
+        required=False,
+    ),
     Input("static_radius", _RADIUS, "height of the wheel centres above the ground", required=False),
     Input("front_static_radius", _RADIUS, "the front's, where it differs", required=False),
     Input("rear_static_radius", _RADIUS, "the rear's, where it differs", required=False),
-    Input("changes", Table((
-        Input("name", Text(80), "what it is"),
-        Input("mass", Number("mass", "kg", 0, 500, "parts that people lift"), "its mass"),
-        Input("action", Choice({"fitted": "goes on the car", "removed": "comes off the car"}), "which way"),
-        Input("x", _WHERE, "behind the front axle; negative ahead of it"),
-        Input("y", Number("length", "m", -1.5, 1.5, "inside a car"), "to the right of the centre line",
-              default="0 m", default_source="on the centre line"),
-        Input("z", Number("length", "m", 0, 2.5, "inside a car"), "above the ground", required=False),
-    )), "parts fitted and removed, and where", required=False),
-)  # fmt: skip
+    Input(
+        "changes",
+        Table(
+            (
+                Input("name", Text(80), "what it is"),
+                Input("mass", Number("mass", "kg", 0, 500, "parts that people lift"), "its mass"),
+                Input(
+                    "action",
+                    Choice({"fitted": "goes on the car", "removed": "comes off the car"}),
+                    "which way",
+                ),
+                Input("x", _WHERE, "behind the front axle; negative ahead of it"),
+                Input(
+                    "y",
+                    Number("length", "m", -1.5, 1.5, "inside a car"),
+                    "to the right of the centre line",
+                    default="0 m",
+                    default_source="on the centre line",
+                ),
+                Input("z", Number("length", "m", 0, 2.5, "inside a car"), "above the ground", required=False),
+            )
+        ),
+        "parts fitted and removed, and where",
+        required=False,
+    ),
+)
 
 _LIFT = ("raised_axle", "raised_height", "low_axle_reading")
 _HEIGHT = (*_LIFT, "static_radius")
@@ -119,30 +147,87 @@ OUTPUTS = (
     Output("right_of_centre", "length", "mm", "centre of gravity right of the centre line", 0),
     Output("centre_of_gravity_height", "length", "m", "height of the centre of gravity", 3, needs=_HEIGHT),
     Output("total_mass_after", "mass", "kg", "mass after the changes", 1, needs=("changes",)),
-    Output("axle_load_after", "mass", "kg", "load on the axle after the changes", 1, key="axle",
-           needs=("changes",)),
-    Output("side_load_after", "mass", "kg", "load on the side's wheels after the changes", 1, key="side",
-           needs=("changes",)),
-    Output("front_axle_change", "mass", "kg", "what the part adds to the front axle", 1, key="part",
-           needs=("changes",)),
-    Output("rear_axle_change", "mass", "kg", "what the part adds to the rear axle", 1, key="part",
-           needs=("changes",)),
+    Output(
+        "axle_load_after",
+        "mass",
+        "kg",
+        "load on the axle after the changes",
+        1,
+        key="axle",
+        needs=("changes",),
+    ),
+    Output(
+        "side_load_after",
+        "mass",
+        "kg",
+        "load on the side's wheels after the changes",
+        1,
+        key="side",
+        needs=("changes",),
+    ),
+    Output(
+        "front_axle_change",
+        "mass",
+        "kg",
+        "what the part adds to the front axle",
+        1,
+        key="part",
+        needs=("changes",),
+    ),
+    Output(
+        "rear_axle_change",
+        "mass",
+        "kg",
+        "what the part adds to the rear axle",
+        1,
+        key="part",
+        needs=("changes",),
+    ),
     Output("front_share_after", "ratio", "%", "on the front axle after the changes", 1, needs=("changes",)),
-    Output("behind_front_axle_after", "length", "m", "centre of gravity behind the front axle, after", 3,
-           needs=("changes",)),
-    Output("right_of_centre_after", "length", "mm", "centre of gravity right of the centre line, after", 0,
-           needs=("changes",)),
-    Output("centre_of_gravity_height_after", "length", "m", "height of the centre of gravity, after", 3,
-           needs=(*_HEIGHT, "changes")),
-)  # fmt: skip
+    Output(
+        "behind_front_axle_after",
+        "length",
+        "m",
+        "centre of gravity behind the front axle, after",
+        3,
+        needs=("changes",),
+    ),
+    Output(
+        "right_of_centre_after",
+        "length",
+        "mm",
+        "centre of gravity right of the centre line, after",
+        0,
+        needs=("changes",),
+    ),
+    Output(
+        "centre_of_gravity_height_after",
+        "length",
+        "m",
+        "height of the centre of gravity, after",
+        3,
+        needs=(*_HEIGHT, "changes"),
+    ),
+)
 
 SOURCES = (
     Source("moments", "Statics: moments about axles and centre line", standing="derived"),
-    Source("iso-10392", "ISO 10392, Road vehicles: Determination of centre of gravity", "ISO",
-           "1992 and 2011", "axle lift method, 3 and 6.2 (read in parts); formula as course notes quote it"),
-    Source("milliken", "Race Car Vehicle Dynamics", "SAE, W. F. and D. L. Milliken", "1995",
-           "18.3, height of the centre of gravity", standing="from memory"),
-)  # fmt: skip
+    Source(
+        "iso-10392",
+        "ISO 10392, Road vehicles: Determination of centre of gravity",
+        "ISO",
+        "1992 and 2011",
+        "axle lift method, 3 and 6.2 (read in parts); formula as course notes quote it",
+    ),
+    Source(
+        "milliken",
+        "Race Car Vehicle Dynamics",
+        "SAE, W. F. and D. L. Milliken",
+        "1995",
+        "18.3, height of the centre of gravity",
+        standing="from memory",
+    ),
+)
 
 HAZARDS = ("lifting", "fuel")
 
@@ -158,9 +243,10 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     total = pair("total_mass", front, rear)
     left, right_side = pair("side_load.left", lf, lr), pair("side_load.right", rf, rr)
     outputs: Outputs = {
-        "total_mass": total, "axle_load": {"front": front, "rear": rear},
+        "total_mass": total,
+        "axle_load": {"front": front, "rear": rear},
         "side_load": {"left": left, "right": right_side},
-    }  # fmt: skip
+    }
     for name, part in (
         ("front_share", front),
         ("left_share", left),
@@ -168,17 +254,26 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     ):
         outputs[name] = working.step(name, balance.share, source="moments", part=part, total=total)
     behind = working.step(
-        "behind_front_axle", balance.behind_front_axle, source="moments",
-        rear_load=rear, total_mass=total, wheelbase=given["wheelbase"],
-    )  # fmt: skip
+        "behind_front_axle",
+        balance.behind_front_axle,
+        source="moments",
+        rear_load=rear,
+        total_mass=total,
+        wheelbase=given["wheelbase"],
+    )
     uneven = {
         name: working.step(name, balance.difference, source="moments", first=first, second=second)
         for name, first, second in (("front_difference", rf, lf), ("rear_difference", rr, lr))
     }
     right = working.step(
-        "right_of_centre", balance.right_of_centre, source="moments", total_mass=total, **uneven,
-        front_track=given["front_track"], rear_track=given["rear_track"],
-    )  # fmt: skip
+        "right_of_centre",
+        balance.right_of_centre,
+        source="moments",
+        total_mass=total,
+        **uneven,
+        front_track=given["front_track"],
+        rear_track=given["rear_track"],
+    )
     outputs["behind_front_axle"], outputs["right_of_centre"] = behind, right
     height = _height(given, {"front": front, "rear": rear}, total, working)
     if height is not None:
@@ -205,12 +300,12 @@ def _height(
     low = "front" if raised == "rear" else "rear"
     if given["low_axle_reading"] >= total:
         raise InputsConflict(
-            "low_axle_reading", f"{given['low_axle_reading']:.1f} kg", f"less than the car, {total:.1f} kg",
+            "low_axle_reading",
+            f"{given['low_axle_reading']:.1f} kg",
+            f"less than the car, {total:.1f} kg",
             "some of the car still rests on the raised axle",
-        )  # fmt: skip
-    shared = {
-        "wheelbase": given["wheelbase"], "low_radius": radii[low], "raised_radius": radii[raised]
-    }  # fmt: skip
+        )
+    shared = {"wheelbase": given["wheelbase"], "low_radius": radii[low], "raised_radius": radii[raised]}
     angle = working.step(
         "lift_angle", balance.lift_angle, source="moments", raised_height=given["raised_height"], **shared
     )
@@ -224,10 +319,15 @@ def _height(
         "empty."
     )
     return working.step(
-        "centre_of_gravity_height", balance.centre_of_gravity_height, source="iso-10392",
-        level_reading=loads[low], low_axle_reading=given["low_axle_reading"], total_mass=total,
-        lift_angle=angle, **shared,
-    )  # fmt: skip
+        "centre_of_gravity_height",
+        balance.centre_of_gravity_height,
+        source="iso-10392",
+        level_reading=loads[low],
+        low_axle_reading=given["low_axle_reading"],
+        total_mass=total,
+        lift_angle=angle,
+        **shared,
+    )
 
 
 def _after(
@@ -252,24 +352,35 @@ def _after(
         for name, (_, axis) in axes.items():
             step = f"{name}_after" if number == last else f"{name} after {row['name']}"
             places[name] = working.step(
-                step, balance.with_mass, source="moments", position=places[name], mass=mass,
-                added_position=row[axis], added_mass=change,
-            )  # fmt: skip
+                step,
+                balance.with_mass,
+                source="moments",
+                position=places[name],
+                mass=mass,
+                added_position=row[axis],
+                added_mass=change,
+            )
         step = "total_mass_after" if number == last else f"total mass after {row['name']}"
         mass = working.step(step, balance.sum_of_two, source="moments", first=mass, second=change)
     rear = working.step(
-        "axle_load_after.rear", balance.rear_axle_load, source="moments", total_mass=mass,
-        position=places["behind_front_axle"], wheelbase=given["wheelbase"],
-    )  # fmt: skip
+        "axle_load_after.rear",
+        balance.rear_axle_load,
+        source="moments",
+        total_mass=mass,
+        position=places["behind_front_axle"],
+        wheelbase=given["wheelbase"],
+    )
     front = working.step(
         "axle_load_after.front", balance.difference, source="moments", first=mass, second=rear
     )
     for axle, load in (("front", front), ("rear", rear)):
         if load <= 0:
             raise InputsConflict(
-                "changes", f"{load:.1f} kg left on the {axle} axle", "both axles loaded after the changes",
+                "changes",
+                f"{load:.1f} kg left on the {axle} axle",
+                "both axles loaded after the changes",
                 "check masses and places: x is behind the front axle",
-            )  # fmt: skip
+            )
     outputs: Outputs = {f"{name}_after": value for name, value in places.items()}
     outputs["total_mass_after"] = mass
     outputs["axle_load_after"] = {"front": front, "rear": rear}
@@ -291,16 +402,24 @@ def _each_part(given: Mapping[str, Any], right: float, total_after: object, work
         change = row["mass"] if row["action"] == "fitted" else -row["mass"]
         key = str(number)
         rear[key] = working.step(
-            f"rear_axle_change.{key}", balance.rear_axle_change, source="moments",
-            mass_change=change, position=row["x"], wheelbase=given["wheelbase"],
-        )  # fmt: skip
+            f"rear_axle_change.{key}",
+            balance.rear_axle_change,
+            source="moments",
+            mass_change=change,
+            position=row["x"],
+            wheelbase=given["wheelbase"],
+        )
         front[key] = working.step(
             f"front_axle_change.{key}", balance.difference, source="moments", first=change, second=rear[key]
         )
         moved = working.step(
-            f"right side change by {row['name']}", balance.right_side_change, source="moments",
-            mass_change=change, position=row["y"], track=track,
-        )  # fmt: skip
+            f"right side change by {row['name']}",
+            balance.right_side_change,
+            source="moments",
+            mass_change=change,
+            position=row["y"],
+            track=track,
+        )
         step = "side_load_after.right" if number == last else f"right side after {row['name']}"
         right = working.step(step, balance.sum_of_two, source="moments", first=right, second=moved)
     left = working.step(

@@ -69,7 +69,8 @@ from collections.abc import Mapping
 from math import pi
 from typing import Any
 
-from buildlog.calculator import (
+from buildlog.diagnostics import InputsConflict
+from buildlog.kinds.declaration import (
     Axis,
     CaseView,
     ChartSpec,
@@ -86,7 +87,6 @@ from buildlog.calculator import (
     Working,
     given_together,
 )
-from buildlog.diagnostics import InputsConflict
 from buildlog.physics import drivetrain, tyres, wheels
 
 KIND = "wheel_fit"
@@ -103,31 +103,63 @@ INPUTS = (
     Input("rim_width", _RIM, "new rim width"),
     Input("offset", _OFFSET, "new offset"),
     Input("tyre", Tyre(), "new tyre"),
-    Input("rolling_factor", Number("ratio", "", 2.9, pi, "between a very soft tyre and a rigid wheel"),
-          "rolling circumference over overall diameter", default="3.05",
-          default_source="convention for radial tyres, ETRTO Standards Manual (from memory)"),
+    Input(
+        "rolling_factor",
+        Number("ratio", "", 2.9, pi, "between a very soft tyre and a rigid wheel"),
+        "rolling circumference over overall diameter",
+        default="3.05",
+        default_source="convention for radial tyres, ETRTO Standards Manual (from memory)",
+    ),
     Input("narrowest_rim", _RIM, "narrowest rim that the tyre's maker allows", required=False),
     Input("widest_rim", _RIM, "widest rim that the tyre's maker allows", required=False),
-    Input("standard_section_width", _SECTION, "width of the standard tyre, as measured on its rim",
-          required=False),
+    Input(
+        "standard_section_width",
+        _SECTION,
+        "width of the standard tyre, as measured on its rim",
+        required=False,
+    ),
     Input("section_width", _SECTION, "width of the new tyre, as measured on its rim", required=False),
     Input("rim_clearance_inside", _GAP, "inner lip to the nearest part, as measured", required=False),
     Input("rim_clearance_outside", _GAP, "outer lip to the nearest part, as measured", required=False),
     Input("tyre_clearance_inside", _GAP, "inner sidewall to the nearest part, as measured", required=False),
     Input("tyre_clearance_outside", _GAP, "outer sidewall to the wing, as measured", required=False),
     Input("arch_clearance", _GAP, "tread to the arch above, as measured", required=False),
-    Input("points", Table((
-        Input("name", Text(80), "what is near, and when"),
-        Input("part", Choice({"inner_lip": "the rim's lip towards the car", "outer_lip": "the other lip",
-                              "inner_sidewall": "the tyre's side towards the car",
-                              "outer_sidewall": "its other side"}), "what of the wheel comes near it"),
-        Input("clearance", _GAP, "as measured"),
-        Input("angle", Number("angle", "°", 0, 90, "from along the axle to along a radius"),
-              "between the gap and the axle"),
-    ), longest=20), "other near points, with gaps that lie at an angle", required=False),
-    Input("cruise_speed", Number("speed", "km/h", 1, 450, "road cars"),
-          "true speed at which the reading is wanted", required=False),
-)  # fmt: skip
+    Input(
+        "points",
+        Table(
+            (
+                Input("name", Text(80), "what is near, and when"),
+                Input(
+                    "part",
+                    Choice(
+                        {
+                            "inner_lip": "the rim's lip towards the car",
+                            "outer_lip": "the other lip",
+                            "inner_sidewall": "the tyre's side towards the car",
+                            "outer_sidewall": "its other side",
+                        }
+                    ),
+                    "what of the wheel comes near it",
+                ),
+                Input("clearance", _GAP, "as measured"),
+                Input(
+                    "angle",
+                    Number("angle", "°", 0, 90, "from along the axle to along a radius"),
+                    "between the gap and the axle",
+                ),
+            ),
+            longest=20,
+        ),
+        "other near points, with gaps that lie at an angle",
+        required=False,
+    ),
+    Input(
+        "cruise_speed",
+        Number("speed", "km/h", 1, 450, "road cars"),
+        "true speed at which the reading is wanted",
+        required=False,
+    ),
+)
 
 OUTPUTS = (
     Output("outer_lip_movement", "length", "mm", "outer lip moves outwards by", 1),
@@ -146,36 +178,89 @@ OUTPUTS = (
     Output("standard_rolling_circumference", "length", "m", "rolling circumference of the standard tyre", 3),
     Output("rolling_circumference", "length", "m", "rolling circumference of the new tyre", 3),
     Output("indicated_over_true", "ratio", "", "speedometer reading over true speed, against standard", 4),
-    Output("indicated_speed", "speed", "km/h", "reading at a true cruise_speed, were it exact as standard", 1,
-           needs=("cruise_speed",)),
-    Output("rim_clearance_inside_left", "length", "mm", "left inside the inner lip", 1,
-           needs=("rim_clearance_inside",)),
-    Output("rim_clearance_outside_left", "length", "mm", "left outside the outer lip", 1,
-           needs=("rim_clearance_outside",)),
-    Output("tyre_clearance_inside_left", "length", "mm", "left inside the inner sidewall", 1,
-           needs=("tyre_clearance_inside",)),
-    Output("tyre_clearance_outside_left", "length", "mm", "left outside the outer sidewall", 1,
-           needs=("tyre_clearance_outside",)),
+    Output(
+        "indicated_speed",
+        "speed",
+        "km/h",
+        "reading at a true cruise_speed, were it exact as standard",
+        1,
+        needs=("cruise_speed",),
+    ),
+    Output(
+        "rim_clearance_inside_left",
+        "length",
+        "mm",
+        "left inside the inner lip",
+        1,
+        needs=("rim_clearance_inside",),
+    ),
+    Output(
+        "rim_clearance_outside_left",
+        "length",
+        "mm",
+        "left outside the outer lip",
+        1,
+        needs=("rim_clearance_outside",),
+    ),
+    Output(
+        "tyre_clearance_inside_left",
+        "length",
+        "mm",
+        "left inside the inner sidewall",
+        1,
+        needs=("tyre_clearance_inside",),
+    ),
+    Output(
+        "tyre_clearance_outside_left",
+        "length",
+        "mm",
+        "left outside the outer sidewall",
+        1,
+        needs=("tyre_clearance_outside",),
+    ),
     Output("arch_clearance_left", "length", "mm", "left above the tread", 1, needs=("arch_clearance",)),
     Output("clearance_left", "length", "mm", "left at each of the points", 1, key="point", needs=("points",)),
     Output("rim_and_tyre", "text", "", "whether the tyre may sit on the rim"),
     Output("indices", "text", "", "load index and speed symbol against the standard tyre's"),
-)  # fmt: skip
+)
 
 SOURCES = (
-    Source("iso-3911", "ISO 3911, Wheels and rims for pneumatic tyres: Vocabulary and designation", "ISO",
-           where="rim width and offset", standing="from memory"),
-    Source("iso-4000-1", "ISO 4000-1, Passenger car tyres and rims: Tyres (metric series)", "ISO",
-           where="design dimensions, measuring rims", standing="from memory"),
-    Source("etrto", "Standards Manual", "European Tyre and Rim Technical Organisation",
-           where="approved rims (80 series read, others from memory); rolling circumference of radial tyres",
-           standing="from memory"),
-    Source("unr-30", "UN Regulation No. 30, Pneumatic tyres", "UNECE",
-           where="6.1.1.1, section width by rim width, K = 0.4"),
-    Source("unr-30-annexes", "UN Regulation No. 30, Pneumatic tyres", "UNECE",
-           where="Annex 4, load indices; 2.29, speed symbols", standing="from memory"),
+    Source(
+        "iso-3911",
+        "ISO 3911, Wheels and rims for pneumatic tyres: Vocabulary and designation",
+        "ISO",
+        where="rim width and offset",
+        standing="from memory",
+    ),
+    Source(
+        "iso-4000-1",
+        "ISO 4000-1, Passenger car tyres and rims: Tyres (metric series)",
+        "ISO",
+        where="design dimensions, measuring rims",
+        standing="from memory",
+    ),
+    Source(
+        "etrto",
+        "Standards Manual",
+        "European Tyre and Rim Technical Organisation",
+        where="approved rims (80 series read, others from memory); rolling circumference of radial tyres",
+        standing="from memory",
+    ),
+    Source(
+        "unr-30",
+        "UN Regulation No. 30, Pneumatic tyres",
+        "UNECE",
+        where="6.1.1.1, section width by rim width, K = 0.4",
+    ),
+    Source(
+        "unr-30-annexes",
+        "UN Regulation No. 30, Pneumatic tyres",
+        "UNECE",
+        where="Annex 4, load indices; 2.29, speed symbols",
+        standing="from memory",
+    ),
     Source("geometry", "Geometry of the wheel, and kinematics of rolling", standing="derived"),
-)  # fmt: skip
+)
 
 HAZARDS = ("lifting", "brakes", "speed-rating", "fasteners", "road-testing")
 
@@ -188,9 +273,12 @@ def _tyre(given: Mapping[str, Any], prefix: str, working: Working) -> dict[str, 
     size = {"section_width": tyre.section_width, "aspect_ratio": tyre.aspect_ratio}
     values: dict[str, float] = {}
     diameter = values["overall_diameter"] = working.step(
-        f"{prefix}overall_diameter", tyres.overall_diameter, source="iso-4000-1",
-        **size, rim_diameter=tyre.rim_diameter,
-    )  # fmt: skip
+        f"{prefix}overall_diameter",
+        tyres.overall_diameter,
+        source="iso-4000-1",
+        **size,
+        rim_diameter=tyre.rim_diameter,
+    )
     if f"{prefix}section_width" in given:
         values["section_width"] = given[f"{prefix}section_width"]
     else:
@@ -198,14 +286,20 @@ def _tyre(given: Mapping[str, Any], prefix: str, working: Working) -> dict[str, 
             f"{prefix}theoretical_rim", wheels.theoretical_rim, source="unr-30", **size
         )
         values["section_width"] = working.step(
-            f"{prefix}section_width", wheels.mounted_section_width, source="unr-30",
-            section_width=tyre.section_width, rim_width=given[f"{prefix}rim_width"],
+            f"{prefix}section_width",
+            wheels.mounted_section_width,
+            source="unr-30",
+            section_width=tyre.section_width,
+            rim_width=given[f"{prefix}rim_width"],
             theoretical_rim=theoretical,
-        )  # fmt: skip
+        )
     values["rolling_circumference"] = working.step(
-        f"{prefix}rolling_circumference", tyres.rolling_circumference, source="etrto",
-        overall_diameter=diameter, rolling_factor=given["rolling_factor"],
-    )  # fmt: skip
+        f"{prefix}rolling_circumference",
+        tyres.rolling_circumference,
+        source="etrto",
+        overall_diameter=diameter,
+        rolling_factor=given["rolling_factor"],
+    )
     return values
 
 
@@ -234,21 +328,32 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
         "track_change", wheels.track_change, source="geometry", offset_change=offset
     )
     radii = {
-        name: working.step(f"{name}overall_radius", tyres.overall_radius, source="geometry",
-                           overall_diameter=values["overall_diameter"])
+        name: working.step(
+            f"{name}overall_radius",
+            tyres.overall_radius,
+            source="geometry",
+            overall_diameter=values["overall_diameter"],
+        )
         for name, values in (("standard_", before), ("", after))
-    }  # fmt: skip
+    }
     radius = outputs["radius_change"] = _change("radius_change", radii[""], radii["standard_"], working)
     ratio = outputs["indicated_over_true"] = working.step(
-        "indicated_over_true", drivetrain.indicated_over_true, source="geometry",
+        "indicated_over_true",
+        drivetrain.indicated_over_true,
+        source="geometry",
         rolling_circumference=after["rolling_circumference"],
-        standard_circumference=before["rolling_circumference"], sensed_ratio=1.0, standard_sensed_ratio=1.0,
-    )  # fmt: skip
+        standard_circumference=before["rolling_circumference"],
+        sensed_ratio=1.0,
+        standard_sensed_ratio=1.0,
+    )
     if "cruise_speed" in given:
         outputs["indicated_speed"] = working.step(
-            "indicated_speed", drivetrain.indicated_speed, source="geometry",
-            road_speed=given["cruise_speed"], indicated_over_true=ratio,
-        )  # fmt: skip
+            "indicated_speed",
+            drivetrain.indicated_speed,
+            source="geometry",
+            road_speed=given["cruise_speed"],
+            indicated_over_true=ratio,
+        )
     if ratio < 1:
         working.remark(
             "Against standard the speedometer now reads low, which UN Regulation No. 39 does not allow. "
@@ -263,9 +368,12 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     ):
         if name in given:
             left = outputs[f"{name}_left"] = working.step(
-                f"{name}_left", wheels.clearance_left, source="geometry",
-                clearance=given[name], movement=movement,
-            )  # fmt: skip
+                f"{name}_left",
+                wheels.clearance_left,
+                source="geometry",
+                clearance=given[name],
+                movement=movement,
+            )
             _tight(name.replace("_", " ").capitalize(), left, working)
     if "points" in given:
         outputs["clearance_left"] = _points(given, moved, radius, working)
@@ -290,13 +398,20 @@ def _points(
     for number, row in enumerate(given["points"], start=1):
         side, part = row["part"].split("_")
         movement = working.step(
-            f"movement at point {number}", wheels.movement_across, source="geometry",
-            along_axle=moved[f"{side}_{part}_movement"], along_radius=growth[part], angle=row["angle"],
-        )  # fmt: skip
+            f"movement at point {number}",
+            wheels.movement_across,
+            source="geometry",
+            along_axle=moved[f"{side}_{part}_movement"],
+            along_radius=growth[part],
+            angle=row["angle"],
+        )
         left[str(number)] = working.step(
-            f"clearance_left.{number}", wheels.clearance_left, source="geometry",
-            clearance=row["clearance"], movement=movement,
-        )  # fmt: skip
+            f"clearance_left.{number}",
+            wheels.clearance_left,
+            source="geometry",
+            clearance=row["clearance"],
+            movement=movement,
+        )
         _tight(row["name"], left[str(number)], working)
     return left
 

@@ -8,7 +8,11 @@ from pathlib import Path
 
 import click
 
-from buildlog.amending import (
+from buildlog.book.book import Book
+from buildlog.commands.site import Stop, chosen_pages, open_site, site_option
+from buildlog.diagnostics import Refused, Severity
+from buildlog.files.text import Lines
+from buildlog.proof.amending import (
     BYTE_ORDER_MARK,
     Amendment,
     Left,
@@ -18,10 +22,6 @@ from buildlog.amending import (
     is_unchanged,
     write_page,
 )
-from buildlog.book import Book
-from buildlog.commands.site import Stop, chosen_pages, open_site, site_option
-from buildlog.diagnostics import Refused, Severity
-from buildlog.reading.text import Lines
 from buildlog.report.printable import printable, printable_path
 from buildlog.report.text import plural
 

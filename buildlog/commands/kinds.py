@@ -6,9 +6,9 @@ from pathlib import Path
 
 import click
 
-from buildlog import catalogue
 from buildlog.commands.site import Stop, completed, write_pages
 from buildlog.diagnostics import Refused
+from buildlog.kinds import catalogue
 from buildlog.report.manual import kinds_pages, manual_text
 from buildlog.report.working import kinds_text
 

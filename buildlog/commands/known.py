@@ -8,12 +8,12 @@ from pathlib import Path
 
 import click
 
-from buildlog.baseline import counted, grown, mended, shrunk, started, with_faults, without_known
 from buildlog.commands.site import Stop, write_whole
 from buildlog.diagnostics import Diagnostic, Refused
-from buildlog.proof import Report
+from buildlog.proof.proof import Report
 from buildlog.reading.history import file_at
 from buildlog.reading.known import NAME, Key, parse_known, read_known
+from buildlog.report.baseline import counted, grown, mended, shrunk, started, with_faults, without_known
 from buildlog.report.printable import printable_path
 from buildlog.report.text import plural
 

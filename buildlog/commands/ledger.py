@@ -8,16 +8,16 @@ from pathlib import Path
 
 import click
 
-from buildlog import units
-from buildlog.book import Book
+from buildlog.book.book import Book
 from buildlog.commands.site import Stop, chosen_pages, open_site, site_option, write_whole
 from buildlog.diagnostics import Refused
-from buildlog.drift import moved, record_of
-from buildlog.proof import Report, proof
+from buildlog.figures import units
+from buildlog.figures.values import parse_value
+from buildlog.proof.drift import moved, record_of
+from buildlog.proof.proof import Report, proof
 from buildlog.reading.record import NAME, Record, read_record, record_text
 from buildlog.report.ledger import ledger_csv, ledger_json, ledger_text
 from buildlog.report.text import plural, summary_text
-from buildlog.values import parse_value
 
 
 @click.command("ledger")

@@ -14,7 +14,7 @@ from buildlog.commands.known import known_options, without_known_findings
 from buildlog.commands.selection import selected_pages, selection_options
 from buildlog.commands.site import lines_of, open_site, site_option, write_whole
 from buildlog.diagnostics import Severity
-from buildlog.proof import Report, proof
+from buildlog.proof.proof import Report, proof
 from buildlog.report.code_quality import code_quality
 from buildlog.report.findings_json import findings_json
 from buildlog.report.sarif import sarif
@@ -34,9 +34,11 @@ _FORMATS: dict[str, Callable[[Report], str]] = {
 @click.argument("paths", nargs=-1, type=click.Path(path_type=Path))
 @click.option("--quiet", is_flag=True, help="Only errors and warnings: no notes, and no summary in the text.")
 @click.option(
-    "--format", "form", type=click.Choice(["text", "annotations", *_FORMATS]),
+    "--format",
+    "form",
+    type=click.Choice(["text", "annotations", *_FORMATS]),
     help="How the findings are written. [default: text; annotations where GITHUB_ACTIONS is true]",
-)  # fmt: skip
+)
 @click.option(
     "--output",
     type=click.Path(path_type=Path, dir_okay=False),

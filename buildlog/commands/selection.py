@@ -7,8 +7,8 @@ from pathlib import Path
 
 import click
 
-from buildlog.affected import affected_pages, files_for_all
-from buildlog.book import Book
+from buildlog.book.affected import affected_pages, files_for_all
+from buildlog.book.book import Book
 from buildlog.commands.site import Stop, chosen_pages
 from buildlog.diagnostics import Refused, did_you_mean
 from buildlog.reading.history import changed_files

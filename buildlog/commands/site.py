@@ -10,10 +10,10 @@ from typing import Any
 
 import click
 
-from buildlog import whole_file
-from buildlog.book import Book
+from buildlog.book.book import Book
 from buildlog.diagnostics import Position, did_you_mean
-from buildlog.reading.text import read_text
+from buildlog.files import whole_file
+from buildlog.files.text import read_text
 from buildlog.report.printable import printable_path
 from buildlog.report.progress import ProgressLine
 

@@ -9,9 +9,9 @@ from pathlib import Path
 
 import click
 
-from buildlog import catalogue
 from buildlog.commands.site import Stop, completed, site_option
 from buildlog.diagnostics import Refused
+from buildlog.kinds import catalogue
 from buildlog.reading.settings import read_settings
 from buildlog.report.episode import episode_text
 from buildlog.report.printable import printable

@@ -6,9 +6,9 @@ from pathlib import Path
 
 import click
 
-from buildlog import units
 from buildlog.commands.site import Stop, completed, write_pages
 from buildlog.diagnostics import did_you_mean
+from buildlog.figures import units
 from buildlog.report.unit_list import units_page, units_text
 
 

@@ -127,8 +127,12 @@ def centre_of_gravity_height(
     gain = (low_axle_reading - level_reading) * wheelbase / (total_mass * tan(lift_angle))
     centre_line = low_radius + (raised_radius - low_radius) * (1 - low_axle_reading / total_mass)
     if centre_line + gain <= 0:
-        raise OutOfRange("low_axle_reading", f"a height of {centre_line + gain:.3f} m from it",
-                         "a height above the ground", "read the low axle again")  # fmt: skip
+        raise OutOfRange(
+            "low_axle_reading",
+            f"a height of {centre_line + gain:.3f} m from it",
+            "a height above the ground",
+            "read the low axle again",
+        )
     return centre_line + gain
 
 

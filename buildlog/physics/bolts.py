@@ -58,9 +58,11 @@ def read_thread(text: str) -> Thread:
     pitch = float(match[2]) if match[2] else PITCHES[size][0]
     if pitch not in PITCHES[size]:
         raise OutOfRange(
-            "thread", f"a pitch of {pitch:g} mm for M{size}",
-            "one of " + ", ".join(f"{known:g}" for known in PITCHES[size]), "no length stands here",
-        )  # fmt: skip
+            "thread",
+            f"a pitch of {pitch:g} mm for M{size}",
+            "one of " + ", ".join(f"{known:g}" for known in PITCHES[size]),
+            "no length stands here",
+        )
     coarse = pitch == PITCHES[size][0]
     return Thread(f"M{size}" if coarse else f"M{size}x{pitch:g}", size / 1000, pitch / 1000)
 

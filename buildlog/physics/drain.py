@@ -28,10 +28,11 @@ def head_left(
     held = chamber_suction / (water_density * 9.80665)
     if held >= drain_head:
         raise OutOfRange(
-            "drain_head", f"{drain_head * 1000:.1f} mm",
+            "drain_head",
+            f"{drain_head * 1000:.1f} mm",
             f"more than the {held * 1000:.1f} mm that the suction holds up",
             "the chamber drains only when the engine slows: raise the head, or lower the suction",
-        )  # fmt: skip
+        )
     return drain_head - held
 
 

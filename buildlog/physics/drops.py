@@ -196,12 +196,16 @@ def largest_drop_carried(
             low = middle
     if low == SMALLEST:
         raise NoSolution(
-            "updraught", f"{updraught:.3g} m/s", "more than the fall of a drop of 0.05 mm",
+            "updraught",
+            f"{updraught:.3g} m/s",
+            "more than the fall of a drop of 0.05 mm",
             "such slow air carries fog only",
-        )  # fmt: skip
+        )
     if high == 5.5e-3:
         raise NoSolution(
-            "updraught", f"{updraught:.3g} m/s", "less than the fall of a drop of 5.5 mm",
+            "updraught",
+            f"{updraught:.3g} m/s",
+            "less than the fall of a drop of 5.5 mm",
             "in air this fast no drop falls back, whatever its size",
-        )  # fmt: skip
+        )
     return (low + high) / 2

@@ -92,27 +92,39 @@ class Layout:
             if "path" in row:
                 if after:
                     raise InputsConflict(
-                        "segments", f"segment {keys[id(row)]} of path {row['path']} after one of no path",
-                        "the rows of all paths together", "there is one place where paths run side by side",
-                    )  # fmt: skip
+                        "segments",
+                        f"segment {keys[id(row)]} of path {row['path']} after one of no path",
+                        "the rows of all paths together",
+                        "there is one place where paths run side by side",
+                    )
                 paths.setdefault(row["path"], []).append(row)
             else:
                 (after if paths else before).append(row)
         if len(paths) == 1:
-            raise InputsConflict("segments", f"one path, {next(iter(paths))}", "two paths or more, or none",
-                                 "leave path out where all the air goes one way")  # fmt: skip
+            raise InputsConflict(
+                "segments",
+                f"one path, {next(iter(paths))}",
+                "two paths or more, or none",
+                "leave path out where all the air goes one way",
+            )
         run, state = _joined(before, keys, None)
         if paths and state not in (None, _STILL):
-            raise InputsConflict("segments", f"paths that part from the bore of {run[-1].key}",
-                                 "paths that begin outside or in a box",
-                                 "end with an exit first: branches of a pipe are not computed")  # fmt: skip
+            raise InputsConflict(
+                "segments",
+                f"paths that part from the bore of {run[-1].key}",
+                "paths that begin outside or in a box",
+                "end with an exit first: branches of a pipe are not computed",
+            )
         abreast: dict[str, tuple[Segment, ...]] = {}
         for name, members in paths.items():
             abreast[name], end = _joined(members, keys, state)
             if end != _STILL:
-                raise InputsConflict("segments", f"path {name}, which ends with {abreast[name][-1].kind}",
-                                     "an exit at the end of each path",
-                                     "paths meet in a box: branches of a pipe are not computed")  # fmt: skip
+                raise InputsConflict(
+                    "segments",
+                    f"path {name}, which ends with {abreast[name][-1].kind}",
+                    "an exit at the end of each path",
+                    "paths meet in a box: branches of a pipe are not computed",
+                )
         rest, _ = _joined(after, keys, _STILL)
         return Layout(run, abreast, rest)
 
@@ -124,8 +136,12 @@ def _key(number: int, row: Mapping[str, Any], taken: Mapping[int, str]) -> str:
     if not all(letter.isascii() and (letter.isalnum() or letter in "-_") for letter in name) or (
         not any(letter.isalpha() for letter in name)
     ):
-        raise InputsConflict("segments", f"the name “{name}”", "letters, with digits, - and _",
-                             "figures in the text name the segment by it")  # fmt: skip
+        raise InputsConflict(
+            "segments",
+            f"the name “{name}”",
+            "letters, with digits, - and _",
+            "figures in the text name the segment by it",
+        )
     if name in taken.values():
         raise InputsConflict("segments", f"two segments named {name}", "a name for each")
     return name
@@ -139,24 +155,33 @@ def _columns(key: str, row: Mapping[str, Any]) -> None:
             raise MissingInput("segments", f"segment {key} ({kind}) without {column}", column)
     for column in row:
         if column not in (*needed, *allowed, "name", "kind", "path"):
-            raise InputsConflict("segments", f"segment {key} ({kind}) with {column}",
-                                 "only " + ", ".join((*needed, *allowed)))  # fmt: skip
+            raise InputsConflict(
+                "segments", f"segment {key} ({kind}) with {column}", "only " + ", ".join((*needed, *allowed))
+            )
     if kind == "inlet" and (row["edge"] == "rounded") != ("edge_radius" in row):
         if row["edge"] == "rounded":
             raise MissingInput("segments", f"segment {key} (inlet) without edge_radius", "edge_radius")
-        raise InputsConflict("segments", f"segment {key} (inlet) {row['edge']} with edge_radius",
-                             "edge_radius with edge: rounded only")  # fmt: skip
+        raise InputsConflict(
+            "segments",
+            f"segment {key} (inlet) {row['edge']} with edge_radius",
+            "edge_radius with edge: rounded only",
+        )
     if kind in ("expansion", "contraction"):
         given = [column for column in ("angle", "length") if column in row]
         if not given:
-            raise MissingInput("segments", f"segment {key} ({kind}) without angle or length",
-                               "one of them: angle: 180° for a step")  # fmt: skip
+            raise MissingInput(
+                "segments",
+                f"segment {key} ({kind}) without angle or length",
+                "one of them: angle: 180° for a step",
+            )
         if len(given) == 2:
             raise InputsConflict("segments", f"segment {key} ({kind}) with angle and length", "one of them")
         if (row["diameter_after"] > row["diameter"]) != (kind == "expansion"):
-            raise InputsConflict("segments", f"segment {key} ({kind}) from {_mm(row['diameter'])} to "
-                                 f"{_mm(row['diameter_after'])}", "an expansion that widens, a contraction "
-                                 "that narrows")  # fmt: skip
+            raise InputsConflict(
+                "segments",
+                f"segment {key} ({kind}) from {_mm(row['diameter'])} to {_mm(row['diameter_after'])}",
+                "an expansion that widens, a contraction that narrows",
+            )
 
 
 def _mm(length: float) -> str:
@@ -182,11 +207,22 @@ def _joined(
 
 def _refuse(key: str, kind: str, wanted: float, state: float) -> None:
     if wanted == _STILL:
-        raise InputsConflict("segments", f"segment {key} ({kind}) on a bore of {_mm(state)}",
-                             "still air before it: an exit",
-                             "give a filter its diameter where it is rated from hose to hose")  # fmt: skip
+        raise InputsConflict(
+            "segments",
+            f"segment {key} ({kind}) on a bore of {_mm(state)}",
+            "still air before it: an exit",
+            "give a filter its diameter where it is rated from hose to hose",
+        )
     if state == _STILL:
-        raise InputsConflict("segments", f"segment {key} ({kind}) in still air", "an inlet before it",
-                             "air that enters a pipe loses something")  # fmt: skip
-    raise InputsConflict("segments", f"segment {key} ({kind}) of {_mm(wanted)} after a bore of {_mm(state)}",
-                         "an expansion or a contraction between them", "a step costs pressure")  # fmt: skip
+        raise InputsConflict(
+            "segments",
+            f"segment {key} ({kind}) in still air",
+            "an inlet before it",
+            "air that enters a pipe loses something",
+        )
+    raise InputsConflict(
+        "segments",
+        f"segment {key} ({kind}) of {_mm(wanted)} after a bore of {_mm(state)}",
+        "an expansion or a contraction between them",
+        "a step costs pressure",
+    )

@@ -169,9 +169,12 @@ def temperature_share(
     """
     positive("primary_length_uncertainty", primary_length_uncertainty)
     within(
-        "length_uncertainty_by_temperature", length_uncertainty_by_temperature, 0,
-        1.000001 * primary_length_uncertainty, "a part",
-    )  # fmt: skip
+        "length_uncertainty_by_temperature",
+        length_uncertainty_by_temperature,
+        0,
+        1.000001 * primary_length_uncertainty,
+        "a part",
+    )
     return (length_uncertainty_by_temperature / primary_length_uncertainty) ** 2
 
 

@@ -26,16 +26,24 @@ class FiringOrder:
         """Refuse an order that leaves a cylinder out, and intervals (rad) that do not make 720°."""
         number = len(cylinders)
         if sorted(cylinders) != list(range(1, number + 1)):
-            raise InputsConflict("firing_order", ", ".join(map(str, cylinders)),
-                                 f"each of the cylinders 1 to {number} once")  # fmt: skip
+            raise InputsConflict(
+                "firing_order", ", ".join(map(str, cylinders)), f"each of the cylinders 1 to {number} once"
+            )
         if intervals is None:
             return
         if len(intervals) != number:
-            raise InputsConflict("firing_intervals", f"{len(intervals)} intervals for {number} cylinders",
-                                 "one after each cylinder of the order")  # fmt: skip
+            raise InputsConflict(
+                "firing_intervals",
+                f"{len(intervals)} intervals for {number} cylinders",
+                "one after each cylinder of the order",
+            )
         if abs(degrees(sum(intervals)) - 720) > 0.01:
-            raise InputsConflict("firing_intervals", f"{degrees(sum(intervals)):g}° in all", "720° in all",
-                                 "the last one leads back to the first cylinder")  # fmt: skip
+            raise InputsConflict(
+                "firing_intervals",
+                f"{degrees(sum(intervals)):g}° in all",
+                "720° in all",
+                "the last one leads back to the first cylinder",
+            )
 
     def check_group(self, name: str, group: Sequence[int]) -> None:
         """Refuse a group, the input `name`, that is not of different cylinders of this order."""

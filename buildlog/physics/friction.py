@@ -19,9 +19,10 @@ def _ring(outer_diameter: float, inner_diameter: float) -> None:
     positive("inner_diameter", inner_diameter)
     if inner_diameter >= outer_diameter:
         raise OutOfRange(
-            "inner_diameter", f"{inner_diameter * 1000:g} mm",
+            "inner_diameter",
+            f"{inner_diameter * 1000:g} mm",
             f"less than the outer diameter, {outer_diameter * 1000:g} mm",
-        )  # fmt: skip
+        )
 
 
 def faces(plates: Annotated[float, "n_p", "1"]) -> Annotated[float, "z", "1"]:

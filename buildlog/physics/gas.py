@@ -53,9 +53,12 @@ def equivalence_ratio(
     """
     positive("stoichiometric_air_fuel_ratio", stoichiometric_air_fuel_ratio)
     within(
-        "air_fuel_ratio", air_fuel_ratio, stoichiometric_air_fuel_ratio / RICHEST,
-        stoichiometric_air_fuel_ratio / LEANEST, _MIXTURE,
-    )  # fmt: skip
+        "air_fuel_ratio",
+        air_fuel_ratio,
+        stoichiometric_air_fuel_ratio / RICHEST,
+        stoichiometric_air_fuel_ratio / LEANEST,
+        _MIXTURE,
+    )
     return stoichiometric_air_fuel_ratio / air_fuel_ratio
 
 
@@ -331,10 +334,19 @@ def dynamic_viscosity(
     return 3.3e-7 * temperature**0.7 / (1 + 0.027 * equivalence_ratio)  # type: ignore[no-any-return]
 
 
-COMPOSITION: Mapping[str, Callable[..., float]] = MappingProxyType({
-    "stoichiometric_air_fuel_ratio": stoichiometric_air_fuel_ratio, "equivalence_ratio": equivalence_ratio,
-    "carbon_share": carbon_share, "carbon_monoxide": carbon_monoxide, "carbon_dioxide": carbon_dioxide,
-    "hydrogen": hydrogen, "water": water, "oxygen": oxygen, "moles": moles, "molar_mass": molar_mass,
-    "gas_constant": gas_constant,
-})  # fmt: skip
+COMPOSITION: Mapping[str, Callable[..., float]] = MappingProxyType(
+    {
+        "stoichiometric_air_fuel_ratio": stoichiometric_air_fuel_ratio,
+        "equivalence_ratio": equivalence_ratio,
+        "carbon_share": carbon_share,
+        "carbon_monoxide": carbon_monoxide,
+        "carbon_dioxide": carbon_dioxide,
+        "hydrogen": hydrogen,
+        "water": water,
+        "oxygen": oxygen,
+        "moles": moles,
+        "molar_mass": molar_mass,
+        "gas_constant": gas_constant,
+    }
+)
 """From `hydrogen_carbon_ratio` and `air_fuel_ratio` to the gas constant, in the order to reckon in."""

@@ -13,7 +13,7 @@ from buildlog.physics.motion import Moment, Pull, Stage, Trip
 
 
 @dataclass(frozen=True, eq=False)
-class Run:
+class GearRun:
     """One run: the moments at the speeds and distances asked for, every moment, and what limited when."""
 
     at_speed: Mapping[float, Moment]
@@ -64,19 +64,24 @@ class Car:
     shift_time: float
     start_speed: float = 0.0
 
-    def drive(self, speeds: Sequence[float], distances: Sequence[float], tolerance: float) -> Run:
+    def drive(self, speeds: Sequence[float], distances: Sequence[float], tolerance: float) -> GearRun:
         """Run from the start until all speeds and distances are passed or time is up.
 
         Source: Newton's second law; integrated by `buildlog.physics.motion.Trip`.
         """
         trip = Trip(Moment(0.0, 0.0, self.start_speed), list(speeds), list(distances), tolerance)
         lock_up = None
-        gear = next((n for n, speed in enumerate(self.shift_speeds) if self.start_speed < speed),
-                    len(self.gears) - 1)  # fmt: skip
+        gear = next(
+            (n for n, speed in enumerate(self.shift_speeds) if self.start_speed < speed), len(self.gears) - 1
+        )
         if self.launch is not None:
             if self.launch.at(0.0) <= 0:
-                raise NoSolution("launch_torque", "less force than holds the car", "a car that moves off",
-                                 "more launch_torque, more grip or a gentler gradient")  # fmt: skip
+                raise NoSolution(
+                    "launch_torque",
+                    "less force than holds the car",
+                    "a car that moves off",
+                    "more launch_torque, more grip or a gentler gradient",
+                )
             trip.follow(self.launch, "1", ceiling=self.launch.high)
             lock_up = trip.moment if trip.moment.speed >= self.launch.high else None
         while trip.under_way:
@@ -96,10 +101,14 @@ class Car:
                 trip.hold(name)
                 break
             if not trip.follow(self.coasting, until=trip.moment.time + self.shift_time):
-                raise NoSolution("shift_time", "a car that comes to a stand during a shift",
-                                 "one that rolls on", "shift faster, or later")  # fmt: skip
+                raise NoSolution(
+                    "shift_time",
+                    "a car that comes to a stand during a shift",
+                    "one that rolls on",
+                    "shift faster, or later",
+                )
             gear += 1
-        return Run(trip.at_speed, trip.at_distance, tuple(trip.trace), tuple(trip.stages), lock_up)
+        return GearRun(trip.at_speed, trip.at_distance, tuple(trip.trace), tuple(trip.stages), lock_up)
 
 
 def best_shift_speed(lower: Pull, higher: Pull) -> Annotated[float, "v_s", "m/s"]:
@@ -134,7 +143,7 @@ def balance_speed(pull: Pull) -> Annotated[float, "v_b", "m/s"]:
     return 0.0 if found is None else found
 
 
-def time_to_speed(run: Run, road_speed: Annotated[float, "v", "m/s"]) -> Annotated[float, "t", "s"]:
+def time_to_speed(run: GearRun, road_speed: Annotated[float, "v", "m/s"]) -> Annotated[float, "t", "s"]:
     """Time from the start until a speed is passed for the first time.
 
     Formula: t = ∫ dv / a(v) from the start to v, shifts included, with a(v) the least of what clutch, tyres
@@ -148,7 +157,7 @@ def time_to_speed(run: Run, road_speed: Annotated[float, "v", "m/s"]) -> Annotat
 
 
 def time_between(
-    run: Run,
+    run: GearRun,
     first_speed: Annotated[float, "v_1", "m/s"],
     last_speed: Annotated[float, "v_2", "m/s"],
 ) -> Annotated[float, "Δt", "s"]:
@@ -161,7 +170,7 @@ def time_between(
     return time_to_speed(run, last_speed) - time_to_speed(run, first_speed)
 
 
-def _over(run: Run, distance: float) -> Moment:
+def _over(run: GearRun, distance: float) -> Moment:
     positive("distance", distance)
     if distance not in run.at_distance:
         raise NoSolution(
@@ -170,7 +179,7 @@ def _over(run: Run, distance: float) -> Moment:
     return run.at_distance[distance]
 
 
-def time_over_distance(run: Run, distance: Annotated[float, "x", "m"]) -> Annotated[float, "t", "s"]:
+def time_over_distance(run: GearRun, distance: Annotated[float, "x", "m"]) -> Annotated[float, "t", "s"]:
     """Time from the start until a distance is covered.
 
     Formula: x = ∫ v dt from 0 to t, with dv/dt = a(v), shifts included. Symbols: x distance (m), v road
@@ -180,7 +189,7 @@ def time_over_distance(run: Run, distance: Annotated[float, "x", "m"]) -> Annota
     return _over(run, distance).time
 
 
-def speed_over_distance(run: Run, distance: Annotated[float, "x", "m"]) -> Annotated[float, "v", "m/s"]:
+def speed_over_distance(run: GearRun, distance: Annotated[float, "x", "m"]) -> Annotated[float, "v", "m/s"]:
     """Road speed where a distance is covered.
 
     Formula: v = ∫ a(v) dt until x = ∫ v dt, shifts included. Symbols: x distance (m), a acceleration (m/s²),
@@ -190,7 +199,7 @@ def speed_over_distance(run: Run, distance: Annotated[float, "x", "m"]) -> Annot
     return _over(run, distance).speed
 
 
-def traction_ends(run: Run) -> Annotated[float, "v_t", "m/s"]:
+def traction_ends(run: GearRun) -> Annotated[float, "v_t", "m/s"]:
     """Road speed above which the tyres limit the run no more.
 
     Formula: the highest v_t up to which the tyres allow less than engine or clutch would give; 0 where they
@@ -203,19 +212,23 @@ def traction_ends(run: Run) -> Annotated[float, "v_t", "m/s"]:
     return found
 
 
-def lock_up_moment(run: Run) -> Annotated[float, "t_l", "s"]:
+def lock_up_moment(run: GearRun) -> Annotated[float, "t_l", "s"]:
     """Time from the start until the clutch no longer slips.
 
     Formula: t_l = ∫ dv / a(v) up to the speed of lock-up. Symbols: v road speed (m/s), a acceleration (m/s²),
     t_l time (s). Range: a standing start. Errors: `NoSolution`. Source: Newton's second law.
     """
     if run.lock_up is None:
-        raise NoSolution("launch_speed", "a clutch that slips until the end of the run", "one that locks up",
-                         "hold the engine at a lower speed")  # fmt: skip
+        raise NoSolution(
+            "launch_speed",
+            "a clutch that slips until the end of the run",
+            "one that locks up",
+            "hold the engine at a lower speed",
+        )
     return run.lock_up.time
 
 
-def integration_error(run: Run, coarser: Run) -> Annotated[float, "δt", "s"]:
+def integration_error(run: GearRun, coarser: GearRun) -> Annotated[float, "δt", "s"]:
     """Bound on the integration's error in any of the times, as a power of ten.
 
     Formula: δt = 10^k, the least with max |t_n - T_n| ≤ δt. Symbols: t_n times of the run (s), T_n those of

@@ -321,15 +321,23 @@ class Trip:
         if ahead.speed > stop > at.speed or ahead.speed < stop < at.speed:
             time, x = _reach(
                 lambda v, t, x: (1 / span.at(v), v / span.at(v)),
-                at.speed, stop, at.time, at.distance, self.tolerance,
-            )  # fmt: skip
+                at.speed,
+                stop,
+                at.time,
+                at.distance,
+                self.tolerance,
+            )
             ahead = Moment(time, x, stop)
         if self.distances and ahead.distance > self.distances[0]:
             mark = self.distances[0]
             time, v = _reach(
                 lambda x, t, v: (1 / v, span.at(v) / v),
-                at.distance, mark, at.time, at.speed, self.tolerance,
-            )  # fmt: skip
+                at.distance,
+                mark,
+                at.time,
+                at.speed,
+                self.tolerance,
+            )
             ahead = Moment(time, mark, v)
         self._pass(ahead)
 

@@ -22,7 +22,7 @@ _INNER, _OUTER, _OUTERMOST = 1e-13, 1e-12, 1e-11
 
 
 @dataclass(frozen=True)
-class Part:
+class FlowPart:
     """How one part of a duct resists: loss coefficients on the velocity in `bore`, and a filter's rating.
 
     `coefficient` is constant, `friction_length` goes with the friction factor, `bend_constant` with the
@@ -60,30 +60,30 @@ class Part:
                 coefficient += self.bend_constant * reynolds**BEND_EXPONENT * ratio
         return lost + coefficient * density * velocity**2 / 2
 
-    def scaled(self, factor: float) -> Part:
+    def scaled(self, factor: float) -> FlowPart:
         """The same with another bore: shapes, lengths of wall, roughness and a filter's rating stay."""
         return replace(self, bore=self.bore * factor)
 
 
 @dataclass(frozen=True)
-class Path:
+class FlowPath:
     """Parts one after the other."""
 
-    parts: tuple[Part, ...]
+    parts: tuple[FlowPart, ...]
 
     def loss(self, flow: float, density: float, viscosity: float) -> float:
         return sum(part.loss(flow, density, viscosity) for part in self.parts)
 
-    def scaled(self, factor: float) -> Path:
-        return Path(tuple(part.scaled(factor) for part in self.parts))
+    def scaled(self, factor: float) -> FlowPath:
+        return FlowPath(tuple(part.scaled(factor) for part in self.parts))
 
 
 @dataclass(frozen=True)
 class Duct:
     """What all the air passes (`common`) and the `paths` side by side, none where there is one duct."""
 
-    common: Path
-    paths: tuple[Path, ...] = ()
+    common: FlowPath
+    paths: tuple[FlowPath, ...] = ()
 
     def scaled(self, factor: float) -> Duct:
         return Duct(self.common.scaled(factor), tuple(path.scaled(factor) for path in self.paths))
@@ -118,7 +118,7 @@ def _root(rise: Callable[[float], float], low: float, high: float, near: float) 
 
 
 def flow_at_loss(
-    path: Path,
+    path: FlowPath,
     loss: Annotated[float, "Δp", "Pa"],
     highest_flow: Annotated[float, "Q_m", "m³/s"],
     density: Annotated[float, "ρ", "kg/m³"],
@@ -221,9 +221,10 @@ def bore_factor(
         if out:
             lost = loss_of_duct(duct.scaled(factor), volume_flow, density, dynamic_viscosity)
             raise NoSolution(
-                "allowed_loss", f"{allowed_loss:.1f} Pa",
+                "allowed_loss",
+                f"{allowed_loss:.1f} Pa",
                 f"{wanted} than {lost:.1f} Pa, the loss with bores {factor:.2f} times as large",
-            )  # fmt: skip
+            )
     return _root(spared, lowest, highest, _OUTERMOST)
 
 

@@ -14,9 +14,10 @@ def _ring(outer_diameter: float, inner_diameter: float) -> None:
     not_negative("inner_diameter", inner_diameter)
     if inner_diameter >= outer_diameter:
         raise OutOfRange(
-            "inner_diameter", f"{inner_diameter * 1000:g} mm",
+            "inner_diameter",
+            f"{inner_diameter * 1000:g} mm",
             f"less than the outer diameter, {outer_diameter * 1000:g} mm",
-        )  # fmt: skip
+        )
 
 
 def ring_mass(
@@ -118,9 +119,11 @@ def inertia_less_platform(
     positive("platform_inertia", platform_inertia)
     if swung_inertia <= platform_inertia:
         raise OutOfRange(
-            "swing_period", f"{swung_inertia:.4g} kg·m² with the flywheel",
-            f"more than the platform's {platform_inertia:.4g} kg·m²", "check both periods and masses",
-        )  # fmt: skip
+            "swing_period",
+            f"{swung_inertia:.4g} kg·m² with the flywheel",
+            f"more than the platform's {platform_inertia:.4g} kg·m²",
+            "check both periods and masses",
+        )
     return swung_inertia - platform_inertia
 
 

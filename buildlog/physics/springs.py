@@ -80,9 +80,10 @@ def finger_ratio(
     positive("finger_diameter", finger_diameter)
     if not finger_diameter < fulcrum_diameter < pressing_diameter:
         raise OutOfRange(
-            "finger_diameter", f"{finger_diameter * 1000:g} mm", "less than the fulcrum diameter, and that "
-            "less than the pressing diameter",
-        )  # fmt: skip
+            "finger_diameter",
+            f"{finger_diameter * 1000:g} mm",
+            "less than the fulcrum diameter, and that less than the pressing diameter",
+        )
     return (fulcrum_diameter - finger_diameter) / (pressing_diameter - fulcrum_diameter)
 
 

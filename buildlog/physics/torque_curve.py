@@ -48,9 +48,11 @@ class TorqueCurve:
             rev_limit = rows[-1][0]
         if rows[-1][0] < rev_limit:
             raise InputsConflict(
-                "torque_curve", f"an end at {_rpm(rows[-1][0])}", f"rows up to rev_limit, {_rpm(rev_limit)}",
+                "torque_curve",
+                f"an end at {_rpm(rows[-1][0])}",
+                f"rows up to rev_limit, {_rpm(rev_limit)}",
                 "measure up to the limiter, or state a lower rev_limit",
-            )  # fmt: skip
+            )
         if rows[0][0] >= rev_limit:
             raise InputsConflict(
                 "rev_limit", _rpm(rev_limit), f"more than the curve's first row, {_rpm(rows[0][0])}"
@@ -71,9 +73,11 @@ class TorqueCurve:
         below, above = next(pair for pair in pairwise(self.rows) if speed <= pair[1][0])
         return {
             "engine_speed": float(speed),
-            "lower_speed": below[0], "lower_torque": below[1],
-            "upper_speed": above[0], "upper_torque": above[1],
-        }  # fmt: skip
+            "lower_speed": below[0],
+            "lower_torque": below[1],
+            "upper_speed": above[0],
+            "upper_torque": above[1],
+        }
 
     @property
     def peak(self) -> float:

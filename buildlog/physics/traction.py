@@ -79,16 +79,24 @@ def traction_limit_rear(
     positive("wheelbase", wheelbase)
     positive("tyre_friction", tyre_friction)
     if tyre_friction * centre_of_gravity_height >= wheelbase:
-        raise OutOfRange("tyre_friction", f"{tyre_friction:g}", "less than wheelbase over height",
-                         "with more the car would turn over backwards before its tyres slip")  # fmt: skip
+        raise OutOfRange(
+            "tyre_friction",
+            f"{tyre_friction:g}",
+            "less than wheelbase over height",
+            "with more the car would turn over backwards before its tyres slip",
+        )
     weight = vehicle_mass * STANDARD_GRAVITY * cos(gradient_angle)
     leverage = centre_of_gravity_height / wheelbase
     if drive_axle_share * weight <= rolling_resistance * leverage:
         raise OutOfRange("drive_axle_share", f"{drive_axle_share:g}", "an axle that carries load")
     if drive_axle_share * weight - rolling_resistance * leverage > weight * (1 - tyre_friction * leverage):
-        raise OutOfRange("tyre_friction", f"{tyre_friction:g}", "a front axle that still carries load",
-                         "at the tyres' limit the front wheels would leave the ground, and the driver lifts "
-                         "before that; state the friction at which they just do not")  # fmt: skip
+        raise OutOfRange(
+            "tyre_friction",
+            f"{tyre_friction:g}",
+            "a front axle that still carries load",
+            "at the tyres' limit the front wheels would leave the ground, and the driver lifts "
+            "before that; state the friction at which they just do not",
+        )
     return (
         tyre_friction
         * (drive_axle_share * weight - rolling_resistance * leverage)

@@ -38,9 +38,11 @@ class Material:
         first, last = self.expansion[0], self.expansion[-1]
         if celsius > last[0]:
             raise OutOfRange(
-                "wall_temperature", f"{celsius:.0f} °C", f"at most {last[0]:g} °C for {self.name}",
+                "wall_temperature",
+                f"{celsius:.0f} °C",
+                f"at most {last[0]:g} °C for {self.name}",
                 "the data sheet gives no expansion above it",
-            )  # fmt: skip
+            )
         steps = pairwise(((0.0, first[1]), *self.expansion))
         low, high = next(pair for pair in steps if celsius <= pair[1][0])
         return low[0] + 273.15, high[0] + 273.15, low[1], high[1]
@@ -48,23 +50,36 @@ class Material:
 
 MATERIALS: dict[str, Material] = {
     "stainless-304": Material(
-        "stainless steel 304 (1.4301)", 8000.0,
-        ((100, 17.3e-6), (315, 17.8e-6), (538, 18.4e-6), (650, 18.7e-6)), "asm-304",
+        "stainless steel 304 (1.4301)",
+        8000.0,
+        ((100, 17.3e-6), (315, 17.8e-6), (538, 18.4e-6), (650, 18.7e-6)),
+        "asm-304",
     ),
     "stainless-321": Material(
-        "stainless steel 321 (1.4541)", 8000.0,
-        ((100, 16.7e-6), (315, 17.1e-6), (540, 18.5e-6), (925, 20.5e-6)), "asm-321",
+        "stainless steel 321 (1.4541)",
+        8000.0,
+        ((100, 16.7e-6), (315, 17.1e-6), (540, 18.5e-6), (925, 20.5e-6)),
+        "asm-321",
     ),
     "stainless-409": Material(
-        "stainless steel 409 (1.4512)", 7800.0, ((100, 11.0e-6), (315, 11.7e-6), (538, 12.4e-6)), "tube-409",
+        "stainless steel 409 (1.4512)",
+        7800.0,
+        ((100, 11.0e-6), (315, 11.7e-6), (538, 12.4e-6)),
+        "tube-409",
     ),
     "titanium-2": Material(
-        "titanium grade 2", 4510.0, ((93, 8.6e-6), (315, 9.2e-6), (540, 9.7e-6)), "asm-titanium",
+        "titanium grade 2",
+        4510.0,
+        ((93, 8.6e-6), (315, 9.2e-6), (540, 9.7e-6)),
+        "asm-titanium",
     ),
     "mild-steel": Material(
-        "mild steel", 7850.0, ((100, 12.5e-6), (300, 13.3e-6), (500, 14.1e-6), (700, 14.9e-6)), "en-1993-1-2",
+        "mild steel",
+        7850.0,
+        ((100, 12.5e-6), (300, 13.3e-6), (500, 14.1e-6), (700, 14.9e-6)),
+        "en-1993-1-2",
     ),
-}  # fmt: skip
+}
 """From the data sheets that the kind `exhaust` names; `expansion` is the mean from 0 or 20 °C."""
 
 

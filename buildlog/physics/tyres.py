@@ -66,10 +66,13 @@ def read_tyre(text: str) -> TyreSize:
     match = _DESIGNATION.fullmatch(" ".join(text.upper().split()))
     if match is None:
         raise Refused(
-            "tyre", f"“{text}”", "a metric size such as 195/50R15 or 205/45ZR17 88W",
+            "tyre",
+            f"“{text}”",
+            "a metric size such as 195/50R15 or 205/45ZR17 88W",
             "a size without a series, like 165R13, is about 165/80R13; for a tyre of no such size give "
-            "rolling_circumference as measured", "value-unreadable",
-        )  # fmt: skip
+            "rolling_circumference as measured",
+            "value-unreadable",
+        )
     width, aspect, rim = int(match["width"]), int(match["aspect"]), float(match["rim"])
     for name, value, low, high, step in (
         ("section width", width, 125, 355, 5),

@@ -159,9 +159,11 @@ def mounted_section_width(
     positive("section_width", section_width)
     if not -0.05 <= rim_width - theoretical_rim <= 0.11:
         raise OutOfRange(
-            "rim_width", f"{(rim_width - theoretical_rim) * 1000:+.0f} mm against the theoretical rim",
-            "from 50 mm narrower to 110 mm wider", "no tyre of this size sits on such a rim",
-        )  # fmt: skip
+            "rim_width",
+            f"{(rim_width - theoretical_rim) * 1000:+.0f} mm against the theoretical rim",
+            "from 50 mm narrower to 110 mm wider",
+            "no tyre of this size sits on such a rim",
+        )
     return section_width + 0.4 * (rim_width - theoretical_rim)
 
 

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from buildlog.diagnostics import Refused, did_you_mean
-from buildlog.numbers import Unreadable
-from buildlog.values import parse_value
+from buildlog.figures.numbers import Unreadable
+from buildlog.figures.values import parse_value
 
 SCHEMES = ("calc", "cite", "told")
 _NAME = re.compile(r"[A-Za-z0-9_\-]+")

@@ -3,21 +3,20 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping as MappingType
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from buildlog.diagnostics import Diagnostic, Position, declare, did_you_mean
+from buildlog.diagnostics import Diagnostic, Position, declare, did_you_mean, shorten
 from buildlog.reading.goals import KEYS as GOAL_KEYS
 from buildlog.reading.goals import Goal, Sweep, read_goal, read_sweep
 from buildlog.reading.nodes import (
-    Mapping,
-    Node,
     Place,
-    Scalar,
-    Sequence,
+    YamlList,
+    YamlMapping,
+    YamlNode,
+    YamlScalar,
     describe,
     read_yaml,
-    shorten,
     whole_file,
 )
 
@@ -76,10 +75,10 @@ class Block:
     title: str = ""
     car: str = ""
     car_state: int | None = None
-    inputs: MappingType[str, tuple[Scalar, Node]] = field(default_factory=dict)
-    cases: MappingType[str, MappingType[str, tuple[Scalar, Node]]] = field(default_factory=dict)
+    inputs: Mapping[str, tuple[YamlScalar, YamlNode]] = field(default_factory=dict)
+    cases: Mapping[str, Mapping[str, tuple[YamlScalar, YamlNode]]] = field(default_factory=dict)
     show: tuple[str, ...] | None = None
-    places: MappingType[str, Position] = field(default_factory=dict)
+    places: Mapping[str, Position] = field(default_factory=dict)
     goal: Goal | None = None
     sweep: Sweep | None = None
     faults: tuple[Diagnostic, ...] = ()
@@ -89,7 +88,7 @@ class Block:
         return self.places.get(key, self.position)
 
 
-def _check_keys(node: Mapping, known: tuple[str, ...], faults: list[Diagnostic]) -> None:
+def _check_keys(node: YamlMapping, known: tuple[str, ...], faults: list[Diagnostic]) -> None:
     for key, _ in node.entries:
         if key.text not in known:
             hint = did_you_mean(key.text, known)
@@ -104,20 +103,22 @@ def _check_keys(node: Mapping, known: tuple[str, ...], faults: list[Diagnostic])
             )
 
 
-def _word(node: Node | None, faults: list[Diagnostic], what: str) -> str:
+def _word(node: YamlNode | None, faults: list[Diagnostic], what: str) -> str:
     """A plain text value, or "" with a fault."""
     if node is None:
         return ""
-    if not isinstance(node, Scalar) or not node.text.strip():
+    if not isinstance(node, YamlScalar) or not node.text.strip():
         faults.append(BLOCK_SHAPE.at(node.position, found=describe(node), expected=what))
         return ""
     return node.text.strip()
 
 
-def _named(node: Node | None, faults: list[Diagnostic], what: str) -> dict[str, tuple[Scalar, Node]]:
-    if node is None or (isinstance(node, Scalar) and not node.text):
+def _named(
+    node: YamlNode | None, faults: list[Diagnostic], what: str
+) -> dict[str, tuple[YamlScalar, YamlNode]]:
+    if node is None or (isinstance(node, YamlScalar) and not node.text):
         return {}
-    if not isinstance(node, Mapping):
+    if not isinstance(node, YamlMapping):
         faults.append(
             BLOCK_SHAPE.at(node.position, found=describe(node), expected=f"{what} as “name: value” lines")
         )
@@ -128,7 +129,7 @@ def _named(node: Node | None, faults: list[Diagnostic], what: str) -> dict[str, 
 def read_block(body: str, place: Place, page: str, position: Position) -> Block:
     """Read the body of a ``yaml calc`` fence; all faults of its shape are on the block."""
     root, faults = read_yaml(body, place)
-    if not isinstance(root, Mapping):
+    if not isinstance(root, YamlMapping):
         if not faults:
             found = "an empty block" if root is None else describe(root)
             faults.append(BLOCK_SHAPE.at(position, found=found, expected="id, kind and inputs"))
@@ -153,7 +154,7 @@ def read_block(body: str, place: Place, page: str, position: Position) -> Block:
     if not kind:
         faults.append(BLOCK_SHAPE.at(position, found="no kind", expected="kind: the name of a calculator"))
     car, state = _car(root.get("car"), faults)
-    cases: dict[str, dict[str, tuple[Scalar, Node]]] = {}
+    cases: dict[str, dict[str, tuple[YamlScalar, YamlNode]]] = {}
     for name, (key, value) in _named(root.get("cases"), faults, "cases").items():
         if not _CASE.fullmatch(name):
             faults.append(
@@ -184,7 +185,7 @@ def read_block(body: str, place: Place, page: str, position: Position) -> Block:
     )
 
 
-def _car(node: Node | None, faults: list[Diagnostic]) -> tuple[str, int | None]:
+def _car(node: YamlNode | None, faults: list[Diagnostic]) -> tuple[str, int | None]:
     text = _word(node, faults, "the name of a sheet in content/cars")
     if not text or node is None:
         return "", None
@@ -202,13 +203,13 @@ def _car(node: Node | None, faults: list[Diagnostic]) -> tuple[str, int | None]:
     return match[1], int(match[2]) if match[2] else None
 
 
-def _show(node: Node | None, faults: list[Diagnostic]) -> tuple[str, ...] | None:
+def _show(node: YamlNode | None, faults: list[Diagnostic]) -> tuple[str, ...] | None:
     if node is None:
         return None
-    items = node.items if isinstance(node, Sequence) else (node,)
+    items = node.items if isinstance(node, YamlList) else (node,)
     shown = []
     for item in items:
-        word = item.text if isinstance(item, Scalar) else describe(item)
+        word = item.text if isinstance(item, YamlScalar) else describe(item)
         if word in SHOWABLE:
             shown.append(word)
         else:
@@ -233,15 +234,15 @@ class CarSheet:
     path: str
     name: str
     about: str
-    inputs: MappingType[str, tuple[Scalar, Node]]
-    changes: tuple[tuple[str, MappingType[str, tuple[Scalar, Node]]], ...] = ()
+    inputs: Mapping[str, tuple[YamlScalar, YamlNode]]
+    changes: tuple[tuple[str, Mapping[str, tuple[YamlScalar, YamlNode]]], ...] = ()
     faults: tuple[Diagnostic, ...] = ()
 
     @property
     def states(self) -> int:
         return 1 + len(self.changes)
 
-    def at(self, state: int | None) -> dict[str, tuple[Scalar, Node]]:
+    def at(self, state: int | None) -> dict[str, tuple[YamlScalar, YamlNode]]:
         """The car's inputs in a state; None is the last one."""
         values = dict(self.inputs)
         for _, changed in self.changes[: (self.states if state is None else state) - 1]:
@@ -253,7 +254,7 @@ def read_car(text: str, path: str, name: str) -> CarSheet:
     """Read a sheet of ``content/cars``."""
     root, faults = read_yaml(text, whole_file(path))
     top = Position(path)
-    if not isinstance(root, Mapping):
+    if not isinstance(root, YamlMapping):
         if not faults:
             faults.append(
                 CAR_SHAPE.at(
@@ -266,11 +267,11 @@ def read_car(text: str, path: str, name: str) -> CarSheet:
     _check_keys(root, ("name", "about", "inputs", "changes"), faults)
     changes = []
     listed = root.get("changes")
-    if listed is not None and not isinstance(listed, Sequence):
+    if listed is not None and not isinstance(listed, YamlList):
         faults.append(CAR_SHAPE.at(listed.position, found=describe(listed), expected="a list of changes"))
         listed = None
-    for item in listed.items if isinstance(listed, Sequence) else ():
-        if not isinstance(item, Mapping):
+    for item in listed.items if isinstance(listed, YamlList) else ():
+        if not isinstance(item, YamlMapping):
             faults.append(CAR_SHAPE.at(item.position, found=describe(item), expected="since and inputs"))
             continue
         _check_keys(item, ("since", "inputs"), faults)
@@ -327,15 +328,15 @@ def read_sources(text: str, path: str) -> tuple[dict[str, SourceEntry], list[Dia
     """Read content/sources.yml."""
     root, faults = read_yaml(text, whole_file(path))
     entries: dict[str, SourceEntry] = {}
-    if root is None or (isinstance(root, Scalar) and not root.text):
+    if root is None or (isinstance(root, YamlScalar) and not root.text):
         return entries, faults
-    if not isinstance(root, Mapping):
+    if not isinstance(root, YamlMapping):
         return entries, [
             *faults,
             SOURCE_SHAPE.at(root.position, found=describe(root), expected="a mapping of ids"),
         ]
     for key, node in root.entries:
-        if not isinstance(node, Mapping):
+        if not isinstance(node, YamlMapping):
             faults.append(
                 SOURCE_SHAPE.at(key.position, found=describe(node), expected="title, or who and when")
             )

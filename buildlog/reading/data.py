@@ -10,10 +10,9 @@ from math import isfinite
 from pathlib import Path
 from typing import Any
 
-from buildlog import units
-from buildlog.calculator import Number, Table, Text, Whole
-from buildlog.diagnostics import Refused, declare, did_you_mean
-from buildlog.reading.nodes import shorten
+from buildlog.diagnostics import Refused, declare, did_you_mean, shorten
+from buildlog.figures import units
+from buildlog.kinds.declaration import Number, Table, Text, Whole
 
 LARGEST = 16 * 1024 * 1024
 MOST_ROWS = 200_000

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from buildlog import units
-from buildlog.diagnostics import CODES, Diagnostic, Position, Refused, declare, did_you_mean
-from buildlog.hazards import HAZARDS
-from buildlog.reading.inline import FoundLink, read_inlines, unescape
-from buildlog.reading.nodes import Mapping, Node, Scalar, Sequence, describe, shorten
-from buildlog.reading.page import MASK, Link, ProseSpan, ScannedPage
+from buildlog.diagnostics import CODES, Diagnostic, Position, Refused, declare, did_you_mean, shorten
+from buildlog.figures import units
+from buildlog.kinds.hazards import HAZARDS
+from buildlog.reading.markdown.inline import FoundLink, read_inlines, unescape
+from buildlog.reading.markdown.page import MASK, Link, ProseSpan, ScannedPage
+from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar, describe
 
 MOST_ITEMS = 100
 _SCHEMES = ("calc:", "cite:", "told:")
@@ -66,26 +66,26 @@ class FrontMatterReader:
     links: list[Link] = field(default_factory=list)
     prose: list[ProseSpan] = field(default_factory=list)
 
-    def wrong(self, node: Node, expected: str, help: str = "") -> None:
-        length = len(node.text) if isinstance(node, Scalar) else 1
+    def wrong(self, node: YamlNode, expected: str, help: str = "") -> None:
+        length = len(node.text) if isinstance(node, YamlScalar) else 1
         self.faults.append(
             HOW_TO_SHAPE.at(node.position, found=describe(node), expected=expected, help=help, length=length)
         )
 
-    def word(self, node: Node | None, expected: str) -> str:
+    def word(self, node: YamlNode | None, expected: str) -> str:
         """A short text that is no prose."""
         if node is None:
             return ""
-        if not isinstance(node, Scalar) or not node.text.strip():
+        if not isinstance(node, YamlScalar) or not node.text.strip():
             self.wrong(node, expected)
             return ""
         return " ".join(node.text.split())
 
-    def words(self, node: Node | None, expected: str = "a text") -> Words | None:
+    def words(self, node: YamlNode | None, expected: str = "a text") -> Words | None:
         """A text, with its figures."""
         if node is None:
             return None
-        if not isinstance(node, Scalar) or not node.text.strip():
+        if not isinstance(node, YamlScalar) or not node.text.strip():
             self.wrong(node, expected)
             return None
         text = node.text
@@ -109,7 +109,7 @@ class FrontMatterReader:
         self.prose.append(ProseSpan(place.line, place.column, "".join(shown)))
         return Words(text, place, start, links)
 
-    def _offset(self, node: Scalar) -> int | None:
+    def _offset(self, node: YamlScalar) -> int | None:
         """Where the text of a scalar begins in the page; None where it is not written as it is read."""
         lines = self.scanned.lines
         start = lines.starts[node.position.line - 1] + node.position.column - 1
@@ -140,34 +140,34 @@ class FrontMatterReader:
             lines=self.scanned.lines,
         )
 
-    def items(self, node: Node | None, expected: str) -> tuple[Node, ...]:
+    def items(self, node: YamlNode | None, expected: str) -> tuple[YamlNode, ...]:
         """The entries of a list; one text is a list of one."""
         if node is None:
             return ()
-        if isinstance(node, Scalar) and node.text.strip():
+        if isinstance(node, YamlScalar) and node.text.strip():
             return (node,)
-        if not isinstance(node, Sequence) or len(node.items) > MOST_ITEMS:
+        if not isinstance(node, YamlList) or len(node.items) > MOST_ITEMS:
             self.wrong(node, expected)
             return ()
         return node.items
 
-    def listed(self, node: Node | None, expected: str) -> tuple[Words, ...]:
+    def listed(self, node: YamlNode | None, expected: str) -> tuple[Words, ...]:
         found = (self.words(item) for item in self.items(node, expected))
         return tuple(words for words in found if words is not None)
 
-    def measurements(self, node: Node | None) -> tuple[Measurement, ...]:
+    def measurements(self, node: YamlNode | None) -> tuple[Measurement, ...]:
         """“What: unit”, or a text alone for what is no number."""
         expected = "a list of “what: unit”"
         found: list[Measurement] = []
         for item in self.items(node, expected):
-            pairs = item.entries if isinstance(item, Mapping) else ((item, None),)
+            pairs = item.entries if isinstance(item, YamlMapping) else ((item, None),)
             for what, unit in pairs:
                 words = self.words(what, expected)
                 if words is not None:
                     found.append(Measurement(words, self._unit(unit)))
         return tuple(found)
 
-    def _unit(self, node: Node | None) -> str:
+    def _unit(self, node: YamlNode | None) -> str:
         spelling = self.word(node, "a unit")
         if not spelling or node is None:
             return ""
@@ -177,13 +177,16 @@ class FrontMatterReader:
             code = CODES.get(error.code, HOW_TO_SHAPE)
             self.faults.append(
                 code.at(
-                    node.position, found=error.found, expected=error.expected, help=error.help,
+                    node.position,
+                    found=error.found,
+                    expected=error.expected,
+                    help=error.help,
                     length=len(spelling),
                 )
-            )  # fmt: skip
+            )
             return ""
 
-    def hazards(self, node: Node | None) -> tuple[str, ...]:
+    def hazards(self, node: YamlNode | None) -> tuple[str, ...]:
         found: dict[str, None] = {}
         for item in self.items(node, "a list of cautions"):
             name = self.word(item, "the id of a caution")

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from buildlog.diagnostics import Diagnostic, Position, declare
-from buildlog.reading.nodes import Mapping, Node, Scalar, Sequence, describe, shorten
+from buildlog.diagnostics import Diagnostic, Position, declare, shorten
+from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar, describe
 
 KEYS = ("find", "so_that", "between", "sweep", "of")
 _QUANTITY = re.compile(r"[A-Za-z0-9_\-]+(?:\.[A-Za-z0-9_\-]+)?")
@@ -28,9 +28,9 @@ class Goal:
 
     name: str
     quantity: str
-    target: Scalar
-    low: Scalar
-    high: Scalar
+    target: YamlScalar
+    low: YamlScalar
+    high: YamlScalar
     position: Position
 
 
@@ -39,14 +39,14 @@ class Sweep:
     """Change the input `name` from `start` to `stop` by `step` and list the quantities `of`."""
 
     name: str
-    start: Scalar
-    stop: Scalar
-    step: Scalar
-    of: tuple[Scalar, ...]
+    start: YamlScalar
+    stop: YamlScalar
+    step: YamlScalar
+    of: tuple[YamlScalar, ...]
     position: Position
 
 
-def read_goal(root: Mapping, faults: list[Diagnostic]) -> Goal | None:
+def read_goal(root: YamlMapping, faults: list[Diagnostic]) -> Goal | None:
     """The block's `find`, or None; half a goal is a fault."""
     parts = {key: root.get(key) for key in ("find", "so_that", "between")}
     if not any(parts.values()):
@@ -57,27 +57,27 @@ def read_goal(root: Mapping, faults: list[Diagnostic]) -> Goal | None:
         faults.append(GOAL_SHAPE.at(position, found="no " + " and no ".join(missing), expected="all three"))
         return None
     find, so_that, between = parts["find"], parts["so_that"], parts["between"]
-    if not isinstance(find, Scalar) or not find.text:
+    if not isinstance(find, YamlScalar) or not find.text:
         _fault(find, "find: the name of an input", faults)
         return None
-    if not (isinstance(so_that, Mapping) and len(so_that.entries) == 1):
+    if not (isinstance(so_that, YamlMapping) and len(so_that.entries) == 1):
         _fault(so_that, "so_that: {quantity.key: value}, one quantity", faults)
         return None
     key, value = so_that.entries[0]
-    if not isinstance(value, Scalar) or not _QUANTITY.fullmatch(key.text):
+    if not isinstance(value, YamlScalar) or not _QUANTITY.fullmatch(key.text):
         _fault(value, "so_that: {quantity.key: value}", faults)
         return None
-    ends = between.items if isinstance(between, Sequence) else ()
-    if len(ends) != 2 or not all(isinstance(end, Scalar) for end in ends):
+    ends = between.items if isinstance(between, YamlList) else ()
+    if len(ends) != 2 or not all(isinstance(end, YamlScalar) for end in ends):
         _fault(between, "between: [low, high]", faults)
         return None
     low, high = ends
-    assert isinstance(low, Scalar)
-    assert isinstance(high, Scalar)
+    assert isinstance(low, YamlScalar)
+    assert isinstance(high, YamlScalar)
     return Goal(find.text, key.text, value, low, high, find.position)
 
 
-def read_sweep(root: Mapping, faults: list[Diagnostic]) -> Sweep | None:
+def read_sweep(root: YamlMapping, faults: list[Diagnostic]) -> Sweep | None:
     """The block's `sweep`, or None; a sweep of nothing is a fault."""
     sweep, of = root.get("sweep"), root.get("of")
     if sweep is None and of is None:
@@ -86,23 +86,23 @@ def read_sweep(root: Mapping, faults: list[Diagnostic]) -> Sweep | None:
         node = of if sweep is None else sweep
         _fault(node, "sweep: input from low to high by step, and of: [quantity.key]", faults)
         return None
-    match = _SWEEP.fullmatch(sweep.text.strip()) if isinstance(sweep, Scalar) else None
+    match = _SWEEP.fullmatch(sweep.text.strip()) if isinstance(sweep, YamlScalar) else None
     if match is None:
         _fault(sweep, "sweep: input from low to high by step", faults)
         return None
-    items = of.items if isinstance(of, Sequence) else (of,)
-    names = tuple(item for item in items if isinstance(item, Scalar) and _QUANTITY.fullmatch(item.text))
+    items = of.items if isinstance(of, YamlList) else (of,)
+    names = tuple(item for item in items if isinstance(item, YamlScalar) and _QUANTITY.fullmatch(item.text))
     if not names or len(names) != len(items) or len(names) > 12:
         _fault(of, "of: [quantity.key, …], one to twelve", faults)
         return None
 
-    def part(name: str) -> Scalar:
-        return Scalar(sweep.position, match[name].strip())
+    def part(name: str) -> YamlScalar:
+        return YamlScalar(sweep.position, match[name].strip())
 
     return Sweep(match["name"], part("start"), part("stop"), part("step"), names, sweep.position)
 
 
-def _fault(node: Node | None, expected: str, faults: list[Diagnostic]) -> None:
+def _fault(node: YamlNode | None, expected: str, faults: list[Diagnostic]) -> None:
     assert node is not None
-    found = describe(node) if not isinstance(node, Scalar) else f"“{shorten(node.text)}”"
+    found = describe(node) if not isinstance(node, YamlScalar) else f"“{shorten(node.text)}”"
     faults.append(GOAL_SHAPE.at(node.position, found=found, expected=expected))

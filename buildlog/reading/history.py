@@ -13,9 +13,14 @@ from pathlib import Path
 from buildlog.diagnostics import Refused
 
 _GIT = (
-    "git", "--no-pager", "--literal-pathspecs",
-    "-c", "core.fsmonitor=false", "-c", "core.quotePath=false",
-)  # fmt: skip
+    "git",
+    "--no-pager",
+    "--literal-pathspecs",
+    "-c",
+    "core.fsmonitor=false",
+    "-c",
+    "core.quotePath=false",
+)
 # A hook is run with these set for the repository at hand, and relative to a folder that is not ours: git
 # then takes the folder that it is started in for the work tree's top. (git-rev-parse, --local-env-vars)
 _OF_A_HOOK = ("GIT_DIR", "GIT_WORK_TREE", "GIT_INDEX_FILE", "GIT_PREFIX", "GIT_COMMON_DIR")

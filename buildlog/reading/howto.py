@@ -8,22 +8,31 @@ from __future__ import annotations
 
 import difflib
 import re
-from collections.abc import Mapping as MappingType
-from collections.abc import Sequence as SequenceType
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from buildlog.diagnostics import Diagnostic, Position, Severity, declare, did_you_mean
-from buildlog.labels import plain
+from buildlog.diagnostics import Diagnostic, Position, Severity, declare, did_you_mean, shorten
+from buildlog.figures.labels import plain
 from buildlog.reading.blocks import Block
 from buildlog.reading.front_matter import FrontMatterReader, Measurement, Words
-from buildlog.reading.nodes import DUPLICATE_KEY, Mapping, Node, Scalar, read_yaml, shorten
-from buildlog.reading.page import MASK, Link, ProseSpan, ScannedPage
+from buildlog.reading.markdown.page import MASK, Link, ProseSpan, ScannedPage
+from buildlog.reading.nodes import DUPLICATE_KEY, YamlMapping, YamlNode, YamlScalar, read_yaml
 
 KEYS = (
-    "series", "episode", "date", "time", "skill", "reversible", "hazards", "tools", "consumables", "measure",
-    "undo", "bill",
-)  # fmt: skip
+    "series",
+    "episode",
+    "date",
+    "time",
+    "skill",
+    "reversible",
+    "hazards",
+    "tools",
+    "consumables",
+    "measure",
+    "undo",
+    "bill",
+)
 REVERSIBLE = {
     "yes": "Can be put back to what it was",
     "in part": "Can be put back in part",
@@ -91,16 +100,22 @@ class HowTo:
     def is_job(self) -> bool:
         """Whether the page tells of a job to be done: it then has a summary and a workshop sheet."""
         return bool(
-            self.time or self.skill or self.reversible or self.hazards or self.tools or self.consumables
-            or self.measure or self.undo
-        )  # fmt: skip
+            self.time
+            or self.skill
+            or self.reversible
+            or self.hazards
+            or self.tools
+            or self.consumables
+            or self.measure
+            or self.undo
+        )
 
 
 def read_howto(
-    root: Node | None, duplicates: SequenceType[Diagnostic], scanned: ScannedPage, blocks: SequenceType[Block]
+    root: YamlNode | None, duplicates: Sequence[Diagnostic], scanned: ScannedPage, blocks: Sequence[Block]
 ) -> HowTo:
     """What a page's front matter says about a job. `root` is it as YAML (None: there is none)."""
-    if not isinstance(root, Mapping):
+    if not isinstance(root, YamlMapping):
         return HowTo(_heading(scanned))
     reader = FrontMatterReader(scanned)
     ours = [key for key, _ in root.entries if key.text in KEYS]
@@ -122,7 +137,7 @@ def read_howto(
         reader.measurements(root.get("measure")),
         reader.listed(root.get("undo"), "how to put it back: a text, or a list of steps"),
         _bill(root.get("bill"), reader, blocks),
-    )  # fmt: skip
+    )
     if bool(howto.series) != bool(root.get("episode") is not None):
         found = "series without episode" if howto.series else "episode without series"
         at = _place(root, "series" if howto.series else "episode")
@@ -131,14 +146,14 @@ def read_howto(
     return replace(howto, faults=tuple(reader.faults), links=tuple(reader.links), prose=tuple(reader.prose))
 
 
-def _place(root: Mapping, key: str) -> Position | None:
+def _place(root: YamlMapping, key: str) -> Position | None:
     node = root.key(key)
     return node.position if node is not None else None
 
 
-def _title(root: Mapping) -> str:
+def _title(root: YamlMapping) -> str:
     title = root.get("title")
-    return " ".join(title.text.split()) if isinstance(title, Scalar) else ""
+    return " ".join(title.text.split()) if isinstance(title, YamlScalar) else ""
 
 
 def _heading(scanned: ScannedPage) -> str:
@@ -147,7 +162,7 @@ def _heading(scanned: ScannedPage) -> str:
     return " ".join(plain(first.replace(MASK, " ")).text.split())
 
 
-def _check_keys(root: Mapping, faults: list[Diagnostic]) -> None:
+def _check_keys(root: YamlMapping, faults: list[Diagnostic]) -> None:
     """Keys that are nearly ours. What is like no key of ours is the generator's."""
     for key, _ in root.entries:
         name = key.text
@@ -166,7 +181,7 @@ def _check_keys(root: Mapping, faults: list[Diagnostic]) -> None:
             )
 
 
-def _episode(root: Mapping, reader: FrontMatterReader) -> int:
+def _episode(root: YamlMapping, reader: FrontMatterReader) -> int:
     node = root.get("episode")
     text = reader.word(node, "a whole number")
     if not text or node is None:
@@ -177,10 +192,10 @@ def _episode(root: Mapping, reader: FrontMatterReader) -> int:
     return int(text)
 
 
-def _date(root: Mapping, reader: FrontMatterReader) -> str:
+def _date(root: YamlMapping, reader: FrontMatterReader) -> str:
     """The day, which generators read as well: only where the page is an episode must it be one."""
     node = root.get("date")
-    if not isinstance(node, Scalar):
+    if not isinstance(node, YamlScalar):
         return ""
     text = node.text.strip()
     try:
@@ -193,7 +208,7 @@ def _date(root: Mapping, reader: FrontMatterReader) -> str:
     return ""
 
 
-def _reversible(node: Node | None, reader: FrontMatterReader) -> str:
+def _reversible(node: YamlNode | None, reader: FrontMatterReader) -> str:
     text = reader.word(node, "one of " + ", ".join(REVERSIBLE))
     if text and text not in REVERSIBLE and node is not None:
         reader.wrong(node, "one of " + ", ".join(REVERSIBLE), did_you_mean(text, REVERSIBLE))
@@ -201,7 +216,7 @@ def _reversible(node: Node | None, reader: FrontMatterReader) -> str:
     return text
 
 
-def _bill(node: Node | None, reader: FrontMatterReader, blocks: SequenceType[Block]) -> tuple[str, ...]:
+def _bill(node: YamlNode | None, reader: FrontMatterReader, blocks: Sequence[Block]) -> tuple[str, ...]:
     """Which parts blocks, and which of their cases, were fitted; without the key, all of a single case."""
     bills = [block for block in blocks if block.kind == BILL_KIND and block.id]
     if node is None:
@@ -240,7 +255,7 @@ def unread_front_matter(scanned: ScannedPage) -> list[Diagnostic]:
     ]
 
 
-def series_faults(pages: MappingType[str, HowTo]) -> list[Diagnostic]:
+def series_faults(pages: Mapping[str, HowTo]) -> list[Diagnostic]:
     """Findings on episodes of one series that share a number."""
     seen: dict[tuple[str, int], HowTo] = {}
     faults = []

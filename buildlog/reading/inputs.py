@@ -11,16 +11,27 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from buildlog import units
-from buildlog.calculator import Choice, Flag, Form, Input, Listed, Number, Ratio, Table, Text, Tyre, Whole
-from buildlog.diagnostics import CODES, Diagnostic, Position, Refused, declare, did_you_mean
-from buildlog.forms import form_text
-from buildlog.numbers import Unreadable
+from buildlog.diagnostics import CODES, Diagnostic, Position, Refused, declare, did_you_mean, shorten
+from buildlog.figures import units
+from buildlog.figures.numbers import Unreadable
+from buildlog.figures.values import parse_value
+from buildlog.kinds.declaration import (
+    Choice,
+    Flag,
+    Input,
+    InputForm,
+    Listed,
+    Number,
+    Ratio,
+    Table,
+    Text,
+    Tyre,
+    Whole,
+)
+from buildlog.kinds.forms import form_text
+from buildlog.kinds.results import Value
 from buildlog.physics.tyres import read_tyre
-from buildlog.reading.nodes import Mapping as MappingNode
-from buildlog.reading.nodes import Node, Scalar, Sequence, Unread, describe, shorten
-from buildlog.results import Value
-from buildlog.values import parse_value
+from buildlog.reading.nodes import Unread, YamlList, YamlMapping, YamlNode, YamlScalar, describe
 
 MISSING_UNIT = declare(
     "missing-unit",
@@ -78,7 +89,7 @@ class Failed:
 
 
 FAILED = Failed()
-Path = tuple[str | int, ...]
+InputPath = tuple[str | int, ...]
 _COUNT = re.compile(r"[0-9]{1,12}")
 _TEETH = re.compile(r"\s*([0-9]{1,3})\s*/\s*([0-9]{1,3})\s*")
 
@@ -94,7 +105,7 @@ class InputReader:
     resolve: Callable[[str, Position], Value]
     data: Callable[[str, Table, Position], list[dict[str, Any]]]
     faults: list[Diagnostic] = field(default_factory=list)
-    uncertain: dict[Path, Mapping[str, float]] = field(default_factory=dict)
+    uncertain: dict[InputPath, Mapping[str, float]] = field(default_factory=dict)
     failed: set[int] = field(default_factory=set)
 
     def fault(self, error: Refused, position: Position, length: int = 1, help: str = "") -> Failed:
@@ -107,7 +118,7 @@ class InputReader:
         )
         return FAILED
 
-    def read(self, node: Node, form: Form, path: Path) -> Any:
+    def read(self, node: YamlNode, form: InputForm, path: InputPath) -> Any:
         """The SI value of a node, or `FAILED`."""
         if isinstance(node, Unread):
             self.faults.append(node.finding)  # once more, for a sheet's aliases are on the sheet only
@@ -116,7 +127,7 @@ class InputReader:
             return self._listed(node, form, path)
         if isinstance(form, Table):
             return self._table(node, form, path)
-        if not isinstance(node, Scalar):
+        if not isinstance(node, YamlScalar):
             return self.fault(
                 Refused("", describe(node), wanted(form), code="value-unreadable"), node.position
             )
@@ -137,7 +148,7 @@ class InputReader:
         except Refused as error:
             return self.fault(error, node.position, length)
 
-    def _scalar(self, node: Scalar, text: str, form: Form, path: Path) -> Any:
+    def _scalar(self, node: YamlScalar, text: str, form: InputForm, path: InputPath) -> Any:
         if isinstance(form, Number):
             if text.startswith("calc:"):
                 return self._reference(text, node, form, path)
@@ -179,7 +190,7 @@ class InputReader:
             raise Refused("", f"{len(text)} characters", f"at most {form.longest}", "", "out-of-range")
         return text
 
-    def _reference(self, text: str, node: Scalar, form: Number, path: Path) -> Any:
+    def _reference(self, text: str, node: YamlScalar, form: Number, path: InputPath) -> Any:
         value = self.resolve(text, node.position)
         if value.dimension != form.dimension:
             raise Refused(
@@ -194,7 +205,7 @@ class InputReader:
             self.uncertain[path] = dict(value.contributions)
         return value.si
 
-    def _number(self, text: str, node: Scalar, form: Number, path: Path) -> Any:
+    def _number(self, text: str, node: YamlScalar, form: Number, path: InputPath) -> Any:
         if form.dimension == "ratio" and (teeth := _TEETH.fullmatch(text)) and int(teeth[2]):
             ratio = Ratio(int(teeth[1]), int(teeth[2]))
             self._in_range(ratio, form)
@@ -237,8 +248,8 @@ class InputReader:
             shown = f"{value:.6g} {unit.symbol}".strip()
             raise Refused("", shown, wanted(form), "", "out-of-range")
 
-    def _listed(self, node: Node, form: Listed, path: Path) -> Any:
-        if not isinstance(node, Sequence):
+    def _listed(self, node: YamlNode, form: Listed, path: InputPath) -> Any:
+        if not isinstance(node, YamlList):
             return self.fault(
                 Refused("", describe(node), "a list, like [1, 2, 3]", code="value-unreadable"), node.position
             )
@@ -246,17 +257,17 @@ class InputReader:
         values = [self.read(item, form.of, (*path, index)) for index, item in enumerate(node.items)]
         return FAILED if any(value is FAILED for value in values) else values
 
-    def _count(self, node: Sequence, shortest: int, longest: int) -> None:
+    def _count(self, node: YamlList, shortest: int, longest: int) -> None:
         if not shortest <= len(node.items) <= longest:
             self.fault(
                 Refused("", f"{len(node.items)} entries", f"{shortest} to {longest}", code="out-of-range"),
                 node.position,
             )
 
-    def _table(self, node: Node, form: Table, path: Path) -> Any:
-        if isinstance(node, MappingNode) and form.from_data and node.get("data") is not None:
+    def _table(self, node: YamlNode, form: Table, path: InputPath) -> Any:
+        if isinstance(node, YamlMapping) and form.from_data and node.get("data") is not None:
             return self._from_data(node, form)
-        if not isinstance(node, Sequence):
+        if not isinstance(node, YamlList):
             also = ", or data: a file.csv" if form.from_data else ""
             columns = ", ".join(column.name for column in form.columns)
             return self.fault(
@@ -268,10 +279,10 @@ class InputReader:
         rows = [self._row(item, form.columns, (*path, index)) for index, item in enumerate(node.items)]
         return FAILED if len(self.faults) > before else rows
 
-    def _from_data(self, node: MappingNode, form: Table) -> Any:
+    def _from_data(self, node: YamlMapping, form: Table) -> Any:
         value = node.get("data")
         assert value is not None
-        if len(node.entries) > 1 or not isinstance(value, Scalar) or not value.text:
+        if len(node.entries) > 1 or not isinstance(value, YamlScalar) or not value.text:
             return self.fault(
                 Refused(
                     "",
@@ -286,8 +297,8 @@ class InputReader:
         except Refused as error:
             return self.fault(error, value.position, len(value.text))
 
-    def _row(self, node: Node, columns: tuple[Input, ...], path: Path) -> dict[str, Any]:
-        if not isinstance(node, MappingNode):
+    def _row(self, node: YamlNode, columns: tuple[Input, ...], path: InputPath) -> dict[str, Any]:
+        if not isinstance(node, YamlMapping):
             self.fault(
                 Refused(
                     "",
@@ -303,9 +314,9 @@ class InputReader:
 
     def read_all(
         self,
-        given: Mapping[str, tuple[Scalar, Node]],
+        given: Mapping[str, tuple[YamlScalar, YamlNode]],
         declared: tuple[Input, ...],
-        path: Path,
+        path: InputPath,
         position: Position,
     ) -> dict[str, Any]:
         """Read named values against their declarations; reports unknown and missing names."""
@@ -328,7 +339,7 @@ class InputReader:
             if one.name in given:
                 continue
             if one.default is not None:
-                values[one.name] = self.read(Scalar(position, one.default), one.form, (*path, one.name))
+                values[one.name] = self.read(YamlScalar(position, one.default), one.form, (*path, one.name))
             elif one.required:
                 self.faults.append(
                     MISSING_INPUT.at(
@@ -344,7 +355,7 @@ class InputReader:
 _IN_BRACES = "in braces a comma ends a value: write 7000 rpm, or quotes around “7,000 rpm”"
 
 
-def wanted(form: Form) -> str:
+def wanted(form: InputForm) -> str:
     """What a form asks for, with the reason of its range."""
     why = getattr(form, "why", "")
     return form_text(form) + (f" ({why})" if why else "")

@@ -22,9 +22,16 @@ from itertools import groupby
 from pathlib import Path
 
 from buildlog.diagnostics import Diagnostic, declare
-from buildlog.reading.nodes import Mapping as MappingNode
-from buildlog.reading.nodes import Node, Scalar, Sequence, describe, read_yaml, whole_file
-from buildlog.reading.text import read_text
+from buildlog.files.text import read_text
+from buildlog.reading.nodes import (
+    YamlList,
+    YamlMapping,
+    YamlNode,
+    YamlScalar,
+    describe,
+    read_yaml,
+    whole_file,
+)
 
 NAME = "known-findings.yml"
 _ABOUT = """\
@@ -87,23 +94,23 @@ def parse_known(text: str, shown: str) -> tuple[Counter[Key], list[Diagnostic]]:
         return known, faults
     for page, codes in _entries(root, "pages", faults):
         for code, abouts in _entries(codes, "codes", faults):
-            if not isinstance(abouts, Sequence):
+            if not isinstance(abouts, YamlList):
                 faults.append(_fault(abouts, "a list"))
                 continue
             for about in abouts.items:
-                if isinstance(about, Scalar):
+                if isinstance(about, YamlScalar):
                     known[page, code, about.text] += 1
                 else:
                     faults.append(_fault(about, "what a finding is about, in quotation marks"))
     return known, faults
 
 
-def _entries(node: Node, what: str, faults: list[Diagnostic]) -> Iterator[tuple[str, Node]]:
-    if isinstance(node, MappingNode):
+def _entries(node: YamlNode, what: str, faults: list[Diagnostic]) -> Iterator[tuple[str, YamlNode]]:
+    if isinstance(node, YamlMapping):
         yield from ((key.text, value) for key, value in node.entries)
     else:
         faults.append(_fault(node, f"a mapping of {what}"))
 
 
-def _fault(node: Node, expected: str) -> Diagnostic:
+def _fault(node: YamlNode, expected: str) -> Diagnostic:
     return KNOWN_UNREADABLE.at(node.position, found=describe(node), expected=expected)

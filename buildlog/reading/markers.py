@@ -8,9 +8,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from buildlog.diagnostics import Diagnostic, Position, declare, did_you_mean
-from buildlog.reading.nodes import shorten
-from buildlog.reading.page import ScannedPage
+from buildlog.diagnostics import Diagnostic, Position, declare, did_you_mean, shorten
+from buildlog.reading.markdown.page import ScannedPage
 
 LISTS = ("ledger", "coverage", "sources", "series", "cautions")
 """Lists of the whole site."""
@@ -28,7 +27,7 @@ UNKNOWN_MARKER = declare(
 
 
 @dataclass(frozen=True)
-class Marker:
+class ListMarker:
     """One place for a list; `line` counts from 1, `column` is that of the name."""
 
     name: str
@@ -36,7 +35,7 @@ class Marker:
     column: int
 
 
-def read_markers(scanned: ScannedPage) -> list[Marker]:
+def read_markers(scanned: ScannedPage) -> list[ListMarker]:
     """The markers of a page, known or not. What stands in a fence or a comment is none."""
     if "data-buildlog" not in scanned.text:
         return []
@@ -49,7 +48,7 @@ def read_markers(scanned: ScannedPage) -> list[Marker]:
             continue
         if not in_comment and (match := _MARKER.fullmatch(line)):
             name = match[2] if match[2] is not None else match[3]
-            found.append(Marker(name, number, line.index("=") + 3))
+            found.append(ListMarker(name, number, line.index("=") + 3))
         opened, closed = line.rfind("<!--"), line.rfind("-->")
         if opened != closed:
             in_comment = opened > closed

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 
 import yaml
 
-from buildlog.diagnostics import Diagnostic, Position, declare
+from buildlog.diagnostics import Diagnostic, Position, declare, shorten
 
 DEEPEST = 12
 MOST_NODES = 50_000
@@ -45,12 +45,12 @@ DUPLICATE_KEY = declare(
 
 
 @dataclass(frozen=True)
-class Node:
+class YamlNode:
     position: Position
 
 
 @dataclass(frozen=True)
-class Scalar(Node):
+class YamlScalar(YamlNode):
     """A value as written. `quoted` is true for quoted and block scalars."""
 
     text: str = ""
@@ -58,7 +58,7 @@ class Scalar(Node):
 
 
 @dataclass(frozen=True)
-class Unread(Node):
+class Unread(YamlNode):
     """Stands for an alias, which is a finding and is never followed."""
 
     anchor: str = ""
@@ -69,37 +69,31 @@ class Unread(Node):
 
 
 @dataclass(frozen=True)
-class Sequence(Node):
-    items: tuple[Node, ...] = ()
+class YamlList(YamlNode):
+    items: tuple[YamlNode, ...] = ()
 
 
 @dataclass(frozen=True)
-class Mapping(Node):
-    entries: tuple[tuple[Scalar, Node], ...] = ()
+class YamlMapping(YamlNode):
+    entries: tuple[tuple[YamlScalar, YamlNode], ...] = ()
 
-    def get(self, key: str) -> Node | None:
+    def get(self, key: str) -> YamlNode | None:
         return next((value for name, value in self.entries if name.text == key), None)
 
-    def key(self, key: str) -> Scalar | None:
+    def key(self, key: str) -> YamlScalar | None:
         return next((name for name, _ in self.entries if name.text == key), None)
 
 
 Place = Callable[[int, int], Position]
 
 
-def describe(node: Node) -> str:
+def describe(node: YamlNode) -> str:
     """What a node is, for messages."""
-    if isinstance(node, Scalar):
+    if isinstance(node, YamlScalar):
         return f"“{shorten(node.text)}”" if node.text else "nothing"
     if isinstance(node, Unread):
         return "an alias"
-    return "a list" if isinstance(node, Sequence) else "a mapping"
-
-
-def shorten(text: str, most: int = 60) -> str:
-    """Text for a message: one line, cut at `most`."""
-    line = " ".join(text.split())
-    return line if len(line) <= most else line[: most - 1] + "…"
+    return "a list" if isinstance(node, YamlList) else "a mapping"
 
 
 @dataclass
@@ -108,7 +102,7 @@ class _Open:
 
     position: Position
     is_mapping: bool
-    items: list[Node] = field(default_factory=list)
+    items: list[YamlNode] = field(default_factory=list)
 
 
 def whole_file(path: str) -> Place:
@@ -116,7 +110,7 @@ def whole_file(path: str) -> Place:
     return lambda line, column: Position(path, line + 1, column + 1)
 
 
-def read_yaml(text: str, place: Place, *, lenient: bool = False) -> tuple[Node | None, list[Diagnostic]]:
+def read_yaml(text: str, place: Place, *, lenient: bool = False) -> tuple[YamlNode | None, list[Diagnostic]]:
     """Read one YAML document into nodes.
 
     `place` turns the parser's 0-based line and column into a position in the author's file. Returns
@@ -160,8 +154,8 @@ def _events(text: str) -> Iterator[yaml.Event]:
 
 def _build(
     events: Iterator[yaml.Event], place: Place, findings: list[Diagnostic], lenient: bool
-) -> Node | None:
-    root: Node | None = None
+) -> YamlNode | None:
+    root: YamlNode | None = None
     stack: list[_Open] = []
     documents = count = 0
     for event in events:
@@ -185,14 +179,14 @@ def _build(
                 return None
             if not lenient and not isinstance(event, yaml.AliasEvent):
                 _refuse_dressing(event, here, findings)
-        node: Node
+        node: YamlNode
         if isinstance(event, yaml.AliasEvent):
-            node = Scalar(here)
+            node = YamlScalar(here)
             if not lenient:
                 node = Unread(here, event.anchor or "")
                 findings.append(node.finding)
         elif isinstance(event, yaml.ScalarEvent):
-            node = Scalar(here, event.value, event.style not in (None, ""))
+            node = YamlScalar(here, event.value, event.style not in (None, ""))
         elif isinstance(event, yaml.SequenceStartEvent | yaml.MappingStartEvent):
             stack.append(_Open(here, isinstance(event, yaml.MappingStartEvent)))
             continue
@@ -201,7 +195,7 @@ def _build(
             node = (
                 _mapping(done, findings, lenient)
                 if done.is_mapping
-                else Sequence(done.position, tuple(done.items))
+                else YamlList(done.position, tuple(done.items))
             )
         else:
             continue
@@ -220,11 +214,11 @@ def _refuse_dressing(event: yaml.NodeEvent, here: Position, findings: list[Diagn
         findings.append(YAML_REFUSED.at(here, found=f"the tag {shorten(tag)}", expected="a plain value"))
 
 
-def _mapping(done: _Open, findings: list[Diagnostic], lenient: bool) -> Mapping:
-    entries: list[tuple[Scalar, Node]] = []
+def _mapping(done: _Open, findings: list[Diagnostic], lenient: bool) -> YamlMapping:
+    entries: list[tuple[YamlScalar, YamlNode]] = []
     seen: dict[str, Position] = {}
     for key, value in zip(done.items[::2], done.items[1::2], strict=True):
-        if not isinstance(key, Scalar):
+        if not isinstance(key, YamlScalar):
             if not lenient:
                 findings.append(
                     YAML_REFUSED.at(key.position, found=f"{describe(key)} as a key", expected="a word")
@@ -249,4 +243,4 @@ def _mapping(done: _Open, findings: list[Diagnostic], lenient: bool) -> Mapping:
             continue
         seen[key.text] = key.position
         entries.append((key, value))
-    return Mapping(done.position, tuple(entries))
+    return YamlMapping(done.position, tuple(entries))

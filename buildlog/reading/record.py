@@ -12,9 +12,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from buildlog.diagnostics import Diagnostic, Position, Severity, declare
-from buildlog.reading.nodes import shorten
-from buildlog.reading.text import read_text
+from buildlog.diagnostics import Diagnostic, Position, Severity, declare, shorten
+from buildlog.files.text import read_text
 
 NAME = "figures.lock"
 _FIRST = "# buildlog figures 1"

@@ -9,19 +9,18 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from buildlog.diagnostics import CODES, Diagnostic, Severity, declare, did_you_mean
+from buildlog.diagnostics import CODES, Diagnostic, Severity, declare, did_you_mean, shorten
+from buildlog.files.text import read_text
 from buildlog.reading.nodes import (
-    Mapping,
-    Node,
-    Scalar,
-    Sequence,
     Unread,
+    YamlList,
+    YamlMapping,
+    YamlNode,
+    YamlScalar,
     describe,
     read_yaml,
-    shorten,
     whole_file,
 )
-from buildlog.reading.text import read_text
 
 LEVELS = ("off", "note", "warn", "fail")
 _OPTIONS = ("loose", "nominal_nouns", "findings")
@@ -56,26 +55,26 @@ def read_settings(root: Path) -> Settings:
     if unread:
         return Settings(root / "content", faults=tuple(unread))
     node, faults = read_yaml(text, whole_file("mkdocs.yml"), lenient=True)
-    if not isinstance(node, Mapping):
+    if not isinstance(node, YamlMapping):
         return Settings(root / "content", faults=tuple(faults))
     folder = node.get("docs_dir")
-    name = folder.text if isinstance(folder, Scalar) and folder.text else "docs"
+    name = folder.text if isinstance(folder, YamlScalar) and folder.text else "docs"
     return settings_from(root / name, _plugin_options(node), faults)
 
 
-def _plugin_options(node: Mapping) -> Node | None:
+def _plugin_options(node: YamlMapping) -> YamlNode | None:
     plugins = node.get("plugins")
-    items = plugins.items if isinstance(plugins, Sequence) else (plugins,)
+    items = plugins.items if isinstance(plugins, YamlList) else (plugins,)
     for item in items:
-        if isinstance(item, Mapping) and (options := item.get("buildlog")) is not None:
+        if isinstance(item, YamlMapping) and (options := item.get("buildlog")) is not None:
             return options
     return None
 
 
-def settings_from(content: Path, node: Node | None, faults: list[Diagnostic]) -> Settings:
+def settings_from(content: Path, node: YamlNode | None, faults: list[Diagnostic]) -> Settings:
     """Settings from the options' node; whatever is wrong becomes a fault."""
-    if not isinstance(node, Mapping):
-        nothing = isinstance(node, Scalar) and node.text in ("", "~", "null")
+    if not isinstance(node, YamlMapping):
+        nothing = isinstance(node, YamlScalar) and node.text in ("", "~", "null")
         if not (node is None or nothing or isinstance(node, Unread)):  # an alias is a finding already
             faults.append(
                 SETTING.at(node.position, found=describe(node), expected="settings: " + ", ".join(_OPTIONS))
@@ -89,7 +88,7 @@ def settings_from(content: Path, node: Node | None, faults: list[Diagnostic]) ->
             loose = _level(value, faults) or loose
         elif key.text == "nominal_nouns":
             nouns = _nouns(value, faults)
-        elif key.text == "findings" and isinstance(value, Mapping):
+        elif key.text == "findings" and isinstance(value, YamlMapping):
             for code, level in value.entries:
                 if code.text not in CODES:
                     faults.append(
@@ -124,19 +123,19 @@ def settings_from(content: Path, node: Node | None, faults: list[Diagnostic]) ->
     return Settings(content, loose, nouns, levels, tuple(faults))
 
 
-def _nouns(node: Node, faults: list[Diagnostic]) -> tuple[str, ...]:
-    items = node.items if isinstance(node, Sequence) else (node,)
+def _nouns(node: YamlNode, faults: list[Diagnostic]) -> tuple[str, ...]:
+    items = node.items if isinstance(node, YamlList) else (node,)
     nouns = []
     for item in items:
-        if isinstance(node, Sequence) and isinstance(item, Scalar) and item.text.strip():
+        if isinstance(node, YamlList) and isinstance(item, YamlScalar) and item.text.strip():
             nouns.append(item.text)
         else:
             faults.append(SETTING.at(item.position, found=describe(item), expected="a list of nouns"))
     return tuple(nouns)
 
 
-def _level(node: Node, faults: list[Diagnostic]) -> str:
-    if isinstance(node, Scalar) and node.text in LEVELS:
+def _level(node: YamlNode, faults: list[Diagnostic]) -> str:
+    if isinstance(node, YamlScalar) and node.text in LEVELS:
         return node.text
     faults.append(SETTING.at(node.position, found=describe(node), expected=", ".join(LEVELS)))
     return ""

@@ -6,14 +6,14 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 
 from buildlog.diagnostics import Diagnostic, Position
-from buildlog.hazards import HAZARDS
+from buildlog.kinds.hazards import HAZARDS
 from buildlog.reading.blocks import DUPLICATE_BLOCK, Block, read_block
 from buildlog.reading.front_matter import unknown_caution
 from buildlog.reading.howto import HowTo, read_howto, unread_front_matter
+from buildlog.reading.markdown.page import Fence, FrontMatter, ScannedPage
+from buildlog.reading.markdown.scanner import scan
 from buildlog.reading.markers import marker_faults
-from buildlog.reading.nodes import Mapping, Node, Scalar, describe, read_yaml
-from buildlog.reading.page import Fence, FrontMatter, ScannedPage
-from buildlog.reading.scanner import scan
+from buildlog.reading.nodes import YamlMapping, YamlNode, YamlScalar, describe, read_yaml
 from buildlog.reading.settings import LEVELS, SETTING
 
 
@@ -80,7 +80,7 @@ def read_page(key: str, path: str, text: str, faults: Iterable[Diagnostic] = ())
     return Page(key, path, text, scanned, tuple(blocks), tuple(found), loose, howto)
 
 
-def _front_matter(front: FrontMatter | None, path: str) -> tuple[Node | None, list[Diagnostic]]:
+def _front_matter(front: FrontMatter | None, path: str) -> tuple[YamlNode | None, list[Diagnostic]]:
     """The front matter as YAML. Only some of its keys are ours; the rest belongs to the generator."""
     if front is None:
         return None, []
@@ -89,12 +89,12 @@ def _front_matter(front: FrontMatter | None, path: str) -> tuple[Node | None, li
     )
 
 
-def _loose(root: Node | None, found: list[Diagnostic]) -> str:
+def _loose(root: YamlNode | None, found: list[Diagnostic]) -> str:
     """The page's own level for loose figures."""
-    node = root.get("loose") if isinstance(root, Mapping) else None
+    node = root.get("loose") if isinstance(root, YamlMapping) else None
     if node is None:
         return ""
-    if isinstance(node, Scalar) and node.text in LEVELS:
+    if isinstance(node, YamlScalar) and node.text in LEVELS:
         return node.text
     help = "correct it in the front matter of this page"
     found.append(SETTING.at(node.position, found=describe(node), expected=", ".join(LEVELS), help=help))

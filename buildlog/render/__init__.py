@@ -2,18 +2,18 @@
 
 Python prepares plain strings, the templates lay them out, and the template engine escapes every one of
 them; an author's text is never a template and never markup. Nothing here asks the network or needs a
-script. Links that leave the page are kept apart (`Link`) so that whoever puts the HTML into a site can
+script. Links that leave the page are kept apart (`LinkPiece`) so that whoever puts the HTML into a site can
 write their addresses.
 """
 
 from buildlog.render.card import Draw, render_card
 from buildlog.render.figure import render_figure, source_anchor
 from buildlog.render.page import render_findings, render_sources
-from buildlog.render.pieces import Link, Rendered, ledger_script, script, stylesheet
+from buildlog.render.pieces import LinkPiece, Rendered, ledger_script, script, stylesheet
 
 __all__ = [
     "Draw",
-    "Link",
+    "LinkPiece",
     "Rendered",
     "ledger_script",
     "render_card",

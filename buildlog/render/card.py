@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from buildlog.diagnostics import Diagnostic, Severity
-from buildlog.hazards import HAZARDS, Hazard
+from buildlog.kinds.hazards import HAZARDS, Hazard
+from buildlog.kinds.results import BlockResult, card_anchor
 from buildlog.render.download import downloads
 from buildlog.render.drawn import Draw, Drawn, drawn_charts
 from buildlog.render.inputs import input_rows
@@ -13,7 +14,6 @@ from buildlog.render.pieces import Rendered, render
 from buildlog.render.sweep import sweep_table
 from buildlog.render.table import tables
 from buildlog.render.working import references, working
-from buildlog.results import BlockResult, card_anchor
 
 
 def _drawn(block: BlockResult, draw: Draw | None) -> list[Drawn]:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import isfinite
 
-from buildlog.calculator import Axis, ChartSpec
-from buildlog.chart_data import System, thinned, unit_of
-from buildlog.labels import write_number
+from buildlog.charts.data import System, thinned, unit_of
+from buildlog.figures.labels import write_number
+from buildlog.kinds.declaration import Axis, ChartSpec
 
 MOST_ROWS = 60
 _SYSTEMS: tuple[System, ...] = ("metric", "us")

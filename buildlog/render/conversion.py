@@ -13,14 +13,14 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import floor, isfinite, log10
 
-from buildlog import units
-from buildlog.agreement import Computed, Tolerance, judge
 from buildlog.diagnostics import Refused
-from buildlog.figures import Stated, parse
-from buildlog.judging import Judged
-from buildlog.labels import exact, plain, write_number
-from buildlog.numbers import MINUS, NO_BREAK_SPACE, Number
-from buildlog.units import Unit
+from buildlog.figures import units
+from buildlog.figures.agreement import Computed, Tolerance, judge
+from buildlog.figures.labels import exact, plain, write_number
+from buildlog.figures.numbers import MINUS, NO_BREAK_SPACE, WrittenNumber
+from buildlog.figures.stated import Stated, parse
+from buildlog.figures.units import Unit
+from buildlog.proof.judging import Judged
 
 FRACTION_DIGITS = 3
 """Significant digits of a converted fraction or compound."""
@@ -140,7 +140,7 @@ def _of_plain(
     return made[0] if made else None
 
 
-def _numbers(stated: Stated) -> list[Number]:
+def _numbers(stated: Stated) -> list[WrittenNumber]:
     return [stated.low, stated.high] if stated.form == "range" else [stated.low]
 
 
@@ -156,7 +156,7 @@ def _unit_comes_first(stated: Stated) -> bool:
     return stated.unit_spans[0][0] < stated.number_spans[0][0]
 
 
-def _digits(number: Number, hedged: bool) -> tuple[int, float]:
+def _digits(number: WrittenNumber, hedged: bool) -> tuple[int, float]:
     """How many significant digits a number is written with, and what a unit of the last is worth (0 where
     that does not say how exact the number is)."""
     if number.parts or number.form in ("fraction", "mixed"):
@@ -188,7 +188,7 @@ def _converted(
     return _put(text, stated, written, other), decimals
 
 
-def _write(number: Number, value: float, decimals: int) -> str:
+def _write(number: WrittenNumber, value: float, decimals: int) -> str:
     body = write_rounded(abs(value), decimals, number.separator or None)
     if value < 0:
         return (number.sign if number.sign in ("-", MINUS) else MINUS) + body

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from typing import Any
 from urllib.parse import quote
 
-from buildlog import units
-from buildlog.calculator import Input, Number, Table
-from buildlog.money import CURRENCY, inputs_in
-from buildlog.results import BlockResult, Value
-from buildlog.spreadsheet import csv_text
+from buildlog.figures import units
+from buildlog.files.spreadsheet import csv_text
+from buildlog.kinds.declaration import Input, Number, Table
+from buildlog.kinds.money import CURRENCY, inputs_in
+from buildlog.kinds.results import BlockResult, Value
 
 
 @dataclass(frozen=True)

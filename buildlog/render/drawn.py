@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from buildlog.calculator import ChartSpec
-from buildlog.chart_data import System
+from buildlog.charts.data import System
 from buildlog.diagnostics import Refused
+from buildlog.kinds.declaration import ChartSpec
 from buildlog.render.chart import ChartTable, chart_table, other_systems
 from buildlog.render.pieces import ready
 

@@ -9,8 +9,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from buildlog.judging import Judged
-from buildlog.labels import plain, write_figure
+from buildlog.figures.labels import plain, write_figure
+from buildlog.kinds.results import BlockResult, Value, card_anchor, row_anchor
+from buildlog.proof.judging import Judged
 from buildlog.render.conversion import (
     FEWEST_DIGITS,
     decimals_of,
@@ -20,10 +21,9 @@ from buildlog.render.conversion import (
     write_rounded,
 )
 from buildlog.render.keys import key_text
-from buildlog.render.pieces import Link, Rendered, render
+from buildlog.render.pieces import LinkPiece, Rendered, render
 from buildlog.render.quantities import other_of, shown
 from buildlog.render.table import sentence
-from buildlog.results import BlockResult, Value, card_anchor, row_anchor
 
 _SHORT = 18
 """Figures up to so many characters are not broken between number and unit."""
@@ -58,9 +58,9 @@ def render_figure(
     link = again = None
     if target:
         text = plain(label).text
-        link = Link(*target, text, attributes, label=True, other=other.text if other else "")
+        link = LinkPiece(*target, text, attributes, label=True, other=other.text if other else "")
         # Who taps sees the note first: it leads on. The keyboard has the figure itself for that.
-        again = Link(*target, _WHERE.get(judged.kind, _WHERE["calc"]), {"tabindex": "-1"})
+        again = LinkPiece(*target, _WHERE.get(judged.kind, _WHERE["calc"]), {"tabindex": "-1"})
     return render(
         "figure.html.j2",
         kind=kind,
@@ -109,7 +109,7 @@ def verdict_words(judged: Judged) -> str:
 
 
 @dataclass(frozen=True)
-class Line:
+class NoteLine:
     """A line of a note: a value between words, and the value in the other system of units than `system`."""
 
     text: str
@@ -119,27 +119,27 @@ class Line:
     after: str = ""
 
 
-def _note(judged: Judged) -> list[Line]:
+def _note(judged: Judged) -> list[NoteLine]:
     if judged.source is not None and judged.agrees:
-        return [Line(line) for line in _of_source(judged)]
+        return [NoteLine(line) for line in _of_source(judged)]
     if judged.block is None or judged.value is None:
         return [
-            Line(f"{one.message}. Found {one.found}; expected {one.expected}. {one.help}")
+            NoteLine(f"{one.message}. Found {one.found}; expected {one.expected}. {one.help}")
             for one in judged.diagnostics
         ]
-    lines = [_computed(judged.value), Line(what_in_words(judged, judged.block))]
+    lines = [_computed(judged.value), NoteLine(what_in_words(judged, judged.block))]
     if (difference := _difference(judged, judged.value)) is not None:
         lines.append(difference)
-    return [*lines, Line(f"From {judged.block.title or judged.block.id}")]
+    return [*lines, NoteLine(f"From {judged.block.title or judged.block.id}")]
 
 
-def _computed(value: Value) -> Line:
+def _computed(value: Value) -> NoteLine:
     """The computed value with its uncertainty, to a digit more than the card shows."""
     more = 0 if value.unit == "%" else 1
     own, other = shown(value, more), other_of([value], more)
     spread = " (k = 2)" if own.uncertainty else ""
     in_other, system = (other.shown(value).text, other.system) if other else ("", "")
-    return Line(own.text, in_other, system, "Computed: ", spread)
+    return NoteLine(own.text, in_other, system, "Computed: ", spread)
 
 
 def what_in_words(judged: Judged, block: BlockResult) -> str:
@@ -155,7 +155,7 @@ def what_in_words(judged: Judged, block: BlockResult) -> str:
     return what
 
 
-def _difference(judged: Judged, value: Value) -> Line | None:
+def _difference(judged: Judged, value: Value) -> NoteLine | None:
     """By how much the computed value differs from the stated one, where any digit shows it."""
     verdict = judged.verdict
     if verdict is None or not verdict.difference:
@@ -169,10 +169,10 @@ def _difference(judged: Judged, value: Value) -> Line | None:
         words += ", which is not allowed"
     unit = other_unit(verdict.unit)
     if unit is None:
-        return Line(difference, after=words)
+        return NoteLine(difference, after=words)
     converted = unit.from_si_difference(verdict.unit.to_si_difference(size))
     other = f"{write_rounded(converted, decimals_of(converted, FEWEST_DIGITS))}\u00a0{unit.symbol}"
-    return Line(difference, other, system_of(verdict.unit), after=words)
+    return NoteLine(difference, other, system_of(verdict.unit), after=words)
 
 
 def _of_source(judged: Judged) -> list[str]:

@@ -6,15 +6,15 @@ from collections.abc import Callable, Sequence
 
 from markupsafe import escape
 
-from buildlog.book import Book, Page
-from buildlog.hazards import HAZARDS
+from buildlog.book.book import Book, Page
+from buildlog.kinds.hazards import HAZARDS
+from buildlog.proof.series import Place
 from buildlog.reading.front_matter import Words
 from buildlog.reading.howto import REVERSIBLE
-from buildlog.reading.page import Link as FigureLink
+from buildlog.reading.markdown.page import Link as FigureLink
 from buildlog.render.card import caution_anchor
 from buildlog.render.needs import caution_ids, needs_of
-from buildlog.render.pieces import Link, Rendered, clean, render
-from buildlog.series import Place
+from buildlog.render.pieces import LinkPiece, Rendered, clean, render
 
 Figure = Callable[[FigureLink], Rendered]
 """Renders a figure of the front matter."""
@@ -44,7 +44,7 @@ def render_panel(
     def written(words: Words | None) -> Rendered | None:
         if words is None:
             return None
-        pieces: list[str | Link] = []
+        pieces: list[str | LinkPiece] = []
         for piece in words.pieces():
             pieces += [str(escape(clean(piece)))] if isinstance(piece, str) else figure(piece).pieces
         return Rendered(tuple(pieces))
@@ -56,16 +56,16 @@ def render_panel(
         time=written(howto.time),
         skill=written(howto.skill),
         reversible=REVERSIBLE.get(howto.reversible, ""),
-        sheet=Link(None, "", "Workshop sheet, to print", file=sheet) if sheet else None,
+        sheet=LinkPiece(None, "", "Workshop sheet, to print", file=sheet) if sheet else None,
         cautions=[HAZARDS[name] for name in cautions],
         caution_anchor=caution_anchor,
         anchor=CAUTIONS_ANCHOR,
     )
 
 
-def page_link(page: Page) -> Link:
+def page_link(page: Page) -> LinkPiece:
     """A link to a page by its title."""
-    return Link(page.key, "", page.title)
+    return LinkPiece(page.key, "", page.title)
 
 
 def render_neighbours(place: Place) -> Rendered | None:

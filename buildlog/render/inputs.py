@@ -5,18 +5,18 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from buildlog.diagnostics import Refused
+from buildlog.kinds.results import BlockResult, GivenInput, card_anchor
 from buildlog.reading.addresses import read_address
-from buildlog.render.pieces import Link
+from buildlog.render.pieces import LinkPiece
 from buildlog.render.table import sentence
-from buildlog.results import BlockResult, GivenInput, card_anchor
 
 
 @dataclass(frozen=True)
-class Origin:
+class InputOrigin:
     """Where a value comes from, in words; `link` leads to the block it was taken from."""
 
     text: str
-    link: Link | None = None
+    link: LinkPiece | None = None
 
 
 @dataclass(frozen=True)
@@ -25,7 +25,7 @@ class Written:
 
     cases: tuple[str, ...]
     text: str
-    origin: Origin
+    origin: InputOrigin
 
 
 @dataclass(frozen=True)
@@ -37,25 +37,27 @@ class InputRow:
     values: tuple[Written, ...]
 
 
-def _origin(block: BlockResult, given: GivenInput) -> Origin:
+def _origin(block: BlockResult, given: GivenInput) -> InputOrigin:
     match given.origin:
         case "calc":
             try:
                 address = read_address(given.reference)
             except Refused:
-                return Origin(f"computed: {given.reference}")
+                return InputOrigin(f"computed: {given.reference}")
             page = address.page if address.page not in (None, block.page) else None
             name = address.text.removeprefix("calc:")
-            return Origin("computed: ", Link(page, card_anchor(address.block), name))
+            return InputOrigin("computed: ", LinkPiece(page, card_anchor(address.block), name))
         case "car":
-            return Origin(f"the car’s sheet, {given.reference}" if given.reference else "the car’s sheet")
+            return InputOrigin(
+                f"the car’s sheet, {given.reference}" if given.reference else "the car’s sheet"
+            )
         case "data":
-            return Origin(f"data, {given.reference}" if given.reference else "data")
+            return InputOrigin(f"data, {given.reference}" if given.reference else "data")
         case "found":
-            return Origin(f"found so that {given.reference}")
+            return InputOrigin(f"found so that {given.reference}")
         case "default":
-            return Origin(f"default: {given.reference}" if given.reference else "default")
-    return Origin("this block" if given.origin == "block" else "this case")
+            return InputOrigin(f"default: {given.reference}" if given.reference else "default")
+    return InputOrigin("this block" if given.origin == "block" else "this case")
 
 
 def input_rows(block: BlockResult) -> list[InputRow]:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from buildlog import units
-from buildlog.calculator import Listed, Number, Output, Table
 from buildlog.diagnostics import Refused
+from buildlog.figures import units
+from buildlog.figures.values import parse_value
+from buildlog.kinds.declaration import Listed, Number, Output, Table
+from buildlog.kinds.results import BlockResult, GivenInput
 from buildlog.render.conversion import (
     FEWEST_DIGITS,
     decimals_of,
@@ -15,8 +17,6 @@ from buildlog.render.conversion import (
     to_other,
     write_rounded,
 )
-from buildlog.results import BlockResult, GivenInput
-from buildlog.values import parse_value
 
 _LAST_WORDS = frozenset(("low", "high"))
 

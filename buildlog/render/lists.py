@@ -8,35 +8,35 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
-from buildlog.book import Book
+from buildlog.book.book import Book
 from buildlog.diagnostics import Refused
-from buildlog.figures import parse
-from buildlog.hazards import HAZARDS
-from buildlog.judging import Entry
-from buildlog.kept import Kept
-from buildlog.labels import plain, write_number
-from buildlog.overview import Overview
+from buildlog.figures.labels import plain, write_number
+from buildlog.figures.stated import parse
+from buildlog.kinds.hazards import HAZARDS
+from buildlog.kinds.results import Value, card_anchor, row_anchor
+from buildlog.proof.judging import Entry
+from buildlog.proof.overview import Overview
+from buildlog.proof.series import CarState, Episode, SeriesOfPages, car_states, charts_of
 from buildlog.reading.blocks import SourceEntry
 from buildlog.reading.markers import LISTS
 from buildlog.render.conversion import OtherLabel, other_label
 from buildlog.render.drawn import Draw, Drawn, drawn_charts
 from buildlog.render.figure import what_in_words
 from buildlog.render.howto import page_link
-from buildlog.render.pieces import Link, Rendered, render
+from buildlog.render.identity_cache import IdentityCache
+from buildlog.render.pieces import LinkPiece, Rendered, render
 from buildlog.render.quantities import other_of, shown
-from buildlog.results import Value, card_anchor, row_anchor
-from buildlog.series import CarState, Episode, SeriesOfPages, car_states, charts_of
 
 STANDINGS = ("computed", "cited", "told", "loose")
 
 
-def render_list(name: str, overview: Overview, draw: Draw, kept: Kept | None = None) -> Rendered:
+def render_list(name: str, overview: Overview, draw: Draw, kept: IdentityCache | None = None) -> Rendered:
     """The list of this name, one of `buildlog.reading.markers.LISTS`. `kept` has parts of an earlier one."""
     made: dict[str, Callable[[], Rendered]] = {
-        "ledger": lambda: _ledger(overview, kept or Kept()),
+        "ledger": lambda: _ledger(overview, kept or IdentityCache()),
         "coverage": lambda: _coverage(overview),
         "sources": lambda: _sources(overview),
-        "series": lambda: _series(overview, draw, kept or Kept()),
+        "series": lambda: _series(overview, draw, kept or IdentityCache()),
         "cautions": lambda: render("cautions.html.j2", cautions=list(HAZARDS.values())),
     }
     assert made.keys() == set(LISTS)
@@ -47,16 +47,16 @@ def render_list(name: str, overview: Overview, draw: Draw, kept: Kept | None = N
 
 
 @dataclass(frozen=True)
-class Row:
+class LedgerRow:
     """A figure of the ledger. `verdict` is empty where there is nothing to agree with. `by_figure` and
     `by_ground` are its places when the rows are ordered by number, and by what they rest on."""
 
-    page: Link
+    page: LinkPiece
     line: int
     label: str
     other: OtherLabel | None
     standing: str
-    rests_on: Link | str
+    rests_on: LinkPiece | str
     computed: str
     computed_other: OtherLabel | None
     verdict: str
@@ -66,8 +66,8 @@ class Row:
     cells: Rendered | None = None
 
 
-def _ledger(overview: Overview, kept: Kept) -> Rendered:
-    rows: list[Row] = []
+def _ledger(overview: Overview, kept: IdentityCache) -> Rendered:
+    rows: list[LedgerRow] = []
     for page in overview.reading_order(overview.entries):
         entries = overview.entries[page]
         of = (overview.book.pages[page], *entries)
@@ -82,13 +82,13 @@ def _ledger(overview: Overview, kept: Kept) -> Rendered:
     )
 
 
-def _rows(book: Book, entries: Sequence[Entry]) -> list[Row]:
+def _rows(book: Book, entries: Sequence[Entry]) -> list[LedgerRow]:
     """The rows of some entries with their cells, but for their places among all."""
     rows = [_row(book, entry) for entry in entries]
     return [replace(row, number=_number(row), cells=render("ledger-row.html.j2", row=row)) for row in rows]
 
 
-def _placed(rows: list[Row]) -> list[Row]:
+def _placed(rows: list[LedgerRow]) -> list[LedgerRow]:
     """The rows with their places in the other orders, counted from 1."""
     figures = _places([row.number for row in rows])
     grounds = _places([(0, 0.0, _ground(row).casefold()) for row in rows])
@@ -102,7 +102,7 @@ def _places(keys: list[tuple[int, float, str]]) -> list[int]:
     return places
 
 
-def _number(row: Row) -> tuple[int, float, str]:
+def _number(row: LedgerRow) -> tuple[int, float, str]:
     """What a row is ordered by: its number, and after all numbers what has none."""
     try:
         return 0, float(parse(row.label).low.value), row.label
@@ -110,12 +110,12 @@ def _number(row: Row) -> tuple[int, float, str]:
         return 1, 0.0, row.label.casefold()
 
 
-def _ground(row: Row) -> str:
+def _ground(row: LedgerRow) -> str:
     """What a row rests on, in words."""
     return row.rests_on if isinstance(row.rests_on, str) else row.rests_on.text
 
 
-def _row(book: Book, entry: Entry) -> Row:
+def _row(book: Book, entry: Entry) -> LedgerRow:
     judged = entry.judged
     label = plain(entry.label).text or (judged.text if judged else "")
     computed = judged.computed_text if judged else ""
@@ -124,7 +124,7 @@ def _row(book: Book, entry: Entry) -> Row:
         verdict = "disagrees"
     elif entry.standing == "computed":
         verdict = "agrees"
-    return Row(
+    return LedgerRow(
         page_link(book.pages[entry.page]),
         entry.position.line,
         label,
@@ -137,7 +137,7 @@ def _row(book: Book, entry: Entry) -> Row:
     )
 
 
-def _rests_on(entry: Entry) -> Link | str:
+def _rests_on(entry: Entry) -> LinkPiece | str:
     judged = entry.judged
     if judged is None:
         return "nothing"
@@ -153,7 +153,7 @@ def _rests_on(entry: Entry) -> Link | str:
     )
     title = block.title or block.id
     words = f"{title}: {what_in_words(judged, block)}" if judged.output else title
-    return Link(block.page, anchor, words)
+    return LinkPiece(block.page, anchor, words)
 
 
 def _source_title(source: SourceEntry) -> str:
@@ -164,7 +164,7 @@ def _source_title(source: SourceEntry) -> str:
 class Covered:
     """How many figures of a page (or of all, `page` None) rest on what."""
 
-    page: Link | None
+    page: LinkPiece | None
     counts: tuple[int, ...]
 
     @property
@@ -200,7 +200,7 @@ class Used:
     """A source, and how many figures of which pages name it."""
 
     source: SourceEntry
-    pages: tuple[tuple[Link, int], ...]
+    pages: tuple[tuple[LinkPiece, int], ...]
 
 
 def _sources(overview: Overview) -> Rendered:
@@ -231,7 +231,7 @@ def _sources(overview: Overview) -> Rendered:
 
 
 @dataclass(frozen=True)
-class Cell:
+class LedgerCell:
     """A value of the series' table in both systems of units; empty where it is not known."""
 
     text: str = ""
@@ -244,12 +244,12 @@ class EpisodeRow:
     """An episode: where it stands, what it changed, and how the car stands after it."""
 
     episode: Episode
-    page: Link
+    page: LinkPiece
     cars: tuple[str, ...]
     time: str
-    mass: Cell
-    mass_so_far: Cell
-    cost: Cell
+    mass: LedgerCell
+    mass_so_far: LedgerCell
+    cost: LedgerCell
 
 
 @dataclass(frozen=True)
@@ -259,14 +259,14 @@ class Told:
     series: SeriesOfPages
     rows: tuple[EpisodeRow, ...]
     total_time: str
-    total_mass: Cell
-    total_cost: Cell
+    total_mass: LedgerCell
+    total_cost: LedgerCell
     remarks: tuple[str, ...]
     cars: tuple[tuple[str, tuple[CarState, ...]], ...]
     charts: tuple[Drawn, ...]
 
 
-def _series(overview: Overview, draw: Draw, kept: Kept) -> Rendered:
+def _series(overview: Overview, draw: Draw, kept: IdentityCache) -> Rendered:
     parts = []
     alone = len(overview.series) == 1
     for number, series in enumerate(overview.series, start=1):
@@ -290,7 +290,7 @@ def _told(book: Book, series: SeriesOfPages, draw: Draw, number: int) -> Told:
             _cars(one),
             _hours(one.seconds),
             _cell(one.mass, signed=True),
-            _cell(series.total_mass(one.number)[0], signed=True) if one.mass else Cell(),
+            _cell(series.total_mass(one.number)[0], signed=True) if one.mass else LedgerCell(),
             _cell(one.cost),
         )
         for one in series.episodes
@@ -338,12 +338,12 @@ def _hours(seconds: float | None) -> str:
     return f"{write_number(seconds / 3600, 1).removesuffix('.0')}\u00a0h" if seconds is not None else ""
 
 
-def _cell(value: Value | None, *, signed: bool = False) -> Cell:
+def _cell(value: Value | None, *, signed: bool = False) -> LedgerCell:
     if value is None:
-        return Cell()
+        return LedgerCell()
     plus = "+" if signed and value.si > 0 else ""
     other = other_of([value])
-    return Cell(
+    return LedgerCell(
         plus + shown(value).text,
         plus + other.shown(value).text if other else "",
         other.system if other else "",

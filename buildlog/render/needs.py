@@ -8,18 +8,18 @@ from dataclasses import dataclass
 
 from markupsafe import Markup, escape
 
-from buildlog.book import Book, Page
-from buildlog.hazards import HAZARDS, Hazard
-from buildlog.judging import Entry, Judged, judge_link
-from buildlog.labels import plain
-from buildlog.proof import judge_page
+from buildlog.book.book import Book, Page
+from buildlog.figures.labels import plain
+from buildlog.kinds.hazards import HAZARDS, Hazard
+from buildlog.kinds.results import BlockResult
+from buildlog.proof.judging import Entry, Judged, judge_link
+from buildlog.proof.proof import judge_page
 from buildlog.reading.blocks import SourceEntry
 from buildlog.reading.front_matter import Measurement, Words
 from buildlog.reading.howto import BILL_KIND, REVERSIBLE
 from buildlog.render.conversion import other_label
 from buildlog.render.figure import verdict_words
 from buildlog.render.pieces import clean
-from buildlog.results import BlockResult
 
 
 @dataclass(frozen=True)

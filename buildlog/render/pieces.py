@@ -30,7 +30,7 @@ _ID = re.compile(r'\sid="([^"]*)"')
 
 
 @dataclass(frozen=True)
-class Link:
+class LinkPiece:
     """A link to an anchor: of another page (its path under content, without ``.md``) or of this one (None).
 
     `label` marks the link that is a figure's own, whose text a page may have set with emphasis. `other`
@@ -66,32 +66,32 @@ class Rendered:
     """HTML in pieces; `href` of `html` writes the address of a link. A part that was rendered before, and put
     in, stays a piece of its own, with what is known of it."""
 
-    parts: tuple[str | Link | Rendered, ...]
+    parts: tuple[str | LinkPiece | Rendered, ...]
 
-    def html(self, href: Callable[[Link], str]) -> str:
+    def html(self, href: Callable[[LinkPiece], str]) -> str:
         """The whole as one string."""
         return "".join(
             part
             if isinstance(part, str)
             else part.html(href(part))
-            if isinstance(part, Link)
+            if isinstance(part, LinkPiece)
             else part.html(href)
             for part in self.parts
         )
 
     @cached_property
-    def pieces(self) -> tuple[str | Link, ...]:
+    def pieces(self) -> tuple[str | LinkPiece, ...]:
         """The pieces, with those of parts that were put in."""
-        found: list[str | Link] = []
+        found: list[str | LinkPiece] = []
         for part in self.parts:
             found += part.pieces if isinstance(part, Rendered) else (part,)
         return tuple(found)
 
     @cached_property
-    def after_label(self) -> tuple[tuple[str | Link, ...], Rendered] | None:
+    def after_label(self) -> tuple[tuple[str | LinkPiece, ...], Rendered] | None:
         """A figure's pieces up to the link that is its label, and the rest; None where there is none."""
         for number, piece in enumerate(self.pieces, start=1):
-            if isinstance(piece, Link) and piece.label:
+            if isinstance(piece, LinkPiece) and piece.label:
                 return self.pieces[:number], Rendered(self.pieces[number:])
         return None
 
@@ -109,7 +109,7 @@ class Rendered:
                 texts.append(f"\x02link:{len(known)}\x03")
                 known.append(part.searched)
             else:
-                texts.append(part.html("") if isinstance(part, Link) else part)
+                texts.append(part.html("") if isinstance(part, LinkPiece) else part)
         searched = _Searched()
         searched.feed(_CUT.sub("", "".join(texts)))
         searched.close()
@@ -186,18 +186,18 @@ def _environment() -> Environment:
 
 
 def render(template: str, **values: Any) -> Rendered:
-    """Fill a template; `link(...)` in it makes a `Link`, `put(...)` puts in what is already rendered."""
-    kept: list[Link | Rendered] = []
+    """Fill a template; `link(...)` in it makes a `LinkPiece`, `put(...)` puts in what is already rendered."""
+    kept: list[LinkPiece | Rendered] = []
 
-    def put(part: Link | Rendered) -> Markup:
+    def put(part: LinkPiece | Rendered) -> Markup:
         kept.append(part)
         return Markup(f"\x02link:{len(kept) - 1}\x03")
 
-    def link(to: Link) -> Markup:
+    def link(to: LinkPiece) -> Markup:
         return put(replace(to, text=str(clean(to.text)), other=str(clean(to.other))))
 
     text = _environment().get_template(template).render(**values, link=link, put=put)
-    parts: list[str | Link | Rendered] = []
+    parts: list[str | LinkPiece | Rendered] = []
     for place, part in enumerate(_TOKEN.split(text)):
         if place % 2:
             parts.append(kept[int(part)])

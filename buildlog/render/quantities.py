@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import isfinite, sqrt
 
-from buildlog import units
-from buildlog.labels import write_number
+from buildlog.figures import units
+from buildlog.figures.labels import write_number
+from buildlog.kinds.results import Value
 from buildlog.render.conversion import other_decimals, other_unit, system_of, write_rounded
-from buildlog.results import Value
 
 
 @dataclass(frozen=True)

@@ -9,13 +9,13 @@ import shlex
 from collections.abc import Collection
 from dataclasses import dataclass
 
-import buildlog
-from buildlog import units
-from buildlog.book import Book, Page
-from buildlog.provenance import NOTHING, provenance
+from buildlog.book.book import Book, Page
+from buildlog.book.provenance import NOTHING, provenance
+from buildlog.figures import units
+from buildlog.kinds.results import BlockResult, CaseResult, Value, card_anchor
 from buildlog.reading.blocks import Block
-from buildlog.render.pieces import Link, Rendered, render
-from buildlog.results import BlockResult, CaseResult, Value, card_anchor
+from buildlog.render.pieces import LinkPiece, Rendered, render
+from buildlog.version import __version__
 
 FORMAT = 1
 FOLDER = "assets/buildlog"
@@ -33,7 +33,7 @@ class Repeated:
     inputs: str
     calculator: str
     data: str
-    files: tuple[Link, ...]
+    files: tuple[LinkPiece, ...]
 
 
 def computed_blocks(book: Book, key: str) -> list[tuple[Block, BlockResult]]:
@@ -90,7 +90,7 @@ def page_record(book: Book, key: str) -> str:
     document = {
         "format": FORMAT,
         "page": key,
-        "buildlog": buildlog.__version__,
+        "buildlog": __version__,
         "python": platform.python_version(),
         "hash": input_hash(book, key),
         "blocks": blocks,
@@ -137,7 +137,7 @@ def render_reproduce(book: Book, page: Page, published: Collection[str]) -> Rend
     repeated = []
     for block, result in blocks:
         made = provenance(book, block)
-        files = [Link(None, "", name, file=name) for name in _data_files(result)]
+        files = [LinkPiece(None, "", name, file=name) for name in _data_files(result)]
         repeated.append(
             Repeated(
                 block.id,
@@ -150,11 +150,11 @@ def render_reproduce(book: Book, page: Page, published: Collection[str]) -> Rend
                 tuple(one for one in files if one.file in known),
             )
         )
-    record = Link(None, "", "inputs and results of this page as JSON", file=record_path(page.key))
+    record = LinkPiece(None, "", "inputs and results of this page as JSON", file=record_path(page.key))
     return render(
         "reproduce.html.j2",
         blocks=repeated,
-        version=buildlog.__version__,
+        version=__version__,
         python=platform.python_version(),
         hash=input_hash(book, page.key),
         proof=f"buildlog proof {shlex.quote(page.path)}",

@@ -10,12 +10,12 @@ from importlib import resources
 
 from markupsafe import Markup
 
-import buildlog
-from buildlog.book import Book
+from buildlog.book.book import Book
+from buildlog.proof.series import Place
 from buildlog.render.needs import needs_of
 from buildlog.render.pieces import Rendered, render
 from buildlog.render.reproduce import input_hash
-from buildlog.series import Place
+from buildlog.version import __version__
 
 
 def has_sheet(book: Book, key: str) -> bool:
@@ -42,7 +42,7 @@ def workshop_sheet(book: Book, key: str, place: Place | None = None, page_addres
         place=place,
         needs=needs_of(book, page),
         page_address=page_address,
-        version=buildlog.__version__,
+        version=__version__,
         inputs=input_hash(book, key),
     )
     return sheet.html(lambda link: link.file)

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from buildlog import units
-from buildlog.goals import in_words
-from buildlog.labels import write_number
+from buildlog.book.goals import in_words
+from buildlog.figures import units
+from buildlog.figures.labels import write_number
+from buildlog.kinds.results import SweepResult
 from buildlog.render.conversion import other_decimals, other_unit, system_of, to_other, write_rounded
-from buildlog.results import SweepResult
 
 
 @dataclass(frozen=True)

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from buildlog import units
-from buildlog.calculator import Output
+from buildlog.figures import units
+from buildlog.kinds.declaration import Output
+from buildlog.kinds.results import BlockResult, Value, row_anchor
 from buildlog.render.keys import KeyText, key_text
 from buildlog.render.quantities import Change, Other, Shown, change, other_of, shown
-from buildlog.results import BlockResult, Value, row_anchor
 
 
 @dataclass(frozen=True)
-class Cell:
+class TableCell:
     """One case's value: number and uncertainty, both "" where the case has none. `change` is against the
     first case, None in its own column. `other` is the value in the other system of units."""
 
@@ -23,7 +23,7 @@ class Cell:
 
 
 @dataclass(frozen=True)
-class Row:
+class TableRow:
     """One row, and the anchor that figures lead to. `label` is the quantity, or in a group the key.
 
     `system` is that of `unit`, with `other_unit` in the other system, both "" where one unit serves both.
@@ -32,7 +32,7 @@ class Row:
     anchor: str
     label: str
     unit: str
-    cells: tuple[Cell, ...]
+    cells: tuple[TableCell, ...]
     key: KeyText | None = None
     other_unit: str = ""
     system: str = ""
@@ -45,7 +45,7 @@ class Group:
     caption: str
     key: str
     unit: str
-    rows: tuple[Row, ...]
+    rows: tuple[TableRow, ...]
     other_unit: str = ""
     system: str = ""
 
@@ -74,7 +74,7 @@ class Tables:
     words: tuple[Word, ...]
 
     @property
-    def _cells(self) -> list[Cell]:
+    def _cells(self) -> list[TableCell]:
         return [cell for group in self.groups for row in group.rows for cell in row.cells]
 
     @property
@@ -103,17 +103,17 @@ def sentence(text: str) -> str:
     return first + in_words(text[1:])
 
 
-def _row(block: BlockResult, output: Output, key: str, other: Other | None) -> Row:
-    cells: list[Cell] = []
+def _row(block: BlockResult, output: Output, key: str, other: Other | None) -> TableRow:
+    cells: list[TableCell] = []
     first: Value | None = None
     for place, case in enumerate(block.cases):
         value = block.value(case, output.name, key)
         if not isinstance(value, Value):
-            cells.append(Cell())
+            cells.append(TableCell())
             continue
         text = shown(value)
         cells.append(
-            Cell(
+            TableCell(
                 text.number,
                 text.uncertainty,
                 change(first, value, other) if place and first is not None else None,
@@ -124,7 +124,7 @@ def _row(block: BlockResult, output: Output, key: str, other: Other | None) -> R
             first = value
     unit = units.find(output.unit, output.dimension).symbol
     named = key_text(block, output, key) if key else None
-    return Row(
+    return TableRow(
         row_anchor(block.id, output.name, key),
         named.text if named else sentence(output.about),
         unit,
@@ -144,8 +144,8 @@ def _word(block: BlockResult, output: Output) -> Word:
 
 def tables(block: BlockResult) -> Tables:
     """The tables of a computed block: the quantities of one value first, then one table a listed quantity."""
-    single: list[Row] = []
-    listed: dict[str, tuple[Output, list[Row]]] = {}
+    single: list[TableRow] = []
+    listed: dict[str, tuple[Output, list[TableRow]]] = {}
     words: list[Word] = []
     columns: dict[str, list[Value]] = {}
     for output, key in block.rows():

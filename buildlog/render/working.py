@@ -6,15 +6,15 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from buildlog import units
-from buildlog.calculator import Output, Source, Step
-from buildlog.formulae import formula_of
-from buildlog.labels import write_figure
+from buildlog.figures import units
+from buildlog.figures.labels import write_figure
+from buildlog.figures.units import si_unit
+from buildlog.formulae.formula import formula_of
+from buildlog.kinds.declaration import Output, Source, Step
+from buildlog.kinds.results import BlockResult
 from buildlog.render.keys import key_text, key_words
 from buildlog.render.pieces import ready
 from buildlog.render.table import sentence
-from buildlog.results import BlockResult
-from buildlog.units import si_unit
 
 
 @dataclass(frozen=True)
@@ -31,7 +31,7 @@ class Use:
 
 
 @dataclass(frozen=True)
-class Formula:
+class ShownFormula:
     """A formula and its uses. `reference` is the number of its source in the card's list."""
 
     label: str
@@ -81,7 +81,7 @@ def _of_key(block: BlockResult, output: Output | None, key: str) -> str:
     return f"{output.key} {key_text(block, output, key).text}"
 
 
-def working(block: BlockResult) -> list[Formula]:
+def working(block: BlockResult) -> list[ShownFormula]:
     """The steps of all cases in order. A step that several cases share is shown once."""
     numbers = {reference.source.id: reference.number for reference in references(block)}
     outputs = block.outputs
@@ -97,7 +97,7 @@ def working(block: BlockResult) -> list[Formula]:
         output = outputs.get(name)
         first = next(iter(uses.values()))[1]
         made.append(
-            Formula(
+            ShownFormula(
                 sentence(output.about if output else name),
                 ready(formula_of(first.function).mathml()),
                 numbers.get(source, 0),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from buildlog.diagnostics import Severity
-from buildlog.proof import Report
+from buildlog.proof.proof import Report
 from buildlog.report.fingerprints import fingerprints
 from buildlog.report.json_text import json_text
 from buildlog.report.places import RepositoryPlaces

@@ -8,16 +8,16 @@ from collections.abc import Iterator
 from pathlib import Path
 from types import ModuleType
 
-from buildlog import units
-from buildlog.book import Book
+from buildlog.book.addresses import change
+from buildlog.book.book import Book
 from buildlog.diagnostics import Position, Refused
-from buildlog.judging import Places, judge_figure
-from buildlog.labels import write_figure
+from buildlog.figures import units
+from buildlog.figures.labels import write_figure
+from buildlog.kinds.results import BlockResult, Value
+from buildlog.proof.judging import Places, judge_figure
 from buildlog.reading.addresses import read_address
 from buildlog.reading.settings import Settings
 from buildlog.report.manual import example_of
-from buildlog.results import BlockResult, Value
-from buildlog.targets import change
 
 _PLAIN = re.compile(r"[^\W\d_](?:[\w -]*\w)?")
 _SHOWN = 3

@@ -6,8 +6,8 @@ from math import isfinite
 from typing import Any
 
 from buildlog.diagnostics import Diagnostic
-from buildlog.judging import Entry
-from buildlog.proof import Report
+from buildlog.proof.judging import Entry
+from buildlog.proof.proof import Report
 from buildlog.report.fingerprints import fingerprints
 from buildlog.report.json_text import json_text
 from buildlog.report.places import RepositoryPlaces, folder_in_repository

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 
 from buildlog.diagnostics import Diagnostic
-from buildlog.proof import Report
+from buildlog.proof.proof import Report
 from buildlog.report.subjects import Subject, subjects
 
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import json
 
-from buildlog.judging import Entry
-from buildlog.proof import Report
+from buildlog.files.spreadsheet import csv_text
+from buildlog.proof.judging import Entry
+from buildlog.proof.proof import Report
 from buildlog.report.printable import printable, printable_path
 from buildlog.report.text import percent, plural
-from buildlog.spreadsheet import csv_text
 
 COLUMNS = ("page", "line", "column", "label", "standing", "address", "computed", "agrees")
 FORMAT = 1

@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 from types import ModuleType
 
-from buildlog import catalogue
-from buildlog.calculator import Choice, Input, Output, Table
-from buildlog.forms import form_text
-from buildlog.hazards import HAZARDS
+from buildlog.kinds import catalogue
+from buildlog.kinds.declaration import Choice, Input, Output, Table
+from buildlog.kinds.forms import form_text
+from buildlog.kinds.hazards import HAZARDS
 from buildlog.report.working import source_text
 
 _EXAMPLE = re.compile(r"^```yaml\n(.*?)^```", re.MULTILINE | re.DOTALL)

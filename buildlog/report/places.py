@@ -6,7 +6,7 @@ from functools import cache
 from pathlib import Path
 
 from buildlog.diagnostics import Diagnostic
-from buildlog.proof import Report
+from buildlog.proof.proof import Report
 
 
 def folder_in_repository(root: Path) -> str:

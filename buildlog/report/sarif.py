@@ -9,15 +9,15 @@ from __future__ import annotations
 from typing import Any
 from urllib.parse import quote
 
-import buildlog
 from buildlog.diagnostics import CODES, Diagnostic, Position, Severity
-from buildlog.proof import Report
+from buildlog.proof.proof import Report
 from buildlog.report.codes import sentence
 from buildlog.report.fingerprints import fingerprints
 from buildlog.report.json_text import json_text
 from buildlog.report.places import RepositoryPlaces
 from buildlog.report.printable import printable
 from buildlog.report.wording import wording
+from buildlog.version import __version__
 
 MOST_RESULTS = 25_000
 _LEVELS = {Severity.ERROR: "error", Severity.WARNING: "warning", Severity.NOTE: "note"}
@@ -42,8 +42,8 @@ def sarif(report: Report) -> str:
         "tool": {
             "driver": {
                 "name": "buildlog",
-                "version": buildlog.__version__,
-                "semanticVersion": buildlog.__version__,
+                "version": __version__,
+                "semanticVersion": __version__,
                 "rules": [_rule(code) for code in codes],
             }
         },

@@ -11,9 +11,21 @@ from collections.abc import Iterable
 from types import ModuleType
 from typing import Any
 
-from buildlog import catalogue, units
-from buildlog.calculator import Choice, Flag, Form, Input, Listed, Number, Table, Text, Tyre, Whole
-from buildlog.forms import form_text
+from buildlog.figures import units
+from buildlog.kinds import catalogue
+from buildlog.kinds.declaration import (
+    Choice,
+    Flag,
+    Input,
+    InputForm,
+    Listed,
+    Number,
+    Table,
+    Text,
+    Tyre,
+    Whole,
+)
+from buildlog.kinds.forms import form_text
 from buildlog.reading.blocks import SHOWABLE
 from buildlog.report.value_pattern import value_pattern
 
@@ -47,7 +59,7 @@ def schema_files() -> dict[str, str]:
 # --- values ----------------------------------------------------------------------------------
 
 
-def form_schema(form: Form) -> Schema:
+def form_schema(form: InputForm) -> Schema:
     """What an input takes. Where the form is a number of one dimension its values carry the unit."""
     if isinstance(form, Number):
         return _number(form)
@@ -96,7 +108,7 @@ def _value_name(dimension: str) -> str:
     return "value_" + dimension.replace(" ", "_")
 
 
-def _values(forms: Iterable[Form]) -> Schema:
+def _values(forms: Iterable[InputForm]) -> Schema:
     """The definitions of all values with units that some forms take."""
     found: set[str] = set()
     waiting = list(forms)

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from buildlog.diagnostics import Diagnostic, Severity
-from buildlog.judging import Entry
-from buildlog.proof import Report
-from buildlog.results import BlockResult
+from buildlog.kinds.results import BlockResult
+from buildlog.proof.judging import Entry
+from buildlog.proof.proof import Report
 
 
 @dataclass(frozen=True)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 
-from buildlog.proof import Report
-from buildlog.reading.nodes import shorten
+from buildlog.diagnostics import shorten
+from buildlog.proof.proof import Report
 from buildlog.report.printable import printable
 from buildlog.report.text import summary_text
 

@@ -6,7 +6,7 @@ import unicodedata
 from collections.abc import Callable, Iterable
 
 from buildlog.diagnostics import Diagnostic, Position, Severity
-from buildlog.proof import Report
+from buildlog.proof.proof import Report
 from buildlog.report.printable import printable, printable_path
 
 WIDEST = 100

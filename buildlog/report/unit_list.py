@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from buildlog import units
+from buildlog.figures import units
 from buildlog.report.manual import cell
 
-_GENERATED = "<!-- Made by `buildlog units --write`: change buildlog/units.txt, not this page. -->"
+_GENERATED = "<!-- Made by `buildlog units --write`: change buildlog/figures/units.txt, not this page. -->"
 _INTRODUCTION = """\
 What is not on this list is not a unit here: a spelling that could mean anything is an error, with what is
 near. Factors are those of NIST SP 811 (2008). Angle is a dimension of its own, so that torque is not energy

@@ -1,15 +1,15 @@
 """The patterns by which a JSON Schema knows a value with its unit: for editors, which check as one types.
 
-A pattern lets through whatever `buildlog.values` and `buildlog.units` read. What it lets through is not
-thereby right: it looks for a unit of the right kind straight after a number, and the proof does the rest.
+A pattern lets through whatever `figures.values` and `figures.units` read. What it lets through is not thereby
+right: it looks for a unit of the right kind straight after a number, and the proof does the rest.
 """
 
 from __future__ import annotations
 
 from functools import cache
 
-from buildlog import units
-from buildlog.spellings import one_form
+from buildlog.figures import units
+from buildlog.figures.spellings import one_form
 
 _DIGIT = "0-9\u00bc-\u00be\u2150-\u215e"
 _LETTERS = {

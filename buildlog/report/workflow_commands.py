@@ -7,7 +7,7 @@ more than that are sent; the full text is printed as well. It also drops what is
 from __future__ import annotations
 
 from buildlog.diagnostics import Diagnostic, Severity
-from buildlog.proof import Report
+from buildlog.proof.proof import Report
 from buildlog.report.places import RepositoryPlaces
 from buildlog.report.printable import printable
 from buildlog.report.wording import wording

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from math import floor, log10
 
-from buildlog import units
-from buildlog.calculator import Source
-from buildlog.formulae import formula_of
-from buildlog.labels import write_figure, write_number
+from buildlog.figures import units
+from buildlog.figures.labels import write_figure, write_number
+from buildlog.formulae.formula import formula_of
+from buildlog.kinds.declaration import Source
+from buildlog.kinds.results import BlockResult, CaseResult, Value
 from buildlog.report.printable import printable
 from buildlog.report.text import plural
-from buildlog.results import BlockResult, CaseResult, Value
 
 _ORIGINS = {
     "block": "given in the block",
@@ -121,10 +121,14 @@ def trial_text(written: BlockResult, tried: BlockResult, changed: str) -> str:
         for output, key in tried.rows():
             before = written.value(case, output.name, key) if output.name in written.outputs else None
             after = tried.value(case, output.name, key)
-            rows.append((
-                output.name + (f".{key}" if key else ""),
-                _cell(before), _cell(after), _change(before, after),
-            ))  # fmt: skip
+            rows.append(
+                (
+                    output.name + (f".{key}" if key else ""),
+                    _cell(before),
+                    _cell(after),
+                    _change(before, after),
+                )
+            )
         widths = [max(len(row[column]) for row in rows) for column in range(3)]
         lines += ["", f"Case {case}" if case else "Results"]
         for name, before_text, after_text, change in rows:

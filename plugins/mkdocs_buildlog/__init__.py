@@ -22,19 +22,19 @@ from mkdocs.structure.files import File, Files, InclusionLevel
 from mkdocs.structure.pages import Page
 from mkdocs.utils import get_relative_url
 
-from buildlog.baseline import of_site
-from buildlog.book import Book
+from buildlog.book.book import Book
 from buildlog.diagnostics import Diagnostic, Position, Severity
-from buildlog.kept import Kept
-from buildlog.markdown import BuildlogExtension
-from buildlog.overview import Overview
-from buildlog.planting import Later
-from buildlog.proof import Report, proof
+from buildlog.page.extension import BuildlogExtension
+from buildlog.page.insertion import DeferredHtml
+from buildlog.proof.overview import Overview
+from buildlog.proof.proof import Report, proof
 from buildlog.reading.markers import LISTS, read_markers
 from buildlog.reading.settings import Settings, read_settings
-from buildlog.render import Link, ledger_script, script, stylesheet
+from buildlog.render import LinkPiece, ledger_script, script, stylesheet
+from buildlog.render.identity_cache import IdentityCache
 from buildlog.render.reproduce import page_files
 from buildlog.render.sheet import has_sheet, sheet_path, workshop_sheet
+from buildlog.report.baseline import of_site
 from buildlog.report.text import findings_text, plural, summary_text
 from mkdocs_buildlog.rendered import RenderedPages
 from mkdocs_buildlog.watched import BuildProgress
@@ -53,7 +53,7 @@ _MENDED = (
     ),
     ("<th></th>", "<td></td>"),
 )
-_NAMES = ("buildlog", "buildlog.markdown")
+_NAMES = ("buildlog", "buildlog.page.extension")
 _LOUDNESS = {Severity.ERROR: log.error, Severity.WARNING: log.warning, Severity.NOTE: log.info}
 
 
@@ -92,8 +92,8 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
         self.extension = BuildlogExtension()
         self.book: Book | None = None
         self.report: Report | None = None
-        self.kept = Kept()
-        self.later = Later()
+        self.kept = IdentityCache()
+        self.later = DeferredHtml()
         self.rendered = RenderedPages(self.kept, self.later.begin)
         self.files: Files | None = None
         self.known: frozenset[tuple[str, ...]] = frozenset()
@@ -227,12 +227,12 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
             body = body.replace(found, mended)
         return f"{head}{loaded}{end}{body}"
 
-    def _address_on(self, page: Page) -> Callable[[str, Link], str]:
+    def _address_on(self, page: Page) -> Callable[[str, LinkPiece], str]:
         """Writes where links lead from a finished page, as MkDocs does."""
         here = _key(page)
         known: dict[str, str] = {}
 
-        def address(made_for: str, link: Link) -> str:
+        def address(made_for: str, link: LinkPiece) -> str:
             target = link.page or made_for
             anchor = f"#{link.anchor}" if link.anchor else ""
             if anchor and not link.file and target == here:

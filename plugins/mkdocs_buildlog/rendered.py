@@ -19,7 +19,7 @@ from mkdocs.structure.files import Files
 from mkdocs.structure.pages import Page
 from mkdocs.structure.toc import TableOfContents
 
-from buildlog.kept import Kept
+from buildlog.render.identity_cache import IdentityCache
 
 _ALONE = frozenset(
     "abbr admonition attr_list codehilite def_list extra fenced_code footnotes md_in_html nl2br sane_lists "
@@ -35,8 +35,10 @@ _FUNCTIONS_OF = ("material", "pymdownx")
 def _rests_on_nothing_else(name: object) -> bool:
     first, _, last = str(name).rpartition(".")
     return last in (_ALONE_TOO if first == "pymdownx" else _ALONE) and first in (
-        "", "markdown.extensions", "pymdownx",
-    )  # fmt: skip
+        "",
+        "markdown.extensions",
+        "pymdownx",
+    )
 
 
 def _functions(settings: Any) -> Iterator[Any]:
@@ -64,7 +66,7 @@ class _Made:
 class RenderedPages:
     """Renders pages, or gives what was rendered before. `begin_page` is told which page is rendered."""
 
-    def __init__(self, kept: Kept, begin_page: Callable[[str], None]) -> None:
+    def __init__(self, kept: IdentityCache, begin_page: Callable[[str], None]) -> None:
         self.kept = kept
         self.begin_page = begin_page
         self._site: tuple[object, ...] = ()

@@ -15,13 +15,13 @@ from pathlib import Path
 
 import markdown
 
-from buildlog.book import Book
-from buildlog.loose import loose_spans
-from buildlog.proof import proof
-from buildlog.reading.scanner import scan
+from buildlog.book.book import Book
+from buildlog.proof.loose_figures import loose_spans
+from buildlog.proof.proof import proof
+from buildlog.reading.markdown.scanner import scan
 from tests.bench.serving import BUILT, CHANGED_INPUT, SAVED, Process
 from tests.bench.site_of_200 import EPISODES, write_site
-from tests.test_loose import sentences
+from tests.proof.test_loose_figures import sentences
 
 SAVES = 7
 INPUTS = 3

@@ -73,8 +73,13 @@ class Car:
         matrix = np.array(
             [[1.0, -given["tyre_friction"], 0.0], [-sign * lever, 1.0, 0.0], [1.0, 0.0, -heavy]]
         )
-        known = np.array([0.0, given["drive_axle_share"] * weight * cos(self.slope) - sign * lever * rolling,
-                          self.holding_back(v)])  # fmt: skip
+        known = np.array(
+            [
+                0.0,
+                given["drive_axle_share"] * weight * cos(self.slope) - sign * lever * rolling,
+                self.holding_back(v),
+            ]
+        )
         return float(np.linalg.solve(matrix, known)[2])
 
     def shift_speeds(self) -> list[float]:
@@ -120,8 +125,16 @@ class Car:
             if until is not None:
                 events.append(lambda _, y: y[1] - until)
                 events[-1].terminal, events[-1].direction = True, 1
-            solved = solve_ivp(rates, (time, time + duration), state, method="DOP853", rtol=1e-11, atol=1e-11,
-                               max_step=0.02, events=events)  # fmt: skip
+            solved = solve_ivp(
+                rates,
+                (time, time + duration),
+                state,
+                method="DOP853",
+                rtol=1e-11,
+                atol=1e-11,
+                max_step=0.02,
+                events=events,
+            )
             for (which, mark), times, states in zip(marks, solved.t_events, solved.y_events, strict=False):
                 if len(times):
                     (found.at_speed if which else found.at_distance)[mark] = (
@@ -133,8 +146,10 @@ class Car:
         wheels = self.mass + 4 * given["wheel_inertia"] / self.radius**2
         if "launch_speed" in given:
             torque = given.get("launch_torque", float(np.interp(given["launch_speed"], self.w, self.torques)))
-            phase(lambda v: min(self.by_torque(v, 0, torque, given["clutch_inertia"]), self.by_tyres(v)),
-                  given["launch_speed"] * self.radius / self.ratios[0])  # fmt: skip
+            phase(
+                lambda v: min(self.by_torque(v, 0, torque, given["clutch_inertia"]), self.by_tyres(v)),
+                given["launch_speed"] * self.radius / self.ratios[0],
+            )
         shifts = self.shift_speeds()
         found.shift_revs = [v * ratio / self.radius for v, ratio in zip(shifts, self.ratios, strict=False)]
         for gear in range(len(self.ratios)):
@@ -143,8 +158,11 @@ class Car:
             if not left:
                 break
             if end is None or end > state[1]:
-                phase(lambda v, gear=gear: min(self.by_engine(v, gear), self.by_tyres(v)), end,
-                      400.0 if end else 60.0)  # fmt: skip
+                phase(
+                    lambda v, gear=gear: min(self.by_engine(v, gear), self.by_tyres(v)),
+                    end,
+                    400.0 if end else 60.0,
+                )
             if end is not None and given["shift_time"]:
                 phase(lambda v: -self.holding_back(v) / wheels, None, given["shift_time"])
         return found

@@ -10,10 +10,10 @@ from hypothesis import given as examples
 from hypothesis import settings
 from hypothesis import strategies as st
 
-from buildlog.calculator import Outputs, Working
 from buildlog.calculators import acceleration
 from buildlog.diagnostics import InputsConflict, MissingInput, NoSolution, OutOfRange, Refused
-from buildlog.formulae import formula_of
+from buildlog.formulae.formula import formula_of
+from buildlog.kinds.declaration import Outputs, Working
 from tests.calculators.driven_by_scipy import Car
 
 RPM = pi / 30
@@ -76,7 +76,7 @@ def outputs(*groups: dict[str, Any], **changes: Any) -> Any:
         {"start_speed": 60 * KMH, "distance": 500.0, "engine_inertia": 0.2},
         GRIP | {"launch_speed": 3000 * RPM, "torque_curve": PEAKY},
     ],
-)  # fmt: skip
+)
 def test_the_whole_model_by_scipy(changes: dict[str, Any]) -> None:
     pairs = {"speed_from": [70 * KMH, 40 * KMH * 2], "speed_to": [100 * KMH, 150 * KMH]}
     out = outputs(changes, pairs)
@@ -113,10 +113,19 @@ def test_the_whole_model_by_scipy(changes: dict[str, Any]) -> None:
 # --- closed forms --------------------------------------------------------------------------
 
 BARE = {
-    "gears": [1.0], "final_drive": 1.0, "rolling_circumference": 2 * pi, "driveline_efficiency": 1.0,
-    "engine_inertia": 0.0, "wheel_inertia": 0.0, "flywheel_inertia": 0.0, "clutch_inertia": 0.0,
-    "drag_area": 0.0, "rolling_coefficient": 0.0, "vehicle_mass": 1200.0, "shift_time": None,
-}  # fmt: skip
+    "gears": [1.0],
+    "final_drive": 1.0,
+    "rolling_circumference": 2 * pi,
+    "driveline_efficiency": 1.0,
+    "engine_inertia": 0.0,
+    "wheel_inertia": 0.0,
+    "flywheel_inertia": 0.0,
+    "clutch_inertia": 0.0,
+    "drag_area": 0.0,
+    "rolling_coefficient": 0.0,
+    "vehicle_mass": 1200.0,
+    "shift_time": None,
+}
 
 
 def test_standing_quarter_mile_at_constant_power() -> None:
@@ -126,8 +135,13 @@ def test_standing_quarter_mile_at_constant_power() -> None:
     speeds = [1.01**n for n in range(395)]
     rows = [{"engine_speed": speed, "torque": 1e5 / speed} for speed in speeds]
     first, mass = 1.0, 1200.0
-    out = outputs(BARE, torque_curve=rows, rev_limit=speeds[-1], start_speed=first,
-                  distance=402.336 - mass * first**3 / 3e5)  # fmt: skip
+    out = outputs(
+        BARE,
+        torque_curve=rows,
+        rev_limit=speeds[-1],
+        start_speed=first,
+        distance=402.336 - mass * first**3 / 3e5,
+    )
     assert out["course_time"] + mass * first**2 / 2e5 == pytest.approx(12.9768868757, rel=1e-4)
     assert out["course_speed"] / KMH == pytest.approx(167.421849385, rel=1e-4)
 
@@ -137,9 +151,13 @@ def test_constant_force_against_drag() -> None:
     # artanh(v / v_t)); a clutch that slips at 4000 N·m on a wheel of 1 m radius makes the same force.
     flat = [{"engine_speed": speed, "torque": 4000.0} for speed in (1.0, 200.0)]
     out = outputs(
-        BARE, torque_curve=flat,
-        rev_limit=200.0, launch_speed=1.0, drag_area=0.65, air_density=1.225,
-    )  # fmt: skip
+        BARE,
+        torque_curve=flat,
+        rev_limit=200.0,
+        launch_speed=1.0,
+        drag_area=0.65,
+        air_density=1.225,
+    )
     assert out["time_to_100"] == pytest.approx(8.55706705588, rel=1e-9)
     # Terminal speed √(F / k) = 100.233 m/s (balance of forces).
     assert out["top_speed"] == pytest.approx((4000 / (1.225 * 0.65 / 2)) ** 0.5, rel=1e-12)
@@ -148,8 +166,14 @@ def test_constant_force_against_drag() -> None:
 
 def test_constant_force_and_tyres() -> None:
     # Without resistance the tyres alone hold the start: a = μ w g / (1 - μ h / L) by statics, x = a t² / 2.
-    out = outputs(BARE, LAUNCH, GRIP, torque_curve=curve((500, 60_000), (9000, 60_000)), rev_limit=9000 * RPM,
-                  launch_speed=600 * RPM)  # fmt: skip
+    out = outputs(
+        BARE,
+        LAUNCH,
+        GRIP,
+        torque_curve=curve((500, 60_000), (9000, 60_000)),
+        rev_limit=9000 * RPM,
+        launch_speed=600 * RPM,
+    )
     a = 0.95 * 0.53 * 9.80665 / (1 - 0.95 * 0.44 / 2.28)
     assert out["time_over"]["402m"] == pytest.approx((2 * 402.336 / a) ** 0.5, rel=1e-8)
     assert out["speed_after"]["60ft"] == pytest.approx((2 * a * 18.288) ** 0.5, rel=1e-8)
@@ -162,9 +186,14 @@ def test_shares_of_a_certified_coast_down() -> None:
     # U.S. EPA test vehicle DBF-MP52 (2013), A 29.61 lbf, B 0.3629 lbf/mph, C 0.01600 lbf/mph²:
     # 506.812159526 N at 100 km/h; 11.70067 hp (550 ft·lbf/s) at 50 mph.
     lbf, mph = 0.45359237 * 9.80665, 0.44704
-    coast = {"coast_down_constant": 29.61 * lbf, "coast_down_linear": 0.3629 * lbf / mph,
-             "coast_down_quadratic": 0.016 * lbf / mph**2, "drag_area": None, "rolling_coefficient": None,
-             "air_density": None}  # fmt: skip
+    coast = {
+        "coast_down_constant": 29.61 * lbf,
+        "coast_down_linear": 0.3629 * lbf / mph,
+        "coast_down_quadratic": 0.016 * lbf / mph**2,
+        "drag_area": None,
+        "rolling_coefficient": None,
+        "air_density": None,
+    }
     assert outputs(coast, at_speed=100 * KMH)["resistance_at"] == pytest.approx(506.812159526, rel=1e-6)
     power = outputs(coast, at_speed=50 * mph)["resistance_power_at"]
     assert power / (550 * 0.3048 * lbf) == pytest.approx(11.7006666667, rel=1e-6)
@@ -173,9 +202,15 @@ def test_shares_of_a_certified_coast_down() -> None:
 def test_wheel_force_and_mass_of_a_gear() -> None:
     # Equal kinetic energy: 1200 kg, wheels 4 × 1.0, engine 0.15 kg·m², 3.6 × 4.1, 0.310 m: 1581.67159209 kg.
     out = outputs(
-        vehicle_mass=1200.0, wheel_inertia=1.0, engine_inertia=0.15, flywheel_inertia=0.0, clutch_inertia=0.0,
-        gears=[3.6], final_drive=4.1, rolling_circumference=2 * pi * 0.310,
-    )  # fmt: skip
+        vehicle_mass=1200.0,
+        wheel_inertia=1.0,
+        engine_inertia=0.15,
+        flywheel_inertia=0.0,
+        clutch_inertia=0.0,
+        gears=[3.6],
+        final_drive=4.1,
+        rolling_circumference=2 * pi * 0.310,
+    )
     assert out["effective_mass"]["1"] == pytest.approx(381.67159209, rel=1e-9)
     assert out["mass_factor"]["1"] == pytest.approx(1581.67159209 / 1200, rel=1e-9)
     # Kinematics: F = η T i / r at the curve's peak of 168 N·m.
@@ -202,10 +237,21 @@ FEW = settings(max_examples=25)
 
 @FEW
 @examples(
-    st.sampled_from(["vehicle_mass", "drag_area", "rolling_coefficient", "air_density", "engine_inertia",
-                     "wheel_inertia", "flywheel_inertia", "clutch_inertia", "shift_time"]),
+    st.sampled_from(
+        [
+            "vehicle_mass",
+            "drag_area",
+            "rolling_coefficient",
+            "air_density",
+            "engine_inertia",
+            "wheel_inertia",
+            "flywheel_inertia",
+            "clutch_inertia",
+            "shift_time",
+        ]
+    ),
     st.floats(1.02, 1.6),
-)  # fmt: skip
+)
 def test_what_slows_a_car_down(name: str, factor: float) -> None:
     before = outputs(GRIP, LAUNCH)
     after = outputs(GRIP, LAUNCH, **{name: BRINDLE[name] * factor})
@@ -230,8 +276,13 @@ def test_what_makes_a_car_faster(factor: float) -> None:
 def test_gears_and_tyre_in_the_same_proportion_change_nothing(factor: float) -> None:
     """A taller tyre with as much more final drive; the wheels' inertia goes with the radius squared."""
     before = outputs(GRIP, LAUNCH)
-    after = outputs(GRIP, LAUNCH, final_drive=41 / 9 * factor, rolling_circumference=1.776 * factor,
-                    wheel_inertia=0.7 * factor**2)  # fmt: skip
+    after = outputs(
+        GRIP,
+        LAUNCH,
+        final_drive=41 / 9 * factor,
+        rolling_circumference=1.776 * factor,
+        wheel_inertia=0.7 * factor**2,
+    )
     for name in ("time_over", "speed_after", "wheel_force", "effective_mass", "shift_speed"):
         assert after[name] == pytest.approx(before[name], rel=1e-8)
     assert after["top_speed"] == pytest.approx(before["top_speed"], rel=1e-10)
@@ -344,8 +395,12 @@ def test_without_a_start_only_forces_and_speeds() -> None:
         ({"air_density": None, "altitude": 1.0}, MissingInput, "ambient_temperature", "as well"),
         ({"air_density": None, "altitude": 1.0, "ambient_pressure": 1e5}, InputsConflict, "altitude", "one"),
         ({"coast_down_constant": 100.0}, MissingInput, "coast_down_linear", "as well"),
-        ({"coast_down_constant": 100.0, "coast_down_linear": 1.0, "coast_down_quadratic": 0.4},
-         InputsConflict, "drag_area", "one of the two"),
+        (
+            {"coast_down_constant": 100.0, "coast_down_linear": 1.0, "coast_down_quadratic": 0.4},
+            InputsConflict,
+            "drag_area",
+            "one of the two",
+        ),
         ({"wheelbase": 2.3}, MissingInput, "centre_of_gravity_height", "as well"),
         ({"launch_torque": 100.0}, MissingInput, "launch_speed", "as well"),
         (LAUNCH | {"start_speed": 20.0}, InputsConflict, "start_speed", "one of the two"),
@@ -356,12 +411,20 @@ def test_without_a_start_only_forces_and_speeds() -> None:
         ({"start_speed": 1.0}, OutOfRange, "start_speed", "12.3 km/h or more"),
         ({"start_speed": 80.0}, OutOfRange, "start_speed", "less than 189.5 km/h"),
         ({"shift_revs": 9000 * RPM}, OutOfRange, "shift_revs", "1500 rpm to 8100 rpm"),
-        ({"shift_revs": 2200 * RPM, "torque_curve": curve((2000, 140), (8100, 140))},
-         OutOfRange, "shift_revs", "a later shift"),
+        (
+            {"shift_revs": 2200 * RPM, "torque_curve": curve((2000, 140), (8100, 140))},
+            OutOfRange,
+            "shift_revs",
+            "a later shift",
+        ),
         ({"torque_curve": curve((6000, 140), (8100, 140))}, OutOfRange, "torque_curve", "begins low enough"),
         ({"rev_limit": 8500 * RPM}, InputsConflict, "torque_curve", "rows up to rev_limit, 8500 rpm"),
-        ({"gradient": 0.9, "tyre_friction": 0.4} | {k: v for k, v in GRIP.items() if k != "tyre_friction"},
-         NoSolution, "gradient", "a road that it can climb"),
+        (
+            {"gradient": 0.9, "tyre_friction": 0.4} | {k: v for k, v in GRIP.items() if k != "tyre_friction"},
+            NoSolution,
+            "gradient",
+            "a road that it can climb",
+        ),
         (LAUNCH | {"gradient": 0.5, "launch_torque": 40.0}, NoSolution, "launch_torque", "that moves off"),
         (LAUNCH | {"speed_from": [10.0]}, MissingInput, "speed_to", "as well"),
         (LAUNCH | {"speed_from": [10.0], "speed_to": [20.0, 30.0]}, InputsConflict, "speed_to", "as many as"),
@@ -369,10 +432,20 @@ def test_without_a_start_only_forces_and_speeds() -> None:
         ({"start_speed": 20.0, "speed_from": [9.0], "speed_to": [30.0]}, InputsConflict, "speed_to", "below"),
         (LAUNCH | {"speed_from": [10.0], "speed_to": [60.0]}, NoSolution, "speed_to", "less than the top"),
         ({"distance": 100.0}, MissingInput, "launch_speed", "launch_speed, or start_speed"),
-        ({"start_speed": 10.0, "shift_time": 3.0, "gradient": 0.5, "distance": 9e2, "shift_revs": 5000 * RPM},
-         NoSolution, "shift_time", "one that rolls on"),
+        (
+            {
+                "start_speed": 10.0,
+                "shift_time": 3.0,
+                "gradient": 0.5,
+                "distance": 9e2,
+                "shift_revs": 5000 * RPM,
+            },
+            NoSolution,
+            "shift_time",
+            "one that rolls on",
+        ),
     ],
-)  # fmt: skip
+)
 def test_faults_name_the_input(changes: dict[str, Any], kind: type[Refused], name: str, words: str) -> None:
     with pytest.raises(kind) as refused:
         outputs(changes)

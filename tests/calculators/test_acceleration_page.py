@@ -7,11 +7,11 @@ from pathlib import Path
 import pytest
 
 from buildlog.calculators import acceleration
-from buildlog.formulae import formula_of
+from buildlog.formulae.formula import formula_of
+from buildlog.kinds.results import BlockResult, Value
 from buildlog.physics import gear_run
 from buildlog.render.working import working
 from buildlog.report.working import working_text
-from buildlog.results import BlockResult, Value
 from tests.samples import open_site
 
 MANUAL = acceleration.__doc__ or ""

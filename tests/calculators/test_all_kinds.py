@@ -14,18 +14,19 @@ from types import ModuleType
 
 import pytest
 
-from buildlog import catalogue, units
-from buildlog.calculator import Form, Input, Listed, Number, Table
-from buildlog.chart_data import check
+from buildlog.book.evaluation import Evaluation
+from buildlog.charts.data import check
 from buildlog.diagnostics import Position
-from buildlog.evaluation import Evaluation
-from buildlog.formulae import formula_of
-from buildlog.hazards import HAZARDS
-from buildlog.money import output_in
+from buildlog.figures import units
+from buildlog.figures.values import parse_value
+from buildlog.formulae.formula import formula_of
+from buildlog.kinds import catalogue
+from buildlog.kinds.declaration import Input, InputForm, Listed, Number, Table
+from buildlog.kinds.hazards import HAZARDS
+from buildlog.kinds.money import output_in
+from buildlog.kinds.results import BlockResult, Value
 from buildlog.reading.blocks import Block, read_block
-from buildlog.reading.nodes import Mapping, Node, Scalar, Sequence, whole_file
-from buildlog.results import BlockResult, Value
-from buildlog.values import parse_value
+from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar, whole_file
 
 _EXAMPLE = re.compile(r"^```yaml\n(.*?)^```", re.MULTILINE | re.DOTALL)
 KINDS = catalogue.kinds()
@@ -110,9 +111,13 @@ def test_units_do_not_matter(kind: str) -> None:
     tried = 0
     for turn in range(3):
         changed = Block(
-            block.page, block.id, block.kind, block.position, inputs=_rewritten(block.inputs, module, turn),
+            block.page,
+            block.id,
+            block.kind,
+            block.position,
+            inputs=_rewritten(block.inputs, module, turn),
             cases={name: _rewritten(case, module, turn) for name, case in block.cases.items()},
-        )  # fmt: skip
+        )
         second = run(changed)
         assert second.faults == ()
         for name, case in first.cases.items():
@@ -125,7 +130,7 @@ def test_units_do_not_matter(kind: str) -> None:
     assert tried
 
 
-def _rewritten(named: object, module: ModuleType, turn: int) -> dict[str, tuple[Scalar, Node]]:
+def _rewritten(named: object, module: ModuleType, turn: int) -> dict[str, tuple[YamlScalar, YamlNode]]:
     forms = {one.name: one.form for one in module.INPUTS}
     return {
         name: (key, _other(node, forms[name], turn))
@@ -133,13 +138,13 @@ def _rewritten(named: object, module: ModuleType, turn: int) -> dict[str, tuple[
     }
 
 
-def _other(node: Node, form: Form, turn: int) -> Node:
+def _other(node: YamlNode, form: InputForm, turn: int) -> YamlNode:
     """A node with its number in another unit; tooth counts and ratios stay."""
-    if isinstance(form, Listed) and isinstance(node, Sequence):
-        return Sequence(node.position, tuple(_other(item, form.of, turn) for item in node.items))
-    if isinstance(form, Table) and isinstance(node, Sequence):
-        return Sequence(node.position, tuple(_row(item, form.columns, turn) for item in node.items))
-    if not isinstance(form, Number) or not isinstance(node, Scalar):
+    if isinstance(form, Listed) and isinstance(node, YamlList):
+        return YamlList(node.position, tuple(_other(item, form.of, turn) for item in node.items))
+    if isinstance(form, Table) and isinstance(node, YamlList):
+        return YamlList(node.position, tuple(_row(item, form.columns, turn) for item in node.items))
+    if not isinstance(form, Number) or not isinstance(node, YamlScalar):
         return node
     if form.dimension in ("ratio", "count") or form.dimension.startswith("money"):
         return node  # they have one unit
@@ -150,14 +155,14 @@ def _other(node: Node, form: Form, turn: int) -> Node:
     others = [unit for unit in units.units_of(form.dimension) if unit.symbol]
     unit = next(one for index, one in enumerate(cycle(others)) if index >= turn)
     text = f"{unit.from_si(si):.17g}".replace("e", "e")
-    return Scalar(node.position, f"{text} {unit.symbol}")
+    return YamlScalar(node.position, f"{text} {unit.symbol}")
 
 
-def _row(node: Node, columns: tuple[Input, ...], turn: int) -> Node:
+def _row(node: YamlNode, columns: tuple[Input, ...], turn: int) -> YamlNode:
     forms = {column.name: column.form for column in columns}
-    assert isinstance(node, Mapping)
+    assert isinstance(node, YamlMapping)
     entries = tuple((key, _other(value, forms[key.text], turn)) for key, value in node.entries)
-    return Mapping(node.position, entries)
+    return YamlMapping(node.position, entries)
 
 
 def test_every_kind_is_used_in_the_demo() -> None:

@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from buildlog.calculator import Outputs, Working
 from buildlog.calculators import bolted_joint
 from buildlog.diagnostics import InputsConflict, OutOfRange, Refused
+from buildlog.kinds.declaration import Outputs, Working
 
 BASE: dict[str, Any] = {
     "thread": "M10x1.25",
@@ -170,8 +170,11 @@ def test_chart_is_a_fan_below_the_proof_load() -> None:
     drawn = bolted_joint.chart(cases)
     assert drawn is not None
     assert [series.label for series in drawn.series] == [
-        "before, low friction", "before, high friction", "after, low friction", "after, high friction",
-    ]  # fmt: skip
+        "before, low friction",
+        "before, high friction",
+        "after, low friction",
+        "after, high friction",
+    ]
     for series in drawn.series:
         assert series.x[0] == series.y[0] == 0
     assert drawn.series[2].y[-1] == pytest.approx(cases["after"].outputs["preload"]["low_friction"])

@@ -11,9 +11,9 @@ import pytest
 from hypothesis import given as for_all
 from hypothesis import strategies as st
 
-from buildlog.calculator import Output, Working
 from buildlog.calculators import charge_temperature
 from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange
+from buildlog.kinds.declaration import Output, Working
 
 TEN_KELVIN: dict[str, Any] = {"temperature_before": 298.15, "temperature_after": 308.15}
 SENSOR: dict[str, Any] = {"sensor_time_constant": 8.0, "rate_before": 0.0, "rate_after": -0.15}

@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from buildlog.calculator import Outputs, Working
 from buildlog.calculators import clutch
 from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange, Refused
+from buildlog.kinds.declaration import Outputs, Working
 
 DEFAULTS = {
     "plates": 1,
@@ -81,8 +81,11 @@ def test_published_solution_of_one_pair_of_faces() -> None:
     # Shigley's plate clutch of 300 and 225 mm, f = 0.25, 5000 N, one pair of faces: 164.063 N·m, 188 628 Pa
     # (as solved in ME 452 Machine Design II, autumn 2010, set 14). A whole plate has two pairs.
     out = outputs(
-        outer_diameter=0.300, inner_diameter=0.225, clamp_load=5000.0, sliding_friction_low=0.25,
-    )  # fmt: skip
+        outer_diameter=0.300,
+        inner_diameter=0.225,
+        clamp_load=5000.0,
+        sliding_friction_low=0.25,
+    )
     assert out["capacity_uniform_wear"]["sliding_low"] / 2 == pytest.approx(164.063, abs=0.0005)
     assert out["greatest_pressure"] == pytest.approx(188_628, abs=0.5)
 
@@ -151,10 +154,16 @@ def test_clamp_load_from_the_release_load() -> None:
 def test_clamp_load_from_a_disc_spring_of_din_2093() -> None:
     # DIN 2093, series B, 50 x 25.4 x 2 mm, h0 1.4 mm: 4760 N at 0.75 h0 (from memory), loaded at its edges.
     mm = 1e-3
-    spring = DIAPHRAGM | {"spring_outer_diameter": 50 * mm, "spring_inner_diameter": 25.4 * mm,
-                          "spring_thickness": 2 * mm, "spring_height": 1.4 * mm, "pressing_diameter": 50 * mm,
-                          "fulcrum_diameter": 25.4 * mm, "finger_diameter": 20 * mm,
-                          "spring_deflection": 0.75 * 1.4 * mm}  # fmt: skip
+    spring = DIAPHRAGM | {
+        "spring_outer_diameter": 50 * mm,
+        "spring_inner_diameter": 25.4 * mm,
+        "spring_thickness": 2 * mm,
+        "spring_height": 1.4 * mm,
+        "pressing_diameter": 50 * mm,
+        "fulcrum_diameter": 25.4 * mm,
+        "finger_diameter": 20 * mm,
+        "spring_deflection": 0.75 * 1.4 * mm,
+    }
     assert outputs(spring)["clamp_load"] == pytest.approx(4760, rel=0.002)
 
 
@@ -289,7 +298,8 @@ def test_a_launch_that_hot_friction_cannot_carry_is_said_so() -> None:
         (InputsConflict, "facing_wear", DIAPHRAGM | {"facing_wear": 0.0039}),
         (InputsConflict, "sliding_friction_low", {"clamp_load": 8000.0, "sliding_friction_low": 0.45}),
         (
-            InputsConflict, "static_friction_low",
+            InputsConflict,
+            "static_friction_low",
             {"clamp_load": 8000.0, "static_friction_low": 0.5, "static_friction_high": 0.4},
         ),
         (InputsConflict, "launch_torque", {"clamp_load": 8000.0} | LAUNCH | {"launch_torque": 250.0}),
@@ -299,7 +309,7 @@ def test_a_launch_that_hot_friction_cannot_carry_is_said_so() -> None:
         (OutOfRange, "fulcrum_diameter", DIAPHRAGM | {"fulcrum_diameter": 0.198}),
         (OutOfRange, "spring_deflection", DIAPHRAGM | {"spring_deflection": 0.0070}),
     ],
-)  # fmt: skip
+)
 def test_faults_name_the_input(kind: type[Refused], name: str, changes: dict[str, Any]) -> None:
     with pytest.raises(kind) as refused:
         ran(**changes)
@@ -323,10 +333,23 @@ def test_messages_say_what_to_do() -> None:
 
 
 def test_every_output_is_declared_and_has_a_step_with_a_named_source() -> None:
-    given: dict[str, Any] = DEFAULTS | DISC | DIAPHRAGM | PEDAL | LAUNCH | PLATE | {
-        "facing": "moulded", "facing_wear": 0.001, "shock_factor": 1.4, "launch_torque": 120.0,
-        "launches": 3, "launch_interval": 60.0, "cooling_time_constant": 300.0,
-    }  # fmt: skip
+    given: dict[str, Any] = (
+        DEFAULTS
+        | DISC
+        | DIAPHRAGM
+        | PEDAL
+        | LAUNCH
+        | PLATE
+        | {
+            "facing": "moulded",
+            "facing_wear": 0.001,
+            "shock_factor": 1.4,
+            "launch_torque": 120.0,
+            "launches": 3,
+            "launch_interval": 60.0,
+            "cooling_time_constant": 300.0,
+        }
+    )
     working = Working()
     out = clutch.compute(given, working)
     assert set(out) == {output.name for output in clutch.OUTPUTS}

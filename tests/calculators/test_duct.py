@@ -13,16 +13,21 @@ from hypothesis import given as for_all
 from hypothesis import settings
 from hypothesis import strategies as st
 
-from buildlog.calculator import Output, Working
 from buildlog.calculators import duct
 from buildlog.diagnostics import InputsConflict, MissingInput, NoSolution, OutOfRange, Refused
+from buildlog.kinds.declaration import Output, Working
 
 Row = dict[str, Any]
 INLET: Row = {"kind": "inlet", "name": "mouth", "diameter": 0.07, "edge": "sharp"}
 HOSE: Row = {"kind": "hose", "name": "hose", "diameter": 0.07, "length": 1.0, "roughness": 0.0035}
 BEND: Row = {
-    "kind": "bend", "name": "bend", "diameter": 0.07, "bend_radius": 0.105, "angle": pi / 2, "roughness": 0.0,
-}  # fmt: skip
+    "kind": "bend",
+    "name": "bend",
+    "diameter": 0.07,
+    "bend_radius": 0.105,
+    "angle": pi / 2,
+    "roughness": 0.0,
+}
 CONE: Row = {"kind": "expansion", "name": "cone", "diameter": 0.07, "diameter_after": 0.08, "length": 0.06}
 EXIT: Row = {"kind": "exit", "name": "dump", "diameter": 0.07}
 FILTER: Row = {
@@ -77,12 +82,12 @@ def test_a_duct_against_fluids() -> None:
     expected = {
         "mouth": theirs.entrance_sharp(method="Crane") * head(0.11, 0.07),
         "hose": friction * 1.0 / 0.07 * head(0.11, 0.07),
-        "bend": theirs.bend_rounded(
-            Di=0.07, angle=90, fd=0.02, Re=reynolds, bend_diameters=1.5, method="Ito") * head(0.11, 0.07),
+        "bend": theirs.bend_rounded(Di=0.07, angle=90, fd=0.02, Re=reynolds, bend_diameters=1.5, method="Ito")
+        * head(0.11, 0.07),
         "cone": theirs.diffuser_conical(Di1=0.07, Di2=0.08, l=0.06, method="Crane") * head(0.11, 0.07),
         "dump": theirs.exit_normal() * head(0.11, 0.08),
         "panel": 500 * (0.11 / 0.12) ** 1.5,
-    }  # fmt: skip
+    }
     assert found["loss"] == pytest.approx(expected, rel=1e-6)
     assert found["total_loss"] == pytest.approx(sum(expected.values()), rel=1e-6)
     assert found["reynolds_number"]["hose"] == pytest.approx(reynolds, rel=1e-9)
@@ -182,9 +187,13 @@ def test_crane_rule(angle: float) -> None:
 
 @pytest.mark.parametrize(
     ("edge", "more", "expected"),
-    [("sharp", {}, 0.5), ("bellmouth", {}, 0.04), ("projecting", {}, 0.78),
-     ("rounded", {"edge_radius": 0.0042}, 0.15)],
-)  # fmt: skip
+    [
+        ("sharp", {}, 0.5),
+        ("bellmouth", {}, 0.04),
+        ("projecting", {}, 0.78),
+        ("rounded", {"edge_radius": 0.0042}, 0.15),
+    ],
+)
 def test_edges_of_the_inlet(edge: str, more: Row, expected: float) -> None:  # Crane TP-410, p. A-29
     found = run(INLET | {"edge": edge} | more, EXIT)
     assert found["loss_coefficient"]["mouth"] == pytest.approx(expected, abs=1e-9)
@@ -251,10 +260,12 @@ def test_the_bores_found_lose_what_is_allowed(rule: str) -> None:
     factor = found["bore_factor"]
     assert factor > 1
     grown = [
-        {key: value * factor if key in ("diameter", "diameter_after", "bend_radius") else value
-         for key, value in row.items()}
+        {
+            key: value * factor if key in ("diameter", "diameter_after", "bend_radius") else value
+            for key, value in row.items()
+        }
         for row in rows
-    ]  # fmt: skip
+    ]
     grown[3]["length"] *= factor  # a cone keeps its angle
     assert run(*grown, bend_rule=rule)["total_loss"] == pytest.approx(1000, rel=1e-8)
 
@@ -340,10 +351,13 @@ def test_filter_between_hoses() -> None:
         (BEND | {"bend_radius": 0.06}, "segment bend (bend): radius ratio 0.857143", "1 to 7"),
         (FILTER | {"rated_flow": 0.01}, "segment panel (filter): volume flow 0.11", "0.0005 to 0.03"),
         (CONE | {"length": 1.5}, "segment cone (expansion): angle 0.4°", "5° or more, or 2° with roughness"),
-        (HOSE | {"diameter": 0.03, "roughness": 0.0}, "segment hose (hose): velocity 156 m/s",
-         "at most Mach 0.3, 104 m/s"),
+        (
+            HOSE | {"diameter": 0.03, "roughness": 0.0},
+            "segment hose (hose): velocity 156 m/s",
+            "at most Mach 0.3, 104 m/s",
+        ),
     ],
-)  # fmt: skip
+)
 def test_rows_out_of_range(row: Row, found: str, expected: str) -> None:
     assert refused(OutOfRange, row) == ("segments", found, expected)
 

@@ -13,9 +13,9 @@ from hypothesis import given as for_all
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
-from buildlog.calculator import Output, Working
 from buildlog.calculators import exhaust
 from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange
+from buildlog.kinds.declaration import Output, Working
 from buildlog.physics.exhaust_flow import pressure_loss
 
 RPM = pi / 30
@@ -67,8 +67,9 @@ def test_a_bend_against_another_method() -> None:
     row = {"kind": "bend", "outer_diameter": 0.063, "bend_radius": 0.09, "angle": radians(90)}
     found = run(segments=[row])
     number = 0.382410 * 99.711 * 0.060 / 3.8235e-5
-    miller = bend_rounded(Di=0.06, angle=90, bend_diameters=1.5, Re=number, roughness=4.6e-5, L_unimpeded=10,
-                          method="Miller")  # fmt: skip
+    miller = bend_rounded(
+        Di=0.06, angle=90, bend_diameters=1.5, Re=number, roughness=4.6e-5, L_unimpeded=10, method="Miller"
+    )
     assert found["loss_coefficient"]["1"] == pytest.approx(miller, rel=0.25)
     # its length is the arc: a quarter of 2 π 90 mm, of 2.3128 kg/m (π (63 − 1.5) 1.5 mm² · 8000)
     assert found["segment_mass"]["1"] == pytest.approx(pi / 2 * 0.09 * pi * 0.0615 * 0.0015 * 8000, rel=1e-9)
@@ -254,8 +255,9 @@ def test_more_gas_hotter_gas_and_narrower_tubes_cost_more(
     )
     hotter = run(air_mass_flow=flow, gas_temperature=temperature * factor)
     assert hotter["back_pressure"] > before["back_pressure"]
-    wider = run(air_mass_flow=flow, gas_temperature=temperature,
-                segments=[TUBE | {"outer_diameter": 0.063 * factor}])  # fmt: skip
+    wider = run(
+        air_mass_flow=flow, gas_temperature=temperature, segments=[TUBE | {"outer_diameter": 0.063 * factor}]
+    )
     assert wider["back_pressure"] < before["back_pressure"]
     assert wider["mass"] > before["mass"]
 
@@ -283,20 +285,40 @@ HOT = {"wall_temperature": 873.15, "fitting_temperature": 293.15}
         (("air_mass_flow",), {"engine_speed": 700.0}, MissingInput, "engine_displacement: found engine_spe"),
         ((), {"gauge": "16-SWG"}, InputsConflict, "gauge: found wall_thickness as well"),
         (("wall_thickness",), {}, MissingInput, "wall_thickness: found segment 1 without a wall"),
-        ((), {"segments": [{"kind": "tube", "outer_diameter": 0.06}]}, MissingInput,
-         r"segments: found segment 1 \(tube\) without length"),
-        ((), {"segments": [TUBE | {"angle": 1.0}]}, InputsConflict,
-         r"segments: found segment 1 \(tube\) with angle"),
-        ((), {"segments": [{"kind": "catalyst", "outer_diameter": 0.06, "length": 0.2}]}, MissingInput,
-         r"segments: found segment 1 \(catalyst\) without loss_coefficient"),
+        (
+            (),
+            {"segments": [{"kind": "tube", "outer_diameter": 0.06}]},
+            MissingInput,
+            r"segments: found segment 1 \(tube\) without length",
+        ),
+        (
+            (),
+            {"segments": [TUBE | {"angle": 1.0}]},
+            InputsConflict,
+            r"segments: found segment 1 \(tube\) with angle",
+        ),
+        (
+            (),
+            {"segments": [{"kind": "catalyst", "outer_diameter": 0.06, "length": 0.2}]},
+            MissingInput,
+            r"segments: found segment 1 \(catalyst\) without loss_coefficient",
+        ),
         ((), {"segments": [TUBE | {"name": "x"}, TUBE | {"name": "x"}]}, InputsConflict, "two segments"),
         ((), {"segments": [TUBE | {"name": "a b"}]}, InputsConflict, "segments: found the name “a b”"),
         ((), {"segments": [TUBE | {"name": "2"}]}, InputsConflict, "segments: found the name “2”"),
         ((), {"wall_temperature": 700.0}, MissingInput, "fitting_temperature: found wall_temperature"),
-        ((), {"segments": [TUBE | {"wall_temperature": 700.0}]}, MissingInput,
-         "wall_temperature: found a segment with wall_temperature alone"),
-        ((), HOT | {"material": "titanium-2"}, OutOfRange,
-         "wall_temperature: found 600 °C at segment 1, expected at most 540 °C for titanium grade 2"),
+        (
+            (),
+            {"segments": [TUBE | {"wall_temperature": 700.0}]},
+            MissingInput,
+            "wall_temperature: found a segment with wall_temperature alone",
+        ),
+        (
+            (),
+            HOT | {"material": "titanium-2"},
+            OutOfRange,
+            "wall_temperature: found 600 °C at segment 1, expected at most 540 °C for titanium grade 2",
+        ),
         ((), {"cruise_revs": 300.0}, MissingInput, "cylinders: found cruise_revs without cylinders"),
         ((), {"drone_frequency": 100.0}, MissingInput, "cruise_revs: found drone_frequency without"),
         ((), BRANCH, MissingInput, "cruise_revs: found branch_bore without cruise_revs"),
@@ -304,7 +326,7 @@ HOT = {"wall_temperature": 873.15, "fitting_temperature": 293.15}
         ((), {"air_mass_flow": 0.8}, OutOfRange, "segments: found segment 1: a mass flux of 305"),
         ((), {"gas_temperature": 450.0}, OutOfRange, "temperature: found 450, expected 500 to 1800"),
     ],
-)  # fmt: skip
+)
 def test_errors(
     without: tuple[str, ...], changes: dict[str, Any], error: type[Exception], message: str
 ) -> None:

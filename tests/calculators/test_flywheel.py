@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from buildlog.calculator import Outputs, Working
 from buildlog.calculators import flywheel
 from buildlog.diagnostics import InputsConflict, MissingInput, Refused
+from buildlog.kinds.declaration import Outputs, Working
 
 RPM = pi / 30
 BASE = {"rev_limit": 7000 * RPM, "gravity": 9.80665}
@@ -134,9 +134,14 @@ def test_stress_and_its_caution() -> None:
     # Mechanical Engineer's Data Handbook, 1.2.7: 7200 kg/m³ at 100 m/s: 72 MPa in a thin ring, and in a solid
     # disc ρ v² (3 + ν) / 8, which a small bore doubles.
     out, working = ran(
-        inertia=0.09, outer_diameter=0.280, density=7200.0, rev_limit=100 / 0.140,
-        bore=0.0028, poisson_ratio=0.3, strength=250e6,
-    )  # fmt: skip
+        inertia=0.09,
+        outer_diameter=0.280,
+        density=7200.0,
+        rev_limit=100 / 0.140,
+        bore=0.0028,
+        poisson_ratio=0.3,
+        strength=250e6,
+    )
     assert out["rim_speed"] == pytest.approx(100)
     assert out["free_ring_stress"] == pytest.approx(72e6)
     assert out["hoop_stress"] == pytest.approx(2 * 72e6 * 3.3 / 8, rel=1e-4)
@@ -207,9 +212,16 @@ def test_messages_say_what_is_wrong() -> None:
 @pytest.mark.parametrize("way", [{"rings": RINGS}, SWING | {"platform_mass": 1.0, "platform_period": 1.0}])
 def test_every_output_is_declared_and_has_a_step_with_a_named_source(way: dict[str, Any]) -> None:
     out, working = ran(
-        **way, **GEARS, **STRESS, outer_diameter=0.28, density=7200.0, strength=250e6, free_torque=90.0,
-        other_inertia=0.05, from_speed=100.0,
-    )  # fmt: skip
+        **way,
+        **GEARS,
+        **STRESS,
+        outer_diameter=0.28,
+        density=7200.0,
+        strength=250e6,
+        free_torque=90.0,
+        other_inertia=0.05,
+        from_speed=100.0,
+    )
     declared = {output.name for output in flywheel.OUTPUTS}
     ringless = {"mass", "ring_mass", "ring_inertia", "radius_of_gyration"}
     assert set(out) == (declared if "rings" in way else declared - ringless)

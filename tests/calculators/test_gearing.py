@@ -7,11 +7,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from buildlog.calculator import Ratio, Working
 from buildlog.calculators import gearing
 from buildlog.diagnostics import InputsConflict, MissingInput
+from buildlog.kinds.declaration import Ratio, Working
+from buildlog.kinds.results import CaseResult, GivenInput, Value
 from buildlog.physics.tyres import read_tyre
-from buildlog.results import CaseResult, GivenInput, Value
 
 RPM = 2 * pi / 60
 GIVEN = {
@@ -95,9 +95,12 @@ def test_remarks_when_the_speedometer_leaves_the_law() -> None:
     _, low = run(speed_sensor="wheel", standard_tyre=read_tyre("185/60R14"), tyre=read_tyre("205/60R15"))
     assert "reads low" in low.remarks[0]
     _, high = run(
-        speed_sensor="gearbox", standard_tyre=read_tyre("195/50R15"), standard_final_drive=3.5,
-        final_drive=4.6, cruise_speed=100 / 3.6,
-    )  # fmt: skip
+        speed_sensor="gearbox",
+        standard_tyre=read_tyre("195/50R15"),
+        standard_final_drive=3.5,
+        final_drive=4.6,
+        cruise_speed=100 / 3.6,
+    )
     assert "more than UN Regulation No. 39" in high.remarks[0]
 
 
@@ -187,9 +190,12 @@ def test_chart_is_a_saw_that_ends_at_the_limit() -> None:
 
 def test_every_step_names_a_source_and_every_figure_has_a_step() -> None:
     outputs, working = run(
-        cruise_speed=30.0, at_revs=3000 * RPM, speed_sensor="gearbox", standard_final_drive=4.0,
+        cruise_speed=30.0,
+        at_revs=3000 * RPM,
+        speed_sensor="gearbox",
+        standard_final_drive=4.0,
         standard_tyre=read_tyre("195/50R15"),
-    )  # fmt: skip
+    )
     assert {step.source for step in working.steps} <= {source.id for source in gearing.SOURCES}
     names = {step.name for step in working.steps}
     for name, value in outputs.items():

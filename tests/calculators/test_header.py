@@ -10,9 +10,9 @@ import pytest
 from hypothesis import given as for_all
 from hypothesis import strategies as st
 
-from buildlog.calculator import Output, Working
 from buildlog.calculators import header
 from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange
+from buildlog.kinds.declaration import Output, Working
 
 RPM = pi / 30
 CELSIUS = 273.15

@@ -9,11 +9,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from buildlog.calculator import Working
 from buildlog.calculators import parts
 from buildlog.diagnostics import InputsConflict, OutOfRange
+from buildlog.kinds.declaration import Working
 from buildlog.physics import bill
-from buildlog.proof import proof
+from buildlog.proof.proof import proof
 from tests.samples import calc, open_site
 
 ROW = {"name": "part", "quantity": 1, "action": "fitted", "origin": "bought", "reversible": True}

@@ -10,9 +10,9 @@ import pytest
 from hypothesis import given as for_all
 from hypothesis import strategies as st
 
-from buildlog.calculator import Output, Working
 from buildlog.calculators import ram_air
 from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange
+from buildlog.kinds.declaration import Output, Working
 
 MPH, PSI = 0.44704, 6894.757  # NIST SP 811 (2008), Appendix B
 RPM = pi / 30

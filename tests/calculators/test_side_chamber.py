@@ -11,17 +11,20 @@ from hypothesis import given as for_all
 from hypothesis import settings
 from hypothesis import strategies as st
 
-from buildlog.calculator import Working
 from buildlog.calculators import side_chamber
 from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange, Refused
+from buildlog.kinds.declaration import Working
 
 # 343.2 m/s, as in the worked checks: T = a²/(γ R).
 TEMPERATURE = 343.2**2 / (1.4 * 287.05287)
 RPM = pi / 30
 ENGINE: dict[str, Any] = {
-    "air_temperature": TEMPERATURE, "necks": 1, "cylinders": 4, "idle_speed": 900 * RPM,
+    "air_temperature": TEMPERATURE,
+    "necks": 1,
+    "cylinders": 4,
+    "idle_speed": 900 * RPM,
     "rev_limit": 8000 * RPM,
-}  # fmt: skip
+}
 CHAMBER: dict[str, Any] = {
     "chamber_volume": 0.003, "neck_diameter": 0.05, "neck_length": 0.1, "inner_end": "flanged",
     "outer_end": "free",
@@ -143,8 +146,11 @@ def test_remarks() -> None:
     run(working, **CHAMBER | {"neck_length": 0.25})
     assert working.remarks == ["The neck is long for a plug of air: the chamber sounds about 3 % lower."]
     working = Working()
-    run(working, **CHAMBER | {"chamber_volume": 0.0003, "neck_length": 0.001, "inner_end": "none",
-                              "outer_end": "free"})  # fmt: skip
+    run(
+        working,
+        **CHAMBER
+        | {"chamber_volume": 0.0003, "neck_length": 0.001, "inner_end": "none", "outer_end": "free"},
+    )
     assert any("of a wavelength across" in remark for remark in working.remarks)
 
 
@@ -163,8 +169,10 @@ def test_a_group_is_given_whole(group: dict[str, Any], other: dict[str, Any]) ->
 
 def test_something_has_to_sound() -> None:
     assert refused(MissingInput) == (
-        "chamber_volume", "neither a chamber nor a branch", "chamber_volume or branch_length",
-    )  # fmt: skip
+        "chamber_volume",
+        "neither a chamber nor a branch",
+        "chamber_volume or branch_length",
+    )
 
 
 def test_a_branch_is_longer_than_it_is_wide() -> None:
@@ -174,8 +182,10 @@ def test_a_branch_is_longer_than_it_is_wide() -> None:
 
 def test_idle_is_below_the_limiter() -> None:
     assert refused(InputsConflict, **BRANCH, idle_speed=8000 * RPM) == (
-        "idle_speed", "not below rev_limit", "less than rev_limit",
-    )  # fmt: skip
+        "idle_speed",
+        "not below rev_limit",
+        "less than rev_limit",
+    )
 
 
 def test_a_neck_that_is_a_pipe() -> None:
@@ -195,13 +205,21 @@ def test_chart() -> None:
     spec = side_chamber.chart({"cold": case(**CHAMBER), "hot": case(**CHAMBER, air_temperature=340.0)})
     assert spec is not None
     assert [line.label for line in spec.series] == [
-        "twice firing (order 4)", "firing (order 2)", "order 1.5", "order 1", "order 0.5",
-    ]  # fmt: skip
+        "twice firing (order 4)",
+        "firing (order 2)",
+        "order 1.5",
+        "order 1",
+        "order 0.5",
+    ]
     assert [marker.label for marker in spec.markers] == ["chamber, cold", "chamber, hot"]
     # Firing at 8000 rpm is 8000/60 · 2 a second.
     assert spec.series[1].y[-1] == pytest.approx(8000 / 60 * 2)
     eight = side_chamber.chart({"": case(**BRANCH, cylinders=8)})
     assert eight is not None
     assert [line.label for line in eight.series] == [
-        "twice firing (order 8)", "firing (order 4)", "order 3", "order 2", "order 1",
-    ]  # fmt: skip
+        "twice firing (order 8)",
+        "firing (order 4)",
+        "order 3",
+        "order 2",
+        "order 1",
+    ]

@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given as for_all
 from hypothesis import strategies as st
 
-from buildlog.calculator import Output, Working
 from buildlog.calculators import splash_trap
 from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange
+from buildlog.kinds.declaration import Output, Working
 
 CHAMBER: dict[str, Any] = {
     "air_flow": 0.1108333,

@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from buildlog.calculator import Working
 from buildlog.calculators import weight_balance
 from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange
+from buildlog.kinds.declaration import Working
 from buildlog.physics import balance
 
 GIVEN = {
@@ -72,9 +72,14 @@ def low_reading(
 
 
 @given(
-    st.floats(0.8, 1.4), st.floats(0.20, 0.80), st.floats(0.2, 1.0), st.floats(300, 2000),
-    st.floats(0.24, 0.34), st.floats(0.24, 0.34), st.sampled_from(["front", "rear"]),
-)  # fmt: skip
+    st.floats(0.8, 1.4),
+    st.floats(0.20, 0.80),
+    st.floats(0.2, 1.0),
+    st.floats(300, 2000),
+    st.floats(0.24, 0.34),
+    st.floats(0.24, 0.34),
+    st.sampled_from(["front", "rear"]),
+)
 def test_height_of_a_rigid_body(
     x: float, z: float, height: float, mass: float, low: float, raised: float, lifted: str
 ) -> None:
@@ -84,10 +89,11 @@ def test_height_of_a_rigid_body(
     loads = {stays: mass * share, lifted: mass * (1 - share)}
     outputs, _ = run(
         **{f"{side}_{axle}": load / 2 for axle, load in loads.items() for side in ("left", "right")},
-        raised_axle=lifted, raised_height=height,
+        raised_axle=lifted,
+        raised_height=height,
         low_axle_reading=low_reading(x, z, mass, height, low, raised),
         **{f"{stays}_static_radius": low, f"{lifted}_static_radius": raised},
-    )  # fmt: skip
+    )
     assert outputs["centre_of_gravity_height"] == pytest.approx(z, rel=1e-8)
 
 
@@ -167,9 +173,12 @@ def test_a_mass_behind_the_rear_axle_unloads_the_front(mass: float) -> None:
 
 
 @given(
-    st.lists(st.tuples(st.floats(0.1, 20), st.floats(-0.6, 2.8), st.floats(-0.7, 0.7), st.booleans()),
-             min_size=1, max_size=6)
-)  # fmt: skip
+    st.lists(
+        st.tuples(st.floats(0.1, 20), st.floats(-0.6, 2.8), st.floats(-0.7, 0.7), st.booleans()),
+        min_size=1,
+        max_size=6,
+    )
+)
 def test_parts_add_up(rows: list[tuple[float, float, float, bool]]) -> None:
     """Axles, sides and the centre of gravity of one track tell the same (statics)."""
     parts = [

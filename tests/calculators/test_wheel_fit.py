@@ -8,17 +8,22 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from buildlog.calculator import Working
 from buildlog.calculators import wheel_fit
 from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange
+from buildlog.kinds.declaration import Working
 from buildlog.physics import wheels
 from buildlog.physics.tyres import read_tyre
 
 INCH, MM = 0.0254, 0.001
 GIVEN = {
-    "standard_rim_width": 7 * INCH, "standard_offset": 48 * MM, "standard_tyre": read_tyre("205/55R16 91V"),
-    "rim_width": 8 * INCH, "offset": 35 * MM, "tyre": read_tyre("225/45R17 91W"), "rolling_factor": 3.05,
-}  # fmt: skip
+    "standard_rim_width": 7 * INCH,
+    "standard_offset": 48 * MM,
+    "standard_tyre": read_tyre("205/55R16 91V"),
+    "rim_width": 8 * INCH,
+    "offset": 35 * MM,
+    "tyre": read_tyre("225/45R17 91W"),
+    "rolling_factor": 3.05,
+}
 
 
 def run(**changed: object) -> tuple[dict, Working]:
@@ -53,9 +58,11 @@ def test_speed_after_the_change() -> None:
 def test_a_published_speedometer_example() -> None:
     """185/70R14 to 195/50R15: 1.067014 (a public encyclopaedia's example, recomputed)."""
     outputs, _ = run(
-        standard_tyre=read_tyre("185/70R14"), tyre=read_tyre("195/50R15"), standard_rim_width=5.5 * INCH,
+        standard_tyre=read_tyre("185/70R14"),
+        tyre=read_tyre("195/50R15"),
+        standard_rim_width=5.5 * INCH,
         rim_width=6 * INCH,
-    )  # fmt: skip
+    )
     assert outputs["indicated_over_true"] == pytest.approx(1.067014, abs=1e-6)
 
 
@@ -63,11 +70,20 @@ def test_a_published_speedometer_example() -> None:
     ("size", "inches"),
     # Measuring rims as tyre makers' data books print them (from memory, sure)
     [
-        ("155/80R13", 4.5), ("175/65R14", 5.0), ("185/60R14", 5.5), ("185/70R14", 5.5), ("185/55R15", 6.0),
-        ("195/50R15", 6.0), ("205/55R16", 6.5), ("205/45R17", 7.0), ("215/45R17", 7.0), ("225/45R17", 7.5),
-        ("225/40R18", 8.0), ("235/35R19", 8.5),
+        ("155/80R13", 4.5),
+        ("175/65R14", 5.0),
+        ("185/60R14", 5.5),
+        ("185/70R14", 5.5),
+        ("185/55R15", 6.0),
+        ("195/50R15", 6.0),
+        ("205/55R16", 6.5),
+        ("205/45R17", 7.0),
+        ("215/45R17", 7.0),
+        ("225/45R17", 7.5),
+        ("225/40R18", 8.0),
+        ("235/35R19", 8.5),
     ],
-)  # fmt: skip
+)
 def test_measuring_rims(size: str, inches: float) -> None:
     tyre = read_tyre(size)
     assert wheels.measuring_rim(tyre.section_width, tyre.aspect_ratio) / INCH == pytest.approx(inches)
@@ -77,11 +93,20 @@ def test_measuring_rims(size: str, inches: float) -> None:
     ("size", "inches"),
     # A tyre trade's public list of measuring rims (read; a stored public page), P-metric sizes
     [
-        ("175/75R14", 5.0), ("195/75R15", 5.5), ("215/75R15", 6.0), ("235/75R15", 6.5), ("225/75R15", 6.0),
-        ("225/70R15", 6.5), ("225/65R16", 6.5), ("225/60R15", 6.5), ("225/55R15", 7.0), ("225/50R15", 7.0),
-        ("225/45R17", 7.5), ("225/40R18", 8.0),
+        ("175/75R14", 5.0),
+        ("195/75R15", 5.5),
+        ("215/75R15", 6.0),
+        ("235/75R15", 6.5),
+        ("225/75R15", 6.0),
+        ("225/70R15", 6.5),
+        ("225/65R16", 6.5),
+        ("225/60R15", 6.5),
+        ("225/55R15", 7.0),
+        ("225/50R15", 7.0),
+        ("225/45R17", 7.5),
+        ("225/40R18", 8.0),
     ],
-)  # fmt: skip
+)
 def test_measuring_rims_of_a_printed_list(size: str, inches: float) -> None:
     tyre = read_tyre(size)
     assert wheels.measuring_rim(tyre.section_width, tyre.aspect_ratio) / INCH == pytest.approx(inches)
@@ -106,10 +131,16 @@ def test_section_width_of_a_printed_example(rim: float, inches: float) -> None:
     ("size", "rim", "millimetres"),
     # Design section widths on the measuring rim, ETRTO Standards Manual (from memory, sure), to 1 mm
     [
-        ("205/60R15", 6.0, 209), ("195/65R15", 6.0, 201), ("195/50R15", 6.0, 201), ("185/60R14", 5.5, 189),
-        ("205/55R16", 6.5, 214), ("225/50R16", 7.0, 233), ("225/45R17", 7.5, 225), ("225/40R18", 8.0, 230),
+        ("205/60R15", 6.0, 209),
+        ("195/65R15", 6.0, 201),
+        ("195/50R15", 6.0, 201),
+        ("185/60R14", 5.5, 189),
+        ("205/55R16", 6.5, 214),
+        ("225/50R16", 7.0, 233),
+        ("225/45R17", 7.5, 225),
+        ("225/40R18", 8.0, 230),
     ],
-)  # fmt: skip
+)
 def test_design_section_widths(size: str, rim: float, millimetres: float) -> None:
     assert mounted(size, rim) / MM == pytest.approx(millimetres, abs=0.6)
 
@@ -134,11 +165,19 @@ def test_a_measured_width_goes_before_the_rule() -> None:
     ("size", "narrowest"),
     # ETRTO Standards Manual, rims for the 80 series, narrowest contour (read, in a stored public copy)
     [
-        ("125/80R13", 3.0), ("135/80R13", 3.5), ("145/80R13", 3.5), ("155/80R13", 4.0), ("165/80R13", 4.0),
-        ("175/80R14", 4.5), ("185/80R14", 4.5), ("195/80R15", 5.0), ("205/80R16", 5.0), ("215/80R15", 5.5),
+        ("125/80R13", 3.0),
+        ("135/80R13", 3.5),
+        ("145/80R13", 3.5),
+        ("155/80R13", 4.0),
+        ("165/80R13", 4.0),
+        ("175/80R14", 4.5),
+        ("185/80R14", 4.5),
+        ("195/80R15", 5.0),
+        ("205/80R16", 5.0),
+        ("215/80R15", 5.5),
         ("235/80R16", 6.0),
     ],
-)  # fmt: skip
+)
 def test_narrowest_rims_of_the_printed_table(size: str, narrowest: float) -> None:
     tyre = read_tyre(size)
     assert wheels.narrowest_rim(tyre.section_width, tyre.aspect_ratio) / INCH == pytest.approx(narrowest)
@@ -150,14 +189,29 @@ def test_narrowest_rims_of_the_printed_table(size: str, narrowest: float) -> Non
         # A tyre trade's public text (read)
         ("205/60R15", 5.5, 7.5),
         # Approved rims, ETRTO Standards Manual (from memory, sure)
-        ("175/70R13", 4.5, 6.0), ("185/70R14", 4.5, 6.0), ("205/70R15", 5.0, 7.0), ("175/65R14", 5.0, 6.0),
-        ("185/65R15", 5.0, 6.5), ("195/65R15", 5.5, 7.0), ("185/60R14", 5.0, 6.5), ("195/60R15", 5.5, 7.0),
-        ("185/55R15", 5.0, 6.5), ("205/55R16", 5.5, 7.5), ("195/50R15", 5.5, 7.0), ("205/50R16", 5.5, 7.5),
-        ("225/50R16", 6.0, 8.0), ("205/45R17", 6.5, 7.5), ("215/45R17", 7.0, 8.0), ("225/45R17", 7.0, 8.5),
-        ("235/45R17", 7.5, 9.0), ("215/40R17", 7.0, 8.5), ("225/40R18", 7.5, 9.0), ("235/40R17", 8.0, 9.5),
+        ("175/70R13", 4.5, 6.0),
+        ("185/70R14", 4.5, 6.0),
+        ("205/70R15", 5.0, 7.0),
+        ("175/65R14", 5.0, 6.0),
+        ("185/65R15", 5.0, 6.5),
+        ("195/65R15", 5.5, 7.0),
+        ("185/60R14", 5.0, 6.5),
+        ("195/60R15", 5.5, 7.0),
+        ("185/55R15", 5.0, 6.5),
+        ("205/55R16", 5.5, 7.5),
+        ("195/50R15", 5.5, 7.0),
+        ("205/50R16", 5.5, 7.5),
+        ("225/50R16", 6.0, 8.0),
+        ("205/45R17", 6.5, 7.5),
+        ("215/45R17", 7.0, 8.0),
+        ("225/45R17", 7.0, 8.5),
+        ("235/45R17", 7.5, 9.0),
+        ("215/40R17", 7.0, 8.5),
+        ("225/40R18", 7.5, 9.0),
+        ("235/40R17", 8.0, 9.5),
         ("255/35R18", 8.5, 10.0),
     ],
-)  # fmt: skip
+)
 def test_approved_rims(size: str, low: float, high: float) -> None:
     tyre = read_tyre(size)
     assert wheels.narrowest_rim(tyre.section_width, tyre.aspect_ratio) / INCH == pytest.approx(low)
@@ -198,8 +252,11 @@ ACROSS = {"name": "arm", "part": "inner_sidewall", "clearance": 20 * MM}
 
 def test_points_at_an_angle() -> None:
     """Along the axle a gap loses the side's movement, along a radius the tyre's growth (by hand)."""
-    rows = [ACROSS | {"angle": 0.0}, ACROSS | {"angle": pi / 2},
-            {"name": "arch", "part": "outer_lip", "clearance": 40 * MM, "angle": pi / 3}]  # fmt: skip
+    rows = [
+        ACROSS | {"angle": 0.0},
+        ACROSS | {"angle": pi / 2},
+        {"name": "arch", "part": "outer_lip", "clearance": 40 * MM, "angle": pi / 3},
+    ]
     outputs, working = run(points=rows)
     left = outputs["clearance_left"]
     assert left["1"] == pytest.approx(20 * MM - outputs["inner_sidewall_movement"])

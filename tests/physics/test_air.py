@@ -56,9 +56,12 @@ def test_saturation_vapour_pressure_against_iapws(celsius: float) -> None:
 def test_saturation_vapour_pressure_over_supercooled_water(temperature: float) -> None:
     t = temperature
     expected = exp(
-        54.842763 - 6763.22 / t - 4.21 * log(t) + 0.000367 * t
+        54.842763
+        - 6763.22 / t
+        - 4.21 * log(t)
+        + 0.000367 * t
         + tanh(0.0415 * (t - 218.8)) * (53.878 - 1331.22 / t - 9.44523 * log(t) + 0.014025 * t)
-    )  # fmt: skip
+    )
     assert air.saturation_vapour_pressure(t) == pytest.approx(expected, rel=4e-3)
 
 

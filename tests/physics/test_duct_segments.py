@@ -14,8 +14,13 @@ Row = dict[str, Any]
 INLET: Row = {"kind": "inlet", "name": "mouth", "diameter": 0.07, "edge": "sharp"}
 HOSE: Row = {"kind": "hose", "name": "hose", "diameter": 0.07, "length": 1.0, "roughness": 0.0035}
 BEND: Row = {
-    "kind": "bend", "name": "bend", "diameter": 0.07, "bend_radius": 0.105, "angle": pi / 2, "roughness": 0.0,
-}  # fmt: skip
+    "kind": "bend",
+    "name": "bend",
+    "diameter": 0.07,
+    "bend_radius": 0.105,
+    "angle": pi / 2,
+    "roughness": 0.0,
+}
 CONE: Row = {"kind": "expansion", "name": "cone", "diameter": 0.07, "diameter_after": 0.08, "length": 0.06}
 EXIT: Row = {"kind": "exit", "name": "dump", "diameter": 0.07}
 FILTER: Row = {
@@ -55,13 +60,18 @@ def test_lengths_along_the_axis() -> None:
     assert lengths == pytest.approx([0, 1.0, 0.105 * pi / 2, 0.005])
 
 
-@pytest.mark.parametrize("kind,columns", [
-    ("inlet", ["diameter", "edge"]), ("hose", ["diameter", "length", "roughness"]),
-    ("bend", ["diameter", "bend_radius", "angle", "roughness"]),
-    ("expansion", ["diameter", "diameter_after"]),
-    ("filter", ["rated_pressure", "rated_flow", "exponent"]), ("fitting", ["diameter", "loss_coefficient"]),
-    ("exit", ["diameter"]),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    "kind,columns",
+    [
+        ("inlet", ["diameter", "edge"]),
+        ("hose", ["diameter", "length", "roughness"]),
+        ("bend", ["diameter", "bend_radius", "angle", "roughness"]),
+        ("expansion", ["diameter", "diameter_after"]),
+        ("filter", ["rated_pressure", "rated_flow", "exponent"]),
+        ("fitting", ["diameter", "loss_coefficient"]),
+        ("exit", ["diameter"]),
+    ],
+)
 def test_columns_that_a_kind_needs(kind: str, columns: list[str]) -> None:
     rows = {row["kind"]: row for row in (INLET, HOSE, BEND, CONE, EXIT, FILTER)}
     whole = rows.get(kind, {"kind": "fitting", "diameter": 0.07, "loss_coefficient": 1.0, "name": "piece"})
@@ -75,26 +85,38 @@ def test_columns_that_a_kind_needs(kind: str, columns: list[str]) -> None:
     ("rows", "found", "expected"),
     [
         ([HOSE | {"angle": 1.0}], "segment hose (hose) with angle", "only diameter, length, roughness"),
-        ([INLET | {"edge_radius": 0.01}], "segment mouth (inlet) sharp with edge_radius",
-         "edge_radius with edge: rounded only"),
+        (
+            [INLET | {"edge_radius": 0.01}],
+            "segment mouth (inlet) sharp with edge_radius",
+            "edge_radius with edge: rounded only",
+        ),
         ([CONE | {"angle": 1.0}], "segment cone (expansion) with angle and length", "one of them"),
-        ([CONE | {"diameter_after": 0.06}], "segment cone (expansion) from 70 mm to 60 mm",
-         "an expansion that widens, a contraction that narrows"),
+        (
+            [CONE | {"diameter_after": 0.06}],
+            "segment cone (expansion) from 70 mm to 60 mm",
+            "an expansion that widens, a contraction that narrows",
+        ),
         ([HOSE, HOSE], "two segments named hose", "a name for each"),
         ([HOSE | {"name": "a.b"}], "the name “a.b”", "letters, with digits, - and _"),
         ([HOSE | {"name": "12"}], "the name “12”", "letters, with digits, - and _"),
-        ([HOSE, EXIT | {"diameter": 0.08}], "segment dump (exit) of 80 mm after a bore of 70 mm",
-         "an expansion or a contraction between them"),
+        (
+            [HOSE, EXIT | {"diameter": 0.08}],
+            "segment dump (exit) of 80 mm after a bore of 70 mm",
+            "an expansion or a contraction between them",
+        ),
         ([HOSE, INLET], "segment mouth (inlet) on a bore of 70 mm", "still air before it: an exit"),
         ([HOSE, FILTER], "segment panel (filter) on a bore of 70 mm", "still air before it: an exit"),
         ([FILTER, HOSE], "segment hose (hose) in still air", "an inlet before it"),
         (OLD, "one path, a", "two paths or more, or none"),
         ([*OLD, *path("b", INLET)], "path b, which ends with inlet", "an exit at the end of each path"),
         ([HOSE, *OLD, *NEW], "paths that part from the bore of hose", "paths that begin outside or in a box"),
-        ([*OLD, FILTER, *NEW], "segment mouth-b of path b after one of no path",
-         "the rows of all paths together"),
+        (
+            [*OLD, FILTER, *NEW],
+            "segment mouth-b of path b after one of no path",
+            "the rows of all paths together",
+        ),
     ],
-)  # fmt: skip
+)
 def test_rows_that_do_not_fit(rows: list[Row], found: str, expected: str) -> None:
     assert refused(InputsConflict, *rows) == ("segments", found, expected)
 

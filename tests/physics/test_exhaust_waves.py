@@ -61,9 +61,7 @@ def test_reflection_at_a_step() -> None:
 def test_uncertainty_of_a_length_against_the_package() -> None:
     """uncertainties 3.2.3: a θ / (2 n ω) with ± on a and θ."""
     length = ufloat(640, 18) * ufloat(radians(120), radians(4)) / (2 * 733.0)
-    whole = exhaust_waves.length_uncertainty(
-        length.nominal_value, 640.0, 18.0, radians(120), radians(4)
-    )  # fmt: skip
+    whole = exhaust_waves.length_uncertainty(length.nominal_value, 640.0, 18.0, radians(120), radians(4))
     assert whole == pytest.approx(length.std_dev, rel=1e-9)
     # 60 K of 1067.56 K move √T, and so the length, by 2.8101 % (by hand)
     part = exhaust_waves.length_uncertainty_by_temperature(1.0, 1067.56, 60.0)

@@ -171,9 +171,21 @@ def test_a_rough_bend() -> None:
 # page, the others from memory and by the polynomial of fluids 1.3.1, within 1.5 % of all of them.
 @pytest.mark.parametrize(
     ("ratio", "expected"),
-    [(1, 20), (1.5, 14), (2, 12), (3, 12), (4, 14), (6, 17), (8, 24), (10, 30), (12, 34), (14, 38), (16, 42),
-     (20, 50)],
-)  # fmt: skip
+    [
+        (1, 20),
+        (1.5, 14),
+        (2, 12),
+        (3, 12),
+        (4, 14),
+        (6, 17),
+        (8, 24),
+        (10, 30),
+        (12, 34),
+        (14, 38),
+        (16, 42),
+        (20, 50),
+    ],
+)
 def test_crane_bends_as_printed(ratio: float, expected: float) -> None:
     assert fittings.crane_bend_ratio(ratio) == pytest.approx(expected, abs=1e-12)
     whole = theirs.bend_rounded(Di=0.07, angle=90, bend_diameters=ratio, method="Crane")
@@ -245,15 +257,24 @@ def test_filter(exponent: float, times: float) -> None:
         (lambda: fittings.edge_radius_ratio(0.01, 0), "diameter", "more than 0"),
         (lambda: fittings.stated_loss_coefficient(-1), "loss_coefficient", "0 or more"),
         (lambda: fittings.cone_angle(0.05, 0.07, 0), "length", "more than 0"),
-        (lambda: fittings.expansion_loss_coefficient(0.07, 0.05, 1), "diameter_after",
-         "more than before, 0.07 m"),
+        (
+            lambda: fittings.expansion_loss_coefficient(0.07, 0.05, 1),
+            "diameter_after",
+            "more than before, 0.07 m",
+        ),
         (lambda: fittings.expansion_loss_coefficient(0.05, 0.07, 0.03), "angle", "0.0349066 to 3.14159"),
-        (lambda: fittings.contraction_loss_coefficient(0.05, 0.07, 1), "diameter_after",
-         "less than before, 0.05 m"),
+        (
+            lambda: fittings.contraction_loss_coefficient(0.05, 0.07, 1),
+            "diameter_after",
+            "less than before, 0.05 m",
+        ),
         (lambda: fittings.contraction_loss_coefficient(0.07, 0.05, 3.2), "angle", "0.0349066 to 3.14159"),
         (lambda: fittings.cone_friction_length(0.07, 0.05, 0.03), "angle", "0.0349066 to 3.14159"),
-        (lambda: fittings.cone_friction_length(0.05, 0.05, 0.1), "diameter_after",
-         "another than before, 0.05 m"),
+        (
+            lambda: fittings.cone_friction_length(0.05, 0.05, 0.1),
+            "diameter_after",
+            "another than before, 0.05 m",
+        ),
         (lambda: fittings.cone_loss_coefficient(0.1, -0.1), "wall", "0 or more"),
         (lambda: fittings.bend_shape_factor(0.9, 1), "radius_ratio", "1 to 7"),
         (lambda: fittings.bend_shape_factor(7.1, 1), "radius_ratio", "1 to 7"),
@@ -269,7 +290,7 @@ def test_filter(exponent: float, times: float) -> None:
         (lambda: fittings.filter_loss(0.1, 300, 0.1, 2.1), "exponent", "1 to 2"),
         (lambda: fittings.filter_loss(0.1, 0, 0.1, 2), "rated_pressure", "more than 0"),
     ],
-)  # fmt: skip
+)
 def test_refusals(call: object, name: str, expected: str) -> None:
     with pytest.raises(OutOfRange) as caught:
         call()  # type: ignore[operator]

@@ -54,9 +54,14 @@ CANTERA = [
 
 @pytest.mark.parametrize(("ratio", "co", "h2", "co2", "constant", "at_900", "at_1300"), CANTERA)
 def test_burnt_petrol_against_equilibrium(
-    ratio: float, co: float, h2: float, co2: float, constant: float,
-    at_900: tuple[float, float, float], at_1300: tuple[float, float, float],
-) -> None:  # fmt: skip
+    ratio: float,
+    co: float,
+    h2: float,
+    co2: float,
+    constant: float,
+    at_900: tuple[float, float, float],
+    at_1300: tuple[float, float, float],
+) -> None:
     found = burnt(ratio)
     assert found["carbon_monoxide"] / found["moles"] == pytest.approx(co, abs=0.0008)
     assert found["hydrogen"] / found["moles"] == pytest.approx(h2, abs=0.0008)

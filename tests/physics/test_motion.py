@@ -91,9 +91,12 @@ def test_error_stays_near_the_tolerance(tolerance: float) -> None:
 
 
 @given(
-    st.lists(st.floats(500, 6000), min_size=3, max_size=8), st.floats(0, 300), st.floats(0, 6),
-    st.floats(0.1, 0.9), st.floats(0.2, 0.95),
-)  # fmt: skip
+    st.lists(st.floats(500, 6000), min_size=3, max_size=8),
+    st.floats(0, 300),
+    st.floats(0, 6),
+    st.floats(0.1, 0.9),
+    st.floats(0.2, 0.95),
+)
 def test_against_scipy_over_a_broken_line(
     forces: list[float], constant: float, linear: float, quadratic: float, share: float
 ) -> None:

@@ -156,7 +156,7 @@ def test_balance_of_pressure() -> None:
         (lambda: pipes.static_pressure(0, -1), "dynamic_pressure", "0 or more"),
         (lambda: pipes.share(1, 0), "whole", "more than 0"),
     ],
-)  # fmt: skip
+)
 def test_refusals(call: object, name: str, expected: str) -> None:
     with pytest.raises(OutOfRange) as caught:
         call()  # type: ignore[operator]

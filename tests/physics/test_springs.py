@@ -16,9 +16,16 @@ def load(
     outer: float, inner: float, thickness: float, height: float, deflection: float, **at: float
 ) -> float:
     return springs.diaphragm_load(
-        outer, inner, thickness, height, at.get("pressing", outer), at.get("fulcrum", inner), deflection,
-        springs.SPRING_STEEL_MODULUS, springs.SPRING_STEEL_POISSON,
-    )  # fmt: skip
+        outer,
+        inner,
+        thickness,
+        height,
+        at.get("pressing", outer),
+        at.get("fulcrum", inner),
+        deflection,
+        springs.SPRING_STEEL_MODULUS,
+        springs.SPRING_STEEL_POISSON,
+    )
 
 
 @pytest.mark.parametrize(

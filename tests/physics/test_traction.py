@@ -35,9 +35,15 @@ def test_steepest_grade_that_a_car_climbs(axle: str, share: float, slope: float)
     # tan α = 7/39 (10.18°) with driven rear wheels and 72/233 (17.17°) with driven front wheels.
     angle = atan(slope)
     found = limit(
-        axle, vehicle_mass=15_000 / G, drive_axle_share=share / 2.675, gradient_angle=angle,
-        centre_of_gravity_height=0.475, wheelbase=2.675, tyre_friction=0.5, rolling_resistance=0.0,
-    )  # fmt: skip
+        axle,
+        vehicle_mass=15_000 / G,
+        drive_axle_share=share / 2.675,
+        gradient_angle=angle,
+        centre_of_gravity_height=0.475,
+        wheelbase=2.675,
+        tyre_friction=0.5,
+        rolling_resistance=0.0,
+    )
     assert found == pytest.approx(15_000 * sin(angle), rel=1e-12)
 
 
@@ -48,22 +54,41 @@ def test_without_height_nothing_moves_between_the_axles() -> None:
     assert found / 900.0 == pytest.approx(2.82, abs=0.005)
     # Assignment Expert, question 176272: 840 kg, 54 % on the driven wheels, friction 1.70 give 7556.98 N
     # with g = 9.8 m/s².
-    found = limit("rear", vehicle_mass=840.0, drive_axle_share=0.54, tyre_friction=1.70,
-                  centre_of_gravity_height=1e-9, rolling_resistance=0.0)  # fmt: skip
+    found = limit(
+        "rear",
+        vehicle_mass=840.0,
+        drive_axle_share=0.54,
+        tyre_friction=1.70,
+        centre_of_gravity_height=1e-9,
+        rolling_resistance=0.0,
+    )
     assert found * 9.8 / G == pytest.approx(7556.98, abs=0.005)
 
 
 @given(
-    st.sampled_from(["rear", "front"]), st.floats(0.3, 0.6), st.floats(-0.2, 0.3), st.floats(0.2, 0.6),
-    st.floats(1.8, 3.0), st.floats(0.1, 1.0), st.floats(0, 400), st.floats(0, 900),
-)  # fmt: skip
+    st.sampled_from(["rear", "front"]),
+    st.floats(0.3, 0.6),
+    st.floats(-0.2, 0.3),
+    st.floats(0.2, 0.6),
+    st.floats(1.8, 3.0),
+    st.floats(0.1, 1.0),
+    st.floats(0, 400),
+    st.floats(0, 900),
+)
 def test_moments_about_the_contact_of_the_other_axle(
     axle: str, share: float, angle: float, height: float, base: float, mu: float, rolling: float, drag: float
 ) -> None:
     """At the limit force = friction × load, the load from moments, drag at the centre of gravity's height."""
     mass = 900.0
-    force = limit(axle, drive_axle_share=share, gradient_angle=angle, centre_of_gravity_height=height,
-                  wheelbase=base, tyre_friction=mu, rolling_resistance=rolling)  # fmt: skip
+    force = limit(
+        axle,
+        drive_axle_share=share,
+        gradient_angle=angle,
+        centre_of_gravity_height=height,
+        wheelbase=base,
+        tyre_friction=mu,
+        rolling_resistance=rolling,
+    )
     acceleration = (force - rolling - drag - mass * G * sin(angle)) / mass
     transfer = (mass * acceleration + drag + mass * G * sin(angle)) * height / base
     load = share * mass * G * cos(angle) + (transfer if axle == "rear" else -transfer)

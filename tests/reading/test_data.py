@@ -7,8 +7,8 @@ from typing import Any
 
 import pytest
 
-from buildlog.calculator import Input, Number, Table, Whole
 from buildlog.diagnostics import Refused
+from buildlog.kinds.declaration import Input, Number, Table, Whole
 from buildlog.reading.data import read_data
 
 FORM = Table(

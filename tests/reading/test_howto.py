@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from buildlog.diagnostics import Severity
-from buildlog.proof import proof
+from buildlog.proof.proof import proof
 from buildlog.reading.howto import KEYS, series_faults
 from buildlog.reading.whole_page import Page, read_page
 from tests.jobs import FILES, FIRST
@@ -134,7 +134,7 @@ def test_a_loose_figure_of_the_front_matter_is_found(tmp_path: Path) -> None:
         ("bill: pair", "how-to-shape", "2:7", "“pair”", "a parts block of this page"),
         ("time: 1 h\ntime: 2 h", "duplicate-key", "3:1", "“time” twice", "each key once"),
     ],
-)  # fmt: skip
+)
 def test_what_cannot_be_read_is_said_with_its_place(
     front: str, code: str, place: str, found: str, expected: str
 ) -> None:

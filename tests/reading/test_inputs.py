@@ -6,13 +6,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from buildlog import units
-from buildlog.calculator import Choice, Flag, Input, Listed, Number, Ratio, Table, Text, Tyre, Whole
+from buildlog.book.addresses import UNKNOWN_ADDRESS
 from buildlog.diagnostics import Position, Refused
+from buildlog.figures import units
+from buildlog.kinds.declaration import Choice, Flag, Input, Listed, Number, Ratio, Table, Text, Tyre, Whole
+from buildlog.kinds.results import Value
 from buildlog.reading.inputs import FAILED, InputReader
-from buildlog.reading.nodes import Mapping, read_yaml, whole_file
-from buildlog.results import Value
-from buildlog.targets import UNKNOWN_ADDRESS
+from buildlog.reading.nodes import YamlMapping, read_yaml, whole_file
 
 SPEED = Number("speed", "km/h", 10, 300, "road cars")
 FREE = Number("length", "m")
@@ -62,7 +62,7 @@ def test_numbers_become_si(text: str, form: Number, si: float) -> None:
 
 def test_a_comma_in_braces_is_no_thousands_separator() -> None:
     node, findings = read_yaml("{x: 7,000 rpm}", whole_file("p.md"))
-    assert isinstance(node, Mapping)
+    assert isinstance(node, YamlMapping)
     assert not findings
     one = reader()
     one.read_all(
@@ -179,8 +179,8 @@ def test_the_same_speed_in_any_unit(unit: units.Unit, kilometres_per_hour: float
     st.sampled_from([SPEED, FREE, RATIO, Whole(), Tyre(), Flag(), Text(), Listed(RATIO)]),
 )
 def test_any_text_gives_a_value_or_a_fault(text: str, form: object) -> None:
-    from buildlog.reading.nodes import Scalar
+    from buildlog.reading.nodes import YamlScalar
 
     one = reader()
-    value = one.read(Scalar(Position("p.md"), text), form, ("x",))  # type: ignore[arg-type]
+    value = one.read(YamlScalar(Position("p.md"), text), form, ("x",))  # type: ignore[arg-type]
     assert (value is FAILED) == bool(one.faults)

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
+from buildlog.reading.markdown.scanner import scan
 from buildlog.reading.markers import NAMES, marker_faults, read_markers
-from buildlog.reading.scanner import scan
 
 MARKER = '<div data-buildlog="ledger"></div>'
 

@@ -5,7 +5,7 @@ import yaml
 from hypothesis import given
 from hypothesis import strategies as st
 
-from buildlog.reading.nodes import Mapping, Scalar, Sequence, read_yaml, whole_file
+from buildlog.reading.nodes import YamlList, YamlMapping, YamlScalar, read_yaml, whole_file
 
 PLACE = whole_file("page.md")
 
@@ -50,8 +50,8 @@ def test_alias_bomb_ends_at_once() -> None:
         f"a{n}: &a{n} [{', '.join(['*a' + str(n - 1)] * 9)}]\n" for n in range(1, 9)
     )
     root, findings = read_yaml(bomb, PLACE)
-    assert isinstance(root, Mapping)
-    assert sum(len(value.items) for _, value in root.entries if isinstance(value, Sequence)) == 8 * 9
+    assert isinstance(root, YamlMapping)
+    assert sum(len(value.items) for _, value in root.entries if isinstance(value, YamlList)) == 8 * 9
     assert any(finding.found.startswith("the alias") for finding in findings)
 
 
@@ -62,15 +62,15 @@ def test_yaml_guesses_nothing(text: str) -> None:
     """Types that YAML 1.1 resolvers would turn into numbers, dates or booleans stay as written."""
     root, findings = read_yaml(f"a: {text}", PLACE)
     assert not findings
-    assert isinstance(root, Mapping)
-    assert root.get("a") == Scalar(root.get("a").position, text, False)  # type: ignore[union-attr]
+    assert isinstance(root, YamlMapping)
+    assert root.get("a") == YamlScalar(root.get("a").position, text, False)  # type: ignore[union-attr]
 
 
 def test_positions_are_code_points() -> None:
     root, _ = read_yaml('"é̈😀": [α, β]', PLACE)
-    assert isinstance(root, Mapping)
+    assert isinstance(root, YamlMapping)
     items = root.entries[0][1]
-    assert isinstance(items, Sequence)
+    assert isinstance(items, YamlList)
     assert [item.position.column for item in items.items] == [9, 12]
 
 
@@ -97,11 +97,11 @@ def test_agrees_with_pyyaml(data: dict, flow: bool) -> None:
     assert [one for one in findings if one.code != "yaml-refused"] == findings
 
     def plain(node: object) -> object:
-        if isinstance(node, Mapping):
+        if isinstance(node, YamlMapping):
             return {key.text: plain(value) for key, value in node.entries}
-        if isinstance(node, Sequence):
+        if isinstance(node, YamlList):
             return [plain(item) for item in node.items]
-        assert isinstance(node, Scalar)
+        assert isinstance(node, YamlScalar)
         return node.text
 
     assert plain(root) == data

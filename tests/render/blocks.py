@@ -6,10 +6,10 @@ from dataclasses import replace
 from types import ModuleType
 from typing import Any
 
-from buildlog.book import Book
-from buildlog.calculator import Input, Output, Source, Text
+from buildlog.book.book import Book
+from buildlog.kinds.declaration import Input, Output, Source, Text
+from buildlog.kinds.results import BlockResult, CaseResult, GivenInput, Value
 from buildlog.reading.settings import Settings
-from buildlog.results import BlockResult, CaseResult, GivenInput, Value
 
 GEARING = """\
 id: shorter-final

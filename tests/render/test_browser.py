@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 
 from buildlog.render import stylesheet
+from tests.page.test_extension import render
 from tests.render.blocks import GEARING, fence
-from tests.test_markdown import render
 
 MEASURED = GEARING.replace("cruise_speed:", "rolling_circumference: 1.752 ± 0.003 m\n  cruise_speed:")
 PAGE = "\n\n".join(

@@ -8,14 +8,14 @@ from decimal import Decimal
 
 import pytest
 
-from buildlog.calculator import Axis, ChartSpec, Marker, Series
 from buildlog.diagnostics import Position, Refused, Severity, declare
-from buildlog.hazards import HAZARDS
-from buildlog.render import Link, render_card
+from buildlog.figures.units import find, units_of
+from buildlog.kinds.declaration import Axis, ChartSpec, Marker, Series
+from buildlog.kinds.hazards import HAZARDS
+from buildlog.kinds.results import BlockResult, Value, card_anchor, row_anchor
+from buildlog.render import LinkPiece, render_card
 from buildlog.render.card import cautions_of
 from buildlog.render.table import sentence
-from buildlog.results import BlockResult, Value, card_anchor, row_anchor
-from buildlog.units import find, units_of
 from tests.parsed_html import Tag, parse, shape
 from tests.render.blocks import GEARING, compute, made_of, uncertain
 
@@ -33,7 +33,7 @@ HOSTILE = [
 ]
 
 
-def href(link: Link) -> str:
+def href(link: LinkPiece) -> str:
     return f"{link.page or ''}#{link.anchor}"
 
 
@@ -274,9 +274,13 @@ def test_chart_comes_with_its_data_and_a_refused_one_says_why() -> None:
 def test_long_curves_are_thinned_in_the_table_and_it_says_so() -> None:
     points = [float(number) for number in range(1000)]
     spec = ChartSpec(
-        "t", "d", Axis("x", "length", "m"), Axis("y", "length", "m"), (Series("s", points, points),),
+        "t",
+        "d",
+        Axis("x", "length", "m"),
+        Axis("y", "length", "m"),
+        (Series("s", points, points),),
         (Marker("here", 3.0, float("inf")), Marker("there", y=2.0)),
-    )  # fmt: skip
+    )
     tree = card(replace(compute(GEARING), charts=(spec,)), draw=drawn)
     cells = [[cell.words for cell in row.all("td")] for row in tree.all(css="buildlog-data")[0].all("tr")]
     assert len(cells) < 70
@@ -318,8 +322,16 @@ def test_nothing_an_author_writes_becomes_markup(text: str) -> None:
 def test_nothing_in_a_finding_or_a_chart_becomes_markup(text: str) -> None:
     def made(words: str) -> BlockResult:
         block = made_of("x")
-        fault = _CODE.at(Position(words, 1, 2), words, found=words, expected=words, help=words,
-                         second=Position(words), second_label=words, severity=Severity.WARNING)  # fmt: skip
+        fault = _CODE.at(
+            Position(words, 1, 2),
+            words,
+            found=words,
+            expected=words,
+            help=words,
+            second=Position(words),
+            second_label=words,
+            severity=Severity.WARNING,
+        )
         axis = Axis(words, "length", "m")
         spec = ChartSpec(words, words, axis, axis, (Series(words, [0.0], [1.0]),), (Marker(words, 1.0),))
         return replace(block, faults=(fault,), charts=(spec,))
@@ -374,5 +386,7 @@ def test_a_link_to_another_page_is_kept_apart_for_the_site_to_address() -> None:
     given = next(iter(block.cases.values())).given["note"]
     moved = replace(given, origin="calc", reference="calc:other/page#run.after.peak_torque")
     cases = {name: replace(one, given={"note": moved}) for name, one in block.cases.items()}
-    links = [piece for piece in render_card(replace(block, cases=cases)).pieces if isinstance(piece, Link)]
+    links = [
+        piece for piece in render_card(replace(block, cases=cases)).pieces if isinstance(piece, LinkPiece)
+    ]
     assert [(link.page, link.anchor) for link in links] == [("other/page", "calc-run")]

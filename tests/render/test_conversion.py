@@ -10,16 +10,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from buildlog import units
-from buildlog.agreement import Computed, Tolerance, judge
 from buildlog.diagnostics import Position
-from buildlog.figures import parse
-from buildlog.judging import Judged
+from buildlog.figures import units
+from buildlog.figures.agreement import Computed, Tolerance, judge
+from buildlog.figures.stated import parse
+from buildlog.kinds.results import Value
+from buildlog.proof.judging import Judged
 from buildlog.reading.blocks import SourceEntry
 from buildlog.render.conversion import decimals_of, other_label, write_rounded
 from buildlog.render.keys import key_text, key_words
 from buildlog.render.quantities import other_of
-from buildlog.results import Value
 from tests.render.blocks import GEARING, compute
 from tests.render.test_card import card
 
@@ -42,9 +42,16 @@ def computed(label: str, si: float, dimension: str, unit: str, *, change: bool =
     verdict = judge(stated, Computed(si, dimension), own, change=change)
     assert verdict.agrees, "the test's own figure must be right"
     return Judged(
-        "calc", label, "calc:x.y", label, True, stated=stated, value=Value(si, dimension, unit, 1),
-        verdict=verdict, versus="before" if change else "",
-    )  # fmt: skip
+        "calc",
+        label,
+        "calc:x.y",
+        label,
+        True,
+        stated=stated,
+        value=Value(si, dimension, unit, 1),
+        verdict=verdict,
+        versus="before" if change else "",
+    )
 
 
 def other(judged: Judged) -> str:

@@ -6,13 +6,13 @@ from pathlib import Path
 
 import pytest
 
-from buildlog.book import Book
+from buildlog.book.book import Book
 from buildlog.diagnostics import Position
-from buildlog.judging import Judged, Places, judge_figure
+from buildlog.kinds.results import row_anchor
+from buildlog.proof.judging import Judged, Places, judge_figure
 from buildlog.reading.blocks import SourceEntry
 from buildlog.reading.settings import Settings
-from buildlog.render import Link, render_figure, render_findings, render_sources
-from buildlog.results import row_anchor
+from buildlog.render import LinkPiece, render_figure, render_findings, render_sources
 from tests.parsed_html import Tag, parse, shape
 from tests.render.blocks import GEARING, fence
 from tests.render.test_card import HOSTILE, href
@@ -150,10 +150,14 @@ def test_in_a_heading_there_is_no_note_but_the_verdict_stays() -> None:
 
 def test_a_figure_of_another_page_is_a_link_for_the_site_to_address() -> None:
     other = judge_figure(
-        book("gearbox/final"), "elsewhere", "132.7 km/h",
-        "calc:gearbox/final#shorter-final.after.speed_at_limit.3", "", Places.all_at(HERE),
-    )  # fmt: skip
-    links = [piece for piece in render_figure(other, "elsewhere", "n").pieces if isinstance(piece, Link)]
+        book("gearbox/final"),
+        "elsewhere",
+        "132.7 km/h",
+        "calc:gearbox/final#shorter-final.after.speed_at_limit.3",
+        "",
+        Places.all_at(HERE),
+    )
+    links = [piece for piece in render_figure(other, "elsewhere", "n").pieces if isinstance(piece, LinkPiece)]
     assert {link.page for link in links} == {"gearbox/final"}
 
 

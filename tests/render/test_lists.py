@@ -7,15 +7,15 @@ from typing import Any
 
 import pytest
 
-from buildlog.calculator import ChartSpec
-from buildlog.chart_data import System
-from buildlog.hazards import HAZARDS
-from buildlog.overview import Overview
-from buildlog.proof import proof
+from buildlog.charts.data import System
+from buildlog.kinds.declaration import ChartSpec
+from buildlog.kinds.hazards import HAZARDS
+from buildlog.kinds.results import row_anchor
+from buildlog.proof.overview import Overview
+from buildlog.proof.proof import proof
 from buildlog.reading.markers import LISTS
-from buildlog.render import Link, ledger_script, stylesheet
+from buildlog.render import LinkPiece, ledger_script, stylesheet
 from buildlog.render.lists import render_list
-from buildlog.results import row_anchor
 from tests.jobs import FILES, FIRST, SECOND
 from tests.parsed_html import Tag, parse
 from tests.samples import calc, open_site
@@ -27,7 +27,7 @@ def draw(spec: ChartSpec, anchor: str, system: System) -> str:
     return f'<svg role="img" id="{anchor}"></svg>'
 
 
-def href(link: Link) -> str:
+def href(link: LinkPiece) -> str:
     return f"{link.page or ''}#{link.anchor}"
 
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from buildlog.render import Link, Rendered, render_card
+from buildlog.render import LinkPiece, Rendered, render_card
 from tests.render.blocks import GEARING, compute
 
 
-def searched(*parts: str | Link | Rendered) -> str:
+def searched(*parts: str | LinkPiece | Rendered) -> str:
     return Rendered(parts).searched
 
 
@@ -40,14 +40,17 @@ def test_other_details_stay() -> None:
 
 def test_where_the_first_element_is_left_out_all_is() -> None:
     assert (
-        searched('\n<section class="l" data-search-exclude><p>a</p>', Link(None, "x", "b"), "</section>")
+        searched('\n<section class="l" data-search-exclude><p>a</p>', LinkPiece(None, "x", "b"), "</section>")
         == ""
     )
 
 
 def test_links_and_parts_count_by_their_text() -> None:
     part = Rendered(("<p>b</p>",))
-    assert searched("<p>a ", Link("other", "x", "to <it>"), "</p>", part) == "<p>a to &lt;it&gt;</p><p>b</p>"
+    assert (
+        searched("<p>a ", LinkPiece("other", "x", "to <it>"), "</p>", part)
+        == "<p>a to &lt;it&gt;</p><p>b</p>"
+    )
 
 
 def test_a_card_is_found_by_its_results_and_not_by_its_working() -> None:

@@ -9,8 +9,8 @@ from typing import Any
 
 import pytest
 
-from buildlog.hazards import HAZARDS
-from buildlog.overview import Overview
+from buildlog.kinds.hazards import HAZARDS
+from buildlog.proof.overview import Overview
 from buildlog.render.sheet import has_sheet, sheet_path, workshop_sheet
 from tests.jobs import FILES, FIRST
 from tests.parsed_html import Tag, parse
@@ -61,8 +61,11 @@ def test_the_head(tmp_path: Path) -> None:
         "Way back": "Can be put back to what it was",
     }
     assert [one.one("dt").words for one in tree.one("dl", "blanks").all("div")] == [
-        "Car", "Date", "Done by", "Checked by",
-    ]  # fmt: skip
+        "Car",
+        "Date",
+        "Done by",
+        "Checked by",
+    ]
     assert all(one.words == "" for one in tree.one("dl", "blanks").all("dd"))
 
 

@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from buildlog.book import Book
-from buildlog.proof import Report, proof
+from buildlog.book.book import Book
+from buildlog.proof.proof import Report, proof
 from buildlog.report.fingerprints import fingerprints
 from buildlog.report.sarif import sarif
 from tests.samples import GEARING, write_site

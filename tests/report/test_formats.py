@@ -13,9 +13,9 @@ from click.testing import CliRunner, Result
 from jsonschema import Draft202012Validator
 
 import buildlog.report
-from buildlog.book import Book
+from buildlog.book.book import Book
 from buildlog.cli import main
-from buildlog.proof import Report, proof
+from buildlog.proof.proof import Report, proof
 from buildlog.report.code_quality import code_quality
 from buildlog.report.findings_json import findings_json
 from buildlog.report.summary_markdown import MOST_ROWS, summary_markdown

@@ -16,11 +16,10 @@ from click.testing import CliRunner
 from hypothesis import given
 from hypothesis import strategies as st
 
-from buildlog.book import Book
+from buildlog.book.book import Book
 from buildlog.cli import main
-from buildlog.diagnostics import Diagnostic, Position, Severity
-from buildlog.proof import proof
-from buildlog.reading.nodes import shorten
+from buildlog.diagnostics import Diagnostic, Position, Severity, shorten
+from buildlog.proof.proof import proof
 from buildlog.report.json_text import json_text
 from buildlog.report.printable import printable
 from buildlog.report.summary_markdown import summary_markdown

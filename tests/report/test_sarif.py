@@ -12,8 +12,8 @@ import pytest
 from jsonschema import Draft4Validator
 
 import buildlog.report.sarif
-from buildlog.book import Book
-from buildlog.proof import Report, proof
+from buildlog.book.book import Book
+from buildlog.proof.proof import Report, proof
 from buildlog.report.sarif import sarif
 from tests.samples import GEARING, write_site
 

@@ -16,11 +16,12 @@ import jsonschema
 import pytest
 from click.testing import CliRunner
 
-from buildlog import catalogue, units
-from buildlog.book import Book
+from buildlog.book.book import Book
 from buildlog.cli import main
 from buildlog.diagnostics import Refused
-from buildlog.reading.nodes import Mapping, Node, Scalar, Sequence, read_yaml, whole_file
+from buildlog.figures import units
+from buildlog.kinds import catalogue
+from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar, read_yaml, whole_file
 from buildlog.report.schemas import NAMES, schema, schema_files
 from buildlog.report.value_pattern import value_pattern
 from tests.calculators.test_all_kinds import example
@@ -30,13 +31,13 @@ CONTENT = ROOT / "content"
 _NUMBER = re.compile(r"[-+]?(?:\.[0-9]+|[0-9]+(?:\.[0-9]*)?)(?:[eE][-+]?[0-9]+)?")
 
 
-def core(node: Node | None) -> Any:
+def core(node: YamlNode | None) -> Any:
     """A node as YAML 1.2's core schema has it."""
-    if isinstance(node, Mapping):
+    if isinstance(node, YamlMapping):
         return {key.text: core(value) for key, value in node.entries}
-    if isinstance(node, Sequence):
+    if isinstance(node, YamlList):
         return [core(item) for item in node.items]
-    if not isinstance(node, Scalar):
+    if not isinstance(node, YamlScalar):
         return None
     if node.quoted:
         return node.text
@@ -130,14 +131,30 @@ def test_every_unit_in_every_spelling_passes_for_its_own_dimension() -> None:
 @pytest.mark.parametrize(
     ("dimension", "text"),
     [
-        ("length", "5 ft 6 in"), ("length", "5′ 6″"), ("length", "5' 6\""), ("length", "3/8 in"),
-        ("length", "½ in"), ("length", "5 μm"), ("torque", "39 N*m"), ("torque", "39 N m"),
-        ("torque", "39 N-m"), ("torque", "39 N⋅m"), ("torque", "90 N·m ± 2 %"), ("density", "1.2 kg/m^3"),
-        ("density", "1.2 kg / m**3"), ("area", "2 cm^2"), ("ratio", "41/9"), ("ratio", "4.56:1"),
-        ("ratio", "0.96 ± 0.01"), ("ratio", "(96 ± 2) %"), ("ratio", "1.2e-3"), ("temperature", "20 ℃"),
-        ("time", "1 min 23.4 s"), ("speed", "calc:a-page#block.case.speed.3"),
+        ("length", "5 ft 6 in"),
+        ("length", "5′ 6″"),
+        ("length", "5' 6\""),
+        ("length", "3/8 in"),
+        ("length", "½ in"),
+        ("length", "5 μm"),
+        ("torque", "39 N*m"),
+        ("torque", "39 N m"),
+        ("torque", "39 N-m"),
+        ("torque", "39 N⋅m"),
+        ("torque", "90 N·m ± 2 %"),
+        ("density", "1.2 kg/m^3"),
+        ("density", "1.2 kg / m**3"),
+        ("area", "2 cm^2"),
+        ("ratio", "41/9"),
+        ("ratio", "4.56:1"),
+        ("ratio", "0.96 ± 0.01"),
+        ("ratio", "(96 ± 2) %"),
+        ("ratio", "1.2e-3"),
+        ("temperature", "20 ℃"),
+        ("time", "1 min 23.4 s"),
+        ("speed", "calc:a-page#block.case.speed.3"),
     ],
-)  # fmt: skip
+)
 def test_other_ways_to_write_a_value_pass(dimension: str, text: str) -> None:
     assert re.search(value_pattern(dimension), text)
 

@@ -1,0 +1,1 @@
+"""All pages together: blocks computed in order, and where an address leads."""

@@ -1,0 +1,130 @@
+"""Where a ``calc:`` address leads inside a computed block, and what to say when it leads nowhere; the change
+of a value there against another case."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from buildlog.diagnostics import Refused, declare, did_you_mean, shorten
+from buildlog.kinds.results import BlockResult, Value
+from buildlog.reading.addresses import Address
+
+UNKNOWN_ADDRESS = declare(
+    "unknown-address",
+    "the address names something that is not there",
+    why="A figure that rests on a missing block, case or quantity rests on nothing.",
+    mend="Name a block, a case and a quantity that exist; `buildlog working PAGE#BLOCK` lists them.",
+    example="[124.8 km/h](calc:shorter-finale.after.speed_at_limit.3)",
+)
+RESTS_ON_FAULT = declare(
+    "rests-on-fault",
+    "the block it rests on could not be computed",
+    why="Until the block is mended nobody knows whether this figure is right.",
+    mend="Mend the block first.",
+    example="[135.5 km/h](calc:shorter-final.after.speed_at_limit.3)  # and it misses an input",
+)
+ADDRESS_UNREADABLE = declare(
+    "address-unreadable",
+    "the address cannot be read",
+    why="What a figure rests on must be plain.",
+    mend="Write calc:[page#]block[.case].quantity[.key], cite:source or told:source.",
+    example="[124.8 km/h](calc:shorter-final)",
+)
+
+
+@dataclass(frozen=True)
+class Target:
+    """What a ``calc:`` address leads to."""
+
+    block: BlockResult
+    case: str
+    output: str
+    key: str
+    value: Value
+
+
+def within(block: BlockResult, address: Address) -> Target:
+    """Case, quantity and key inside a block."""
+    rest = list(address.rest)
+    if rest[0] in block.cases:
+        case = rest.pop(0)
+    elif len(block.cases) == 1:
+        case = next(iter(block.cases))
+    elif rest[0] in block.outputs:
+        raise unknown(
+            f"no case in “{address.text}”",
+            "the case as well: " + ", ".join(block.cases),
+            rest[0],
+            block.cases,
+        )
+    else:
+        raise unknown(f"the case “{rest[0]}”", "one of " + ", ".join(block.cases), rest[0], block.cases)
+    values = {name: value for name, value in block.cases[case].values.items() if not isinstance(value, str)}
+    if not rest:
+        raise unknown(f"no quantity in “{address.text}”", "one of " + ", ".join(values), "", values)
+    name, key = rest[0], rest[1] if len(rest) > 1 else ""
+    if len(rest) > 2:
+        raise unknown(f"“{'.'.join(rest)}”", "a quantity and a key", name, values)
+    if name not in values:
+        declared = block.outputs.get(name)
+        if declared is not None and declared.dimension == "text":
+            raise unknown(f"“{name}”, which is words", "a quantity with a value", "", values)
+        if declared is not None:
+            raise unknown(
+                f"“{name}”, which this block does not compute",
+                "the inputs it needs: " + ", ".join(declared.needs),
+                "",
+                (),
+            )
+        raise unknown(f"the quantity “{name}”", "one of " + ", ".join(values), name, values)
+    value = values[name]
+    if isinstance(value, dict):
+        if key not in value:
+            found = f"{name}.{key}" if key else f"“{name}” without a {block.outputs[name].key}"
+            raise unknown(found, f"{name} and one of " + ", ".join(value), key, value)
+        return Target(block, case, name, key, value[key])
+    if key:
+        raise unknown(f"“{name}.{key}”", f"{name}, which has a single value", "", ())
+    return Target(block, case, name, "", value)
+
+
+def unknown(found: str, expected: str, word: str, known: Iterable[str]) -> Refused:
+    return Refused("address", found, shorten(expected, 200), did_you_mean(word, known), UNKNOWN_ADDRESS.name)
+
+
+def change(target: Target, versus: str, percent: bool) -> Value:
+    """The change of a value against another case of its block: relative where `percent`, else a difference.
+
+    Contributions are combined per origin before they are squared, so that an input which both cases
+    share cancels as it should (JCGM 100:2008, F.1.2).
+    """
+    block = target.block
+    if versus not in block.cases:
+        cases = ", ".join(filter(None, block.cases)) or "it has none"
+        raise _no_change(versus, f"another case of the block: {cases}", did_you_mean(versus, block.cases))
+    if versus == target.case:
+        raise _no_change(versus, "a case other than the figure's own")
+    other = block.value(versus, target.output, target.key)
+    if not isinstance(other, Value):
+        raise _no_change(versus, f"a case that has {target.output}")
+    value = target.value
+    origins = value.contributions.keys() | other.contributions.keys()
+    first, second = value.contributions, other.contributions
+    if percent:
+        if other.si == 0:
+            raise _no_change(f"{versus}, where it is 0", "a base other than 0", "state the difference")
+        parts = {
+            name: first.get(name, 0.0) / other.si - second.get(name, 0.0) * value.si / other.si**2
+            for name in origins
+        }
+        return Value((value.si - other.si) / other.si, "ratio", "%", 1, parts)
+    parts = {name: first.get(name, 0.0) - second.get(name, 0.0) for name in origins}
+    is_temperature = value.dimension == "temperature"
+    dimension = "temperature difference" if is_temperature else value.dimension
+    unit = "K" if is_temperature else value.unit
+    return Value(value.si - other.si, dimension, unit, value.decimals, parts)
+
+
+def _no_change(versus: str, expected: str, help: str = "") -> Refused:
+    return Refused("title", f"vs {versus}", expected, help, "option-unreadable")

@@ -1,0 +1,82 @@
+"""Which pages changed files bear on: the pages themselves, and those that rest on what is in them.
+
+A figure can go wrong on a page that nobody has touched: by a block on another page, by the car's sheet, by
+a data file. So a change is followed from block to block to every figure that rests on it.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+from buildlog.book.book import Book, Page
+from buildlog.book.provenance import data_files
+from buildlog.diagnostics import Refused
+from buildlog.reading.addresses import read_address
+from buildlog.reading.blocks import Block
+from buildlog.reading.known import NAME as KNOWN
+from buildlog.reading.record import NAME as RECORD
+
+_BlockName = tuple[str, str]
+SETTINGS = "mkdocs.yml"
+
+
+def files_for_all(book: Book) -> tuple[Path, ...]:
+    """Files that every page rests on: the settings, the record and the list of known findings."""
+    return book.root / SETTINGS, book.content / RECORD, book.root / KNOWN
+
+
+def affected_pages(book: Book, changed: set[Path]) -> list[str]:
+    """Keys of the pages that some of the changed files (resolved paths) bear on, in the book's order."""
+    content = book.content.resolve()
+    if any(Path(os.path.realpath(path)) in changed for path in files_for_all(book)):
+        return list(book.pages)
+
+    def has_changed(name: str) -> bool:
+        path = content / name
+        return path in changed or Path(os.path.realpath(path)) in changed
+
+    gone = {_key(path, content) for path in changed if path.is_relative_to(content) and path.suffix == ".md"}
+    pages = gone | {key for key in book.pages if has_changed(f"{key}.md")}
+    blocks = {(page.key, block.id): block for page in book.pages.values() for block in page.blocks}
+    stale = {name for name, block in blocks.items() if name[0] in pages or _reads(book, block, has_changed)}
+    needs = {name: book.needed(block) for name, block in blocks.items()}
+    while found := {
+        name
+        for name, needed in needs.items()
+        if name not in stale and any(one in stale or one[0] in pages for one in needed)
+    }:
+        stale |= found
+    by_source = has_changed("sources.yml")
+
+    def bears_on(page: Page) -> bool:
+        return (
+            page.key in pages
+            or any((page.key, block.id) in stale for block in page.blocks)
+            or any(one in stale or one[0] in pages for one in _rests_on(page))
+            or (by_source and any(link.scheme in ("cite", "told") for link in page.scanned.links))
+        )
+
+    return [page.key for page in book.pages.values() if bears_on(page)]
+
+
+def _key(path: Path, content: Path) -> str:
+    return path.relative_to(content).with_suffix("").as_posix()
+
+
+def _reads(book: Book, block: Block, has_changed: Callable[[str], bool]) -> bool:
+    """Whether a block takes values from a changed car's sheet or a changed data file."""
+    by_car = bool(block.car) and has_changed(f"cars/{block.car}.yml")
+    return by_car or any(has_changed(name) for name in data_files(book, block))
+
+
+def _rests_on(page: Page) -> Iterator[_BlockName]:
+    """(page, id) of the blocks that the page's figures rest on."""
+    for link in page.scanned.links:
+        if link.scheme == "calc":
+            try:
+                address = read_address(link.address)
+            except Refused:
+                continue  # a finding of its own page
+            yield address.page or page.key, address.block

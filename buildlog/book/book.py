@@ -1,0 +1,411 @@
+"""All pages of a site: their blocks as a graph over pages, the cars, the sources, and every result."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import Any
+
+from buildlog.book.addresses import RESTS_ON_FAULT, Target, unknown, within
+from buildlog.book.evaluation import Evaluation, references
+from buildlog.book.order import in_order
+from buildlog.diagnostics import Diagnostic, Position, Refused, declare, did_you_mean, shorten
+from buildlog.files.text import read_text
+from buildlog.kinds import catalogue
+from buildlog.kinds.declaration import Table
+from buildlog.kinds.results import BlockResult, Value
+from buildlog.reading.addresses import Address, read_address
+from buildlog.reading.blocks import Block, CarSheet, SourceEntry, read_car, read_sources
+from buildlog.reading.data import data_path, read_data
+from buildlog.reading.howto import series_faults
+from buildlog.reading.inputs import MISSING_INPUT
+from buildlog.reading.nodes import YamlScalar, read_yaml, whole_file
+from buildlog.reading.settings import Settings, read_settings
+from buildlog.reading.whole_page import Page as Page
+from buildlog.reading.whole_page import read_page as read_page
+
+BLOCK_LOOP = declare(
+    "block-loop",
+    "blocks that take their inputs from each other in a loop",
+    why="None of them can be computed first.",
+    mend="Give one of them a value of its own.",
+    example="a takes a value of b, and b one of a",
+)
+OUTSIDE = declare(
+    "outside-content",
+    "a file that lies outside the content folder",
+    why="A link could publish any file of the machine that builds the site.",
+    mend="Put the file itself into the content folder.",
+    example="content/notes.md is a link to ../private/notes.md",
+)
+UNKNOWN_CAR = declare(
+    "unknown-car",
+    "no such car, or no such state of it",
+    why="The inputs that the block leaves out come from the car's sheet.",
+    mend="Name a sheet of content/cars, and a state that it has.",
+    example="car: brindel",
+)
+UNKNOWN_CAR_INPUT = declare(
+    "unknown-car-input",
+    "a value in a car's sheet that no calculator takes",
+    why="A mistyped name would never reach a block.",
+    mend="Correct the spelling, or take the value out.",
+    example="final_drvie: 4.10        # in content/cars/brindle.yml",
+)
+
+
+Progress = Callable[[str, int, int], None]
+"""Told what is being worked through ("pages", "blocks"), how many are done, and of how many."""
+
+
+@dataclass
+class Book:
+    """Everything under the content folder, computed. Make one with `Book.open`.
+
+    `data_names` are the data files that each block reads. `earlier` is a book of the same site, from which
+    results are taken over where nothing that they rest on has changed; only while a book is being made.
+    """
+
+    settings: Settings
+    root: Path
+    pages: dict[str, Page] = field(default_factory=dict)
+    cars: dict[str, CarSheet] = field(default_factory=dict)
+    sources: dict[str, SourceEntry] = field(default_factory=dict)
+    results: dict[tuple[str, str], BlockResult] = field(default_factory=dict)
+    by_place: dict[Position, BlockResult] = field(default_factory=dict)
+    faults: list[Diagnostic] = field(default_factory=list)
+    data_used: dict[str, bytes] = field(default_factory=dict)
+    data_names: dict[tuple[str, str], set[str]] = field(default_factory=dict)
+    progress: Progress = lambda what, done, of: None
+    earlier: Book | None = None
+
+    @property
+    def content(self) -> Path:
+        return self.settings.content
+
+    @classmethod
+    def open(
+        cls,
+        content: Path | None = None,
+        *,
+        root: Path | None = None,
+        settings: Settings | None = None,
+        earlier: Book | None = None,
+        progress: Progress | None = None,
+    ) -> Book:
+        """Read and compute a site. `root` is the folder that shown paths start from (the site's own).
+
+        With the site's `earlier` book, every file is read again, but pages whose text is the same are not
+        scanned, and blocks that rest on nothing new are not computed.
+        """
+        base = (root or (content.parent if content else Path.cwd())).resolve()
+        if settings is None:
+            settings = Settings(content.resolve()) if content else read_settings(base)
+        book = cls(settings, base, faults=list(settings.faults))
+        book.progress = progress or book.progress
+        if earlier is not None and (earlier.root, earlier.content) == (base, settings.content):
+            book.earlier = earlier
+        paths = [
+            path
+            for path in sorted(settings.content.rglob("*.md"))
+            if not any(part.startswith(".") for part in path.relative_to(settings.content).parts)
+        ]
+        for number, path in enumerate(paths):
+            book.progress("pages", number, len(paths))
+            book._read_file(path)
+        book.faults += series_faults({key: page.howto for key, page in book.pages.items()})
+        book._read_cars()
+        book._read_sources()
+        book._compute(book.pages)
+        book.earlier = None
+        return book
+
+    def with_page(self, key: str, text: str) -> Book:
+        """The same book with one page's text in place of what the file holds (or a page more)."""
+        path = self.pages[key].path if key in self.pages else f"{key}.md"
+        other = Book(
+            self.settings, self.root, dict(self.pages), self.cars, self.sources, faults=list(self.faults)
+        )
+        page = read_page(key, path, text)
+        if key in self.pages and page.scanned.front_matter is None:  # a generator has taken it off
+            page = replace(page, howto=self.pages[key].howto)
+        other.pages[key] = page
+        if key in self.pages and other.pages[key].blocks == self.pages[key].blocks:
+            other.results, other.by_place = self.results, self.by_place
+            other.data_used, other.data_names = self.data_used, self.data_names
+        else:
+            other.earlier = self
+            other._compute(other.pages)
+            other.earlier = None
+        return other
+
+    def shown(self, path: Path) -> str:
+        """A path as people see it: from the site's root where it lies inside. A link is shown as itself."""
+        for one in (path, Path(os.path.realpath(path))):
+            if one.is_relative_to(self.root):
+                return one.relative_to(self.root).as_posix()
+        return path.as_posix()
+
+    def _inside(self, path: Path) -> bool:
+        """Whether a file lies in the content folder, links followed; nothing of one that does not is read."""
+        if Path(os.path.realpath(path)).is_relative_to(os.path.realpath(self.content)):
+            return True
+        self.faults.append(
+            OUTSIDE.at(
+                Position(self.shown(path)), found="a link that leads out", expected="a file in the folder"
+            )
+        )
+        return False
+
+    def _read_file(self, path: Path) -> None:
+        key = path.relative_to(self.content).with_suffix("").as_posix()
+        if not self._inside(path):
+            return
+        shown = self.shown(path)
+        text, faults = read_text(path, shown)
+        before = self.earlier.pages.get(key) if self.earlier is not None else None
+        if before is not None and text and (before.text, before.path) == (text, shown):
+            self.pages[key] = before  # a text that could not be read is empty
+        else:
+            self.pages[key] = read_page(key, shown, text, faults)
+
+    def _read_cars(self) -> None:
+        for path in sorted((self.content / "cars").glob("*.yml")):
+            if not self._inside(path):
+                continue
+            text, faults = read_text(path, self.shown(path))
+            self.faults.extend(faults)
+            if not faults:
+                sheet = read_car(text, self.shown(path), path.stem)
+                before = self.earlier.cars.get(path.stem) if self.earlier is not None else None
+                sheet = before if before is not None and before == sheet else sheet
+                self.faults.extend([*sheet.faults, *_unknown_inputs(sheet)])
+                self.cars[path.stem] = sheet
+
+    def _read_sources(self) -> None:
+        path = self.content / "sources.yml"
+        if path.is_file() and self._inside(path):
+            text, faults = read_text(path, self.shown(path))
+            if not faults:
+                self.sources, faults = read_sources(text, self.shown(path))
+            self.faults.extend(faults)
+
+    # --- the graph of blocks -----------------------------------------------------------
+
+    def _compute(self, pages: Mapping[str, Page]) -> None:
+        blocks: dict[tuple[str, str], Block] = {}
+        nameless: list[Block] = []
+        for page in pages.values():
+            for block in page.blocks:
+                if block.id and (page.key, block.id) not in blocks:
+                    blocks[page.key, block.id] = block
+                else:
+                    nameless.append(block)
+        needs = {
+            name: {target for target in self.needed(block) if target in blocks}
+            for name, block in blocks.items()
+        }
+        order, loops = in_order(needs)
+        for loop in loops:
+            words = " → ".join(f"{page}#{block}" for page, block in [*loop, loop[0]])
+            for index, name in enumerate(loop):
+                before, after = blocks[name], blocks[loop[(index + 1) % len(loop)]]
+                fault = BLOCK_LOOP.at(
+                    before.position,
+                    found=words,
+                    expected="blocks without a loop",
+                    second=after.position,
+                    second_label=f"{after.id} is here",
+                )
+                self._keep(
+                    before,
+                    BlockResult(
+                        name[0],
+                        name[1],
+                        before.kind,
+                        before.title or name[1],
+                        before.position,
+                        None,
+                        {},
+                        (),
+                        faults=(fault,),
+                    ),
+                )
+        taken: set[tuple[str, str]] = set()
+        for number, name in enumerate(order):
+            self.progress("blocks", number, len(order))
+            if name not in self.results:
+                result = self._taken_over(blocks[name], taken)
+                if result is not None:
+                    taken.add(name)
+                self._keep(blocks[name], result or self._evaluate(blocks[name]))
+        for block in nameless:
+            self.by_place[block.position] = self._evaluate(block)
+
+    def _taken_over(self, block: Block, taken: set[tuple[str, str]]) -> BlockResult | None:
+        """The earlier result of a block, where the block, its car and its data are the same to the letter
+        and the place, and all that it takes values from has been taken over too. Faults are found anew."""
+        earlier = self.earlier
+        name = (block.page, block.id)
+        before = earlier.results.get(name) if earlier is not None else None
+        if earlier is None or before is None or before.faults or not taken.issuperset(self.needed(block)):
+            return None
+        page = earlier.pages[block.page]
+        same = page is self.pages[block.page] or block in page.blocks
+        if not same or self.cars.get(block.car) is not earlier.cars.get(block.car):
+            return None
+        names = earlier.data_names.get(name, set())
+        for data in names:
+            try:
+                if data_path(self.content, data).read_bytes() != earlier.data_used.get(data):
+                    return None
+            except (Refused, OSError):
+                return None
+        if names:
+            self.data_used.update({data: earlier.data_used[data] for data in names})
+            self.data_names[name] = names
+        return before
+
+    def _keep(self, block: Block, result: BlockResult) -> None:
+        self.results[block.page, block.id] = result
+        self.by_place[block.position] = result
+
+    def needed(self, block: Block) -> list[tuple[str, str]]:
+        """(page, id) of the blocks that a block takes values from."""
+        found = []
+        for text, _ in references(block):
+            try:
+                address = read_address(text)
+            except Refused:
+                continue  # reported when the value is read
+            found.append((address.page or block.page, address.block))
+        return found
+
+    def _evaluate(self, block: Block) -> BlockResult:
+        car: CarSheet | None = None
+        faults: list[Diagnostic] = []
+        if block.car:
+            car = self.cars.get(block.car)
+            wrong = car is None or (block.car_state is not None and not 1 <= block.car_state <= car.states)
+            if wrong:
+                expected = (
+                    "one of " + ", ".join(sorted(self.cars))
+                    if car is None and self.cars
+                    else "a sheet in content/cars"
+                    if car is None
+                    else f"a state from 1 to {car.states}"
+                )
+                shown = block.car + (f"@{block.car_state}" if block.car_state is not None else "")
+                faults.append(
+                    UNKNOWN_CAR.at(
+                        block.place("car"),
+                        found=f"“{shown}”",
+                        expected=expected,
+                        help=did_you_mean(block.car, self.cars) if car is None else "",
+                        length=len(shown),
+                    )
+                )
+                car = None
+
+        def resolve(text: str, position: Position) -> Value:
+            return self.target(block.page, read_address(text)).value
+
+        def data(name: str, form: Table, position: Position) -> list[dict[str, Any]]:
+            rows, raw = read_data(self.content, name, form)
+            self.data_used[name] = raw
+            self.data_names.setdefault((block.page, block.id), set()).add(name)
+            return rows
+
+        evaluation = Evaluation(block, car, resolve, data)
+        evaluation.faults.extend(faults)
+        result = evaluation.run()
+        if faults:  # what the block leaves out would have come from the car
+            left = tuple(fault for fault in result.faults if fault.code != MISSING_INPUT.name)
+            result = replace(result, faults=left)
+        return result
+
+    def tried(self, page: str, block: str, changes: Mapping[str, str]) -> BlockResult:
+        """A block with some inputs set to other values in every case, computed; nothing is kept or written.
+        What is wrong with a value is placed at “--set”."""
+        written = next(one for one in self.pages[page].blocks if one.id == block)
+        given = {}
+        for name, text in changes.items():
+            node, faults = read_yaml(text, whole_file(f"--set {name}"))
+            if faults or node is None:
+                node = YamlScalar(Position(f"--set {name}"), text)
+            given[name] = (YamlScalar(Position(f"--set {name}"), name), node)
+        changed = replace(
+            written,
+            inputs={**written.inputs, **given},
+            cases={case: {**inputs, **given} for case, inputs in written.cases.items()},
+        )
+        return self._evaluate(changed)
+
+    # --- looking things up --------------------------------------------------------------
+
+    def result(self, page: str, block: str) -> BlockResult | None:
+        return self.results.get((page, block))
+
+    def block_at(self, page: str, line: int) -> BlockResult | None:
+        """The result of the block whose fence opens on a line of a page."""
+        path = self.pages[page].path if page in self.pages else ""
+        return next(
+            (one for place, one in self.by_place.items() if place.path == path and place.line == line), None
+        )
+
+    def target(self, page: str, address: Address) -> Target:
+        """What a ``calc:`` address on a page means. Raises `Refused` with what is near."""
+        where = address.page or page
+        if where not in self.pages:
+            raise unknown(f"the page “{where}”", "a page under the content folder", where, self.pages)
+        block = self.results.get((where, address.block))
+        if block is None:
+            here = [one.id for one in self.pages[where].blocks if one.id]
+            elsewhere = sorted(f"{key}#{name}" for key, name in self.results if name == address.block)
+            nameless = next((one for one in self.pages[where].blocks if not one.id), None)
+            hint = (
+                f"it is on another page: calc:{elsewhere[0]}"
+                if elsewhere
+                else did_you_mean(address.block, here)
+            )
+            if not hint and nameless is not None:
+                hint = f"a block whose id cannot be read stands at {nameless.position}: mend that first"
+            raise Refused(
+                "address",
+                f"the block “{address.block}”",
+                f"a block of {where}" + (": " + ", ".join(here) if here else ", which has none by name"),
+                hint,
+                "unknown-address",
+            )
+        if block.faults or not block.cases:
+            raise Refused(
+                "address",
+                f"“{address.text}”",
+                "a block without faults",
+                "mend the block first",
+                RESTS_ON_FAULT.name,
+            )
+        return within(block, address)
+
+
+def _unknown_inputs(sheet: CarSheet) -> list[Diagnostic]:
+    """Values of a sheet that no calculator takes."""
+    known = {one.name for kind in catalogue.kinds() for one in catalogue.calculator(kind).INPUTS}
+    keys = [
+        key
+        for state in (sheet.inputs, *(changed for _, changed in sheet.changes))
+        for key, _ in state.values()
+    ]
+    return [
+        UNKNOWN_CAR_INPUT.at(
+            key.position,
+            found=f"“{shorten(key.text)}”",
+            expected="an input of some kind",
+            help=did_you_mean(key.text, known),
+            length=len(key.text),
+        )
+        for key in keys
+        if key.text not in known
+    ]

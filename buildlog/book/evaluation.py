@@ -1,0 +1,339 @@
+"""From a block as written to a computed block: inputs gathered, formulae run, uncertainty propagated."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from math import isfinite
+from types import ModuleType
+from typing import Any
+
+from buildlog.book.goals import sweep_charts
+from buildlog.book.runs import BlockRun, not_sought, swept
+from buildlog.book.uncertainty import contributions, leaves
+from buildlog.diagnostics import CODES, Diagnostic, Position, Refused, declare, did_you_mean, shorten
+from buildlog.figures import units
+from buildlog.kinds import catalogue
+from buildlog.kinds.declaration import ChartSpec, Input, Output, Table, Working
+from buildlog.kinds.money import CURRENCY, inputs_in, output_in
+from buildlog.kinds.results import BlockResult, CaseResult, GivenInput, SweepResult, Value
+from buildlog.reading.blocks import Block, CarSheet
+from buildlog.reading.goals import GOAL_SHAPE
+from buildlog.reading.inputs import MISSING_INPUT, UNKNOWN_INPUT, InputReader, wanted
+from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar
+
+CALCULATION_REFUSED = declare(
+    "calculation-refused",
+    "the calculation cannot be made with these inputs",
+    why="A figure from inputs that do not fit together would mean nothing.",
+    mend="Change the inputs as described.",
+    example="rolling_circumference: 1.80 ± 0.80 m        # no result one standard uncertainty below",
+)
+INPUTS_CONFLICT = declare(
+    "inputs-conflict",
+    "inputs that exclude or contradict each other",
+    why="One of them is wrong, and buildlog does not choose.",
+    mend="Leave one of them out, or correct it.",
+    example="shift_revs: 8400 rpm        # with rev_limit: 8200 rpm",
+)
+NO_SOLUTION = declare(
+    "no-solution",
+    "the equation has no single solution for these inputs",
+    why="A number that solves nothing must not be published.",
+    mend="Change the inputs as described.",
+    example="find: final_drive\nso_that: {rpm_at.4: 9000 rpm}\nbetween: [3.0, 5.0]  # 4583 rpm at most",
+)
+UNKNOWN_KIND = declare(
+    "unknown-kind",
+    "no calculator of this kind",
+    why="Without a calculator nothing can be computed.",
+    mend="`buildlog kinds` lists the kinds.",
+    example="kind: gearin",
+)
+NOT_FINITE = declare(
+    "not-finite",
+    "the result is not a finite number",
+    why="An overflow or a division by nearly nothing is no result.",
+    mend="Check the inputs' units and sizes.",
+    example="two values so large that their product overflows",
+)
+
+Named = Mapping[str, tuple[YamlScalar, YamlNode]]
+
+
+def references(block: Block) -> list[tuple[str, Position]]:
+    """Every ``calc:`` address in a block's inputs and cases, with its place."""
+    found: list[tuple[str, Position]] = []
+    waiting: list[YamlNode] = [node for _, node in block.inputs.values()]
+    waiting += [node for case in block.cases.values() for _, node in case.values()]
+    while waiting:
+        node = waiting.pop()
+        if isinstance(node, YamlScalar) and node.text.startswith("calc:"):
+            found.append((node.text.strip(), node.position))
+        elif isinstance(node, YamlList):
+            waiting.extend(node.items)
+        elif isinstance(node, YamlMapping):
+            waiting.extend(value for _, value in node.entries)
+    return found
+
+
+class Evaluation:
+    """Evaluates one block. `resolve` and `data` are the book's; see `InputReader`."""
+
+    def __init__(
+        self,
+        block: Block,
+        car: CarSheet | None,
+        resolve: Callable[[str, Position], Value],
+        data: Callable[[str, Table, Position], list[dict[str, Any]]],
+    ) -> None:
+        self.block = block
+        self.car = car
+        self.resolve = resolve
+        self.data = data
+        self.faults: list[Diagnostic] = list(block.faults)
+
+    def run(self) -> BlockResult:
+        """Compute every case. With any fault there are no results, so that nothing rests on half a block."""
+        block = self.block
+        module: ModuleType | None = None
+        if block.kind:
+            try:
+                module = catalogue.calculator(block.kind)
+            except Refused as error:
+                self._report(error, block.place("kind"), len(block.kind))
+        cases: dict[str, CaseResult] = {}
+        runs: dict[str, BlockRun] = {}
+        if module is not None:
+            for name, changed in (block.cases or {"": {}}).items():
+                case = self._case(module, name, changed, runs)
+                if case is not None:
+                    cases[name] = case
+        sweep: SweepResult | None = None
+        charts: tuple[ChartSpec, ...] = ()
+        if module is not None and not self.faults:
+            sweep, charts = self._drawn(module, cases, runs)
+        faults = _unique(self.faults)
+        title = block.title or (catalogue.title(module) if module else block.id)
+        show = block.show if block.show is not None else ("table", "chart", "working", "inputs")
+        return BlockResult(
+            block.page,
+            block.id,
+            block.kind,
+            title,
+            block.position,
+            module,
+            {} if faults else cases,
+            show,
+            charts,
+            _car_name(block),
+            tuple(faults),
+            next((run.found for run in runs.values()), None),
+            sweep,
+        )
+
+    def _drawn(
+        self, module: ModuleType, cases: dict[str, CaseResult], runs: dict[str, BlockRun]
+    ) -> tuple[SweepResult | None, tuple[ChartSpec, ...]]:
+        """The block's sweep and its charts."""
+        try:
+            made = module.chart(cases)
+            charts = made if isinstance(made, tuple) else (made,) if made is not None else ()
+            if self.block.sweep is None:
+                return None, charts
+            sweep, form = swept(self.block.sweep, runs)
+            return sweep, (*sweep_charts(sweep, form), *charts)
+        except Refused as error:
+            place = self.block.sweep.position if self.block.sweep else self.block.position
+            self._report(error, place)
+            return None, ()
+
+    def _report(self, error: Refused, position: Position, length: int = 1) -> None:
+        code = CODES.get(error.code, CALCULATION_REFUSED)
+        found = f"{error.name}: {error.found}" if error.name and code is CALCULATION_REFUSED else error.found
+        self.faults.append(
+            code.at(position, found=found, expected=error.expected, help=error.help, length=length)
+        )
+
+    def _gather(self, module: ModuleType, changed: Named) -> dict[str, tuple[str, YamlScalar, YamlNode]]:
+        """Input name → (origin, key, node), the case over the block over the car's sheet."""
+        known = {one.name for one in module.INPUTS}
+        gathered: dict[str, tuple[str, YamlScalar, YamlNode]] = {}
+        if self.car is not None:
+            for name, (key, node) in self.car.at(self.block.car_state).items():
+                if name in known:
+                    gathered[name] = ("car", key, node)
+        for origin, source in (("block", self.block.inputs), ("case", changed)):
+            for name, (key, node) in source.items():
+                gathered[name] = (origin, key, node)
+        return {
+            name: entry
+            for name, entry in gathered.items()
+            if not (isinstance(entry[2], YamlScalar) and entry[2].text == "none" and not entry[2].quoted)
+        }
+
+    def _case(
+        self, module: ModuleType, name: str, changed: Named, runs: dict[str, BlockRun]
+    ) -> CaseResult | None:
+        gathered = self._gather(module, changed)
+        goal = self.block.goal
+        if goal is not None:
+            if error := not_sought(goal, module.INPUTS):
+                self._report(error, goal.position, len(goal.name))
+                return None
+            gathered[goal.name] = ("found", goal.low, goal.low)
+        reader = InputReader(self.resolve, self.data)
+        inputs = inputs_in(module.INPUTS, _currency(gathered))
+        values = self._read(module, inputs, gathered, reader, name)
+        if reader.faults:
+            self.faults.extend(reader.faults)
+            return None
+        code = str(values.get(CURRENCY, ""))
+        declared = {output.name: output_in(output, code) for output in module.OUTPUTS}
+        run = runs[name] = BlockRun(module, inputs, declared, values, reader)
+        try:
+            slopes = run.seek(goal) if goal is not None else {}
+            working = Working()
+            outputs = module.compute(run.values, working)
+            for output, key, value in leaves(outputs):
+                if not isfinite(value):
+                    raise Refused("", f"{output}.{key} = {value}", "a finite result", code=NOT_FINITE.name)
+            parts = contributions(run.compute, run.values, reader.uncertain, outputs)
+        except Refused as error:
+            entry = gathered.get(error.name)
+            in_goal = goal is not None and error.code in (NO_SOLUTION.name, GOAL_SHAPE.name)
+            place = (
+                goal.position if goal and in_goal else entry[2].position if entry else self._case_place(name)
+            )
+            self._report(error, place)
+            return None
+        except (ArithmeticError, ValueError) as error:
+            found = f"{type(error).__name__}: {error}"
+            self.faults.append(NOT_FINITE.at(self._case_place(name), found=found, expected="a finite result"))
+            return None
+        if reader.faults:
+            self.faults.extend(reader.faults)
+            return None
+        results = {
+            key: _value(declared[key], value, parts.get(key, {}))
+            for key, value in outputs.items()
+            if key in declared
+        }
+        if goal is not None and run.found is not None:
+            results = {goal.name: run.found_value(goal, parts, slopes), **results}
+        given = {one.name: self._given(one, gathered, run.values) for one in inputs if one.name in run.values}
+        return CaseResult(name, given, results, tuple(working.steps), tuple(working.remarks))
+
+    def _case_place(self, name: str) -> Position:
+        changed = self.block.cases.get(name)
+        if changed:
+            return next(iter(changed.values()))[0].position
+        return self.block.place("inputs")
+
+    def _read(
+        self,
+        module: ModuleType,
+        inputs: tuple[Input, ...],
+        gathered: dict[str, tuple[str, YamlScalar, YamlNode]],
+        reader: InputReader,
+        case: str,
+    ) -> dict[str, Any]:
+        declared = {one.name: one for one in inputs}
+        given = {name: (key, node) for name, (_, key, node) in gathered.items()}
+        for one in inputs:  # a missing input may be given in three places: say so
+            if one.name not in given and one.required:
+                where = self._case_place(case)
+                reader.faults.append(
+                    MISSING_INPUT.at(
+                        where,
+                        found=f"no {one.name}" + (f" in case {case}" if case else ""),
+                        expected=f"{one.name}: {wanted(one.form)}",
+                        help=f"{one.about}; give it in the block, in the case, or in the car's sheet",
+                    )
+                )
+        optional = tuple(one for one in inputs if one.name in given or not one.required)
+        unknown = {name: pair for name, pair in given.items() if name not in declared}
+        for name, (key, _) in unknown.items():
+            reader.faults.append(_unknown(name, key, module))
+        return reader.read_all(
+            {name: pair for name, pair in given.items() if name in declared},
+            optional,
+            (),
+            self.block.position,
+        )
+
+    def _given(
+        self, one: Any, gathered: dict[str, tuple[str, YamlScalar, YamlNode]], values: dict[str, Any]
+    ) -> GivenInput:
+        entry = gathered.get(one.name)
+        if entry is None:
+            return GivenInput(one, values[one.name], one.default or "", "default", None, one.default_source)
+        origin, _, node = entry
+        written = source_text(node)
+        reference = ""
+        goal = self.block.goal
+        if origin == "found" and goal is not None:
+            written, reference = "", f"{goal.quantity} = {goal.target.text}"
+        elif isinstance(node, YamlScalar) and node.text.startswith("calc:"):
+            origin, reference = "calc", node.text.strip()
+        elif isinstance(node, YamlMapping) and isinstance(data := node.get("data"), YamlScalar):
+            origin, reference = "data", data.text
+        elif origin == "car" and self.car is not None:
+            reference = _car_name(self.block)
+        return GivenInput(one, values[one.name], written, origin, node.position, reference)
+
+
+def _currency(gathered: Mapping[str, tuple[str, YamlScalar, YamlNode]]) -> str:
+    """The currency that the block's prices are in. Where it is missing or unknown that is a fault of its
+    own; prices are then read as euro, and nothing comes of it."""
+    node = gathered[CURRENCY][2] if CURRENCY in gathered else None
+    code = node.text.strip() if isinstance(node, YamlScalar) else ""
+    return code if f"money in {code}" in units.DIMENSIONS else "EUR"
+
+
+def _unknown(name: str, key: YamlScalar, module: ModuleType) -> Diagnostic:
+    known = [one.name for one in module.INPUTS]
+    return UNKNOWN_INPUT.at(
+        key.position,
+        found=f"“{shorten(name)}”",
+        expected="one of " + ", ".join(known),
+        help=did_you_mean(name, known),
+        length=len(name),
+    )
+
+
+def _car_name(block: Block) -> str:
+    return block.car + (f"@{block.car_state}" if block.car_state is not None else "")
+
+
+def _value(
+    output: Output, value: float | str | dict[str, float], parts: Mapping[str, Mapping[str, float]]
+) -> Value | dict[str, Value] | str:
+    if isinstance(value, str):
+        return value
+    made = {
+        key: Value(float(number), output.dimension, output.unit, output.decimals, dict(parts.get(key, {})))
+        for key, number in (value.items() if isinstance(value, dict) else [("", value)])
+    }
+    return made if isinstance(value, dict) else made[""]
+
+
+def source_text(node: YamlNode, most: int = 400) -> str:
+    """A node's own text on one line, for the table of inputs."""
+    if isinstance(node, YamlScalar):
+        text = node.text
+    elif isinstance(node, YamlList):
+        text = "[" + ", ".join(source_text(item, most) for item in node.items[:60]) + "]"
+    elif isinstance(node, YamlMapping):
+        text = (
+            "{"
+            + ", ".join(f"{key.text}: {source_text(value, most)}" for key, value in node.entries[:60])
+            + "}"
+        )
+    else:
+        text = ""
+    return shorten(text, most)
+
+
+def _unique(faults: list[Diagnostic]) -> list[Diagnostic]:
+    """Faults in order of their place, each once: two cases share the block's inputs."""
+    return sorted(dict.fromkeys(faults), key=lambda fault: fault.sort_key)

@@ -1,0 +1,147 @@
+"""Searches and sweeps: the one input that meets a target, and results over a range of an input."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from itertools import pairwise
+from math import isfinite
+
+from buildlog.diagnostics import NoSolution, Refused
+from buildlog.kinds.declaration import Axis, ChartSpec, Number, Output, Series
+from buildlog.kinds.results import SweepResult
+
+LOOKED = 240
+"""How many steps the bounds are divided into. Two solutions closer than one step are taken for none."""
+MOST_POINTS = 200
+_UNCLEAR = "goal-shape"  # declared in buildlog.reading.goals
+
+Quantity = Callable[[float], float | None]
+"""The quantity at a value of the input, SI; None where the calculation refuses the value."""
+
+
+def solve(quantity: Quantity, target: float, low: float, high: float) -> list[float]:
+    """All x from `low` to `high` with quantity(x) = target, found by bracketing and bisection.
+
+    Each root lies within 1e-13 of the interval. Sign changes at a jump are no roots. Roots that only
+    touch the target, and two within one of `LOOKED` steps, are not seen.
+    """
+    span = high - low
+    points = [low + span * index / LOOKED for index in range(LOOKED + 1)]
+    values = [_difference(quantity, x, target) for x in points]
+    known = [abs(value) for value in values if value is not None]
+    scale = max(known, default=0.0)
+    roots: list[float] = []
+    for (a, fa), (b, fb) in pairwise(zip(points, values, strict=True)):
+        if fa is None or fb is None:
+            continue
+        if fa == 0:
+            roots.append(a)
+        elif fa * fb < 0:
+            root = _bisected(quantity, target, a, b, fa)
+            rest = _difference(quantity, root, target)
+            if rest is not None and abs(rest) <= 1e-7 * max(scale, abs(target)):
+                roots.append(root)
+    if values[-1] == 0:
+        roots.append(points[-1])
+    return roots
+
+
+def _difference(quantity: Quantity, x: float, target: float) -> float | None:
+    value = quantity(x)
+    return value - target if value is not None and isfinite(value) else None
+
+
+def _bisected(quantity: Quantity, target: float, a: float, b: float, fa: float) -> float:
+    for _ in range(80):
+        middle = (a + b) / 2
+        value = _difference(quantity, middle, target)
+        if value is None or middle in (a, b):
+            break
+        if value == 0:
+            return middle
+        if (value < 0) == (fa < 0):
+            a, fa = middle, value
+        else:
+            b = middle
+    return (a + b) / 2
+
+
+def the_one(
+    roots: list[float],
+    quantity: Quantity,
+    low: float,
+    high: float,
+    show_input: Callable[[float], str],
+    show_quantity: Callable[[float], str],
+    name: str,
+    goal: str,
+) -> float:
+    """The only root, or `NoSolution` that says what was met instead, or that there are several."""
+    if len(roots) == 1:
+        return roots[0]
+    if roots:
+        found = f"{len(roots)} values of {name}: " + ", ".join(show_input(root) for root in roots[:6])
+        raise NoSolution(
+            name, found, "bounds with a single one", "draw `between` closer round the one you want"
+        )
+    points = [low + (high - low) * index / LOOKED for index in range(LOOKED + 1)]
+    met = [value for value in map(quantity, points) if value is not None and isfinite(value)]
+    between = f"{show_input(low)} to {show_input(high)}"
+    if not met:
+        raise NoSolution(name, f"no result at all for {name} from {between}", "bounds that can be computed")
+    reach = f"{show_quantity(min(met))} to {show_quantity(max(met))}"
+    raise NoSolution(
+        name,
+        f"{goal} is nowhere met for {name} from {between}",
+        f"a target within {reach}",
+        "widen `between`, or ask for what can be had",
+    )
+
+
+def points_of(start: float, stop: float, step: float) -> list[float]:
+    """Values from start to stop, both among them where the step fits; raises `Refused` for nonsense."""
+    if not (step > 0 and stop > start):
+        raise Refused("sweep", "a sweep that goes nowhere", "from low to high by more than 0", code=_UNCLEAR)
+    count = (stop - start) / step
+    if count > MOST_POINTS:
+        points = f"{int(count) + 1} points"
+        raise Refused("sweep", points, f"at most {MOST_POINTS}", "take a larger step", _UNCLEAR)
+    return [start + step * index for index in range(int(count + 1e-9) + 1)]
+
+
+def in_words(output: Output, key: str) -> str:
+    """A swept quantity in words: ``engine speed at cruise speed, gear 2``."""
+    about = output.about.replace("_", " ")
+    return f"{about}, {output.key} {key.replace('_', ' ')}" if key else about
+
+
+def sweep_charts(sweep: SweepResult, form: Number) -> tuple[ChartSpec, ...]:
+    """One chart for each dimension among the swept quantities, in the order they were named."""
+    groups: dict[str, list[tuple[str, Output, str]]] = {}
+    for column in sweep.columns:
+        groups.setdefault(column[1].dimension, []).append(column)
+    x_axis = Axis(sweep.label, form.dimension, form.unit)
+    charts = []
+    for dimension, columns in groups.items():
+        first = columns[0][1]
+        same = len({(output.name, key) for _, output, key in columns}) == 1
+        what = in_words(first, columns[0][2]) if same else first.about.replace("_", " ")
+        series = []
+        for style, column in enumerate(columns):
+            pairs = [(x, y) for x, y in zip(sweep.points, sweep.values[column], strict=True) if y is not None]
+            if len(pairs) < 2:
+                continue
+            case, output, key = column
+            label = ", ".join(filter(None, (case, "" if same else in_words(output, key))))
+            series.append(Series(label or what, [x for x, _ in pairs], [y for _, y in pairs], style))
+        if series:
+            charts.append(
+                ChartSpec(
+                    f"{what[:1].upper()}{what[1:]} over {sweep.label}",
+                    f"All else is as in the block; {sweep.label} alone is changed.",
+                    x_axis,
+                    Axis(what, dimension, first.unit),
+                    tuple(series),
+                )
+            )
+    return tuple(charts)

@@ -1,0 +1,210 @@
+"""What a block's results came from, as three short hashes: the inputs as written, the calculator, the data.
+
+Two runs with the same three hashes give the same results, unless the program around the calculator changed.
+"""
+
+from __future__ import annotations
+
+import ast
+import dataclasses
+import hashlib
+import inspect
+import sys
+from collections.abc import Iterator, Mapping
+from functools import cache
+from types import CodeType, FunctionType, ModuleType
+from typing import Any
+
+from buildlog.book.book import Book
+from buildlog.diagnostics import Refused
+from buildlog.kinds import catalogue
+from buildlog.reading.blocks import Block
+from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar
+from buildlog.reading.record import Hashes
+
+NOTHING = "-"
+
+
+def provenance(book: Book, block: Block) -> Hashes:
+    """The three hashes of a block. Values that other blocks give are theirs: here only the address counts."""
+    try:
+        module = catalogue.calculator(block.kind)
+    except Refused:
+        return Hashes(_hash(_written(book, block, None)), NOTHING, NOTHING)
+    files = sorted(set(_files(book, block, module)))
+    data = [(name, hashlib.sha256(book.data_used.get(name, b"")).hexdigest()) for name in files]
+    return Hashes(
+        _hash(_written(book, block, module)), calculator_hash(module), _hash(data) if data else NOTHING
+    )
+
+
+def _hash(value: object) -> str:
+    return hashlib.sha256(repr(value).encode("utf-8", "surrogatepass")).hexdigest()[:16]
+
+
+# --- inputs -------------------------------------------------------------------------------
+
+
+def _taken(book: Book, block: Block, module: ModuleType) -> dict[str, YamlNode]:
+    """The values of the car's sheet that a block can take."""
+    sheet = book.cars.get(block.car)
+    if sheet is None:
+        return {}
+    known = {one.name for one in module.INPUTS}
+    return {name: node for name, (_, node) in sheet.at(block.car_state).items() if name in known}
+
+
+def _written(book: Book, block: Block, module: ModuleType | None) -> object:
+    """All that an author decides about a block's results, without places, titles and what is shown."""
+    given = {**(_taken(book, block, module) if module else {})}
+    given.update({name: node for name, (_, node) in block.inputs.items()})
+    cases = {
+        name: sorted((key, _plain(node)) for key, (_, node) in changed.items())
+        for name, changed in block.cases.items()
+    }
+    goal = block.goal
+    sought = (
+        (goal.name, goal.quantity, *(_plain(part) for part in (goal.target, goal.low, goal.high)))
+        if goal
+        else ()
+    )
+    own = sorted((name, _plain(node)) for name, node in given.items())
+    return (block.kind, own, sorted(cases.items()), sought)
+
+
+def _plain(node: YamlNode) -> object:
+    if isinstance(node, YamlScalar):
+        return (node.text.strip(), node.quoted)
+    if isinstance(node, YamlList):
+        return [_plain(item) for item in node.items]
+    if isinstance(node, YamlMapping):
+        return {key.text: _plain(value) for key, value in node.entries}
+    return None
+
+
+def data_files(book: Book, block: Block) -> set[str]:
+    """Names of the data files that a block reads, as written; none where its kind is not known."""
+    try:
+        return set(_files(book, block, catalogue.calculator(block.kind)))
+    except Refused:
+        return set()
+
+
+def _files(book: Book, block: Block, module: ModuleType) -> Iterator[str]:
+    nodes = [node for _, node in block.inputs.values()]
+    nodes += [node for case in block.cases.values() for _, node in case.values()]
+    nodes += _taken(book, block, module).values()
+    for node in nodes:
+        if isinstance(node, YamlMapping) and isinstance(data := node.get("data"), YamlScalar):
+            yield data.text
+
+
+# --- the calculator -----------------------------------------------------------------------
+
+
+_OURS = "buildlog."
+_WORDS = ("buildlog.diagnostics",)
+_DECLARED = ("KIND", "INPUTS", "OUTPUTS", "SOURCES", "HAZARDS")
+
+
+@cache
+def calculator_hash(module: ModuleType) -> str:
+    """Of the source that can run in a calculator's ``compute``: its functions, the formulae they call and
+    the constants they name, followed through our own files; comments and docstrings do not count."""
+    followed = Followed()
+    followed.thing(module.compute, module.KIND)
+    declared = [(one.name, one.default) for one in module.INPUTS]
+    given = [(one.name, one.dimension, one.key) for one in module.OUTPUTS]
+    return _hash((declared, given, sorted(followed.found.items())))
+
+
+class Followed:
+    """Collects what a function can reach: `found` maps a name to its source, or to a constant's value."""
+
+    def __init__(self) -> None:
+        self.found: dict[str, str] = {}
+
+    def thing(self, value: Any, name: str) -> None:
+        """Note a thing that code names, and whatever it names in turn."""
+        value = inspect.unwrap(value) if hasattr(value, "__wrapped__") else value
+        if isinstance(value, FunctionType | type):
+            if value.__module__.startswith(_OURS) and not value.__module__.startswith(_WORDS):
+                self._defined(value)
+        elif not isinstance(value, ModuleType) and f"= {name}" not in self.found:
+            self.found[f"= {name}"] = ""  # so that what names itself is noted once
+            self.found[f"= {name}"] = repr(self._constant(value))
+
+    def _defined(self, value: FunctionType | type) -> None:
+        label = f"{value.__module__}.{value.__qualname__}"
+        source = _definitions(value.__module__).get(value.__qualname__)
+        if label in self.found or source is None:  # methods that are made at run time have no source
+            return
+        self.found[label] = source
+        if isinstance(value, FunctionType):
+            self._names_of(value)
+            return
+        for part in vars(value).values():
+            method = getattr(part, "fget", None) or getattr(part, "func", getattr(part, "__func__", part))
+            if isinstance(method, FunctionType):
+                self.thing(method, method.__qualname__)
+
+    def _names_of(self, function: FunctionType) -> None:
+        names = set(_names(function.__code__))
+        scope = function.__globals__
+        for name in sorted(names & scope.keys() - set(_DECLARED)):
+            value = scope[name]
+            if isinstance(value, ModuleType) and value.__name__.startswith(_OURS):
+                for part in sorted(names & vars(value).keys()):
+                    self.thing(getattr(value, part), f"{value.__name__}.{part}")
+            else:
+                self.thing(value, f"{function.__module__}.{name}")
+
+    def _constant(self, value: Any) -> object:
+        """A constant's value without anything that differs from run to run."""
+        if value is None or isinstance(value, str | int | float | bytes):
+            return repr(value)
+        if isinstance(value, Mapping):
+            return [(self._constant(key), self._constant(part)) for key, part in value.items()]
+        if isinstance(value, list | tuple):
+            return [self._constant(part) for part in value]
+        if isinstance(value, set | frozenset):
+            return sorted(repr(self._constant(part)) for part in value)
+        if dataclasses.is_dataclass(value) and not isinstance(value, type):
+            parts = [getattr(value, part.name) for part in dataclasses.fields(value)]
+            return [type(value).__qualname__, *(self._constant(part) for part in parts)]
+        if isinstance(value, FunctionType | type):
+            self.thing(value, value.__qualname__)
+        return getattr(value, "__qualname__", type(value).__qualname__)
+
+
+def _names(code: CodeType) -> Iterator[str]:
+    yield from code.co_names
+    for constant in code.co_consts:
+        if isinstance(constant, CodeType):
+            yield from _names(constant)
+
+
+@cache
+def _definitions(module: str) -> dict[str, str]:
+    """Every function and class of one of our files by its qualified name: its lines, less docstrings,
+    empty lines and lines that are comments."""
+    text = inspect.getsource(sys.modules[module])
+    lines: list[str] = [line.rstrip() for line in text.splitlines()]
+    found: dict[str, tuple[int, int]] = {}
+    waiting: list[tuple[str, ast.AST]] = [("", ast.parse(text))]
+    while waiting:
+        prefix, node = waiting.pop()
+        for part in ast.iter_child_nodes(node):
+            if isinstance(part, ast.FunctionDef | ast.ClassDef):
+                first = min([part.lineno, *(one.lineno for one in part.decorator_list)])
+                found[prefix + part.name] = (first - 1, part.end_lineno or first)
+                if ast.get_docstring(part, clean=False) is not None:
+                    words = part.body[0]
+                    for number in range(words.lineno - 1, words.end_lineno or words.lineno):
+                        lines[number] = ""
+                if isinstance(part, ast.ClassDef):
+                    waiting.append((f"{prefix}{part.name}.", part))
+    return {
+        name: "\n".join(line for line in lines[first:last] if line and not line.lstrip().startswith("#"))
+        for name, (first, last) in found.items()
+    }

@@ -1,0 +1,176 @@
+"""One case of a block, ready to be computed again: for its uncertainty, a search or a sweep."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from math import floor, log10
+from types import ModuleType
+from typing import Any
+
+from buildlog.book.goals import points_of, solve, the_one
+from buildlog.book.uncertainty import Contributions, leaf
+from buildlog.diagnostics import Refused, did_you_mean
+from buildlog.figures import units
+from buildlog.figures.labels import write_figure
+from buildlog.kinds.declaration import Input, Number, Output, Outputs, Working
+from buildlog.kinds.results import SweepResult, Value
+from buildlog.reading.goals import GOAL_SHAPE, Goal, Sweep
+from buildlog.reading.inputs import FAILED, InputReader
+
+
+@dataclass
+class BlockRun:
+    """A case with its inputs read. `values` are SI; `found` declares the input that was sought."""
+
+    module: ModuleType
+    inputs: tuple[Input, ...]
+    declared: Mapping[str, Output]
+    values: dict[str, Any]
+    reader: InputReader
+    found: Output | None = None
+
+    def compute(self, values: dict[str, Any]) -> Outputs:
+        """Outputs for other inputs, without a working. Raises what the calculator raises."""
+        outputs: Outputs = self.module.compute(values, Working())
+        return outputs
+
+    def number(self, name: str) -> Number:
+        """The form of an input that can be sought or swept: a plain number."""
+        form = next((one.form for one in self.inputs if one.name == name), None)
+        if not isinstance(form, Number):
+            raise _no_number(name, self.inputs)
+        return form
+
+    def quantity(self, text: str) -> tuple[Output, str]:
+        """The declared output and key of ``quantity.key``."""
+        name, _, key = text.partition(".")
+        output = self.declared.get(name)
+        if output is None or output.dimension == "text" or bool(key) != bool(output.key):
+            known = [one.name for one in self.declared.values() if one.dimension != "text"]
+            wanted = f"{name}.{output.key.upper()}" if output is not None and output.key else "a quantity"
+            raise Refused("", f"“{text}”", wanted, did_you_mean(name, known), GOAL_SHAPE.name)
+        return output, key
+
+    def at(self, name: str, x: float, output: str, key: str) -> float | None:
+        """One quantity with one input changed; None where the calculation refuses it."""
+        try:
+            return leaf(self.compute({**self.values, name: x}), output, key)
+        except (Refused, ArithmeticError, ValueError):
+            return None
+
+    def seek(self, goal: Goal) -> dict[str, float]:
+        """Find the goal's input and put it among the values. Returns the slope of the quantity there."""
+        form = self.number(goal.name)
+        output, key = self.quantity(goal.quantity)
+        target = self.reader.read(goal.target, Number(output.dimension, output.unit), ("so_that",))
+        high = self.reader.read(goal.high, form, ("between",))
+        for path in ("so_that", "between", goal.name):
+            self.reader.uncertain.pop((path,), None)
+        if target is FAILED or high is FAILED:
+            return {}
+        low = self.values[goal.name]
+        if not low < high:
+            raise Refused("", "bounds that are not low, high", "between: [low, high]", code=GOAL_SHAPE.name)
+
+        def quantity(x: float) -> float | None:
+            return self.at(goal.name, x, output.name, key)
+
+        def shown(si: float) -> str:
+            return _shown(si, output.dimension, output.unit)
+
+        root = the_one(
+            solve(quantity, target, low, high),
+            quantity,
+            low,
+            high,
+            lambda x: _shown(x, form.dimension, form.unit),
+            shown,
+            goal.name,
+            f"{goal.quantity} = {goal.target.text}",
+        )
+        self.values[goal.name] = root
+        about = f"found so that {goal.quantity} = {goal.target.text}"
+        self.found = Output(goal.name, form.dimension, form.unit, about, _decimals(root, form))
+        step = (high - low) * 1e-6
+        above, below = quantity(root + step), quantity(root - step)
+        return {} if above is None or below is None else {"slope": (above - below) / (2 * step)}
+
+    def found_value(self, goal: Goal, parts: Contributions, slopes: Mapping[str, float]) -> Value:
+        """The input that was found, as a value. Where its quantity is uncertain at a fixed input, the input
+        is uncertain by that over the slope (implicit differentiation; JCGM 100:2008, 5.1.3)."""
+        assert self.found is not None
+        name, _, key = goal.quantity.partition(".")
+        slope = slopes.get("slope", 0.0)
+        there = parts.get(name, {}).get(key, {}) if slope else {}
+        shares = {origin: -part / slope for origin, part in there.items()}
+        return Value(
+            self.values[goal.name], self.found.dimension, self.found.unit, self.found.decimals, shares
+        )
+
+
+def _no_number(name: str, inputs: tuple[Input, ...]) -> Refused:
+    numbers = [one.name for one in inputs if isinstance(one.form, Number)]
+    hint = did_you_mean(name, numbers)
+    return Refused("", f"“{name}”", "an input that is one number", hint, GOAL_SHAPE.name)
+
+
+def not_sought(goal: Goal, inputs: tuple[Input, ...]) -> Refused | None:
+    """Why a goal's input cannot be sought, or None where it can."""
+    good = any(one.name == goal.name and isinstance(one.form, Number) for one in inputs)
+    return None if good else _no_number(goal.name, inputs)
+
+
+def swept(sweep: Sweep, runs: Mapping[str, BlockRun]) -> tuple[SweepResult, Number]:
+    """Every case of a block over the range of one input."""
+    first = next(iter(runs.values()))
+    form = first.number(sweep.name)
+    ends = [
+        first.reader.read(part, form if index < 2 else _step_form(form), ("sweep",))
+        for index, part in enumerate((sweep.start, sweep.stop, sweep.step))
+    ]
+    if any(end is FAILED for end in ends):
+        fault = first.reader.faults[-1]
+        raise Refused("", fault.found, fault.expected, fault.help, fault.code)
+    points = points_of(*ends)
+    columns: list[tuple[str, Output, str]] = []
+    values: dict[tuple[str, Output, str], tuple[float | None, ...]] = {}
+    refusal = ""
+    for case, run in runs.items():
+        wanted = [run.quantity(one.text) for one in sweep.of]
+        rows: list[Outputs] = []
+        for x in points:
+            try:
+                rows.append(run.compute({**run.values, sweep.name: x}))
+            except (Refused, ArithmeticError, ValueError) as error:
+                rows.append({})
+                refusal = refusal or f"{_shown(x, form.dimension, form.unit)}: {error}"
+        for output, key in wanted:
+            column = (case, output, key)
+            columns.append(column)
+            values[column] = tuple(leaf(row, output.name, key) for row in rows)
+    label = sweep.name.replace("_", " ")
+    result = SweepResult(
+        sweep.name, label, form.dimension, form.unit, tuple(points), tuple(columns), values, refusal
+    )
+    return result, form
+
+
+def _step_form(form: Number) -> Number:
+    """A step has the input's dimension and none of its bounds; that of a temperature is a difference."""
+    if form.dimension == "temperature":
+        return Number("temperature difference", "K")
+    return Number(form.dimension, form.unit)
+
+
+def _shown(si: float, dimension: str, symbol: str) -> str:
+    unit = units.find(symbol, dimension)
+    value = unit.from_si(si)
+    return write_figure(value, max(0, min(6, 4 - len(str(int(abs(value)))))), unit.symbol)
+
+
+def _decimals(si: float, form: Number) -> int:
+    """Decimals that show four significant digits of a found value in its own unit."""
+    unit = units.find(form.unit, form.dimension)
+    value = abs(unit.from_si(si))
+    return max(0, 3 - floor(log10(value))) if value else 3

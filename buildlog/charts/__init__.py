@@ -1,0 +1,1 @@
+"""A chart as data, the place of everything in it, and its drawing as SVG."""

@@ -1,0 +1,234 @@
+"""Charts as inline SVG that takes the page's colours and font.
+
+matplotlib is imported only when a chart has to be drawn anew: finished charts are kept by what they show.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import math
+import warnings
+from collections.abc import Sequence
+from dataclasses import replace
+from functools import cache
+from importlib import metadata
+from io import StringIO
+from pathlib import Path
+from typing import Any
+
+from buildlog.charts.data import Point, System, plain
+from buildlog.charts.layout import SMALL, WIDTH, Curve, Label, Layout, Mark, lay_out
+from buildlog.charts.svg import for_page
+from buildlog.files.whole_file import write_whole
+from buildlog.kinds.declaration import ChartSpec
+
+__all__ = ["CACHE", "System", "draw"]
+
+CACHE = Path(".cache") / "buildlog"
+
+# matplotlib draws with the colour on the left; in the page stands the variable. Okabe and Ito's colours
+# ("Color Universal Design", 2008), orange and sky blue darkened to 3:1 on white; the site's style sheet has
+# those for dark pages.
+_SERIES = ("#0072b2", "#d55e00", "#009e73", "#cc79a7", "#2a8cc4", "#b37a00")
+_INK, _GRID = "#101010", "#d0d0d0"
+_COLOURS = {
+    **{colour: f"var(--buildlog-c{number}, {colour})" for number, colour in enumerate(_SERIES, start=1)},
+    _INK: "var(--buildlog-ink, currentColor)",
+    _GRID: "var(--buildlog-grid, rgba(128, 128, 128, 0.28))",
+}
+_DASHES: tuple[Any, ...] = (
+    "solid",
+    (0, (7, 2.5)),
+    (0, (2, 1.6)),
+    (0, (8, 2, 2, 2)),
+    (0, (9, 3)),
+    (0, (4, 2, 1.5, 2)),
+)
+_SHAPES = ("o", "s", "^", "D", "v", "P")
+_FINE = (0, (3, 3))
+# Up to so many points of a curve are shown as larger ones: they stand for themselves.
+_FEW = 30
+
+
+def draw(
+    spec: ChartSpec,
+    *,
+    anchor: str,
+    system: System = "author",
+    cache_folder: Path | None = CACHE,
+) -> str:
+    """The chart as an ``<svg>`` element; `anchor` is its id, and its inner ids begin with it.
+
+    `system` chooses the units of the axes. Raises `Refused` (chart-not-drawn) where the data cannot be
+    drawn honestly. `cache_folder` None draws anew.
+    """
+    key = hashlib.sha256(repr((_made_by(), spec, anchor, system)).encode("utf-8", "replace")).hexdigest()
+    kept = None if cache_folder is None else cache_folder / "charts" / f"{key}.svg"
+    if kept is not None and (found := _kept(kept)) is not None:
+        return found
+    layout = lay_out(spec, system)
+    svg = for_page(
+        _drawn(layout),
+        anchor=anchor,
+        title=plain(spec.title, most=400),
+        description=_description(spec, layout),
+        colours=_COLOURS,
+    )
+    if kept is not None:
+        _keep(kept, svg)
+    return svg
+
+
+def _description(spec: ChartSpec, layout: Layout) -> str:
+    names = list(dict.fromkeys(curve.label for curve in layout.curves if curve.label))
+    curves = f" Curves: {', '.join(names)}." if len(names) > 1 else ""
+    named = [mark.label for mark in layout.marks if mark.label]
+    marks = f" Marked: {', '.join(named)}." if named else ""
+    axes = f" Across: {layout.x.heading}. Up: {layout.y.heading}."
+    return plain(spec.description, most=1000) + axes + curves + marks
+
+
+# --- finished charts ------------------------------------------------------------------
+
+
+@cache
+def _made_by() -> str:
+    """What a drawing depends on besides its data: matplotlib's version and our own source."""
+    folder = Path(__file__).parent
+    own = b"".join((folder / name).read_bytes() for name in ("drawing.py", "data.py", "layout.py", "svg.py"))
+    return f"matplotlib {metadata.version('matplotlib')} {hashlib.sha256(own).hexdigest()}"
+
+
+def _kept(path: Path) -> str | None:
+    """A finished chart, if it is there whole."""
+    try:
+        check, _, svg = path.read_text(encoding="utf-8").partition("\n")
+    except (OSError, UnicodeDecodeError):
+        return None
+    return svg if check == hashlib.sha256(svg.encode()).hexdigest() else None
+
+
+def _keep(path: Path, svg: str) -> None:
+    """Keep a chart for the next time; where that is not to be had, it is drawn again then."""
+    with contextlib.suppress(OSError):
+        path.parent.mkdir(parents=True, exist_ok=True)
+        write_whole(path, f"{hashlib.sha256(svg.encode()).hexdigest()}\n{svg}".encode())
+
+
+# --- with matplotlib --------------------------------------------------------------------
+
+
+def _drawn(layout: Layout) -> str:
+    """matplotlib's own SVG of a layout. One unit of the layout is one point at 72 to the inch."""
+    import matplotlib
+    from matplotlib.figure import Figure
+
+    with matplotlib.rc_context(), warnings.catch_warnings():
+        matplotlib.rcdefaults()  # not the machine's own settings
+        matplotlib.rcParams.update(
+            {"svg.fonttype": "none", "svg.hashsalt": "buildlog", "text.parse_math": False}
+        )
+        # Widths are our own, and the page has fonts for letters that matplotlib's has not.
+        warnings.filterwarnings("ignore", message="Glyph .* missing from")
+        figure = Figure(figsize=(WIDTH / 72, layout.height / 72), dpi=72)
+        figure.patch.set_visible(False)
+        axes = figure.add_axes((0, 0, 1, 1))
+        axes.set_axis_off()
+        axes.set_xlim(0, WIDTH)
+        axes.set_ylim(layout.height, 0)
+        _draw_scales(axes, layout)
+        for curve in layout.curves:
+            _draw_curve(axes, curve)
+        for mark in layout.marks:
+            _draw_mark(axes, mark, layout)
+        for sample in layout.legend:
+            y = sample.label.y
+            line = ((sample.x, y), (sample.x + sample.length, y))
+            middle = ((sample.x + sample.length / 2, y),)
+            _draw_curve(axes, replace(sample.curve, points=middle if sample.curve.points_only else line))
+            _write(axes, sample.label)
+        for label in layout.labels:
+            _write(axes, label)
+        made = StringIO()
+        nothing = dict.fromkeys(("Date", "Creator", "Format", "Type"))
+        figure.savefig(made, format="svg", metadata=nothing)
+    return made.getvalue()
+
+
+def _write(axes: Any, label: Label) -> None:
+    """A text with its middle at the label's place: figures reach 0.36 of their size to either side of it."""
+    sides = {"start": "left", "middle": "center", "end": "right"}
+    axes.text(
+        label.x,
+        label.y + 0.36 * label.size,
+        label.text,
+        color=_INK,
+        fontsize=label.size,
+        ha=sides[label.anchor],
+        va="baseline",
+        parse_math=False,
+    )
+
+
+def _line(axes: Any, points: Sequence[Point], colour: str, width: float, dash: Any = "solid") -> None:
+    axes.plot(
+        [x for x, _ in points],
+        [y for _, y in points],
+        color=colour,
+        linewidth=width,
+        linestyle=dash,
+        solid_capstyle="butt",
+        dash_capstyle="butt",
+        clip_on=False,
+    )
+
+
+def _dots(axes: Any, points: Sequence[Point], colour: str, shape: str, size: float) -> None:
+    axes.plot(
+        [x for x, _ in points],
+        [y for _, y in points],
+        color=colour,
+        linestyle="none",
+        marker=shape,
+        markersize=size,
+        markeredgewidth=0,
+        clip_on=False,
+    )
+
+
+def _draw_scales(axes: Any, layout: Layout) -> None:
+    plot, gap = layout.plot, (math.nan, math.nan)
+    grid: list[Point] = []
+    for value, text in layout.x.ticks:
+        x = layout.across(layout.x.share_of(value))
+        grid += (x, plot.top), (x, plot.bottom), gap
+        _write(axes, Label(text, x, plot.bottom + 12, "middle", SMALL))
+    for value, text in layout.y.ticks:
+        y = layout.down(layout.y.share_of(value))
+        grid += (plot.left, y), (plot.right, y), gap
+        _write(axes, Label(text, plot.left - 6, y, "end", SMALL))
+    _line(axes, grid, _GRID, 0.8)
+    _line(axes, ((plot.left, layout.base), (plot.right, layout.base)), _INK, 1.0)
+    _write(axes, Label(layout.x.heading, (plot.left + plot.right) / 2, plot.bottom + 31, "middle"))
+    _write(axes, Label(layout.y.heading, 0, 9))
+
+
+def _draw_curve(axes: Any, curve: Curve) -> None:
+    colour = _SERIES[curve.style % len(_SERIES)]
+    # The second time round the colours, every dash and shape has another colour than before.
+    other = (curve.style + curve.style // len(_SERIES)) % len(_DASHES)
+    if curve.points_only:
+        _dots(axes, curve.points, colour, _SHAPES[other], 5.2 if len(curve.points) > _FEW else 7.5)
+    else:
+        _line(axes, curve.points, colour, 1.2 if curve.dense else 1.9, _DASHES[other])
+
+
+def _draw_mark(axes: Any, mark: Mark, layout: Layout) -> None:
+    plot = layout.plot
+    if mark.x is not None and mark.y is not None:
+        _dots(axes, ((mark.x, mark.y),), _INK, "o", 6.5)
+    elif mark.x is not None:
+        _line(axes, ((mark.x, plot.top), (mark.x, plot.bottom)), _INK, 1.0, _FINE)
+    elif mark.y is not None:
+        _line(axes, ((plot.left, mark.y), (plot.right, mark.y)), _INK, 1.0, _FINE)

@@ -1,0 +1,365 @@
+"""Where everything of a chart goes: the plot, the curves, and labels that cover neither curve nor each other.
+
+In the units of the drawing: `WIDTH` across, y downwards. Nothing here draws.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from typing import Literal
+
+from buildlog.charts.data import (
+    MOST_POINTS,
+    Point,
+    Scale,
+    System,
+    check,
+    merged,
+    plain,
+    scale,
+    text_width,
+    thinned,
+)
+from buildlog.kinds.declaration import ChartSpec, Series
+
+# A phone 360 px wide shows the drawing at four fifths of this size, so that the text is 10 px high there.
+WIDTH = 430.0
+PLOT_HEIGHT = 224.0
+FONT = 13.0
+SMALL = 12.5
+LINE = 18.0
+MOST_OF_WIDTH = 0.23
+"""Of the drawing, for labels beside the curves' ends; broader ones have to find room in the plot."""
+_MOST_DIRECT = 8
+_SAMPLE = 32.0
+_COARSE = 120
+"""As many points of a curve tell whether a label covers it."""
+
+
+@dataclass(frozen=True)
+class Box:
+    """A rectangle; y is downwards."""
+
+    left: float
+    top: float
+    right: float
+    bottom: float
+
+    def grown(self, by: float) -> Box:
+        return Box(self.left - by, self.top - by, self.right + by, self.bottom + by)
+
+    def meets(self, other: Box) -> bool:
+        return (
+            self.left < other.right
+            and other.left < self.right
+            and self.top < other.bottom
+            and other.top < self.bottom
+        )
+
+    def holds(self, other: Box) -> bool:
+        return (
+            self.left <= other.left
+            and other.right <= self.right
+            and self.top <= other.top
+            and other.bottom <= self.bottom
+        )
+
+    def crossed(self, first: Point, second: Point) -> bool:
+        """Whether a line from one point to another touches the rectangle (Liang and Barsky's clipping)."""
+        (x, y), (dx, dy) = first, (second[0] - first[0], second[1] - first[1])
+        near, far = 0.0, 1.0
+        for step, room in (
+            (-dx, x - self.left),
+            (dx, self.right - x),
+            (-dy, y - self.top),
+            (dy, self.bottom - y),
+        ):
+            if step == 0:
+                if room < 0:
+                    return False
+            elif step < 0:
+                near = max(near, room / step)
+            else:
+                far = min(far, room / step)
+        return near <= far
+
+
+@dataclass(frozen=True)
+class Label:
+    """A text at a place: its middle's height, and the x of its start, middle or end."""
+
+    text: str
+    x: float
+    y: float
+    anchor: Literal["start", "middle", "end"] = "start"
+    size: float = FONT
+
+    @property
+    def box(self) -> Box:
+        width = text_width(self.text, self.size)
+        left = self.x - {"start": 0.0, "middle": width / 2, "end": width}[self.anchor]
+        return Box(left, self.y - self.size * 0.55, left + width, self.y + self.size * 0.55)
+
+
+@dataclass(frozen=True)
+class Curve:
+    """A curve or a row of points, in place. Its `style` is its colour, dash and marker; a `dense` one has
+    been thinned and is drawn with a finer line."""
+
+    points: tuple[Point, ...]
+    style: int
+    points_only: bool
+    label: str
+    dense: bool = False
+    coarse: tuple[Point, ...] = ()
+
+
+@dataclass(frozen=True)
+class Sample:
+    """An entry of the legend: a piece of a curve's line from `x`, and its label."""
+
+    curve: Curve
+    x: float
+    label: Label
+    length: float = _SAMPLE
+
+
+@dataclass(frozen=True)
+class Mark:
+    """A marker in place: a point, or a line up (`y` is None) or across (`x` is None)."""
+
+    x: float | None
+    y: float | None
+    label: str
+
+
+@dataclass(frozen=True)
+class Layout:
+    """All that is drawn."""
+
+    height: float
+    plot: Box
+    x: Scale
+    y: Scale
+    curves: tuple[Curve, ...]
+    marks: tuple[Mark, ...]
+    labels: tuple[Label, ...]
+    legend: tuple[Sample, ...]
+
+    def across(self, share: float) -> float:
+        return self.plot.left + share * (self.plot.right - self.plot.left)
+
+    def down(self, share: float) -> float:
+        return self.plot.bottom - share * (self.plot.bottom - self.plot.top)
+
+    @property
+    def base(self) -> float:
+        """The height of the x axis: at zero, or at the foot of a plot without zero."""
+        zero = self.y.share_of(0)
+        return self.down(zero) if 0 <= zero <= 1 else self.plot.bottom
+
+
+def lay_out(spec: ChartSpec, system: System = "author") -> Layout:
+    """Check a chart's data and find the place of everything. Raises `Refused` (chart-not-drawn)."""
+    check(spec)
+    several = len({(plain(one.label), one.style) for one in spec.series}) > 1
+    spec = replace(spec, series=merged(spec.series))
+    points_only = all(series.points_only for series in spec.series)
+    x_values = [value for series in spec.series for value in series.x]
+    y_values = [value for series in spec.series for value in series.y]
+    x_values += [marker.x for marker in spec.markers if marker.x is not None]
+    y_values += [marker.y for marker in spec.markers if marker.y is not None]
+    x = scale(spec.x, system, x_values, 7, even=points_only)
+    y = scale(spec.y, system, y_values, 6, even=True)
+    named = _named(spec.series) if several else []
+    widest = max((text_width(series.label, FONT) for series in named), default=0.0)
+    ends = max((x.share(series.x[-1]) for series in named), default=0.0)
+    beside = widest + 12 if widest <= MOST_OF_WIDTH * WIDTH and ends > 0.94 else 0.0
+    for margin in dict.fromkeys((beside, 0.0)):
+        blank = _frame(spec, x, y, margin, rows=0)
+        if (labels := _along_the_curves(blank, several)) is not None:
+            return _with_mark_labels(replace(blank, labels=tuple(labels)))
+    legend = _legend(named)
+    blank = _frame(spec, x, y, 0.0, rows=len({label.y for _, label in legend}))
+    curves = {(curve.label, curve.style): curve for curve in blank.curves}
+    samples = tuple(
+        Sample(curves[series.label, series.style], label.x - _SAMPLE - 6, label) for series, label in legend
+    )
+    return _with_mark_labels(replace(blank, legend=samples))
+
+
+def _named(series: Sequence[Series]) -> list[Series]:
+    """The curves that need a name, each label once."""
+    first: dict[tuple[str, int], Series] = {}
+    for one in series:
+        label = plain(one.label)
+        first.setdefault((label, one.style), replace(one, label=label))
+    return [one for one in first.values() if one.label]
+
+
+def _frame(spec: ChartSpec, x: Scale, y: Scale, beside: float, rows: int) -> Layout:
+    """The plot with its curves and marks, no label placed yet."""
+    left = max(text_width(label, SMALL) for _, label in y.ticks) + 8
+    right = max(beside, text_width(x.ticks[-1][1], SMALL) / 2 + 2, 10)
+    top = 30 + rows * LINE
+    plot = Box(left, top, WIDTH - right, top + PLOT_HEIGHT)
+    layout = Layout(plot.bottom + 44, plot, x, y, (), (), (), ())
+    curves = tuple(_placed(series, layout) for series in spec.series)
+    marks = tuple(
+        Mark(
+            None if marker.x is None else layout.across(x.share(marker.x)),
+            None if marker.y is None else layout.down(y.share(marker.y)),
+            plain(marker.label),
+        )
+        for marker in spec.markers
+        if marker.x is not None or marker.y is not None
+    )
+    return replace(layout, curves=curves, marks=marks)
+
+
+def _placed(series: Series, layout: Layout) -> Curve:
+    points = thinned(
+        [
+            (layout.across(layout.x.share(x)), layout.down(layout.y.share(y)))
+            for x, y in zip(series.x, series.y, strict=True)
+        ]
+    )
+    return Curve(
+        tuple(points),
+        series.style,
+        series.points_only,
+        plain(series.label),
+        dense=len(series.x) > MOST_POINTS,
+        coarse=tuple(thinned(points, _COARSE)),
+    )
+
+
+def _legend(named: Sequence[Series]) -> list[tuple[Series, Label]]:
+    """The curves' names in rows above the plot."""
+    entries: list[tuple[Series, Label]] = []
+    x, y = 0.0, 30.0
+    for series in named:
+        width = _SAMPLE + 6 + text_width(series.label, FONT)
+        if x and x + width > WIDTH:
+            x, y = 0.0, y + LINE
+        entries.append((series, Label(series.label, x + _SAMPLE + 6, y)))
+        x += width + 16
+    return entries
+
+
+# --- labels ---------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class _Room:
+    """What a label must keep clear of: curves and marks, with room about those that are not its own."""
+
+    layout: Layout
+    own: Curve | None
+    clear: float
+
+    def covered(self, label: Label, taken: Sequence[Label]) -> int:
+        """How many curves, marks and labels a label would cover."""
+        box, plot = label.box, self.layout.plot
+        found = sum(box.meets(other.box) for other in taken)
+        for curve in self.layout.curves:
+            near = box.grown(1.0 if curve is self.own else self.clear)
+            points = curve.coarse
+            pairs = pairwise(points) if not curve.points_only else zip(points, points, strict=True)
+            found += any(near.crossed(first, second) for first, second in pairs)
+        near = box.grown(self.clear)
+        found += box.crossed((plot.left, self.layout.base), (plot.right, self.layout.base))
+        for mark in self.layout.marks:
+            first = (plot.left if mark.x is None else mark.x, plot.top if mark.y is None else mark.y)
+            second = (plot.right if mark.x is None else mark.x, plot.bottom if mark.y is None else mark.y)
+            found += near.crossed(first, second)
+        return found
+
+
+def _along_the_curves(layout: Layout, several: bool) -> list[Label] | None:
+    """A label at each curve, nearer to it than to any other, or None where one has no room. One curve alone
+    needs no name, unless it stands for `several`."""
+    named = {(curve.label, curve.style): curve for curve in reversed(layout.curves) if curve.label}
+    if not several:
+        return []
+    if len(named) > _MOST_DIRECT:
+        return None
+    paper = Box(0, layout.plot.top - 8, WIDTH, layout.plot.bottom - 2)
+    placed: list[Label] = []
+    for curve in sorted(named.values(), key=lambda curve: curve.points[-1][1]):
+        free = [
+            (rank, label)
+            for rank, label, clear in _near(curve)
+            if paper.holds(label.box) and not _Room(layout, curve, clear).covered(label, placed)
+        ]
+        if not free:
+            return None
+        placed.append(min(free, key=lambda one: (one[0], _gap(curve, one[1])))[1])
+    return placed
+
+
+def _gap(curve: Curve, label: Label) -> float:
+    """How far the farthest of a label's ends and middle is from its curve."""
+    box, points = label.box, curve.coarse
+    spots = [(x, label.y) for x in (box.left, (box.left + box.right) / 2, box.right)]
+    return max(min(math.dist(spot, point) for point in points) for spot in spots)
+
+
+def _near(curve: Curve) -> Iterator[tuple[int, Label, float]]:
+    """Places for a curve's label with their rank and the room it wants there: beside its end, or failing
+    that about its later half, where it must be nearer to this curve than to any other."""
+    x, y = curve.points[-1]
+    for shift in (0, 4, -4, 8, -8):
+        yield 0, Label(curve.label, x + 7, y + shift), 2
+    if curve.points_only:
+        return
+    for share in (1.0, 0.92, 0.85, 0.78, 0.7, 0.62, 0.55, 0.48, 0.4, 0.3):
+        x, y = curve.points[round(share * (len(curve.points) - 1))]
+        for up in (11, 14):
+            yield 1, Label(curve.label, x - 3, y - up, "end"), 9
+            yield 1, Label(curve.label, x + 4, y + up), 9
+            yield 1, Label(curve.label, x - 3, y + up, "end"), 9
+            yield 1, Label(curve.label, x + 4, y - up), 9
+
+
+def _with_mark_labels(layout: Layout) -> Layout:
+    """The layout with each marker named, where least is covered."""
+    placed = list(layout.labels)
+    room = _Room(layout, None, 1)
+    inside = replace(layout.plot, left=layout.plot.left + 2, right=WIDTH)
+    for mark in layout.marks:
+        if not mark.label:
+            continue
+        candidates = [label for label in _beside(mark, layout.plot) if inside.holds(label.box)]
+        if candidates:
+            placed.append(min(candidates, key=lambda label: room.covered(label, placed)))
+    return replace(layout, labels=tuple(placed))
+
+
+def _beside(mark: Mark, plot: Box) -> Iterator[Label]:
+    """Places for a marker's label, the best first."""
+    if mark.x is not None and mark.y is not None:
+        for dx, dy, anchor in (
+            (8.0, -9.0, "start"),
+            (-8.0, -9.0, "end"),
+            (8.0, 10.0, "start"),
+            (-8.0, 10.0, "end"),
+            (8.0, -22.0, "start"),
+            (-8.0, -22.0, "end"),
+            (8.0, 24.0, "start"),
+            (-8.0, 24.0, "end"),
+        ):
+            yield Label(mark.label, mark.x + dx, mark.y + dy, anchor)  # type: ignore[arg-type]
+    elif mark.x is not None:
+        for row in range(12):
+            y = plot.top + 9 + row * LINE
+            yield Label(mark.label, mark.x + 5, y)
+            yield Label(mark.label, mark.x - 5, y, "end")
+    elif mark.y is not None:
+        for share in (0.0, 0.25, 0.5, 0.75):
+            x = plot.right - 4 - share * (plot.right - plot.left)
+            yield Label(mark.label, x, mark.y - 9, "end")
+            yield Label(mark.label, x, mark.y + 10, "end")

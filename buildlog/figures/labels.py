@@ -1,0 +1,196 @@
+"""A figure's label, read and written.
+
+Read: without its Markdown (emphasis, backslash escapes, entities), offsets kept. Written: an empty
+label filled in, a number put into the form that another one was written in.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from html import unescape
+
+from buildlog.diagnostics import OutOfRange
+from buildlog.figures.numbers import (
+    COMPOUNDS,
+    MINUS,
+    NARROW_SPACE,
+    NO_BREAK_SPACE,
+    SIGNS,
+    SLASHES,
+    VULGAR,
+    VULGAR_BY_VALUE,
+    WrittenNumber,
+)
+
+_ENTITY = re.compile(r"&(?:#[0-9]{1,7}|#[xX][0-9A-Fa-f]{1,6}|[A-Za-z][A-Za-z0-9]{1,31});")
+_EMPHASIS = re.compile(r"\*{1,3}|_{1,3}")
+_ESCAPABLE = frozenset("!\"#$%&'()*+,-./:;<=>?@[\\]^_`{|}~")
+
+
+@dataclass(frozen=True)
+class PlainLabel:
+    """`text` as a reader sees it; its character i was written at `starts[i]` to `ends[i]` of the label."""
+
+    text: str
+    starts: tuple[int, ...]
+    ends: tuple[int, ...]
+
+    def span(self, start: int, end: int) -> tuple[int, int]:
+        """Where `text[start:end]` stands in the label. Past the end of the text, an empty span there."""
+        if start >= len(self.text):
+            last = self.ends[-1] if self.ends else 0
+            return last, last
+        return self.starts[start], self.ends[min(max(start, end - 1), len(self.ends) - 1)]
+
+
+def plain(label: str) -> PlainLabel:
+    """Take off what Markdown adds to a label. Marks that do not pair up stay, and are then not read."""
+    marks = _emphasis_marks(label)
+    characters: list[str] = []
+    starts: list[int] = []
+    ends: list[int] = []
+    at = 0
+    while at < len(label):
+        if at in marks:
+            at = marks[at]
+            continue
+        written, end = label[at], at + 1
+        if written == "\\" and label[at + 1 : at + 2] in _ESCAPABLE:
+            written, end = label[at + 1], at + 2
+        elif written == "&" and (entity := _ENTITY.match(label, at)):
+            decoded = unescape(entity[0])
+            if decoded != entity[0]:
+                written, end = decoded, entity.end()
+        characters.extend(written)
+        starts.extend([at] * len(written))
+        ends.extend([end] * len(written))
+        at = end
+    return PlainLabel("".join(characters), tuple(starts), tuple(ends))
+
+
+def _emphasis_marks(label: str) -> dict[int, int]:
+    """Start → end of each run of ``*`` or ``_`` that is one of a pair; ``N*m`` and ``1_000`` hold none."""
+    open_runs: list[tuple[str, int, int]] = []
+    marks: dict[int, int] = {}
+    at = 0
+    while at < len(label):
+        if label[at] == "\\":
+            at += 2
+            continue
+        run = _EMPHASIS.match(label, at)
+        if run is None:
+            at += 1
+            continue
+        before, after = label[at - 1 : at] if at else "", label[run.end() : run.end() + 1]
+        opens = bool(after) and not after.isspace() and not before.isalnum()
+        closes = bool(before) and not before.isspace() and not after.isalnum()
+        if closes and open_runs and open_runs[-1][0] == run[0]:
+            _, start, end = open_runs.pop()
+            marks[start], marks[at] = end, run.end()
+        elif opens:
+            open_runs.append((run[0], at, run.end()))
+        at = run.end()
+    return marks
+
+
+# --- written ------------------------------------------------------------------------
+
+_UNSPACED = ("°", "′", "″", "'", '"')
+_MANTISSA = re.compile("[0-9.,\u00a0\u202f\u2009]+")
+_TO_SUPERSCRIPT = str.maketrans("0123456789-", "⁰¹²³⁴⁵⁶⁷⁸⁹⁻")
+_GROUPED_FROM = 10_000
+_SCIENTIFIC_FROM = 10**15
+
+
+def exact(value: float | Fraction) -> Fraction:
+    """The decimal number that a float prints as, so that 2.675 is a tie and not just below one."""
+    if isinstance(value, Fraction):
+        return value
+    try:
+        return Fraction(Decimal(repr(float(value))))
+    except (OverflowError, ValueError) as error:
+        raise OutOfRange("", f"{value:g}", "a finite number") from error
+
+
+def write_number(value: float | Fraction, decimals: int, separator: str | None = None) -> str:
+    """The value to so many decimals, a tie to the even digit (ISO 80000-1:2009, Annex B, rule A).
+
+    Thousands are set off by `separator`; unless one is given, by a narrow no-break space from 10 000 on.
+    From 10¹⁵ on, in powers of ten. The minus sign is U+2212; a value that rounds to 0 has none.
+    """
+    number = exact(value)
+    if abs(number) >= _SCIENTIFIC_FROM:
+        power = len(str(int(abs(number)))) - 1
+        mantissa = write_number(number / 10**power, max(decimals, 3))
+        return f"{mantissa}×10{str(power).translate(_TO_SUPERSCRIPT)}"
+    scaled = round(number * 10**decimals)
+    digits = str(abs(scaled)).zfill(decimals + 1)
+    whole, after = digits[: len(digits) - decimals], digits[len(digits) - decimals :]
+    if separator is None:
+        separator = NARROW_SPACE if int(whole) >= _GROUPED_FROM else ""
+    whole = f"{int(whole):,}".replace(",", separator)
+    return f"{MINUS if scaled < 0 else ''}{whole}{'.' if decimals else ''}{after}"
+
+
+def write_figure(value: float | Fraction, decimals: int, symbol: str) -> str:
+    """``124.8 km/h``: number, no-break space, unit symbol. `buildlog.figures.stated.parse` reads it back.
+
+    ISO 80000-1:2009, 7.1.4 puts a space before every symbol (% too) but those of degree, minute and
+    second of angle.
+    """
+    number = write_number(value, decimals)
+    if not symbol:
+        return number
+    return f"{number}{'' if symbol in _UNSPACED else NO_BREAK_SPACE}{symbol}"
+
+
+def write_like(number: WrittenNumber, value: float | Fraction) -> str:
+    """`value` in the form, to the digits and with the separators that `number` is written in."""
+    wanted = exact(value)
+    size = abs(wanted)
+    if number.parts:
+        body = _write_compound(number, number.parts, size)
+    elif number.form in ("fraction", "mixed"):
+        body = _write_fraction(number, size)
+    else:
+        mantissa = _MANTISSA.search(number.text)
+        assert mantissa is not None, "these forms begin with digits"
+        tail = number.text[len(number.text[: mantissa.end()].rstrip()) :]  # of a power of ten, or “:1”
+        ungrouped = abs(number.value) >= _GROUPED_FROM and not number.separator
+        separator = number.separator or ("" if ungrouped else None)
+        body = write_number(size / Fraction(10) ** (number.exponent or 0), number.decimals, separator) + tail
+    if wanted < 0:
+        return (number.sign if number.sign in ("-", MINUS) else MINUS) + body
+    return ("+" if number.sign == "+" else "") + body
+
+
+def _write_fraction(number: WrittenNumber, size: Fraction) -> str:
+    below = number.step.denominator
+    whole, part = divmod(Fraction(round(size * below), below), 1)
+    if not part:
+        return str(whole)
+    if number.form == "fraction" and number.value >= 1:
+        whole, part = 0, whole + part  # 13/8 goes on as one
+    vulgar = number.text[-1] in VULGAR
+    fraction = VULGAR_BY_VALUE.get(part, "") if vulgar else ""
+    joint = "" if fraction else " "
+    if number.form == "mixed":
+        unsigned = number.text.lstrip("".join(SIGNS))
+        between = next((char for char in unsigned if not char.isdecimal()), " ")
+        joint = between if between not in VULGAR else joint
+    slash = next((mark for mark in number.text if mark in SLASHES), "/")
+    fraction = fraction or f"{part.numerator}{slash}{part.denominator}"
+    return f"{whole}{joint}{fraction}" if whole else fraction
+
+
+def _write_compound(number: WrittenNumber, parts: tuple[WrittenNumber, WrittenNumber], size: Fraction) -> str:
+    first, second = parts
+    ratio = next(ratio for _, _, ratio, unit in COMPOUNDS if unit == number.unit)
+    large, small = divmod(round(size / second.step) * second.step, ratio)
+    text, start = number.text, number.start
+    between = text[first.end - start : second.start - start]
+    written = write_like(first, Fraction(large)) + between + write_like(second, small)
+    return written + text[second.end - start :]

@@ -1,0 +1,372 @@
+"""The units that a build log may use, and their one table of factors.
+
+Authors' units meet SI here and nowhere else: a value is taken to SI at a block's
+edge with `Unit.to_si`, computed with as a plain float, and brought back with
+`Unit.from_si`. The list is ``units.txt`` beside this file; what it does not list
+is not a unit. Its definitions are worked out by pint in exact fractions, from
+that file alone. Text of an author is only ever looked up, never given to pint.
+
+Source of the factors: NIST Special Publication 811 (2008), Appendix B.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from fractions import Fraction
+from functools import cache
+from importlib import resources
+from typing import TYPE_CHECKING, Any, Literal, cast
+
+from buildlog.diagnostics import Refused, did_you_mean
+from buildlog.figures.spellings import SPACES, forms, may_end, one_form, read
+
+System = Literal["metric", "us", "both"]
+
+LONGEST_SPELLING = 60
+"""No spelling is longer; a longer text is refused unread."""
+
+
+@dataclass(frozen=True)
+class Dimension:
+    """A kind of quantity. `si` is the symbol of its SI unit, in which buildlog computes."""
+
+    name: str
+    si: str
+    about: str
+
+
+@dataclass(frozen=True)
+class Unit:
+    """A unit: ``si = value · factor + offset``. `offset` is 0 but for °C and °F as temperatures."""
+
+    name: str
+    symbol: str
+    dimension: str
+    factor: float
+    offset: float
+    system: System
+    spellings: tuple[str, ...]
+    about: str = ""
+    counterpart: str = ""
+
+    def to_si(self, value: float) -> float:
+        """The value in the SI unit of the dimension."""
+        return value * self.factor + self.offset
+
+    def from_si(self, value: float) -> float:
+        """The SI value in this unit."""
+        return (value - self.offset) / self.factor
+
+    def to_si_difference(self, value: float) -> float:
+        """A difference or an uncertainty in the SI unit: the factor without the offset."""
+        return value * self.factor
+
+    def from_si_difference(self, value: float) -> float:
+        """An SI difference or uncertainty in this unit."""
+        return value / self.factor
+
+
+@dataclass
+class UnknownUnit(Refused):
+    """A spelling that is not on the list."""
+
+    code: str = field(default="unknown-unit")
+
+
+@dataclass
+class WrongDimension(Refused):
+    """A spelling that is on the list, but measures something else than is wanted here."""
+
+    code: str = field(default="wrong-dimension")
+    found_dimensions: tuple[str, ...] = ()
+    expected_dimension: str = ""
+
+
+# --- the table ------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class _Row:
+    name: str
+    definition: str
+    symbol: str
+    dimension: str
+    system: System
+    counterpart: str
+    spellings: tuple[str, ...]
+    about: str
+
+
+@dataclass
+class _Table:
+    dimensions: dict[str, Dimension] = field(default_factory=dict)
+    units: tuple[Unit, ...] = ()
+    by_form: dict[str, tuple[Unit, ...]] = field(default_factory=dict)
+    refused: dict[str, str] = field(default_factory=dict)
+    by_symbol: dict[tuple[str, str], Unit] = field(default_factory=dict)
+    trie: dict[str, Any] = field(default_factory=dict)
+
+
+def _split(line: str, parts: int) -> list[str]:
+    cells = [cell.strip() for cell in line.split("|")]
+    return cells + [""] * (parts - len(cells))
+
+
+def _listed(cell: str) -> tuple[str, ...]:
+    return tuple(part.strip() for part in cell.split(",") if part.strip())
+
+
+def _parse(text: str) -> tuple[dict[str, Dimension], list[_Row], dict[str, str]]:
+    """The lines of ``units.txt`` as dimensions, rows and refused spellings with what to write."""
+    dimensions: dict[str, Dimension] = {}
+    rows: list[_Row] = []
+    refused: dict[str, str] = {}
+    dimension = ""
+    for line in text.splitlines():
+        if not line.strip() or line.startswith("#"):
+            continue
+        if line.startswith("!!"):
+            spellings, advice = _split(line[2:], 2)
+            refused.update(dict.fromkeys(_listed(spellings), advice))
+        elif line.startswith("=="):
+            dimension, si, about = _split(line[2:], 3)
+            dimensions[dimension] = Dimension(dimension, si, about)
+        else:
+            defined, symbol, system, counterpart, spellings, about = _split(line, 6)
+            name, _, definition = (part.strip() for part in defined.partition("="))
+            every = tuple(dict.fromkeys((symbol, *_listed(spellings))))
+            rows.append(
+                _Row(name, definition, symbol, dimension, cast(System, system), counterpart, every, about)
+            )
+    return dimensions, rows, refused
+
+
+def _registry(rows: Iterable[_Row]) -> Any:
+    """A pint registry that knows our definitions and nothing else, and reckons in exact fractions."""
+    import pint
+
+    registry: Any = pint.UnitRegistry(None, non_int_type=Fraction)
+    registry.load_definitions([f"{row.name} = {row.definition}" for row in rows])
+    return registry
+
+
+def _work_out(rows: list[_Row]) -> dict[str, tuple[float, float]]:
+    """Factor and offset of each row."""
+    registry = _registry(rows)
+    worked: dict[str, tuple[float, float]] = {}
+    for row in rows:
+        if "offset:" in row.definition:
+            zero = registry.Quantity(Fraction(0), row.name).to_root_units().magnitude
+            one = registry.Quantity(Fraction(1), row.name).to_root_units().magnitude
+            worked[row.name] = (float(one - zero), float(zero))
+        else:
+            worked[row.name] = (float(registry.get_root_units(row.name)[0]), 0.0)
+    return worked
+
+
+def _is_preposition(form: str) -> bool:
+    """Whether a reader may take the end for the word "in": "a saving of 5 lb in all"."""
+    return form.endswith(" in")
+
+
+def _own_text() -> str:
+    return resources.files("buildlog.figures").joinpath("units.txt").read_text(encoding="utf-8")
+
+
+@cache
+def _table() -> _Table:
+    """The table, built when it is first wanted: pint takes a few tenths of a second."""
+    dimensions, rows, refused = _parse(_own_text())
+    worked = _work_out(rows)
+    table = _Table(dimensions)
+    table.units = tuple(
+        Unit(
+            name=row.name.replace("_", " "),
+            symbol=row.symbol,
+            dimension=row.dimension,
+            factor=worked[row.name][0],
+            offset=worked[row.name][1],
+            system=row.system,
+            spellings=row.spellings,
+            about=row.about,
+            counterpart=row.counterpart,
+        )
+        for row in rows
+    )
+    for unit in table.units:
+        table.by_symbol[unit.dimension, unit.symbol] = unit
+        for spelling in unit.spellings:
+            own = one_form(spelling)
+            for form in forms(spelling):
+                known = table.by_form.get(form, ())
+                if unit not in known:
+                    table.by_form[form] = (*known, unit)
+                if form == own or not _is_preposition(form):
+                    _plant(table.trie, form)
+    for spelling, advice in refused.items():
+        for form in forms(spelling):
+            table.refused[form] = advice
+    return table
+
+
+def _plant(trie: dict[str, Any], form: str) -> None:
+    node = trie
+    for char in form:
+        node = node.setdefault(char, {})
+    if form:
+        node["end"] = True
+
+
+DIMENSIONS: Mapping[str, Dimension]
+"""All dimensions by name."""
+
+UNITS: tuple[Unit, ...]
+"""All units, in the order of the list."""
+
+
+if not TYPE_CHECKING:  # or the type checker would take any name for one of ours
+
+    def __getattr__(name):
+        if name == "UNITS":
+            return _table().units
+        if name == "DIMENSIONS":
+            return _table().dimensions
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+
+
+# --- looking up ------------------------------------------------------------------------
+
+
+def spelt(text: str) -> tuple[Unit, ...]:
+    """All units that this spelling can mean, one a dimension, the commonest first; () if none."""
+    if len(text) > LONGEST_SPELLING:
+        return ()
+    return _table().by_form.get(one_form(text), ())
+
+
+def units_of(dimension: str) -> tuple[Unit, ...]:
+    """The units of a dimension, in the order of the list."""
+    _known_dimension(dimension)
+    return tuple(unit for unit in _table().units if unit.dimension == dimension)
+
+
+def si_unit(dimension: str) -> Unit:
+    """The unit in which buildlog computes this dimension."""
+    _known_dimension(dimension)
+    table = _table()
+    return table.by_symbol[dimension, table.dimensions[dimension].si]
+
+
+def counterpart(unit: Unit) -> Unit | None:
+    """The unit of a like size that a reader of the other system wants, or None."""
+    return _table().by_symbol[unit.dimension, unit.counterpart] if unit.counterpart else None
+
+
+def find(spelling: str, dimension: str | None = None, *, name: str = "") -> Unit:
+    """The unit of this spelling; `dimension` settles what an ambiguous one means.
+
+    Without a dimension the commonest meaning holds: ``°C`` is a temperature. `name`
+    is the input at fault, for the message. Raises `UnknownUnit` or `WrongDimension`.
+
+    >>> find("ft-lb", "torque").symbol
+    'lbf·ft'
+    >>> find("ft-lb", "energy").symbol
+    'ft·lbf'
+    """
+    if dimension is not None:
+        _known_dimension(dimension)
+    meanings = spelt(spelling)
+    if not meanings:
+        raise _unknown(spelling, dimension, name)
+    if dimension is None:
+        return meanings[0]
+    for unit in meanings:
+        if unit.dimension == dimension:
+            return unit
+    found = tuple(unit.dimension for unit in meanings)
+    near = _like(spelling.strip(), units_of(dimension))
+    raise WrongDimension(
+        name,
+        found=f"“{spelling.strip()}”, a unit of {' or '.join(found)}" if spelling.strip() else "no unit",
+        expected=_a_unit_of(dimension),
+        help=near or f"write it in {_some_symbols(dimension)}",
+        found_dimensions=found,
+        expected_dimension=dimension,
+    )
+
+
+def _known_dimension(dimension: str) -> None:
+    known = _table().dimensions
+    if dimension not in known:
+        raise KeyError(f"no dimension {dimension!r} in units.txt {did_you_mean(dimension, known)}")
+
+
+def _all_spellings(units: Iterable[Unit]) -> list[str]:
+    return [spelling for unit in units for spelling in unit.spellings if spelling]
+
+
+def _near(spelling: str, known: list[str]) -> str:
+    return did_you_mean(spelling, reversed(known))  # of hp and HP the one listed first is offered
+
+
+def _like(spelling: str, units: Iterable[Unit]) -> str:
+    """Of a unit that is none of these: what begins alike. lb may mean lbf, and rpm means no fpm."""
+    return _near(spelling, [one for one in _all_spellings(units) if one[:1] == spelling[:1]])
+
+
+def _some_symbols(dimension: str, most: int = 6) -> str:
+    symbols = [unit.symbol or "a bare number" for unit in units_of(dimension)]
+    return ", ".join(symbols[:most]) + (" …" if len(symbols) > most else "")
+
+
+def _a_unit_of(dimension: str | None) -> str:
+    if dimension is None:
+        return "a unit on buildlog's list"
+    return f"a unit of {dimension}: {_some_symbols(dimension)}"
+
+
+def _unknown(spelling: str, dimension: str | None, name: str) -> UnknownUnit:
+    shown = spelling.strip()
+    if len(spelling) > LONGEST_SPELLING:
+        return UnknownUnit(name, f"“{shown[:LONGEST_SPELLING]}…”", _a_unit_of(dimension), "give one unit")
+    advice = _table().refused.get(one_form(spelling), "") or _nearest(shown, dimension)
+    return UnknownUnit(name, f"“{shown}”", _a_unit_of(dimension), advice or "the manual lists all units")
+
+
+def _nearest(spelling: str, dimension: str | None) -> str:
+    """The unit that differs in nothing but capitals, else the nearest ones of the dimension wanted."""
+    every = _all_spellings(_table().units)
+    wanted = _all_spellings(units_of(dimension)) if dimension else every
+    folded = one_form(spelling).casefold()
+    for some in (wanted, every):
+        same = [known for known in some if one_form(known).casefold() == folded]
+        if same:
+            return f"did you mean “{same[0]}”? Capitals matter"
+        if near := _near(spelling, some) if some is wanted else "":
+            return near
+    return f"write it in {_some_symbols(dimension)}" if dimension else ""
+
+
+# --- in running text ----------------------------------------------------------------
+
+
+def longest_at(text: str, start: int) -> tuple[str, int] | None:
+    """The longest allowed spelling that starts at ``text[start]``, as written, and where it ends.
+
+    None where there is none, or where it would end inside a word or before what makes
+    another unit of it (``km/day``, ``m⁵``). Looks at no more of the text than the longest
+    spelling needs, so that a scan of a page is linear.
+    """
+    node = _table().trie
+    found: tuple[str, int] | None = None
+    if start >= len(text) or text[start] in SPACES:
+        return None
+    for char, end in read(text, start):
+        step = node.get(char)
+        if step is None:
+            break
+        node = step
+        if "end" in node and may_end(text, end):
+            found = (text[start:end], end)
+    return found

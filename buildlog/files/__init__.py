@@ -1,0 +1,1 @@
+"""Files read as text with their lines, written whole or not at all, and tables as CSV."""

@@ -1,0 +1,1 @@
+"""The formula that ran, read from its function and printed."""

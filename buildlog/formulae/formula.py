@@ -1,0 +1,261 @@
+"""The formula that a reader sees, made from the function that ran.
+
+A formula function takes and gives SI floats, each ``Annotated[float, "symbol", "unit"]``. What is shown is
+read from the syntax tree of its source, never typed a second time. Guards are left out: they refuse a value
+and change none. Where the function is no plain formula (it iterates, say) the reader is told so in words.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from functools import cache
+from html import escape
+from math import isclose
+from typing import Any
+
+from buildlog.formulae import notation
+from buildlog.formulae.expression import (
+    Assigned,
+    Branch,
+    Expression,
+    Literal,
+    Quantity,
+    Refusal,
+    Returned,
+    Statement,
+    Symbol,
+    SymbolMeaning,
+    decided,
+    evaluate,
+    filled,
+    holds,
+    negated,
+)
+from buildlog.formulae.function_source import read_function
+
+__all__ = ["Formula", "SymbolMeaning", "formula_of"]
+
+_SPACE = notation.NO_BREAK_SPACE
+_RESULT = ""
+"""The result's name among the values of a run."""
+
+_SAME = 1e-9
+"""Relative: how near the formula as shown must come to what the function gave, to be shown with numbers."""
+
+
+@dataclass(frozen=True)
+class _Line:
+    """One equation. `conditions` are those under which it holds; `otherwise` says that earlier ones failed,
+    `since` that the conditions were met; `value` is what it gave."""
+
+    quantity: Symbol
+    expression: Expression
+    conditions: tuple[Expression, ...] = ()
+    otherwise: bool = False
+    since: bool = False
+    value: float | None = None
+
+
+@dataclass(frozen=True)
+class Formula:
+    """A formula function as a reader sees it.
+
+    `symbols` has the parameters in their order, then constants and functions used, then the result.
+    `in_words` is "" for a plain formula and otherwise says how the value is found; `stated` is what the
+    docstring gives as the formula then.
+    """
+
+    name: str
+    about: str
+    result: Symbol
+    symbols: tuple[SymbolMeaning, ...]
+    body: tuple[Statement, ...]
+    defaults: Mapping[str, float]
+    constants: Mapping[str, float]
+    in_words: str = ""
+    stated: str = ""
+
+    def text(self, arguments: Mapping[str, float] | None = None) -> str:
+        """Plain text, an equation a line. With `arguments`, only the branches that they lead to."""
+        return self._words() if self.in_words else "\n".join(_text(line) for line in self._shown(arguments))
+
+    def mathml(self, arguments: Mapping[str, float] | None = None) -> str:
+        """MathML, an element an equation; a paragraph where the formula is told in words."""
+        if self.in_words:
+            return _paragraph(self._words())
+        return "".join(_mathml(line) for line in self._shown(arguments))
+
+    def filled_text(self, arguments: Mapping[str, float], result: float) -> str:
+        """The equations with their numbers put in, in SI units, and what they give."""
+        lines = self._filled(arguments, result)
+        return self._found(arguments, result) if lines is None else "\n".join(map(_text, lines))
+
+    def filled_mathml(self, arguments: Mapping[str, float], result: float) -> str:
+        """The same as MathML."""
+        lines = self._filled(arguments, result)
+        return _paragraph(self._found(arguments, result)) if lines is None else "".join(map(_mathml, lines))
+
+    def evaluate(self, arguments: Mapping[str, float]) -> float:
+        """What the formula as shown gives. Raises as arithmetic does."""
+        return self._run({**self.defaults, **arguments})[1][_RESULT]
+
+    # --- in words ---------------------------------------------------------------------
+
+    def _words(self) -> str:
+        stated = f"{self.stated} " if self.stated else ""
+        return f"{stated}({self.in_words}; see {self.name})"
+
+    def _found(self, arguments: Mapping[str, float], result: float) -> str:
+        shown = {meaning.name: meaning for meaning in self.symbols}
+        known = ", ".join(
+            f"{shown[name].symbol} = {notation.quantity(value, shown[name].unit)}"
+            for name, value in {**self.defaults, **arguments}.items()
+            if name in shown and isinstance(value, int | float)
+        )
+        how = self.in_words or f"worked out by {self.name}"
+        given = f" from {known}" if known else ""
+        return f"{self.result.symbol} = {notation.quantity(result, self.result.unit)}, {how}{given}"
+
+    # --- the lines --------------------------------------------------------------------
+
+    def _shown(self, arguments: Mapping[str, float] | None) -> list[_Line]:
+        if arguments is None:
+            return self._every(self.body, (), False)
+        return [replace(line, value=None) for line in self._run({**self.defaults, **arguments})[0]]
+
+    def _every(
+        self, body: tuple[Statement, ...], conditions: tuple[Expression, ...], otherwise: bool
+    ) -> list[_Line]:
+        """Every equation with the conditions under which it holds."""
+        lines: list[_Line] = []
+        for statement in body:
+            match statement:
+                case Assigned(quantity, expression):
+                    lines.append(_Line(quantity, expression, conditions, otherwise))
+                case Returned(expression) if not self._is_result(expression):
+                    lines.append(_Line(self.result, expression, conditions, otherwise))
+                case Branch(test, chosen, rest):
+                    lines += self._every(chosen, (*conditions, test), otherwise)
+                    # A bare "otherwise" would be misread where other conditions hold as well.
+                    if conditions:
+                        lines += self._every(rest, (*conditions, negated(test)), otherwise)
+                    else:
+                        lines += self._every(rest, (), True)
+        return lines
+
+    def _is_result(self, expression: Expression) -> bool:
+        """Whether a return only hands on what already stands as the result."""
+        return isinstance(expression, Symbol) and expression.symbol == self.result.symbol
+
+    def _run(self, arguments: Mapping[str, float]) -> tuple[list[_Line], dict[str, float]]:
+        """The equations that `arguments` lead to, choices made, with their values; and all values by name."""
+        known = {**self.constants, **arguments}
+        lines: list[_Line] = []
+        conditions: tuple[Expression, ...] = ()
+        body = list(self.body)
+        while body:
+            statement = body.pop(0)
+            match statement:
+                case Branch(test, chosen, rest):
+                    met = holds(test, known)
+                    conditions = (*conditions, test if met else negated(test))
+                    body = [*(chosen if met else rest), *body]
+                case Assigned() | Returned():
+                    quantity = statement.quantity if isinstance(statement, Assigned) else self.result
+                    expression, held = decided(statement.expression, known)
+                    value = evaluate(expression, known)
+                    if isinstance(statement, Assigned) or not self._is_result(expression):
+                        since = (*conditions, *held)
+                        lines.append(_Line(quantity, expression, since, since=True, value=value))
+                    known[quantity.name] = value
+                case Refusal():
+                    raise ValueError("the function refuses these arguments")
+        return lines, known
+
+    def _filled(self, arguments: Mapping[str, float], result: float) -> list[_Line] | None:
+        """The equations with numbers, or None where they would not be those of the value that was found."""
+        if self.in_words:
+            return None
+        try:
+            lines, known = self._run({**self.defaults, **arguments})
+        except (ArithmeticError, ValueError, TypeError, KeyError):
+            return None
+        if not isclose(known[_RESULT], result, rel_tol=_SAME, abs_tol=1e-300):
+            return None
+        return [
+            replace(
+                line,
+                expression=filled(line.expression, known),
+                conditions=tuple(filled(condition, known) for condition in line.conditions),
+            )
+            for line in lines
+        ]
+
+
+# --- one line -------------------------------------------------------------------------
+
+
+def _text(line: _Line) -> str:
+    shown = f"{line.quantity.symbol} = {notation.text(line.expression)}"
+    if line.value is not None and not isinstance(line.expression, Quantity | Literal):
+        shown += f" = {notation.quantity(line.value, line.quantity.unit)}"
+    conditions = " and ".join(notation.text(condition) for condition in line.conditions)
+    return shown + _clause(line, conditions)
+
+
+def _clause(line: _Line, conditions: str) -> str:
+    if line.since:
+        return f", since {conditions}" if conditions else ""
+    word = "otherwise" if line.otherwise else ""
+    if conditions:
+        word = f"{word} if".lstrip()
+    return f", {word} {conditions}".rstrip() if word else ""
+
+
+def _mathml(line: _Line) -> str:
+    shown = f"{notation.symbol_mathml(line.quantity.symbol)}<mo>=</mo>{notation.mathml(line.expression)}"
+    if line.value is not None and not isinstance(line.expression, Quantity | Literal):
+        shown += f"<mo>=</mo>{notation.mathml(Quantity(line.value, line.quantity.unit))}"
+    rows = f"<mtext>{_SPACE}and{_SPACE}</mtext>".join(notation.mathml(one) for one in line.conditions)
+    word = _clause(line, "…" if rows else "").removesuffix("…").strip()
+    if word:
+        shown += f"<mtext>{word}{_SPACE}</mtext>{rows}"
+    return f'<math display="block" alttext="{escape(_text(line))}"><mrow>{shown}</mrow></math>'
+
+
+def _paragraph(text: str) -> str:
+    return f"<p>{escape(text)}</p>"
+
+
+# --- from the function ----------------------------------------------------------------
+
+
+@cache
+def formula_of(function: Callable[..., Any]) -> Formula:
+    """The formula of a formula function. Source that is no formula is told in words, never guessed at."""
+    source = read_function(function)
+    return Formula(
+        name=source.name,
+        about=source.docstring.partition("\n")[0],
+        result=source.result,
+        symbols=source.symbols,
+        body=source.body,
+        defaults=source.defaults,
+        constants={
+            row.name: row.value for row in source.symbols if row.kind == "constant" and row.value is not None
+        },
+        in_words=source.in_words,
+        stated=_stated(source.docstring) if source.in_words else "",
+    )
+
+
+def _stated(docstring: str) -> str:
+    """What the docstring says after "Formula:", up to the next heading word."""
+    _, found, after = docstring.partition("Formula:")
+    if not found:
+        return ""
+    paragraph = " ".join(after.partition("\n\n")[0].split())
+    for heading in ("Symbols:", "Range:", "Errors:", "Source:"):
+        paragraph = paragraph.partition(heading)[0]
+    return paragraph.strip().rstrip(".")

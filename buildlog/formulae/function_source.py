@@ -1,0 +1,423 @@
+"""Reads a formula function's source into equations, as far as it is a formula at all."""
+
+from __future__ import annotations
+
+import ast
+import inspect
+import math
+import sys
+import textwrap
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from functools import cache, partial
+from types import ModuleType
+from typing import Any, get_type_hints
+
+from buildlog.formulae.expression import (
+    ELEMENTARY,
+    Assigned,
+    Binary,
+    Branch,
+    Call,
+    Comparison,
+    Conditional,
+    Constant,
+    Expression,
+    Literal,
+    Logic,
+    Negative,
+    Not,
+    Power,
+    Refusal,
+    Returned,
+    Statement,
+    Symbol,
+    SymbolMeaning,
+    rebuilt,
+)
+from buildlog.formulae.notation import local_symbol, name_in_words
+
+_SIGNS: dict[type[ast.operator], str] = {ast.Add: "+", ast.Sub: "−", ast.Mult: "×", ast.Div: "/"}
+_COMPARED: dict[type[ast.cmpop], str] = {
+    ast.Lt: "<",
+    ast.LtE: "<=",
+    ast.Gt: ">",
+    ast.GtE: ">=",
+    ast.Eq: "==",
+    ast.NotEq: "!=",
+}
+_ITERATION = "found by iteration"
+_INTEGRATION = "found by integration"
+_LIST = "worked out over a list"
+_STEPS = "worked out in steps that are no one formula"
+_KNOWN = {function: name for name, function in ELEMENTARY.items()} | {math.fabs: "abs"}
+
+
+class NoFormula(Exception):
+    """The function is not written as a formula; the message says how its value is found."""
+
+
+@dataclass(frozen=True)
+class FunctionSource:
+    """What a function's source says: its equations, or in words why there are none."""
+
+    name: str
+    docstring: str
+    result: Symbol
+    symbols: tuple[SymbolMeaning, ...]
+    body: tuple[Statement, ...]
+    defaults: Mapping[str, float]
+    in_words: str = ""
+
+
+def annotated(hint: Any) -> tuple[str, str] | None:
+    """Symbol and unit of ``Annotated[float, symbol, unit]``."""
+    match getattr(hint, "__metadata__", None):
+        case (str(symbol), str(unit), *_):
+            return symbol, unit
+    return None
+
+
+@cache
+def read_function(function: Callable[..., Any]) -> FunctionSource:
+    """Read a formula function; its source must be at hand."""
+    hints = get_type_hints(function, include_extras=True)
+    signature = inspect.signature(function)
+    returned = annotated(hints.get("return")) or (name_in_words(function.__name__), "")
+    result = Symbol("", *returned)
+    given = {
+        name: Symbol(name, *(annotated(hints.get(name)) or (local_symbol(name), "")))
+        for name in signature.parameters
+    }
+    rows = [SymbolMeaning(symbol.name, symbol.symbol, symbol.unit) for symbol in given.values()]
+    # A record, a run say, has no symbol: what is worked out from one is told in words.
+    plain = {name for name in given if hints.get(name) in (None, float, int) or annotated(hints[name])}
+    reader = _Reader(function, {name: given[name] for name in plain}, {result.symbol})
+    body: tuple[Statement, ...] = ()
+    in_words = ""
+    try:
+        tree = ast.parse(textwrap.dedent(inspect.getsource(function))).body[0]
+        if not isinstance(tree, ast.FunctionDef):
+            raise NoFormula(_STEPS)
+        reader.reserve(tree.body, result)
+        body = reader.block(tree.body)
+        if not _returns(body):
+            raise NoFormula(_STEPS)
+    except NoFormula as reason:
+        # Whoever integrates writes the integral as the formula; how the steps are taken is no one formula.
+        in_words, reader.used = (_INTEGRATION if "∫" in (function.__doc__ or "") else str(reason)), {}
+    rows += reader.used.values()
+    rows.append(SymbolMeaning(function.__name__, result.symbol, result.unit, "result"))
+    named = signature.parameters.items()
+    defaults = {name: one.default for name, one in named if one.default is not one.empty}
+    return FunctionSource(
+        function.__name__, inspect.getdoc(function) or "", result, tuple(rows), body, defaults, in_words
+    )
+
+
+def _returns(body: tuple[Statement, ...]) -> bool:
+    """Whether every way through ends with a result."""
+    if not body:
+        return False
+    last = body[-1]
+    return isinstance(last, Returned | Refusal) or (
+        isinstance(last, Branch) and _returns(last.chosen) and _returns(last.rest)
+    )
+
+
+def _only_refuses(body: list[ast.stmt]) -> bool:
+    """Whether the statements only guard: they raise, or call and keep nothing."""
+    return all(
+        isinstance(statement, ast.Raise | ast.Expr | ast.Pass | ast.Assert)
+        or (
+            isinstance(statement, ast.If)
+            and _only_refuses(statement.body)
+            and _only_refuses(statement.orelse)
+        )
+        for statement in body
+    )
+
+
+@dataclass
+class _Reader:
+    function: Callable[..., Any]
+    names: dict[str, Symbol]
+    taken: set[str]
+    used: dict[str, SymbolMeaning] = field(default_factory=dict)
+    written_out: dict[Call, Symbol] = field(default_factory=dict)
+    ahead: list[Assigned] = field(default_factory=list)
+    locals: dict[str, tuple[str, str]] = field(default_factory=dict)
+    chosen: int = 0
+
+    def __post_init__(self) -> None:
+        self.taken |= {symbol.symbol for symbol in self.names.values()}
+
+    # --- statements -------------------------------------------------------------------
+
+    def block(self, statements: list[ast.stmt]) -> tuple[Statement, ...]:
+        read: list[Statement] = []
+        for position, statement in enumerate(statements):
+            match statement:
+                case ast.Expr() | ast.Assert() | ast.Pass():
+                    continue
+                case ast.If() if _only_refuses(statement.body) and _only_refuses(statement.orelse):
+                    continue
+                case ast.If(test, body, orelse):
+                    return (*read, *self.branch(test, body, orelse, statements[position + 1 :]))
+                case ast.Raise():
+                    return (*read, Refusal())
+                case ast.Return(value) if value is not None:
+                    expression = self.expression(value)
+                    return (*read, *self.written_ahead(), _spread(expression, Returned))
+                case ast.Assign([ast.Name(name)], value) | ast.AnnAssign(ast.Name(name), _, value) if value:
+                    expression = self.expression(value)
+                    read += self.written_ahead()
+                    symbol = self.bind(name)
+                    read.append(_spread(expression, partial(Assigned, symbol)))
+                case _:
+                    raise NoFormula(_how(statement))
+        return tuple(read)
+
+    def branch(
+        self, test: ast.expr, body: list[ast.stmt], orelse: list[ast.stmt], rest: list[ast.stmt]
+    ) -> tuple[Statement, ...]:
+        """An if with all that comes after it: what follows an arm that has returned belongs to the other."""
+        condition = self.condition(test)
+        ahead = self.written_ahead()
+        self.chosen += 1
+        before = dict(self.names)
+        chosen = self.block(body)
+        after_chosen, self.names = self.names, before
+        if _returns(chosen):
+            otherwise, rest = self.block([*orelse, *rest]), []
+        else:
+            otherwise = self.block(orelse)
+            if _returns(otherwise):
+                self.names = after_chosen
+                chosen, rest = (*chosen, *self.block(rest)), []
+        self.chosen -= 1
+        self.names = {name: one for name, one in after_chosen.items() if name in self.names}
+        return (*ahead, Branch(condition, chosen, otherwise), *self.block(rest))
+
+    def reserve(self, body: list[ast.stmt], result: Symbol) -> None:
+        """Give every local variable a symbol of its own; one that is returned may have the result's."""
+        nodes = [node for statement in body for node in ast.walk(statement)]
+        returned = {
+            node.value.id
+            for node in nodes
+            if isinstance(node, ast.Return) and isinstance(node.value, ast.Name)
+        }
+        for node in nodes:
+            match node:
+                case ast.Assign([ast.Name(name)]):
+                    shown, unit = local_symbol(name), ""
+                case ast.AnnAssign(ast.Name(name)):
+                    shown, unit = _annotation(node.annotation) or (local_symbol(name), "")
+                case _:
+                    continue
+            if name in self.locals:
+                continue
+            if shown == result.symbol and name in returned:
+                unit = result.unit
+            elif shown in self.taken:
+                words = name_in_words(name)
+                shown = words if words not in self.taken else f"{shown}′"
+            self.locals[name] = shown, unit
+            self.taken.add(shown)
+
+    def bind(self, name: str) -> Symbol:
+        """A new local variable; one that changes has no place in a formula."""
+        if name in self.names:
+            raise NoFormula(_STEPS)
+        shown, unit = self.locals[name]
+        symbol = Symbol(name, shown, unit)
+        self.names[name] = symbol
+        self.used[name] = SymbolMeaning(name, shown, unit, "between")
+        return symbol
+
+    def written_ahead(self) -> list[Assigned]:
+        ahead, self.ahead = self.ahead, []
+        return ahead
+
+    # --- conditions -------------------------------------------------------------------
+
+    def condition(self, node: ast.expr) -> Expression:
+        match node:
+            case ast.Compare(left, signs, terms) if all(type(sign) in _COMPARED for sign in signs):
+                return Comparison(
+                    tuple(_COMPARED[type(sign)] for sign in signs),
+                    tuple(self.expression(term) for term in (left, *terms)),
+                )
+            case ast.BoolOp(word, terms):
+                return Logic(
+                    "and" if isinstance(word, ast.And) else "or",
+                    tuple(self.condition(term) for term in terms),
+                )
+            case ast.UnaryOp(ast.Not(), of):
+                return Not(self.condition(of))
+        raise NoFormula(_STEPS)
+
+    # --- expressions ------------------------------------------------------------------
+
+    def expression(self, node: ast.expr) -> Expression:
+        match node:
+            case ast.Constant(int() | float() as value) if not isinstance(value, bool):
+                return Literal(float(value))
+            case ast.Name(name) if name in self.names:
+                return self.names[name]
+            case ast.Name() | ast.Attribute():
+                return self.constant(node)
+            case ast.UnaryOp(ast.USub(), of):
+                return Negative(self.expression(of))
+            case ast.UnaryOp(ast.UAdd(), of):
+                return self.expression(of)
+            case ast.BinOp(left, ast.Pow(), right):
+                base, exponent = self.expression(left), self.expression(right)
+                root = exponent == Literal(0.5)
+                return Call("sqrt", (base,), ELEMENTARY["sqrt"]) if root else Power(base, exponent)
+            case ast.BinOp(left, sign, right) if type(sign) in _SIGNS:
+                return Binary(_SIGNS[type(sign)], self.expression(left), self.expression(right))
+            case ast.IfExp(test, chosen, otherwise):
+                condition = self.condition(test)
+                self.chosen += 1
+                parts = self.expression(chosen), self.expression(otherwise)
+                self.chosen -= 1
+                return Conditional(condition, *parts)
+            case ast.Call(function, arguments, keywords):
+                return self.call(function, arguments, keywords)
+        raise NoFormula(_how(node))
+
+    def constant(self, node: ast.Name | ast.Attribute) -> Expression:
+        found, name, module = self.resolve(node)
+        if not isinstance(found, int | float) or isinstance(found, bool):
+            raise NoFormula(_STEPS)
+        for value, shown in ((math.pi, "π"), (math.e, "e"), (math.inf, "∞")):
+            if found == value:
+                return Constant(shown, value)
+        declared = getattr(module, "__annotations__", {}).get(name)
+        if isinstance(declared, str):
+            declared = _annotation(ast.parse(declared, mode="eval").body)
+        else:
+            declared = annotated(declared)
+        if declared is None or (declared[0] in self.taken and name not in self.used):
+            return Literal(float(found))
+        self.taken.add(declared[0])
+        self.used[name] = SymbolMeaning(name, *declared, "constant", float(found))
+        return Symbol(name, *declared)
+
+    def resolve(self, node: ast.expr) -> tuple[Any, str, ModuleType | None]:
+        """What a name of the module stands for, what it is called where it was made, and where that is."""
+        module = inspect.getmodule(self.function)
+        match node:
+            case ast.Name(name):
+                if name in (scope := getattr(self.function, "__globals__", {})):
+                    return scope[name], *_origin(module, name)
+                if name in ("abs", "min", "max", "float"):
+                    return {"abs": abs, "min": min, "max": max, "float": float}[name], name, None
+            case ast.Attribute(of, name):
+                holder = self.resolve(of)[0]
+                if isinstance(holder, ModuleType) and hasattr(holder, name):
+                    return getattr(holder, name), *_origin(holder, name)
+        raise NoFormula(_STEPS)
+
+    def call(self, function: ast.expr, arguments: list[ast.expr], keywords: list[ast.keyword]) -> Expression:
+        if any(
+            isinstance(one, ast.Lambda | ast.Starred | ast.GeneratorExp | ast.ListComp) for one in arguments
+        ):
+            raise NoFormula(_how(ast.Tuple(arguments)))
+        called = self.resolve(function)[0]
+        if not callable(called):
+            raise NoFormula(_STEPS)
+        if called in _KNOWN or called is float:
+            if keywords:
+                raise NoFormula(_STEPS)
+            terms = tuple(self.expression(one) for one in arguments)
+            if called is float:
+                return terms[0]
+            return Call(_KNOWN[called], terms, called)
+        if getattr(called, "__module__", None) == "math" and len(arguments) == 1 and not keywords:
+            return Call(called.__name__, (self.expression(arguments[0]),), called)
+        if not inspect.isfunction(called) or called is self.function:
+            raise NoFormula(_STEPS)
+        parameters = list(inspect.signature(called).parameters)
+        given = dict(zip(parameters, arguments, strict=False)) | {
+            one.arg: one.value for one in keywords if one.arg
+        }
+        if set(given) != set(parameters):
+            raise NoFormula(_STEPS)
+        return self.other_formula(called, {name: self.expression(given[name]) for name in parameters})
+
+    def other_formula(self, called: Callable[..., float], given: dict[str, Expression]) -> Expression:
+        """Another formula: written out ahead under its own symbol, or put in, or left as a function."""
+        source = read_function(called)
+        call = Call(name_in_words(source.name), tuple(given.values()), called, elementary=False)
+        if call in self.written_out:
+            return self.written_out[call]
+        symbol = Symbol(source.name, source.result.symbol, source.result.unit)
+        free = symbol.symbol not in self.taken and source.name not in self.names
+        match source.body:
+            case (Returned(expression),):
+                written = rebuilt(
+                    expression, lambda part: given.get(part.name) if isinstance(part, Symbol) else None
+                )
+                self.used |= {row.name: row for row in source.symbols if row.kind == "constant"}
+                if not free or self.chosen:
+                    return written
+                self.taken.add(symbol.symbol)
+                self.ahead.append(Assigned(symbol, written))
+                self.used[source.name] = SymbolMeaning(source.name, symbol.symbol, symbol.unit, "between")
+                self.written_out[call] = symbol
+                return symbol
+        if free and (source.name not in self.used):
+            call = Call(symbol.symbol, call.arguments, called, elementary=False)
+        self.taken.add(call.name)
+        self.used[source.name] = SymbolMeaning(source.name, call.name, symbol.unit, "function")
+        return call
+
+
+def _spread(expression: Expression, made: Callable[[Expression], Statement]) -> Statement:
+    """A statement of one of two values as one of two statements."""
+    if isinstance(expression, Conditional):
+        chosen, otherwise = (_spread(part, made) for part in (expression.chosen, expression.otherwise))
+        return Branch(expression.test, (chosen,), (otherwise,))
+    return made(expression)
+
+
+def _annotation(node: ast.expr) -> tuple[str, str] | None:
+    """Symbol and unit of an ``Annotated[...]`` that is only source text."""
+    match node:
+        case ast.Subscript(_, ast.Tuple([_, ast.Constant(str(symbol)), ast.Constant(str(unit))])):
+            return symbol, unit
+    return None
+
+
+def _how(node: ast.AST) -> str:
+    """In words, how the value of something is found that no formula holds."""
+    kinds = {type(part) for part in ast.walk(node)}
+    loops = [part.iter for part in ast.walk(node) if isinstance(part, ast.For)]
+    if kinds & {ast.While, ast.Lambda, ast.FunctionDef} or any(isinstance(over, ast.Call) for over in loops):
+        return _ITERATION  # a call in a for counts: so many times, not once for each of a list
+    return _LIST if loops or ast.comprehension in kinds else _STEPS
+
+
+@cache
+def _imports(module: ModuleType) -> dict[str, tuple[str, str]]:
+    """The names that a module imports from others: (module, name there)."""
+    try:
+        tree = ast.parse(inspect.getsource(module))
+    except (OSError, TypeError):
+        return {}
+    return {
+        alias.asname or alias.name: (statement.module, alias.name)
+        for statement in tree.body
+        if isinstance(statement, ast.ImportFrom) and statement.module
+        for alias in statement.names
+    }
+
+
+def _origin(module: ModuleType | None, name: str) -> tuple[str, ModuleType | None]:
+    """The name a thing was given where it was made, and that module."""
+    if module is not None and name in (imports := _imports(module)):
+        where, original = imports[name]
+        return original, sys.modules.get(where)
+    return name, module

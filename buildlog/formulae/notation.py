@@ -1,0 +1,362 @@
+"""How a formula is printed for readers: plain text, and MathML that needs no script.
+
+Text: ``v = ω U / (2 π i)``. A product is written side by side, with × where a number follows and · beside
+a word; a solidus divides all of the product before it by the one thing after it. The same tree gives both
+forms, so they cannot differ. Signs and names of functions follow ISO 80000-2.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from dataclasses import dataclass
+from html import escape
+
+from buildlog.formulae.expression import (
+    Binary,
+    Call,
+    Comparison,
+    Conditional,
+    Constant,
+    Expression,
+    Literal,
+    Logic,
+    Negative,
+    Not,
+    Power,
+    Quantity,
+    Symbol,
+    holds_number,
+)
+
+MINUS = "\u2212"
+NO_BREAK_SPACE = "\u00a0"
+_RAISED = "⁰¹²³⁴⁵⁶⁷⁸⁹⁻"
+_SUPERSCRIPTS = str.maketrans("0123456789−", _RAISED) | {ord("-"): "⁻"}
+_LOWERED = str.maketrans(_RAISED, "0123456789−")
+_SIGNS = {"<": "<", "<=": "≤", ">": ">", ">=": "≥", "==": "=", "!=": "≠"}
+_NAMES = {
+    "log": "ln", "log10": "lg", "asin": "arcsin", "acos": "arccos", "atan": "arctan",
+    "asinh": "arsinh", "acosh": "arcosh", "atanh": "artanh",
+}  # fmt: skip
+_FENCES = {"abs": ("|", "|"), "floor": ("⌊", "⌋"), "ceil": ("⌈", "⌉")}
+_ACCENTS = {"\u0307": "˙", "\u0304": "¯", "\u0302": "^", "\u0303": "~", "\u0308": "¨"}
+
+GREEK = {
+    "alpha": "α", "beta": "β", "gamma": "γ", "delta": "δ", "epsilon": "ε", "zeta": "ζ", "eta": "η",
+    "theta": "θ", "kappa": "κ", "lambda_": "λ", "mu": "μ", "nu": "ν", "xi": "ξ", "rho": "ρ", "sigma": "σ",
+    "tau": "τ", "phi": "φ", "chi": "χ", "psi": "ψ", "omega": "ω",
+}  # fmt: skip
+
+# How tightly a printed expression holds together: what is looser than its place wants takes parentheses.
+_LOGIC, _COMPARED, _SUM, _TERM, _QUOTIENT, _PRODUCT, _POWER, _ATOM = range(8)
+
+
+# --- numbers --------------------------------------------------------------------------
+
+
+def number(value: float, digits: int = 6) -> str:
+    """A number at `digits` significant digits, trailing zeros dropped: −0.25, 1.5 × 10⁻⁷."""
+    return _scientific(f"{value:.{digits}g}")
+
+
+def literal(value: float) -> str:
+    """A number of the formula itself: all its digits, or ten where it was worked out."""
+    shortest = repr(float(value))
+    if len(shortest.lstrip("-").partition("e")[0].replace(".", "").strip("0")) > 10:
+        shortest = f"{value:.10g}"
+    if "e" not in shortest and abs(value) >= 1e6:
+        shortest = f"{value:.15e}"
+    return _scientific(shortest)
+
+
+def _scientific(text: str) -> str:
+    mantissa, _, exponent = text.partition("e")
+    if "." in mantissa:
+        mantissa = mantissa.rstrip("0").rstrip(".")
+    if mantissa in ("inf", "-inf"):
+        mantissa = mantissa.replace("inf", "∞")
+    mantissa = "0" if mantissa == "-0" else mantissa.replace("-", MINUS)
+    if not exponent:
+        return mantissa
+    power = "10" + str(int(exponent)).translate(_SUPERSCRIPTS)
+    if mantissa in ("1", f"{MINUS}1"):
+        return mantissa.removesuffix("1") + power
+    return f"{mantissa} × {power}"
+
+
+def quantity(value: float, unit: str, digits: int = 6) -> str:
+    """A number with its SI unit; the unit "1" is not written."""
+    return number(value, digits) + (NO_BREAK_SPACE + unit if unit not in ("", "1") else "")
+
+
+def _tightness(text: str) -> int:
+    """Of a number with or without its unit."""
+    value, _, unit = text.partition(NO_BREAK_SPACE)
+    if any(sign in unit for sign in "/·* "):
+        return _TERM
+    if unit or "×" in value:
+        return _PRODUCT
+    return _POWER if value[-1] in _RAISED else _ATOM
+
+
+# --- symbols --------------------------------------------------------------------------
+
+
+def name_in_words(name: str) -> str:
+    """``lost_power`` as words."""
+    return name.strip("_").replace("_", " ")
+
+
+def local_symbol(name: str) -> str:
+    """The symbol of a local variable: a letter or a Greek letter's name with what stands below, or words."""
+    if name in GREEK:
+        return GREEK[name]
+    first, _, below = name.partition("_")
+    letter = GREEK.get(first, first)
+    return f"{letter}_{below}" if len(letter) == 1 and below else name_in_words(name)
+
+
+def is_word(symbol: str) -> bool:
+    """Whether a symbol is a word or a name of several letters, like Re: beside it a product takes a sign."""
+    if "/" in symbol:
+        return False
+    base = symbol.partition("_")[0].removeprefix("Δ").rstrip("′")
+    return sum(not unicodedata.combining(char) for char in base) > 1
+
+
+def _letter(base: str) -> str:
+    """One letter with its accent, or a word, as MathML."""
+    if len(base) > 1 and base[0] == "Δ" and base[1:].strip("′"):
+        return f'<mrow><mi mathvariant="normal">Δ</mi>{_letter(base[1:])}</mrow>'
+    plain = base.rstrip("′")
+    if primes := base[len(plain) :]:
+        return f"<msup>{_letter(plain)}<mo>{primes}</mo></msup>"
+    parts = unicodedata.normalize("NFD", base)
+    if len(parts) == 2 and parts[1] in _ACCENTS:
+        return f'<mover accent="true"><mi>{escape(parts[0])}</mi><mo>{_ACCENTS[parts[1]]}</mo></mover>'
+    return f"<mi>{escape(base)}</mi>"
+
+
+def _change(symbol: str) -> str:
+    """One side of a symbol like dT/dt or Δρ/ρ: the d of a derivative is upright (ISO 80000-2)."""
+    if symbol.startswith("d") and symbol[1:2].isalpha():
+        return f'<mi mathvariant="normal">d</mi>{symbol_mathml(symbol[1:])}'
+    return symbol_mathml(symbol)
+
+
+def _subscript(symbol: str) -> str:
+    below = symbol.partition("_")[2].replace("_", " ")
+    if not below:
+        return ""
+    return f"<mn>{below}</mn>" if below.isdigit() else f'<mi mathvariant="normal">{escape(below)}</mi>'
+
+
+def symbol_mathml(symbol: str) -> str:
+    """A symbol as MathML: what follows the underscore is set below, upright."""
+    if "/" in symbol:
+        above, _, below = symbol.partition("/")
+        return f"<mfrac><mrow>{_change(above)}</mrow><mrow>{_change(below)}</mrow></mfrac>"
+    base = _letter(symbol.partition("_")[0])
+    return f"<msub>{base}{below}</msub>" if (below := _subscript(symbol)) else base
+
+
+# --- the two printers -----------------------------------------------------------------
+
+
+def _beside(left: Expression, right: Expression, left_text: str, right_text: str) -> str:
+    """The sign of a product: × beside numbers, · beside words and bars, nothing between symbols."""
+    if holds_number(left) or holds_number(right) or right_text[0].isdigit():
+        return "×"
+    while isinstance(left, Binary) and left.sign == "×":
+        left = left.right
+    while isinstance(right, Binary) and right.sign == "×":
+        right = right.left
+    names = [
+        one.symbol if isinstance(one, Symbol) else one.name
+        for one in (part.base if isinstance(part, Power) else part for part in (left, right))
+        if isinstance(one, Symbol) or (isinstance(one, Call) and not one.elementary)
+    ]
+    barred = left_text.endswith("|") or right_text.startswith("|")
+    return "·" if barred or any(is_word(name) for name in names) else ""
+
+
+def _whole(node: Expression) -> str | None:
+    """An exponent that is a whole number, as its digits."""
+    match node:
+        case Literal(value) if abs(value) < 100 and value == int(value):
+            return str(int(value)).replace("-", MINUS)
+        case Negative(Literal() as of) if (digits := _whole(of)) and digits[0] != MINUS:
+            return MINUS + digits
+    return None
+
+
+@dataclass(frozen=True)
+class _Printed:
+    """Something printed: as text, as MathML, and how tightly each holds together."""
+
+    text: str
+    mathml: str
+    tightness: int
+    mathml_tightness: int
+
+    @classmethod
+    def alike(cls, text: str, mathml: str, tightness: int) -> _Printed:
+        return cls(text, mathml, tightness, tightness)
+
+    def within(self, tightness: int, *, signed: bool = True) -> tuple[str, str]:
+        """Text and MathML for a place that wants at least `tightness`, and may or may not begin with −."""
+        loose = not signed and self.text.startswith(MINUS)
+        text = f"({self.text})" if loose or self.tightness < tightness else self.text
+        bare = f"<mrow>{self.mathml}</mrow>"
+        fenced = loose or self.mathml_tightness < tightness
+        return text, f"<mrow><mo>(</mo>{self.mathml}<mo>)</mo></mrow>" if fenced else bare
+
+    @property
+    def row(self) -> str:
+        return f"<mrow>{self.mathml}</mrow>"
+
+
+def _number(text: str) -> _Printed:
+    value, _, unit = text.partition(NO_BREAK_SPACE)
+    mathml = _number_mathml(value)
+    if unit:
+        mathml += f"<mtext>{NO_BREAK_SPACE}{escape(unit)}</mtext>"
+    return _Printed.alike(text, mathml, _tightness(text))
+
+
+def _number_mathml(text: str) -> str:
+    if text.startswith(MINUS):
+        return f'<mo form="prefix">{MINUS}</mo>{_number_mathml(text[1:])}'
+    if text[-1] not in _RAISED:
+        return f"<mn>{text}</mn>"
+    mantissa, times, power = text.rpartition(" × ")
+    above = _number_mathml(power.removeprefix("10").translate(_LOWERED))
+    raised = f"<msup><mn>10</mn><mrow>{above}</mrow></msup>"
+    return f"<mn>{mantissa}</mn><mo>×</mo>{raised}" if times else raised
+
+
+def _print(node: Expression, *, small: bool = False) -> _Printed:
+    """`small` is for exponents, where a fraction is set on one line."""
+    match node:
+        case Literal(value):
+            return _number(literal(value))
+        case Quantity(value, unit):
+            return _number(quantity(value, unit))
+        case Symbol(_, symbol) | Constant(symbol, _):
+            tightness = _QUOTIENT if "/" in symbol else _PRODUCT if " " in symbol else _ATOM
+            return _Printed.alike(symbol, symbol_mathml(symbol), tightness)
+        case Negative(of):
+            inner = _print(of, small=small)
+            text, mathml = inner.within(_TERM, signed=False)
+            mathml = f'<mo form="prefix">{MINUS}</mo>{mathml}'
+            # Only a product keeps its tightness behind the sign: −a b is −(a b), but (−a)² is not −a².
+            return _Printed(
+                MINUS + text, mathml, min(inner.tightness, _PRODUCT), min(inner.mathml_tightness, _PRODUCT)
+            )
+        case Binary():
+            return _print_binary(node, small)
+        case Power(base, exponent):
+            return _print_power(base, exponent, small)
+        case Call():
+            return _print_call(node)
+        case Conditional(test, chosen, otherwise):
+            first, second, condition = (_print(part) for part in (chosen, otherwise, test))
+            return _Printed.alike(
+                f"({first.text} if {condition.text}, otherwise {second.text})",
+                '<mrow><mo fence="true">{</mo><mtable>'
+                f"<mtr><mtd>{first.row}</mtd><mtd><mtext>if </mtext>{condition.row}</mtd></mtr>"
+                f"<mtr><mtd>{second.row}</mtd><mtd><mtext>otherwise</mtext></mtd></mtr></mtable></mrow>",
+                _ATOM,
+            )
+        case Comparison(signs, terms):
+            texts = [_print(term) for term in terms]
+            text, mathml = texts[0].text, texts[0].row
+            for sign, term in zip(signs, texts[1:], strict=True):
+                text += f" {_SIGNS[sign]} {term.text}"
+                mathml += f"<mo>{escape(_SIGNS[sign])}</mo>{term.row}"
+            return _Printed.alike(text, mathml, _COMPARED)
+        case Logic(word, terms):
+            parts = [_print(term).within(_COMPARED) for term in terms]
+            between = f"<mtext>{NO_BREAK_SPACE}{word}{NO_BREAK_SPACE}</mtext>"
+            return _Printed.alike(
+                f" {word} ".join(text for text, _ in parts), between.join(row for _, row in parts), _LOGIC
+            )
+        case Not(of):
+            inner = _print(of)
+            return _Printed.alike(
+                f"not ({inner.text})", f"<mtext>not </mtext><mo>(</mo>{inner.row}<mo>)</mo>", _COMPARED
+            )
+    raise TypeError(f"{node!r} cannot be printed")
+
+
+def _print_binary(node: Binary, small: bool) -> _Printed:
+    left, right = _print(node.left, small=small), _print(node.right, small=small)
+    if node.sign in "+−":
+        a, a_mathml = left.within(_SUM)
+        b, b_mathml = right.within(_SUM if node.sign == "+" else _TERM, signed=False)
+        return _Printed.alike(f"{a} {node.sign} {b}", f"{a_mathml}<mo>{node.sign}</mo>{b_mathml}", _SUM)
+    if node.sign == "×":
+        a, a_mathml = left.within(_PRODUCT)
+        b, b_mathml = right.within(_PRODUCT, signed=False)
+        sign = _beside(node.left, node.right, a, b)
+        return _Printed.alike(
+            f"{a} {sign} {b}" if sign else f"{a} {b}",
+            f"{a_mathml}<mo>{sign or chr(0x2062)}</mo>{b_mathml}",
+            _PRODUCT,
+        )
+    a, a_mathml = left.within(_PRODUCT)
+    b, b_mathml = right.within(_POWER, signed=False)
+    text = f"{a} / {b}"
+    if small:
+        return _Printed.alike(text, f"{a_mathml}<mo>/</mo>{b_mathml}", _QUOTIENT)
+    return _Printed(text, f"<mfrac>{left.row}{right.row}</mfrac>", _QUOTIENT, _PRODUCT)
+
+
+def _print_power(base: Expression, exponent: Expression, small: bool) -> _Printed:
+    printed, above = _print(base, small=small), _print(exponent, small=True)
+    text, mathml = printed.within(_ATOM, signed=False)
+    if (digits := _whole(exponent)) is not None:
+        text += digits.translate(_SUPERSCRIPTS)
+    elif above.tightness == _ATOM and isinstance(exponent, Literal | Symbol | Constant | Quantity):
+        text += f"^({above.text})" if above.text[0] == MINUS else f"^{above.text}"
+    else:
+        text += f"^({above.text})"
+    if (
+        isinstance(base, Symbol | Constant)
+        and printed.tightness == _ATOM
+        and (below := _subscript(base.symbol))
+    ):
+        letter = _letter(base.symbol.partition("_")[0])
+        return _Printed.alike(text, f"<msubsup>{letter}{below}{above.row}</msubsup>", _POWER)
+    return _Printed.alike(text, f"<msup>{mathml}{above.row}</msup>", _POWER)
+
+
+def _print_call(node: Call) -> _Printed:
+    arguments = [_print(argument) for argument in node.arguments]
+    text = ", ".join(argument.text for argument in arguments)
+    mathml = "<mo>,</mo>".join(argument.row for argument in arguments)
+    if node.elementary and node.name == "sqrt":
+        return _Printed.alike(f"√({text})", f"<msqrt>{mathml}</msqrt>", _ATOM)
+    if node.elementary and node.name in _FENCES:
+        opening, closing = _FENCES[node.name]
+        if "|" in text and opening == "|":
+            return _Printed.alike(
+                f"abs({text})", f"<mrow><mi>abs</mi><mo>(</mo>{mathml}<mo>)</mo></mrow>", _ATOM
+            )
+        fenced = f'<mrow><mo fence="true">{opening}</mo>{mathml}<mo fence="true">{closing}</mo></mrow>'
+        return _Printed.alike(opening + text + closing, fenced, _ATOM)
+    name = _NAMES.get(node.name, node.name) if node.elementary else node.name
+    shown = f"<mi>{name}</mi>" if node.elementary else symbol_mathml(name)
+    return _Printed.alike(
+        f"{name}({text})", f"<mrow>{shown}<mo>\u2061</mo><mo>(</mo>{mathml}<mo>)</mo></mrow>", _ATOM
+    )
+
+
+def text(node: Expression) -> str:
+    """An expression or a condition as plain text."""
+    return _print(node).text
+
+
+def mathml(node: Expression) -> str:
+    """An expression or a condition as MathML, to stand inside ``<math>``."""
+    return _print(node).row

@@ -1,0 +1,1 @@
+"""How a kind of calculation is declared, found, and what it gives."""

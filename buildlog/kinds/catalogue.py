@@ -1,0 +1,35 @@
+"""Which calculator answers to which kind. A new file in ``buildlog/calculators`` is found by its name."""
+
+from __future__ import annotations
+
+import importlib
+import pkgutil
+from functools import cache
+from types import ModuleType
+
+from buildlog.diagnostics import Refused, did_you_mean
+
+# By name, so that the declarations that calculators are made of do not import the calculators.
+_CALCULATORS = "buildlog.calculators"
+
+
+@cache
+def kinds() -> tuple[str, ...]:
+    """Names of all kinds, sorted. The file's name is the kind's name."""
+    folder = importlib.import_module(_CALCULATORS).__path__
+    return tuple(sorted(module.name for module in pkgutil.iter_modules(folder)))
+
+
+@cache
+def calculator(kind: str) -> ModuleType:
+    """The calculator of a kind. Raises `Refused` (code ``unknown-kind``) with near names."""
+    if kind not in kinds():
+        raise Refused(
+            "kind", f"“{kind}”", "one of " + ", ".join(kinds()), did_you_mean(kind, kinds()), "unknown-kind"
+        )
+    return importlib.import_module(f"{_CALCULATORS}.{kind}")
+
+
+def title(module: ModuleType) -> str:
+    """First line of a calculator's manual page, without its full stop."""
+    return (module.__doc__ or module.__name__).strip().splitlines()[0].rstrip(".")

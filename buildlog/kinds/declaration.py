@@ -1,0 +1,287 @@
+"""What a calculator file declares, and what it gives back.
+
+One kind is one file in ``buildlog/calculators`` that exposes, in this order:
+its docstring (the manual page), ``KIND``, ``INPUTS``, ``OUTPUTS``, ``SOURCES``,
+``HAZARDS``, ``compute`` and ``chart``. This module holds the records those
+names are made of. Everything a calculator computes with is in SI units.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any, Protocol
+
+from buildlog.diagnostics import MissingInput
+
+# --- what a block is asked for -------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Number:
+    """A number with a dimension of `buildlog.figures.units` ("ratio" is the dimensionless one).
+
+    `low` and `high` are inclusive, in `unit`; `why` says where the range comes from.
+    `calculators` receive the SI float; of a value written as tooth counts (``41/9``)
+    they receive a `Ratio`, a float that still knows its teeth.
+    """
+
+    dimension: str
+    unit: str
+    low: float | None = None
+    high: float | None = None
+    why: str = ""
+
+
+@dataclass(frozen=True)
+class Whole:
+    """A count: an integer from `low` to `high`."""
+
+    low: int = 0
+    high: int = 1_000_000
+    why: str = ""
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One word of a list; each word with its meaning for the manual."""
+
+    options: Mapping[str, str]
+
+
+@dataclass(frozen=True)
+class Text:
+    """Free text, shown escaped, never computed with."""
+
+    longest: int = 200
+
+
+@dataclass(frozen=True)
+class Flag:
+    """`yes` or `no`."""
+
+
+@dataclass(frozen=True)
+class Tyre:
+    """A tyre size designation; the calculator receives a `buildlog.physics.tyres.TyreSize`."""
+
+
+@dataclass(frozen=True)
+class Listed:
+    """A list of one form; addressed by position, the first is 1."""
+
+    of: Number | Whole | Text
+    shortest: int = 1
+    longest: int = 100
+
+
+@dataclass(frozen=True)
+class Table:
+    """Rows with named columns, written as a list of mappings, or as ``{data: path.csv}``.
+
+    The calculator receives a list of dicts; a column that a row leaves out is absent.
+    With `from_data` the rows may come from a CSV file under the content folder whose
+    header names the columns, with units in brackets: ``engine_speed [rpm]``.
+    """
+
+    columns: tuple[Input, ...]
+    shortest: int = 1
+    longest: int = 200
+    from_data: bool = False
+
+
+InputForm = Number | Whole | Choice | Text | Flag | Tyre | Listed | Table
+
+
+@dataclass(frozen=True)
+class Input:
+    """One input. `default` is written as an author would write it and is always shown as a default."""
+
+    name: str
+    form: InputForm
+    about: str
+    required: bool = True
+    default: str | None = None
+    default_source: str = ""
+
+    def __post_init__(self) -> None:
+        if self.default is not None and self.required:
+            object.__setattr__(self, "required", False)
+
+
+class Ratio(float):
+    """A ratio written as tooth counts: behaves as its value and remembers the teeth (driven, driving)."""
+
+    teeth: tuple[int, int]
+
+    def __new__(cls, driven: int, driving: int) -> Ratio:
+        ratio = super().__new__(cls, driven / driving)
+        ratio.teeth = (driven, driving)
+        return ratio
+
+
+# --- what a block gives ---------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Output:
+    """One quantity that figures can rest on.
+
+    `unit` is what the card shows it in; `decimals` is how many are shown there.
+    `key` names what the values are listed by ("gear", "segment"); "" is a single value.
+    An output of dimension "text" is a word for the card, not a figure. `needs` names the
+    optional inputs without which `compute` leaves the output out. Where the keys 1, 2, 3 number the
+    items of an input, `of` names it, so that a reader sees what each stands for: a `Listed` one, or a
+    `Table` with a column "name". Left empty, it is the input of the key's own name, if there is one.
+    """
+
+    name: str
+    dimension: str
+    unit: str
+    about: str
+    decimals: int = 1
+    key: str = ""
+    needs: tuple[str, ...] = ()
+    of: str = ""
+
+
+@dataclass(frozen=True)
+class Source:
+    """Where a formula or a value comes from. `where` is the clause, equation, table or page.
+
+    `standing` is "published" (read), "from memory" (published, but not read for this work),
+    "derived" (follows from definitions) or "common practice, no source".
+    """
+
+    id: str
+    title: str
+    publisher: str = ""
+    edition: str = ""
+    where: str = ""
+    standing: str = "published"
+
+
+@dataclass(frozen=True)
+class Step:
+    """One line of the working: which function ran, with what, giving what."""
+
+    name: str
+    function: Callable[..., float]
+    arguments: Mapping[str, float]
+    result: float
+    source: str
+
+
+@dataclass
+class Working:
+    """Runs the formulae of a calculation and keeps the steps and remarks for the reader."""
+
+    steps: list[Step] = field(default_factory=list)
+    remarks: list[str] = field(default_factory=list)
+
+    def step(
+        self, name: str, function: Callable[..., float], /, *records: object, source: str, **arguments: float
+    ) -> float:
+        """Compute ``function(**arguments)``, note it as `name` (an output's address or a plain name).
+
+        Records that are no numbers (a curve, a run) go first and are not noted: the working then says in
+        words how the result was found, with the numbers among the arguments.
+        """
+        result = function(*records, **arguments)
+        self.steps.append(Step(name, function, dict(arguments), result, source))
+        return result
+
+    def chain(self, values: dict[str, float], source: str, /, **formulae: Callable[..., float]) -> float:
+        """Compute formulae in order: each takes its parameters from `values` and leaves its result there."""
+        for name, formula in formulae.items():
+            taken = {part: values[part] for part in formula.__annotations__ if part != "return"}
+            values[name] = self.step(name, formula, source=source, **taken)
+        return values[name]
+
+    def remark(self, text: str) -> None:
+        """Something the reader must know of this result (a limit that is near, say)."""
+        if text not in self.remarks:
+            self.remarks.append(text)
+
+
+Outputs = dict[str, "float | str | dict[str, float]"]
+
+
+def given_together(given: Mapping[str, Any], names: Sequence[str], why: str = "", upon: str = "") -> bool:
+    """Whether a group of inputs is given. A part of it, or it without what it builds `upon`, is refused."""
+    there = [name for name in names if name in given]
+    for name in (*names, upon):
+        if there and name and name not in given:
+            raise MissingInput(name, f"{there[0]} without {name}", f"{name} as well", why)
+    return bool(there)
+
+
+# --- what is drawn ----------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Axis:
+    """`dimension` and `unit` as in `Output`; data are SI."""
+
+    label: str
+    dimension: str
+    unit: str
+    from_zero: bool = False
+
+
+@dataclass(frozen=True)
+class Series:
+    """One curve. The same `style` number has the same colour, dash and marker across the cases."""
+
+    label: str
+    x: Sequence[float]
+    y: Sequence[float]
+    style: int = 0
+    points_only: bool = False
+
+
+@dataclass(frozen=True)
+class Marker:
+    """A named point, or with `vertical`/`horizontal` a named line, on the chart."""
+
+    label: str
+    x: float | None = None
+    y: float | None = None
+
+
+@dataclass(frozen=True)
+class ChartSpec:
+    """A chart as data: what `buildlog.charts.drawing` draws and the card lists as a table."""
+
+    title: str
+    description: str
+    x: Axis
+    y: Axis
+    series: tuple[Series, ...]
+    markers: tuple[Marker, ...] = ()
+
+
+class CaseView(Protocol):
+    """What `chart` gets for each case: the inputs it ran with and the outputs it gave, SI."""
+
+    @property
+    def inputs(self) -> Mapping[str, Any]: ...
+
+    @property
+    def outputs(self) -> Mapping[str, Any]: ...
+
+
+class Calculator(Protocol):
+    """A module of ``buildlog/calculators``. ``compute`` gets validated SI inputs; optional
+    inputs that were not given are absent from the mapping."""
+
+    __doc__: str | None
+    KIND: str
+    INPUTS: tuple[Input, ...]
+    OUTPUTS: tuple[Output, ...]
+    SOURCES: tuple[Source, ...]
+    HAZARDS: tuple[str, ...]
+
+    def compute(self, given: Mapping[str, Any], working: Working) -> Outputs: ...
+
+    def chart(self, cases: Mapping[str, CaseView]) -> ChartSpec | tuple[ChartSpec, ...] | None: ...

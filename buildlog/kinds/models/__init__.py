@@ -1,0 +1,1 @@
+"""What several kinds model alike: a car, ducts, burnt gas, a line of tubes and silencers."""

@@ -1,0 +1,171 @@
+"""What a computed block holds: inputs with their origin, outputs with their uncertainty, the working."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from math import sqrt
+from types import ModuleType
+from typing import Any
+
+from buildlog.diagnostics import Diagnostic, Position
+from buildlog.kinds.declaration import ChartSpec, Input, Output, Step
+from buildlog.kinds.money import CURRENCY, output_in
+
+
+@dataclass(frozen=True)
+class Value:
+    """One computed number, SI, with what each uncertain input contributes to it.
+
+    `contributions` maps an origin (the place where an uncertain value was written) to its signed
+    standard uncertainty, ∂f/∂x · u(x). Two values that share an origin are correlated through it
+    (JCGM 100:2008, 5.2 and F.1.2).
+    """
+
+    si: float
+    dimension: str
+    unit: str
+    decimals: int
+    contributions: Mapping[str, float] = field(default_factory=dict)
+
+    @property
+    def standard_uncertainty(self) -> float:
+        """Combined standard uncertainty, SI (JCGM 100:2008, 5.1.2)."""
+        return sqrt(sum(part * part for part in self.contributions.values()))
+
+    @property
+    def expanded_uncertainty(self) -> float:
+        """Expanded uncertainty with k = 2, SI (JCGM 100:2008, 6.2.1)."""
+        return 2 * self.standard_uncertainty
+
+
+@dataclass(frozen=True)
+class GivenInput:
+    """One input as a case ran with it.
+
+    `written` is the author's own text. `origin` is "block", "case", "car", "calc", "data" or
+    "default" or "found"; `position` is where it was written (None for a default); `reference` is the `calc:`
+    address or the data file it came from, or the default's source.
+    """
+
+    declared: Input
+    value: Any
+    written: str
+    origin: str
+    position: Position | None = None
+    reference: str = ""
+
+
+@dataclass(frozen=True)
+class CaseResult:
+    """One case of a block: `outputs` maps a name to a `Value`, to a dict of them by key, or to a word."""
+
+    name: str
+    given: Mapping[str, GivenInput]
+    values: Mapping[str, Value | dict[str, Value] | str]
+    steps: tuple[Step, ...]
+    remarks: tuple[str, ...] = ()
+
+    @property
+    def inputs(self) -> dict[str, Any]:
+        """The SI inputs by name, as `chart` wants them."""
+        return {name: given.value for name, given in self.given.items()}
+
+    @property
+    def outputs(self) -> dict[str, Any]:
+        """The SI outputs by name, as `chart` wants them."""
+        return {
+            name: {key: one.si for key, one in value.items()}
+            if isinstance(value, dict)
+            else (value if isinstance(value, str) else value.si)
+            for name, value in self.values.items()
+        }
+
+
+@dataclass(frozen=True)
+class SweepResult:
+    """Results over a range of one input. `points` are SI values of the input `name`; `values` has for each
+    column (case, output, key) one SI value a point, None where the calculation refused the point."""
+
+    name: str
+    label: str
+    dimension: str
+    unit: str
+    points: tuple[float, ...]
+    columns: tuple[tuple[str, Output, str], ...]
+    values: Mapping[tuple[str, Output, str], tuple[float | None, ...]]
+    refusal: str = ""
+
+
+@dataclass(frozen=True)
+class BlockResult:
+    """A block that was read and, unless `faults` has errors, computed.
+
+    `page` is the path under content without ``.md``; `case` "" is the only case of a block without
+    cases. `title` is the author's, or the first line of the calculator's manual page. `found` declares
+    the input that the block was asked to find, as an output.
+    """
+
+    page: str
+    id: str
+    kind: str
+    title: str
+    position: Position
+    calculator: ModuleType | None
+    cases: Mapping[str, CaseResult]
+    show: tuple[str, ...]
+    charts: tuple[ChartSpec, ...] = ()
+    car: str = ""
+    faults: tuple[Diagnostic, ...] = ()
+    found: Output | None = None
+    sweep: SweepResult | None = None
+
+    @property
+    def address(self) -> str:
+        return f"{self.page}#{self.id}"
+
+    @property
+    def outputs(self) -> dict[str, Output]:
+        """The calculator's declared outputs by name."""
+        declared = self.calculator.OUTPUTS if self.calculator else ()
+        code = next(
+            (str(case.inputs[CURRENCY]) for case in self.cases.values() if CURRENCY in case.inputs), ""
+        )
+        outputs = {output.name: output_in(output, code) for output in declared}
+        return {self.found.name: self.found, **outputs} if self.found else outputs
+
+    def rows(self) -> list[tuple[Output, str]]:
+        """(output, key) of every row of the card, in the calculator's order; key "" for a single value."""
+        found: list[tuple[Output, str]] = []
+        for name, output in self.outputs.items():
+            keys: dict[str, None] = {}
+            for case in self.cases.values():
+                value = case.values.get(name)
+                if isinstance(value, dict):
+                    keys.update(dict.fromkeys(value))
+                elif value is not None:
+                    keys[""] = None
+            found.extend((output, key) for key in keys)
+        return found
+
+    def value(self, case: str, name: str, key: str = "") -> Value | str | None:
+        """The value of one cell, or None where that case has none."""
+        value = self.cases[case].values.get(name)
+        if isinstance(value, dict):
+            return value.get(key)
+        return value if not key else None
+
+
+def card_anchor(block: str) -> str:
+    """The id of a block's card in the page."""
+    return f"calc-{block}"
+
+
+def row_anchor(block: str, output: str, key: str = "") -> str:
+    """The id of one row of a card: every figure in the prose leads to one.
+
+    Neither block ids nor output names hold a full stop, so no two rows of a page share an id. A key
+    may be an author's word: what an id or an address cannot hold is written as its code point.
+    """
+    safe = "".join(sign if sign.isalnum() or sign in "-_." else f"~{ord(sign):x}~" for sign in key)
+    return f"calc-{block}.{output}" + (f".{safe}" if key else "")

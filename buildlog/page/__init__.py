@@ -1,0 +1,1 @@
+"""The Python-Markdown extension: cards, figures and furniture put into a page."""

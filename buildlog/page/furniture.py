@@ -1,0 +1,142 @@
+"""What a page carries around its text: a panel under the title, lists at their markers, and at the end its
+sources, how to repeat its figures, and the episodes before and after."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterable, Sequence
+from typing import TypeVar
+from xml.etree.ElementTree import Element
+
+from buildlog.book.book import Page
+from buildlog.kinds.hazards import HAZARDS
+from buildlog.page.insertion import TreeInserter
+from buildlog.proof.judging import Judged, judge_link
+from buildlog.proof.overview import Overview
+from buildlog.reading.blocks import SourceEntry
+from buildlog.reading.markdown.page import Link as FigureLink
+from buildlog.reading.markdown.page import ScannedPage
+from buildlog.reading.markdown.scanner import CAUTION
+from buildlog.reading.markers import LISTS, ListMarker, read_markers
+from buildlog.render import Rendered, render_figure, render_sources
+from buildlog.render.card import caution_anchor
+from buildlog.render.drawn import Draw
+from buildlog.render.howto import at_top, render_needs, render_neighbours, render_panel, shown_in_panel
+from buildlog.render.identity_cache import IdentityCache
+from buildlog.render.lists import render_list
+from buildlog.render.reproduce import render_reproduce
+from buildlog.render.sheet import has_sheet, sheet_path
+
+T = TypeVar("T")
+
+
+class PageFurniture:
+    """The parts around one page's text. `published` are the paths under content of files that the site has
+    besides its pages; what is not among them is not linked to."""
+
+    def __init__(
+        self, overview: Overview, page: Page, published: Collection[str], kept: IdentityCache
+    ) -> None:
+        self.overview = overview
+        self.page = page
+        self.published = published
+        self.kept = kept
+        self.of = overview.rests_on(page.key) if overview.made else ()
+        self.cautions = self._kept("cautions", lambda: at_top(overview.book, page))
+        self.figures = self._kept(
+            "panel's figures",
+            lambda: [(link, judge_link(overview.book, page.key, link)) for link in shown_in_panel(page)],
+        )
+
+    def _kept(self, name: str, make: Callable[[], T], like: object = None) -> T:
+        """A part of the page that rests on no other page than its figures do."""
+        return self.kept.get((name, self.page.key), self.of, make, like)
+
+    @property
+    def cautioned(self) -> dict[str, str]:
+        """The cautions whose text stands in the panel, with its anchor: cards only name them."""
+        return {name: caution_anchor(name) for name in self.cautions}
+
+    @property
+    def judged(self) -> list[Judged]:
+        return [judged for _, judged in self.figures]
+
+    def markers(self, scanned: ScannedPage, draw: Draw) -> list[tuple[ListMarker, Rendered]]:
+        """What stands at the page's markers; each name once, since its list has ids. An unknown one is a
+        finding and shows nothing."""
+        found: dict[str, tuple[ListMarker, Rendered]] = {}
+        for marker in self.kept.get(("markers", self.page.key), (scanned,), lambda: read_markers(scanned)):
+            if marker.name in found:
+                continue
+            if marker.name in LISTS:
+                found[marker.name] = marker, render_list(marker.name, self.overview, draw, self.kept)
+            elif marker.name == "needs":
+                needs = self._kept("needs", lambda: render_needs(self.overview.book, self.page))
+                found[marker.name] = marker, needs
+        return list(found.values())
+
+    def panel(self, numbers: dict[str, int]) -> Rendered | None:
+        """The panel; `numbers` are those of the page's sources."""
+        notes = {
+            id(link): (f"buildlog-panel-note-{at}", judged)
+            for at, (link, judged) in enumerate(self.figures, 1)
+        }
+
+        def figure(link: FigureLink) -> Rendered:
+            note, judged = notes[id(link)]
+            number = numbers.get(judged.source.id, 0) if judged.source else 0
+            return render_figure(judged, self.page.key, note, number=number)
+
+        path = sheet_path(self.page.key)
+        has = has_sheet(self.overview.book, self.page.key) and path in self.published
+        sheet = path if has else ""
+        place = self.overview.places.get(self.page.key)
+        return self._kept(
+            "panel",
+            lambda: render_panel(self.page, place, self.cautions, figure, sheet),
+            like=(numbers, sheet, place and place.shown),
+        )
+
+    def ending(self, sources: Sequence[SourceEntry]) -> list[Rendered]:
+        """What stands after the text, in order."""
+        place = self.overview.places.get(self.page.key)
+        parts = [
+            self._kept("sources", lambda: render_sources(sources), like=list(sources)) if sources else None,
+            self._kept(
+                "reproduce",
+                lambda: render_reproduce(self.overview.book, self.page, self.published),
+                like=self.published,
+            ),
+            self._kept("neighbours", lambda: render_neighbours(place), like=place.shown) if place else None,
+        ]
+        return [part for part in parts if part is not None]
+
+
+def place_surroundings(
+    root: Element, inserter: TreeInserter, top: Iterable[Rendered | None], ending: Iterable[Rendered]
+) -> None:
+    """Put what stands under the title and at the end into a page's tree."""
+    after_title = 1 if len(root) and root[0].tag == "h1" else 0
+    for rendered in top:
+        if rendered is not None:
+            root.insert(after_title, inserter.block(rendered))
+            after_title += 1
+    for rendered in ending:
+        root.append(inserter.block(rendered))
+
+
+def link_cautions(root: Element, cautions: Collection[str]) -> None:
+    """Links to ``caution:`` lead to the caution's text in the page. One that is in no list is a finding, and
+    stays as words."""
+    for element in root.iter("a"):
+        address = element.get("href", "")
+        if not address.startswith(CAUTION):
+            continue
+        name = address.partition(":")[2]
+        if name not in cautions:
+            element.tag = "span"
+            del element.attrib["href"]
+            continue
+        element.set("href", f"#{caution_anchor(name)}")
+        element.set("class", "buildlog-caution-link")
+        if not len(element) and not (element.text or "").strip():
+            element.text = HAZARDS[name].title

@@ -1,0 +1,259 @@
+"""Puts HTML in pieces into Python-Markdown's tree, so that it lives through every nesting.
+
+Text goes through the stash of raw HTML and comes out untouched; links are elements of the tree, so that
+the site generator writes their addresses as it does for any other link.
+"""
+
+from __future__ import annotations
+
+import re
+import secrets
+from collections.abc import Callable, Mapping
+from functools import partial
+from xml.etree.ElementTree import Element, SubElement
+
+from markdown import Markdown
+from markdown.util import HTML_PLACEHOLDER, AtomicString, code_escape
+
+from buildlog.render import LinkPiece, Rendered
+from buildlog.render.pieces import BRACKETS
+
+_OF_LINKS = {"href", "title"}
+_PLACEHOLDER = re.compile(HTML_PLACEHOLDER % "([0-9]+)")
+
+
+class DeferredHtml:
+    """HTML that is put into pages once they are finished.
+
+    Cards are many times longer than the text around them, and what explains them is nothing to search for.
+    All that reads a page on its way, such as a site's search, has a short stand-in to read: the card's text
+    as a search should find it, between two comments.
+    """
+
+    def __init__(self) -> None:
+        self._mark = secrets.token_hex(16)  # nobody can write it into a page beforehand
+        self._parts: dict[int, tuple[str, Rendered]] = {}
+        self._numbers: dict[str, list[int]] = {}
+        self._last = 0
+        self._pattern = re.compile(f"<!--{self._mark}-([0-9]+)-->.*?<!--/{self._mark}-->", re.DOTALL)
+
+    def stand_in(self, page: str, rendered: Rendered) -> str:
+        """What stands in a page until it is finished."""
+        self._last += 1
+        self._parts[self._last] = page, rendered
+        self._numbers.setdefault(page, []).append(self._last)
+        return f"<!--{self._mark}-{self._last}-->{rendered.searched}<!--/{self._mark}-->"
+
+    def begin(self, page: str) -> None:
+        """Forget what was put into a page before: it is made anew, or is gone."""
+        for number in self._numbers.pop(page, ()):
+            del self._parts[number]
+
+    @property
+    def pages(self) -> list[str]:
+        """The pages with stand-ins."""
+        return list(self._numbers)
+
+    def finish(self, text: str, href: Callable[[str, LinkPiece], str]) -> str:
+        """A finished page with the HTML in its stand-ins' places. `href` writes the address of a link; it is
+        told which page the link was made for, since a site may show the text of one in another."""
+
+        def put_in(found: re.Match[str]) -> str:
+            page, rendered = self._parts[int(found[1])]
+            return rendered.html(partial(href, page))
+
+        return self._pattern.sub(put_in, text) if self._mark in text else text
+
+
+class TreeInserter:
+    """Plants into one page's tree. `href` writes the address of a link; `later` gives what makes the stand-in
+    for pieces that are put in later, or None where they go in now."""
+
+    def __init__(
+        self,
+        md: Markdown,
+        href: Callable[[LinkPiece], str],
+        later: Callable[[], Callable[[Rendered], str] | None] = lambda: None,
+    ) -> None:
+        self.md = md
+        self.href = href
+        self.later = later
+        self.waiting: list[tuple[Element, Rendered]] = []
+        self._stand_ins: list[tuple[Element, Element]] = []
+
+    def block(self, rendered: Rendered) -> Element:
+        """A block element with the pieces in it.
+
+        The ids of raw HTML are invisible to the table of contents and to a generator that checks
+        anchors; empty elements stand in for them until `finish`.
+        """
+        box = Element("div", {"class": "buildlog"})
+        stand_in = self.later()
+        if stand_in is not None:
+            box.text = self.md.htmlStash.store(stand_in(rendered))
+        else:
+            self._fill(box, rendered.pieces, None)
+        for name in rendered.ids:
+            self._stand_ins.append((box, SubElement(box, "span", {"id": name})))
+        return box
+
+    def into_figure(self, element: Element, figure: Rendered) -> None:
+        """Turn the link that an author wrote into the figure, emphasis in its label kept."""
+        stand_in = self.later()
+        if stand_in is not None and _is_bare(element, figure):
+            text = self.md.htmlStash.store(stand_in(figure))
+            element.attrib.clear()
+            element.tag, element.text = "span", text
+            element.set("class", "buildlog-figure-place")
+            return
+        label = Element("a")
+        label.text, label[:] = element.text, element[:]
+        tail = element.tail
+        given = {name: value for name, value in element.attrib.items() if name not in ("href", "title")}
+        element.clear()
+        element.tag, element.tail = "span", tail
+        element.set("class", "buildlog-figure-place")
+        self._fill(element, self._pieces(figure), label)
+        if given and label.tag == "a":
+            classes = " ".join(filter(None, (label.get("class"), given.pop("class", ""))))
+            label.attrib.update(given)
+            label.set("class", classes)
+
+    def finish(self) -> None:
+        """Take out what stood in for ids."""
+        for box, stand_in in self._stand_ins:
+            box.remove(stand_in)
+        self._stand_ins = []
+        self.waiting = []
+
+    def _pieces(self, figure: Rendered) -> tuple[str | LinkPiece, ...]:
+        """The pieces of a figure; with what stands behind its label put in later, where that is done."""
+        stand_in = self.later()
+        if stand_in is None or figure.after_label is None:
+            return figure.pieces
+        first, rest = figure.after_label
+        return (*first, stand_in(rest)) if rest.pieces else first
+
+    def _fill(self, box: Element, pieces: tuple[str | LinkPiece, ...], label: Element | None) -> None:
+        last: Element | None = None
+        for piece in pieces:
+            if isinstance(piece, str):
+                text = self.md.htmlStash.store(piece)
+                if last is None:
+                    box.text = (box.text or "") + text
+                else:
+                    last.tail = (last.tail or "") + text
+                continue
+            if piece.label and label is not None:
+                last = label
+                if not len(label) and not (label.text or "").strip():
+                    label.text = AtomicString(piece.text)
+            else:
+                last = Element("a")
+                last.text = AtomicString(piece.text)
+            if piece.other:
+                _add_other(last, piece.other)
+            last.set("href", self.href(piece))
+            for name, value in piece.attributes.items():
+                last.set(name, value)
+            box.append(last)
+
+
+def _is_bare(element: Element, figure: Rendered) -> bool:
+    """Whether a figure's label shows just what the author's link shows, so that the one can stand for the
+    other."""
+    text = next((one.text for one in figure.pieces if isinstance(one, LinkPiece) and one.label), None)
+    return (
+        text is not None
+        and not len(element)
+        and element.text == text
+        and _OF_LINKS.issuperset(element.keys())
+    )
+
+
+def _add_other(link: Element, text: str) -> None:
+    """Put what a link says into one part, and the same in the other system of units into another."""
+    own = Element("span", {"class": "buildlog-own"})
+    own.text, own[:] = link.text, link[:]
+    link.text, link[:] = None, [own]
+    other = SubElement(link, "span", {"class": "buildlog-other"})
+    first, second = (SubElement(other, "span", {"class": "buildlog-bracket"}) for _ in BRACKETS)
+    first.text, second.text = (AtomicString(bracket) for bracket in BRACKETS)
+    first.tail = AtomicString(text)
+
+
+def place_blocks(root: Element, cards: Mapping[int, tuple[Rendered, str]], inserter: TreeInserter) -> None:
+    """Put the cards where their placeholders stand, out of the paragraphs that those stand in.
+
+    `cards` maps a number of the stash to the card and the source that it took the place of; in a block
+    of code the source comes back.
+    """
+    boxes: set[Element] = set()
+    for parent in list(root.iter()):
+        in_code = parent.tag in ("code", "pre")
+        if parent.text and "\x02" in parent.text:
+            parent.text, made = _split(parent.text, cards, inserter, in_code)
+            parent[:0] = made
+            boxes.update(made)
+        for child in list(parent):
+            if child.tail and "\x02" in child.tail and child not in boxes:
+                child.tail, made = _split(child.tail, cards, inserter, in_code)
+                place = list(parent).index(child) + 1
+                parent[place:place] = made
+                boxes.update(made)
+    if boxes:
+        for parent in list(root.iter()):
+            _free(parent, boxes)
+
+
+def _split(
+    text: str, cards: Mapping[int, tuple[Rendered, str]], inserter: TreeInserter, in_code: bool
+) -> tuple[str, list[Element]]:
+    """Text up to the first card, and the cards, each with the text after it as its tail."""
+    head, at = "", 0
+    made: list[Element] = []
+
+    def add(piece: str) -> None:
+        nonlocal head
+        if made:
+            made[-1].tail = (made[-1].tail or "") + piece
+        else:
+            head += piece
+
+    for match in _PLACEHOLDER.finditer(text):
+        known = cards.get(int(match[1]))
+        if known is None:
+            continue
+        add(text[at : match.start()])
+        at = match.end()
+        if in_code:
+            add(code_escape(known[1]))
+        else:
+            made.append(inserter.block(known[0]))
+    add(text[at:])
+    return (AtomicString(head) if in_code else head), made
+
+
+def _free(parent: Element, boxes: set[Element]) -> None:
+    """Split the paragraphs of a parent around the cards in them: a paragraph holds no block."""
+    if not any(child.tag == "p" and any(inner in boxes for inner in child) for child in parent):
+        return
+    children: list[Element] = []
+    for child in parent:
+        if child.tag != "p" or not any(inner in boxes for inner in child):
+            children.append(child)
+            continue
+        current = Element("p", dict(child.attrib))
+        current.text = child.text
+        parts: list[Element] = [current]
+        for inner in child:
+            if inner in boxes:
+                current = Element("p")
+                current.text, inner.tail = inner.tail, "\n"
+                parts += [inner, current]
+            else:
+                current.append(inner)
+        kept = [part for part in parts if part in boxes or len(part) or (part.text or "").strip()]
+        kept[-1].tail = child.tail
+        children += kept
+    parent[:] = children

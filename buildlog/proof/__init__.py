@@ -1,0 +1,1 @@
+"""Every figure held to what it rests on."""

@@ -1,0 +1,246 @@
+"""What only a look over the whole site shows: things said twice, and things that nobody uses.
+
+All of these are notes. A site sets each code's own level in mkdocs.yml.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from buildlog.book.book import Book
+from buildlog.book.evaluation import references
+from buildlog.diagnostics import Diagnostic, Position, Refused, Severity, declare
+from buildlog.figures import units
+from buildlog.figures.agreement import Computed, judge
+from buildlog.figures.stated import Stated
+from buildlog.kinds.results import BlockResult, Value
+from buildlog.proof.judging import Entry
+from buildlog.reading.addresses import read_address
+from buildlog.reading.howto import BILL_KIND
+
+STATED_DIFFERENTLY = declare(
+    "stated-differently",
+    "the same quantity is stated with other digits elsewhere",
+    why="Both may agree within the uncertainty, and a reader who meets the two will trust neither.",
+    mend="Write the same number in both places, or round one of them.",
+    severity=Severity.NOTE,
+    example="[2882 rpm](calc:shorter-final.before.rpm_at.2) … [2883 rpm](calc:shorter-final.before.rpm_at.2)",
+)
+UNUSED_BLOCK = declare(
+    "unused-block",
+    "a block that no figure and no other block uses",
+    why="It may be left over, or the prose states its results without saying so.",
+    mend="Rest a figure on it, or take it out.",
+    severity=Severity.NOTE,
+    example="id: old-try        # and no figure with calc:old-try",
+)
+UNUSED_SOURCE = declare(
+    "unused-source",
+    "a source that nobody cites",
+    why="A list of sources that were not used tells readers nothing.",
+    mend="Cite it, or take it out of sources.yml.",
+    severity=Severity.NOTE,
+    example="tyre-card: {title: Fitting card}        # and no figure with cite:tyre-card",
+)
+UNUSED_CAR_VALUE = declare(
+    "unused-car-value",
+    "a value in a car's sheet that no block uses",
+    why="A value that nothing rests on is never checked, and goes stale unseen.",
+    mend="Use it in a block, or take it out of the sheet.",
+    severity=Severity.NOTE,
+    example="static_radius: 267 mm        # and no block that takes it from the car",
+)
+TOLD_COULD_BE_COMPUTED = declare(
+    "told-could-be-computed",
+    "somebody's word for what a block of this page computes",
+    why="A computed figure can be repeated by a reader, somebody's word cannot.",
+    mend="Rest the figure on the block, if it is the same quantity.",
+    severity=Severity.NOTE,
+    example="[133 km/h](told:first-driver)        # where shorter-final computes 133.1 km/h",
+)
+_UNREAD = frozenset(
+    """
+    file-unreadable file-too-large not-utf-8 nul-character line-too-long nested-too-deep links-tangled
+    """.split()
+)
+"""Codes of the findings by which a page, or a part of it, was not read."""
+
+
+def crosscheck(book: Book, entries: Sequence[Entry]) -> list[Diagnostic]:
+    """Notes about the whole site. `entries` are all its figures.
+
+    Nothing is called unused while a page is not read in full: what was passed over may use it.
+    """
+    unread = any(fault.code in _UNREAD for page in book.pages.values() for fault in page.faults)
+    unused = (*_unused_blocks(book, entries), *_unused_sources(book, entries), *_unused_car_values(book))
+    return [
+        *_stated_differently(entries),
+        *(() if unread else unused),
+        *_told_could_be_computed(book, entries),
+    ]
+
+
+def _plain(stated: Stated | None) -> bool:
+    return stated is not None and stated.form == "plain" and stated.hedge is None
+
+
+def _stated_differently(entries: Sequence[Entry]) -> Iterator[Diagnostic]:
+    """Plain figures on one value whose numbers are no roundings of each other."""
+    groups: dict[tuple[str, ...], list[Entry]] = {}
+    for entry in entries:
+        judged = entry.judged
+        if judged is None or not judged.agrees or judged.tolerant or not _plain(judged.stated):
+            continue
+        if judged.verdict and judged.block and judged.value:
+            block, kind = judged.block, judged.value.dimension
+            change = f"{judged.versus}, {judged.verdict.unit.symbol == '%'}" if judged.versus else ""
+            key = (block.page, block.id, judged.case, judged.output, judged.key, kind, change)
+            groups.setdefault(key, []).append(entry)
+    for group in groups.values():
+        finest = min(group, key=_step)
+        for entry in group:
+            if entry is not finest and not _rounds_to(finest, entry):
+                yield STATED_DIFFERENTLY.at(
+                    entry.position,
+                    found=f"“{entry.label}” here, “{finest.label}” there",
+                    expected="one number, or a rounding of it",
+                    second=finest.position,
+                    second_label="stated here",
+                    length=max(1, len(entry.label)),
+                )
+
+
+def _step(entry: Entry) -> float:
+    assert entry.judged is not None
+    assert entry.judged.stated is not None
+    assert entry.judged.verdict is not None
+    return float(entry.judged.stated.low.step) * entry.judged.verdict.unit.factor
+
+
+def _rounds_to(finer: Entry, coarser: Entry) -> bool:
+    """Whether the finer label's number, in the coarser's unit, lies within half of its last digit."""
+    first, second = finer.judged, coarser.judged
+    assert first is not None
+    assert second is not None
+    assert first.verdict is not None
+    assert second.verdict is not None
+    assert first.stated is not None
+    assert second.stated is not None
+    here, there = second.verdict.unit, first.verdict.unit
+    a = here.from_si(there.to_si(float(first.stated.low.value)))
+    b = float(second.stated.low.value)
+    if second.versus and not (first.stated.signed and second.stated.signed):
+        a, b = abs(a), abs(b)
+    half = float(second.stated.half_unit)
+    own_half = abs(here.from_si_difference(there.to_si_difference(float(first.stated.half_unit))))
+    return abs(a - b) <= half + (own_half if here != there else 0) + 1e-9 * abs(b)
+
+
+def _unused_blocks(book: Book, entries: Sequence[Entry]) -> Iterator[Diagnostic]:
+    used = {
+        (one.judged.block.page, one.judged.block.id) for one in entries if one.judged and one.judged.block
+    }
+    for page in book.pages.values():
+        for block in page.blocks:
+            for text, _ in references(block):
+                try:
+                    address = read_address(text)
+                except Refused:
+                    continue
+                used.add((address.page or page.key, address.block))
+        if page.howto.is_job or page.howto.series:  # then its bills are on the sheet, or in the series' sums
+            used |= {(page.key, block.id) for block in page.blocks if block.kind == BILL_KIND}
+    for page in book.pages.values():
+        for block in page.blocks:
+            if block.id and (page.key, block.id) not in used:
+                yield UNUSED_BLOCK.at(
+                    block.place("id"),
+                    found=f"“{block.id}”",
+                    expected="a figure or a block that rests on it",
+                    length=len(block.id),
+                )
+
+
+def _unused_sources(book: Book, entries: Sequence[Entry]) -> Iterator[Diagnostic]:
+    used = {one.judged.source.id for one in entries if one.judged and one.judged.source}
+    for source in book.sources.values():
+        if source.id not in used:
+            yield UNUSED_SOURCE.at(
+                source.position,
+                found=f"“{source.id}”",
+                expected=f"a figure with {'told' if source.hearsay else 'cite'}:{source.id}",
+                length=len(source.id),
+            )
+
+
+def _unused_car_values(book: Book) -> Iterator[Diagnostic]:
+    """None of a sheet whose blocks could not all be computed: what those take is not known."""
+    used: dict[str, set[str]] = {}
+    failed = [result for result in book.by_place.values() if result.faults]
+    if any(not result.kind for result in failed):
+        return
+    unknown = {result.car.partition("@")[0] for result in failed}
+    for result in book.results.values():
+        for case in result.cases.values():
+            taken = {name for name, given in case.given.items() if given.origin == "car"}
+            used.setdefault(result.car.partition("@")[0], set()).update(taken)
+    for name, sheet in book.cars.items():
+        for value, (key, _) in sheet.inputs.items():
+            if name not in unknown and value not in used.get(name, set()):
+                yield UNUSED_CAR_VALUE.at(
+                    key.position,
+                    found=f"“{value}”",
+                    expected=f"a block with car: {name} that takes {value}",
+                    length=len(value),
+                )
+
+
+def _told_could_be_computed(book: Book, entries: Sequence[Entry]) -> Iterator[Diagnostic]:
+    results: dict[str, list[BlockResult]] = {}
+    for (page, _), result in book.results.items():
+        results.setdefault(page, []).append(result)
+    for entry in entries:
+        judged = entry.judged
+        if judged is None or judged.kind != "told" or not judged.agrees or not _plain(judged.stated):
+            continue
+        stated = judged.stated
+        assert stated is not None
+        if not stated.unit or stated.low.value == 0:
+            continue
+        if computing := _computing(results.get(entry.page, ()), stated):
+            address, place = computing
+            yield TOLD_COULD_BE_COMPUTED.at(
+                entry.position,
+                found=f"“{entry.label}” by {judged.address}",
+                expected=f"calc:{address}, if it is the same quantity",
+                second=place,
+                second_label="the block that computes it",
+                length=len(entry.label),
+            )
+
+
+def _near(value: float, stated: Stated) -> bool:
+    """Whether a value is so near that it is worth judging: no plain figure reaches a tenth of itself here."""
+    return abs(value - float(stated.low.value)) <= 0.11 * abs(float(stated.low.value))
+
+
+def _computing(results: Iterable[BlockResult], stated: Stated) -> tuple[str, Position] | None:
+    """Address and place of the first value of a page's results that the stated figure is a rounding of, with
+    the value's own dimension."""
+    if stated.half_unit * 20 > abs(stated.low.value):
+        return None  # one digit agrees with too much by chance
+    by_dimension = {one.dimension: one for one in reversed(units.spelt(stated.unit))}
+    for result in results:
+        for case in result.cases.values():
+            for name, value in case.values.items():
+                for item, cell in (value if isinstance(value, dict) else {"": value}).items():
+                    unit = by_dimension.get(cell.dimension) if isinstance(cell, Value) else None
+                    if (
+                        unit is None
+                        or not isinstance(cell, Value)
+                        or not _near(unit.from_si(cell.si), stated)
+                    ):
+                        continue
+                    if judge(stated, Computed(cell.si, cell.dimension), unit).agrees:
+                        return ".".join(filter(None, (result.id, case.name, name, item))), result.position
+    return None

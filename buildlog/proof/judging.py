@@ -1,0 +1,376 @@
+"""One figure of the prose: what it rests on, and whether it agrees."""
+
+from __future__ import annotations
+
+from contextlib import suppress
+from dataclasses import dataclass, replace
+from math import inf
+
+from buildlog.book.addresses import Target, change
+from buildlog.book.book import Book
+from buildlog.diagnostics import CODES, Code, Diagnostic, Position, Refused, declare, did_you_mean, shorten
+from buildlog.figures import units
+from buildlog.figures.agreement import Computed, Tolerance, Verdict, judge, unit_of
+from buildlog.figures.labels import plain, write_figure
+from buildlog.figures.numbers import Unreadable
+from buildlog.figures.stated import Stated, parse, restated
+from buildlog.kinds.results import BlockResult, Value
+from buildlog.reading.addresses import Options, read_address, read_options
+from buildlog.reading.blocks import SourceEntry
+from buildlog.reading.markdown.page import Link
+
+FIGURE_DISAGREES = declare(
+    "figure-disagrees",
+    "the figure does not agree with what it rests on",
+    why="A reader who repeats the build gets the computed value, not the stated one.",
+    mend="Write the computed value, or mend the block if the stated one is right.",
+    example="Third runs out at [142.8 km/h](calc:shorter-final.after.speed_at_limit.3)",
+)
+OPTION_UNREADABLE = declare(
+    "option-unreadable",
+    "the title of a figure holds something that is not an option",
+    why="An option that is not understood would be passed over and the figure judged by another rule.",
+    mend="Options are “± 2 %”, “vs CASE”, “in UNIT” and “for WHAT”, separated by “;”.",
+    example='[125 km/h](calc:… "plus 2 %")',
+)
+UNKNOWN_SOURCE = declare(
+    "unknown-source",
+    "no such entry in sources.yml",
+    why="A figure that cites a source which is not listed cannot be looked up by a reader.",
+    mend="Add the source to content/sources.yml, or correct the id.",
+    example="[39 N·m](cite:gearbox-manul)",
+)
+WRONG_STANDING = declare(
+    "wrong-standing",
+    "a document is told, or hearsay is cited",
+    why="Readers trust a cited figure more than somebody's word; the two must not be mixed up.",
+    mend="Use cite: for documents (title) and told: for somebody's word (who).",
+    example="[240 hp](cite:last-owner)        # whose entry has who, not title",
+)
+EMPTY_LABEL = declare(
+    "empty-label",
+    "a cited or told figure without a label",
+    why="Only a computed figure can be filled in.",
+    mend="Write the figure in the brackets.",
+    example="The plug takes [](cite:gearbox-manual).",
+)
+TORQUE_NOT_CITED = declare(
+    "torque-not-cited",
+    "a tightening torque for the workshop sheet that no document gives",
+    why="Who holds the wrench trusts the sheet. A torque that is computed or told "
+    "explains, and does not instruct.",
+    mend="Cite the maker's document, or take “for …” out of the title, so that it stays off the sheet.",
+    example='[35 N·m](told:last-owner "for the drain plug")',
+)
+
+
+@dataclass(frozen=True)
+class Judged:
+    """A figure with what it rests on. `text` is the label to show, filled in where it was empty.
+
+    `value` is what the label is compared with: the target's value, or its change against `versus`.
+    `tolerant` says that the author gave a tolerance. `purpose` is what the figure is for, on the sheet.
+    `title` is the link's, as written.
+    """
+
+    kind: str
+    label: str
+    address: str
+    text: str
+    agrees: bool
+    stated: Stated | None = None
+    value: Value | None = None
+    verdict: Verdict | None = None
+    block: BlockResult | None = None
+    case: str = ""
+    output: str = ""
+    key: str = ""
+    versus: str = ""
+    tolerant: bool = False
+    purpose: str = ""
+    source: SourceEntry | None = None
+    diagnostics: tuple[Diagnostic, ...] = ()
+    title: str = ""
+
+    @property
+    def computed_text(self) -> str:
+        """The computed value with the digits that show the verdict, for people."""
+        return self.verdict.shown if self.verdict else ""
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One line of the ledger: a figure, where it stands, what it rests on, whether it agrees.
+
+    `standing` is "computed", "cited", "told" or "loose".
+    """
+
+    page: str
+    position: Position
+    label: str
+    standing: str
+    address: str
+    judged: Judged | None = None
+
+    @property
+    def agrees(self) -> bool:
+        return self.judged is not None and self.judged.agrees
+
+
+@dataclass(frozen=True)
+class Places:
+    """Where a figure's parts stand: label, address and title."""
+
+    label: Position
+    address: Position
+    title: Position
+
+    @classmethod
+    def all_at(cls, position: Position) -> Places:
+        return cls(position, position, position)
+
+
+def judge_figure(book: Book, page: str, label: str, address: str, title: str, places: Places) -> Judged:
+    """Judge one link ``[label](address "title")`` of a page. Never raises for what an author wrote."""
+    judged = _judge(book, page, label, address, title, places)
+    if judged.purpose and judged.agrees and judged.kind != "cite" and _is_torque(judged):
+        found = TORQUE_NOT_CITED.at(
+            places.title,
+            found=f"“{plain(judged.text).text}”, which is {'told' if judged.kind == 'told' else 'computed'}",
+            expected="a torque with cite:",
+            length=len(title),
+        )
+        return replace(judged, agrees=False, diagnostics=(*judged.diagnostics, found))
+    return judged
+
+
+def judge_link(book: Book, page: str, link: Link) -> Judged:
+    """Judge a link of a page where it stands."""
+    title = link.title_position or link.address_position
+    places = Places(link.label_position, link.address_position, title)
+    return judge_figure(book, page, link.label, link.address, link.title or "", places)
+
+
+def _is_torque(judged: Judged) -> bool:
+    if judged.value is not None:
+        return judged.value.dimension == "torque"
+    return bool(judged.stated and any(one.dimension == "torque" for one in units.spelt(judged.stated.unit)))
+
+
+def _judge(book: Book, page: str, label: str, address: str, title: str, places: Places) -> Judged:
+    kind = address.partition(":")[0]
+    nothing = Judged(kind, label, address, label, False, title=title)
+    try:
+        parsed = read_address(address)
+    except Refused as error:
+        return replace(nothing, diagnostics=(_diagnostic(error, places.address, len(address)),))
+    if parsed.scheme != "calc":
+        judged = _sourced(book, nothing, parsed.block, places)
+        options = _purpose_only(title)
+        if options is None:  # a tolerance or “vs” here would be believed and never applied
+            found = OPTION_UNREADABLE.at(
+                places.title,
+                found=f"the title “{shorten(title)}” on a {parsed.scheme}: figure",
+                expected="no title but “for WHAT”: the other options are for calc:",
+                help="say it in the label, as a range for a tolerance",
+                length=len(title),
+            )
+            return replace(judged, agrees=False, diagnostics=(*judged.diagnostics, found))
+        return replace(judged, purpose=options.purpose)
+    try:
+        options = read_options(title)
+    except Refused as error:
+        return replace(nothing, diagnostics=(_diagnostic(error, places.title, len(title)),))
+    try:
+        target = book.target(page, parsed)
+    except Refused as error:
+        block = book.result(parsed.page or page, parsed.block)
+        found = _diagnostic(error, places.address, len(address), block.position if block else None)
+        return replace(nothing, block=block, diagnostics=(found,))
+    judged = replace(
+        nothing,
+        block=target.block,
+        case=target.case,
+        output=target.output,
+        key=target.key,
+        value=target.value,
+        versus=options.versus,
+        tolerant=options.tolerance is not None,
+        purpose=options.purpose,
+    )
+    try:
+        return _judged(judged, target, label, options, places)
+    except Unreadable as error:
+        place = replace(places.label, column=places.label.column + error.offset)
+        return replace(judged, diagnostics=(_diagnostic(error, place, error.length, target.block.position),))
+    except Refused as error:
+        in_title = error.code == OPTION_UNREADABLE.name
+        place = places.title if in_title else places.label
+        length = len(title) if in_title else len(label)
+        return replace(judged, diagnostics=(_diagnostic(error, place, length, target.block.position),))
+
+
+def _purpose_only(title: str) -> Options | None:
+    """The title's options where they say no more than what the figure is for."""
+    with suppress(Refused):
+        options = read_options(title)
+        if options == Options(purpose=options.purpose):
+            return options
+    return None
+
+
+def still_holds(book: Book, judged: Judged) -> bool:
+    """Whether a judgement of an earlier book is that of this one, for the same link at the same place: the
+    result or the source that it names is the same. Where something was wrong it is judged anew."""
+    if judged.diagnostics:
+        return False
+    if judged.block is not None:
+        return book.result(judged.block.page, judged.block.id) is judged.block
+    return judged.source is not None and book.sources.get(judged.source.id) == judged.source
+
+
+def _diagnostic(
+    error: Refused, position: Position, length: int, second: Position | None = None
+) -> Diagnostic:
+    code: Code = CODES.get(error.code, OPTION_UNREADABLE)
+    return code.at(
+        position,
+        found=error.found,
+        expected=error.expected,
+        help=error.help,
+        length=length,
+        second=second,
+        second_label="the block it rests on" if second else "",
+    )
+
+
+def _sourced(book: Book, judged: Judged, source: str, places: Places) -> Judged:
+    """A cited or told figure: the source must exist and be of that standing."""
+    entry = book.sources.get(source)
+    length = len(judged.address)
+    if entry is None:
+        hint = did_you_mean(source, book.sources)
+        expected = "one of " + ", ".join(book.sources) if book.sources else "an entry of content/sources.yml"
+        found = UNKNOWN_SOURCE.at(
+            places.address, found=f"“{source}”", expected=expected[:200], help=hint, length=length
+        )
+        return replace(judged, diagnostics=(found,))
+    if entry.hearsay != (judged.kind == "told"):
+        standing = "somebody's word" if entry.hearsay else "a document"
+        found = WRONG_STANDING.at(
+            places.address,
+            found=f"{judged.kind}:{source}, which is {standing}",
+            expected=f"{'told' if entry.hearsay else 'cite'}:{source}",
+            length=length,
+            second=entry.position,
+            second_label="the source's entry",
+        )
+        return replace(judged, source=entry, diagnostics=(found,))
+    if not judged.label.strip():
+        return replace(
+            judged,
+            source=entry,
+            diagnostics=(EMPTY_LABEL.at(places.label, found="nothing", expected="a figure"),),
+        )
+    stated = None
+    with suppress(Refused):  # what a source says may be words; only computed figures are compared
+        stated = parse(judged.label)
+    return replace(judged, source=entry, agrees=True, stated=stated)
+
+
+def _judged(judged: Judged, target: Target, label: str, options: Options, places: Places) -> Judged:
+    stated = parse(label) if plain(label).text.strip() else None
+    value = target.value
+    if options.versus:
+        percent = _is_percent(stated.unit if stated and stated.unit else options.unit)
+        value = change(target, options.versus, percent)
+    if stated is None:
+        unit = (
+            units.find(options.unit, value.dimension)
+            if options.unit
+            else units.find(value.unit, value.dimension)
+        )
+        text = write_figure(unit.from_si(value.si), _decimals(value, unit), unit.symbol)
+        return replace(judged, text=text, agrees=True, value=value)
+    unit = unit_of(stated, value.dimension, options.unit)
+    computed = Computed(value.si, value.dimension, value.expanded_uncertainty)
+    verdict = judge(stated, computed, unit, _tolerance(options), change=bool(options.versus))
+    judged = replace(judged, stated=stated, value=value, verdict=verdict, agrees=verdict.agrees)
+    if verdict.agrees:
+        return judged
+    block = target.block
+    where = f"{block.id}{'.' + target.case if target.case else ''}.{target.output}" + (
+        f".{target.key}" if target.key else ""
+    )
+    against = f" against {options.versus}" if options.versus else ""
+    found = FIGURE_DISAGREES.at(
+        places.label,
+        f"“{plain(label).text}” is stated, {verdict.shown} is computed",
+        found=f"{plain(label).text}, which stands for {_interval(verdict)}",
+        expected=f"{verdict.shown}, {_by_how_much(verdict)} ({where}{against})",
+        help=f"write {_suggestion(value, verdict, stated)}, or mend the block at {block.position}",
+        second=block.position,
+        second_label=f"computed by {block.id} ({block.kind})",
+        length=len(label),
+    )
+    return replace(judged, diagnostics=(found,))
+
+
+def _is_percent(spelling: str) -> bool:
+    return any(unit.symbol == "%" for unit in units.spelt(spelling)) if spelling else False
+
+
+def _tolerance(options: Options) -> Tolerance | None:
+    if options.tolerance is None:
+        return None
+    if not options.tolerance_unit:
+        return Tolerance(options.tolerance)
+    if _is_percent(options.tolerance_unit):
+        return Tolerance(options.tolerance, relative=True)
+    spelt = units.spelt(options.tolerance_unit)
+    if not spelt:
+        units.find(options.tolerance_unit)  # raises with what is near
+    return Tolerance(options.tolerance, unit=spelt[0])
+
+
+def _decimals(value: Value, unit: units.Unit) -> int:
+    """Decimals that keep about the digits which the block shows, in another unit."""
+    own = units.find(value.unit, value.dimension)
+    if unit == own:
+        return value.decimals
+    ratio = own.factor / unit.factor
+    shift = 0
+    while ratio < 0.5:
+        ratio, shift = ratio * 10, shift + 1
+    while ratio >= 5:
+        ratio, shift = ratio / 10, shift - 1
+    return max(0, value.decimals + shift)
+
+
+def _unit(verdict: Verdict) -> str:
+    return f" {verdict.unit.symbol}" if verdict.unit.symbol else ""
+
+
+def _interval(verdict: Verdict) -> str:
+    low, high = verdict.allowed_low, verdict.allowed_high
+    if low == -inf:
+        return f"anything below {high:.6g}{_unit(verdict)}"
+    if high == inf:
+        return f"anything above {low:.6g}{_unit(verdict)}"
+    return f"{low:.6g} to {high:.6g}{_unit(verdict)}"
+
+
+def _by_how_much(verdict: Verdict) -> str:
+    """How far the computed value lies from the stated one."""
+    size = abs(verdict.difference)
+    way = "more" if verdict.difference > 0 else "less"
+    stated = verdict.computed - verdict.difference
+    percent = 100 * size / abs(stated) if stated and verdict.unit.symbol != "%" else 0
+    share = f" or {percent:.2g} %" if 0 < percent < 100 else ""
+    return f"{size:.3g}{_unit(verdict)}{share} {way}"
+
+
+def _suggestion(value: Value, verdict: Verdict, stated: Stated) -> str:
+    computed = verdict.computed
+    again = restated(stated, computed)
+    return f"“{plain(again).text}”" if again else f"“{verdict.shown}”"

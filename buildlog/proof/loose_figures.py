@@ -1,0 +1,133 @@
+"""Loose figures: numbers with a unit in the prose of a page that rest on nothing.
+
+What counts as a figure is said in `buildlog.proof.running_text`. Links with calc:, cite: or told:, code and
+the like are masked by the scanner, so that what is found here rests on nothing.
+"""
+
+from __future__ import annotations
+
+import re
+from bisect import bisect_right
+from collections.abc import Iterator
+from dataclasses import dataclass
+from html import unescape
+
+from buildlog.diagnostics import Position
+from buildlog.proof.running_text import figures
+from buildlog.reading.markdown.page import MASK, ProseSpan, ScannedPage
+
+_MARK = re.compile(
+    r"\\([!-/:-@\[-`{-~])|(?<!\w)[*_]{1,3}(?=\S)|(?<=\S)[*_]{1,3}(?!\w)"
+    r"|&(?:#[0-9]{1,7}|#[xX][0-9A-Fa-f]{1,6}|[A-Za-z][A-Za-z0-9]{1,31});"
+)
+_ENTITY = re.compile(r"&(?:#[0-9]{1,7}|#[xX][0-9A-Fa-f]{1,6}|[A-Za-z][A-Za-z0-9]{1,31});")
+
+
+@dataclass(frozen=True)
+class LooseFigure:
+    """A figure that rests on nothing. `text` is as written; where it goes over a line's end, with a space."""
+
+    position: Position
+    text: str
+
+
+def find_loose(scanned: ScannedPage, nominal_nouns: tuple[str, ...] = ()) -> list[LooseFigure]:
+    """The loose figures of a page, in the order of the page.
+
+    `nominal_nouns` are the site's own nouns of nominal sizes. A figure may begin on one line and end on
+    the next; table cells and headings stand alone.
+    """
+    extra = frozenset(noun.casefold().strip() for noun in nominal_nouns)
+    found = []
+    for paragraph in _paragraphs(scanned):
+        starts: list[int] = []
+        indents: list[int] = []
+        pieces: list[str] = []
+        length = 0
+        for span in paragraph:
+            piece = _with_entities(scanned, span)
+            starts.append(length)
+            indents.append(len(piece) - len(piece.lstrip(" ")))
+            pieces.append(piece.strip(" "))
+            length += len(pieces[-1]) + 1
+        text = " ".join(pieces)
+        for start, end in loose_spans(text, extra):
+            index = bisect_right(starts, start) - 1
+            span = paragraph[index]
+            column = span.column + indents[index] + start - starts[index]
+            found.append(LooseFigure(Position(scanned.path, span.line, column), text[start:end]))
+    return found
+
+
+def loose_spans(text: str, nominal_nouns: frozenset[str] = frozenset()) -> list[tuple[int, int]]:
+    """Where the loose figures of one piece of running text stand; its Markdown is looked through."""
+    seen, ends = _seen(text)
+    if not ends:
+        return list(figures(text, nominal_nouns))
+    starts = [start for start, _ in ends]
+
+    def written(at: int, *, last: bool) -> int:
+        """Where the character before (`last`) or at this place of `seen` was written."""
+        index = bisect_right(starts, at - last) - 1
+        return at + ends[index][1] if index >= 0 else at
+
+    return [
+        (written(start, last=False), written(end, last=True)) for start, end in figures(seen, nominal_nouns)
+    ]
+
+
+def _seen(text: str) -> tuple[str, list[tuple[int, int]]]:
+    """The text without its marks, and from which place of it on how many characters were written more.
+
+    Marks of emphasis are taken off where one side of them is open, whether or not they pair up: that is
+    enough to find figures, and needs no look at the rest of a paragraph. (`labels.plain` pairs.)
+    """
+    pieces: list[str] = []
+    shifts: list[tuple[int, int]] = []
+    done = length = 0
+    for mark in _MARK.finditer(text):
+        instead = mark[1] or (unescape(mark[0]) if mark[0][0] == "&" else "")
+        if instead == mark[0]:
+            continue
+        pieces += [text[done : mark.start()], instead]
+        length += mark.start() - done + len(instead)
+        done = mark.end()
+        shifts.append((length, done - length))
+    return "".join([*pieces, text[done:]]), shifts
+
+
+def _paragraphs(scanned: ScannedPage) -> Iterator[list[ProseSpan]]:
+    """Lines that run on, together."""
+    group: list[ProseSpan] = []
+    for span in scanned.prose:
+        if group and not _runs_on(scanned, group[-1], span):
+            yield group
+            group = []
+        group.append(span)
+    if group:
+        yield group
+
+
+def _runs_on(scanned: ScannedPage, before: ProseSpan, span: ProseSpan) -> bool:
+    """Whether a span goes on with the line before: nothing but blanks and quote marks stands before it."""
+    if span.line != before.line + 1 or any(one.is_heading or one.in_table for one in (before, span)):
+        return False
+    return not scanned.lines.raw[span.line - 1][: span.column - 1].strip(" \t>")
+
+
+def _with_entities(scanned: ScannedPage, span: ProseSpan) -> str:
+    """The text of a span with its entities, which the scanner masks: ``4.2&nbsp;kg`` is a figure."""
+    if MASK not in span.text:
+        return span.text
+    raw = scanned.lines.raw[span.line - 1][span.column - 1 : span.column - 1 + len(span.text)]
+    text, done = [], 0
+    for entity in _ENTITY.finditer(raw):
+        masked = span.text[entity.start() : entity.end()]
+        alone = masked.count(MASK) == len(masked) and unescape(entity[0]).strip(" \u00a0\u2009\u202f") == ""
+        if (
+            alone
+            and raw[entity.start() - 1 : entity.start()] == span.text[entity.start() - 1 : entity.start()]
+        ):
+            text += [span.text[done : entity.start()], entity[0]]
+            done = entity.end()
+    return "".join([*text, span.text[done:]])

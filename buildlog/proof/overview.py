@@ -1,0 +1,72 @@
+"""The whole site in view: what its proof found and its series, for pages that list them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cached_property
+
+from buildlog.book.book import Book
+from buildlog.proof.judging import Entry, Judged
+from buildlog.proof.proof import Report, proof
+from buildlog.proof.series import Place, SeriesOfPages, all_series, places
+
+
+@dataclass
+class Overview:
+    """A book with what is worked out of all its pages, each when it is first wanted.
+
+    `made` is the proof of the whole book where somebody has made it.
+    """
+
+    book: Book
+    made: Report | None = None
+
+    @cached_property
+    def report(self) -> Report:
+        return self.made or proof(self.book)
+
+    def judged(self, page: str, label: str, address: str, title: str) -> Judged | None:
+        """The judgement on a link of a page, where the proof of the whole book has been made."""
+        return self._judged.get((page, label, address, title)) if self.made is not None else None
+
+    def rests_on(self, page: str) -> tuple[object, ...]:
+        """All that a page says and shows, but for its neighbours: its text, its blocks' results, and the
+        judgements on its figures. Where these are the same objects the page is the same."""
+        return (
+            self.book.pages[page],
+            *(self.book.by_place[block.position] for block in self.book.pages[page].blocks),
+            *(entry.judged for entry in self.entries.get(page, ()) if entry.judged is not None),
+        )
+
+    @cached_property
+    def _judged(self) -> dict[tuple[str, str, str, str], Judged]:
+        entries = [(entry.page, entry.judged) for entry in self.report.entries if entry.judged is not None]
+        return {(page, one.label, one.address, one.title): one for page, one in entries}
+
+    @cached_property
+    def entries(self) -> dict[str, list[Entry]]:
+        """The ledger page by page."""
+        found: dict[str, list[Entry]] = {}
+        for entry in self.report.entries:
+            found.setdefault(entry.page, []).append(entry)
+        return found
+
+    def reading_order(self, keys: Iterable[str]) -> list[str]:
+        """Pages as they are read: the episodes of a series by number, in the places that they have among
+        the other pages."""
+        found = list(keys)
+        places = {key: place for place, key in enumerate(found)}
+        for series in self.series:
+            episodes = [one.page.key for one in series.episodes if one.page.key in places]
+            for place, key in zip(sorted(places[key] for key in episodes), episodes, strict=True):
+                found[place] = key
+        return found
+
+    @cached_property
+    def series(self) -> list[SeriesOfPages]:
+        return all_series(self.book)
+
+    @cached_property
+    def places(self) -> dict[str, Place]:
+        return places(self.series)

@@ -1,0 +1,144 @@
+"""The proof: every figure of a book against what it rests on. Findings and the ledger come from here."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from buildlog.book.book import Book, Page
+from buildlog.diagnostics import Diagnostic, Severity, declare
+from buildlog.proof.cross_checks import crosscheck
+from buildlog.proof.drift import drift
+from buildlog.proof.judging import Entry, judge_link, still_holds
+from buildlog.proof.loose_figures import find_loose
+
+LOOSE_FIGURE = declare(
+    "loose-figure",
+    "a figure that rests on nothing",
+    why="Nobody can tell whether it was measured, looked up, computed or remembered.",
+    mend="Link it to a calculation (calc:), a source (cite:) or somebody's word (told:).",
+    severity=Severity.NOTE,
+    example="The flywheel weighs 4.2 kg.",
+)
+_LEVELS = {"note": Severity.NOTE, "warn": Severity.WARNING, "fail": Severity.ERROR}
+
+
+@dataclass(frozen=True)
+class Report:
+    """What a proof found. `entries` is the ledger, in order of pages and places.
+
+    `known` are findings that a site has set aside as known; they are not in `findings`.
+    """
+
+    book: Book
+    pages: tuple[str, ...]
+    findings: tuple[Diagnostic, ...]
+    entries: tuple[Entry, ...]
+    known: tuple[Diagnostic, ...] = ()
+
+    @property
+    def errors(self) -> tuple[Diagnostic, ...]:
+        return tuple(finding for finding in self.findings if finding.severity is Severity.ERROR)
+
+    @property
+    def warnings(self) -> tuple[Diagnostic, ...]:
+        return tuple(finding for finding in self.findings if finding.severity is Severity.WARNING)
+
+    @property
+    def blocks(self) -> int:
+        return sum(len(self.book.pages[page].blocks) for page in self.pages)
+
+    def count(self, standing: str) -> int:
+        return sum(entry.standing == standing for entry in self.entries)
+
+    @property
+    def coverage(self) -> float:
+        """Figures that rest on something over all figures; 1 where there are none."""
+        return 1 - self.count("loose") / len(self.entries) if self.entries else 1.0
+
+
+def _level(book: Book, page: Page) -> str:
+    """How bad a loose figure is on a page: the page's own word, or the site's."""
+    return page.loose or book.settings.levels.get(LOOSE_FIGURE.name) or book.settings.loose
+
+
+def judge_page(book: Book, page: Page) -> list[Entry]:
+    """Every figure of one page, judged; loose ones too."""
+    standings = {"calc": "computed", "cite": "cited", "told": "told"}
+    entries = []
+    for link in page.scanned.links:
+        judged = judge_link(book, page.key, link)
+        standing = standings[link.scheme]
+        entries.append(Entry(page.key, link.label_position, link.label, standing, link.address, judged))
+    for loose in find_loose(page.scanned, book.settings.nominal_nouns) if _level(book, page) != "off" else ():
+        entries.append(Entry(page.key, loose.position, loose.text, "loose", ""))
+    return sorted(entries, key=lambda entry: entry.position)
+
+
+class _Earlier:
+    """What an earlier proof found of each page, for pages where nothing has changed since."""
+
+    def __init__(self, report: Report | None, book: Book) -> None:
+        self.book = book
+        self.pages = report.book.pages if report is not None else {}
+        self.entries: dict[str, list[Entry]] = {}
+        if report is not None and report.book.settings == book.settings:
+            self.entries = {page: [] for page in report.pages}
+            for entry in report.entries:
+                self.entries[entry.page].append(entry)
+
+    def of(self, page: Page) -> list[Entry] | None:
+        """The entries of a page, where its text and all that its figures rest on are what they were."""
+        entries = self.entries.get(page.key)
+        if entries is None or self.pages.get(page.key) is not page:
+            return None
+        kept = all(entry.judged is None or still_holds(self.book, entry.judged) for entry in entries)
+        return entries if kept else None
+
+
+def proof(book: Book, pages: Iterable[str] | None = None, *, earlier: Report | None = None) -> Report:
+    """Proof a book, or some of its pages. All of it is computed either way; what only shows over the whole
+    site is looked for only when all pages are proofed. With an `earlier` report on the book that this one
+    was made from, figures that rest on nothing new are not judged again."""
+    chosen = tuple(book.pages if pages is None else pages)
+    before = _Earlier(earlier, book)
+    findings: list[Diagnostic] = list(book.faults)
+    entries: list[Entry] = []
+    for key in chosen:
+        page = book.pages[key]
+        findings.extend(page.faults)
+        for block in page.blocks:
+            findings.extend(book.by_place[block.position].faults)
+        for entry in before.of(page) or judge_page(book, page):
+            entries.append(entry)
+            if entry.judged is not None:
+                findings.extend(entry.judged.diagnostics)
+            elif entry.standing == "loose":
+                findings.append(
+                    LOOSE_FIGURE.at(
+                        entry.position,
+                        found=f"“{entry.label}”",
+                        expected="a figure that rests on something",
+                        length=len(entry.label),
+                        severity=_LEVELS[_level(book, page)],
+                    )
+                )
+    findings.extend(drift(book, entries))
+    if pages is None:
+        findings.extend(crosscheck(book, entries))
+    kept = _levelled(findings, book)
+    return Report(
+        book, chosen, tuple(sorted(dict.fromkeys(kept), key=lambda one: one.sort_key)), tuple(entries)
+    )
+
+
+def _levelled(findings: Iterable[Diagnostic], book: Book) -> list[Diagnostic]:
+    """Findings with the site's own levels; those set to off are left out."""
+    kept = []
+    for finding in findings:
+        level = book.settings.levels.get(finding.code)
+        if level is None or finding.code == LOOSE_FIGURE.name:  # a page has its own say on those
+            kept.append(finding)
+        elif level != "off":
+            kept.append(finding.with_severity(_LEVELS[level]))
+    return kept

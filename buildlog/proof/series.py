@@ -1,0 +1,266 @@
+"""Episodes in their series: what comes before and after, and what each did to the car's mass and the purse.
+
+Mass and cost come from the pages' ``parts`` blocks, times from their front matter. What is not known is left
+open: a sum says over how many episodes it goes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from contextlib import suppress
+from dataclasses import dataclass, replace
+
+from buildlog.book.book import Book, Page
+from buildlog.diagnostics import Refused
+from buildlog.figures import units
+from buildlog.figures.stated import parse
+from buildlog.kinds.declaration import Axis, ChartSpec, Series
+from buildlog.kinds.money import CURRENCY
+from buildlog.kinds.results import Value
+from buildlog.proof.judging import judge_link
+from buildlog.reading.front_matter import Words
+from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar
+
+# A day's work has not the twenty-four hours that the unit has: only these are added up and drawn.
+_WORKING_TIME = ("h", "min")
+
+
+@dataclass(frozen=True)
+class Episode:
+    """One page of a series. `mass` and `cost` are of what was fitted, `seconds` is the time it took; None
+    where the page does not say. `currency` is the code of the cost's."""
+
+    page: Page
+    number: int
+    mass: Value | None = None
+    cost: Value | None = None
+    currency: str = ""
+    seconds: float | None = None
+
+
+@dataclass(frozen=True)
+class SeriesOfPages:
+    """The episodes that share a series, by number."""
+
+    name: str
+    episodes: tuple[Episode, ...]
+
+    def total_mass(self, last: int | None = None) -> tuple[Value | None, int]:
+        """The change of the car's mass up to an episode, and over how many episodes that goes."""
+        return _total(one.mass for one in self._until(last))
+
+    def total_cost(self, last: int | None = None) -> tuple[Value | None, int]:
+        """The cost up to an episode; None where it was paid in several currencies."""
+        return _total(one.cost for one in self._until(last))
+
+    def total_seconds(self) -> tuple[float, int]:
+        """The working time of all episodes that give it in hours, and how many do."""
+        known = [one.seconds for one in self.episodes if one.seconds is not None]
+        return sum(known), len(known)
+
+    def _until(self, last: int | None) -> Iterable[Episode]:
+        return (one for one in self.episodes if last is None or one.number <= last)
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where a page stands: its series, and its neighbours there."""
+
+    series: SeriesOfPages
+    episode: Episode
+    before: Episode | None
+    after: Episode | None
+
+    @property
+    def shown(self) -> tuple[object, ...]:
+        """What a page shows of its place: two with the same look the same."""
+        around = [(one.page.key, one.page.title) for one in (self.before, self.after) if one is not None]
+        return self.series.name, self.episode.number, self.before is None, around
+
+    @property
+    def position(self) -> int:
+        return self.series.episodes.index(self.episode) + 1
+
+
+def all_series(book: Book) -> list[SeriesOfPages]:
+    """Every series of the site, in order of its first page."""
+    found: dict[str, list[Episode]] = {}
+    for page in book.pages.values():
+        if page.howto.series and page.howto.episode:
+            found.setdefault(page.howto.series, []).append(_episode(book, page))
+    return [
+        SeriesOfPages(name, tuple(sorted(episodes, key=lambda one: (one.number, one.page.key))))
+        for name, episodes in found.items()
+    ]
+
+
+def places(every: Iterable[SeriesOfPages]) -> dict[str, Place]:
+    """The place of each page that is an episode, by the page's key."""
+    found = {}
+    for series in every:
+        around = [None, *series.episodes, None]
+        for at, episode in enumerate(series.episodes, start=1):
+            found[episode.page.key] = Place(series, episode, around[at - 1], around[at + 1])
+    return found
+
+
+def _episode(book: Book, page: Page) -> Episode:
+    masses: list[Value | None] = []
+    costs: list[Value | None] = []
+    currencies: set[str] = set()
+    for name in page.howto.bill:
+        block_id, _, case = name.partition(".")
+        result = book.result(page.key, block_id)
+        # a single case may have a name of its own, which the bill then need not say
+        case = case or next(iter(result.cases), "") if result is not None else ""
+        if result is None or case not in result.cases:
+            masses.append(None)
+            costs.append(None)
+            continue
+        masses.append(_value(result.value(case, "mass_change")))
+        costs.append(_value(result.value(case, "cost_total")))
+        currencies.add(str(result.cases[case].inputs.get(CURRENCY, "")))
+    mass, known = _total(masses)
+    cost, priced = _total(costs)
+    currency = currencies.pop() if len(currencies) == 1 else ""
+    return Episode(
+        page,
+        page.howto.episode,
+        mass if known == len(masses) else None,
+        cost if priced == len(costs) and currency else None,
+        currency,
+        _seconds(book, page, page.howto.time),
+    )
+
+
+def _value(cell: Value | str | None) -> Value | None:
+    return cell if isinstance(cell, Value) else None
+
+
+def _total(values: Iterable[Value | None]) -> tuple[Value | None, int]:
+    """The sum of the values that are known, and how many those are. Uncertainties of one origin add up, and
+    those of different origins combine (JCGM 100:2008, 5.2.2). None where their dimensions differ."""
+    known = [value for value in values if value is not None]
+    if not known or len({value.dimension for value in known}) > 1:
+        return None, 0
+    shares: dict[str, float] = {}
+    for value in known:
+        for origin, share in value.contributions.items():
+            shares[origin] = shares.get(origin, 0.0) + share
+    return replace(known[0], si=sum(value.si for value in known), contributions=shares), len(known)
+
+
+def _seconds(book: Book, page: Page, words: Words | None) -> float | None:
+    """The working time where it is one plain figure in hours or minutes."""
+    if words is None:
+        return None
+    label = words.text
+    if words.links:
+        if len(words.pieces()) != 1 or not judge_link(book, page.key, words.links[0]).agrees:
+            return None
+        label = words.links[0].label
+    with suppress(Refused):
+        stated = parse(label)
+        unit = next((one for one in units.spelt(stated.unit) if one.symbol in _WORKING_TIME), None)
+        if unit is not None and stated.form == "plain":
+            return unit.to_si(float(stated.low.value))
+    return None
+
+
+# --- the car --------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class CarState:
+    """A state of a car's sheet: since when, and which values it changed, as written."""
+
+    number: int
+    since: str
+    changed: tuple[tuple[str, str], ...]
+
+
+def car_states(book: Book, car: str) -> list[CarState]:
+    """The states of a car after the first."""
+    return [
+        CarState(number, since, tuple((name, written(node)) for name, (_, node) in changed.items()))
+        for number, (since, changed) in enumerate(book.cars[car].changes, start=2)
+    ]
+
+
+def written(node: YamlNode) -> str:
+    """A value of a sheet as it was written, on one line."""
+    if isinstance(node, YamlScalar):
+        return " ".join(node.text.split())
+    if isinstance(node, YamlList):
+        return ", ".join(written(item) for item in node.items)
+    if isinstance(node, YamlMapping):
+        return ", ".join(f"{key.text} {written(value)}" for key, value in node.entries)
+    return ""
+
+
+# --- charts ---------------------------------------------------------------------------------
+
+
+def charts_of(series: SeriesOfPages) -> tuple[ChartSpec, ...]:
+    """How mass, cost and working time went, episode by episode; nothing from fewer than two values."""
+    across = Axis("episode", "count", "")
+    charts = []
+    masses = [one for one in series.episodes if one.mass is not None]
+    if len(masses) > 1:
+        charts.append(
+            ChartSpec(
+                "The car’s mass since the series began",
+                "Change of mass after each episode whose parts were weighed." + _left_out(series, masses),
+                across,
+                Axis("change of mass", "mass", "kg"),
+                (Series("", *_steps(masses, [one.mass.si for one in masses if one.mass]), 0),),
+            )
+        )
+    costs = [one for one in series.episodes if one.cost is not None]
+    if len(costs) > 1 and len({one.currency for one in costs}) == 1:
+        code = costs[0].currency
+        charts.append(
+            ChartSpec(
+                "What it has cost so far",
+                "Cost of parts and material after each episode that gives it." + _left_out(series, costs),
+                across,
+                Axis("cost", f"money in {code}", code, from_zero=True),
+                (Series("", *_steps(costs, [one.cost.si for one in costs if one.cost]), 1),),
+            )
+        )
+    times = [one for one in series.episodes if one.seconds is not None]
+    if len(times) > 1:
+        charts.append(
+            ChartSpec(
+                "Working time of each episode",
+                "Hours that each job took." + _left_out(series, times),
+                across,
+                Axis("working time", "time", "h", from_zero=True),
+                (
+                    Series(
+                        "",
+                        [float(one.number) for one in times],
+                        [one.seconds or 0.0 for one in times],
+                        2,
+                        points_only=True,
+                    ),
+                ),
+            )
+        )
+    return tuple(charts)
+
+
+def _steps(episodes: Sequence[Episode], changes: Sequence[float]) -> tuple[list[float], list[float]]:
+    """A line that holds its value until the next episode: nothing changes between two of them."""
+    x, y = [episodes[0].number - 1.0], [0.0]
+    for episode, change in zip(episodes, changes, strict=True):
+        x += [float(episode.number), float(episode.number)]
+        y += [y[-1], y[-1] + change]
+    return [*x, x[-1] + 0.5], [*y, y[-1]]  # so that the last step is not the edge
+
+
+def _left_out(series: SeriesOfPages, shown: Sequence[Episode]) -> str:
+    missing = [str(one.number) for one in series.episodes if one not in shown]
+    if not missing:
+        return ""
+    return f" Not known, and left out: episode{'s' if len(missing) > 1 else ''} {', '.join(missing)}."

@@ -1,0 +1,148 @@
+"""What the scanner hands on: the parts of a page that matter, each with where it stands.
+
+Offsets count code points of the page's text from 0; lines and columns count from 1.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import Enum
+
+from buildlog.diagnostics import Diagnostic, Position
+from buildlog.files.text import Lines
+
+MASK = "\ufffc"  # OBJECT REPLACEMENT CHARACTER: stands for something that is not prose
+
+
+@dataclass(frozen=True)
+class FrontMatter:
+    """YAML at the head of the page, between lines of hyphens. `line` is that of its first line."""
+
+    text: str
+    line: int
+    end_line: int
+
+
+@dataclass(frozen=True)
+class Fence:
+    """A fenced code block.
+
+    `info` is all that follows the marker. `prefix` is what stands before the marker on the opening
+    line (list indents, quote marks). `body_lines` are without that prefix; character i of
+    `body_lines[n]` stands in column `body_columns[n] + i` of line `line + 1 + n`. The closing marker
+    is on `end_line`; where `closed` is false there is none, and `end_line` is the last line before
+    the fence was given up.
+    """
+
+    info: str
+    language: str
+    words: tuple[str, ...]
+    is_calc: bool
+    body_lines: tuple[str, ...]
+    body_columns: tuple[int, ...]
+    line: int
+    column: int
+    end_line: int
+    prefix: str
+    closed: bool
+
+    @property
+    def body(self) -> str:
+        return "\n".join(self.body_lines)
+
+    def position(self, path: str, body_line: int, body_column: int) -> Position:
+        """Where a place of the body (both counted from 0) stands in the file."""
+        if body_line >= len(self.body_lines):
+            return Position(path, self.end_line if self.closed else self.line, self.column)
+        return Position(path, self.line + 1 + body_line, max(1, self.body_columns[body_line] + body_column))
+
+
+class LinkForm(Enum):
+    """How a link is written."""
+
+    INLINE = "[label](address)"
+    REFERENCE = "[label][name]"
+    SHORTCUT = "[label]"
+    AUTOMATIC = "<scheme://address>"
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """A link whose address begins with calc:, cite: or told:.
+
+    `label` is as written, without what containers put before a line. `address` and `title` are as
+    Python-Markdown reads them (escapes resolved). The offsets are of the text as written; those of
+    the address and title lie in the definition where the form is a reference. `title_start` is None
+    where there is no title.
+    """
+
+    form: LinkForm
+    label: str
+    address: str
+    title: str | None
+    start: int
+    end: int
+    label_start: int
+    label_end: int
+    address_start: int
+    address_end: int
+    title_start: int | None
+    title_end: int | None
+    definition_start: int | None
+    path: str
+    lines: Lines = field(repr=False, compare=False)
+
+    @property
+    def position(self) -> Position:
+        return self.lines.position(self.start, self.path)
+
+    @property
+    def label_position(self) -> Position:
+        return self.lines.position(self.label_start, self.path)
+
+    @property
+    def address_position(self) -> Position:
+        return self.lines.position(self.address_start, self.path)
+
+    @property
+    def title_position(self) -> Position | None:
+        return None if self.title_start is None else self.lines.position(self.title_start, self.path)
+
+    @property
+    def definition(self) -> Position | None:
+        """Where the definition begins that the address was taken from."""
+        start = self.definition_start
+        return None if start is None else self.lines.position(start, self.path)
+
+    @property
+    def scheme(self) -> str:
+        return self.address.partition(":")[0]
+
+
+@dataclass(frozen=True, slots=True)
+class ProseSpan:
+    """One line of running text. `text[i]` stands in column `column + i`; `MASK` is no prose."""
+
+    line: int
+    column: int
+    text: str
+    is_heading: bool = False
+    in_table: bool = False
+
+
+@dataclass(frozen=True)
+class ScannedPage:
+    """A page taken apart. `text` is unchanged. `cautions` are the links with caution: addresses."""
+
+    path: str
+    text: str
+    front_matter: FrontMatter | None
+    fences: tuple[Fence, ...]
+    links: tuple[Link, ...]
+    prose: tuple[ProseSpan, ...]
+    diagnostics: tuple[Diagnostic, ...]
+    lines: Lines = field(repr=False, compare=False)
+    cautions: tuple[Link, ...] = ()
+
+    def offset_to_position(self, offset: int) -> Position:
+        return self.lines.position(offset, self.path)

@@ -1,0 +1,411 @@
+"""A page's Markdown → its calculation blocks, its figures and its running text, with positions.
+
+Python-Markdown keeps no positions, so the proof reads pages itself. What it sees is held to what
+Python-Markdown, with the extensions that buildlog's sites use, renders: the rules are its rules, in
+its order (front matter, fences, raw HTML, containers, inlines), and a test compares the two on
+generated pages. It takes time in proportion to the length of the page, whatever stands in it.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Container, Iterator
+
+import yaml
+
+from buildlog.diagnostics import Diagnostic, Position, Severity, declare
+from buildlog.files.text import Lines, columns_of, expand
+from buildlog.reading.markdown.chunks import Chunk, SourceOrigin, chunks_of
+from buildlog.reading.markdown.containers import DEEPEST, read_containers
+from buildlog.reading.markdown.definitions import Structure
+from buildlog.reading.markdown.fences import Found, find_fences
+from buildlog.reading.markdown.html_blocks import extract_html
+from buildlog.reading.markdown.inline import FoundLink, Inlines, Span, read_inlines, unescape
+from buildlog.reading.markdown.page import MASK, Fence, FrontMatter, Link, ProseSpan, ScannedPage
+from buildlog.reading.markdown.slips import slip
+from buildlog.reading.markdown.tree import FENCE_MARK, SourceRow, fence_mark
+
+LONGEST_LINE = 20_000
+_LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+SCHEMES = ("calc:", "cite:", "told:")
+CAUTION = "caution:"
+_READ = (*SCHEMES, CAUTION)
+
+_FRONT_START = re.compile(r"-{3}[ \t]*")
+_FRONT_END = re.compile(r"(?:-{3}|\.{3})[ \t]*")
+_ATTRIBUTES = re.compile(r"\{:[^{}\n]*\}|\{ *[.#][^{}\n]*\}|\{ *[\w\-]+=[^{}\n]*\}")
+_MARKS = re.compile("\x02[fer][0-9]*\x03")
+_NESTED = re.compile(r"\]\(\s*<?\s*(?:calc|cite|told):")
+_CALC = re.compile(r"\bcalc\b")
+_LOOKS_LIKE_BLOCK = re.compile(r"(?:`{3,}|~{3,})[^`~]*\bcalc\b")
+_EXPANDED = re.compile("[\t\x02\x03]")
+_NO_PROSE = MASK + " \t"
+_TITLE_BLANK = re.compile(r"\s")
+
+LINE_TOO_LONG = declare(
+    "line-too-long",
+    "the line is longer than a line may be",
+    why="Python-Markdown takes minutes over very long lines, so the site could not be built.",
+    mend="Break the line. Its figures are not read until then.",
+    example="a whole table pasted into one line",
+)
+LINKS_TANGLED = declare(
+    "links-tangled",
+    "a paragraph holds so many unclosed links that it is not read to its end",
+    why="Python-Markdown would take minutes over it.",
+    mend="Close the brackets after each address, or put a backslash before those that open no link.",
+    example="[[[[[[[[ … with none of them closed",
+)
+BLOCK_UNCLOSED = declare(
+    "block-unclosed",
+    "a calculation block is opened and never closed",
+    why="Without its end it is no block, and its lines are ordinary text on the page.",
+    mend="Close it with the same marker at the same indent, and keep every line between at least as deep.",
+    example="```yaml calc\nid: shorter-final        # and no closing ``` before the page ends",
+)
+BLOCK_NOT_READ = declare(
+    "block-not-read",
+    "a line looks like the opening of a calculation block, but opens none",
+    why="The calculation would be missing, and its lines would stand on the page as text.",
+    mend="Write ```yaml calc and nothing more, on a line of its own.",
+    severity=Severity.WARNING,
+    example="```yml calc",
+)
+ADDRESS_UNCLOSED = declare(
+    "address-unclosed",
+    "a link's address opens a quote and a bracket and closes neither",
+    why="Python-Markdown drops the rest of the paragraph after it.",
+    mend="Close them, or write ( in an address as %28 and quotes only around a title.",
+    example='[3 m](calc:"a(b)',
+)
+LINK_IN_LABEL = declare(
+    "link-in-label",
+    "a link stands in the label of another link",
+    why="A link has one address. Which of the two a reader gets hangs on accidents of the text.",
+    mend="Close the label before the next link, or put a backslash before a bracket that opens none.",
+    example="[[3 m](calc:a.b)](calc:c.d)",
+)
+NESTED_TOO_DEEP = declare(
+    "nested-too-deep",
+    "lists, quotes and the like stand too deep inside each other",
+    why=f"Beyond {DEEPEST} of them the page is not taken apart any more.",
+    mend="Nest less deeply.",
+    example="> > > > > … fifty quotes in each other",
+)
+
+
+def scan(text: str, path: str) -> ScannedPage:
+    """Take a page apart. `path` is the page as people see it; it only goes into positions."""
+    lines = Lines(text)
+    front, first = _read_front_matter(lines)
+    tabbed: set[int] = set()  # lines that are not read as they are written
+    if _EXPANDED.search(text):
+        tabbed = {index for index, line in enumerate(lines.raw) if _EXPANDED.search(line)}
+        expanded = [expand(line) if index in tabbed else line for index, line in enumerate(lines.raw)]
+    else:
+        expanded = list(lines.raw)
+    for index in range(first + 1, len(expanded)):
+        # The first line keeps its blanks: so it is with Python-Markdown.
+        if expanded[index][:1] == " " and not expanded[index].strip(" "):
+            expanded[index] = ""
+    found = find_fences(expanded, first)
+    diagnostics: list[Diagnostic] = []
+    rows = _rows(expanded, first, found, path, diagnostics)
+    extracted = extract_html(rows)
+
+    def rows_of(number: int) -> list[SourceRow]:
+        """A fence as it was before one row took its place."""
+        fence = found[number]
+        return [
+            (text, line, 0) for line, text in enumerate(expanded[fence.start : fence.end + 1], fence.start)
+        ]
+
+    structure = read_containers(extracted.rows, extracted.elements, rows_of)
+    structure.hidden_fences |= extracted.hidden_fences
+    if structure.too_deep is not None:
+        diagnostics.append(NESTED_TOO_DEEP.at(Position(path, structure.too_deep + 1)))
+    reader = _Inliner(lines, tabbed, path, structure, diagnostics)
+    reader.read()
+    fences = [
+        _fence(fence, lines, expanded)
+        for number, fence in enumerate(found)
+        if number not in structure.hidden_fences and (fence.closed or fence.start in reader.openings)
+    ]
+    for fence in fences:
+        place = Position(path, fence.line, fence.column)
+        if fence.is_calc and not fence.closed:
+            last = Position(path, fence.end_line)
+            diagnostics.append(BLOCK_UNCLOSED.at(place, second=last, second_label="given up after this line"))
+            reader.openings.pop(fence.line - 1)
+        elif not fence.is_calc and _CALC.search(fence.info):
+            diagnostics.append(BLOCK_NOT_READ.at(place, found=fence.info, expected="yaml calc"))
+    for line, place in reader.openings.items():
+        found_text = lines.raw[line][place.column - 1 :].strip()
+        diagnostics.append(BLOCK_NOT_READ.at(place, found=found_text, expected="```yaml calc"))
+    return ScannedPage(
+        path=path,
+        text=text,
+        front_matter=front,
+        fences=tuple(fences),
+        links=tuple(sorted(reader.links, key=lambda link: (link.start, link.end))),
+        prose=tuple(sorted(reader.prose, key=lambda span: (span.line, span.column))),
+        diagnostics=tuple(sorted(diagnostics, key=lambda diagnostic: diagnostic.sort_key)),
+        lines=lines,
+        cautions=tuple(sorted(reader.cautions, key=lambda link: (link.start, link.end))),
+    )
+
+
+def _read_front_matter(lines: Lines) -> tuple[FrontMatter | None, int]:
+    """Front matter and the first line after it. As in MkDocs, blank lines after it do not count."""
+    raw = lines.raw
+    if not _FRONT_START.fullmatch(raw[0]):
+        return None, 0
+    for index in range(2, len(raw) - 1):
+        if _FRONT_END.fullmatch(raw[index]):
+            front = FrontMatter("\n".join(raw[1:index]) + "\n", 2, index + 1)
+            if not _is_mapping(front.text):
+                return None, 0
+            first = index + 1
+            while first < len(raw) - 1 and not raw[first]:
+                first += 1
+            return front, first
+    return None, 0
+
+
+def _is_mapping(text: str) -> bool:
+    """MkDocs takes front matter off only where it is a YAML mapping; other text stays on the page."""
+    try:
+        return isinstance(yaml.compose(text, Loader=_LOADER), yaml.MappingNode)
+    except (yaml.YAMLError, ValueError, RecursionError):
+        return False
+
+
+def _rows(
+    expanded: list[str], first: int, found: list[Found], path: str, diagnostics: list[Diagnostic]
+) -> list[SourceRow]:
+    """Lines → rows, each closed fence one row, and each overlong line a single sign."""
+    rows: list[SourceRow] = []
+    at = first
+    for number, fence in enumerate(found):
+        if fence.closed:
+            rows += [(text, line, 0) for line, text in enumerate(expanded[at : fence.start], at)]
+            rows.append((expanded[fence.start][: fence.prefix_length] + fence_mark(number), fence.start, 0))
+            at = fence.end + 1
+    rows += [(text, line, 0) for line, text in enumerate(expanded[at:], at)]
+    for index, (text, line, _) in enumerate(rows):
+        if len(text) > LONGEST_LINE:
+            rows[index] = (MASK, line, 0)
+            diagnostics.append(
+                LINE_TOO_LONG.at(
+                    Position(path, line + 1, LONGEST_LINE + 1),
+                    found=f"{len(text)} characters",
+                    expected=f"at most {LONGEST_LINE}",
+                )
+            )
+    return rows
+
+
+def _fence(fence: Found, lines: Lines, expanded: list[str]) -> Fence:
+    body: list[str] = []
+    columns: list[int] = []
+    width = fence.prefix_length
+    for index in range(fence.start + 1, fence.end + (0 if fence.closed else 1)):
+        raw = lines.raw[index]
+        origin = columns_of(raw)
+        if origin is None:
+            body.append(raw[width:])
+            columns.append(min(width, len(raw)) + 1)
+            continue
+        # A tab that straddles the prefix leaves blanks of its own.
+        at = min(width, len(origin) - 1)
+        blanks = 0
+        while 0 < at + blanks < len(origin) - 1 and origin[at + blanks] == origin[at + blanks - 1]:
+            blanks += 1
+        start = origin[at + blanks]
+        body.append(" " * blanks + raw[start:])
+        columns.append(start + 1 - blanks)
+    opening = lines.raw[fence.start]
+    origin = columns_of(opening)
+    column = width if origin is None else origin[width]
+    return Fence(
+        info=fence.info,
+        language=fence.language,
+        words=tuple(fence.info.split()[1:]),
+        is_calc=fence.is_calc,
+        body_lines=tuple(body),
+        body_columns=tuple(columns),
+        line=fence.start + 1,
+        column=column + 1,
+        end_line=fence.end + 1,
+        prefix=opening[:column],
+        closed=fence.closed,
+    )
+
+
+class _Inliner:
+    """Reads the texts of the tree."""
+
+    def __init__(
+        self,
+        lines: Lines,
+        tabbed: Container[int],
+        path: str,
+        structure: Structure,
+        diagnostics: list[Diagnostic],
+    ) -> None:
+        self.lines = lines
+        self.path = path
+        self.structure = structure
+        self.diagnostics = diagnostics
+        self.origin = SourceOrigin(lines, tabbed)
+        self.links: list[Link] = []
+        self.cautions: list[Link] = []
+        self.prose: list[ProseSpan] = []
+        self.openings: dict[int, Position] = {}  # of lines that look like the opening of a block
+
+    def read(self) -> None:
+        structure = self.structure
+        for chunk in chunks_of(structure.root):
+            found = read_inlines(chunk.text, structure.references, structure.footnotes)
+            if found.budget_spent:
+                place = self._place(self.origin.in_chunk(chunk, 0))
+                self.diagnostics.append(LINKS_TANGLED.at(place))
+            if found.unclosed >= 0:
+                place = self._place(self.origin.in_chunk(chunk, found.unclosed))
+                self.diagnostics.append(ADDRESS_UNCLOSED.at(place))
+            for start, end in found.comments:
+                structure.hidden_fences.update(
+                    int(number) for number in FENCE_MARK.findall(chunk.text, start, end)
+                )
+            for link in found.links:
+                nested = _NESTED.search(chunk.text, *link.label)
+                if nested is not None:
+                    place = self._place(self.origin.in_chunk(chunk, nested.start()))
+                    around = self._place(self.origin.in_chunk(chunk, link.start))
+                    self.diagnostics.append(
+                        LINK_IN_LABEL.at(place, second=around, second_label="the label begins here")
+                    )
+                read = self._link(chunk, link)
+                if read is None:
+                    self._look_for_slip(chunk, link)
+                if read is not None and read.address.startswith(CAUTION):
+                    self.cautions.append(read)  # its label is prose
+                elif read is not None:
+                    self.links.append(read)
+                    found.masked.append(link.label)
+            self.prose += self._prose(chunk, found)
+            if "```" in chunk.text or "~~~" in chunk.text:
+                self._look_for_openings(chunk, found)
+
+    def _look_for_slip(self, chunk: Chunk, link: FoundLink) -> None:
+        """Another's address, which an author may have meant for a figure."""
+        if link.definition is not None:
+            address, (text, line, column) = link.definition.address, link.definition.address_row
+            start = self.origin.offset(line, column + len(text) - len(text.lstrip("<")))
+        else:
+            low, high = _trim(chunk.text, link.address)
+            address, start = unescape(chunk.text[low:high]), self.origin.in_chunk(chunk, low)
+        if (found := slip(address, self._place(start))) is not None:
+            self.diagnostics.append(found)
+
+    def _look_for_openings(self, chunk: Chunk, found: Inlines) -> None:
+        """Lines of running text that an author may have meant to open a block."""
+        for (text, line, column), start in zip(chunk.rows, chunk.starts, strict=True):
+            rest = text.lstrip("> ")
+            match = _LOOKS_LIKE_BLOCK.match(rest)
+            at = len(text) - len(rest)
+            if match and not any(low < start + at < high for low, high in found.comments):
+                self.openings[line] = self._place(self.origin.offset(line, column + at))
+
+    def _place(self, offset: int) -> Position:
+        return self.lines.position(offset, self.path)
+
+    def _link(self, chunk: Chunk, link: FoundLink) -> Link | None:
+        """A link of ours with its positions, or None where its address is another."""
+        definition = link.definition
+        origin = self.origin
+        title: str | None = None
+        title_span: Span | None = None
+        if definition is not None:
+            if not definition.address.startswith(_READ):
+                return None
+            address = definition.address
+            text, line, column = definition.address_row
+            lead = len(text) - len(text.lstrip("<"))
+            address_start = origin.offset(line, column + lead)
+            address_end = origin.offset(line, column + lead + len(address))
+            if definition.title_row is not None and definition.title:
+                title = definition.title
+                _, line, column = definition.title_row
+                title_span = origin.offset(line, column), origin.offset(line, column + len(title))
+        else:
+            start, end = _trim(chunk.text, link.address)
+            if not unescape(chunk.text[start : min(end, start + 16)]).startswith(_READ):
+                return None
+            address = unescape(chunk.text[start:end])
+            address_start, address_end = origin.in_chunk(chunk, start), origin.in_chunk(chunk, end)
+            if link.title is not None:
+                title = _TITLE_BLANK.sub(" ", unescape(origin.slice(chunk, *_trim(chunk.text, link.title))))
+                title_span = origin.in_chunk(chunk, link.title[0]), origin.in_chunk(chunk, link.title[1])
+        head = definition.head if definition is not None else None
+        return Link(
+            form=link.form,
+            label=origin.slice(chunk, *link.label),
+            address=address,
+            title=title,
+            start=origin.in_chunk(chunk, link.start),
+            end=origin.in_chunk(chunk, link.end),
+            label_start=origin.in_chunk(chunk, link.label[0]),
+            label_end=origin.in_chunk(chunk, link.label[1]),
+            address_start=address_start,
+            address_end=address_end,
+            title_start=title_span[0] if title_span else None,
+            title_end=title_span[1] if title_span else None,
+            definition_start=origin.offset(head[1], head[2]) if head is not None else None,
+            path=self.path,
+            lines=self.lines,
+        )
+
+    def _prose(self, chunk: Chunk, found: Inlines) -> Iterator[ProseSpan]:
+        masked = found.masked
+        if "{" in chunk.text:
+            masked += [match.span() for match in _ATTRIBUTES.finditer(chunk.text)]
+        if "\x02" in chunk.text:
+            masked += [match.span() for match in _MARKS.finditer(chunk.text)]
+        masked.sort()
+        at = 0
+        for index, row in enumerate(chunk.rows):
+            text = row[0]
+            if "\x02" in text:
+                continue
+            if not masked:
+                if text.strip(_NO_PROSE):
+                    yield self._span(chunk, row, self.origin.row(row, 0, len(text)))
+                continue
+            start = chunk.starts[index]
+            end = start + len(text)
+            # Spans may lie within each other, so that an earlier one can reach further.
+            while at < len(masked) and masked[at][1] <= start:
+                at += 1
+            spans: list[Span] = []
+            place = at
+            while place < len(masked) and masked[place][0] < end:
+                low, high = masked[place]
+                if high > start:
+                    spans.append((max(low, start) - start, min(high, end) - start))
+                place += 1
+            shown = self.origin.masked(row, spans)
+            if shown.strip(_NO_PROSE):
+                yield self._span(chunk, row, shown)
+
+    def _span(self, chunk: Chunk, row: SourceRow, shown: str) -> ProseSpan:
+        _, line, column = row
+        column = self.origin.offset(line, column) - self.lines.starts[line] + 1
+        return ProseSpan(line + 1, column, shown, chunk.is_heading, chunk.in_table)
+
+
+def _trim(text: str, span: Span) -> Span:
+    """A span without the blanks at its ends."""
+    part = text[span[0] : span[1]]
+    start = span[0] + len(part) - len(part.lstrip())
+    return start, max(start, span[0] + len(part.rstrip()))

@@ -1,0 +1,288 @@
+"""Blocks as one graph: cars, cases, references over pages, loops, uncertainty."""
+
+from math import pi, sqrt
+from pathlib import Path
+
+import pytest
+
+from buildlog.commands.site import chosen_pages, lines_of
+from buildlog.proof.proof import proof
+from buildlog.reading.addresses import read_address
+from buildlog.report.text import findings_text
+from tests.samples import GEARING, calc, open_site
+
+CAR = """\
+name: Test car
+about: Invented for the tests.
+inputs:
+  gears: [3.3, 2.0, 1.4, 1.1, 1.0]
+  tyre: 195/50R15
+  rev_limit: 8200 rpm
+  final_drive: 4.10
+changes:
+  - since: the shorter final drive
+    inputs: {final_drive: 41/9}
+"""
+
+
+def findings(book, code: str | None = None):
+    found = proof(book).errors
+    return [one for one in found if code is None or one.code == code]
+
+
+def test_block_takes_what_it_leaves_out_from_the_car(tmp_path: Path) -> None:
+    text = calc("id: now\nkind: gearing\ncar: test") + calc("id: then\nkind: gearing\ncar: test@1")
+    book = open_site(tmp_path, {"a.md": text, "cars/test.yml": CAR})
+    assert not findings(book)
+    now, then = book.result("a", "now"), book.result("a", "then")
+    assert now
+    assert then
+    assert now.cases[""].given["final_drive"].origin == "car"
+    assert now.value("", "overall_ratio", "5").si == pytest.approx(41 / 9)
+    assert then.value("", "overall_ratio", "5").si == pytest.approx(4.10)
+    # exact kinematics: v = 2π r n / (60 i), as in references G13
+    expected = 1.7568 * 8200 / 60 / (1.0 * 4.10)
+    assert then.value("", "speed_at_limit", "5").si == pytest.approx(expected, rel=1e-9)
+
+
+@pytest.mark.parametrize(("car", "column"), [("tset", 6), ("test@3", 6), ("test@0", 6)])
+def test_unknown_car_or_state(tmp_path: Path, car: str, column: int) -> None:
+    book = open_site(tmp_path, {"a.md": calc(f"id: a\nkind: gearing\ncar: {car}"), "cars/test.yml": CAR})
+    found = findings(book)  # and none about what would have come from the car
+    assert [(one.code, str(one.position)) for one in found] == [("unknown-car", f"content/a.md:4:{column}")]
+
+
+def test_none_leaves_a_car_value_out(tmp_path: Path) -> None:
+    text = calc("id: a\nkind: gearing\ncar: test\ninputs: {tyre: none}")
+    book = open_site(tmp_path, {"a.md": text, "cars/test.yml": CAR})
+    assert [one.code for one in findings(book)] == ["missing-input"]
+
+
+def test_all_faults_of_a_block_are_reported_with_their_places(tmp_path: Path) -> None:
+    text = "# Episode\n\n" + calc(
+        """
+        id: bad
+        kind: gearing
+        inputs:
+          gears: [3.3, 2.0 rpm, 1.4]
+          final_drvie: 4.1
+          rev_limit: 8200
+          shift_revs: 82000 rpm
+          tyre: 195/50R15
+          cruise_speed: 100 N·m
+          speed_sensor: gearbx
+        """
+    )
+    found = findings(open_site(tmp_path, {"a.md": text}))
+    by_code = {(one.code, one.position.line) for one in found}
+    assert by_code == {
+        ("missing-input", 7),
+        ("wrong-dimension", 7),
+        ("unknown-input", 8),
+        ("missing-unit", 9),
+        ("out-of-range", 10),
+        ("wrong-dimension", 12),
+        ("value-unreadable", 13),
+    }
+    columns = {(one.code, one.position.line): one.position.column for one in found}
+    assert columns["wrong-dimension", 7] == 16
+    assert columns["missing-unit", 9] == 14
+    messages = {(one.code, one.position.line): one for one in found}
+    assert "did you mean “final_drive”" in messages["unknown-input", 8].help
+    assert "rpm" in messages["missing-unit", 9].expected
+    assert "500 to 20000 rpm" in messages["out-of-range", 10].expected
+    assert "did you mean “gearbox”?" in messages["value-unreadable", 13].help
+
+
+def test_reference_over_pages_carries_value_and_uncertainty(tmp_path: Path) -> None:
+    first = calc(
+        """
+        id: tyre
+        kind: gearing
+        inputs:
+          gears: [1.0]
+          final_drive: 4.0
+          rev_limit: 6000 rpm
+          rolling_circumference: 1.800 ± 0.009 m
+        """
+    )
+    second = calc(
+        """
+        id: again
+        kind: gearing
+        inputs:
+          gears: [1.0]
+          final_drive: 4.0
+          rev_limit: 6000 rpm
+          rolling_circumference: calc:one/first#tyre.rolling_circumference
+        """
+    )
+    book = open_site(tmp_path, {"one/first.md": first, "second.md": second})
+    assert not findings(book)
+    value = book.result("second", "again").value("", "speed_at_limit", "1")
+    assert value.si == pytest.approx(6000 / 60 * 1.8 / 4, rel=1e-12)
+    # v is proportional to U, so u(v)/v = u(U)/U (JCGM 100:2008, 5.1.6)
+    assert value.standard_uncertainty / value.si == pytest.approx(0.009 / 1.8, rel=1e-9)
+    assert book.result("second", "again").cases[""].given["rolling_circumference"].origin == "calc"
+
+
+def test_shared_origin_cancels_in_a_change(tmp_path: Path) -> None:
+    """A circumference that both cases share does not blur their relative change: x − x has no uncertainty
+    (JCGM 100:2008, 5.2; uncertainties 3.2.3 gives 0 for (x − x).s)."""
+    from buildlog.book.addresses import change
+
+    text = GEARING.replace("tyre: 195/50R15", "rolling_circumference: 1.800 ± 0.009 m")
+    book = open_site(tmp_path, {"a.md": text})
+    target = book.target("a", read_address("calc:shorter-final.after.speed_at_limit.3"))
+    relative = change(target, "before", True)
+    assert relative.si == pytest.approx(4.10 / (41 / 9) - 1, rel=1e-12)
+    assert relative.standard_uncertainty == pytest.approx(0, abs=1e-15)
+    assert change(target, "before", False).standard_uncertainty > 0
+
+
+def test_independent_inputs_add_in_quadrature(tmp_path: Path) -> None:
+    """u²(y) = Σ (∂f/∂x · u(x))², JCGM 100:2008, 5.1.2; checked with the closed form of v = ωU/2πi."""
+    text = calc(
+        """
+        id: a
+        kind: gearing
+        inputs:
+          gears: [1.0]
+          final_drive: 4.00 ± 0.04
+          rev_limit: 6000 ± 30 rpm
+          rolling_circumference: 1.800 ± 0.009 m
+        """
+    )
+    value = open_site(tmp_path, {"a.md": text}).result("a", "a").value("", "speed_at_limit", "1")
+    assert value.standard_uncertainty / value.si == pytest.approx(
+        sqrt(0.01**2 + 0.005**2 + 0.005**2), rel=1e-4
+    )
+    assert value.si == pytest.approx(6000 * 2 * pi / 60 * 1.8 / (2 * pi * 4))
+
+
+def test_loop_is_printed(tmp_path: Path) -> None:
+    def block(name: str, other: str) -> str:
+        return calc(
+            f"""
+            id: {name}
+            kind: gearing
+            inputs:
+              gears: [1.0]
+              final_drive: 4.0
+              rev_limit: 6000 rpm
+              rolling_circumference: calc:{other}.rolling_circumference
+            """
+        )
+
+    text = (
+        block("a", "b")
+        + block("b", "c")
+        + block("c", "a")
+        + block("outside", "a")
+        + block("further", "outside")
+    )
+    found = findings(open_site(tmp_path, {"p.md": text}))
+    loops = [one for one in found if one.code == "block-loop"]
+    assert {one.found for one in loops} == {"p#a → p#b → p#c → p#a"}
+    assert [one.position.line for one in loops] == [1, 10, 19]
+    assert [one.code for one in found if one.code != "block-loop"] == ["rests-on-fault", "rests-on-fault"]
+
+
+@pytest.mark.parametrize(
+    ("address", "found", "help"),
+    [
+        ("calc:shorter-finale.after.speed_at_limit.3", "the block “shorter-finale”", "“shorter-final”"),
+        ("calc:shorter-final.aftr.speed_at_limit.3", "the case “aftr”", "“after”"),
+        ("calc:shorter-final.speed_at_limit.3", "no case in “calc:shorter-final.speed_at_limit.3”", ""),
+        ("calc:shorter-final.after.sped_at_limit.3", "the quantity “sped_at_limit”", "“speed_at_limit”"),
+        ("calc:shorter-final.after.speed_at_limit.9", "speed_at_limit.9", ""),
+        ("calc:shorter-final.after.speed_at_limit", "“speed_at_limit” without a gear", ""),
+        ("calc:shorter-final.after.rolling_radius.2", "“rolling_radius.2”", ""),
+        ("calc:shorter-final.after.speed_at.2", "“speed_at”, which this block does not compute", ""),
+        ("calc:shorter-final.after.tooth_pairing", "“tooth_pairing”, which is words", ""),
+        ("calc:elsewhere#shorter-final.after.speed_at_limit.3", "the page “elsewhere”", ""),
+    ],
+)
+def test_addresses_that_lead_nowhere(tmp_path: Path, address: str, found: str, help: str) -> None:
+    text = f"# A\n\nSee [1 km/h]({address}).\n\n{GEARING}"
+    reported = findings(open_site(tmp_path, {"a.md": text}))
+    assert [(one.code, one.found) for one in reported] == [("unknown-address", found)]
+    assert (reported[0].position.line, reported[0].position.column) == (3, 14)
+    assert help in reported[0].help
+
+
+def test_an_address_says_which_blocks_there_are(tmp_path: Path) -> None:
+    """Those not computed yet too, and where one stands whose id cannot be read."""
+    takes = "inputs: {gears: [3.3], final_drive: calc:nope.x, tyre: 195/50R15}"
+    text = calc(f"id: first\nkind: gearing\n{takes}") + "\n" + GEARING
+    (reported,) = findings(open_site(tmp_path, {"a.md": text}), "unknown-address")
+    assert reported.expected == "a block of a: first, shorter-final"
+    broken = calc("id: broken\nkind: gearing\ninputs: {gears: [3.3")
+    book = open_site(tmp_path, {"a.md": f"[1 km/h](calc:broken.speed_at_limit.1)\n\n{broken}"})
+    (reported,) = findings(book, "unknown-address")
+    assert "stands at content/a.md:3:1" in reported.help
+
+
+def test_two_blocks_with_one_id(tmp_path: Path) -> None:
+    found = findings(open_site(tmp_path, {"a.md": GEARING + "\n" + GEARING}), "duplicate-block")
+    assert [str(one.position) for one in found] == ["content/a.md:15:5"]
+    assert str(found[0].second) == "content/a.md:2:5"
+
+
+@pytest.mark.parametrize(
+    ("name", "found"),
+    [
+        ("../secret.csv", "“../secret.csv”"),
+        ("/etc/passwd", "“/etc/passwd”"),
+        ("../content_secret/x.csv", "“../content_secret/x.csv”"),
+        ("link.csv", "“link.csv”"),
+        ("pipe.csv", "“pipe.csv”, which is not there"),
+        ("runs", "“runs”, which is not there"),
+    ],
+)
+def test_data_stays_in_the_content_folder(tmp_path: Path, name: str, found: str) -> None:
+    import os
+
+    from buildlog.diagnostics import Refused
+    from buildlog.reading.data import data_path
+
+    content = tmp_path / "content"
+    (content / "runs").mkdir(parents=True)
+    (tmp_path / "content_secret").mkdir()
+    for secret in (tmp_path / "secret.csv", tmp_path / "content_secret" / "x.csv"):
+        secret.write_text("a\n1\n")
+    os.symlink(tmp_path / "secret.csv", content / "link.csv")
+    os.mkfifo(content / "pipe.csv")
+    with pytest.raises(Refused) as refused:
+        data_path(content, name)
+    assert refused.value.found == found
+
+
+def test_a_file_that_links_out_is_neither_read_nor_quoted(tmp_path: Path) -> None:
+    content = tmp_path / "content"
+    (content / "cars").mkdir(parents=True)
+    (tmp_path / "secret").write_text("secret: &x 1")
+    for name in ("a.md", "cars/test.yml", "sources.yml"):
+        (content / name).symlink_to(tmp_path / "secret")
+    (content / "zero.md").symlink_to("/dev/zero")  # reading it would never end
+    book = open_site(tmp_path, {"b.md": "# B"})
+    assert list(book.pages) == ["b"]
+    assert [(one.code, str(one.position)) for one in findings(book)] == [
+        ("outside-content", f"content/{name}:1:1")
+        for name in ("a.md", "cars/test.yml", "sources.yml", "zero.md")
+    ]
+    assert "secret" not in findings_text(findings(book), lines_of(book))
+
+
+def test_links_that_lead_nowhere_are_findings_at_the_link(tmp_path: Path) -> None:
+    content = tmp_path / "content"
+    content.mkdir()
+    (content / "round.md").symlink_to("round.md")
+    (content / "gone.md").symlink_to("nowhere.md")
+    (content / "other.md").symlink_to("b.md")
+    book = open_site(tmp_path, {"b.md": "# B"})
+    assert [(one.code, str(one.position)) for one in findings(book)] == [
+        ("file-unreadable", f"content/{name}.md:1:1") for name in ("gone", "round")
+    ]
+    assert book.pages["other"].path == "content/other.md"
+    assert chosen_pages(book, (content / "round.md",)) == ["round"]

@@ -1,0 +1,179 @@
+"""Searches, sweeps and trials: closed forms beside each, and what is said when there is no answer."""
+
+from __future__ import annotations
+
+from math import cos, pi
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+from hypothesis import given
+from hypothesis import strategies as st
+
+from buildlog.book.book import Book
+from buildlog.book.goals import points_of, solve, the_one
+from buildlog.cli import main
+from buildlog.diagnostics import NoSolution, Refused
+from buildlog.kinds.results import Value
+from buildlog.proof.proof import proof
+from tests.samples import calc, open_site, write_site
+
+BLOCK = """
+id: a
+kind: gearing
+find: final_drive
+so_that: {rpm_at.4: 3500 rpm}
+between: [3.0, 5.0]
+inputs:
+  gears: [3.3, 2.0, 1.4, 1.1, 1.0]
+  rolling_circumference: 1.800 ± 0.009 m
+  rev_limit: 8200 rpm
+  cruise_speed: 90 km/h
+"""
+
+
+def site(tmp_path: Path, block: str, prose: str = "") -> Book:
+    return open_site(tmp_path, {"a.md": f"{prose}\n\n{calc(block)}"})
+
+
+def test_a_final_drive_for_given_revs(tmp_path: Path) -> None:
+    """i_f = n U / (60 v i_g): 3500/60 · 1.8 / (25 · 1.1) = 3.8181818 (kinematics, by hand)."""
+    book = site(tmp_path, BLOCK, "We ordered [3.818](calc:a.final_drive) for [3500 rpm](calc:a.rpm_at.4).")
+    assert proof(book).findings == ()
+    result = book.result("a", "a")
+    assert result is not None
+    found = result.value("", "final_drive")
+    assert isinstance(found, Value)
+    assert found.si == pytest.approx(3500 / 60 * 1.8 / (25 * 1.1), rel=1e-10)
+    assert result.cases[""].given["final_drive"].origin == "found"
+    # i_f is proportional to U, so that its relative uncertainty is U's (JCGM 100:2008, 5.1.6)
+    assert found.standard_uncertainty / found.si == pytest.approx(0.009 / 1.8, rel=1e-4)
+
+
+def test_each_case_has_its_own_answer(tmp_path: Path) -> None:
+    block = BLOCK.replace("  cruise_speed: 90 km/h\n", "") + (
+        "cases:\n  slow: {cruise_speed: 90 km/h}\n  fast: {cruise_speed: 100 km/h}\n"
+    )
+    result = site(tmp_path, block).result("a", "a")
+    assert result is not None
+    slow, fast = result.value("slow", "final_drive"), result.value("fast", "final_drive")
+    assert isinstance(slow, Value)
+    assert isinstance(fast, Value)
+    assert slow.si / fast.si == pytest.approx(100 / 90, rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "code", "found", "line"),
+    [
+        ("3500 rpm", "9000 rpm", "no-solution", "rpm_at.4 = 9000 rpm is nowhere met", 6),
+        ("so_that: {rpm_at.4: 3500 rpm}\n", "", "goal-shape", "no so_that", 6),
+        ("rpm_at.4", "rpm_att.4", "goal-shape", "“rpm_att.4”", 6),
+        ("rpm_at.4", "rpm_at", "goal-shape", "“rpm_at”", 6),
+        ("find: final_drive", "find: gears", "goal-shape", "“gears”", 6),
+        ("[3.0, 5.0]", "[5.0, 3.0]", "goal-shape", "bounds that are not low, high", 6),
+        ("[3.0, 5.0]", "[3.0, 50]", "out-of-range", "50", 8),
+        ("3500 rpm", "3500 N·m", "wrong-dimension", "", 7),
+        ("3500 rpm", "3500", "missing-unit", "“3500” without a unit", 7),
+        ("[3.0, 5.0]", "3.0", "goal-shape", "“3.0”", 8),
+    ],
+)
+def test_what_is_said_when_it_cannot_be_found(
+    tmp_path: Path, old: str, new: str, code: str, found: str, line: int
+) -> None:
+    findings = proof(site(tmp_path, BLOCK.replace(old, new))).findings
+    finding = next(one for one in findings if one.code == code)
+    assert found in finding.found
+    assert finding.position.line == line
+    if code == "no-solution":
+        assert "a target within 2750 rpm to 4583 rpm" in finding.expected.replace("\u00a0", " ")
+
+
+def test_several_solutions_are_said() -> None:
+    """cos(x) = 0.5 on 0 … 2π at π/3 and 5π/3 (analytic)."""
+    assert solve(cos, 0.5, 0, 2 * pi) == pytest.approx([pi / 3, 5 * pi / 3], rel=1e-12)
+
+
+def test_several_answers_are_listed_and_not_chosen_from() -> None:
+    """The message names every root; cos(x) = 0.5 as above."""
+    roots = solve(cos, 0.5, 0, 2 * pi)
+    with pytest.raises(NoSolution) as refused:
+        the_one(roots, cos, 0, 2 * pi, "{:.3f}".format, "{:.3f}".format, "x", "cos = 0.5")
+    assert refused.value.found == "2 values of x: 1.047, 5.236"
+    assert "closer" in refused.value.help
+
+
+def test_a_jump_is_no_root() -> None:
+    assert solve(lambda x: -1.0 if x < 0.3 else 1.0, 0.0, 0, 1) == []
+    assert solve(lambda x: 1 / (x - 0.3) if x != 0.3 else None, 0.0, 0, 1) == []
+
+
+@given(st.floats(-5, 5), st.floats(0.1, 3))
+def test_roots_of_a_cubic(root: float, slope: float) -> None:
+    """x³ + s x is strictly rising, so that it meets any value once (analysis)."""
+    target = root**3 + slope * root
+    assert solve(lambda x: x**3 + slope * x, target, -6, 6.1) == pytest.approx([root], abs=1e-9)
+
+
+def test_a_sweep_is_a_table_and_charts(tmp_path: Path) -> None:
+    block = BLOCK.replace("find: final_drive\nso_that: {rpm_at.4: 3500 rpm}\nbetween: [3.0, 5.0]\n", "")
+    block = block.replace(
+        "inputs:\n", "sweep: final_drive from 3.9 to 4.9 by 0.1\nof: [rpm_at.4, speed_at_limit.4]\ninputs:\n"
+    )
+    block = block.replace("  rev_limit", "  final_drive: 4.1\n  rev_limit")
+    result = site(tmp_path, block).result("a", "a")
+    assert result is not None
+    sweep = result.sweep
+    assert sweep is not None
+    assert len(sweep.points) == 11
+    assert sweep.points[-1] == pytest.approx(4.9)
+    rows = dict(zip([output.name for _, output, _ in sweep.columns], sweep.values.values(), strict=True))
+    for point, revs in zip(sweep.points, rows["rpm_at"], strict=True):
+        assert revs == pytest.approx(2 * pi * 1.1 * point * 25 / 1.8, rel=1e-12)
+    assert [chart.y.dimension for chart in result.charts[:2]] == ["rotational speed", "speed"]
+
+
+@pytest.mark.parametrize(
+    ("sweep", "words"),
+    [
+        ("final_drive from 3.9 to 4.9", "input from low to high by step"),
+        ("final_drive from 4.9 to 3.9 by 0.1", "from low to high"),
+        ("final_drive from 3.9 to 4.9 by 0.0001", "at most 200"),
+        ("final_drive from 3.9 to 99 by 1", "1.5 to 8"),
+        ("gears from 1 to 2 by 1", "an input that is one number"),
+    ],
+)
+def test_sweeps_that_are_refused(tmp_path: Path, sweep: str, words: str) -> None:
+    block = BLOCK.replace("find: final_drive\nso_that: {rpm_at.4: 3500 rpm}\nbetween: [3.0, 5.0]\n", "")
+    block = block.replace("inputs:\n", f"sweep: {sweep}\nof: [rpm_at.4]\ninputs:\n  final_drive: 4.1\n")
+    (finding,) = proof(site(tmp_path, block)).errors
+    assert words in finding.expected
+
+
+@pytest.mark.parametrize(("start", "stop", "step"), [(3.9, 4.9, 0), (4.9, 3.9, 0.1), (0, 1, 1e-6)])
+def test_a_sweep_that_cannot_be_meant_is_no_equation_without_solution(
+    start: float, stop: float, step: float
+) -> None:
+    with pytest.raises(Refused) as refused:
+        points_of(start, stop, step)
+    assert refused.value.code == "goal-shape"
+
+
+def test_points_include_the_end_where_the_step_fits() -> None:
+    assert points_of(3.9, 4.9, 0.1)[-1] == pytest.approx(4.9)
+    assert points_of(0, 1, 0.3)[-1] == pytest.approx(0.9)
+
+
+def test_a_trial_shows_both_and_writes_nothing(tmp_path: Path) -> None:
+    block = BLOCK.replace("find: final_drive\nso_that: {rpm_at.4: 3500 rpm}\nbetween: [3.0, 5.0]\n", "")
+    block = block.replace("  rev_limit", "  final_drive: 4.0\n  rev_limit")
+    content = write_site(tmp_path, {"a.md": calc(block)})
+    before = (content / "a.md").read_bytes()
+    result = CliRunner().invoke(main, ["working", "a#a", "--set", "final_drive=4.4", "--site", str(tmp_path)])
+    assert result.exit_code == 0
+    line = next(line for line in result.output.splitlines() if line.strip().startswith("overall_ratio.5"))
+    assert line.split() == ["overall_ratio.5", "4.000", "4.400", "+10", "%"]
+    assert (content / "a.md").read_bytes() == before
+    assert CliRunner().invoke(main, ["working", "a#a", "--set", "x", "--site", str(tmp_path)]).exit_code == 2
+    wrong = CliRunner().invoke(main, ["working", "a#a", "--set", "final_drive=44", "--site", str(tmp_path)])
+    assert wrong.exit_code == 1
+    assert "out-of-range" in wrong.output

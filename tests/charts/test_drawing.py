@@ -1,0 +1,287 @@
+"""Charts: what is drawn is what the data say, in the page's colours, whatever the author wrote."""
+
+from __future__ import annotations
+
+import math
+import os
+import re
+import subprocess
+import sys
+import xml.etree.ElementTree as ElementTree
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from buildlog.charts import drawing, layout
+from buildlog.charts.data import plain
+from buildlog.charts.drawing import System, draw
+from buildlog.charts.layout import WIDTH
+from buildlog.charts.svg import for_page
+from buildlog.diagnostics import Refused
+from buildlog.kinds.declaration import ChartSpec, Marker, Series
+from tests.charts.sample_charts import REVS, SPEED, SVG, TWO, chart, curve, drawn, paths, texts
+
+# --- the picture -----------------------------------------------------------------------
+
+
+def test_a_curve_lies_where_its_numbers_are() -> None:
+    svg = drawn(chart(Series("", [0.0, 100 / 3.6], [0.0, 6000 * math.pi / 30])))
+    ((start, end),) = paths(svg, 1)
+    labels = {text.text: text for text in svg.iter(f"{SVG}text")}
+    assert end[0] > start[0]
+    assert end[1] < start[1]  # upwards on the page
+    # The ends carry the same places as the ticks that name them.
+    assert start[0] == pytest.approx(float(labels["0"].attrib["x"]), abs=12)
+    assert end[0] == pytest.approx(float(labels["100"].attrib["x"]), abs=0.02)
+    assert end[1] == pytest.approx(float(labels["6000"].attrib["y"]) - 0.36 * 12.5, abs=0.02)
+
+
+def test_every_colour_is_the_pages() -> None:
+    spec = chart(*(curve(f"case {style}", style, rise=4 + 2 * style) for style in range(9)), markers=MARKERS)
+    text = draw(spec, anchor="a", cache_folder=None)
+    bare = re.sub(r"var\(--buildlog-[a-z0-9]+, (#[0-9a-f]{6}|currentColor|rgba\([^)]*\))\)", "", text)
+    assert "#" not in bare.replace('href="#', "").replace("url(#", "")
+    for word in ("black", "white", "rgb", "currentColor"):
+        assert word not in bare
+    for element in drawn(spec).iter(f"{SVG}text"):
+        assert "fill: var(--buildlog-ink, currentColor)" in element.attrib["style"]
+
+
+MARKERS = (Marker("limit", y=500.0), Marker("cruise", x=30.0), Marker("best", x=20.0, y=300.0))
+
+
+def test_markers_are_drawn_and_named() -> None:
+    svg = drawn(chart(markers=MARKERS))
+    assert {"limit", "cruise", "best"} <= set(texts(svg))
+
+
+def test_it_grows_with_the_page_and_is_named_for_those_who_cannot_see_it() -> None:
+    svg = drawn(TWO)
+    assert svg.attrib["viewBox"].startswith(f"0 0 {WIDTH:g} ")
+    assert "width" not in svg.attrib
+    assert "height" not in svg.attrib
+    assert svg.attrib["role"] == "img"
+    # each is read once: the description is not part of the name
+    named = [svg.attrib["aria-labelledby"], svg.attrib["aria-describedby"]]
+    by_id = {element.attrib["id"]: element for element in svg.iter() if "id" in element.attrib}
+    assert [by_id[name].tag for name in named] == [f"{SVG}title", f"{SVG}desc"]
+    assert by_id[named[0]].text == "Engine speed"
+    description = by_id[named[1]].text or ""
+    assert description.startswith("Engine speed against road speed. Across: road speed, km/h.")
+    assert "before, after" in description
+
+
+def test_text_is_large_enough_on_a_phone() -> None:
+    # 360 px less 10 px on either side; 9.5 px is the smallest print that the site has anywhere.
+    for text in drawn(TWO).iter(f"{SVG}text"):
+        size = re.search(r"font-size: ([\d.]+)px", text.attrib["style"])
+        assert size
+        assert float(size[1]) * 340 / WIDTH >= 9.5
+
+
+def test_no_id_twice_with_two_charts_and_every_reference_is_met() -> None:
+    spec = chart(Series("a", [1.0, 2.0], [1.0, 2.0], 0, points_only=True), curve("b", 1), markers=MARKERS)
+    one, two = drawn(spec, "calc-a_chart"), drawn(spec, "calc-b_chart")
+    ids = [[element.attrib["id"] for element in svg.iter() if "id" in element.attrib] for svg in (one, two)]
+    assert len({*ids[0], *ids[1]}) == len(ids[0]) + len(ids[1])
+    assert all(name.startswith("calc-a_chart") for name in ids[0])
+    for svg, own in zip((one, two), ids, strict=True):
+        for element in svg.iter():
+            for key, value in element.attrib.items():
+                for name in re.findall(r"url\(#([^)]+)\)", value) + ([value[1:]] if key == "href" else []):
+                    assert name in own
+
+
+def test_size() -> None:
+    assert len(draw(TWO, anchor="a", cache_folder=None)) < 12_000
+    many = chart(*(curve(f"case {style}", style, rise=style + 4, count=120) for style in range(8)))
+    assert len(draw(many, anchor="a", cache_folder=None)) < 30_000
+
+
+def test_no_style_sheet_and_no_script_leaks_into_the_page() -> None:
+    tags = {element.tag.removeprefix(SVG) for element in drawn(TWO).iter()}
+    assert tags <= {"svg", "title", "desc", "g", "path", "defs", "use", "text"}
+
+
+def test_curves_differ_by_more_than_colour() -> None:
+    spec = chart(*(curve(f"case {style}", style, rise=4 + 2 * style) for style in range(12)))
+    svg = drawn(spec)
+    looks = [
+        (re.search(r"--buildlog-c\d", style)[0], (re.search(r"dasharray: ([^;]+)", style) or [""])[0])  # type: ignore[index]
+        for path in svg.iter(f"{SVG}path")
+        if "--buildlog-c" in (style := path.attrib.get("style", ""))
+    ]
+    curves = looks[:12]
+    assert len({dash for _, dash in curves[:6]}) == 6
+    assert len(set(curves)) == 12
+
+
+# --- hostile and impossible -----------------------------------------------------------------------
+
+HOSTILE = [
+    "</svg><script>alert(1)</script>", '"onload="alert(1)', "$\\frac{1}{2}$", "$x_1$ and $x_2$",
+    "a & b ]]> <!--",     "javascript:alert(1)",
+    "{{7*7}} {% x %}", "line\nbreak\ttab", "\x00\x07\ud800", "漢字 ‮ right to left", "url(#x)",
+    "#0072b2", "x" * 5000,
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("text", HOSTILE, ids=range(len(HOSTILE)))
+def test_author_text_is_literal(text: str) -> None:
+    spec = ChartSpec(
+        text,
+        text,
+        replace(SPEED, label=text),
+        replace(REVS, label=text),
+        (curve(text), curve(text + "2", 1, rise=20)),
+        (Marker(text, x=20.0), Marker(text, y=300.0)),
+    )
+    plainest = drawn(TWO)
+    svg = drawn(spec)
+    assert {element.tag for element in svg.iter()} <= {element.tag for element in plainest.iter()} | {
+        f"{SVG}g"
+    }
+    names = {key for element in svg.iter() for key in element.attrib}
+    assert not any(name.startswith("on") for name in names)
+    assert all(value.startswith("#") for element in svg.iter() if (value := element.attrib.get("href")))
+    assert plain(text) + ", km/h" in " ".join(texts(svg)) or not plain(text)
+
+
+@given(st.text(max_size=80))
+def test_any_label_gives_well_formed_xml(text: str) -> None:
+    shown = plain(text)
+    assert len(shown) <= 44
+    ElementTree.fromstring(
+        for_page(
+            '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 1 1"/>',
+            anchor="a",
+            title=shown,
+            description=shown,
+            colours={},
+        )
+    )
+
+
+IMPOSSIBLE = [
+    (chart(Series("run 1", [0.0, 1.0], [0.0, math.inf])), "curve “run 1” with engine speed inf at point 2"),
+    (chart(Series("run 1", [0.0, math.nan], [0.0, 1.0])), "curve “run 1” with road speed nan at point 2"),
+    (chart(Series("run 1", [0.0], [0.0])), "curve “run 1” with 1 point"),
+    (chart(Series("run 1", [], [], points_only=True)), "curve “run 1” with 0 points"),
+    (chart(Series("run 1", [0.0, 1.0], [0.0])), "with 2 x and 1 y values"),
+    (ChartSpec("t", "d", SPEED, REVS, ()), "no curve"),
+    (chart(*[curve(str(at), at) for at in range(25)]), "25 curves"),
+    (chart(Series("run 1", [0.0, 1.0], [0.0, 1e200])), "engine speed up to 9.55e+200 rpm"),
+    (chart(markers=(Marker("limit", y=math.inf),)), "marker “limit” at infinity"),
+]
+
+
+@pytest.mark.parametrize("spec, found", IMPOSSIBLE, ids=[found for _, found in IMPOSSIBLE])
+def test_what_cannot_be_drawn_is_refused_by_name(spec: ChartSpec, found: str) -> None:
+    with pytest.raises(Refused) as refusal:
+        draw(spec, anchor="a", cache_folder=None)
+    assert refusal.value.code == "chart-not-drawn"
+    assert found in refusal.value.found
+    assert refusal.value.expected
+
+
+# --- finished charts are kept ------------------------------------------------------------------------
+
+
+@pytest.fixture
+def uses(monkeypatch: pytest.MonkeyPatch) -> list[int]:
+    """Counts how often a chart is drawn anew."""
+    count: list[int] = []
+    draws = drawing._drawn
+
+    def counted(placed: layout.Layout) -> str:
+        count.append(1)
+        return draws(placed)
+
+    monkeypatch.setattr(drawing, "_drawn", counted)
+    return count
+
+
+def test_a_chart_is_drawn_once(tmp_path: Path, uses: list[int]) -> None:
+    first = draw(TWO, anchor="a", cache_folder=tmp_path)
+    assert draw(TWO, anchor="a", cache_folder=tmp_path) == first
+    assert len(uses) == 1
+
+
+@pytest.mark.parametrize(
+    "changed",
+    [
+        (replace(TWO, title="Another"), "a", "author"),
+        (chart(curve(), curve("after", 1, rise=13.000001)), "a", "author"),
+        (TWO, "b", "author"),
+        (TWO, "a", "us"),
+    ],
+    ids=["title", "data", "anchor", "system"],
+)
+def test_a_change_is_drawn_anew(
+    tmp_path: Path, uses: list[int], changed: tuple[ChartSpec, str, System]
+) -> None:
+    draw(TWO, anchor="a", cache_folder=tmp_path)
+    spec, anchor, system = changed
+    draw(spec, anchor=anchor, system=system, cache_folder=tmp_path)
+    assert len(uses) == 2
+
+
+@pytest.mark.parametrize(
+    "damage", [b"", b"\xff\xfe", b"0\n<svg/>", None], ids=["empty", "bytes", "false", "cut"]
+)
+def test_a_damaged_entry_is_a_miss(tmp_path: Path, uses: list[int], damage: bytes | None) -> None:
+    first = draw(TWO, anchor="a", cache_folder=tmp_path)
+    (entry,) = tmp_path.rglob("*.svg")
+    entry.write_bytes(entry.read_bytes()[:-20] if damage is None else damage)
+    assert draw(TWO, anchor="a", cache_folder=tmp_path) == first
+    assert len(uses) == 2
+    assert [path.suffix for path in tmp_path.rglob("*") if path.is_file()] == [".svg"]
+
+
+def test_a_folder_that_cannot_be_made_does_not_matter(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("not a folder")
+    assert draw(TWO, anchor="a", cache_folder=tmp_path / "file").startswith("<svg")
+
+
+def run(code: str, seed: str = "0") -> str:
+    return subprocess.run(
+        [sys.executable, "-c", code],
+        capture_output=True,
+        text=True,
+        check=True,
+        env={**os.environ, "PYTHONHASHSEED": seed, "PYTHONPATH": os.pathsep.join(sys.path)},
+    ).stdout
+
+
+DRAW = """
+import sys
+from buildlog.kinds.declaration import *
+from buildlog.charts.drawing import draw
+axis = Axis("speed", "speed", "km/h")
+spec = ChartSpec("t", "d", axis, axis, tuple(
+    Series(f"case {s}", range(50), [x * (s + 1) for x in range(50)], s, s > 1) for s in range(6)))
+"""
+
+
+def test_the_same_in_every_process() -> None:
+    code = DRAW + "print(draw(spec, anchor='a', cache_folder=None))"
+    assert run(code, "1") == run(code, "2")
+
+
+def test_matplotlib_is_imported_only_to_draw(tmp_path: Path) -> None:
+    code = DRAW + "\nassert 'matplotlib' not in sys.modules"
+    code += f"\nfrom pathlib import Path; draw(spec, anchor='a', cache_folder=Path({str(tmp_path)!r}))"
+    run(code + "\nassert 'matplotlib' in sys.modules")
+    run(code + "\nassert 'matplotlib' not in sys.modules")
+    run(DRAW + "\nassert 'matplotlib' not in sys.modules")
+
+
+def test_the_machines_own_settings_change_nothing(tmp_path: Path) -> None:
+    import matplotlib
+
+    with matplotlib.rc_context({"path.sketch": (4, 50, 4), "font.size": 30, "lines.linewidth": 9}):
+        other = draw(TWO, anchor="a", cache_folder=None)
+    assert other == draw(TWO, anchor="a", cache_folder=None)

@@ -1,0 +1,239 @@
+"""The command line as a stranger meets it: what is printed, and the exit codes 0, 1 and 2."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from buildlog.cli import main
+from buildlog.report.codes import all_codes, codes_pages
+from buildlog.report.manual import kinds_pages
+from buildlog.report.unit_list import units_page
+from tests.samples import GEARING, write_site
+
+ROOT = Path(__file__).resolve().parents[2]
+RIGHT = f"# A\n\nThird: [135.5 km/h](calc:shorter-final.after.speed_at_limit.3).\n\n{GEARING}"
+WRONG = RIGHT.replace("135.5", "153.5")
+
+
+def run(folder: Path, *arguments: str) -> Result:
+    return CliRunner().invoke(main, [*arguments, "--site", str(folder)], catch_exceptions=False)
+
+
+def test_all_agrees(tmp_path: Path) -> None:
+    write_site(tmp_path, {"a.md": RIGHT})
+    result = run(tmp_path, "proof")
+    assert result.exit_code == 0
+    assert result.output.splitlines() == [
+        "1 page, 1 calculation block, 1 figure: "
+        "1 computed, 0 cited, 0 told, 0 loose (100 % rest on something).",
+        "The computed figure agrees.",
+    ]
+
+
+def test_a_disagreement_is_shown_with_its_line(tmp_path: Path) -> None:
+    write_site(tmp_path, {"a.md": WRONG})
+    result = run(tmp_path, "proof")
+    assert result.exit_code == 1
+    lines = result.output.splitlines()
+    assert lines[0] == (
+        "content/a.md:3:9: error: “153.5 km/h” is stated, 135.52\u00a0km/h is computed [figure-disagrees]"
+    )
+    assert lines[1] == "  3 | Third: [153.5 km/h](calc:shorter-final.after.speed_at_limit.3)."
+    assert lines[2] == "    |         ^^^^^^^^^^"
+    assert "1 error." in lines
+
+
+def test_only_the_pages_that_were_named(tmp_path: Path) -> None:
+    content = write_site(tmp_path, {"a.md": WRONG, "more/b.md": RIGHT})
+    assert run(tmp_path, "proof", str(content / "more")).exit_code == 0
+    assert run(tmp_path, "proof", str(content / "a.md")).exit_code == 1
+    missing = run(tmp_path, "proof", str(content / "c.md"))
+    assert missing.exit_code == 2
+    assert "is no page" in missing.output
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (("working", "a#shorter"), "did you mean “a#shorter-final”?"),
+        (("working", "a"), "The blocks of this site:"),
+        (("ledger", "nowhere.md"), "is no page"),
+    ],
+)
+def test_could_not_run(tmp_path: Path, arguments: tuple[str, ...], words: str) -> None:
+    write_site(tmp_path, {"a.md": RIGHT})
+    result = run(tmp_path, *arguments)
+    assert result.exit_code == 2
+    assert words in result.output
+
+
+def test_no_site(tmp_path: Path) -> None:
+    assert run(tmp_path / "nothing", "proof").exit_code == 2
+    result = run(tmp_path, "proof")
+    assert result.exit_code == 2
+    assert "there is no folder content" in result.output
+
+
+def test_a_block_that_fails_shows_its_faults(tmp_path: Path) -> None:
+    write_site(tmp_path, {"a.md": RIGHT.replace("8200 rpm", "8200")})
+    result = run(tmp_path, "working", "a#shorter-final")
+    assert result.exit_code == 1
+    assert "missing-unit" in result.output
+
+
+def test_working_shows_formula_numbers_result_and_source(tmp_path: Path) -> None:
+    write_site(tmp_path, {"a.md": RIGHT})
+    text = run(tmp_path, "working", "a#shorter-final").output.replace("\u00a0", " ")
+    assert "v = ω U / (2 π i)" in text
+    assert "2 π × 6.37778) = 37.6457 m/s = 135.5 km/h" in text
+    assert "[1] Kinematics of rigid gearing and rolling" in text
+    assert "given in the case" in text
+
+
+def test_ledger_in_three_formats(tmp_path: Path) -> None:
+    write_site(tmp_path, {"a.md": WRONG})
+    assert "DISAGREES" in run(tmp_path, "ledger").output
+    document = json.loads(run(tmp_path, "ledger", "--format", "json").output)
+    assert document["figures"][0]["agrees"] is False
+    (row,) = csv.DictReader(io.StringIO(run(tmp_path, "ledger", "--format", "csv").output))
+    assert (row["page"], row["line"], row["label"], row["agrees"]) == ("a", "3", "153.5 km/h", "no")
+
+
+def test_a_cell_that_a_spreadsheet_would_run_is_disarmed(tmp_path: Path) -> None:
+    write_site(tmp_path, {"a.md": "[=1+1](told:x)", "sources.yml": "x: {who: somebody, when: once}"})
+    (row,) = csv.DictReader(io.StringIO(run(tmp_path, "ledger", "--format", "csv").output))
+    assert row["label"] == "'=1+1"
+
+
+def test_terminal_escapes_and_annotations_in_content_are_disarmed(tmp_path: Path) -> None:
+    hostile = "[\x1b[31m9 km/h\u202e](calc:shorter-final.after.speed_at_limit.3)"
+    write_site(tmp_path, {"a.md": f"{hostile}\n\n{GEARING}"})
+    result = run(tmp_path, "proof")
+    assert result.exit_code == 1
+    assert "\x1b" not in result.output
+    assert "\u202e" not in result.output
+
+
+def test_kinds() -> None:
+    runner = CliRunner()
+    assert "gearing" in runner.invoke(main, ["kinds"]).output
+    page = runner.invoke(main, ["kinds", "gearing"]).output
+    assert "rolling_circumference" in page
+    assert "speed_at_limit.GEAR" in page
+    wrong = runner.invoke(main, ["kinds", "gearng"])
+    assert wrong.exit_code == 2
+    assert "did you mean “gearing”?" in wrong.output
+
+
+def test_the_manual_on_the_site_is_that_of_the_calculators() -> None:
+    """Regression: `buildlog kinds --write content/manual/kinds` has been run."""
+    folder = ROOT / "content" / "manual" / "kinds"
+    assert {path.name: path.read_text("utf-8") for path in folder.glob("*.md")} == kinds_pages()
+
+
+def test_the_proof_needs_no_drawing_and_no_site_generator() -> None:
+    code = (
+        "import sys, atexit; heavy = ('matplotlib', 'mkdocs', 'markdown');"
+        "atexit.register(lambda: print('loaded:', [name for name in heavy if name in sys.modules]));"
+        "from buildlog.cli import main; main(['proof'])"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT, check=False)
+    assert "calculation blocks" in done.stdout
+    assert done.stdout.splitlines()[-1] == "loaded: []"
+
+
+def test_every_finding_has_its_page() -> None:
+    """Regression: `buildlog findings --write content/manual/findings` has been run."""
+    codes = [code for code in all_codes() if not code.name.startswith("test-")]  # declared by other tests
+    for code in codes:
+        assert code.example, f"{code.name} has no example"
+        assert code.why
+        assert code.mend
+    folder = ROOT / "content" / "manual" / "findings"
+    assert {path.name: path.read_text("utf-8") for path in folder.glob("*.md")} == codes_pages(codes)
+
+
+def test_findings() -> None:
+    runner = CliRunner()
+    assert "figure-disagrees" in runner.invoke(main, ["findings"]).output
+    assert "Mend: " in runner.invoke(main, ["findings", "loose-figure"]).output
+    wrong = runner.invoke(main, ["findings", "figure-disagree"])
+    assert wrong.exit_code == 2
+    assert "did you mean “figure-disagrees”" in wrong.output
+
+
+def test_what_stops_a_site_cannot_be_turned_down(tmp_path: Path) -> None:
+    write_site(tmp_path, {"a.md": WRONG})
+    levels = "docs_dir: content\nplugins: [{buildlog: {findings: {figure-disagrees: off}}}]\n"
+    (tmp_path / "mkdocs.yml").write_text(levels)
+    result = run(tmp_path, "proof")
+    assert result.exit_code == 1
+    assert "cannot be turned down" in result.output
+    assert "[figure-disagrees]" in result.output
+
+
+@pytest.mark.parametrize(
+    ("share", "code"),
+    [("50%", 0), ("0.5", 0), ("51 %", 1), ("100%", 1), ("120%", 2), ("half", 2), ("50 kg", 2), ("50", 2)],
+)
+def test_coverage_as_a_gate(tmp_path: Path, share: str, code: int) -> None:
+    """One figure of two rests on something; a share is never rounded up to pass."""
+    write_site(tmp_path, {"a.md": RIGHT.replace("Third:", "The plug takes 39 N·m. Third:")})
+    result = run(tmp_path, "ledger", "--at-least", share)
+    assert result.exit_code == code
+    if code < 2:
+        assert "a: 2 figures, 50 % rest on something" in result.output
+
+
+def test_units() -> None:
+    """The manual says what the trade means by hp, PS and bhp. Regression: `buildlog units --write`."""
+    runner = CliRunner()
+    power = runner.invoke(main, ["units", "power"]).output
+    for word in ("mechanical horsepower", "metric horsepower", "bhp"):
+        assert word in power
+    assert "speed:" not in power
+    wrong = runner.invoke(main, ["units", "powr"])
+    assert wrong.exit_code == 2
+    assert "did you mean “power”" in wrong.output
+    assert (ROOT / "content" / "manual" / "units.md").read_text("utf-8") == units_page()
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (
+            ["findings", "unused-sorce"],
+            "buildlog: no finding has the code “unused-sorce”; did you mean “unused-s",
+        ),
+        (["findings", "zzz"], "buildlog: no finding has the code “zzz”; “buildlog findings” lists them\n"),
+        (["kinds", "gearng"], "buildlog: no kind “gearng”; did you mean “gearing”?\n"),
+        (["units", "zzz"], "buildlog: no dimension “zzz”; “buildlog units” lists them\n"),
+    ],
+)
+def test_a_name_that_is_not_there_is_told_in_one_line(arguments: list[str], said: str) -> None:
+    result = CliRunner().invoke(main, arguments)
+    assert (result.exit_code, result.stdout) == (2, "")
+    assert result.stderr.startswith(said)
+    assert result.stderr.count("\n") == 1
+
+
+def test_a_site_without_blocks_has_no_list_of_them(tmp_path: Path) -> None:
+    write_site(tmp_path, {"a.md": "# A\n"})
+    result = run(tmp_path, "working", "a#x")
+    assert (result.exit_code, result.stderr) == (2, "buildlog: no block “a#x”: this site has none\n")
+
+
+def test_a_command_that_missed_says_what_was_near(tmp_path: Path) -> None:
+    write_site(tmp_path, {"a.md": RIGHT})
+    said = run(tmp_path, "ledger", "--at-least", "95").stderr
+    assert said == "buildlog: --at-least takes a share like 95%: did you mean 95%?\n"
+    said = run(tmp_path, "working", "shorter-final").stderr
+    assert said.startswith("buildlog: no block “shorter-final”; did you mean “a#shorter-final”?\n")

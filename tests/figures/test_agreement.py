@@ -1,0 +1,414 @@
+"""The agreement rule: each line of it in a table, rounding against the standard and Python's decimal."""
+
+from __future__ import annotations
+
+from decimal import ROUND_HALF_EVEN, ROUND_HALF_UP, Decimal
+from fractions import Fraction
+from math import inf, nan
+
+import pytest
+from hypothesis import assume, given
+from hypothesis import strategies as st
+
+from buildlog.diagnostics import OutOfRange, Refused
+from buildlog.figures import units
+from buildlog.figures.agreement import Computed, Tolerance, Verdict, judge, unit_of
+from buildlog.figures.labels import write_figure
+from buildlog.figures.stated import parse, restated
+from buildlog.figures.units import WrongDimension, find
+
+
+def verdict(
+    label: str,
+    value: float,
+    dimension: str,
+    *,
+    unit: str = "",
+    expanded: float = 0.0,
+    tolerance: Tolerance | None = None,
+    change: bool = False,
+) -> Verdict:
+    """Judge a label against a value (and its expanded uncertainty) given in the label's own unit."""
+    stated = parse(label)
+    of = unit_of(stated, dimension, unit)
+    computed = Computed(of.to_si(value), dimension, of.to_si_difference(expanded))
+    return judge(stated, computed, of, tolerance, change=change)
+
+
+# --- rounding -----------------------------------------------------------------------------
+
+# (label, value that rounds to it, source)
+ISO = "ISO 80000-1:2009, Annex B (from memory, sure)"
+DATABOOK = "CICC Standardization Data Book, 2.05, www.cicc.or.jp/english/hyoujyunka/databook/205.htm"
+COLLEGE = (
+    "Hartnell College, Rules for rounding off, www.hartnell.cc.ca.us/faculty/shovde/chem22s/roundingrules.htm"
+)
+ROUNDED = [
+    ("12.2 m", 12.223, ISO + ", B.2"),
+    ("12.3 m", 12.251, ISO + ", B.2"),
+    ("12.3 m", 12.275, ISO + ", B.2"),
+    ("1.22×10³ m", 1223.3, ISO + ", B.2, range 10"),
+    ("1.23×10³ m", 1225.1, ISO + ", B.2, range 10"),
+    ("1.23×10³ m", 1227.5, ISO + ", B.2, range 10"),
+    ("12.2 m", 12.25, ISO + ", B.3, rule A"),
+    ("12.4 m", 12.35, ISO + ", B.3, rule A"),
+    ("1.22×10³ m", 1225.0, ISO + ", B.3, rule A"),
+    ("1.24×10³ m", 1235.0, ISO + ", B.3, rule A"),
+    ("12.3 m", 12.25, ISO + ", B.3, rule B"),
+    ("12.4 m", 12.35, ISO + ", B.3, rule B"),
+    ("1.23×10³ m", 1225.0, ISO + ", B.3, rule B"),
+    ("1.24×10³ m", 1235.0, ISO + ", B.3, rule B"),
+    ("123 m", 123.4, DATABOOK),
+    ("124 m", 123.5, DATABOOK),
+    ("123.45 m", 123.454, DATABOOK),
+    ("123.46 m", 123.455, DATABOOK),
+    ("123.6 m", 123.55, DATABOOK),
+    ("56.7 m", 56.748, COLLEGE),
+    ("2.15 m", 2.146, COLLEGE),
+    ("21.5 m", 21.4501, COLLEGE),
+    ("21.4 m", 21.350, COLLEGE),
+    ("21.4 m", 21.45, COLLEGE),
+]
+
+
+@pytest.mark.parametrize("label, value, source", ROUNDED)
+def test_published_roundings_agree(label: str, value: float, source: str) -> None:
+    assert verdict(label, value, "length").agrees, source
+
+
+@pytest.mark.parametrize("label, value, source", ROUNDED)
+def test_the_next_figures_do_not(label: str, value: float, source: str) -> None:
+    # Two last digits away is never a rounding of the value.
+    number = parse(label).low
+    for steps in (-2, 2):
+        other = restated(parse(label), number.value + steps * number.step)
+        assert other is not None
+        assert not verdict(other, value, "length").agrees, (other, source)
+
+
+@given(st.decimals(-(10**6), 10**6, places=5), st.integers(0, 4), st.integers(-2, 2))
+def test_agrees_with_what_decimal_rounds_to_and_with_nothing_else(
+    exact: Decimal, decimals: int, steps: int
+) -> None:
+    # Outside check: Python's decimal. A figure that either rounding gives agrees; one that neither
+    # gives does not, unless the value is a tie, which is as near to it as to the rounded one.
+    step = Decimal(1).scaleb(-decimals)
+    even = exact.quantize(step, rounding=ROUND_HALF_EVEN)
+    up = exact.quantize(step, rounding=ROUND_HALF_UP)
+    figure = even + steps * step
+    tie = abs(exact - figure) * 2 == step
+    label = f"{figure:f} m".replace("-0 ", "0 ")
+    assert verdict(label, float(exact), "length").agrees == (figure in (even, up) or tie)
+
+
+@given(st.floats(-1e9, 1e9), st.integers(0, 4), st.sampled_from(["N", "km/h", "°C", "psi", "hp", "°"]))
+def test_what_we_write_agrees(value: float, decimals: int, symbol: str) -> None:
+    unit = find(symbol)
+    stated = parse(write_figure(value, decimals, symbol))
+    computed = Computed(unit.to_si(value), unit.dimension)
+    assert judge(stated, computed, unit_of(stated, unit.dimension)).agrees
+
+
+# --- each line of the rule -----------------------------------------------------------------
+
+# label, dimension, values that agree, values that do not (in the label's unit)
+PLAIN = [
+    ("124.8 km/h", "speed", [124.75, 124.8, 124.85], [124.7499, 124.8501, -124.8]),
+    ("124.80 km/h", "speed", [124.795, 124.805], [124.794, 124.806]),
+    ("400 hp", "power", [399.5, 400.5], [399.4, 400.6]),
+    ("4.0×10² hp", "power", [395, 405], [394.9, 405.1]),
+    ("0 mm", "length", [-0.5, 0.0, 0.5], [0.51]),
+    ("−4.7 %", "ratio", [-4.7, -4.65, -4.75], [4.7, -4.64]),
+    ("-40 °C", "temperature", [-40.5, -39.5], [-40.51, -39.49]),
+    ("8,200 rpm", "rotational speed", [8199.5, 8200.5], [8199.4, 820]),
+    ("3/8 in", "length", [0.3125, 0.375, 0.4375], [0.312, 0.438]),
+    ("1 1/2 in", "length", [1.25, 1.75], [1.24, 1.76]),
+    ("5 ft 6 in", "length", [65.5, 66.5], [65.4, 66.6]),
+    ("5 ft 6 1/2 in", "length", [66.25, 66.75], [66.2, 66.8]),
+    ("1 min 23.4 s", "time", [83.35, 83.45], [83.3, 83.5]),
+    ("4.56:1", "ratio", [41 / 9, 4.565], [4.554, 4.566]),
+    ("4.56", "ratio", [41 / 9], [4.57]),
+    ("41/9", "ratio", [41 / 9, 82 / 18], [4.56, 4.5555, 42 / 9]),
+    ("82/18", "ratio", [41 / 9], [4.56]),
+    ("£450", "money in GBP", [449.5, 450.5], [451]),
+]
+HEDGED = [
+    # common practice, no source: the 5 % are a house rule, told as such in the manual
+    ("about 400 hp", "power", [380, 420], [379.9, 420.1]),
+    ("about 10 %", "ratio", [9.5, 10.5], [9.4, 10.6]),
+    ("about 7 %", "ratio", [6.5, 7.5], [6.4, 7.6]),
+    ("about −40 °C", "temperature", [-42, -38], [-42.1, -37.9]),
+    ("about 0 mm", "length", [-0.5, 0.5], [0.6]),
+    ("about 41/9", "ratio", [4.4, 4.7], [4.3, 4.8]),
+    ("nearly 125 km/h", "speed", [118.75, 124.9, 125], [118.7, 125.1]),
+    ("just under 125 km/h", "speed", [118.75, 125], [118.7, 125.1]),
+    ("nearly −10 °C", "temperature", [-9.5, -10], [-9.4, -10.1]),
+    ("just over 125 km/h", "speed", [125, 131.25], [124.9, 131.3]),
+    ("just over −10 °C", "temperature", [-10, -10.5], [-9.9, -10.6]),
+]
+LIMITS = [
+    ("under 5 mm", "length", [4.999, -1], [5, 5.001]),
+    ("less than 5 mm", "length", [4.999], [5]),
+    ("at most 5 mm", "length", [5, 4], [5.001]),
+    ("up to 5 mm", "length", [5], [5.001]),
+    ("over 5 mm", "length", [5.001], [5, 4.999]),
+    ("at least 5 mm", "length", [5, 6], [4.999]),
+    ("≥ −5 °C", "temperature", [-5, 0], [-5.001]),
+    ("400–450 hp", "power", [400, 425, 450], [399.9, 450.1, 450.3]),
+    ("between 400 and 450 hp", "power", [400, 450], [399.9, 450.1]),
+    ("−5 to −3 °C", "temperature", [-5, -3], [-5.1, -2.9]),
+    ("3.9:1–4.1:1", "ratio", [3.9, 4.1], [3.89, 4.11]),
+]
+
+
+@pytest.mark.parametrize("label, dimension, agreeing, disagreeing", PLAIN + HEDGED + LIMITS)
+def test_the_rule(label: str, dimension: str, agreeing: list[float], disagreeing: list[float]) -> None:
+    for value in agreeing:
+        assert verdict(label, value, dimension).agrees, value
+    for value in disagreeing:
+        assert not verdict(label, value, dimension).agrees, value
+
+
+@pytest.mark.parametrize("label, dimension, agreeing, disagreeing", PLAIN + HEDGED + LIMITS)
+def test_the_interval_given_is_the_one_used(
+    label: str, dimension: str, agreeing: list[float], disagreeing: list[float]
+) -> None:
+    for value in agreeing + disagreeing:
+        said = verdict(label, value, dimension)
+        if said.agrees:
+            assert said.allowed_low - 1e-6 <= said.computed <= said.allowed_high + 1e-6
+        else:
+            assert not said.allowed_low < said.computed < said.allowed_high
+        assert said.why
+
+
+# --- tolerance and uncertainty -------------------------------------------------------------
+
+PERCENT_2 = Tolerance(Fraction(2), relative=True)
+
+
+@pytest.mark.parametrize(
+    "label, dimension, tolerance, expanded, low, high",
+    [
+        # x − h − t − U and x + h + t + U by hand
+        ("124.8 km/h", "speed", PERCENT_2, 0.0, 122.254, 127.346),
+        ("124.8 km/h", "speed", Tolerance(Fraction("0.5")), 0.0, 124.25, 125.35),
+        ("124.8 km/h", "speed", None, 0.8, 123.95, 125.65),
+        ("124.8 km/h", "speed", Tolerance(Fraction("0.5")), 0.8, 123.45, 126.15),
+        ("about 100 km/h", "speed", PERCENT_2, 1.0, 92, 108),
+        ("nearly 100 km/h", "speed", PERCENT_2, 1.0, 92, 103),
+        ("just over 100 km/h", "speed", None, 1.0, 99, 106),
+        ("400–450 hp", "power", PERCENT_2, 3.0, 389, 462),
+        ("41/9", "ratio", Tolerance(Fraction("0.01")), 0.0, 41 / 9 - 0.01, 41 / 9 + 0.01),
+        ("under 5 mm", "length", None, 1.0, -inf, 5),
+        ("at least 5 mm", "length", None, 1.0, 5, inf),
+    ],
+)
+def test_what_widens(
+    label: str, dimension: str, tolerance: Tolerance | None, expanded: float, low: float, high: float
+) -> None:
+    said = verdict(label, 1.0, dimension, tolerance=tolerance, expanded=expanded)
+    assert (said.allowed_low, said.allowed_high) == pytest.approx((low, high), rel=1e-12)
+    for value in (low, high):
+        if abs(value) != inf and label != "under 5 mm":
+            assert verdict(label, value, dimension, tolerance=tolerance, expanded=expanded).agrees
+            outside = value + (1e-3 if value == high else -1e-3)
+            assert not verdict(label, outside, dimension, tolerance=tolerance, expanded=expanded).agrees
+
+
+def test_a_tolerance_in_another_unit() -> None:
+    # 1 in = 25.4 mm exactly (NIST SP 811, 2008 edition, B.8)
+    said = verdict("100 mm", 125.9, "length", tolerance=Tolerance(Fraction(1), unit=find("in", "length")))
+    assert said.agrees
+    assert said.allowed_high == pytest.approx(125.9)
+    # 1.8 °F = 1 K (NIST SP 811, 4.2.1.1 and B.8): a tolerance is a difference, whichever it is written in
+    for spelling, amount in (("K", "1"), ("°C", "1"), ("°F", "1.8")):
+        for dimension in ("temperature", "temperature difference"):
+            tolerance = Tolerance(Fraction(amount), unit=find(spelling, dimension))
+            assert verdict("20 °C", 20.0, "temperature", tolerance=tolerance).allowed_high == pytest.approx(
+                21.5
+            )
+    with pytest.raises(WrongDimension):
+        verdict("100 mm", 100, "length", tolerance=Tolerance(Fraction(1), unit=find("N", "force")))
+
+
+def test_a_comparison_takes_no_tolerance() -> None:
+    with pytest.raises(Refused) as caught:
+        verdict("under 5 mm", 4, "length", tolerance=PERCENT_2)
+    assert caught.value.code == "tolerance-on-comparison"
+
+
+def test_each_widening_is_told() -> None:
+    said = verdict("about 7 %", 7, "ratio", tolerance=Tolerance(Fraction("0.5")), expanded=0.2)
+    told = " ".join(said.why)
+    for part in ("0.5 %", "ISO 80000-1", "no wider", "author allows ± 0.5 %", "± 0.2 % (k = 2)"):
+        assert part in told
+
+
+# --- changes ---------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "label, change, agrees",
+    [
+        ("about 10 %", -10.2, True),
+        ("about 10 %", 10.2, True),
+        ("+10 %", 10.2, True),
+        ("+10 %", -10.2, False),
+        ("−10 %", -10.2, True),
+        ("−10 %", 10.2, False),
+        ("10–12 %", -11.0, True),
+        ("less than 10 %", -11.0, False),
+        ("at least 10 %", -11.0, True),
+    ],
+)
+def test_an_unsigned_change_states_its_size(label: str, change: float, agrees: bool) -> None:
+    said = verdict(label, change, "ratio", change=True)
+    assert said.agrees is agrees
+    assert ("no sign" in " ".join(said.why)) == (label[0] not in "+−")
+
+
+def test_without_a_case_to_compare_with_the_sign_counts() -> None:
+    assert not verdict("10 %", -10, "ratio").agrees
+
+
+# --- units -------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "label, dimension, si, agrees",
+    [
+        # factors: NIST SP 811 (2008 edition), B.8
+        ("92 lbf·ft", "torque", 92 * 1.355818, True),
+        ("92 N·m", "torque", 92 * 1.355818, False),
+        ("240 hp", "power", 240 * 745.6999, True),
+        ("240 PS", "power", 240 * 745.6999, False),
+        ("14.7 psi", "pressure", 101325.0, True),
+        ("60 rpm", "rotational speed", 6.283185, True),
+        ("77 °F", "temperature", 298.15, True),
+        ("25 °C", "temperature", 298.15, True),
+        ("25 °C", "temperature difference", 25.0, True),
+        ("45 °F", "temperature difference", 25.0, True),
+        ("25 °C", "temperature difference", 298.15, False),
+        ("5 %", "ratio", 0.05, True),
+        ("0.05", "ratio", 0.05, True),
+        ("5", "ratio", 0.05, False),
+        ("12", "count", 12.0, True),
+    ],
+)
+def test_units_are_converted(label: str, dimension: str, si: float, agrees: bool) -> None:
+    stated = parse(label)
+    assert judge(stated, Computed(si, dimension), unit_of(stated, dimension)).agrees is agrees
+
+
+def test_the_title_gives_the_unit() -> None:
+    assert verdict("124.8", 124.81, "speed", unit="km/h").agrees
+    assert verdict("1/2", 0.4, "length", unit="in").agrees  # an inch divided, not tooth counts
+    assert verdict("124.8 km/h", 124.81, "speed", unit="kph").agrees
+
+
+@pytest.mark.parametrize(
+    "label, dimension, unit, code",
+    [
+        ("39 N·m", "energy", "", "wrong-dimension"),
+        ("39 J", "torque", "", "wrong-dimension"),
+        ("39 km/h", "torque", "", "wrong-dimension"),
+        ("4.56:1", "torque", "", "wrong-dimension"),
+        ("4.56:1", "torque", "N·m", "wrong-dimension"),
+        ("39 N·m", "torque", "lbf·ft", "wrong-dimension"),
+        ("39", "torque", "", "figure-without-unit"),
+        ("41/9", "length", "", "figure-without-unit"),
+        ("39", "torque", "Ncmm", "unknown-unit"),
+    ],
+)
+def test_refused_units(label: str, dimension: str, unit: str, code: str) -> None:
+    with pytest.raises(Refused) as caught:
+        verdict(label, 39, dimension, unit=unit)
+    assert caught.value.code == code
+    assert caught.value.expected
+    assert caught.value.help
+
+
+def test_judge_itself_refuses_another_dimension() -> None:
+    for spelling, dimension, computed in (
+        ("°C", "temperature", "temperature difference"),
+        ("°C", "temperature difference", "temperature"),
+        ("N·m", "torque", "energy"),
+    ):
+        with pytest.raises(WrongDimension):
+            judge(parse(f"20 {spelling}"), Computed(20.0, computed), find(spelling, dimension))
+
+
+@pytest.mark.parametrize("si, expanded", [(nan, 0.0), (inf, 0.0), (1.0, nan), (1.0, inf), (1.0, -1.0)])
+def test_what_is_no_number_is_refused(si: float, expanded: float) -> None:
+    with pytest.raises(OutOfRange):
+        judge(parse("1 m"), Computed(si, "length", expanded), find("m", "length"))
+
+
+# --- float noise and what is shown ---------------------------------------------------------------
+
+
+def test_float_noise_decides_nothing() -> None:
+    # 0.1 + 0.2 is not 0.3 in binary (IEEE 754); a value computed so still equals the limit.
+    noisy = (0.1 + 0.2) * 10
+    assert noisy > 3
+    assert verdict("at most 3 m", noisy, "length").agrees
+    assert not verdict("over 3 m", noisy, "length").agrees
+    assert verdict("2.5 m", 2.55 + 4e-16, "length").agrees
+    assert not verdict("under 3 m", 3 - 1e-15, "length").agrees
+    assert verdict("under 3 m", 3 - 1e-6, "length").agrees
+    assert not verdict("3 m", 3.5 + 1e-6, "length").agrees
+    # Near 0 °C the noise is that of 273.15 K.
+    for ties in range(1, 10):
+        assert verdict(f"0.0000{ties - 1} °C", ties * 1e-5 - 5e-6, "temperature").agrees
+
+
+@given(st.floats(1e-6, 1e6), st.integers(0, 6), st.sampled_from([-1, 1]))
+def test_noise_never_reaches_a_hundredth_of_half_a_unit(value: float, decimals: int, side: int) -> None:
+    stated = parse(write_figure(value, decimals, "m"))
+    outside = stated.low.value + side * stated.half_unit * Fraction(101, 100)
+    si = float(outside)
+    assume(abs(Fraction(si) - outside) < stated.half_unit / 1000)
+    assert not judge(stated, Computed(si, "length"), find("m", "length")).agrees
+
+
+@pytest.mark.parametrize(
+    "label, value, shown, difference",
+    [
+        ("124.8 km/h", 131.2, "131.20\u00a0km/h", 6.4),
+        ("124.8 km/h", 124.8501, "124.8501\u00a0km/h", 0.0501),
+        ("124.8 km/h", 124.81, "124.81\u00a0km/h", 0.01),
+        ("400–450 hp", 460.04, "460.0\u00a0hp", 10.04),
+        ("400–450 hp", 390, "390.0\u00a0hp", -10),
+        ("400–450 hp", 410, "410.0\u00a0hp", 0),
+        ("under 5 mm", 5, "5.0\u00a0mm", 0),
+        ("under 5 mm", 5.0004, "5.0004\u00a0mm", 0.0004),
+        ("3/8 in", 0.5, "0.50\u00a0in", 0.125),
+    ],
+)
+def test_the_value_is_shown_with_the_digits_that_tell(
+    label: str, value: float, shown: str, difference: float
+) -> None:
+    dimension = units.spelt(parse(label).unit)[0].dimension
+    said = verdict(label, value, dimension)
+    assert said.shown == shown
+    assert said.difference == pytest.approx(difference, abs=1e-9)
+
+
+# --- no error slips through ------------------------------------------------------------------------
+
+
+@given(st.decimals(Decimal(1), Decimal(99999), places=2), st.data())
+def test_a_changed_digit_is_caught(exact: Decimal, data: st.DataObject) -> None:
+    # Any digit of a right figure changed, or two unlike neighbours swapped: off by a last digit or more.
+    digits = list(f"{exact:f}")
+    places = [at for at, char in enumerate(digits) if char != "."]
+    at = data.draw(st.sampled_from(places))
+    if data.draw(st.booleans()) and at + 1 < len(digits) and digits[at + 1] != ".":
+        digits[at], digits[at + 1] = digits[at + 1], digits[at]
+    else:
+        digits[at] = data.draw(st.sampled_from("0123456789"))
+    changed = "".join(digits)
+    assume(changed != f"{exact:f}" and not (changed[0] == "0" and changed[1] != "."))
+    assert verdict(f"{exact:f} kg", float(exact), "mass").agrees
+    assert not verdict(f"{changed} kg", float(exact), "mass").agrees

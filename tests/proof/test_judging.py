@@ -1,0 +1,146 @@
+"""Figures against what they rest on: agreement over units, cases and sources, and where findings point."""
+
+from pathlib import Path
+
+import pytest
+
+from buildlog.proof.judging import judge_figure
+from buildlog.proof.proof import proof
+from tests.samples import GEARING, open_site
+
+SOURCES = """\
+gearbox-manual: {title: Gearbox manual, publisher: Its maker, edition: 3rd, page: "12"}
+last-owner: {who: the last owner, when: when we bought it}
+"""
+AFTER = "calc:shorter-final.after"
+
+
+def site(tmp_path: Path, prose: str):
+    return open_site(tmp_path, {"a.md": f"{prose}\n\n{GEARING}", "sources.yml": SOURCES})
+
+
+def codes(tmp_path: Path, prose: str) -> list[str]:
+    return [one.code for one in proof(site(tmp_path, prose), ["a"]).findings]
+
+
+# Speed in third at 8200 rpm after: 1.7568 m · 8200/60 / (1.4 · 41/9) = 37.6457 m/s = 135.5246 km/h = 84.2111
+# mph, by hand from the circumference 3.05 · (0.381 + 2 · 0.195 · 0.5) m. Before: 150.5829 km/h, −10.0 %.
+@pytest.mark.parametrize(
+    "figure",
+    [
+        f"[135.5 km/h]({AFTER}.speed_at_limit.3)",
+        f"[136 km/h]({AFTER}.speed_at_limit.3)",
+        f"[84.2 mph]({AFTER}.speed_at_limit.3)",
+        f"[37.65 m/s]({AFTER}.speed_at_limit.3)",
+        f"[about 130 km/h]({AFTER}.speed_at_limit.3)",
+        f"[nearly 140 km/h]({AFTER}.speed_at_limit.3)",
+        f"[just over 130 km/h]({AFTER}.speed_at_limit.3)",
+        f"[under 140 km/h]({AFTER}.speed_at_limit.3)",
+        f"[at least 135 km/h]({AFTER}.speed_at_limit.3)",
+        f"[130–140 km/h]({AFTER}.speed_at_limit.3)",
+        f'[135.5]({AFTER}.speed_at_limit.3 "in km/h")',
+        f'[138 km/h]({AFTER}.speed_at_limit.3 "± 2 %")',
+        f'[138 km/h]({AFTER}.speed_at_limit.3 "± 3 km/h")',
+        f'[138 km/h]({AFTER}.speed_at_limit.3 "± 2 mph")',
+        f'[10 %]({AFTER}.speed_at_limit.3 "vs before")',
+        f'[−10.0 %]({AFTER}.speed_at_limit.3 "vs before")',
+        f'[15.1 km/h]({AFTER}.speed_at_limit.3 "vs before")',
+        f'[−15.1 km/h]({AFTER}.speed_at_limit.3 "vs before")',
+        f"[4.556]({AFTER}.overall_ratio.5)",
+        f"[41/9]({AFTER}.overall_ratio.5)",
+        f"[]({AFTER}.speed_at_limit.3)",
+        f"**[135.5 km/h]({AFTER}.speed_at_limit.3)**",
+        "[135.5 km/h](calc:a#shorter-final.after.speed_at_limit.3)",
+        "[39 N·m](cite:gearbox-manual)",
+        "[240 hp](told:last-owner)",
+    ],
+)
+def test_agrees(tmp_path: Path, figure: str) -> None:
+    assert codes(tmp_path, f"Third gives {figure}.") == []
+
+
+@pytest.mark.parametrize(
+    ("figure", "code", "column"),
+    [
+        (f"[153.5 km/h]({AFTER}.speed_at_limit.3)", "figure-disagrees", 6),
+        (f"[135 km/h]({AFTER}.speed_at_limit.3)", "figure-disagrees", 6),
+        (f"[135.5 mph]({AFTER}.speed_at_limit.3)", "figure-disagrees", 6),
+        (f"[135.5 N·m]({AFTER}.speed_at_limit.3)", "wrong-dimension", 6),
+        (f"[135.5 kmh/h]({AFTER}.speed_at_limit.3)", "unknown-unit", 12),
+        (f"[135.5]({AFTER}.speed_at_limit.3)", "figure-without-unit", 6),
+        (f"[135.5 km/h]({AFTER}.speed_at_limit.2)", "figure-disagrees", 6),
+        ("[135.5 km/h](calc:shorter-final.before.speed_at_limit.3)", "figure-disagrees", 6),
+        (f"[over 140 km/h]({AFTER}.speed_at_limit.3)", "figure-disagrees", 6),
+        (f'[+10 %]({AFTER}.speed_at_limit.3 "vs before")', "figure-disagrees", 6),
+        (f'[11 %]({AFTER}.speed_at_limit.3 "vs before")', "figure-disagrees", 6),
+        (f'[10 %]({AFTER}.speed_at_limit.3 "vs after")', "option-unreadable", None),
+        (f'[10 %]({AFTER}.speed_at_limit.3 "vs befor")', "option-unreadable", None),
+        (f'[10 %]({AFTER}.speed_at_limit.3 "against before")', "option-unreadable", None),
+        (f'[135.5 km/h]({AFTER}.speed_at_limit.3 "± 2 % ; ± 3 %")', "option-unreadable", None),
+        (f"[fast]({AFTER}.speed_at_limit.3)", "figure-unreadable", None),
+        ("[39 N·m](cite:gearbox-manul)", "unknown-source", 14),
+        ("[39 N·m](cite:last-owner)", "wrong-standing", 14),
+        ('[39 N·m](cite:gearbox-manual "± 2 N·m")', "option-unreadable", None),
+        ("[240 hp](told:gearbox-manual)", "wrong-standing", 14),
+        ("[](told:last-owner)", "empty-label", 6),
+        ("[1 m](calc:shorter-final)", "address-unreadable", 11),
+    ],
+)
+def test_findings_point_at_the_fault(tmp_path: Path, figure: str, code: str, column: int | None) -> None:
+    (finding,) = proof(site(tmp_path, f"See {figure}."), ["a"]).findings
+    assert finding.code == code
+    assert finding.position.line == 1
+    if column is not None:
+        assert finding.position.column == column
+    assert finding.found
+    assert finding.expected
+    assert finding.help
+
+
+def test_a_disagreement_says_everything(tmp_path: Path) -> None:
+    (finding,) = proof(site(tmp_path, f"See [153.5 km/h]({AFTER}.speed_at_limit.3)."), ["a"]).findings
+    assert finding.message == "“153.5 km/h” is stated, 135.52\u00a0km/h is computed"
+    assert finding.length == len("153.5 km/h")
+    assert str(finding.second) == "content/a.md:3:1"
+    assert "“135.5 km/h”" in finding.help
+
+
+def test_an_empty_label_is_filled_in(tmp_path: Path) -> None:
+    book = site(tmp_path, "x")
+    from buildlog.diagnostics import Position
+    from buildlog.proof.judging import Places
+
+    places = Places.all_at(Position("a.md"))
+    judged = judge_figure(book, "a", "", f"{AFTER}.speed_at_limit.3", "", places)
+    assert judged.text == "135.5\u00a0km/h"
+    judged = judge_figure(book, "a", "", f"{AFTER}.speed_at_limit.3", "in mph", places)
+    assert judged.text == "84.2\u00a0mph"
+
+
+def test_uncertainty_widens_what_agrees(tmp_path: Path) -> None:
+    """U = 2 u: 135.5 km/h with u(U)/U = 0.5 % lets 136.8 stand (1.36 km/h), not 137.0 (GUM 6.2)."""
+    block = GEARING.replace("tyre: 195/50R15", "rolling_circumference: 1.7568 ± 0.008784 m")
+    for label, agrees in (("136.8 km/h", True), ("137.0 km/h", False)):
+        book = open_site(tmp_path, {"a.md": f"[{label}]({AFTER}.speed_at_limit.3)\n\n{block}"})
+        assert (proof(book).errors == ()) is agrees
+
+
+def test_a_change_of_a_percentage_in_percent_and_in_percentage_points(tmp_path: Path) -> None:
+    """From 4.0 % to 5.0 % is 25 % more and 1 percentage point more (arithmetic)."""
+    from buildlog.calculators import gearing
+    from buildlog.proof.judging import change
+    from buildlog.reading.addresses import read_address
+
+    assert any(output.unit == "%" for output in gearing.OUTPUTS)
+    block = GEARING.replace(
+        "  cruise_speed", "  speed_sensor: wheel\n  standard_rolling_circumference: 1.800 m\n  cruise_speed"
+    ).replace("  tyre: 195/50R15\n", "")
+    for old, circumference in (("4.10", 1.8 / 1.04), ("41/9", 1.8 / 1.05)):
+        new = f"{{final_drive: 4, rolling_circumference: {circumference!r} m}}"
+        block = block.replace(f"{{final_drive: {old}}}", new)
+    prose = '[25 %](calc:shorter-final.after.odometer_error "vs before") '
+    prose += '[1.00 percentage points](calc:shorter-final.after.odometer_error "vs before")'
+    book = open_site(tmp_path, {"a.md": f"{prose}\n\n{block}"})
+    assert proof(book).findings == ()
+    target = book.target("a", read_address("calc:shorter-final.after.odometer_error"))
+    assert change(target, "before", False).si == pytest.approx(0.01)

@@ -1,0 +1,243 @@
+"""Loose figures on pages: where they stand, what is none, any text, and how long it takes."""
+
+from __future__ import annotations
+
+import time
+from itertools import pairwise
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from buildlog.diagnostics import Position
+from buildlog.proof.loose_figures import LooseFigure, find_loose, loose_spans
+from buildlog.reading.markdown.scanner import scan
+from tests.proof.labelled import sentences
+
+
+def loose(page: str, *nouns: str) -> list[LooseFigure]:
+    return find_loose(scan(page, "page.md"), nouns)
+
+
+# --- pages ---------------------------------------------------------------------------
+
+
+def test_where_a_figure_stands_is_where_an_editor_shows_it() -> None:
+    page = (
+        "# The 4.2 kg flywheel\n"
+        "\n"
+        "It weighs **4.2** kg, `3 mm` of code and [12 mm](calc:a.b) aside.\n"
+        "\n"
+        "| part | mass |\n"
+        "|---|---|\n"
+        "| ring | 0.7 kg |\n"
+        "\n"
+        "> - quoted: 5 mm\n"
+    )
+    assert loose(page) == [
+        LooseFigure(Position("page.md", 1, 7), "4.2 kg"),
+        LooseFigure(Position("page.md", 3, 13), "4.2** kg"),
+        LooseFigure(Position("page.md", 7, 10), "0.7 kg"),
+        LooseFigure(Position("page.md", 9, 13), "5 mm"),
+    ]
+
+
+def test_what_rests_on_something_or_is_no_prose_is_not_loose() -> None:
+    page = (
+        "---\nmass: 4 kg\n---\n\n"
+        "[4 kg](calc:wheel.mass), [5 kg](cite:book), [6 kg](told:smith), `7 kg`, <!-- 8 kg -->.\n\n"
+        "```yaml calc\nmass: 9 kg\n```\n\n    10 kg of code\n"
+    )
+    assert loose(page) == []
+
+
+@pytest.mark.parametrize(
+    "page,text,line,column",
+    [
+        ("It weighs 4.2\nkg now.", "4.2 kg", 1, 11),
+        ("> It weighs 4.2\n> kg now.", "4.2 kg", 1, 13),
+        ("- It weighs 4.2\n  kg now.", "4.2 kg", 1, 13),
+        ("It weighs\n4.2 kg now.", "4.2 kg", 2, 1),
+        ("Between 400\nand 450 hp.", "Between 400 and 450 hp", 1, 1),
+        ("It weighs 4.2&nbsp;kg now.", "4.2&nbsp;kg", 1, 11),
+        ("It weighs 4.2\u202fkg now.", "4.2\u202fkg", 1, 11),
+        ("It is 12\\.5 mm deep.", "12\\.5 mm", 1, 7),
+    ],
+)
+def test_a_figure_over_a_line_end_or_with_markdown_in_it(
+    page: str, text: str, line: int, column: int
+) -> None:
+    assert loose(page) == [LooseFigure(Position("page.md", line, column), text)]
+
+
+@pytest.mark.parametrize(
+    "page",
+    [
+        "Use a 10 mm\nsocket on it.",
+        "Use a [10 mm](https://example.org) socket on it.",
+        "- length 4\n- m for short",
+        "| 4 | kg |\n|---|---|\n| 5 | kg |",
+        "It says 4 `x` kg.",
+    ],
+)
+def test_neither_names_nor_neighbours_make_a_figure(page: str) -> None:
+    assert loose(page) == []
+
+
+def test_a_site_adds_its_own_nouns() -> None:
+    page = "We turned a 60 mm trunnion and two 2.5 kg Trunnions."
+    assert [figure.text for figure in loose(page)] == ["60 mm", "2.5 kg"]
+    assert loose(page, "Trunnion ") == []
+    assert loose(page, "gudgeon") == loose(page)
+
+
+@pytest.mark.parametrize(
+    "text,expected",
+    [
+        ("a 12 V battery", []),
+        ("a 3.1 kg battery", ["3.1 kg"]),
+        ("a 76 mm (3 in) hose", []),
+        ("10 mm, 13 mm and 17 mm sockets", []),
+        ("10 mm, 13 mm and 1.7 kg", ["10 mm", "13 mm", "1.7 kg"]),
+        ("a 3 mm bush wear", ["3 mm"]),
+        ("Hose clamp, 76 mm, two off", []),
+        ("The hose is 76 mm now", ["76 mm"]),
+        ("a 5 litre can; 5 litres can spill", ["5 litres"]),
+    ],
+)
+def test_nominal_sizes_are_known_by_noun_and_dimension(text: str, expected: list[str]) -> None:
+    assert [text[start:end] for start, end in loose_spans(text)] == expected
+
+
+@pytest.mark.parametrize(
+    "text,expected",
+    [
+        ('He wrote "number 5" and cut 3" off.', ['3"']),
+        ('It is 2" × 4" outside.', ['2" × 4"']),
+        ('"It is 5" he said.', []),
+        ("Tighten bolts 1 to 4 to 25 N·m.", ["25 N·m"]),
+        ("−5 to 5 °C", ["−5 to 5 °C"]),
+        ("from −10 °C to +5 °C", ["−10 °C to +5 °C"]),
+        ("It fell from 5 °C to −10 °C", ["5 °C", "−10 °C"]),
+        ("64 cc × 0.061", ["64 cc"]),
+        ("a 10 mm × 1.25 bolt", []),
+        (".006-.009 inch", [".006-.009 inch"]),
+        ("It is 8 Kg and makes 10 KW at 12 Volts.", ["8 Kg", "10 KW", "12 Volts"]),
+        ("16 ft. lbs. and 35 inch lbs", ["16 ft. lbs.", "35 inch lbs"]),
+        ("13 lb in, then 5 lb in all", ["13 lb in", "5 lb"]),
+        ("25mmx10mm", ["25mmx10mm"]),
+        ("10.6 to 1", ["10.6 to 1"]),
+        ("drops of 0.05 to 1 mm, or 1.5 to 1 mm", ["0.05 to 1 mm", "1.5 to 1 mm"]),
+        ("it is 12.8V or 13.8v, the 16v head", ["12.8V", "13.8v"]),
+        ("3k rpm and 20k miles", ["3k rpm", "20k miles"]),
+    ],
+)
+def test_traps(text: str, expected: list[str]) -> None:
+    assert [text[start:end] for start, end in loose_spans(text)] == expected
+
+
+# --- any text ------------------------------------------------------------------------
+
+PIECES = (
+    *"0 1 5 12 195/50R15 4.2 1,35 010 .5 ½ 3/8 1:1 4.1:1 12:30 1.2.3".split(),
+    *"kg mm in \" ' ° % W J s bars lb cc N·m psig £ € EUR US$ / - – ± × x to and between ( ) . , …".split(),
+    *"M socket hose total the ï \u0663 \ufffc * _ \\ &nbsp; \u00a0".split(" "),
+)
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.lists(st.sampled_from([*PIECES, " ", " "]), max_size=40).map("".join))
+def test_any_text_is_read_without_an_exception(text: str) -> None:
+    spans = loose_spans(text)
+    assert all(0 <= start < end <= len(text) for start, end in spans)
+    assert all(one[1] <= other[0] for one, other in pairwise(spans))
+    assert all(any(mark.isnumeric() for mark in text[start:end]) for start, end in spans)
+
+
+@settings(max_examples=100, deadline=None)
+@given(st.text(alphabet="0123456789.,:/x×-±£kgm in\"'½⁄e", max_size=60))
+def test_any_run_of_digits_and_marks_is_read_without_an_exception(text: str) -> None:
+    loose_spans(text)
+
+
+@pytest.mark.parametrize(
+    "piece",
+    [
+        *(
+            "1",
+            "1 ",
+            "1:",
+            "1:1",
+            "1,",
+            "1.",
+            "1/",
+            "1/1/",
+            "1x",
+            "1 x ",
+            "1-",
+            "1 to ",
+            "1 mm ",
+            "1 mm, ",
+            "1 mm x ",
+        ),
+        *(
+            '1"',
+            '"',
+            "1'",
+            "£1 ",
+            "1 £",
+            "1±",
+            "½",
+            "1½",
+            "-1",
+            "between 1 and ",
+            "M8x",
+            "1 000 ",
+            "100 mm and ",
+        ),
+        *(
+            "word ",
+            "*1*",
+            "1 lb 1 oz ",
+            "EUR",
+            "e1",
+            "1e",
+            "1 in ",
+            "\ufffc",
+            "1 mm (1 in) ",
+            "10 mm a-",
+            "1W-",
+        ),
+    ],
+)
+@pytest.mark.bench
+def test_a_long_line_takes_time_in_proportion(piece: str) -> None:
+    """Twice the text takes about twice the time; a scan that goes back would take four times."""
+
+    def taken(length: int) -> float:
+        text = piece * (length // len(piece))
+        best = 9.0
+        for _ in range(2):
+            start = time.process_time()
+            loose_spans(text)
+            best = min(best, time.process_time() - start)
+        return best
+
+    taken(1000)
+    short = taken(10_000)
+    assert taken(40_000) < max(9 * short, 0.2)
+
+
+@pytest.mark.bench
+@pytest.mark.parametrize("plain_words,seconds", [(100, 1.0), (0, 5.0)])
+def test_a_megabyte_in_one_line(plain_words: int, seconds: float) -> None:
+    """Of prose with a figure now and then; and of figures alone, which nobody writes (some 1.2 s)."""
+    filling = " and then it was bolted down again" * (plain_words // 7)
+    text = " ".join(case.text + filling for case in sentences("sentences.tsv"))
+    text *= 1_000_000 // len(text) + 1
+    start = time.process_time()
+    found = loose_spans(text[:1_000_000])
+    taken = time.process_time() - start
+    print(f"\n1 MB in one line: {taken:.2f} s, {len(found)} figures")
+    assert len(found) > 500
+    assert taken < seconds

@@ -1,0 +1,190 @@
+"""The demo site with each stated figure made wrong in turn: every one is caught where it stands.
+
+Four kinds of slip: digits swapped, the unit changed, another gear or case named, and a value gone stale
+because an input changed. A slip that would leave the statement true is no slip and is left out; the test
+counts what is left, so that it cannot pass by trying nothing.
+"""
+
+from __future__ import annotations
+
+import re
+import shutil
+from collections.abc import Iterator
+from itertools import pairwise
+from pathlib import Path
+
+import pytest
+
+from buildlog.book.book import Book
+from buildlog.figures import units
+from buildlog.figures.agreement import Computed, judge
+from buildlog.figures.numbers import Unreadable
+from buildlog.figures.stated import parse
+from buildlog.proof.judging import Entry
+from buildlog.proof.proof import proof
+from buildlog.reading.addresses import read_address
+from buildlog.reading.markdown.page import Link
+
+ROOT = Path(__file__).resolve().parents[2]
+_DIGITS = re.compile(r"\d")
+
+
+@pytest.fixture(scope="module")
+def book() -> Book:
+    return Book.open(root=ROOT)
+
+
+def computed(book: Book) -> Iterator[tuple[str, Link, Entry]]:
+    """Every figure of the demo that rests on a calculation and states something."""
+    report = proof(book)
+    entries = {(entry.page, entry.position): entry for entry in report.entries}
+    for key, page in book.pages.items():
+        for link in page.scanned.links:
+            if link.scheme == "calc" and link.label.strip():
+                yield key, link, entries[key, link.label_position]
+
+
+def still_true(entry: Entry, label: str) -> bool:
+    """Whether a changed label would still state the computed value (then it is no error)."""
+    judged = entry.judged
+    assert judged is not None
+    assert judged.value is not None
+    assert judged.verdict is not None
+    value = judged.value
+    target = Computed(value.si, value.dimension, value.expanded_uncertainty)
+    verdict = judge(parse(label), target, judged.verdict.unit, None, change=bool(judged.versus))
+    slack = (judged.verdict.allowed_high - judged.verdict.allowed_low) / 2  # tolerance in the title, at most
+    return verdict.agrees or (slack != float("inf") and abs(verdict.difference) <= slack * 1.5)
+
+
+def swapped(label: str) -> Iterator[str]:
+    """The label with two neighbouring digits exchanged."""
+    places = [match.start() for match in _DIGITS.finditer(label)]
+    for first, second in pairwise(places):
+        a, b = label[first], label[second]
+        if a != b and not (a == "0" and first == places[0]) and not (b == "0" and first == places[0]):
+            wrong = label[:first] + b + label[first + 1 : second] + a + label[second + 1 :]
+            try:
+                parse(wrong)
+            except Unreadable:  # a range from high to low, say
+                continue
+            yield wrong
+
+
+def caught(book: Book, key: str, link: Link, start: int, end: int, text: str) -> list[str]:
+    """Codes found at the figure's line, with the span [start, end) of its page replaced by `text`."""
+    page = book.pages[key]
+    changed = page.text[:start] + text + page.text[end:]
+    findings = proof(book.with_page(key, changed), [key]).errors
+    first, last = page.scanned.offset_to_position(link.start), page.scanned.offset_to_position(link.end)
+    columns = range(first.column, first.column + (link.end - link.start) + len(text) + 1)
+    return [
+        one.code
+        for one in findings
+        if one.position.path == page.path
+        and first.line <= one.position.line <= last.line
+        and (one.position.column in columns or first.line != last.line)
+    ]
+
+
+def test_the_untouched_site_has_no_finding(book: Book) -> None:
+    report = proof(book)
+    assert [str(one) for one in report.errors + report.warnings] == []
+    assert report.coverage == 1
+    assert report.count("computed") > 60
+
+
+def test_digits_swapped(book: Book) -> None:
+    tried = 0
+    for key, link, entry in computed(book):
+        wrong = next((label for label in swapped(link.label) if not still_true(entry, label)), None)
+        if wrong is None:
+            continue
+        tried += 1
+        found = caught(book, key, link, link.label_start, link.label_end, wrong)
+        assert found == ["figure-disagrees"], f"{entry.position}: [{wrong}] for [{link.label}]"
+    assert tried > 40
+
+
+def test_unit_changed(book: Book) -> None:
+    tried = 0
+    for key, link, entry in computed(book):
+        stated = parse(link.label)
+        if not stated.unit or not stated.unit_spans:
+            continue
+        start, end = stated.unit_spans[-1]
+        dimension = entry.judged.value.dimension  # type: ignore[union-attr]
+        own = units.find(stated.unit, dimension)
+        others = (one for one in units.units_of(dimension) if one.factor != own.factor and one.symbol)
+        like = next(others, None)
+        for unit in filter(None, (like, units.find("N·m") if dimension != "torque" else units.find("km/h"))):
+            wrong = link.label[:start] + unit.symbol + link.label[end:]
+            if unit is like and abs(unit.factor / own.factor - 1) < 0.5 and stated.form != "plain":
+                continue  # a wide range or comparison may hold in a unit of nearly the same size
+            found = caught(book, key, link, link.label_start, link.label_end, wrong)
+            if unit is like and not found:
+                assert stated.comparator, f"{entry.position}: [{wrong}] for [{link.label}]"
+                continue  # “under 400 mm” for “under 400 m” may be as true
+            tried += 1
+            kinds = ("figure-disagrees", "wrong-dimension", "figure-unreadable")  # the last for N·m419.60
+            assert found[0] in kinds, f"{entry.position}: [{wrong}]"
+    assert tried > 60
+
+
+def test_wrong_gear_or_case(book: Book) -> None:
+    tried = 0
+    for key, link, entry in computed(book):
+        judged = entry.judged
+        assert judged is not None
+        block = judged.block
+        assert block is not None
+        others = [
+            (case, name, other)
+            for case in block.cases
+            for name, value in block.cases[case].values.items()
+            if name == judged.output
+            for other in (value if isinstance(value, dict) else [""])
+            if (case, other) != (judged.case, judged.key) and case != judged.versus
+        ]
+        page_part = link.address.removeprefix("calc:").rpartition("#")[0]
+        for case, name, other in others:
+            path = ".".join(filter(None, (block.id, case, name, other)))
+            address = f"calc:{page_part + '#' if page_part else ''}{path}"
+            if judged.versus:
+                continue
+            target = book.target(key, read_address(address))
+            assert judged.verdict is not None
+            value = Computed(target.value.si, target.value.dimension, target.value.expanded_uncertainty)
+            assert judged.stated is not None
+            stays = judge(judged.stated, value, judged.verdict.unit, None)
+            slack = (judged.verdict.allowed_high - judged.verdict.allowed_low) / 2
+            if stays.agrees or (slack != float("inf") and abs(stays.difference) <= slack * 1.5):
+                continue
+            tried += 1
+            found = caught(book, key, link, link.address_start, link.address_end, address)
+            assert found == ["figure-disagrees"], f"{entry.position}: {address} for [{link.label}]"
+            break
+    assert tried > 25
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "page"),
+    [
+        ("rolling_circumference: 1.776", "rolling_circumference: 1.746", "episodes/final-drive"),
+        ("rev_limit: 8100 rpm", "rev_limit: 8400 rpm", "episodes/final-drive"),
+        ("vehicle_mass: 662 kg", "vehicle_mass: 762 kg", "episodes/clutch"),
+        ("engine_displacement: 1598 cm³", "engine_displacement: 1798 cm³", "episodes/cold-air-duct"),
+    ],
+)
+def test_a_stale_value(tmp_path: Path, old: str, new: str, page: str) -> None:
+    """A figure stated before an input of the car changed is caught on its own page."""
+    content = tmp_path / "content"
+    shutil.copytree(ROOT / "content", content)
+    sheet = content / "cars" / "brindle.yml"
+    text = sheet.read_text("utf-8")
+    assert old in text
+    sheet.write_text(text.replace(old, new), "utf-8")
+    findings = proof(Book.open(content, root=tmp_path), [page]).errors
+    assert {one.code for one in findings} == {"figure-disagrees"}
+    assert {one.position.path for one in findings} == {f"content/{page}.md"}
+    assert len(findings) >= 3

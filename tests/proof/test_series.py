@@ -1,0 +1,158 @@
+"""Episodes in their series: order and neighbours, and sums that say over how much they go."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from buildlog.proof.proof import proof
+from buildlog.proof.series import all_series, car_states, charts_of, places
+from tests.jobs import CAR, FILES, FIRST, SECOND
+from tests.samples import calc, open_site
+
+
+def series_of(folder: Path, **changed: str):
+    files = {**FILES, **{f"episodes/{name}.md": text for name, text in changed.items()}}
+    (series,) = all_series(open_site(folder, files))
+    return series
+
+
+def test_the_site_of_these_tests_proofs_clean(tmp_path: Path) -> None:
+    assert proof(open_site(tmp_path, FILES)).errors == ()
+
+
+def test_episodes_stand_by_number_not_by_file(tmp_path: Path) -> None:
+    series = series_of(tmp_path)
+    assert [(one.number, one.page.key) for one in series.episodes] == [
+        (1, "episodes/final"),
+        (2, "episodes/duct"),
+    ]
+
+
+def test_each_knows_its_neighbours(tmp_path: Path) -> None:
+    found = places(all_series(open_site(tmp_path, FILES)))
+    assert found.keys() == {"episodes/final", "episodes/duct"}
+    first, second = found["episodes/final"], found["episodes/duct"]
+    assert first.before is None
+    assert first.after is second.episode
+    assert second.before is first.episode
+    assert second.after is None
+    assert (first.position, second.position) == (1, 2)
+
+
+def test_mass_and_cost_by_hand(tmp_path: Path) -> None:
+    series = series_of(tmp_path)
+    first, second = series.episodes
+    # 7.00 + 8 · 0.050 − 6.20 kg, and 400 + 8 · 2.50 EUR; 0.84 + 4 · 0.035 − 2.10 kg, 31 + 4 · 2.40 EUR
+    assert first.mass is not None
+    assert second.mass is not None
+    assert (first.mass.si, second.mass.si) == pytest.approx((1.20, -1.12))
+    assert first.cost is not None
+    assert second.cost is not None
+    assert (first.cost.si, second.cost.si) == pytest.approx((420.0, 40.60))
+    mass, weighed = series.total_mass()
+    cost, priced = series.total_cost()
+    assert mass is not None
+    assert cost is not None
+    assert (mass.si, weighed, cost.si, priced) == (pytest.approx(0.08), 2, pytest.approx(460.60), 2)
+    so_far, known = series.total_mass(1)
+    assert so_far is not None
+    assert (so_far.si, known) == (pytest.approx(1.20), 1)
+    # JCGM 100:2008, 5.1.2: what is not correlated combines as squares, 0.03 and 0.04 kg to 0.05 kg; k = 2
+    assert mass.expanded_uncertainty == pytest.approx(0.10)
+
+
+def test_times_are_added_up_where_they_are_plain_figures_of_hours_or_minutes(tmp_path: Path) -> None:
+    assert series_of(tmp_path).total_seconds() == (14 * 3600 + 90 * 60, 2)
+    for words in ("a weekend", "2 days", "10 to 14 h", "about a day", "14 h with a press"):
+        series = series_of(tmp_path, duct=SECOND.replace("time: 90 min", f"time: {words}"))
+        assert series.total_seconds() == (14 * 3600, 1), words
+
+
+def test_what_is_not_known_is_left_open(tmp_path: Path) -> None:
+    series = series_of(tmp_path, duct=SECOND.partition("```")[0])
+    assert series.episodes[1].mass is None
+    assert series.episodes[1].cost is None
+    mass, known = series.total_mass()
+    assert mass is not None
+    assert (mass.si, known) == (pytest.approx(1.20), 1)
+
+
+def test_an_unweighed_part_leaves_the_mass_of_its_episode_open(tmp_path: Path) -> None:
+    series = series_of(tmp_path, duct=SECOND.replace(", mass: 35 g", ""))
+    assert series.episodes[1].mass is None
+    assert series.episodes[1].cost is not None
+
+
+def test_a_block_at_fault_leaves_its_episode_open(tmp_path: Path) -> None:
+    series = series_of(tmp_path, duct=SECOND.replace("0.84 kg", "0.84"))
+    assert series.episodes[1].mass is None
+
+
+def test_two_currencies_are_not_added(tmp_path: Path) -> None:
+    pounds = SECOND.replace("currency: EUR", "currency: GBP").replace("0 EUR", "0 GBP")
+    series = series_of(tmp_path, duct=pounds.replace("31 EUR", "31 GBP"))
+    assert series.episodes[1].cost is not None
+    assert series.total_cost() == (None, 0)
+    assert "What it has cost so far" not in [chart.title for chart in charts_of(series)]
+
+
+def test_of_several_cases_the_bill_says_which_was_fitted(tmp_path: Path) -> None:
+    two = "---\nseries: The Test Car\nepisode: 2\n---\n\n# Duct\n\n" + calc(
+        """
+            id: duct
+            kind: parts
+            inputs: {currency: EUR}
+            cases:
+              steel: {parts: [{name: duct, mass: 3 kg, price: 10 EUR}]}
+              aluminium: {parts: [{name: duct, mass: 1 kg, price: 30 EUR}]}
+            """
+    )
+    assert series_of(tmp_path, duct=two).episodes[1].mass is None
+    chosen = series_of(tmp_path, duct=two.replace("---\n\n#", "bill: duct.aluminium\n---\n\n#"))
+    assert chosen.episodes[1].mass is not None
+    assert chosen.episodes[1].mass.si == pytest.approx(1.0)
+
+
+def test_charts_hold_their_value_between_episodes(tmp_path: Path) -> None:
+    mass, cost, hours = charts_of(series_of(tmp_path))
+    (line,) = mass.series
+    assert list(line.x) == [0, 1, 1, 2, 2, 2.5]
+    assert list(line.y) == pytest.approx([0, 0, 1.20, 1.20, 0.08, 0.08])
+    assert cost.series[0].y[-1] == pytest.approx(460.60)
+    assert list(hours.series[0].y) == [14 * 3600, 90 * 60]
+
+
+def test_one_value_makes_no_chart_and_a_gap_is_named(tmp_path: Path) -> None:
+    third = SECOND.replace("episode: 2", "episode: 3")
+    series = series_of(tmp_path, duct=SECOND.partition("```")[0], third=third)
+    mass = charts_of(series)[0]
+    assert mass.description.endswith("Not known, and left out: episode 2.")
+    alone = series_of(tmp_path / "..", duct=SECOND.partition("```")[0], third="# Nothing\n")
+    assert [chart.title for chart in charts_of(alone)] == ["Working time of each episode"]
+
+
+def test_the_states_of_a_car(tmp_path: Path) -> None:
+    (state,) = car_states(open_site(tmp_path, FILES), "test")
+    assert (state.number, state.since, state.changed) == (
+        2,
+        "the shorter final drive",
+        (("final_drive", "41/9"),),
+    )
+
+
+def test_a_later_change_of_the_car_makes_an_unpinned_figure_wrong_there(tmp_path: Path) -> None:
+    # 8200/60 · 3.05 · 0.576 m / (1.4 · 4.10) · 3.6 is 150.6 km/h; on 41/9 it is 135.5 km/h
+    assert proof(open_site(tmp_path, FILES)).errors == ()
+    loose = FIRST.replace("car: test@1", "car: test")
+    (found,) = proof(open_site(tmp_path, {**FILES, "episodes/final.md": loose})).errors
+    assert (found.code, found.position.path) == ("figure-disagrees", "content/episodes/final.md")
+    before = CAR.partition("changes:")[0]
+    still = open_site(tmp_path, {**FILES, "episodes/final.md": loose, "cars/test.yml": before})
+    assert proof(still).errors == ()
+
+
+def test_a_change_of_the_car_does_not_reach_an_episode_that_pins_its_state(tmp_path: Path) -> None:
+    again = CAR + "  - since: taller tyres\n    inputs: {tyre: 205/60R15, rev_limit: 7000 rpm}\n"
+    assert proof(open_site(tmp_path, {**FILES, "cars/test.yml": again})).errors == ()
