@@ -41,7 +41,7 @@ class Position:
         return f"{self.path}:{self.line}:{self.column}"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Code:
     """A kind of finding. The manual's page about it is made from these fields."""
 
@@ -95,11 +95,11 @@ def declare(
     """Declare a code beside the check that uses it. Declaring a name twice is a mistake of ours."""
     if name in CODES:
         raise ValueError(f"code {name!r} is declared twice")
-    CODES[name] = Code(name, severity, meaning, why, mend, example)
+    CODES[name] = Code(name=name, severity=severity, meaning=meaning, why=why, mend=mend, example=example)
     return CODES[name]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Diagnostic:
     """One finding. `length` is how many code points of the line it is about."""
 

@@ -33,7 +33,7 @@ ADDRESS_UNREADABLE = declare(
 )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Target:
     """What a ``calc:`` address leads to."""
 
@@ -83,10 +83,10 @@ def within(block: BlockResult, address: Address) -> Target:
         if key not in value:
             found = f"{name}.{key}" if key else f"“{name}” without a {block.outputs[name].key}"
             raise unknown(found, f"{name} and one of " + ", ".join(value), key, value)
-        return Target(block, case, name, key, value[key])
+        return Target(block=block, case=case, output=name, key=key, value=value[key])
     if key:
         raise unknown(f"“{name}.{key}”", f"{name}, which has a single value", "", ())
-    return Target(block, case, name, "", value)
+    return Target(block=block, case=case, output=name, key="", value=value)
 
 
 def unknown(found: str, expected: str, word: str, known: Iterable[str]) -> Refused:
@@ -118,12 +118,16 @@ def change(target: Target, versus: str, percent: bool) -> Value:
             name: first.get(name, 0.0) / other.si - second.get(name, 0.0) * value.si / other.si**2
             for name in origins
         }
-        return Value((value.si - other.si) / other.si, "ratio", "%", 1, parts)
+        return Value(
+            si=(value.si - other.si) / other.si, dimension="ratio", unit="%", decimals=1, contributions=parts
+        )
     parts = {name: first.get(name, 0.0) - second.get(name, 0.0) for name in origins}
     is_temperature = value.dimension == "temperature"
     dimension = "temperature difference" if is_temperature else value.dimension
     unit = "K" if is_temperature else value.unit
-    return Value(value.si - other.si, dimension, unit, value.decimals, parts)
+    return Value(
+        si=value.si - other.si, dimension=dimension, unit=unit, decimals=value.decimals, contributions=parts
+    )
 
 
 def _no_change(versus: str, expected: str, help: str = "") -> Refused:

@@ -60,7 +60,7 @@ Progress = Callable[[str, int, int], None]
 """Told what is being worked through ("pages", "blocks"), how many are done, and of how many."""
 
 
-@dataclass
+@dataclass(kw_only=True)
 class Book:
     """Everything under the content folder, computed. Make one with `Book.open`.
 
@@ -102,8 +102,8 @@ class Book:
         """
         base = (root or (content.parent if content else Path.cwd())).resolve()
         if settings is None:
-            settings = Settings(content.resolve()) if content else read_settings(base)
-        book = cls(settings, base, faults=list(settings.faults))
+            settings = Settings(content=content.resolve()) if content else read_settings(base)
+        book = cls(settings=settings, root=base, faults=list(settings.faults))
         book.progress = progress or book.progress
         if earlier is not None and (earlier.root, earlier.content) == (base, settings.content):
             book.earlier = earlier
@@ -126,7 +126,12 @@ class Book:
         """The same book with one page's text in place of what the file holds (or a page more)."""
         path = self.pages[key].path if key in self.pages else f"{key}.md"
         other = Book(
-            self.settings, self.root, dict(self.pages), self.cars, self.sources, faults=list(self.faults)
+            settings=self.settings,
+            root=self.root,
+            pages=dict(self.pages),
+            cars=self.cars,
+            sources=self.sources,
+            faults=list(self.faults),
         )
         page = read_page(key, path, text)
         if key in self.pages and page.scanned.front_matter is None:  # a generator has taken it off
@@ -222,14 +227,14 @@ class Book:
                 self._keep(
                     before,
                     BlockResult(
-                        name[0],
-                        name[1],
-                        before.kind,
-                        before.title or name[1],
-                        before.position,
-                        None,
-                        {},
-                        (),
+                        page=name[0],
+                        id=name[1],
+                        kind=before.kind,
+                        title=before.title or name[1],
+                        position=before.position,
+                        calculator=None,
+                        cases={},
+                        show=(),
                         faults=(fault,),
                     ),
                 )

@@ -116,19 +116,19 @@ class Evaluation:
         title = block.title or (catalogue.title(module) if module else block.id)
         show = block.show if block.show is not None else ("table", "chart", "working", "inputs")
         return BlockResult(
-            block.page,
-            block.id,
-            block.kind,
-            title,
-            block.position,
-            module,
-            {} if faults else cases,
-            show,
-            charts,
-            _car_name(block),
-            tuple(faults),
-            next((run.found for run in runs.values()), None),
-            sweep,
+            page=block.page,
+            id=block.id,
+            kind=block.kind,
+            title=title,
+            position=block.position,
+            calculator=module,
+            cases={} if faults else cases,
+            show=show,
+            charts=charts,
+            car=_car_name(block),
+            faults=tuple(faults),
+            found=next((run.found for run in runs.values()), None),
+            sweep=sweep,
         )
 
     def _drawn(
@@ -181,7 +181,7 @@ class Evaluation:
                 self._report(error, goal.position, len(goal.name))
                 return None
             gathered[goal.name] = ("found", goal.low, goal.low)
-        reader = InputReader(self.resolve, self.data)
+        reader = InputReader(resolve=self.resolve, data=self.data)
         inputs = inputs_in(module.INPUTS, _currency(gathered))
         values = self._read(module, inputs, gathered, reader, name)
         if reader.faults:
@@ -189,7 +189,9 @@ class Evaluation:
             return None
         code = str(values.get(CURRENCY, ""))
         declared = {output.name: output_in(output, code) for output in module.OUTPUTS}
-        run = runs[name] = BlockRun(module, inputs, declared, values, reader)
+        run = runs[name] = BlockRun(
+            module=module, inputs=inputs, declared=declared, values=values, reader=reader
+        )
         try:
             slopes = run.seek(goal) if goal is not None else {}
             working = Working()
@@ -221,7 +223,9 @@ class Evaluation:
         if goal is not None and run.found is not None:
             results = {goal.name: run.found_value(goal, parts, slopes), **results}
         given = {one.name: self._given(one, gathered, run.values) for one in inputs if one.name in run.values}
-        return CaseResult(name, given, results, tuple(working.steps), tuple(working.remarks))
+        return CaseResult(
+            name=name, given=given, values=results, steps=tuple(working.steps), remarks=tuple(working.remarks)
+        )
 
     def _case_place(self, name: str) -> Position:
         changed = self.block.cases.get(name)
@@ -266,7 +270,14 @@ class Evaluation:
     ) -> GivenInput:
         entry = gathered.get(one.name)
         if entry is None:
-            return GivenInput(one, values[one.name], one.default or "", "default", None, one.default_source)
+            return GivenInput(
+                declared=one,
+                value=values[one.name],
+                written=one.default or "",
+                origin="default",
+                position=None,
+                reference=one.default_source,
+            )
         origin, _, node = entry
         written = source_text(node)
         reference = ""
@@ -279,7 +290,14 @@ class Evaluation:
             origin, reference = "data", data.text
         elif origin == "car" and self.car is not None:
             reference = _car_name(self.block)
-        return GivenInput(one, values[one.name], written, origin, node.position, reference)
+        return GivenInput(
+            declared=one,
+            value=values[one.name],
+            written=written,
+            origin=origin,
+            position=node.position,
+            reference=reference,
+        )
 
 
 def _currency(gathered: Mapping[str, tuple[str, YamlScalar, YamlNode]]) -> str:
@@ -311,7 +329,13 @@ def _value(
     if isinstance(value, str):
         return value
     made = {
-        key: Value(float(number), output.dimension, output.unit, output.decimals, dict(parts.get(key, {})))
+        key: Value(
+            si=float(number),
+            dimension=output.dimension,
+            unit=output.unit,
+            decimals=output.decimals,
+            contributions=dict(parts.get(key, {})),
+        )
         for key, number in (value.items() if isinstance(value, dict) else [("", value)])
     }
     return made if isinstance(value, dict) else made[""]

@@ -37,7 +37,7 @@ def solve(quantity: Quantity, target: float, low: float, high: float) -> list[fl
         if fa == 0:
             roots.append(a)
         elif fa * fb < 0:
-            root = _bisected(quantity, target, a, b, fa)
+            root = _bisected(quantity, target, a=a, b=b, fa=fa)
             rest = _difference(quantity, root, target)
             if rest is not None and abs(rest) <= 1e-7 * max(scale, abs(target)):
                 roots.append(root)
@@ -133,15 +133,17 @@ def sweep_charts(sweep: SweepResult, form: Number) -> tuple[ChartSpec, ...]:
                 continue
             case, output, key = column
             label = ", ".join(filter(None, (case, "" if same else in_words(output, key))))
-            series.append(Series(label or what, [x for x, _ in pairs], [y for _, y in pairs], style))
+            series.append(
+                Series(label=label or what, x=[x for x, _ in pairs], y=[y for _, y in pairs], style=style)
+            )
         if series:
             charts.append(
                 ChartSpec(
-                    f"{what[:1].upper()}{what[1:]} over {sweep.label}",
-                    f"All else is as in the block; {sweep.label} alone is changed.",
-                    x_axis,
-                    Axis(what, dimension, first.unit),
-                    tuple(series),
+                    title=f"{what[:1].upper()}{what[1:]} over {sweep.label}",
+                    description=f"All else is as in the block; {sweep.label} alone is changed.",
+                    x=x_axis,
+                    y=Axis(what, dimension, first.unit),
+                    series=tuple(series),
                 )
             )
     return tuple(charts)

@@ -19,7 +19,7 @@ from buildlog.reading.goals import GOAL_SHAPE, Goal, Sweep
 from buildlog.reading.inputs import FAILED, InputReader
 
 
-@dataclass
+@dataclass(kw_only=True)
 class BlockRun:
     """A case with its inputs read. `values` are SI; `found` declares the input that was sought."""
 
@@ -63,7 +63,9 @@ class BlockRun:
         """Find the goal's input and put it among the values. Returns the slope of the quantity there."""
         form = self.number(goal.name)
         output, key = self.quantity(goal.quantity)
-        target = self.reader.read(goal.target, Number(output.dimension, output.unit), ("so_that",))
+        target = self.reader.read(
+            goal.target, Number(dimension=output.dimension, unit=output.unit), ("so_that",)
+        )
         high = self.reader.read(goal.high, form, ("between",))
         for path in ("so_that", "between", goal.name):
             self.reader.uncertain.pop((path,), None)
@@ -82,16 +84,22 @@ class BlockRun:
         root = the_one(
             solve(quantity, target, low, high),
             quantity,
-            low,
-            high,
-            lambda x: _shown(x, form.dimension, form.unit),
-            shown,
-            goal.name,
-            f"{goal.quantity} = {goal.target.text}",
+            low=low,
+            high=high,
+            show_input=lambda x: _shown(x, form.dimension, form.unit),
+            show_quantity=shown,
+            name=goal.name,
+            goal=f"{goal.quantity} = {goal.target.text}",
         )
         self.values[goal.name] = root
         about = f"found so that {goal.quantity} = {goal.target.text}"
-        self.found = Output(goal.name, form.dimension, form.unit, about, _decimals(root, form))
+        self.found = Output(
+            name=goal.name,
+            dimension=form.dimension,
+            unit=form.unit,
+            about=about,
+            decimals=_decimals(root, form),
+        )
         step = (high - low) * 1e-6
         above, below = quantity(root + step), quantity(root - step)
         return {} if above is None or below is None else {"slope": (above - below) / (2 * step)}
@@ -105,7 +113,11 @@ class BlockRun:
         there = parts.get(name, {}).get(key, {}) if slope else {}
         shares = {origin: -part / slope for origin, part in there.items()}
         return Value(
-            self.values[goal.name], self.found.dimension, self.found.unit, self.found.decimals, shares
+            si=self.values[goal.name],
+            dimension=self.found.dimension,
+            unit=self.found.unit,
+            decimals=self.found.decimals,
+            contributions=shares,
         )
 
 
@@ -151,7 +163,14 @@ def swept(sweep: Sweep, runs: Mapping[str, BlockRun]) -> tuple[SweepResult, Numb
             values[column] = tuple(leaf(row, output.name, key) for row in rows)
     label = sweep.name.replace("_", " ")
     result = SweepResult(
-        sweep.name, label, form.dimension, form.unit, tuple(points), tuple(columns), values, refusal
+        name=sweep.name,
+        label=label,
+        dimension=form.dimension,
+        unit=form.unit,
+        points=tuple(points),
+        columns=tuple(columns),
+        values=values,
+        refusal=refusal,
     )
     return result, form
 
@@ -159,8 +178,8 @@ def swept(sweep: Sweep, runs: Mapping[str, BlockRun]) -> tuple[SweepResult, Numb
 def _step_form(form: Number) -> Number:
     """A step has the input's dimension and none of its bounds; that of a temperature is a difference."""
     if form.dimension == "temperature":
-        return Number("temperature difference", "K")
-    return Number(form.dimension, form.unit)
+        return Number(dimension="temperature difference", unit="K")
+    return Number(dimension=form.dimension, unit=form.unit)
 
 
 def _shown(si: float, dimension: str, symbol: str) -> str:

@@ -118,109 +118,181 @@ from buildlog.physics import gear_run
 
 KIND = "acceleration"
 
-_REVS = Number("rotational speed", "rpm", 300, 20_000, "piston engines of cars")
-_SPEED = Number("speed", "km/h", 0, 450, "road cars")
-_INERTIA = Number("moment of inertia", "kg·m²", 0, 5, "rotating parts of cars")
+_REVS = Number(dimension="rotational speed", unit="rpm", low=300, high=20_000, why="piston engines of cars")
+_SPEED = Number(dimension="speed", unit="km/h", low=0, high=450, why="road cars")
+_INERTIA = Number(dimension="moment of inertia", unit="kg·m²", low=0, high=5, why="rotating parts of cars")
 
 INPUTS = (
     Input(
-        "torque_curve",
-        Table(
+        name="torque_curve",
+        form=Table(
             (
-                Input("engine_speed", _REVS, "engine speed"),
-                Input("torque", Number("torque", "N·m", 0, 2000, "car engines"), "torque"),
+                Input(name="engine_speed", form=_REVS, about="engine speed"),
+                Input(
+                    name="torque",
+                    form=Number(dimension="torque", unit="N·m", low=0, high=2000, why="car engines"),
+                    about="torque",
+                ),
             ),
             2,
             200,
             from_data=True,
         ),
-        "full-load torque at the clutch, rising in speed",
+        about="full-load torque at the clutch, rising in speed",
     ),
-    Input("rev_limit", _REVS, "engine speed at which the limiter cuts in"),
+    Input(name="rev_limit", form=_REVS, about="engine speed at which the limiter cuts in"),
     Input(
-        "gears",
-        Listed(Number("ratio", "", 0.3, 8, "forward ratios of car gearboxes"), 1, 10),
-        "gearbox ratios, first gear first",
-    ),
-    Input(
-        "final_drive",
-        Number("ratio", "", 1.5, 8, "final drives of cars"),
-        "final drive ratio, or tooth counts: driven/driving",
+        name="gears",
+        form=Listed(
+            Number(dimension="ratio", unit="", low=0.3, high=8, why="forward ratios of car gearboxes"), 1, 10
+        ),
+        about="gearbox ratios, first gear first",
     ),
     Input(
-        "rolling_circumference",
-        Number("length", "m", 1, 3, "car tyres"),
-        "road covered by one turn of a driven wheel, as measured",
+        name="final_drive",
+        form=Number(dimension="ratio", unit="", low=1.5, high=8, why="final drives of cars"),
+        about="final drive ratio, or tooth counts: driven/driving",
     ),
     Input(
-        "driveline_efficiency",
-        Number("ratio", "%", 50, 100, "drivelines of cars"),
-        "power at the wheels over power at the clutch",
+        name="rolling_circumference",
+        form=Number(dimension="length", unit="m", low=1, high=3, why="car tyres"),
+        about="road covered by one turn of a driven wheel, as measured",
     ),
-    Input("vehicle_mass", Number("mass", "kg", 200, 3500, "cars"), "mass of the car with its load"),
-    Input("engine_inertia", _INERTIA, "crankshaft and what turns with it, flywheel apart or included"),
-    Input("wheel_inertia", _INERTIA, "one wheel with tyre, disc and hub; the mean of the four"),
     Input(
-        "flywheel_inertia",
-        _INERTIA,
-        "flywheel and clutch cover",
+        name="driveline_efficiency",
+        form=Number(dimension="ratio", unit="%", low=50, high=100, why="drivelines of cars"),
+        about="power at the wheels over power at the clutch",
+    ),
+    Input(
+        name="vehicle_mass",
+        form=Number(dimension="mass", unit="kg", low=200, high=3500, why="cars"),
+        about="mass of the car with its load",
+    ),
+    Input(
+        name="engine_inertia",
+        form=_INERTIA,
+        about="crankshaft and what turns with it, flywheel apart or included",
+    ),
+    Input(
+        name="wheel_inertia", form=_INERTIA, about="one wheel with tyre, disc and hub; the mean of the four"
+    ),
+    Input(
+        name="flywheel_inertia",
+        form=_INERTIA,
+        about="flywheel and clutch cover",
         default="0 kg·m²",
         default_source="counted in engine_inertia",
     ),
     Input(
-        "clutch_inertia",
-        _INERTIA,
-        "clutch disc and gearbox input shaft",
+        name="clutch_inertia",
+        form=_INERTIA,
+        about="clutch disc and gearbox input shaft",
         default="0 kg·m²",
         default_source="under a tenth of a flywheel's: left out",
     ),
     Input(
-        "gradient",
-        Number("ratio", "%", -20, 50, "roads"),
-        "rise over level run",
+        name="gradient",
+        form=Number(dimension="ratio", unit="%", low=-20, high=50, why="roads"),
+        about="rise over level run",
         default="0 %",
         default_source="level road",
     ),
     Input(
-        "driven_axle",
-        Choice({"rear": "rear wheels", "front": "front wheels"}),
-        "which wheels drive",
+        name="driven_axle",
+        form=Choice({"rear": "rear wheels", "front": "front wheels"}),
+        about="which wheels drive",
         default="rear",
         default_source="the cars that buildlog is made for",
     ),
     *(
-        Input(name, form, about, required=False)
+        Input(name=name, form=form, about=about, required=False)
         for name, form, about in (
-            ("drag_area", Number("area", "m²", 0, 3, "cars"), "drag coefficient times frontal area"),
-            ("rolling_coefficient", Number("ratio", "", 0, 0.2, "to soft ground"), "resistance by weight"),
-            ("air_density", Number("density", "kg/m³", 0.5, 1.6, "on any road"), "or give the ambient air"),
-            ("altitude", Number("length", "m", -430, 5900, "roads"), "for the standard pressure"),
+            (
+                "drag_area",
+                Number(dimension="area", unit="m²", low=0, high=3, why="cars"),
+                "drag coefficient times frontal area",
+            ),
+            (
+                "rolling_coefficient",
+                Number(dimension="ratio", unit="", low=0, high=0.2, why="to soft ground"),
+                "resistance by weight",
+            ),
+            (
+                "air_density",
+                Number(dimension="density", unit="kg/m³", low=0.5, high=1.6, why="on any road"),
+                "or give the ambient air",
+            ),
+            (
+                "altitude",
+                Number(dimension="length", unit="m", low=-430, high=5900, why="roads"),
+                "for the standard pressure",
+            ),
             (
                 "ambient_pressure",
-                Number("pressure", "hPa", 450, 1085, "roads"),
+                Number(dimension="pressure", unit="hPa", low=450, high=1085, why="roads"),
                 "as read at the place, instead",
             ),
-            ("ambient_temperature", Number("temperature", "°C", -40, 50, "weather"), "air temperature"),
-            ("relative_humidity", Number("ratio", "%", 0, 100, "by definition"), "relative humidity"),
+            (
+                "ambient_temperature",
+                Number(dimension="temperature", unit="°C", low=-40, high=50, why="weather"),
+                "air temperature",
+            ),
+            (
+                "relative_humidity",
+                Number(dimension="ratio", unit="%", low=0, high=100, why="by definition"),
+                "relative humidity",
+            ),
             (
                 "coast_down_constant",
-                Number("force", "N", 0, 2000, "cars"),
+                Number(dimension="force", unit="N", low=0, high=2000, why="cars"),
                 "A, instead of drag area and so on",
             ),
-            ("coast_down_linear", Number("force per speed", "N·s/m", -20, 50, "cars"), "B of a coast-down"),
-            ("coast_down_quadratic", Number("force per speed squared", "N·s²/m²", 0, 3, "cars"), "C of it"),
-            ("wheelbase", Number("length", "m", 1.2, 4, "cars"), "axle to axle"),
-            ("centre_of_gravity_height", Number("length", "m", 0.1, 1.2, "cars"), "above the road"),
-            ("drive_axle_share", Number("ratio", "%", 20, 80, "cars"), "weight on it, standing level"),
-            ("tyre_friction", Number("ratio", "", 0.05, 2.5, "ice to racing tyres"), "of the driven tyres"),
+            (
+                "coast_down_linear",
+                Number(dimension="force per speed", unit="N·s/m", low=-20, high=50, why="cars"),
+                "B of a coast-down",
+            ),
+            (
+                "coast_down_quadratic",
+                Number(dimension="force per speed squared", unit="N·s²/m²", low=0, high=3, why="cars"),
+                "C of it",
+            ),
+            ("wheelbase", Number(dimension="length", unit="m", low=1.2, high=4, why="cars"), "axle to axle"),
+            (
+                "centre_of_gravity_height",
+                Number(dimension="length", unit="m", low=0.1, high=1.2, why="cars"),
+                "above the road",
+            ),
+            (
+                "drive_axle_share",
+                Number(dimension="ratio", unit="%", low=20, high=80, why="cars"),
+                "weight on it, standing level",
+            ),
+            (
+                "tyre_friction",
+                Number(dimension="ratio", unit="", low=0.05, high=2.5, why="ice to racing tyres"),
+                "of the driven tyres",
+            ),
             ("launch_speed", _REVS, "engine speed held at the start"),
-            ("launch_torque", Number("torque", "N·m", 1, 2000, "clutches of cars"), "carried while it slips"),
+            (
+                "launch_torque",
+                Number(dimension="torque", unit="N·m", low=1, high=2000, why="clutches of cars"),
+                "carried while it slips",
+            ),
             ("start_speed", _SPEED, "a rolling start at this speed instead"),
-            ("shift_time", Number("time", "s", 0, 3, "by hand or by machine"), "time without torque"),
+            (
+                "shift_time",
+                Number(dimension="time", unit="s", low=0, high=3, why="by hand or by machine"),
+                "time without torque",
+            ),
             ("shift_revs", _REVS, "engine speed of all shifts, instead of the best"),
             ("speed_from", Listed(_SPEED, 1, 12), "speeds from which times are wanted"),
             ("speed_to", Listed(_SPEED, 1, 12), "and to which, in the same order"),
-            ("distance", Number("length", "m", 1, 20_000, "courses"), "length of your own course"),
+            (
+                "distance",
+                Number(dimension="length", unit="m", low=1, high=20_000, why="courses"),
+                "length of your own course",
+            ),
             ("at_speed", _SPEED, "speed at which the resistance is wanted"),
         )
     ),
@@ -229,90 +301,203 @@ INPUTS = (
 _LAUNCH = ("launch_speed",)
 
 OUTPUTS = (
-    Output("wheel_force", "force", "N", "wheel force at the torque's peak", 0, key="gear"),
-    Output("effective_mass", "mass", "kg", "rotating parts as mass", 1, key="gear"),
-    Output("mass_factor", "ratio", "", "mass with rotating parts over mass", 3, key="gear"),
-    Output("traction_limit", "force", "N", "most that the driven tyres pass on", 0, needs=car_model.GRIP),
-    Output("resistance_at", "force", "N", "resistance at at_speed", 0, needs=("at_speed",)),
-    Output("resistance_power_at", "power", "kW", "power it takes at the wheels", 1, needs=("at_speed",)),
-    Output("best_shift_revs", "rotational speed", "rpm", "best revs to shift at", 0, key="shift"),
-    Output("shift_speed", "speed", "km/h", "road speed of the run's shifts", 1, key="shift"),
-    Output("highest_speed", "speed", "km/h", "highest speed held", 1, key="gear"),
-    Output("top_speed", "speed", "km/h", "top speed", 1),
-    Output("top_speed_limit", "text", "", "gear of the top speed, and what ends it"),
-    Output("launch_torque", "torque", "N·m", "torque of the slipping clutch", 1, needs=_LAUNCH),
-    Output("lock_up_speed", "speed", "km/h", "road speed at which the slip ends", 1, needs=_LAUNCH),
-    Output("lock_up_time", "time", "s", "time until then", 2, needs=_LAUNCH),
     Output(
-        "traction_limited_to",
-        "speed",
-        "km/h",
-        "speed up to which the tyres limit (0: never)",
-        1,
+        name="wheel_force",
+        dimension="force",
+        unit="N",
+        about="wheel force at the torque's peak",
+        decimals=0,
+        key="gear",
+    ),
+    Output(
+        name="effective_mass",
+        dimension="mass",
+        unit="kg",
+        about="rotating parts as mass",
+        decimals=1,
+        key="gear",
+    ),
+    Output(
+        name="mass_factor",
+        dimension="ratio",
+        unit="",
+        about="mass with rotating parts over mass",
+        decimals=3,
+        key="gear",
+    ),
+    Output(
+        name="traction_limit",
+        dimension="force",
+        unit="N",
+        about="most that the driven tyres pass on",
+        decimals=0,
         needs=car_model.GRIP,
     ),
-    Output("time_to_100", "time", "s", "0–100 km/h", 2, needs=_LAUNCH),
     Output(
-        "time_over",
-        "time",
-        "s",
-        "time from the start over 60 ft, 201.168 m, 402.336 m",
-        2,
+        name="resistance_at",
+        dimension="force",
+        unit="N",
+        about="resistance at at_speed",
+        decimals=0,
+        needs=("at_speed",),
+    ),
+    Output(
+        name="resistance_power_at",
+        dimension="power",
+        unit="kW",
+        about="power it takes at the wheels",
+        decimals=1,
+        needs=("at_speed",),
+    ),
+    Output(
+        name="best_shift_revs",
+        dimension="rotational speed",
+        unit="rpm",
+        about="best revs to shift at",
+        decimals=0,
+        key="shift",
+    ),
+    Output(
+        name="shift_speed",
+        dimension="speed",
+        unit="km/h",
+        about="road speed of the run's shifts",
+        decimals=1,
+        key="shift",
+    ),
+    Output(
+        name="highest_speed",
+        dimension="speed",
+        unit="km/h",
+        about="highest speed held",
+        decimals=1,
+        key="gear",
+    ),
+    Output(name="top_speed", dimension="speed", unit="km/h", about="top speed", decimals=1),
+    Output(
+        name="top_speed_limit", dimension="text", unit="", about="gear of the top speed, and what ends it"
+    ),
+    Output(
+        name="launch_torque",
+        dimension="torque",
+        unit="N·m",
+        about="torque of the slipping clutch",
+        decimals=1,
+        needs=_LAUNCH,
+    ),
+    Output(
+        name="lock_up_speed",
+        dimension="speed",
+        unit="km/h",
+        about="road speed at which the slip ends",
+        decimals=1,
+        needs=_LAUNCH,
+    ),
+    Output(
+        name="lock_up_time", dimension="time", unit="s", about="time until then", decimals=2, needs=_LAUNCH
+    ),
+    Output(
+        name="traction_limited_to",
+        dimension="speed",
+        unit="km/h",
+        about="speed up to which the tyres limit (0: never)",
+        decimals=1,
+        needs=car_model.GRIP,
+    ),
+    Output(name="time_to_100", dimension="time", unit="s", about="0–100 km/h", decimals=2, needs=_LAUNCH),
+    Output(
+        name="time_over",
+        dimension="time",
+        unit="s",
+        about="time from the start over 60 ft, 201.168 m, 402.336 m",
+        decimals=2,
         key="distance",
         needs=_LAUNCH,
     ),
-    Output("speed_after", "speed", "km/h", "speed at the end of each", 1, key="distance", needs=_LAUNCH),
     Output(
-        "time_between",
-        "time",
-        "s",
-        "time from speed_from to speed_to",
-        2,
+        name="speed_after",
+        dimension="speed",
+        unit="km/h",
+        about="speed at the end of each",
+        decimals=1,
+        key="distance",
+        needs=_LAUNCH,
+    ),
+    Output(
+        name="time_between",
+        dimension="time",
+        unit="s",
+        about="time from speed_from to speed_to",
+        decimals=2,
         key="pair",
         needs=("speed_from", "speed_to"),
     ),
-    Output("course_time", "time", "s", "time over distance", 2, needs=("distance",)),
-    Output("course_speed", "speed", "km/h", "speed at the end of distance", 1, needs=("distance",)),
-    Output("limits", "text", "", "what limits the run, from which speed to which"),
-    Output("integration_error", "time", "µs", "bound on the integration's error in these times", 4),
+    Output(
+        name="course_time",
+        dimension="time",
+        unit="s",
+        about="time over distance",
+        decimals=2,
+        needs=("distance",),
+    ),
+    Output(
+        name="course_speed",
+        dimension="speed",
+        unit="km/h",
+        about="speed at the end of distance",
+        decimals=1,
+        needs=("distance",),
+    ),
+    Output(name="limits", dimension="text", unit="", about="what limits the run, from which speed to which"),
+    Output(
+        name="integration_error",
+        dimension="time",
+        unit="µs",
+        about="bound on the integration's error in these times",
+        decimals=4,
+    ),
 )
 
 SOURCES = (
-    Source("mechanics", "Kinematics, statics and Newton's second law", standing="derived"),
+    Source(id="mechanics", title="Kinematics, statics and Newton's second law", standing="derived"),
     Source(
-        "gillespie",
-        "Fundamentals of Vehicle Dynamics, T. D. Gillespie",
-        "SAE",
-        "1992",
-        "ch. 2, eqs. 2-9b and 2-10",
-        "from memory",
+        id="gillespie",
+        title="Fundamentals of Vehicle Dynamics, T. D. Gillespie",
+        publisher="SAE",
+        edition="1992",
+        where="ch. 2, eqs. 2-9b and 2-10",
+        standing="from memory",
     ),
     Source(
-        "wong", "Theory of Ground Vehicles, J. Y. Wong", "Wiley", where="1.2 and 3.1", standing="from memory"
+        id="wong",
+        title="Theory of Ground Vehicles, J. Y. Wong",
+        publisher="Wiley",
+        where="1.2 and 3.1",
+        standing="from memory",
     ),
     Source(
-        "epa",
-        "Data on cars used for testing fuel economy, model years 2010–2023",
-        "U.S. Environmental Protection Agency",
+        id="epa",
+        title="Data on cars used for testing fuel economy, model years 2010–2023",
+        publisher="U.S. Environmental Protection Agency",
         where="target coast-down coefficients A, B, C",
     ),
     Source(
-        "us-1976",
-        "U.S. Standard Atmosphere, 1976",
-        "NOAA, NASA, USAF",
-        "NOAA-S/T 76-1562",
-        "eqs. 18, 23, 33a",
-        "from memory",
+        id="us-1976",
+        title="U.S. Standard Atmosphere, 1976",
+        publisher="NOAA, NASA, USAF",
+        edition="NOAA-S/T 76-1562",
+        where="eqs. 18, 23, 33a",
+        standing="from memory",
     ),
     Source(
-        "buck",
-        "New equations for computing vapor pressure; coefficients of 1996",
-        "A. L. Buck",
+        id="buck",
+        title="New equations for computing vapor pressure; coefficients of 1996",
+        publisher="A. L. Buck",
         where="J. Appl. Meteorol. 20 (1981) 1527–1532; CR-1A User's Manual, Appendix 1",
     ),
     Source(
-        "dormand-prince",
-        "A family of embedded Runge-Kutta formulae, J. R. Dormand and P. J. Prince",
+        id="dormand-prince",
+        title="A family of embedded Runge-Kutta formulae, J. R. Dormand and P. J. Prince",
         where="J. Comput. Appl. Math. 6 (1980) 19–26; bounds as M. Hénon, Physica D 5 (1982) 412–414",
         standing="from memory",
     ),
@@ -433,34 +618,38 @@ def _forces(cases: Mapping[str, CaseView]) -> ChartSpec:
             for gear, points in enumerate(build.forces):
                 low, high = points[0][0], points[-1][0]
                 speeds = [*(low + (high - low) * part / 40 for part in range(40)), high]
-                series.append(Series(f"gear {gear + 1}", speeds, [_at(points, one) for one in speeds], gear))
+                series.append(
+                    Series(
+                        label=f"gear {gear + 1}", x=speeds, y=[_at(points, one) for one in speeds], style=gear
+                    )
+                )
         else:
             low, high = build.forces[0][0][0], build.forces[-1][-1][0]
             speeds = [*(low + (high - low) * part / 100 for part in range(100)), high]
             best = [max(_at(points, one) for points in build.forces) for one in speeds]
-            series.append(Series(name, speeds, best, len(series)))
+            series.append(Series(label=name, x=speeds, y=best, style=len(series)))
     same = len({build.resistance for build in built.values()}) == 1
     for name, build in list(built.items())[: 1 if same else None]:
         speeds = [build.forces[-1][-1][0] * part / 60 for part in range(61)]
         series.append(
             Series(
-                "resistance" if same else f"resistance, {name}",
-                speeds,
-                [build.resistance.at(one) for one in speeds],
-                len(series),
+                label="resistance" if same else f"resistance, {name}",
+                x=speeds,
+                y=[build.resistance.at(one) for one in speeds],
+                style=len(series),
             )
         )
     limits = {build.traction: name for name, build in built.items() if build.traction is not None}
     return ChartSpec(
-        "Wheel force and resistance",
-        "Force at the driven wheels over road speed, "
+        title="Wheel force and resistance",
+        description="Force at the driven wheels over road speed, "
         + ("in every gear" if len(built) == 1 else "each case in its strongest gear at every speed")
         + ", and the road's resistance. Where force and resistance meet the car has reached its top speed; a "
         "level line is the most that the tyres pass on.",
-        Axis("road speed", "speed", "km/h", from_zero=True),
-        Axis("wheel force", "force", "N", from_zero=True),
-        tuple(series),
-        tuple(
+        x=Axis("road speed", "speed", "km/h", from_zero=True),
+        y=Axis("wheel force", "force", "N", from_zero=True),
+        series=tuple(series),
+        markers=tuple(
             Marker("tyres' limit" if len(limits) == 1 else f"tyres' limit, {name}", y=limit)
             for limit, name in limits.items()
         ),
@@ -477,15 +666,19 @@ def _speeds(cases: Mapping[str, CaseView]) -> ChartSpec | None:
         run = car.drive(*_wanted(case.inputs, case.outputs["top_speed"], Working()), _COARSE)
         thin = max(1, len(run.trace) // 100)
         trace = [*run.trace[:-1:thin], run.trace[-1]]
-        series.append(Series(name or "speed", [at.time for at in trace], [at.speed for at in trace], style))
+        series.append(
+            Series(
+                label=name or "speed", x=[at.time for at in trace], y=[at.speed for at in trace], style=style
+            )
+        )
     if not series:
         return None
     return ChartSpec(
-        "Speed and time",
-        "Road speed over time from the start, shifts included, until the last mark of the run.",
-        Axis("time", "time", "s", from_zero=True),
-        Axis("road speed", "speed", "km/h", from_zero=True),
-        tuple(series),
+        title="Speed and time",
+        description="Road speed over time from the start, shifts included, until the last mark of the run.",
+        x=Axis("time", "time", "s", from_zero=True),
+        y=Axis("road speed", "speed", "km/h", from_zero=True),
+        series=tuple(series),
     )
 
 

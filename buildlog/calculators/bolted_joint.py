@@ -85,74 +85,135 @@ from buildlog.physics import bolts
 
 KIND = "bolted_joint"
 
-_FRICTION = Number("ratio", "", 0.03, 0.6, "threads and heads, from waxed to galling")
-_TORQUE = Number("torque", "N·m", 0.5, 2000, "M3 to M39")
+_FRICTION = Number(
+    dimension="ratio", unit="", low=0.03, high=0.6, why="threads and heads, from waxed to galling"
+)
+_TORQUE = Number(dimension="torque", unit="N·m", low=0.5, high=2000, why="M3 to M39")
 
 INPUTS = (
-    Input("thread", Text(20), "designation of the metric thread: M8, M10x1.25"),
+    Input(name="thread", form=Text(20), about="designation of the metric thread: M8, M10x1.25"),
     Input(
-        "property_class",
-        Choice({"8.8": "640 or 660 MPa", "10.9": "940 MPa", "12.9": "1100 MPa"}),
-        "the number on the head, with its least 0.2 % proof strength",
+        name="property_class",
+        form=Choice({"8.8": "640 or 660 MPa", "10.9": "940 MPa", "12.9": "1100 MPa"}),
+        about="the number on the head, with its least 0.2 % proof strength",
     ),
-    Input("tightening_torque", _TORQUE, "torque at the wrench"),
-    Input("maker_torque", _TORQUE, "the maker's figure, which rules", required=False),
+    Input(name="tightening_torque", form=_TORQUE, about="torque at the wrench"),
+    Input(name="maker_torque", form=_TORQUE, about="the maker's figure, which rules", required=False),
     Input(
-        "bearing_diameter",
-        Number("length", "mm", 3, 120, "heads and nuts"),
-        "outer diameter of the turned bearing face",
+        name="bearing_diameter",
+        form=Number(dimension="length", unit="mm", low=3, high=120, why="heads and nuts"),
+        about="outer diameter of the turned bearing face",
     ),
-    Input("hole_diameter", Number("length", "mm", 3, 60, "holes for M3 to M39"), "diameter of its hole"),
-    Input("thread_friction_low", _FRICTION, "lowest coefficient of friction in the thread"),
-    Input("thread_friction_high", _FRICTION, "highest coefficient of friction in the thread"),
-    Input("head_friction_low", _FRICTION, "lowest coefficient of friction under the turned face"),
-    Input("head_friction_high", _FRICTION, "highest coefficient of friction under the turned face"),
+    Input(
+        name="hole_diameter",
+        form=Number(dimension="length", unit="mm", low=3, high=60, why="holes for M3 to M39"),
+        about="diameter of its hole",
+    ),
+    Input(name="thread_friction_low", form=_FRICTION, about="lowest coefficient of friction in the thread"),
+    Input(name="thread_friction_high", form=_FRICTION, about="highest coefficient of friction in the thread"),
+    Input(
+        name="head_friction_low", form=_FRICTION, about="lowest coefficient of friction under the turned face"
+    ),
+    Input(
+        name="head_friction_high",
+        form=_FRICTION,
+        about="highest coefficient of friction under the turned face",
+    ),
 )
 
 OUTPUTS = (
-    Output("preload", "force", "kN", "preload left in the bolt", 1, key="friction"),
-    Output("proof_share", "ratio", "%", "preload of the proof load", 0, key="friction"),
-    Output("yield_share", "ratio", "%", "pull and twist of the 0.2 % proof strength", 0, key="friction"),
-    Output("clamping_share", "ratio", "%", "torque that stretches the bolt", 1, key="friction"),
-    Output("bearing_pressure", "pressure", "MPa", "pressure under the turned face", 0, key="friction"),
-    Output("preload_scatter", "ratio", "", "highest over lowest preload", 2),
-    Output("proof_load", "force", "kN", "load borne without lasting stretch", 1),
-    Output("stress_area", "area", "mm²", "nominal stress area of the thread", 1),
-    Output("pitch_diameter", "length", "mm", "pitch diameter", 3),
-    Output("root_diameter", "length", "mm", "root diameter", 3),
+    Output(
+        name="preload",
+        dimension="force",
+        unit="kN",
+        about="preload left in the bolt",
+        decimals=1,
+        key="friction",
+    ),
+    Output(
+        name="proof_share",
+        dimension="ratio",
+        unit="%",
+        about="preload of the proof load",
+        decimals=0,
+        key="friction",
+    ),
+    Output(
+        name="yield_share",
+        dimension="ratio",
+        unit="%",
+        about="pull and twist of the 0.2 % proof strength",
+        decimals=0,
+        key="friction",
+    ),
+    Output(
+        name="clamping_share",
+        dimension="ratio",
+        unit="%",
+        about="torque that stretches the bolt",
+        decimals=1,
+        key="friction",
+    ),
+    Output(
+        name="bearing_pressure",
+        dimension="pressure",
+        unit="MPa",
+        about="pressure under the turned face",
+        decimals=0,
+        key="friction",
+    ),
+    Output(
+        name="preload_scatter", dimension="ratio", unit="", about="highest over lowest preload", decimals=2
+    ),
+    Output(
+        name="proof_load",
+        dimension="force",
+        unit="kN",
+        about="load borne without lasting stretch",
+        decimals=1,
+    ),
+    Output(
+        name="stress_area",
+        dimension="area",
+        unit="mm²",
+        about="nominal stress area of the thread",
+        decimals=1,
+    ),
+    Output(name="pitch_diameter", dimension="length", unit="mm", about="pitch diameter", decimals=3),
+    Output(name="root_diameter", dimension="length", unit="mm", about="root diameter", decimals=3),
 )
 
 SOURCES = (
     Source(
-        "iso-724",
-        "ISO 68-1 and ISO 724, ISO general purpose metric screw threads",
-        "ISO",
+        id="iso-724",
+        title="ISO 68-1 and ISO 724, ISO general purpose metric screw threads",
+        publisher="ISO",
         where="basic profile and basic dimensions; checked against published tables",
     ),
     Source(
-        "iso-898-1",
-        "ISO 898-1, Mechanical properties of fasteners: bolts, screws and studs",
-        "ISO",
-        "2009",
-        "9.1.6.1 stress area; proof loads of tables 5 and 7 as published by a supplier",
+        id="iso-898-1",
+        title="ISO 898-1, Mechanical properties of fasteners: bolts, screws and studs",
+        publisher="ISO",
+        edition="2009",
+        where="9.1.6.1 stress area; proof loads of tables 5 and 7 as published by a supplier",
     ),
     Source(
-        "vdi-2230",
-        "VDI 2230-1, Systematic calculation of highly stressed bolted joints",
-        "VDI",
-        "2003",
-        "tightening torque and 5.5.1; checked against published tables of its values",
-        "from memory",
+        id="vdi-2230",
+        title="VDI 2230-1, Systematic calculation of highly stressed bolted joints",
+        publisher="VDI",
+        edition="2003",
+        where="tightening torque and 5.5.1; checked against published tables of its values",
+        standing="from memory",
     ),
     Source(
-        "iso-16047",
-        "ISO 16047, Fasteners: torque/clamp force testing",
-        "ISO",
-        "2005",
-        "relation of torque and clamp force, effective diameter",
-        "from memory",
+        id="iso-16047",
+        title="ISO 16047, Fasteners: torque/clamp force testing",
+        publisher="ISO",
+        edition="2005",
+        where="relation of torque and clamp force, effective diameter",
+        standing="from memory",
     ),
-    Source("mechanics", "Equilibrium and definitions", standing="derived"),
+    Source(id="mechanics", title="Equilibrium and definitions", standing="derived"),
 )
 
 HAZARDS = ("fasteners", "lifting", "spinning-parts")
@@ -256,16 +317,19 @@ def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
             load = case.outputs["preload"][end]
             series.append(
                 Series(
-                    f"{name}, {label}" if name else label, x, [load * at / torque for at in x], len(series)
+                    label=f"{name}, {label}" if name else label,
+                    x=x,
+                    y=[load * at / torque for at in x],
+                    style=len(series),
                 )
             )
         loads.add(case.outputs["proof_load"])
     return ChartSpec(
-        "Preload and torque",
-        "Preload against tightening torque up to the torque given, at low and at high friction; "
+        title="Preload and torque",
+        description="Preload against tightening torque up to the torque given, at low and at high friction; "
         "the level line is the proof load.",
-        Axis("tightening torque", "torque", "N·m", from_zero=True),
-        Axis("preload", "force", "kN", from_zero=True),
-        tuple(series),
-        tuple(Marker("proof load", y=load) for load in sorted(loads)),
+        x=Axis("tightening torque", "torque", "N·m", from_zero=True),
+        y=Axis("preload", "force", "kN", from_zero=True),
+        series=tuple(series),
+        markers=tuple(Marker("proof load", y=load) for load in sorted(loads)),
     )

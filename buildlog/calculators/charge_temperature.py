@@ -79,60 +79,83 @@ from buildlog.physics import air, duct_heat, engine_air
 
 KIND = "charge_temperature"
 
-_AIR = Number("temperature", "°C", -40, 150, "air in the intake of an engine without a supercharger")
-_RATE = Number("temperature rate", "K/s", -20, 20, "readings of intake sensors")
+_AIR = Number(
+    dimension="temperature",
+    unit="°C",
+    low=-40,
+    high=150,
+    why="air in the intake of an engine without a supercharger",
+)
+_RATE = Number(dimension="temperature rate", unit="K/s", low=-20, high=20, why="readings of intake sensors")
 
 INPUTS = (
-    Input("temperature_before", _AIR, "inlet temperature as read with the old arrangement", required=False),
-    Input("temperature_after", _AIR, "inlet temperature as read with the new one", required=False),
     Input(
-        "inlet_pressure",
-        Number("pressure", "kPa", 40, 115, "inlets at full load, any road"),
-        "absolute pressure at the inlet, for the densities themselves",
+        name="temperature_before",
+        form=_AIR,
+        about="inlet temperature as read with the old arrangement",
         required=False,
     ),
     Input(
-        "sensor_time_constant",
-        Number("time", "s", 0, 120, "thermometers in air"),
-        "time in which the sensor makes 63 % of a step, in the air flow it sits in",
+        name="temperature_after",
+        form=_AIR,
+        about="inlet temperature as read with the new one",
         required=False,
     ),
     Input(
-        "rate_before",
-        _RATE,
-        "rate at which the first reading was changing; needs sensor_time_constant",
-        required=False,
-    ),
-    Input("rate_after", _RATE, "the same for the second reading", required=False),
-    Input("duct_inlet_temperature", _AIR, "air temperature where it enters the duct", required=False),
-    Input(
-        "air_mass_flow",
-        Number("mass flow", "kg/s", 0.001, 1.5, "idle of a small engine to 1000 kW"),
-        "air through the duct",
+        name="inlet_pressure",
+        form=Number(dimension="pressure", unit="kPa", low=40, high=115, why="inlets at full load, any road"),
+        about="absolute pressure at the inlet, for the densities themselves",
         required=False,
     ),
     Input(
-        "heat",
-        Number("power", "W", -20_000, 20_000, "ducts and coolers of a car"),
-        "heat into the air along the duct, negative if it is cooled; or give wall_temperature",
+        name="sensor_time_constant",
+        form=Number(dimension="time", unit="s", low=0, high=120, why="thermometers in air"),
+        about="time in which the sensor makes 63 % of a step, in the air flow it sits in",
         required=False,
     ),
     Input(
-        "wall_temperature",
-        Number("temperature", "°C", -40, 300, "ducts in an engine bay"),
-        "temperature of the duct's inner wall",
+        name="rate_before",
+        form=_RATE,
+        about="rate at which the first reading was changing; needs sensor_time_constant",
+        required=False,
+    ),
+    Input(name="rate_after", form=_RATE, about="the same for the second reading", required=False),
+    Input(
+        name="duct_inlet_temperature",
+        form=_AIR,
+        about="air temperature where it enters the duct",
         required=False,
     ),
     Input(
-        "duct_diameter",
-        Number("length", "mm", 15, 200, "intake ducts"),
-        "bore, with wall_temperature",
+        name="air_mass_flow",
+        form=Number(
+            dimension="mass flow", unit="kg/s", low=0.001, high=1.5, why="idle of a small engine to 1000 kW"
+        ),
+        about="air through the duct",
         required=False,
     ),
     Input(
-        "duct_length",
-        Number("length", "m", 0.03, 5, "intake ducts"),
-        "length, with wall_temperature",
+        name="heat",
+        form=Number(dimension="power", unit="W", low=-20_000, high=20_000, why="ducts and coolers of a car"),
+        about="heat into the air along the duct, negative if it is cooled; or give wall_temperature",
+        required=False,
+    ),
+    Input(
+        name="wall_temperature",
+        form=Number(dimension="temperature", unit="°C", low=-40, high=300, why="ducts in an engine bay"),
+        about="temperature of the duct's inner wall",
+        required=False,
+    ),
+    Input(
+        name="duct_diameter",
+        form=Number(dimension="length", unit="mm", low=15, high=200, why="intake ducts"),
+        about="bore, with wall_temperature",
+        required=False,
+    ),
+    Input(
+        name="duct_length",
+        form=Number(dimension="length", unit="m", low=0.03, high=5, why="intake ducts"),
+        about="length, with wall_temperature",
         required=False,
     ),
 )
@@ -144,110 +167,179 @@ _DUCT = ("duct_inlet_temperature", "air_mass_flow")
 _WALL = (*_DUCT, "wall_temperature", "duct_diameter", "duct_length")
 OUTPUTS = (
     Output(
-        "true_temperature_before",
-        "temperature",
-        "°C",
-        "first reading without the sensor's lag",
-        1,
+        name="true_temperature_before",
+        dimension="temperature",
+        unit="°C",
+        about="first reading without the sensor's lag",
+        decimals=1,
         needs=_LAG,
     ),
     Output(
-        "true_temperature_after",
-        "temperature",
-        "°C",
-        "second reading without the sensor's lag",
-        1,
+        name="true_temperature_after",
+        dimension="temperature",
+        unit="°C",
+        about="second reading without the sensor's lag",
+        decimals=1,
         needs=_LAG,
     ),
     Output(
-        "temperature_change", "temperature difference", "K", "after less before, without lag", 1, needs=_READ
-    ),
-    Output("density_before", "density", "kg/m³", "density of dry air before", 4, needs=_DENSITY),
-    Output("density_after", "density", "kg/m³", "density of dry air after", 4, needs=_DENSITY),
-    Output("density_change", "ratio", "%", "change in density at constant pressure", 2, needs=_READ),
-    Output(
-        "power_change_density_rule", "ratio", "%", "change in power, in proportion to density", 2, needs=_READ
-    ),
-    Output(
-        "power_change_square_root_rule",
-        "ratio",
-        "%",
-        "change in power, in proportion to 1/√T",
-        2,
+        name="temperature_change",
+        dimension="temperature difference",
+        unit="K",
+        about="after less before, without lag",
+        decimals=1,
         needs=_READ,
     ),
-    Output("reynolds_number", "ratio", "", "Reynolds number in the duct", 0, needs=_WALL),
     Output(
-        "heat_transfer_coefficient",
-        "heat transfer coefficient",
-        "W/(m²·K)",
-        "wall to air, mean",
-        1,
+        name="density_before",
+        dimension="density",
+        unit="kg/m³",
+        about="density of dry air before",
+        decimals=4,
+        needs=_DENSITY,
+    ),
+    Output(
+        name="density_after",
+        dimension="density",
+        unit="kg/m³",
+        about="density of dry air after",
+        decimals=4,
+        needs=_DENSITY,
+    ),
+    Output(
+        name="density_change",
+        dimension="ratio",
+        unit="%",
+        about="change in density at constant pressure",
+        decimals=2,
+        needs=_READ,
+    ),
+    Output(
+        name="power_change_density_rule",
+        dimension="ratio",
+        unit="%",
+        about="change in power, in proportion to density",
+        decimals=2,
+        needs=_READ,
+    ),
+    Output(
+        name="power_change_square_root_rule",
+        dimension="ratio",
+        unit="%",
+        about="change in power, in proportion to 1/√T",
+        decimals=2,
+        needs=_READ,
+    ),
+    Output(
+        name="reynolds_number",
+        dimension="ratio",
+        unit="",
+        about="Reynolds number in the duct",
+        decimals=0,
         needs=_WALL,
     ),
-    Output("transfer_units", "ratio", "", "number of transfer units of the duct", 4, needs=_WALL),
-    Output("heat_picked_up", "power", "W", "heat that the air takes up along the duct", 0, needs=_DUCT),
-    Output("duct_warming", "temperature difference", "K", "warming of the air along it", 2, needs=_DUCT),
     Output(
-        "duct_outlet_temperature",
-        "temperature",
-        "°C",
-        "air temperature at the end of the duct",
-        1,
+        name="heat_transfer_coefficient",
+        dimension="heat transfer coefficient",
+        unit="W/(m²·K)",
+        about="wall to air, mean",
+        decimals=1,
+        needs=_WALL,
+    ),
+    Output(
+        name="transfer_units",
+        dimension="ratio",
+        unit="",
+        about="number of transfer units of the duct",
+        decimals=4,
+        needs=_WALL,
+    ),
+    Output(
+        name="heat_picked_up",
+        dimension="power",
+        unit="W",
+        about="heat that the air takes up along the duct",
+        decimals=0,
         needs=_DUCT,
     ),
     Output(
-        "duct_power_change_density_rule", "ratio", "%", "what that warming costs, by density", 2, needs=_DUCT
+        name="duct_warming",
+        dimension="temperature difference",
+        unit="K",
+        about="warming of the air along it",
+        decimals=2,
+        needs=_DUCT,
     ),
     Output(
-        "duct_power_change_square_root_rule", "ratio", "%", "what that warming costs, by 1/√T", 2, needs=_DUCT
+        name="duct_outlet_temperature",
+        dimension="temperature",
+        unit="°C",
+        about="air temperature at the end of the duct",
+        decimals=1,
+        needs=_DUCT,
+    ),
+    Output(
+        name="duct_power_change_density_rule",
+        dimension="ratio",
+        unit="%",
+        about="what that warming costs, by density",
+        decimals=2,
+        needs=_DUCT,
+    ),
+    Output(
+        name="duct_power_change_square_root_rule",
+        dimension="ratio",
+        unit="%",
+        about="what that warming costs, by 1/√T",
+        decimals=2,
+        needs=_DUCT,
     ),
 )
 
 SOURCES = (
-    Source("ideal-gas", "Ideal gas law", standing="derived"),
+    Source(id="ideal-gas", title="Ideal gas law", standing="derived"),
     Source(
-        "density-rule",
-        "Power in proportion to the density of the air at the inlet",
+        id="density-rule",
+        title="Power in proportion to the density of the air at the inlet",
         standing="common practice, no source",
     ),
     Source(
-        "square-root",
-        "DIN 70020; SAE J1349 (June 1990)",
-        "DIN; SAE",
+        id="square-root",
+        title="DIN 70020; SAE J1349 (June 1990)",
+        publisher="DIN; SAE",
         where="temperature terms √(T/293) and √(T/298); from secondary quotes",
         standing="from memory",
     ),
     Source(
-        "us-1976",
-        "U.S. Standard Atmosphere, 1976",
-        "NOAA, NASA, USAF",
-        "NOAA-S/T 76-1562",
-        "eqs. 51 and 53, viscosity and conductivity",
+        id="us-1976",
+        title="U.S. Standard Atmosphere, 1976",
+        publisher="NOAA, NASA, USAF",
+        edition="NOAA-S/T 76-1562",
+        where="eqs. 51 and 53, viscosity and conductivity",
         standing="from memory",
     ),
     Source(
-        "moran",
-        "Fundamentals of Engineering Thermodynamics",
-        "Moran and Shapiro",
+        id="moran",
+        title="Fundamentals of Engineering Thermodynamics",
+        publisher="Moran and Shapiro",
         where="Table A-21",
         standing="from memory",
     ),
     Source(
-        "gnielinski",
-        "New equations for heat and mass transfer in turbulent pipe and channel flow",
-        "V. Gnielinski",
-        "Int. Chem. Eng. 16 (1976) 359–368",
-        "with Petukhov's friction factor and the entrance factor",
+        id="gnielinski",
+        title="New equations for heat and mass transfer in turbulent pipe and channel flow",
+        publisher="V. Gnielinski",
+        edition="Int. Chem. Eng. 16 (1976) 359–368",
+        where="with Petukhov's friction factor and the entrance factor",
         standing="from memory",
     ),
-    Source("energy", "Energy balance of steady flow", standing="derived"),
+    Source(id="energy", title="Energy balance of steady flow", standing="derived"),
     Source(
-        "first-order",
-        "Measurement Systems",
-        "E. O. Doebelin",
-        "4th ed. (McGraw-Hill, 1990)",
-        "3.3, first-order instrument",
+        id="first-order",
+        title="Measurement Systems",
+        publisher="E. O. Doebelin",
+        edition="4th ed. (McGraw-Hill, 1990)",
+        where="3.3, first-order instrument",
         standing="from memory",
     ),
 )
@@ -375,7 +467,7 @@ def _duct(given: Mapping[str, Any], working: Working, outputs: Outputs) -> None:
         inlet_temperature=inlet,
         warming=warming,
     )
-    changes = _rules(inlet, outlet, "duct_", "duct_density_change", working)
+    changes = _rules(inlet, outlet, prefix="duct_", density_name="duct_density_change", working=working)
     outputs.update({name: value for name, value in changes.items() if name != "duct_density_change"})
 
 
@@ -493,7 +585,7 @@ def _readings(given: Mapping[str, Any], working: Working, outputs: Outputs) -> N
             outputs[name] = working.step(
                 name, air.dry_air_density, source="ideal-gas", pressure=pressure, temperature=temperature
             )
-    outputs.update(_rules(before, after, "", "density_change", working))
+    outputs.update(_rules(before, after, prefix="", density_name="density_change", working=working))
 
 
 def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
@@ -520,15 +612,16 @@ def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
         which = f", {ends[0][0]}" if len(starts) > 1 else ""
         density = [engine_air.density_change_with_temperature(before, one) for one in temperatures]
         root = [engine_air.power_change_square_root_rule(before, one) for one in temperatures]
-        series.append(Series(f"density rule{which}", temperatures, density, 2 * start))
-        series.append(Series(f"square-root rule{which}", temperatures, root, 2 * start + 1))
+        series.append(Series(label=f"density rule{which}", x=temperatures, y=density, style=2 * start))
+        series.append(Series(label=f"square-root rule{which}", x=temperatures, y=root, style=2 * start + 1))
         markers += [Marker(name or "after", x=after, y=change) for name, after, change in ends]
     return ChartSpec(
-        "Power against inlet temperature",
-        "Change in power against inlet temperature, by the density rule and by the square-root rule. Both "
+        title="Power against inlet temperature",
+        description="Change in power against inlet temperature, by the density rule and by the "
+        "square-root rule. Both "
         "fall as the air gets hotter, the density rule about twice as steeply.",
-        Axis("inlet temperature", "temperature", "°C"),
-        Axis("change in power", "ratio", "%"),
-        tuple(series),
-        tuple(markers),
+        x=Axis("inlet temperature", "temperature", "°C"),
+        y=Axis("change in power", "ratio", "%"),
+        series=tuple(series),
+        markers=tuple(markers),
     )

@@ -131,12 +131,12 @@ from buildlog.physics.duct_segments import Layout
 
 KIND = "duct"
 
-_BORE = Number("length", "mm", 10, 500, "ducts of car intakes")
-_ROUGHNESS = Number("length", "mm", 0, 20, "from glass to deep corrugation")
+_BORE = Number(dimension="length", unit="mm", low=10, high=500, why="ducts of car intakes")
+_ROUGHNESS = Number(dimension="length", unit="mm", low=0, high=20, why="from glass to deep corrugation")
 _ROW = (
     Input(
-        "kind",
-        Choice(
+        name="kind",
+        form=Choice(
             {
                 "inlet": "mouth of a pipe in still air",
                 "hose": "straight pipe or hose",
@@ -148,36 +148,44 @@ _ROW = (
                 "exit": "pipe that ends in a box",
             }
         ),
-        "what the piece is",
+        about="what the piece is",
     ),
-    Input("name", Text(24), "what figures in the text call it; its number if left out", required=False),
     Input(
-        "path",
-        Choice({letter: f"part of path {letter}" for letter in "abcd"}),
-        "one of several ways side by side",
-        required=False,
-    ),
-    Input("diameter", _BORE, "bore", required=False),
-    Input("diameter_after", _BORE, "bore after a step or cone", required=False),
-    Input(
-        "length", Number("length", "m", 0.005, 10, "ducts in cars"), "length along the axis", required=False
-    ),
-    Input("roughness", _ROUGHNESS, "equivalent sand roughness of the wall", required=False),
-    Input(
-        "bend_radius",
-        Number("length", "mm", 10, 4000, "bends that fit into a car"),
-        "radius of the centre line",
+        name="name",
+        form=Text(24),
+        about="what figures in the text call it; its number if left out",
         required=False,
     ),
     Input(
-        "angle",
-        Number("angle", "°", 5, 180, "range of the formulae"),
-        "angle of a bend, full angle of a cone",
+        name="path",
+        form=Choice({letter: f"part of path {letter}" for letter in "abcd"}),
+        about="one of several ways side by side",
+        required=False,
+    ),
+    Input(name="diameter", form=_BORE, about="bore", required=False),
+    Input(name="diameter_after", form=_BORE, about="bore after a step or cone", required=False),
+    Input(
+        name="length",
+        form=Number(dimension="length", unit="m", low=0.005, high=10, why="ducts in cars"),
+        about="length along the axis",
+        required=False,
+    ),
+    Input(name="roughness", form=_ROUGHNESS, about="equivalent sand roughness of the wall", required=False),
+    Input(
+        name="bend_radius",
+        form=Number(dimension="length", unit="mm", low=10, high=4000, why="bends that fit into a car"),
+        about="radius of the centre line",
         required=False,
     ),
     Input(
-        "edge",
-        Choice(
+        name="angle",
+        form=Number(dimension="angle", unit="°", low=5, high=180, why="range of the formulae"),
+        about="angle of a bend, full angle of a cone",
+        required=False,
+    ),
+    Input(
+        name="edge",
+        form=Choice(
             {
                 "sharp": "flush with a wall, sharp edge",
                 "rounded": "flush, with edge_radius",
@@ -185,179 +193,281 @@ _ROW = (
                 "projecting": "stands out into the air, sharp edge",
             }
         ),
-        "edge of an inlet",
+        about="edge of an inlet",
         required=False,
     ),
     Input(
-        "edge_radius",
-        Number("length", "mm", 0.1, 200, "trumpets of cars"),
-        "radius of a rounded edge",
+        name="edge_radius",
+        form=Number(dimension="length", unit="mm", low=0.1, high=200, why="trumpets of cars"),
+        about="radius of a rounded edge",
         required=False,
     ),
     Input(
-        "loss_coefficient",
-        Number("ratio", "", 0, 50, "from a smooth joint to a closed flap"),
-        "of a fitting, on the velocity in its bore",
+        name="loss_coefficient",
+        form=Number(dimension="ratio", unit="", low=0, high=50, why="from a smooth joint to a closed flap"),
+        about="of a fitting, on the velocity in its bore",
         required=False,
     ),
     Input(
-        "rated_pressure",
-        Number("pressure", "Pa", 5, 10_000, "air filters"),
-        "loss at the rated flow",
+        name="rated_pressure",
+        form=Number(dimension="pressure", unit="Pa", low=5, high=10_000, why="air filters"),
+        about="loss at the rated flow",
         required=False,
     ),
     Input(
-        "rated_flow",
-        Number("volume flow", "m³/s", 0.001, 2, "air filters"),
-        "flow of the rating",
+        name="rated_flow",
+        form=Number(dimension="volume flow", unit="m³/s", low=0.001, high=2, why="air filters"),
+        about="flow of the rating",
         required=False,
     ),
     Input(
-        "exponent",
-        Number("ratio", "", 1, 2, "paper alone to housing alone"),
-        "how loss goes with flow",
+        name="exponent",
+        form=Number(dimension="ratio", unit="", low=1, high=2, why="paper alone to housing alone"),
+        about="how loss goes with flow",
         required=False,
     ),
     Input(
-        "area",
-        Number("area", "cm²", 10, 10_000, "air filters"),
-        "face area, for the face velocity",
+        name="area",
+        form=Number(dimension="area", unit="cm²", low=10, high=10_000, why="air filters"),
+        about="face area, for the face velocity",
         required=False,
     ),
 )
 
 INPUTS = (
-    Input("segments", Table(_ROW, 1, 40), "the pieces, in the order the air meets them"),
+    Input(name="segments", form=Table(_ROW, 1, 40), about="the pieces, in the order the air meets them"),
     Input(
-        "bend_rule",
-        Choice({"ito": "Ito (1960), any angle", "crane": "Crane TP-410, 90° and more"}),
-        "whose loss coefficient of a bend",
+        name="bend_rule",
+        form=Choice({"ito": "Ito (1960), any angle", "crane": "Crane TP-410, 90° and more"}),
+        about="whose loss coefficient of a bend",
         default="ito",
         default_source="measured on smooth bends at the Reynolds numbers of car intakes",
     ),
     Input(
-        "volume_flow",
-        Number("volume flow", "m³/s", 0.001, 1, "idle of a small engine to 1000 kW"),
-        "air flow; or give the engine, which is then not used",
+        name="volume_flow",
+        form=Number(
+            dimension="volume flow", unit="m³/s", low=0.001, high=1, why="idle of a small engine to 1000 kW"
+        ),
+        about="air flow; or give the engine, which is then not used",
         required=False,
     ),
     Input(
-        "engine_displacement",
-        Number("volume", "l", 0.05, 9, "car engines"),
-        "swept volume of all cylinders",
+        name="engine_displacement",
+        form=Number(dimension="volume", unit="l", low=0.05, high=9, why="car engines"),
+        about="swept volume of all cylinders",
         required=False,
     ),
     Input(
-        "engine_speed",
-        Number("rotational speed", "rpm", 500, 20_000, "piston engines of cars"),
-        "engine speed at which the draw is wanted",
+        name="engine_speed",
+        form=Number(
+            dimension="rotational speed", unit="rpm", low=500, high=20_000, why="piston engines of cars"
+        ),
+        about="engine speed at which the draw is wanted",
         required=False,
     ),
     Input(
-        "volumetric_efficiency",
-        Number("ratio", "%", 30, 140, "engines without a supercharger"),
-        "air drawn over displacement, at the density in the duct",
+        name="volumetric_efficiency",
+        form=Number(dimension="ratio", unit="%", low=30, high=140, why="engines without a supercharger"),
+        about="air drawn over displacement, at the density in the duct",
         required=False,
     ),
     Input(
-        "air_temperature",
-        Number("temperature", "°C", -40, 120, "air about an engine"),
-        "temperature of the air in the duct",
+        name="air_temperature",
+        form=Number(dimension="temperature", unit="°C", low=-40, high=120, why="air about an engine"),
+        about="temperature of the air in the duct",
     ),
     Input(
-        "altitude",
-        Number("length", "m", -430, 5900, "lowest and highest roads of the world"),
-        "height above sea level, for the standard pressure; or give ambient_pressure",
+        name="altitude",
+        form=Number(
+            dimension="length", unit="m", low=-430, high=5900, why="lowest and highest roads of the world"
+        ),
+        about="height above sea level, for the standard pressure; or give ambient_pressure",
         required=False,
     ),
     Input(
-        "ambient_pressure",
-        Number("pressure", "hPa", 450, 1085, "lowest to highest on any road"),
-        "barometer as it reads at the place, not reduced to sea level",
+        name="ambient_pressure",
+        form=Number(
+            dimension="pressure", unit="hPa", low=450, high=1085, why="lowest to highest on any road"
+        ),
+        about="barometer as it reads at the place, not reduced to sea level",
         required=False,
     ),
     Input(
-        "allowed_loss",
-        Number("pressure", "Pa", 10, 20_000, "a choked intake loses about 10 kPa"),
-        "loss for which bores are wanted",
+        name="allowed_loss",
+        form=Number(
+            dimension="pressure", unit="Pa", low=10, high=20_000, why="a choked intake loses about 10 kPa"
+        ),
+        about="loss for which bores are wanted",
         required=False,
     ),
 )
 
 OUTPUTS = (
-    Output("volume_flow", "volume flow", "m³/s", "air flow", 4),
-    Output("mass_flow", "mass flow", "kg/s", "mass flow of the air", 4),
-    Output("air_density", "density", "kg/m³", "density of the air in the duct", 4),
-    Output("total_loss", "pressure", "Pa", "loss of total pressure from the still air to the end", 0),
-    Output("loss_share", "ratio", "%", "loss as a share of the ambient pressure", 2),
-    Output("most_lost", "text", "", "where most is lost; on a path, by the share of the air"),
-    Output("bore_factor", "ratio", "", "factor on every bore for allowed_loss", 3, needs=("allowed_loss",)),
-    Output("path_flow", "volume flow", "m³/s", "air flow of each path", 4, key="path"),
-    Output("path_share", "ratio", "%", "share of the flow of each path", 1, key="path"),
-    Output("loss", "pressure", "Pa", "loss of total pressure", 0, key="segment"),
-    Output("share", "ratio", "%", "share of the whole loss", 1, key="segment"),
+    Output(name="volume_flow", dimension="volume flow", unit="m³/s", about="air flow", decimals=4),
+    Output(name="mass_flow", dimension="mass flow", unit="kg/s", about="mass flow of the air", decimals=4),
     Output(
-        "total_pressure_after", "pressure", "Pa", "total pressure after it, above ambient", 0, key="segment"
+        name="air_density",
+        dimension="density",
+        unit="kg/m³",
+        about="density of the air in the duct",
+        decimals=4,
     ),
     Output(
-        "static_pressure_after", "pressure", "Pa", "static pressure after it, at the wall", 0, key="segment"
+        name="total_loss",
+        dimension="pressure",
+        unit="Pa",
+        about="loss of total pressure from the still air to the end",
+        decimals=0,
     ),
-    Output("velocity", "speed", "m/s", "mean velocity, in the narrower bore", 1, key="segment"),
-    Output("reynolds_number", "ratio", "", "Reynolds number", 0, key="segment"),
-    Output("loss_coefficient", "ratio", "", "loss coefficient on the velocity", 3, key="segment"),
-    Output("face_velocity", "speed", "m/s", "air flow over the filter's face area", 2, key="segment"),
     Output(
-        "required_bore", "length", "mm", "bore for allowed_loss", 1, key="segment", needs=("allowed_loss",)
+        name="loss_share",
+        dimension="ratio",
+        unit="%",
+        about="loss as a share of the ambient pressure",
+        decimals=2,
+    ),
+    Output(
+        name="most_lost",
+        dimension="text",
+        unit="",
+        about="where most is lost; on a path, by the share of the air",
+    ),
+    Output(
+        name="bore_factor",
+        dimension="ratio",
+        unit="",
+        about="factor on every bore for allowed_loss",
+        decimals=3,
+        needs=("allowed_loss",),
+    ),
+    Output(
+        name="path_flow",
+        dimension="volume flow",
+        unit="m³/s",
+        about="air flow of each path",
+        decimals=4,
+        key="path",
+    ),
+    Output(
+        name="path_share",
+        dimension="ratio",
+        unit="%",
+        about="share of the flow of each path",
+        decimals=1,
+        key="path",
+    ),
+    Output(
+        name="loss",
+        dimension="pressure",
+        unit="Pa",
+        about="loss of total pressure",
+        decimals=0,
+        key="segment",
+    ),
+    Output(
+        name="share", dimension="ratio", unit="%", about="share of the whole loss", decimals=1, key="segment"
+    ),
+    Output(
+        name="total_pressure_after",
+        dimension="pressure",
+        unit="Pa",
+        about="total pressure after it, above ambient",
+        decimals=0,
+        key="segment",
+    ),
+    Output(
+        name="static_pressure_after",
+        dimension="pressure",
+        unit="Pa",
+        about="static pressure after it, at the wall",
+        decimals=0,
+        key="segment",
+    ),
+    Output(
+        name="velocity",
+        dimension="speed",
+        unit="m/s",
+        about="mean velocity, in the narrower bore",
+        decimals=1,
+        key="segment",
+    ),
+    Output(
+        name="reynolds_number", dimension="ratio", unit="", about="Reynolds number", decimals=0, key="segment"
+    ),
+    Output(
+        name="loss_coefficient",
+        dimension="ratio",
+        unit="",
+        about="loss coefficient on the velocity",
+        decimals=3,
+        key="segment",
+    ),
+    Output(
+        name="face_velocity",
+        dimension="speed",
+        unit="m/s",
+        about="air flow over the filter's face area",
+        decimals=2,
+        key="segment",
+    ),
+    Output(
+        name="required_bore",
+        dimension="length",
+        unit="mm",
+        about="bore for allowed_loss",
+        decimals=1,
+        key="segment",
+        needs=("allowed_loss",),
     ),
 )
 
 SOURCES = (
     Source(
-        "us-1976",
-        "U.S. Standard Atmosphere, 1976",
-        "NOAA, NASA, USAF",
-        "NOAA-S/T 76-1562",
-        "eqs. 18, 23, 33a, 51 and gas constant of air",
+        id="us-1976",
+        title="U.S. Standard Atmosphere, 1976",
+        publisher="NOAA, NASA, USAF",
+        edition="NOAA-S/T 76-1562",
+        where="eqs. 18, 23, 33a, 51 and gas constant of air",
         standing="from memory",
     ),
     Source(
-        "heywood",
-        "Internal Combustion Engine Fundamentals",
-        "McGraw-Hill",
-        "1988",
-        "2.10",
+        id="heywood",
+        title="Internal Combustion Engine Fundamentals",
+        publisher="McGraw-Hill",
+        edition="1988",
+        where="2.10",
         standing="from memory",
     ),
-    Source("continuity", "Continuity and the balance of total pressure", standing="derived"),
+    Source(id="continuity", title="Continuity and the balance of total pressure", standing="derived"),
     Source(
-        "colebrook",
-        "Turbulent flow in pipes, with particular reference to the transition region",
-        "Institution of Civil Engineers",
-        "J. Inst. C. E. 11 (1939) 133–156",
-        "as in fluids 1.3.1",
+        id="colebrook",
+        title="Turbulent flow in pipes, with particular reference to the transition region",
+        publisher="Institution of Civil Engineers",
+        edition="J. Inst. C. E. 11 (1939) 133–156",
+        where="as in fluids 1.3.1",
     ),
-    Source("darcy-weisbach", "Darcy–Weisbach equation", standing="derived"),
+    Source(id="darcy-weisbach", title="Darcy–Weisbach equation", standing="derived"),
     Source(
-        "crane",
-        "Flow of Fluids through Valves, Fittings, and Pipe",
-        "Crane",
-        "Technical Paper 410",
-        "pp. A-26 and A-29; eq. 2-20; as in fluids 1.3.1",
+        id="crane",
+        title="Flow of Fluids through Valves, Fittings, and Pipe",
+        publisher="Crane",
+        edition="Technical Paper 410",
+        where="pp. A-26 and A-29; eq. 2-20; as in fluids 1.3.1",
     ),
     Source(
-        "ito",
-        "Pressure losses in smooth pipe bends, H. Ito",
-        "ASME",
-        "J. Basic Engineering 82 (1960) 131–143",
-        "as in fluids 1.3.1",
+        id="ito",
+        title="Pressure losses in smooth pipe bends, H. Ito",
+        publisher="ASME",
+        edition="J. Basic Engineering 82 (1960) 131–143",
+        where="as in fluids 1.3.1",
     ),
-    Source("borda", "Borda–Carnot loss", standing="derived"),
-    Source("rating", "The filter's rating, scaled by the stated exponent", standing="derived"),
+    Source(id="borda", title="Borda–Carnot loss", standing="derived"),
+    Source(id="rating", title="The filter's rating, scaled by the stated exponent", standing="derived"),
     Source(
-        "network",
-        "Analysis of flow in networks of conduits or conductors, H. Cross",
-        "University of Illinois",
-        "Bulletin 286 (1936)",
+        id="network",
+        title="Analysis of flow in networks of conduits or conductors, H. Cross",
+        publisher="University of Illinois",
+        edition="Bulletin 286 (1936)",
         standing="from memory",
     ),
 )
@@ -499,21 +609,23 @@ def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
     """Total pressure along the duct, one curve a case and path; with one case that at the wall as well."""
     series: list[Series] = []
     for name, case in cases.items():
-        for path, line in _lines(case, "total_pressure_after").items():
+        for path, (distances, pressures) in _lines(case, "total_pressure_after").items():
             label = ", ".join(part for part in (name, path and f"path {path}") if part)
-            series.append(Series(label or "total", *line, len(series)))
+            series.append(Series(label=label or "total", x=distances, y=pressures, style=len(series)))
     if len(series) == 1:
         (case,) = cases.values()
-        series += [Series("at the wall", *_lines(case, "static_pressure_after")[""], 1)]
+        distances, pressures = _lines(case, "static_pressure_after")[""]
+        series.append(Series(label="at the wall", x=distances, y=pressures, style=1))
     if len(series) > 8 or all(line.x[-1] == 0 for line in series):
         return None
     return ChartSpec(
-        "Pressure along the duct",
-        "Pressure above ambient against the distance along the duct's axis. It falls gently by friction, and "
+        title="Pressure along the duct",
+        description="Pressure above ambient against the distance along the duct's axis. It falls "
+        "gently by friction, and "
         "at once where a mouth, a step, a filter or a box takes its share.",
-        Axis("distance along the duct", "length", "m", from_zero=True),
-        Axis("pressure above ambient", "pressure", "Pa"),
-        tuple(series),
+        x=Axis("distance along the duct", "length", "m", from_zero=True),
+        y=Axis("pressure above ambient", "pressure", "Pa"),
+        series=tuple(series),
     )
 
 

@@ -90,112 +90,150 @@ from buildlog.physics import drivetrain, rotation
 
 KIND = "flywheel"
 
-_DIAMETER = Number("length", "mm", 5, 600, "flywheels of cars")
-_DENSITY = Number("density", "kg/m³", 1500, 9000, "metals")
-_INERTIA = Number("moment of inertia", "kg·m²", 0.001, 5, "flywheels of cars")
-_PERIOD = Number("time", "s", 0.1, 20, "wires of a few decimetres to a few metres")
-_REVS = Number("rotational speed", "rpm", 100, 20_000, "piston engines of cars")
+_DIAMETER = Number(dimension="length", unit="mm", low=5, high=600, why="flywheels of cars")
+_DENSITY = Number(dimension="density", unit="kg/m³", low=1500, high=9000, why="metals")
+_INERTIA = Number(dimension="moment of inertia", unit="kg·m²", low=0.001, high=5, why="flywheels of cars")
+_PERIOD = Number(
+    dimension="time", unit="s", low=0.1, high=20, why="wires of a few decimetres to a few metres"
+)
+_REVS = Number(dimension="rotational speed", unit="rpm", low=100, high=20_000, why="piston engines of cars")
 
 INPUTS = (
     Input(
-        "rings",
-        Table(
+        name="rings",
+        form=Table(
             (
-                Input("outer_diameter", _DIAMETER, "outer diameter"),
-                Input("inner_diameter", _DIAMETER, "inner diameter; a full disc if left out", required=False),
-                Input("width", Number("length", "mm", 0.1, 200, "flywheels of cars"), "width along the axis"),
-                Input("density", _DENSITY, "density of the material"),
-                Input("removed", Flag(), "yes for a hollow: the ring is taken away", required=False),
+                Input(name="outer_diameter", form=_DIAMETER, about="outer diameter"),
+                Input(
+                    name="inner_diameter",
+                    form=_DIAMETER,
+                    about="inner diameter; a full disc if left out",
+                    required=False,
+                ),
+                Input(
+                    name="width",
+                    form=Number(dimension="length", unit="mm", low=0.1, high=200, why="flywheels of cars"),
+                    about="width along the axis",
+                ),
+                Input(name="density", form=_DENSITY, about="density of the material"),
+                Input(
+                    name="removed",
+                    form=Flag(),
+                    about="yes for a hollow: the ring is taken away",
+                    required=False,
+                ),
             ),
             1,
             60,
         ),
-        "the profile as plain rings; or a swing test, or inertia",
+        about="the profile as plain rings; or a swing test, or inertia",
         required=False,
     ),
     Input(
-        "swinging_mass",
-        Number("mass", "kg", 0.5, 60, "flywheels, with clutch"),
-        "swing test: mass of the flywheel alone",
+        name="swinging_mass",
+        form=Number(dimension="mass", unit="kg", low=0.5, high=60, why="flywheels, with clutch"),
+        about="swing test: mass of the flywheel alone",
         required=False,
     ),
     Input(
-        "swing_period", _PERIOD, "swing test: time of a full swing, with the platform if any", required=False
-    ),
-    Input(
-        "wire_radius",
-        Number("length", "mm", 20, 400, "inside the flywheel"),
-        "swing test: distance of the wires from the axis",
+        name="swing_period",
+        form=_PERIOD,
+        about="swing test: time of a full swing, with the platform if any",
         required=False,
     ),
     Input(
-        "wire_length",
-        Number("length", "m", 0.2, 10, "a short wire swings far"),
-        "swing test: free length of the wires",
+        name="wire_radius",
+        form=Number(dimension="length", unit="mm", low=20, high=400, why="inside the flywheel"),
+        about="swing test: distance of the wires from the axis",
         required=False,
     ),
     Input(
-        "platform_mass",
-        Number("mass", "kg", 0.05, 60, "boards and cradles"),
-        "swing test: mass of the platform",
+        name="wire_length",
+        form=Number(dimension="length", unit="m", low=0.2, high=10, why="a short wire swings far"),
+        about="swing test: free length of the wires",
         required=False,
     ),
     Input(
-        "platform_period", _PERIOD, "swing test: time of a full swing of the platform alone", required=False
+        name="platform_mass",
+        form=Number(dimension="mass", unit="kg", low=0.05, high=60, why="boards and cradles"),
+        about="swing test: mass of the platform",
+        required=False,
     ),
     Input(
-        "gravity",
-        Number("acceleration", "m/s²", 9.76, 9.84, "on Earth"),
-        "acceleration of gravity",
+        name="platform_period",
+        form=_PERIOD,
+        about="swing test: time of a full swing of the platform alone",
+        required=False,
+    ),
+    Input(
+        name="gravity",
+        form=Number(dimension="acceleration", unit="m/s²", low=9.76, high=9.84, why="on Earth"),
+        about="acceleration of gravity",
         default="9.80665 m/s²",
         default_source="standard gravity (CGPM, 1901); within 0.3 % of local",
     ),
-    Input("inertia", _INERTIA, "moment of inertia as stated by the maker", required=False),
-    Input("rev_limit", _REVS, "highest engine speed"),
-    Input("outer_diameter", _DIAMETER, "outermost diameter; that of the rings if left out", required=False),
-    Input("bore", _DIAMETER, "central bore, for the stress", required=False),
-    Input("density", _DENSITY, "density for the stress; the rings' highest if left out", required=False),
+    Input(name="inertia", form=_INERTIA, about="moment of inertia as stated by the maker", required=False),
+    Input(name="rev_limit", form=_REVS, about="highest engine speed"),
     Input(
-        "poisson_ratio",
-        Number("ratio", "", 0.2, 0.4, "metals"),
-        "Poisson's ratio, for the stress",
+        name="outer_diameter",
+        form=_DIAMETER,
+        about="outermost diameter; that of the rings if left out",
+        required=False,
+    ),
+    Input(name="bore", form=_DIAMETER, about="central bore, for the stress", required=False),
+    Input(
+        name="density",
+        form=_DENSITY,
+        about="density for the stress; the rings' highest if left out",
         required=False,
     ),
     Input(
-        "strength",
-        Number("pressure", "MPa", 50, 2000, "metals"),
-        "tensile strength of the material",
+        name="poisson_ratio",
+        form=Number(dimension="ratio", unit="", low=0.2, high=0.4, why="metals"),
+        about="Poisson's ratio, for the stress",
         required=False,
     ),
     Input(
-        "free_torque",
-        Number("torque", "N·m", 5, 1500, "car engines"),
-        "torque that is free to spin the engine up",
+        name="strength",
+        form=Number(dimension="pressure", unit="MPa", low=50, high=2000, why="metals"),
+        about="tensile strength of the material",
         required=False,
     ),
     Input(
-        "other_inertia",
-        Number("moment of inertia", "kg·m²", 0, 2, "crankshafts and clutches"),
-        "inertia of what turns along",
-        required=False,
-    ),
-    Input("from_speed", _REVS, "engine speed from which it spins up", required=False),
-    Input(
-        "gears",
-        Listed(Number("ratio", "", 0.3, 8.0, "forward ratios of car gearboxes"), 1, 10),
-        "gearbox ratios, first gear first",
+        name="free_torque",
+        form=Number(dimension="torque", unit="N·m", low=5, high=1500, why="car engines"),
+        about="torque that is free to spin the engine up",
         required=False,
     ),
     Input(
-        "final_drive",
-        Number("ratio", "", 1.5, 8.0, "final drives of cars"),
-        "final drive ratio",
+        name="other_inertia",
+        form=Number(
+            dimension="moment of inertia", unit="kg·m²", low=0, high=2, why="crankshafts and clutches"
+        ),
+        about="inertia of what turns along",
+        required=False,
+    ),
+    Input(name="from_speed", form=_REVS, about="engine speed from which it spins up", required=False),
+    Input(
+        name="gears",
+        form=Listed(
+            Number(dimension="ratio", unit="", low=0.3, high=8.0, why="forward ratios of car gearboxes"),
+            1,
+            10,
+        ),
+        about="gearbox ratios, first gear first",
         required=False,
     ),
     Input(
-        "rolling_radius",
-        Number("length", "m", 0.15, 0.5, "car tyres"),
-        "rolling radius of the driven wheels",
+        name="final_drive",
+        form=Number(dimension="ratio", unit="", low=1.5, high=8.0, why="final drives of cars"),
+        about="final drive ratio",
+        required=False,
+    ),
+    Input(
+        name="rolling_radius",
+        form=Number(dimension="length", unit="m", low=0.15, high=0.5, why="car tyres"),
+        about="rolling radius of the driven wheels",
         required=False,
     ),
 )
@@ -205,79 +243,136 @@ _GEARS = ("gears", "final_drive", "rolling_radius")
 _STRESS = ("bore", "poisson_ratio")
 
 OUTPUTS = (
-    Output("inertia", "moment of inertia", "kg·m²", "moment of inertia of the flywheel", 4),
-    Output("mass", "mass", "kg", "mass", 2, needs=("rings",)),
-    Output("ring_mass", "mass", "kg", "mass of each ring, removed ones too", 2, key="ring", needs=("rings",)),
     Output(
-        "ring_inertia",
-        "moment of inertia",
-        "kg·m²",
-        "inertia of each, removed ones too",
-        4,
+        name="inertia",
+        dimension="moment of inertia",
+        unit="kg·m²",
+        about="moment of inertia of the flywheel",
+        decimals=4,
+    ),
+    Output(name="mass", dimension="mass", unit="kg", about="mass", decimals=2, needs=("rings",)),
+    Output(
+        name="ring_mass",
+        dimension="mass",
+        unit="kg",
+        about="mass of each ring, removed ones too",
+        decimals=2,
         key="ring",
         needs=("rings",),
     ),
-    Output("radius_of_gyration", "length", "mm", "radius at which its mass counts", 1, needs=("rings",)),
-    Output("stored_energy", "energy", "kJ", "energy at the rev limit", 1),
-    Output("rim_speed", "speed", "m/s", "speed of the rim at the rev limit", 1, needs=("outer_diameter",)),
-    Output("hoop_stress", "pressure", "MPa", "flat disc: around the bore, at rev_limit", 0, needs=_STRESS),
     Output(
-        "free_ring_stress",
-        "pressure",
-        "MPa",
-        "rim that holds itself, at the rev limit",
-        0,
+        name="ring_inertia",
+        dimension="moment of inertia",
+        unit="kg·m²",
+        about="inertia of each, removed ones too",
+        decimals=4,
+        key="ring",
+        needs=("rings",),
+    ),
+    Output(
+        name="radius_of_gyration",
+        dimension="length",
+        unit="mm",
+        about="radius at which its mass counts",
+        decimals=1,
+        needs=("rings",),
+    ),
+    Output(name="stored_energy", dimension="energy", unit="kJ", about="energy at the rev limit", decimals=1),
+    Output(
+        name="rim_speed",
+        dimension="speed",
+        unit="m/s",
+        about="speed of the rim at the rev limit",
+        decimals=1,
+        needs=("outer_diameter",),
+    ),
+    Output(
+        name="hoop_stress",
+        dimension="pressure",
+        unit="MPa",
+        about="flat disc: around the bore, at rev_limit",
+        decimals=0,
+        needs=_STRESS,
+    ),
+    Output(
+        name="free_ring_stress",
+        dimension="pressure",
+        unit="MPa",
+        about="rim that holds itself, at the rev limit",
+        decimals=0,
         needs=("density",),
     ),
-    Output("stress_share", "ratio", "%", "hoop_stress of tensile strength", 0, needs=(*_STRESS, "strength")),
     Output(
-        "speed_at_strength",
-        "rotational speed",
-        "rpm",
-        "where hoop_stress is all of it",
-        0,
+        name="stress_share",
+        dimension="ratio",
+        unit="%",
+        about="hoop_stress of tensile strength",
+        decimals=0,
         needs=(*_STRESS, "strength"),
     ),
-    Output("total_inertia", "moment of inertia", "kg·m²", "with what turns too", 4, needs=("other_inertia",)),
     Output(
-        "free_revving_rate",
-        "angular acceleration",
-        "rpm/s",
-        "spinning up in neutral",
-        0,
+        name="speed_at_strength",
+        dimension="rotational speed",
+        unit="rpm",
+        about="where hoop_stress is all of it",
+        decimals=0,
+        needs=(*_STRESS, "strength"),
+    ),
+    Output(
+        name="total_inertia",
+        dimension="moment of inertia",
+        unit="kg·m²",
+        about="with what turns too",
+        decimals=4,
+        needs=("other_inertia",),
+    ),
+    Output(
+        name="free_revving_rate",
+        dimension="angular acceleration",
+        unit="rpm/s",
+        about="spinning up in neutral",
+        decimals=0,
         needs=("free_torque", "other_inertia"),
     ),
     Output(
-        "run_up_time",
-        "time",
-        "s",
-        "time from from_speed to the rev limit, in neutral",
-        2,
+        name="run_up_time",
+        dimension="time",
+        unit="s",
+        about="time from from_speed to the rev limit, in neutral",
+        decimals=2,
         needs=("free_torque", "other_inertia", "from_speed"),
     ),
-    Output("effective_mass", "mass", "kg", "what it adds to the car", 1, key="gear", needs=_GEARS),
+    Output(
+        name="effective_mass",
+        dimension="mass",
+        unit="kg",
+        about="what it adds to the car",
+        decimals=1,
+        key="gear",
+        needs=_GEARS,
+    ),
 )
 
 SOURCES = (
-    Source("mechanics", "Geometry and mechanics of rigid bodies", standing="derived"),
+    Source(id="mechanics", title="Geometry and mechanics of rigid bodies", standing="derived"),
     Source(
-        "swing",
-        "Laboratory notes on the bifilar and trifilar pendulum",
+        id="swing",
+        title="Laboratory notes on the bifilar and trifilar pendulum",
         where="J = m g R² T² / (4 π² L), derived there",
     ),
     Source(
-        "shigley",
-        "Mechanical Engineering Design, Shigley and Mischke",
-        "McGraw-Hill",
-        "5th, 1989",
-        "stresses in rotating rings, as quoted in a public reference page",
+        id="shigley",
+        title="Mechanical Engineering Design, Shigley and Mischke",
+        publisher="McGraw-Hill",
+        edition="5th, 1989",
+        where="stresses in rotating rings, as quoted in a public reference page",
     ),
     Source(
-        "data-handbook",
-        "Mechanical Engineer's Data Handbook, J. Carvill",
-        "Butterworth-Heinemann",
-        "1993",
-        "1.2.7 Stresses due to rotation",
+        id="data-handbook",
+        title="Mechanical Engineer's Data Handbook, J. Carvill",
+        publisher="Butterworth-Heinemann",
+        edition="1993",
+        where="1.2.7 Stresses due to rotation",
     ),
 )
 
@@ -489,7 +584,9 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
             )
     if given_together(given, _GEARS, "the effective mass needs all of them"):
         outputs["effective_mass"] = {
-            str(number): _effective_mass(str(number), gear, given, values["inertia"], working)
+            str(number): _effective_mass(
+                str(number), gear, given=given, inertia=values["inertia"], working=working
+            )
             for number, gear in enumerate(given["gears"], start=1)
         }
     computed = {output.name for output in OUTPUTS} - {"outer_diameter", "density"}
@@ -523,11 +620,12 @@ def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
     for style, (name, case) in enumerate(cases.items()):
         speeds = [case.inputs["rev_limit"] * part / 40 for part in range(41)]
         energies = [case.outputs["inertia"] * speed**2 / 2 for speed in speeds]
-        series.append(Series(name or "stored energy", speeds, energies, style))
+        series.append(Series(label=name or "stored energy", x=speeds, y=energies, style=style))
     return ChartSpec(
-        "Energy in the flywheel",
-        "Energy stored in the flywheel against engine speed, up to the rev limit: it goes with the square.",
-        Axis("engine speed", "rotational speed", "rpm", from_zero=True),
-        Axis("stored energy", "energy", "kJ", from_zero=True),
-        tuple(series),
+        title="Energy in the flywheel",
+        description="Energy stored in the flywheel against engine speed, up to the rev limit: it "
+        "goes with the square.",
+        x=Axis("engine speed", "rotational speed", "rpm", from_zero=True),
+        y=Axis("stored energy", "energy", "kJ", from_zero=True),
+        series=tuple(series),
     )

@@ -58,160 +58,252 @@ from buildlog.physics import drivetrain, tyres
 
 KIND = "gearing"
 
-_CIRCUMFERENCE = Number("length", "m", 1.0, 3.0, "rolling circumferences of car tyres")
-_FINAL_DRIVE = Number("ratio", "", 1.5, 8.0, "final drives of cars; write driven over driving teeth")
-_REVS = Number("rotational speed", "rpm", 500, 20_000, "piston engines of cars")
+_CIRCUMFERENCE = Number(
+    dimension="length", unit="m", low=1.0, high=3.0, why="rolling circumferences of car tyres"
+)
+_FINAL_DRIVE = Number(
+    dimension="ratio", unit="", low=1.5, high=8.0, why="final drives of cars; write driven over driving teeth"
+)
+_REVS = Number(dimension="rotational speed", unit="rpm", low=500, high=20_000, why="piston engines of cars")
 
 INPUTS = (
     Input(
-        "gears",
-        Listed(Number("ratio", "", 0.3, 8.0, "forward ratios of car gearboxes"), 1, 10),
-        "gearbox ratios, first gear first",
+        name="gears",
+        form=Listed(
+            Number(dimension="ratio", unit="", low=0.3, high=8.0, why="forward ratios of car gearboxes"),
+            1,
+            10,
+        ),
+        about="gearbox ratios, first gear first",
     ),
-    Input("final_drive", _FINAL_DRIVE, "final drive ratio, or tooth counts: driven/driving"),
-    Input("rev_limit", _REVS, "engine speed at which the limiter cuts in"),
+    Input(name="final_drive", form=_FINAL_DRIVE, about="final drive ratio, or tooth counts: driven/driving"),
+    Input(name="rev_limit", form=_REVS, about="engine speed at which the limiter cuts in"),
     Input(
-        "shift_revs",
-        _REVS,
-        "engine speed at which the gears are changed; the rev limit if left out",
+        name="shift_revs",
+        form=_REVS,
+        about="engine speed at which the gears are changed; the rev limit if left out",
         required=False,
     ),
     Input(
-        "tyre",
-        Tyre(),
-        "metric size designation; needed unless rolling_circumference is given",
+        name="tyre",
+        form=Tyre(),
+        about="metric size designation; needed unless rolling_circumference is given",
         required=False,
     ),
     Input(
-        "rolling_circumference",
-        _CIRCUMFERENCE,
-        "as measured on the loaded car, instead of a tyre size",
+        name="rolling_circumference",
+        form=_CIRCUMFERENCE,
+        about="as measured on the loaded car, instead of a tyre size",
         required=False,
     ),
     Input(
-        "rolling_factor",
-        Number("ratio", "", 2.9, pi, "between a very soft tyre and a rigid wheel"),
-        "rolling circumference over overall diameter",
+        name="rolling_factor",
+        form=Number(
+            dimension="ratio", unit="", low=2.9, high=pi, why="between a very soft tyre and a rigid wheel"
+        ),
+        about="rolling circumference over overall diameter",
         default="3.05",
         default_source="convention for radial tyres, ETRTO Standards Manual (from memory)",
     ),
     Input(
-        "static_radius",
-        Number("length", "mm", 150, 450, "car tyres"),
-        "ground to hub of the standing car, as measured; shown, never used for speeds",
+        name="static_radius",
+        form=Number(dimension="length", unit="mm", low=150, high=450, why="car tyres"),
+        about="ground to hub of the standing car, as measured; shown, never used for speeds",
         required=False,
     ),
     Input(
-        "cruise_speed",
-        Number("speed", "km/h", 1, 450, "road cars"),
-        "true road speed at which the revs in each gear are wanted",
+        name="cruise_speed",
+        form=Number(dimension="speed", unit="km/h", low=1, high=450, why="road cars"),
+        about="true road speed at which the revs in each gear are wanted",
         required=False,
     ),
-    Input("at_revs", _REVS, "engine speed at which the speed in each gear is wanted", required=False),
-    Input("standard_tyre", Tyre(), "tyre size the speedometer was made for", required=False),
     Input(
-        "standard_rolling_circumference",
-        _CIRCUMFERENCE,
-        "the standard tyre's rolling circumference as measured, instead of standard_tyre",
+        name="at_revs",
+        form=_REVS,
+        about="engine speed at which the speed in each gear is wanted",
         required=False,
     ),
-    Input("standard_final_drive", _FINAL_DRIVE, "final drive the speedometer was made for", required=False),
+    Input(name="standard_tyre", form=Tyre(), about="tyre size the speedometer was made for", required=False),
     Input(
-        "speed_sensor",
-        Choice(
+        name="standard_rolling_circumference",
+        form=_CIRCUMFERENCE,
+        about="the standard tyre's rolling circumference as measured, instead of standard_tyre",
+        required=False,
+    ),
+    Input(
+        name="standard_final_drive",
+        form=_FINAL_DRIVE,
+        about="final drive the speedometer was made for",
+        required=False,
+    ),
+    Input(
+        name="speed_sensor",
+        form=Choice(
             {
                 "gearbox": "counts turns of the gearbox output, ahead of the final drive",
                 "wheel": "counts turns of the wheels",
             }
         ),
-        "where the speedometer takes its speed",
+        about="where the speedometer takes its speed",
         required=False,
     ),
 )
 
 _SPEEDOMETER = ("speed_sensor", "standard_tyre")
 OUTPUTS = (
-    Output("overall_radius", "length", "mm", "radius of the free tyre", 1, needs=("tyre",)),
-    Output("static_radius", "length", "mm", "ground to hub, as given", 1, needs=("static_radius",)),
-    Output("rolling_radius", "length", "mm", "effective rolling radius", 1),
-    Output("rolling_circumference", "length", "m", "road covered by one turn of the wheel", 3),
-    Output("overall_ratio", "ratio", "", "engine turns per wheel turn", 3, key="gear"),
-    Output("speed_at_limit", "speed", "km/h", "road speed at the rev limit", 1, key="gear"),
-    Output("speed_per_1000", "speed", "km/h", "road speed at 1000 rpm", 2, key="gear"),
-    Output("speed_at", "speed", "km/h", "road speed at at_revs", 1, key="gear", needs=("at_revs",)),
     Output(
-        "rpm_at",
-        "rotational speed",
-        "rpm",
-        "engine speed at cruise_speed",
-        0,
+        name="overall_radius",
+        dimension="length",
+        unit="mm",
+        about="radius of the free tyre",
+        decimals=1,
+        needs=("tyre",),
+    ),
+    Output(
+        name="static_radius",
+        dimension="length",
+        unit="mm",
+        about="ground to hub, as given",
+        decimals=1,
+        needs=("static_radius",),
+    ),
+    Output(
+        name="rolling_radius", dimension="length", unit="mm", about="effective rolling radius", decimals=1
+    ),
+    Output(
+        name="rolling_circumference",
+        dimension="length",
+        unit="m",
+        about="road covered by one turn of the wheel",
+        decimals=3,
+    ),
+    Output(
+        name="overall_ratio",
+        dimension="ratio",
+        unit="",
+        about="engine turns per wheel turn",
+        decimals=3,
+        key="gear",
+    ),
+    Output(
+        name="speed_at_limit",
+        dimension="speed",
+        unit="km/h",
+        about="road speed at the rev limit",
+        decimals=1,
+        key="gear",
+    ),
+    Output(
+        name="speed_per_1000",
+        dimension="speed",
+        unit="km/h",
+        about="road speed at 1000 rpm",
+        decimals=2,
+        key="gear",
+    ),
+    Output(
+        name="speed_at",
+        dimension="speed",
+        unit="km/h",
+        about="road speed at at_revs",
+        decimals=1,
+        key="gear",
+        needs=("at_revs",),
+    ),
+    Output(
+        name="rpm_at",
+        dimension="rotational speed",
+        unit="rpm",
+        about="engine speed at cruise_speed",
+        decimals=0,
         key="gear",
         needs=("cruise_speed",),
     ),
-    Output("step", "ratio", "", "ratio of one gear to the next", 3, key="shift"),
-    Output("rpm_after", "rotational speed", "rpm", "engine speed after the shift", 0, key="shift"),
-    Output("rpm_drop", "rotational speed", "rpm", "drop in engine speed at the shift", 0, key="shift"),
-    Output("tooth_pairing", "text", "", "whether the final drive's teeth hunt"),
     Output(
-        "indicated_over_true",
-        "ratio",
-        "",
-        "speedometer reading over true speed, against standard",
-        4,
+        name="step",
+        dimension="ratio",
+        unit="",
+        about="ratio of one gear to the next",
+        decimals=3,
+        key="shift",
+    ),
+    Output(
+        name="rpm_after",
+        dimension="rotational speed",
+        unit="rpm",
+        about="engine speed after the shift",
+        decimals=0,
+        key="shift",
+    ),
+    Output(
+        name="rpm_drop",
+        dimension="rotational speed",
+        unit="rpm",
+        about="drop in engine speed at the shift",
+        decimals=0,
+        key="shift",
+    ),
+    Output(name="tooth_pairing", dimension="text", unit="", about="whether the final drive's teeth hunt"),
+    Output(
+        name="indicated_over_true",
+        dimension="ratio",
+        unit="",
+        about="speedometer reading over true speed, against standard",
+        decimals=4,
         needs=_SPEEDOMETER,
     ),
     Output(
-        "indicated_speed",
-        "speed",
-        "km/h",
-        "reading at a true cruise_speed, were it exact as standard",
-        1,
+        name="indicated_speed",
+        dimension="speed",
+        unit="km/h",
+        about="reading at a true cruise_speed, were it exact as standard",
+        decimals=1,
         needs=(*_SPEEDOMETER, "cruise_speed"),
     ),
     Output(
-        "highest_lawful_reading",
-        "speed",
-        "km/h",
-        "most a speedometer may show at cruise_speed, from 40 km/h up",
-        1,
+        name="highest_lawful_reading",
+        dimension="speed",
+        unit="km/h",
+        about="most a speedometer may show at cruise_speed, from 40 km/h up",
+        decimals=1,
         needs=(*_SPEEDOMETER, "cruise_speed"),
     ),
     Output(
-        "odometer_error",
-        "ratio",
-        "%",
-        "distance shown too much (+) or too little (−), against standard",
-        2,
+        name="odometer_error",
+        dimension="ratio",
+        unit="%",
+        about="distance shown too much (+) or too little (−), against standard",
+        decimals=2,
         needs=_SPEEDOMETER,
     ),
 )
 
 SOURCES = (
-    Source("kinematics", "Kinematics of rigid gearing and rolling", standing="derived"),
+    Source(id="kinematics", title="Kinematics of rigid gearing and rolling", standing="derived"),
     Source(
-        "iso-4000-1",
-        "ISO 4000-1, Passenger car tyres and rims: Tyres (metric series)",
-        "ISO",
+        id="iso-4000-1",
+        title="ISO 4000-1, Passenger car tyres and rims: Tyres (metric series)",
+        publisher="ISO",
         where="size designation and design dimensions",
         standing="from memory",
     ),
     Source(
-        "etrto",
-        "Standards Manual",
-        "European Tyre and Rim Technical Organisation",
+        id="etrto",
+        title="Standards Manual",
+        publisher="European Tyre and Rim Technical Organisation",
         where="rolling circumference of radial tyres, factor 3.05",
         standing="from memory",
     ),
     Source(
-        "epa",
-        "Data on cars used for testing fuel economy, model years 2013–2017",
-        "U.S. Environmental Protection Agency",
+        id="epa",
+        title="Data on cars used for testing fuel economy, model years 2013–2017",
+        publisher="U.S. Environmental Protection Agency",
         where="engine speed over vehicle speed of three rear-drive cars: factors 3.052, 3.054, 3.055",
     ),
     Source(
-        "unr-39",
-        "UN Regulation No. 39, Speedometer and odometer equipment",
-        "UNECE",
+        id="unr-39",
+        title="UN Regulation No. 39, Speedometer and odometer equipment",
+        publisher="UNECE",
         where="5.3: 0 ≤ V1 − V2 ≤ V2/10 + 4 km/h",
     ),
 )
@@ -470,11 +562,12 @@ def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
             if after is not None:
                 x.append(speed)
                 y.append(after)
-        series.append(Series(name or "engine speed", x, y, style))
+        series.append(Series(label=name or "engine speed", x=x, y=y, style=style))
     return ChartSpec(
-        "Engine speed through the gears",
-        "Engine speed against road speed, each gear held to the shift point. Upright lines are the shifts.",
-        Axis("road speed", "speed", "km/h", from_zero=True),
-        Axis("engine speed", "rotational speed", "rpm", from_zero=True),
-        tuple(series),
+        title="Engine speed through the gears",
+        description="Engine speed against road speed, each gear held to the shift point. Upright "
+        "lines are the shifts.",
+        x=Axis("road speed", "speed", "km/h", from_zero=True),
+        y=Axis("engine speed", "rotational speed", "rpm", from_zero=True),
+        series=tuple(series),
     )

@@ -52,13 +52,13 @@ from buildlog.physics import bill
 
 KIND = "parts"
 
-_MASS = Number("mass", "kg", 0, 500, "parts of a car that people lift")
-_PRICE = Number("money", "", 0, 1_000_000, "parts of a car")
+_MASS = Number(dimension="mass", unit="kg", low=0, high=500, why="parts of a car that people lift")
+_PRICE = Number(dimension="money", unit="", low=0, high=1_000_000, why="parts of a car")
 
 INPUTS = (
     Input(
-        "currency",
-        Choice(
+        name="currency",
+        form=Choice(
             {
                 "EUR": "euro",
                 "GBP": "pound sterling",
@@ -70,63 +70,91 @@ INPUTS = (
                 "CAD": "Canadian dollar",
             }
         ),
-        "currency of all prices of the bill (ISO 4217)",
+        about="currency of all prices of the bill (ISO 4217)",
     ),
     Input(
-        "parts",
-        Table(
+        name="parts",
+        form=Table(
             (
-                Input("name", Text(80), "what it is"),
+                Input(name="name", form=Text(80), about="what it is"),
                 Input(
-                    "quantity",
-                    Whole(1, 1000, "pieces in one line"),
-                    "how many",
+                    name="quantity",
+                    form=Whole(1, 1000, "pieces in one line"),
+                    about="how many",
                     default="1",
                     default_source="one piece",
                 ),
-                Input("mass", _MASS, "mass of one", required=False),
-                Input("price", _PRICE, "price of one, or of its material", required=False),
+                Input(name="mass", form=_MASS, about="mass of one", required=False),
+                Input(name="price", form=_PRICE, about="price of one, or of its material", required=False),
                 Input(
-                    "action",
-                    Choice({"fitted": "goes on the car", "removed": "comes off the car"}),
-                    "which way it goes",
+                    name="action",
+                    form=Choice({"fitted": "goes on the car", "removed": "comes off the car"}),
+                    about="which way it goes",
                     default="fitted",
                     default_source="most lines of a bill",
                 ),
                 Input(
-                    "origin",
-                    Choice({"bought": "bought", "made": "made in the workshop"}),
-                    "where it comes from",
+                    name="origin",
+                    form=Choice({"bought": "bought", "made": "made in the workshop"}),
+                    about="where it comes from",
                     default="bought",
                     default_source="most lines of a bill",
                 ),
                 Input(
-                    "reversible",
-                    Flag(),
-                    "whether the car can be put back to what it was",
+                    name="reversible",
+                    form=Flag(),
+                    about="whether the car can be put back to what it was",
                     default="yes",
                     default_source="bolt-on parts",
                 ),
             )
         ),
-        "the lines of the bill",
+        about="the lines of the bill",
     ),
 )
 
 OUTPUTS = (
-    Output("line_mass", "mass", "kg", "mass of each line", 2, key="line", of="parts"),
-    Output("line_cost", "money", "", "cost of each line", 2, key="line", of="parts"),
-    Output("mass_fitted", "mass", "kg", "mass of what goes on", 2),
-    Output("mass_removed", "mass", "kg", "mass of what comes off", 2),
-    Output("mass_change", "mass", "kg", "change of the car's mass; known only where every line has one", 2),
-    Output("cost_bought", "money", "", "cost of bought parts", 2),
-    Output("cost_made", "money", "", "material of parts made", 2),
-    Output("cost_total", "money", "", "cost of all that is fitted", 2),
-    Output("cost_per_kilogram_saved", "money per mass", "", "cost of a kilogram saved", 0),
-    Output("reversibility", "text", "", "whether the car can be put back"),
+    Output(
+        name="line_mass",
+        dimension="mass",
+        unit="kg",
+        about="mass of each line",
+        decimals=2,
+        key="line",
+        of="parts",
+    ),
+    Output(
+        name="line_cost",
+        dimension="money",
+        unit="",
+        about="cost of each line",
+        decimals=2,
+        key="line",
+        of="parts",
+    ),
+    Output(name="mass_fitted", dimension="mass", unit="kg", about="mass of what goes on", decimals=2),
+    Output(name="mass_removed", dimension="mass", unit="kg", about="mass of what comes off", decimals=2),
+    Output(
+        name="mass_change",
+        dimension="mass",
+        unit="kg",
+        about="change of the car's mass; known only where every line has one",
+        decimals=2,
+    ),
+    Output(name="cost_bought", dimension="money", unit="", about="cost of bought parts", decimals=2),
+    Output(name="cost_made", dimension="money", unit="", about="material of parts made", decimals=2),
+    Output(name="cost_total", dimension="money", unit="", about="cost of all that is fitted", decimals=2),
+    Output(
+        name="cost_per_kilogram_saved",
+        dimension="money per mass",
+        unit="",
+        about="cost of a kilogram saved",
+        decimals=0,
+    ),
+    Output(name="reversibility", dimension="text", unit="", about="whether the car can be put back"),
 )
 
-SOURCES = (Source("arithmetic", "Sums and products of the bill's lines", standing="derived"),)
+SOURCES = (Source(id="arithmetic", title="Sums and products of the bill's lines", standing="derived"),)
 
 HAZARDS = ("fasteners",)
 
@@ -227,13 +255,14 @@ def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
             x.append(x[-1] + costs.get(str(number), 0.0))
             y.append(y[-1] + sign * masses.get(str(number), 0.0))
         if len(x) > 2:
-            series.append(Series(name or "line by line", x, y, style))
+            series.append(Series(label=name or "line by line", x=x, y=y, style=style))
     if not series or all(max(one.x) == 0 for one in series):
         return None
     return ChartSpec(
-        "Cost and mass, line by line",
-        "How the car's mass changes and the cost adds up as the lines of the bill are taken in their order.",
-        Axis("cost so far", f"money in {code}", code, from_zero=True),
-        Axis("change in mass so far", "mass", "kg"),
-        tuple(series),
+        title="Cost and mass, line by line",
+        description="How the car's mass changes and the cost adds up as the lines of the bill are "
+        "taken in their order.",
+        x=Axis("cost so far", f"money in {code}", code, from_zero=True),
+        y=Axis("change in mass so far", "mass", "kg"),
+        series=tuple(series),
     )

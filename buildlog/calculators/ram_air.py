@@ -82,143 +82,271 @@ from buildlog.physics import air, compressible, engine_air, scoop
 
 KIND = "ram_air"
 
-_SPEED = Number("speed", "km/h", 10, 450, "road cars; below 10 km/h there is no ram to speak of")
-_BORE = Number("length", "mm", 10, 500, "openings and hoses of car intakes")
+_SPEED = Number(
+    dimension="speed",
+    unit="km/h",
+    low=10,
+    high=450,
+    why="road cars; below 10 km/h there is no ram to speak of",
+)
+_BORE = Number(dimension="length", unit="mm", low=10, high=500, why="openings and hoses of car intakes")
 
 INPUTS = (
-    Input("speed", Listed(_SPEED, 1, 12), "road speeds of interest, in still air"),
-    Input("top_speed", _SPEED, "how far the chart reaches; the highest of speed if left out", required=False),
+    Input(name="speed", form=Listed(_SPEED, 1, 12), about="road speeds of interest, in still air"),
     Input(
-        "altitude",
-        Number("length", "m", -430, 5900, "lowest and highest roads of the world"),
-        "height above sea level, for the standard pressure; or give ambient_pressure",
+        name="top_speed",
+        form=_SPEED,
+        about="how far the chart reaches; the highest of speed if left out",
         required=False,
     ),
     Input(
-        "ambient_pressure",
-        Number("pressure", "hPa", 450, 1085, "lowest to highest on any road"),
-        "barometer as it reads at the place, not reduced to sea level",
+        name="altitude",
+        form=Number(
+            dimension="length", unit="m", low=-430, high=5900, why="lowest and highest roads of the world"
+        ),
+        about="height above sea level, for the standard pressure; or give ambient_pressure",
         required=False,
     ),
     Input(
-        "ambient_temperature",
-        Number("temperature", "°C", -40, 50, "range of the vapour pressure formula"),
-        "air temperature away from the car, in the shade",
-    ),
-    Input("relative_humidity", Number("ratio", "%", 0, 100, "by definition"), "relative humidity"),
-    Input(
-        "scoop_area",
-        Number("area", "cm²", 1, 2000, "openings of car intakes"),
-        "area of the opening, square to the flow; or give scoop_diameter",
-        required=False,
-    ),
-    Input("scoop_diameter", _BORE, "diameter of a round opening, instead of scoop_area", required=False),
-    Input(
-        "recovery",
-        Number("ratio", "", 0, 1, "more than the full ram pressure cannot arrive"),
-        "share of the ram pressure that the opening recovers, before the loss to the box",
-    ),
-    Input(
-        "pressure_loss",
-        Number("pressure", "kPa", 0, 20, "a choked intake loses about 10 kPa"),
-        "loss from the opening to the box at the engine's flow; or give loss_coefficient",
+        name="ambient_pressure",
+        form=Number(
+            dimension="pressure", unit="hPa", low=450, high=1085, why="lowest to highest on any road"
+        ),
+        about="barometer as it reads at the place, not reduced to sea level",
         required=False,
     ),
     Input(
-        "loss_coefficient",
-        Number("ratio", "", 0, 50, "bends, filter and dump of a very bad duct"),
-        "sum of the loss coefficients on the velocity in the duct, instead of pressure_loss",
+        name="ambient_temperature",
+        form=Number(
+            dimension="temperature", unit="°C", low=-40, high=50, why="range of the vapour pressure formula"
+        ),
+        about="air temperature away from the car, in the shade",
+    ),
+    Input(
+        name="relative_humidity",
+        form=Number(dimension="ratio", unit="%", low=0, high=100, why="by definition"),
+        about="relative humidity",
+    ),
+    Input(
+        name="scoop_area",
+        form=Number(dimension="area", unit="cm²", low=1, high=2000, why="openings of car intakes"),
+        about="area of the opening, square to the flow; or give scoop_diameter",
         required=False,
     ),
-    Input("duct_diameter", _BORE, "bore that loss_coefficient refers to", required=False),
     Input(
-        "engine_displacement", Number("volume", "l", 0.05, 9, "car engines"), "swept volume of all cylinders"
+        name="scoop_diameter",
+        form=_BORE,
+        about="diameter of a round opening, instead of scoop_area",
+        required=False,
     ),
     Input(
-        "engine_speed",
-        Number("rotational speed", "rpm", 500, 20_000, "piston engines of cars"),
-        "engine speed at which the draw is wanted",
+        name="recovery",
+        form=Number(
+            dimension="ratio", unit="", low=0, high=1, why="more than the full ram pressure cannot arrive"
+        ),
+        about="share of the ram pressure that the opening recovers, before the loss to the box",
     ),
     Input(
-        "volumetric_efficiency",
-        Number("ratio", "%", 30, 140, "engines without a supercharger"),
-        "air drawn over displacement, at ambient density (at full load commonly 85–105 %, no source)",
+        name="pressure_loss",
+        form=Number(
+            dimension="pressure", unit="kPa", low=0, high=20, why="a choked intake loses about 10 kPa"
+        ),
+        about="loss from the opening to the box at the engine's flow; or give loss_coefficient",
+        required=False,
     ),
     Input(
-        "mechanical_efficiency",
-        Number("ratio", "%", 50, 100, "engines at full load"),
-        "brake over indicated power, for the bound on power",
+        name="loss_coefficient",
+        form=Number(
+            dimension="ratio", unit="", low=0, high=50, why="bends, filter and dump of a very bad duct"
+        ),
+        about="sum of the loss coefficients on the velocity in the duct, instead of pressure_loss",
+        required=False,
+    ),
+    Input(name="duct_diameter", form=_BORE, about="bore that loss_coefficient refers to", required=False),
+    Input(
+        name="engine_displacement",
+        form=Number(dimension="volume", unit="l", low=0.05, high=9, why="car engines"),
+        about="swept volume of all cylinders",
+    ),
+    Input(
+        name="engine_speed",
+        form=Number(
+            dimension="rotational speed", unit="rpm", low=500, high=20_000, why="piston engines of cars"
+        ),
+        about="engine speed at which the draw is wanted",
+    ),
+    Input(
+        name="volumetric_efficiency",
+        form=Number(dimension="ratio", unit="%", low=30, high=140, why="engines without a supercharger"),
+        about="air drawn over displacement, at ambient density (at full load commonly 85–105 %, no source)",
+    ),
+    Input(
+        name="mechanical_efficiency",
+        form=Number(dimension="ratio", unit="%", low=50, high=100, why="engines at full load"),
+        about="brake over indicated power, for the bound on power",
         default="85 %",
         default_source="SAE J1349, where friction is not measured (from secondary quotes)",
     ),
 )
 
 OUTPUTS = (
-    Output("ambient_pressure", "pressure", "hPa", "absolute pressure of the ambient air", 1),
-    Output("ambient_density", "density", "kg/m³", "density of the humid ambient air", 4),
-    Output("air_drawn", "volume flow", "m³/s", "air the engine draws, at ambient density", 4),
-    Output("air_mass_drawn", "mass flow", "kg/s", "the same as mass", 4),
-    Output("pressure_loss", "pressure", "Pa", "loss from the opening to the box at that flow", 0),
-    Output("duct_velocity", "speed", "m/s", "mean velocity in the duct", 1, needs=("duct_diameter",)),
-    Output("keep_up_speed", "speed", "km/h", "road speed at which the scoop meets what the engine draws", 1),
-    Output("break_even_speed", "speed", "km/h", "road speed at which ram makes up the loss to the box", 1),
-    Output("dynamic_pressure", "pressure", "Pa", "ρv²/2", 0, key="speed"),
-    Output("ram_pressure", "pressure", "Pa", "stagnation pressure above ambient", 0, key="speed"),
-    Output("box_pressure_rise", "pressure", "Pa", "pressure in the box above ambient", 0, key="speed"),
-    Output("ram_heating", "temperature difference", "K", "warming of air brought to rest", 2, key="speed"),
-    Output("air_caught", "volume flow", "m³/s", "air that meets the scoop, as ambient", 4, key="speed"),
-    Output("capture_ratio", "ratio", "", "air caught over air drawn", 2, key="speed"),
-    Output("density_gain", "ratio", "%", "density in the box against ambient", 2, key="speed"),
-    Output("power_gain_bound", "ratio", "%", "upper bound on the gain in brake power", 2, key="speed"),
+    Output(
+        name="ambient_pressure",
+        dimension="pressure",
+        unit="hPa",
+        about="absolute pressure of the ambient air",
+        decimals=1,
+    ),
+    Output(
+        name="ambient_density",
+        dimension="density",
+        unit="kg/m³",
+        about="density of the humid ambient air",
+        decimals=4,
+    ),
+    Output(
+        name="air_drawn",
+        dimension="volume flow",
+        unit="m³/s",
+        about="air the engine draws, at ambient density",
+        decimals=4,
+    ),
+    Output(name="air_mass_drawn", dimension="mass flow", unit="kg/s", about="the same as mass", decimals=4),
+    Output(
+        name="pressure_loss",
+        dimension="pressure",
+        unit="Pa",
+        about="loss from the opening to the box at that flow",
+        decimals=0,
+    ),
+    Output(
+        name="duct_velocity",
+        dimension="speed",
+        unit="m/s",
+        about="mean velocity in the duct",
+        decimals=1,
+        needs=("duct_diameter",),
+    ),
+    Output(
+        name="keep_up_speed",
+        dimension="speed",
+        unit="km/h",
+        about="road speed at which the scoop meets what the engine draws",
+        decimals=1,
+    ),
+    Output(
+        name="break_even_speed",
+        dimension="speed",
+        unit="km/h",
+        about="road speed at which ram makes up the loss to the box",
+        decimals=1,
+    ),
+    Output(name="dynamic_pressure", dimension="pressure", unit="Pa", about="ρv²/2", decimals=0, key="speed"),
+    Output(
+        name="ram_pressure",
+        dimension="pressure",
+        unit="Pa",
+        about="stagnation pressure above ambient",
+        decimals=0,
+        key="speed",
+    ),
+    Output(
+        name="box_pressure_rise",
+        dimension="pressure",
+        unit="Pa",
+        about="pressure in the box above ambient",
+        decimals=0,
+        key="speed",
+    ),
+    Output(
+        name="ram_heating",
+        dimension="temperature difference",
+        unit="K",
+        about="warming of air brought to rest",
+        decimals=2,
+        key="speed",
+    ),
+    Output(
+        name="air_caught",
+        dimension="volume flow",
+        unit="m³/s",
+        about="air that meets the scoop, as ambient",
+        decimals=4,
+        key="speed",
+    ),
+    Output(
+        name="capture_ratio",
+        dimension="ratio",
+        unit="",
+        about="air caught over air drawn",
+        decimals=2,
+        key="speed",
+    ),
+    Output(
+        name="density_gain",
+        dimension="ratio",
+        unit="%",
+        about="density in the box against ambient",
+        decimals=2,
+        key="speed",
+    ),
+    Output(
+        name="power_gain_bound",
+        dimension="ratio",
+        unit="%",
+        about="upper bound on the gain in brake power",
+        decimals=2,
+        key="speed",
+    ),
 )
 
 SOURCES = (
     Source(
-        "us-1976",
-        "U.S. Standard Atmosphere, 1976",
-        "NOAA, NASA, USAF",
-        "NOAA-S/T 76-1562",
-        "eqs. 18, 23, 33a, Table 4; ISO 2533:1975 agrees",
+        id="us-1976",
+        title="U.S. Standard Atmosphere, 1976",
+        publisher="NOAA, NASA, USAF",
+        edition="NOAA-S/T 76-1562",
+        where="eqs. 18, 23, 33a, Table 4; ISO 2533:1975 agrees",
         standing="from memory",
     ),
     Source(
-        "buck",
-        "New equations for computing vapor pressure and enhancement factor; coefficients of 1996",
-        "American Meteorological Society; Buck Research",
-        "J. Appl. Meteorol. 20 (1981) 1527–1532; CR-1A User's Manual (1996)",
-        "Appendix 1",
+        id="buck",
+        title="New equations for computing vapor pressure and enhancement factor; coefficients of 1996",
+        publisher="American Meteorological Society; Buck Research",
+        edition="J. Appl. Meteorol. 20 (1981) 1527–1532; CR-1A User's Manual (1996)",
+        where="Appendix 1",
     ),
-    Source("ideal-gas", "Ideal gas law and Dalton's law", standing="derived"),
+    Source(id="ideal-gas", title="Ideal gas law and Dalton's law", standing="derived"),
     Source(
-        "naca-1135",
-        "Equations, tables, and charts for compressible flow",
-        "NACA",
-        "Report 1135 (1953)",
-        "eqs. 43 and 44",
+        id="naca-1135",
+        title="Equations, tables, and charts for compressible flow",
+        publisher="NACA",
+        edition="Report 1135 (1953)",
+        where="eqs. 43 and 44",
         standing="from memory",
     ),
     Source(
-        "heywood",
-        "Internal Combustion Engine Fundamentals",
-        "McGraw-Hill",
-        "1988",
-        "2.10",
+        id="heywood",
+        title="Internal Combustion Engine Fundamentals",
+        publisher="McGraw-Hill",
+        edition="1988",
+        where="2.10",
         standing="from memory",
     ),
-    Source("continuity", "Continuity and the balance of total pressure", standing="derived"),
+    Source(id="continuity", title="Continuity and the balance of total pressure", standing="derived"),
     Source(
-        "naca-a7i30",
-        "An Experimental Investigation of the Design Variables for NACA Submerged Duct Entrances",
-        "NACA",
-        "RM A7I30 (1948)",
-        "summary: the boundary layer has a large effect on pressure recovery",
+        id="naca-a7i30",
+        title="An Experimental Investigation of the Design Variables for NACA Submerged Duct Entrances",
+        publisher="NACA",
+        edition="RM A7I30 (1948)",
+        where="summary: the boundary layer has a large effect on pressure recovery",
     ),
     Source(
-        "j1349",
-        "SAE J1349, Engine Power Test Code",
-        "SAE",
-        "June 1990",
-        "factor 1.18 c − 0.18 for a mechanical efficiency of 85 %; from secondary quotes",
+        id="j1349",
+        title="SAE J1349, Engine Power Test Code",
+        publisher="SAE",
+        edition="June 1990",
+        where="factor 1.18 c − 0.18 for a mechanical efficiency of 85 %; from secondary quotes",
         standing="from memory",
     ),
 )
@@ -368,13 +496,15 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
         area = working.step(
             "scoop_area", scoop.circle_area, source="continuity", diameter=given["scoop_diameter"]
         )
-    loss = _loss(given, drawn, density, sound, working, outputs)
+    loss = _loss(given, drawn, density=density, sound=sound, working=working, outputs=outputs)
     outputs["keep_up_speed"] = working.step(
         "keep_up_speed", scoop.mean_velocity, source="continuity", volume_flow=drawn, area=area
     )
-    _break_even(given["recovery"], loss, pressure, sound, working, outputs)
+    _break_even(given["recovery"], loss, pressure=pressure, sound=sound, working=working, outputs=outputs)
     ambient = {"pressure": pressure, "density": density, "temperature": temperature}
-    _per_speed(given, ambient, sound, area, drawn, loss, working, outputs)
+    _per_speed(
+        given, ambient, sound=sound, area=area, drawn=drawn, loss=loss, working=working, outputs=outputs
+    )
     return outputs
 
 
@@ -522,21 +652,24 @@ def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
         ]
         recovery, loss = case.inputs["recovery"], case.outputs["pressure_loss"]
         rises = [scoop.box_pressure_rise(recovery, ram, loss) for ram in full]
-        boxes.append(Series(f"box, {name}" if name else "box", speeds, rises, style))
+        boxes.append(Series(label=f"box, {name}" if name else "box", x=speeds, y=rises, style=style))
         # Cases in the same air share the curve of the whole ram pressure.
         label = f"all of the ram, {name}" if name and rams else "all of the ram"
-        rams.setdefault((pressure, density, top), Series(label, speeds, full, len(cases) + len(rams)))
+        rams.setdefault(
+            (pressure, density, top), Series(label=label, x=speeds, y=full, style=len(cases) + len(rams))
+        )
     markers = [Marker("ambient", y=0.0)]
     if len(cases) == 1:
         (case,) = cases.values()
         if (keep_up := case.outputs["keep_up_speed"]) <= boxes[0].x[-1]:
             markers.append(Marker("scoop keeps up", x=keep_up))
     return ChartSpec(
-        "Pressure in the box",
-        "Pressure in the box above ambient against road speed, engine at the given speed. It starts below "
+        title="Pressure in the box",
+        description="Pressure in the box above ambient against road speed, engine at the given "
+        "speed. It starts below "
         "ambient by the loss on the way and rises with the square of the speed, under the ram pressure.",
-        Axis("road speed", "speed", "km/h", from_zero=True),
-        Axis("pressure above ambient", "pressure", "Pa"),
-        (*boxes, *(rams.values() if len(rams) <= 4 else list(rams.values())[:1])),
-        tuple(markers),
+        x=Axis("road speed", "speed", "km/h", from_zero=True),
+        y=Axis("pressure above ambient", "pressure", "Pa"),
+        series=(*boxes, *(rams.values() if len(rams) <= 4 else list(rams.values())[:1])),
+        markers=tuple(markers),
     )

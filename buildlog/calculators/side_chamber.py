@@ -80,103 +80,144 @@ from buildlog.physics import acoustics, compressible
 
 KIND = "side_chamber"
 
-_BORE = Number("length", "mm", 2, 300, "necks and branches of car intakes")
-_REVS = Number("rotational speed", "rpm", 200, 25_000, "piston engines of cars")
+_BORE = Number(dimension="length", unit="mm", low=2, high=300, why="necks and branches of car intakes")
+_REVS = Number(dimension="rotational speed", unit="rpm", low=200, high=25_000, why="piston engines of cars")
 _ENDS = {"flanged": "flush with a wall", "free": "stands out as a thin pipe", "none": "no correction"}
 
 INPUTS = (
     Input(
-        "air_temperature",
-        Number("temperature", "°C", -40, 150, "air about an engine"),
-        "temperature of the air in chamber, neck and branch",
+        name="air_temperature",
+        form=Number(dimension="temperature", unit="°C", low=-40, high=150, why="air about an engine"),
+        about="temperature of the air in chamber, neck and branch",
     ),
     Input(
-        "chamber_volume",
-        Number("volume", "l", 0.01, 100, "chambers that fit into a car"),
-        "volume of the chamber, without its neck",
+        name="chamber_volume",
+        form=Number(dimension="volume", unit="l", low=0.01, high=100, why="chambers that fit into a car"),
+        about="volume of the chamber, without its neck",
         required=False,
     ),
-    Input("neck_diameter", _BORE, "bore of the neck", required=False),
+    Input(name="neck_diameter", form=_BORE, about="bore of the neck", required=False),
     Input(
-        "neck_length",
-        Number("length", "mm", 0.5, 2000, "from a hole in sheet to a long pipe"),
-        "length of the neck, without end corrections",
+        name="neck_length",
+        form=Number(
+            dimension="length", unit="mm", low=0.5, high=2000, why="from a hole in sheet to a long pipe"
+        ),
+        about="length of the neck, without end corrections",
         required=False,
     ),
     Input(
-        "necks",
-        Whole(1, 20, "pipes into one chamber"),
-        "how many like necks",
+        name="necks",
+        form=Whole(1, 20, "pipes into one chamber"),
+        about="how many like necks",
         default="1",
         default_source="one neck",
     ),
-    Input("inner_end", Choice(_ENDS), "the neck's end in the chamber", required=False),
-    Input("outer_end", Choice(_ENDS), "the neck's end in the duct", required=False),
+    Input(name="inner_end", form=Choice(_ENDS), about="the neck's end in the chamber", required=False),
+    Input(name="outer_end", form=Choice(_ENDS), about="the neck's end in the duct", required=False),
     Input(
-        "branch_length",
-        Number("length", "mm", 20, 5000, "pipes that fit into a car"),
-        "length of a blind pipe, mouth to bottom, without end correction",
+        name="branch_length",
+        form=Number(dimension="length", unit="mm", low=20, high=5000, why="pipes that fit into a car"),
+        about="length of a blind pipe, mouth to bottom, without end correction",
         required=False,
     ),
-    Input("branch_diameter", _BORE, "bore of that pipe", required=False),
-    Input("branch_end", Choice(_ENDS), "its mouth in the duct", required=False),
-    Input("cylinders", Whole(1, 16, "piston engines of cars"), "cylinders of the four-stroke engine"),
-    Input("idle_speed", _REVS, "lowest engine speed of interest"),
-    Input("rev_limit", _REVS, "highest engine speed"),
+    Input(name="branch_diameter", form=_BORE, about="bore of that pipe", required=False),
+    Input(name="branch_end", form=Choice(_ENDS), about="its mouth in the duct", required=False),
+    Input(
+        name="cylinders",
+        form=Whole(1, 16, "piston engines of cars"),
+        about="cylinders of the four-stroke engine",
+    ),
+    Input(name="idle_speed", form=_REVS, about="lowest engine speed of interest"),
+    Input(name="rev_limit", form=_REVS, about="highest engine speed"),
 )
 
 _CHAMBER = ("chamber_volume", "neck_diameter", "neck_length", "inner_end", "outer_end")
 _BRANCH = ("branch_length", "branch_diameter", "branch_end")
 
 OUTPUTS = (
-    Output("speed_of_sound", "speed", "m/s", "speed of sound", 1),
-    Output("firing_order", "ratio", "", "firings a turn", 1),
-    Output("helmholtz_frequency", "frequency", "Hz", "frequency of the chamber", 1, needs=_CHAMBER),
-    Output("lumping_error", "ratio", "%", "error of taking the neck for a plug of air", 2, needs=_CHAMBER),
-    Output("neck_acoustic_length", "length", "mm", "neck with its ends", 1, needs=_CHAMBER),
+    Output(name="speed_of_sound", dimension="speed", unit="m/s", about="speed of sound", decimals=1),
+    Output(name="firing_order", dimension="ratio", unit="", about="firings a turn", decimals=1),
     Output(
-        "helmholtz_firing_revs",
-        "rotational speed",
-        "rpm",
-        "revs at which firing meets the chamber",
-        0,
+        name="helmholtz_frequency",
+        dimension="frequency",
+        unit="Hz",
+        about="frequency of the chamber",
+        decimals=1,
         needs=_CHAMBER,
     ),
-    Output("quarter_wave_frequency", "frequency", "Hz", "frequency of the branch", 1, needs=_BRANCH),
-    Output("quarter_wave_overtone", "frequency", "Hz", "first overtone of the branch", 1, needs=_BRANCH),
     Output(
-        "quarter_wave_firing_revs",
-        "rotational speed",
-        "rpm",
-        "revs at which firing meets the branch",
-        0,
+        name="lumping_error",
+        dimension="ratio",
+        unit="%",
+        about="error of taking the neck for a plug of air",
+        decimals=2,
+        needs=_CHAMBER,
+    ),
+    Output(
+        name="neck_acoustic_length",
+        dimension="length",
+        unit="mm",
+        about="neck with its ends",
+        decimals=1,
+        needs=_CHAMBER,
+    ),
+    Output(
+        name="helmholtz_firing_revs",
+        dimension="rotational speed",
+        unit="rpm",
+        about="revs at which firing meets the chamber",
+        decimals=0,
+        needs=_CHAMBER,
+    ),
+    Output(
+        name="quarter_wave_frequency",
+        dimension="frequency",
+        unit="Hz",
+        about="frequency of the branch",
+        decimals=1,
         needs=_BRANCH,
     ),
-    Output("met", "text", "", "what is met between idle and the limiter"),
     Output(
-        "helmholtz_revs",
-        "rotational speed",
-        "rpm",
-        "revs at which each order meets the chamber",
-        0,
+        name="quarter_wave_overtone",
+        dimension="frequency",
+        unit="Hz",
+        about="first overtone of the branch",
+        decimals=1,
+        needs=_BRANCH,
+    ),
+    Output(
+        name="quarter_wave_firing_revs",
+        dimension="rotational speed",
+        unit="rpm",
+        about="revs at which firing meets the branch",
+        decimals=0,
+        needs=_BRANCH,
+    ),
+    Output(name="met", dimension="text", unit="", about="what is met between idle and the limiter"),
+    Output(
+        name="helmholtz_revs",
+        dimension="rotational speed",
+        unit="rpm",
+        about="revs at which each order meets the chamber",
+        decimals=0,
         key="events in two turns",
         needs=_CHAMBER,
     ),
     Output(
-        "quarter_wave_revs",
-        "rotational speed",
-        "rpm",
-        "revs at which each order meets the branch",
-        0,
+        name="quarter_wave_revs",
+        dimension="rotational speed",
+        unit="rpm",
+        about="revs at which each order meets the branch",
+        decimals=0,
         key="events in two turns",
         needs=_BRANCH,
     ),
     Output(
-        "overtone_revs",
-        "rotational speed",
-        "rpm",
-        "revs at which each order meets the overtone",
-        0,
+        name="overtone_revs",
+        dimension="rotational speed",
+        unit="rpm",
+        about="revs at which each order meets the overtone",
+        decimals=0,
         key="events in two turns",
         needs=_BRANCH,
     ),
@@ -184,36 +225,36 @@ OUTPUTS = (
 
 SOURCES = (
     Source(
-        "naca-1135",
-        "Equations, tables, and charts for compressible flow",
-        "NACA",
-        "Report 1135 (1953)",
-        "eq. 4, speed of sound",
+        id="naca-1135",
+        title="Equations, tables, and charts for compressible flow",
+        publisher="NACA",
+        edition="Report 1135 (1953)",
+        where="eq. 4, speed of sound",
         standing="from memory",
     ),
     Source(
-        "rayleigh",
-        "The Theory of Sound, Lord Rayleigh",
-        "Macmillan",
-        "2nd ed. (1896), vol. 2",
-        "ch. 16 and appendix A",
+        id="rayleigh",
+        title="The Theory of Sound, Lord Rayleigh",
+        publisher="Macmillan",
+        edition="2nd ed. (1896), vol. 2",
+        where="ch. 16 and appendix A",
         standing="from memory",
     ),
     Source(
-        "levine-schwinger",
-        "On the radiation of sound from an unflanged circular pipe",
-        "American Physical Society",
-        "Physical Review 73 (1948) 383–406",
+        id="levine-schwinger",
+        title="On the radiation of sound from an unflanged circular pipe",
+        publisher="American Physical Society",
+        edition="Physical Review 73 (1948) 383–406",
         standing="from memory",
     ),
     Source(
-        "kinsler-frey",
-        "Fundamentals of Acoustics, Kinsler and Frey",
-        "Wiley",
+        id="kinsler-frey",
+        title="Fundamentals of Acoustics, Kinsler and Frey",
+        publisher="Wiley",
         where="ch. 10",
         standing="from memory",
     ),
-    Source("orders", "The four-stroke cycle, and geometry", standing="derived"),
+    Source(id="orders", title="The four-stroke cycle, and geometry", standing="derived"),
 )
 
 HAZARDS = ("noise-emissions", "hot-parts")
@@ -411,9 +452,9 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
         for events in _orders(given)
     }
     if chamber:
-        _chamber(given, sound, orders, working, outputs)
+        _chamber(given, sound, orders=orders, working=working, outputs=outputs)
     if branch:
-        _branch(given, sound, orders, working, outputs)
+        _branch(given, sound, orders=orders, working=working, outputs=outputs)
     outputs["met"] = _met(given, outputs)
     return outputs
 
@@ -428,7 +469,12 @@ def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
         events = [one for one in events if one % 2 == 0]
     speeds = [top * step / 24 for step in range(25)]
     series = [
-        Series(_order(one, cylinders), speeds, [one / 2 * speed / (2 * pi) for speed in speeds], style)
+        Series(
+            label=_order(one, cylinders),
+            x=speeds,
+            y=[one / 2 * speed / (2 * pi) for speed in speeds],
+            style=style,
+        )
         for style, one in enumerate(reversed(events))
     ]
     markers = [
@@ -438,11 +484,12 @@ def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
         if output in case.outputs
     ]
     return ChartSpec(
-        "Orders and resonances",
-        "Frequency of the engine's orders against engine speed, straight lines from zero, and the "
+        title="Orders and resonances",
+        description="Frequency of the engine's orders against engine speed, straight lines from "
+        "zero, and the "
         "frequencies of chamber and branch as level lines: where they cross, the engine plays the note.",
-        Axis("engine speed", "rotational speed", "rpm", from_zero=True),
-        Axis("frequency", "frequency", "Hz", from_zero=True),
-        tuple(series),
-        tuple(markers),
+        x=Axis("engine speed", "rotational speed", "rpm", from_zero=True),
+        y=Axis("frequency", "frequency", "Hz", from_zero=True),
+        series=tuple(series),
+        markers=tuple(markers),
     )

@@ -85,138 +85,210 @@ KIND = "splash_trap"
 
 INPUTS = (
     Input(
-        "air_flow",
-        Number("volume flow", "m³/s", 0.001, 1, "idle of a small engine to 1000 kW"),
-        "air that rises through the chamber",
+        name="air_flow",
+        form=Number(
+            dimension="volume flow", unit="m³/s", low=0.001, high=1, why="idle of a small engine to 1000 kW"
+        ),
+        about="air that rises through the chamber",
     ),
     Input(
-        "chamber_area",
-        Number("area", "cm²", 5, 5000, "chambers that fit into a car"),
-        "free cross-section where the air rises; or give chamber_diameter",
+        name="chamber_area",
+        form=Number(dimension="area", unit="cm²", low=5, high=5000, why="chambers that fit into a car"),
+        about="free cross-section where the air rises; or give chamber_diameter",
         required=False,
     ),
     Input(
-        "chamber_diameter",
-        Number("length", "mm", 25, 800, "chambers that fit into a car"),
-        "diameter of a round chamber, instead of chamber_area",
+        name="chamber_diameter",
+        form=Number(dimension="length", unit="mm", low=25, high=800, why="chambers that fit into a car"),
+        about="diameter of a round chamber, instead of chamber_area",
         required=False,
     ),
     Input(
-        "peak_over_mean",
-        Number("ratio", "", 1, 10, "from even filling to a free jet"),
-        "highest over mean velocity in that cross-section",
+        name="peak_over_mean",
+        form=Number(dimension="ratio", unit="", low=1, high=10, why="from even filling to a free jet"),
+        about="highest over mean velocity in that cross-section",
     ),
     Input(
-        "air_temperature",
-        Number("temperature", "°C", 0, 40, "liquid water; range of the formulae"),
-        "temperature of air and water",
+        name="air_temperature",
+        form=Number(
+            dimension="temperature", unit="°C", low=0, high=40, why="liquid water; range of the formulae"
+        ),
+        about="temperature of air and water",
     ),
     Input(
-        "air_pressure",
-        Number("pressure", "hPa", 450, 1085, "lowest to highest on any road"),
-        "absolute pressure in the chamber",
+        name="air_pressure",
+        form=Number(
+            dimension="pressure", unit="hPa", low=450, high=1085, why="lowest to highest on any road"
+        ),
+        about="absolute pressure in the chamber",
     ),
     Input(
-        "drop",
-        Listed(Number("length", "mm", 0.05, 7, "from fog to where drops break up"), 1, 12),
-        "drop diameters of interest",
+        name="drop",
+        form=Listed(
+            Number(dimension="length", unit="mm", low=0.05, high=7, why="from fog to where drops break up"),
+            1,
+            12,
+        ),
+        about="drop diameters of interest",
     ),
     Input(
-        "discharge_coefficient",
-        Number("ratio", "", 0.3, 1, "holes and short tubes"),
-        "of the drain hole; needed for the drain",
+        name="discharge_coefficient",
+        form=Number(dimension="ratio", unit="", low=0.3, high=1, why="holes and short tubes"),
+        about="of the drain hole; needed for the drain",
         required=False,
     ),
     Input(
-        "drain_head",
-        Number("length", "mm", 5, 1000, "chambers that fit into a car"),
-        "height of the water above the drain's outlet",
+        name="drain_head",
+        form=Number(dimension="length", unit="mm", low=5, high=1000, why="chambers that fit into a car"),
+        about="height of the water above the drain's outlet",
         required=False,
     ),
     Input(
-        "chamber_suction",
-        Number("pressure", "Pa", 0, 20_000, "a choked intake is about 10 kPa below"),
-        "pressure in the chamber below ambient at that air flow",
+        name="chamber_suction",
+        form=Number(
+            dimension="pressure", unit="Pa", low=0, high=20_000, why="a choked intake is about 10 kPa below"
+        ),
+        about="pressure in the chamber below ambient at that air flow",
         required=False,
     ),
     Input(
-        "water_flow",
-        Number("volume flow", "l/min", 0.001, 200, "spray to a ford"),
-        "water that has to drain",
+        name="water_flow",
+        form=Number(dimension="volume flow", unit="l/min", low=0.001, high=200, why="spray to a ford"),
+        about="water that has to drain",
         required=False,
     ),
     Input(
-        "drain_diameter",
-        Number("length", "mm", 1, 60, "holes and hoses"),
-        "bore of a drain that is there",
+        name="drain_diameter",
+        form=Number(dimension="length", unit="mm", low=1, high=60, why="holes and hoses"),
+        about="bore of a drain that is there",
         required=False,
     ),
 )
 
 _DRAIN = ("discharge_coefficient", "drain_head", "chamber_suction")
 OUTPUTS = (
-    Output("mean_updraught", "speed", "m/s", "air flow over the chamber's area", 2),
-    Output("updraught", "speed", "m/s", "highest velocity of the rising air", 2),
-    Output("largest_drop_carried", "length", "mm", "drop that just hangs; smaller ones are carried up", 2),
-    Output("carried", "text", "", "which of the drops are carried to the filter"),
-    Output("terminal_velocity", "speed", "m/s", "fall of the drop through still air", 2, key="drop"),
     Output(
-        "carrying_ratio", "ratio", "", "updraught over that fall; above 1 the drop is carried", 2, key="drop"
+        name="mean_updraught",
+        dimension="speed",
+        unit="m/s",
+        about="air flow over the chamber's area",
+        decimals=2,
     ),
-    Output("area_needed", "area", "cm²", "chamber area that holds the drop back", 0, key="drop"),
-    Output("head_left", "length", "mm", "head on the drain that the suction leaves", 1, needs=_DRAIN),
-    Output("drain_diameter_needed", "length", "mm", "hole for water_flow", 1, needs=(*_DRAIN, "water_flow")),
     Output(
-        "drain_flow",
-        "volume flow",
-        "l/min",
-        "what drain_diameter passes",
-        2,
+        name="updraught",
+        dimension="speed",
+        unit="m/s",
+        about="highest velocity of the rising air",
+        decimals=2,
+    ),
+    Output(
+        name="largest_drop_carried",
+        dimension="length",
+        unit="mm",
+        about="drop that just hangs; smaller ones are carried up",
+        decimals=2,
+    ),
+    Output(name="carried", dimension="text", unit="", about="which of the drops are carried to the filter"),
+    Output(
+        name="terminal_velocity",
+        dimension="speed",
+        unit="m/s",
+        about="fall of the drop through still air",
+        decimals=2,
+        key="drop",
+    ),
+    Output(
+        name="carrying_ratio",
+        dimension="ratio",
+        unit="",
+        about="updraught over that fall; above 1 the drop is carried",
+        decimals=2,
+        key="drop",
+    ),
+    Output(
+        name="area_needed",
+        dimension="area",
+        unit="cm²",
+        about="chamber area that holds the drop back",
+        decimals=0,
+        key="drop",
+    ),
+    Output(
+        name="head_left",
+        dimension="length",
+        unit="mm",
+        about="head on the drain that the suction leaves",
+        decimals=1,
+        needs=_DRAIN,
+    ),
+    Output(
+        name="drain_diameter_needed",
+        dimension="length",
+        unit="mm",
+        about="hole for water_flow",
+        decimals=1,
+        needs=(*_DRAIN, "water_flow"),
+    ),
+    Output(
+        name="drain_flow",
+        dimension="volume flow",
+        unit="l/min",
+        about="what drain_diameter passes",
+        decimals=2,
         needs=(*_DRAIN, "drain_diameter"),
     ),
-    Output("capillary_head", "length", "mm", "head that a skin over the hole can hold back", 1, needs=_DRAIN),
+    Output(
+        name="capillary_head",
+        dimension="length",
+        unit="mm",
+        about="head that a skin over the hole can hold back",
+        decimals=1,
+        needs=_DRAIN,
+    ),
 )
 
 SOURCES = (
-    Source("continuity", "Continuity", standing="derived"),
+    Source(id="continuity", title="Continuity", standing="derived"),
     Source(
-        "us-1976",
-        "U.S. Standard Atmosphere, 1976",
-        "NOAA, NASA, USAF",
-        "NOAA-S/T 76-1562",
-        "eq. 51, viscosity; gas constant of air",
+        id="us-1976",
+        title="U.S. Standard Atmosphere, 1976",
+        publisher="NOAA, NASA, USAF",
+        edition="NOAA-S/T 76-1562",
+        where="eq. 51, viscosity; gas constant of air",
         standing="from memory",
     ),
     Source(
-        "beard",
-        "Terminal velocity and shape of cloud and precipitation drops aloft",
-        "K. V. Beard",
-        "J. Atmos. Sci. 33 (1976) 851–864",
-        "regimes 2 and 3; coefficients as in several public codes",
+        id="beard",
+        title="Terminal velocity and shape of cloud and precipitation drops aloft",
+        publisher="K. V. Beard",
+        edition="J. Atmos. Sci. 33 (1976) 851–864",
+        where="regimes 2 and 3; coefficients as in several public codes",
     ),
     Source(
-        "tanaka",
-        "Recommended table for the density of water",
-        "M. Tanaka et al.",
-        "Metrologia 38 (2001) 301–309",
+        id="tanaka",
+        title="Recommended table for the density of water",
+        publisher="M. Tanaka et al.",
+        edition="Metrologia 38 (2001) 301–309",
         standing="from memory",
     ),
     Source(
-        "iapws-surface",
-        "R1-76 (2014), Surface Tension of Ordinary Water Substance",
-        "IAPWS",
-        "2014",
-        "eq. 1",
+        id="iapws-surface",
+        title="R1-76 (2014), Surface Tension of Ordinary Water Substance",
+        publisher="IAPWS",
+        edition="2014",
+        where="eq. 1",
         standing="from memory",
     ),
     Source(
-        "unwin",
-        "Encyclopædia Britannica, article Hydraulics (W. C. Unwin)",
-        "Cambridge University Press",
-        "11th ed. (1911), vol. 14",
-        "§§ 17, 18, 37, 49, 51",
+        id="unwin",
+        title="Encyclopædia Britannica, article Hydraulics (W. C. Unwin)",
+        publisher="Cambridge University Press",
+        edition="11th ed. (1911), vol. 14",
+        where="§§ 17, 18, 37, 49, 51",
     ),
-    Source("hydrostatics", "Hydrostatics and the pressure under a curved surface", standing="derived"),
+    Source(
+        id="hydrostatics", title="Hydrostatics and the pressure under a curved surface", standing="derived"
+    ),
 )
 
 HAZARDS = ("intake-water", "road-testing")
@@ -411,13 +483,14 @@ def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
             drops.surface_tension(temperature),
         )
         falls = [drops.terminal_velocity(size, *state) for size in sizes]
-        series.append(Series(label, sizes, falls, len(series)))
+        series.append(Series(label=label, x=sizes, y=falls, style=len(series)))
     return ChartSpec(
-        "Drops and updraught",
-        "How fast drops fall through still air against their diameter, and the updraught in the chamber as "
+        title="Drops and updraught",
+        description="How fast drops fall through still air against their diameter, and the "
+        "updraught in the chamber as "
         "a level line: drops whose curve lies below the line are carried to the filter.",
-        Axis("drop diameter", "length", "mm", from_zero=True),
-        Axis("velocity", "speed", "m/s", from_zero=True),
-        tuple(series),
-        tuple(markers),
+        x=Axis("drop diameter", "length", "mm", from_zero=True),
+        y=Axis("velocity", "speed", "m/s", from_zero=True),
+        series=tuple(series),
+        markers=tuple(markers),
     )

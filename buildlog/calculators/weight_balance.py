@@ -73,63 +73,83 @@ from buildlog.physics import balance
 
 KIND = "weight_balance"
 
-_CORNER = Number("mass", "kg", 20, 1500, "corners of cars")
-_TRACK = Number("length", "m", 0.8, 2.2, "tracks of cars")
-_RADIUS = Number("length", "m", 0.15, 0.45, "car tyres")
-_WHERE = Number("length", "m", -2.0, 6.0, "inside a car")
+_CORNER = Number(dimension="mass", unit="kg", low=20, high=1500, why="corners of cars")
+_TRACK = Number(dimension="length", unit="m", low=0.8, high=2.2, why="tracks of cars")
+_RADIUS = Number(dimension="length", unit="m", low=0.15, high=0.45, why="car tyres")
+_WHERE = Number(dimension="length", unit="m", low=-2.0, high=6.0, why="inside a car")
 
 INPUTS = (
-    Input("left_front", _CORNER, "scale under the left front wheel"),
-    Input("right_front", _CORNER, "scale under the right front wheel"),
-    Input("left_rear", _CORNER, "scale under the left rear wheel"),
-    Input("right_rear", _CORNER, "scale under the right rear wheel"),
-    Input("wheelbase", Number("length", "m", 1.2, 4.0, "cars"), "axle to axle"),
-    Input("front_track", _TRACK, "middle to middle of the front tyres"),
-    Input("rear_track", _TRACK, "middle to middle of the rear tyres"),
+    Input(name="left_front", form=_CORNER, about="scale under the left front wheel"),
+    Input(name="right_front", form=_CORNER, about="scale under the right front wheel"),
+    Input(name="left_rear", form=_CORNER, about="scale under the left rear wheel"),
+    Input(name="right_rear", form=_CORNER, about="scale under the right rear wheel"),
     Input(
-        "raised_axle",
-        Choice({"front": "the front wheels stand on blocks", "rear": "the rear wheels do"}),
-        "which axle was raised for the height",
+        name="wheelbase",
+        form=Number(dimension="length", unit="m", low=1.2, high=4.0, why="cars"),
+        about="axle to axle",
+    ),
+    Input(name="front_track", form=_TRACK, about="middle to middle of the front tyres"),
+    Input(name="rear_track", form=_TRACK, about="middle to middle of the rear tyres"),
+    Input(
+        name="raised_axle",
+        form=Choice({"front": "the front wheels stand on blocks", "rear": "the rear wheels do"}),
+        about="which axle was raised for the height",
         required=False,
     ),
     Input(
-        "raised_height",
-        Number("length", "m", 0.1, 2.0, "blocks that a car stands on safely"),
-        "by how much its wheels were raised",
+        name="raised_height",
+        form=Number(
+            dimension="length", unit="m", low=0.1, high=2.0, why="blocks that a car stands on safely"
+        ),
+        about="by how much its wheels were raised",
         required=False,
     ),
     Input(
-        "low_axle_reading",
-        Number("mass", "kg", 40, 3000, "axles of cars"),
-        "both scales under the other axle, raised",
+        name="low_axle_reading",
+        form=Number(dimension="mass", unit="kg", low=40, high=3000, why="axles of cars"),
+        about="both scales under the other axle, raised",
         required=False,
     ),
-    Input("static_radius", _RADIUS, "height of the wheel centres above the ground", required=False),
-    Input("front_static_radius", _RADIUS, "the front's, where it differs", required=False),
-    Input("rear_static_radius", _RADIUS, "the rear's, where it differs", required=False),
     Input(
-        "changes",
-        Table(
+        name="static_radius",
+        form=_RADIUS,
+        about="height of the wheel centres above the ground",
+        required=False,
+    ),
+    Input(name="front_static_radius", form=_RADIUS, about="the front's, where it differs", required=False),
+    Input(name="rear_static_radius", form=_RADIUS, about="the rear's, where it differs", required=False),
+    Input(
+        name="changes",
+        form=Table(
             (
-                Input("name", Text(80), "what it is"),
-                Input("mass", Number("mass", "kg", 0, 500, "parts that people lift"), "its mass"),
+                Input(name="name", form=Text(80), about="what it is"),
                 Input(
-                    "action",
-                    Choice({"fitted": "goes on the car", "removed": "comes off the car"}),
-                    "which way",
+                    name="mass",
+                    form=Number(dimension="mass", unit="kg", low=0, high=500, why="parts that people lift"),
+                    about="its mass",
                 ),
-                Input("x", _WHERE, "behind the front axle; negative ahead of it"),
                 Input(
-                    "y",
-                    Number("length", "m", -1.5, 1.5, "inside a car"),
-                    "to the right of the centre line",
+                    name="action",
+                    form=Choice({"fitted": "goes on the car", "removed": "comes off the car"}),
+                    about="which way",
+                ),
+                Input(name="x", form=_WHERE, about="behind the front axle; negative ahead of it"),
+                Input(
+                    name="y",
+                    form=Number(dimension="length", unit="m", low=-1.5, high=1.5, why="inside a car"),
+                    about="to the right of the centre line",
                     default="0 m",
                     default_source="on the centre line",
                 ),
-                Input("z", Number("length", "m", 0, 2.5, "inside a car"), "above the ground", required=False),
+                Input(
+                    name="z",
+                    form=Number(dimension="length", unit="m", low=0, high=2.5, why="inside a car"),
+                    about="above the ground",
+                    required=False,
+                ),
             )
         ),
-        "parts fitted and removed, and where",
+        about="parts fitted and removed, and where",
         required=False,
     ),
 )
@@ -137,94 +157,140 @@ INPUTS = (
 _LIFT = ("raised_axle", "raised_height", "low_axle_reading")
 _HEIGHT = (*_LIFT, "static_radius")
 OUTPUTS = (
-    Output("total_mass", "mass", "kg", "all four scales", 1),
-    Output("axle_load", "mass", "kg", "load on the axle", 1, key="axle"),
-    Output("side_load", "mass", "kg", "load on the side's wheels", 1, key="side"),
-    Output("front_share", "ratio", "%", "on the front axle", 1),
-    Output("left_share", "ratio", "%", "on the left wheels", 1),
-    Output("cross_share", "ratio", "%", "on right front and left rear together", 1),
-    Output("behind_front_axle", "length", "m", "centre of gravity behind the front axle", 3),
-    Output("right_of_centre", "length", "mm", "centre of gravity right of the centre line", 0),
-    Output("centre_of_gravity_height", "length", "m", "height of the centre of gravity", 3, needs=_HEIGHT),
-    Output("total_mass_after", "mass", "kg", "mass after the changes", 1, needs=("changes",)),
+    Output(name="total_mass", dimension="mass", unit="kg", about="all four scales", decimals=1),
+    Output(name="axle_load", dimension="mass", unit="kg", about="load on the axle", decimals=1, key="axle"),
     Output(
-        "axle_load_after",
-        "mass",
-        "kg",
-        "load on the axle after the changes",
-        1,
+        name="side_load",
+        dimension="mass",
+        unit="kg",
+        about="load on the side's wheels",
+        decimals=1,
+        key="side",
+    ),
+    Output(name="front_share", dimension="ratio", unit="%", about="on the front axle", decimals=1),
+    Output(name="left_share", dimension="ratio", unit="%", about="on the left wheels", decimals=1),
+    Output(
+        name="cross_share",
+        dimension="ratio",
+        unit="%",
+        about="on right front and left rear together",
+        decimals=1,
+    ),
+    Output(
+        name="behind_front_axle",
+        dimension="length",
+        unit="m",
+        about="centre of gravity behind the front axle",
+        decimals=3,
+    ),
+    Output(
+        name="right_of_centre",
+        dimension="length",
+        unit="mm",
+        about="centre of gravity right of the centre line",
+        decimals=0,
+    ),
+    Output(
+        name="centre_of_gravity_height",
+        dimension="length",
+        unit="m",
+        about="height of the centre of gravity",
+        decimals=3,
+        needs=_HEIGHT,
+    ),
+    Output(
+        name="total_mass_after",
+        dimension="mass",
+        unit="kg",
+        about="mass after the changes",
+        decimals=1,
+        needs=("changes",),
+    ),
+    Output(
+        name="axle_load_after",
+        dimension="mass",
+        unit="kg",
+        about="load on the axle after the changes",
+        decimals=1,
         key="axle",
         needs=("changes",),
     ),
     Output(
-        "side_load_after",
-        "mass",
-        "kg",
-        "load on the side's wheels after the changes",
-        1,
+        name="side_load_after",
+        dimension="mass",
+        unit="kg",
+        about="load on the side's wheels after the changes",
+        decimals=1,
         key="side",
         needs=("changes",),
     ),
     Output(
-        "front_axle_change",
-        "mass",
-        "kg",
-        "what the part adds to the front axle",
-        1,
+        name="front_axle_change",
+        dimension="mass",
+        unit="kg",
+        about="what the part adds to the front axle",
+        decimals=1,
         key="part",
         needs=("changes",),
     ),
     Output(
-        "rear_axle_change",
-        "mass",
-        "kg",
-        "what the part adds to the rear axle",
-        1,
+        name="rear_axle_change",
+        dimension="mass",
+        unit="kg",
+        about="what the part adds to the rear axle",
+        decimals=1,
         key="part",
         needs=("changes",),
     ),
-    Output("front_share_after", "ratio", "%", "on the front axle after the changes", 1, needs=("changes",)),
     Output(
-        "behind_front_axle_after",
-        "length",
-        "m",
-        "centre of gravity behind the front axle, after",
-        3,
+        name="front_share_after",
+        dimension="ratio",
+        unit="%",
+        about="on the front axle after the changes",
+        decimals=1,
         needs=("changes",),
     ),
     Output(
-        "right_of_centre_after",
-        "length",
-        "mm",
-        "centre of gravity right of the centre line, after",
-        0,
+        name="behind_front_axle_after",
+        dimension="length",
+        unit="m",
+        about="centre of gravity behind the front axle, after",
+        decimals=3,
         needs=("changes",),
     ),
     Output(
-        "centre_of_gravity_height_after",
-        "length",
-        "m",
-        "height of the centre of gravity, after",
-        3,
+        name="right_of_centre_after",
+        dimension="length",
+        unit="mm",
+        about="centre of gravity right of the centre line, after",
+        decimals=0,
+        needs=("changes",),
+    ),
+    Output(
+        name="centre_of_gravity_height_after",
+        dimension="length",
+        unit="m",
+        about="height of the centre of gravity, after",
+        decimals=3,
         needs=(*_HEIGHT, "changes"),
     ),
 )
 
 SOURCES = (
-    Source("moments", "Statics: moments about axles and centre line", standing="derived"),
+    Source(id="moments", title="Statics: moments about axles and centre line", standing="derived"),
     Source(
-        "iso-10392",
-        "ISO 10392, Road vehicles: Determination of centre of gravity",
-        "ISO",
-        "1992 and 2011",
-        "axle lift method, 3 and 6.2 (read in parts); formula as course notes quote it",
+        id="iso-10392",
+        title="ISO 10392, Road vehicles: Determination of centre of gravity",
+        publisher="ISO",
+        edition="1992 and 2011",
+        where="axle lift method, 3 and 6.2 (read in parts); formula as course notes quote it",
     ),
     Source(
-        "milliken",
-        "Race Car Vehicle Dynamics",
-        "SAE, W. F. and D. L. Milliken",
-        "1995",
-        "18.3, height of the centre of gravity",
+        id="milliken",
+        title="Race Car Vehicle Dynamics",
+        publisher="SAE, W. F. and D. L. Milliken",
+        edition="1995",
+        where="18.3, height of the centre of gravity",
         standing="from memory",
     ),
 )
@@ -279,7 +345,7 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     if height is not None:
         outputs["centre_of_gravity_height"] = height
     if "changes" in given:
-        outputs.update(_after(given, total, behind, right, height, working))
+        outputs.update(_after(given, total, behind=behind, right=right, height=height, working=working))
         outputs.update(_each_part(given, right_side, outputs["total_mass_after"], working))
     return outputs
 
@@ -434,7 +500,10 @@ def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
     first = next(iter(cases.values()))
     base, front, rear = (first.inputs[name] for name in ("wheelbase", "front_track", "rear_track"))
     wheels = Series(
-        "wheels", [0.0, 0.0, base, base, 0.0], [-front / 2, front / 2, rear / 2, -rear / 2, -front / 2], 0
+        label="wheels",
+        x=[0.0, 0.0, base, base, 0.0],
+        y=[-front / 2, front / 2, rear / 2, -rear / 2, -front / 2],
+        style=0,
     )
     series = [wheels]
     for style, (name, case) in enumerate(cases.items(), start=1):
@@ -444,11 +513,14 @@ def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
             x.append(values["behind_front_axle_after"])
             y.append(values["right_of_centre_after"])
         label = "centre of gravity" + (", before and after" if len(x) > 1 else "")
-        series.append(Series(" ".join(filter(None, (name, label))), x, y, style, points_only=True))
+        series.append(
+            Series(label=" ".join(filter(None, (name, label))), x=x, y=y, style=style, points_only=True)
+        )
     return ChartSpec(
-        "The car from above",
-        "The wheels as a rectangle, with the centre of gravity in it. Front axle at zero, right is up.",
-        Axis("behind the front axle", "length", "m"),
-        Axis("right of the centre line", "length", "m"),
-        tuple(series),
+        title="The car from above",
+        description="The wheels as a rectangle, with the centre of gravity in it. Front axle at "
+        "zero, right is up.",
+        x=Axis("behind the front axle", "length", "m"),
+        y=Axis("right of the centre line", "length", "m"),
+        series=tuple(series),
     )

@@ -91,47 +91,76 @@ from buildlog.physics import drivetrain, tyres, wheels
 
 KIND = "wheel_fit"
 
-_RIM = Number("length", "in", 3, 14, "rims of cars")
-_OFFSET = Number("length", "mm", -100, 100, "wheels of cars")
-_GAP = Number("length", "mm", 0, 300, "room in a wheel arch")
-_SECTION = Number("length", "mm", 100, 420, "car tyres")
+_RIM = Number(dimension="length", unit="in", low=3, high=14, why="rims of cars")
+_OFFSET = Number(dimension="length", unit="mm", low=-100, high=100, why="wheels of cars")
+_GAP = Number(dimension="length", unit="mm", low=0, high=300, why="room in a wheel arch")
+_SECTION = Number(dimension="length", unit="mm", low=100, high=420, why="car tyres")
 
 INPUTS = (
-    Input("standard_rim_width", _RIM, "rim width on the car now"),
-    Input("standard_offset", _OFFSET, "offset on the car now"),
-    Input("standard_tyre", Tyre(), "tyre on the car now"),
-    Input("rim_width", _RIM, "new rim width"),
-    Input("offset", _OFFSET, "new offset"),
-    Input("tyre", Tyre(), "new tyre"),
+    Input(name="standard_rim_width", form=_RIM, about="rim width on the car now"),
+    Input(name="standard_offset", form=_OFFSET, about="offset on the car now"),
+    Input(name="standard_tyre", form=Tyre(), about="tyre on the car now"),
+    Input(name="rim_width", form=_RIM, about="new rim width"),
+    Input(name="offset", form=_OFFSET, about="new offset"),
+    Input(name="tyre", form=Tyre(), about="new tyre"),
     Input(
-        "rolling_factor",
-        Number("ratio", "", 2.9, pi, "between a very soft tyre and a rigid wheel"),
-        "rolling circumference over overall diameter",
+        name="rolling_factor",
+        form=Number(
+            dimension="ratio", unit="", low=2.9, high=pi, why="between a very soft tyre and a rigid wheel"
+        ),
+        about="rolling circumference over overall diameter",
         default="3.05",
         default_source="convention for radial tyres, ETRTO Standards Manual (from memory)",
     ),
-    Input("narrowest_rim", _RIM, "narrowest rim that the tyre's maker allows", required=False),
-    Input("widest_rim", _RIM, "widest rim that the tyre's maker allows", required=False),
     Input(
-        "standard_section_width",
-        _SECTION,
-        "width of the standard tyre, as measured on its rim",
+        name="narrowest_rim", form=_RIM, about="narrowest rim that the tyre's maker allows", required=False
+    ),
+    Input(name="widest_rim", form=_RIM, about="widest rim that the tyre's maker allows", required=False),
+    Input(
+        name="standard_section_width",
+        form=_SECTION,
+        about="width of the standard tyre, as measured on its rim",
         required=False,
     ),
-    Input("section_width", _SECTION, "width of the new tyre, as measured on its rim", required=False),
-    Input("rim_clearance_inside", _GAP, "inner lip to the nearest part, as measured", required=False),
-    Input("rim_clearance_outside", _GAP, "outer lip to the nearest part, as measured", required=False),
-    Input("tyre_clearance_inside", _GAP, "inner sidewall to the nearest part, as measured", required=False),
-    Input("tyre_clearance_outside", _GAP, "outer sidewall to the wing, as measured", required=False),
-    Input("arch_clearance", _GAP, "tread to the arch above, as measured", required=False),
     Input(
-        "points",
-        Table(
+        name="section_width",
+        form=_SECTION,
+        about="width of the new tyre, as measured on its rim",
+        required=False,
+    ),
+    Input(
+        name="rim_clearance_inside",
+        form=_GAP,
+        about="inner lip to the nearest part, as measured",
+        required=False,
+    ),
+    Input(
+        name="rim_clearance_outside",
+        form=_GAP,
+        about="outer lip to the nearest part, as measured",
+        required=False,
+    ),
+    Input(
+        name="tyre_clearance_inside",
+        form=_GAP,
+        about="inner sidewall to the nearest part, as measured",
+        required=False,
+    ),
+    Input(
+        name="tyre_clearance_outside",
+        form=_GAP,
+        about="outer sidewall to the wing, as measured",
+        required=False,
+    ),
+    Input(name="arch_clearance", form=_GAP, about="tread to the arch above, as measured", required=False),
+    Input(
+        name="points",
+        form=Table(
             (
-                Input("name", Text(80), "what is near, and when"),
+                Input(name="name", form=Text(80), about="what is near, and when"),
                 Input(
-                    "part",
-                    Choice(
+                    name="part",
+                    form=Choice(
                         {
                             "inner_lip": "the rim's lip towards the car",
                             "outer_lip": "the other lip",
@@ -139,127 +168,233 @@ INPUTS = (
                             "outer_sidewall": "its other side",
                         }
                     ),
-                    "what of the wheel comes near it",
+                    about="what of the wheel comes near it",
                 ),
-                Input("clearance", _GAP, "as measured"),
+                Input(name="clearance", form=_GAP, about="as measured"),
                 Input(
-                    "angle",
-                    Number("angle", "°", 0, 90, "from along the axle to along a radius"),
-                    "between the gap and the axle",
+                    name="angle",
+                    form=Number(
+                        dimension="angle",
+                        unit="°",
+                        low=0,
+                        high=90,
+                        why="from along the axle to along a radius",
+                    ),
+                    about="between the gap and the axle",
                 ),
             ),
             longest=20,
         ),
-        "other near points, with gaps that lie at an angle",
+        about="other near points, with gaps that lie at an angle",
         required=False,
     ),
     Input(
-        "cruise_speed",
-        Number("speed", "km/h", 1, 450, "road cars"),
-        "true speed at which the reading is wanted",
+        name="cruise_speed",
+        form=Number(dimension="speed", unit="km/h", low=1, high=450, why="road cars"),
+        about="true speed at which the reading is wanted",
         required=False,
     ),
 )
 
 OUTPUTS = (
-    Output("outer_lip_movement", "length", "mm", "outer lip moves outwards by", 1),
-    Output("inner_lip_movement", "length", "mm", "inner lip moves inwards by", 1),
-    Output("outer_sidewall_movement", "length", "mm", "outer sidewall moves outwards by", 1),
-    Output("inner_sidewall_movement", "length", "mm", "inner sidewall moves inwards by", 1),
-    Output("track_change", "length", "mm", "change of the track", 1),
-    Output("standard_section_width", "length", "mm", "section width of the standard tyre on its rim", 1),
-    Output("section_width", "length", "mm", "section width of the new tyre on its rim", 1),
-    Output("measuring_rim", "length", "in", "rim on which the new tyre is measured", 1),
-    Output("narrowest_rim", "length", "in", "narrowest rim for the new tyre", 1),
-    Output("widest_rim", "length", "in", "widest rim for the new tyre", 1),
-    Output("standard_overall_diameter", "length", "mm", "overall diameter of the standard tyre", 1),
-    Output("overall_diameter", "length", "mm", "overall diameter of the new tyre", 1),
-    Output("radius_change", "length", "mm", "change of the overall radius", 1),
-    Output("standard_rolling_circumference", "length", "m", "rolling circumference of the standard tyre", 3),
-    Output("rolling_circumference", "length", "m", "rolling circumference of the new tyre", 3),
-    Output("indicated_over_true", "ratio", "", "speedometer reading over true speed, against standard", 4),
     Output(
-        "indicated_speed",
-        "speed",
-        "km/h",
-        "reading at a true cruise_speed, were it exact as standard",
-        1,
+        name="outer_lip_movement",
+        dimension="length",
+        unit="mm",
+        about="outer lip moves outwards by",
+        decimals=1,
+    ),
+    Output(
+        name="inner_lip_movement",
+        dimension="length",
+        unit="mm",
+        about="inner lip moves inwards by",
+        decimals=1,
+    ),
+    Output(
+        name="outer_sidewall_movement",
+        dimension="length",
+        unit="mm",
+        about="outer sidewall moves outwards by",
+        decimals=1,
+    ),
+    Output(
+        name="inner_sidewall_movement",
+        dimension="length",
+        unit="mm",
+        about="inner sidewall moves inwards by",
+        decimals=1,
+    ),
+    Output(name="track_change", dimension="length", unit="mm", about="change of the track", decimals=1),
+    Output(
+        name="standard_section_width",
+        dimension="length",
+        unit="mm",
+        about="section width of the standard tyre on its rim",
+        decimals=1,
+    ),
+    Output(
+        name="section_width",
+        dimension="length",
+        unit="mm",
+        about="section width of the new tyre on its rim",
+        decimals=1,
+    ),
+    Output(
+        name="measuring_rim",
+        dimension="length",
+        unit="in",
+        about="rim on which the new tyre is measured",
+        decimals=1,
+    ),
+    Output(
+        name="narrowest_rim",
+        dimension="length",
+        unit="in",
+        about="narrowest rim for the new tyre",
+        decimals=1,
+    ),
+    Output(name="widest_rim", dimension="length", unit="in", about="widest rim for the new tyre", decimals=1),
+    Output(
+        name="standard_overall_diameter",
+        dimension="length",
+        unit="mm",
+        about="overall diameter of the standard tyre",
+        decimals=1,
+    ),
+    Output(
+        name="overall_diameter",
+        dimension="length",
+        unit="mm",
+        about="overall diameter of the new tyre",
+        decimals=1,
+    ),
+    Output(
+        name="radius_change", dimension="length", unit="mm", about="change of the overall radius", decimals=1
+    ),
+    Output(
+        name="standard_rolling_circumference",
+        dimension="length",
+        unit="m",
+        about="rolling circumference of the standard tyre",
+        decimals=3,
+    ),
+    Output(
+        name="rolling_circumference",
+        dimension="length",
+        unit="m",
+        about="rolling circumference of the new tyre",
+        decimals=3,
+    ),
+    Output(
+        name="indicated_over_true",
+        dimension="ratio",
+        unit="",
+        about="speedometer reading over true speed, against standard",
+        decimals=4,
+    ),
+    Output(
+        name="indicated_speed",
+        dimension="speed",
+        unit="km/h",
+        about="reading at a true cruise_speed, were it exact as standard",
+        decimals=1,
         needs=("cruise_speed",),
     ),
     Output(
-        "rim_clearance_inside_left",
-        "length",
-        "mm",
-        "left inside the inner lip",
-        1,
+        name="rim_clearance_inside_left",
+        dimension="length",
+        unit="mm",
+        about="left inside the inner lip",
+        decimals=1,
         needs=("rim_clearance_inside",),
     ),
     Output(
-        "rim_clearance_outside_left",
-        "length",
-        "mm",
-        "left outside the outer lip",
-        1,
+        name="rim_clearance_outside_left",
+        dimension="length",
+        unit="mm",
+        about="left outside the outer lip",
+        decimals=1,
         needs=("rim_clearance_outside",),
     ),
     Output(
-        "tyre_clearance_inside_left",
-        "length",
-        "mm",
-        "left inside the inner sidewall",
-        1,
+        name="tyre_clearance_inside_left",
+        dimension="length",
+        unit="mm",
+        about="left inside the inner sidewall",
+        decimals=1,
         needs=("tyre_clearance_inside",),
     ),
     Output(
-        "tyre_clearance_outside_left",
-        "length",
-        "mm",
-        "left outside the outer sidewall",
-        1,
+        name="tyre_clearance_outside_left",
+        dimension="length",
+        unit="mm",
+        about="left outside the outer sidewall",
+        decimals=1,
         needs=("tyre_clearance_outside",),
     ),
-    Output("arch_clearance_left", "length", "mm", "left above the tread", 1, needs=("arch_clearance",)),
-    Output("clearance_left", "length", "mm", "left at each of the points", 1, key="point", needs=("points",)),
-    Output("rim_and_tyre", "text", "", "whether the tyre may sit on the rim"),
-    Output("indices", "text", "", "load index and speed symbol against the standard tyre's"),
+    Output(
+        name="arch_clearance_left",
+        dimension="length",
+        unit="mm",
+        about="left above the tread",
+        decimals=1,
+        needs=("arch_clearance",),
+    ),
+    Output(
+        name="clearance_left",
+        dimension="length",
+        unit="mm",
+        about="left at each of the points",
+        decimals=1,
+        key="point",
+        needs=("points",),
+    ),
+    Output(name="rim_and_tyre", dimension="text", unit="", about="whether the tyre may sit on the rim"),
+    Output(
+        name="indices",
+        dimension="text",
+        unit="",
+        about="load index and speed symbol against the standard tyre's",
+    ),
 )
 
 SOURCES = (
     Source(
-        "iso-3911",
-        "ISO 3911, Wheels and rims for pneumatic tyres: Vocabulary and designation",
-        "ISO",
+        id="iso-3911",
+        title="ISO 3911, Wheels and rims for pneumatic tyres: Vocabulary and designation",
+        publisher="ISO",
         where="rim width and offset",
         standing="from memory",
     ),
     Source(
-        "iso-4000-1",
-        "ISO 4000-1, Passenger car tyres and rims: Tyres (metric series)",
-        "ISO",
+        id="iso-4000-1",
+        title="ISO 4000-1, Passenger car tyres and rims: Tyres (metric series)",
+        publisher="ISO",
         where="design dimensions, measuring rims",
         standing="from memory",
     ),
     Source(
-        "etrto",
-        "Standards Manual",
-        "European Tyre and Rim Technical Organisation",
+        id="etrto",
+        title="Standards Manual",
+        publisher="European Tyre and Rim Technical Organisation",
         where="approved rims (80 series read, others from memory); rolling circumference of radial tyres",
         standing="from memory",
     ),
     Source(
-        "unr-30",
-        "UN Regulation No. 30, Pneumatic tyres",
-        "UNECE",
+        id="unr-30",
+        title="UN Regulation No. 30, Pneumatic tyres",
+        publisher="UNECE",
         where="6.1.1.1, section width by rim width, K = 0.4",
     ),
     Source(
-        "unr-30-annexes",
-        "UN Regulation No. 30, Pneumatic tyres",
-        "UNECE",
+        id="unr-30-annexes",
+        title="UN Regulation No. 30, Pneumatic tyres",
+        publisher="UNECE",
         where="Annex 4, load indices; 2.29, speed symbols",
         standing="from memory",
     ),
-    Source("geometry", "Geometry of the wheel, and kinematics of rolling", standing="derived"),
+    Source(id="geometry", title="Geometry of the wheel, and kinematics of rolling", standing="derived"),
 )
 
 HAZARDS = ("lifting", "brakes", "speed-rating", "fasteners", "road-testing")
@@ -480,12 +615,13 @@ def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
         label = name or "new"
         series.append(_section(label, *size, values["section_width"], values["overall_diameter"], style))
     return ChartSpec(
-        "Section through wheel and tyre",
-        "Outlines of rim and tyre above the hub, measured outwards from the hub face. The wheel's middle "
+        title="Section through wheel and tyre",
+        description="Outlines of rim and tyre above the hub, measured outwards from the hub face. "
+        "The wheel's middle "
         "lies inboard of it by the offset.",
-        Axis("outwards from the hub face", "length", "mm"),
-        Axis("above the hub", "length", "mm"),
-        tuple(series),
+        x=Axis("outwards from the hub face", "length", "mm"),
+        y=Axis("above the hub", "length", "mm"),
+        series=tuple(series),
     )
 
 
@@ -497,4 +633,4 @@ def _section(
     middle = (seat + top) / 2
     x = [-rim / 2, -section / 2, -rim / 2, rim / 2, section / 2, rim / 2, -rim / 2]
     y = [seat, middle, top, top, middle, seat, seat]
-    return Series(label, [place - offset for place in x], y, style)
+    return Series(label=label, x=[place - offset for place in x], y=y, style=style)

@@ -79,7 +79,7 @@ def unit_of(axis: Axis, system: System) -> units.Unit:
     return units.counterpart(unit) or unit
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Scale:
     """One axis in its unit. `ticks` have their labels, in the power of ten that the heading names."""
 
@@ -143,7 +143,13 @@ def scale(axis: Axis, system: System, values: Iterable[float], most: int, *, eve
         raised = str(exponent).translate(str.maketrans("0123456789-", "⁰¹²³⁴⁵⁶⁷⁸⁹⁻"))
         symbol = f"10{raised} {symbol}".rstrip()
     label = plain(axis.label)
-    return Scale(f"{label}, {symbol}" if symbol else label, low, high, ticks, unit.from_si)
+    return Scale(
+        heading=f"{label}, {symbol}" if symbol else label,
+        low=low,
+        high=high,
+        ticks=ticks,
+        from_si=unit.from_si,
+    )
 
 
 def thinned(points: Sequence[Point], most: int = MOST_POINTS) -> list[Point]:

@@ -203,15 +203,18 @@ def _draw_scales(axes: Any, layout: Layout) -> None:
     for value, text in layout.x.ticks:
         x = layout.across(layout.x.share_of(value))
         grid += (x, plot.top), (x, plot.bottom), gap
-        _write(axes, Label(text, x, plot.bottom + 12, "middle", SMALL))
+        _write(axes, Label(text=text, x=x, y=plot.bottom + 12, anchor="middle", size=SMALL))
     for value, text in layout.y.ticks:
         y = layout.down(layout.y.share_of(value))
         grid += (plot.left, y), (plot.right, y), gap
-        _write(axes, Label(text, plot.left - 6, y, "end", SMALL))
+        _write(axes, Label(text=text, x=plot.left - 6, y=y, anchor="end", size=SMALL))
     _line(axes, grid, _GRID, 0.8)
     _line(axes, ((plot.left, layout.base), (plot.right, layout.base)), _INK, 1.0)
-    _write(axes, Label(layout.x.heading, (plot.left + plot.right) / 2, plot.bottom + 31, "middle"))
-    _write(axes, Label(layout.y.heading, 0, 9))
+    _write(
+        axes,
+        Label(text=layout.x.heading, x=(plot.left + plot.right) / 2, y=plot.bottom + 31, anchor="middle"),
+    )
+    _write(axes, Label(text=layout.y.heading, x=0, y=9))
 
 
 def _draw_curve(axes: Any, curve: Curve) -> None:
@@ -219,16 +222,22 @@ def _draw_curve(axes: Any, curve: Curve) -> None:
     # The second time round the colours, every dash and shape has another colour than before.
     other = (curve.style + curve.style // len(_SERIES)) % len(_DASHES)
     if curve.points_only:
-        _dots(axes, curve.points, colour, _SHAPES[other], 5.2 if len(curve.points) > _FEW else 7.5)
+        _dots(
+            axes,
+            curve.points,
+            colour=colour,
+            shape=_SHAPES[other],
+            size=5.2 if len(curve.points) > _FEW else 7.5,
+        )
     else:
-        _line(axes, curve.points, colour, 1.2 if curve.dense else 1.9, _DASHES[other])
+        _line(axes, curve.points, colour=colour, width=1.2 if curve.dense else 1.9, dash=_DASHES[other])
 
 
 def _draw_mark(axes: Any, mark: Mark, layout: Layout) -> None:
     plot = layout.plot
     if mark.x is not None and mark.y is not None:
-        _dots(axes, ((mark.x, mark.y),), _INK, "o", 6.5)
+        _dots(axes, ((mark.x, mark.y),), colour=_INK, shape="o", size=6.5)
     elif mark.x is not None:
-        _line(axes, ((mark.x, plot.top), (mark.x, plot.bottom)), _INK, 1.0, _FINE)
+        _line(axes, ((mark.x, plot.top), (mark.x, plot.bottom)), colour=_INK, width=1.0, dash=_FINE)
     elif mark.y is not None:
-        _line(axes, ((plot.left, mark.y), (plot.right, mark.y)), _INK, 1.0, _FINE)
+        _line(axes, ((plot.left, mark.y), (plot.right, mark.y)), colour=_INK, width=1.0, dash=_FINE)

@@ -87,7 +87,7 @@ class Box:
         return near <= far
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Label:
     """A text at a place: its middle's height, and the x of its start, middle or end."""
 
@@ -104,7 +104,7 @@ class Label:
         return Box(left, self.y - self.size * 0.55, left + width, self.y + self.size * 0.55)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Curve:
     """A curve or a row of points, in place. Its `style` is its colour, dash and marker; a `dense` one has
     been thinned and is drawn with a finer line."""
@@ -136,7 +136,7 @@ class Mark:
     label: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Layout:
     """All that is drawn."""
 
@@ -206,7 +206,7 @@ def _frame(spec: ChartSpec, x: Scale, y: Scale, beside: float, rows: int) -> Lay
     right = max(beside, text_width(x.ticks[-1][1], SMALL) / 2 + 2, 10)
     top = 30 + rows * LINE
     plot = Box(left, top, WIDTH - right, top + PLOT_HEIGHT)
-    layout = Layout(plot.bottom + 44, plot, x, y, (), (), (), ())
+    layout = Layout(height=plot.bottom + 44, plot=plot, x=x, y=y, curves=(), marks=(), labels=(), legend=())
     curves = tuple(_placed(series, layout) for series in spec.series)
     marks = tuple(
         Mark(
@@ -228,10 +228,10 @@ def _placed(series: Series, layout: Layout) -> Curve:
         ]
     )
     return Curve(
-        tuple(points),
-        series.style,
-        series.points_only,
-        plain(series.label),
+        points=tuple(points),
+        style=series.style,
+        points_only=series.points_only,
+        label=plain(series.label),
         dense=len(series.x) > MOST_POINTS,
         coarse=tuple(thinned(points, _COARSE)),
     )
@@ -245,7 +245,7 @@ def _legend(named: Sequence[Series]) -> list[tuple[Series, Label]]:
         width = _SAMPLE + 6 + text_width(series.label, FONT)
         if x and x + width > WIDTH:
             x, y = 0.0, y + LINE
-        entries.append((series, Label(series.label, x + _SAMPLE + 6, y)))
+        entries.append((series, Label(text=series.label, x=x + _SAMPLE + 6, y=y)))
         x += width + 16
     return entries
 
@@ -313,16 +313,16 @@ def _near(curve: Curve) -> Iterator[tuple[int, Label, float]]:
     that about its later half, where it must be nearer to this curve than to any other."""
     x, y = curve.points[-1]
     for shift in (0, 4, -4, 8, -8):
-        yield 0, Label(curve.label, x + 7, y + shift), 2
+        yield 0, Label(text=curve.label, x=x + 7, y=y + shift), 2
     if curve.points_only:
         return
     for share in (1.0, 0.92, 0.85, 0.78, 0.7, 0.62, 0.55, 0.48, 0.4, 0.3):
         x, y = curve.points[round(share * (len(curve.points) - 1))]
         for up in (11, 14):
-            yield 1, Label(curve.label, x - 3, y - up, "end"), 9
-            yield 1, Label(curve.label, x + 4, y + up), 9
-            yield 1, Label(curve.label, x - 3, y + up, "end"), 9
-            yield 1, Label(curve.label, x + 4, y - up), 9
+            yield 1, Label(text=curve.label, x=x - 3, y=y - up, anchor="end"), 9
+            yield 1, Label(text=curve.label, x=x + 4, y=y + up), 9
+            yield 1, Label(text=curve.label, x=x - 3, y=y + up, anchor="end"), 9
+            yield 1, Label(text=curve.label, x=x + 4, y=y - up), 9
 
 
 def _with_mark_labels(layout: Layout) -> Layout:
@@ -352,14 +352,14 @@ def _beside(mark: Mark, plot: Box) -> Iterator[Label]:
             (8.0, 24.0, "start"),
             (-8.0, 24.0, "end"),
         ):
-            yield Label(mark.label, mark.x + dx, mark.y + dy, anchor)  # type: ignore[arg-type]
+            yield Label(text=mark.label, x=mark.x + dx, y=mark.y + dy, anchor=anchor)  # type: ignore[arg-type]
     elif mark.x is not None:
         for row in range(12):
             y = plot.top + 9 + row * LINE
-            yield Label(mark.label, mark.x + 5, y)
-            yield Label(mark.label, mark.x - 5, y, "end")
+            yield Label(text=mark.label, x=mark.x + 5, y=y)
+            yield Label(text=mark.label, x=mark.x - 5, y=y, anchor="end")
     elif mark.y is not None:
         for share in (0.0, 0.25, 0.5, 0.75):
             x = plot.right - 4 - share * (plot.right - plot.left)
-            yield Label(mark.label, x, mark.y - 9, "end")
-            yield Label(mark.label, x, mark.y + 10, "end")
+            yield Label(text=mark.label, x=x, y=mark.y - 9, anchor="end")
+            yield Label(text=mark.label, x=x, y=mark.y + 10, anchor="end")

@@ -79,7 +79,7 @@ class Tolerance:
     unit: Unit | None = None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Verdict:
     """`computed` and the allowed interval (infinite on the open side of a comparison) are in `unit`.
 
@@ -164,7 +164,7 @@ def judge(
             )
         low_reach = high_reach = Fraction(0)
     else:
-        low_reach, high_reach = _widening(stated, computed, unit, tolerance, why)
+        low_reach, high_reach = _widening(stated, computed, unit=unit, tolerance=tolerance, why=why)
     scale = max(abs(value), abs(stated.low.value), abs(stated.high.value), abs(exact(unit.from_si(0.0))))
     slack = min(scale * NOISE, half / 1000) if half else scale * NOISE
     allowed_low = None if low is None else low - low_reach
@@ -182,7 +182,7 @@ def judge(
         allowed_low=-inf if allowed_low is None else float(allowed_low),
         allowed_high=inf if allowed_high is None else float(allowed_high),
         unit=unit,
-        shown=_shown(stated, value, unit, agrees, allowed_low, allowed_high),
+        shown=_shown(stated, value, unit=unit, agrees=agrees, low=allowed_low, high=allowed_high),
         why=tuple(why),
     )
 

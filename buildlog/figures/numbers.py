@@ -82,7 +82,7 @@ class Unreadable(Refused):
     length: int = 1
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class WrittenNumber:
     """A number as written.
 
@@ -128,12 +128,14 @@ def read(text: str, start: int = 0) -> WrittenNumber | None:
     if at >= len(text):
         return None
     if text[at] in VULGAR:
-        number = _vulgar(text, at, at, Fraction(0), "fraction")
+        number = _vulgar(text, at, at=at, whole=Fraction(0), form="fraction")
     elif text[at] in DIGITS:
         number = _compound(text, _unsigned(text, at))
     elif text[at] == "." and text[at + 1 : at + 2] in DIGITS:
         end = _run_end(text, at + 1)
-        raise unreadable(text, at, end, "a digit before the point", f"write 0{excerpt(text[at:end])}")
+        raise unreadable(
+            text, at, end=end, expected="a digit before the point", help=f"write 0{excerpt(text[at:end])}"
+        )
     else:
         return None
     negative = sign in ("-", MINUS)
@@ -146,9 +148,9 @@ def parse_number(text: str) -> WrittenNumber:
     start = len(text) - len(text.lstrip())
     number = read(text, start)
     if number is None:
-        raise unreadable(text, start, len(text), "a number", "write it in digits")
+        raise unreadable(text, start, end=len(text), expected="a number", help="write it in digits")
     if text[number.end :].strip():
-        raise unreadable(text, number.end, len(text), "a number and nothing after it", "")
+        raise unreadable(text, number.end, end=len(text), expected="a number and nothing after it", help="")
     return number
 
 
@@ -195,18 +197,18 @@ def _unsigned(text: str, start: int) -> WrittenNumber:
             raise unreadable(
                 text,
                 start,
-                to_one.end(),
-                "a ratio to 1, like 4.56:1",
-                "write tooth counts as 41/9, and a time as 1 min 23.4 s",
+                end=to_one.end(),
+                expected="a ratio to 1, like 4.56:1",
+                help="write tooth counts as 41/9, and a time as 1 min 23.4 s",
             )
         form, end = "ratio", to_one.end()
     number = WrittenNumber(
-        value,
-        step,
-        text[start:end],
-        start,
-        end,
-        form,
+        value=value,
+        step=step,
+        text=text[start:end],
+        start=start,
+        end=end,
+        form=form,
         separator=separator,
         decimals=decimals,
         exponent=exponent,
@@ -216,7 +218,9 @@ def _unsigned(text: str, start: int) -> WrittenNumber:
 
 def _count(text: str, start: int, end: int) -> None:
     if end - start > MOST_DIGITS:
-        raise unreadable(text, start, end, f"at most {MOST_DIGITS} digits", "round the number")
+        raise unreadable(
+            text, start, end=end, expected=f"at most {MOST_DIGITS} digits", help="round the number"
+        )
 
 
 def _whole(text: str, start: int) -> tuple[int, int, str]:
@@ -224,10 +228,12 @@ def _whole(text: str, start: int) -> tuple[int, int, str]:
     end = _run_end(text, start)
     _count(text, start, end)
     if _PREFIXED.match(text, start):
-        raise unreadable(text, start, _token_end(text, start), "a decimal number", "write it in tens")
+        raise unreadable(
+            text, start, end=_token_end(text, start), expected="a decimal number", help="write it in tens"
+        )
     if end - start > 1 and text[start] == "0":
         plain = text[start:end].lstrip("0") or "0"
-        raise unreadable(text, start, end, "no leading zero", f"write {plain}")
+        raise unreadable(text, start, end=end, expected="no leading zero", help=f"write {plain}")
     first = end
     separator = ""
     digits = text[start:end]
@@ -243,9 +249,9 @@ def _whole(text: str, start: int) -> tuple[int, int, str]:
             raise unreadable(
                 text,
                 start,
-                group_end,
-                "thousands in threes, all set off alike, and a decimal point",
-                _comma_help(text[start:end], mark, text[end + 1 : group_end]),
+                end=group_end,
+                expected="thousands in threes, all set off alike, and a decimal point",
+                help=_comma_help(text[start:end], mark, text[end + 1 : group_end]),
             )
         separator = mark
         digits += text[end + 1 : group_end]
@@ -266,13 +272,19 @@ def _exponent(text: str, start: int, end: int) -> tuple[int, int | None]:
     if found is None and (times := _TIMES_TEN.match(text, end)):
         found = _CARET.match(text, times.end()) or _SUPERSCRIPT.match(text, times.end())
         if found is None:
-            raise unreadable(text, start, times.end(), "a power of ten, like × 10⁻³", "multiply it out")
+            raise unreadable(
+                text, start, end=times.end(), expected="a power of ten, like × 10⁻³", help="multiply it out"
+            )
     if found is None:
         return end, None
     digits = found[2].translate(SUPERSCRIPTS)
     if len(digits) > 2:
         raise unreadable(
-            text, start, found.end(), f"an exponent within ±{MOST_EXPONENT}", "choose a larger unit"
+            text,
+            start,
+            end=found.end(),
+            expected=f"an exponent within ±{MOST_EXPONENT}",
+            help="choose a larger unit",
         )
     negative = found[1] in ("-", MINUS, "⁻")
     return found.end(), -int(digits) if negative else int(digits)
@@ -284,14 +296,20 @@ def _fraction(text: str, start: int, end: int, whole: int) -> WrittenNumber | No
         last, above, below = _over(text, start)
         value = Fraction(above, below)
         return WrittenNumber(
-            value, Fraction(1, below), text[start:last], start, last, "fraction", teeth=(above, below)
+            value=value,
+            step=Fraction(1, below),
+            text=text[start:last],
+            start=start,
+            end=last,
+            form="fraction",
+            teeth=(above, below),
         )
     joined = text[end : end + 1] in SPACES or (text[end : end + 1] == "-" and whole > 0)
     at = end + 1 if joined else end
     if at >= len(text):
         return None
     if text[at] in VULGAR and text[end] != "-":
-        return _vulgar(text, start, at, Fraction(whole), "mixed")
+        return _vulgar(text, start, at=at, whole=Fraction(whole), form="mixed")
     run = _run_end(text, at)
     if at in (end, run) or text[run : run + 1] not in SLASHES or text[run + 1 : run + 2] not in DIGITS:
         return None
@@ -299,7 +317,9 @@ def _fraction(text: str, start: int, end: int, whole: int) -> WrittenNumber | No
     if above >= below:
         return None  # two numbers, or a range
     value = whole + Fraction(above, below)
-    return WrittenNumber(value, Fraction(1, below), text[start:last], start, last, "mixed")
+    return WrittenNumber(
+        value=value, step=Fraction(1, below), text=text[start:last], start=start, end=last, form="mixed"
+    )
 
 
 def _over(text: str, start: int) -> tuple[int, int, int]:
@@ -309,10 +329,14 @@ def _over(text: str, start: int) -> tuple[int, int, int]:
     _count(text, start, end)
     for at, last in ((start, slash), (slash + 1, end)):
         if text[at] == "0" and (last - at > 1 or at > start):
-            raise unreadable(text, start, end, "a fraction of whole numbers, like 3/8", "")
+            raise unreadable(text, start, end=end, expected="a fraction of whole numbers, like 3/8", help="")
     if text[end : end + 1] == "." and text[end + 1 : end + 2] in DIGITS:
         raise unreadable(
-            text, start, _run_end(text, end + 1), "a fraction of whole numbers, like 3/8", "divide it out"
+            text,
+            start,
+            end=_run_end(text, end + 1),
+            expected="a fraction of whole numbers, like 3/8",
+            help="divide it out",
         )
     return end, int(text[start:slash]), int(text[slash + 1 : end])
 
@@ -322,7 +346,13 @@ def _vulgar(text: str, start: int, at: int, whole: Fraction, form: NumberForm) -
     step = Fraction(1, int(below))
     teeth = (int(above), int(below)) if form == "fraction" else None
     number = WrittenNumber(
-        whole + int(above) * step, step, text[start : at + 1], start, at + 1, form, teeth=teeth
+        value=whole + int(above) * step,
+        step=step,
+        text=text[start : at + 1],
+        start=start,
+        end=at + 1,
+        form=form,
+        teeth=teeth,
     )
     return _finished(text, number)
 
@@ -338,7 +368,13 @@ def _finished(text: str, number: WrittenNumber) -> WrittenNumber:
     )
     if bad:
         end = _token_end(text, number.end)
-        raise unreadable(text, number.start, end, "one number", "write one plain number, like 1000 or 1.5")
+        raise unreadable(
+            text,
+            number.start,
+            end=end,
+            expected="one number",
+            help="write one plain number, like 1000 or 1.5",
+        )
     return number
 
 
@@ -380,7 +416,9 @@ def _compound(text: str, first: WrittenNumber) -> WrittenNumber:
         if not at or text[at : at + 1] not in DIGITS | VULGAR:
             continue
         vulgar = text[at] in VULGAR
-        second = _vulgar(text, at, at, Fraction(0), "fraction") if vulgar else _unsigned(text, at)
+        second = (
+            _vulgar(text, at, at=at, whole=Fraction(0), form="fraction") if vulgar else _unsigned(text, at)
+        )
         end = _spelt_at(text, _skip_space(text, second.end), small)
         if not end:
             continue
@@ -388,17 +426,17 @@ def _compound(text: str, first: WrittenNumber) -> WrittenNumber:
             raise unreadable(
                 text,
                 first.start,
-                end,
-                f"less than {ratio} {unit} after the {large[0].rstrip('.')}",
-                "carry it over",
+                end=end,
+                expected=f"less than {ratio} {unit} after the {large[0].rstrip('.')}",
+                help="carry it over",
             )
         return WrittenNumber(
-            first.value * ratio + second.value,
-            second.step,
-            text[first.start : end],
-            first.start,
-            end,
-            "compound",
+            value=first.value * ratio + second.value,
+            step=second.step,
+            text=text[first.start : end],
+            start=first.start,
+            end=end,
+            form="compound",
             separator=first.separator,
             decimals=second.decimals,
             unit=unit,

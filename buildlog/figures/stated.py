@@ -56,7 +56,7 @@ Lead = (
 )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Stated:
     """What a label states. `low` and `high` are the same number unless the form is "range".
 
@@ -240,11 +240,11 @@ class _Reader:
         if lead and lead[0] == "hedge" and lead[1] != "about" and low.number.value == 0:
             self.refuse(start, "a number other than 0", f"“{spelt} 0” has no size; write about 0, or a limit")
         return Stated(
-            "",
-            "comparison" if lead and lead[0] == "comparator" else "plain",
-            low.number,
-            low.number,
-            low.unit,
+            label="",
+            form="comparison" if lead and lead[0] == "comparator" else "plain",
+            low=low.number,
+            high=low.number,
+            unit=low.unit,
             hedge=lead[1] if lead and lead[0] == "hedge" else None,
             comparator=lead[1] if lead and lead[0] == "comparator" else None,
             lead=spelt,
@@ -273,11 +273,11 @@ class _Reader:
                 self.refuse(low.number.start, "a ratio, like 4.56:1", f"write {low.number.text}:1")
             self.refuse(low.number.start, "a range from low to high", "put the smaller number first")
         return Stated(
-            "",
-            "range",
-            low.number,
-            high.number,
-            high.unit or low.unit,
+            label="",
+            form="range",
+            low=low.number,
+            high=high.number,
+            unit=high.unit or low.unit,
             lead=spelt,
             number_spans=tuple((side.number.start, side.number.end) for side in (low, high)),
             unit_spans=tuple(side.unit_span for side in (low, high) if side.unit_span),

@@ -36,7 +36,7 @@ class Dimension:
     about: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Unit:
     """A unit: ``si = value · factor + offset``. `offset` is 0 but for °C and °F as temperatures."""
 
@@ -86,7 +86,7 @@ class WrongDimension(Refused):
 # --- the table ------------------------------------------------------------------------
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class _Row:
     name: str
     definition: str
@@ -98,7 +98,7 @@ class _Row:
     about: str
 
 
-@dataclass
+@dataclass(kw_only=True)
 class _Table:
     dimensions: dict[str, Dimension] = field(default_factory=dict)
     units: tuple[Unit, ...] = ()
@@ -137,7 +137,16 @@ def _parse(text: str) -> tuple[dict[str, Dimension], list[_Row], dict[str, str]]
             name, _, definition = (part.strip() for part in defined.partition("="))
             every = tuple(dict.fromkeys((symbol, *_listed(spellings))))
             rows.append(
-                _Row(name, definition, symbol, dimension, cast(System, system), counterpart, every, about)
+                _Row(
+                    name=name,
+                    definition=definition,
+                    symbol=symbol,
+                    dimension=dimension,
+                    system=cast(System, system),
+                    counterpart=counterpart,
+                    spellings=every,
+                    about=about,
+                )
             )
     return dimensions, rows, refused
 
@@ -179,7 +188,7 @@ def _table() -> _Table:
     """The table, built when it is first wanted: pint takes a few tenths of a second."""
     dimensions, rows, refused = _parse(_own_text())
     worked = _work_out(rows)
-    table = _Table(dimensions)
+    table = _Table(dimensions=dimensions)
     table.units = tuple(
         Unit(
             name=row.name.replace("_", " "),

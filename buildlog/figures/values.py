@@ -10,7 +10,7 @@ from buildlog.figures.numbers import DIGITS, SIGNS, WrittenNumber, excerpt, pars
 LONGEST_UNIT = 40
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class WrittenValue:
     """A value of a block as written: a number, its unit's spelling ("" if none), its uncertainty.
 
@@ -59,16 +59,26 @@ def parse_value(text: str) -> WrittenValue:
     sign_at, value_at = _plus_minus(text, number.end, body_end)
     if sign_at < 0:
         if opened or body_end != end:
-            raise unreadable(text, 0, end, "an uncertainty, like 0.289 ± 0.003 m", "leave out the brackets")
-        return _with_unit(WrittenValue(text, number), at, end)
+            raise unreadable(
+                text,
+                0,
+                end=end,
+                expected="an uncertainty, like 0.289 ± 0.003 m",
+                help="leave out the brackets",
+            )
+        return _with_unit(WrittenValue(text=text, number=number), at, end)
     amount = _number_at(text, _blank(text, value_at), end)
     if amount.sign or amount.value <= 0:
-        raise unreadable(text, amount.start, amount.end, "an uncertainty above 0, without a sign", "")
+        raise unreadable(
+            text, amount.start, end=amount.end, expected="an uncertainty above 0, without a sign", help=""
+        )
     after = _blank(text, amount.end)
-    value = WrittenValue(text, number, uncertainty=amount.value, coverage=coverage)
+    value = WrittenValue(text=text, number=number, uncertainty=amount.value, coverage=coverage)
     if opened:
         if text[at:sign_at].strip() or text[after : after + 1] != ")":
-            raise unreadable(text, 0, end, "(number ± uncertainty) unit", "write it as (85 ± 2) %")
+            raise unreadable(
+                text, 0, end=end, expected="(number ± uncertainty) unit", help="write it as (85 ± 2) %"
+            )
         return _with_unit(value, _blank(text, after + 1), body_end)
     first = number.unit or text[at:sign_at].strip()
     second = amount.unit or text[after:body_end].strip()
@@ -78,12 +88,14 @@ def parse_value(text: str) -> WrittenValue:
         raise unreadable(
             text,
             number.start,
-            end,
-            "an uncertainty that can be read in one way only",
-            "write (85 ± 2) %, or the uncertainty as a plain number: 0.85 ± 0.02",
+            end=end,
+            expected="an uncertainty that can be read in one way only",
+            help="write (85 ± 2) %, or the uncertainty as a plain number: 0.85 ± 0.02",
         )
     if first and first != second:
-        raise unreadable(text, sign_at, end, f"the uncertainty in {excerpt(first)} or in %", "")
+        raise unreadable(
+            text, sign_at, end=end, expected=f"the uncertainty in {excerpt(first)} or in %", help=""
+        )
     return _with_unit(value, at, sign_at) if first else _with_unit(value, after, body_end)
 
 
@@ -96,7 +108,9 @@ def _blank(text: str, at: int) -> int:
 def _number_at(text: str, at: int, end: int) -> WrittenNumber:
     number = read(text, at)
     if number is None:
-        raise unreadable(text, at, end, "a number in digits", "write it as 8200 rpm, 1 1/2 in or 41/9")
+        raise unreadable(
+            text, at, end=end, expected="a number in digits", help="write it as 8200 rpm, 1 1/2 in or 41/9"
+        )
     return number
 
 
@@ -117,7 +131,13 @@ def _coverage(text: str, end: int) -> tuple[int, Fraction]:
         return end, Fraction(1)
     factor = parse_number(inside[2:]).value
     if not 0 < factor <= 10:
-        raise unreadable(text, bracket, end, "a coverage factor above 0, up to 10", "the usual one is (k=2)")
+        raise unreadable(
+            text,
+            bracket,
+            end=end,
+            expected="a coverage factor above 0, up to 10",
+            help="the usual one is (k=2)",
+        )
     return len(text[:bracket].rstrip()), factor
 
 
@@ -127,11 +147,21 @@ def _with_unit(value: WrittenValue, start: int, end: int) -> WrittenValue:
     if not unit:
         return replace(value, unit=number.unit)
     if number.unit or number.form == "ratio":
-        raise unreadable(text, start, end, f"nothing after {excerpt(number.text)}", "it has its unit already")
+        raise unreadable(
+            text,
+            start,
+            end=end,
+            expected=f"nothing after {excerpt(number.text)}",
+            help="it has its unit already",
+        )
     if (unit[0] in DIGITS and not unit.startswith("1/")) or unit[0] in SIGNS:
         raise unreadable(
-            text, number.start, end, "one number and one unit", "join the digits, or write one number"
+            text,
+            number.start,
+            end=end,
+            expected="one number and one unit",
+            help="join the digits, or write one number",
         )
     if len(unit) > LONGEST_UNIT:
-        raise unreadable(text, start, end, "a unit", "")
+        raise unreadable(text, start, end=end, expected="a unit", help="")
     return replace(value, unit=unit, unit_span=(start, start + len(unit)))

@@ -129,7 +129,7 @@ class Conditional(Expression):
     otherwise: Expression
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SymbolMeaning:
     """A row of the table of symbols. `kind` is given, between, constant, function or result."""
 

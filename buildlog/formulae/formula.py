@@ -44,7 +44,7 @@ _SAME = 1e-9
 """Relative: how near the formula as shown must come to what the function gave, to be shown with numbers."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class _Line:
     """One equation. `conditions` are those under which it holds; `otherwise` says that earlier ones failed,
     `since` that the conditions were met; `value` is what it gave."""
@@ -57,7 +57,7 @@ class _Line:
     value: float | None = None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Formula:
     """A formula function as a reader sees it.
 
@@ -132,9 +132,23 @@ class Formula:
         for statement in body:
             match statement:
                 case Assigned(quantity, expression):
-                    lines.append(_Line(quantity, expression, conditions, otherwise))
+                    lines.append(
+                        _Line(
+                            quantity=quantity,
+                            expression=expression,
+                            conditions=conditions,
+                            otherwise=otherwise,
+                        )
+                    )
                 case Returned(expression) if not self._is_result(expression):
-                    lines.append(_Line(self.result, expression, conditions, otherwise))
+                    lines.append(
+                        _Line(
+                            quantity=self.result,
+                            expression=expression,
+                            conditions=conditions,
+                            otherwise=otherwise,
+                        )
+                    )
                 case Branch(test, chosen, rest):
                     lines += self._every(chosen, (*conditions, test), otherwise)
                     # A bare "otherwise" would be misread where other conditions hold as well.
@@ -167,7 +181,15 @@ class Formula:
                     value = evaluate(expression, known)
                     if isinstance(statement, Assigned) or not self._is_result(expression):
                         since = (*conditions, *held)
-                        lines.append(_Line(quantity, expression, since, since=True, value=value))
+                        lines.append(
+                            _Line(
+                                quantity=quantity,
+                                expression=expression,
+                                conditions=since,
+                                since=True,
+                                value=value,
+                            )
+                        )
                     known[quantity.name] = value
                 case Refusal():
                     raise ValueError("the function refuses these arguments")

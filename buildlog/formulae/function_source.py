@@ -57,7 +57,7 @@ class NoFormula(Exception):
     """The function is not written as a formula; the message says how its value is found."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class FunctionSource:
     """What a function's source says: its equations, or in words why there are none."""
 
@@ -89,10 +89,12 @@ def read_function(function: Callable[..., Any]) -> FunctionSource:
         name: Symbol(name, *(annotated(hints.get(name)) or (local_symbol(name), "")))
         for name in signature.parameters
     }
-    rows = [SymbolMeaning(symbol.name, symbol.symbol, symbol.unit) for symbol in given.values()]
+    rows = [
+        SymbolMeaning(name=symbol.name, symbol=symbol.symbol, unit=symbol.unit) for symbol in given.values()
+    ]
     # A record, a run say, has no symbol: what is worked out from one is told in words.
     plain = {name for name in given if hints.get(name) in (None, float, int) or annotated(hints[name])}
-    reader = _Reader(function, {name: given[name] for name in plain}, {result.symbol})
+    reader = _Reader(function=function, names={name: given[name] for name in plain}, taken={result.symbol})
     body: tuple[Statement, ...] = ()
     in_words = ""
     try:
@@ -107,11 +109,17 @@ def read_function(function: Callable[..., Any]) -> FunctionSource:
         # Whoever integrates writes the integral as the formula; how the steps are taken is no one formula.
         in_words, reader.used = (_INTEGRATION if "∫" in (function.__doc__ or "") else str(reason)), {}
     rows += reader.used.values()
-    rows.append(SymbolMeaning(function.__name__, result.symbol, result.unit, "result"))
+    rows.append(SymbolMeaning(name=function.__name__, symbol=result.symbol, unit=result.unit, kind="result"))
     named = signature.parameters.items()
     defaults = {name: one.default for name, one in named if one.default is not one.empty}
     return FunctionSource(
-        function.__name__, inspect.getdoc(function) or "", result, tuple(rows), body, defaults, in_words
+        name=function.__name__,
+        docstring=inspect.getdoc(function) or "",
+        result=result,
+        symbols=tuple(rows),
+        body=body,
+        defaults=defaults,
+        in_words=in_words,
     )
 
 
@@ -138,7 +146,7 @@ def _only_refuses(body: list[ast.stmt]) -> bool:
     )
 
 
-@dataclass
+@dataclass(kw_only=True)
 class _Reader:
     function: Callable[..., Any]
     names: dict[str, Symbol]
@@ -232,7 +240,7 @@ class _Reader:
         shown, unit = self.locals[name]
         symbol = Symbol(name, shown, unit)
         self.names[name] = symbol
-        self.used[name] = SymbolMeaning(name, shown, unit, "between")
+        self.used[name] = SymbolMeaning(name=name, symbol=shown, unit=unit, kind="between")
         return symbol
 
     def written_ahead(self) -> list[Assigned]:
@@ -302,7 +310,9 @@ class _Reader:
         if declared is None or (declared[0] in self.taken and name not in self.used):
             return Literal(float(found))
         self.taken.add(declared[0])
-        self.used[name] = SymbolMeaning(name, *declared, "constant", float(found))
+        self.used[name] = SymbolMeaning(
+            name=name, symbol=declared[0], unit=declared[1], kind="constant", value=float(found)
+        )
         return Symbol(name, *declared)
 
     def resolve(self, node: ast.expr) -> tuple[Any, str, ModuleType | None]:
@@ -365,13 +375,17 @@ class _Reader:
                     return written
                 self.taken.add(symbol.symbol)
                 self.ahead.append(Assigned(symbol, written))
-                self.used[source.name] = SymbolMeaning(source.name, symbol.symbol, symbol.unit, "between")
+                self.used[source.name] = SymbolMeaning(
+                    name=source.name, symbol=symbol.symbol, unit=symbol.unit, kind="between"
+                )
                 self.written_out[call] = symbol
                 return symbol
         if free and (source.name not in self.used):
             call = Call(symbol.symbol, call.arguments, called, elementary=False)
         self.taken.add(call.name)
-        self.used[source.name] = SymbolMeaning(source.name, call.name, symbol.unit, "function")
+        self.used[source.name] = SymbolMeaning(
+            name=source.name, symbol=call.name, unit=symbol.unit, kind="function"
+        )
         return call
 
 

@@ -17,7 +17,7 @@ from buildlog.diagnostics import MissingInput
 # --- what a block is asked for -------------------------------------------------
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Number:
     """A number with a dimension of `buildlog.figures.units` ("ratio" is the dimensionless one).
 
@@ -93,7 +93,7 @@ class Table:
 InputForm = Number | Whole | Choice | Text | Flag | Tyre | Listed | Table
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Input:
     """One input. `default` is written as an author would write it and is always shown as a default."""
 
@@ -123,7 +123,7 @@ class Ratio(float):
 # --- what a block gives ---------------------------------------------------------
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Output:
     """One quantity that figures can rest on.
 
@@ -145,7 +145,7 @@ class Output:
     of: str = ""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Source:
     """Where a formula or a value comes from. `where` is the clause, equation, table or page.
 
@@ -161,7 +161,7 @@ class Source:
     standing: str = "published"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Step:
     """One line of the working: which function ran, with what, giving what."""
 
@@ -188,7 +188,9 @@ class Working:
         words how the result was found, with the numbers among the arguments.
         """
         result = function(*records, **arguments)
-        self.steps.append(Step(name, function, dict(arguments), result, source))
+        self.steps.append(
+            Step(name=name, function=function, arguments=dict(arguments), result=result, source=source)
+        )
         return result
 
     def chain(self, values: dict[str, float], source: str, /, **formulae: Callable[..., float]) -> float:
@@ -229,7 +231,7 @@ class Axis:
     from_zero: bool = False
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Series:
     """One curve. The same `style` number has the same colour, dash and marker across the cases."""
 
@@ -249,7 +251,7 @@ class Marker:
     y: float | None = None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class ChartSpec:
     """A chart as data: what `buildlog.charts.drawing` draws and the card lists as a table."""
 

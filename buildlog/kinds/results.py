@@ -13,7 +13,7 @@ from buildlog.kinds.declaration import ChartSpec, Input, Output, Step
 from buildlog.kinds.money import CURRENCY, output_in
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Value:
     """One computed number, SI, with what each uncertain input contributes to it.
 
@@ -39,7 +39,7 @@ class Value:
         return 2 * self.standard_uncertainty
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class GivenInput:
     """One input as a case ran with it.
 
@@ -56,7 +56,7 @@ class GivenInput:
     reference: str = ""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class CaseResult:
     """One case of a block: `outputs` maps a name to a `Value`, to a dict of them by key, or to a word."""
 
@@ -82,7 +82,7 @@ class CaseResult:
         }
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SweepResult:
     """Results over a range of one input. `points` are SI values of the input `name`; `values` has for each
     column (case, output, key) one SI value a point, None where the calculation refused the point."""
@@ -97,7 +97,7 @@ class SweepResult:
     refusal: str = ""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class BlockResult:
     """A block that was read and, unless `faults` has errors, computed.
 

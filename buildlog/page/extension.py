@@ -146,7 +146,7 @@ class BuildlogExtension(Extension):
         elif content:
             book = _SHELF.book(Path(content))
         else:
-            book = Book(Settings(Path(".no-content-folder")), Path.cwd())
+            book = Book(settings=Settings(content=Path(".no-content-folder")), root=Path.cwd())
         key = self.page_of(md) or IN_MEMORY
         page = book.pages.get(key)
         if page is None or _bodies(page.scanned) != _bodies(scanned):
@@ -245,7 +245,9 @@ class PageInWork:
         if judged is None:
             self.extension.apart.add(self.key)
             place = Places.all_at(Position(self.page.path))
-            judged = judge_figure(self.book, self.key, label, address, title, place)
+            judged = judge_figure(
+                self.book, self.key, label=label, address=address, title=title, places=place
+            )
         self.note(judged.diagnostics)
         return judged
 

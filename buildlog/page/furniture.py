@@ -92,7 +92,7 @@ class PageFurniture:
         place = self.overview.places.get(self.page.key)
         return self._kept(
             "panel",
-            lambda: render_panel(self.page, place, self.cautions, figure, sheet),
+            lambda: render_panel(self.page, place, cautions=self.cautions, figure=figure, sheet=sheet),
             like=(numbers, sheet, place and place.shown),
         )
 

@@ -26,7 +26,7 @@ def geopotential_altitude(
     Range: z −1000 to 11 000 m. Errors: `OutOfRange`.
     Source: U.S. Standard Atmosphere 1976 (NOAA-S/T 76-1562), eq. 18; ISO 2533:1975, 2.3 (clause from memory).
     """
-    within("altitude", altitude, -1000, 11_000, "the layer above 11 km follows another law")
+    within("altitude", altitude, low=-1000, high=11_000, why="the layer above 11 km follows another law")
     r = 6_356_766
     return r * altitude / (r + altitude)
 
@@ -74,7 +74,7 @@ def saturation_vapour_pressure(
     Meteorol. 20 (1981), 1527–1532, with the coefficients of Buck Research CR-1A User's Manual (1996),
     Appendix 1. The enhancement factor of moist air (1.004) is left out.
     """
-    within("temperature", temperature, 233.15, 323.15, _ICE_OR_HOT)
+    within("temperature", temperature, low=233.15, high=323.15, why=_ICE_OR_HOT)
     t = temperature - 273.15
     return 611.21 * exp((18.678 - t / 234.5) * t / (257.14 + t))
 
@@ -162,7 +162,7 @@ def dynamic_viscosity(
     Errors: `OutOfRange`.
     Source: U.S. Standard Atmosphere 1976, eq. 51.
     """
-    within("temperature", temperature, 200, 1000, _COLD_OR_HOT)
+    within("temperature", temperature, low=200, high=1000, why=_COLD_OR_HOT)
     return 1.458e-6 * temperature * sqrt(temperature) / (temperature + 110.4)
 
 
@@ -176,7 +176,7 @@ def thermal_conductivity(
     Range: 200 to 1000 K; within 2 % of Lemmon and Jacobsen (2004) from 233 to 500 K. Errors: `OutOfRange`.
     Source: U.S. Standard Atmosphere 1976, eq. 53.
     """
-    within("temperature", temperature, 200, 1000, _COLD_OR_HOT)
+    within("temperature", temperature, low=200, high=1000, why=_COLD_OR_HOT)
     S = 245.4 * exp(-12 * log(10) / temperature)
     return 2.64638e-3 * temperature * sqrt(temperature) / (temperature + S)
 
@@ -192,6 +192,6 @@ def specific_heat(
     (2000). Errors: `OutOfRange`.
     Source: Moran and Shapiro, Fundamentals of Engineering Thermodynamics, Table A-21 (from memory).
     """
-    within("temperature", temperature, 233, 1000, _COLD_OR_HOT)
+    within("temperature", temperature, low=233, high=1000, why=_COLD_OR_HOT)
     first = 3.653 - 1.337e-3 * temperature + 3.294e-6 * temperature**2
     return 287.05287 * (first - 1.913e-9 * temperature**3 + 0.2763e-12 * temperature**4)

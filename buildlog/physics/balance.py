@@ -88,7 +88,13 @@ def lift_angle(
     Range: h from 0.1 m to half the wheelbase, radii positive. Errors: `OutOfRange`. Source: geometry.
     """
     positive("wheelbase", wheelbase)
-    within("raised_height", raised_height, 0.1, wheelbase / 2, "less does not show, more is not safe")
+    within(
+        "raised_height",
+        raised_height,
+        low=0.1,
+        high=wheelbase / 2,
+        why="less does not show, more is not safe",
+    )
     positive("low_radius", low_radius)
     positive("raised_radius", raised_radius)
     within("raised_radius", raised_radius - low_radius, -wheelbase / 4, wheelbase / 4)
@@ -122,8 +128,20 @@ def centre_of_gravity_height(
     positive("low_radius", low_radius)
     positive("raised_radius", raised_radius)
     within("lift_angle", lift_angle, 0.02, 0.6)
-    within("level_reading", level_reading, 0, total_mass, "an axle reads no more than the car weighs")
-    within("low_axle_reading", low_axle_reading, 0, total_mass, "an axle reads no more than the car weighs")
+    within(
+        "level_reading",
+        level_reading,
+        low=0,
+        high=total_mass,
+        why="an axle reads no more than the car weighs",
+    )
+    within(
+        "low_axle_reading",
+        low_axle_reading,
+        low=0,
+        high=total_mass,
+        why="an axle reads no more than the car weighs",
+    )
     gain = (low_axle_reading - level_reading) * wheelbase / (total_mass * tan(lift_angle))
     centre_line = low_radius + (raised_radius - low_radius) * (1 - low_axle_reading / total_mass)
     if centre_line + gain <= 0:

@@ -69,7 +69,7 @@ def stagnation_pressure_rise(
     Source: NACA Report 1135 (1953), eq. 44.
     """
     positive("pressure", pressure)
-    within("mach_number", mach_number, 0, 1, _SUBSONIC)
+    within("mach_number", mach_number, low=0, high=1, why=_SUBSONIC)
     within("heat_capacity_ratio", heat_capacity_ratio, 1.01, 5 / 3)
     exponent = heat_capacity_ratio / (heat_capacity_ratio - 1)
     return pressure * ((1 + (heat_capacity_ratio - 1) * mach_number**2 / 2) ** exponent - 1)  # type: ignore[no-any-return]
@@ -88,7 +88,7 @@ def stagnation_temperature_rise(
     Source: NACA Report 1135 (1953), eq. 43.
     """
     positive("temperature", temperature)
-    within("mach_number", mach_number, 0, 1, _SUBSONIC)
+    within("mach_number", mach_number, low=0, high=1, why=_SUBSONIC)
     within("heat_capacity_ratio", heat_capacity_ratio, 1, 5 / 3)
     return temperature * (heat_capacity_ratio - 1) * mach_number**2 / 2
 
@@ -107,7 +107,7 @@ def speed_for_stagnation_rise(
     Errors: `OutOfRange`. Source: NACA Report 1135 (1953), eq. 44, turned about.
     """
     positive("pressure", pressure)
-    within("pressure_rise", pressure_rise, 0, 0.85 * pressure, _SUBSONIC)
+    within("pressure_rise", pressure_rise, low=0, high=0.85 * pressure, why=_SUBSONIC)
     within("heat_capacity_ratio", heat_capacity_ratio, 1.01, 5 / 3)
     positive("speed_of_sound", speed_of_sound)
     exponent = (heat_capacity_ratio - 1) / heat_capacity_ratio

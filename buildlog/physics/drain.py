@@ -50,7 +50,7 @@ def drain_flow(
     Hydraulics, § 17.
     """
     positive("discharge_coefficient", discharge_coefficient)
-    within("discharge_coefficient", discharge_coefficient, 0, 1, _COEFFICIENT)
+    within("discharge_coefficient", discharge_coefficient, low=0, high=1, why=_COEFFICIENT)
     positive("diameter", diameter)
     positive("head", head)
     return discharge_coefficient * pi * diameter**2 * sqrt(2 * 9.80665 * head) / 4
@@ -69,7 +69,7 @@ def drain_diameter(
     """
     positive("volume_flow", volume_flow)
     positive("discharge_coefficient", discharge_coefficient)
-    within("discharge_coefficient", discharge_coefficient, 0, 1, _COEFFICIENT)
+    within("discharge_coefficient", discharge_coefficient, low=0, high=1, why=_COEFFICIENT)
     positive("head", head)
     return sqrt(4 * volume_flow / (pi * discharge_coefficient * sqrt(2 * 9.80665 * head)))
 

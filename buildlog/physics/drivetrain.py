@@ -158,7 +158,9 @@ def highest_lawful_reading(
     Range: v 40 km/h or more (the regulation tests from there). Errors: `OutOfRange`.
     Source: UN Regulation No. 39, 5.3: 0 ≤ V1 − V2 ≤ V2/10 + 4 km/h.
     """
-    within("road_speed", road_speed, 40 / 3.6 - 1e-9, 200, "UN Regulation No. 39 tests from 40 km/h")
+    within(
+        "road_speed", road_speed, low=40 / 3.6 - 1e-9, high=200, why="UN Regulation No. 39 tests from 40 km/h"
+    )
     return 1.1 * road_speed + 4 / 3.6
 
 

@@ -28,7 +28,7 @@ def water_density(
     Source: Tanaka et al., Recommended table for the density of water, Metrologia 38 (2001) 301–309 (from
     memory).
     """
-    within("temperature", temperature, 273.15, 313.15, _LIQUID)
+    within("temperature", temperature, low=273.15, high=313.15, why=_LIQUID)
     t = temperature - 273.15
     return 999.97495 * (1 - (t - 3.983035) ** 2 * (t + 301.797) / (522_528.9 * (t + 69.34881)))
 
@@ -43,7 +43,7 @@ def surface_tension(
     Range: 273.15 to 313.15 K. Errors: `OutOfRange`.
     Source: IAPWS R1-76 (2014), eq. 1.
     """
-    within("temperature", temperature, 273.15, 313.15, _LIQUID)
+    within("temperature", temperature, low=273.15, high=313.15, why=_LIQUID)
     x = 1 - temperature / 647.096
     return 0.2358 * x**1.256 * (1 - 0.625 * x)  # type: ignore[no-any-return]
 
@@ -64,7 +64,7 @@ def reynolds_number_of_round_drop(
     Source: K. V. Beard, Terminal velocity and shape of cloud and precipitation drops aloft, J. Atmos. Sci.
     33 (1976) 851–864, regime 2.
     """
-    within("diameter", diameter, SMALLEST, SPHERICAL, "a larger drop is no sphere")
+    within("diameter", diameter, low=SMALLEST, high=SPHERICAL, why="a larger drop is no sphere")
     positive("air_density", air_density)
     positive("dynamic_viscosity", dynamic_viscosity)
     within("water_density", water_density, 2 * air_density)
@@ -91,7 +91,7 @@ def reynolds_number_of_flattened_drop(
     Range: d 1.07 to 7 mm. Errors: `OutOfRange`.
     Source: K. V. Beard, J. Atmos. Sci. 33 (1976) 851–864, regime 3.
     """
-    within("diameter", diameter, SPHERICAL, LARGEST, _SIZES)
+    within("diameter", diameter, low=SPHERICAL, high=LARGEST, why=_SIZES)
     positive("air_density", air_density)
     positive("dynamic_viscosity", dynamic_viscosity)
     within("water_density", water_density, 2 * air_density)
@@ -140,12 +140,16 @@ def terminal_velocity(
     memory). Errors: `OutOfRange`.
     Source: K. V. Beard, J. Atmos. Sci. 33 (1976) 851–864.
     """
-    within("diameter", diameter, SMALLEST, LARGEST, _SIZES)
+    within("diameter", diameter, low=SMALLEST, high=LARGEST, why=_SIZES)
     if diameter < SPHERICAL:
         Re = reynolds_number_of_round_drop(diameter, air_density, dynamic_viscosity, water_density)
     else:
         Re = reynolds_number_of_flattened_drop(
-            diameter, air_density, dynamic_viscosity, water_density, surface_tension
+            diameter,
+            air_density,
+            dynamic_viscosity=dynamic_viscosity,
+            water_density=water_density,
+            surface_tension=surface_tension,
         )
     return velocity_of_drop(Re, diameter, air_density, dynamic_viscosity)
 
@@ -164,7 +168,13 @@ def excess_of_fall(
     (kg/m³), μ dynamic viscosity of air (Pa·s), σ surface tension (N/m), Δv excess (m/s).
     Range: as `terminal_velocity`. Errors: `OutOfRange`. Source: definition.
     """
-    fall = terminal_velocity(diameter, air_density, dynamic_viscosity, water_density, surface_tension)
+    fall = terminal_velocity(
+        diameter,
+        air_density,
+        dynamic_viscosity=dynamic_viscosity,
+        water_density=water_density,
+        surface_tension=surface_tension,
+    )
     return fall - updraught
 
 
@@ -188,7 +198,14 @@ def largest_drop_carried(
     while high - low > 1e-12:
         middle = (low + high) / 2
         if (
-            excess_of_fall(middle, updraught, air_density, dynamic_viscosity, water_density, surface_tension)
+            excess_of_fall(
+                middle,
+                updraught,
+                air_density=air_density,
+                dynamic_viscosity=dynamic_viscosity,
+                water_density=water_density,
+                surface_tension=surface_tension,
+            )
             > 0
         ):
             high = middle

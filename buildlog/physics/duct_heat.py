@@ -53,7 +53,7 @@ def smooth_friction_factor(
     Range: Re 3000 to 5e6. Errors: `OutOfRange`.
     Source: Petukhov (1970), Advances in Heat Transfer 6, 503–564 (from memory).
     """
-    within("reynolds_number", reynolds_number, 3000, 5e6, _TURBULENT)
+    within("reynolds_number", reynolds_number, low=3000, high=5e6, why=_TURBULENT)
     return 1 / (0.79 * log(reynolds_number) - 1.64) ** 2
 
 
@@ -75,7 +75,7 @@ def nusselt_number(
     Chem. Eng. 16 (1976) 359–368 (from memory; as in ht 1.2.0, with the entrance factor of Hausen).
     """
     positive("friction_factor", friction_factor)
-    within("reynolds_number", reynolds_number, 3000, 5e6, _TURBULENT)
+    within("reynolds_number", reynolds_number, low=3000, high=5e6, why=_TURBULENT)
     within("prandtl_number", prandtl_number, 0.5, 2000)
     positive("diameter", diameter)
     within("length", length, diameter, why="shorter than one bore is an opening, not a duct")

@@ -27,7 +27,7 @@ SAME_BORE = 0.03
 _STILL = 0.0
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Segment:
     """One row. `key` is its name, or else its number; `after` is the bore it leaves into, 0 for still air."""
 
@@ -201,7 +201,7 @@ def _joined(
             _refuse(key, kind, wanted, state)
         still = kind == "exit" or loose
         state = _STILL if still else row.get("diameter_after", row["diameter"])
-        segments.append(Segment(key, kind, row.get("path", ""), row, state))
+        segments.append(Segment(key=key, kind=kind, path=row.get("path", ""), row=row, after=state))
     return tuple(segments), state
 
 

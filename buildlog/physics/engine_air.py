@@ -24,7 +24,7 @@ def air_demand(
     """
     positive("displacement", displacement)
     not_negative("engine_speed", engine_speed)
-    within("volumetric_efficiency", volumetric_efficiency, 0.1, 1.5, _FOUR_STROKE)
+    within("volumetric_efficiency", volumetric_efficiency, low=0.1, high=1.5, why=_FOUR_STROKE)
     return volumetric_efficiency * displacement * engine_speed / (4 * pi)
 
 

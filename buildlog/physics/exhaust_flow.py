@@ -67,7 +67,7 @@ def flow_of_one(
     """
     positive("exhaust_mass_flow", exhaust_mass_flow)
     positive("share", share)
-    within("share", share, 0, 1, "a share")
+    within("share", share, low=0, high=1, why="a share")
     return share * exhaust_mass_flow
 
 
@@ -140,7 +140,9 @@ def static_pressure(
     positive("gas_constant", gas_constant)
     positive("temperature", temperature)
     positive("mass_flux", mass_flux)
-    within("mass_flux", mass_flux, 0, total_pressure / sqrt(4 * gas_constant * temperature), _CHOKED)
+    within(
+        "mass_flux", mass_flux, low=0, high=total_pressure / sqrt(4 * gas_constant * temperature), why=_CHOKED
+    )
     return (total_pressure + sqrt(total_pressure**2 - 2 * mass_flux**2 * gas_constant * temperature)) / 2
 
 

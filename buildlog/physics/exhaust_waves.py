@@ -28,9 +28,9 @@ def effective_length(
     """
     positive("speed_of_sound", speed_of_sound)
     positive("return_angle", return_angle)
-    within("return_angle", return_angle, 0, 4 * pi, _TURN)
+    within("return_angle", return_angle, low=0, high=4 * pi, why=_TURN)
     positive("engine_speed", engine_speed)
-    within("reflection", reflection, 1, 12, "later returns are spent")
+    within("reflection", reflection, low=1, high=12, why="later returns are spent")
     return speed_of_sound * return_angle / (2 * reflection * engine_speed)
 
 
@@ -45,7 +45,13 @@ def primary_length(
     Range: L_p zero or more and below L_e. Errors: `OutOfRange`. Source: geometry.
     """
     positive("effective_length", effective_length)
-    within("port_length", port_length, 0, 0.999 * effective_length, "something must be left for the pipe")
+    within(
+        "port_length",
+        port_length,
+        low=0,
+        high=0.999 * effective_length,
+        why="something must be left for the pipe",
+    )
     return effective_length - port_length
 
 
@@ -92,9 +98,9 @@ def tuned_speed(
     Range: θ above 0 to 4π, t positive, n 1 to 12. Errors: `OutOfRange`. Source: kinematics.
     """
     positive("return_angle", return_angle)
-    within("return_angle", return_angle, 0, 4 * pi, _TURN)
+    within("return_angle", return_angle, low=0, high=4 * pi, why=_TURN)
     positive("travel_time", travel_time)
-    within("reflection", reflection, 1, 12, "later returns are spent")
+    within("reflection", reflection, low=1, high=12, why="later returns are spent")
     return return_angle / (2 * reflection * travel_time)
 
 
@@ -171,9 +177,9 @@ def temperature_share(
     within(
         "length_uncertainty_by_temperature",
         length_uncertainty_by_temperature,
-        0,
-        1.000001 * primary_length_uncertainty,
-        "a part",
+        low=0,
+        high=1.000001 * primary_length_uncertainty,
+        why="a part",
     )
     return (length_uncertainty_by_temperature / primary_length_uncertainty) ** 2
 
@@ -196,7 +202,13 @@ def side_branch_length(
     """
     positive("speed_of_sound", speed_of_sound)
     positive("frequency", frequency)
-    within("end_correction", end_correction, 0, 0.225 * speed_of_sound / frequency, "the branch is too wide")
+    within(
+        "end_correction",
+        end_correction,
+        low=0,
+        high=0.225 * speed_of_sound / frequency,
+        why="the branch is too wide",
+    )
     return speed_of_sound / (4 * frequency) - end_correction
 
 

@@ -91,7 +91,7 @@ def even_firing_interval(
     Formula: Δφ = 4 π / z. Symbols: z cylinders (1), Δφ crank angle (rad).
     Range: z 1 to 16. Errors: `OutOfRange`. Source: definition of the four-stroke cycle, 720°.
     """
-    within("cylinders", cylinders, 1, 16, "piston engines of cars")
+    within("cylinders", cylinders, low=1, high=16, why="piston engines of cars")
     return 4 * pi / cylinders
 
 
@@ -105,9 +105,9 @@ def next_firing_angle(
     next (rad).
     Range: φ_1 0 to 4π, Δφ above 0 to 4π. Errors: `OutOfRange`. Source: definition.
     """
-    within("firing_angle", firing_angle, 0, 4 * pi, _TURN)
+    within("firing_angle", firing_angle, low=0, high=4 * pi, why=_TURN)
     positive("firing_interval", firing_interval)
-    within("firing_interval", firing_interval, 0, 4 * pi, _TURN)
+    within("firing_interval", firing_interval, low=0, high=4 * pi, why=_TURN)
     return firing_angle + firing_interval
 
 
@@ -121,7 +121,7 @@ def interval_between(
     Δφ interval (rad).
     Range: both 0 to 4π. Errors: `OutOfRange`. Source: definition of the four-stroke cycle, 720°.
     """
-    within("firing_angle", firing_angle, 0, 4 * pi, _TURN)
-    within("later_firing_angle", later_firing_angle, 0, 4 * pi, _TURN)
+    within("firing_angle", firing_angle, low=0, high=4 * pi, why=_TURN)
+    within("later_firing_angle", later_firing_angle, low=0, high=4 * pi, why=_TURN)
     x = later_firing_angle - firing_angle
     return x if x > 0 else x + 4 * pi

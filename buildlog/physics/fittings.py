@@ -130,7 +130,7 @@ def cone_friction_length(
     positive("diameter_after", diameter_after)
     if diameter == diameter_after:
         raise OutOfRange("diameter_after", f"{diameter_after:g} m", f"another than before, {diameter:g} m")
-    within("angle", angle, _SLENDEREST, _HALF_TURN, _CONE)
+    within("angle", angle, low=_SLENDEREST, high=_HALF_TURN, why=_CONE)
     ratio = min(diameter, diameter_after) / max(diameter, diameter_after)
     return (1 - ratio**4) / (8 * sin(angle / 2))
 
@@ -167,7 +167,7 @@ def expansion_loss_coefficient(
     positive("diameter_after", diameter_after)
     if diameter >= diameter_after:
         raise OutOfRange("diameter_after", f"{diameter_after:g} m", f"more than before, {diameter:g} m")
-    within("angle", angle, _SLENDEREST, _HALF_TURN, _CONE)
+    within("angle", angle, low=_SLENDEREST, high=_HALF_TURN, why=_CONE)
     x = (1 - (diameter / diameter_after) ** 2) ** 2
     return 2.6 * sin(angle / 2) * x if angle <= pi / 4 else x
 
@@ -189,7 +189,7 @@ def contraction_loss_coefficient(
     positive("diameter_after", diameter_after)
     if diameter_after >= diameter:
         raise OutOfRange("diameter_after", f"{diameter_after:g} m", f"less than before, {diameter:g} m")
-    within("angle", angle, _SLENDEREST, _HALF_TURN, _CONE)
+    within("angle", angle, low=_SLENDEREST, high=_HALF_TURN, why=_CONE)
     x = 1 - (diameter_after / diameter) ** 2
     return 0.8 * sin(angle / 2) * x if angle <= pi / 4 else 0.5 * sqrt(sin(angle / 2)) * x
 
@@ -223,8 +223,8 @@ def bend_shape_factor(
     Source: H. Ito, Pressure losses in smooth pipe bends, Trans. ASME J. Basic Engineering 82 (1960) 131–143
     (by way of fluids 1.3.1, after Blevins, Applied Fluid Dynamics Handbook, 1984).
     """
-    within("radius_ratio", radius_ratio, 1, 7, _ITO)
-    within("angle", angle, _FIVE_DEGREES, _HALF_TURN, "5° to 180°")
+    within("radius_ratio", radius_ratio, low=1, high=7, why=_ITO)
+    within("angle", angle, low=_FIVE_DEGREES, high=_HALF_TURN, why="5° to 180°")
     alpha_45 = 1 + 5.13 * radius_ratio**-1.47
     alpha_90 = 0.95 + 4.42 * radius_ratio**-1.96
     alpha_180 = 1 + 5.06 * radius_ratio**-4.52
@@ -267,7 +267,7 @@ def bend_loss_coefficient(
     Systems, 2nd ed. (1990), 9.2.4 (by way of fluids 1.3.1).
     """
     positive("bend_constant", bend_constant)
-    within("reynolds_number", reynolds_number, 1e4, 1e6, "Ito measured from 20 000 to 400 000")
+    within("reynolds_number", reynolds_number, low=1e4, high=1e6, why="Ito measured from 20 000 to 400 000")
     within("friction_ratio", friction_ratio, 0.999999, why="no wall is smoother than smooth")
     return bend_constant * reynolds_number**BEND_EXPONENT * friction_ratio  # type: ignore[no-any-return]
 
@@ -283,7 +283,7 @@ def crane_friction_factor(
     Source: law of the fully rough pipe, with the roughness of Crane TP-410, p. A-26; it lies up to 5 % below
     the table printed there.
     """
-    within("diameter", diameter, 0.01, 0.6, "sizes of the table")
+    within("diameter", diameter, low=0.01, high=0.6, why="sizes of the table")
     k = 45.72e-6
     return 0.25 / log10(k / (3.7 * diameter)) ** 2
 
@@ -297,7 +297,7 @@ def crane_bend_ratio(
     20, 14, 12, 12, 14, 17, 24, 30, 34, 38, 42 and 50. Symbols: R/d radius ratio (1), K/f_T ratio (1).
     Range: R/d 1 to 20. Errors: `OutOfRange`. Source: Crane TP-410, p. A-29.
     """
-    within("radius_ratio", radius_ratio, 1, 20, _SUBJECT)
+    within("radius_ratio", radius_ratio, low=1, high=20, why=_SUBJECT)
     if radius_ratio <= 1.5:
         return 20 - 12 * (radius_ratio - 1)
     if radius_ratio <= 2:
@@ -332,7 +332,13 @@ def crane_bend_loss_coefficient(
     positive("crane_bend_ratio", crane_bend_ratio)
     positive("crane_friction_factor", crane_friction_factor)
     positive("radius_ratio", radius_ratio)
-    within("angle", angle, pi / 2 * (1 - 1e-9), _HALF_TURN, "Crane's rule adds whole bends to one of 90°")
+    within(
+        "angle",
+        angle,
+        low=pi / 2 * (1 - 1e-9),
+        high=_HALF_TURN,
+        why="Crane's rule adds whole bends to one of 90°",
+    )
     K_90 = crane_bend_ratio * crane_friction_factor
     n = 2 * angle / pi
     return K_90 + (n - 1) * (0.25 * pi * crane_friction_factor * radius_ratio + 0.5 * K_90)
@@ -357,6 +363,12 @@ def filter_loss(
     positive("volume_flow", volume_flow)
     positive("rated_pressure", rated_pressure)
     positive("rated_flow", rated_flow)
-    within("exponent", exponent, 1, 2, "from paper alone to housing alone")
-    within("volume_flow", volume_flow, 0.05 * rated_flow, 3 * rated_flow, "too far from the rating to scale")
+    within("exponent", exponent, low=1, high=2, why="from paper alone to housing alone")
+    within(
+        "volume_flow",
+        volume_flow,
+        low=0.05 * rated_flow,
+        high=3 * rated_flow,
+        why="too far from the rating to scale",
+    )
     return rated_pressure * (volume_flow / rated_flow) ** exponent  # type: ignore[no-any-return]

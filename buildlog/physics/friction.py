@@ -80,7 +80,9 @@ def torque_capacity(
     Range: all positive; μ up to 1. Errors: `OutOfRange`.
     Source: Coulomb friction; Shigley, Mechanical Engineering Design, frictional-contact axial clutches.
     """
-    within("friction_coefficient", friction_coefficient, 0.01, 1.0, "dry and wet facings lie inside")
+    within(
+        "friction_coefficient", friction_coefficient, low=0.01, high=1.0, why="dry and wet facings lie inside"
+    )
     positive("clamp_load", clamp_load)
     positive("effective_radius", effective_radius)
     positive("faces", faces)

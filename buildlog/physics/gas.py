@@ -37,7 +37,7 @@ def stoichiometric_air_fuel_ratio(
     Source: Heywood, Internal Combustion Engine Fundamentals (McGraw-Hill, 1988), eq. 3.6 (from memory);
     atom balance.
     """
-    within("hydrogen_carbon_ratio", hydrogen_carbon_ratio, 1, 4, "benzene to methane")
+    within("hydrogen_carbon_ratio", hydrogen_carbon_ratio, low=1, high=4, why="benzene to methane")
     return 34.56 * (4 + hydrogen_carbon_ratio) / (12.011 + 1.008 * hydrogen_carbon_ratio)
 
 
@@ -55,9 +55,9 @@ def equivalence_ratio(
     within(
         "air_fuel_ratio",
         air_fuel_ratio,
-        stoichiometric_air_fuel_ratio / RICHEST,
-        stoichiometric_air_fuel_ratio / LEANEST,
-        _MIXTURE,
+        low=stoichiometric_air_fuel_ratio / RICHEST,
+        high=stoichiometric_air_fuel_ratio / LEANEST,
+        why=_MIXTURE,
     )
     return stoichiometric_air_fuel_ratio / air_fuel_ratio
 
@@ -71,7 +71,7 @@ def carbon_share(
     Range: y 1 to 4. Errors: `OutOfRange`.
     Source: Heywood (1988), 4.2, as in the course file MixtureRich, ME410, Rose-Hulman.
     """
-    within("hydrogen_carbon_ratio", hydrogen_carbon_ratio, 1, 4, "benzene to methane")
+    within("hydrogen_carbon_ratio", hydrogen_carbon_ratio, low=1, high=4, why="benzene to methane")
     return 4 / (4 + hydrogen_carbon_ratio)
 
 
@@ -88,8 +88,8 @@ def carbon_monoxide(
     Source: Heywood (1988), 4.2 and Table 4.3 (balances and K(T) as in the course file MixtureRich, ME410,
     Rose-Hulman).
     """
-    within("equivalence_ratio", equivalence_ratio, LEANEST, RICHEST, _MIXTURE)
-    within("carbon_share", carbon_share, 0.5, 0.8, _FUEL)
+    within("equivalence_ratio", equivalence_ratio, low=LEANEST, high=RICHEST, why=_MIXTURE)
+    within("carbon_share", carbon_share, low=0.5, high=0.8, why=_FUEL)
     K = 3.5
     B = K * (2 * (equivalence_ratio - 1) + carbon_share * equivalence_ratio) + 2 * (
         1 - carbon_share * equivalence_ratio
@@ -109,9 +109,15 @@ def carbon_dioxide(
     monoxide and n_CO2 of carbon dioxide (1).
     Range: φ 0.6 to 1.6, ε 0.5 to 0.8, n_CO 0 to ε φ. Errors: `OutOfRange`. Source: carbon balance.
     """
-    within("equivalence_ratio", equivalence_ratio, LEANEST, RICHEST, _MIXTURE)
-    within("carbon_share", carbon_share, 0.5, 0.8, _FUEL)
-    within("carbon_monoxide", carbon_monoxide, 0, carbon_share * equivalence_ratio, "carbon of the fuel")
+    within("equivalence_ratio", equivalence_ratio, low=LEANEST, high=RICHEST, why=_MIXTURE)
+    within("carbon_share", carbon_share, low=0.5, high=0.8, why=_FUEL)
+    within(
+        "carbon_monoxide",
+        carbon_monoxide,
+        low=0,
+        high=carbon_share * equivalence_ratio,
+        why="carbon of the fuel",
+    )
     return carbon_share * equivalence_ratio - carbon_monoxide
 
 
@@ -126,7 +132,7 @@ def hydrogen(
     Range: φ 0.6 to 1.6, n_CO zero or more. Errors: `OutOfRange`.
     Source: oxygen balance: what is short is missing from CO₂ and H₂O.
     """
-    within("equivalence_ratio", equivalence_ratio, LEANEST, RICHEST, _MIXTURE)
+    within("equivalence_ratio", equivalence_ratio, low=LEANEST, high=RICHEST, why=_MIXTURE)
     not_negative("carbon_monoxide", carbon_monoxide)
     return 2 * (equivalence_ratio - 1) - carbon_monoxide if equivalence_ratio > 1 else 0.0
 
@@ -142,9 +148,15 @@ def water(
     hydrogen and n_H2O of water (1).
     Range: φ 0.6 to 1.6, ε 0.5 to 0.8, n_H2 0 to 2 (1 - ε) φ. Errors: `OutOfRange`. Source: hydrogen balance.
     """
-    within("equivalence_ratio", equivalence_ratio, LEANEST, RICHEST, _MIXTURE)
-    within("carbon_share", carbon_share, 0.5, 0.8, _FUEL)
-    within("hydrogen", hydrogen, 0, 2 * (1 - carbon_share) * equivalence_ratio, "hydrogen of the fuel")
+    within("equivalence_ratio", equivalence_ratio, low=LEANEST, high=RICHEST, why=_MIXTURE)
+    within("carbon_share", carbon_share, low=0.5, high=0.8, why=_FUEL)
+    within(
+        "hydrogen",
+        hydrogen,
+        low=0,
+        high=2 * (1 - carbon_share) * equivalence_ratio,
+        why="hydrogen of the fuel",
+    )
     return 2 * (1 - carbon_share) * equivalence_ratio - hydrogen
 
 
@@ -156,7 +168,7 @@ def oxygen(
     Formula: n_O2 = 1 - φ for φ below 1, otherwise 0. Symbols: φ equivalence ratio (1), n_O2 moles (1).
     Range: φ 0.6 to 1.6. Errors: `OutOfRange`. Source: oxygen balance.
     """
-    within("equivalence_ratio", equivalence_ratio, LEANEST, RICHEST, _MIXTURE)
+    within("equivalence_ratio", equivalence_ratio, low=LEANEST, high=RICHEST, why=_MIXTURE)
     return 1 - equivalence_ratio if equivalence_ratio < 1 else 0.0
 
 
@@ -217,7 +229,7 @@ def gas_constant(
     Range: M 0.01 to 0.1 kg/mol. Errors: `OutOfRange`.
     Source: SI Brochure, 9th ed. (2019): molar gas constant, exact.
     """
-    within("molar_mass", molar_mass, 0.01, 0.1, "burnt gases")
+    within("molar_mass", molar_mass, low=0.01, high=0.1, why="burnt gases")
     return 8.314462618 / molar_mass
 
 
@@ -243,7 +255,7 @@ def molar_heat_capacity(
     Source: B. G. Kyle, Chemical and Process Thermodynamics (Prentice-Hall, 1984), as in Çengel and Boles,
     Thermodynamics, Table A-2c (from memory).
     """
-    within("temperature", temperature, 330, 1800, _HOT)
+    within("temperature", temperature, low=330, high=1800, why=_HOT)
     not_negative("carbon_dioxide", carbon_dioxide)
     not_negative("water", water)
     not_negative("carbon_monoxide", carbon_monoxide)
@@ -269,7 +281,7 @@ def heat_capacity_ratio(
     γ ratio of specific heats (1).
     Range: C_p 20.7 to 100 J/(mol·K). Errors: `OutOfRange`. Source: definition; C_p - C_v = R.
     """
-    within("molar_heat_capacity", molar_heat_capacity, 20.7, 100, "gases of one to a few atoms")
+    within("molar_heat_capacity", molar_heat_capacity, low=20.7, high=100, why="gases of one to a few atoms")
     return molar_heat_capacity / (molar_heat_capacity - 8.314462618)
 
 
@@ -290,7 +302,13 @@ def speed_of_sound_uncertainty(
     """
     positive("speed_of_sound", speed_of_sound)
     positive("temperature", temperature)
-    within("temperature_uncertainty", temperature_uncertainty, 0, 0.3 * temperature, "a first-order rule")
+    within(
+        "temperature_uncertainty",
+        temperature_uncertainty,
+        low=0,
+        high=0.3 * temperature,
+        why="a first-order rule",
+    )
     not_negative("gas_uncertainty", gas_uncertainty)
     return speed_of_sound * sqrt((temperature_uncertainty / (2 * temperature)) ** 2 + gas_uncertainty**2)
 
@@ -329,8 +347,8 @@ def dynamic_viscosity(
     hydrocarbon-air combustion products, Combustion Science and Technology 23 (1980) 251–256; Heywood (1988),
     4.8 (from memory).
     """
-    within("temperature", temperature, 500, 1800, "the correlation begins at 500 K")
-    within("equivalence_ratio", equivalence_ratio, LEANEST, RICHEST, _MIXTURE)
+    within("temperature", temperature, low=500, high=1800, why="the correlation begins at 500 K")
+    within("equivalence_ratio", equivalence_ratio, low=LEANEST, high=RICHEST, why=_MIXTURE)
     return 3.3e-7 * temperature**0.7 / (1 + 0.027 * equivalence_ratio)  # type: ignore[no-any-return]
 
 

@@ -12,7 +12,7 @@ from buildlog.physics.limits import not_negative, positive
 from buildlog.physics.motion import Moment, Pull, Stage, Trip
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class GearRun:
     """One run: the moments at the speeds and distances asked for, every moment, and what limited when."""
 
@@ -48,7 +48,7 @@ class GearRun:
         )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Car:
     """A car ready to run.
 
@@ -69,7 +69,12 @@ class Car:
 
         Source: Newton's second law; integrated by `buildlog.physics.motion.Trip`.
         """
-        trip = Trip(Moment(0.0, 0.0, self.start_speed), list(speeds), list(distances), tolerance)
+        trip = Trip(
+            moment=Moment(0.0, 0.0, self.start_speed),
+            speeds=list(speeds),
+            distances=list(distances),
+            tolerance=tolerance,
+        )
         lock_up = None
         gear = next(
             (n for n, speed in enumerate(self.shift_speeds) if self.start_speed < speed), len(self.gears) - 1
@@ -108,7 +113,13 @@ class Car:
                     "shift faster, or later",
                 )
             gear += 1
-        return GearRun(trip.at_speed, trip.at_distance, tuple(trip.trace), tuple(trip.stages), lock_up)
+        return GearRun(
+            at_speed=trip.at_speed,
+            at_distance=trip.at_distance,
+            trace=tuple(trip.trace),
+            stages=tuple(trip.stages),
+            lock_up=lock_up,
+        )
 
 
 def best_shift_speed(lower: Pull, higher: Pull) -> Annotated[float, "v_s", "m/s"]:

@@ -68,7 +68,7 @@ def surface_rise(
     positive("density", density)
     positive("specific_heat", specific_heat)
     positive("slip_duration", slip_duration)
-    within("time", time, 0.0, slip_duration, "the formula ends with the flux")
+    within("time", time, low=0.0, high=slip_duration, why="the formula ends with the flux")
     constant_flux_rise = 2 * flux_at_start * sqrt(time / (pi * conductivity * density * specific_heat))
     return constant_flux_rise * (1 - 2 * time / (3 * slip_duration))
 
@@ -170,5 +170,11 @@ def share_of_faces(
     has two. Errors: `OutOfRange`.
     Source: equal torque and slip on every face; the rest is common practice, no source.
     """
-    within("plate_faces", plate_faces, 1.0, faces / 2, "only a plate between two driven plates has two faces")
+    within(
+        "plate_faces",
+        plate_faces,
+        low=1.0,
+        high=faces / 2,
+        why="only a plate between two driven plates has two faces",
+    )
     return plate_faces / faces

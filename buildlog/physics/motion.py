@@ -39,7 +39,7 @@ def _roots(constant: float, linear: float, quadratic: float) -> list[float]:
     return sorted([half / quadratic, *([constant / half] if half else [])])
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Span:
     """Acceleration a_0 + a_1 v + a_2 v² for speeds from `low` to `high`, and the name of what limits it."""
 
@@ -55,7 +55,14 @@ class Span:
         return self.constant + (self.linear + self.quadratic * speed) * speed
 
     def between(self, low: float, high: float) -> Span:
-        return Span(low, high, self.constant, self.linear, self.quadratic, self.limit)
+        return Span(
+            low=low,
+            high=high,
+            constant=self.constant,
+            linear=self.linear,
+            quadratic=self.quadratic,
+            limit=self.limit,
+        )
 
     def crossings(self, other: Span | None, low: float, high: float) -> list[float]:
         """Speeds inside low … high at which this acceleration equals the other's (or zero)."""
@@ -148,7 +155,12 @@ class Resistance:
     def span(self, force: float, mass: float, limit: str, low: float = 0.0, high: float = inf) -> Span:
         """What a constant force gives a mass against this resistance."""
         return Span(
-            low, high, (force - self.constant) / mass, -self.linear / mass, -self.quadratic / mass, limit
+            low=low,
+            high=high,
+            constant=(force - self.constant) / mass,
+            linear=-self.linear / mass,
+            quadratic=-self.quadratic / mass,
+            limit=limit,
         )
 
     def pull(self, points: Sequence[tuple[float, float]], mass: float, limit: str) -> Pull:
@@ -158,12 +170,12 @@ class Resistance:
             slope = (last - first) / (high - low)
             spans.append(
                 Span(
-                    low,
-                    high,
-                    (first - slope * low - self.constant) / mass,
-                    (slope - self.linear) / mass,
-                    -self.quadratic / mass,
-                    limit,
+                    low=low,
+                    high=high,
+                    constant=(first - slope * low - self.constant) / mass,
+                    linear=(slope - self.linear) / mass,
+                    quadratic=-self.quadratic / mass,
+                    limit=limit,
                 )
             )
         return Pull(tuple(spans))
@@ -219,7 +231,7 @@ def _reach(
     while u != target:
         last = abs(h) >= abs(target - u)
         h = target - u if last else h
-        ahead_y, ahead_z, error = _step(rates, u, y, z, h)
+        ahead_y, ahead_z, error = _step(rates, u, y=y, z=z, h=h)
         if error <= tolerance or abs(h) < 1e-12:
             u, y, z = target if last else u + h, ahead_y, ahead_z
         h *= _factor(error, tolerance)
@@ -244,7 +256,7 @@ class Stage:
     start: Moment
 
 
-@dataclass
+@dataclass(kw_only=True)
 class Trip:
     """Integrates pull after pull until every speed and distance asked for has been passed.
 
@@ -310,7 +322,7 @@ class Trip:
         at = self.moment
         last = self.stride >= until - at.time
         step = until - at.time if last else self.stride
-        x, v, error = _step(lambda _, x, v: (v, span.at(v)), at.time, at.distance, at.speed, step)
+        x, v, error = _step(lambda _, x, v: (v, span.at(v)), at.time, y=at.distance, z=at.speed, h=step)
         factor = _factor(error, self.tolerance)
         if error > self.tolerance:
             self.stride = step * factor
@@ -322,10 +334,10 @@ class Trip:
             time, x = _reach(
                 lambda v, t, x: (1 / span.at(v), v / span.at(v)),
                 at.speed,
-                stop,
-                at.time,
-                at.distance,
-                self.tolerance,
+                target=stop,
+                y=at.time,
+                z=at.distance,
+                tolerance=self.tolerance,
             )
             ahead = Moment(time, x, stop)
         if self.distances and ahead.distance > self.distances[0]:
@@ -333,10 +345,10 @@ class Trip:
             time, v = _reach(
                 lambda x, t, v: (1 / v, span.at(v) / v),
                 at.distance,
-                mark,
-                at.time,
-                at.speed,
-                self.tolerance,
+                target=mark,
+                y=at.time,
+                z=at.speed,
+                tolerance=self.tolerance,
             )
             ahead = Moment(time, mark, v)
         self._pass(ahead)

@@ -21,7 +21,7 @@ from buildlog.physics.pipes import friction_factor
 _INNER, _OUTER, _OUTERMOST = 1e-13, 1e-12, 1e-11
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class FlowPart:
     """How one part of a duct resists: loss coefficients on the velocity in `bore`, and a filter's rating.
 
@@ -165,7 +165,12 @@ def loss_side_by_side(
     positive("dynamic_viscosity", dynamic_viscosity)
 
     def excess(loss: float) -> float:
-        flows = [flow_at_loss(path, loss, volume_flow, density, dynamic_viscosity) for path in duct.paths]
+        flows = [
+            flow_at_loss(
+                path, loss, highest_flow=volume_flow, density=density, dynamic_viscosity=dynamic_viscosity
+            )
+            for path in duct.paths
+        ]
         return log(sum(flows) / volume_flow)
 
     alone = [path.loss(volume_flow, density, dynamic_viscosity) for path in duct.paths]

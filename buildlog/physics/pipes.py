@@ -49,7 +49,7 @@ def relative_roughness(
     """
     not_negative("roughness", roughness)
     positive("diameter", diameter)
-    within("relative_roughness", roughness / diameter, 0, ROUGHEST * (1 + 1e-12), _MOODY)
+    within("relative_roughness", roughness / diameter, low=0, high=ROUGHEST * (1 + 1e-12), why=_MOODY)
     return roughness / diameter
 
 
@@ -62,7 +62,7 @@ def laminar_friction_factor(
     Range: Re above 0 to 2300. Errors: `OutOfRange`. Source: Hagen–Poiseuille.
     """
     positive("reynolds_number", reynolds_number)
-    within("reynolds_number", reynolds_number, 0, LAMINAR, "laminar flow")
+    within("reynolds_number", reynolds_number, low=0, high=LAMINAR, why="laminar flow")
     return 64 / reynolds_number
 
 
@@ -80,7 +80,7 @@ def colebrook_residual(
     """
     positive("friction_factor", friction_factor)
     positive("reynolds_number", reynolds_number)
-    within("relative_roughness", relative_roughness, 0, ROUGHEST, _MOODY)
+    within("relative_roughness", relative_roughness, low=0, high=ROUGHEST, why=_MOODY)
     x = sqrt(friction_factor)
     return 1 / x + 2 * log10(relative_roughness / 3.7 + 2.51 / (reynolds_number * x))
 
@@ -97,8 +97,8 @@ def turbulent_friction_factor(
     `OutOfRange`.
     Source: C. F. Colebrook, J. Inst. Civil Engineers 11 (1939) 133–156; L. F. Moody, Trans. ASME 66 (1944).
     """
-    within("reynolds_number", reynolds_number, TURBULENT, 1e8, "turbulent flow")
-    within("relative_roughness", relative_roughness, 0, ROUGHEST * (1 + 1e-12), _MOODY)
+    within("reynolds_number", reynolds_number, low=TURBULENT, high=1e8, why="turbulent flow")
+    within("relative_roughness", relative_roughness, low=0, high=ROUGHEST * (1 + 1e-12), why=_MOODY)
     roughness = relative_roughness / 3.7
     smooth = 2.51 / reynolds_number
     # In x = 1/√f the left side rises and is concave, so that Newton's method cannot miss from below.
@@ -123,7 +123,7 @@ def transition_friction_factor(
     Range: Re 2300 to 4000, where measured values scatter between both. Errors: `OutOfRange`.
     Source: common practice, no source.
     """
-    within("reynolds_number", reynolds_number, LAMINAR, TURBULENT, "the transition range")
+    within("reynolds_number", reynolds_number, low=LAMINAR, high=TURBULENT, why="the transition range")
     positive("laminar_end", laminar_end)
     positive("turbulent_end", turbulent_end)
     return laminar_end + (turbulent_end - laminar_end) * (reynolds_number - 2300) / (4000 - 2300)
@@ -141,7 +141,7 @@ def friction_factor(
     Source: `laminar_friction_factor`, `transition_friction_factor`, `turbulent_friction_factor`.
     """
     positive("reynolds_number", reynolds_number)
-    within("relative_roughness", relative_roughness, 0, ROUGHEST * (1 + 1e-12), _MOODY)
+    within("relative_roughness", relative_roughness, low=0, high=ROUGHEST * (1 + 1e-12), why=_MOODY)
     if reynolds_number <= LAMINAR:
         return laminar_friction_factor(reynolds_number)
     if reynolds_number < TURBULENT:

@@ -19,7 +19,7 @@ def gradient_angle(
     Formula: θ = atan s. Symbols: s gradient, rise over level run (1), θ angle, upwards positive (rad).
     Range: s from -1 to 1. Errors: `OutOfRange`. Source: definition of a gradient in per cent.
     """
-    within("gradient", gradient, -1, 1, "roads")
+    within("gradient", gradient, low=-1, high=1, why="roads")
     return atan(gradient)
 
 

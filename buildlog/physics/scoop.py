@@ -94,7 +94,7 @@ def box_pressure_rise(
     Source: balance of total pressure; r is the ram-recovery ratio of NACA RM A7I30 (1948),
     (H - p_0) / (H_0 - p_0).
     """
-    within("recovery", recovery, 0, 1, "more than the full ram pressure cannot arrive")
+    within("recovery", recovery, low=0, high=1, why="more than the full ram pressure cannot arrive")
     not_negative("stagnation_pressure_rise", stagnation_pressure_rise)
     not_negative("pressure_loss", pressure_loss)
     return recovery * stagnation_pressure_rise - pressure_loss

@@ -43,12 +43,12 @@ def diaphragm_load(
     positive("spring_height", spring_height)
     _in_order(spring_inner_diameter, fulcrum_diameter, pressing_diameter, spring_outer_diameter)
     δ = spring_outer_diameter / spring_inner_diameter
-    within("spring_outer_diameter", δ, 1.05, 5.0, "outer over inner diameter of the unslit ring")
+    within("spring_outer_diameter", δ, low=1.05, high=5.0, why="outer over inner diameter of the unslit ring")
     positive("modulus", modulus)
     within("poisson_ratio", poisson_ratio, 0.0, 0.5)
     k = (spring_outer_diameter - spring_inner_diameter) / (pressing_diameter - fulcrum_diameter)
     s = k * spring_deflection
-    within("spring_deflection", s, 0.0, 2 * spring_height, "beyond, the cone is inside out")
+    within("spring_deflection", s, low=0.0, high=2 * spring_height, why="beyond, the cone is inside out")
     K_1 = ((δ - 1) / δ) ** 2 / (pi * ((δ + 1) / (δ - 1) - 2 / log(δ)))
     bend = (spring_height - s) * (spring_height - s / 2) / spring_thickness**2 + 1
     stiffness = 4 * modulus * spring_thickness**3 / ((1 - poisson_ratio**2) * K_1 * spring_outer_diameter**2)

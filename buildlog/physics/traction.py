@@ -29,7 +29,7 @@ def torque_between(
     """
     if not lower_speed < upper_speed:
         raise OutOfRange("upper_speed", f"{upper_speed:g}", f"more than {lower_speed:g}")
-    within("engine_speed", engine_speed, lower_speed, upper_speed, "between the two rows")
+    within("engine_speed", engine_speed, low=lower_speed, high=upper_speed, why="between the two rows")
     share = (engine_speed - lower_speed) / (upper_speed - lower_speed)
     return lower_torque + (upper_torque - lower_torque) * share
 

@@ -94,7 +94,7 @@ def bore_of_tube(
     """
     positive("outer_diameter", outer_diameter)
     positive("wall_thickness", wall_thickness)
-    within("wall_thickness", wall_thickness, 0, 0.45 * outer_diameter, "a tube has a bore")
+    within("wall_thickness", wall_thickness, low=0, high=0.45 * outer_diameter, why="a tube has a bore")
     return outer_diameter - 2 * wall_thickness
 
 
@@ -109,7 +109,7 @@ def wall_section(
     """
     positive("outer_diameter", outer_diameter)
     positive("wall_thickness", wall_thickness)
-    within("wall_thickness", wall_thickness, 0, 0.45 * outer_diameter, "a tube has a bore")
+    within("wall_thickness", wall_thickness, low=0, high=0.45 * outer_diameter, why="a tube has a bore")
     return pi * (outer_diameter - wall_thickness) * wall_thickness
 
 
@@ -204,7 +204,7 @@ def mean_expansion(
     positive("lower_temperature", lower_temperature)
     within("upper_temperature", upper_temperature, lower_temperature + 1)
     positive("temperature", temperature)
-    within("temperature", temperature, 0, upper_temperature, "between two published values")
+    within("temperature", temperature, low=0, high=upper_temperature, why="between two published values")
     share = (temperature - lower_temperature) / (upper_temperature - lower_temperature)
     return lower_coefficient + (upper_coefficient - lower_coefficient) * share
 

@@ -37,7 +37,7 @@ _DESIGNATION = re.compile(
 )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class TyreSize:
     """A metric tyre size designation (ISO 4000-1), such as 195/50R15 82V.
 
@@ -90,7 +90,14 @@ def read_tyre(text: str) -> TyreSize:
         if symbol not in SPEED_SYMBOLS:
             raise OutOfRange("tyre", f"speed symbol {symbol} in “{text}”", ", ".join(SPEED_SYMBOLS))
         load, speed = float(LOAD_INDEX[index]), SPEED_SYMBOLS[symbol] / 3.6
-    return TyreSize(" ".join(text.split()), width / 1000, aspect / 100, rim * 0.0254, load, speed)
+    return TyreSize(
+        designation=" ".join(text.split()),
+        section_width=width / 1000,
+        aspect_ratio=aspect / 100,
+        rim_diameter=rim * 0.0254,
+        load=load,
+        speed_limit=speed,
+    )
 
 
 def overall_diameter(
@@ -124,7 +131,9 @@ def rolling_circumference(
     out by three cars in the EPA test car data, 2013–2017: 3.052, 3.054, 3.055.
     """
     positive("overall_diameter", overall_diameter)
-    within("rolling_factor", rolling_factor, 2.9, pi, "a rolling tyre never covers more than π D")
+    within(
+        "rolling_factor", rolling_factor, low=2.9, high=pi, why="a rolling tyre never covers more than π D"
+    )
     return rolling_factor * overall_diameter
 
 

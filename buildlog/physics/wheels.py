@@ -76,7 +76,13 @@ def difference(
 def _standard_rim(section_width: float, aspect_ratio: float, shares: tuple[tuple[int, float], ...]) -> float:
     """Share of the section width, by aspect ratio, to the nearest half inch."""
     positive("section_width", section_width)
-    within("aspect_ratio", aspect_ratio, shares[-1][0] / 100, 1.0, "no share is known for other tyres")
+    within(
+        "aspect_ratio",
+        aspect_ratio,
+        low=shares[-1][0] / 100,
+        high=1.0,
+        why="no share is known for other tyres",
+    )
     share = next(share for least, share in shares if aspect_ratio * 100 >= least - 1e-6)
     return round(share * section_width / _HALF_INCH) * _HALF_INCH
 

@@ -34,7 +34,7 @@ BYTE_ORDER_MARK = "\ufeff"
 _BOM = BYTE_ORDER_MARK.encode()
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Amendment:
     """One label to be changed: `start` and `end` are offsets in the page's text."""
 
@@ -77,11 +77,13 @@ def amendments(book: Book, pages: Iterable[str]) -> tuple[list[Amendment], list[
                 continue
             place, label = link.label_position, link.label
             try:
-                new = _amended(book, page, link, judged, recorded)
+                new = _amended(book, page, link=link, judged=judged, recorded=recorded)
             except _Leave as reason:
                 left.append(Left(place, label, str(reason), judged.computed_text))
             else:
-                own[link.label_start] = Amendment(key, place, link.label_start, link.label_end, label, new)
+                own[link.label_start] = Amendment(
+                    page=key, position=place, start=link.label_start, end=link.label_end, old=label, new=new
+                )
         if own and not _reads_alike(page, list(own.values())):
             why = "with another label the page would be read otherwise"
             left += [Left(one.position, one.old, why) for one in own.values()]
@@ -99,7 +101,9 @@ def amended_text(text: str, changes: Iterable[Amendment]) -> str:
 
 def _judge(book: Book, page: Page, link: Link, label: str) -> Judged:
     places = Places.all_at(link.label_position)
-    return judge_figure(book, page.key, label, link.address, link.title or "", places)
+    return judge_figure(
+        book, page.key, label=label, address=link.address, title=link.title or "", places=places
+    )
 
 
 def _reads_alike(page: Page, changes: list[Amendment]) -> bool:

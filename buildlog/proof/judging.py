@@ -64,7 +64,7 @@ TORQUE_NOT_CITED = declare(
 )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Judged:
     """A figure with what it rests on. `text` is the label to show, filled in where it was empty.
 
@@ -98,7 +98,7 @@ class Judged:
         return self.verdict.shown if self.verdict else ""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Entry:
     """One line of the ledger: a figure, where it stands, what it rests on, whether it agrees.
 
@@ -132,7 +132,7 @@ class Places:
 
 def judge_figure(book: Book, page: str, label: str, address: str, title: str, places: Places) -> Judged:
     """Judge one link ``[label](address "title")`` of a page. Never raises for what an author wrote."""
-    judged = _judge(book, page, label, address, title, places)
+    judged = _judge(book, page, label=label, address=address, title=title, places=places)
     if judged.purpose and judged.agrees and judged.kind != "cite" and _is_torque(judged):
         found = TORQUE_NOT_CITED.at(
             places.title,
@@ -148,7 +148,9 @@ def judge_link(book: Book, page: str, link: Link) -> Judged:
     """Judge a link of a page where it stands."""
     title = link.title_position or link.address_position
     places = Places(link.label_position, link.address_position, title)
-    return judge_figure(book, page, link.label, link.address, link.title or "", places)
+    return judge_figure(
+        book, page, label=link.label, address=link.address, title=link.title or "", places=places
+    )
 
 
 def _is_torque(judged: Judged) -> bool:
@@ -159,7 +161,7 @@ def _is_torque(judged: Judged) -> bool:
 
 def _judge(book: Book, page: str, label: str, address: str, title: str, places: Places) -> Judged:
     kind = address.partition(":")[0]
-    nothing = Judged(kind, label, address, label, False, title=title)
+    nothing = Judged(kind=kind, label=label, address=address, text=label, agrees=False, title=title)
     try:
         parsed = read_address(address)
     except Refused as error:
@@ -199,7 +201,7 @@ def _judge(book: Book, page: str, label: str, address: str, title: str, places: 
         purpose=options.purpose,
     )
     try:
-        return _judged(judged, target, label, options, places)
+        return _judged(judged, target, label=label, options=options, places=places)
     except Unreadable as error:
         place = replace(places.label, column=places.label.column + error.offset)
         return replace(judged, diagnostics=(_diagnostic(error, place, error.length, target.block.position),))

@@ -23,7 +23,7 @@ LOOSE_FIGURE = declare(
 _LEVELS = {"note": Severity.NOTE, "warn": Severity.WARNING, "fail": Severity.ERROR}
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Report:
     """What a proof found. `entries` is the ledger, in order of pages and places.
 
@@ -69,9 +69,20 @@ def judge_page(book: Book, page: Page) -> list[Entry]:
     for link in page.scanned.links:
         judged = judge_link(book, page.key, link)
         standing = standings[link.scheme]
-        entries.append(Entry(page.key, link.label_position, link.label, standing, link.address, judged))
+        entries.append(
+            Entry(
+                page=page.key,
+                position=link.label_position,
+                label=link.label,
+                standing=standing,
+                address=link.address,
+                judged=judged,
+            )
+        )
     for loose in find_loose(page.scanned, book.settings.nominal_nouns) if _level(book, page) != "off" else ():
-        entries.append(Entry(page.key, loose.position, loose.text, "loose", ""))
+        entries.append(
+            Entry(page=page.key, position=loose.position, label=loose.text, standing="loose", address="")
+        )
     return sorted(entries, key=lambda entry: entry.position)
 
 
@@ -128,7 +139,10 @@ def proof(book: Book, pages: Iterable[str] | None = None, *, earlier: Report | N
         findings.extend(crosscheck(book, entries))
     kept = _levelled(findings, book)
     return Report(
-        book, chosen, tuple(sorted(dict.fromkeys(kept), key=lambda one: one.sort_key)), tuple(entries)
+        book=book,
+        pages=chosen,
+        findings=tuple(sorted(dict.fromkeys(kept), key=lambda one: one.sort_key)),
+        entries=tuple(entries),
     )
 
 

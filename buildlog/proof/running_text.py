@@ -161,18 +161,24 @@ class _Scan:
             number = read(text, start)
         except Unreadable:
             lax = _LAX.match(text, start)
-            return NumberThere(start, lax.end()) if lax else None
+            return NumberThere(start=start, end=lax.end()) if lax else None
         if number is None:
             return None
         if number.form == "ratio" and _SKIPPED_RATIO.search(number.text):  # "Step 4: 1 bolt"
-            return NumberThere(start, start + number.text.index(":"))
+            return NumberThere(start=start, end=start + number.text.index(":"))
         spaced = _SPACED.match(text, start) if number.form == "integer" else None
-        if spaced and (priced or self.units.after(NumberThere(start, spaced.end()))):
-            return NumberThere(start, spaced.end(), Fraction(spaced[0].replace(" ", "")), "integer")
+        if spaced and (priced or self.units.after(NumberThere(start=start, end=spaced.end()))):
+            return NumberThere(
+                start=start, end=spaced.end(), value=Fraction(spaced[0].replace(" ", "")), form="integer"
+            )
         magnitude = _MAGNITUDE.match(text, number.end)
         value = -number.value if negative else number.value
         return NumberThere(
-            start, magnitude.end() if magnitude else number.end, value, number.form, number.unit
+            start=start,
+            end=magnitude.end() if magnitude else number.end,
+            value=value,
+            form=number.form,
+            unit=number.unit,
         )
 
     # --- the unit, and how far the figure goes ---
@@ -269,7 +275,7 @@ class _Scan:
             to_one
             and number.value
             and number.value > 1
-            and not self.units.after(NumberThere(0, to_one.end()))
+            and not self.units.after(NumberThere(start=0, end=to_one.end()))
         ):
             return UnitThere(":1", number.end, to_one.end(), ("ratio",))  # 10.6 to 1, but not 1.5 to 1 mm
         if priced:

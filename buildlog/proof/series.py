@@ -25,7 +25,7 @@ from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar
 _WORKING_TIME = ("h", "min")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Episode:
     """One page of a series. `mass` and `cost` are of what was fitted, `seconds` is the time it took; None
     where the page does not say. `currency` is the code of the cost's."""
@@ -124,12 +124,12 @@ def _episode(book: Book, page: Page) -> Episode:
     cost, priced = _total(costs)
     currency = currencies.pop() if len(currencies) == 1 else ""
     return Episode(
-        page,
-        page.howto.episode,
-        mass if known == len(masses) else None,
-        cost if priced == len(costs) and currency else None,
-        currency,
-        _seconds(book, page, page.howto.time),
+        page=page,
+        number=page.howto.episode,
+        mass=mass if known == len(masses) else None,
+        cost=cost if priced == len(costs) and currency else None,
+        currency=currency,
+        seconds=_seconds(book, page, page.howto.time),
     )
 
 
@@ -209,11 +209,12 @@ def charts_of(series: SeriesOfPages) -> tuple[ChartSpec, ...]:
     if len(masses) > 1:
         charts.append(
             ChartSpec(
-                "The car’s mass since the series began",
-                "Change of mass after each episode whose parts were weighed." + _left_out(series, masses),
-                across,
-                Axis("change of mass", "mass", "kg"),
-                (Series("", *_steps(masses, [one.mass.si for one in masses if one.mass]), 0),),
+                title="The car’s mass since the series began",
+                description="Change of mass after each episode whose parts were weighed."
+                + _left_out(series, masses),
+                x=across,
+                y=Axis("change of mass", "mass", "kg"),
+                series=(_stepped(masses, [one.mass.si for one in masses if one.mass], style=0),),
             )
         )
     costs = [one for one in series.episodes if one.cost is not None]
@@ -221,27 +222,28 @@ def charts_of(series: SeriesOfPages) -> tuple[ChartSpec, ...]:
         code = costs[0].currency
         charts.append(
             ChartSpec(
-                "What it has cost so far",
-                "Cost of parts and material after each episode that gives it." + _left_out(series, costs),
-                across,
-                Axis("cost", f"money in {code}", code, from_zero=True),
-                (Series("", *_steps(costs, [one.cost.si for one in costs if one.cost]), 1),),
+                title="What it has cost so far",
+                description="Cost of parts and material after each episode that gives it."
+                + _left_out(series, costs),
+                x=across,
+                y=Axis("cost", f"money in {code}", code, from_zero=True),
+                series=(_stepped(costs, [one.cost.si for one in costs if one.cost], style=1),),
             )
         )
     times = [one for one in series.episodes if one.seconds is not None]
     if len(times) > 1:
         charts.append(
             ChartSpec(
-                "Working time of each episode",
-                "Hours that each job took." + _left_out(series, times),
-                across,
-                Axis("working time", "time", "h", from_zero=True),
-                (
+                title="Working time of each episode",
+                description="Hours that each job took." + _left_out(series, times),
+                x=across,
+                y=Axis("working time", "time", "h", from_zero=True),
+                series=(
                     Series(
-                        "",
-                        [float(one.number) for one in times],
-                        [one.seconds or 0.0 for one in times],
-                        2,
+                        label="",
+                        x=[float(one.number) for one in times],
+                        y=[one.seconds or 0.0 for one in times],
+                        style=2,
                         points_only=True,
                     ),
                 ),
@@ -250,13 +252,14 @@ def charts_of(series: SeriesOfPages) -> tuple[ChartSpec, ...]:
     return tuple(charts)
 
 
-def _steps(episodes: Sequence[Episode], changes: Sequence[float]) -> tuple[list[float], list[float]]:
+def _stepped(episodes: Sequence[Episode], changes: Sequence[float], *, style: int) -> Series:
     """A line that holds its value until the next episode: nothing changes between two of them."""
     x, y = [episodes[0].number - 1.0], [0.0]
     for episode, change in zip(episodes, changes, strict=True):
         x += [float(episode.number), float(episode.number)]
         y += [y[-1], y[-1] + change]
-    return [*x, x[-1] + 0.5], [*y, y[-1]]  # so that the last step is not the edge
+    x, y = [*x, x[-1] + 0.5], [*y, y[-1]]  # so that the last step is not the edge
+    return Series(label="", x=x, y=y, style=style)
 
 
 def _left_out(series: SeriesOfPages, shown: Sequence[Episode]) -> str:

@@ -48,7 +48,7 @@ _AFTER_INCH = frozenset(
 _NOT_AFTER_FRACTION = frozenset("the a an all this that each".split())
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class NumberThere:
     """A number of the text. `value` is None where the grammar refuses it."""
 

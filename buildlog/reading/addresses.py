@@ -16,7 +16,7 @@ _OPTION_HELP = "write “± 2 %” or “± 0.5 km/h”, “vs CASE”, “in UN
 _LONGEST_PURPOSE = 120
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Address:
     """`scheme` is calc, cite or told. For calc, `block` and `rest` are the dotted parts after the page;
     for the others `block` is the id of an entry of content/sources.yml."""
@@ -42,7 +42,7 @@ def read_address(text: str) -> Address:
                 "ids are made of letters, digits, - and _",
                 code="address-unreadable",
             )
-        return Address(scheme, text, None, body)
+        return Address(scheme=scheme, text=text, page=None, block=body)
     page, hash_mark, path = body.rpartition("#")
     parts = path.split(".")
     if not all(_NAME.fullmatch(part) for part in parts) or (hash_mark and not page):
@@ -60,10 +60,16 @@ def read_address(text: str) -> Address:
             "a block and a quantity, as in calc:block.quantity or calc:block.case.quantity.key",
             code="address-unreadable",
         )
-    return Address(scheme, text, page.removesuffix(".md") if hash_mark else None, parts[0], tuple(parts[1:]))
+    return Address(
+        scheme=scheme,
+        text=text,
+        page=page.removesuffix(".md") if hash_mark else None,
+        block=parts[0],
+        rest=tuple(parts[1:]),
+    )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Options:
     """What a link's title asks for: a tolerance (in `tolerance_unit`, "%" is of the stated figure),
     the case to compare with, the unit of a label that carries none, what the figure is for (which puts it on

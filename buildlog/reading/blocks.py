@@ -64,7 +64,7 @@ SOURCE_SHAPE = declare(
 )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Block:
     """A block as written. `inputs` and each of `cases` map an input's name to (key, value) nodes."""
 
@@ -133,7 +133,7 @@ def read_block(body: str, place: Place, page: str, position: Position) -> Block:
         if not faults:
             found = "an empty block" if root is None else describe(root)
             faults.append(BLOCK_SHAPE.at(position, found=found, expected="id, kind and inputs"))
-        return Block(page, "", "", position, faults=tuple(faults))
+        return Block(page=page, id="", kind="", position=position, faults=tuple(faults))
     _check_keys(root, BLOCK_KEYS, faults)
     block_id = _word(root.get("id"), faults, "a name")
     if not block_id:
@@ -168,20 +168,20 @@ def read_block(body: str, place: Place, page: str, position: Position) -> Block:
             continue
         cases[name] = _named(value, faults, "the changed inputs")
     return Block(
-        page,
-        block_id,
-        kind,
-        position,
-        _word(root.get("title"), faults, "a title"),
-        car,
-        state,
-        _named(root.get("inputs"), faults, "inputs"),
-        cases,
-        _show(root.get("show"), faults),
-        {key.text: value.position for key, value in root.entries},
-        read_goal(root, faults),
-        read_sweep(root, faults),
-        tuple(faults),
+        page=page,
+        id=block_id,
+        kind=kind,
+        position=position,
+        title=_word(root.get("title"), faults, "a title"),
+        car=car,
+        car_state=state,
+        inputs=_named(root.get("inputs"), faults, "inputs"),
+        cases=cases,
+        show=_show(root.get("show"), faults),
+        places={key.text: value.position for key, value in root.entries},
+        goal=read_goal(root, faults),
+        sweep=read_sweep(root, faults),
+        faults=tuple(faults),
     )
 
 
@@ -225,7 +225,7 @@ def _show(node: YamlNode | None, faults: list[Diagnostic]) -> tuple[str, ...] | 
     return tuple(shown)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class CarSheet:
     """A car's values. State 1 is `inputs`; each entry of `changes` is the next state, laid over the ones
     before. A block that says ``car: name`` takes the last state, ``car: name@2`` the second."""
@@ -263,7 +263,7 @@ def read_car(text: str, path: str, name: str) -> CarSheet:
                     expected="name, about and inputs",
                 )
             )
-        return CarSheet(name, path, name, "", {}, faults=tuple(faults))
+        return CarSheet(id=name, path=path, name=name, about="", inputs={}, faults=tuple(faults))
     _check_keys(root, ("name", "about", "inputs", "changes"), faults)
     changes = []
     listed = root.get("changes")
@@ -282,17 +282,17 @@ def read_car(text: str, path: str, name: str) -> CarSheet:
             )
         )
     return CarSheet(
-        name,
-        path,
-        _word(root.get("name"), faults, "a name") or name,
-        _word(root.get("about"), faults, "a sentence"),
-        _named(root.get("inputs"), faults, "inputs"),
-        tuple(changes),
-        tuple(faults),
+        id=name,
+        path=path,
+        name=_word(root.get("name"), faults, "a name") or name,
+        about=_word(root.get("about"), faults, "a sentence"),
+        inputs=_named(root.get("inputs"), faults, "inputs"),
+        changes=tuple(changes),
+        faults=tuple(faults),
     )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SourceEntry:
     """One entry of sources.yml: a document (`title` …) or somebody's word (`who`, `when`)."""
 
@@ -372,5 +372,5 @@ def read_sources(text: str, path: str) -> tuple[dict[str, SourceEntry], list[Dia
                 )
             )
             values["url"] = ""
-        entries[key.text] = SourceEntry(key.text, key.position, **values)
+        entries[key.text] = SourceEntry(id=key.text, position=key.position, **values)
     return entries, faults

@@ -112,7 +112,9 @@ def _rows(reader: Any, name: str, form: Table) -> list[dict[str, Any]]:
             if not cell and not known[title].required:
                 continue
             try:
-                row[title] = _value(name, reader.line_num, title, known[title].form, cell, unit)
+                row[title] = _value(
+                    name, reader.line_num, title=title, form=known[title].form, cell=cell, unit=unit
+                )
             except Refused as error:
                 wrong.append((reader.line_num, error))
         rows.append(row)

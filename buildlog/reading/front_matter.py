@@ -106,7 +106,7 @@ class FrontMatterReader:
         for low, high in [*found.masked, *((link.start - start, link.end - start) for link in links)]:
             shown[low:high] = MASK * (high - low)
         place = self.scanned.offset_to_position(start)
-        self.prose.append(ProseSpan(place.line, place.column, "".join(shown)))
+        self.prose.append(ProseSpan(line=place.line, column=place.column, text="".join(shown)))
         return Words(text, place, start, links)
 
     def _offset(self, node: YamlScalar) -> int | None:

@@ -22,7 +22,7 @@ GOAL_SHAPE = declare(
 )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Goal:
     """Find the input `name` so that `quantity` meets `target`, looking from `low` to `high`."""
 
@@ -34,7 +34,7 @@ class Goal:
     position: Position
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Sweep:
     """Change the input `name` from `start` to `stop` by `step` and list the quantities `of`."""
 
@@ -74,7 +74,7 @@ def read_goal(root: YamlMapping, faults: list[Diagnostic]) -> Goal | None:
     low, high = ends
     assert isinstance(low, YamlScalar)
     assert isinstance(high, YamlScalar)
-    return Goal(find.text, key.text, value, low, high, find.position)
+    return Goal(name=find.text, quantity=key.text, target=value, low=low, high=high, position=find.position)
 
 
 def read_sweep(root: YamlMapping, faults: list[Diagnostic]) -> Sweep | None:
@@ -99,7 +99,14 @@ def read_sweep(root: YamlMapping, faults: list[Diagnostic]) -> Sweep | None:
     def part(name: str) -> YamlScalar:
         return YamlScalar(sweep.position, match[name].strip())
 
-    return Sweep(match["name"], part("start"), part("stop"), part("step"), names, sweep.position)
+    return Sweep(
+        name=match["name"],
+        start=part("start"),
+        stop=part("stop"),
+        step=part("step"),
+        of=names,
+        position=sweep.position,
+    )
 
 
 def _fault(node: YamlNode | None, expected: str, faults: list[Diagnostic]) -> None:

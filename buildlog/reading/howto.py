@@ -74,7 +74,7 @@ SERIES_ORDER = declare(
 )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class HowTo:
     """The front matter of a page, as far as it is ours. `title` is the page's, for links to it."""
 
@@ -116,27 +116,27 @@ def read_howto(
 ) -> HowTo:
     """What a page's front matter says about a job. `root` is it as YAML (None: there is none)."""
     if not isinstance(root, YamlMapping):
-        return HowTo(_heading(scanned))
+        return HowTo(title=_heading(scanned))
     reader = FrontMatterReader(scanned)
     ours = [key for key, _ in root.entries if key.text in KEYS]
     if ours:
         reader.faults += [one for one in duplicates if one.code == DUPLICATE_KEY.name]
     _check_keys(root, reader.faults)
     howto = HowTo(
-        _title(root) or _heading(scanned),
-        reader.word(root.get("series"), "the name of the series"),
-        _episode(root, reader),
-        position if (position := _place(root, "episode") or _place(root, "series")) else None,
-        _date(root, reader),
-        reader.words(root.get("time"), "how long it takes"),
-        reader.words(root.get("skill"), "who can do it"),
-        _reversible(root.get("reversible"), reader),
-        reader.hazards(root.get("hazards")),
-        reader.listed(root.get("tools"), "a list of tools"),
-        reader.listed(root.get("consumables"), "a list of what is used up"),
-        reader.measurements(root.get("measure")),
-        reader.listed(root.get("undo"), "how to put it back: a text, or a list of steps"),
-        _bill(root.get("bill"), reader, blocks),
+        title=_title(root) or _heading(scanned),
+        series=reader.word(root.get("series"), "the name of the series"),
+        episode=_episode(root, reader),
+        episode_at=position if (position := _place(root, "episode") or _place(root, "series")) else None,
+        date=_date(root, reader),
+        time=reader.words(root.get("time"), "how long it takes"),
+        skill=reader.words(root.get("skill"), "who can do it"),
+        reversible=_reversible(root.get("reversible"), reader),
+        hazards=reader.hazards(root.get("hazards")),
+        tools=reader.listed(root.get("tools"), "a list of tools"),
+        consumables=reader.listed(root.get("consumables"), "a list of what is used up"),
+        measure=reader.measurements(root.get("measure")),
+        undo=reader.listed(root.get("undo"), "how to put it back: a text, or a list of steps"),
+        bill=_bill(root.get("bill"), reader, blocks),
     )
     if bool(howto.series) != bool(root.get("episode") is not None):
         found = "series without episode" if howto.series else "episode without series"

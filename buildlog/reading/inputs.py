@@ -94,7 +94,7 @@ _COUNT = re.compile(r"[0-9]{1,12}")
 _TEETH = re.compile(r"\s*([0-9]{1,3})\s*/\s*([0-9]{1,3})\s*")
 
 
-@dataclass
+@dataclass(kw_only=True)
 class InputReader:
     """Reads values of one block.
 

@@ -34,7 +34,7 @@ SETTING = declare(
 )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Settings:
     """`loose` says how bad a loose figure is, `nominal_nouns` adds to the nouns of nominal sizes,
     `levels` sets single codes to off, note, warn or fail."""
@@ -50,13 +50,13 @@ def read_settings(root: Path) -> Settings:
     """Settings of the site at `root`; without mkdocs.yml the content folder is ``content``."""
     path = root / "mkdocs.yml"
     if not path.is_file():
-        return Settings(root / "content")
+        return Settings(content=root / "content")
     text, unread = read_text(path, "mkdocs.yml")
     if unread:
-        return Settings(root / "content", faults=tuple(unread))
+        return Settings(content=root / "content", faults=tuple(unread))
     node, faults = read_yaml(text, whole_file("mkdocs.yml"), lenient=True)
     if not isinstance(node, YamlMapping):
-        return Settings(root / "content", faults=tuple(faults))
+        return Settings(content=root / "content", faults=tuple(faults))
     folder = node.get("docs_dir")
     name = folder.text if isinstance(folder, YamlScalar) and folder.text else "docs"
     return settings_from(root / name, _plugin_options(node), faults)
@@ -79,7 +79,7 @@ def settings_from(content: Path, node: YamlNode | None, faults: list[Diagnostic]
             faults.append(
                 SETTING.at(node.position, found=describe(node), expected="settings: " + ", ".join(_OPTIONS))
             )
-        return Settings(content, faults=tuple(faults))
+        return Settings(content=content, faults=tuple(faults))
     loose = "note"
     nouns: tuple[str, ...] = ()
     levels: dict[str, str] = {}
@@ -120,7 +120,7 @@ def settings_from(content: Path, node: YamlNode | None, faults: list[Diagnostic]
                     help=hint,
                 )
             )
-    return Settings(content, loose, nouns, levels, tuple(faults))
+    return Settings(content=content, loose=loose, nominal_nouns=nouns, levels=levels, faults=tuple(faults))
 
 
 def _nouns(node: YamlNode, faults: list[Diagnostic]) -> tuple[str, ...]:

@@ -17,7 +17,7 @@ from buildlog.reading.nodes import YamlMapping, YamlNode, YamlScalar, describe, 
 from buildlog.reading.settings import LEVELS, SETTING
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Page:
     """One Markdown file: `key` is its path under content without ``.md``, `path` as shown to people.
 
@@ -77,7 +77,16 @@ def read_page(key: str, path: str, text: str, faults: Iterable[Diagnostic] = ())
             found.append(unknown_caution(name, link.address_position, len(link.address)))
     found += [*howto.faults, *marker_faults(scanned), *unread_front_matter(scanned)]
     scanned = replace(scanned, links=(*howto.links, *scanned.links), prose=(*howto.prose, *scanned.prose))
-    return Page(key, path, text, scanned, tuple(blocks), tuple(found), loose, howto)
+    return Page(
+        key=key,
+        path=path,
+        text=text,
+        scanned=scanned,
+        blocks=tuple(blocks),
+        faults=tuple(found),
+        loose=loose,
+        howto=howto,
+    )
 
 
 def _front_matter(front: FrontMatter | None, path: str) -> tuple[YamlNode | None, list[Diagnostic]]:

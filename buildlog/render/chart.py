@@ -13,7 +13,7 @@ MOST_ROWS = 60
 _SYSTEMS: tuple[System, ...] = ("metric", "us")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class ChartTable:
     """Columns of x and y for each curve. `left_out` counts the points that the table has not room for."""
 
@@ -77,5 +77,9 @@ def chart_table(spec: ChartSpec, system: System = "author") -> ChartTable:
         ]
         markers.append((marker.label, ", ".join(places)))
     return ChartTable(
-        _heading(spec.x, system), _heading(spec.y, system), tuple(curves), tuple(markers), left_out
+        x=_heading(spec.x, system),
+        y=_heading(spec.y, system),
+        curves=tuple(curves),
+        markers=tuple(markers),
+        left_out=left_out,
     )

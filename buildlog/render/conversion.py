@@ -115,10 +115,12 @@ def other_label(judged: Judged) -> OtherLabel | None:
         values = [other.from_si(judged.value.si)]
     plainly = stated.form == "plain" and stated.hedge in (None, "about")
     for added in range(1 if plainly else _MOST_ADDED + 1):
-        made = _converted(text, stated, values, other, share, added)
+        made = _converted(text, stated, values=values, other=other, share=share, added=added)
         if made is not None and _agrees(judged, *made, other):
             return OtherLabel(made[0], unit.system)
-    written = _of_plain(judged, text, stated, values, other, share) if plainly else None
+    written = (
+        _of_plain(judged, text, stated=stated, values=values, other=other, share=share) if plainly else None
+    )
     return OtherLabel(written, unit.system) if written else None
 
 
@@ -133,10 +135,12 @@ def _of_plain(
     assert judged.verdict is not None
     if _agrees(judged, text, 0, judged.verdict.unit):
         computed = other.from_si(judged.value.si)
-        closer = _converted(text, stated, [computed if stated.signed else abs(computed)], other, share)
+        closer = _converted(
+            text, stated, values=[computed if stated.signed else abs(computed)], other=other, share=share
+        )
         if closer and _agrees(judged, *closer, other):
             return closer[0]
-    made = _converted(text, stated, values, other, share)
+    made = _converted(text, stated, values=values, other=other, share=share)
     return made[0] if made else None
 
 

@@ -57,10 +57,23 @@ def render_figure(
         attributes["aria-describedby"] = note_id
     link = again = None
     if target:
+        leads_to, anchor = target
         text = plain(label).text
-        link = LinkPiece(*target, text, attributes, label=True, other=other.text if other else "")
+        link = LinkPiece(
+            page=leads_to,
+            anchor=anchor,
+            text=text,
+            attributes=attributes,
+            label=True,
+            other=other.text if other else "",
+        )
         # Who taps sees the note first: it leads on. The keyboard has the figure itself for that.
-        again = LinkPiece(*target, _WHERE.get(judged.kind, _WHERE["calc"]), {"tabindex": "-1"})
+        again = LinkPiece(
+            page=leads_to,
+            anchor=anchor,
+            text=_WHERE.get(judged.kind, _WHERE["calc"]),
+            attributes={"tabindex": "-1"},
+        )
     return render(
         "figure.html.j2",
         kind=kind,
@@ -108,7 +121,7 @@ def verdict_words(judged: Judged) -> str:
     return f"{first.message}: {first.found}" if first.found else first.message
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class NoteLine:
     """A line of a note: a value between words, and the value in the other system of units than `system`."""
 
@@ -121,16 +134,16 @@ class NoteLine:
 
 def _note(judged: Judged) -> list[NoteLine]:
     if judged.source is not None and judged.agrees:
-        return [NoteLine(line) for line in _of_source(judged)]
+        return [NoteLine(text=line) for line in _of_source(judged)]
     if judged.block is None or judged.value is None:
         return [
-            NoteLine(f"{one.message}. Found {one.found}; expected {one.expected}. {one.help}")
+            NoteLine(text=f"{one.message}. Found {one.found}; expected {one.expected}. {one.help}")
             for one in judged.diagnostics
         ]
-    lines = [_computed(judged.value), NoteLine(what_in_words(judged, judged.block))]
+    lines = [_computed(judged.value), NoteLine(text=what_in_words(judged, judged.block))]
     if (difference := _difference(judged, judged.value)) is not None:
         lines.append(difference)
-    return [*lines, NoteLine(f"From {judged.block.title or judged.block.id}")]
+    return [*lines, NoteLine(text=f"From {judged.block.title or judged.block.id}")]
 
 
 def _computed(value: Value) -> NoteLine:
@@ -139,7 +152,7 @@ def _computed(value: Value) -> NoteLine:
     own, other = shown(value, more), other_of([value], more)
     spread = " (k = 2)" if own.uncertainty else ""
     in_other, system = (other.shown(value).text, other.system) if other else ("", "")
-    return NoteLine(own.text, in_other, system, "Computed: ", spread)
+    return NoteLine(text=own.text, other=in_other, system=system, before="Computed: ", after=spread)
 
 
 def what_in_words(judged: Judged, block: BlockResult) -> str:
@@ -169,10 +182,10 @@ def _difference(judged: Judged, value: Value) -> NoteLine | None:
         words += ", which is not allowed"
     unit = other_unit(verdict.unit)
     if unit is None:
-        return NoteLine(difference, after=words)
+        return NoteLine(text=difference, after=words)
     converted = unit.from_si_difference(verdict.unit.to_si_difference(size))
     other = f"{write_rounded(converted, decimals_of(converted, FEWEST_DIGITS))}\u00a0{unit.symbol}"
-    return NoteLine(difference, other, system_of(verdict.unit), after=words)
+    return NoteLine(text=difference, other=other, system=system_of(verdict.unit), after=words)
 
 
 def _of_source(judged: Judged) -> list[str]:

@@ -56,7 +56,7 @@ def render_panel(
         time=written(howto.time),
         skill=written(howto.skill),
         reversible=REVERSIBLE.get(howto.reversible, ""),
-        sheet=LinkPiece(None, "", "Workshop sheet, to print", file=sheet) if sheet else None,
+        sheet=LinkPiece(page=None, anchor="", text="Workshop sheet, to print", file=sheet) if sheet else None,
         cautions=[HAZARDS[name] for name in cautions],
         caution_anchor=caution_anchor,
         anchor=CAUTIONS_ANCHOR,
@@ -65,7 +65,7 @@ def render_panel(
 
 def page_link(page: Page) -> LinkPiece:
     """A link to a page by its title."""
-    return LinkPiece(page.key, "", page.title)
+    return LinkPiece(page=page.key, anchor="", text=page.title)
 
 
 def render_neighbours(place: Place) -> Rendered | None:

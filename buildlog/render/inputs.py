@@ -46,7 +46,9 @@ def _origin(block: BlockResult, given: GivenInput) -> InputOrigin:
                 return InputOrigin(f"computed: {given.reference}")
             page = address.page if address.page not in (None, block.page) else None
             name = address.text.removeprefix("calc:")
-            return InputOrigin("computed: ", LinkPiece(page, card_anchor(address.block), name))
+            return InputOrigin(
+                "computed: ", LinkPiece(page=page, anchor=card_anchor(address.block), text=name)
+            )
         case "car":
             return InputOrigin(
                 f"the car’s sheet, {given.reference}" if given.reference else "the car’s sheet"

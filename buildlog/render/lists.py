@@ -46,7 +46,7 @@ def render_list(name: str, overview: Overview, draw: Draw, kept: IdentityCache |
 # --- all figures ------------------------------------------------------------------------------
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class LedgerRow:
     """A figure of the ledger. `verdict` is empty where there is nothing to agree with. `by_figure` and
     `by_ground` are its places when the rows are ordered by number, and by what they rest on."""
@@ -125,15 +125,15 @@ def _row(book: Book, entry: Entry) -> LedgerRow:
     elif entry.standing == "computed":
         verdict = "agrees"
     return LedgerRow(
-        page_link(book.pages[entry.page]),
-        entry.position.line,
-        label,
-        other_label(judged) if judged else None,
-        entry.standing,
-        _rests_on(entry),
-        computed,
-        other_label(replace(judged, text=computed)) if judged and computed else None,
-        verdict,
+        page=page_link(book.pages[entry.page]),
+        line=entry.position.line,
+        label=label,
+        other=other_label(judged) if judged else None,
+        standing=entry.standing,
+        rests_on=_rests_on(entry),
+        computed=computed,
+        computed_other=other_label(replace(judged, text=computed)) if judged and computed else None,
+        verdict=verdict,
     )
 
 
@@ -153,7 +153,7 @@ def _rests_on(entry: Entry) -> LinkPiece | str:
     )
     title = block.title or block.id
     words = f"{title}: {what_in_words(judged, block)}" if judged.output else title
-    return LinkPiece(block.page, anchor, words)
+    return LinkPiece(page=block.page, anchor=anchor, text=words)
 
 
 def _source_title(source: SourceEntry) -> str:
@@ -239,7 +239,7 @@ class LedgerCell:
     system: str = ""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class EpisodeRow:
     """An episode: where it stands, what it changed, and how the car stands after it."""
 
@@ -252,7 +252,7 @@ class EpisodeRow:
     cost: LedgerCell
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Told:
     """One series ready for the page."""
 
@@ -285,13 +285,13 @@ def _one_series(book: Book, series: SeriesOfPages, draw: Draw, number: int, alon
 def _told(book: Book, series: SeriesOfPages, draw: Draw, number: int) -> Told:
     rows = tuple(
         EpisodeRow(
-            one,
-            page_link(one.page),
-            _cars(one),
-            _hours(one.seconds),
-            _cell(one.mass, signed=True),
-            _cell(series.total_mass(one.number)[0], signed=True) if one.mass else LedgerCell(),
-            _cell(one.cost),
+            episode=one,
+            page=page_link(one.page),
+            cars=_cars(one),
+            time=_hours(one.seconds),
+            mass=_cell(one.mass, signed=True),
+            mass_so_far=_cell(series.total_mass(one.number)[0], signed=True) if one.mass else LedgerCell(),
+            cost=_cell(one.cost),
         )
         for one in series.episodes
     )
@@ -306,14 +306,14 @@ def _told(book: Book, series: SeriesOfPages, draw: Draw, number: int) -> Told:
     names = sorted({block.car for one in series.episodes for block in one.page.blocks if block.car})
     cars = [(name, tuple(car_states(book, name))) for name in names if name in book.cars]
     return Told(
-        series,
-        rows,
-        _hours(seconds) if timed else "",
-        _cell(mass, signed=True),
-        _cell(cost),
-        tuple(remarks),
-        tuple((name, states) for name, states in cars if states),
-        tuple(drawn_charts(charts_of(series), draw, f"series_{number}")),
+        series=series,
+        rows=rows,
+        total_time=_hours(seconds) if timed else "",
+        total_mass=_cell(mass, signed=True),
+        total_cost=_cell(cost),
+        remarks=tuple(remarks),
+        cars=tuple((name, states) for name, states in cars if states),
+        charts=tuple(drawn_charts(charts_of(series), draw, f"series_{number}")),
     )
 
 

@@ -58,7 +58,7 @@ class ToMeasure:
     unit: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Needs:
     """All that a page says about a job, in words."""
 
@@ -85,16 +85,16 @@ def needs_of(book: Book, page: Page) -> Needs:
         return ToMeasure(text(one.what), one.unit)
 
     return Needs(
-        text(howto.time),
-        text(howto.skill),
-        REVERSIBLE.get(howto.reversible, ""),
-        tuple(HAZARDS[name] for name in caution_ids(book, page)),
-        tuple(bills_of(book, page)),
-        tuple(text(one) for one in howto.consumables),
-        tuple(text(one) for one in howto.tools),
-        tuple(measured(one) for one in howto.measure),
-        tuple(settings_of(judge_page(book, page))),
-        tuple(text(one) for one in howto.undo),
+        time=text(howto.time),
+        skill=text(howto.skill),
+        reversible=REVERSIBLE.get(howto.reversible, ""),
+        cautions=tuple(HAZARDS[name] for name in caution_ids(book, page)),
+        bills=tuple(bills_of(book, page)),
+        consumables=tuple(text(one) for one in howto.consumables),
+        tools=tuple(text(one) for one in howto.tools),
+        measure=tuple(measured(one) for one in howto.measure),
+        settings=tuple(settings_of(judge_page(book, page))),
+        undo=tuple(text(one) for one in howto.undo),
     )
 
 

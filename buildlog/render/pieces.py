@@ -29,7 +29,7 @@ _CUT = re.compile(
 _ID = re.compile(r'\sid="([^"]*)"')
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class LinkPiece:
     """A link to an anchor: of another page (its path under content, without ``.md``) or of this one (None).
 

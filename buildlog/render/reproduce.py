@@ -22,7 +22,7 @@ FOLDER = "assets/buildlog"
 """Where the files of a page are published, under content."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Repeated:
     """A block of the page: how to repeat it, its hashes, and the files with its data."""
 
@@ -137,20 +137,22 @@ def render_reproduce(book: Book, page: Page, published: Collection[str]) -> Rend
     repeated = []
     for block, result in blocks:
         made = provenance(book, block)
-        files = [LinkPiece(None, "", name, file=name) for name in _data_files(result)]
+        files = [LinkPiece(page=None, anchor="", text=name, file=name) for name in _data_files(result)]
         repeated.append(
             Repeated(
-                block.id,
-                result.title or block.id,
-                card_anchor(block.id),
-                f"buildlog working {shlex.quote(f'{page.key}#{block.id}')}",
-                made.inputs,
-                made.calculator,
-                "" if made.data == NOTHING else made.data,
-                tuple(one for one in files if one.file in known),
+                id=block.id,
+                title=result.title or block.id,
+                anchor=card_anchor(block.id),
+                command=f"buildlog working {shlex.quote(f'{page.key}#{block.id}')}",
+                inputs=made.inputs,
+                calculator=made.calculator,
+                data="" if made.data == NOTHING else made.data,
+                files=tuple(one for one in files if one.file in known),
             )
         )
-    record = LinkPiece(None, "", "inputs and results of this page as JSON", file=record_path(page.key))
+    record = LinkPiece(
+        page=None, anchor="", text="inputs and results of this page as JSON", file=record_path(page.key)
+    )
     return render(
         "reproduce.html.j2",
         blocks=repeated,

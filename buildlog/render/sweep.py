@@ -11,7 +11,7 @@ from buildlog.kinds.results import SweepResult
 from buildlog.render.conversion import other_decimals, other_unit, system_of, to_other, write_rounded
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Column:
     """A column: its name, and its unit and values in both systems of units. The second are "" and empty
     where one unit serves both; `system` is the first one's."""
@@ -53,13 +53,20 @@ def _column(name: str, unit: units.Unit, values: list[float | None], decimals: i
     written = tuple("–" if value is None else write_number(value, decimals) for value in values)
     other = other_unit(unit)
     if other is None:
-        return Column(name, unit.symbol, written)
+        return Column(name=name, unit=unit.symbol, values=written)
     largest = max((abs(value) for value in values if value is not None), default=0.0)
     reach = other_decimals(largest, decimals, unit, other)
     others = tuple(
         "–" if value is None else write_rounded(to_other(value, unit, other), reach) for value in values
     )
-    return Column(name, unit.symbol, written, other.symbol, others, system_of(unit))
+    return Column(
+        name=name,
+        unit=unit.symbol,
+        values=written,
+        other_unit=other.symbol,
+        others=others,
+        system=system_of(unit),
+    )
 
 
 def _even(values: list[float]) -> int:

@@ -22,7 +22,7 @@ class TableCell:
     other: Shown | None = None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class TableRow:
     """One row, and the anchor that figures lead to. `label` is the quantity, or in a group the key.
 
@@ -38,7 +38,7 @@ class TableRow:
     system: str = ""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Group:
     """The rows of one quantity listed by a key ("gear"), or with `key` "" all quantities of one value."""
 
@@ -125,13 +125,13 @@ def _row(block: BlockResult, output: Output, key: str, other: Other | None) -> T
     unit = units.find(output.unit, output.dimension).symbol
     named = key_text(block, output, key) if key else None
     return TableRow(
-        row_anchor(block.id, output.name, key),
-        named.text if named else sentence(output.about),
-        unit,
-        tuple(cells),
-        named,
-        other.unit.symbol if other else "",
-        other.system if other else "",
+        anchor=row_anchor(block.id, output.name, key),
+        label=named.text if named else sentence(output.about),
+        unit=unit,
+        cells=tuple(cells),
+        key=named,
+        other_unit=other.unit.symbol if other else "",
+        system=other.system if other else "",
     )
 
 
@@ -161,10 +161,15 @@ def tables(block: BlockResult) -> Tables:
             listed.setdefault(output.name, (output, []))[1].append(row)
         else:
             single.append(row)
-    groups = [Group("", "", "", tuple(single))] if single else []
+    groups = [Group(caption="", key="", unit="", rows=tuple(single))] if single else []
     groups += [
         Group(
-            sentence(output.about), output.key, rows[0].unit, tuple(rows), rows[0].other_unit, rows[0].system
+            caption=sentence(output.about),
+            key=output.key,
+            unit=rows[0].unit,
+            rows=tuple(rows),
+            other_unit=rows[0].other_unit,
+            system=rows[0].system,
         )
         for output, rows in listed.values()
     ]

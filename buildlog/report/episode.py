@@ -85,7 +85,9 @@ def episode_text(title: str, module: ModuleType) -> str:
     """An episode that proofs clean, with the example block of a kind's manual page."""
     block = example_of(module).strip()
     fence = f"# Page\n\n```yaml calc\n{block}\n```\n"
-    book = Book(Settings(Path(".no-content-folder")), Path.cwd()).with_page("page", fence)
+    book = Book(settings=Settings(content=Path(".no-content-folder")), root=Path.cwd()).with_page(
+        "page", fence
+    )
     result = next(iter(book.results.values()))
     figures = list(_figures(book, result))
     return _PAGE.format(
@@ -124,7 +126,9 @@ def _figures(book: Book, result: BlockResult) -> Iterator[tuple[str, str]]:
 
 
 def _agrees(book: Book, label: str, address: str, title: str = "") -> bool:
-    return judge_figure(book, "page", label, address, title, Places.all_at(Position("page"))).agrees
+    return judge_figure(
+        book, "page", label=label, address=address, title=title, places=Places.all_at(Position("page"))
+    ).agrees
 
 
 def _change(book: Book, address: str, versus: str) -> str:

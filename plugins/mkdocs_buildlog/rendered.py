@@ -51,7 +51,7 @@ def _functions(settings: Any) -> Iterator[Any]:
         yield settings
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class _Made:
     """What MkDocs' rendering sets on a page; files by their paths under content."""
 
@@ -143,10 +143,10 @@ def _made(page: Page, config: MkDocsConfig, files: Files) -> _Made:
             logger.removeHandler(said)
     links = page.links_to_anchors
     return _Made(
-        page.content,
-        copy.deepcopy(page.toc),
-        page._title_from_render,
-        frozenset(page.present_anchor_ids or ()),
-        None if links is None else {file.src_uri: dict(found) for file, found in links.items()},
-        not said.anything,
+        content=page.content,
+        toc=copy.deepcopy(page.toc),
+        title=page._title_from_render,
+        anchors=frozenset(page.present_anchor_ids or ()),
+        links=None if links is None else {file.src_uri: dict(found) for file, found in links.items()},
+        quiet=not said.anything,
     )

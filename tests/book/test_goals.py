@@ -97,7 +97,16 @@ def test_several_answers_are_listed_and_not_chosen_from() -> None:
     """The message names every root; cos(x) = 0.5 as above."""
     roots = solve(cos, 0.5, 0, 2 * pi)
     with pytest.raises(NoSolution) as refused:
-        the_one(roots, cos, 0, 2 * pi, "{:.3f}".format, "{:.3f}".format, "x", "cos = 0.5")
+        the_one(
+            roots,
+            cos,
+            low=0,
+            high=2 * pi,
+            show_input="{:.3f}".format,
+            show_quantity="{:.3f}".format,
+            name="x",
+            goal="cos = 0.5",
+        )
     assert refused.value.found == "2 values of x: 1.047, 5.236"
     assert "closer" in refused.value.help
 

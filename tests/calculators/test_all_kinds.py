@@ -111,10 +111,10 @@ def test_units_do_not_matter(kind: str) -> None:
     tried = 0
     for turn in range(3):
         changed = Block(
-            block.page,
-            block.id,
-            block.kind,
-            block.position,
+            page=block.page,
+            id=block.id,
+            kind=block.kind,
+            position=block.position,
             inputs=_rewritten(block.inputs, module, turn),
             cases={name: _rewritten(case, module, turn) for name, case in block.cases.items()},
         )

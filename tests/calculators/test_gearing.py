@@ -173,14 +173,18 @@ def test_each_gear_is_faster_and_shorter_drives_are_slower(ratios: list[float], 
 def test_chart_is_a_saw_that_ends_at_the_limit() -> None:
     outputs, working = run()
     given = {
-        one.name: GivenInput(one, GIVEN[one.name], "", "block") for one in gearing.INPUTS if one.name in GIVEN
+        one.name: GivenInput(declared=one, value=GIVEN[one.name], written="", origin="block")
+        for one in gearing.INPUTS
+        if one.name in GIVEN
     }
     values = {
-        name: {key: Value(one, "", "", 0) for key, one in value.items()} if isinstance(value, dict) else value
+        name: {key: Value(si=one, dimension="", unit="", decimals=0) for key, one in value.items()}
+        if isinstance(value, dict)
+        else value
         for name, value in outputs.items()
         if isinstance(value, dict)
     }
-    spec = gearing.chart({"": CaseResult("", given, values, tuple(working.steps))})
+    spec = gearing.chart({"": CaseResult(name="", given=given, values=values, steps=tuple(working.steps))})
     assert spec is not None
     (series,) = spec.series
     assert len(series.x) == 2 * 5

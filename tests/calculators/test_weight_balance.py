@@ -91,7 +91,7 @@ def test_height_of_a_rigid_body(
         **{f"{side}_{axle}": load / 2 for axle, load in loads.items() for side in ("left", "right")},
         raised_axle=lifted,
         raised_height=height,
-        low_axle_reading=low_reading(x, z, mass, height, low, raised),
+        low_axle_reading=low_reading(x, z, mass=mass, height=height, low=low, raised=raised),
         **{f"{stays}_static_radius": low, f"{lifted}_static_radius": raised},
     )
     assert outputs["centre_of_gravity_height"] == pytest.approx(z, rel=1e-8)

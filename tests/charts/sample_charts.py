@@ -15,11 +15,18 @@ REVS = Axis("engine speed", "rotational speed", "rpm", from_zero=True)
 
 def curve(label: str = "before", style: int = 0, *, rise: float = 10.0, count: int = 40) -> Series:
     x = [60.0 * step / (count - 1) for step in range(count)]
-    return Series(label, x, [100 + rise * value for value in x], style)
+    return Series(label=label, x=x, y=[100 + rise * value for value in x], style=style)
 
 
 def chart(*series: Series, markers: tuple[Marker, ...] = (), x: Axis = SPEED, y: Axis = REVS) -> ChartSpec:
-    return ChartSpec("Engine speed", "Engine speed against road speed.", x, y, series or (curve(),), markers)
+    return ChartSpec(
+        title="Engine speed",
+        description="Engine speed against road speed.",
+        x=x,
+        y=y,
+        series=series or (curve(),),
+        markers=markers,
+    )
 
 
 TWO = chart(curve(), curve("after", 1, rise=13.0))

@@ -28,7 +28,7 @@ from tests.charts.sample_charts import REVS, SPEED, SVG, TWO, chart, curve, draw
 
 
 def test_a_curve_lies_where_its_numbers_are() -> None:
-    svg = drawn(chart(Series("", [0.0, 100 / 3.6], [0.0, 6000 * math.pi / 30])))
+    svg = drawn(chart(Series(label="", x=[0.0, 100 / 3.6], y=[0.0, 6000 * math.pi / 30])))
     ((start, end),) = paths(svg, 1)
     labels = {text.text: text for text in svg.iter(f"{SVG}text")}
     assert end[0] > start[0]
@@ -83,7 +83,11 @@ def test_text_is_large_enough_on_a_phone() -> None:
 
 
 def test_no_id_twice_with_two_charts_and_every_reference_is_met() -> None:
-    spec = chart(Series("a", [1.0, 2.0], [1.0, 2.0], 0, points_only=True), curve("b", 1), markers=MARKERS)
+    spec = chart(
+        Series(label="a", x=[1.0, 2.0], y=[1.0, 2.0], style=0, points_only=True),
+        curve("b", 1),
+        markers=MARKERS,
+    )
     one, two = drawn(spec, "calc-a_chart"), drawn(spec, "calc-b_chart")
     ids = [[element.attrib["id"] for element in svg.iter() if "id" in element.attrib] for svg in (one, two)]
     assert len({*ids[0], *ids[1]}) == len(ids[0]) + len(ids[1])
@@ -132,12 +136,12 @@ HOSTILE = [
 @pytest.mark.parametrize("text", HOSTILE, ids=range(len(HOSTILE)))
 def test_author_text_is_literal(text: str) -> None:
     spec = ChartSpec(
-        text,
-        text,
-        replace(SPEED, label=text),
-        replace(REVS, label=text),
-        (curve(text), curve(text + "2", 1, rise=20)),
-        (Marker(text, x=20.0), Marker(text, y=300.0)),
+        title=text,
+        description=text,
+        x=replace(SPEED, label=text),
+        y=replace(REVS, label=text),
+        series=(curve(text), curve(text + "2", 1, rise=20)),
+        markers=(Marker(text, x=20.0), Marker(text, y=300.0)),
     )
     plainest = drawn(TWO)
     svg = drawn(spec)
@@ -166,14 +170,20 @@ def test_any_label_gives_well_formed_xml(text: str) -> None:
 
 
 IMPOSSIBLE = [
-    (chart(Series("run 1", [0.0, 1.0], [0.0, math.inf])), "curve “run 1” with engine speed inf at point 2"),
-    (chart(Series("run 1", [0.0, math.nan], [0.0, 1.0])), "curve “run 1” with road speed nan at point 2"),
-    (chart(Series("run 1", [0.0], [0.0])), "curve “run 1” with 1 point"),
-    (chart(Series("run 1", [], [], points_only=True)), "curve “run 1” with 0 points"),
-    (chart(Series("run 1", [0.0, 1.0], [0.0])), "with 2 x and 1 y values"),
-    (ChartSpec("t", "d", SPEED, REVS, ()), "no curve"),
+    (
+        chart(Series(label="run 1", x=[0.0, 1.0], y=[0.0, math.inf])),
+        "curve “run 1” with engine speed inf at point 2",
+    ),
+    (
+        chart(Series(label="run 1", x=[0.0, math.nan], y=[0.0, 1.0])),
+        "curve “run 1” with road speed nan at point 2",
+    ),
+    (chart(Series(label="run 1", x=[0.0], y=[0.0])), "curve “run 1” with 1 point"),
+    (chart(Series(label="run 1", x=[], y=[], points_only=True)), "curve “run 1” with 0 points"),
+    (chart(Series(label="run 1", x=[0.0, 1.0], y=[0.0])), "with 2 x and 1 y values"),
+    (ChartSpec(title="t", description="d", x=SPEED, y=REVS, series=()), "no curve"),
     (chart(*[curve(str(at), at) for at in range(25)]), "25 curves"),
-    (chart(Series("run 1", [0.0, 1.0], [0.0, 1e200])), "engine speed up to 9.55e+200 rpm"),
+    (chart(Series(label="run 1", x=[0.0, 1.0], y=[0.0, 1e200])), "engine speed up to 9.55e+200 rpm"),
     (chart(markers=(Marker("limit", y=math.inf),)), "marker “limit” at infinity"),
 ]
 

@@ -72,7 +72,8 @@ def test_no_label_covers_another_or_a_curve_or_leaves_the_drawing(
     rows: list[tuple[str, list[float]]], marks: list[tuple[float | None, float | None]]
 ) -> None:
     series = [
-        Series(f"{label}{at}", range(len(values)), values, at) for at, (label, values) in enumerate(rows)
+        Series(label=f"{label}{at}", x=range(len(values)), y=values, style=at)
+        for at, (label, values) in enumerate(rows)
     ]
     spec = chart(*series, markers=tuple(Marker(f"mark {at}", x, y) for at, (x, y) in enumerate(marks)))
     layout = lay_out(spec)
@@ -142,7 +143,9 @@ def test_the_authors_units_by_default() -> None:
 @given(st.floats(-1e9, 1e9), st.floats(1e-6, 1e9), st.booleans(), st.booleans())
 def test_ticks_are_few_even_and_within_the_scale(low: float, span: float, zero: bool, square: bool) -> None:
     axis = Axis("length", "length", "m", from_zero=zero)
-    spec = chart(Series("", [low, low + span], [low, low + span * (0.5 if square else 1)]), x=axis, y=axis)
+    spec = chart(
+        Series(label="", x=[low, low + span], y=[low, low + span * (0.5 if square else 1)]), x=axis, y=axis
+    )
     layout = lay_out(spec)
     for scale in (layout.x, layout.y):
         assert 1 <= len(scale.ticks) <= 12
@@ -159,17 +162,19 @@ def test_ticks_are_few_even_and_within_the_scale(low: float, span: float, zero: 
 
 def test_large_and_small_values_have_their_power_of_ten_in_the_heading() -> None:
     energy = Axis("energy", "energy", "J")
-    assert "energy, 10⁶ J" in texts(drawn(chart(Series("", [0, 1], [0, 3e7]), y=energy)))
-    assert "energy, 10⁻⁶ J" in texts(drawn(chart(Series("", [0, 1], [0, 5e-6]), y=energy)))
+    assert "energy, 10⁶ J" in texts(drawn(chart(Series(label="", x=[0, 1], y=[0, 3e7]), y=energy)))
+    assert "energy, 10⁻⁶ J" in texts(drawn(chart(Series(label="", x=[0, 1], y=[0, 5e-6]), y=energy)))
 
 
 def test_a_level_curve_is_drawn_in_the_middle() -> None:
-    layout = lay_out(chart(Series("", [1.0, 2.0], [300.0, 300.0]), y=replace(REVS, from_zero=False)))
+    layout = lay_out(
+        chart(Series(label="", x=[1.0, 2.0], y=[300.0, 300.0]), y=replace(REVS, from_zero=False))
+    )
     assert 0.3 < layout.y.share(300.0) < 0.7
 
 
 def test_negative_ticks_have_a_true_minus() -> None:
-    shown = texts(drawn(chart(Series("", [1.0, 2.0], [-300.0, 300.0]))))
+    shown = texts(drawn(chart(Series(label="", x=[1.0, 2.0], y=[-300.0, 300.0]))))
     assert any(text.startswith("\u2212") for text in shown)
     assert not any(text.startswith("-") for text in shown)
 
@@ -194,7 +199,7 @@ def test_a_long_run_stays_small_and_keeps_its_peak() -> None:
     count = 20_000
     y = [300 + 50 * math.sin(at * 1.7) for at in range(count)]
     y[12_345] = 900.0
-    svg = drawn(chart(Series("run", [at / 100 for at in range(count)], y)))
+    svg = drawn(chart(Series(label="run", x=[at / 100 for at in range(count)], y=y)))
     assert len(ElementTree.tostring(svg)) < 16_000
     ((*points,),) = paths(svg, 1)
     assert len(points) <= MOST_POINTS + 4

@@ -161,7 +161,14 @@ def test_a_label_that_would_make_the_page_another_is_left(tmp_path: Path) -> Non
     page = book.pages["a"]
     link = page.scanned.links[0]
     good, bad = (
-        Amendment("a", link.label_position, link.label_start, link.label_end, link.label, new)
+        Amendment(
+            page="a",
+            position=link.label_position,
+            start=link.label_start,
+            end=link.label_end,
+            old=link.label,
+            new=new,
+        )
         for new in ("135.5 km/h", "135.5] km/h")
     )
     assert _reads_alike(page, [good])

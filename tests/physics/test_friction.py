@@ -29,7 +29,7 @@ def test_published_solution_of_one_pair_of_faces() -> None:
     # solved in a published machine design homework (ME 452 Machine Design II, autumn 2010, set 14): 188 628
     # Pa and 164.063 N·m by uniform wear, 161 681 Pa by uniform pressure.
     assert friction.greatest_pressure(5000, 0.300, 0.225, 1.0) == pytest.approx(188_628, abs=0.5)
-    assert uniform_wear(0.25, 5000, 0.300, 0.225, 1) == pytest.approx(164.063, abs=0.0005)
+    assert uniform_wear(0.25, 5000, outer=0.300, inner=0.225, faces=1) == pytest.approx(164.063, abs=0.0005)
     # The homework rounds π to 3.14; with π itself it is 161 681.4.
     assert friction.mean_pressure(5000, friction.ring_area(0.300, 0.225), 1.0) == pytest.approx(
         161_681, abs=1
@@ -43,7 +43,7 @@ def test_single_plate_of_khurmi_and_gupta() -> None:
     outer = 1.25 * inner
     load = 1447.0
     assert friction.greatest_pressure(load, outer, inner, 1.0) == pytest.approx(0.1e6, rel=0.005)
-    assert uniform_wear(0.255, load, outer, inner, friction.faces(1)) == pytest.approx(
+    assert uniform_wear(0.255, load, outer=outer, inner=inner, faces=friction.faces(1)) == pytest.approx(
         25_000 / (3000 * pi / 30), rel=0.005
     )
 
@@ -54,13 +54,15 @@ def test_vehicle_clutch_exercise() -> None:
     inner = 2 * 0.0993581
     outer = 1.25 * inner
     load = 2 * pi * 125e3 * (inner / 2) * (outer - inner) / 2
-    assert uniform_wear(0.3, load, outer, inner, 2) == pytest.approx(130, rel=1e-5)
+    assert uniform_wear(0.3, load, outer=outer, inner=inner, faces=2) == pytest.approx(130, rel=1e-5)
 
 
 def test_closed_forms() -> None:
     # From p r = const and p = const (Shigley, ch. 16; Juvinall and Marshek, ch. 18), worked out by hand.
-    assert uniform_wear(0.3, 8000, 0.230, 0.155, 2) == pytest.approx(462.0, rel=1e-12)
-    assert uniform_pressure(0.3, 8000, 0.230, 0.155, 2) == pytest.approx(467.844155844, rel=1e-11)
+    assert uniform_wear(0.3, 8000, outer=0.230, inner=0.155, faces=2) == pytest.approx(462.0, rel=1e-12)
+    assert uniform_pressure(0.3, 8000, outer=0.230, inner=0.155, faces=2) == pytest.approx(
+        467.844155844, rel=1e-11
+    )
 
 
 def test_capacity_is_the_integral_of_friction_over_the_face() -> None:

@@ -21,7 +21,7 @@ NOTHING = Resistance(0.0, 0.0, 0.0)
 def trip(
     pull: Pull, start: float, speeds: list[float], distances: list[float], tolerance: float = 1e-9
 ) -> Trip:
-    found = Trip(Moment(0.0, 0.0, start), speeds, distances, tolerance)
+    found = Trip(moment=Moment(0.0, 0.0, start), speeds=speeds, distances=distances, tolerance=tolerance)
     assert found.follow(pull)
     return found
 
@@ -72,7 +72,7 @@ def test_constant_force_against_drag() -> None:
 
 def test_a_step_is_of_fifth_order() -> None:
     """dv/dt = -v, v = exp(-t) exactly: the error of one step falls by 2⁶ when the step is halved."""
-    span = Span(0.0, 100.0, 0.0, -1.0, 0.0, "engine")
+    span = Span(low=0.0, high=100.0, constant=0.0, linear=-1.0, quadratic=0.0, limit="engine")
 
     def error(h: float) -> float:
         return abs(motion._step(lambda _, x, v: (v, span.at(v)), 0.0, 0.0, 1.0, h)[1] - exp(-h))
@@ -87,7 +87,10 @@ def test_error_stays_near_the_tolerance(tolerance: float) -> None:
     pull = Pull((Resistance(0.0, 0.0, k).span(4000.0, 1200.0, "engine"),))
     terminal = sqrt(4000 / k)
     exact = 1200 * terminal / 4000 * atanh(speed / terminal)
-    assert abs(trip(pull, 0.0, [speed], [], tolerance).at_speed[speed].time - exact) < 20 * tolerance
+    assert (
+        abs(trip(pull, 0.0, speeds=[speed], distances=[], tolerance=tolerance).at_speed[speed].time - exact)
+        < 20 * tolerance
+    )
 
 
 @given(
@@ -127,7 +130,7 @@ def test_a_free_car_slows_down() -> None:
     # dv/dt = -(A + C v²)/m: v = √(A/C) tan(θ_0 - t √(A C)/m), by hand; coasting for 5 s from 40 m/s.
     a, c, mass = 150.0, 0.4, 900.0
     coasting = Pull((Resistance(a, 0.0, c).span(0.0, mass, "shift"),))
-    found = Trip(Moment(0.0, 0.0, 40.0), [50.0], [], 1e-9)
+    found = Trip(moment=Moment(0.0, 0.0, 40.0), speeds=[50.0], distances=[], tolerance=1e-9)
     assert found.follow(coasting, until=5.0)
     angle = np.arctan(40.0 * sqrt(c / a)) - 5.0 * sqrt(a * c) / mass
     assert found.moment.time == 5.0
@@ -137,7 +140,7 @@ def test_a_free_car_slows_down() -> None:
 
 def test_a_car_that_cannot_hold_its_speed_falls_below_the_pull() -> None:
     weak = Resistance(500.0, 0.0, 0.4).pull([(10.0, 300.0), (20.0, 400.0), (30.0, 400.0)], 900.0, "engine")
-    found = Trip(Moment(0.0, 0.0, 25.0), [40.0], [], 1e-9)
+    found = Trip(moment=Moment(0.0, 0.0, 25.0), speeds=[40.0], distances=[], tolerance=1e-9)
     assert not found.follow(weak)
     assert found.moment.speed == pytest.approx(10.0)
 
@@ -145,7 +148,7 @@ def test_a_car_that_cannot_hold_its_speed_falls_below_the_pull() -> None:
 def test_a_balance_is_approached_and_never_passed() -> None:
     # 400 N against 0.4 v²: balance at √1000 m/s.
     pull = Pull((Resistance(0.0, 0.0, 0.4).span(400.0, 900.0, "engine"),))
-    found = Trip(Moment(0.0, 0.0, 20.0), [31.7], [], 1e-9)
+    found = Trip(moment=Moment(0.0, 0.0, 20.0), speeds=[31.7], distances=[], tolerance=1e-9)
     found.follow(pull)
     assert found.moment.time == pytest.approx(motion.LONGEST)
     assert found.moment.speed == pytest.approx(sqrt(1000), rel=1e-6)
@@ -153,7 +156,7 @@ def test_a_balance_is_approached_and_never_passed() -> None:
 
 
 def test_speed_is_held_at_the_limiter() -> None:
-    found = Trip(Moment(2.0, 10.0, 25.0), [30.0], [60.0, 110.0], 1e-9)
+    found = Trip(moment=Moment(2.0, 10.0, 25.0), speeds=[30.0], distances=[60.0, 110.0], tolerance=1e-9)
     found.hold("5")
     assert [found.at_distance[x].time for x in (60.0, 110.0)] == pytest.approx([4.0, 6.0])
     assert found.stages[-1].limit == "limiter"
@@ -172,7 +175,7 @@ COEFFICIENTS = st.integers(-100_000, 100_000)
 )
 def test_crossings_are_roots(constant: float, linear: float, quadratic: float) -> None:
     """Every root is one, and none is missed where a fine row of samples changes sign."""
-    span = Span(0.0, 80.0, constant, linear, quadratic, "engine")
+    span = Span(low=0.0, high=80.0, constant=constant, linear=linear, quadratic=quadratic, limit="engine")
     found = span.crossings(None, 0.0, 80.0)
     scale = abs(constant) + abs(linear) * 80 + abs(quadratic) * 6400
     assert all(abs(span.at(root)) <= 1e-12 * scale for root in found)
@@ -196,11 +199,21 @@ def test_the_lesser_of_two_limits() -> None:
 
 def test_when_the_higher_gear_is_better() -> None:
     # a_1 = 6 - 0.1 v up to 40 m/s and a_2 = 4 - 0.04 v: equal at v = 2 / 0.06 = 33.333 m/s, by hand.
-    lower = Pull((Span(0.0, 40.0, 6.0, -0.1, 0.0, "engine"),))
-    higher = Pull((Span(10.0, 60.0, 4.0, -0.04, 0.0, "engine"),))
+    lower = Pull((Span(low=0.0, high=40.0, constant=6.0, linear=-0.1, quadratic=0.0, limit="engine"),))
+    higher = Pull((Span(low=10.0, high=60.0, constant=4.0, linear=-0.04, quadratic=0.0, limit="engine"),))
     assert lower.overtaken_by(higher) == pytest.approx(2 / 0.06)
-    assert Pull((Span(0.0, 30.0, 6.0, -0.1, 0.0, "engine"),)).overtaken_by(higher) is None
-    assert Pull((Span(0.0, 30.0, 1.0, 0.0, 0.0, "engine"),)).overtaken_by(higher) == 10.0
+    assert (
+        Pull(
+            (Span(low=0.0, high=30.0, constant=6.0, linear=-0.1, quadratic=0.0, limit="engine"),)
+        ).overtaken_by(higher)
+        is None
+    )
+    assert (
+        Pull(
+            (Span(low=0.0, high=30.0, constant=1.0, linear=0.0, quadratic=0.0, limit="engine"),)
+        ).overtaken_by(higher)
+        == 10.0
+    )
 
 
 def test_the_last_crossing_counts() -> None:
@@ -211,15 +224,36 @@ def test_the_last_crossing_counts() -> None:
 
 
 def test_highest_speed_held() -> None:
-    assert Pull((Span(10.0, 30.0, 1.0, -0.01, 0.0, "engine"),)).highest_held() == 30.0
-    assert Pull((Span(10.0, 60.0, 4.0, -0.1, 0.0, "engine"),)).highest_held() == pytest.approx(40.0)
-    assert Pull((Span(10.0, 60.0, -1.0, 0.0, 0.0, "engine"),)).highest_held() is None
+    assert (
+        Pull(
+            (Span(low=10.0, high=30.0, constant=1.0, linear=-0.01, quadratic=0.0, limit="engine"),)
+        ).highest_held()
+        == 30.0
+    )
+    assert Pull(
+        (Span(low=10.0, high=60.0, constant=4.0, linear=-0.1, quadratic=0.0, limit="engine"),)
+    ).highest_held() == pytest.approx(40.0)
+    assert (
+        Pull(
+            (Span(low=10.0, high=60.0, constant=-1.0, linear=0.0, quadratic=0.0, limit="engine"),)
+        ).highest_held()
+        is None
+    )
     # -(v - 20)(v - 40): held from 20 to 40 m/s only.
-    assert Pull((Span(10.0, 60.0, -800.0, 60.0, -1.0, "engine"),)).highest_held() == pytest.approx(40.0)
+    assert Pull(
+        (Span(low=10.0, high=60.0, constant=-800.0, linear=60.0, quadratic=-1.0, limit="engine"),)
+    ).highest_held() == pytest.approx(40.0)
 
 
 def test_roots_do_not_cancel() -> None:
     # 4 v - 40 + 1e-12 v² = 0: v = 10 - 2.5e-11 + 1.25e-22 … by series; the textbook form is off by 1e-5.
     for sign in (1.0, -1.0):
-        (root,) = Span(0.0, 80.0, -40.0 * sign, 4.0 * sign, 1e-12 * sign, "engine").crossings(None, 0.0, 80.0)
+        (root,) = Span(
+            low=0.0,
+            high=80.0,
+            constant=-40.0 * sign,
+            linear=4.0 * sign,
+            quadratic=1e-12 * sign,
+            limit="engine",
+        ).crossings(None, 0.0, 80.0)
         assert root == pytest.approx(10.0 - 2.5e-11, rel=1e-15)

@@ -75,14 +75,14 @@ def test_small_swings_give_back_the_inertia(
     mass: float, radius: float, length: float, gyration: float
 ) -> None:
     inertia = mass * (gyration * 0.1) ** 2
-    period = swing_period(inertia, mass, radius, length, 0.01)
+    period = swing_period(inertia, mass, radius=radius, length=length, amplitude=0.01)
     assert rotation.swing_inertia(mass, 9.80665, radius, length, period) == pytest.approx(inertia, rel=1e-4)
 
 
 def test_ten_degrees_of_swing_lengthen_the_period_by_a_fifth_of_a_per_cent() -> None:
     """What the manual of `flywheel` says of large swings."""
-    small = swing_period(0.09, 8, 0.1, 1.2, 0.002)
-    large = swing_period(0.09, 8, 0.1, 1.2, radians(10))
+    small = swing_period(0.09, 8, radius=0.1, length=1.2, amplitude=0.002)
+    large = swing_period(0.09, 8, radius=0.1, length=1.2, amplitude=radians(10))
     assert 0.0010 < large / small - 1 < 0.0022
 
 

@@ -45,14 +45,16 @@ def test_loads_of_din_2093(
     outer: float, inner: float, thickness: float, height: float, listed: float, tolerance: float
 ) -> None:
     mm = 1e-3
-    ours = load(outer * mm, inner * mm, thickness * mm, height * mm, 0.75 * height * mm)
+    ours = load(
+        outer * mm, inner * mm, thickness=thickness * mm, height=height * mm, deflection=0.75 * height * mm
+    )
     assert ours == pytest.approx(listed, rel=tolerance)
 
 
 def test_load_at_flat_is_the_known_closed_form() -> None:
     # At s = h0 the bracket is 1, so the load is 4 E t³ h0 / ((1 - ν²) K1 De²), K1 = 0.694 at De/Di = 2 (DIN
     # 2092, table of coefficients; from memory).
-    ours = load(0.2, 0.1, 0.003, 0.003, 0.003)
+    ours = load(0.2, 0.1, thickness=0.003, height=0.003, deflection=0.003)
     expected = 4 * 206e9 * 0.003**3 * 0.003 / (0.91 * 0.694 * 0.2**2)
     assert ours == pytest.approx(expected, rel=0.001)
 
@@ -65,13 +67,13 @@ def test_shorter_arms_press_harder_and_move_less_for_the_same_work(
     outer, inner, thickness, height = 0.2, 0.16, 0.0024, 0.004
     width = outer - inner
     k = 1 / (1 - fro - to)
-    edge = load(outer, inner, thickness, height, share * height)
+    edge = load(outer, inner, thickness=thickness, height=height, deflection=share * height)
     short = load(
         outer,
         inner,
-        thickness,
-        height,
-        share * height / k,
+        thickness=thickness,
+        height=height,
+        deflection=share * height / k,
         pressing=outer - to * width,
         fulcrum=inner + fro * width,
     )
@@ -83,7 +85,10 @@ def test_a_tall_cone_has_a_falling_stretch_and_a_low_one_has_not() -> None:
     def falls(ratio: float) -> bool:
         thickness = 0.0025
         height = ratio * thickness
-        loads = [load(0.2, 0.16, thickness, height, height * part / 500) for part in range(1, 1000)]
+        loads = [
+            load(0.2, 0.16, thickness=thickness, height=height, deflection=height * part / 500)
+            for part in range(1, 1000)
+        ]
         return any(after < before for before, after in pairwise(loads))
 
     assert not falls(1.40)
@@ -99,12 +104,18 @@ def test_fingers_and_wear() -> None:
 @pytest.mark.parametrize(
     "call,name",
     [
-        (lambda: load(0.2, 0.16, 0.0024, 0.004, 0.0081), "spring_deflection"),
-        (lambda: load(0.2, 0.16, 0.0024, 0.004, -0.001), "spring_deflection"),
-        (lambda: load(0.2, 0.16, 0.0024, 0.004, 0.004, pressing=0.21), "fulcrum_diameter"),
-        (lambda: load(0.2, 0.16, 0.0024, 0.004, 0.004, fulcrum=0.15), "fulcrum_diameter"),
-        (lambda: load(0.2, 0.03, 0.0024, 0.004, 0.004), "spring_outer_diameter"),
-        (lambda: load(0.2, 0.16, 0, 0.004, 0.004), "spring_thickness"),
+        (lambda: load(0.2, 0.16, thickness=0.0024, height=0.004, deflection=0.0081), "spring_deflection"),
+        (lambda: load(0.2, 0.16, thickness=0.0024, height=0.004, deflection=-0.001), "spring_deflection"),
+        (
+            lambda: load(0.2, 0.16, thickness=0.0024, height=0.004, deflection=0.004, pressing=0.21),
+            "fulcrum_diameter",
+        ),
+        (
+            lambda: load(0.2, 0.16, thickness=0.0024, height=0.004, deflection=0.004, fulcrum=0.15),
+            "fulcrum_diameter",
+        ),
+        (lambda: load(0.2, 0.03, thickness=0.0024, height=0.004, deflection=0.004), "spring_outer_diameter"),
+        (lambda: load(0.2, 0.16, thickness=0, height=0.004, deflection=0.004), "spring_thickness"),
         (lambda: springs.finger_ratio(0.198, 0.170, 0.18), "finger_diameter"),
         (lambda: springs.worn_deflection(0.004, 0.005), "facing_wear"),
     ],

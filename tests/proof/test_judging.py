@@ -111,9 +111,11 @@ def test_an_empty_label_is_filled_in(tmp_path: Path) -> None:
     from buildlog.proof.judging import Places
 
     places = Places.all_at(Position("a.md"))
-    judged = judge_figure(book, "a", "", f"{AFTER}.speed_at_limit.3", "", places)
+    judged = judge_figure(book, "a", label="", address=f"{AFTER}.speed_at_limit.3", title="", places=places)
     assert judged.text == "135.5\u00a0km/h"
-    judged = judge_figure(book, "a", "", f"{AFTER}.speed_at_limit.3", "in mph", places)
+    judged = judge_figure(
+        book, "a", label="", address=f"{AFTER}.speed_at_limit.3", title="in mph", places=places
+    )
     assert judged.text == "84.2\u00a0mph"
 
 

@@ -101,7 +101,7 @@ def test_digits_swapped(book: Book) -> None:
         if wrong is None:
             continue
         tried += 1
-        found = caught(book, key, link, link.label_start, link.label_end, wrong)
+        found = caught(book, key, link=link, start=link.label_start, end=link.label_end, text=wrong)
         assert found == ["figure-disagrees"], f"{entry.position}: [{wrong}] for [{link.label}]"
     assert tried > 40
 
@@ -121,7 +121,7 @@ def test_unit_changed(book: Book) -> None:
             wrong = link.label[:start] + unit.symbol + link.label[end:]
             if unit is like and abs(unit.factor / own.factor - 1) < 0.5 and stated.form != "plain":
                 continue  # a wide range or comparison may hold in a unit of nearly the same size
-            found = caught(book, key, link, link.label_start, link.label_end, wrong)
+            found = caught(book, key, link=link, start=link.label_start, end=link.label_end, text=wrong)
             if unit is like and not found:
                 assert stated.comparator, f"{entry.position}: [{wrong}] for [{link.label}]"
                 continue  # “under 400 mm” for “under 400 m” may be as true
@@ -161,7 +161,7 @@ def test_wrong_gear_or_case(book: Book) -> None:
             if stays.agrees or (slack != float("inf") and abs(stays.difference) <= slack * 1.5):
                 continue
             tried += 1
-            found = caught(book, key, link, link.address_start, link.address_end, address)
+            found = caught(book, key, link=link, start=link.address_start, end=link.address_end, text=address)
             assert found == ["figure-disagrees"], f"{entry.position}: {address} for [{link.label}]"
             break
     assert tried > 25

@@ -13,8 +13,16 @@ from buildlog.reading.data import read_data
 
 FORM = Table(
     (
-        Input("engine_speed", Number("rotational speed", "rpm", 0, 20000), "revs"),
-        Input("torque", Number("torque", "N·m", 0, 2000, "car engines"), "torque"),
+        Input(
+            name="engine_speed",
+            form=Number(dimension="rotational speed", unit="rpm", low=0, high=20000),
+            about="revs",
+        ),
+        Input(
+            name="torque",
+            form=Number(dimension="torque", unit="N·m", low=0, high=2000, why="car engines"),
+            about="torque",
+        ),
     ),
     2,
     20,
@@ -78,7 +86,7 @@ def test_a_bad_table_says_where_it_is_bad(tmp_path: Path, data: str | bytes, fou
 
 
 def test_an_endless_number_is_no_whole_one(tmp_path: Path) -> None:
-    form = Table((Input("teeth", Whole(1, 100), "teeth"),), 1, 5)
+    form = Table((Input(name="teeth", form=Whole(1, 100), about="teeth"),), 1, 5)
     with pytest.raises(Refused):
         rows(tmp_path, "teeth\n1e999\n", form)
     assert rows(tmp_path, "teeth\n9\n", form) == [{"teeth": 9}]

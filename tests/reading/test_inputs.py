@@ -14,21 +14,21 @@ from buildlog.kinds.results import Value
 from buildlog.reading.inputs import FAILED, InputReader
 from buildlog.reading.nodes import YamlMapping, read_yaml, whole_file
 
-SPEED = Number("speed", "km/h", 10, 300, "road cars")
-FREE = Number("length", "m")
-RATIO = Number("ratio", "", 0.1, 10)
+SPEED = Number(dimension="speed", unit="km/h", low=10, high=300, why="road cars")
+FREE = Number(dimension="length", unit="m")
+RATIO = Number(dimension="ratio", unit="", low=0.1, high=10)
 
 
 def reader() -> InputReader:
     def resolve(text: str, position: Position) -> Value:
         if text != "calc:a.b":
             raise Refused("address", text, "calc:a.b", code="unknown-address")
-        return Value(25.0, "speed", "km/h", 1, {"a.md:1:1": 0.5})
+        return Value(si=25.0, dimension="speed", unit="km/h", decimals=1, contributions={"a.md:1:1": 0.5})
 
     def data(name: str, form: Table, position: Position) -> list[dict[str, object]]:
         return [{"x": 1.0}]
 
-    return InputReader(resolve, data)
+    return InputReader(resolve=resolve, data=data)
 
 
 def read(text: str, form: object, one: InputReader | None = None) -> tuple[object, InputReader]:
@@ -48,10 +48,14 @@ def read(text: str, form: object, one: InputReader | None = None) -> tuple[objec
         ("5 ft 6 in", FREE, 1.6764),
         ("95 %", RATIO, 0.95),
         ("4.10", RATIO, 4.10),
-        ("20 °C", Number("temperature", "°C"), 293.15),
-        ("68 °F", Number("temperature", "°C"), 293.15),  # NIST SP 811, B.8: T/K = (t/°F + 459.67)/1.8
-        ("10 K", Number("temperature difference", "K"), 10.0),
-        ("10 °C", Number("temperature difference", "K"), 10.0),
+        ("20 °C", Number(dimension="temperature", unit="°C"), 293.15),
+        (
+            "68 °F",
+            Number(dimension="temperature", unit="°C"),
+            293.15,
+        ),  # NIST SP 811, B.8: T/K = (t/°F + 459.67)/1.8
+        ("10 K", Number(dimension="temperature difference", unit="K"), 10.0),
+        ("10 °C", Number(dimension="temperature difference", unit="K"), 10.0),
     ],
 )
 def test_numbers_become_si(text: str, form: Number, si: float) -> None:
@@ -67,7 +71,7 @@ def test_a_comma_in_braces_is_no_thousands_separator() -> None:
     one = reader()
     one.read_all(
         {key.text: (key, value) for key, value in node.entries},
-        (Input("x", RATIO, ""),),
+        (Input(name="x", form=RATIO, about=""),),
         (),
         Position("p.md"),
     )
@@ -111,7 +115,7 @@ def test_tooth_counts_keep_their_teeth() -> None:
         ("9" * 5000 + " m", FREE, "value-unreadable", ""),
         ("''", SPEED, "missing-input", "speed"),
         ("[1 m]", FREE, "value-unreadable", "length"),
-        ("20 °C ± 2 %", Number("temperature", "°C"), "value-unreadable", ""),
+        ("20 °C ± 2 %", Number(dimension="temperature", unit="°C"), "value-unreadable", ""),
         ("calc:c.d", SPEED, UNKNOWN_ADDRESS.name, ""),
         ("calc:a.b", FREE, "wrong-dimension", "length"),
         ("calc:a.b", Text(), "value-unreadable", ""),
@@ -123,8 +127,8 @@ def test_tooth_counts_keep_their_teeth() -> None:
         ("195/50", Tyre(), "value-unreadable", "195/50R15"),
         ("1", Listed(RATIO), "value-unreadable", "a list"),
         ("[]", Listed(RATIO), "out-of-range", "1 to 100"),
-        ("a: 1", Table((Input("x", RATIO, ""),)), "value-unreadable", "a list of rows"),
-        ("[3]", Table((Input("x", RATIO, ""),)), "value-unreadable", "a row"),
+        ("a: 1", Table((Input(name="x", form=RATIO, about=""),)), "value-unreadable", "a list of rows"),
+        ("[3]", Table((Input(name="x", form=RATIO, about=""),)), "value-unreadable", "a row"),
     ],
 )
 def test_faults(text: str, form: object, code: str, words: str) -> None:
@@ -137,7 +141,9 @@ def test_faults(text: str, form: object, code: str, words: str) -> None:
 
 
 def test_every_fault_of_a_table_is_reported_at_its_cell() -> None:
-    form = Table((Input("speed", SPEED, ""), Input("share", RATIO, "", required=False)))
+    form = Table(
+        (Input(name="speed", form=SPEED, about=""), Input(name="share", form=RATIO, about="", required=False))
+    )
     text = "- {speed: 100 km/h}\n- {speed: 5 km/h, share: 99}\n- {sped: 1, share: 0.5}"
     value, one = read(text, form)
     assert value is FAILED
@@ -156,7 +162,7 @@ def test_uncertainty_is_kept_by_place() -> None:
     assert one.uncertain == {("x",): {"p.md:1:1": pytest.approx(0.003)}}
     _, expanded = read("0.289 ± 0.006 m (k=2)", FREE)  # u = U/k, JCGM 100:2008, 6.2.1
     assert expanded.uncertain[("x",)] == {"p.md:1:1": pytest.approx(0.003)}
-    _, fahrenheit = read("68 ± 1.8 °F", Number("temperature", "°C"))
+    _, fahrenheit = read("68 ± 1.8 °F", Number(dimension="temperature", unit="°C"))
     assert fahrenheit.uncertain[("x",)] == {"p.md:1:1": pytest.approx(1.0)}
 
 

@@ -35,7 +35,7 @@ def compute(body: str, page: str = "episode") -> BlockResult:
     """The computed block of a page that holds nothing else."""
     from pathlib import Path
 
-    book = Book(Settings(Path("no-content")), Path.cwd()).with_page(page, fence(body))
+    book = Book(settings=Settings(content=Path("no-content")), root=Path.cwd()).with_page(page, fence(body))
     return next(iter(book.by_place.values()))
 
 
@@ -47,22 +47,36 @@ def uncertain(body: str = GEARING) -> BlockResult:
 def made_of(text: str, case: str = "only", other: str = "second") -> BlockResult:
     """A block whose every string is the author's: what a calculator with free text and named rows gives."""
     module: Any = ModuleType("calculator")
-    module.INPUTS = (Input("note", Text(), text),)
+    module.INPUTS = (Input(name="note", form=Text(), about=text),)
     module.OUTPUTS = (
-        Output("mass", "mass", "kg", text, 1, key="part"),
-        Output("length", "length", "m", text, 2),
-        Output("word", "text", "", text),
+        Output(name="mass", dimension="mass", unit="kg", about=text, decimals=1, key="part"),
+        Output(name="length", dimension="length", unit="m", about=text, decimals=2),
+        Output(name="word", dimension="text", unit="", about=text),
     )
-    module.SOURCES = (Source("it", text, text, text, text, standing=text),)
+    module.SOURCES = (Source(id="it", title=text, publisher=text, edition=text, where=text, standing=text),)
     module.HAZARDS = ("lifting",)
     given = {
-        "note": GivenInput(module.INPUTS[0], text, text, "block", None, text),
-        "other": GivenInput(module.INPUTS[0], text, text, "data", None, text),
+        "note": GivenInput(
+            declared=module.INPUTS[0], value=text, written=text, origin="block", position=None, reference=text
+        ),
+        "other": GivenInput(
+            declared=module.INPUTS[0], value=text, written=text, origin="data", position=None, reference=text
+        ),
     }
-    length = Value(1.5, "length", "m", 2, {text: 0.01})
-    values: dict[str, Any] = {"mass": {text: Value(2.0, "mass", "kg", 1)}, "length": length, "word": text}
+    length = Value(si=1.5, dimension="length", unit="m", decimals=2, contributions={text: 0.01})
+    values: dict[str, Any] = {
+        "mass": {text: Value(si=2.0, dimension="mass", unit="kg", decimals=1)},
+        "length": length,
+        "word": text,
+    }
     cases = {
-        name: CaseResult(name, {**given, "note": replace(given["note"], origin=origin)}, values, (), (text,))
+        name: CaseResult(
+            name=name,
+            given={**given, "note": replace(given["note"], origin=origin)},
+            values=values,
+            steps=(),
+            remarks=(text,),
+        )
         for name, origin in ((case, "car"), (other, "default"))
     }
     block = compute(GEARING)

@@ -143,7 +143,7 @@ def test_percent_of_a_temperature_or_of_a_percentage_is_not_shown() -> None:
     block = made_of("x")
     cases = {}
     for name, kelvin in (("a", 293.15), ("b", 303.15)):
-        value = Value(kelvin, "temperature", "°C", 1)
+        value = Value(si=kelvin, dimension="temperature", unit="°C", decimals=1)
         cases[name] = replace(next(iter(block.cases.values())), name=name, values={"mass": value})
     output = replace(block.calculator.OUTPUTS[0], dimension="temperature", unit="°C", key="")  # type: ignore[union-attr]
     module: object = type(
@@ -274,12 +274,12 @@ def test_chart_comes_with_its_data_and_a_refused_one_says_why() -> None:
 def test_long_curves_are_thinned_in_the_table_and_it_says_so() -> None:
     points = [float(number) for number in range(1000)]
     spec = ChartSpec(
-        "t",
-        "d",
-        Axis("x", "length", "m"),
-        Axis("y", "length", "m"),
-        (Series("s", points, points),),
-        (Marker("here", 3.0, float("inf")), Marker("there", y=2.0)),
+        title="t",
+        description="d",
+        x=Axis("x", "length", "m"),
+        y=Axis("y", "length", "m"),
+        series=(Series(label="s", x=points, y=points),),
+        markers=(Marker("here", 3.0, float("inf")), Marker("there", y=2.0)),
     )
     tree = card(replace(compute(GEARING), charts=(spec,)), draw=drawn)
     cells = [[cell.words for cell in row.all("td")] for row in tree.all(css="buildlog-data")[0].all("tr")]
@@ -333,7 +333,14 @@ def test_nothing_in_a_finding_or_a_chart_becomes_markup(text: str) -> None:
             severity=Severity.WARNING,
         )
         axis = Axis(words, "length", "m")
-        spec = ChartSpec(words, words, axis, axis, (Series(words, [0.0], [1.0]),), (Marker(words, 1.0),))
+        spec = ChartSpec(
+            title=words,
+            description=words,
+            x=axis,
+            y=axis,
+            series=(Series(label=words, x=[0.0], y=[1.0]),),
+            markers=(Marker(words, 1.0),),
+        )
         return replace(block, faults=(fault,), charts=(spec,))
 
     assert shape(render_card(made(text), draw=drawn).html(href)) == shape(

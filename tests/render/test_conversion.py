@@ -23,7 +23,7 @@ from buildlog.render.quantities import other_of
 from tests.render.blocks import GEARING, compute
 from tests.render.test_card import card
 
-SOURCE = SourceEntry("manual", Position(Path("sources.yml").as_posix()), title="Manual")
+SOURCE = SourceEntry(id="manual", position=Position(Path("sources.yml").as_posix()), title="Manual")
 
 
 def cited(label: str) -> Judged:
@@ -32,7 +32,9 @@ def cited(label: str) -> Judged:
         stated = parse(label)
     except Exception:
         stated = None
-    return Judged("cite", label, "cite:manual", label, True, stated=stated, source=SOURCE)
+    return Judged(
+        kind="cite", label=label, address="cite:manual", text=label, agrees=True, stated=stated, source=SOURCE
+    )
 
 
 def computed(label: str, si: float, dimension: str, unit: str, *, change: bool = False) -> Judged:
@@ -42,13 +44,13 @@ def computed(label: str, si: float, dimension: str, unit: str, *, change: bool =
     verdict = judge(stated, Computed(si, dimension), own, change=change)
     assert verdict.agrees, "the test's own figure must be right"
     return Judged(
-        "calc",
-        label,
-        "calc:x.y",
-        label,
-        True,
+        kind="calc",
+        label=label,
+        address="calc:x.y",
+        text=label,
+        agrees=True,
         stated=stated,
-        value=Value(si, dimension, unit, 1),
+        value=Value(si=si, dimension=dimension, unit=unit, decimals=1),
         verdict=verdict,
         versus="before" if change else "",
     )
@@ -181,11 +183,11 @@ def test_significant_digits_are_as_many_as_asked(value: float, digits: int) -> N
 
 def test_a_column_has_one_number_of_decimals() -> None:
     # 57.0, 132.7 and 189.5 km/h are 35.4, 82.5 and 117.7 mph: four digits of the largest.
-    values = [Value(kmh / 3.6, "speed", "km/h", 1) for kmh in (57.0, 132.7, 189.5)]
+    values = [Value(si=kmh / 3.6, dimension="speed", unit="km/h", decimals=1) for kmh in (57.0, 132.7, 189.5)]
     found = other_of(values)
     assert found is not None
     assert [found.shown(value).number for value in values] == ["35.4", "82.5", "117.7"]
-    assert other_of([Value(1.0, "ratio", "%", 1)]) is None
+    assert other_of([Value(si=1.0, dimension="ratio", unit="%", decimals=1)]) is None
 
 
 def test_a_row_says_what_its_key_stands_for() -> None:

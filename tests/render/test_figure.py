@@ -21,16 +21,22 @@ HERE = Position("episode.md", 1, 1)
 
 
 def book(page: str = "episode") -> Book:
-    made = Book(Settings(Path("no-content")), Path.cwd()).with_page(page, fence(GEARING))
+    made = Book(settings=Settings(content=Path("no-content")), root=Path.cwd()).with_page(
+        page, fence(GEARING)
+    )
     made.sources.update(
-        manual=SourceEntry("manual", HERE, title="Workshop manual", edition="3rd edition", page="p. 12"),
-        owner=SourceEntry("owner", HERE, who="the last owner", when="spring"),
+        manual=SourceEntry(
+            id="manual", position=HERE, title="Workshop manual", edition="3rd edition", page="p. 12"
+        ),
+        owner=SourceEntry(id="owner", position=HERE, who="the last owner", when="spring"),
     )
     return made
 
 
 def judged(label: str, address: str, title: str = "") -> Judged:
-    return judge_figure(book(), "episode", label, address, title, Places.all_at(HERE))
+    return judge_figure(
+        book(), "episode", label=label, address=address, title=title, places=Places.all_at(HERE)
+    )
 
 
 def figure(label: str, address: str, title: str = "", **options: int | bool) -> Tag:
@@ -69,9 +75,11 @@ def own(tag: Tag) -> str:
     ],
 )
 def test_a_bare_number_is_a_page(written: str, shown: str) -> None:
-    source = SourceEntry("manual", HERE, title="Workshop manual", edition="3rd edition", page=written)
+    source = SourceEntry(
+        id="manual", position=HERE, title="Workshop manual", edition="3rd edition", page=written
+    )
     assert [one.replace("\u00a0", " ") for one in source.particulars] == ["3rd edition", shown]
-    assert SourceEntry("manual", HERE, title="Workshop manual").particulars == ()
+    assert SourceEntry(id="manual", position=HERE, title="Workshop manual").particulars == ()
 
 
 def test_an_agreeing_figure_leads_to_its_row_and_tells_what_was_computed() -> None:
@@ -152,10 +160,10 @@ def test_a_figure_of_another_page_is_a_link_for_the_site_to_address() -> None:
     other = judge_figure(
         book("gearbox/final"),
         "elsewhere",
-        "132.7 km/h",
-        "calc:gearbox/final#shorter-final.after.speed_at_limit.3",
-        "",
-        Places.all_at(HERE),
+        label="132.7 km/h",
+        address="calc:gearbox/final#shorter-final.after.speed_at_limit.3",
+        title="",
+        places=Places.all_at(HERE),
     )
     links = [piece for piece in render_figure(other, "elsewhere", "n").pieces if isinstance(piece, LinkPiece)]
     assert {link.page for link in links} == {"gearbox/final"}
@@ -166,12 +174,24 @@ def test_nothing_an_author_writes_becomes_markup(text: str) -> None:
     tame, wild = book(), book()
     for made, words in ((tame, "tame"), (wild, text)):
         made.sources["manual"] = SourceEntry(
-            "manual", HERE, words, words, words, words, "https://x.test/" + words
+            id="manual",
+            position=HERE,
+            title=words,
+            publisher=words,
+            edition=words,
+            page=words,
+            url="https://x.test/" + words,
         )
-        made.sources["owner"] = SourceEntry("owner", HERE, who=words, when=words, about=words)
+        made.sources["owner"] = SourceEntry(id="owner", position=HERE, who=words, when=words, about=words)
     for address in ("cite:manual", "told:owner", "calc:nothing.at.all"):
         html = [
-            render_figure(judge_figure(made, "p", words, address, words, Places.all_at(HERE)), "p", "n")
+            render_figure(
+                judge_figure(
+                    made, "p", label=words, address=address, title=words, places=Places.all_at(HERE)
+                ),
+                "p",
+                "n",
+            )
             for made, words in ((tame, "tame"), (wild, text))
         ]
         assert shape(html[0].html(href)) == shape(html[1].html(href))

@@ -40,7 +40,11 @@ def test_other_details_stay() -> None:
 
 def test_where_the_first_element_is_left_out_all_is() -> None:
     assert (
-        searched('\n<section class="l" data-search-exclude><p>a</p>', LinkPiece(None, "x", "b"), "</section>")
+        searched(
+            '\n<section class="l" data-search-exclude><p>a</p>',
+            LinkPiece(page=None, anchor="x", text="b"),
+            "</section>",
+        )
         == ""
     )
 
@@ -48,7 +52,7 @@ def test_where_the_first_element_is_left_out_all_is() -> None:
 def test_links_and_parts_count_by_their_text() -> None:
     part = Rendered(("<p>b</p>",))
     assert (
-        searched("<p>a ", LinkPiece("other", "x", "to <it>"), "</p>", part)
+        searched("<p>a ", LinkPiece(page="other", anchor="x", text="to <it>"), "</p>", part)
         == "<p>a to &lt;it&gt;</p><p>b</p>"
     )
 

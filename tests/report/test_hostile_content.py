@@ -184,7 +184,10 @@ class Elements(html.parser.HTMLParser):
 def test_markdown_makes_a_table_and_nothing_else(tmp_path: Path) -> None:
     book = Book.open(write_site(tmp_path, {"a.md": "# A\n"}), root=tmp_path)
     place = Position("a|b<i>_c_.md", 1, 2)
-    found = tuple(Diagnostic("loose-figure", Severity.NOTE, place, bad, expected=bad) for bad in NASTY)
+    found = tuple(
+        Diagnostic(code="loose-figure", severity=Severity.NOTE, position=place, message=bad, expected=bad)
+        for bad in NASTY
+    )
     summary = summary_markdown(replace(proof(book), findings=found))
     page = Elements(markdown.markdown(summary, extensions=["tables"]))
     assert page.names == {"h2", "p", "br", "table", "thead", "tbody", "tr", "th", "td"}

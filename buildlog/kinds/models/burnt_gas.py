@@ -12,23 +12,37 @@ from typing import Any
 from buildlog.kinds.declaration import Input, Number, Source, Working
 from buildlog.physics import air, compressible, engine_air, exhaust_flow, gas
 
-GAS_TEMPERATURE = Number("temperature", "°C", 230, 1300, "gas in exhausts; the viscosity fit begins at 500 K")
-ENGINE_SPEED = Number("rotational speed", "rpm", 500, 20_000, "piston engines of cars")
-DISPLACEMENT = Number("volume", "l", 0.05, 9, "car engines")
-VOLUMETRIC_EFFICIENCY = Number("ratio", "%", 30, 140, "engines without a supercharger")
-AMBIENT_PRESSURE = Number("pressure", "hPa", 450, 1085, "lowest to highest on any road")
-AMBIENT_TEMPERATURE = Number("temperature", "°C", -40, 50, "weather")
+GAS_TEMPERATURE = Number(
+    dimension="temperature",
+    unit="°C",
+    low=230,
+    high=1300,
+    why="gas in exhausts; the viscosity fit begins at 500 K",
+)
+ENGINE_SPEED = Number(
+    dimension="rotational speed", unit="rpm", low=500, high=20_000, why="piston engines of cars"
+)
+DISPLACEMENT = Number(dimension="volume", unit="l", low=0.05, high=9, why="car engines")
+VOLUMETRIC_EFFICIENCY = Number(
+    dimension="ratio", unit="%", low=30, high=140, why="engines without a supercharger"
+)
+AMBIENT_PRESSURE = Number(
+    dimension="pressure", unit="hPa", low=450, high=1085, why="lowest to highest on any road"
+)
+AMBIENT_TEMPERATURE = Number(dimension="temperature", unit="°C", low=-40, high=50, why="weather")
 
 MIXTURE = (
     Input(
-        "air_fuel_ratio",
-        Number("ratio", "", 9.2, 24, "mixtures on which a petrol engine runs"),
-        "air by mass over fuel by mass at that load (for power commonly 12.5–13.2, no source)",
+        name="air_fuel_ratio",
+        form=Number(
+            dimension="ratio", unit="", low=9.2, high=24, why="mixtures on which a petrol engine runs"
+        ),
+        about="air by mass over fuel by mass at that load (for power commonly 12.5–13.2, no source)",
     ),
     Input(
-        "hydrogen_carbon_ratio",
-        Number("ratio", "", 1, 4, "benzene to methane"),
-        "hydrogen atoms per carbon atom of the fuel, one without oxygen of its own",
+        name="hydrogen_carbon_ratio",
+        form=Number(dimension="ratio", unit="", low=1, high=4, why="benzene to methane"),
+        about="hydrogen atoms per carbon atom of the fuel, one without oxygen of its own",
         default="1.87",
         default_source="gasoline, Heywood (1988), Table D.4 (from memory)",
     ),
@@ -36,23 +50,23 @@ MIXTURE = (
 
 SOURCES = (
     Source(
-        "heywood",
-        "Internal Combustion Engine Fundamentals",
-        "McGraw-Hill",
-        "1988",
-        "2.10, 3.2, eq. 3.6, 4.2 and Table 4.3 (balances as read in MixtureRich, ME410, Rose-Hulman)",
+        id="heywood",
+        title="Internal Combustion Engine Fundamentals",
+        publisher="McGraw-Hill",
+        edition="1988",
+        where="2.10, 3.2, eq. 3.6, 4.2 and Table 4.3 (balances as read in MixtureRich, ME410, Rose-Hulman)",
         standing="from memory",
     ),
     Source(
-        "kyle",
-        "Chemical and Process Thermodynamics, B. G. Kyle",
-        "Prentice-Hall",
-        "1984",
-        "as in Çengel and Boles, Thermodynamics, Table A-2c",
+        id="kyle",
+        title="Chemical and Process Thermodynamics, B. G. Kyle",
+        publisher="Prentice-Hall",
+        edition="1984",
+        where="as in Çengel and Boles, Thermodynamics, Table A-2c",
         standing="from memory",
     ),
-    Source("ideal-gas", "Ideal gas law and speed of sound in it", standing="derived"),
-    Source("mass", "Conservation of mass", standing="derived"),
+    Source(id="ideal-gas", title="Ideal gas law and speed of sound in it", standing="derived"),
+    Source(id="mass", title="Conservation of mass", standing="derived"),
 )
 
 _PARTS = ("carbon_dioxide", "water", "carbon_monoxide", "hydrogen", "oxygen", "moles")

@@ -24,7 +24,7 @@ _ABC = ("constant_resistance", "linear_resistance", "quadratic_resistance")
 _AXLES = {"rear": traction.traction_limit_rear, "front": traction.traction_limit_front}
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Build:
     """What a case comes to: resistance, force by road speed in each gear, the tyres' limit, and the car.
 
@@ -69,7 +69,13 @@ class _Builder:
         held = tuple(pull.under(tyres_allow) if tyres_allow else pull for pull in pulls)
         self.top_speed(held)
         car = self.start(resistance, held, shift_speeds, tyres_allow)
-        return Build(resistance, forces, self.values.get("traction_limit"), car, self.outputs)
+        return Build(
+            resistance=resistance,
+            forces=forces,
+            traction=self.values.get("traction_limit"),
+            car=car,
+            outputs=self.outputs,
+        )
 
     def each(
         self,
@@ -369,7 +375,14 @@ class _Builder:
                     f"{held[0].low * 3.6:.1f} km/h or more, where first gear's torque begins, and less than "
                     f"{held[-1].high * 3.6:.1f} km/h",
                 )
-            return gear_run.Car(None, held, coasting, shift_speeds, shift_time, speed)
+            return gear_run.Car(
+                launch=None,
+                gears=held,
+                coasting=coasting,
+                shift_speeds=shift_speeds,
+                shift_time=shift_time,
+                start_speed=speed,
+            )
         launch = self.launch(resistance, grip)
         if shift_speeds and launch.high >= shift_speeds[0]:
             raise InputsConflict(
@@ -377,7 +390,9 @@ class _Builder:
                 f"slip up to {launch.high * 3.6:.1f} km/h",
                 f"less than the first shift, {shift_speeds[0] * 3.6:.1f} km/h",
             )
-        return gear_run.Car(launch, held, coasting, shift_speeds, shift_time)
+        return gear_run.Car(
+            launch=launch, gears=held, coasting=coasting, shift_speeds=shift_speeds, shift_time=shift_time
+        )
 
     def launch(self, resistance: Resistance, grip: Span | None) -> Pull:
         """The pull of a slipping clutch, the engine held at one speed."""

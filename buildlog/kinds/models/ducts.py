@@ -78,12 +78,12 @@ class Ducting:
         bore = segment["diameter"]
         if kind == "hose":
             pipes.relative_roughness(row["roughness"], bore)
-            return network.FlowPart(bore, friction_length=row["length"], roughness=row["roughness"])
+            return network.FlowPart(bore=bore, friction_length=row["length"], roughness=row["roughness"])
         if kind == "bend":
             return self._bend(segment)
         if kind in ("expansion", "contraction"):
             return self._cone(segment)
-        return network.FlowPart(bore, self._mouth(segment))
+        return network.FlowPart(bore=bore, coefficient=self._mouth(segment))
 
     def _bend(self, segment: Segment) -> network.FlowPart:
         bore, angle, roughness = segment["diameter"], segment["angle"], segment["roughness"]
@@ -114,7 +114,7 @@ class Ducting:
                 angle=angle,
                 radius_ratio=ratio,
             )
-            return network.FlowPart(bore, roughness=roughness, bend_constant=constant)
+            return network.FlowPart(bore=bore, roughness=roughness, bend_constant=constant)
         if angle < pi / 2 * (1 - 1e-9):
             raise OutOfRange(
                 "angle",
@@ -138,7 +138,7 @@ class Ducting:
             radius_ratio=ratio,
             angle=angle,
         )
-        return network.FlowPart(bore, crane_bend=coefficient / friction)
+        return network.FlowPart(bore=bore, crane_bend=coefficient / friction)
 
     def _cone(self, segment: Segment) -> network.FlowPart:
         bores = {name: segment[name] for name in ("diameter", "diameter_after")}
@@ -162,7 +162,7 @@ class Ducting:
         narrow = min(bores.values())
         if "roughness" not in segment.row:
             loss = self.note("loss_coefficient", segment.key, formula, "crane", **bores, angle=angle)
-            return network.FlowPart(narrow, loss)
+            return network.FlowPart(bore=narrow, coefficient=loss)
         pipes.relative_roughness(segment["roughness"], narrow)
         loss = self._between("change_of_bore", segment, formula, "crane", **bores, angle=angle)
         along = self._between(
@@ -173,7 +173,9 @@ class Ducting:
             **bores,
             angle=angle,
         )
-        return network.FlowPart(narrow, loss, friction_bores=along, roughness=segment["roughness"])
+        return network.FlowPart(
+            bore=narrow, coefficient=loss, friction_bores=along, roughness=segment["roughness"]
+        )
 
     def _mouth(self, segment: Segment) -> float:
         key, kind = segment.key, segment.kind

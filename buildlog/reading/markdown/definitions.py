@@ -24,7 +24,7 @@ _CLOSERS = {'"': '"', "'": "'", "(": ")"}
 _WORD = re.compile(r"[^\s]+")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Definition:
     """Where a name leads. The rows are those of the address and of the title, cut to them."""
 
@@ -36,7 +36,7 @@ class Definition:
     head: SourceRow
 
 
-@dataclass
+@dataclass(kw_only=True)
 class Structure:
     """The tree of a page and what it names."""
 
@@ -101,7 +101,12 @@ def read_definition(block: RowBlock, at: int) -> tuple[Definition, int] | None:
     title_row = _cut(rows[title_at], *title) if title else None
     link = text[begin:end].lstrip("<").rstrip(">")
     definition = Definition(
-        name, link, title_row[0] if title_row else "", address_row, title_row, strip_left(row)
+        name=name,
+        address=link,
+        title=title_row[0] if title_row else "",
+        address_row=address_row,
+        title_row=title_row,
+        head=strip_left(row),
     )
     return definition, title_at + 1
 

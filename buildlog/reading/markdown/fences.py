@@ -24,7 +24,7 @@ _OPTION = re.compile(r"[ \t]*([a-zA-Z][a-zA-Z0-9_]*)")
 _LINES_OPTION = re.compile(r"\d+(?:-\d+)?(?:[ \t]+\d+(?:-\d+)?)*")
 
 
-@dataclass
+@dataclass(kw_only=True)
 class Found:
     """A fence, in indices of lines and of columns of expanded lines."""
 
@@ -37,7 +37,7 @@ class Found:
     closed: bool
 
 
-@dataclass
+@dataclass(kw_only=True)
 class _Opening:
     start: int
     marker: str
@@ -79,7 +79,13 @@ def find_fences(lines: Sequence[str], first: int) -> list[Found]:
 
 def _finish(opening: _Opening, end: int, closed: bool) -> Found:
     return Found(
-        opening.start, end, len(opening.prefix), opening.info, opening.language, opening.is_calc, closed
+        start=opening.start,
+        end=end,
+        prefix_length=len(opening.prefix),
+        info=opening.info,
+        language=opening.language,
+        is_calc=opening.is_calc,
+        closed=closed,
     )
 
 
@@ -118,7 +124,15 @@ def _open(line: str, index: int) -> _Opening | None:
     prefix = line[: len(line) - len(rest)]
     marker = rest[: len(rest) - len(info)]
     language, is_calc = header
-    return _Opening(index, marker, prefix, info.strip(), language, is_calc, prefix.count(">"))
+    return _Opening(
+        start=index,
+        marker=marker,
+        prefix=prefix,
+        info=info.strip(),
+        language=language,
+        is_calc=is_calc,
+        quotes=prefix.count(">"),
+    )
 
 
 def _read_header(info: str) -> tuple[str, bool] | None:

@@ -43,7 +43,7 @@ _BLANK_FOLLOWS = re.compile(r"[ ]*\n[ ]*\n")
 _BLANK_WITHIN = re.compile(r"\n[ \t]*\n")
 
 
-@dataclass
+@dataclass(kw_only=True)
 class Element:
     """An HTML element with a `markdown` attribute, and the elements inside it."""
 
@@ -283,7 +283,7 @@ class _Extractor:
     def _open_element(self, tag: str, state: str) -> None:
         if self.open_tags["p"]:
             self._close_elements("p", None)
-        self.open.append(Element(tag, state))
+        self.open.append(Element(tag=tag, state=state))
         self.open_tags[tag] += 1
 
     def _end_tag(self, at: int) -> int:

@@ -43,7 +43,7 @@ _SIMPLE = re.compile(r"""\[([^\[\]]*+)\]\(([^\s()'"]*+)(?:[ ]++(?:"([^"'()]*+)"|
 Span = tuple[int, int]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class FoundLink:
     """A link in offsets of the text. `definition` is set where the address stands elsewhere."""
 
@@ -56,7 +56,7 @@ class FoundLink:
     definition: Definition | None = None
 
 
-@dataclass
+@dataclass(kw_only=True)
 class Inlines:
     """What a text holds, in offsets of that text."""
 
@@ -91,7 +91,14 @@ def _read_simple(text: str, found: Inlines) -> bool:
         label = match.span(1)
         title = match.span(3) if match.start(3) >= 0 else match.span(4)
         found.links.append(
-            FoundLink(LinkForm.INLINE, start, end, label, match.span(2), title if title[0] >= 0 else None)
+            FoundLink(
+                form=LinkForm.INLINE,
+                start=start,
+                end=end,
+                label=label,
+                address=match.span(2),
+                title=title if title[0] >= 0 else None,
+            )
         )
         found.masked.append((start, label[0]))
         found.masked.append((label[1], end))
@@ -188,6 +195,30 @@ class _Reader:
 
     def _at(self, span: Span) -> Span:
         return span[0] + self.shift, span[1] + self.shift
+
+    def _found(
+        self,
+        form: LinkForm,
+        span: Span,
+        *,
+        label: Span,
+        address: Span | None = None,
+        title: Span | None = None,
+        definition: Definition | None = None,
+    ) -> None:
+        """Note a link. Without an address of its own it has that of the definition."""
+        start, end = self._at(span)
+        self.found.links.append(
+            FoundLink(
+                form=form,
+                start=start,
+                end=end,
+                label=self._at(label),
+                address=self._at(address) if address else (0, 0),
+                title=self._at(title) if title else None,
+                definition=definition,
+            )
+        )
 
     # Code spans and escapes.
 
@@ -308,11 +339,7 @@ class _Reader:
                 self._hide(match.start(), end)
             else:
                 label = (at, close)
-                self.found.links.append(
-                    FoundLink(
-                        form, *self._at((match.start(), end)), self._at(label), (0, 0), None, definition
-                    )
-                )
+                self._found(form, (match.start(), end), label=label, definition=definition)
                 self._mask(match.start(), at)
                 self._hide(close, end)
                 self._read_later(label)
@@ -349,14 +376,12 @@ class _Reader:
             if opener is _IMAGE:
                 self._hide(match.start(), at)
                 continue
-            self.found.links.append(
-                FoundLink(
-                    LinkForm.INLINE,
-                    *self._at((match.start(), at)),
-                    self._at(label),
-                    self._at(destination.address),
-                    self._at(destination.title) if destination.title else None,
-                )
+            self._found(
+                LinkForm.INLINE,
+                (match.start(), at),
+                label=label,
+                address=destination.address,
+                title=destination.title,
             )
             self._mask(match.start(), label[0])
             self._hide(close, at)
@@ -369,8 +394,7 @@ class _Reader:
             self._take(*match.span())
             self._mask(*match.span())
             self._hide(match.start(1), match.end())  # so that nothing inside counts, but it does itself
-            span = self._at(match.span(1))
-            self.found.links.append(FoundLink(LinkForm.AUTOMATIC, *self._at(match.span()), span, span, None))
+            self._found(LinkForm.AUTOMATIC, match.span(), label=match.span(1), address=match.span(1))
         self._overwrite()
         self.taken = []
         for match in _MAIL.finditer(self.data):

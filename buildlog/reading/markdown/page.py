@@ -23,7 +23,7 @@ class FrontMatter:
     end_line: int
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Fence:
     """A fenced code block.
 
@@ -66,7 +66,7 @@ class LinkForm(Enum):
     AUTOMATIC = "<scheme://address>"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Link:
     """A link whose address begins with calc:, cite: or told:.
 
@@ -119,7 +119,7 @@ class Link:
         return self.address.partition(":")[0]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ProseSpan:
     """One line of running text. `text[i]` stands in column `column + i`; `MASK` is no prose."""
 
@@ -130,7 +130,7 @@ class ProseSpan:
     in_table: bool = False
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class ScannedPage:
     """A page taken apart. `text` is unchanged. `cautions` are the links with caution: addresses."""
 

@@ -110,7 +110,7 @@ def scan(text: str, path: str) -> ScannedPage:
             expanded[index] = ""
     found = find_fences(expanded, first)
     diagnostics: list[Diagnostic] = []
-    rows = _rows(expanded, first, found, path, diagnostics)
+    rows = _rows(expanded, first, found=found, path=path, diagnostics=diagnostics)
     extracted = extract_html(rows)
 
     def rows_of(number: int) -> list[SourceRow]:
@@ -401,7 +401,9 @@ class _Inliner:
     def _span(self, chunk: Chunk, row: SourceRow, shown: str) -> ProseSpan:
         _, line, column = row
         column = self.origin.offset(line, column) - self.lines.starts[line] + 1
-        return ProseSpan(line + 1, column, shown, chunk.is_heading, chunk.in_table)
+        return ProseSpan(
+            line=line + 1, column=column, text=shown, is_heading=chunk.is_heading, in_table=chunk.in_table
+        )
 
 
 def _trim(text: str, span: Span) -> Span:
