@@ -28,6 +28,8 @@ MOST_SERIES = 24
 MOST_POINTS = 400
 LONGEST_LABEL = 44
 LARGEST = 1e12
+SMALLEST = 1e-290
+"""Ticks between smaller numbers would be subnormal, with fewer digits, or all be zero."""
 
 _NARROW = frozenset("iljtfrI1.,:;|!'’()[]/ \u202f\u00a0")
 _BROAD = frozenset("mwMW%@—–")
@@ -62,6 +64,31 @@ def text_width(text: str, size: float) -> float:
         else:
             width += 0.7 if char.isupper() else 0.64
     return width * size
+
+
+def wrapped(text: str, size: float, width: float) -> list[str]:
+    """A text in lines no wider than `width`; a word is broken only where it would fill a line."""
+    lines: list[str] = []
+    line = ""
+    for word in text.split(" "):
+        longer = f"{line} {word}" if line else word
+        if text_width(longer, size) <= width:
+            line = longer
+            continue
+        if line:
+            lines.append(line)
+        *full, line = _pieces(word, size, width)
+        lines += full
+    return [*lines, line]
+
+
+def _pieces(word: str, size: float, width: float) -> list[str]:
+    pieces = [""]
+    for char in word:
+        if pieces[-1] and text_width(pieces[-1] + char, size) > width:
+            pieces.append("")
+        pieces[-1] += char
+    return pieces
 
 
 # --- data and scales ------------------------------------------------------------------
@@ -118,6 +145,10 @@ def scale(axis: Axis, system: System, values: Iterable[float], most: int, *, eve
     largest = max(abs(low), abs(high))
     if largest > LARGEST:
         raise _refuse(f"{axis.label} up to {largest:.3g} {unit.symbol}".rstrip(), f"at most {LARGEST:g}")
+    if 0 < largest < SMALLEST:
+        raise _refuse(
+            f"{axis.label} up to {largest:.3g} {unit.symbol}".rstrip(), f"at least {SMALLEST:g}, or 0"
+        )
     if axis.from_zero:
         low, high = min(low, 0.0), max(high, 0.0)
     if high - low <= 1e-9 * largest or high == low:
@@ -172,7 +203,8 @@ _SAME = 1 / 500
 def merged(series: Sequence[Series]) -> tuple[Series, ...]:
     """The curves with those that lie upon each other drawn as one, under both names.
 
-    Two lines of two dashes on one place look like a third kind, and neither name could point at it.
+    Two lines of two dashes on one place look like a third kind, and neither name could point at it. Labels
+    are made plain here, one by one: cut as a whole, the names of several would lose some of them.
     """
     span = max((max(one.y) for one in series), default=0.0) - min((min(one.y) for one in series), default=0.0)
     kept: list[list[Series]] = []
@@ -190,10 +222,7 @@ def merged(series: Sequence[Series]) -> tuple[Series, ...]:
                 break
         else:
             kept.append([one])
-    return tuple(
-        replace(group[0], label=_joined([plain(one.label) for one in group])) if group[1:] else group[0]
-        for group in kept
-    )
+    return tuple(replace(group[0], label=_joined([plain(one.label) for one in group])) for group in kept)
 
 
 def _joined(labels: Sequence[str]) -> str:

@@ -147,7 +147,8 @@ def _drawn(layout: Layout) -> str:
             line = ((sample.x, y), (sample.x + sample.length, y))
             middle = ((sample.x + sample.length / 2, y),)
             _draw_curve(axes, replace(sample.curve, points=middle if sample.curve.points_only else line))
-            _write(axes, sample.label)
+            for label in (sample.label, *sample.more):
+                _write(axes, label)
         for label in layout.labels:
             _write(axes, label)
         made = StringIO()

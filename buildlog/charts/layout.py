@@ -22,6 +22,7 @@ from buildlog.charts.data import (
     scale,
     text_width,
     thinned,
+    wrapped,
 )
 from buildlog.kinds.declaration import ChartSpec, Series
 
@@ -35,6 +36,7 @@ MOST_OF_WIDTH = 0.23
 """Of the drawing, for labels beside the curves' ends; broader ones have to find room in the plot."""
 _MOST_DIRECT = 8
 _SAMPLE = 32.0
+_BEFORE_NAME = _SAMPLE + 6
 _COARSE = 120
 """As many points of a curve tell whether a label covers it."""
 
@@ -119,11 +121,13 @@ class Curve:
 
 @dataclass(frozen=True)
 class Sample:
-    """An entry of the legend: a piece of a curve's line from `x`, and its label."""
+    """An entry of the legend: a piece of a curve's line from `x`, and its label; a name too long for one line
+    goes on in `more`."""
 
     curve: Curve
     x: float
     label: Label
+    more: tuple[Label, ...] = ()
     length: float = _SAMPLE
 
 
@@ -183,10 +187,11 @@ def lay_out(spec: ChartSpec, system: System = "author") -> Layout:
         if (labels := _along_the_curves(blank, several)) is not None:
             return _with_mark_labels(replace(blank, labels=tuple(labels)))
     legend = _legend(named)
-    blank = _frame(spec, x, y, 0.0, rows=len({label.y for _, label in legend}))
+    blank = _frame(spec, x, y, 0.0, rows=len({line.y for _, lines in legend for line in lines}))
     curves = {(curve.label, curve.style): curve for curve in blank.curves}
     samples = tuple(
-        Sample(curves[series.label, series.style], label.x - _SAMPLE - 6, label) for series, label in legend
+        Sample(curves[series.label, series.style], label.x - _BEFORE_NAME, label, tuple(more))
+        for series, (label, *more) in legend
     )
     return _with_mark_labels(replace(blank, legend=samples))
 
@@ -195,8 +200,7 @@ def _named(series: Sequence[Series]) -> list[Series]:
     """The curves that need a name, each label once."""
     first: dict[tuple[str, int], Series] = {}
     for one in series:
-        label = plain(one.label)
-        first.setdefault((label, one.style), replace(one, label=label))
+        first.setdefault((one.label, one.style), one)
     return [one for one in first.values() if one.label]
 
 
@@ -231,21 +235,27 @@ def _placed(series: Series, layout: Layout) -> Curve:
         points=tuple(points),
         style=series.style,
         points_only=series.points_only,
-        label=plain(series.label),
+        label=series.label,
         dense=len(series.x) > MOST_POINTS,
         coarse=tuple(thinned(points, _COARSE)),
     )
 
 
-def _legend(named: Sequence[Series]) -> list[tuple[Series, Label]]:
-    """The curves' names in rows above the plot."""
-    entries: list[tuple[Series, Label]] = []
+def _legend(named: Sequence[Series]) -> list[tuple[Series, list[Label]]]:
+    """The curves' names in rows above the plot.
+
+    A curve that stands for several has all their names, which may be broader than the drawing.
+    """
+    entries: list[tuple[Series, list[Label]]] = []
     x, y = 0.0, 30.0
     for series in named:
-        width = _SAMPLE + 6 + text_width(series.label, FONT)
-        if x and x + width > WIDTH:
+        lines = wrapped(series.label, FONT, WIDTH - _BEFORE_NAME)
+        width = _BEFORE_NAME + max(text_width(line, FONT) for line in lines)
+        if x and (len(lines) > 1 or x + width > WIDTH):
             x, y = 0.0, y + LINE
-        entries.append((series, Label(text=series.label, x=x + _SAMPLE + 6, y=y)))
+        labels = [Label(text=line, x=x + _BEFORE_NAME, y=y + row * LINE) for row, line in enumerate(lines)]
+        entries.append((series, labels))
+        y = labels[-1].y
         x += width + 16
     return entries
 

@@ -9,11 +9,12 @@ import xml.etree.ElementTree as ElementTree
 from dataclasses import replace
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
-from buildlog.charts.data import MOST_POINTS, text_width, thinned
+from buildlog.charts.data import MOST_POINTS, SMALLEST, text_width, thinned, wrapped
 from buildlog.charts.layout import WIDTH, Box, lay_out
+from buildlog.diagnostics import Refused
 from buildlog.kinds.declaration import Axis, Marker, Series
 from tests.charts.sample_charts import REVS, SPEED, TWO, chart, curve, drawn, paths, texts
 
@@ -57,17 +58,41 @@ def test_long_names_do_not_squeeze_the_plot() -> None:
     assert layout.plot.right - layout.plot.left > 0.75 * WIDTH
 
 
+def test_a_name_broader_than_the_drawing_goes_on_in_the_next_line() -> None:
+    # Six curves upon each other are one that has all their names.
+    names = [f"with the longer duct and filter {number}" for number in range(6)]
+    spec = chart(*(curve(name, style) for style, name in enumerate(names)), curve("old", 6, rise=20))
+    layout = lay_out(spec)
+    long, old = layout.legend
+    lines = [long.label, *long.more]
+    assert " ".join(line.text for line in lines) == f"{', '.join(names[:-1])} and {names[-1]}"
+    assert all(line.box.right <= WIDTH for line in lines)
+    assert old.label.y > lines[-1].y
+    assert old.label.box.bottom < layout.plot.top
+    assert {line.text for line in lines} <= set(texts(drawn(spec)))
+
+
+def test_a_word_is_broken_only_where_it_fills_a_line() -> None:
+    assert wrapped("to be or", 10, text_width("to be", 10)) == ["to be", "or"]
+    assert wrapped("a MMMMM i", 10, text_width("MM", 10)) == ["a", "MM", "MM", "M i"]
+
+
+VALUES = st.just(0.0) | st.floats(SMALLEST, 1000)
+
+
 @given(
     st.lists(
         st.tuples(
             st.text("abcdefgh WM", min_size=1, max_size=24),
-            st.lists(st.floats(0, 1000), min_size=2, max_size=12),
+            st.lists(VALUES, min_size=2, max_size=12),
         ),
         min_size=1,
         max_size=6,
     ),
-    st.lists(st.tuples(st.none() | st.floats(0, 11), st.none() | st.floats(0, 1000)), max_size=3),
+    st.lists(st.tuples(st.none() | st.floats(0, 11), st.none() | VALUES), max_size=3),
 )
+@example([("M" * 12, [0.0, 1.0])] * 6, [])
+@example([("W W", [0.0, SMALLEST])], [])
 def test_no_label_covers_another_or_a_curve_or_leaves_the_drawing(
     rows: list[tuple[str, list[float]]], marks: list[tuple[float | None, float | None]]
 ) -> None:
@@ -78,7 +103,7 @@ def test_no_label_covers_another_or_a_curve_or_leaves_the_drawing(
     spec = chart(*series, markers=tuple(Marker(f"mark {at}", x, y) for at, (x, y) in enumerate(marks)))
     layout = lay_out(spec)
     curve_labels = [label for label in layout.labels if not label.text.startswith("mark ")]
-    curve_labels += [sample.label for sample in layout.legend]
+    curve_labels += [line for sample in layout.legend for line in (sample.label, *sample.more)]
     paper = Box(0, 0, WIDTH, layout.height)
     for label in (*layout.labels, *curve_labels):
         assert paper.holds(label.box)
@@ -89,7 +114,7 @@ def test_no_label_covers_another_or_a_curve_or_leaves_the_drawing(
             for first, second in itertools.pairwise(drawn_curve.points):
                 assert not label.box.crossed(first, second)
     if len(rows) > 1:
-        assert len(curve_labels) == len(layout.curves) <= len(rows)
+        assert len(layout.legend or curve_labels) == len(layout.curves) <= len(rows)
 
 
 def test_a_box_is_crossed_by_lines_through_it_only() -> None:
@@ -158,6 +183,25 @@ def test_ticks_are_few_even_and_within_the_scale(low: float, span: float, zero: 
         assert all(0 <= scale.share(value) <= 1 + 1e-9 for value in (low,))
         if zero:
             assert scale.low <= tolerance
+
+
+@pytest.mark.parametrize("values", [[0.0, 5e-324], [5e-324, 5e-324], [-1e-300, 0.0]])
+def test_values_too_small_for_a_scale_are_refused(values: list[float]) -> None:
+    # Ticks between them would be subnormal numbers, or all be zero; drawn as zero they would be a lie.
+    for spec in (chart(Series("", [0.0, 1.0], values)), chart(Series("", values, [0.0, 1.0]))):
+        with pytest.raises(Refused, match="e-") as refused:
+            lay_out(spec)
+        assert refused.value.code == "chart-not-drawn"
+
+
+def test_the_smallest_values_that_have_a_scale() -> None:
+    length = Axis("length", "length", "m")
+    layout = lay_out(
+        chart(Series("", [0.0, SMALLEST], [SMALLEST, SMALLEST * (1 + 1e-8)]), x=length, y=length)
+    )
+    assert layout.x.heading == "length, 10⁻²⁹¹ m"
+    assert layout.x.share(SMALLEST) == pytest.approx(1)
+    assert layout.y.share(SMALLEST * (1 + 1e-8)) > layout.y.share(SMALLEST) + 0.5
 
 
 def test_large_and_small_values_have_their_power_of_ten_in_the_heading() -> None:
