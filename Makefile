@@ -21,11 +21,12 @@ PIP := $(BIN)/python -m pip --disable-pip-version-check --no-input -qq
 # Material prints a notice about another program's plans on every run; DEVELOPERS.md has ours.
 export NO_MKDOCS_2_WARNING := 1
 
-.PHONY: help site test serve bench lock clean
+.PHONY: help site test search serve bench lock clean
 
 help:
 	@echo 'make site    proof the build log, then build it into site/'
 	@echo 'make test    all tests, lint and types'
+	@echo 'make search  the properties of the tests with many new random examples (some minutes)'
 	@echo 'make serve   show the build log in a browser while you write it'
 	@echo 'make bench   how long things take, as ratios of one run (some minutes)'
 	@echo 'make lock    work the locks out anew after a change to pyproject.toml'
@@ -75,6 +76,10 @@ test: $(VENV)/.ready
 	$(BIN)/python -m mypy || failed="$$failed types"; \
 	$(BIN)/python -m pytest || failed="$$failed tests"; \
 	if [ -n "$$failed" ]; then echo "Failed:$$failed" >&2; exit 1; fi
+
+# Never part of test, which fails for what was changed and not by chance: what is found here becomes an @example.
+search: $(VENV)/.ready
+	@BUILDLOG_SEARCH=1 $(BIN)/python -m pytest -m 'hypothesis and not bench'
 
 serve: $(VENV)/.ready
 	@$(BIN)/python -m mkdocs serve

@@ -8,12 +8,23 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from hypothesis import settings
+from hypothesis import HealthCheck, settings
 
-# Slow machines must not fail a property; a run in CI tries the same examples every time.
-settings.register_profile("here", deadline=None, max_examples=100)
-settings.register_profile("ci", deadline=None, max_examples=200, derandomize=True, print_blob=True)
-settings.load_profile("ci" if os.environ.get("CI") else "here")
+from tests.examples import SEARCHING, USUAL, most_examples
+
+# Slow machines must not fail a property. `make test` tries the same examples on every run, so that it fails
+# for what was changed; looking for new ones is `make search`, and what it finds becomes an @example.
+settings.register_profile(
+    "fixed", deadline=None, max_examples=most_examples(USUAL), derandomize=True, print_blob=True
+)
+settings.register_profile(
+    "search",
+    deadline=None,
+    max_examples=most_examples(USUAL),
+    print_blob=True,
+    suppress_health_check=[HealthCheck.too_slow],
+)
+settings.load_profile("search" if SEARCHING else "fixed")
 
 
 def pytest_configure(config: pytest.Config) -> None:

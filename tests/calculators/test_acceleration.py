@@ -7,7 +7,6 @@ from typing import Any
 
 import pytest
 from hypothesis import given as examples
-from hypothesis import settings
 from hypothesis import strategies as st
 
 from buildlog.calculators import acceleration
@@ -15,6 +14,7 @@ from buildlog.diagnostics import InputsConflict, MissingInput, NoSolution, OutOf
 from buildlog.formulae.formula import formula_of
 from buildlog.kinds.declaration import Outputs, Working
 from tests.calculators.driven_by_scipy import Car
+from tests.examples import with_examples
 
 RPM = pi / 30
 KMH = 1 / 3.6
@@ -232,7 +232,7 @@ def test_density_from_the_ambient_air() -> None:
 
 # --- properties ------------------------------------------------------------------------------
 
-FEW = settings(max_examples=25)
+FEW = with_examples(25)
 
 
 @FEW

@@ -10,12 +10,12 @@ import fluids
 import pytest
 from fluids import fittings as theirs
 from hypothesis import given as for_all
-from hypothesis import settings
 from hypothesis import strategies as st
 
 from buildlog.calculators import duct
 from buildlog.diagnostics import InputsConflict, MissingInput, NoSolution, OutOfRange, Refused
 from buildlog.kinds.declaration import Output, Working
+from tests.examples import with_examples
 
 Row = dict[str, Any]
 INLET: Row = {"kind": "inlet", "name": "mouth", "diameter": 0.07, "edge": "sharp"}
@@ -292,7 +292,7 @@ def test_bores_beyond_the_formulae() -> None:
 # --- properties --------------------------------------------------------------------------
 
 
-@settings(max_examples=50)
+@with_examples(50)
 @for_all(st.floats(0.03, 0.13), st.floats(1.01, 1.4), st.floats(1.01, 1.4))
 def test_more_air_or_hose_loses_more_and_a_wider_bore_less(flow: float, more: float, wider: float) -> None:
     rows = [INLET, HOSE | {"roughness": 1e-4}, BEND, EXIT]

@@ -8,12 +8,12 @@ from typing import Any
 
 import pytest
 from hypothesis import given as for_all
-from hypothesis import settings
 from hypothesis import strategies as st
 
 from buildlog.calculators import side_chamber
 from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange, Refused
 from buildlog.kinds.declaration import Working
+from tests.examples import with_examples
 
 # 343.2 m/s, as in the worked checks: T = a²/(γ R).
 TEMPERATURE = 343.2**2 / (1.4 * 287.05287)
@@ -121,7 +121,7 @@ def test_temperature() -> None:
     assert ratio - 1 == pytest.approx(0.017, abs=0.0005)
 
 
-@settings(max_examples=60)
+@with_examples(60)
 @for_all(st.floats(0.001, 0.02), st.floats(0.02, 0.08), st.floats(0.03, 0.15), st.floats(1.05, 3))
 def test_larger_and_longer_is_lower(volume: float, bore: float, length: float, factor: float) -> None:
     chamber = CHAMBER | {"chamber_volume": volume, "neck_diameter": bore, "neck_length": length}

@@ -8,11 +8,12 @@ from decimal import Decimal
 from fractions import Fraction
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from buildlog.figures.numbers import VULGAR, Unreadable, parse_number, read
 from buildlog.figures.values import parse_value
+from tests.examples import with_examples
 
 THIN, NARROW, NO_BREAK = "\u2009", "\u202f", "\u00a0"
 
@@ -157,7 +158,7 @@ def test_nothing_begins_here() -> None:
 
 # Outside check: Python's own number formatting and `decimal` (standard library) as the other reader.
 @given(st.integers(0, 10**15), st.integers(0, 6), st.sampled_from(["", ",", THIN, NARROW, NO_BREAK]))
-@settings(max_examples=200, deadline=None)
+@with_examples(200)
 def test_reads_what_python_writes(whole: int, decimals: int, separator: str) -> None:
     exact = Decimal(whole).scaleb(-decimals)
     text = f"{exact:,f}".replace(",", separator)
@@ -168,7 +169,7 @@ def test_reads_what_python_writes(whole: int, decimals: int, separator: str) -> 
 
 
 @given(st.integers(0, 99), st.integers(1, 63), st.integers(2, 64))
-@settings(max_examples=200, deadline=None)
+@with_examples(200)
 def test_reads_fractions_as_python_does(whole: int, above: int, below: int) -> None:
     assert parse_number(f"{above}/{below}").value == Fraction(f"{above}/{below}")
     assert parse_number(f"{above}/{below}").teeth == (above, below)
@@ -197,7 +198,7 @@ NUMERIC = st.sampled_from("0123456789.,/:-+−±×eE^½⁻³ ftinms'\"′″_kx%
 
 
 @given(st.text(alphabet=NUMERIC) | st.text())
-@settings(max_examples=200, deadline=None)
+@with_examples(200)
 def test_raises_nothing_but_refusals_with_a_place(text: str) -> None:
     for refused in refusals(text):
         assert 0 <= refused.offset <= len(text)

@@ -6,13 +6,14 @@ from math import pi
 
 import fluids
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
 from buildlog.diagnostics import NoSolution, OutOfRange
 from buildlog.physics import fittings, network, pipes
 from buildlog.physics.network import Duct, FlowPart, FlowPath
+from tests.examples import with_examples
 
 AIR = (1.2, 1.81e-5)
 WATER = (1000.0, 1.02e-3)
@@ -67,7 +68,7 @@ def test_like_paths_share_evenly(number: int) -> None:
 
 
 # Closed form: where all losses go with the square of the flow, Q_i is in proportion to A_i/√K_i.
-@settings(max_examples=60)
+@with_examples(60)
 @given(st.lists(st.tuples(st.floats(0.02, 0.2), st.floats(0.1, 20)), min_size=2, max_size=4))
 def test_split_by_area_and_coefficient(rows: list[tuple[float, float]]) -> None:
     paths = [alone(FlowPart(bore=bore, coefficient=coefficient)) for bore, coefficient in rows]
@@ -152,7 +153,7 @@ def test_bores_for_a_network_lose_what_is_allowed() -> None:
     assert network.loss_of_duct(duct.scaled(factor), 0.05, *AIR) == pytest.approx(900, rel=1e-9)
 
 
-@settings(max_examples=60)
+@with_examples(60)
 @given(st.floats(0.005, 0.2), st.floats(1.01, 2), st.floats(0.03, 0.1))
 def test_more_air_loses_more_and_a_second_path_less(flow: float, factor: float, bore: float) -> None:
     first = alone(

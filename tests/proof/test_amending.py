@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from buildlog.book.book import Book
@@ -18,6 +18,7 @@ from buildlog.proof.amending import amended_text, amendments
 from buildlog.proof.drift import record_of
 from buildlog.proof.proof import proof
 from buildlog.reading.record import NAME, record_text
+from tests.examples import with_examples
 from tests.samples import GEARING, calc, open_site, write_site
 
 # By hand, from the block of tests/samples: 195/50R15 rolls 3.05 × 576 mm = 1.7568 m a turn; third is
@@ -242,7 +243,7 @@ def test_amended_figures_agree_and_stay(tmp_path: Path) -> None:
     """Whatever is amended agrees, has as many digits and the same words, and is not amended again."""
     site = open_site(tmp_path, {"a.md": GEARING})
 
-    @settings(max_examples=200, deadline=None)
+    @with_examples(200)
     @given(st.lists(wrong_labels(), min_size=1, max_size=6))
     def check(figures: list[tuple[str, str]]) -> None:
         head = "\n\n".join(f"x [{label}]({address}) y" for address, label in figures)

@@ -6,12 +6,13 @@ import time
 from itertools import pairwise
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from buildlog.diagnostics import Position
 from buildlog.proof.loose_figures import LooseFigure, find_loose, loose_spans
 from buildlog.reading.markdown.scanner import scan
+from tests.examples import with_examples
 from tests.proof.labelled import sentences
 
 
@@ -145,7 +146,7 @@ PIECES = (
 )
 
 
-@settings(max_examples=200, deadline=None)
+@with_examples(200)
 @given(st.lists(st.sampled_from([*PIECES, " ", " "]), max_size=40).map("".join))
 def test_any_text_is_read_without_an_exception(text: str) -> None:
     spans = loose_spans(text)
@@ -154,7 +155,7 @@ def test_any_text_is_read_without_an_exception(text: str) -> None:
     assert all(any(mark.isnumeric() for mark in text[start:end]) for start, end in spans)
 
 
-@settings(max_examples=100, deadline=None)
+@with_examples(100)
 @given(st.text(alphabet="0123456789.,:/x×-±£kgm in\"'½⁄e", max_size=60))
 def test_any_run_of_digits_and_marks_is_read_without_an_exception(text: str) -> None:
     loose_spans(text)

@@ -5,11 +5,12 @@ from __future__ import annotations
 import time
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from buildlog.figures import units
 from buildlog.figures.units import UNITS, find, longest_at, spelt
+from tests.examples import with_examples
 
 
 @pytest.mark.parametrize(
@@ -69,7 +70,7 @@ def test_the_longest_unit_at_a_place(text: str, written: str | None) -> None:
     assert found == (None if written is None else (written, len(before) + len(written)))
 
 
-@settings(max_examples=60)
+@with_examples(60)
 @given(
     st.sampled_from([(unit, spelling) for unit in UNITS for spelling in unit.spellings if spelling]),
     st.sampled_from(["", " ", ".", ",", ")", "; ", "\n", "|", " — so", " and more", "]"]),

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 import yaml
 from click.testing import CliRunner, Result
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from buildlog.book.book import Book
@@ -18,6 +18,7 @@ from buildlog.diagnostics import Severity
 from buildlog.proof.proof import Report, proof
 from buildlog.reading.known import NAME, known_text, parse_known
 from buildlog.report.baseline import counted, mended, shrunk, without_known
+from tests.examples import with_examples
 from tests.samples import GEARING, open_site, write_site
 
 THIRD = "calc:shorter-final.after.speed_at_limit.3"
@@ -251,7 +252,7 @@ def test_an_empty_list_knows_nothing(tmp_path: Path) -> None:
 WORDS = st.text(st.characters(exclude_categories=("Cs",), exclude_characters="\x00"), max_size=20)
 
 
-@settings(max_examples=200, deadline=None)
+@with_examples(200)
 @given(st.dictionaries(st.tuples(WORDS, st.sampled_from(["loose-figure", "b"]), WORDS), st.integers(1, 3)))
 def test_a_list_reads_back(known: dict[tuple[str, str, str], int]) -> None:
     """By our own reader and by PyYAML's safe loader; sorted, so that the same list is the same text."""
@@ -265,7 +266,7 @@ def test_a_list_reads_back(known: dict[tuple[str, str, str], int]) -> None:
     assert flat == Counter(known)
 
 
-@settings(max_examples=100, deadline=None)
+@with_examples(100)
 @given(
     st.lists(st.sampled_from(["4.2 kg", "5 kg", "6 mm"])),
     st.lists(st.sampled_from(["4.2 kg", "5 kg", "9 N"])),

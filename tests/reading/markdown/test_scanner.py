@@ -11,7 +11,7 @@ import time
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from mkdocs.utils import meta
 
@@ -19,6 +19,7 @@ from buildlog.diagnostics import Position
 from buildlog.files.text import LARGEST_FILE, Lines, columns_of, decode, expand, read_text
 from buildlog.reading.markdown.page import MASK, LinkForm
 from buildlog.reading.markdown.scanner import LONGEST_LINE, scan
+from tests.examples import with_examples
 
 # Files → text.
 
@@ -346,7 +347,7 @@ HOSTILE = st.lists(
 ).map("".join)
 
 
-@settings(max_examples=200)
+@with_examples(200)
 @given(HOSTILE)
 def test_any_text_is_read_and_every_offset_leads_back_to_it(text: str) -> None:
     page = scan(text, "page.md")

@@ -21,11 +21,12 @@ from collections import Counter
 from pathlib import Path
 
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from buildlog.reading.markdown.page import Fence, ScannedPage
 from buildlog.reading.markdown.scanner import scan
+from tests.examples import with_examples
 from tests.reading.markdown.rendered import render
 
 UNDECIDED = {"link-in-label", "address-unclosed"}
@@ -145,13 +146,13 @@ def pages(draw: st.DrawFn) -> str:
     return numbered([*lines, *DEFINITIONS])
 
 
-@settings(max_examples=200)
+@with_examples(200)
 @given(pages())
 def test_well_formed_pages(text: str) -> None:
     check(text)
 
 
-@settings(max_examples=200)
+@with_examples(200)
 @given(pages())
 def test_a_line_put_in_place_of_each_block_is_rendered_once(text: str) -> None:
     """What the Markdown extension does: one line, behind the same prefix, for each block."""
@@ -187,7 +188,7 @@ INDENTS = ["", "", "", "", "  ", "   ", "    ", "    ", "        ", "           
 SOUP = st.lists(st.tuples(st.sampled_from(INDENTS), st.sampled_from(LINES)), min_size=3, max_size=14)
 
 
-@settings(max_examples=200)
+@with_examples(200)
 @given(SOUP)
 def test_lines_in_any_order(lines: list[tuple[str, str]]) -> None:
     # The first paragraph keeps a first line of hyphens from being front matter, which MkDocs takes off.
@@ -208,7 +209,7 @@ INLINE_DEFINITIONS = "\n\n[r1]: calc:ref1 'tt'\n[^1]: note\n"
 NOT_IN_ADDRESSES = re.compile(r"\]\([^)]*(`|\[\^|\[r|\[x|\]\[)")
 
 
-@settings(max_examples=200)
+@with_examples(200)
 @given(st.lists(st.sampled_from(TOKENS), min_size=3, max_size=16))
 def test_signs_in_any_order(tokens: list[str]) -> None:
     text = "s " + "".join(tokens)
