@@ -6,6 +6,7 @@ import re
 from pathlib import Path
 
 from buildlog.book.book import Book
+from buildlog.commands.proof import FORMATS
 from buildlog.commands.site import lines_of
 from buildlog.diagnostics import Diagnostic
 from buildlog.proof.proof import proof
@@ -40,6 +41,12 @@ def test_the_finding_shown_to_editors_is_the_one_that_the_page_gives() -> None:
     wrong = book.with_page(key, "\n".join(lines))
     (error,) = proof(wrong, [key]).errors
     assert printed(error, wrong) == shown.strip()
+
+
+def test_the_manual_lists_every_format() -> None:
+    text = (MANUAL / "editors.md").read_text("utf-8")
+    (table,) = re.findall(r"^\| format \| for \|\n\|[-|]+\n((?:\|.*\n)+)", text, re.MULTILINE)
+    assert tuple(re.findall(r"^\| `([^`]+)` \|", table, re.MULTILINE)) == FORMATS
 
 
 def test_the_finding_of_the_readme_is_the_one_that_its_episode_gives(tmp_path: Path) -> None:

@@ -22,12 +22,13 @@ from buildlog.report.summary_markdown import summary_markdown
 from buildlog.report.text import findings_text, summary_text
 from buildlog.report.workflow_commands import workflow_commands
 
-_FORMATS: dict[str, Callable[[Report], str]] = {
+_FOR_PROGRAMS: dict[str, Callable[[Report], str]] = {
     "json": findings_json,
     "sarif": sarif,
     "code-quality": code_quality,
     "markdown": summary_markdown,
 }
+FORMATS = ("text", "annotations", *_FOR_PROGRAMS)
 
 
 @click.command("proof")
@@ -36,7 +37,7 @@ _FORMATS: dict[str, Callable[[Report], str]] = {
 @click.option(
     "--format",
     "form",
-    type=click.Choice(["text", "annotations", *_FORMATS]),
+    type=click.Choice(FORMATS),
     help="How the findings are written. [default: text; annotations where GITHUB_ACTIONS is true]",
 )
 @click.option(
@@ -85,9 +86,9 @@ def proof_command(
     form = form or usual
     on_screen = form if output is None else usual
     if output is not None:
-        write_whole(output, _FORMATS[form](report) if form in _FORMATS else text(form))
-    if on_screen in _FORMATS:
-        click.echo(_FORMATS[on_screen](report).encode("utf-8", "backslashreplace"), nl=False)
+        write_whole(output, _FOR_PROGRAMS[form](report) if form in _FOR_PROGRAMS else text(form))
+    if on_screen in _FOR_PROGRAMS:
+        click.echo(_FOR_PROGRAMS[on_screen](report).encode("utf-8", "backslashreplace"), nl=False)
     else:
         colour = sys.stdout is not None and sys.stdout.isatty() and not os.environ.get("NO_COLOR")
         click.echo(text(on_screen, colour), nl=False)

@@ -15,6 +15,7 @@ from jsonschema import Draft202012Validator
 import buildlog.report
 from buildlog.book.book import Book
 from buildlog.cli import main
+from buildlog.commands.proof import FORMATS
 from buildlog.proof.proof import Report, proof
 from buildlog.report.code_quality import code_quality
 from buildlog.report.findings_json import findings_json
@@ -25,7 +26,6 @@ from tests.samples import GEARING, write_site
 SCHEMA = Path(buildlog.report.__file__).parent / "schemas" / "findings.schema.json"
 FIGURE = "[153.5 km/h](calc:shorter-final.after.speed_at_limit.3)"
 PAGE = f"# A\n\nThird: {FIGURE}, again {FIGURE}, and 39 N·m.\n\n{GEARING}"
-FORMATS = ["text", "annotations", "json", "sarif", "code-quality", "markdown"]
 
 
 def report(folder: Path, text: str = PAGE) -> Report:

@@ -18,6 +18,7 @@ from hypothesis import strategies as st
 
 from buildlog.book.book import Book
 from buildlog.cli import main
+from buildlog.commands.proof import FORMATS
 from buildlog.diagnostics import Diagnostic, Position, Severity, shorten
 from buildlog.proof.proof import proof
 from buildlog.report.json_text import json_text
@@ -48,7 +49,6 @@ NASTY = (
     "{0}",
     "\\",
 )
-FORMATS = ["text", "annotations", "json", "sarif", "code-quality", "markdown"]
 PAGES: dict[str, str | bytes] = {
     "a.md": "\n\n".join(f"[9 {bad}]({ADDRESS}) then [{bad} 9]({ADDRESS})" for bad in NASTY)
     + f"\n\n{GEARING}",
@@ -142,11 +142,14 @@ def test_an_annotation_says_what_was_meant(tmp_path: Path) -> None:
         assert "\n" not in unescaped(found[3], "\r\n%")
 
 
-@pytest.mark.parametrize("form", ["json", "sarif", "code-quality"])
+@pytest.mark.parametrize("form", FORMATS)
 def test_json_does_not_end_a_script(tmp_path: Path, form: str) -> None:
     text = output(tmp_path, form)
-    assert "<" not in text
-    assert json.loads(text)
+    is_json = text.startswith(("{", "["))
+    assert is_json or form not in ("json", "sarif", "code-quality")
+    if is_json:
+        assert "<" not in text
+        assert json.loads(text)
 
 
 def test_json_keeps_the_authors_text(tmp_path: Path) -> None:

@@ -13,6 +13,7 @@ from click.testing import CliRunner
 
 import buildlog
 from buildlog.cli import main
+from buildlog.commands.proof import FORMATS
 from tests.samples import GEARING, write_site
 
 SPARE = GEARING.replace("shorter-final", "spare").replace("8200 rpm", "8200")
@@ -39,6 +40,10 @@ NAMES = {
     "code-quality": "code-quality.json",
     "markdown": "summary.md",
 }
+
+
+def test_every_format_has_a_snapshot() -> None:
+    assert NAMES.keys() == set(FORMATS)
 
 
 @pytest.mark.parametrize("form", NAMES)
