@@ -188,7 +188,8 @@ def test_ticks_are_few_even_and_within_the_scale(low: float, span: float, zero: 
 @pytest.mark.parametrize("values", [[0.0, 5e-324], [5e-324, 5e-324], [-1e-300, 0.0]])
 def test_values_too_small_for_a_scale_are_refused(values: list[float]) -> None:
     # Ticks between them would be subnormal numbers, or all be zero; drawn as zero they would be a lie.
-    for spec in (chart(Series("", [0.0, 1.0], values)), chart(Series("", values, [0.0, 1.0]))):
+    upwards, across = Series(label="", x=[0.0, 1.0], y=values), Series(label="", x=values, y=[0.0, 1.0])
+    for spec in (chart(upwards), chart(across)):
         with pytest.raises(Refused, match="e-") as refused:
             lay_out(spec)
         assert refused.value.code == "chart-not-drawn"
@@ -197,7 +198,7 @@ def test_values_too_small_for_a_scale_are_refused(values: list[float]) -> None:
 def test_the_smallest_values_that_have_a_scale() -> None:
     length = Axis("length", "length", "m")
     layout = lay_out(
-        chart(Series("", [0.0, SMALLEST], [SMALLEST, SMALLEST * (1 + 1e-8)]), x=length, y=length)
+        chart(Series(label="", x=[0.0, SMALLEST], y=[SMALLEST, SMALLEST * (1 + 1e-8)]), x=length, y=length)
     )
     assert layout.x.heading == "length, 10⁻²⁹¹ m"
     assert layout.x.share(SMALLEST) == pytest.approx(1)
