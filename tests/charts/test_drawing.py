@@ -271,8 +271,10 @@ import sys
 from buildlog.kinds.declaration import *
 from buildlog.charts.drawing import draw
 axis = Axis("speed", "speed", "km/h")
-spec = ChartSpec("t", "d", axis, axis, tuple(
-    Series(f"case {s}", range(50), [x * (s + 1) for x in range(50)], s, s > 1) for s in range(6)))
+curves = tuple(
+    Series(label=f"case {s}", x=range(50), y=[x * (s + 1) for x in range(50)], style=s, points_only=s > 1)
+    for s in range(6))
+spec = ChartSpec(title="t", description="d", x=axis, y=axis, series=curves)
 """
 
 
