@@ -80,15 +80,6 @@
   addEventListener("load", reach);
   addEventListener("resize", reach);
 
-  // What takes the focus out of sight, Chromium has brought to the middle of the window by its own middle: a
-  // table of 18,000 px shows rows far below its start, and the next stop throws the reader up again.
-  document.addEventListener("focusin", (event) => {
-    const one = event.target;
-    if (!one.matches(".buildlog-scroll:focus-visible")) return;
-    const { top, height } = one.getBoundingClientRect();
-    if (top < 0 && height > innerHeight) one.scrollIntoView({ block: "start" });
-  });
-
   // On paper inputs and sources stand open; what is folded stays so afterwards.
   let unfolded = [];
   addEventListener("beforeprint", () => {

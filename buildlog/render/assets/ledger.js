@@ -1,4 +1,4 @@
-// Sorts long tables by a column, and looks for words in them. Without it they stand in the pages' order.
+// Sorts long tables by a column, looks for words in them, and brings the keyboard to their start. Without it they stand in the pages' order.
 (() => {
   "use strict";
   const NUMBER = /^[+−-]?\d[\d\s\u2009\u202f,]*(\.\d+)?/;
@@ -63,6 +63,15 @@
     choice.addEventListener("change", look);
     choice.append(box, said);
   }
+
+  // What takes the focus out of sight, Chromium has brought to the middle of the window by its own middle: a
+  // table of 18,000 px shows rows far below its start, and the next stop throws the reader up again.
+  document.addEventListener("focusin", (event) => {
+    const one = event.target;
+    if (!one.matches(".buildlog-scroll:focus-visible")) return;
+    const { top, height } = one.getBoundingClientRect();
+    if (top < 0 && height > innerHeight) one.scrollIntoView({ block: "start" });
+  });
 
   function begin() {
     document.querySelectorAll("table.buildlog-sortable").forEach(sortable);
