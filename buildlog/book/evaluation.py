@@ -18,7 +18,7 @@ from buildlog.kinds.money import CURRENCY, inputs_in, output_in
 from buildlog.kinds.results import BlockResult, CaseResult, GivenInput, SweepResult, Value
 from buildlog.reading.blocks import Block, CarSheet
 from buildlog.reading.goals import GOAL_SHAPE
-from buildlog.reading.inputs import MISSING_INPUT, UNKNOWN_INPUT, InputReader, wanted
+from buildlog.reading.inputs import MISSING_INPUT, UNKNOWN_INPUT, InputReader
 from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar
 
 CALCULATION_REFUSED = declare(
@@ -250,7 +250,7 @@ class Evaluation:
                     MISSING_INPUT.at(
                         where,
                         found=f"no {one.name}" + (f" in case {case}" if case else ""),
-                        expected=f"{one.name}: {wanted(one.form)}",
+                        expected=f"{one.name}: {one.form.wanted}",
                         help=f"{one.about}; give it in the block, in the case, or in the car's sheet",
                     )
                 )

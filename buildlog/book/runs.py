@@ -37,10 +37,10 @@ class BlockRun:
 
     def number(self, name: str) -> Number:
         """The form of an input that can be sought or swept: a plain number."""
-        form = next((one.form for one in self.inputs if one.name == name), None)
-        if not isinstance(form, Number):
+        number = next((declared.form.number for declared in self.inputs if declared.name == name), None)
+        if number is None:
             raise _no_number(name, self.inputs)
-        return form
+        return number
 
     def quantity(self, text: str) -> tuple[Output, str]:
         """The declared output and key of ``quantity.key``."""
@@ -122,14 +122,14 @@ class BlockRun:
 
 
 def _no_number(name: str, inputs: tuple[Input, ...]) -> Refused:
-    numbers = [one.name for one in inputs if isinstance(one.form, Number)]
+    numbers = [declared.name for declared in inputs if declared.form.number is not None]
     hint = did_you_mean(name, numbers)
     return Refused("", f"“{name}”", "an input that is one number", hint, GOAL_SHAPE.name)
 
 
 def not_sought(goal: Goal, inputs: tuple[Input, ...]) -> Refused | None:
     """Why a goal's input cannot be sought, or None where it can."""
-    good = any(one.name == goal.name and isinstance(one.form, Number) for one in inputs)
+    good = any(declared.name == goal.name and declared.form.number is not None for declared in inputs)
     return None if good else _no_number(goal.name, inputs)
 
 

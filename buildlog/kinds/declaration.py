@@ -3,7 +3,9 @@
 One kind is one file in ``buildlog/calculators`` that exposes, in this order:
 its docstring (the manual page), ``KIND``, ``INPUTS``, ``OUTPUTS``, ``SOURCES``,
 ``HAZARDS``, ``compute`` and ``chart``. This module holds the records those
-names are made of. Everything a calculator computes with is in SI units.
+names are made of; those of the inputs and their forms are made in `buildlog.kinds.forms` and handed on
+here, so that a calculator imports all of them from one place. Everything a calculator computes with is in
+SI units.
 """
 
 from __future__ import annotations
@@ -13,112 +15,45 @@ from dataclasses import dataclass, field
 from typing import Any, Protocol
 
 from buildlog.diagnostics import MissingInput
+from buildlog.kinds.forms import (
+    Choice,
+    Flag,
+    Input,
+    InputForm,
+    Listed,
+    Number,
+    Ratio,
+    Table,
+    Text,
+    Tyre,
+    Whole,
+)
 
-# --- what a block is asked for -------------------------------------------------
-
-
-@dataclass(frozen=True, kw_only=True)
-class Number:
-    """A number with a dimension of `buildlog.figures.units` ("ratio" is the dimensionless one).
-
-    `low` and `high` are inclusive, in `unit`; `why` says where the range comes from.
-    `calculators` receive the SI float; of a value written as tooth counts (``41/9``)
-    they receive a `Ratio`, a float that still knows its teeth.
-    """
-
-    dimension: str
-    unit: str
-    low: float | None = None
-    high: float | None = None
-    why: str = ""
-
-
-@dataclass(frozen=True)
-class Whole:
-    """A count: an integer from `low` to `high`."""
-
-    low: int = 0
-    high: int = 1_000_000
-    why: str = ""
-
-
-@dataclass(frozen=True)
-class Choice:
-    """One word of a list; each word with its meaning for the manual."""
-
-    options: Mapping[str, str]
-
-
-@dataclass(frozen=True)
-class Text:
-    """Free text, shown escaped, never computed with."""
-
-    longest: int = 200
-
-
-@dataclass(frozen=True)
-class Flag:
-    """`yes` or `no`."""
-
-
-@dataclass(frozen=True)
-class Tyre:
-    """A tyre size designation; the calculator receives a `buildlog.physics.tyres.TyreSize`."""
-
-
-@dataclass(frozen=True)
-class Listed:
-    """A list of one form; addressed by position, the first is 1."""
-
-    of: Number | Whole | Text
-    shortest: int = 1
-    longest: int = 100
-
-
-@dataclass(frozen=True)
-class Table:
-    """Rows with named columns, written as a list of mappings, or as ``{data: path.csv}``.
-
-    The calculator receives a list of dicts; a column that a row leaves out is absent.
-    With `from_data` the rows may come from a CSV file under the content folder whose
-    header names the columns, with units in brackets: ``engine_speed [rpm]``.
-    """
-
-    columns: tuple[Input, ...]
-    shortest: int = 1
-    longest: int = 200
-    from_data: bool = False
-
-
-InputForm = Number | Whole | Choice | Text | Flag | Tyre | Listed | Table
-
-
-@dataclass(frozen=True, kw_only=True)
-class Input:
-    """One input. `default` is written as an author would write it and is always shown as a default."""
-
-    name: str
-    form: InputForm
-    about: str
-    required: bool = True
-    default: str | None = None
-    default_source: str = ""
-
-    def __post_init__(self) -> None:
-        if self.default is not None and self.required:
-            object.__setattr__(self, "required", False)
-
-
-class Ratio(float):
-    """A ratio written as tooth counts: behaves as its value and remembers the teeth (driven, driving)."""
-
-    teeth: tuple[int, int]
-
-    def __new__(cls, driven: int, driving: int) -> Ratio:
-        ratio = super().__new__(cls, driven / driving)
-        ratio.teeth = (driven, driving)
-        return ratio
-
+__all__ = (
+    "Axis",
+    "Calculator",
+    "CaseView",
+    "ChartSpec",
+    "Choice",
+    "Flag",
+    "Input",
+    "InputForm",
+    "Listed",
+    "Marker",
+    "Number",
+    "Output",
+    "Outputs",
+    "Ratio",
+    "Series",
+    "Source",
+    "Step",
+    "Table",
+    "Text",
+    "Tyre",
+    "Whole",
+    "Working",
+    "given_together",
+)
 
 # --- what a block gives ---------------------------------------------------------
 

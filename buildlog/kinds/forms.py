@@ -1,37 +1,263 @@
-"""What an input takes, in words: one wording for the manual and for messages."""
+"""The forms that an input can take, and what each answers for itself.
+
+A new form is a class here and a name in `InputForm`. Two places on higher floors then fail mypy until they
+know it: `buildlog.reading.inputs` (how it is read) and `buildlog.report.schemas` (its JSON Schema).
+"""
 
 from __future__ import annotations
 
-from buildlog.kinds.declaration import Choice, Flag, InputForm, Listed, Number, Table, Text, Tyre, Whole
+from abc import ABC, abstractmethod
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from typing import Self
 
 
-def form_text(form: InputForm) -> str:
-    """A form in words, with its range: ``speed, 1 to 450 km/h``."""
-    if isinstance(form, Number):
-        return f"{'number' if form.dimension == 'ratio' else form.dimension}{_range(form)}"
-    if isinstance(form, Whole):
-        return f"whole number, {form.low} to {form.high}"
-    if isinstance(form, Choice):
-        return "one of " + ", ".join(form.options)
-    if isinstance(form, Flag):
+class Form(ABC):
+    """What a value of an input can be. What most forms answer alike is answered here."""
+
+    @property
+    @abstractmethod
+    def words(self) -> str:
+        """The form in words, with its range: ``speed, 1 to 450 km/h``."""
+
+    @property
+    def reason(self) -> str:
+        """Where its range comes from, or ""."""
+        return ""
+
+    @property
+    def wanted(self) -> str:
+        """What an author is asked for: its words, with the reason of its range."""
+        return f"{self.words} ({self.reason})" if self.reason else self.words
+
+    @property
+    def number(self) -> Number | None:
+        """The form itself where a value is one number with a unit: it can then be sought, swept and
+        written in another unit."""
+        return None
+
+    @property
+    def item(self) -> InputForm | None:
+        """The form of each item of a list."""
+        return None
+
+    @property
+    def row(self) -> tuple[Input, ...]:
+        """What a row of a table consists of; nothing where values have no rows."""
+        return ()
+
+    @property
+    def meanings(self) -> Mapping[str, str]:
+        """The words that may be written, each with its meaning."""
+        return {}
+
+    @property
+    def numbers(self) -> tuple[Number, ...]:
+        """Every number with a unit that a value holds, at whatever depth."""
+        return ()
+
+    def with_numbers(self, change: Callable[[Number], Number]) -> Self:
+        """The same form with each of its `numbers` changed."""
+        return self
+
+
+@dataclass(frozen=True, kw_only=True)
+class Number(Form):
+    """A number with a dimension of `buildlog.figures.units` ("ratio" is the dimensionless one).
+
+    `low` and `high` are inclusive, in `unit`; `why` says where the range comes from.
+    `calculators` receive the SI float; of a value written as tooth counts (``41/9``)
+    they receive a `Ratio`, a float that still knows its teeth.
+    """
+
+    dimension: str
+    unit: str
+    low: float | None = None
+    high: float | None = None
+    why: str = ""
+
+    @property
+    def words(self) -> str:
+        name = "number" if self.dimension == "ratio" else self.dimension
+        unit = f" {self.unit}" if self.unit else ""
+        if self.low is not None and self.high is not None:
+            return f"{name}, {self.low:g} to {self.high:g}{unit}"
+        if self.low is not None:
+            return f"{name}, {self.low:g}{unit} or more"
+        if self.high is not None:
+            return f"{name}, {self.high:g}{unit} or less"
+        return f"{name}, in{unit}" if unit else name
+
+    @property
+    def reason(self) -> str:
+        return self.why
+
+    @property
+    def bare(self) -> bool:
+        """Whether it may be written without a unit."""
+        return self.dimension in ("ratio", "count")
+
+    @property
+    def number(self) -> Number:
+        return self
+
+    @property
+    def numbers(self) -> tuple[Number, ...]:
+        return (self,)
+
+    def with_numbers(self, change: Callable[[Number], Number]) -> Number:
+        return change(self)
+
+
+@dataclass(frozen=True)
+class Whole(Form):
+    """A count: an integer from `low` to `high`."""
+
+    low: int = 0
+    high: int = 1_000_000
+    why: str = ""
+
+    @property
+    def words(self) -> str:
+        return f"whole number, {self.low} to {self.high}"
+
+    @property
+    def reason(self) -> str:
+        return self.why
+
+
+@dataclass(frozen=True)
+class Choice(Form):
+    """One word of a list; each word with its meaning for the manual."""
+
+    options: Mapping[str, str]
+
+    @property
+    def words(self) -> str:
+        return "one of " + ", ".join(self.options)
+
+    @property
+    def meanings(self) -> Mapping[str, str]:
+        return self.options
+
+
+@dataclass(frozen=True)
+class Text(Form):
+    """Free text, shown escaped, never computed with."""
+
+    longest: int = 200
+
+    @property
+    def words(self) -> str:
+        return f"text of up to {self.longest} characters"
+
+
+@dataclass(frozen=True)
+class Flag(Form):
+    """`yes` or `no`."""
+
+    @property
+    def words(self) -> str:
         return "yes or no"
-    if isinstance(form, Tyre):
+
+
+@dataclass(frozen=True)
+class Tyre(Form):
+    """A tyre size designation; the calculator receives a `buildlog.physics.tyres.TyreSize`."""
+
+    @property
+    def words(self) -> str:
         return "metric tyre size, like 195/50R15"
-    if isinstance(form, Listed):
-        return f"list of {form.shortest} to {form.longest}, each: {form_text(form.of)}"
-    if isinstance(form, Table):
-        columns = ", ".join(column.name for column in form.columns)
-        return f"rows with {columns}" + (", or data: and a CSV file" if form.from_data else "")
-    assert isinstance(form, Text)
-    return f"text of up to {form.longest} characters"
 
 
-def _range(form: Number) -> str:
-    unit = f" {form.unit}" if form.unit else ""
-    if form.low is not None and form.high is not None:
-        return f", {form.low:g} to {form.high:g}{unit}"
-    if form.low is not None:
-        return f", {form.low:g}{unit} or more"
-    if form.high is not None:
-        return f", {form.high:g}{unit} or less"
-    return f", in{unit}" if unit else ""
+@dataclass(frozen=True)
+class Listed(Form):
+    """A list of one form; addressed by position, the first is 1."""
+
+    of: Number | Whole | Text
+    shortest: int = 1
+    longest: int = 100
+
+    @property
+    def words(self) -> str:
+        return f"list of {self.shortest} to {self.longest}, each: {self.of.words}"
+
+    @property
+    def item(self) -> InputForm:
+        return self.of
+
+    @property
+    def numbers(self) -> tuple[Number, ...]:
+        return self.of.numbers
+
+    def with_numbers(self, change: Callable[[Number], Number]) -> Self:
+        return replace(self, of=self.of.with_numbers(change))
+
+
+@dataclass(frozen=True)
+class Table(Form):
+    """Rows with named columns, written as a list of mappings, or as ``{data: path.csv}``.
+
+    The calculator receives a list of dicts; a column that a row leaves out is absent.
+    With `from_data` the rows may come from a CSV file under the content folder whose
+    header names the columns, with units in brackets: ``engine_speed [rpm]``.
+    """
+
+    columns: tuple[Input, ...]
+    shortest: int = 1
+    longest: int = 200
+    from_data: bool = False
+
+    @property
+    def words(self) -> str:
+        columns = ", ".join(column.name for column in self.columns)
+        return f"rows with {columns}" + (", or data: and a CSV file" if self.from_data else "")
+
+    @property
+    def row(self) -> tuple[Input, ...]:
+        return self.columns
+
+    @property
+    def numbers(self) -> tuple[Number, ...]:
+        return tuple(number for column in self.columns for number in column.form.numbers)
+
+    def with_numbers(self, change: Callable[[Number], Number]) -> Self:
+        return replace(self, columns=tuple(column.with_numbers(change) for column in self.columns))
+
+
+InputForm = Number | Whole | Choice | Text | Flag | Tyre | Listed | Table
+"""Every form there is, so that mypy sees whether a `match` over a form is complete."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Input:
+    """One input, or one column of a table's rows.
+
+    `default` is written as an author would write it and is always shown as a default.
+    """
+
+    name: str
+    form: InputForm
+    about: str
+    required: bool = True
+    default: str | None = None
+    default_source: str = ""
+
+    def __post_init__(self) -> None:
+        if self.default is not None and self.required:
+            object.__setattr__(self, "required", False)
+
+    def with_numbers(self, change: Callable[[Number], Number]) -> Input:
+        """The same input with each number of its form changed."""
+        return replace(self, form=self.form.with_numbers(change))
+
+
+class Ratio(float):
+    """A ratio written as tooth counts: behaves as its value and remembers the teeth (driven, driving)."""
+
+    teeth: tuple[int, int]
+
+    def __new__(cls, driven: int, driving: int) -> Ratio:
+        ratio = super().__new__(cls, driven / driving)
+        ratio.teeth = (driven, driving)
+        return ratio

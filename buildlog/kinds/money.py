@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from buildlog.kinds.declaration import Input, InputForm, Listed, Number, Output, Table
+from buildlog.kinds.declaration import Input, Number, Output
 
 CURRENCY = "currency"
 """The name of the input that a calculator with prices asks for."""
@@ -19,23 +19,16 @@ _DIMENSIONS = {
 }
 
 
-def form_in(form: InputForm, code: str) -> InputForm:
-    """A form with its money in a currency, given by its three-letter code (ISO 4217)."""
-    if isinstance(form, Number) and form.dimension in _DIMENSIONS:
-        dimension, unit = _DIMENSIONS[form.dimension]
-        return replace(form, dimension=dimension.format(code), unit=unit.format(code))
-    if isinstance(form, Listed) and isinstance(form.of, Number):
-        of = form_in(form.of, code)
-        assert isinstance(of, Number)
-        return replace(form, of=of)
-    if isinstance(form, Table):
-        return replace(form, columns=inputs_in(form.columns, code))
-    return form
-
-
 def inputs_in(inputs: tuple[Input, ...], code: str) -> tuple[Input, ...]:
-    """Declared inputs with their money in a currency."""
-    return tuple(replace(one, form=form_in(one.form, code)) for one in inputs)
+    """Declared inputs with their money in a currency, given by its three-letter code (ISO 4217)."""
+
+    def in_currency(number: Number) -> Number:
+        if number.dimension not in _DIMENSIONS:
+            return number
+        dimension, unit = _DIMENSIONS[number.dimension]
+        return replace(number, dimension=dimension.format(code), unit=unit.format(code))
+
+    return tuple(declared.with_numbers(in_currency) for declared in inputs)
 
 
 def output_in(output: Output, code: str) -> Output:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, assert_never
 
 from buildlog.diagnostics import CODES, Diagnostic, Position, Refused, declare, did_you_mean, shorten
 from buildlog.figures import units
@@ -28,7 +28,6 @@ from buildlog.kinds.declaration import (
     Tyre,
     Whole,
 )
-from buildlog.kinds.forms import form_text
 from buildlog.kinds.results import Value
 from buildlog.physics.tyres import read_tyre
 from buildlog.reading.nodes import Unread, YamlList, YamlMapping, YamlNode, YamlScalar, describe
@@ -106,7 +105,6 @@ class InputReader:
     data: Callable[[str, Table, Position], list[dict[str, Any]]]
     faults: list[Diagnostic] = field(default_factory=list)
     uncertain: dict[InputPath, Mapping[str, float]] = field(default_factory=dict)
-    failed: set[int] = field(default_factory=set)
 
     def fault(self, error: Refused, position: Position, length: int = 1, help: str = "") -> Failed:
         """Report a refusal at a place of the file."""
@@ -123,23 +121,15 @@ class InputReader:
         if isinstance(node, Unread):
             self.faults.append(node.finding)  # once more, for a sheet's aliases are on the sheet only
             return FAILED
-        if isinstance(form, Listed):
-            return self._listed(node, form, path)
-        if isinstance(form, Table):
-            return self._table(node, form, path)
-        if not isinstance(node, YamlScalar):
-            return self.fault(
-                Refused("", describe(node), wanted(form), code="value-unreadable"), node.position
-            )
-        text = node.text.strip()
-        if not text:
-            return self.fault(Refused("", "nothing", wanted(form), code="missing-input"), node.position)
-        length = len(shorten(node.text, 200))
+        length = 1
+        if isinstance(node, YamlScalar):
+            length = len(shorten(node.text, 200))
         try:
-            return self._scalar(node, text, form, path)
+            return self._value(node, form, path)
         except Unreadable as error:
             place = node.position
-            if not node.quoted:
+            # In quotes, an offset into the value says nothing of the place in the file.
+            if isinstance(node, YamlScalar) and not node.quoted:
                 place = Position(place.path, place.line, place.column + error.offset)
                 length = error.length
             return self.fault(
@@ -148,47 +138,27 @@ class InputReader:
         except Refused as error:
             return self.fault(error, node.position, length)
 
-    def _scalar(self, node: YamlScalar, text: str, form: InputForm, path: InputPath) -> Any:
-        if isinstance(form, Number):
-            if text.startswith("calc:"):
-                return self._reference(text, node, form, path)
-            return self._number(text, node, form, path)
-        if text.startswith("calc:"):
-            raise Refused(
-                "",
-                f"“{shorten(text)}”",
-                wanted(form),
-                "only numbers can come from another block",
-                "value-unreadable",
-            )
-        if isinstance(form, Whole):
-            if not _COUNT.fullmatch(text) or (len(text) > 1 and text[0] == "0"):
-                raise Refused(
-                    "", f"“{shorten(text)}”", wanted(form), "write a whole number", "value-unreadable"
-                )
-            if not form.low <= int(text) <= form.high:
-                raise Refused("", text, wanted(form), form.why, "out-of-range")
-            return int(text)
-        if isinstance(form, Choice):
-            if text not in form.options:
-                raise Refused(
-                    "",
-                    f"“{shorten(text)}”",
-                    wanted(form),
-                    did_you_mean(text, form.options),
-                    "value-unreadable",
-                )
-            return text
-        if isinstance(form, Flag):
-            if text not in ("yes", "no"):
-                raise Refused("", f"“{shorten(text)}”", "yes or no", "", "value-unreadable")
-            return text == "yes"
-        if isinstance(form, Tyre):
-            return read_tyre(text)
-        assert isinstance(form, Text)
-        if len(text) > form.longest:
-            raise Refused("", f"{len(text)} characters", f"at most {form.longest}", "", "out-of-range")
-        return text
+    def _value(self, node: YamlNode, form: InputForm, path: InputPath) -> Any:
+        """The one place that knows how each form is read."""
+        match form:
+            case Listed():
+                return self._listed(node, form, path)
+            case Table():
+                return self._table(node, form, path)
+            case Number():
+                return self._number(_scalar(node, form), form, path)
+            case Whole():
+                return _whole(_word(node, form), form)
+            case Choice():
+                return _choice(_word(node, form), form)
+            case Flag():
+                return _flag(_word(node, form), form)
+            case Tyre():
+                return read_tyre(_word(node, form))
+            case Text():
+                return _text(_word(node, form), form)
+            case _:
+                assert_never(form)
 
     def _reference(self, text: str, node: YamlScalar, form: Number, path: InputPath) -> Any:
         value = self.resolve(text, node.position)
@@ -205,14 +175,17 @@ class InputReader:
             self.uncertain[path] = dict(value.contributions)
         return value.si
 
-    def _number(self, text: str, node: YamlScalar, form: Number, path: InputPath) -> Any:
+    def _number(self, node: YamlScalar, form: Number, path: InputPath) -> Any:
+        text = node.text.strip()
+        if text.startswith("calc:"):
+            return self._reference(text, node, form, path)
         if form.dimension == "ratio" and (teeth := _TEETH.fullmatch(text)) and int(teeth[2]):
             ratio = Ratio(int(teeth[1]), int(teeth[2]))
             self._in_range(ratio, form)
             return ratio
         written = parse_value(text)
         spelling = written.unit
-        if not spelling and form.dimension not in ("ratio", "count"):
+        if not spelling and not form.bare:
             choices = ", ".join(unit.symbol for unit in units.units_of(form.dimension)[:6])
             raise Refused(
                 "",
@@ -246,7 +219,7 @@ class InputReader:
             form.high is not None and value > form.high + slack
         ):
             shown = f"{value:.6g} {unit.symbol}".strip()
-            raise Refused("", shown, wanted(form), "", "out-of-range")
+            raise Refused("", shown, form.wanted, "", "out-of-range")
 
     def _listed(self, node: YamlNode, form: Listed, path: InputPath) -> Any:
         if not isinstance(node, YamlList):
@@ -345,7 +318,7 @@ class InputReader:
                     MISSING_INPUT.at(
                         position,
                         found=f"no {one.name}",
-                        expected=f"{one.name}: {wanted(one.form)}",
+                        expected=f"{one.name}: {one.form.wanted}",
                         help=one.about,
                     )
                 )
@@ -355,7 +328,51 @@ class InputReader:
 _IN_BRACES = "in braces a comma ends a value: write 7000 rpm, or quotes around “7,000 rpm”"
 
 
-def wanted(form: InputForm) -> str:
-    """What a form asks for, with the reason of its range."""
-    why = getattr(form, "why", "")
-    return form_text(form) + (f" ({why})" if why else "")
+def _scalar(node: YamlNode, form: InputForm) -> YamlScalar:
+    """A node that must be a single value, and not an empty one."""
+    if not isinstance(node, YamlScalar):
+        raise Refused("", describe(node), form.wanted, code="value-unreadable")
+    if not node.text.strip():
+        raise Refused("", "nothing", form.wanted, code="missing-input")
+    return node
+
+
+def _word(node: YamlNode, form: InputForm) -> str:
+    """The text of a single value that no other block can give."""
+    text = _scalar(node, form).text.strip()
+    if text.startswith("calc:"):
+        raise Refused(
+            "",
+            f"“{shorten(text)}”",
+            form.wanted,
+            "only numbers can come from another block",
+            "value-unreadable",
+        )
+    return text
+
+
+def _whole(text: str, form: Whole) -> int:
+    if not _COUNT.fullmatch(text) or (len(text) > 1 and text[0] == "0"):
+        raise Refused("", f"“{shorten(text)}”", form.wanted, "write a whole number", "value-unreadable")
+    if not form.low <= int(text) <= form.high:
+        raise Refused("", text, form.wanted, form.why, "out-of-range")
+    return int(text)
+
+
+def _choice(text: str, form: Choice) -> str:
+    if text not in form.options:
+        near = did_you_mean(text, form.options)
+        raise Refused("", f"“{shorten(text)}”", form.wanted, near, "value-unreadable")
+    return text
+
+
+def _flag(text: str, form: Flag) -> bool:
+    if text not in ("yes", "no"):
+        raise Refused("", f"“{shorten(text)}”", form.wanted, "", "value-unreadable")
+    return text == "yes"
+
+
+def _text(text: str, form: Text) -> str:
+    if len(text) > form.longest:
+        raise Refused("", f"{len(text)} characters", f"at most {form.longest}", "", "out-of-range")
+    return text

@@ -8,7 +8,7 @@ from urllib.parse import quote
 
 from buildlog.figures import units
 from buildlog.files.spreadsheet import csv_text
-from buildlog.kinds.declaration import Input, Number, Table
+from buildlog.kinds.declaration import Input
 from buildlog.kinds.money import CURRENCY, inputs_in
 from buildlog.kinds.results import BlockResult, Value
 
@@ -28,13 +28,13 @@ def downloads(block: BlockResult) -> list[Download]:
     for case in block.cases.values():
         declared = block.calculator.INPUTS if block.calculator else ()
         code = str(case.inputs.get(CURRENCY, "EUR"))
-        for one in inputs_in(declared, code):
-            rows = case.inputs.get(one.name)
-            if isinstance(one.form, Table) and rows:
+        for table in inputs_in(declared, code):
+            rows = case.inputs.get(table.name)
+            if table.form.row and rows:
                 of_case = f", {case.name}" if case.name else ""
-                name = "-".join(filter(None, (block.id, case.name, one.name.replace("_", "-"))))
-                label = f"{one.name.replace('_', ' ').capitalize()}{of_case} as CSV"
-                made.append(_download(label, f"{name}.csv", table_csv(one.form.columns, rows)))
+                name = "-".join(filter(None, (block.id, case.name, table.name.replace("_", "-"))))
+                label = f"{table.name.replace('_', ' ').capitalize()}{of_case} as CSV"
+                made.append(_download(label, f"{name}.csv", table_csv(table.form.row, rows)))
     return made
 
 
@@ -67,13 +67,14 @@ def table_csv(columns: tuple[Input, ...], rows: list[dict[str, Any]]) -> str:
     """A table of inputs as the calculation had it, numbers in the declared units."""
     header = []
     for column in columns:
-        unit = column.form.unit if isinstance(column.form, Number) else ""
-        header.append(f"{column.name} [{unit}]" if unit else column.name)
+        number = column.form.number
+        header.append(f"{column.name} [{number.unit}]" if number and number.unit else column.name)
 
     def cell(column: Input, row: dict[str, Any]) -> object:
         value = row.get(column.name)
-        if isinstance(column.form, Number) and isinstance(value, float | int):
-            return f"{units.find(column.form.unit, column.form.dimension).from_si(float(value)):.12g}"
-        return value
+        number = column.form.number
+        if number is None or value is None:
+            return value
+        return f"{units.find(number.unit, number.dimension).from_si(float(value)):.12g}"
 
     return csv_text(header, ([cell(column, row) for column in columns] for row in rows))

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from buildlog.diagnostics import Refused
 from buildlog.figures import units
 from buildlog.figures.values import parse_value
-from buildlog.kinds.declaration import Listed, Number, Output, Table
+from buildlog.kinds.declaration import Output
 from buildlog.kinds.results import BlockResult, GivenInput
 from buildlog.render.conversion import (
     FEWEST_DIGITS,
@@ -54,7 +54,7 @@ def key_text(block: BlockResult, output: Output, key: str) -> KeyText:
         return KeyText(words)
     given = [case.given.get(output.of or output.key) for case in block.cases.values()]
     texts = dict.fromkeys(_item(one, int(key)) for one in given if one is not None)
-    if len(texts) > 1 and all(isinstance(one.declared.form, Table) for one in given if one is not None):
+    if len(texts) > 1 and all(one.declared.form.row for one in given if one is not None):
         return KeyText(words, " / ".join(filter(None, texts)))
     if len(texts) != 1 or not (text := next(iter(texts))):
         return KeyText(words)
@@ -68,10 +68,10 @@ def _item(given: GivenInput, number: int) -> str:
     form = given.declared.form
     if not isinstance(given.value, list | tuple) or not 1 <= number <= len(given.value):
         return ""
-    if isinstance(form, Table):
+    if form.row:
         row = given.value[number - 1]
         return str(row.get("name", "")) if isinstance(row, dict) else ""
-    if not isinstance(form, Listed):
+    if form.item is None:
         return ""
     written = given.written.strip()
     if not (written.startswith("[") and written.endswith("]")):
@@ -82,12 +82,12 @@ def _item(given: GivenInput, number: int) -> str:
 
 def _in_other(text: str, given: GivenInput) -> tuple[str, str]:
     """A listed value in the other system of units, and the author's system; ("", "") where it has none."""
-    form = given.declared.form
-    if not (isinstance(form, Listed) and isinstance(form.of, Number)):
+    item = given.declared.form.item
+    if item is None or item.number is None:
         return "", ""
     try:
         value = parse_value(text)
-        unit = units.find(value.unit, form.of.dimension)
+        unit = units.find(value.unit, item.number.dimension)
     except Refused:
         return "", ""
     other = other_unit(unit)

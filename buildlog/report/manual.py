@@ -6,8 +6,7 @@ import re
 from types import ModuleType
 
 from buildlog.kinds import catalogue
-from buildlog.kinds.declaration import Choice, Input, Output, Table
-from buildlog.kinds.forms import form_text
+from buildlog.kinds.declaration import Input, Output
 from buildlog.kinds.hazards import HAZARDS
 from buildlog.report.working import source_text
 
@@ -29,14 +28,12 @@ def _needed(one: Input) -> str:
 
 def _rows(inputs: tuple[Input, ...], indent: str = "") -> list[tuple[str, str, str, str]]:
     rows = []
-    for one in inputs:
-        why = getattr(one.form, "why", "")
-        about = f"{one.about} ({why})" if why else one.about
-        rows.append((indent + one.name, form_text(one.form), _needed(one), about))
-        if isinstance(one.form, Choice):
-            rows.extend((f"{indent}  {word}", "", "", meaning) for word, meaning in one.form.options.items())
-        if isinstance(one.form, Table):
-            rows.extend(_rows(one.form.columns, indent + "  "))
+    for declared in inputs:
+        form = declared.form
+        about = f"{declared.about} ({form.reason})" if form.reason else declared.about
+        rows.append((indent + declared.name, form.words, _needed(declared), about))
+        rows.extend((f"{indent}  {word}", "", "", meaning) for word, meaning in form.meanings.items())
+        rows.extend(_rows(form.row, indent + "  "))
     return rows
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable
 from types import ModuleType
-from typing import Any
+from typing import Any, assert_never
 
 from buildlog.figures import units
 from buildlog.kinds import catalogue
@@ -25,7 +25,6 @@ from buildlog.kinds.declaration import (
     Tyre,
     Whole,
 )
-from buildlog.kinds.forms import form_text
 from buildlog.reading.blocks import SHOWABLE
 from buildlog.report.value_pattern import value_pattern
 
@@ -61,28 +60,31 @@ def schema_files() -> dict[str, str]:
 
 def form_schema(form: InputForm) -> Schema:
     """What an input takes. Where the form is a number of one dimension its values carry the unit."""
-    if isinstance(form, Number):
-        return _number(form)
-    if isinstance(form, Whole):
-        return {"type": "integer", "minimum": form.low, "maximum": form.high}
-    if isinstance(form, Choice):
-        words: list[object] = list(form.options)
-        return {"enum": words + [number for word in form.options if (number := _as_number(word)) is not None]}
-    if isinstance(form, Flag):
-        return {"enum": ["yes", "no"]}
-    if isinstance(form, Tyre):
-        return {"type": "string", "pattern": _TYRE}
-    if isinstance(form, Listed):
-        return {
-            "type": "array",
-            "minItems": form.shortest,
-            "maxItems": form.longest,
-            "items": form_schema(form.of),
-        }
-    if isinstance(form, Table):
-        return _table(form)
-    assert isinstance(form, Text)
-    return {**_WORD, "maxLength": form.longest}
+    match form:
+        case Number():
+            return _number(form)
+        case Whole():
+            return {"type": "integer", "minimum": form.low, "maximum": form.high}
+        case Choice():
+            return _choice(form)
+        case Flag():
+            return {"enum": ["yes", "no"]}
+        case Tyre():
+            return {"type": "string", "pattern": _TYRE}
+        case Text():
+            return {**_WORD, "maxLength": form.longest}
+        case Listed():
+            return _listed(form)
+        case Table():
+            return _table(form)
+        case _:
+            assert_never(form)
+
+
+def _choice(form: Choice) -> Schema:
+    # A word such as 10.9 is a number to an editor, unless it stands in quotes.
+    words: list[object] = list(form.options)
+    return {"enum": words + [number for word in form.options if (number := _as_number(word)) is not None]}
 
 
 def _as_number(word: str) -> float | None:
@@ -108,27 +110,18 @@ def _value_name(dimension: str) -> str:
     return "value_" + dimension.replace(" ", "_")
 
 
-def _values(forms: Iterable[InputForm]) -> Schema:
-    """The definitions of all values with units that some forms take."""
-    found: set[str] = set()
-    waiting = list(forms)
-    while waiting:
-        form = waiting.pop()
-        if isinstance(form, Number):
-            found.add(form.dimension)
-        elif isinstance(form, Listed):
-            waiting.append(form.of)
-        elif isinstance(form, Table):
-            waiting += [column.form for column in form.columns]
+def _values(inputs: Iterable[Input]) -> Schema:
+    """The definitions of all values with units that some inputs take."""
+    dimensions = {number.dimension for declared in inputs for number in declared.form.numbers}
     return {
         _value_name(dimension): {"type": "string", "pattern": value_pattern(*_dimensions(dimension))}
-        for dimension in sorted(found)
+        for dimension in sorted(dimensions)
     }
 
 
 def _number(form: Number) -> Schema:
     written: Schema = {"$ref": f"#/definitions/{_value_name(form.dimension)}"}
-    if form.dimension not in ("ratio", "count"):
+    if not form.bare:
         return written
     unit = units.find(form.unit, form.dimension)
     bare: Schema = {"type": "number"}
@@ -137,6 +130,15 @@ def _number(form: Number) -> Schema:
     if form.high is not None:
         bare["maximum"] = unit.to_si(form.high)
     return {"anyOf": [bare, written]}
+
+
+def _listed(form: Listed) -> Schema:
+    return {
+        "type": "array",
+        "minItems": form.shortest,
+        "maxItems": form.longest,
+        "items": form_schema(form.of),
+    }
 
 
 def _table(form: Table) -> Schema:
@@ -162,18 +164,19 @@ def _table(form: Table) -> Schema:
     return {"anyOf": [rows, data]}
 
 
-def _input(one: Input) -> Schema:
-    why = getattr(one.form, "why", "")
-    needed = f"default {one.default}" if one.default is not None else "" if one.required else "optional"
-    parts = [one.about, form_text(one.form) + (f" ({why})" if why else ""), needed]
-    return {"description": "; ".join(part for part in parts if part), "anyOf": [form_schema(one.form)]}
+def _input(declared: Input) -> Schema:
+    parts = [declared.about, declared.form.wanted]
+    if declared.default is not None:
+        parts.append(f"default {declared.default}")
+    elif not declared.required:
+        parts.append("optional")
+    return {"description": "; ".join(filter(None, parts)), "anyOf": [form_schema(declared.form)]}
 
 
-def _optional(one: Input) -> Schema:
+def _optional(declared: Input) -> Schema:
     """An input of a block: its value, or the word that takes it away."""
-    made = _input(one)
-    made["anyOf"].append(_NONE)
-    return made
+    value = _input(declared)
+    return {**value, "anyOf": [*value["anyOf"], _NONE]}
 
 
 # --- the files -----------------------------------------------------------------------------
@@ -186,7 +189,7 @@ def _inputs(properties: Schema) -> Schema:
 def _kind_schema(module: ModuleType) -> Schema:
     """What a kind says of a block: the names and values of its inputs, and what can be sought in it."""
     inputs = f"#/definitions/kind_{module.KIND}"
-    numbers = [one.name for one in module.INPUTS if isinstance(one.form, Number)]
+    numbers = [declared.name for declared in module.INPUTS if declared.form.number is not None]
     quantities = [one.name for one in module.OUTPUTS if one.dimension != "text"]
     quantity = f"^(?:{'|'.join(quantities)})(?:\\.[A-Za-z0-9_-]+)?$"
     return {
@@ -282,7 +285,7 @@ def block_schema() -> Schema:
                 f"kind_{one.KIND}": _inputs({part.name: _optional(part) for part in one.INPUTS})
                 for one in modules
             },
-            **_values(part.form for one in modules for part in one.INPUTS),
+            **_values(part for one in modules for part in one.INPUTS),
         },
     }
 
@@ -331,7 +334,7 @@ def car_schema() -> Schema:
         },
         "definitions": {
             "inputs": _inputs(_every_input()),
-            **_values(part.form for kind in catalogue.kinds() for part in catalogue.calculator(kind).INPUTS),
+            **_values(part for kind in catalogue.kinds() for part in catalogue.calculator(kind).INPUTS),
         },
     }
 
