@@ -5,15 +5,18 @@ A diagnostic has a stable code, a severity, a position (file:line:column,
 do about it. Checks return diagnostics; only ``buildlog.report`` prints them.
 
 Formulae and calculators know nothing of files. They raise `Refused` (or its
-kinds), which names the input at fault; whoever knows the file turns it into a
-diagnostic with a position.
+kinds), which names the input at fault and carries its code; whoever knows the
+file turns it into a diagnostic with a position.
+
+A code is declared beside the check that uses it. Those of the exceptions that
+every room raises are declared here, below all of them.
 """
 
 from __future__ import annotations
 
 import difflib
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from enum import IntEnum
 
 
@@ -67,7 +70,7 @@ class Code:
     ) -> Diagnostic:
         """A finding of this kind at a place. Without a message, the code's meaning is the message."""
         return Diagnostic(
-            code=self.name,
+            code=self,
             severity=self.severity if severity is None else severity,
             position=position,
             message=message or self.meaning,
@@ -103,7 +106,7 @@ def declare(
 class Diagnostic:
     """One finding. `length` is how many code points of the line it is about."""
 
-    code: str
+    code: Code
     severity: Severity
     position: Position
     message: str
@@ -116,55 +119,105 @@ class Diagnostic:
 
     @property
     def sort_key(self) -> tuple[Position, int, str, str]:
-        return (self.position, int(self.severity), self.code, self.message)
+        return (self.position, int(self.severity), self.code.name, self.message)
 
     def with_severity(self, severity: Severity) -> Diagnostic:
         return replace(self, severity=severity)
 
 
-@dataclass
+# --- what a formula or a calculator raises ------------------------------------------------
+
+CALCULATION_REFUSED = declare(
+    "calculation-refused",
+    "the calculation cannot be made with these inputs",
+    why="A figure from inputs that do not fit together would mean nothing.",
+    mend="Change the inputs as described.",
+    example="rolling_circumference: 1.80 ± 0.80 m        # no result one standard uncertainty below",
+)
+OUT_OF_RANGE = declare(
+    "out-of-range",
+    "the value lies outside the range in which this holds",
+    why="Outside its range a formula gives numbers that mean nothing; buildlog neither clamps nor goes on.",
+    mend="Correct the value; if it is right, this calculator does not cover it.",
+    example="rev_limit: 82000 rpm",
+)
+MISSING_INPUT = declare(
+    "missing-input",
+    "an input that the calculation needs is not given",
+    why="Nothing is filled in silently.",
+    mend="Give it in the block, in the case, or in the car's sheet.",
+    example="kind: gearing        # and no rev_limit, in the block, the case or the car",
+)
+INPUTS_CONFLICT = declare(
+    "inputs-conflict",
+    "inputs that exclude or contradict each other",
+    why="One of them is wrong, and buildlog does not choose.",
+    mend="Leave one of them out, or correct it.",
+    example="shift_revs: 8400 rpm        # with rev_limit: 8200 rpm",
+)
+NO_SOLUTION = declare(
+    "no-solution",
+    "the equation has no single solution for these inputs",
+    why="A number that solves nothing must not be published.",
+    mend="Change the inputs as described.",
+    example="find: final_drive\nso_that: {rpm_at.4: 9000 rpm}\nbetween: [3.0, 5.0]  # 4583 rpm at most",
+)
+VALUE_UNREADABLE = declare(
+    "value-unreadable",
+    "the value cannot be read",
+    why="Only values that can be read in one way are computed with.",
+    mend="Write a number and its unit, as the manual shows.",
+    example="rev_limit: 8,2 krpm",
+)
+
+
 class Refused(Exception):
     """A formula or a calculator cannot work with what it was given.
 
-    `name` is the input or parameter at fault ("" where it is the block as a whole).
+    `name` is the input or parameter at fault ("" where it is the block as a whole). A kind of refusal has
+    its own `code`; a single one gives another.
     """
 
-    name: str
-    found: str
-    expected: str
-    help: str = ""
-    code: str = "calculation-refused"
+    code: Code = CALCULATION_REFUSED
+
+    def __init__(
+        self, name: str, found: str, expected: str, *, help: str = "", code: Code | None = None
+    ) -> None:
+        # The three go to Exception too: a refusal in another process is made anew from them.
+        super().__init__(name, found, expected)
+        self.name = name
+        self.found = found
+        self.expected = expected
+        self.help = help
+        if code is not None:
+            self.code = code
 
     def __str__(self) -> str:
         return f"{self.name or 'calculation'}: found {self.found}, expected {self.expected}"
 
 
-@dataclass
 class OutOfRange(Refused, ValueError):
     """A value lies outside the range in which the formula or the calculator holds."""
 
-    code: str = field(default="out-of-range")
+    code = OUT_OF_RANGE
 
 
-@dataclass
 class MissingInput(Refused):
     """An input, or one of several, is needed and was not given."""
 
-    code: str = field(default="missing-input")
+    code = MISSING_INPUT
 
 
-@dataclass
 class InputsConflict(Refused):
     """Inputs that exclude or contradict each other were given together."""
 
-    code: str = field(default="inputs-conflict")
+    code = INPUTS_CONFLICT
 
 
-@dataclass
 class NoSolution(Refused):
     """The equation has no solution for these inputs, or more than one."""
 
-    code: str = field(default="no-solution")
+    code = NO_SOLUTION
 
 
 def did_you_mean(word: str, known: Iterable[str], most: int = 3) -> str:

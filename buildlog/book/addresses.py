@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from buildlog.diagnostics import Refused, declare, did_you_mean, shorten
 from buildlog.kinds.results import BlockResult, Value
-from buildlog.reading.addresses import Address
+from buildlog.reading.addresses import OPTION_UNREADABLE, Address
 
 UNKNOWN_ADDRESS = declare(
     "unknown-address",
@@ -23,13 +23,6 @@ RESTS_ON_FAULT = declare(
     why="Until the block is mended nobody knows whether this figure is right.",
     mend="Mend the block first.",
     example="[135.5 km/h](calc:shorter-final.after.speed_at_limit.3)  # and it misses an input",
-)
-ADDRESS_UNREADABLE = declare(
-    "address-unreadable",
-    "the address cannot be read",
-    why="What a figure rests on must be plain.",
-    mend="Write calc:[page#]block[.case].quantity[.key], cite:source or told:source.",
-    example="[124.8 km/h](calc:shorter-final)",
 )
 
 
@@ -90,7 +83,9 @@ def within(block: BlockResult, address: Address) -> Target:
 
 
 def unknown(found: str, expected: str, word: str, known: Iterable[str]) -> Refused:
-    return Refused("address", found, shorten(expected, 200), did_you_mean(word, known), UNKNOWN_ADDRESS.name)
+    return Refused(
+        "address", found, shorten(expected, 200), help=did_you_mean(word, known), code=UNKNOWN_ADDRESS
+    )
 
 
 def change(target: Target, versus: str, percent: bool) -> Value:
@@ -131,4 +126,4 @@ def change(target: Target, versus: str, percent: bool) -> Value:
 
 
 def _no_change(versus: str, expected: str, help: str = "") -> Refused:
-    return Refused("title", f"vs {versus}", expected, help, "option-unreadable")
+    return Refused("title", f"vs {versus}", expected, help=help, code=OPTION_UNREADABLE)

@@ -8,10 +8,10 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-from buildlog.book.addresses import RESTS_ON_FAULT, Target, unknown, within
+from buildlog.book.addresses import RESTS_ON_FAULT, UNKNOWN_ADDRESS, Target, unknown, within
 from buildlog.book.evaluation import Evaluation, references
 from buildlog.book.order import in_order
-from buildlog.diagnostics import Diagnostic, Position, Refused, declare, did_you_mean, shorten
+from buildlog.diagnostics import MISSING_INPUT, Diagnostic, Position, Refused, declare, did_you_mean, shorten
 from buildlog.files.text import read_text
 from buildlog.kinds import catalogue
 from buildlog.kinds.declaration import Table
@@ -20,7 +20,6 @@ from buildlog.reading.addresses import Address, read_address
 from buildlog.reading.blocks import Block, CarSheet, SourceEntry, read_car, read_sources
 from buildlog.reading.data import data_path, read_data
 from buildlog.reading.howto import series_faults
-from buildlog.reading.inputs import MISSING_INPUT
 from buildlog.reading.nodes import YamlScalar, read_yaml, whole_file
 from buildlog.reading.settings import Settings, read_settings
 from buildlog.reading.whole_page import Page as Page
@@ -327,7 +326,7 @@ class Book:
         evaluation.faults.extend(faults)
         result = evaluation.run()
         if faults:  # what the block leaves out would have come from the car
-            left = tuple(fault for fault in result.faults if fault.code != MISSING_INPUT.name)
+            left = tuple(fault for fault in result.faults if fault.code != MISSING_INPUT)
             result = replace(result, faults=left)
         return result
 
@@ -381,16 +380,16 @@ class Book:
                 "address",
                 f"the block “{address.block}”",
                 f"a block of {where}" + (": " + ", ".join(here) if here else ", which has none by name"),
-                hint,
-                "unknown-address",
+                help=hint,
+                code=UNKNOWN_ADDRESS,
             )
         if block.faults or not block.cases:
             raise Refused(
                 "address",
                 f"“{address.text}”",
                 "a block without faults",
-                "mend the block first",
-                RESTS_ON_FAULT.name,
+                help="mend the block first",
+                code=RESTS_ON_FAULT,
             )
         return within(block, address)
 

@@ -10,7 +10,17 @@ from typing import Any
 from buildlog.book.goals import sweep_charts
 from buildlog.book.runs import BlockRun, not_sought, swept
 from buildlog.book.uncertainty import contributions, leaves
-from buildlog.diagnostics import CODES, Diagnostic, Position, Refused, declare, did_you_mean, shorten
+from buildlog.diagnostics import (
+    CALCULATION_REFUSED,
+    MISSING_INPUT,
+    NO_SOLUTION,
+    Diagnostic,
+    Position,
+    Refused,
+    declare,
+    did_you_mean,
+    shorten,
+)
 from buildlog.figures import units
 from buildlog.kinds import catalogue
 from buildlog.kinds.declaration import ChartSpec, Input, Output, Table, Working
@@ -18,37 +28,9 @@ from buildlog.kinds.money import CURRENCY, inputs_in, output_in
 from buildlog.kinds.results import BlockResult, CaseResult, GivenInput, SweepResult, Value
 from buildlog.reading.blocks import Block, CarSheet
 from buildlog.reading.goals import GOAL_SHAPE
-from buildlog.reading.inputs import MISSING_INPUT, UNKNOWN_INPUT, InputReader
+from buildlog.reading.inputs import UNKNOWN_INPUT, InputReader
 from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar
 
-CALCULATION_REFUSED = declare(
-    "calculation-refused",
-    "the calculation cannot be made with these inputs",
-    why="A figure from inputs that do not fit together would mean nothing.",
-    mend="Change the inputs as described.",
-    example="rolling_circumference: 1.80 ± 0.80 m        # no result one standard uncertainty below",
-)
-INPUTS_CONFLICT = declare(
-    "inputs-conflict",
-    "inputs that exclude or contradict each other",
-    why="One of them is wrong, and buildlog does not choose.",
-    mend="Leave one of them out, or correct it.",
-    example="shift_revs: 8400 rpm        # with rev_limit: 8200 rpm",
-)
-NO_SOLUTION = declare(
-    "no-solution",
-    "the equation has no single solution for these inputs",
-    why="A number that solves nothing must not be published.",
-    mend="Change the inputs as described.",
-    example="find: final_drive\nso_that: {rpm_at.4: 9000 rpm}\nbetween: [3.0, 5.0]  # 4583 rpm at most",
-)
-UNKNOWN_KIND = declare(
-    "unknown-kind",
-    "no calculator of this kind",
-    why="Without a calculator nothing can be computed.",
-    mend="`buildlog kinds` lists the kinds.",
-    example="kind: gearin",
-)
 NOT_FINITE = declare(
     "not-finite",
     "the result is not a finite number",
@@ -148,10 +130,11 @@ class Evaluation:
             return None, ()
 
     def _report(self, error: Refused, position: Position, length: int = 1) -> None:
-        code = CODES.get(error.code, CALCULATION_REFUSED)
-        found = f"{error.name}: {error.found}" if error.name and code is CALCULATION_REFUSED else error.found
+        found = error.found
+        if error.name and error.code == CALCULATION_REFUSED:  # of the other kinds the place says which input
+            found = f"{error.name}: {found}"
         self.faults.append(
-            code.at(position, found=found, expected=error.expected, help=error.help, length=length)
+            error.code.at(position, found=found, expected=error.expected, help=error.help, length=length)
         )
 
     def _gather(self, module: ModuleType, changed: Named) -> dict[str, tuple[str, YamlScalar, YamlNode]]:
@@ -198,11 +181,11 @@ class Evaluation:
             outputs = module.compute(run.values, working)
             for output, key, value in leaves(outputs):
                 if not isfinite(value):
-                    raise Refused("", f"{output}.{key} = {value}", "a finite result", code=NOT_FINITE.name)
+                    raise Refused("", f"{output}.{key} = {value}", "a finite result", code=NOT_FINITE)
             parts = contributions(run.compute, run.values, reader.uncertain, outputs)
         except Refused as error:
             entry = gathered.get(error.name)
-            in_goal = goal is not None and error.code in (NO_SOLUTION.name, GOAL_SHAPE.name)
+            in_goal = goal is not None and error.code in (NO_SOLUTION, GOAL_SHAPE)
             place = (
                 goal.position if goal and in_goal else entry[2].position if entry else self._case_place(name)
             )

@@ -9,11 +9,11 @@ from math import isfinite
 from buildlog.diagnostics import NoSolution, Refused
 from buildlog.kinds.declaration import Axis, ChartSpec, Number, Output, Series
 from buildlog.kinds.results import SweepResult
+from buildlog.reading.goals import GOAL_SHAPE
 
 LOOKED = 240
 """How many steps the bounds are divided into. Two solutions closer than one step are taken for none."""
 MOST_POINTS = 200
-_UNCLEAR = "goal-shape"  # declared in buildlog.reading.goals
 
 Quantity = Callable[[float], float | None]
 """The quantity at a value of the input, SI; None where the calculation refuses the value."""
@@ -82,7 +82,7 @@ def the_one(
     if roots:
         found = f"{len(roots)} values of {name}: " + ", ".join(show_input(root) for root in roots[:6])
         raise NoSolution(
-            name, found, "bounds with a single one", "draw `between` closer round the one you want"
+            name, found, "bounds with a single one", help="draw `between` closer round the one you want"
         )
     points = [low + (high - low) * index / LOOKED for index in range(LOOKED + 1)]
     met = [value for value in map(quantity, points) if value is not None and isfinite(value)]
@@ -94,18 +94,20 @@ def the_one(
         name,
         f"{goal} is nowhere met for {name} from {between}",
         f"a target within {reach}",
-        "widen `between`, or ask for what can be had",
+        help="widen `between`, or ask for what can be had",
     )
 
 
 def points_of(start: float, stop: float, step: float) -> list[float]:
     """Values from start to stop, both among them where the step fits; raises `Refused` for nonsense."""
     if not (step > 0 and stop > start):
-        raise Refused("sweep", "a sweep that goes nowhere", "from low to high by more than 0", code=_UNCLEAR)
+        raise Refused(
+            "sweep", "a sweep that goes nowhere", "from low to high by more than 0", code=GOAL_SHAPE
+        )
     count = (stop - start) / step
     if count > MOST_POINTS:
         points = f"{int(count) + 1} points"
-        raise Refused("sweep", points, f"at most {MOST_POINTS}", "take a larger step", _UNCLEAR)
+        raise Refused("sweep", points, f"at most {MOST_POINTS}", help="take a larger step", code=GOAL_SHAPE)
     return [start + step * index for index in range(int(count + 1e-9) + 1)]
 
 

@@ -49,7 +49,7 @@ class BlockRun:
         if output is None or output.dimension == "text" or bool(key) != bool(output.key):
             known = [one.name for one in self.declared.values() if one.dimension != "text"]
             wanted = f"{name}.{output.key.upper()}" if output is not None and output.key else "a quantity"
-            raise Refused("", f"“{text}”", wanted, did_you_mean(name, known), GOAL_SHAPE.name)
+            raise Refused("", f"“{text}”", wanted, help=did_you_mean(name, known), code=GOAL_SHAPE)
         return output, key
 
     def at(self, name: str, x: float, output: str, key: str) -> float | None:
@@ -73,7 +73,7 @@ class BlockRun:
             return {}
         low = self.values[goal.name]
         if not low < high:
-            raise Refused("", "bounds that are not low, high", "between: [low, high]", code=GOAL_SHAPE.name)
+            raise Refused("", "bounds that are not low, high", "between: [low, high]", code=GOAL_SHAPE)
 
         def quantity(x: float) -> float | None:
             return self.at(goal.name, x, output.name, key)
@@ -124,7 +124,7 @@ class BlockRun:
 def _no_number(name: str, inputs: tuple[Input, ...]) -> Refused:
     numbers = [declared.name for declared in inputs if declared.form.number is not None]
     hint = did_you_mean(name, numbers)
-    return Refused("", f"“{name}”", "an input that is one number", hint, GOAL_SHAPE.name)
+    return Refused("", f"“{name}”", "an input that is one number", help=hint, code=GOAL_SHAPE)
 
 
 def not_sought(goal: Goal, inputs: tuple[Input, ...]) -> Refused | None:
@@ -143,7 +143,7 @@ def swept(sweep: Sweep, runs: Mapping[str, BlockRun]) -> tuple[SweepResult, Numb
     ]
     if any(end is FAILED for end in ends):
         fault = first.reader.faults[-1]
-        raise Refused("", fault.found, fault.expected, fault.help, fault.code)
+        raise Refused("", fault.found, fault.expected, help=fault.help, code=fault.code)
     points = points_of(*ends)
     columns: list[tuple[str, Output, str]] = []
     values: dict[tuple[str, Output, str], tuple[float | None, ...]] = {}

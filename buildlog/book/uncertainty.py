@@ -39,7 +39,7 @@ def contributions(
                 "",
                 f"no result within one standard uncertainty of the value at {origin}: {error}",
                 "inputs that hold over their uncertainty",
-                "state a smaller uncertainty, or an input further from its limit",
+                help="state a smaller uncertainty, or an input further from its limit",
             ) from error
         for name, key, _ in leaves(outputs):
             above, below = leaf(high, name, key), leaf(low, name, key)

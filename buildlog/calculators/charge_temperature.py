@@ -364,7 +364,7 @@ def _true_temperatures(given: Mapping[str, Any], working: Working, outputs: Outp
                 f"rate_{when}",
                 "sensor_time_constant without it",
                 "the rate at which the reading changed",
-                "write 0 K/s for a reading that stood still",
+                help="write 0 K/s for a reading that stood still",
             )
         name = f"true_temperature_{when}"
         temperature = working.step(
@@ -380,7 +380,7 @@ def _true_temperatures(given: Mapping[str, Any], working: Working, outputs: Outp
                 f"rate_{when}",
                 f"a true temperature of {temperature - 273.15:.0f} °C",
                 "−50 to 200 °C",
-                "the rate or the time constant is too large, or their signs are wrong",
+                help="the rate or the time constant is too large, or their signs are wrong",
             )
         outputs[name] = temperature
         true.append(temperature)
@@ -447,7 +447,7 @@ def _duct(given: Mapping[str, Any], working: Working, outputs: Outputs) -> None:
                 "heat",
                 f"a warming of {warming:.0f} K",
                 "−60 to 150 K",
-                "no duct does that: check the heat and air_mass_flow",
+                help="no duct does that: check the heat and air_mass_flow",
             )
     else:
         warming = _by_wall(given, heat_capacity, working, outputs)
@@ -480,7 +480,7 @@ def _by_wall(given: Mapping[str, Any], heat_capacity: float, working: Working, o
             "duct_length",
             f"{length:.3f} m",
             f"at least one bore, {diameter:.3f} m",
-            "shorter than that it is an opening, not a duct",
+            help="shorter than that it is an opening, not a duct",
         )
     viscosity = working.step("dynamic_viscosity", air.dynamic_viscosity, source="us-1976", temperature=inlet)
     conductivity = working.step(
@@ -499,7 +499,7 @@ def _by_wall(given: Mapping[str, Any], heat_capacity: float, working: Working, o
             "air_mass_flow",
             f"a Reynolds number of {reynolds:.0f}",
             "3000 to 5 000 000",
-            "the heat transfer is that of turbulent flow: raise the flow, or give heat instead",
+            help="the heat transfer is that of turbulent flow: raise the flow, or give heat instead",
         )
     prandtl = working.step(
         "prandtl_number",
@@ -564,7 +564,7 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
             "temperature_before",
             "neither readings nor a duct",
             "temperature_before or air_mass_flow",
-            "two readings of the inlet temperature, a duct with its air, or both",
+            help="two readings of the inlet temperature, a duct with its air, or both",
         )
     _duct(given, working, outputs)
     return outputs

@@ -580,7 +580,9 @@ def _clamp_load(given: Mapping[str, Any], values: dict[str, float], working: Wor
     three = [name for name in ("clamp_load", "release_load", "lever_ratio") if name in given]
     if given_together(given, _SPRING_NAMES, "the diaphragm's load needs all its dimensions"):
         if three:
-            raise InputsConflict(three[0], "the diaphragm's dimensions too", "one of them", "leave one out")
+            raise InputsConflict(
+                three[0], "the diaphragm's dimensions too", "one of them", help="leave one out"
+            )
         values |= {"modulus": springs.SPRING_STEEL_MODULUS, "poisson_ratio": springs.SPRING_STEEL_POISSON}
         if "facing_wear" in given:
             fitted = values["spring_deflection"]
@@ -601,10 +603,12 @@ def _clamp_load(given: Mapping[str, Any], values: dict[str, float], working: Wor
             "spring_outer_diameter",
             "facing_wear without the diaphragm",
             "its dimensions",
-            "only the spring tells what wear does to the load",
+            help="only the spring tells what wear does to the load",
         )
     elif len(three) == 3:
-        raise InputsConflict("lever_ratio", "clamp_load and release_load too", "two of them", "leave one out")
+        raise InputsConflict(
+            "lever_ratio", "clamp_load and release_load too", "two of them", help="leave one out"
+        )
     elif three == ["release_load", "lever_ratio"]:
         working.chain(values, "mechanics", clamp_load=hydraulics.lever_load)
     elif "clamp_load" not in three:

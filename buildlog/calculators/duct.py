@@ -484,7 +484,9 @@ def _air(given: Mapping[str, Any], working: Working, outputs: Outputs) -> tuple[
     """Ambient pressure, and density and viscosity of the air in the duct."""
     if ("altitude" in given) == ("ambient_pressure" in given):
         if "altitude" in given:
-            raise InputsConflict("ambient_pressure", "altitude as well", "one of the two", "leave one out")
+            raise InputsConflict(
+                "ambient_pressure", "altitude as well", "one of the two", help="leave one out"
+            )
         raise MissingInput("altitude", "neither altitude nor ambient_pressure", "one of them")
     values = dict(given) | {"temperature": given["air_temperature"]}
     values["pressure"] = given.get("ambient_pressure")
@@ -507,7 +509,9 @@ def _air(given: Mapping[str, Any], working: Working, outputs: Outputs) -> tuple[
 def _flow(given: Mapping[str, Any], working: Working) -> float:
     if "volume_flow" in given:
         if "engine_speed" in given:
-            raise InputsConflict("volume_flow", "engine_speed as well", "one of the two", "leave one out")
+            raise InputsConflict(
+                "volume_flow", "engine_speed as well", "one of the two", help="leave one out"
+            )
         return float(given["volume_flow"])
     if not given_together(given, _ENGINE, "the engine's draw needs all three"):
         raise MissingInput("volume_flow", "neither volume_flow nor an engine", "it, or " + ", ".join(_ENGINE))
@@ -552,7 +556,8 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
             "segments",
             f"a loss of {total / 1000:.2f} kPa",
             f"at most a tenth of {pressure / 1000:.1f} kPa",
-            "with more the air is no longer of one density, and an engine draws less than its full volume",
+            help="with more the air is no longer of one density, "
+            "and an engine draws less than its full volume",
         )
     outputs["loss_share"] = working.step(
         "loss_share", pipes.share, source="continuity", part=total, whole=pressure
@@ -586,7 +591,7 @@ def _bores(allowed: float, flow: float, ducting: Ducting) -> float:
             "allowed_loss",
             f"{allowed:.1f} Pa",
             f"more than {filters:.1f} Pa, the filter's loss",
-            "no bore makes up for it: a larger filter does",
+            help="no bore makes up for it: a larger filter does",
         )
     factor = ducting.working.step(
         "bore_factor",

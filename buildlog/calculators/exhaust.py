@@ -542,7 +542,9 @@ def _air(given: Mapping[str, Any], working: Working) -> float:
     if not ways:
         raise MissingInput("air_mass_flow", "nothing to take the flow from", "one of " + ", ".join(_WAYS))
     if len(ways) > 1:
-        raise InputsConflict(ways[1], f"{ways[0]} as well", "one of " + ", ".join(_WAYS), "leave one out")
+        raise InputsConflict(
+            ways[1], f"{ways[0]} as well", "one of " + ", ".join(_WAYS), help="leave one out"
+        )
     if "air_mass_flow" in given:
         return float(given["air_mass_flow"])
     if "power" in given:
@@ -564,7 +566,7 @@ def _air(given: Mapping[str, Any], working: Working) -> float:
         )
     for name in ("engine_displacement", "volumetric_efficiency", "ambient_temperature"):
         if name not in given:
-            raise MissingInput(name, f"engine_speed without {name}", name, "the flow needs it")
+            raise MissingInput(name, f"engine_speed without {name}", name, help="the flow needs it")
     return burnt_gas.air_drawn(given, working)
 
 
@@ -575,7 +577,9 @@ def _drone(given: Mapping[str, Any], burnt: burnt_gas.BurntGas, working: Working
     if "cruise_revs" not in given:
         return
     if "cylinders" not in given:
-        raise MissingInput("cylinders", "cruise_revs without cylinders", "cylinders", "the firing needs it")
+        raise MissingInput(
+            "cylinders", "cruise_revs without cylinders", "cylinders", help="the firing needs it"
+        )
     orders: dict[str, float] = {}
     tones: dict[str, float] = {}
     for name, times in _TONES.items():
@@ -636,7 +640,7 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
             "wall_temperature",
             "a segment with wall_temperature alone",
             "both for the line",
-            "growth is between two temperatures",
+            help="growth is between two temperatures",
         )
     burnt = burnt_gas.BurntGas(given, working)
     flow = burnt.exhaust(_air(given, working))

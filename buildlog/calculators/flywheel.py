@@ -390,7 +390,7 @@ def _from_rings(given: Mapping[str, Any], values: dict[str, float], working: Wor
             "rings",
             "a removed ring first",
             "material before what is taken out of it",
-            "write the rings of material first",
+            help="write the rings of material first",
         )
     for number, ring in enumerate(rings, start=1):
         key, last = str(number), number == len(rings)
@@ -439,7 +439,7 @@ def _from_rings(given: Mapping[str, Any], values: dict[str, float], working: Wor
                 "rings",
                 f"ring {key} removes more than there is",
                 "less than those before",
-                "check its diameters, width and density",
+                help="check its diameters, width and density",
             ) from None
     values |= {"mass": mass, "inertia": inertia}
     solid = [ring for ring in rings if not ring.get("removed")]
@@ -449,7 +449,7 @@ def _from_rings(given: Mapping[str, Any], values: dict[str, float], working: Wor
             "outer_diameter",
             f"{values['outer_diameter'] * 1000:g} mm",
             "at least the outermost ring's",
-            "leave it out or correct it",
+            help="leave it out or correct it",
         )
     values.setdefault("density", max(ring["density"] for ring in solid))
     working.chain(values, "mechanics", radius_of_gyration=rotation.radius_of_gyration)
@@ -493,7 +493,9 @@ def _stress(given: Mapping[str, Any], values: dict[str, float], working: Working
     if given_together(given, _STRESS, "the stress needs both"):
         for name in ("outer_diameter", "density"):
             if name not in values:
-                raise MissingInput(name, f"bore without {name}", f"{name}, or rings", "the stress needs it")
+                raise MissingInput(
+                    name, f"bore without {name}", f"{name}, or rings", help="the stress needs it"
+                )
     if "outer_diameter" not in values:
         return
     working.chain(values, "mechanics", rim_speed=rotation.rim_speed)
@@ -545,7 +547,9 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
         expected = "one of rings, a swing test (swinging_mass and the rest) and inertia"
         if not ways:
             raise MissingInput("rings", "nothing to take the inertia from", expected)
-        raise InputsConflict(ways[1], f"{ways[0]} as well", expected, "put the other into a case of its own")
+        raise InputsConflict(
+            ways[1], f"{ways[0]} as well", expected, help="put the other into a case of its own"
+        )
     if "rings" in given:
         outputs |= _from_rings(given, values, working)
     elif swing:

@@ -343,7 +343,7 @@ def _circumference(given: Mapping[str, Any], working: Working, outputs: Outputs)
             "rolling_circumference",
             f"{circumference:.3f} m",
             f"at most π times the overall diameter of {tyre}, {pi * diameter:.3f} m",
-            "measure again, or correct the tyre size",
+            help="measure again, or correct the tyre size",
         )
     if diameter is not None and circumference < _LEAST_FACTOR * diameter:
         raise InputsConflict(
@@ -351,7 +351,7 @@ def _circumference(given: Mapping[str, Any], working: Working, outputs: Outputs)
             f"{circumference:.3f} m",
             f"at least {_LEAST_FACTOR:g} times the "
             f"overall diameter of {tyre}, {_LEAST_FACTOR * diameter:.3f} m: no tyre that holds air has less",
-            "measure again, or correct the tyre size",
+            help="measure again, or correct the tyre size",
         )
     outputs["rolling_circumference"] = circumference
     outputs["rolling_radius"] = radius = working.step(
@@ -363,7 +363,8 @@ def _circumference(given: Mapping[str, Any], working: Working, outputs: Outputs)
                 "static_radius",
                 f"{static * 1000:.1f} mm",
                 f"less than the rolling radius, {radius * 1000:.1f} mm",
-                "the standing tyre is pressed flat below the hub, so its radius is the smallest of the three",
+                help="the standing tyre is pressed flat below the hub, "
+                "so its radius is the smallest of the three",
             )
         outputs["static_radius"] = static
     return circumference
@@ -407,7 +408,7 @@ def _speedometer(given: Mapping[str, Any], circumference: float, working: Workin
         )
     elif "standard_tyre" in given:
         raise InputsConflict(
-            "standard_rolling_circumference", "standard_tyre as well", "one of the two", "leave one out"
+            "standard_rolling_circumference", "standard_tyre as well", "one of the two", help="leave one out"
         )
     ratio, standard_ratio = 1.0, 1.0
     if sensor == "gearbox":
@@ -462,13 +463,13 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
                 "gears",
                 f"gear {number + 1} ({second:g}) not below gear {number} ({first:g})",
                 "ratios that fall from first gear to last",
-                "write them first gear first",
+                help="write them first gear first",
             )
     limit = given["rev_limit"]
     shift_revs = given.get("shift_revs", limit)
     if shift_revs > limit:
         raise InputsConflict(
-            "shift_revs", "more than the rev limit", "at most rev_limit", "shift below the limiter"
+            "shift_revs", "more than the rev limit", "at most rev_limit", help="shift below the limiter"
         )
     per_gear: dict[str, dict[str, float]] = {"overall_ratio": {}, "speed_at_limit": {}, "speed_per_1000": {}}
     speeds = {"speed_at_limit": limit, "speed_per_1000": _1000_RPM}

@@ -170,7 +170,7 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
                 "parts",
                 f"a price for “{row['name']}”, which is removed",
                 "prices of fitted parts only",
-                "what a sold part brings in is no cost of the job; leave the price out",
+                help="what a sold part brings in is no cost of the job; leave the price out",
             )
         key, quantity = str(number), float(row["quantity"])
         if "mass" in row:

@@ -364,7 +364,7 @@ def _either(given: Mapping[str, Any], first: str, second: str) -> None:
     if first not in given and second not in given:
         raise MissingInput(first, f"neither {first} nor {second}", "one of them")
     if first in given and second in given:
-        raise InputsConflict(second, f"{first} as well", "one of the two", "leave one out")
+        raise InputsConflict(second, f"{first} as well", "one of the two", help="leave one out")
 
 
 def _ambient(given: Mapping[str, Any], working: Working, outputs: Outputs) -> tuple[float, float]:
@@ -416,7 +416,7 @@ def _loss(
                 "duct_diameter",
                 "pressure_loss as well",
                 "it with loss_coefficient only",
-                "leave duct_diameter out: a loss given as pressure needs no duct",
+                help="leave duct_diameter out: a loss given as pressure needs no duct",
             )
         outputs["pressure_loss"] = given["pressure_loss"]
         return float(given["pressure_loss"])
@@ -431,7 +431,7 @@ def _loss(
             "duct_diameter",
             f"a mean velocity of {velocity:.0f} m/s",
             f"at most Mach 0.3, {limit:.0f} m/s",
-            "the loss is computed as incompressible; a duct this small chokes the engine",
+            help="the loss is computed as incompressible; a duct this small chokes the engine",
         )
     head = working.step(
         "duct_dynamic_pressure",
@@ -459,7 +459,7 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
             "top_speed",
             f"{top * 3.6:.1f} km/h",
             f"at least the highest of speed, {highest * 3.6:.1f} km/h",
-            "raise it, or leave it out",
+            help="raise it, or leave it out",
         )
     _either(given, "scoop_area", "scoop_diameter")
     pressure, density = _ambient(given, working, outputs)
@@ -592,7 +592,7 @@ def _per_speed(
                 name,
                 f"a loss of {loss / 1000:.1f} kPa",
                 "less than half the ambient pressure",
-                "no engine draws its full volume through such a duct",
+                help="no engine draws its full volume through such a duct",
             )
         caught = table["air_caught"][key] = working.step(
             f"air_caught.{key}", scoop.flow_caught, source="continuity", area=area, speed=speed

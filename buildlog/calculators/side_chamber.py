@@ -326,7 +326,7 @@ def _chamber(
             "neck_length",
             f"{length * 1000:.0f} mm with its ends: {error * 100:.0f} % in frequency",
             "at most 10 %",
-            "so long a neck on so small a chamber is a pipe: give it as a branch",
+            help="so long a neck on so small a chamber is a pipe: give it as a branch",
         )
     if error > 0.02:
         working.remark(
@@ -363,7 +363,7 @@ def _branch(
             "branch_length",
             f"{given['branch_length'] * 1000:.0f} mm",
             f"at least its bore, {given['branch_diameter'] * 1000:.0f} mm",
-            "shorter than that it is a dent in the wall: no wave runs along it",
+            help="shorter than that it is a dent in the wall: no wave runs along it",
         )
     length = working.step(
         "branch_acoustic_length",
@@ -432,7 +432,7 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
             "chamber_volume",
             "neither a chamber nor a branch",
             "chamber_volume or branch_length",
-            "a chamber with its neck, a blind pipe, or both",
+            help="a chamber with its neck, a blind pipe, or both",
         )
     sound = outputs["speed_of_sound"] = working.step(
         "speed_of_sound",

@@ -299,7 +299,9 @@ def _chamber(given: Mapping[str, Any], working: Working, outputs: Outputs) -> tu
     if "chamber_area" not in given and "chamber_diameter" not in given:
         raise MissingInput("chamber_area", "neither chamber_area nor chamber_diameter", "one of them")
     if "chamber_area" in given and "chamber_diameter" in given:
-        raise InputsConflict("chamber_diameter", "chamber_area as well", "one of the two", "leave one out")
+        raise InputsConflict(
+            "chamber_diameter", "chamber_area as well", "one of the two", help="leave one out"
+        )
     area = given.get("chamber_area")
     if area is None:
         area = working.step(
@@ -418,7 +420,7 @@ def _drain(given: Mapping[str, Any], state: Mapping[str, float], working: Workin
     for name in _DRAIN:
         if name not in given:
             help = "write 0 Pa if the chamber is at ambient pressure" if name == "chamber_suction" else ""
-            raise MissingInput(name, f"{sizes[0]} without {name}", "it", help)
+            raise MissingInput(name, f"{sizes[0]} without {name}", "it", help=help)
     head = outputs["head_left"] = working.step(
         "head_left",
         drain.head_left,

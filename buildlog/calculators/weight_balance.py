@@ -369,7 +369,7 @@ def _height(
             "low_axle_reading",
             f"{given['low_axle_reading']:.1f} kg",
             f"less than the car, {total:.1f} kg",
-            "some of the car still rests on the raised axle",
+            help="some of the car still rests on the raised axle",
         )
     shared = {"wheelbase": given["wheelbase"], "low_radius": radii[low], "raised_radius": radii[raised]}
     angle = working.step(
@@ -445,7 +445,7 @@ def _after(
                 "changes",
                 f"{load:.1f} kg left on the {axle} axle",
                 "both axles loaded after the changes",
-                "check masses and places: x is behind the front axle",
+                help="check masses and places: x is behind the front axle",
             )
     outputs: Outputs = {f"{name}_after": value for name, value in places.items()}
     outputs["total_mass_after"] = mass

@@ -95,7 +95,7 @@ def _pieces(word: str, size: float, width: float) -> list[str]:
 
 
 def _refuse(found: str, expected: str) -> Refused:
-    return Refused("", found, expected, NOT_DRAWN.mend, code=NOT_DRAWN.name)
+    return Refused("", found, expected, help=NOT_DRAWN.mend, code=NOT_DRAWN)
 
 
 def unit_of(axis: Axis, system: System) -> units.Unit:

@@ -116,4 +116,6 @@ def _write(book: Book, changes: dict[str, list[Amendment]]) -> None:
 
 def _check(path: Path, before: str, after: str) -> None:
     if not is_unchanged(path, before):
-        raise Refused("", f"{path.name} has changed on disk", "the text that was proofed", "run it again")
+        raise Refused(
+            "", f"{path.name} has changed on disk", "the text that was proofed", help="run it again"
+        )

@@ -105,15 +105,15 @@ def unit_of(stated: Stated, dimension: str, given: str = "") -> Unit:
     """
     if stated.low.form == "ratio" and dimension != "ratio":
         raise units.WrongDimension(
-            "", f"“{stated.label}”, a ratio", f"a figure of {dimension}", "state it in a unit of that"
+            "", f"“{stated.label}”, a ratio", f"a figure of {dimension}", help="state it in a unit of that"
         )
     if stated.unit and given and units.find(given, dimension) != units.find(stated.unit, dimension):
         raise Refused(
             "",
             f"“{stated.unit}” in the label and “{given}” in the title",
             "one unit",
-            "drop one",
-            code="wrong-dimension",
+            help="drop one",
+            code=units.WRONG_DIMENSION,
         )
     spelling = stated.unit or given
     if spelling:
@@ -126,8 +126,8 @@ def unit_of(stated: Stated, dimension: str, given: str = "") -> Unit:
         "",
         f"“{stated.label}”, a bare number",
         f"a unit of {dimension}: {symbols}",
-        FIGURE_WITHOUT_UNIT.mend,
-        code=FIGURE_WITHOUT_UNIT.name,
+        help=FIGURE_WITHOUT_UNIT.mend,
+        code=FIGURE_WITHOUT_UNIT,
     )
 
 
@@ -159,8 +159,8 @@ def judge(
                 "",
                 f"“{stated.label}” with a tolerance",
                 "a comparison without one",
-                TOLERANCE_ON_COMPARISON.mend,
-                code=TOLERANCE_ON_COMPARISON.name,
+                help=TOLERANCE_ON_COMPARISON.mend,
+                code=TOLERANCE_ON_COMPARISON,
             )
         low_reach = high_reach = Fraction(0)
     else:
@@ -197,7 +197,7 @@ def _same_dimension(stated: str, computed: str) -> None:
             "",
             f"a figure of {stated}",
             f"a figure of {computed}",
-            f"state it in a unit of {computed}, or point the address at a {stated}",
+            help=f"state it in a unit of {computed}, or point the address at a {stated}",
             found_dimensions=(stated,),
             expected_dimension=computed,
         )

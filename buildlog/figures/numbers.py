@@ -29,11 +29,11 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
 
-from buildlog.diagnostics import Refused, declare
+from buildlog.diagnostics import Code, Refused, declare
 
 MOST_DIGITS = 40
 MOST_EXPONENT = 99
@@ -73,13 +73,25 @@ NUMBER_UNREADABLE = declare(
 )
 
 
-@dataclass
 class Unreadable(Refused):
     """Text that the grammar does not read; `offset` and `length` say where in the text it was given."""
 
-    code: str = field(default=NUMBER_UNREADABLE.name)
-    offset: int = 0
-    length: int = 1
+    code = NUMBER_UNREADABLE
+
+    def __init__(
+        self,
+        name: str,
+        found: str,
+        expected: str,
+        *,
+        help: str = "",
+        code: Code | None = None,
+        offset: int = 0,
+        length: int = 1,
+    ) -> None:
+        super().__init__(name, found, expected, help=help, code=code)
+        self.offset = offset
+        self.length = length
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -171,7 +183,7 @@ def _token_end(text: str, start: int) -> int:
 def unreadable(text: str, start: int, end: int, expected: str, help: str) -> Unreadable:
     end = min(end, len(text))
     found = excerpt(text[start:end]) or "nothing"
-    return Unreadable("", found, expected, help, offset=start, length=max(1, end - start))
+    return Unreadable("", found, expected, help=help, offset=start, length=max(1, end - start))
 
 
 def _unsigned(text: str, start: int) -> WrittenNumber:

@@ -26,7 +26,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal, NoReturn
 
-from buildlog.diagnostics import Refused, declare
+from buildlog.diagnostics import Code, Refused, declare
 from buildlog.figures import units
 from buildlog.figures.labels import plain, write_like
 from buildlog.figures.numbers import DIGITS, SIGNS, Unreadable, WrittenNumber, excerpt, read
@@ -98,8 +98,8 @@ def parse(label: str) -> Stated:
             "",
             f"{len(label)} characters",
             f"a figure of at most {LONGEST_LABEL} characters",
-            FIGURE_UNREADABLE.mend,
-            code=FIGURE_UNREADABLE.name,
+            help=FIGURE_UNREADABLE.mend,
+            code=FIGURE_UNREADABLE,
             length=len(label),
         )
     seen = plain(label)
@@ -210,15 +210,21 @@ class _Reader:
         return at
 
     def refuse(
-        self, start: int, expected: str, help: str = "", *, end: int | None = None, code: str = ""
+        self,
+        start: int,
+        expected: str,
+        help: str = "",
+        *,
+        end: int | None = None,
+        code: Code = FIGURE_UNREADABLE,
     ) -> NoReturn:
         last = len(self.text.rstrip()) if end is None else end
         raise Unreadable(
             "",
             f"“{excerpt(self.text[start:last])}”" if last > start else "nothing",
             expected,
-            help or FIGURE_UNREADABLE.mend,
-            code=code or FIGURE_UNREADABLE.name,
+            help=help or FIGURE_UNREADABLE.mend,
+            code=code,
             offset=start,
             length=max(1, last - start),
         )
@@ -376,7 +382,7 @@ class _Reader:
         signed = rest[0] in SIGNS and rest[1:2] in DIGITS
         apostrophe = rest[0] in "'’" and rest[1:2] in DIGITS
         if rest[0] in DIGITS or signed or apostrophe or read(self.text, at) is not None:
-            self.refuse(at, "one number", FIGURE_TWO_NUMBERS.mend, code=FIGURE_TWO_NUMBERS.name)
+            self.refuse(at, "one number", FIGURE_TWO_NUMBERS.mend, code=FIGURE_TWO_NUMBERS)
         if rest[0] == "±" or rest.startswith(("+-", "+/-")):
             self.refuse(at, "a figure without ±", 'a tolerance goes into the title: (calc:… "± 2 %")')
         if not side.unit and _OTHER_TIMES.match(rest):
@@ -395,5 +401,5 @@ class _Reader:
             "a unit of the list, or nothing",
             near or FIGURE_UNREADABLE.mend,
             end=at + len(word),
-            code="unknown-unit",
+            code=units.UNKNOWN_UNIT,
         )

@@ -18,7 +18,7 @@ from functools import cache
 from importlib import resources
 from typing import TYPE_CHECKING, Any, Literal, cast
 
-from buildlog.diagnostics import Refused, did_you_mean
+from buildlog.diagnostics import Refused, declare, did_you_mean
 from buildlog.figures.spellings import SPACES, forms, may_end, one_form, read
 
 System = Literal["metric", "us", "both"]
@@ -67,20 +67,46 @@ class Unit:
         return value / self.factor
 
 
-@dataclass
+UNKNOWN_UNIT = declare(
+    "unknown-unit",
+    "not a unit that buildlog knows",
+    why="A spelling that is not on the list could mean anything.",
+    mend="Use a unit of the list in the manual.",
+    example="mass: 742 kgs.",
+)
+WRONG_DIMENSION = declare(
+    "wrong-dimension",
+    "the unit does not measure this kind of quantity",
+    why="A value in a unit of another kind is a slip: the wrong line, or the wrong name.",
+    mend="Use a unit of the right kind.",
+    example="rev_limit: 8200 N·m",
+)
+
+
 class UnknownUnit(Refused):
     """A spelling that is not on the list."""
 
-    code: str = field(default="unknown-unit")
+    code = UNKNOWN_UNIT
 
 
-@dataclass
 class WrongDimension(Refused):
     """A spelling that is on the list, but measures something else than is wanted here."""
 
-    code: str = field(default="wrong-dimension")
-    found_dimensions: tuple[str, ...] = ()
-    expected_dimension: str = ""
+    code = WRONG_DIMENSION
+
+    def __init__(
+        self,
+        name: str,
+        found: str,
+        expected: str,
+        *,
+        help: str = "",
+        found_dimensions: tuple[str, ...] = (),
+        expected_dimension: str = "",
+    ) -> None:
+        super().__init__(name, found, expected, help=help)
+        self.found_dimensions = found_dimensions
+        self.expected_dimension = expected_dimension
 
 
 # --- the table ------------------------------------------------------------------------
@@ -338,9 +364,11 @@ def _a_unit_of(dimension: str | None) -> str:
 def _unknown(spelling: str, dimension: str | None, name: str) -> UnknownUnit:
     shown = spelling.strip()
     if len(spelling) > LONGEST_SPELLING:
-        return UnknownUnit(name, f"“{shown[:LONGEST_SPELLING]}…”", _a_unit_of(dimension), "give one unit")
+        return UnknownUnit(
+            name, f"“{shown[:LONGEST_SPELLING]}…”", _a_unit_of(dimension), help="give one unit"
+        )
     advice = _table().refused.get(one_form(spelling), "") or _nearest(shown, dimension)
-    return UnknownUnit(name, f"“{shown}”", _a_unit_of(dimension), advice or "the manual lists all units")
+    return UnknownUnit(name, f"“{shown}”", _a_unit_of(dimension), help=advice or "the manual lists all units")
 
 
 def _nearest(spelling: str, dimension: str | None) -> str:

@@ -7,10 +7,18 @@ import pkgutil
 from functools import cache
 from types import ModuleType
 
-from buildlog.diagnostics import Refused, did_you_mean
+from buildlog.diagnostics import Refused, declare, did_you_mean
 
 # By name, so that the declarations that calculators are made of do not import the calculators.
 _CALCULATORS = "buildlog.calculators"
+
+UNKNOWN_KIND = declare(
+    "unknown-kind",
+    "no calculator of this kind",
+    why="Without a calculator nothing can be computed.",
+    mend="`buildlog kinds` lists the kinds.",
+    example="kind: gearin",
+)
 
 
 @cache
@@ -25,7 +33,11 @@ def calculator(kind: str) -> ModuleType:
     """The calculator of a kind. Raises `Refused` (code ``unknown-kind``) with near names."""
     if kind not in kinds():
         raise Refused(
-            "kind", f"“{kind}”", "one of " + ", ".join(kinds()), did_you_mean(kind, kinds()), "unknown-kind"
+            "kind",
+            f"“{kind}”",
+            "one of " + ", ".join(kinds()),
+            help=did_you_mean(kind, kinds()),
+            code=UNKNOWN_KIND,
         )
     return importlib.import_module(f"{_CALCULATORS}.{kind}")
 

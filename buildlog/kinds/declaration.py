@@ -149,7 +149,7 @@ def given_together(given: Mapping[str, Any], names: Sequence[str], why: str = ""
     there = [name for name in names if name in given]
     for name in (*names, upon):
         if there and name and name not in given:
-            raise MissingInput(name, f"{there[0]} without {name}", f"{name} as well", why)
+            raise MissingInput(name, f"{there[0]} without {name}", f"{name} as well", help=why)
     return bool(there)
 
 

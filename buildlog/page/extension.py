@@ -36,6 +36,7 @@ from buildlog.page.insertion import DeferredHtml, TreeInserter, place_blocks
 from buildlog.proof.judging import Judged, Places, judge_figure
 from buildlog.proof.overview import Overview
 from buildlog.proof.proof import proof
+from buildlog.reading.blocks import DUPLICATE_BLOCK
 from buildlog.reading.markdown.page import ScannedPage
 from buildlog.reading.markdown.scanner import SCHEMES, scan
 from buildlog.reading.settings import Settings
@@ -316,9 +317,7 @@ class _Blocks(Preprocessor):
         """A block whose id another one has: its faults only, so that no two elements share an id."""
         line = result.position.line
         faults = [
-            one
-            for one in self.sheet.page.faults
-            if one.code == "duplicate-block" and one.position.line > line
+            one for one in self.sheet.page.faults if one.code == DUPLICATE_BLOCK and one.position.line > line
         ]
         return replace(result, id="", cases={}, charts=(), faults=(*faults[:1], *result.faults))
 

@@ -149,7 +149,7 @@ def centre_of_gravity_height(
             "low_axle_reading",
             f"a height of {centre_line + gain:.3f} m from it",
             "a height above the ground",
-            "read the low axle again",
+            help="read the low axle again",
         )
     return centre_line + gain
 

@@ -90,5 +90,5 @@ def cost_per_mass_saved(
     """
     not_negative("cost", cost)
     if not mass_change < 0:
-        raise OutOfRange("mass_change", f"{mass_change:g} kg", "less than 0 kg", "no mass is saved")
+        raise OutOfRange("mass_change", f"{mass_change:g} kg", "less than 0 kg", help="no mass is saved")
     return cost / -mass_change

@@ -50,7 +50,7 @@ def read_thread(text: str) -> Thread:
     match = _DESIGNATION.fullmatch(text.strip())
     if match is None:
         raise Refused(
-            "thread", f"“{text}”", "a metric thread such as M8 or M10x1.25", "write no length or class"
+            "thread", f"“{text}”", "a metric thread such as M8 or M10x1.25", help="write no length or class"
         )
     size = int(match[1])
     if size not in PITCHES:
@@ -61,7 +61,7 @@ def read_thread(text: str) -> Thread:
             "thread",
             f"a pitch of {pitch:g} mm for M{size}",
             "one of " + ", ".join(f"{known:g}" for known in PITCHES[size]),
-            "no length stands here",
+            help="no length stands here",
         )
     coarse = pitch == PITCHES[size][0]
     return Thread(f"M{size}" if coarse else f"M{size}x{pitch:g}", size / 1000, pitch / 1000)

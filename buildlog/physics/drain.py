@@ -31,7 +31,7 @@ def head_left(
             "drain_head",
             f"{drain_head * 1000:.1f} mm",
             f"more than the {held * 1000:.1f} mm that the suction holds up",
-            "the chamber drains only when the engine slows: raise the head, or lower the suction",
+            help="the chamber drains only when the engine slows: raise the head, or lower the suction",
         )
     return drain_head - held
 

@@ -216,13 +216,13 @@ def largest_drop_carried(
             "updraught",
             f"{updraught:.3g} m/s",
             "more than the fall of a drop of 0.05 mm",
-            "such slow air carries fog only",
+            help="such slow air carries fog only",
         )
     if high == 5.5e-3:
         raise NoSolution(
             "updraught",
             f"{updraught:.3g} m/s",
             "less than the fall of a drop of 5.5 mm",
-            "in air this fast no drop falls back, whatever its size",
+            help="in air this fast no drop falls back, whatever its size",
         )
     return (low + high) / 2

@@ -95,7 +95,7 @@ class Layout:
                         "segments",
                         f"segment {keys[id(row)]} of path {row['path']} after one of no path",
                         "the rows of all paths together",
-                        "there is one place where paths run side by side",
+                        help="there is one place where paths run side by side",
                     )
                 paths.setdefault(row["path"], []).append(row)
             else:
@@ -105,7 +105,7 @@ class Layout:
                 "segments",
                 f"one path, {next(iter(paths))}",
                 "two paths or more, or none",
-                "leave path out where all the air goes one way",
+                help="leave path out where all the air goes one way",
             )
         run, state = _joined(before, keys, None)
         if paths and state not in (None, _STILL):
@@ -113,7 +113,7 @@ class Layout:
                 "segments",
                 f"paths that part from the bore of {run[-1].key}",
                 "paths that begin outside or in a box",
-                "end with an exit first: branches of a pipe are not computed",
+                help="end with an exit first: branches of a pipe are not computed",
             )
         abreast: dict[str, tuple[Segment, ...]] = {}
         for name, members in paths.items():
@@ -123,7 +123,7 @@ class Layout:
                     "segments",
                     f"path {name}, which ends with {abreast[name][-1].kind}",
                     "an exit at the end of each path",
-                    "paths meet in a box: branches of a pipe are not computed",
+                    help="paths meet in a box: branches of a pipe are not computed",
                 )
         rest, _ = _joined(after, keys, _STILL)
         return Layout(run, abreast, rest)
@@ -140,7 +140,7 @@ def _key(number: int, row: Mapping[str, Any], taken: Mapping[int, str]) -> str:
             "segments",
             f"the name “{name}”",
             "letters, with digits, - and _",
-            "figures in the text name the segment by it",
+            help="figures in the text name the segment by it",
         )
     if name in taken.values():
         raise InputsConflict("segments", f"two segments named {name}", "a name for each")
@@ -211,18 +211,18 @@ def _refuse(key: str, kind: str, wanted: float, state: float) -> None:
             "segments",
             f"segment {key} ({kind}) on a bore of {_mm(state)}",
             "still air before it: an exit",
-            "give a filter its diameter where it is rated from hose to hose",
+            help="give a filter its diameter where it is rated from hose to hose",
         )
     if state == _STILL:
         raise InputsConflict(
             "segments",
             f"segment {key} ({kind}) in still air",
             "an inlet before it",
-            "air that enters a pipe loses something",
+            help="air that enters a pipe loses something",
         )
     raise InputsConflict(
         "segments",
         f"segment {key} ({kind}) of {_mm(wanted)} after a bore of {_mm(state)}",
         "an expansion or a contraction between them",
-        "a step costs pressure",
+        help="a step costs pressure",
     )

@@ -42,7 +42,7 @@ class FiringOrder:
                 "firing_intervals",
                 f"{degrees(sum(intervals)):g}° in all",
                 "720° in all",
-                "the last one leads back to the first cylinder",
+                help="the last one leads back to the first cylinder",
             )
 
     def check_group(self, name: str, group: Sequence[int]) -> None:

@@ -85,7 +85,7 @@ class Car:
                     "launch_torque",
                     "less force than holds the car",
                     "a car that moves off",
-                    "more launch_torque, more grip or a gentler gradient",
+                    help="more launch_torque, more grip or a gentler gradient",
                 )
             trip.follow(self.launch, "1", ceiling=self.launch.high)
             lock_up = trip.moment if trip.moment.speed >= self.launch.high else None
@@ -98,7 +98,7 @@ class Car:
                     "torque_curve",
                     f"gear {name} at {trip.moment.speed * 3.6:.1f} km/h, below the first row",
                     "a curve that begins low enough for every gear",
-                    "measure the torque further down, shift later or give shorter ratios",
+                    help="measure the torque further down, shift later or give shorter ratios",
                 )
             if trip.moment.speed < ceiling:
                 break
@@ -110,7 +110,7 @@ class Car:
                     "shift_time",
                     "a car that comes to a stand during a shift",
                     "one that rolls on",
-                    "shift faster, or later",
+                    help="shift faster, or later",
                 )
             gear += 1
         return GearRun(
@@ -136,7 +136,7 @@ def best_shift_speed(lower: Pull, higher: Pull) -> Annotated[float, "v_s", "m/s"
             "torque_curve",
             f"a shift at the limiter lands below its first row (at {lower.high * 3.6:.1f} km/h)",
             "a curve that begins low enough for every gear",
-            "measure the torque further down, or close up the ratios",
+            help="measure the torque further down, or close up the ratios",
         )
     found = lower.overtaken_by(higher)
     return lower.high if found is None else found
@@ -234,7 +234,7 @@ def lock_up_moment(run: GearRun) -> Annotated[float, "t_l", "s"]:
             "launch_speed",
             "a clutch that slips until the end of the run",
             "one that locks up",
-            "hold the engine at a lower speed",
+            help="hold the engine at a lower speed",
         )
     return run.lock_up.time
 

@@ -122,7 +122,7 @@ def inertia_less_platform(
             "swing_period",
             f"{swung_inertia:.4g} kg·m² with the flywheel",
             f"more than the platform's {platform_inertia:.4g} kg·m²",
-            "check both periods and masses",
+            help="check both periods and masses",
         )
     return swung_inertia - platform_inertia
 

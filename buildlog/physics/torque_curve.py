@@ -35,7 +35,10 @@ class TorqueCurve:
         rows = [(float(row["engine_speed"]), float(row["torque"])) for row in table]
         if len(rows) > MOST_ROWS:
             raise OutOfRange(
-                "torque_curve", f"{len(rows)} rows", f"at most {MOST_ROWS}", "smooth it, then thin it out"
+                "torque_curve",
+                f"{len(rows)} rows",
+                f"at most {MOST_ROWS}",
+                help="smooth it, then thin it out",
             )
         for number, ((first, _), (second, _)) in enumerate(pairwise(rows), start=2):
             if second <= first:
@@ -51,7 +54,7 @@ class TorqueCurve:
                 "torque_curve",
                 f"an end at {_rpm(rows[-1][0])}",
                 f"rows up to rev_limit, {_rpm(rev_limit)}",
-                "measure up to the limiter, or state a lower rev_limit",
+                help="measure up to the limiter, or state a lower rev_limit",
             )
         if rows[0][0] >= rev_limit:
             raise InputsConflict(

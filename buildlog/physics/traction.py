@@ -83,7 +83,7 @@ def traction_limit_rear(
             "tyre_friction",
             f"{tyre_friction:g}",
             "less than wheelbase over height",
-            "with more the car would turn over backwards before its tyres slip",
+            help="with more the car would turn over backwards before its tyres slip",
         )
     weight = vehicle_mass * STANDARD_GRAVITY * cos(gradient_angle)
     leverage = centre_of_gravity_height / wheelbase
@@ -94,7 +94,7 @@ def traction_limit_rear(
             "tyre_friction",
             f"{tyre_friction:g}",
             "a front axle that still carries load",
-            "at the tyres' limit the front wheels would leave the ground, and the driver lifts "
+            help="at the tyres' limit the front wheels would leave the ground, and the driver lifts "
             "before that; state the friction at which they just do not",
         )
     return (

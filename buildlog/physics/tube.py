@@ -41,7 +41,7 @@ class Material:
                 "wall_temperature",
                 f"{celsius:.0f} °C",
                 f"at most {last[0]:g} °C for {self.name}",
-                "the data sheet gives no expansion above it",
+                help="the data sheet gives no expansion above it",
             )
         steps = pairwise(((0.0, first[1]), *self.expansion))
         low, high = next(pair for pair in steps if celsius <= pair[1][0])

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from math import pi
 from typing import Annotated
 
-from buildlog.diagnostics import OutOfRange, Refused
+from buildlog.diagnostics import VALUE_UNREADABLE, OutOfRange, Refused
 from buildlog.physics.limits import positive, within
 
 # Speed symbols: UN Regulation 30, paragraph 2.29 (and ISO 4000-1); km/h. Y and Z read with W below.
@@ -69,9 +69,9 @@ def read_tyre(text: str) -> TyreSize:
             "tyre",
             f"“{text}”",
             "a metric size such as 195/50R15 or 205/45ZR17 88W",
-            "a size without a series, like 165R13, is about 165/80R13; for a tyre of no such size give "
+            help="a size without a series, like 165R13, is about 165/80R13; for a tyre of no such size give "
             "rolling_circumference as measured",
-            "value-unreadable",
+            code=VALUE_UNREADABLE,
         )
     width, aspect, rim = int(match["width"]), int(match["aspect"]), float(match["rim"])
     for name, value, low, high, step in (

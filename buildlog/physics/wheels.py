@@ -168,7 +168,7 @@ def mounted_section_width(
             "rim_width",
             f"{(rim_width - theoretical_rim) * 1000:+.0f} mm against the theoretical rim",
             "from 50 mm narrower to 110 mm wider",
-            "no tyre of this size sits on such a rim",
+            help="no tyre of this size sits on such a rim",
         )
     return section_width + 0.4 * (rim_width - theoretical_rim)
 

@@ -246,7 +246,9 @@ def write_page(path: Path, before: str, after: str) -> None:
     raw = path.read_bytes()
     mark = _BOM if raw.startswith(_BOM) else b""
     if raw != mark + before.encode():
-        raise Refused("", f"{path.name} has changed on disk", "the text that was proofed", "run it again")
+        raise Refused(
+            "", f"{path.name} has changed on disk", "the text that was proofed", help="run it again"
+        )
     if not os.access(path, os.W_OK):
         raise PermissionError(EACCES, "it is write-protected", str(path))
     status = path.stat()
@@ -259,6 +261,8 @@ def write_page(path: Path, before: str, after: str) -> None:
             os.chown(made, status.st_uid, status.st_gid)
         made.chmod(stat.S_IMODE(status.st_mode))  # after chown, which takes bits away
         if path.read_bytes() != raw:
-            raise Refused("", f"{path.name} has changed on disk", "the text that was proofed", "run it again")
+            raise Refused(
+                "", f"{path.name} has changed on disk", "the text that was proofed", help="run it again"
+            )
 
     write_whole(path, mark + after.encode(), ready)

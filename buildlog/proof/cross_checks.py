@@ -13,10 +13,12 @@ from buildlog.diagnostics import Diagnostic, Position, Refused, Severity, declar
 from buildlog.figures import units
 from buildlog.figures.agreement import Computed, judge
 from buildlog.figures.stated import Stated
+from buildlog.files.text import FILE_TOO_LARGE, FILE_UNREADABLE, NOT_UTF8, NUL_CHARACTER
 from buildlog.kinds.results import BlockResult, Value
 from buildlog.proof.judging import Entry
 from buildlog.reading.addresses import read_address
 from buildlog.reading.howto import BILL_KIND
+from buildlog.reading.markdown.scanner import LINE_TOO_LONG, LINKS_TANGLED, NESTED_TOO_DEEP
 
 STATED_DIFFERENTLY = declare(
     "stated-differently",
@@ -59,9 +61,15 @@ TOLD_COULD_BE_COMPUTED = declare(
     example="[133 km/h](told:first-driver)        # where shorter-final computes 133.1 km/h",
 )
 _UNREAD = frozenset(
-    """
-    file-unreadable file-too-large not-utf-8 nul-character line-too-long nested-too-deep links-tangled
-    """.split()
+    (
+        FILE_UNREADABLE,
+        FILE_TOO_LARGE,
+        NOT_UTF8,
+        NUL_CHARACTER,
+        LINE_TOO_LONG,
+        NESTED_TOO_DEEP,
+        LINKS_TANGLED,
+    )
 )
 """Codes of the findings by which a page, or a part of it, was not read."""
 

@@ -8,14 +8,14 @@ from math import inf
 
 from buildlog.book.addresses import Target, change
 from buildlog.book.book import Book
-from buildlog.diagnostics import CODES, Code, Diagnostic, Position, Refused, declare, did_you_mean, shorten
+from buildlog.diagnostics import Diagnostic, Position, Refused, declare, did_you_mean, shorten
 from buildlog.figures import units
 from buildlog.figures.agreement import Computed, Tolerance, Verdict, judge, unit_of
 from buildlog.figures.labels import plain, write_figure
 from buildlog.figures.numbers import Unreadable
 from buildlog.figures.stated import Stated, parse, restated
 from buildlog.kinds.results import BlockResult, Value
-from buildlog.reading.addresses import Options, read_address, read_options
+from buildlog.reading.addresses import OPTION_UNREADABLE, Options, read_address, read_options
 from buildlog.reading.blocks import SourceEntry
 from buildlog.reading.markdown.page import Link
 
@@ -25,13 +25,6 @@ FIGURE_DISAGREES = declare(
     why="A reader who repeats the build gets the computed value, not the stated one.",
     mend="Write the computed value, or mend the block if the stated one is right.",
     example="Third runs out at [142.8 km/h](calc:shorter-final.after.speed_at_limit.3)",
-)
-OPTION_UNREADABLE = declare(
-    "option-unreadable",
-    "the title of a figure holds something that is not an option",
-    why="An option that is not understood would be passed over and the figure judged by another rule.",
-    mend="Options are “± 2 %”, “vs CASE”, “in UNIT” and “for WHAT”, separated by “;”.",
-    example='[125 km/h](calc:… "plus 2 %")',
 )
 UNKNOWN_SOURCE = declare(
     "unknown-source",
@@ -206,7 +199,7 @@ def _judge(book: Book, page: str, label: str, address: str, title: str, places: 
         place = replace(places.label, column=places.label.column + error.offset)
         return replace(judged, diagnostics=(_diagnostic(error, place, error.length, target.block.position),))
     except Refused as error:
-        in_title = error.code == OPTION_UNREADABLE.name
+        in_title = error.code == OPTION_UNREADABLE
         place = places.title if in_title else places.label
         length = len(title) if in_title else len(label)
         return replace(judged, diagnostics=(_diagnostic(error, place, length, target.block.position),))
@@ -234,8 +227,7 @@ def still_holds(book: Book, judged: Judged) -> bool:
 def _diagnostic(
     error: Refused, position: Position, length: int, second: Position | None = None
 ) -> Diagnostic:
-    code: Code = CODES.get(error.code, OPTION_UNREADABLE)
-    return code.at(
+    return error.code.at(
         position,
         found=error.found,
         expected=error.expected,

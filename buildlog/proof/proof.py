@@ -150,8 +150,8 @@ def _levelled(findings: Iterable[Diagnostic], book: Book) -> list[Diagnostic]:
     """Findings with the site's own levels; those set to off are left out."""
     kept = []
     for finding in findings:
-        level = book.settings.levels.get(finding.code)
-        if level is None or finding.code == LOOSE_FIGURE.name:  # a page has its own say on those
+        level = book.settings.levels.get(finding.code.name)
+        if level is None or finding.code == LOOSE_FIGURE:  # a page has its own say on those
             kept.append(finding)
         elif level != "off":
             kept.append(finding.with_severity(_LEVELS[level]))

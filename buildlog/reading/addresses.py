@@ -6,9 +6,24 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 
-from buildlog.diagnostics import Refused, did_you_mean
+from buildlog.diagnostics import Refused, declare, did_you_mean
 from buildlog.figures.numbers import Unreadable
 from buildlog.figures.values import parse_value
+
+ADDRESS_UNREADABLE = declare(
+    "address-unreadable",
+    "the address cannot be read",
+    why="What a figure rests on must be plain.",
+    mend="Write calc:[page#]block[.case].quantity[.key], cite:source or told:source.",
+    example="[124.8 km/h](calc:shorter-final)",
+)
+OPTION_UNREADABLE = declare(
+    "option-unreadable",
+    "the title of a figure holds something that is not an option",
+    why="An option that is not understood would be passed over and the figure judged by another rule.",
+    mend="Options are “± 2 %”, “vs CASE”, “in UNIT” and “for WHAT”, separated by “;”.",
+    example='[125 km/h](calc:… "plus 2 %")',
+)
 
 SCHEMES = ("calc", "cite", "told")
 _NAME = re.compile(r"[A-Za-z0-9_\-]+")
@@ -32,15 +47,15 @@ def read_address(text: str) -> Address:
     """Read ``calc:[page#]block[.case].quantity[.key]``, ``cite:source`` or ``told:source``."""
     scheme, colon, body = text.partition(":")
     if not colon or scheme not in SCHEMES:
-        raise Refused("address", f"“{text}”", "calc:, cite: or told:", code="address-unreadable")
+        raise Refused("address", f"“{text}”", "calc:, cite: or told:", code=ADDRESS_UNREADABLE)
     if scheme != "calc":
         if not _NAME.fullmatch(body):
             raise Refused(
                 "address",
                 f"“{text}”",
                 f"{scheme}: and the id of an entry of sources.yml",
-                "ids are made of letters, digits, - and _",
-                code="address-unreadable",
+                help="ids are made of letters, digits, - and _",
+                code=ADDRESS_UNREADABLE,
             )
         return Address(scheme=scheme, text=text, page=None, block=body)
     page, hash_mark, path = body.rpartition("#")
@@ -50,15 +65,15 @@ def read_address(text: str) -> Address:
             "address",
             f"“{text}”",
             "calc:[page#]block[.case].quantity[.key]",
-            "page is the path under content without .md; names are made of letters, digits, - and _",
-            code="address-unreadable",
+            help="page is the path under content without .md; names are made of letters, digits, - and _",
+            code=ADDRESS_UNREADABLE,
         )
     if not 2 <= len(parts) <= 4:
         raise Refused(
             "address",
             f"“{text}”",
             "a block and a quantity, as in calc:block.quantity or calc:block.case.quantity.key",
-            code="address-unreadable",
+            code=ADDRESS_UNREADABLE,
         )
     return Address(
         scheme=scheme,
@@ -93,8 +108,8 @@ def read_options(title: str) -> Options:
                     "title",
                     f"“{title}”",
                     "an option before and after each “;”",
-                    _OPTION_HELP,
-                    code="option-unreadable",
+                    help=_OPTION_HELP,
+                    code=OPTION_UNREADABLE,
                 )
             continue
         word = option.split(None, 1)[0]
@@ -109,12 +124,16 @@ def read_options(title: str) -> Options:
                     "title",
                     f"“{option}”",
                     error.expected,
-                    error.help or _OPTION_HELP,
-                    code="option-unreadable",
+                    help=error.help or _OPTION_HELP,
+                    code=OPTION_UNREADABLE,
                 ) from error
             if written.number.value < 0 or written.uncertainty is not None:
                 raise Refused(
-                    "title", f"“{option}”", "a tolerance of 0 or more", _OPTION_HELP, code="option-unreadable"
+                    "title",
+                    f"“{option}”",
+                    "a tolerance of 0 or more",
+                    help=_OPTION_HELP,
+                    code=OPTION_UNREADABLE,
                 )
             values: dict[str, object] = {"tolerance": written.number.value, "tolerance_unit": written.unit}
         elif word == "vs" and _NAME.fullmatch(rest):
@@ -129,16 +148,16 @@ def read_options(title: str) -> Options:
                 "title",
                 f"“{option}”",
                 "an option buildlog knows",
-                hint or _OPTION_HELP,
-                code="option-unreadable",
+                help=hint or _OPTION_HELP,
+                code=OPTION_UNREADABLE,
             )
         if any(key in found for key in values):
             raise Refused(
                 "title",
                 f"“{name}” twice in “{title}”",
                 "each option once",
-                _OPTION_HELP,
-                code="option-unreadable",
+                help=_OPTION_HELP,
+                code=OPTION_UNREADABLE,
             )
         found.update(values)
     return Options(**found)  # type: ignore[arg-type]

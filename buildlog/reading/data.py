@@ -5,7 +5,6 @@ from __future__ import annotations
 import csv
 import io
 import re
-from dataclasses import replace
 from math import isfinite
 from pathlib import Path
 from typing import Any
@@ -31,7 +30,7 @@ DATA_UNREADABLE = declare(
 
 
 def _refused(found: str, expected: str, help: str = "") -> Refused:
-    return Refused("data", found, expected, help, DATA_UNREADABLE.name)
+    return Refused("data", found, expected, help=help, code=DATA_UNREADABLE)
 
 
 def data_path(content: Path, name: str) -> Path:
@@ -127,13 +126,14 @@ def _rows(reader: Any, name: str, form: Table) -> list[dict[str, Any]]:
 
 def _all_of(wrong: list[tuple[int, Refused]]) -> Refused:
     """The first of the cells that cannot be read, with the lines of the others."""
-    first, *others = wrong
+    (_, first), *others = wrong
     if not others:
-        return first[1]
+        return first
     lines = list(dict.fromkeys(str(line) for line, _ in others))
     shown = ", ".join(lines[:_LINES_NAMED]) + (" …" if len(lines) > _LINES_NAMED else "")
     more = f"{len(others)} more {'cell' if len(others) == 1 else 'cells'} to mend, in line {shown}"
-    return replace(first[1], help=f"{first[1].help}; {more}" if first[1].help else more)
+    first.help = f"{first.help}; {more}" if first.help else more
+    return first
 
 
 def _unit(name: str, title: str, form: Any, spelling: str | None) -> units.Unit | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from buildlog.diagnostics import CODES, Diagnostic, Position, Refused, declare, did_you_mean, shorten
+from buildlog.diagnostics import Diagnostic, Position, Refused, declare, did_you_mean, shorten
 from buildlog.figures import units
 from buildlog.kinds.hazards import HAZARDS
 from buildlog.reading.markdown.inline import FoundLink, read_inlines, unescape
@@ -174,9 +174,8 @@ class FrontMatterReader:
         try:
             return units.find(spelling).symbol
         except Refused as error:
-            code = CODES.get(error.code, HOW_TO_SHAPE)
             self.faults.append(
-                code.at(
+                error.code.at(
                     node.position,
                     found=error.found,
                     expected=error.expected,

@@ -81,7 +81,7 @@ def _commit(top: Path, revision: str) -> str:
         "revision",
         f"no revision “{revision}” in the repository of {top.name}",
         "a commit, a branch or a tag",
-        "in a shallow clone fetch it first, as with “git fetch origin main”",
+        help="in a shallow clone fetch it first, as with “git fetch origin main”",
     )
 
 
@@ -93,8 +93,14 @@ def _run(folder: Path, *arguments: str) -> bytes:
             [*_GIT, *arguments], cwd=folder, env=environment, stdin=subprocess.DEVNULL, capture_output=True
         )
     except FileNotFoundError as error:
-        raise Refused("git", "git is not installed", "git", "install it, or proof the whole site") from error
+        raise Refused(
+            "git", "git is not installed", "git", help="install it, or proof the whole site"
+        ) from error
     if done.returncode:
         said = done.stderr.decode("utf-8", "replace").strip().split("\n")[0].removeprefix("fatal: ")
-        raise Refused("git", said or f"git {arguments[0]} failed", "a git repository", "")
+        raise Refused(
+            "git",
+            said or f"git {arguments[0]} failed",
+            "a git repository",
+        )
     return done.stdout

@@ -120,7 +120,7 @@ def read_howto(
     reader = FrontMatterReader(scanned)
     ours = [key for key, _ in root.entries if key.text in KEYS]
     if ours:
-        reader.faults += [one for one in duplicates if one.code == DUPLICATE_KEY.name]
+        reader.faults += [one for one in duplicates if one.code == DUPLICATE_KEY]
     _check_keys(root, reader.faults)
     howto = HowTo(
         title=_title(root) or _heading(scanned),

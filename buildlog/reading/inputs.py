@@ -11,7 +11,17 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, assert_never
 
-from buildlog.diagnostics import CODES, Diagnostic, Position, Refused, declare, did_you_mean, shorten
+from buildlog.diagnostics import (
+    MISSING_INPUT,
+    OUT_OF_RANGE,
+    VALUE_UNREADABLE,
+    Diagnostic,
+    Position,
+    Refused,
+    declare,
+    did_you_mean,
+    shorten,
+)
 from buildlog.figures import units
 from buildlog.figures.numbers import Unreadable
 from buildlog.figures.values import parse_value
@@ -38,41 +48,6 @@ MISSING_UNIT = declare(
     why="A bare number means something else to every reader, and buildlog never guesses.",
     mend="Write the unit after the number.",
     example="rev_limit: 8200",
-)
-WRONG_DIMENSION = declare(
-    "wrong-dimension",
-    "the unit does not measure this kind of quantity",
-    why="A value in a unit of another kind is a slip: the wrong line, or the wrong name.",
-    mend="Use a unit of the right kind.",
-    example="rev_limit: 8200 N·m",
-)
-UNKNOWN_UNIT = declare(
-    "unknown-unit",
-    "not a unit that buildlog knows",
-    why="A spelling that is not on the list could mean anything.",
-    mend="Use a unit of the list in the manual.",
-    example="mass: 742 kgs.",
-)
-OUT_OF_RANGE = declare(
-    "out-of-range",
-    "the value lies outside the range in which this holds",
-    why="Outside its range a formula gives numbers that mean nothing; buildlog neither clamps nor goes on.",
-    mend="Correct the value; if it is right, this calculator does not cover it.",
-    example="rev_limit: 82000 rpm",
-)
-VALUE_UNREADABLE = declare(
-    "value-unreadable",
-    "the value cannot be read",
-    why="Only values that can be read in one way are computed with.",
-    mend="Write a number and its unit, as the manual shows.",
-    example="rev_limit: 8,2 krpm",
-)
-MISSING_INPUT = declare(
-    "missing-input",
-    "an input that the calculation needs is not given",
-    why="Nothing is filled in silently.",
-    mend="Give it in the block, in the case, or in the car's sheet.",
-    example="kind: gearing        # and no rev_limit, in the block, the case or the car",
 )
 UNKNOWN_INPUT = declare(
     "unknown-input",
@@ -108,9 +83,8 @@ class InputReader:
 
     def fault(self, error: Refused, position: Position, length: int = 1, help: str = "") -> Failed:
         """Report a refusal at a place of the file."""
-        code = CODES.get(error.code, VALUE_UNREADABLE)
         self.faults.append(
-            code.at(
+            error.code.at(
                 position, found=error.found, expected=error.expected, help=error.help or help, length=length
             )
         )
@@ -133,7 +107,9 @@ class InputReader:
                 place = Position(place.path, place.line, place.column + error.offset)
                 length = error.length
             return self.fault(
-                Refused("", error.found, error.expected, error.help, "value-unreadable"), place, length
+                Refused("", error.found, error.expected, help=error.help, code=VALUE_UNREADABLE),
+                place,
+                length,
             )
         except Refused as error:
             return self.fault(error, node.position, length)
@@ -167,8 +143,8 @@ class InputReader:
                 "",
                 f"{value.dimension} from {text}",
                 form.dimension,
-                "name a quantity of the right kind",
-                "wrong-dimension",
+                help="name a quantity of the right kind",
+                code=units.WRONG_DIMENSION,
             )
         self._in_range(value.si, form)
         if value.contributions:
@@ -191,8 +167,8 @@ class InputReader:
                 "",
                 f"“{shorten(text)}” without a unit",
                 f"{form.dimension}, in {choices}",
-                f"write it as “{shorten(text, 30)} {form.unit}” if that is what is meant",
-                "missing-unit",
+                help=f"write it as “{shorten(text, 30)} {form.unit}” if that is what is meant",
+                code=MISSING_UNIT,
             )
         unit = units.find(spelling, form.dimension)
         si = unit.to_si(float(written.number.value))
@@ -203,8 +179,8 @@ class InputReader:
                     "",
                     f"“{shorten(text)}”",
                     "the uncertainty in degrees",
-                    "a percentage of a temperature depends on where its scale begins",
-                    "value-unreadable",
+                    help="a percentage of a temperature depends on where its scale begins",
+                    code=VALUE_UNREADABLE,
                 )
             step = abs(unit.to_si_difference(float(uncertainty)))
             self.uncertain[path] = {f"{node.position}": step}
@@ -219,12 +195,12 @@ class InputReader:
             form.high is not None and value > form.high + slack
         ):
             shown = f"{value:.6g} {unit.symbol}".strip()
-            raise Refused("", shown, form.wanted, "", "out-of-range")
+            raise Refused("", shown, form.wanted, code=OUT_OF_RANGE)
 
     def _listed(self, node: YamlNode, form: Listed, path: InputPath) -> Any:
         if not isinstance(node, YamlList):
             return self.fault(
-                Refused("", describe(node), "a list, like [1, 2, 3]", code="value-unreadable"), node.position
+                Refused("", describe(node), "a list, like [1, 2, 3]", code=VALUE_UNREADABLE), node.position
             )
         self._count(node, form.shortest, form.longest)
         values = [self.read(item, form.of, (*path, index)) for index, item in enumerate(node.items)]
@@ -233,7 +209,7 @@ class InputReader:
     def _count(self, node: YamlList, shortest: int, longest: int) -> None:
         if not shortest <= len(node.items) <= longest:
             self.fault(
-                Refused("", f"{len(node.items)} entries", f"{shortest} to {longest}", code="out-of-range"),
+                Refused("", f"{len(node.items)} entries", f"{shortest} to {longest}", code=OUT_OF_RANGE),
                 node.position,
             )
 
@@ -244,7 +220,7 @@ class InputReader:
             also = ", or data: a file.csv" if form.from_data else ""
             columns = ", ".join(column.name for column in form.columns)
             return self.fault(
-                Refused("", describe(node), f"a list of rows with {columns}{also}", code="value-unreadable"),
+                Refused("", describe(node), f"a list of rows with {columns}{also}", code=VALUE_UNREADABLE),
                 node.position,
             )
         before = len(self.faults)
@@ -261,7 +237,7 @@ class InputReader:
                     "",
                     describe(value),
                     "data: the path of a CSV file and nothing else",
-                    code="value-unreadable",
+                    code=VALUE_UNREADABLE,
                 ),
                 value.position,
             )
@@ -277,7 +253,7 @@ class InputReader:
                     "",
                     describe(node),
                     "a row: " + ", ".join(column.name for column in columns),
-                    code="value-unreadable",
+                    code=VALUE_UNREADABLE,
                 ),
                 node.position,
             )
@@ -331,9 +307,9 @@ _IN_BRACES = "in braces a comma ends a value: write 7000 rpm, or quotes around �
 def _scalar(node: YamlNode, form: InputForm) -> YamlScalar:
     """A node that must be a single value, and not an empty one."""
     if not isinstance(node, YamlScalar):
-        raise Refused("", describe(node), form.wanted, code="value-unreadable")
+        raise Refused("", describe(node), form.wanted, code=VALUE_UNREADABLE)
     if not node.text.strip():
-        raise Refused("", "nothing", form.wanted, code="missing-input")
+        raise Refused("", "nothing", form.wanted, code=MISSING_INPUT)
     return node
 
 
@@ -345,34 +321,36 @@ def _word(node: YamlNode, form: InputForm) -> str:
             "",
             f"“{shorten(text)}”",
             form.wanted,
-            "only numbers can come from another block",
-            "value-unreadable",
+            help="only numbers can come from another block",
+            code=VALUE_UNREADABLE,
         )
     return text
 
 
 def _whole(text: str, form: Whole) -> int:
     if not _COUNT.fullmatch(text) or (len(text) > 1 and text[0] == "0"):
-        raise Refused("", f"“{shorten(text)}”", form.wanted, "write a whole number", "value-unreadable")
+        raise Refused(
+            "", f"“{shorten(text)}”", form.wanted, help="write a whole number", code=VALUE_UNREADABLE
+        )
     if not form.low <= int(text) <= form.high:
-        raise Refused("", text, form.wanted, form.why, "out-of-range")
+        raise Refused("", text, form.wanted, help=form.why, code=OUT_OF_RANGE)
     return int(text)
 
 
 def _choice(text: str, form: Choice) -> str:
     if text not in form.options:
         near = did_you_mean(text, form.options)
-        raise Refused("", f"“{shorten(text)}”", form.wanted, near, "value-unreadable")
+        raise Refused("", f"“{shorten(text)}”", form.wanted, help=near, code=VALUE_UNREADABLE)
     return text
 
 
 def _flag(text: str, form: Flag) -> bool:
     if text not in ("yes", "no"):
-        raise Refused("", f"“{shorten(text)}”", form.wanted, "", "value-unreadable")
+        raise Refused("", f"“{shorten(text)}”", form.wanted, code=VALUE_UNREADABLE)
     return text == "yes"
 
 
 def _text(text: str, form: Text) -> str:
     if len(text) > form.longest:
-        raise Refused("", f"{len(text)} characters", f"at most {form.longest}", "", "out-of-range")
+        raise Refused("", f"{len(text)} characters", f"at most {form.longest}", code=OUT_OF_RANGE)
     return text

@@ -20,7 +20,7 @@ from buildlog.report.subjects import Subject, subjects
 def keys(report: Report) -> list[Key]:
     """One key a finding, in order."""
     return [
-        (finding.position.path, finding.code, _about(finding, subject))
+        (finding.position.path, finding.code.name, _about(finding, subject))
         for finding, subject in zip(report.findings, subjects(report), strict=True)
     ]
 
@@ -100,7 +100,7 @@ def started(report: Report) -> str:
             "",
             f"{counted(report).total()} findings",
             "fewer than can be read back",
-            "set loose: off first, and let pages that were gone through say loose: fail",
+            help="set loose: off first, and let pages that were gone through say loose: fail",
         )
     return text
 

@@ -19,7 +19,7 @@ def code_quality(report: Report) -> str:
     rows = [
         {
             "description": printable(wording(finding, help=False)),
-            "check_name": finding.code,
+            "check_name": finding.code.name,
             "fingerprint": name,
             "severity": _SEVERITIES[finding.severity],
             "location": {

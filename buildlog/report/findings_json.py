@@ -50,7 +50,7 @@ def _summary(report: Report) -> dict[str, Any]:
 def _finding(finding: Diagnostic, name: str, subject: Subject, places: RepositoryPlaces) -> dict[str, Any]:
     place = finding.position
     one: dict[str, Any] = {
-        "code": finding.code,
+        "code": finding.code.name,
         "severity": finding.severity.word,
         "path": place.path,
         "line": place.line,

@@ -19,7 +19,7 @@ def fingerprints(report: Report) -> list[str]:
     seen: dict[tuple[str, ...], int] = {}
     names = []
     for finding, subject in zip(report.findings, subjects(report), strict=True):
-        key = (finding.position.path, finding.code, *_about(finding, subject))
+        key = (finding.position.path, finding.code.name, *_about(finding, subject))
         seen[key] = seen.get(key, 0) + 1
         text = "\x1f".join((*key, str(seen[key])))
         names.append(hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()[:32])

@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import Any
 from urllib.parse import quote
 
-from buildlog.diagnostics import CODES, Diagnostic, Position, Severity
+from buildlog.diagnostics import Code, Diagnostic, Position, Severity
 from buildlog.proof.proof import Report
 from buildlog.report.codes import sentence
 from buildlog.report.fingerprints import fingerprints
@@ -31,7 +31,7 @@ def sarif(report: Report) -> str:
     named.sort(key=lambda pair: int(pair[0].severity))
     left_out = len(named) - MOST_RESULTS
     named = named[:MOST_RESULTS]
-    codes = sorted({finding.code for finding, _ in named})
+    codes = sorted({finding.code for finding, _ in named}, key=lambda code: code.name)
     rules = {code: index for index, code in enumerate(codes)}
     places = RepositoryPlaces(report)
     invocation: dict[str, Any] = {"executionSuccessful": True}
@@ -56,15 +56,14 @@ def sarif(report: Report) -> str:
     return json_text({"$schema": _SCHEMA, "version": "2.1.0", "runs": [run]})
 
 
-def _rule(name: str) -> dict[str, Any]:
-    code = CODES[name]
+def _rule(code: Code) -> dict[str, Any]:
     why, mend = sentence(code.why), sentence(code.mend)
     markdown = [sentence(code.meaning), f"**Why it matters:** {why}", f"**How to mend it:** {mend}"]
     if code.example:
         markdown += ["**Example:**", f"````text\n{code.example}\n````"]
     return {
-        "id": name,
-        "name": name.title().replace("-", ""),
+        "id": code.name,
+        "name": code.name.title().replace("-", ""),
         "shortDescription": {"text": _message(code.meaning)},
         "fullDescription": {"text": _message(code.why)},
         "help": {"text": _message(code.why, code.mend), "markdown": "\n\n".join(markdown)},
@@ -92,7 +91,7 @@ def _artifact(path: str) -> dict[str, str]:
 
 def _result(finding: Diagnostic, name: str, rule: int, places: RepositoryPlaces) -> dict[str, Any]:
     result: dict[str, Any] = {
-        "ruleId": finding.code,
+        "ruleId": finding.code.name,
         "ruleIndex": rule,
         "level": _LEVELS[finding.severity],
         "message": {"text": _message(wording(finding))},

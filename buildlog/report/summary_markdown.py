@@ -21,7 +21,7 @@ def summary_markdown(report: Report) -> str:
     if findings:
         lines += ["| where | what | expected | code |", "|---|---|---|---|"]
         for one in findings[:MOST_ROWS]:
-            cells = (str(one.position), f"{one.severity.word}: {one.message}", one.expected, one.code)
+            cells = (str(one.position), f"{one.severity.word}: {one.message}", one.expected, one.code.name)
             lines.append("| " + " | ".join(_escaped(cell) for cell in cells) + " |")
         if len(findings) > MOST_ROWS:
             lines += ["", f"{len(findings) - MOST_ROWS} more findings are in the text of the proof."]

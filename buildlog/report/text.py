@@ -27,7 +27,7 @@ def _painted(text: str, code: str, colour: bool) -> str:
 def _paragraph(finding: Diagnostic, line_of: Lines, colour: bool) -> str:
     word = _painted(finding.severity.word, _COLOURS[finding.severity], colour)
     place = printable_path(str(finding.position))
-    lines = [f"{place}: {word}: {printable(finding.message)} [{finding.code}]"]
+    lines = [f"{place}: {word}: {printable(finding.message)} [{finding.code.name}]"]
     lines += _quoted(finding, line_of, colour)
     if finding.found and finding.found not in finding.message:
         lines.append(f"    found     {printable(finding.found)}")

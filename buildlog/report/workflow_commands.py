@@ -34,7 +34,7 @@ def _command(finding: Diagnostic, places: RepositoryPlaces) -> str:
         "line": str(place.line),
         "col": str(place.column),
         "endColumn": str(max(place.column, places.end_column(finding) - 1)),
-        "title": finding.code,
+        "title": finding.code.name,
     }
     listed = ",".join(f"{name}={_property(value)}" for name, value in properties.items())
     return f"::{_COMMANDS[finding.severity]} {listed}::{_data(wording(finding)[:LONGEST])}"

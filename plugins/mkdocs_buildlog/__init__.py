@@ -75,7 +75,7 @@ def _level(value: object) -> str:
 
 def _what(finding: Diagnostic) -> tuple[str, ...]:
     """A finding but for its place, which rendering does not know exactly."""
-    return finding.position.path, finding.code, finding.found, finding.expected
+    return finding.position.path, finding.code.name, finding.found, finding.expected
 
 
 def _key(page: Page) -> str:

@@ -27,7 +27,7 @@ changes:
 
 def findings(book, code: str | None = None):
     found = proof(book).errors
-    return [one for one in found if code is None or one.code == code]
+    return [one for one in found if code is None or one.code.name == code]
 
 
 def test_block_takes_what_it_leaves_out_from_the_car(tmp_path: Path) -> None:
@@ -49,13 +49,15 @@ def test_block_takes_what_it_leaves_out_from_the_car(tmp_path: Path) -> None:
 def test_unknown_car_or_state(tmp_path: Path, car: str, column: int) -> None:
     book = open_site(tmp_path, {"a.md": calc(f"id: a\nkind: gearing\ncar: {car}"), "cars/test.yml": CAR})
     found = findings(book)  # and none about what would have come from the car
-    assert [(one.code, str(one.position)) for one in found] == [("unknown-car", f"content/a.md:4:{column}")]
+    assert [(one.code.name, str(one.position)) for one in found] == [
+        ("unknown-car", f"content/a.md:4:{column}")
+    ]
 
 
 def test_none_leaves_a_car_value_out(tmp_path: Path) -> None:
     text = calc("id: a\nkind: gearing\ncar: test\ninputs: {tyre: none}")
     book = open_site(tmp_path, {"a.md": text, "cars/test.yml": CAR})
-    assert [one.code for one in findings(book)] == ["missing-input"]
+    assert [one.code.name for one in findings(book)] == ["missing-input"]
 
 
 def test_all_faults_of_a_block_are_reported_with_their_places(tmp_path: Path) -> None:
@@ -74,7 +76,7 @@ def test_all_faults_of_a_block_are_reported_with_their_places(tmp_path: Path) ->
         """
     )
     found = findings(open_site(tmp_path, {"a.md": text}))
-    by_code = {(one.code, one.position.line) for one in found}
+    by_code = {(one.code.name, one.position.line) for one in found}
     assert by_code == {
         ("missing-input", 7),
         ("wrong-dimension", 7),
@@ -84,10 +86,10 @@ def test_all_faults_of_a_block_are_reported_with_their_places(tmp_path: Path) ->
         ("wrong-dimension", 12),
         ("value-unreadable", 13),
     }
-    columns = {(one.code, one.position.line): one.position.column for one in found}
+    columns = {(one.code.name, one.position.line): one.position.column for one in found}
     assert columns["wrong-dimension", 7] == 16
     assert columns["missing-unit", 9] == 14
-    messages = {(one.code, one.position.line): one for one in found}
+    messages = {(one.code.name, one.position.line): one for one in found}
     assert "did you mean “final_drive”" in messages["unknown-input", 8].help
     assert "rpm" in messages["missing-unit", 9].expected
     assert "500 to 20000 rpm" in messages["out-of-range", 10].expected
@@ -182,10 +184,13 @@ def test_loop_is_printed(tmp_path: Path) -> None:
         + block("further", "outside")
     )
     found = findings(open_site(tmp_path, {"p.md": text}))
-    loops = [one for one in found if one.code == "block-loop"]
+    loops = [one for one in found if one.code.name == "block-loop"]
     assert {one.found for one in loops} == {"p#a → p#b → p#c → p#a"}
     assert [one.position.line for one in loops] == [1, 10, 19]
-    assert [one.code for one in found if one.code != "block-loop"] == ["rests-on-fault", "rests-on-fault"]
+    assert [one.code.name for one in found if one.code.name != "block-loop"] == [
+        "rests-on-fault",
+        "rests-on-fault",
+    ]
 
 
 @pytest.mark.parametrize(
@@ -206,7 +211,7 @@ def test_loop_is_printed(tmp_path: Path) -> None:
 def test_addresses_that_lead_nowhere(tmp_path: Path, address: str, found: str, help: str) -> None:
     text = f"# A\n\nSee [1 km/h]({address}).\n\n{GEARING}"
     reported = findings(open_site(tmp_path, {"a.md": text}))
-    assert [(one.code, one.found) for one in reported] == [("unknown-address", found)]
+    assert [(one.code.name, one.found) for one in reported] == [("unknown-address", found)]
     assert (reported[0].position.line, reported[0].position.column) == (3, 14)
     assert help in reported[0].help
 
@@ -267,7 +272,7 @@ def test_a_file_that_links_out_is_neither_read_nor_quoted(tmp_path: Path) -> Non
     (content / "zero.md").symlink_to("/dev/zero")  # reading it would never end
     book = open_site(tmp_path, {"b.md": "# B"})
     assert list(book.pages) == ["b"]
-    assert [(one.code, str(one.position)) for one in findings(book)] == [
+    assert [(one.code.name, str(one.position)) for one in findings(book)] == [
         ("outside-content", f"content/{name}:1:1")
         for name in ("a.md", "cars/test.yml", "sources.yml", "zero.md")
     ]
@@ -281,7 +286,7 @@ def test_links_that_lead_nowhere_are_findings_at_the_link(tmp_path: Path) -> Non
     (content / "gone.md").symlink_to("nowhere.md")
     (content / "other.md").symlink_to("b.md")
     book = open_site(tmp_path, {"b.md": "# B"})
-    assert [(one.code, str(one.position)) for one in findings(book)] == [
+    assert [(one.code.name, str(one.position)) for one in findings(book)] == [
         ("file-unreadable", f"content/{name}.md:1:1") for name in ("gone", "round")
     ]
     assert book.pages["other"].path == "content/other.md"

@@ -81,7 +81,7 @@ def test_what_is_said_when_it_cannot_be_found(
     tmp_path: Path, old: str, new: str, code: str, found: str, line: int
 ) -> None:
     findings = proof(site(tmp_path, BLOCK.replace(old, new))).findings
-    finding = next(one for one in findings if one.code == code)
+    finding = next(one for one in findings if one.code.name == code)
     assert found in finding.found
     assert finding.position.line == line
     if code == "no-solution":
@@ -164,7 +164,7 @@ def test_a_sweep_that_cannot_be_meant_is_no_equation_without_solution(
 ) -> None:
     with pytest.raises(Refused) as refused:
         points_of(start, stop, step)
-    assert refused.value.code == "goal-shape"
+    assert refused.value.code.name == "goal-shape"
 
 
 def test_points_include_the_end_where_the_step_fits() -> None:

@@ -64,7 +64,7 @@ def test_uncertainty_goes_through_the_run(tmp_path: Path) -> None:
 def test_faults_are_placed(tmp_path: Path) -> None:
     block = computed(tmp_path, EXAMPLE.replace("8100 rpm\n  gears", "9000 rpm\n  gears"))
     (fault,) = block.faults
-    assert fault.code == "inputs-conflict"
+    assert fault.code.name == "inputs-conflict"
     assert "rows up to rev_limit, 9000 rpm" in fault.expected
 
 

@@ -92,7 +92,7 @@ def test_currencies_do_not_mix(tmp_path: Path) -> None:
         """
     )
     (finding,) = proof(open_site(tmp_path, {"a.md": text})).errors
-    assert (finding.code, finding.position.line, finding.position.column) == ("wrong-dimension", 8, 37)
+    assert (finding.code.name, finding.position.line, finding.position.column) == ("wrong-dimension", 8, 37)
     assert "GBP" in finding.expected
 
 
@@ -109,4 +109,4 @@ def test_money_reaches_the_prose(tmp_path: Path) -> None:
     )
     prose = "[3.75 EUR](calc:a.cost_total) and [€3.75](calc:a.cost_total), not [£3.75](calc:a.cost_total)."
     (finding,) = proof(open_site(tmp_path, {"a.md": f"{prose}\n\n{block}"})).errors
-    assert finding.code == "wrong-dimension"
+    assert finding.code.name == "wrong-dimension"

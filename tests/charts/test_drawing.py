@@ -192,7 +192,7 @@ IMPOSSIBLE = [
 def test_what_cannot_be_drawn_is_refused_by_name(spec: ChartSpec, found: str) -> None:
     with pytest.raises(Refused) as refusal:
         draw(spec, anchor="a", cache_folder=None)
-    assert refusal.value.code == "chart-not-drawn"
+    assert refusal.value.code.name == "chart-not-drawn"
     assert found in refusal.value.found
     assert refusal.value.expected
 

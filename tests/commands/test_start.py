@@ -67,7 +67,7 @@ def test_what_the_episode_can_say_of_the_job_is_read(tmp_path: Path) -> None:
     head, rest = text.split("\n---\n", 1)
     path.write_text(re.sub(r"^# (?=[a-z]+:)|^#(?=   - )", "", head, flags=re.M) + "\n---\n" + rest, "utf-8")
     book = Book.open(root=tmp_path)
-    assert [one.code for one in proof(book).findings] == []
+    assert [one.code.name for one in proof(book).findings] == []
     howto = book.pages["episodes/gears"].howto
     missing = [name for name in KEYS if not getattr(howto, name)]
     assert missing == ["date", "hazards", "bill"]

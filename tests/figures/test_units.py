@@ -361,7 +361,7 @@ def test_the_wrong_dimension_says_what_it_is_and_what_is_wanted() -> None:
     with pytest.raises(WrongDimension) as caught:
         find("ft-lb", "power", name="peak_power")
     fault = caught.value
-    assert (fault.name, fault.code) == ("peak_power", "wrong-dimension")
+    assert (fault.name, fault.code.name) == ("peak_power", "wrong-dimension")
     assert fault.found_dimensions == ("torque", "energy")
     assert fault.expected_dimension == "power"
     assert "torque or energy" in fault.found

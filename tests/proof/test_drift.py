@@ -69,7 +69,7 @@ def recorded(folder: Path, **changed: str) -> Path:
 
 def found(folder: Path, files: dict[str, str | bytes]) -> list[Diagnostic]:
     report = proof(open_site(folder, files))
-    return [one for one in report.findings if one.code.startswith(("moved-", "record-"))]
+    return [one for one in report.findings if one.code.name.startswith(("moved-", "record-"))]
 
 
 def lock(folder: Path) -> Path:
@@ -137,7 +137,7 @@ def test_a_link_in_the_records_place_is_neither_followed_nor_written(tmp_path: P
     outside.write_text("a secret\n")
     lock(tmp_path).symlink_to(outside)
     (one,) = found(tmp_path, {})
-    assert one.code == "record-unreadable"
+    assert one.code.name == "record-unreadable"
     assert "secret" not in f"{one}"
     assert command(tmp_path, "ledger", "--record").exit_code == 2
     assert outside.read_text() == "a secret\n"
@@ -178,7 +178,7 @@ def test_a_line_that_cannot_be_read_is_told_with_its_place(tmp_path: Path, line:
     with lock(tmp_path).open("a") as file:
         file.write(line + "\n")
     (one,) = found(tmp_path, {})
-    assert (one.code, one.severity) == ("record-unreadable", Severity.WARNING)
+    assert (one.code.name, one.severity) == ("record-unreadable", Severity.WARNING)
     assert str(one.position) == "content/figures.lock:7:1"
 
 
@@ -205,7 +205,7 @@ def test_a_changed_input_is_a_note_at_the_figure_and_at_what_rests_on_it(tmp_pat
     recorded(tmp_path)
     car = CAR.replace("195/50R15", "185/60R15")
     notes = found(tmp_path, {"cars/brindle.yml": car})
-    assert [(one.code, one.severity, one.position.path) for one in notes] == [
+    assert [(one.code.name, one.severity, one.position.path) for one in notes] == [
         ("moved-by-input", Severity.NOTE, "content/a.md"),
         ("moved-by-input", Severity.NOTE, "content/b.md"),
     ]
@@ -217,7 +217,7 @@ def test_a_changed_input_is_a_note_at_the_figure_and_at_what_rests_on_it(tmp_pat
 def test_a_changed_data_file_is_a_note(tmp_path: Path) -> None:
     recorded(tmp_path)
     (one,) = found(tmp_path, {"runs/before.csv": CSV.replace("6000,167", "6000,168")})
-    assert (one.code, one.severity) == ("moved-by-data", Severity.NOTE)
+    assert (one.code.name, one.severity) == ("moved-by-data", Severity.NOTE)
     assert "a data file was changed" in one.found
 
 
@@ -244,7 +244,7 @@ def test_a_changed_formula_is_a_warning(tmp_path: Path, another_formula: Any) ->
     wider.__annotations__ = before.__annotations__
     another_formula(wider)
     warnings = found(tmp_path, {})
-    assert {one.code for one in warnings} == {"moved-by-calculator"}
+    assert {one.code.name for one in warnings} == {"moved-by-calculator"}
     assert {one.severity for one in warnings} == {Severity.WARNING}
     assert "the calculator gearing" in warnings[-1].found
 
@@ -255,7 +255,7 @@ def test_what_nothing_explains_is_a_warning_too(tmp_path: Path) -> None:
     text[3] = text[3].rsplit("\t", 1)[0] + "\t37.0"
     path.write_text("\n".join(text), "utf-8")
     (one,) = found(tmp_path, {})
-    assert (one.code, one.severity) == ("moved-by-calculator", Severity.WARNING)
+    assert (one.code.name, one.severity) == ("moved-by-calculator", Severity.WARNING)
     assert "buildlog itself" in one.found
     assert "133.2\u00a0km/h, as recorded" in one.expected  # 37 m/s
 

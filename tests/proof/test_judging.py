@@ -20,7 +20,7 @@ def site(tmp_path: Path, prose: str):
 
 
 def codes(tmp_path: Path, prose: str) -> list[str]:
-    return [one.code for one in proof(site(tmp_path, prose), ["a"]).findings]
+    return [one.code.name for one in proof(site(tmp_path, prose), ["a"]).findings]
 
 
 # Speed in third at 8200 rpm after: 1.7568 m · 8200/60 / (1.4 · 41/9) = 37.6457 m/s = 135.5246 km/h = 84.2111
@@ -88,7 +88,7 @@ def test_agrees(tmp_path: Path, figure: str) -> None:
 )
 def test_findings_point_at_the_fault(tmp_path: Path, figure: str, code: str, column: int | None) -> None:
     (finding,) = proof(site(tmp_path, f"See {figure}."), ["a"]).findings
-    assert finding.code == code
+    assert finding.code.name == code
     assert finding.position.line == 1
     if column is not None:
         assert finding.position.column == column

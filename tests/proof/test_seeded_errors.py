@@ -79,7 +79,7 @@ def caught(book: Book, key: str, link: Link, start: int, end: int, text: str) ->
     first, last = page.scanned.offset_to_position(link.start), page.scanned.offset_to_position(link.end)
     columns = range(first.column, first.column + (link.end - link.start) + len(text) + 1)
     return [
-        one.code
+        one.code.name
         for one in findings
         if one.position.path == page.path
         and first.line <= one.position.line <= last.line
@@ -185,6 +185,6 @@ def test_a_stale_value(tmp_path: Path, old: str, new: str, page: str) -> None:
     assert old in text
     sheet.write_text(text.replace(old, new), "utf-8")
     findings = proof(Book.open(content, root=tmp_path), [page]).errors
-    assert {one.code for one in findings} == {"figure-disagrees"}
+    assert {one.code.name for one in findings} == {"figure-disagrees"}
     assert {one.position.path for one in findings} == {f"content/{page}.md"}
     assert len(findings) >= 3

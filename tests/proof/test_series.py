@@ -147,7 +147,7 @@ def test_a_later_change_of_the_car_makes_an_unpinned_figure_wrong_there(tmp_path
     assert proof(open_site(tmp_path, FILES)).errors == ()
     loose = FIRST.replace("car: test@1", "car: test")
     (found,) = proof(open_site(tmp_path, {**FILES, "episodes/final.md": loose})).errors
-    assert (found.code, found.position.path) == ("figure-disagrees", "content/episodes/final.md")
+    assert (found.code.name, found.position.path) == ("figure-disagrees", "content/episodes/final.md")
     before = CAR.partition("changes:")[0]
     still = open_site(tmp_path, {**FILES, "episodes/final.md": loose, "cars/test.yml": before})
     assert proof(still).errors == ()

@@ -32,7 +32,7 @@ def fault(front: str, body: str = "# Title\n") -> tuple[str, str, str, str]:
     """Code, place, what was found and what was expected of the one finding."""
     (found,) = page(front, body).faults
     place = f"{found.position.line}:{found.position.column}"
-    return found.code, place, found.found, f"{found.expected} {found.help}".strip()
+    return found.code.name, place, found.found, f"{found.expected} {found.help}".strip()
 
 
 def test_everything_that_a_job_can_say() -> None:
@@ -87,7 +87,7 @@ def test_front_matter_that_is_not_ours_to_judge_is_left_to_the_generator(text: s
 )
 def test_what_was_meant_as_front_matter_and_cannot_be_read_is_said(front: str, place: str) -> None:
     (found,) = page(front).faults
-    assert (found.code, found.severity) == ("front-matter-unreadable", Severity.WARNING)
+    assert (found.code.name, found.severity) == ("front-matter-unreadable", Severity.WARNING)
     assert f"{found.position.line}:{found.position.column}" == place
 
 
@@ -103,7 +103,7 @@ def test_without_a_title_the_first_heading_names_the_page() -> None:
 def test_figures_of_the_front_matter_are_proofed_where_they_stand(tmp_path: Path) -> None:
     wrong = FIRST.replace('time: "[14 h](cite:axle-sheet)"', 'time: "[14 h](cite:axel-sheet)"')
     (found,) = proof(open_site(tmp_path, {**FILES, "episodes/final.md": wrong})).errors
-    assert (found.code, found.position.line, found.position.column) == ("unknown-source", 6, 15)
+    assert (found.code.name, found.position.line, found.position.column) == ("unknown-source", 6, 15)
     assert "axle-sheet" in found.help
 
 
@@ -170,7 +170,7 @@ def test_two_episodes_of_one_number() -> None:
         read_page(name, f"content/{name}.md", "---\nseries: A\nepisode: 1\n---\n").howto for name in "ab"
     )
     (found,) = series_faults({"a": first, "b": second})
-    assert (found.code, found.position.path, found.position.line) == ("series-order", "content/b.md", 3)
+    assert (found.code.name, found.position.path, found.position.line) == ("series-order", "content/b.md", 3)
     assert found.second is not None
     assert found.second.path == "content/a.md"
 

@@ -22,7 +22,7 @@ RATIO = Number(dimension="ratio", unit="", low=0.1, high=10)
 def reader() -> InputReader:
     def resolve(text: str, position: Position) -> Value:
         if text != "calc:a.b":
-            raise Refused("address", text, "calc:a.b", code="unknown-address")
+            raise Refused("address", text, "calc:a.b", code=UNKNOWN_ADDRESS)
         return Value(si=25.0, dimension="speed", unit="km/h", decimals=1, contributions={"a.md:1:1": 0.5})
 
     def data(name: str, form: Table, position: Position) -> list[dict[str, object]]:
@@ -135,7 +135,7 @@ def test_faults(text: str, form: object, code: str, words: str) -> None:
     value, one = read(text, form)
     if not isinstance(form, Table | Listed):
         assert value is FAILED
-    assert one.faults[0].code == code
+    assert one.faults[0].code.name == code
     assert words in one.faults[0].expected
     assert one.faults[0].found
 
@@ -147,7 +147,7 @@ def test_every_fault_of_a_table_is_reported_at_its_cell() -> None:
     text = "- {speed: 100 km/h}\n- {speed: 5 km/h, share: 99}\n- {sped: 1, share: 0.5}"
     value, one = read(text, form)
     assert value is FAILED
-    places = {(fault.code, fault.position.line, fault.position.column) for fault in one.faults}
+    places = {(fault.code.name, fault.position.line, fault.position.column) for fault in one.faults}
     assert places == {
         ("out-of-range", 2, 11),
         ("out-of-range", 2, 26),

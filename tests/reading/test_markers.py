@@ -45,7 +45,7 @@ def test_what_only_looks_like_one_is_none(text: str) -> None:
 
 def test_an_unknown_name_is_said_with_its_place() -> None:
     (found,) = marker_faults(scan('\n<div data-buildlog="legder"></div>\n', "content/a.md"))
-    assert (found.code, str(found.position)) == ("unknown-marker", "content/a.md:2:21")
+    assert (found.code.name, str(found.position)) == ("unknown-marker", "content/a.md:2:21")
     assert found.help == "did you mean “ledger”?"
     assert marker_faults(scan("".join(f'<div data-buildlog="{name}"></div>\n' for name in NAMES), "a")) == []
 

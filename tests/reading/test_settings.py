@@ -23,7 +23,7 @@ def proofed(folder: Path, options: str, **pages: str) -> list[str]:
     write_site(folder, {f"{name}.md": text for name, text in pages.items()})
     (folder / "mkdocs.yml").write_text(f"docs_dir: content\nplugins:\n  - buildlog: {options}\n")
     found = proof(Book.open(root=folder)).findings
-    return [f"{Path(one.position.path).stem} {one.code} {one.severity.word}" for one in found]
+    return [f"{Path(one.position.path).stem} {one.code.name} {one.severity.word}" for one in found]
 
 
 @pytest.mark.parametrize(
@@ -107,4 +107,4 @@ def test_settings_that_are_no_text(tmp_path: Path) -> None:
     write_site(tmp_path, {"a.md": "# A\n"})
     (tmp_path / "mkdocs.yml").write_bytes(b"site_name: x\n# \xfc\n")
     (error,) = proof(Book.open(root=tmp_path)).errors
-    assert (error.code, str(error.position)) == ("not-utf-8", "mkdocs.yml:2:3")
+    assert (error.code.name, str(error.position)) == ("not-utf-8", "mkdocs.yml:2:3")

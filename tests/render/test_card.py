@@ -8,6 +8,7 @@ from decimal import Decimal
 
 import pytest
 
+from buildlog.charts.data import NOT_DRAWN
 from buildlog.diagnostics import Position, Refused, Severity, declare
 from buildlog.figures.units import find, units_of
 from buildlog.kinds.declaration import Axis, ChartSpec, Marker, Series
@@ -264,7 +265,7 @@ def test_chart_comes_with_its_data_and_a_refused_one_says_why() -> None:
     assert [head.words for head in curves[0].all("th")] == ["road speed, km/h", "engine speed, rpm"]
 
     def refuse(spec: ChartSpec, anchor: str, system: str) -> str:
-        raise Refused("", "an infinite speed", "finite values", "look at the inputs", "chart-not-drawn")
+        raise Refused("", "an infinite speed", "finite values", help="look at the inputs", code=NOT_DRAWN)
 
     refused = card(block, draw=refuse)
     assert not refused.all("svg")
@@ -297,7 +298,14 @@ def test_a_block_with_faults_shows_them_whole_and_nothing_computed() -> None:
     found = box.all(css="buildlog-finding")
     assert len(found) == len(block.faults) >= 2
     for fault, shown in zip(block.faults, found, strict=True):
-        for part in (fault.message, str(fault.position), fault.found, fault.expected, fault.help, fault.code):
+        for part in (
+            fault.message,
+            str(fault.position),
+            fault.found,
+            fault.expected,
+            fault.help,
+            fault.code.name,
+        ):
             assert " ".join(part.split()) in shown.words
     assert not tree.all("table")
     assert not tree.all(css="buildlog-cautions")

@@ -53,7 +53,7 @@ def book(tmp_path_factory: pytest.TempPathFactory) -> Book:
 
 
 def names(report: Report) -> dict[str, str]:
-    found = dict(zip(fingerprints(report), (one.code for one in report.findings), strict=True))
+    found = dict(zip(fingerprints(report), (one.code.name for one in report.findings), strict=True))
     assert len(found) == len(report.findings), "all differ"
     return found
 
@@ -85,7 +85,7 @@ def test_one_mended_figure_takes_only_its_own_away(book: Book) -> None:
         {
             name
             for name, one in zip(fingerprints(before), before.findings, strict=True)
-            if one.code == "figure-disagrees" and f"speed_at_limit.{gear})" in one.expected
+            if one.code.name == "figure-disagrees" and f"speed_at_limit.{gear})" in one.expected
         }
         for gear in (3, 4)
     )
@@ -104,7 +104,7 @@ def test_a_level_set_by_the_site_leaves_them_as_they_are(tmp_path: Path) -> None
         f"docs_dir: {content.name}\nplugins:\n  - buildlog:\n      loose: fail\n", "utf-8"
     )
     report = proof(Book.open(root=tmp_path))
-    assert any(one.code == "loose-figure" and one.severity == 0 for one in report.findings)
+    assert any(one.code.name == "loose-figure" and one.severity == 0 for one in report.findings)
     assert names(report) == first
 
 

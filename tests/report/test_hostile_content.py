@@ -20,7 +20,7 @@ from buildlog.book.book import Book
 from buildlog.cli import main
 from buildlog.commands.proof import FORMATS
 from buildlog.diagnostics import Diagnostic, Position, Severity, shorten
-from buildlog.proof.proof import proof
+from buildlog.proof.proof import LOOSE_FIGURE, proof
 from buildlog.report.json_text import json_text
 from buildlog.report.printable import printable
 from buildlog.report.summary_markdown import summary_markdown
@@ -188,7 +188,7 @@ def test_markdown_makes_a_table_and_nothing_else(tmp_path: Path) -> None:
     book = Book.open(write_site(tmp_path, {"a.md": "# A\n"}), root=tmp_path)
     place = Position("a|b<i>_c_.md", 1, 2)
     found = tuple(
-        Diagnostic(code="loose-figure", severity=Severity.NOTE, position=place, message=bad, expected=bad)
+        Diagnostic(code=LOOSE_FIGURE, severity=Severity.NOTE, position=place, message=bad, expected=bad)
         for bad in NASTY
     )
     summary = summary_markdown(replace(proof(book), findings=found))

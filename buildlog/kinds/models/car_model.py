@@ -47,7 +47,7 @@ def build(given: Mapping[str, Any], working: Working) -> Build:
                 "gears",
                 f"gear {number + 1} ({second:g}) not below gear {number} ({first:g})",
                 "ratios that fall from first gear to last",
-                "write them first gear first",
+                help="write them first gear first",
             )
     return _Builder(given, working).build()
 
@@ -102,7 +102,7 @@ class _Builder:
         parts = [n for n in ("drag_area", "rolling_coefficient", "air_density", *AMBIENT) if n in given]
         if given_together(given, COAST_DOWN, "a coast-down has three coefficients"):
             if parts:
-                raise InputsConflict(parts[0], "a coast-down as well", "one of the two", "leave one out")
+                raise InputsConflict(parts[0], "a coast-down as well", "one of the two", help="leave one out")
             values.update({name: values[given_as] for name, given_as in zip(_ABC, COAST_DOWN, strict=True)})
             values["rolling_resistance"] = values["coast_down_constant"]
         else:
@@ -135,12 +135,14 @@ class _Builder:
         around = [name for name in AMBIENT if name in given]
         if "air_density" in given:
             if around:
-                raise InputsConflict(around[0], "air_density as well", "one of the two", "leave one out")
+                raise InputsConflict(around[0], "air_density as well", "one of the two", help="leave one out")
             return
         if not around:
             raise MissingInput("air_density", "neither it nor the ambient air", "one of them")
         if "altitude" in given and "ambient_pressure" in given:
-            raise InputsConflict("altitude", "ambient_pressure as well", "one of the two", "leave one out")
+            raise InputsConflict(
+                "altitude", "ambient_pressure as well", "one of the two", help="leave one out"
+            )
         place = "altitude" if "altitude" in given else "ambient_pressure"
         given_together(given, (place, "ambient_temperature", "relative_humidity"), "density needs them all")
         if place == "altitude":
@@ -315,7 +317,7 @@ class _Builder:
                 "gradient",
                 "a car that holds no speed in any gear",
                 "a road that it can climb",
-                "a gentler gradient, more torque or more grip",
+                help="a gentler gradient, more torque or more grip",
             )
         gear = max(number for number, speed in enumerate(highest) if speed == top)
         pull = held[gear]
@@ -356,7 +358,9 @@ class _Builder:
         given, values = self.given, self.values
         given_together(given, ("launch_torque",), upon="launch_speed")
         if "launch_speed" in given and "start_speed" in given:
-            raise InputsConflict("start_speed", "launch_speed as well", "one of the two", "leave one out")
+            raise InputsConflict(
+                "start_speed", "launch_speed as well", "one of the two", help="leave one out"
+            )
         if "launch_speed" not in given and "start_speed" not in given:
             return None
         if shift_speeds and "shift_time" not in given:
@@ -406,7 +410,7 @@ class _Builder:
                 "launch_torque",
                 f"{carried:.1f} N·m",
                 f"at most {most:.1f} N·m, what the engine gives at launch_speed",
-                "with more the engine slows down; what its flywheel gives off is not in here",
+                help="with more the engine slows down; what its flywheel gives off is not in here",
             )
         self.outputs["launch_torque"] = carried
         slipping = self.mass(

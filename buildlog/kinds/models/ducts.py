@@ -28,7 +28,7 @@ def _row(segment: Segment) -> Iterator[None]:
         yield
     except OutOfRange as error:
         found = f"segment {segment.key} ({segment.kind}): {error.name.replace('_', ' ')} {error.found}"
-        raise OutOfRange("segments", found, error.expected, error.help) from None
+        raise OutOfRange("segments", found, error.expected, help=error.help) from None
 
 
 class Ducting:
@@ -120,7 +120,7 @@ class Ducting:
                 "angle",
                 f"{degrees(angle):.1f}°",
                 "90° to 180° with bend_rule: crane",
-                "Crane's rule adds to a bend of 90°; ito takes any angle",
+                help="Crane's rule adds to a bend of 90°; ito takes any angle",
             )
         bend = self._between(
             "crane_bend_ratio", segment, fittings.crane_bend_ratio, "crane", radius_ratio=ratio
@@ -153,7 +153,7 @@ class Ducting:
                     "angle",
                     f"{degrees(angle):.1f}°",
                     f"{_SLENDER}° or more, or {_SLENDEREST}° with roughness",
-                    "a cone so slender loses by friction: give the roughness of its wall",
+                    help="a cone so slender loses by friction: give the roughness of its wall",
                 )
         formula = {
             "expansion": fittings.expansion_loss_coefficient,
@@ -290,7 +290,7 @@ class Ducting:
                 "velocity",
                 f"{velocity:.0f} m/s",
                 f"at most Mach 0.3, {most:.0f} m/s",
-                "the loss is computed as incompressible; a duct this small chokes the engine",
+                help="the loss is computed as incompressible; a duct this small chokes the engine",
             )
         return velocity
 
@@ -462,12 +462,12 @@ class Ducting:
                     "allowed_loss",
                     f"{velocity:.0f} m/s in segment {segment.key} at its bores",
                     "at most Mach 0.3",
-                    "allow less loss",
+                    help="allow less loss",
                 )
             if self.parts[segment.key].bend_constant and not _LOWEST_BEND <= reynolds <= _HIGHEST_BEND:
                 raise OutOfRange(
                     "allowed_loss",
                     f"Reynolds number {reynolds:.0f} in segment {segment.key} at its bores",
                     f"{_LOWEST_BEND:.0f} to {_HIGHEST_BEND:.0f}",
-                    "beyond them no bend was measured",
+                    help="beyond them no bend was measured",
                 )

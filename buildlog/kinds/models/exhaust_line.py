@@ -73,7 +73,7 @@ class Segment:
 def read(given: Mapping[str, Any]) -> list[Segment]:
     """The rows of `segments`, checked; faults name the input and the row."""
     if "gauge" in given and "wall_thickness" in given:
-        raise InputsConflict("gauge", "wall_thickness as well", "one of the two", "leave one out")
+        raise InputsConflict("gauge", "wall_thickness as well", "one of the two", help="leave one out")
     wall = GAUGES[given["gauge"]] if "gauge" in given else given.get("wall_thickness")
     line: list[Segment] = []
     for number, row in enumerate(given["segments"], start=1):
@@ -110,7 +110,7 @@ def _key(number: int, row: Mapping[str, Any], taken: Sequence[str]) -> str:
             "segments",
             f"the name “{name}”",
             "letters, with digits, - and _",
-            "figures in the text name the segment by it",
+            help="figures in the text name the segment by it",
         )
     if name in taken:
         raise InputsConflict("segments", f"two segments named {name}", "a name for each")
@@ -227,7 +227,7 @@ class Line:
                 "segments",
                 f"segment {segment.key}: a mass flux of {flux:.1f} kg/(m²·s)",
                 f"at most {float(refused.expected.split()[-1]):.1f} kg/(m²·s)",
-                refused.help,
+                help=refused.help,
             ) from None
         density = burnt.density(static, temperature, f"gas_density.{segment.key}")
         speed = self.note(
@@ -481,7 +481,7 @@ class Line:
                     "wall_temperature",
                     f"{refused.found} at segment {segment.key}",
                     refused.expected,
-                    refused.help,
+                    help=refused.help,
                 ) from None
             expansion = self.note(
                 "mean_expansion",

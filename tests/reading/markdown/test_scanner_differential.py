@@ -59,7 +59,7 @@ def assert_same(text: str, page: ScannedPage, labels: bool = True) -> None:
 
 def check(text: str, labels: bool = True) -> None:
     page = scan(text, "page.md")
-    assume(not UNDECIDED & {diagnostic.code for diagnostic in page.diagnostics})
+    assume(not UNDECIDED & {diagnostic.code.name for diagnostic in page.diagnostics})
     assert_same(text, page, labels)
 
 

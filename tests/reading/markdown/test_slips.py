@@ -12,7 +12,7 @@ def found(text: str) -> list[tuple[str, str, str]]:
     return [
         (f"{one.position.line}:{one.position.column}+{one.length}", one.found, one.expected)
         for one in page.diagnostics
-        if one.code == "nearly-a-figure"
+        if one.code.name == "nearly-a-figure"
     ]
 
 
