@@ -18,6 +18,7 @@ from pathlib import Path
 
 import pytest
 
+from buildlog.physics.declared import DeclaredFormula
 from tests.house import ROOMS, ROOT, floor_of, floors_table, room_of, with_floors
 
 # Packages that only these places may import. What is not named here may be imported anywhere above.
@@ -249,7 +250,8 @@ def test_every_calculator_names_sources_and_known_cautions(file: str) -> None:
 PHYSICS = [
     file
     for file in sources()
-    if under(file, ["buildlog/physics/"]) and Path(file).name not in ("__init__.py", "limits.py")
+    if under(file, ["buildlog/physics/"])
+    and Path(file).name not in ("__init__.py", "limits.py", "declared.py")
 ]
 # Base and derived units of the SI (SI Brochure, 9th edition, tables 2 and 4), "1" for a plain ratio.
 # Money has no SI unit; each currency is its own base unit.
@@ -257,12 +259,24 @@ SI_UNITS = frozenset("currency 1 m kg s A K mol cd rad sr Hz N Pa J W C V F Ω S
 
 
 def formulae() -> list[tuple[str, str]]:
-    return [
-        (file, node.name)
-        for file in PHYSICS
-        for node in tree(file).body
-        if isinstance(node, ast.FunctionDef) and not node.name.startswith("_")
+    """(file, name) of each public formula, whether written as a function or declared."""
+    named: list[tuple[str, str]] = []
+    for file in PHYSICS:
+        module = importlib.import_module(module_name(file))
+        for name in public_names(tree(file)):
+            value = getattr(module, name)
+            if inspect.isfunction(value) or isinstance(value, DeclaredFormula):
+                named.append((file, name))
+    return named
+
+
+def test_declared_formulae_are_called_what_they_are_assigned_to() -> None:
+    declared = [
+        (name, getattr(importlib.import_module(module_name(file)), name)) for file, name in formulae()
     ]
+    names = [(name, formula.name) for name, formula in declared if isinstance(formula, DeclaredFormula)]
+    assert len(names) > 60
+    assert [pair for pair in names if pair[0] != pair[1]] == []
 
 
 def is_si(unit: str) -> bool:

@@ -130,9 +130,13 @@ class Followed:
         if isinstance(value, FunctionType | type):
             if value.__module__.startswith(_OURS) and not value.__module__.startswith(_WORDS):
                 self._defined(value)
-        elif not isinstance(value, ModuleType) and f"= {name}" not in self.found:
-            self.found[f"= {name}"] = ""  # so that what names itself is noted once
-            self.found[f"= {name}"] = repr(self._constant(value))
+        elif not isinstance(value, ModuleType):
+            label = f"= {name}"
+            if str(getattr(value, "__module__", "")).startswith(_OURS) and hasattr(value, "__qualname__"):
+                label = f"{value.__module__}.{value.__qualname__}"  # a declared formula, like a function
+            if label not in self.found:
+                self.found[label] = ""  # so that what names itself is noted once
+                self.found[label] = repr(self._constant(value))
 
     def _defined(self, value: FunctionType | type) -> None:
         label = f"{value.__module__}.{value.__qualname__}"
@@ -170,7 +174,10 @@ class Followed:
         if isinstance(value, set | frozenset):
             return sorted(repr(self._constant(part)) for part in value)
         if dataclasses.is_dataclass(value) and not isinstance(value, type):
-            parts = [getattr(value, part.name) for part in dataclasses.fields(value)]
+            if callable(value):  # a declared formula or range: what it does with its fields counts too
+                self.thing(type(value), type(value).__qualname__)
+            # What takes no part in comparisons is words, as docstrings are.
+            parts = [getattr(value, part.name) for part in dataclasses.fields(value) if part.compare]
             return [type(value).__qualname__, *(self._constant(part) for part in parts)]
         if isinstance(value, FunctionType | type):
             self.thing(value, value.__qualname__)

@@ -172,7 +172,7 @@ class Refusal:
 Statement = Assigned | Returned | Branch | Refusal
 
 
-_ARITHMETIC: dict[str, Callable[[float, float], float]] = {
+ARITHMETIC: dict[str, Callable[[float, float], float]] = {
     "+": operator.add,
     "−": operator.sub,
     "×": operator.mul,
@@ -199,7 +199,7 @@ def evaluate(node: Expression, values: Mapping[str, float]) -> float:
         case Negative(of):
             return -evaluate(of, values)
         case Binary(sign, left, right):
-            return _ARITHMETIC[sign](evaluate(left, values), evaluate(right, values))
+            return ARITHMETIC[sign](evaluate(left, values), evaluate(right, values))
         case Power(base, exponent):
             power = evaluate(base, values) ** evaluate(exponent, values)
             return float(power)

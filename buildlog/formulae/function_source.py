@@ -98,13 +98,7 @@ def read_function(function: Callable[..., Any]) -> FunctionSource:
     body: tuple[Statement, ...] = ()
     in_words = ""
     try:
-        tree = ast.parse(textwrap.dedent(inspect.getsource(function))).body[0]
-        if not isinstance(tree, ast.FunctionDef):
-            raise NoFormula(_STEPS)
-        reader.reserve(tree.body, result)
-        body = reader.block(tree.body)
-        if not _returns(body):
-            raise NoFormula(_STEPS)
+        body = reader.read(result)
     except NoFormula as reason:
         # Whoever integrates writes the integral as the formula; how the steps are taken is no one formula.
         in_words, reader.used = (_INTEGRATION if "∫" in (function.__doc__ or "") else str(reason)), {}
@@ -121,6 +115,12 @@ def read_function(function: Callable[..., Any]) -> FunctionSource:
         defaults=defaults,
         in_words=in_words,
     )
+
+
+def _declared(function: Callable[..., Any]) -> Expression | None:
+    """What a formula computes that says so itself instead of having a source to read."""
+    expression = getattr(function, "expression", None)
+    return expression if isinstance(expression, Expression) else None
 
 
 def _returns(body: tuple[Statement, ...]) -> bool:
@@ -159,6 +159,19 @@ class _Reader:
 
     def __post_init__(self) -> None:
         self.taken |= {symbol.symbol for symbol in self.names.values()}
+
+    def read(self, result: Symbol) -> tuple[Statement, ...]:
+        """The function's statements. A formula that was declared brings what it computes."""
+        if (declared := _declared(self.function)) is not None:
+            return (Returned(declared),)
+        tree = ast.parse(textwrap.dedent(inspect.getsource(self.function))).body[0]
+        if not isinstance(tree, ast.FunctionDef):
+            raise NoFormula(_STEPS)
+        self.reserve(tree.body, result)
+        body = self.block(tree.body)
+        if not _returns(body):
+            raise NoFormula(_STEPS)
+        return body
 
     # --- statements -------------------------------------------------------------------
 
@@ -347,7 +360,8 @@ class _Reader:
             return Call(_KNOWN[called], terms, called)
         if getattr(called, "__module__", None) == "math" and len(arguments) == 1 and not keywords:
             return Call(called.__name__, (self.expression(arguments[0]),), called)
-        if not inspect.isfunction(called) or called is self.function:
+        formula = inspect.isfunction(called) or _declared(called) is not None
+        if not formula or called is self.function:
             raise NoFormula(_STEPS)
         parameters = list(inspect.signature(called).parameters)
         given = dict(zip(parameters, arguments, strict=False)) | {

@@ -10,6 +10,7 @@ from math import exp, log, sqrt
 from typing import Annotated
 
 from buildlog.diagnostics import OutOfRange
+from buildlog.physics.declared import Variable, Within, product_of
 from buildlog.physics.limits import not_negative, positive, within
 
 _ICE_OR_HOT = "the vapour pressure formula holds over liquid water, −40 to 50 °C"
@@ -79,19 +80,14 @@ def saturation_vapour_pressure(
     return 611.21 * exp((18.678 - t / 234.5) * t / (257.14 + t))
 
 
-def vapour_pressure(
-    relative_humidity: Annotated[float, "φ", "1"],
-    saturation_vapour_pressure: Annotated[float, "p_s", "Pa"],
-) -> Annotated[float, "p_v", "Pa"]:
-    """Partial pressure of water vapour in the air.
-
-    Formula: p_v = φ p_s. Symbols: φ relative humidity (1), p_s saturation vapour pressure (Pa),
-    p_v vapour pressure (Pa).
-    Range: φ 0 to 1; p_s positive. Errors: `OutOfRange`. Source: definition of relative humidity (WMO).
-    """
-    within("relative_humidity", relative_humidity, 0, 1)
-    positive("saturation_vapour_pressure", saturation_vapour_pressure)
-    return relative_humidity * saturation_vapour_pressure
+vapour_pressure = product_of(
+    "vapour_pressure",
+    "Partial pressure of water vapour in the air.",
+    relative_humidity=Variable("φ", "1", "relative humidity", Within(0, 1)),
+    saturation_vapour_pressure=Variable("p_s", "Pa", "saturation vapour pressure", positive),
+    gives=Variable("p_v", "Pa", "vapour pressure"),
+    source="definition of relative humidity (WMO)",
+)
 
 
 def humid_air_density(

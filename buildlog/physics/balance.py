@@ -10,31 +10,26 @@ from math import asin, sqrt, tan
 from typing import Annotated
 
 from buildlog.diagnostics import OutOfRange
+from buildlog.physics.declared import Variable, difference_of, ratio_of, sum_of
 from buildlog.physics.limits import positive, within
 
+sum_of_two = sum_of(
+    "sum_of_two",
+    "Sum of two scale readings: an axle, a side, a diagonal, or the car.",
+    first=Variable("m_1", "kg", "one reading"),
+    second=Variable("m_2", "kg", "other reading"),
+    gives=Variable("m", "kg", "sum"),
+    source="arithmetic",
+)
 
-def sum_of_two(
-    first: Annotated[float, "m_1", "kg"],
-    second: Annotated[float, "m_2", "kg"],
-) -> Annotated[float, "m", "kg"]:
-    """Sum of two scale readings: an axle, a side, a diagonal, or the car.
-
-    Formula: m = m_1 + m_2. Symbols: m_1 and m_2 readings (kg), m sum (kg). Range: any. Source: arithmetic.
-    """
-    return first + second
-
-
-def share(
-    part: Annotated[float, "m_p", "kg"],
-    total: Annotated[float, "m", "kg"],
-) -> Annotated[float, "s", "1"]:
-    """Share of the whole.
-
-    Formula: s = m_p / m. Symbols: m_p part (kg), m total (kg), s share (1). Range: m positive.
-    Errors: `OutOfRange`. Source: definition.
-    """
-    positive("total", total)
-    return part / total
+share = ratio_of(
+    "share",
+    "Share of the whole.",
+    part=Variable("m_p", "kg", "part"),
+    total=Variable("m", "kg", "total", positive),
+    gives=Variable("s", "1", "share"),
+    source="definition",
+)
 
 
 def behind_front_axle(
@@ -187,16 +182,14 @@ def rear_axle_load(
     return total_mass * position / wheelbase
 
 
-def difference(
-    first: Annotated[float, "m_1", "kg"],
-    second: Annotated[float, "m_2", "kg"],
-) -> Annotated[float, "d", "kg"]:
-    """Difference of two masses.
-
-    Formula: d = m_1 - m_2. Symbols: m_1 and m_2 masses (kg), d difference (kg). Range: any. Source:
-    arithmetic.
-    """
-    return first - second
+difference = difference_of(
+    "difference",
+    "Difference of two masses.",
+    first=Variable("m_1", "kg", "one mass"),
+    second=Variable("m_2", "kg", "mass taken from it"),
+    gives=Variable("d", "kg", "difference"),
+    source="arithmetic",
+)
 
 
 def rear_axle_change(

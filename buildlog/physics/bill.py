@@ -6,36 +6,26 @@ from collections.abc import Sequence
 from typing import Annotated
 
 from buildlog.diagnostics import OutOfRange
+from buildlog.physics.declared import Variable, difference_of, product_of
 from buildlog.physics.limits import not_negative
 
+line_mass = product_of(
+    "line_mass",
+    "Mass of one line of the bill.",
+    quantity=Variable("n", "1", "number of pieces", not_negative),
+    mass=Variable("m", "kg", "mass of one", not_negative),
+    gives=Variable("M", "kg", "mass of the line"),
+    source="arithmetic",
+)
 
-def line_mass(
-    quantity: Annotated[float, "n", "1"],
-    mass: Annotated[float, "m", "kg"],
-) -> Annotated[float, "M", "kg"]:
-    """Mass of one line of the bill.
-
-    Formula: M = n m. Symbols: n number of pieces (1), m mass of one (kg), M mass of the line (kg).
-    Range: zero or more. Errors: `OutOfRange`. Source: arithmetic.
-    """
-    not_negative("quantity", quantity)
-    not_negative("mass", mass)
-    return quantity * mass
-
-
-def line_cost(
-    quantity: Annotated[float, "n", "1"],
-    price: Annotated[float, "p", "currency"],
-) -> Annotated[float, "P", "currency"]:
-    """Cost of one line of the bill.
-
-    Formula: P = n p. Symbols: n number of pieces (1), p price of one (currency), P cost of the line
-    (currency).
-    Range: zero or more. Errors: `OutOfRange`. Source: arithmetic.
-    """
-    not_negative("quantity", quantity)
-    not_negative("price", price)
-    return quantity * price
+line_cost = product_of(
+    "line_cost",
+    "Cost of one line of the bill.",
+    quantity=Variable("n", "1", "number of pieces", not_negative),
+    price=Variable("p", "currency", "price of one", not_negative),
+    gives=Variable("P", "currency", "cost of the line"),
+    source="arithmetic",
+)
 
 
 def total_mass(lines: Annotated[Sequence[float], "M_i", "kg"]) -> Annotated[float, "M", "kg"]:
@@ -63,18 +53,14 @@ def total_cost(lines: Annotated[Sequence[float], "P_i", "currency"]) -> Annotate
     return total
 
 
-def mass_change(
-    mass_fitted: Annotated[float, "M_f", "kg"],
-    mass_removed: Annotated[float, "M_r", "kg"],
-) -> Annotated[float, "ΔM", "kg"]:
-    """Change of the car's mass: negative when the car gets lighter.
-
-    Formula: ΔM = M_f - M_r. Symbols: M_f mass fitted (kg), M_r mass removed (kg), ΔM change (kg).
-    Range: zero or more each. Errors: `OutOfRange`. Source: arithmetic.
-    """
-    not_negative("mass_fitted", mass_fitted)
-    not_negative("mass_removed", mass_removed)
-    return mass_fitted - mass_removed
+mass_change = difference_of(
+    "mass_change",
+    "Change of the car's mass: negative when the car gets lighter.",
+    mass_fitted=Variable("M_f", "kg", "mass fitted", not_negative),
+    mass_removed=Variable("M_r", "kg", "mass removed", not_negative),
+    gives=Variable("ΔM", "kg", "change"),
+    source="arithmetic",
+)
 
 
 def cost_per_mass_saved(

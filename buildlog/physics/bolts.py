@@ -8,6 +8,7 @@ from math import pi, sqrt
 from typing import Annotated
 
 from buildlog.diagnostics import OutOfRange, Refused
+from buildlog.physics.declared import Variable, product_of, ratio_of
 from buildlog.physics.limits import not_negative, positive, within
 
 # Pitches in mm, the coarse one first: ISO 261, the sizes and pitches in use for fasteners (from memory;
@@ -185,32 +186,23 @@ def clamping_share(
     return preload * pitch / (2 * pi * tightening_torque)
 
 
-def proof_load(
-    stress_area: Annotated[float, "A_s", "m²"],
-    proof_stress: Annotated[float, "S_p", "Pa"],
-) -> Annotated[float, "F_p", "N"]:
-    """Load that a bolt of a property class bears without lasting stretch.
+proof_load = product_of(
+    "proof_load",
+    "Load that a bolt of a property class bears without lasting stretch.",
+    stress_area=Variable("A_s", "m²", "stress area", positive),
+    proof_stress=Variable("S_p", "Pa", "stress under proof load", positive),
+    gives=Variable("F_p", "N", "proof load"),
+    source="ISO 898-1:2009, tables 5 and 7",
+)
 
-    Formula: F_p = A_s S_p. Symbols: A_s stress area (m²), S_p stress under proof load (Pa), F_p proof
-    load (N). Range: both positive. Errors: `OutOfRange`. Source: ISO 898-1:2009, tables 5 and 7.
-    """
-    positive("stress_area", stress_area)
-    positive("proof_stress", proof_stress)
-    return stress_area * proof_stress
-
-
-def proof_share(
-    preload: Annotated[float, "F", "N"],
-    proof_load: Annotated[float, "F_p", "N"],
-) -> Annotated[float, "u_p", "1"]:
-    """Preload as a share of the proof load.
-
-    Formula: u_p = F / F_p. Symbols: F preload (N), F_p proof load (N), u_p share (1).
-    Range: both positive. Errors: `OutOfRange`. Source: definition.
-    """
-    positive("preload", preload)
-    positive("proof_load", proof_load)
-    return preload / proof_load
+proof_share = ratio_of(
+    "proof_share",
+    "Preload as a share of the proof load.",
+    preload=Variable("F", "N", "preload", positive),
+    proof_load=Variable("F_p", "N", "proof load", positive),
+    gives=Variable("u_p", "1", "share"),
+    source="definition",
+)
 
 
 def thread_torque(
@@ -255,18 +247,14 @@ def tightening_stress(
     return sqrt(σ**2 + 3 * τ**2)
 
 
-def yield_share(
-    tightening_stress: Annotated[float, "σ_red", "Pa"],
-    yield_strength: Annotated[float, "R_p", "Pa"],
-) -> Annotated[float, "u_y", "1"]:
-    """Equivalent stress as a share of the 0.2 % proof strength.
-
-    Formula: u_y = σ_red / R_p. Symbols: σ_red equivalent stress (Pa), R_p 0.2 % proof strength (Pa), u_y
-    share (1). Range: both positive. Errors: `OutOfRange`. Source: definition.
-    """
-    positive("tightening_stress", tightening_stress)
-    positive("yield_strength", yield_strength)
-    return tightening_stress / yield_strength
+yield_share = ratio_of(
+    "yield_share",
+    "Equivalent stress as a share of the 0.2 % proof strength.",
+    tightening_stress=Variable("σ_red", "Pa", "equivalent stress", positive),
+    yield_strength=Variable("R_p", "Pa", "0.2 % proof strength", positive),
+    gives=Variable("u_y", "1", "share"),
+    source="definition",
+)
 
 
 def bearing_pressure(
@@ -286,16 +274,11 @@ def bearing_pressure(
     return 4 * preload / (pi * (bearing_diameter**2 - hole_diameter**2))
 
 
-def preload_scatter(
-    highest_preload: Annotated[float, "F_max", "N"],
-    lowest_preload: Annotated[float, "F_min", "N"],
-) -> Annotated[float, "α", "1"]:
-    """Highest over lowest preload of one torque, by friction alone.
-
-    Formula: α = F_max / F_min. Symbols: F_max and F_min preload at the low and the high end of the
-    friction (N), α scatter (1). Range: both positive. Errors: `OutOfRange`.
-    Source: definition of the tightening factor, VDI 2230-1, which also counts the tool's scatter.
-    """
-    positive("highest_preload", highest_preload)
-    positive("lowest_preload", lowest_preload)
-    return highest_preload / lowest_preload
+preload_scatter = ratio_of(
+    "preload_scatter",
+    "Highest over lowest preload of one torque, by friction alone.",
+    highest_preload=Variable("F_max", "N", "preload at the low end of the friction", positive),
+    lowest_preload=Variable("F_min", "N", "preload at the high end", positive),
+    gives=Variable("α", "1", "scatter"),
+    source="definition of the tightening factor, VDI 2230-1, which also counts the tool's scatter",
+)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import sqrt
 from typing import Annotated
 
+from buildlog.physics.declared import Variable, ratio_of
 from buildlog.physics.limits import not_negative, positive, within
 
 _SUBSONIC = "the formula is used for subsonic flow"
@@ -28,18 +29,14 @@ def speed_of_sound(
     return sqrt(heat_capacity_ratio * gas_constant * temperature)
 
 
-def mach_number(
-    speed: Annotated[float, "v", "m/s"],
-    speed_of_sound: Annotated[float, "a", "m/s"],
-) -> Annotated[float, "M", "1"]:
-    """Mach number.
-
-    Formula: M = v / a. Symbols: v speed (m/s), a speed of sound (m/s), M Mach number (1).
-    Range: v zero or more, a positive. Errors: `OutOfRange`. Source: definition.
-    """
-    not_negative("speed", speed)
-    positive("speed_of_sound", speed_of_sound)
-    return speed / speed_of_sound
+mach_number = ratio_of(
+    "mach_number",
+    "Mach number.",
+    speed=Variable("v", "m/s", "speed", not_negative),
+    speed_of_sound=Variable("a", "m/s", "speed of sound", positive),
+    gives=Variable("M", "1", "Mach number"),
+    source="definition",
+)
 
 
 def dynamic_pressure(

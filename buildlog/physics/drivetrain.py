@@ -6,21 +6,17 @@ from math import gcd, pi
 from typing import Annotated
 
 from buildlog.diagnostics import OutOfRange
+from buildlog.physics.declared import Variable, difference_of, product_of, ratio_of
 from buildlog.physics.limits import not_negative, positive, within
 
-
-def overall_ratio(
-    gear_ratio: Annotated[float, "i_g", "1"],
-    final_drive: Annotated[float, "i_f", "1"],
-) -> Annotated[float, "i", "1"]:
-    """Turns of the engine for one turn of the driven wheels.
-
-    Formula: i = i_g i_f. Symbols: i_g gearbox ratio (1), i_f final drive ratio (1), i overall ratio (1).
-    Range: both positive. Errors: `OutOfRange`. Source: kinematics.
-    """
-    positive("gear_ratio", gear_ratio)
-    positive("final_drive", final_drive)
-    return gear_ratio * final_drive
+overall_ratio = product_of(
+    "overall_ratio",
+    "Turns of the engine for one turn of the driven wheels.",
+    gear_ratio=Variable("i_g", "1", "gearbox ratio", positive),
+    final_drive=Variable("i_f", "1", "final drive ratio", positive),
+    gives=Variable("i", "1", "overall ratio"),
+    source="kinematics",
+)
 
 
 def road_speed(
@@ -74,32 +70,24 @@ def speed_after_shift(
     return engine_speed * next_gear_ratio / gear_ratio
 
 
-def difference(
-    first: Annotated[float, "a", "rad/s"],
-    second: Annotated[float, "b", "rad/s"],
-) -> Annotated[float, "Δ", "rad/s"]:
-    """Drop in engine speed from one value to the next.
+difference = difference_of(
+    "difference",
+    "Drop in engine speed from one value to the next.",
+    first=Variable("a", "rad/s", "engine speed before"),
+    second=Variable("b", "rad/s", "engine speed after"),
+    gives=Variable("Δ", "rad/s", "drop"),
+    source="arithmetic",
+)
 
-    Formula: Δ = a - b. Symbols: a engine speed before (rad/s), b engine speed after (rad/s),
-    Δ drop (rad/s). Range: any. Source: arithmetic.
-    """
-    return first - second
-
-
-def step(
-    gear_ratio: Annotated[float, "i_1", "1"],
-    next_gear_ratio: Annotated[float, "i_2", "1"],
-) -> Annotated[float, "φ", "1"]:
-    """Step between two neighbouring gears.
-
-    Formula: φ = i_1 / i_2. Symbols: i_1 ratio of the lower gear (1), i_2 ratio of the next (1), φ step (1).
-    Range: both positive. Errors: `OutOfRange`.
-    Source: usual definition of the gear step; Naunheimer et al., Automotive Transmissions, 2nd ed.
-    (Springer, 2011), ch. 4 (from memory).
-    """
-    positive("gear_ratio", gear_ratio)
-    positive("next_gear_ratio", next_gear_ratio)
-    return gear_ratio / next_gear_ratio
+step = ratio_of(
+    "step",
+    "Step between two neighbouring gears.",
+    gear_ratio=Variable("i_1", "1", "ratio of the lower gear", positive),
+    next_gear_ratio=Variable("i_2", "1", "ratio of the next", positive),
+    gives=Variable("φ", "1", "step"),
+    source="usual definition of the gear step; Naunheimer et al., Automotive Transmissions, 2nd ed. "
+    "(Springer, 2011), ch. 4 (from memory)",
+)
 
 
 def indicated_over_true(
@@ -122,18 +110,15 @@ def indicated_over_true(
     return standard_circumference * sensed_ratio / (rolling_circumference * standard_sensed_ratio)
 
 
-def indicated_speed(
-    road_speed: Annotated[float, "v", "m/s"],
-    indicated_over_true: Annotated[float, "k", "1"],
-) -> Annotated[float, "v_i", "m/s"]:
-    """What a speedometer shows at a true road speed, were it exact as standard.
-
-    Formula: v_i = k v. Symbols: v true road speed (m/s), k indicated over true (1), v_i reading (m/s).
-    Range: v zero or more, k positive. Errors: `OutOfRange`. Source: definition of k.
-    """
-    not_negative("road_speed", road_speed)
-    positive("indicated_over_true", indicated_over_true)
-    return indicated_over_true * road_speed
+indicated_speed = product_of(
+    "indicated_speed",
+    "What a speedometer shows at a true road speed, were it exact as standard.",
+    road_speed=Variable("v", "m/s", "true road speed", not_negative),
+    indicated_over_true=Variable("k", "1", "indicated over true", positive),
+    gives=Variable("v_i", "m/s", "reading"),
+    order=("indicated_over_true", "road_speed"),
+    source="definition of k",
+)
 
 
 def odometer_error(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import exp, log, pi, sqrt
 from typing import Annotated
 
+from buildlog.physics.declared import Variable, difference_of, product_of
 from buildlog.physics.limits import not_negative, positive, within
 
 _TURBULENT = "the correlation holds for turbulent flow"
@@ -158,20 +159,15 @@ def warming_by_heat(
     return heat / (mass_flow * specific_heat)
 
 
-def heat_taken_up(
-    mass_flow: Annotated[float, "ṁ", "kg/s"],
-    specific_heat: Annotated[float, "c_p", "J/(kg·K)"],
-    warming: Annotated[float, "ΔT", "K"],
-) -> Annotated[float, "Φ", "W"]:
-    """Heat flow that warms a flow by ΔT.
-
-    Formula: Φ = ṁ c_p ΔT. Symbols: ṁ mass flow (kg/s), c_p specific heat (J/(kg·K)), ΔT warming (K), Φ heat
-    flow (W).
-    Range: ṁ, c_p positive. Errors: `OutOfRange`. Source: energy equation of steady flow.
-    """
-    positive("mass_flow", mass_flow)
-    positive("specific_heat", specific_heat)
-    return mass_flow * specific_heat * warming
+heat_taken_up = product_of(
+    "heat_taken_up",
+    "Heat flow that warms a flow by ΔT.",
+    mass_flow=Variable("ṁ", "kg/s", "mass flow", positive),
+    specific_heat=Variable("c_p", "J/(kg·K)", "specific heat", positive),
+    warming=Variable("ΔT", "K", "warming"),
+    gives=Variable("Φ", "W", "heat flow"),
+    source="energy equation of steady flow",
+)
 
 
 def temperature_after(
@@ -207,15 +203,12 @@ def reading_without_lag(
     return reading + time_constant * rate
 
 
-def temperature_difference(
-    temperature_before: Annotated[float, "T_1", "K"],
-    temperature_after: Annotated[float, "T_2", "K"],
-) -> Annotated[float, "ΔT", "K"]:
-    """Difference of two temperatures.
-
-    Formula: ΔT = T_2 - T_1. Symbols: T_1 temperature before (K), T_2 temperature after (K), ΔT change (K).
-    Range: both positive. Errors: `OutOfRange`. Source: definition.
-    """
-    positive("temperature_before", temperature_before)
-    positive("temperature_after", temperature_after)
-    return temperature_after - temperature_before
+temperature_difference = difference_of(
+    "temperature_difference",
+    "Difference of two temperatures.",
+    temperature_before=Variable("T_1", "K", "temperature before", positive),
+    temperature_after=Variable("T_2", "K", "temperature after", positive),
+    gives=Variable("ΔT", "K", "change"),
+    order=("temperature_after", "temperature_before"),
+    source="definition",
+)

@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import Annotated
 
 from buildlog.diagnostics import OutOfRange
+from buildlog.physics.declared import Variable, product_of, ratio_of
 from buildlog.physics.limits import not_negative, positive
 
 
@@ -85,19 +86,15 @@ def slip_energy(
     return launch_torque * launch_speed * slip_duration / 2
 
 
-def slip_power(
-    launch_torque: Annotated[float, "T", "N·m"],
-    launch_speed: Annotated[float, "ω", "rad/s"],
-) -> Annotated[float, "P_0", "W"]:
-    """Slip power at the first moment, when the gearbox side still stands.
-
-    Formula: P_0 = T ω. Symbols: T torque carried (N·m), ω engine speed (rad/s), P_0 power (W). It falls
-    in a straight line to nothing, so the mean is half of it.
-    Range: both positive. Errors: `OutOfRange`. Source: definition of power.
-    """
-    positive("launch_torque", launch_torque)
-    positive("launch_speed", launch_speed)
-    return launch_torque * launch_speed
+slip_power = product_of(
+    "slip_power",
+    "Slip power at the first moment, when the gearbox side still stands.",
+    launch_torque=Variable("T", "N·m", "torque carried", positive),
+    launch_speed=Variable("ω", "rad/s", "engine speed", positive),
+    gives=Variable("P_0", "W", "power"),
+    note="it falls in a straight line to nothing, so the mean is half of it",
+    source="definition of power",
+)
 
 
 def lock_up_speed(
@@ -117,57 +114,38 @@ def lock_up_speed(
     return launch_speed * rolling_radius / overall_ratio
 
 
-def energy_per_area(
-    slip_energy: Annotated[float, "E", "J"],
-    friction_area: Annotated[float, "A", "m²"],
-) -> Annotated[float, "w", "J/m²"]:
-    """Heat of a launch by area of friction material.
+energy_per_area = ratio_of(
+    "energy_per_area",
+    "Heat of a launch by area of friction material.",
+    slip_energy=Variable("E", "J", "heat", positive),
+    friction_area=Variable("A", "m²", "friction area of all faces", positive),
+    gives=Variable("w", "J/m²", "energy by area"),
+    source="definition",
+)
 
-    Formula: w = E / A. Symbols: E heat (J), A friction area of all faces (m²), w energy by area (J/m²).
-    Range: both positive. Errors: `OutOfRange`. Source: definition.
-    """
-    positive("slip_energy", slip_energy)
-    positive("friction_area", friction_area)
-    return slip_energy / friction_area
+power_per_area = ratio_of(
+    "power_per_area",
+    "Slip power by area.",
+    slip_power=Variable("P", "W", "slip power", positive),
+    friction_area=Variable("A", "m²", "area of all faces", positive),
+    gives=Variable("q", "W/m²", "power by area"),
+    source="definition",
+)
 
+energy_share = ratio_of(
+    "energy_share",
+    "Energy by area as a share of a published limit.",
+    energy_per_area=Variable("w", "J/m²", "energy by area", positive),
+    published_energy=Variable("w_lim", "J/m²", "limit", positive),
+    gives=Variable("u_w", "1", "share"),
+    source="definition",
+)
 
-def power_per_area(
-    slip_power: Annotated[float, "P", "W"],
-    friction_area: Annotated[float, "A", "m²"],
-) -> Annotated[float, "q", "W/m²"]:
-    """Slip power by area.
-
-    Formula: q = P / A. Symbols: P slip power (W), A area of all faces (m²), q power by area (W/m²).
-    Range: both positive. Errors: `OutOfRange`. Source: definition.
-    """
-    positive("slip_power", slip_power)
-    positive("friction_area", friction_area)
-    return slip_power / friction_area
-
-
-def energy_share(
-    energy_per_area: Annotated[float, "w", "J/m²"],
-    published_energy: Annotated[float, "w_lim", "J/m²"],
-) -> Annotated[float, "u_w", "1"]:
-    """Energy by area as a share of a published limit.
-
-    Formula: u_w = w / w_lim. Symbols: w energy by area (J/m²), w_lim limit (J/m²), u_w share (1).
-    Range: both positive. Errors: `OutOfRange`. Source: definition.
-    """
-    positive("energy_per_area", energy_per_area)
-    positive("published_energy", published_energy)
-    return energy_per_area / published_energy
-
-
-def power_share(
-    power_per_area: Annotated[float, "q", "W/m²"],
-    published_power: Annotated[float, "q_lim", "W/m²"],
-) -> Annotated[float, "u_q", "1"]:
-    """Power by area as a share of a published rating.
-
-    Formula: u_q = q / q_lim. Symbols: q power by area (W/m²), q_lim rating (W/m²), u_q share (1).
-    Range: both positive. Errors: `OutOfRange`. Source: definition.
-    """
-    positive("power_per_area", power_per_area)
-    positive("published_power", published_power)
-    return power_per_area / published_power
+power_share = ratio_of(
+    "power_share",
+    "Power by area as a share of a published rating.",
+    power_per_area=Variable("q", "W/m²", "power by area", positive),
+    published_power=Variable("q_lim", "W/m²", "rating", positive),
+    gives=Variable("u_q", "1", "share"),
+    source="definition",
+)

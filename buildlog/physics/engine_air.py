@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import pi, sqrt
 from typing import Annotated
 
+from buildlog.physics.declared import Variable, product_of
 from buildlog.physics.limits import not_negative, positive, within
 
 _FOUR_STROKE = "volumetric efficiency of an engine without a supercharger"
@@ -28,18 +29,14 @@ def air_demand(
     return volumetric_efficiency * displacement * engine_speed / (4 * pi)
 
 
-def mass_flow(
-    density: Annotated[float, "ρ", "kg/m³"],
-    volume_flow: Annotated[float, "Q", "m³/s"],
-) -> Annotated[float, "ṁ", "kg/s"]:
-    """Mass flow of a volume flow.
-
-    Formula: ṁ = ρ Q. Symbols: ρ density (kg/m³), Q volume flow (m³/s), ṁ mass flow (kg/s).
-    Range: ρ positive, Q zero or more. Errors: `OutOfRange`. Source: definition.
-    """
-    positive("density", density)
-    not_negative("volume_flow", volume_flow)
-    return density * volume_flow
+mass_flow = product_of(
+    "mass_flow",
+    "Mass flow of a volume flow.",
+    density=Variable("ρ", "kg/m³", "density", positive),
+    volume_flow=Variable("Q", "m³/s", "volume flow", not_negative),
+    gives=Variable("ṁ", "kg/s", "mass flow"),
+    source="definition",
+)
 
 
 def mean_piston_speed(

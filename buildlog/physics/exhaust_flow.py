@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import pi, sqrt
 from typing import Annotated
 
+from buildlog.physics.declared import UpTo, Variable, difference_of, product_of, sum_of
 from buildlog.physics.limits import not_negative, positive, within
 
 _CHOKED = "with more flow the pipe chokes: a larger bore is needed"
@@ -13,32 +14,24 @@ _CHOKED = "with more flow the pipe chokes: a larger bore is needed"
 # --- how much ------------------------------------------------------------------------------
 
 
-def fuel_mass_flow(
-    power: Annotated[float, "P", "W"],
-    specific_fuel_consumption: Annotated[float, "b", "kg/J"],
-) -> Annotated[float, "ṁ_f", "kg/s"]:
-    """Fuel that an engine burns at a power.
+fuel_mass_flow = product_of(
+    "fuel_mass_flow",
+    "Fuel that an engine burns at a power.",
+    power=Variable("P", "W", "brake power", positive),
+    specific_fuel_consumption=Variable("b", "kg/J", "brake specific fuel consumption", positive),
+    gives=Variable("ṁ_f", "kg/s", "fuel"),
+    source="definition",
+)
 
-    Formula: ṁ_f = P b. Symbols: P brake power (W), b brake specific fuel consumption (kg/J), ṁ_f fuel (kg/s).
-    Range: both positive. Errors: `OutOfRange`. Source: definition.
-    """
-    positive("power", power)
-    positive("specific_fuel_consumption", specific_fuel_consumption)
-    return power * specific_fuel_consumption
-
-
-def air_mass_flow(
-    fuel_mass_flow: Annotated[float, "ṁ_f", "kg/s"],
-    air_fuel_ratio: Annotated[float, "r", "1"],
-) -> Annotated[float, "ṁ_a", "kg/s"]:
-    """Air that goes with a flow of fuel.
-
-    Formula: ṁ_a = r ṁ_f. Symbols: r air–fuel ratio by mass (1), ṁ_f fuel and ṁ_a air (kg/s).
-    Range: both positive. Errors: `OutOfRange`. Source: definition.
-    """
-    positive("fuel_mass_flow", fuel_mass_flow)
-    positive("air_fuel_ratio", air_fuel_ratio)
-    return air_fuel_ratio * fuel_mass_flow
+air_mass_flow = product_of(
+    "air_mass_flow",
+    "Air that goes with a flow of fuel.",
+    fuel_mass_flow=Variable("ṁ_f", "kg/s", "fuel", positive),
+    air_fuel_ratio=Variable("r", "1", "air–fuel ratio by mass", positive),
+    gives=Variable("ṁ_a", "kg/s", "air"),
+    order=("air_fuel_ratio", "fuel_mass_flow"),
+    source="definition",
+)
 
 
 def exhaust_mass_flow(
@@ -55,20 +48,15 @@ def exhaust_mass_flow(
     return air_mass_flow * (1 + 1 / air_fuel_ratio)
 
 
-def flow_of_one(
-    exhaust_mass_flow: Annotated[float, "ṁ", "kg/s"],
-    share: Annotated[float, "x", "1"],
-) -> Annotated[float, "ṁ_1", "kg/s"]:
-    """Part of the exhaust that goes through one of several like pipes, on average over the cycle.
-
-    Formula: ṁ_1 = x ṁ. Symbols: ṁ exhaust of all cylinders (kg/s), x share of it in this pipe (1), ṁ_1 flow
-    of the pipe (kg/s).
-    Range: ṁ positive, x above 0 to 1. Errors: `OutOfRange`. Source: conservation of mass.
-    """
-    positive("exhaust_mass_flow", exhaust_mass_flow)
-    positive("share", share)
-    within("share", share, low=0, high=1, why="a share")
-    return share * exhaust_mass_flow
+flow_of_one = product_of(
+    "flow_of_one",
+    "Part of the exhaust that goes through one of several like pipes, on average over the cycle.",
+    exhaust_mass_flow=Variable("ṁ", "kg/s", "exhaust of all cylinders", positive),
+    share=Variable("x", "1", "share of it in this pipe", UpTo(1, "a share")),
+    gives=Variable("ṁ_1", "kg/s", "flow of the pipe"),
+    order=("share", "exhaust_mass_flow"),
+    source="conservation of mass",
+)
 
 
 def mean_gas_speed(
@@ -146,24 +134,16 @@ def static_pressure(
     return (total_pressure + sqrt(total_pressure**2 - 2 * mass_flux**2 * gas_constant * temperature)) / 2
 
 
-def sum_of_loss_coefficients(
-    wall: Annotated[float, "K_w", "1"],
-    fitting: Annotated[float, "K_f", "1"],
-    narrowing: Annotated[float, "K_n", "1"],
-    widening: Annotated[float, "K_e", "1"],
-) -> Annotated[float, "K", "1"]:
-    """Loss coefficient of a segment with the change of bore before and after it.
-
-    Formula: K = K_w + K_f + K_n + K_e. Symbols: K_w of the wall or the bend (1), K_f as given for it (1), K_n
-    of a narrowing before it and K_e of a widening after it (1), K all on the velocity in the segment (1).
-    Range: all zero or more. Errors: `OutOfRange`.
-    Source: common practice: losses add where parts stand some bores apart.
-    """
-    not_negative("wall", wall)
-    not_negative("fitting", fitting)
-    not_negative("narrowing", narrowing)
-    not_negative("widening", widening)
-    return wall + fitting + narrowing + widening
+sum_of_loss_coefficients = sum_of(
+    "sum_of_loss_coefficients",
+    "Loss coefficient of a segment with the change of bore before and after it.",
+    wall=Variable("K_w", "1", "of the wall or the bend", not_negative),
+    fitting=Variable("K_f", "1", "as given for it", not_negative),
+    narrowing=Variable("K_n", "1", "of a narrowing before it", not_negative),
+    widening=Variable("K_e", "1", "of a widening after it", not_negative),
+    gives=Variable("K", "1", "all on the velocity in the segment"),
+    source="common practice: losses add where parts stand some bores apart",
+)
 
 
 def pressure_loss(
@@ -188,30 +168,20 @@ def pressure_loss(
     return pressure * (sqrt(1 + 2 * loss_coefficient * dynamic_pressure / pressure) - 1)
 
 
-def pressure_before(
-    pressure_after: Annotated[float, "p_2", "Pa"],
-    loss: Annotated[float, "Δp", "Pa"],
-) -> Annotated[float, "p_1", "Pa"]:
-    """Total pressure ahead of a part, reckoned against the flow.
+pressure_before = sum_of(
+    "pressure_before",
+    "Total pressure ahead of a part, reckoned against the flow.",
+    pressure_after=Variable("p_2", "Pa", "total pressure after the part", not_negative),
+    loss=Variable("Δp", "Pa", "loss in it", not_negative),
+    gives=Variable("p_1", "Pa", "total pressure before it"),
+    source="definition of the loss",
+)
 
-    Formula: p_1 = p_2 + Δp. Symbols: p_2 total pressure after the part (Pa), Δp loss in it (Pa), p_1 total
-    pressure before it (Pa).
-    Range: p_2 and Δp zero or more. Errors: `OutOfRange`. Source: definition of the loss.
-    """
-    not_negative("pressure_after", pressure_after)
-    not_negative("loss", loss)
-    return pressure_after + loss
-
-
-def gauge_pressure(
-    pressure: Annotated[float, "p", "Pa"],
-    ambient_pressure: Annotated[float, "p_0", "Pa"],
-) -> Annotated[float, "p_g", "Pa"]:
-    """Pressure above ambient.
-
-    Formula: p_g = p - p_0. Symbols: p absolute and p_0 ambient pressure (Pa), p_g pressure above it (Pa).
-    Range: both positive. Errors: `OutOfRange`. Source: definition.
-    """
-    positive("pressure", pressure)
-    positive("ambient_pressure", ambient_pressure)
-    return pressure - ambient_pressure
+gauge_pressure = difference_of(
+    "gauge_pressure",
+    "Pressure above ambient.",
+    pressure=Variable("p", "Pa", "absolute pressure", positive),
+    ambient_pressure=Variable("p_0", "Pa", "ambient pressure", positive),
+    gives=Variable("p_g", "Pa", "pressure above ambient"),
+    source="definition",
+)

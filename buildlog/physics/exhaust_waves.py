@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import pi, sqrt
 from typing import Annotated
 
+from buildlog.physics.declared import Variable, product_of
 from buildlog.physics.limits import not_negative, positive, within
 
 _TURN = "a working cycle is 720°"
@@ -72,18 +73,15 @@ def travel_time(
     return travel_time_before + length / speed_of_sound
 
 
-def length_of_even_sound(
-    travel_time: Annotated[float, "t", "s"],
-    speed_of_sound: Annotated[float, "a", "m/s"],
-) -> Annotated[float, "L_e", "m"]:
-    """Length of a pipe of one temperature in which sound takes as long.
-
-    Formula: L_e = a t. Symbols: a speed of sound in it (m/s), t time one way (s), L_e length (m).
-    Range: both positive. Errors: `OutOfRange`. Source: kinematics.
-    """
-    positive("travel_time", travel_time)
-    positive("speed_of_sound", speed_of_sound)
-    return speed_of_sound * travel_time
+length_of_even_sound = product_of(
+    "length_of_even_sound",
+    "Length of a pipe of one temperature in which sound takes as long.",
+    travel_time=Variable("t", "s", "time one way", positive),
+    speed_of_sound=Variable("a", "m/s", "speed of sound in it", positive),
+    gives=Variable("L_e", "m", "length"),
+    order=("speed_of_sound", "travel_time"),
+    source="kinematics",
+)
 
 
 def tuned_speed(

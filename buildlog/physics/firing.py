@@ -9,7 +9,8 @@ from math import degrees, pi
 from typing import Annotated
 
 from buildlog.diagnostics import InputsConflict
-from buildlog.physics.limits import positive, within
+from buildlog.physics.declared import UpTo, Variable, Within, sum_of
+from buildlog.physics.limits import within
 
 _TURN = "a working cycle is 720°"
 Groups = tuple[tuple[int, ...], ...]
@@ -95,20 +96,14 @@ def even_firing_interval(
     return 4 * pi / cylinders
 
 
-def next_firing_angle(
-    firing_angle: Annotated[float, "φ_1", "rad"],
-    firing_interval: Annotated[float, "Δφ", "rad"],
-) -> Annotated[float, "φ_2", "rad"]:
-    """Crank angle at which the next cylinder fires, from the first one of the order.
-
-    Formula: φ_2 = φ_1 + Δφ. Symbols: φ_1 angle of the one before (rad), Δφ interval (rad), φ_2 angle of the
-    next (rad).
-    Range: φ_1 0 to 4π, Δφ above 0 to 4π. Errors: `OutOfRange`. Source: definition.
-    """
-    within("firing_angle", firing_angle, low=0, high=4 * pi, why=_TURN)
-    positive("firing_interval", firing_interval)
-    within("firing_interval", firing_interval, low=0, high=4 * pi, why=_TURN)
-    return firing_angle + firing_interval
+next_firing_angle = sum_of(
+    "next_firing_angle",
+    "Crank angle at which the next cylinder fires, from the first one of the order.",
+    firing_angle=Variable("φ_1", "rad", "angle of the one before", Within(0, 4 * pi, _TURN)),
+    firing_interval=Variable("Δφ", "rad", "interval", UpTo(4 * pi, _TURN)),
+    gives=Variable("φ_2", "rad", "angle of the next"),
+    source="definition",
+)
 
 
 def interval_between(

@@ -6,6 +6,7 @@ from math import atan, log10, pi, radians, sin, sqrt
 from typing import Annotated
 
 from buildlog.diagnostics import OutOfRange
+from buildlog.physics.declared import Variable, ratio_of, sum_of
 from buildlog.physics.limits import not_negative, positive, within
 
 BELLMOUTH = 0.15
@@ -48,18 +49,14 @@ def entrance_loss_coefficient(
     return 0.04
 
 
-def edge_radius_ratio(
-    edge_radius: Annotated[float, "r", "m"],
-    diameter: Annotated[float, "d", "m"],
-) -> Annotated[float, "r/d", "1"]:
-    """Radius of the rounded edge of an inlet over the bore.
-
-    Formula: r / d. Symbols: r radius of the edge (m), d bore (m), r/d edge radius ratio (1).
-    Range: r zero or more, d positive. Errors: `OutOfRange`. Source: definition.
-    """
-    not_negative("edge_radius", edge_radius)
-    positive("diameter", diameter)
-    return edge_radius / diameter
+edge_radius_ratio = ratio_of(
+    "edge_radius_ratio",
+    "Radius of the rounded edge of an inlet over the bore.",
+    edge_radius=Variable("r", "m", "radius of the edge", not_negative),
+    diameter=Variable("d", "m", "bore", positive),
+    gives=Variable("r/d", "1", "edge radius ratio"),
+    source="definition",
+)
 
 
 def projecting_entrance_loss_coefficient() -> Annotated[float, "K", "1"]:
@@ -135,19 +132,14 @@ def cone_friction_length(
     return (1 - ratio**4) / (8 * sin(angle / 2))
 
 
-def cone_loss_coefficient(
-    change_of_bore: Annotated[float, "K_c", "1"],
-    wall: Annotated[float, "K_w", "1"],
-) -> Annotated[float, "K", "1"]:
-    """Loss coefficient of a cone with the friction along its wall.
-
-    Formula: K = K_c + K_w. Symbols: K_c of the change of bore and K_w of the wall, both on the velocity in
-    the narrower bore (1), K of both (1).
-    Range: both zero or more. Errors: `OutOfRange`. Source: losses add (Rennels and Hudson, 2012, ch. 11).
-    """
-    not_negative("change_of_bore", change_of_bore)
-    not_negative("wall", wall)
-    return change_of_bore + wall
+cone_loss_coefficient = sum_of(
+    "cone_loss_coefficient",
+    "Loss coefficient of a cone with the friction along its wall.",
+    change_of_bore=Variable("K_c", "1", "of the change of bore", not_negative),
+    wall=Variable("K_w", "1", "of the wall", not_negative),
+    gives=Variable("K", "1", "of both, all on the velocity in the narrower bore"),
+    source="losses add (Rennels and Hudson, 2012, ch. 11)",
+)
 
 
 def expansion_loss_coefficient(
@@ -197,18 +189,14 @@ def contraction_loss_coefficient(
 # --- bends -------------------------------------------------------------------------------
 
 
-def radius_ratio(
-    bend_radius: Annotated[float, "R", "m"],
-    diameter: Annotated[float, "d", "m"],
-) -> Annotated[float, "R/d", "1"]:
-    """Radius of a bend, on its centre line, over the bore.
-
-    Formula: R / d. Symbols: R radius of the centre line (m), d bore (m), R/d radius ratio (1).
-    Range: both positive. Errors: `OutOfRange`. Source: definition.
-    """
-    positive("bend_radius", bend_radius)
-    positive("diameter", diameter)
-    return bend_radius / diameter
+radius_ratio = ratio_of(
+    "radius_ratio",
+    "Radius of a bend, on its centre line, over the bore.",
+    bend_radius=Variable("R", "m", "radius of the centre line", positive),
+    diameter=Variable("d", "m", "bore", positive),
+    gives=Variable("R/d", "1", "radius ratio"),
+    source="definition",
+)
 
 
 def bend_shape_factor(

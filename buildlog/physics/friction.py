@@ -11,6 +11,7 @@ from math import pi
 from typing import Annotated
 
 from buildlog.diagnostics import OutOfRange
+from buildlog.physics.declared import Variable, Within, product_of, ratio_of
 from buildlog.physics.limits import positive, within
 
 
@@ -67,26 +68,19 @@ def radius_uniform_pressure(
     return (outer_diameter**3 - inner_diameter**3) / (3 * (outer_diameter**2 - inner_diameter**2))
 
 
-def torque_capacity(
-    friction_coefficient: Annotated[float, "μ", "1"],
-    clamp_load: Annotated[float, "F", "N"],
-    effective_radius: Annotated[float, "r", "m"],
-    faces: Annotated[float, "z", "1"],
-) -> Annotated[float, "T", "N·m"]:
-    """Torque a disc clutch carries at the edge of slipping.
+_FACINGS = Within(0.01, 1.0, "dry and wet facings lie inside")
 
-    Formula: T = z μ F r. Symbols: z friction faces (two a plate), μ coefficient of friction (1), F
-    clamp load (N), r effective radius (m), T torque capacity (N·m).
-    Range: all positive; μ up to 1. Errors: `OutOfRange`.
-    Source: Coulomb friction; Shigley, Mechanical Engineering Design, frictional-contact axial clutches.
-    """
-    within(
-        "friction_coefficient", friction_coefficient, low=0.01, high=1.0, why="dry and wet facings lie inside"
-    )
-    positive("clamp_load", clamp_load)
-    positive("effective_radius", effective_radius)
-    positive("faces", faces)
-    return faces * friction_coefficient * clamp_load * effective_radius
+torque_capacity = product_of(
+    "torque_capacity",
+    "Torque a disc clutch carries at the edge of slipping.",
+    friction_coefficient=Variable("μ", "1", "coefficient of friction", _FACINGS),
+    clamp_load=Variable("F", "N", "clamp load", positive),
+    effective_radius=Variable("r", "m", "effective radius", positive),
+    faces=Variable("z", "1", "friction faces, two a plate", positive),
+    gives=Variable("T", "N·m", "torque capacity"),
+    order=("faces", "friction_coefficient", "clamp_load", "effective_radius"),
+    source="Coulomb friction; Shigley, Mechanical Engineering Design, frictional-contact axial clutches",
+)
 
 
 def reserve(
@@ -119,21 +113,16 @@ def ring_area(
     return pi * (outer_diameter**2 - inner_diameter**2) / 4
 
 
-def friction_area(
-    ring_area: Annotated[float, "A_r", "m²"],
-    covered_share: Annotated[float, "c", "1"],
-    faces: Annotated[float, "z", "1"],
-) -> Annotated[float, "A", "m²"]:
-    """Area of friction material at work on all faces together.
-
-    Formula: A = z c A_r. Symbols: z friction faces, c share of the ring that is covered (1; less for
-    pads), A_r area of the ring (m²), A friction area (m²).
-    Range: all positive, c up to 1. Errors: `OutOfRange`. Source: geometry.
-    """
-    positive("ring_area", ring_area)
-    within("covered_share", covered_share, 0.01, 1.0)
-    positive("faces", faces)
-    return faces * covered_share * ring_area
+friction_area = product_of(
+    "friction_area",
+    "Area of friction material at work on all faces together.",
+    ring_area=Variable("A_r", "m²", "area of the ring", positive),
+    covered_share=Variable("c", "1", "share of the ring covered, less than 1 for pads", Within(0.01, 1.0)),
+    faces=Variable("z", "1", "friction faces, two a plate", positive),
+    gives=Variable("A", "m²", "friction area"),
+    order=("faces", "covered_share", "ring_area"),
+    source="geometry",
+)
 
 
 def mean_pressure(
@@ -172,18 +161,14 @@ def greatest_pressure(
     return 2 * clamp_load / (pi * covered_share * inner_diameter * (outer_diameter - inner_diameter))
 
 
-def pressure_share(
-    mean_pressure: Annotated[float, "p", "Pa"],
-    published_pressure: Annotated[float, "p_lim", "Pa"],
-) -> Annotated[float, "u_p", "1"]:
-    """Pressure as a share of a published limit.
-
-    Formula: u_p = p / p_lim. Symbols: p pressure (Pa), p_lim published limit (Pa), u_p share (1).
-    Range: both positive. Errors: `OutOfRange`. Source: definition.
-    """
-    positive("mean_pressure", mean_pressure)
-    positive("published_pressure", published_pressure)
-    return mean_pressure / published_pressure
+pressure_share = ratio_of(
+    "pressure_share",
+    "Pressure as a share of a published limit.",
+    mean_pressure=Variable("p", "Pa", "pressure", positive),
+    published_pressure=Variable("p_lim", "Pa", "published limit", positive),
+    gives=Variable("u_p", "1", "share"),
+    source="definition",
+)
 
 
 def break_in_least() -> Annotated[float, "s_least", "m"]:

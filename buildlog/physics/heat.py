@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import exp, pi, sqrt
 from typing import Annotated
 
+from buildlog.physics.declared import Variable, Within, product_of
 from buildlog.physics.limits import positive, within
 
 
@@ -143,18 +144,15 @@ def repeated_rise(
     return plate_rise * (1 - exp(-launches * x)) / (1 - exp(-x))
 
 
-def uncooled_rise(
-    plate_rise: Annotated[float, "ΔT_1", "K"],
-    launches: Annotated[float, "n", "1"],
-) -> Annotated[float, "ΔT_n", "K"]:
-    """Rise of a lumped plate after several equal launches without any cooling: the worst case.
-
-    Formula: ΔT_n = n ΔT_1. Symbols: n number of launches (1), ΔT_1 rise by one (K), ΔT_n rise (K).
-    Range: both positive, n from 1. Errors: `OutOfRange`. Source: energy balance.
-    """
-    positive("plate_rise", plate_rise)
-    within("launches", launches, 1.0)
-    return launches * plate_rise
+uncooled_rise = product_of(
+    "uncooled_rise",
+    "Rise of a lumped plate after several equal launches without any cooling: the worst case.",
+    plate_rise=Variable("ΔT_1", "K", "rise by one", positive),
+    launches=Variable("n", "1", "number of launches", Within(1.0)),
+    gives=Variable("ΔT_n", "K", "rise"),
+    order=("launches", "plate_rise"),
+    source="energy balance",
+)
 
 
 def share_of_faces(

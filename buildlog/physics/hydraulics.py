@@ -6,35 +6,27 @@ from math import pi
 from typing import Annotated
 
 from buildlog.diagnostics import OutOfRange
+from buildlog.physics.declared import Variable, product_of, ratio_of
 from buildlog.physics.limits import not_negative, positive, within
 
+lever_load = product_of(
+    "lever_load",
+    "Clamp load that a release load just lifts off, through the levers or fingers of the cover.",
+    release_load=Variable("F_r", "N", "load at the release bearing", positive),
+    lever_ratio=Variable("i_s", "1", "lever ratio", positive),
+    gives=Variable("F", "N", "clamp load"),
+    order=("lever_ratio", "release_load"),
+    source="equilibrium of the lever, without friction",
+)
 
-def lever_load(
-    release_load: Annotated[float, "F_r", "N"],
-    lever_ratio: Annotated[float, "i_s", "1"],
-) -> Annotated[float, "F", "N"]:
-    """Clamp load that a release load just lifts off, through the levers or fingers of the cover.
-
-    Formula: F = i_s F_r. Symbols: F_r load at the release bearing (N), i_s lever ratio (1), F clamp load (N).
-    Range: both positive. Errors: `OutOfRange`. Source: equilibrium of the lever, without friction.
-    """
-    positive("release_load", release_load)
-    positive("lever_ratio", lever_ratio)
-    return lever_ratio * release_load
-
-
-def release_load(
-    clamp_load: Annotated[float, "F", "N"],
-    lever_ratio: Annotated[float, "i_s", "1"],
-) -> Annotated[float, "F_r", "N"]:
-    """Load at the release bearing that just lifts the clamp load off.
-
-    Formula: F_r = F / i_s. Symbols: F clamp load (N), i_s lever ratio (1), F_r release load (N).
-    Range: both positive. Errors: `OutOfRange`. Source: equilibrium of the lever, without friction.
-    """
-    positive("clamp_load", clamp_load)
-    positive("lever_ratio", lever_ratio)
-    return clamp_load / lever_ratio
+release_load = ratio_of(
+    "release_load",
+    "Load at the release bearing that just lifts the clamp load off.",
+    clamp_load=Variable("F", "N", "clamp load", positive),
+    lever_ratio=Variable("i_s", "1", "lever ratio", positive),
+    gives=Variable("F_r", "N", "release load"),
+    source="equilibrium of the lever, without friction",
+)
 
 
 def master_area(master_bore: Annotated[float, "d_m", "m"]) -> Annotated[float, "A_m", "m²"]:
@@ -66,36 +58,25 @@ def slave_area(
     return pi * (slave_bore**2 - slave_sleeve**2) / 4
 
 
-def hydraulic_ratio(
-    slave_area: Annotated[float, "A_s", "m²"],
-    master_area: Annotated[float, "A_m", "m²"],
-) -> Annotated[float, "i_h", "1"]:
-    """Force ratio of a master and a slave cylinder: master travel over slave travel.
+hydraulic_ratio = ratio_of(
+    "hydraulic_ratio",
+    "Force ratio of a master and a slave cylinder: master travel over slave travel.",
+    slave_area=Variable("A_s", "m²", "piston area of the slave", positive),
+    master_area=Variable("A_m", "m²", "piston area of the master", positive),
+    gives=Variable("i_h", "1", "ratio"),
+    note="fluid and hose taken as rigid",
+    source="equal pressure and equal volume (Pascal's law)",
+)
 
-    Formula: i_h = A_s / A_m. Symbols: A_s and A_m piston area of slave and master (m²), i_h ratio (1).
-    Range: both positive; fluid and hose taken as rigid. Errors: `OutOfRange`.
-    Source: equal pressure and equal volume (Pascal's law).
-    """
-    positive("slave_area", slave_area)
-    positive("master_area", master_area)
-    return slave_area / master_area
-
-
-def linkage_ratio(
-    pedal_ratio: Annotated[float, "i_p", "1"],
-    hydraulic_ratio: Annotated[float, "i_h", "1"],
-    fork_ratio: Annotated[float, "i_f", "1"],
-) -> Annotated[float, "i_l", "1"]:
-    """Pedal travel over release bearing travel.
-
-    Formula: i_l = i_p i_h i_f. Symbols: i_p pedal lever ratio (1), i_h hydraulic ratio (1; 1 for a
-    cable or a rod), i_f fork lever ratio (1; 1 for a concentric slave), i_l linkage ratio (1).
-    Range: all positive. Errors: `OutOfRange`. Source: kinematics.
-    """
-    positive("pedal_ratio", pedal_ratio)
-    positive("hydraulic_ratio", hydraulic_ratio)
-    positive("fork_ratio", fork_ratio)
-    return pedal_ratio * hydraulic_ratio * fork_ratio
+linkage_ratio = product_of(
+    "linkage_ratio",
+    "Pedal travel over release bearing travel.",
+    pedal_ratio=Variable("i_p", "1", "pedal lever ratio", positive),
+    hydraulic_ratio=Variable("i_h", "1", "hydraulic ratio, 1 for a cable or a rod", positive),
+    fork_ratio=Variable("i_f", "1", "fork lever ratio, 1 for a concentric slave", positive),
+    gives=Variable("i_l", "1", "linkage ratio"),
+    source="kinematics",
+)
 
 
 def pedal_force(

@@ -4,38 +4,28 @@ from __future__ import annotations
 
 from typing import Annotated
 
+from buildlog.physics.declared import Variable, difference_of, product_of, ratio_of, sum_of
 from buildlog.physics.limits import not_negative, positive
 
+inertia_of_wheels = product_of(
+    "inertia_of_wheels",
+    "Moment of inertia of several like wheels about their axles.",
+    wheel_inertia=Variable("J_1", "kg·m²", "one wheel with tyre, disc and hub", not_negative),
+    wheels=Variable("n", "1", "number of wheels", not_negative),
+    gives=Variable("J_w", "kg·m²", "all of them"),
+    order=("wheels", "wheel_inertia"),
+    source="sum",
+)
 
-def inertia_of_wheels(
-    wheel_inertia: Annotated[float, "J_1", "kg·m²"],
-    wheels: Annotated[float, "n", "1"],
-) -> Annotated[float, "J_w", "kg·m²"]:
-    """Moment of inertia of several like wheels about their axles.
-
-    Formula: J_w = n J_1. Symbols: n number of wheels (1), J_1 one wheel with tyre, disc and hub (kg·m²),
-    J_w all of them (kg·m²). Range: zero or more. Errors: `OutOfRange`. Source: sum.
-    """
-    not_negative("wheel_inertia", wheel_inertia)
-    not_negative("wheels", wheels)
-    return wheels * wheel_inertia
-
-
-def crankshaft_inertia(
-    engine_inertia: Annotated[float, "J_e", "kg·m²"],
-    flywheel_inertia: Annotated[float, "J_f", "kg·m²"],
-    clutch_inertia: Annotated[float, "J_c", "kg·m²"],
-) -> Annotated[float, "J", "kg·m²"]:
-    """Moment of inertia that turns at engine speed with the clutch closed.
-
-    Formula: J = J_e + J_f + J_c. Symbols: J_e engine (kg·m²), J_f flywheel with the clutch's cover
-    (kg·m²), J_c clutch disc with the gearbox's input shaft (kg·m²), J sum (kg·m²).
-    Range: zero or more. Errors: `OutOfRange`. Source: sum.
-    """
-    not_negative("engine_inertia", engine_inertia)
-    not_negative("flywheel_inertia", flywheel_inertia)
-    not_negative("clutch_inertia", clutch_inertia)
-    return engine_inertia + flywheel_inertia + clutch_inertia
+crankshaft_inertia = sum_of(
+    "crankshaft_inertia",
+    "Moment of inertia that turns at engine speed with the clutch closed.",
+    engine_inertia=Variable("J_e", "kg·m²", "engine", not_negative),
+    flywheel_inertia=Variable("J_f", "kg·m²", "flywheel with the clutch's cover", not_negative),
+    clutch_inertia=Variable("J_c", "kg·m²", "clutch disc with the gearbox's input shaft", not_negative),
+    gives=Variable("J", "kg·m²", "sum"),
+    source="sum",
+)
 
 
 def accelerated_mass(
@@ -79,29 +69,20 @@ def mass_with_wheels(
     return vehicle_mass + wheel_inertia / rolling_radius**2
 
 
-def effective_mass_of_parts(
-    accelerated_mass: Annotated[float, "m_a", "kg"],
-    vehicle_mass: Annotated[float, "m", "kg"],
-) -> Annotated[float, "m_e", "kg"]:
-    """What the rotating parts add to the car's mass.
+effective_mass_of_parts = difference_of(
+    "effective_mass_of_parts",
+    "What the rotating parts add to the car's mass.",
+    accelerated_mass=Variable("m_a", "kg", "accelerated mass", positive),
+    vehicle_mass=Variable("m", "kg", "mass of the car", positive),
+    gives=Variable("m_e", "kg", "effective mass of the rotating parts"),
+    source="definition",
+)
 
-    Formula: m_e = m_a - m. Symbols: m_a accelerated mass (kg), m mass of the car (kg), m_e effective mass of
-    the rotating parts (kg). Range: both positive. Errors: `OutOfRange`. Source: definition.
-    """
-    positive("accelerated_mass", accelerated_mass)
-    positive("vehicle_mass", vehicle_mass)
-    return accelerated_mass - vehicle_mass
-
-
-def mass_factor(
-    accelerated_mass: Annotated[float, "m_a", "kg"],
-    vehicle_mass: Annotated[float, "m", "kg"],
-) -> Annotated[float, "λ", "1"]:
-    """Accelerated mass over mass.
-
-    Formula: λ = m_a / m. Symbols: m_a accelerated mass (kg), m mass of the car (kg), λ mass factor (1).
-    Range: both positive. Errors: `OutOfRange`. Source: definition; Gillespie (1992), eq. 2-10 (from memory).
-    """
-    positive("accelerated_mass", accelerated_mass)
-    positive("vehicle_mass", vehicle_mass)
-    return accelerated_mass / vehicle_mass
+mass_factor = ratio_of(
+    "mass_factor",
+    "Accelerated mass over mass.",
+    accelerated_mass=Variable("m_a", "kg", "accelerated mass", positive),
+    vehicle_mass=Variable("m", "kg", "mass of the car", positive),
+    gives=Variable("λ", "1", "mass factor"),
+    source="definition; Gillespie (1992), eq. 2-10 (from memory)",
+)

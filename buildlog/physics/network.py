@@ -13,6 +13,7 @@ from math import exp, log, pi
 from typing import Annotated
 
 from buildlog.diagnostics import NoSolution
+from buildlog.physics.declared import Variable, product_of
 from buildlog.physics.fittings import BEND_EXPONENT, crane_friction_factor
 from buildlog.physics.limits import positive
 from buildlog.physics.pipes import friction_factor
@@ -233,15 +234,12 @@ def bore_factor(
     return _root(spared, lowest, highest, _OUTERMOST)
 
 
-def scaled_bore(
-    diameter: Annotated[float, "d", "m"],
-    bore_factor: Annotated[float, "s", "1"],
-) -> Annotated[float, "d_s", "m"]:
-    """Bore of a duct whose bores are all scaled alike.
-
-    Formula: d_s = s d. Symbols: d bore as it is (m), s factor (1), d_s bore as scaled (m).
-    Range: both positive. Errors: `OutOfRange`. Source: definition of the factor.
-    """
-    positive("diameter", diameter)
-    positive("bore_factor", bore_factor)
-    return bore_factor * diameter
+scaled_bore = product_of(
+    "scaled_bore",
+    "Bore of a duct whose bores are all scaled alike.",
+    diameter=Variable("d", "m", "bore as it is", positive),
+    bore_factor=Variable("s", "1", "factor", positive),
+    gives=Variable("d_s", "m", "bore as scaled"),
+    order=("bore_factor", "diameter"),
+    source="definition of the factor",
+)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import log10, sqrt
 from typing import Annotated
 
+from buildlog.physics.declared import Variable, Within, difference_of, product_of, ratio_of
 from buildlog.physics.limits import not_negative, positive, within
 
 LAMINAR = 2300.0
@@ -169,35 +170,24 @@ def friction_loss_coefficient(
     return friction_factor * length / diameter
 
 
-def loss(
-    loss_coefficient: Annotated[float, "K", "1"],
-    dynamic_pressure: Annotated[float, "q", "Pa"],
-) -> Annotated[float, "Δp", "Pa"]:
-    """Loss of total pressure in a part of a duct.
+loss = product_of(
+    "loss",
+    "Loss of total pressure in a part of a duct.",
+    loss_coefficient=Variable("K", "1", "loss coefficient on the velocity that q belongs to", not_negative),
+    dynamic_pressure=Variable("q", "Pa", "dynamic pressure", not_negative),
+    gives=Variable("Δp", "Pa", "loss of total pressure"),
+    note="incompressible",
+    source="definition of the loss coefficient; with K = f L/d the Darcy–Weisbach equation",
+)
 
-    Formula: Δp = K q. Symbols: K loss coefficient on the velocity that q belongs to (1), q dynamic pressure
-    (Pa), Δp loss of total pressure (Pa).
-    Range: both zero or more; incompressible. Errors: `OutOfRange`.
-    Source: definition of the loss coefficient; with K = f L/d the Darcy–Weisbach equation.
-    """
-    not_negative("loss_coefficient", loss_coefficient)
-    not_negative("dynamic_pressure", dynamic_pressure)
-    return loss_coefficient * dynamic_pressure
-
-
-def total_pressure_after(
-    total_pressure_before: Annotated[float, "p_1", "Pa"],
-    loss: Annotated[float, "Δp", "Pa"],
-) -> Annotated[float, "p_2", "Pa"]:
-    """Total pressure after a part of a duct, above ambient (below it when negative).
-
-    Formula: p_2 = p_1 - Δp. Symbols: p_1 and p_2 total pressure above ambient before and after (Pa), Δp loss
-    of total pressure (Pa).
-    Range: Δp zero or more. Errors: `OutOfRange`. Source: definition of the loss.
-    """
-    within("total_pressure_before", total_pressure_before)
-    not_negative("loss", loss)
-    return total_pressure_before - loss
+total_pressure_after = difference_of(
+    "total_pressure_after",
+    "Total pressure after a part of a duct, above ambient (below it when negative).",
+    total_pressure_before=Variable("p_1", "Pa", "total pressure before it, above ambient", Within()),
+    loss=Variable("Δp", "Pa", "loss of total pressure", not_negative),
+    gives=Variable("p_2", "Pa", "total pressure after it, above ambient"),
+    source="definition of the loss",
+)
 
 
 def total_loss(
@@ -214,30 +204,21 @@ def total_loss(
     return total_pressure_before - total_pressure_after
 
 
-def static_pressure(
-    total_pressure: Annotated[float, "p_t", "Pa"],
-    dynamic_pressure: Annotated[float, "q", "Pa"],
-) -> Annotated[float, "p", "Pa"]:
-    """Pressure that a hole in the wall feels, above ambient (below it when negative).
+static_pressure = difference_of(
+    "static_pressure",
+    "Pressure that a hole in the wall feels, above ambient (below it when negative).",
+    total_pressure=Variable("p_t", "Pa", "total pressure above ambient", Within()),
+    dynamic_pressure=Variable("q", "Pa", "dynamic pressure", not_negative),
+    gives=Variable("p", "Pa", "static pressure above ambient"),
+    note="incompressible",
+    source="Bernoulli",
+)
 
-    Formula: p = p_t - q. Symbols: p_t total pressure above ambient (Pa), q dynamic pressure (Pa), p static
-    pressure above ambient (Pa).
-    Range: q zero or more; incompressible. Errors: `OutOfRange`. Source: Bernoulli.
-    """
-    within("total_pressure", total_pressure)
-    not_negative("dynamic_pressure", dynamic_pressure)
-    return total_pressure - dynamic_pressure
-
-
-def share(
-    part: Annotated[float, "x", "1"],
-    whole: Annotated[float, "X", "1"],
-) -> Annotated[float, "x/X", "1"]:
-    """A part over the whole, both in the same unit.
-
-    Formula: x / X. Symbols: x part and X whole, in one unit (1), x/X share (1).
-    Range: x zero or more, X positive. Errors: `OutOfRange`. Source: definition.
-    """
-    not_negative("part", part)
-    positive("whole", whole)
-    return part / whole
+share = ratio_of(
+    "share",
+    "A part over the whole, both in the same unit.",
+    part=Variable("x", "1", "part", not_negative),
+    whole=Variable("X", "1", "whole, in the same unit", positive),
+    gives=Variable("x/X", "1", "share"),
+    source="definition",
+)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import atan, cos, sin
 from typing import Annotated
 
+from buildlog.physics.declared import Variable, difference_of, product_of, sum_of
 from buildlog.physics.limits import not_negative, positive, within
 
 STANDARD_GRAVITY: Annotated[float, "g", "m/s²"] = 9.80665
@@ -53,17 +54,14 @@ def gradient_force(
     return vehicle_mass * STANDARD_GRAVITY * sin(gradient_angle)
 
 
-def constant_resistance(
-    rolling_resistance: Annotated[float, "F_r", "N"],
-    gradient_force: Annotated[float, "F_g", "N"],
-) -> Annotated[float, "A", "N"]:
-    """The part of the resistance that does not depend on speed.
-
-    Formula: A = F_r + F_g. Symbols: F_r rolling resistance (N), F_g gradient force (N), A sum (N).
-    Range: F_r zero or more. Errors: `OutOfRange`. Source: statics.
-    """
-    not_negative("rolling_resistance", rolling_resistance)
-    return rolling_resistance + gradient_force
+constant_resistance = sum_of(
+    "constant_resistance",
+    "The part of the resistance that does not depend on speed.",
+    rolling_resistance=Variable("F_r", "N", "rolling resistance", not_negative),
+    gradient_force=Variable("F_g", "N", "gradient force"),
+    gives=Variable("A", "N", "sum"),
+    source="statics",
+)
 
 
 def drag_factor(
@@ -99,26 +97,20 @@ def resistance(
     return constant_resistance + linear_resistance * road_speed + quadratic_resistance * road_speed**2
 
 
-def resistance_power(
-    resistance: Annotated[float, "R", "N"],
-    road_speed: Annotated[float, "v", "m/s"],
-) -> Annotated[float, "P_R", "W"]:
-    """Power at the wheels that holds a speed.
+resistance_power = product_of(
+    "resistance_power",
+    "Power at the wheels that holds a speed.",
+    resistance=Variable("R", "N", "resistance"),
+    road_speed=Variable("v", "m/s", "road speed", not_negative),
+    gives=Variable("P_R", "W", "power"),
+    source="definition of power",
+)
 
-    Formula: P_R = R v. Symbols: R resistance (N), v road speed (m/s), P_R power (W).
-    Range: v zero or more. Errors: `OutOfRange`. Source: definition of power.
-    """
-    not_negative("road_speed", road_speed)
-    return resistance * road_speed
-
-
-def surplus_force(
-    wheel_force: Annotated[float, "F", "N"],
-    resistance: Annotated[float, "R", "N"],
-) -> Annotated[float, "ΔF", "N"]:
-    """What the wheels push with beyond the resistance: nothing at a top speed in balance.
-
-    Formula: ΔF = F - R. Symbols: F force at the driven wheels (N), R resistance (N), ΔF surplus (N).
-    Range: any. Source: Newton's first law.
-    """
-    return wheel_force - resistance
+surplus_force = difference_of(
+    "surplus_force",
+    "What the wheels push with beyond the resistance: nothing at a top speed in balance.",
+    wheel_force=Variable("F", "N", "force at the driven wheels"),
+    resistance=Variable("R", "N", "resistance"),
+    gives=Variable("ΔF", "N", "surplus"),
+    source="Newton's first law",
+)

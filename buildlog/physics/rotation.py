@@ -6,6 +6,7 @@ from math import pi, sqrt
 from typing import Annotated
 
 from buildlog.diagnostics import OutOfRange
+from buildlog.physics.declared import Variable, ratio_of
 from buildlog.physics.limits import not_negative, positive, within
 
 
@@ -155,18 +156,14 @@ def stored_energy(
     return inertia * rotational_speed**2 / 2
 
 
-def angular_acceleration(
-    torque: Annotated[float, "T", "N·m"],
-    inertia: Annotated[float, "J", "kg·m²"],
-) -> Annotated[float, "α", "rad/s²"]:
-    """Rate at which a torque spins a body up.
-
-    Formula: α = T / J. Symbols: T torque (N·m), J moment of inertia (kg·m²), α acceleration (rad/s²).
-    Range: both positive. Errors: `OutOfRange`. Source: Newton's law for rotation.
-    """
-    positive("torque", torque)
-    positive("inertia", inertia)
-    return torque / inertia
+angular_acceleration = ratio_of(
+    "angular_acceleration",
+    "Rate at which a torque spins a body up.",
+    torque=Variable("T", "N·m", "torque", positive),
+    inertia=Variable("J", "kg·m²", "moment of inertia", positive),
+    gives=Variable("α", "rad/s²", "acceleration"),
+    source="Newton's law for rotation",
+)
 
 
 def run_up_time(
@@ -240,18 +237,14 @@ def hoop_stress(
     return density * rim_speed**2 * ((3 + poisson_ratio) + (1 - poisson_ratio) * bore_ratio**2) / 4
 
 
-def bore_ratio(
-    bore: Annotated[float, "d", "m"],
-    outer_diameter: Annotated[float, "D", "m"],
-) -> Annotated[float, "x", "1"]:
-    """Bore over outer diameter.
-
-    Formula: x = d / D. Symbols: d bore (m), D outer diameter (m), x ratio (1).
-    Range: both positive. Errors: `OutOfRange`. Source: definition.
-    """
-    positive("bore", bore)
-    positive("outer_diameter", outer_diameter)
-    return bore / outer_diameter
+bore_ratio = ratio_of(
+    "bore_ratio",
+    "Bore over outer diameter.",
+    bore=Variable("d", "m", "bore", positive),
+    outer_diameter=Variable("D", "m", "outer diameter", positive),
+    gives=Variable("x", "1", "ratio"),
+    source="definition",
+)
 
 
 def free_ring_stress(
@@ -269,18 +262,14 @@ def free_ring_stress(
     return density * rim_speed**2
 
 
-def stress_share(
-    hoop_stress: Annotated[float, "σ", "Pa"],
-    strength: Annotated[float, "R_m", "Pa"],
-) -> Annotated[float, "u", "1"]:
-    """Stress as a share of the material's tensile strength.
-
-    Formula: u = σ / R_m. Symbols: σ stress (Pa), R_m tensile strength (Pa), u share (1).
-    Range: σ zero or more, R_m positive. Errors: `OutOfRange`. Source: definition.
-    """
-    not_negative("hoop_stress", hoop_stress)
-    positive("strength", strength)
-    return hoop_stress / strength
+stress_share = ratio_of(
+    "stress_share",
+    "Stress as a share of the material's tensile strength.",
+    hoop_stress=Variable("σ", "Pa", "stress", not_negative),
+    strength=Variable("R_m", "Pa", "tensile strength", positive),
+    gives=Variable("u", "1", "share"),
+    source="definition",
+)
 
 
 def speed_at_strength(

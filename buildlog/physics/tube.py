@@ -8,6 +8,7 @@ from math import pi
 from typing import Annotated
 
 from buildlog.diagnostics import OutOfRange
+from buildlog.physics.declared import Variable, product_of, sum_of
 from buildlog.physics.limits import not_negative, positive, within
 
 GAUGES: dict[str, float] = {
@@ -113,76 +114,54 @@ def wall_section(
     return pi * (outer_diameter - wall_thickness) * wall_thickness
 
 
-def mass_per_metre(
-    wall_section: Annotated[float, "A_w", "m²"],
-    density: Annotated[float, "ρ", "kg/m³"],
-) -> Annotated[float, "m′", "kg/m"]:
-    """Mass of a tube by its length.
+mass_per_metre = product_of(
+    "mass_per_metre",
+    "Mass of a tube by its length.",
+    wall_section=Variable("A_w", "m²", "area of metal", positive),
+    density=Variable("ρ", "kg/m³", "density of the metal", positive),
+    gives=Variable("m′", "kg/m", "mass by length"),
+    order=("density", "wall_section"),
+    source="definition",
+)
 
-    Formula: m′ = ρ A_w. Symbols: A_w area of metal (m²), ρ density of the metal (kg/m³), m′ mass by length
-    (kg/m). Range: both positive. Errors: `OutOfRange`. Source: definition.
-    """
-    positive("wall_section", wall_section)
-    positive("density", density)
-    return density * wall_section
+mass_of_length = product_of(
+    "mass_of_length",
+    "Mass of so many tubes of a length.",
+    mass_per_metre=Variable("m′", "kg/m", "mass by length", positive),
+    length=Variable("L", "m", "length on the centre line", positive),
+    count=Variable("k", "1", "how many", positive),
+    gives=Variable("m", "kg", "mass"),
+    order=("count", "mass_per_metre", "length"),
+    source="definition",
+)
 
+mass_of_pieces = product_of(
+    "mass_of_pieces",
+    "Mass of so many like pieces, as weighed.",
+    mass=Variable("m_1", "kg", "mass of one", positive),
+    count=Variable("k", "1", "how many", positive),
+    gives=Variable("m", "kg", "mass"),
+    order=("count", "mass"),
+    source="definition",
+)
 
-def mass_of_length(
-    mass_per_metre: Annotated[float, "m′", "kg/m"],
-    length: Annotated[float, "L", "m"],
-    count: Annotated[float, "k", "1"],
-) -> Annotated[float, "m", "kg"]:
-    """Mass of so many tubes of a length.
+mass_with = sum_of(
+    "mass_with",
+    "Mass of two parts together.",
+    mass=Variable("m_1", "kg", "mass of one", not_negative),
+    further_mass=Variable("m_2", "kg", "mass of the other", not_negative),
+    gives=Variable("m", "kg", "sum"),
+    source="conservation of mass",
+)
 
-    Formula: m = k m′ L. Symbols: m′ mass by length (kg/m), L length on the centre line (m), k how many (1), m
-    mass (kg). Range: all positive. Errors: `OutOfRange`. Source: definition.
-    """
-    positive("mass_per_metre", mass_per_metre)
-    positive("length", length)
-    positive("count", count)
-    return count * mass_per_metre * length
-
-
-def mass_of_pieces(
-    mass: Annotated[float, "m_1", "kg"],
-    count: Annotated[float, "k", "1"],
-) -> Annotated[float, "m", "kg"]:
-    """Mass of so many like pieces, as weighed.
-
-    Formula: m = k m_1. Symbols: m_1 mass of one (kg), k how many (1), m mass (kg).
-    Range: both positive. Errors: `OutOfRange`. Source: definition.
-    """
-    positive("mass", mass)
-    positive("count", count)
-    return count * mass
-
-
-def mass_with(
-    mass: Annotated[float, "m_1", "kg"],
-    further_mass: Annotated[float, "m_2", "kg"],
-) -> Annotated[float, "m", "kg"]:
-    """Mass of two parts together.
-
-    Formula: m = m_1 + m_2. Symbols: m_1 and m_2 masses (kg), m sum (kg).
-    Range: both zero or more. Errors: `OutOfRange`. Source: conservation of mass.
-    """
-    not_negative("mass", mass)
-    not_negative("further_mass", further_mass)
-    return mass + further_mass
-
-
-def bend_length(
-    bend_radius: Annotated[float, "R", "m"],
-    angle: Annotated[float, "θ", "rad"],
-) -> Annotated[float, "L", "m"]:
-    """Length of a bend on its centre line.
-
-    Formula: L = R θ. Symbols: R radius of the centre line (m), θ angle (rad), L length (m).
-    Range: both positive. Errors: `OutOfRange`. Source: geometry.
-    """
-    positive("bend_radius", bend_radius)
-    positive("angle", angle)
-    return bend_radius * angle
+bend_length = product_of(
+    "bend_length",
+    "Length of a bend on its centre line.",
+    bend_radius=Variable("R", "m", "radius of the centre line", positive),
+    angle=Variable("θ", "rad", "angle", positive),
+    gives=Variable("L", "m", "length"),
+    source="geometry",
+)
 
 
 def mean_expansion(
@@ -228,15 +207,11 @@ def thermal_growth(
     return expansion * length * (temperature - cold_temperature)
 
 
-def total_growth(
-    growth: Annotated[float, "ΔL_1", "m"],
-    further_growth: Annotated[float, "ΔL_2", "m"],
-) -> Annotated[float, "ΔL", "m"]:
-    """Growth of two pieces in line.
-
-    Formula: ΔL = ΔL_1 + ΔL_2. Symbols: ΔL_1 and ΔL_2 growth of the pieces (m), ΔL of both (m).
-    Range: both zero or more. Errors: `OutOfRange`. Source: geometry.
-    """
-    not_negative("growth", growth)
-    not_negative("further_growth", further_growth)
-    return growth + further_growth
+total_growth = sum_of(
+    "total_growth",
+    "Growth of two pieces in line.",
+    growth=Variable("ΔL_1", "m", "growth of one piece", not_negative),
+    further_growth=Variable("ΔL_2", "m", "growth of the other", not_negative),
+    gives=Variable("ΔL", "m", "of both"),
+    source="geometry",
+)

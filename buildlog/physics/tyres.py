@@ -14,6 +14,7 @@ from math import pi
 from typing import Annotated
 
 from buildlog.diagnostics import VALUE_UNREADABLE, OutOfRange, Refused
+from buildlog.physics.declared import Variable, Within, product_of
 from buildlog.physics.limits import positive, within
 
 # Speed symbols: UN Regulation 30, paragraph 2.29 (and ISO 4000-1); km/h. Y and Z read with W below.
@@ -118,23 +119,20 @@ def overall_diameter(
     return rim_diameter + 2 * section_width * aspect_ratio
 
 
-def rolling_circumference(
-    overall_diameter: Annotated[float, "D", "m"],
-    rolling_factor: Annotated[float, "k_U", "1"],
-) -> Annotated[float, "U", "m"]:
-    """Rolling circumference: road covered by one turn of the loaded, rolling wheel.
+_ROLLING = Within(2.9, pi, "a rolling tyre never covers more than π D")
 
-    Formula: U = k_U D. Symbols: D overall diameter (m), k_U rolling circumference per overall
-    diameter (1; 3.05 for a radial tyre, π for a rigid wheel), U rolling circumference (m).
-    Range: k_U 2.9 to π. Errors: `OutOfRange`.
-    Source: convention F = 3.05 for radial tyres of the ETRTO Standards Manual (from memory), borne
-    out by three cars in the EPA test car data, 2013–2017: 3.052, 3.054, 3.055.
-    """
-    positive("overall_diameter", overall_diameter)
-    within(
-        "rolling_factor", rolling_factor, low=2.9, high=pi, why="a rolling tyre never covers more than π D"
-    )
-    return rolling_factor * overall_diameter
+rolling_circumference = product_of(
+    "rolling_circumference",
+    "Rolling circumference: road covered by one turn of the loaded, rolling wheel.",
+    overall_diameter=Variable("D", "m", "overall diameter", positive),
+    rolling_factor=Variable(
+        "k_U", "1", "circumference over D, 3.05 for a radial tyre, π for a rigid wheel", _ROLLING
+    ),
+    gives=Variable("U", "m", "rolling circumference"),
+    order=("rolling_factor", "overall_diameter"),
+    source="convention F = 3.05 for radial tyres of the ETRTO Standards Manual (from memory), borne out by "
+    "three cars in the EPA test car data, 2013–2017: 3.052, 3.054, 3.055",
+)
 
 
 def rolling_radius(

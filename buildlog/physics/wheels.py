@@ -10,6 +10,7 @@ from math import cos, pi, sin
 from typing import Annotated
 
 from buildlog.diagnostics import OutOfRange
+from buildlog.physics.declared import Variable, difference_of
 from buildlog.physics.limits import positive, within
 
 # Rim over section width, by least aspect ratio in percent. Measuring rims: ISO 4000-1 (from memory; held to a
@@ -61,16 +62,14 @@ def track_change(offset_change: Annotated[float, "ΔE", "m"]) -> Annotated[float
     return -2 * offset_change
 
 
-def difference(
-    after: Annotated[float, "a", "m"],
-    before: Annotated[float, "b", "m"],
-) -> Annotated[float, "Δ", "m"]:
-    """Change of a length.
-
-    Formula: Δ = a - b. Symbols: a length after (m), b length before (m), Δ change (m). Range: any.
-    Source: arithmetic.
-    """
-    return after - before
+difference = difference_of(
+    "difference",
+    "Change of a length.",
+    after=Variable("a", "m", "length after"),
+    before=Variable("b", "m", "length before"),
+    gives=Variable("Δ", "m", "change"),
+    source="arithmetic",
+)
 
 
 def _standard_rim(section_width: float, aspect_ratio: float, shares: tuple[tuple[int, float], ...]) -> float:
@@ -189,13 +188,11 @@ def movement_across(
     return along_axle * cos(angle) + along_radius * sin(angle)
 
 
-def clearance_left(
-    clearance: Annotated[float, "c_0", "m"],
-    movement: Annotated[float, "x", "m"],
-) -> Annotated[float, "c", "m"]:
-    """What is left of a measured clearance; below zero it touches.
-
-    Formula: c = c_0 - x. Symbols: c_0 clearance as measured before (m), x movement towards the part (m),
-    c clearance left (m). Range: any. Source: arithmetic.
-    """
-    return clearance - movement
+clearance_left = difference_of(
+    "clearance_left",
+    "What is left of a measured clearance; below zero it touches.",
+    clearance=Variable("c_0", "m", "clearance as measured before"),
+    movement=Variable("x", "m", "movement towards the part"),
+    gives=Variable("c", "m", "clearance left"),
+    source="arithmetic",
+)

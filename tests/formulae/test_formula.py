@@ -19,23 +19,26 @@ from buildlog.diagnostics import OutOfRange, Refused
 from buildlog.formulae import notation
 from buildlog.formulae.formula import formula_of
 from buildlog.physics import air, compressible, drivetrain, friction, tyres
+from buildlog.physics.declared import DeclaredFormula
 from tests.formulae.printed_formula import Reader, mathml_as_text, reckon, symbols_of, values_by_symbol
 
 
-def formula_functions() -> list[Callable[..., float]]:
-    """Every public function of buildlog/physics whose result is annotated with a symbol and a unit."""
-    found: list[Callable[..., float]] = []
+def formula_functions() -> dict[str, Callable[..., float]]:
+    """Every public formula of buildlog/physics whose result has a symbol and a unit, by file and name."""
+    named: dict[str, Callable[..., float]] = {}
     for listed in pkgutil.iter_modules(buildlog.physics.__path__):
         module = import_module(f"buildlog.physics.{listed.name}")
-        for name, function in vars(module).items():
-            if inspect.isfunction(function) and function.__module__ == module.__name__ and name[0] != "_":
+        for name, function in list(vars(module).items()):
+            formula = inspect.isfunction(function) or isinstance(function, DeclaredFormula)
+            if formula and function.__module__ == module.__name__ and name[0] != "_":
                 hint = typing.get_type_hints(function, include_extras=True).get("return")
                 if hasattr(hint, "__metadata__"):
-                    found.append(function)
-    return found
+                    named[f"{listed.name}.{name}"] = function
+    return named
 
 
-FUNCTIONS = formula_functions()
+FORMULAE = formula_functions()
+FUNCTIONS = list(FORMULAE.values())
 
 
 def takes_numbers(function: Callable[..., float]) -> bool:
@@ -45,8 +48,8 @@ def takes_numbers(function: Callable[..., float]) -> bool:
 
 
 PLAIN = [one for one in FUNCTIONS if not formula_of(one).in_words and takes_numbers(one)]
-NAMED = [f"{function.__module__.rpartition('.')[2]}.{function.__name__}" for function in FUNCTIONS]
-PLAIN_NAMED = [f"{function.__module__.rpartition('.')[2]}.{function.__name__}" for function in PLAIN]
+NAMED = list(FORMULAE)
+PLAIN_NAMED = [name for name, function in FORMULAE.items() if function in PLAIN]
 
 
 # --- arguments that a formula takes ----------------------------------------------------
