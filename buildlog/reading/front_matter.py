@@ -134,7 +134,6 @@ class FrontMatterReader:
             address_start=start + address[0],
             address_end=start + address[1],
             title_start=start + title[0] if title else None,
-            title_end=start + title[1] if title else None,
             definition_start=None,
             path=self.scanned.path,
             lines=self.scanned.lines,

@@ -37,12 +37,12 @@ def chunks_of(root: Region) -> Iterator[Chunk]:
     """All texts of a tree, in the order of the tree."""
     stack: list[Region] = [root]
     while stack:
-        node = stack.pop()
-        if node.text:
-            yield Chunk(node.text, node.tag)
-        if node.tail:
-            yield Chunk(node.tail, "")
-        stack.extend(reversed(node.children))
+        region = stack.pop()
+        if region.text:
+            yield Chunk(region.text, region.tag)
+        if region.tail:
+            yield Chunk(region.tail, "")
+        stack.extend(reversed(region.children))
 
 
 class SourceOrigin:

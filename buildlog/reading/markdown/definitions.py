@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from buildlog.reading.markdown.tree import (
     FOOTNOTE,
     INDENT,
-    REFERENCE,
+    LINK_DEFINITION,
     Region,
     RowBlock,
     SourceRow,
@@ -25,7 +25,7 @@ _WORD = re.compile(r"[^\s]+")
 
 
 @dataclass(frozen=True, kw_only=True)
-class Definition:
+class LinkDefinition:
     """Where a name leads. The rows are those of the address and of the title, cut to them."""
 
     name: str
@@ -41,77 +41,105 @@ class Structure:
     """The tree of a page and what it names."""
 
     root: Region = field(default_factory=lambda: Region("div"))
-    references: dict[str, Definition] = field(default_factory=dict)
+    references: dict[str, LinkDefinition] = field(default_factory=dict)
     footnotes: dict[str, list[SourceRow]] = field(default_factory=dict)
     hidden_fences: set[int] = field(default_factory=set)
     too_deep: int | None = None
 
 
-def read_definition(block: RowBlock, at: int) -> tuple[Definition, int] | None:
-    """The definition that begins in row `at` and the row after it, or None where there is none."""
-    rows = block.sheet.rows
-    row = rows[at]
-    match = _HEAD.match(row[0])
+def read_definition(block: RowBlock, at: int) -> tuple[LinkDefinition, int] | None:
+    """The definition that begins in row `at` and the row after it, or None where there is none.
+
+    As in Python-Markdown's ReferenceProcessor, one line end may stand before the address and one before
+    the title, and the name may go on over lines.
+    """
+    head = block.index.rows[at]
+    named = _read_name(block, at)
+    if named is None:
+        return None
+    name, at, begin = named
+    located = _read_address(block, at, begin)
+    if located is None:
+        return None
+    at, begin, end = located
+    titled = _read_title(block, at, begin, end)
+    if titled is None:
+        return None
+    end, title_row, following = titled
+    address_row = _cut(block.index.rows[at], begin, end)
+    definition = LinkDefinition(
+        name=name,
+        address=address_row[0].lstrip("<").rstrip(">"),
+        title=title_row[0] if title_row else "",
+        address_row=address_row,
+        title_row=title_row,
+        head=strip_left(head),
+    )
+    return definition, following
+
+
+def _read_name(block: RowBlock, at: int) -> tuple[str, int, int] | None:
+    """The name in ``[name]:``, the row it ends in, and where the text after it begins."""
+    rows = block.index.rows
+    match = _HEAD.match(rows[at][0])
     assert match is not None
-    # The name may go on over lines, up to the first bracket of either kind.
     begin = match.end()
-    parts: list[str] = []
+    lines: list[str] = []
     while True:
         text = rows[at][0]
+        # A name holds no bracket of either kind, so the first one has to end it.
         closing = _first_bracket(text, begin)
         if closing >= 0:
             break
-        parts.append(text[begin:])
+        lines.append(text[begin:])
         begin = 0
         at += 1
         if at >= block.high:
             return None
     if not text.startswith("]:", closing):
         return None
-    parts.append(text[begin:closing])
-    name = "\n".join(parts).strip().lower()
-    begin = _skip(text, closing + 2)
+    lines.append(text[begin:closing])
+    return "\n".join(lines).strip().lower(), at, closing + 2
+
+
+def _read_address(block: RowBlock, at: int, begin: int) -> tuple[int, int, int] | None:
+    """The row of the address and where in it the address begins and ends: one word, here or a line below."""
+    text = block.index.rows[at][0]
+    begin = _skip(text, begin)
     if begin == len(text):
         at += 1
         if at >= block.high:
             return None
-        text = rows[at][0]
+        text = block.index.rows[at][0]
         begin = _skip(text, 0)
     word = _WORD.match(text, begin)
-    if word is None:
-        return None
-    end = word.end()
+    return (at, begin, word.end()) if word else None
+
+
+def _read_title(block: RowBlock, at: int, begin: int, end: int) -> tuple[int, SourceRow | None, int] | None:
+    """Where the address ends after all, the title if there is one, and the row after the definition.
+
+    None where something else follows the address: then it is no definition.
+    """
+    rows = block.index.rows
+    text = rows[at][0]
     after = _skip(text, end)
-    title: tuple[int, int] | None = None
-    title_at = at
-    if after == len(text):
-        # The title may stand on a line of its own.
-        if at + 1 < block.high:
-            following = rows[at + 1][0]
-            title = _title(following, _skip(following, 0))
-            if title is not None:
-                title_at = at + 1
-    else:
+    if after < len(text):
         title = _title(text, after)
         if title is None:
             end, title = _title_within(text, begin, end)
-            if title is None:
-                return None
-    address_row = _cut(rows[at], begin, end)
-    title_row = _cut(rows[title_at], *title) if title else None
-    link = text[begin:end].lstrip("<").rstrip(">")
-    definition = Definition(
-        name=name,
-        address=link,
-        title=title_row[0] if title_row else "",
-        address_row=address_row,
-        title_row=title_row,
-        head=strip_left(row),
-    )
-    return definition, title_at + 1
+        return (end, _cut(rows[at], *title), at + 1) if title else None
+    # The title may stand on a line of its own. Any other line there is the text that goes on.
+    if at + 1 < block.high:
+        following = rows[at + 1][0]
+        title = _title(following, _skip(following, 0))
+        if title is not None:
+            return end, _cut(rows[at + 1], *title), at + 2
+    return end, None, at + 1
 
 
 def _first_bracket(text: str, begin: int) -> int:
+    """Where the first square bracket stands, or -1."""
     opening = text.find("[", begin)
     closing = text.find("]", begin)
     if opening < 0 or closing < 0:
@@ -150,49 +178,49 @@ def _cut(row: SourceRow, begin: int, end: int) -> SourceRow:
     return row[0][begin:end], row[1], row[2] + begin
 
 
-def next_definition(block: RowBlock) -> tuple[int, Definition, int] | None:
-    """The first definition of a block: its row, itself, and the row after it."""
-    at = block.sheet.find(REFERENCE, block.low, block.high)
+def _find_definition(block: RowBlock, at: int) -> tuple[int, LinkDefinition, int] | None:
+    """The first definition of a block from row `at` on: its row, itself, and the row after it."""
     while at >= 0:
         read = read_definition(block, at)
         if read is not None:
             return at, read[0], read[1]
-        at = block.sheet.find(REFERENCE, at + 1, block.high)
+        at = block.index.find(LINK_DEFINITION, at + 1, block.high)
     return None
 
 
-def take_references(structure: Structure, block: RowBlock, blocks: list[RowBlock]) -> bool:
+def take_link_definitions(structure: Structure, block: RowBlock, at: int, blocks: list[RowBlock]) -> bool:
     """Take the first definitions out of a block, if it has any; the rest is read again."""
-    read = next_definition(block)
-    if read is None:
+    first = _find_definition(block, at)
+    if first is None:
         return False
-    at, definition, end = read
+    at, definition, end = first
     structure.references[definition.name] = definition
-    while block.sheet.find(REFERENCE, end, min(end + 1, block.high)) >= 0:
+    while block.index.find(LINK_DEFINITION, end, min(end + 1, block.high)) >= 0:
         # Definitions of one line each are taken together, before anything else claims the rest.
-        following = read_definition(RowBlock(block.sheet, end, end + 1), end)
+        following = read_definition(RowBlock(block.index, end, end + 1), end)
         if following is None:
             break
         structure.references[following[0].name] = following[0]
         end += 1
     put_back(blocks, block, end)
     if at > block.low:
-        blocks.append(RowBlock(block.sheet, block.low, at))
+        blocks.append(block.before(at))
     return True
 
 
 def take_footnotes(structure: Structure, block: RowBlock, at: int, blocks: list[RowBlock]) -> None:
     """Take the footnote in row `at` out of a block, with its text, and those right below it."""
-    rows = block.sheet.rows
+    rows = block.index.rows
     notes = structure.footnotes
     name, begin = footnote_of(rows[at][0])
-    preceding = RowBlock(block.sheet, block.low, at)
-    while block.sheet.find(FOOTNOTE, at + 1, min(at + 2, block.high)) >= 0:
+    preceding = block.before(at)
+    while block.index.find(FOOTNOTE, at + 1, min(at + 2, block.high)) >= 0:
         notes[name] = [cut(rows[at], begin)]
         at += 1
         name, begin = footnote_of(rows[at][0])
+    # Only the last of several in a row goes on below: the ones above it end where the next begins.
     text = [cut(rows[at], begin)]
-    following = block.sheet.find(FOOTNOTE, at + 1, block.high)
+    following = block.index.find(FOOTNOTE, at + 1, block.high)
     if following >= 0:
         text += loose_detab(rows[at + 1 : following], 1)
         put_back(blocks, block, following)
@@ -208,11 +236,13 @@ def _take_indented(text: list[SourceRow], blocks: list[RowBlock]) -> None:
     """Add the indented blocks that follow a footnote to its text."""
     while blocks:
         block = blocks[-1]
-        rows = block.sheet.rows
+        rows = block.index.rows
+        # Python-Markdown parts blocks at two line ends; a third begins the next block, which then is not
+        # indented for it.
         if block.detached or not rows[block.low][0].startswith(INDENT):
             return
         blocks.pop()
-        end = block.sheet.find(FOOTNOTE, block.low, block.high)
+        end = block.find(FOOTNOTE)
         text.append(("", rows[block.low][1], 0))
         text += loose_detab(rows[block.low : end if end >= 0 else block.high], 1)
         if end >= 0:

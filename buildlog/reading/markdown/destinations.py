@@ -1,4 +1,4 @@
-"""What follows the label of a link: `(address "title")`, as Python-Markdown reads it.
+"""What follows the label of a link: `(address "title")`, as Python-Markdown's LinkInlineProcessor reads it.
 
 Round brackets nest, and the first quote is taken for the beginning of a title. Where that title is
 never closed, the brackets are counted again as if it were none. Only brackets and quotes are looked
@@ -29,6 +29,7 @@ class Budget:
     """How many more signs may be looked at."""
 
     def __init__(self, length: int) -> None:
+        # More than links need that a person wrote; for text of nothing but "](" the time stays linear.
         self.left = 8 * length + 20_000
         self.unclosed = -1  # where an address opens a quote and a bracket and closes neither
 
@@ -66,60 +67,77 @@ class _Quote:
 
 
 class _Bracketed:
+    """Reads one destination that is not in angle brackets, sign by sign."""
+
+    __slots__ = ("begin", "budget", "data", "depth", "depth_outside", "end_outside", "first", "second")
+
     def __init__(self, data: str, begin: int, budget: Budget) -> None:
         self.data = data
         self.begin = begin
         self.budget = budget
+        self.first = _Quote()
+        # Where the first quote does not resolve, as in (there'"title"), another kind may: the second.
+        self.second = _Quote()
+        self.depth = 1  # of round brackets; from the first quote on, of those that may end the title
+        self.depth_outside = 1  # what it would be if the first quote began no title
+        self.end_outside = -1  # and where the link would then end
 
     def read(self) -> Destination | None:
         data = self.data
-        first, second = _Quote(), _Quote()
-        depth = 1
-        fallback_depth = 1
-        fallback_end = -1
-        in_title = False
+        budget = self.budget
         previous = -1  # where the last sign stands
         for match in _SIGNS.finditer(data, self.begin):
             at = match.start()
             sign = data[at]
-            self.budget.left -= 1
-            if self.budget.spent:
+            budget.left -= 1
+            if budget.left <= 0:
                 return None
             if sign == "(":
-                if not in_title:
-                    depth += 1
-                elif fallback_depth > 0:
-                    fallback_depth -= 1
+                self._open()
             elif sign == ")":
                 last = self._last_before(at, previous)
-                if (first.close >= 0 and last == first.sign) or (second.close >= 0 and last == second.sign):
-                    depth = 0
-                elif not in_title:
-                    depth -= 1
-                elif fallback_depth > 0:
-                    fallback_depth -= 1
-                    if fallback_depth == 0:
-                        fallback_end = at + 1
-                if depth == 0:
-                    return self._finish(at, last, first, second)
-            elif not first.sign:
-                in_title = True
-                fallback_depth = depth
-                depth = 1
-                first.sign, first.open = sign, at
-            elif sign == first.sign:
-                first.close = at
-            elif not second.sign:
-                second.sign, second.open = sign, at
+                self._close(at, last)
+                if self.depth == 0:
+                    return self._finish(at, last)
             else:
-                second.close = at
+                self._quote(sign, at)
             previous = at
-        if fallback_depth == 0:
-            if fallback_end >= 0:
-                return Destination((self.begin, fallback_end - 1), None, fallback_end)
-            # Python-Markdown takes the text's last character for the end here, and loses the rest.
-            self.budget.unclosed = self.begin
-        return None
+        return self._without_title()
+
+    def _open(self) -> None:
+        if not self.first.sign:
+            self.depth += 1
+        elif self.depth_outside > 0:
+            # Python-Markdown counts down here as well, and we have to see what it sees.
+            self.depth_outside -= 1
+
+    def _close(self, at: int, last: str) -> None:
+        if self._closes_title(self.first, last) or self._closes_title(self.second, last):
+            self.depth = 0
+        elif not self.first.sign:
+            self.depth -= 1
+        elif self.depth_outside > 0:
+            self.depth_outside -= 1
+            if self.depth_outside == 0:
+                self.end_outside = at + 1
+
+    def _closes_title(self, quote: _Quote, last: str) -> bool:
+        """Whether a bracket follows the end of a quote, so that the quote is a title and the link ends."""
+        return quote.close >= 0 and last == quote.sign
+
+    def _quote(self, sign: str, at: int) -> None:
+        first, second = self.first, self.second
+        if not first.sign:
+            # Taken for the beginning of a title, in which brackets do not nest.
+            self.depth_outside = self.depth
+            self.depth = 1
+            first.sign, first.open = sign, at
+        elif sign == first.sign:
+            first.close = at
+        elif not second.sign:
+            second.sign, second.open = sign, at
+        else:
+            second.close = at
 
     def _last_before(self, at: int, previous: int) -> str:
         """The quote that stands before a bracket with nothing but spaces between, or ""."""
@@ -127,8 +145,18 @@ class _Bracketed:
             return ""
         return self.data[previous] if not self.data[previous + 1 : at].strip(" ") else ""
 
-    def _finish(self, at: int, last: str, first: _Quote, second: _Quote) -> Destination:
-        for quote in (first, second):
-            if quote.close >= 0 and last == quote.sign:
+    def _finish(self, at: int, last: str) -> Destination:
+        for quote in (self.first, self.second):
+            if self._closes_title(quote, last):
                 return Destination((self.begin, quote.open), (quote.open + 1, quote.close), at + 1)
         return Destination((self.begin, at), None, at + 1)
+
+    def _without_title(self) -> Destination | None:
+        """The destination of a link whose quote began no title: (there"here)."""
+        if self.depth_outside != 0:
+            return None
+        if self.end_outside < 0:
+            # Python-Markdown takes the text's last character for the end here, and loses the rest.
+            self.budget.unclosed = self.begin
+            return None
+        return Destination((self.begin, self.end_outside - 1), None, self.end_outside)

@@ -25,7 +25,7 @@ _LINES_OPTION = re.compile(r"\d+(?:-\d+)?(?:[ \t]+\d+(?:-\d+)?)*")
 
 
 @dataclass(kw_only=True)
-class Found:
+class FoundFence:
     """A fence, in indices of lines and of columns of expanded lines."""
 
     start: int
@@ -49,9 +49,9 @@ class _Opening:
     empty_lines: int = 0
 
 
-def find_fences(lines: Sequence[str], first: int) -> list[Found]:
+def find_fences(lines: Sequence[str], first: int) -> list[FoundFence]:
     """All fences from line `first` on, and the `yaml calc` ones that are never closed."""
-    found: list[Found] = []
+    fences: list[FoundFence] = []
     opening: _Opening | None = None
     for index in range(first, len(lines)):
         line = lines[index]
@@ -59,26 +59,22 @@ def find_fences(lines: Sequence[str], first: int) -> list[Found]:
             if "```" in line or "~~~" in line:
                 opening = _open(line, index)
             continue
-        depth = len(opening.prefix)
-        taken = 0
-        limit = min(depth, len(line))
-        while taken < limit and line[taken] in PREFIX:
-            taken += 1
-        content = line[taken:]
-        verdict = _judge(opening, line[:taken], content)
+        verdict = _judge(opening, line)
         if verdict == "body":
             continue
-        closed = verdict == "close"
-        if closed or opening.is_calc:
-            found.append(_finish(opening, index if closed else index - 1, closed))
+        if verdict == "close":
+            fences.append(_finish(opening, index, closed=True))
+        elif opening.is_calc:
+            # Superfences shows it as text. An author who opened a calculation is told of it.
+            fences.append(_finish(opening, index - 1, closed=False))
         opening = None
     if opening is not None and opening.is_calc:
-        found.append(_finish(opening, len(lines) - 1, False))
-    return found
+        fences.append(_finish(opening, len(lines) - 1, closed=False))
+    return fences
 
 
-def _finish(opening: _Opening, end: int, closed: bool) -> Found:
-    return Found(
+def _finish(opening: _Opening, end: int, closed: bool) -> FoundFence:
+    return FoundFence(
         start=opening.start,
         end=end,
         prefix_length=len(opening.prefix),
@@ -89,10 +85,16 @@ def _finish(opening: _Opening, end: int, closed: bool) -> Found:
     )
 
 
-def _judge(opening: _Opening, prefix: str, content: str) -> str:
+def _judge(opening: _Opening, line: str) -> str:
     """Whether a line belongs to the body, closes the block, or shows that it was none."""
+    taken = 0
+    limit = min(len(opening.prefix), len(line))
+    while taken < limit and line[taken] in PREFIX:
+        taken += 1
+    prefix, content = line[:taken], line[taken:]
     quotes = prefix.count(">")
     if opening.quotes:
+        # Superfences forgives a quote mark left out, as Markdown does, but not below an empty line.
         if quotes > opening.quotes:
             return "give up"
         if content == "":
@@ -101,6 +103,7 @@ def _judge(opening: _Opening, prefix: str, content: str) -> str:
         if len(prefix) < len(opening.prefix) or (opening.empty_lines and quotes < opening.quotes):
             return "give up"
     else:
+        # Outside a quote only the indent counts, which an empty line need not have.
         if quotes:
             return "give up"
         if not content.strip():
@@ -147,23 +150,23 @@ def _read_header(info: str) -> tuple[str, bool] | None:
     if not rest:
         return language, False
     if rest.startswith("{") and rest.endswith("}"):
-        return language, False
+        return language, False  # attributes, which superfences takes as they are
     options = _read_options(rest)
     if options is None:
         return None
     if language == "yaml" and options == {"calc": "calc"}:
         return language, True
-    for name, value in options.items():
-        # What pymdownx.highlight takes; superfences opens no block when anything is left over.
-        if name == "hl_lines":
-            known = _LINES_OPTION.fullmatch(value) is not None
-        elif name == "linenums":
-            known = value[:1].isdecimal()
-        else:
-            known = name in ("title", "title_mode")
-        if not known:
-            return None
-    return language, False
+    known = all(_is_highlight_option(name, value) for name, value in options.items())
+    return (language, False) if known else None
+
+
+def _is_highlight_option(name: str, value: str) -> bool:
+    """What pymdownx.highlight takes; superfences opens no block when anything is left over."""
+    if name == "hl_lines":
+        return _LINES_OPTION.fullmatch(value) is not None
+    if name == "linenums":
+        return value[:1].isdecimal()
+    return name in ("title", "title_mode")
 
 
 def _read_options(rest: str) -> dict[str, str] | None:
@@ -181,6 +184,7 @@ def _read_options(rest: str) -> dict[str, str] | None:
             quote = rest[at + 1]
             begin = at + 2
             end = rest.find(quote, begin)
+            # A quote within a word is part of the value: title="5" wheels".
             while end >= 0 and end + 1 < len(rest) and rest[end + 1] not in " \t":
                 end = rest.find(quote, end + 1)
             if end < 0:

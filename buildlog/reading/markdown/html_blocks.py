@@ -17,7 +17,7 @@ from dataclasses import dataclass, field
 
 from buildlog.reading.markdown.tree import FENCE_MARK, RAW_MARK, SourceRow, element_mark
 
-LONGEST_TAG = 500
+LONGEST_TAG = 500  # a limit on what the pattern of a tag can go over again; real tags are shorter
 _LOOK_AHEAD = 4000  # how far an inline tag's end is looked for after a comment
 
 BLOCK_TAGS = frozenset(
@@ -45,11 +45,15 @@ _BLANK_WITHIN = re.compile(r"\n[ \t]*\n")
 
 @dataclass(kw_only=True)
 class Element:
-    """An HTML element with a `markdown` attribute, and the elements inside it."""
+    """An HTML element with a `markdown` attribute, and the elements inside it.
+
+    `content` says how what is inside is read: as "block" (a page of its own), as "span" (running text) or
+    "off" (not at all). `pieces` are stretches of the page and marks; `rows` are made of them at its end.
+    """
 
     tag: str
-    state: str
-    parts: list[tuple[int, int] | str] = field(default_factory=list)
+    content: str
+    pieces: list[tuple[int, int] | str] = field(default_factory=list)
     rows: list[SourceRow] = field(default_factory=list)
     just_opened: bool = True
 
@@ -80,15 +84,16 @@ class _Extractor:
         self.out: list[tuple[int, int] | str] = []
         self.elements: list[Element] = []
         self.hidden: set[int] = set()
+        # Beside each stack a count of its tags, so that an end tag of nothing open is told without a search.
         self.in_raw = False
-        self.in_tail = False
         self.raw_stack: list[str] = []
         self.raw_open: Counter[str] = Counter()
         self.open: list[Element] = []
         self.open_tags: Counter[str] = Counter()
         self.inline: list[str] = []
         self.inline_tags: Counter[str] = Counter()
-        self.no_comment_end = False
+        self.in_tail = False  # on the rest of a line, behind something that was taken out
+        self.no_comment_end = False  # known, so that not every "<!--" is followed to the end of the page
 
     def run(self) -> Extracted:
         data = self.data
@@ -106,8 +111,8 @@ class _Extractor:
             self._close_elements(self.open[0].tag, len(data))
         for element in self.open:
             # Where elements of one tag stand open inside each other, Python-Markdown loses the outer ones.
-            for part in element.parts:
-                self._hide(part if isinstance(part, str) else data[part[0] : part[1]])
+            for piece in element.pieces:
+                self._hide(piece if isinstance(piece, str) else data[piece[0] : piece[1]])
         return Extracted(self._rows(self.out), self.elements, self.hidden)
 
     # Where things go.
@@ -119,7 +124,7 @@ class _Extractor:
             return
         if self.open:
             self.open[-1].just_opened = False
-            self.open[-1].parts.append((begin, end))
+            self.open[-1].pieces.append((begin, end))
         else:
             if self.inline and _BLANK_WITHIN.search(self.data, begin, end):
                 self.inline.clear()
@@ -132,12 +137,12 @@ class _Extractor:
             return False
         return at - start <= 3 and not self.data[start:at].strip()
 
-    def _blank_line_before(self, parts: list[tuple[int, int] | str]) -> None:
+    def _blank_line_before(self, pieces: list[tuple[int, int] | str]) -> None:
         """Python-Markdown adds a line end where only one stands before what it takes out."""
-        last = parts[-1] if parts else ""
+        last = pieces[-1] if pieces else ""
         text = last if isinstance(last, str) else self.data[max(last[0], last[1] - 2) : last[1]]
         if text.endswith("\n") and not text.endswith("\n\n"):
-            parts.append("\n")
+            pieces.append("\n")
 
     # Reading one piece of markup; each returns where to go on.
 
@@ -197,7 +202,7 @@ class _Extractor:
             return True
         if self.open:
             if self._at_line_start(at) and is_block:
-                self.open[-1].parts.append(f"\n{RAW_MARK}\n\n")
+                self.open[-1].pieces.append(f"\n{RAW_MARK}\n\n")
                 return True
             self._text(at, end)
             return False
@@ -214,44 +219,57 @@ class _Extractor:
         return True
 
     def _start_tag(self, at: int) -> int:
-        limit = at + LONGEST_TAG
-        match = None
-        if self.data.find(">", at, limit) >= 0:
-            match = _START_TAG.match(self.data, at, min(len(self.data), limit))
+        match = self._match_start_tag(at)
         if match is None:
             self._text(at, at + 1)
             return at + 1
         tag = match.group(1).lower()
         end = match.end()
-        line_start = self._at_line_start(at)
         if match.group(2) == "/>":
             self._empty_tag(at, end, tag in BLOCK_TAGS)
             return end
+        line_start = self._at_line_start(at)
         if tag == "hr" and (line_start or self.in_tail):
             self._empty_tag(at, end, True)
             return end
-        starting = line_start or self.in_tail or bool(self.open and self.open[-1].just_opened)
-        if tag in BLOCK_TAGS and starting and not self.in_raw:
-            state = self._state(tag, match.group())
-            if state != "off" or self.open:
-                self._open_element(tag, state)
+        if tag in BLOCK_TAGS and not self.in_raw:
+            starting = line_start or self.in_tail or self._just_opened()
+            if starting and self._begin_block(tag, match.group()):
                 return end
-            if self.in_tail or line_start:
-                self.in_raw = True
-                self.raw_stack.clear()
-                self.raw_open.clear()
-                self.out.append("\n")
         if self.in_raw:
-            self.raw_stack.append(tag)
-            self.raw_open[tag] += 1
-            if tag in ("script", "style"):
-                return self._skip_script(tag, end)
-            return end
+            return self._start_raw_tag(tag, end)
         self._text(at, end)
         if tag not in BLOCK_TAGS and tag not in _VOID_TAGS:
             self.inline.append(tag)
             self.inline_tags[tag] += 1
         return end
+
+    def _match_start_tag(self, at: int) -> re.Match[str] | None:
+        limit = at + LONGEST_TAG
+        if self.data.find(">", at, limit) < 0:
+            return None
+        return _START_TAG.match(self.data, at, min(len(self.data), limit))
+
+    def _just_opened(self) -> bool:
+        """Whether nothing stands in the innermost element yet: then a tag need not begin a line."""
+        return bool(self.open and self.open[-1].just_opened)
+
+    def _begin_block(self, tag: str, text: str) -> bool:
+        """Begin an element with Markdown in it, which is True, or else raw HTML up to the tag's end."""
+        content = self._content_of(tag, text)
+        if content != "off" or self.open:
+            self._open_element(tag, content)
+            return True
+        self.in_raw = True
+        self.raw_stack.clear()
+        self.raw_open.clear()
+        self.out.append("\n")
+        return False
+
+    def _start_raw_tag(self, tag: str, end: int) -> int:
+        self.raw_stack.append(tag)
+        self.raw_open[tag] += 1
+        return self._skip_script(tag, end) if tag in ("script", "style") else end
 
     def _skip_script(self, tag: str, at: int) -> int:
         """No markup is looked for in a script or a style sheet, nor is a fence in it rendered."""
@@ -260,8 +278,12 @@ class _Extractor:
         self._hide(self.data[at:end])
         return end
 
-    def _state(self, tag: str, text: str) -> str:
-        """How the content of a tag is to be read: block, span, or off."""
+    def _content_of(self, tag: str, text: str) -> str:
+        """How the content of a tag is to be read: block, span, or off (MarkdownInHtmlExtractor.get_state).
+
+        ``markdown="1"`` leaves it to the tag; "block" and "span" ask for the one or the other, which an
+        element inside running text does not get.
+        """
         wanted = "0"
         for match in _ATTRIBUTE.finditer(text, len(tag) + 1):
             if match.group(1).lower() == "markdown":
@@ -269,7 +291,7 @@ class _Extractor:
                 break
         if wanted == "markdown":
             wanted = "1"
-        outer = self.open[-1].state if self.open else None
+        outer = self.open[-1].content if self.open else None
         if outer == "off" or (outer == "span" and wanted != "0"):
             wanted = outer
         spans = tag in _SPAN_TAGS
@@ -280,10 +302,11 @@ class _Extractor:
             return "span"
         return "off"
 
-    def _open_element(self, tag: str, state: str) -> None:
+    def _open_element(self, tag: str, content: str) -> None:
+        # As in HTML, a paragraph ends where the next block begins.
         if self.open_tags["p"]:
             self._close_elements("p", None)
-        self.open.append(Element(tag=tag, state=state))
+        self.open.append(Element(tag=tag, content=content))
         self.open_tags[tag] += 1
 
     def _end_tag(self, at: int) -> int:
@@ -295,29 +318,25 @@ class _Extractor:
         end += 1
         tag = match.group(1).lower()
         if self.in_raw:
-            if self.raw_open[tag]:
-                while True:
-                    popped = self.raw_stack.pop()
-                    self.raw_open[popped] -= 1
-                    if popped == tag:
-                        break
-            if not self.raw_stack:
-                self.in_raw = False
-                self.in_tail = not _BLANK_FOLLOWS.match(self.data, end)
-                self.out.append(RAW_MARK)
-                self.out.append("\n\n")
+            self._end_raw_tag(tag, end)
             return end
         if tag in BLOCK_TAGS and self.open_tags[tag]:
             self._close_elements(tag, end)
             return end
         self._text(at, end)
         if self.inline_tags[tag]:
-            while True:
-                popped = self.inline.pop()
-                self.inline_tags[popped] -= 1
-                if popped == tag:
-                    break
+            _pop_through(tag, self.inline, self.inline_tags)
         return end
+
+    def _end_raw_tag(self, tag: str, end: int) -> None:
+        """Raw HTML goes on until all that it opened is closed; an end tag of nothing open is part of it."""
+        if self.raw_open[tag]:
+            _pop_through(tag, self.raw_stack, self.raw_open)
+        if not self.raw_stack:
+            self.in_raw = False
+            self.in_tail = not _BLANK_FOLLOWS.match(self.data, end)
+            self.out.append(RAW_MARK)
+            self.out.append("\n\n")
 
     def _close_elements(self, tag: str, end: int | None) -> None:
         """Close an element and all inside it that are still open."""
@@ -326,10 +345,10 @@ class _Extractor:
             self.open_tags[element.tag] -= 1
             number = len(self.elements)
             self.elements.append(element)
-            element.rows = self._rows(element.parts)
+            element.rows = self._rows(element.pieces)
             while element.rows and not element.rows[-1][0]:
                 element.rows.pop()
-            target = self.open[-1].parts if self.open else self.out
+            target = self.open[-1].pieces if self.open else self.out
             if self.open:
                 # A blank line before it, and what follows on a line of its own.
                 target += ["\n\n", element_mark(number), "\n"]
@@ -343,19 +362,19 @@ class _Extractor:
 
     # Back to rows.
 
-    def _rows(self, parts: list[tuple[int, int] | str]) -> list[SourceRow]:
+    def _rows(self, pieces: list[tuple[int, int] | str]) -> list[SourceRow]:
         rows: list[SourceRow] = []
         text = ""
         line, column = 0, 0
-        for part in parts:
-            if isinstance(part, str):
-                first, *others = part.split("\n")
+        for piece in pieces:
+            if isinstance(piece, str):
+                first, *others = piece.split("\n")
                 text += first
                 for other in others:
                     rows.append((text, line, column))
                     text = other
                 continue
-            begin, end = part
+            begin, end = piece
             index = bisect_right(self.starts, begin) - 1
             while True:
                 row_text, row_line, row_column = self.rows[index]
@@ -374,3 +393,12 @@ class _Extractor:
                     break
         rows.append((text, line, column))
         return rows
+
+
+def _pop_through(tag: str, stack: list[str], counts: Counter[str]) -> None:
+    """Close the innermost such tag and all that was opened after it."""
+    while True:
+        popped = stack.pop()
+        counts[popped] -= 1
+        if popped == tag:
+            return

@@ -13,7 +13,7 @@ from bisect import bisect_right
 from collections.abc import Container, Mapping
 from dataclasses import dataclass, field
 
-from buildlog.reading.markdown.definitions import Definition
+from buildlog.reading.markdown.definitions import LinkDefinition
 from buildlog.reading.markdown.destinations import Budget, read_destination
 from buildlog.reading.markdown.html_blocks import LONGEST_TAG
 from buildlog.reading.markdown.page import LinkForm
@@ -53,7 +53,7 @@ class FoundLink:
     label: Span
     address: Span
     title: Span | None
-    definition: Definition | None = None
+    definition: LinkDefinition | None = None
 
 
 @dataclass(kw_only=True)
@@ -68,7 +68,7 @@ class Inlines:
     budget_spent: bool = False
 
 
-def read_inlines(text: str, references: Mapping[str, Definition], footnotes: Container[str]) -> Inlines:
+def read_inlines(text: str, references: Mapping[str, LinkDefinition], footnotes: Container[str]) -> Inlines:
     """All links of a text, and which of its spans are no prose."""
     found = Inlines()
     if _ANY.search(text) is None or (_HARD.search(text) is None and _read_simple(text, found)):
@@ -131,7 +131,7 @@ def _drop_hidden(found: Inlines) -> None:
 
 class _Reader:
     def __init__(
-        self, text: str, references: Mapping[str, Definition], footnotes: Container[str], found: Inlines
+        self, text: str, references: Mapping[str, LinkDefinition], footnotes: Container[str], found: Inlines
     ) -> None:
         self.text = text
         self.references = references
@@ -204,7 +204,7 @@ class _Reader:
         label: Span,
         address: Span | None = None,
         title: Span | None = None,
-        definition: Definition | None = None,
+        definition: LinkDefinition | None = None,
     ) -> None:
         """Note a link. Without an address of its own it has that of the definition."""
         start, end = self._at(span)

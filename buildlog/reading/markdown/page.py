@@ -87,7 +87,6 @@ class Link:
     address_start: int
     address_end: int
     title_start: int | None
-    title_end: int | None
     definition_start: int | None
     path: str
     lines: Lines = field(repr=False, compare=False)

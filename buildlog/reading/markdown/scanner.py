@@ -8,28 +8,30 @@ generated pages. It takes time in proportion to the length of the page, whatever
 
 from __future__ import annotations
 
+import difflib
 import re
 from collections.abc import Container, Iterator
+from typing import NamedTuple
 
 import yaml
 
-from buildlog.diagnostics import Diagnostic, Position, Severity, declare
+from buildlog.diagnostics import Diagnostic, Position, Severity, declare, shorten
 from buildlog.files.text import Lines, columns_of, expand
 from buildlog.reading.markdown.chunks import Chunk, SourceOrigin, chunks_of
 from buildlog.reading.markdown.containers import DEEPEST, read_containers
-from buildlog.reading.markdown.definitions import Structure
-from buildlog.reading.markdown.fences import Found, find_fences
+from buildlog.reading.markdown.definitions import LinkDefinition, Structure
+from buildlog.reading.markdown.fences import FoundFence, find_fences
 from buildlog.reading.markdown.html_blocks import extract_html
 from buildlog.reading.markdown.inline import FoundLink, Inlines, Span, read_inlines, unescape
 from buildlog.reading.markdown.page import MASK, Fence, FrontMatter, Link, ProseSpan, ScannedPage
-from buildlog.reading.markdown.slips import slip
 from buildlog.reading.markdown.tree import FENCE_MARK, SourceRow, fence_mark
 
-LONGEST_LINE = 20_000
+LONGEST_LINE = 20_000  # beyond it Python-Markdown's patterns, some of them quadratic, take minutes
 _LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 SCHEMES = ("calc:", "cite:", "told:")
 CAUTION = "caution:"
 _READ = (*SCHEMES, CAUTION)
+_NAMES = tuple(scheme.removesuffix(":") for scheme in _READ)
 
 _FRONT_START = re.compile(r"-{3}[ \t]*")
 _FRONT_END = re.compile(r"(?:-{3}|\.{3})[ \t]*")
@@ -40,6 +42,8 @@ _CALC = re.compile(r"\bcalc\b")
 _LOOKS_LIKE_BLOCK = re.compile(r"(?:`{3,}|~{3,})[^`~]*\bcalc\b")
 _EXPANDED = re.compile("[\t\x02\x03]")
 _NO_PROSE = MASK + " \t"
+_SCHEME = re.compile(r"([A-Za-z]{3,9}):(?!//)")
+_NEAR = 0.75  # of difflib's ratio: "clac", "cits" and "cautoin" are near, "tel" and "mailto" are not
 _TITLE_BLANK = re.compile(r"\s")
 
 LINE_TOO_LONG = declare(
@@ -85,6 +89,14 @@ LINK_IN_LABEL = declare(
     mend="Close the label before the next link, or put a backslash before a bracket that opens none.",
     example="[[3 m](calc:a.b)](calc:c.d)",
 )
+NEARLY_A_FIGURE = declare(
+    "nearly-a-figure",
+    "a link's address is nearly that of a figure",
+    why="As it stands it leads nowhere, and what it says is compared with nothing.",
+    mend="Write it as expected, in small letters, or set this code to off if other addresses begin so.",
+    severity=Severity.WARNING,
+    example="[125 km/h](clac:shorter-final.speed_at_limit.3)",
+)
 NESTED_TOO_DEEP = declare(
     "nested-too-deep",
     "lists, quotes and the like stand too deep inside each other",
@@ -98,27 +110,17 @@ def scan(text: str, path: str) -> ScannedPage:
     """Take a page apart. `path` is the page as people see it; it only goes into positions."""
     lines = Lines(text)
     front, first = _read_front_matter(lines)
-    tabbed: set[int] = set()  # lines that are not read as they are written
-    if _EXPANDED.search(text):
-        tabbed = {index for index, line in enumerate(lines.raw) if _EXPANDED.search(line)}
-        expanded = [expand(line) if index in tabbed else line for index, line in enumerate(lines.raw)]
-    else:
-        expanded = list(lines.raw)
-    for index in range(first + 1, len(expanded)):
-        # The first line keeps its blanks: so it is with Python-Markdown.
-        if expanded[index][:1] == " " and not expanded[index].strip(" "):
-            expanded[index] = ""
-    found = find_fences(expanded, first)
+    expanded, tabbed = _expand_lines(lines, first)
+    found_fences = find_fences(expanded, first)
     diagnostics: list[Diagnostic] = []
-    rows = _rows(expanded, first, found=found, path=path, diagnostics=diagnostics)
+    rows = _rows(expanded, first, fences=found_fences, path=path, diagnostics=diagnostics)
     extracted = extract_html(rows)
 
     def rows_of(number: int) -> list[SourceRow]:
         """A fence as it was before one row took its place."""
-        fence = found[number]
-        return [
-            (text, line, 0) for line, text in enumerate(expanded[fence.start : fence.end + 1], fence.start)
-        ]
+        fence = found_fences[number]
+        body = expanded[fence.start : fence.end + 1]
+        return [(text, line, 0) for line, text in enumerate(body, fence.start)]
 
     structure = read_containers(extracted.rows, extracted.elements, rows_of)
     structure.hidden_fences |= extracted.hidden_fences
@@ -128,20 +130,11 @@ def scan(text: str, path: str) -> ScannedPage:
     reader.read()
     fences = [
         _fence(fence, lines, expanded)
-        for number, fence in enumerate(found)
+        for number, fence in enumerate(found_fences)
+        # An unclosed one is text; that it is none in a comment or in code shows only where text is read.
         if number not in structure.hidden_fences and (fence.closed or fence.start in reader.openings)
     ]
-    for fence in fences:
-        place = Position(path, fence.line, fence.column)
-        if fence.is_calc and not fence.closed:
-            last = Position(path, fence.end_line)
-            diagnostics.append(BLOCK_UNCLOSED.at(place, second=last, second_label="given up after this line"))
-            reader.openings.pop(fence.line - 1)
-        elif not fence.is_calc and _CALC.search(fence.info):
-            diagnostics.append(BLOCK_NOT_READ.at(place, found=fence.info, expected="yaml calc"))
-    for line, place in reader.openings.items():
-        found_text = lines.raw[line][place.column - 1 :].strip()
-        diagnostics.append(BLOCK_NOT_READ.at(place, found=found_text, expected="```yaml calc"))
+    diagnostics += _fence_faults(fences, reader.openings, lines, path)
     return ScannedPage(
         path=path,
         text=text,
@@ -155,11 +148,63 @@ def scan(text: str, path: str) -> ScannedPage:
     )
 
 
+def _expand_lines(lines: Lines, first: int) -> tuple[list[str], set[int]]:
+    """The lines as Python-Markdown reads them, and which of them are not read as they are written."""
+    tabbed: set[int] = set()
+    if _EXPANDED.search(lines.text):
+        tabbed = {index for index, line in enumerate(lines.raw) if _EXPANDED.search(line)}
+        expanded = [expand(line) if index in tabbed else line for index, line in enumerate(lines.raw)]
+    else:
+        expanded = list(lines.raw)
+    for index in range(first + 1, len(expanded)):
+        # The first line keeps its blanks: so it is with Python-Markdown.
+        if expanded[index][:1] == " " and not expanded[index].strip(" "):
+            expanded[index] = ""
+    return expanded, tabbed
+
+
+def _fence_faults(
+    fences: list[Fence], openings: dict[int, Position], lines: Lines, path: str
+) -> Iterator[Diagnostic]:
+    """Blocks that were never closed, and lines that look like the opening of a block and open none."""
+    opened: set[int] = set()
+    for fence in fences:
+        place = Position(path, fence.line, fence.column)
+        if fence.is_calc and not fence.closed:
+            last = Position(path, fence.end_line)
+            opened.add(fence.line - 1)
+            yield BLOCK_UNCLOSED.at(place, second=last, second_label="given up after this line")
+        elif not fence.is_calc and _CALC.search(fence.info):
+            yield BLOCK_NOT_READ.at(place, found=fence.info, expected="yaml calc")
+    for line, place in openings.items():
+        if line not in opened:
+            shown = lines.raw[line][place.column - 1 :].strip()
+            yield BLOCK_NOT_READ.at(place, found=shown, expected="```yaml calc")
+
+
+def find_slip(address: str, position: Position) -> Diagnostic | None:
+    """The finding on an ordinary link whose address begins nearly as a figure's or a caution's does."""
+    match = _SCHEME.match(address)
+    if match is None:
+        return None
+    near = difflib.get_close_matches(match[1].lower(), _NAMES, n=1, cutoff=_NEAR)
+    if not near or address.startswith(f"{near[0]}:"):
+        return None
+    return NEARLY_A_FIGURE.at(
+        position,
+        found=f"“{shorten(match[0])}”",
+        expected=f"“{near[0]}:”",
+        help=f"did you mean “{near[0]}:”?",
+        length=len(match[0]),
+    )
+
+
 def _read_front_matter(lines: Lines) -> tuple[FrontMatter | None, int]:
     """Front matter and the first line after it. As in MkDocs, blank lines after it do not count."""
     raw = lines.raw
     if not _FRONT_START.fullmatch(raw[0]):
         return None, 0
+    # MkDocs' own pattern wants a line between the two and a line end after the closing one.
     for index in range(2, len(raw) - 1):
         if _FRONT_END.fullmatch(raw[index]):
             front = FrontMatter("\n".join(raw[1:index]) + "\n", 2, index + 1)
@@ -181,12 +226,12 @@ def _is_mapping(text: str) -> bool:
 
 
 def _rows(
-    expanded: list[str], first: int, found: list[Found], path: str, diagnostics: list[Diagnostic]
+    expanded: list[str], first: int, fences: list[FoundFence], path: str, diagnostics: list[Diagnostic]
 ) -> list[SourceRow]:
     """Lines → rows, each closed fence one row, and each overlong line a single sign."""
     rows: list[SourceRow] = []
     at = first
-    for number, fence in enumerate(found):
+    for number, fence in enumerate(fences):
         if fence.closed:
             rows += [(text, line, 0) for line, text in enumerate(expanded[at : fence.start], at)]
             rows.append((expanded[fence.start][: fence.prefix_length] + fence_mark(number), fence.start, 0))
@@ -205,7 +250,7 @@ def _rows(
     return rows
 
 
-def _fence(fence: Found, lines: Lines, expanded: list[str]) -> Fence:
+def _fence(fence: FoundFence, lines: Lines, expanded: list[str]) -> Fence:
     body: list[str] = []
     columns: list[int] = []
     width = fence.prefix_length
@@ -242,6 +287,15 @@ def _fence(fence: Found, lines: Lines, expanded: list[str]) -> Fence:
     )
 
 
+class _Target(NamedTuple):
+    """Where a link leads, with offsets of the page."""
+
+    address: str
+    address_span: Span
+    title: str | None = None
+    title_start: int | None = None
+
+
 class _Inliner:
     """Reads the texts of the tree."""
 
@@ -266,36 +320,39 @@ class _Inliner:
     def read(self) -> None:
         structure = self.structure
         for chunk in chunks_of(structure.root):
-            found = read_inlines(chunk.text, structure.references, structure.footnotes)
-            if found.budget_spent:
-                place = self._place(self.origin.in_chunk(chunk, 0))
-                self.diagnostics.append(LINKS_TANGLED.at(place))
-            if found.unclosed >= 0:
-                place = self._place(self.origin.in_chunk(chunk, found.unclosed))
-                self.diagnostics.append(ADDRESS_UNCLOSED.at(place))
-            for start, end in found.comments:
+            inlines = read_inlines(chunk.text, structure.references, structure.footnotes)
+            if inlines.budget_spent:
+                self.diagnostics.append(LINKS_TANGLED.at(self._place_in(chunk, 0)))
+            if inlines.unclosed >= 0:
+                self.diagnostics.append(ADDRESS_UNCLOSED.at(self._place_in(chunk, inlines.unclosed)))
+            for start, end in inlines.comments:
+                # A fence in a comment is not rendered, so no block in it counts.
                 structure.hidden_fences.update(
                     int(number) for number in FENCE_MARK.findall(chunk.text, start, end)
                 )
-            for link in found.links:
-                nested = _NESTED.search(chunk.text, *link.label)
-                if nested is not None:
-                    place = self._place(self.origin.in_chunk(chunk, nested.start()))
-                    around = self._place(self.origin.in_chunk(chunk, link.start))
-                    self.diagnostics.append(
-                        LINK_IN_LABEL.at(place, second=around, second_label="the label begins here")
-                    )
-                read = self._link(chunk, link)
-                if read is None:
-                    self._look_for_slip(chunk, link)
-                if read is not None and read.address.startswith(CAUTION):
-                    self.cautions.append(read)  # its label is prose
-                elif read is not None:
-                    self.links.append(read)
-                    found.masked.append(link.label)
-            self.prose += self._prose(chunk, found)
+            for link in inlines.links:
+                self._take_link(chunk, link, inlines)
+            self.prose += self._prose(chunk, inlines)
             if "```" in chunk.text or "~~~" in chunk.text:
-                self._look_for_openings(chunk, found)
+                self._look_for_openings(chunk, inlines)
+
+    def _take_link(self, chunk: Chunk, found: FoundLink, inlines: Inlines) -> None:
+        """Keep a link that is ours. The label of a figure is no prose; that of a caution stays one."""
+        nested = _NESTED.search(chunk.text, *found.label)
+        if nested is not None:
+            place = self._place_in(chunk, nested.start())
+            around = self._place_in(chunk, found.start)
+            self.diagnostics.append(
+                LINK_IN_LABEL.at(place, second=around, second_label="the label begins here")
+            )
+        link = self._link(chunk, found)
+        if link is None:
+            self._look_for_slip(chunk, found)
+        elif link.address.startswith(CAUTION):
+            self.cautions.append(link)
+        else:
+            self.links.append(link)
+            inlines.masked.append(found.label)
 
     def _look_for_slip(self, chunk: Chunk, link: FoundLink) -> None:
         """Another's address, which an author may have meant for a figure."""
@@ -305,69 +362,81 @@ class _Inliner:
         else:
             low, high = _trim(chunk.text, link.address)
             address, start = unescape(chunk.text[low:high]), self.origin.in_chunk(chunk, low)
-        if (found := slip(address, self._place(start))) is not None:
-            self.diagnostics.append(found)
+        slip = find_slip(address, self._place(start))
+        if slip is not None:
+            self.diagnostics.append(slip)
 
-    def _look_for_openings(self, chunk: Chunk, found: Inlines) -> None:
+    def _look_for_openings(self, chunk: Chunk, inlines: Inlines) -> None:
         """Lines of running text that an author may have meant to open a block."""
         for (text, line, column), start in zip(chunk.rows, chunk.starts, strict=True):
             rest = text.lstrip("> ")
             match = _LOOKS_LIKE_BLOCK.match(rest)
             at = len(text) - len(rest)
-            if match and not any(low < start + at < high for low, high in found.comments):
+            if match and not any(low < start + at < high for low, high in inlines.comments):
                 self.openings[line] = self._place(self.origin.offset(line, column + at))
 
     def _place(self, offset: int) -> Position:
         return self.lines.position(offset, self.path)
 
+    def _place_in(self, chunk: Chunk, at: int) -> Position:
+        return self._place(self.origin.in_chunk(chunk, at))
+
     def _link(self, chunk: Chunk, link: FoundLink) -> Link | None:
         """A link of ours with its positions, or None where its address is another."""
         definition = link.definition
         origin = self.origin
-        title: str | None = None
-        title_span: Span | None = None
-        if definition is not None:
-            if not definition.address.startswith(_READ):
-                return None
-            address = definition.address
-            text, line, column = definition.address_row
-            lead = len(text) - len(text.lstrip("<"))
-            address_start = origin.offset(line, column + lead)
-            address_end = origin.offset(line, column + lead + len(address))
-            if definition.title_row is not None and definition.title:
-                title = definition.title
-                _, line, column = definition.title_row
-                title_span = origin.offset(line, column), origin.offset(line, column + len(title))
-        else:
-            start, end = _trim(chunk.text, link.address)
-            if not unescape(chunk.text[start : min(end, start + 16)]).startswith(_READ):
-                return None
-            address = unescape(chunk.text[start:end])
-            address_start, address_end = origin.in_chunk(chunk, start), origin.in_chunk(chunk, end)
-            if link.title is not None:
-                title = _TITLE_BLANK.sub(" ", unescape(origin.slice(chunk, *_trim(chunk.text, link.title))))
-                title_span = origin.in_chunk(chunk, link.title[0]), origin.in_chunk(chunk, link.title[1])
+        target = self._defined_target(definition) if definition else self._inline_target(chunk, link)
+        if target is None:
+            return None
         head = definition.head if definition is not None else None
         return Link(
             form=link.form,
             label=origin.slice(chunk, *link.label),
-            address=address,
-            title=title,
+            address=target.address,
+            title=target.title,
             start=origin.in_chunk(chunk, link.start),
             end=origin.in_chunk(chunk, link.end),
             label_start=origin.in_chunk(chunk, link.label[0]),
             label_end=origin.in_chunk(chunk, link.label[1]),
-            address_start=address_start,
-            address_end=address_end,
-            title_start=title_span[0] if title_span else None,
-            title_end=title_span[1] if title_span else None,
+            address_start=target.address_span[0],
+            address_end=target.address_span[1],
+            title_start=target.title_start,
             definition_start=origin.offset(head[1], head[2]) if head is not None else None,
             path=self.path,
             lines=self.lines,
         )
 
-    def _prose(self, chunk: Chunk, found: Inlines) -> Iterator[ProseSpan]:
-        masked = found.masked
+    def _defined_target(self, definition: LinkDefinition) -> _Target | None:
+        """Where a link leads whose address stands in a definition."""
+        if not definition.address.startswith(_READ):
+            return None
+        text, line, column = definition.address_row
+        column += len(text) - len(text.lstrip("<"))  # the definition's address is without its brackets
+        start = self.origin.offset(line, column)
+        end = self.origin.offset(line, column + len(definition.address))
+        if definition.title_row is None or not definition.title:
+            return _Target(definition.address, (start, end))
+        _, line, column = definition.title_row
+        return _Target(definition.address, (start, end), definition.title, self.origin.offset(line, column))
+
+    def _inline_target(self, chunk: Chunk, link: FoundLink) -> _Target | None:
+        """Where a link leads that has its address behind its label."""
+        origin = self.origin
+        start, end = _trim(chunk.text, link.address)
+        # Most addresses are not ours, and an escape can make one a few signs longer than the scheme is.
+        if not unescape(chunk.text[start : min(end, start + 16)]).startswith(_READ):
+            return None
+        address = unescape(chunk.text[start:end])
+        address_span = origin.in_chunk(chunk, start), origin.in_chunk(chunk, end)
+        if link.title is None:
+            return _Target(address, address_span)
+        # RE_TITLE_CLEAN: white space in a title is one blank, line ends too.
+        title = _TITLE_BLANK.sub(" ", unescape(origin.slice(chunk, *_trim(chunk.text, link.title))))
+        return _Target(address, address_span, title, origin.in_chunk(chunk, link.title[0]))
+
+    def _prose(self, chunk: Chunk, inlines: Inlines) -> Iterator[ProseSpan]:
+        """The rows of a chunk with `MASK` over what is no prose: code, addresses, figures, attributes."""
+        masked = inlines.masked
         if "{" in chunk.text:
             masked += [match.span() for match in _ATTRIBUTES.finditer(chunk.text)]
         if "\x02" in chunk.text:
@@ -377,24 +446,16 @@ class _Inliner:
         for index, row in enumerate(chunk.rows):
             text = row[0]
             if "\x02" in text:
-                continue
+                continue  # a fence or raw HTML has the row to itself
             if not masked:
                 if text.strip(_NO_PROSE):
                     yield self._span(chunk, row, self.origin.row(row, 0, len(text)))
                 continue
             start = chunk.starts[index]
-            end = start + len(text)
             # Spans may lie within each other, so that an earlier one can reach further.
             while at < len(masked) and masked[at][1] <= start:
                 at += 1
-            spans: list[Span] = []
-            place = at
-            while place < len(masked) and masked[place][0] < end:
-                low, high = masked[place]
-                if high > start:
-                    spans.append((max(low, start) - start, min(high, end) - start))
-                place += 1
-            shown = self.origin.masked(row, spans)
+            shown = self.origin.masked(row, _spans_within(masked, at, start, start + len(text)))
             if shown.strip(_NO_PROSE):
                 yield self._span(chunk, row, shown)
 
@@ -404,6 +465,17 @@ class _Inliner:
         return ProseSpan(
             line=line + 1, column=column, text=shown, is_heading=chunk.is_heading, in_table=chunk.in_table
         )
+
+
+def _spans_within(spans: list[Span], at: int, start: int, end: int) -> list[Span]:
+    """What lies in a row from `start` to `end` of the spans from number `at` on, counted in the row."""
+    within: list[Span] = []
+    while at < len(spans) and spans[at][0] < end:
+        low, high = spans[at]
+        if high > start:
+            within.append((max(low, start) - start, min(high, end) - start))
+        at += 1
+    return within
 
 
 def _trim(text: str, span: Span) -> Span:

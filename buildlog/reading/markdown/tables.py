@@ -1,4 +1,4 @@
-"""Table rows → cells, by the rules of Python-Markdown's tables extension."""
+"""Table rows → cells, by the rules of Python-Markdown's tables extension (TableProcessor)."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ _SEPARATOR = frozenset("|:- ")
 
 def read_table(block: RowBlock) -> list[list[SourceRow]] | None:
     """Rows of cells, the separator left out, or None where the block is no table."""
-    rows = block.sheet.rows
+    rows = block.index.rows
     if block.high - block.low < 2:
         return None
     head = _strip(rows[block.low])
@@ -26,6 +26,7 @@ def read_table(block: RowBlock) -> list[list[SourceRow]] | None:
     if len(rule_cells) != len(cells) or not set("".join(cell[0] for cell in rule_cells)) <= _SEPARATOR:
         return None
     if len(cells) < 2:
+        # A table of one column is told by its borders, which then every row must have.
         if not border:
             return None
         for at in range(block.low + 1, block.high):
@@ -72,19 +73,25 @@ def _cells(row: SourceRow, border: bool) -> list[SourceRow]:
         return [(inner, line, column + begin)]
     cells: list[SourceRow] = []
     at = 0
-    for pipe in _pipes(inner):
+    for pipe in _parting_pipes(inner):
         cells.append((inner[at:pipe], line, column + begin + at))
         at = pipe + 1
     cells.append((inner[at:], line, column + begin + at))
     return cells
 
 
-def _pipes(text: str) -> list[int]:
+# A row of backticks: how many can close a code span, how many open one, where the first and the last stand.
+# A plain tuple, since a table of figures has more of them than of anything else.
+_Ticks = tuple[int, int, int, int]
+
+
+def _parting_pipes(text: str) -> list[int]:
     """The pipes of a row that part cells: not escaped, and in no code span."""
     pipes: list[int] = []
-    ticks: list[tuple[int, int, int, int]] = []  # length, length when opening, start, end
+    ticks: list[_Ticks] = []
     for match in _MARKS.finditer(text):
         if match.group(1):
+            # An escaped first tick opens nothing, but those after it do, and all of them can close.
             length = len(match.group(1)) - 1
             ticks.append((length, length - 1, match.start(1), match.end(1) - 1))
         elif match.group(2):
@@ -94,25 +101,35 @@ def _pipes(text: str) -> list[int]:
             pipes.append(match.start(3))
     if not ticks or not pipes:
         return pipes
-    following: dict[int, list[int]] = {}
+    return _pipes_outside(pipes, _code_spans(ticks))
+
+
+def _code_spans(ticks: list[_Ticks]) -> list[tuple[int, int]]:
+    """Code spans: from a row of backticks to the next one of as many, whatever stands between."""
+    following: dict[int, list[int]] = {}  # for each length the rows of it, the next one last
     for index in range(len(ticks) - 1, -1, -1):
         following.setdefault(ticks[index][0], []).append(index)
-    regions: list[tuple[int, int]] = []
+    spans: list[tuple[int, int]] = []
     index = 0
     while index < len(ticks):
-        _, size, start, _ = ticks[index]
-        places = following.get(size, []) if size else []
+        _, opening, start, _ = ticks[index]
+        places = following.get(opening, []) if opening else []
         while places and places[-1] <= index:
             places.pop()
         if places:
-            regions.append((start, ticks[places[-1]][3]))
+            spans.append((start, ticks[places[-1]][3]))
             index = places[-1]
         index += 1
-    good: list[int] = []
-    region = 0
+    return spans
+
+
+def _pipes_outside(pipes: list[int], spans: list[tuple[int, int]]) -> list[int]:
+    """The pipes in none of the spans. Both are in order, so each is gone over once."""
+    outside: list[int] = []
+    at = 0
     for pipe in pipes:
-        while region < len(regions) and regions[region][1] < pipe:
-            region += 1
-        if region == len(regions) or pipe < regions[region][0]:
-            good.append(pipe)
-    return good
+        while at < len(spans) and spans[at][1] < pipe:
+            at += 1
+        if at == len(spans) or pipe < spans[at][0]:
+            outside.append(pipe)
+    return outside

@@ -1,9 +1,10 @@
-"""Rows, blocks and nodes: what the container rules work on.
+"""Rows, blocks of rows and regions: what the container rules work on.
 
 A row is the rest of a line after the containers around it took their share: (text, line, column),
-where `column` is that of its first character in the expanded line. A block is a run of rows without
-a blank one. Rows that open something are looked up by kind in a list made once for each sheet of
-rows, so that asking again and again stays cheap.
+where `column` is that of its first character in the expanded line. A block is a stretch of rows
+without a blank one. Rows that open something are looked up by what they open in an index made once
+for all rows of a container, so that asking again and again stays cheap. A region is an element of the
+page, with its rows in place of text.
 """
 
 from __future__ import annotations
@@ -16,8 +17,10 @@ SourceRow = tuple[str, int, int]
 
 INDENT = "    "
 
-# What a row may open, wherever in a block it stands.
-ADMONITION, DETAILS, TAB, HEADING, RULE, QUOTE, DEFINITION, FOOTNOTE, REFERENCE = range(9)
+# What a row may open, wherever in a block it stands. Plain numbers: they are the keys of the index,
+# and the hash of an Enum's member is worked out in Python on every look.
+ADMONITION, DETAILS, TAB, HEADING, RULE, QUOTE, DEFINITION_ITEM, FOOTNOTE, LINK_DEFINITION = range(9)
+OPENS_NOTHING = -1
 
 FENCE_MARK = re.compile("\x02f([0-9]+)\x03")
 ELEMENT_MARK = re.compile("\x02e([0-9]+)\x03")
@@ -28,8 +31,9 @@ _DETAILS = re.compile(
 )
 _TAB = re.compile(r'={3}(?:\+|\+!|!\+|!)? +"(.*?)" *')
 _FOOTNOTE = re.compile(r"[ ]{0,3}\[\^([^\]]*)\]:[ ]*(.*)")
-_DEFINITION = re.compile(r"[ ]{0,3}:[ ]{1,3}(.*)")
-_OPENERS = frozenset("!?=#-_*>:[")
+_DEFINITION_ITEM = re.compile(r"[ ]{0,3}:[ ]{1,3}(.*)")
+_WITH_INDENT = frozenset("-_*>:[")
+_OPENERS = _WITH_INDENT | frozenset("!?=#")
 
 
 def fence_mark(number: int) -> str:
@@ -45,35 +49,46 @@ def element_mark(number: int) -> str:
 RAW_MARK = "\x02r\x03"  # a stretch of raw HTML, a comment among it
 
 
-def kind_of(text: str) -> int:
-    """What a row opens, or -1."""
+def opener_of(text: str) -> int:
+    """What a row opens, or `OPENS_NOTHING`. The first sign that is no blank decides which rule is asked."""
     stripped = text.lstrip(" ")
     if not stripped or stripped[0] not in _OPENERS:
-        return -1
+        return OPENS_NOTHING
     indent = len(text) - len(stripped)
-    if indent > 3:
-        return -1
-    first = stripped[0]
-    if first in "-_*":
-        return RULE if _is_rule(stripped, first) else -1
-    if first == ">":
+    if indent >= len(INDENT):  # the fourth blank makes it code, or text of a container
+        return OPENS_NOTHING
+    sign = stripped[0]
+    if sign in _WITH_INDENT:
+        return _opener_with_indent(text, stripped, sign)
+    # Python-Markdown's patterns for these four begin at the line's very beginning.
+    return OPENS_NOTHING if indent else _opener_at_line_start(text, sign)
+
+
+def _opener_with_indent(text: str, stripped: str, sign: str) -> int:
+    """Rules, quotes, definitions and footnotes: up to three blanks may stand before them."""
+    if sign == ">":
         return QUOTE
-    if first == ":":
-        return DEFINITION if stripped.startswith(": ") else -1
-    if first == "[":
-        return FOOTNOTE if stripped.startswith("[^") and _FOOTNOTE.fullmatch(text) else REFERENCE
-    if indent:
-        return -1
-    if first == "#":
-        return HEADING if heading_text(text) is not None else -1
-    if first == "!":
-        return ADMONITION if text.startswith("!!!") and _ADMONITION.fullmatch(text) else -1
-    if first == "?":
-        return DETAILS if text.startswith("???") and _DETAILS.fullmatch(text) else -1
-    return TAB if text.startswith("===") and _TAB.fullmatch(text) else -1
+    if sign == ":":
+        return DEFINITION_ITEM if stripped.startswith(": ") else OPENS_NOTHING
+    if sign == "[":
+        is_footnote = stripped.startswith("[^") and _FOOTNOTE.fullmatch(text)
+        return FOOTNOTE if is_footnote else LINK_DEFINITION
+    return RULE if _is_rule(stripped, sign) else OPENS_NOTHING
+
+
+def _opener_at_line_start(text: str, sign: str) -> int:
+    """Headings, admonitions, details and tabs."""
+    if sign == "#":
+        return HEADING if heading_text(text) is not None else OPENS_NOTHING
+    if sign == "!":
+        return ADMONITION if text.startswith("!!!") and _ADMONITION.fullmatch(text) else OPENS_NOTHING
+    if sign == "?":
+        return DETAILS if text.startswith("???") and _DETAILS.fullmatch(text) else OPENS_NOTHING
+    return TAB if text.startswith("===") and _TAB.fullmatch(text) else OPENS_NOTHING
 
 
 def _is_rule(stripped: str, sign: str) -> bool:
+    """A horizontal rule: three or more of one sign, with at most two blanks between two of them."""
     stripped = stripped.rstrip(" ")
     return "   " not in stripped and stripped.count(sign) >= 3 and not stripped.strip(sign + " ")
 
@@ -81,24 +96,25 @@ def _is_rule(stripped: str, sign: str) -> bool:
 def heading_text(text: str) -> tuple[int, int] | None:
     """Where the text of a `#` heading begins and ends in its row, or None where it is none."""
     begin = len(text) - len(text.lstrip("#"))
-    begin = min(begin, 6)
+    begin = min(begin, 6)  # h6 is the deepest; a seventh # is text
     end = len(text)
     backslashes = end - len(text.rstrip("\\"))
     if backslashes % 2:
         return None  # Python-Markdown reads no heading whose last character is an open escape
     while end > begin and text[end - 1] == "#":
         end -= 1
+    # "# C\#" keeps its last sign: a backslash before it makes it text.
     escapes = len(text[begin:end]) - len(text[begin:end].rstrip("\\"))
     if escapes % 2 and end < len(text):
         end += 1
     return begin, end
 
 
-def title_of(kind: int, text: str) -> tuple[int, int] | None:
+def title_of(opener: int, text: str) -> tuple[int, int] | None:
     """Where the quoted title of an admonition, details or tab stands in its row."""
-    if kind == ADMONITION:
+    if opener == ADMONITION:
         match, group = _ADMONITION.fullmatch(text), 2
-    elif kind == DETAILS:
+    elif opener == DETAILS:
         match, group = _DETAILS.fullmatch(text), 1
     else:
         match, group = _TAB.fullmatch(text), 1
@@ -112,15 +128,15 @@ def footnote_of(text: str) -> tuple[str, int]:
     return match.group(1), match.start(2)
 
 
-def definition_start(text: str) -> int:
-    """Where the text of a definition begins in its row."""
-    match = _DEFINITION.match(text)
+def definition_item_start(text: str) -> int:
+    """Where the text of a definition of a term begins in its row."""
+    match = _DEFINITION_ITEM.match(text)
     assert match is not None
     return match.start(1)
 
 
 class RowIndex:
-    """Rows, and where those stand that open something."""
+    """All rows of one container, and where those stand that open something."""
 
     __slots__ = ("openers", "rows")
 
@@ -128,13 +144,13 @@ class RowIndex:
         self.rows = rows
         self.openers: dict[int, list[int]] = {}
         for index, row in enumerate(rows):
-            kind = kind_of(row[0])
-            if kind >= 0:
-                self.openers.setdefault(kind, []).append(index)
+            opener = opener_of(row[0])
+            if opener != OPENS_NOTHING:
+                self.openers.setdefault(opener, []).append(index)
 
-    def find(self, kind: int, low: int, high: int) -> int:
-        """The first row of a kind in [low, high), or -1."""
-        places = self.openers.get(kind)
+    def find(self, opener: int, low: int, high: int) -> int:
+        """The first row in [low, high) that opens such a thing, or -1."""
+        places = self.openers.get(opener)
         if not places:
             return -1
         at = bisect_left(places, low)
@@ -142,35 +158,52 @@ class RowIndex:
 
 
 class RowBlock:
-    """Rows [low, high) of a sheet. `detached` says that more than one blank row stood before them."""
+    """Rows [low, high) of an index. `detached` says that more than one blank row stood before them."""
 
-    __slots__ = ("detached", "high", "low", "sheet")
+    __slots__ = ("detached", "high", "index", "low")
 
-    def __init__(self, sheet: RowIndex, low: int, high: int, detached: bool = False) -> None:
-        self.sheet = sheet
+    def __init__(self, index: RowIndex, low: int, high: int, detached: bool = False) -> None:
+        self.index = index
         self.low = low
         self.high = high
         self.detached = detached
 
     @property
     def rows(self) -> list[SourceRow]:
-        return self.sheet.rows[self.low : self.high]
+        return self.index.rows[self.low : self.high]
+
+    @property
+    def first(self) -> str:
+        """The text of its first row, which tells most rules whether they apply."""
+        return self.index.rows[self.low][0]
+
+    def find(self, opener: int) -> int:
+        """The first of its rows that opens such a thing, or -1."""
+        return self.index.find(opener, self.low, self.high)
+
+    def before(self, at: int) -> RowBlock:
+        """Its rows above row `at`."""
+        return RowBlock(self.index, self.low, at)
+
+    def after(self, at: int) -> RowBlock:
+        """Its rows below row `at`."""
+        return RowBlock(self.index, at + 1, self.high)
 
 
-def whole(rows: list[SourceRow]) -> list[RowBlock]:
-    """All rows as one block."""
+def as_one_block(rows: list[SourceRow]) -> list[RowBlock]:
+    """All rows as one block, whatever blank rows are among them."""
     return [RowBlock(RowIndex(rows), 0, len(rows))]
 
 
 def put_back(blocks: list[RowBlock], block: RowBlock, low: int) -> None:
     """What is left of a block from row `low` on is the next block."""
     if low < block.high:
-        blocks.append(RowBlock(block.sheet, low, block.high))
+        blocks.append(RowBlock(block.index, low, block.high))
 
 
-def split(rows: list[SourceRow]) -> list[RowBlock]:
+def split_blocks(rows: list[SourceRow]) -> list[RowBlock]:
     """Rows → their blocks, the last one first (so that the next is taken from the end)."""
-    sheet = RowIndex(rows)
+    index = RowIndex(rows)
     blocks: list[RowBlock] = []
     blank = 0
     at = 0
@@ -183,20 +216,24 @@ def split(rows: list[SourceRow]) -> list[RowBlock]:
         low = at
         while at < count and rows[at][0]:
             at += 1
-        blocks.append(RowBlock(sheet, low, at, blank > 1))
+        blocks.append(RowBlock(index, low, at, blank > 1))
         blank = 0
     blocks.reverse()
     return blocks
 
 
 class Region:
-    """An element, as far as the container rules look at it."""
+    """An element, as far as the container rules look at it.
 
-    __slots__ = ("children", "kind", "tag", "tail", "text")
+    `tail` is text that follows the element inside its parent. `callout` names what later blocks may go
+    on with: "admonition", "details", "tabs" (a set of them) or "tab".
+    """
 
-    def __init__(self, tag: str, kind: str = "", text: list[SourceRow] | None = None) -> None:
+    __slots__ = ("callout", "children", "tag", "tail", "text")
+
+    def __init__(self, tag: str, callout: str = "", text: list[SourceRow] | None = None) -> None:
         self.tag = tag
-        self.kind = kind
+        self.callout = callout
         self.children: list[Region] = []
         self.text: list[SourceRow] = text or []
         self.tail: list[SourceRow] = []
@@ -205,10 +242,10 @@ class Region:
     def last(self) -> Region | None:
         return self.children[-1] if self.children else None
 
-    def add(self, tag: str, kind: str = "", text: list[SourceRow] | None = None) -> Region:
-        node = Region(tag, kind, text)
-        self.children.append(node)
-        return node
+    def add(self, tag: str, callout: str = "", text: list[SourceRow] | None = None) -> Region:
+        region = Region(tag, callout, text)
+        self.children.append(region)
+        return region
 
     def wrap_text(self, first: bool) -> None:
         """Put the text of a list item into a paragraph: the first child, or the last."""
@@ -224,15 +261,16 @@ def cut(row: SourceRow, count: int) -> SourceRow:
 
 
 def strip_left(row: SourceRow) -> SourceRow:
+    """A row without the blanks at its beginning."""
     text = row[0].lstrip()
     return text, row[1], row[2] + len(row[0]) - len(text)
 
 
 def detab(block: RowBlock, width: int) -> tuple[list[SourceRow], int]:
-    """Rows of a block as long as they are indented by `width`, without that indent, and how many."""
+    """Rows of a block as long as they are indented by `width`, without that indent, and the row after."""
     margin = " " * width
     taken: list[SourceRow] = []
-    rows = block.sheet.rows
+    rows = block.index.rows
     at = block.low
     while at < block.high:
         row = rows[at]
