@@ -46,7 +46,9 @@ def plain(text: str, most: int = LONGEST_LABEL) -> str:
         if unicodedata.category(char) not in ("Cc", "Cs", "Cn", "Co") or char.isspace()
     )
     kept = " ".join(part for part in kept.split(" ") if part)
-    return kept if len(kept) <= most else kept[: most - 1].rstrip() + "…"
+    if len(kept) <= most:
+        return kept
+    return kept[: most - 1].rstrip() + "…"
 
 
 def text_width(text: str, size: float) -> float:
@@ -206,23 +208,29 @@ def merged(series: Sequence[Series]) -> tuple[Series, ...]:
     Two lines of two dashes on one place look like a third kind, and neither name could point at it. Labels
     are made plain here, one by one: cut as a whole, the names of several would lose some of them.
     """
-    span = max((max(one.y) for one in series), default=0.0) - min((min(one.y) for one in series), default=0.0)
-    kept: list[list[Series]] = []
-    for one in series:
-        for group in kept:
-            first = group[0]
-            if (
-                one.label
-                and first.label
-                and one.points_only == first.points_only
-                and list(one.x) == list(first.x)
-                and all(abs(a - b) <= _SAME * span for a, b in zip(one.y, first.y, strict=True))
-            ):
-                group.append(one)
-                break
+    heights = [height for curve in series for height in curve.y]
+    near = _SAME * (max(heights, default=0.0) - min(heights, default=0.0))
+    groups: list[list[Series]] = []
+    for curve in series:
+        upon = next((group for group in groups if _lie_upon_each_other(curve, group[0], near)), None)
+        if upon is None:
+            groups.append([curve])
         else:
-            kept.append([one])
-    return tuple(replace(group[0], label=_joined([plain(one.label) for one in group])) for group in kept)
+            upon.append(curve)
+    return tuple(
+        replace(group[0], label=_joined([plain(curve.label) for curve in group])) for group in groups
+    )
+
+
+def _lie_upon_each_other(curve: Series, other: Series, near: float) -> bool:
+    """Whether two named curves of one kind have the same points, within what a reader can see."""
+    return bool(
+        curve.label
+        and other.label
+        and curve.points_only == other.points_only
+        and list(curve.x) == list(other.x)
+        and all(abs(a - b) <= near for a, b in zip(curve.y, other.y, strict=True))
+    )
 
 
 def _joined(labels: Sequence[str]) -> str:
@@ -230,11 +238,11 @@ def _joined(labels: Sequence[str]) -> str:
     labels = list(dict.fromkeys(labels))
     parts = [label.split(", ") for label in labels]
     shared = 0
-    while all(len(one) > shared + 1 and one[shared] == parts[0][shared] for one in parts):
+    while all(len(words) > shared + 1 and words[shared] == parts[0][shared] for words in parts):
         shared += 1
-    names = [", ".join(one[shared:]) for one in parts]
-    words = " and ".join(filter(None, (", ".join(names[:-1]), names[-1])))
-    return ", ".join([*parts[0][:shared], words])
+    names = [", ".join(words[shared:]) for words in parts]
+    listed = " and ".join(filter(None, (", ".join(names[:-1]), names[-1])))
+    return ", ".join([*parts[0][:shared], listed])
 
 
 def check(spec: ChartSpec) -> None:
@@ -244,17 +252,21 @@ def check(spec: ChartSpec) -> None:
     if len(spec.series) > MOST_SERIES:
         raise _refuse(f"{len(spec.series)} curves", f"at most {MOST_SERIES}, or nothing can be told apart")
     for series in spec.series:
-        name = f"curve “{plain(series.label)}”"
-        if len(series.x) != len(series.y):
-            raise _refuse(f"{name} with {len(series.x)} x and {len(series.y)} y values", "as many of both")
-        least = 1 if series.points_only else 2
-        if len(series.x) < least:
-            count = f"{len(series.x)} point" + "s" * (len(series.x) != 1)
-            raise _refuse(f"{name} with {count}", f"at least {least}")
-        for axis, values in ((spec.x, series.x), (spec.y, series.y)):
-            for at, value in enumerate(values, start=1):
-                if not math.isfinite(value):
-                    raise _refuse(f"{name} with {axis.label} {value} at point {at}", "a finite number")
+        _check_curve(series, spec.x, spec.y)
     for marker in spec.markers:
         if not all(math.isfinite(value) for value in (marker.x, marker.y) if value is not None):
             raise _refuse(f"marker “{plain(marker.label)}” at infinity", "a finite place")
+
+
+def _check_curve(series: Series, x: Axis, y: Axis) -> None:
+    name = f"curve “{plain(series.label)}”"
+    if len(series.x) != len(series.y):
+        raise _refuse(f"{name} with {len(series.x)} x and {len(series.y)} y values", "as many of both")
+    least = 1 if series.points_only else 2  # a line needs two ends
+    if len(series.x) < least:
+        count = f"{len(series.x)} point" + "s" * (len(series.x) != 1)
+        raise _refuse(f"{name} with {count}", f"at least {least}")
+    for axis, values in ((x, series.x), (y, series.y)):
+        for at, value in enumerate(values, start=1):
+            if not math.isfinite(value):
+                raise _refuse(f"{name} with {axis.label} {value} at point {at}", "a finite number")

@@ -307,7 +307,7 @@ def _along_the_curves(layout: Layout, several: bool) -> list[Label] | None:
         ]
         if not free:
             return None
-        placed.append(min(free, key=lambda one: (one[0], _gap(curve, one[1])))[1])
+        placed.append(min(free, key=lambda ranked: (ranked[0], _gap(curve, ranked[1])))[1])
     return placed
 
 

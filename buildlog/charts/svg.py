@@ -54,7 +54,9 @@ class _Tidy:
         if name in _DROPPED:
             return ""
         inner = "".join(self.written(child) for child in element)
-        text = escape(element.text, quote=False) if element.text and name == "text" else ""
+        text = ""
+        if element.text and name == "text":
+            text = escape(element.text, quote=False)
         if not inner and not text and name in ("g", "defs"):
             return ""
         attributes: dict[str, str] = {}
@@ -65,7 +67,7 @@ class _Tidy:
                     attributes["id"] = self.names[value]
             elif key == "style":
                 attributes["style"] = "; ".join(
-                    f"{one}: {other}" for one, other in self.styles(value).items()
+                    f"{part}: {set_to}" for part, set_to in self.styles(value).items()
                 )
             elif key == "transform" and _NOT_TURNED.match(value):
                 continue
@@ -80,7 +82,9 @@ class _Tidy:
             for key, value in attributes.items()
             if value
         )
-        return f"<{name}{shown}>{text}{inner}</{name}>" if text or inner else f"<{name}{shown}/>"
+        if not text and not inner:
+            return f"<{name}{shown}/>"
+        return f"<{name}{shown}>{text}{inner}</{name}>"
 
 
 def for_page(svg: str, *, anchor: str, title: str, description: str, colours: Mapping[str, str]) -> str:

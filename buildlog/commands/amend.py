@@ -40,30 +40,32 @@ def amend_command(paths: tuple[Path, ...], write: bool, site: Path) -> None:
     book = open_site(site)
     pages = chosen_pages(book, paths) or list(book.pages)
     changes, left = amendments(book, pages)
-    by_page = {key: [one for one in changes if one.page == key] for key in pages}
+    by_page = {key: [amendment for amendment in changes if amendment.page == key] for key in pages}
     for key, own in by_page.items():
         if own:
             click.echo(_diff(book, key, own))
     if write:
         _write(book, {key: own for key, own in by_page.items() if own})
-    for one in left:
-        click.echo(_reason(one))
-    verb = "changed" if write else "to change (nothing was written; --write does)"
-    click.echo(
-        f"{plural(len(changes), 'figure')} {verb}, {len(left)} left to you."
-        if changes or left
-        else "Every computed figure is in line."
-    )
+    for figure in left:
+        click.echo(_reason(figure))
+    click.echo(_summary(len(changes), len(left), write))
     faults = [*book.faults, *(fault for key in pages for fault in book.pages[key].faults)]
     if any(fault.severity is Severity.ERROR for fault in faults):
         click.echo("Not all could be read: “buildlog proof” says what is wrong.")
     sys.exit(1 if left else 0)
 
 
-def _reason(one: Left) -> str:
-    computed = f" ({printable(one.computed)} is computed)" if one.computed else ""
-    place, label = printable_path(str(one.position)), printable(one.label)
-    return f"{place}: left as it is: “{label}”{computed}: {printable(one.why)}."
+def _summary(changed: int, left: int, written: bool) -> str:
+    if not changed and not left:
+        return "Every computed figure is in line."
+    verb = "changed" if written else "to change (nothing was written; --write does)"
+    return f"{plural(changed, 'figure')} {verb}, {left} left to you."
+
+
+def _reason(figure: Left) -> str:
+    computed = f" ({printable(figure.computed)} is computed)" if figure.computed else ""
+    place, label = printable_path(str(figure.position)), printable(figure.label)
+    return f"{place}: left as it is: “{label}”{computed}: {printable(figure.why)}."
 
 
 def _diff(book: Book, key: str, changes: list[Amendment]) -> str:
@@ -81,15 +83,19 @@ def _lines(text: str) -> list[str]:
         f"{line}\r" if text.startswith("\r\n", start + len(line)) else line
         for start, line in zip(every.starts, every.raw, strict=True)
     )
-    return [*lines, f"{last}\n\\ No newline at end of file"] if last else lines
+    if not last:
+        return lines
+    return [*lines, f"{last}\n\\ No newline at end of file"]
 
 
 def _safe(line: str) -> str:
     """A line of a diff that gives neither a terminal nor a CI runner orders. Tabs do no harm there, nor do
     the return at a line's end and the mark at the file's beginning, which a patch has to have."""
-    begins = line[:2] if line[1:2] == BYTE_ORDER_MARK else line[:1]
-    ends = "\r" if line.endswith("\r") else ""
-    inside = line.removeprefix(begins).removesuffix(ends)
+    sign = 2 if line[1:2] == BYTE_ORDER_MARK else 1
+    begins, inside = line[:sign], line[sign:]
+    ends = ""
+    if inside.endswith("\r"):
+        inside, ends = inside[:-1], "\r"
     shown = begins + "\t".join(printable(part) for part in inside.split("\t")) + ends
     if shown.startswith(" ") and shown.lstrip().startswith("::"):
         shown = shown.replace(":", "\\u003a", 1)
@@ -107,11 +113,21 @@ def _write(book: Book, changes: dict[str, list[Amendment]]) -> None:
             try:
                 step(paths[key], page.text, amended_text(page.text, changes[key]))
             except (Refused, OSError) as error:
-                why = f"{error.found}; {error.help}" if isinstance(error, Refused) else error.strerror
-                done = f" Written before that: {', '.join(written)}." if written else " Nothing was written."
-                raise Stop(f"cannot write {page.path}: {why}.{done}") from error
+                raise Stop(f"cannot write {page.path}: {_why(error)}. {_so_far(written)}") from error
             if step is write_page:
                 written.append(page.path)
+
+
+def _why(error: Refused | OSError) -> str | None:
+    if isinstance(error, Refused):
+        return f"{error.found}; {error.help}"
+    return error.strerror
+
+
+def _so_far(written: list[str]) -> str:
+    if not written:
+        return "Nothing was written."
+    return f"Written before that: {', '.join(written)}."
 
 
 def _check(path: Path, before: str, after: str) -> None:

@@ -13,7 +13,15 @@ from buildlog.diagnostics import Diagnostic, Refused
 from buildlog.proof.proof import Report
 from buildlog.reading.history import file_at
 from buildlog.reading.known import NAME, Key, parse_known, read_known
-from buildlog.report.baseline import counted, grown, mended, shrunk, started, with_faults, without_known
+from buildlog.report.baseline import (
+    begin_list,
+    counted,
+    find_growth,
+    find_mended,
+    shrink_list,
+    with_faults,
+    without_known,
+)
 from buildlog.report.printable import printable_path
 from buildlog.report.text import plural
 
@@ -37,11 +45,7 @@ def without_known_findings(
     what is mended, and only then is the list written. Against a revision, `since`, it must not have grown."""
     path = known or report.book.root / NAME
     shown = printable_path(report.book.shown(path))
-    if start and shrink:
-        raise Stop("--start begins a list and --shrink shortens one; say one of them")
-    if (start or shrink) and not whole:
-        word = "--start" if start else "--shrink"
-        raise Stop(f"{word} is about the whole site; leave out paths, --only and --since")
+    _refuse_what_excludes_itself(start, shrink, whole)
     if start:
         return _start(report, path, shown)
     if not path.is_file():
@@ -53,26 +57,47 @@ def without_known_findings(
         if shrink:
             raise Stop(f"{faults[0].position}: {faults[0].message}; it was left as it is")
         return with_faults(without_known(report, listed), faults)
-    done = mended(report, listed) if whole else None
-    if done and shrink:
-        write_whole(path, shrunk(report, listed))
-        left = listed.total() - done.total()
-        rest = f"{left} left" if left else "none is left, and the file can go"
-        click.echo(f"{plural(done.total(), 'finding')} taken out of {shown}; {rest}.", err=True)
-    elif shrink:
+    if shrink:
+        _shrink(report, path, listed, shown)
+    elif whole:
+        _tell_of_mended(report, listed, shown, known)
+    growth = _growth(path, listed, since, report) if since else []
+    return with_faults(without_known(report, listed), growth)
+
+
+def _refuse_what_excludes_itself(start: bool, shrink: bool, whole: bool) -> None:
+    if start and shrink:
+        raise Stop("--start begins a list and --shrink shortens one; say one of them")
+    if (start or shrink) and not whole:
+        word = "--start" if start else "--shrink"
+        raise Stop(f"{word} is about the whole site; leave out paths, --only and --since")
+
+
+def _shrink(report: Report, path: Path, listed: Counter[Key], shown: str) -> None:
+    mended = find_mended(report, listed).total()
+    if not mended:
         click.echo(f"Nothing in {shown} is mended; it was left as it is.", err=True)
-    elif done:
-        count = plural(done.total(), "finding")
-        again = "" if known is None else f" --known {printable_path(str(known))}"
-        click.echo(
-            f"{count} in {shown} {'is' if done.total() == 1 else 'are'} mended: "
-            f"“buildlog proof{again} --shrink” takes {'it' if done.total() == 1 else 'them'} out.",
-            err=True,
-        )
-    return with_faults(without_known(report, listed), _grown(path, listed, since, report) if since else [])
+        return
+    write_whole(path, shrink_list(report, listed))
+    left = listed.total() - mended
+    rest = f"{left} left" if left else "none is left, and the file can go"
+    click.echo(f"{plural(mended, 'finding')} taken out of {shown}; {rest}.", err=True)
 
 
-def _grown(path: Path, listed: Counter[Key], since: str, report: Report) -> list[Diagnostic]:
+def _tell_of_mended(report: Report, listed: Counter[Key], shown: str, known: Path | None) -> None:
+    mended = find_mended(report, listed).total()
+    if not mended:
+        return
+    are, them = ("is", "it") if mended == 1 else ("are", "them")
+    again = "" if known is None else f" --known {printable_path(str(known))}"
+    click.echo(
+        f"{plural(mended, 'finding')} in {shown} {are} mended: "
+        f"“buildlog proof{again} --shrink” takes {them} out.",
+        err=True,
+    )
+
+
+def _growth(path: Path, listed: Counter[Key], since: str, report: Report) -> list[Diagnostic]:
     """What a list has more than where the branch has left a revision; a new list may have anything."""
     try:
         before = file_at(path, since)
@@ -81,7 +106,7 @@ def _grown(path: Path, listed: Counter[Key], since: str, report: Report) -> list
     if before is None:
         return []
     shown = report.book.shown(path)
-    return grown(listed, parse_known(before.decode("utf-8-sig", "replace"), shown)[0], shown)
+    return find_growth(listed, parse_known(before.decode("utf-8-sig", "replace"), shown)[0], shown)
 
 
 def _start(report: Report, path: Path, shown: str) -> Report:
@@ -91,7 +116,7 @@ def _start(report: Report, path: Path, shown: str) -> Report:
     if not found:
         raise Stop("there is no error and no warning, so no list is needed")
     try:
-        write_whole(path, started(report))
+        write_whole(path, begin_list(report))
     except Refused as error:
         raise Stop(f"{error.found}, and {error.expected} are wanted; {error.help}") from error
     click.echo(

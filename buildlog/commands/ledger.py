@@ -36,7 +36,9 @@ def ledger_command(paths: tuple[Path, ...], form: str, least: str | None, record
     With --record the computed values are kept, and later proofs say what has moved and why. Nothing is
     recorded while there are errors.
     """
-    wanted = _share(least) if least is not None else None
+    wanted = None
+    if least is not None:
+        wanted = _share(least)
     if record and paths:
         raise Stop("--record keeps the whole site; leave the paths out.")
     book = open_site(site)
@@ -89,7 +91,9 @@ def _share(text: str) -> Fraction:
     """A share as written, ``95%`` or ``0.95``."""
     try:
         written = parse_value(text)
-        factor = units.find(written.unit, "ratio").factor if written.unit else 1
+        factor = 1.0
+        if written.unit:
+            factor = units.find(written.unit, "ratio").factor
     except Refused as error:
         raise Stop(f"--at-least takes a share like 95%, and “{text}” is not one") from error
     share = written.number.value * Fraction(str(factor))

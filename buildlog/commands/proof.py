@@ -72,21 +72,27 @@ def proof_command(
         proof(book, pages), known, start=start, shrink=shrink, whole=pages is None, since=since
     )
     if quiet:
-        report = replace(
-            report, findings=tuple(one for one in report.findings if one.severity is not Severity.NOTE)
-        )
+        loud = tuple(finding for finding in report.findings if finding.severity is not Severity.NOTE)
+        report = replace(report, findings=loud)
 
     def text(form: str, colour: bool = False) -> str:
-        parts = [findings_text(report.findings, lines_of(book), colour=colour)] if report.findings else []
-        parts += [] if quiet else [summary_text(report)]
-        commands = workflow_commands(report) if form == "annotations" else ""
-        return "\n".join(parts) + ("\n" if parts else "") + commands
+        parts: list[str] = []
+        if report.findings:
+            parts.append(findings_text(report.findings, lines_of(book), colour=colour))
+        if not quiet:
+            parts.append(summary_text(report))
+        written = "".join(f"{part}\n" for part in parts)
+        if form == "annotations":
+            written += workflow_commands(report)
+        return written
 
     usual = "annotations" if os.environ.get("GITHUB_ACTIONS") == "true" else "text"
     form = form or usual
-    on_screen = form if output is None else usual
+    on_screen = form
     if output is not None:
-        write_whole(output, _FOR_PROGRAMS[form](report) if form in _FOR_PROGRAMS else text(form))
+        on_screen = usual
+        write_for = _FOR_PROGRAMS.get(form)
+        write_whole(output, write_for(report) if write_for else text(form))
     if on_screen in _FOR_PROGRAMS:
         click.echo(_FOR_PROGRAMS[on_screen](report).encode("utf-8", "backslashreplace"), nl=False)
     else:

@@ -9,7 +9,7 @@ import click
 
 from buildlog.book.affected import affected_pages, files_for_all
 from buildlog.book.book import Book
-from buildlog.commands.site import Stop, chosen_pages
+from buildlog.commands.site import Stop, chosen_pages, with_hint
 from buildlog.diagnostics import Refused, did_you_mean
 from buildlog.reading.history import changed_files
 
@@ -38,13 +38,12 @@ def selected_pages(
     for key in only:
         name = key.removesuffix(".md")
         if name not in book.pages:
-            near = did_you_mean(name, book.pages)
-            raise Stop(f"--only: there is no page “{key}”" + (f"; {near}" if near else ""))
+            raise Stop(with_hint(f"--only: there is no page “{key}”", did_you_mean(name, book.pages)))
         named.append(name)
     if since is None:
         return list(dict.fromkeys(named)) or None
     try:
         changed = changed_files(book.content, since, files_for_all(book))
     except Refused as error:
-        raise Stop(f"--since {since}: {error.found}" + (f"; {error.help}" if error.help else "")) from error
+        raise Stop(with_hint(f"--since {since}: {error.found}", error.help)) from error
     return [key for key in affected_pages(book, changed) if not named or key in named]

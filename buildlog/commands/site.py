@@ -41,7 +41,7 @@ def site_option(function: Callable[..., None]) -> Callable[..., None]:
 
 def completed(words: Callable[[], Iterable[str]]) -> Callable[..., list[str]]:
     """What a shell completes an argument with: the words that begin as it does."""
-    return lambda context, parameter, incomplete: [one for one in words() if one.startswith(incomplete)]
+    return lambda context, parameter, incomplete: [word for word in words() if word.startswith(incomplete)]
 
 
 def open_site(site: Path) -> Book:
@@ -73,8 +73,10 @@ def lines_of(book: Book) -> Callable[[Position], str]:
         return read_text(file, path)[0].replace("\r\n", "\n").replace("\r", "\n").split("\n")
 
     def line_of(position: Position) -> str:
-        found = lines(position.path)
-        return found[position.line - 1] if position.line <= len(found) else ""
+        known = lines(position.path)
+        if position.line > len(known):  # a finding on a file that is missing, or too large to be read
+            return ""
+        return known[position.line - 1]
 
     return line_of
 
@@ -86,19 +88,25 @@ def chosen_pages(book: Book, paths: tuple[Path, ...]) -> list[str] | None:
     keys: list[str] = []
     for path in paths:
         full = Path(os.path.realpath(path))  # a link that leads to itself is no error of ours
-        found = [
+        named = [
             key
             for key in book.pages
-            if (place := Path(os.path.realpath(book.content / f"{key}.md"))) == full
-            or place.is_relative_to(full)
+            if _real_path(book, key) == full or full in _real_path(book, key).parents
         ]
-        if not found:
+        if not named:
             near = did_you_mean(path.name, [Path(page.path).name for page in book.pages.values()])
-            raise Stop(
-                f"{path} is no page and no folder of pages of this site" + (f"; {near}" if near else "")
-            )
-        keys += found
+            raise Stop(with_hint(f"{path} is no page and no folder of pages of this site", near))
+        keys += named
     return list(dict.fromkeys(keys))
+
+
+def with_hint(text: str, hint: str) -> str:
+    """What is wrong and, where anything is known, what was perhaps meant."""
+    return f"{text}; {hint}" if hint else text
+
+
+def _real_path(book: Book, key: str) -> Path:
+    return Path(os.path.realpath(book.content / f"{key}.md"))
 
 
 def write_pages(folder: Path, pages: dict[str, str]) -> None:
@@ -122,7 +130,9 @@ def write_whole(path: Path, text: str) -> None:
         if target.exists() and not target.is_file():
             target.write_bytes(content)
             return
-        mode = target.stat().st_mode & 0o777 if target.exists() else 0o644
+        mode = 0o644
+        if target.exists():
+            mode = target.stat().st_mode & 0o777
         whole_file.write_whole(target, content, lambda made: made.chmod(mode))
     except OSError as error:
         raise Stop(f"cannot write {path}: {error.strerror}") from error

@@ -59,7 +59,9 @@ def named(name: str) -> tuple[str, str]:
     slug = re.sub("[^a-z0-9]+", "-", plain).strip("-")
     if not slug:
         raise Stop(f"no file name can be made of “{words}”: it has no letters from a to z and no digits.")
-    title = words if " " in words else words.replace("-", " ").replace("_", " ").strip()
+    title = words
+    if " " not in words:  # NAME was written as a file's name
+        title = words.replace("-", " ").replace("_", " ").strip()
     return title[:1].upper() + title[1:], f"{slug}.md"
 
 

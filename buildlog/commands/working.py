@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from buildlog.commands.site import Stop, lines_of, open_site, site_option
+from buildlog.commands.site import Stop, lines_of, open_site, site_option, with_hint
 from buildlog.diagnostics import did_you_mean
 from buildlog.report.text import findings_text
 from buildlog.report.working import trial_text, working_text
@@ -28,11 +28,7 @@ def working_command(address: str, changes: tuple[str, ...], site: Path) -> None:
     known = [f"{key}#{name}" for key, name in book.results]
     result = book.result(page, block_id) if mark else None
     if result is None:
-        same = sorted(one for one in known if one.partition("#")[2] in (address, block_id))
-        near = f"did you mean “{same[0]}”?" if same else did_you_mean(address, known)
-        what = f"no block “{address}”" + (f"; {near}" if near else "")
-        listed = "\n".join(f"  {one}" for one in sorted(known))
-        raise Stop(f"{what}\nThe blocks of this site:\n{listed}" if known else f"{what}: this site has none")
+        raise Stop(_no_block(address, block_id, sorted(known)))
     if result.faults:
         click.echo(findings_text(result.faults, lines_of(book)))
         sys.exit(1)
@@ -46,6 +42,16 @@ def working_command(address: str, changes: tuple[str, ...], site: Path) -> None:
     if tried.faults:
         click.echo(findings_text(tried.faults, lambda position: ""))
         sys.exit(1)
-    click.echo(
-        trial_text(result, tried, ", ".join(f"{name} = {value}" for name, value in pairs.items())), nl=False
-    )
+    changed = ", ".join(f"{name} = {value}" for name, value in pairs.items())
+    click.echo(trial_text(result, tried, changed), nl=False)
+
+
+def _no_block(address: str, block_id: str, known: list[str]) -> str:
+    """That there is no such block, and which there are."""
+    # Who names the block without its page, or with another one's, is led to it.
+    same = [name for name in known if name.partition("#")[2] in (address, block_id)]
+    near = f"did you mean “{same[0]}”?" if same else did_you_mean(address, known)
+    missing = with_hint(f"no block “{address}”", near)
+    if not known:
+        return f"{missing}: this site has none"
+    return "\n".join([missing, "The blocks of this site:", *(f"  {name}" for name in known)])

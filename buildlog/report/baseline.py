@@ -29,7 +29,9 @@ def _about(finding: Diagnostic, subject: Subject) -> str:
     if subject.entry is not None:
         label, address = subject.entry.label, subject.entry.address
         return f"[{label}]({address})" if address else label
-    return f"{subject.block.id}: {finding.found}" if subject.block else finding.found
+    if subject.block is not None:
+        return f"{subject.block.id}: {finding.found}"
+    return finding.found
 
 
 def counted(report: Report) -> Counter[Key]:
@@ -63,19 +65,23 @@ def of_site(report: Report) -> Report:
 
 def with_faults(report: Report, faults: list[Diagnostic]) -> Report:
     """The report with what is wrong with the list."""
-    findings = sorted((*report.findings, *faults), key=lambda one: one.sort_key)
-    return replace(report, findings=tuple(findings)) if faults else report
+    if not faults:
+        return report
+    findings = sorted((*report.findings, *faults), key=lambda finding: finding.sort_key)
+    return replace(report, findings=tuple(findings))
 
 
-def grown(now: Mapping[Key, int], before: Mapping[Key, int], shown: str) -> list[Diagnostic]:
+def find_growth(now: Mapping[Key, int], before: Mapping[Key, int], shown: str) -> list[Diagnostic]:
     """A finding where a list has more than it had. A page that was renamed may be renamed in the list."""
     page_of = {(code, about): page for page, code, about in now}
     more = _whatever_page(now) - _whatever_page(before)
     if not more:
         return []
     (code, about), *_ = sorted(more)
+    found = f"“{about}” ({code}, {page_of[code, about]})"
     others = more.total() - 1
-    found = f"“{about}” ({code}, {page_of[code, about]})" + (f" and {others} more" if others else "")
+    if others:
+        found += f" and {others} more"
     return [KNOWN_GROWN.at(Position(shown), found=found, expected="a list that only gets shorter")]
 
 
@@ -86,12 +92,12 @@ def _whatever_page(known: Mapping[Key, int]) -> Counter[tuple[str, str]]:
     return count
 
 
-def mended(report: Report, known: Mapping[Key, int]) -> Counter[Key]:
+def find_mended(report: Report, known: Mapping[Key, int]) -> Counter[Key]:
     """What the list has and a proof of the whole site has no more."""
     return Counter(known) - counted(report)
 
 
-def started(report: Report) -> str:
+def begin_list(report: Report) -> str:
     """A new list with all that a report has. Raises `Refused` where it would be too long to be read."""
     text = known_text(counted(report))
     known, faults = parse_known(text, NAME)
@@ -105,6 +111,6 @@ def started(report: Report) -> str:
     return text
 
 
-def shrunk(report: Report, known: Mapping[Key, int]) -> str:
+def shrink_list(report: Report, known: Mapping[Key, int]) -> str:
     """The list without what is mended; nothing is ever added."""
     return known_text(Counter(known) & counted(report))

@@ -112,16 +112,20 @@ def _figures(book: Book, result: BlockResult) -> Iterator[tuple[str, str]]:
         if any(sign.isdigit() for sign in output.about):
             continue  # a number there would be a figure that rests on nothing
         address = "calc:" + ".".join(part for part in (result.id, last, output.name, key) if part)
-        about = output.about + (f", {output.key} {key}" if key else "")
+        about = f"{output.about}, {output.key} {key}" if key else output.about
         unit = units.find(value.unit, value.dimension)
         label = write_figure(unit.from_si(value.si), value.decimals, unit.symbol).replace("\u00a0", " ")
         if _agrees(book, label, address):
-            changed = _change(book, address, first) if first != last else ""
+            changed = ""
+            if first != last:
+                changed = _change(book, address, first)
             found[output.name] = (not changed, about[:1].upper() + about[1:], label, address + " " + changed)
-    chosen = sorted(found.values(), key=lambda one: one[0])[:_SHOWN]
+    chosen = sorted(found.values(), key=lambda line: line[0])[:_SHOWN]  # False first: it has a change
     for number, (_, about, label, rest) in enumerate(chosen):
         address, _, changed = rest.partition(" ")
-        figure = f"[{'' if number == 1 else label}]({address})"
+        if number == 1:  # the second one shows that an empty label is filled in
+            label = ""
+        figure = f"[{label}]({address})"
         yield f"{about}: {figure}{changed}.", figure
 
 
@@ -140,4 +144,5 @@ def _change(book: Book, address: str, versus: str) -> str:
     label = f"{abs(share) * 100:.2g} %"
     if not 0.001 < abs(share) < 10 or "e" in label or not _agrees(book, label, address, f"vs {versus}"):
         return ""
-    return f', [{label}]({address} "vs {versus}") {"more" if share > 0 else "less"} than {versus}'
+    direction = "more" if share > 0 else "less"
+    return f', [{label}]({address} "vs {versus}") {direction} than {versus}'

@@ -29,4 +29,5 @@ def fingerprints(report: Report) -> list[str]:
 def _about(finding: Diagnostic, subject: Subject) -> tuple[str, ...]:
     if subject.entry is not None:
         return "figure", subject.entry.label, subject.entry.address
-    return "block", subject.block.id if subject.block else "", finding.found
+    block = subject.block.id if subject.block else ""
+    return "block", block, finding.found

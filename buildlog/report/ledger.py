@@ -15,17 +15,22 @@ FORMAT = 1
 
 
 def _row(entry: Entry) -> dict[str, object]:
-    judged = entry.judged
-    return {
+    row: dict[str, object] = {
         "page": entry.page,
         "line": entry.position.line,
         "column": entry.position.column,
-        "label": entry.label or (judged.text if judged else ""),
+        "label": entry.label,
         "standing": entry.standing,
         "address": entry.address,
-        "computed": judged.computed_text if judged else "",
-        "agrees": None if entry.standing != "computed" else entry.agrees,
+        "computed": "",
+        "agrees": None,
     }
+    if entry.judged is not None:
+        row["label"] = entry.label or entry.judged.text  # an empty label is filled in by the build
+        row["computed"] = entry.judged.computed_text
+    if entry.standing == "computed":
+        row["agrees"] = entry.agrees
+    return row
 
 
 def ledger_json(report: Report) -> str:
@@ -59,9 +64,11 @@ def ledger_text(report: Report) -> str:
 
 def _line(entry: Entry) -> str:
     row = _row(entry)
-    mark = {"computed": "agrees" if entry.agrees else "DISAGREES", "loose": "rests on nothing"}.get(
-        entry.standing, ""
-    )
+    mark = ""
+    if entry.standing == "computed":
+        mark = "agrees" if entry.agrees else "DISAGREES"
+    elif entry.standing == "loose":
+        mark = "rests on nothing"
     place = f"{row['line']}:{row['column']}"
     label = printable(str(row["label"]))
     return f"  {place:>8}  {label:<24} {entry.standing:<9} {mark:<17} {printable(entry.address)}".rstrip()

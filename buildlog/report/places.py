@@ -14,7 +14,9 @@ def folder_in_repository(root: Path) -> str:
     for parent in (root, *root.parents):
         if (parent / ".git").exists():
             inside = root.relative_to(parent).as_posix()
-            return "" if inside == "." else inside + "/"
+            if inside == ".":
+                return ""
+            return inside + "/"
     return ""
 
 
@@ -33,7 +35,9 @@ class RepositoryPlaces:
 
     def path(self, path: str) -> str:
         """The path from the repository's root; one that leads out of the site stays as it is."""
-        return path if path.startswith("/") else self._folder + path
+        if path.startswith("/"):
+            return path
+        return self._folder + path
 
     def end_column(self, finding: Diagnostic) -> int:
         """The column after the last that a finding is about, on its own line."""

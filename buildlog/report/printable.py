@@ -30,7 +30,9 @@ def printable(text: str) -> str:
 def printable_path(path: str) -> str:
     """A path, or a page's key, that may begin a line."""
     shown = printable(path)
-    return "./" + shown if shown.lstrip().startswith("::") else shown
+    if shown.lstrip().startswith("::"):
+        return "./" + shown
+    return shown
 
 
 def _escaped(char: str) -> str:

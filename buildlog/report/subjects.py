@@ -26,18 +26,19 @@ def subjects(report: Report) -> list[Subject]:
             known.setdefault(_of_any_level(fault), Subject(block=block))
     for entry in report.entries:
         if entry.judged is not None:
-            for one in entry.judged.diagnostics:
-                known[_of_any_level(one)] = Subject(entry, entry.judged.block)
+            for fault in entry.judged.diagnostics:
+                known[_of_any_level(fault)] = Subject(entry, entry.judged.block)
     entries = {entry.position: entry for entry in report.entries}
 
     def subject(finding: Diagnostic) -> Subject:
-        found = known.get(_of_any_level(finding))
-        if found is not None:
-            return found
+        told = known.get(_of_any_level(finding))
+        if told is not None:
+            return told
+        # What only the whole site shows is not among a figure's own findings, but stands at its place.
         entry = entries.get(finding.position)
-        if entry is not None:
-            return Subject(entry, entry.judged.block if entry.judged else None)
-        return Subject(block=report.book.by_place.get(finding.position))
+        if entry is None:
+            return Subject(block=report.book.by_place.get(finding.position))
+        return Subject(entry, entry.judged.block if entry.judged else None)
 
     return [subject(finding) for finding in report.findings]
 

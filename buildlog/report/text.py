@@ -21,7 +21,9 @@ def findings_text(findings: Iterable[Diagnostic], line_of: Lines, *, colour: boo
 
 
 def _painted(text: str, code: str, colour: bool) -> str:
-    return f"\x1b[{code}m{text}\x1b[0m" if colour else text
+    if not colour:
+        return text
+    return f"\x1b[{code}m{text}\x1b[0m"
 
 
 def _paragraph(finding: Diagnostic, line_of: Lines, colour: bool) -> str:
@@ -52,11 +54,17 @@ def _quoted(finding: Diagnostic, line_of: Lines, colour: bool) -> list[str]:
         return []
     at = min(finding.position.column - 1, len(text))
     length = max(1, min(finding.length, len(text) - at, WIDEST))
-    start = 0 if at + length <= WIDEST else at - min(20, at)
+    start, before = 0, ""
+    if at + length > WIDEST:
+        # Some of what stands before the place is kept: a place without its sentence is hard to find.
+        start = at - min(20, at)
+        before = "…" if start else ""
     end = min(len(text), start + WIDEST)
-    before = ("…" if start else "") + printable(text[start:at])
+    before += printable(text[start:at])
     marked = printable(text[at : at + length])
-    after = printable(text[at + length : end]) + ("…" if end < len(text) else "")
+    after = printable(text[at + length : end])
+    if end < len(text):
+        after += "…"
     number = str(finding.position.line)
     under = "^" * max(1, _width(marked))
     return [
@@ -66,9 +74,11 @@ def _quoted(finding: Diagnostic, line_of: Lines, colour: bool) -> list[str]:
     ]
 
 
-def plural(count: int, one: str, many: str = "") -> str:
+def plural(count: int, singular: str, many: str = "") -> str:
     """``1 figure``, ``2 figures``."""
-    return f"{count} {one if count == 1 else many or one + 's'}"
+    if count == 1:
+        return f"1 {singular}"
+    return f"{count} {many or singular + 's'}"
 
 
 def summary_text(report: Report) -> str:
@@ -82,34 +92,33 @@ def summary_text(report: Report) -> str:
         f"{computed} computed, {cited} cited, {told} told, {loose} loose "
         f"({percent(report.coverage)} rest on something)."
     ]
-    disagreeing = sum(entry.standing == "computed" and not entry.agrees for entry in report.entries)
     if computed:
-        lines.append(
-            f"All {plural(computed, 'computed figure')} agree."
-            if not disagreeing and computed > 1
-            else "The computed figure agrees."
-            if not disagreeing
-            else f"{plural(disagreeing, 'computed figure')} of {computed} "
-            f"{'does' if disagreeing == 1 else 'do'} not hold."
-        )
+        disagreeing = sum(entry.standing == "computed" and not entry.agrees for entry in report.entries)
+        lines.append(_agreement(computed, disagreeing))
     notes = len(report.findings) - len(report.errors) - len(report.warnings)
+    counted = ((len(report.errors), "error"), (len(report.warnings), "warning"), (notes, "note"))
     if report.findings:
-        counts = [
-            plural(number, word)
-            for number, word in (
-                (len(report.errors), "error"),
-                (len(report.warnings), "warning"),
-                (notes, "note"),
-            )
-            if number
-        ]
-        lines.append(", ".join(counts) + ".")
+        lines.append(", ".join(plural(number, word) for number, word in counted if number) + ".")
     if report.known:
-        count = len(report.known)
-        lines.append(f"{plural(count, 'known finding')} {'does' if count == 1 else 'do'} not count.")
+        lines.append(f"{plural(len(report.known), 'known finding')} {do(len(report.known))} not count.")
     return "\n".join(lines)
 
 
+def _agreement(computed: int, disagreeing: int) -> str:
+    if disagreeing:
+        return f"{plural(disagreeing, 'computed figure')} of {computed} {do(disagreeing)} not hold."
+    if computed == 1:
+        return "The computed figure agrees."
+    return f"All {plural(computed, 'computed figure')} agree."
+
+
+def do(count: int) -> str:
+    """The verb that goes with so many: one does, two do."""
+    return "does" if count == 1 else "do"
+
+
 def percent(share: float) -> str:
-    """A share in percent; never rounded up to 100."""
-    return "100 %" if share == 1 else f"{min(int(share * 1000) / 10, 99.9):g} %"
+    """A share in percent; never rounded up to 100, which says that nothing is missing."""
+    if share == 1:
+        return "100 %"
+    return f"{min(int(share * 1000) / 10, 99.9):g} %"

@@ -7,7 +7,7 @@ from math import floor, log10
 from buildlog.figures import units
 from buildlog.figures.labels import write_figure, write_number
 from buildlog.formulae.formula import formula_of
-from buildlog.kinds.declaration import Source
+from buildlog.kinds.declaration import Output, Source
 from buildlog.kinds.results import BlockResult, CaseResult, Value
 from buildlog.report.printable import printable
 from buildlog.report.text import plural
@@ -28,13 +28,13 @@ def shown(value: Value) -> str:
     unit = units.find(value.unit, value.dimension)
     number = unit.from_si(value.si)
     spread = abs(unit.from_si_difference(value.expanded_uncertainty))
-    if spread <= 1e-9 * abs(number):
+    if spread <= 1e-9 * abs(number):  # what is left of exact inputs is rounding
         return write_figure(number, value.decimals, unit.symbol)
-    digits = max(value.decimals, min(6, 1 - floor(log10(spread)))) if spread < 10 else value.decimals
-    return (
-        f"{write_number(number, value.decimals)} ± {write_number(spread, digits)} {unit.symbol}".rstrip()
-        + (" (k = 2)")
-    )
+    digits = value.decimals
+    if spread < 10:
+        digits = max(digits, min(6, 1 - floor(log10(spread))))
+    written = f"{write_number(number, value.decimals)} ± {write_number(spread, digits)} {unit.symbol}"
+    return f"{written.rstrip()} (k = 2)"
 
 
 def working_text(block: BlockResult) -> str:
@@ -64,7 +64,9 @@ def source_text(source: Source) -> str:
     """One source as a reference."""
     parts = [source.title, source.publisher, source.edition, source.where]
     text = ", ".join(part for part in parts if part)
-    return text if source.standing in ("published",) else f"{text} ({source.standing})"
+    if source.standing == "published":
+        return text
+    return f"{text} ({source.standing})"
 
 
 def _inputs(case: CaseResult) -> list[str]:
@@ -102,9 +104,8 @@ def _outputs(case: CaseResult, block: BlockResult) -> list[str]:
         value = block.value(case.name, output.name, key)
         if value is None:
             continue
-        address = output.name + (f".{key}" if key else "")
         about = f"{output.about}, {output.key} {key}" if key else output.about
-        rows.append((address, printable(value) if isinstance(value, str) else shown(value), about))
+        rows.append((_name(output, key), _text(value), about))
     widths = [max((len(row[column]) for row in rows), default=0) for column in (0, 1)]
     return [f"  {name:<{widths[0]}}  {text:<{min(widths[1], 60)}}  {about}" for name, text, about in rows]
 
@@ -121,14 +122,7 @@ def trial_text(written: BlockResult, tried: BlockResult, changed: str) -> str:
         for output, key in tried.rows():
             before = written.value(case, output.name, key) if output.name in written.outputs else None
             after = tried.value(case, output.name, key)
-            rows.append(
-                (
-                    output.name + (f".{key}" if key else ""),
-                    _cell(before),
-                    _cell(after),
-                    _change(before, after),
-                )
-            )
+            rows.append((_name(output, key), _cell(before), _cell(after), _change(before, after)))
         widths = [max(len(row[column]) for row in rows) for column in range(3)]
         lines += ["", f"Case {case}" if case else "Results"]
         for name, before_text, after_text, change in rows:
@@ -138,9 +132,24 @@ def trial_text(written: BlockResult, tried: BlockResult, changed: str) -> str:
     return "\n".join(lines) + "\n"
 
 
+def _name(output: Output, key: str) -> str:
+    """How an address names the value, after its block and case."""
+    return f"{output.name}.{key}" if key else output.name
+
+
+def _text(value: Value | str) -> str:
+    if isinstance(value, str):
+        return printable(value)
+    return shown(value)
+
+
 def _cell(value: Value | str | None) -> str:
-    text = "–" if value is None else printable(value) if isinstance(value, str) else shown(value)
-    return text if len(text) <= 40 else text[:39] + "…"
+    if value is None:
+        return "–"
+    text = _text(value)
+    if len(text) > 40:  # two such columns and the name still fit a terminal
+        return text[:39] + "…"
+    return text
 
 
 def _change(before: Value | str | None, after: Value | str | None) -> str:

@@ -17,7 +17,7 @@ from buildlog.commands.proof import proof_command
 from buildlog.diagnostics import Severity
 from buildlog.proof.proof import Report, proof
 from buildlog.reading.known import NAME, known_text, parse_known
-from buildlog.report.baseline import counted, mended, shrunk, without_known
+from buildlog.report.baseline import counted, find_mended, shrink_list, without_known
 from tests.examples import with_examples
 from tests.samples import GEARING, open_site, write_site
 
@@ -119,7 +119,7 @@ def test_the_list_outlives_edits(tmp_path: Path, edit: object) -> None:
     after = without_known(report_of(tmp_path, a=edit(OLD)), known)  # type: ignore[operator]
     assert after.errors == ()
     assert after.warnings == ()
-    assert mended(report_of(tmp_path, a=edit(OLD)), known) == Counter()  # type: ignore[operator]
+    assert find_mended(report_of(tmp_path, a=edit(OLD)), known) == Counter()  # type: ignore[operator]
 
 
 @pytest.mark.parametrize(
@@ -283,7 +283,7 @@ def test_shrinking_never_adds(
         return proof(site.with_page("a", text))
 
     known, now = counted(report(old)), report(new)
-    left, faults = parse_known(shrunk(now, known), NAME)
+    left, faults = parse_known(shrink_list(now, known), NAME)
     assert not faults
     assert left == known & counted(now)
     assert left.total() == len(without_known(now, known).known)
