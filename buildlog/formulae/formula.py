@@ -278,6 +278,6 @@ def _stated(docstring: str) -> str:
     if not found:
         return ""
     paragraph = " ".join(after.partition("\n\n")[0].split())
-    for heading in ("Symbols:", "Range:", "Errors:", "Source:"):
+    for heading in ("Symbols:", "In words:", "Range:", "Errors:", "Source:"):
         paragraph = paragraph.partition(heading)[0]
     return paragraph.strip().rstrip(".")

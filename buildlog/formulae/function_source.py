@@ -1,10 +1,16 @@
-"""Reads a formula function's source into equations, as far as it is a formula at all."""
+"""Reads a formula function's source into equations, as far as it is a formula at all.
+
+DEVELOPERS.md ("What a formula is read from") tells what is read and what to write instead of the rest. A
+function that cannot be read says in its docstring how its value is found, "In words: found by iteration.";
+`reading_fault` tells of one that does not, and a test asks it of every step of every kind.
+"""
 
 from __future__ import annotations
 
 import ast
 import inspect
 import math
+import re
 import sys
 import textwrap
 from collections.abc import Callable, Mapping
@@ -46,20 +52,62 @@ _COMPARED: dict[type[ast.cmpop], str] = {
     ast.Eq: "==",
     ast.NotEq: "!=",
 }
-_ITERATION = "found by iteration"
-_INTEGRATION = "found by integration"
-_LIST = "worked out over a list"
-_STEPS = "worked out in steps that are no one formula"
+_SIGN_NAMES: dict[type[ast.operator], str] = {ast.FloorDiv: "//", ast.Mod: "%", ast.MatMult: "@"}
+_UNDECLARED = "worked out in steps that are no one formula"
+"""What readers see of a function that is neither read nor says how its value is found."""
+
+_IN_WORDS = re.compile(r"\bIn words: ([^.]+)\.")
+_CONSTRUCTS: dict[type[ast.AST], str] = {
+    ast.For: "a for loop",
+    ast.While: "a while loop",
+    ast.ListComp: "a comprehension",
+    ast.SetComp: "a comprehension",
+    ast.DictComp: "a comprehension",
+    ast.GeneratorExp: "a comprehension",
+    ast.Lambda: "a lambda",
+    ast.FunctionDef: "a function inside a function",
+    ast.Try: "a try statement",
+    ast.With: "a with statement",
+    ast.Match: "a match statement",
+    ast.AugAssign: "a variable that is changed",
+    ast.Assign: "an assignment to anything but one name",
+    ast.NamedExpr: "an assignment inside an expression",
+    ast.Subscript: "an item of a list or a mapping",
+    ast.Starred: "arguments from a list",
+    ast.Return: "a return without a value",
+    ast.Constant: "text or a truth value",
+    ast.Name: "a name that is no number",
+    ast.Attribute: "an attribute that is no number of a module",
+    ast.Call: "a call of what is no formula, or with defaults left out",
+    ast.Compare: "a comparison with in or is",
+}
 _KNOWN = {function: name for name, function in ELEMENTARY.items()} | {math.fabs: "abs"}
 
 
 class NoFormula(Exception):
-    """The function is not written as a formula; the message says how its value is found."""
+    """The function is not written as a formula: `construct` is not read, in that `line` of the function."""
+
+    def __init__(self, node: ast.AST | None, name: str = "") -> None:
+        self.construct, self.line = name, 1
+        if node is not None:
+            begin = ast.unparse(node).partition("\n")[0][:60]
+            self.construct, self.line = f"{name or _construct(node)} (`{begin}`)", getattr(node, "lineno", 1)
+        super().__init__(self.construct)
+
+
+def _construct(node: ast.AST) -> str:
+    """What a part of the syntax is called."""
+    if isinstance(node, ast.BinOp):
+        return f"the operator {_SIGN_NAMES.get(type(node.op), 'of bits')}"
+    return _CONSTRUCTS.get(type(node), "what is no arithmetic")
 
 
 @dataclass(frozen=True, kw_only=True)
 class FunctionSource:
-    """What a function's source says: its equations, or in words why there are none."""
+    """What a function's source says: its equations, or in words how its value is found where there are none.
+
+    `unread` is the place and the construct that kept it from being read, "" where it was read.
+    """
 
     name: str
     docstring: str
@@ -68,6 +116,7 @@ class FunctionSource:
     body: tuple[Statement, ...]
     defaults: Mapping[str, float]
     in_words: str = ""
+    unread: str = ""
 
 
 def annotated(hint: Any) -> tuple[str, str] | None:
@@ -82,39 +131,73 @@ def annotated(hint: Any) -> tuple[str, str] | None:
 def read_function(function: Callable[..., Any]) -> FunctionSource:
     """Read a formula function; its source must be at hand."""
     hints = get_type_hints(function, include_extras=True)
-    signature = inspect.signature(function)
+    parameters = inspect.signature(function).parameters
+    docstring = inspect.getdoc(function) or ""
     returned = annotated(hints.get("return")) or (name_in_words(function.__name__), "")
     result = Symbol("", *returned)
     given = {
-        name: Symbol(name, *(annotated(hints.get(name)) or (local_symbol(name), "")))
-        for name in signature.parameters
+        name: Symbol(name, *(annotated(hints.get(name)) or (local_symbol(name), ""))) for name in parameters
     }
-    rows = [
-        SymbolMeaning(name=symbol.name, symbol=symbol.symbol, unit=symbol.unit) for symbol in given.values()
-    ]
     # A record, a run say, has no symbol: what is worked out from one is told in words.
-    plain = {name for name in given if hints.get(name) in (None, float, int) or annotated(hints[name])}
-    reader = _Reader(function=function, names={name: given[name] for name in plain}, taken={result.symbol})
+    numbers = {name for name in given if hints.get(name) in (None, float, int) or annotated(hints[name])}
+    reader = _Reader(function=function, names={name: given[name] for name in numbers}, taken={result.symbol})
     body: tuple[Statement, ...] = ()
-    in_words = ""
+    in_words = unread = ""
     try:
         body = reader.read(result)
     except NoFormula as reason:
-        # Whoever integrates writes the integral as the formula; how the steps are taken is no one formula.
-        in_words, reader.used = (_INTEGRATION if "∫" in (function.__doc__ or "") else str(reason)), {}
-    rows += reader.used.values()
-    rows.append(SymbolMeaning(name=function.__name__, symbol=result.symbol, unit=result.unit, kind="result"))
-    named = signature.parameters.items()
-    defaults = {name: one.default for name, one in named if one.default is not one.empty}
+        in_words = _declared_words(docstring) or _UNDECLARED
+        unread = f"{_place(function, reason.line)}: {function.__name__}: {reason.construct}"
+        reader.used = {}
+    symbols = [
+        *(SymbolMeaning(name=name, symbol=at.symbol, unit=at.unit) for name, at in given.items()),
+        *reader.used.values(),
+        SymbolMeaning(name=function.__name__, symbol=result.symbol, unit=result.unit, kind="result"),
+    ]
     return FunctionSource(
         name=function.__name__,
-        docstring=inspect.getdoc(function) or "",
+        docstring=docstring,
         result=result,
-        symbols=tuple(rows),
+        symbols=tuple(symbols),
         body=body,
-        defaults=defaults,
+        defaults={
+            name: parameter.default
+            for name, parameter in parameters.items()
+            if parameter.default is not parameter.empty
+        },
         in_words=in_words,
+        unread=unread,
     )
+
+
+def reading_fault(function: Callable[..., Any]) -> str:
+    """What is wrong with how a formula is written, for whoever writes it; "" where nothing is."""
+    source = read_function(function)
+    declared = _declared_words(source.docstring)
+    if source.unread and not declared:
+        return (
+            f"{source.unread} is not read, so readers would see no formula. DEVELOPERS.md tells what to "
+            "write instead (“What a formula is read from”). Or let the docstring say how the value is found: "
+            "“In words: found by iteration.”"
+        )
+    if declared and not source.unread:
+        return f"{_place(function, 1)}: {source.name}: “In words: {declared}.” of what is read as a formula"
+    return ""
+
+
+def _declared_words(docstring: str) -> str:
+    """What the docstring says after "In words:", on one line."""
+    match = _IN_WORDS.search(" ".join(docstring.split()))
+    return match[1] if match else ""
+
+
+def _place(function: Callable[..., Any], line: int) -> str:
+    """File and line of a line of a function, as far as they are known."""
+    try:
+        first = inspect.getsourcelines(function)[1]
+    except (OSError, TypeError):
+        return function.__module__
+    return f"{function.__module__.replace('.', '/')}.py:{first + line - 1}"
 
 
 def _declared(function: Callable[..., Any]) -> Expression | None:
@@ -164,13 +247,16 @@ class _Reader:
         """The function's statements. A formula that was declared brings what it computes."""
         if (declared := _declared(self.function)) is not None:
             return (Returned(declared),)
-        tree = ast.parse(textwrap.dedent(inspect.getsource(self.function))).body[0]
+        try:
+            tree = ast.parse(textwrap.dedent(inspect.getsource(self.function))).body[0]
+        except (OSError, TypeError):
+            raise NoFormula(None, "a function whose source is not at hand") from None
         if not isinstance(tree, ast.FunctionDef):
-            raise NoFormula(_STEPS)
+            raise NoFormula(tree, "a function that no def makes")
         self.reserve(tree.body, result)
         body = self.block(tree.body)
         if not _returns(body):
-            raise NoFormula(_STEPS)
+            raise NoFormula(tree.body[-1], "an end without a return")
         return body
 
     # --- statements -------------------------------------------------------------------
@@ -193,10 +279,12 @@ class _Reader:
                 case ast.Assign([ast.Name(name)], value) | ast.AnnAssign(ast.Name(name), _, value) if value:
                     expression = self.expression(value)
                     read += self.written_ahead()
+                    if name in self.names:
+                        raise NoFormula(statement, f"a variable that is assigned again ({name})")
                     symbol = self.bind(name)
                     read.append(_spread(expression, partial(Assigned, symbol)))
                 case _:
-                    raise NoFormula(_how(statement))
+                    raise NoFormula(statement)
         return tuple(read)
 
     def branch(
@@ -247,9 +335,7 @@ class _Reader:
             self.taken.add(shown)
 
     def bind(self, name: str) -> Symbol:
-        """A new local variable; one that changes has no place in a formula."""
-        if name in self.names:
-            raise NoFormula(_STEPS)
+        """A new local variable."""
         shown, unit = self.locals[name]
         symbol = Symbol(name, shown, unit)
         self.names[name] = symbol
@@ -276,7 +362,7 @@ class _Reader:
                 )
             case ast.UnaryOp(ast.Not(), of):
                 return Not(self.condition(of))
-        raise NoFormula(_STEPS)
+        raise NoFormula(node)
 
     # --- expressions ------------------------------------------------------------------
 
@@ -304,14 +390,14 @@ class _Reader:
                 parts = self.expression(chosen), self.expression(otherwise)
                 self.chosen -= 1
                 return Conditional(condition, *parts)
-            case ast.Call(function, arguments, keywords):
-                return self.call(function, arguments, keywords)
-        raise NoFormula(_how(node))
+            case ast.Call():
+                return self.call(node)
+        raise NoFormula(node)
 
     def constant(self, node: ast.Name | ast.Attribute) -> Expression:
         found, name, module = self.resolve(node)
         if not isinstance(found, int | float) or isinstance(found, bool):
-            raise NoFormula(_STEPS)
+            raise NoFormula(node)
         for value, shown in ((math.pi, "π"), (math.e, "e"), (math.inf, "∞")):
             if found == value:
                 return Constant(shown, value)
@@ -341,34 +427,34 @@ class _Reader:
                 holder = self.resolve(of)[0]
                 if isinstance(holder, ModuleType) and hasattr(holder, name):
                     return getattr(holder, name), *_origin(holder, name)
-        raise NoFormula(_STEPS)
+        raise NoFormula(node)
 
-    def call(self, function: ast.expr, arguments: list[ast.expr], keywords: list[ast.keyword]) -> Expression:
-        if any(
-            isinstance(one, ast.Lambda | ast.Starred | ast.GeneratorExp | ast.ListComp) for one in arguments
-        ):
-            raise NoFormula(_how(ast.Tuple(arguments)))
-        called = self.resolve(function)[0]
-        if not callable(called):
-            raise NoFormula(_STEPS)
-        if called in _KNOWN or called is float:
-            if keywords:
-                raise NoFormula(_STEPS)
-            terms = tuple(self.expression(one) for one in arguments)
+    def call(self, node: ast.Call) -> Expression:
+        for argument in node.args:
+            if isinstance(argument, ast.Starred | ast.Lambda | ast.GeneratorExp | ast.ListComp):
+                raise NoFormula(argument)
+        try:
+            called = self.resolve(node.func)[0]
+        except NoFormula:
+            raise NoFormula(node) from None
+        known = callable(called) and (called in _KNOWN or called is float)
+        of_math = getattr(called, "__module__", None) == "math" and len(node.args) == 1
+        if known or of_math:
+            if node.keywords:
+                raise NoFormula(node)
+            terms = tuple(self.expression(argument) for argument in node.args)
             if called is float:
                 return terms[0]
-            return Call(_KNOWN[called], terms, called)
-        if getattr(called, "__module__", None) == "math" and len(arguments) == 1 and not keywords:
-            return Call(called.__name__, (self.expression(arguments[0]),), called)
+            return Call(_KNOWN.get(called, called.__name__), terms, called)
         formula = inspect.isfunction(called) or _declared(called) is not None
         if not formula or called is self.function:
-            raise NoFormula(_STEPS)
+            raise NoFormula(node)
         parameters = list(inspect.signature(called).parameters)
-        given = dict(zip(parameters, arguments, strict=False)) | {
-            one.arg: one.value for one in keywords if one.arg
+        given = dict(zip(parameters, node.args, strict=False)) | {
+            keyword.arg: keyword.value for keyword in node.keywords if keyword.arg
         }
         if set(given) != set(parameters):
-            raise NoFormula(_STEPS)
+            raise NoFormula(node)
         return self.other_formula(called, {name: self.expression(given[name]) for name in parameters})
 
     def other_formula(self, called: Callable[..., float], given: dict[str, Expression]) -> Expression:
@@ -417,15 +503,6 @@ def _annotation(node: ast.expr) -> tuple[str, str] | None:
         case ast.Subscript(_, ast.Tuple([_, ast.Constant(str(symbol)), ast.Constant(str(unit))])):
             return symbol, unit
     return None
-
-
-def _how(node: ast.AST) -> str:
-    """In words, how the value of something is found that no formula holds."""
-    kinds = {type(part) for part in ast.walk(node)}
-    loops = [part.iter for part in ast.walk(node) if isinstance(part, ast.For)]
-    if kinds & {ast.While, ast.Lambda, ast.FunctionDef} or any(isinstance(over, ast.Call) for over in loops):
-        return _ITERATION  # a call in a for counts: so many times, not once for each of a list
-    return _LIST if loops or ast.comprehension in kinds else _STEPS
 
 
 @cache

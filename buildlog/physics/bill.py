@@ -32,6 +32,7 @@ def total_mass(lines: Annotated[Sequence[float], "M_i", "kg"]) -> Annotated[floa
     """Sum of the masses of lines.
 
     Formula: M is the sum of the lines' masses M_i. Symbols: M_i mass of a line (kg), M total (kg).
+    In words: worked out over a list.
     Range: any number of lines. Source: arithmetic.
     """
     total = 0.0
@@ -45,6 +46,7 @@ def total_cost(lines: Annotated[Sequence[float], "P_i", "currency"]) -> Annotate
 
     Formula: P is the sum of the lines' costs P_i. Symbols: P_i cost of a line (currency), P total
     (currency).
+    In words: worked out over a list.
     Range: any number of lines. Source: arithmetic.
     """
     total = 0.0

@@ -189,6 +189,7 @@ def largest_drop_carried(
 
     Formula: v_t(d) - u = 0, solved for d by bisection to 1e-12 m. Symbols: d diameter (m), u updraught (m/s),
     ρ and ρ_w density of air and water (kg/m³), μ dynamic viscosity of air (Pa·s), σ surface tension (N/m).
+    In words: found by iteration.
     Range: u between the terminal velocities of drops of 0.05 and 5.5 mm; larger ones fall hardly faster.
     Errors: `NoSolution` outside.
     Source: Beard (1976), see `terminal_velocity`.

@@ -129,6 +129,7 @@ def best_shift_speed(lower: Pull, higher: Pull) -> Annotated[float, "v_s", "m/s"
     speed where the next gear still accelerates less there. Each is a root of a quadratic between two rows of
     the torque curve; the tyres' limit and the time of the shift are left out.
     Symbols: a_1 and a_2 acceleration in the gear and in the next (m/s²), v_s road speed (m/s).
+    In words: found between two rows of the torque curve.
     Range: gears that overlap. Errors: `OutOfRange`. Source: definition of the best moment.
     """
     if higher.low > lower.high:
@@ -148,6 +149,7 @@ def balance_speed(pull: Pull) -> Annotated[float, "v_b", "m/s"]:
     Formula: F(v_b) = R(v_b), the highest such speed, a root of a quadratic between two rows of the torque
     curve; the limiter's speed where force is left over there, 0 where the gear holds no speed.
     Symbols: F wheel force (N), R resistance (N), v_b road speed (m/s).
+    In words: found between two rows of the torque curve.
     Range: any. Errors: none. Source: Newton's first law.
     """
     found = pull.highest_held()
@@ -159,6 +161,7 @@ def time_to_speed(run: GearRun, road_speed: Annotated[float, "v", "m/s"]) -> Ann
 
     Formula: t = ∫ dv / a(v) from the start to v, shifts included, with a(v) the least of what clutch, tyres
     and engine allow, less resistance. Symbols: v road speed (m/s), a acceleration (m/s²), t time (s).
+    In words: found by integration.
     Range: a speed that the run passes. Errors: `NoSolution`. Source: Newton's second law.
     """
     not_negative("road_speed", road_speed)
@@ -176,6 +179,7 @@ def time_between(
 
     Formula: Δt = t(v_2) - t(v_1), with t(v) = ∫ dv / a(v) from the start to v, shifts included. Symbols: v_1
     and v_2 road speed (m/s), a acceleration (m/s²), Δt time (s).
+    In words: found by integration.
     Range: speeds that the run passes. Errors: `NoSolution`. Source: Newton's second law.
     """
     return time_to_speed(run, last_speed) - time_to_speed(run, first_speed)
@@ -195,6 +199,7 @@ def time_over_distance(run: GearRun, distance: Annotated[float, "x", "m"]) -> An
 
     Formula: x = ∫ v dt from 0 to t, with dv/dt = a(v), shifts included. Symbols: x distance (m), v road
     speed (m/s), a acceleration (m/s²), t time (s).
+    In words: found by integration.
     Range: a distance that the run covers. Errors: `NoSolution`. Source: Newton's second law.
     """
     return _over(run, distance).time
@@ -205,6 +210,7 @@ def speed_over_distance(run: GearRun, distance: Annotated[float, "x", "m"]) -> A
 
     Formula: v = ∫ a(v) dt until x = ∫ v dt, shifts included. Symbols: x distance (m), a acceleration (m/s²),
     t time (s), v road speed (m/s).
+    In words: found by integration.
     Range: a distance that the run covers. Errors: `NoSolution`. Source: Newton's second law.
     """
     return _over(run, distance).speed
@@ -214,7 +220,9 @@ def traction_ends(run: GearRun) -> Annotated[float, "v_t", "m/s"]:
     """Road speed above which the tyres limit the run no more.
 
     Formula: the highest v_t up to which the tyres allow less than engine or clutch would give; 0 where they
-    never do. Symbols: v_t road speed (m/s). Range: any. Errors: none. Source: definition.
+    never do. Symbols: v_t road speed (m/s).
+    In words: found by iteration.
+    Range: any. Errors: none. Source: definition.
     """
     found = 0.0
     for limit, _, _, end in run.limits():
@@ -227,7 +235,9 @@ def lock_up_moment(run: GearRun) -> Annotated[float, "t_l", "s"]:
     """Time from the start until the clutch no longer slips.
 
     Formula: t_l = ∫ dv / a(v) up to the speed of lock-up. Symbols: v road speed (m/s), a acceleration (m/s²),
-    t_l time (s). Range: a standing start. Errors: `NoSolution`. Source: Newton's second law.
+    t_l time (s).
+    In words: found by integration.
+    Range: a standing start. Errors: `NoSolution`. Source: Newton's second law.
     """
     if run.lock_up is None:
         raise NoSolution(
@@ -245,6 +255,7 @@ def integration_error(run: GearRun, coarser: GearRun) -> Annotated[float, "δt",
     Formula: δt = 10^k, the least with max |t_n - T_n| ≤ δt. Symbols: t_n times of the run (s), T_n those of
     the same run with the tolerance of a step a hundred times coarser, whose own error this estimates (s), δt
     bound (s).
+    In words: worked out over a list.
     Range: two runs of one car; never below 1 ps, where rounding takes over. Errors: none.
     Source: comparison of two tolerances, after Richardson.
     """

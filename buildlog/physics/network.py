@@ -130,6 +130,7 @@ def flow_at_loss(
     Formula: Δp(Q) - Δp = 0, where Δp(Q) is the sum over the parts of the path, solved for Q to 1e-12.
     Symbols: Δp loss of total pressure (Pa), Q_m a flow that loses at least as much (m³/s), ρ density
     (kg/m³), μ dynamic viscosity (Pa·s), Q volume flow (m³/s).
+    In words: found by iteration.
     Range: all positive; Δp up to the loss at Q_m. Errors: `OutOfRange`, `NoSolution`.
     Source: Darcy–Weisbach and the loss coefficients of the parts.
     """
@@ -157,6 +158,7 @@ def loss_side_by_side(
     Formula: ∑ Q_i(Δp) - Q = 0, solved for Δp to 1e-11. Symbols: Q volume flow through all (m³/s), Q_i(Δp)
     flow of a path at the loss, ρ density (kg/m³), μ dynamic viscosity (Pa·s), Δp loss of total pressure, the
     same in each (Pa).
+    In words: found by iteration.
     Range: all positive; two paths or more, each of which loses something. Errors: `OutOfRange`.
     Source: continuity, with one total pressure where paths part and one where they meet (H. Cross, Analysis
     of flow in networks of conduits or conductors, Univ. Illinois Bulletin 286, 1936; from memory).
@@ -192,6 +194,7 @@ def loss_of_duct(
     Formula: Δp = ∑ Δp_i(Q) + Δp_p(Q). Symbols: Δp_i(Q) loss of each part that all the air passes, Δp_p(Q)
     loss of the paths side by side, Q volume flow (m³/s), ρ density (kg/m³), μ dynamic viscosity (Pa·s), Δp
     loss (Pa).
+    In words: added up over the parts of the duct.
     Range: all positive. Errors: `OutOfRange`. Source: definition; `loss_side_by_side`.
     """
     lost = duct.common.loss(volume_flow, density, dynamic_viscosity)
@@ -214,6 +217,7 @@ def bore_factor(
     Formula: Δp(s) - Δp = 0, where Δp(s) is the loss with every bore s times as large, solved for s to 1e-10.
     Symbols: Δp allowed loss (Pa), Q volume flow (m³/s), ρ density (kg/m³), μ dynamic viscosity (Pa·s), s_1
     and s_2 bounds (1), s factor (1).
+    In words: found by iteration.
     Range: all positive. Errors: `NoSolution` where no factor between the bounds does it.
     Source: `loss_of_duct`, which falls when the bores grow.
     """

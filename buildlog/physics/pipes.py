@@ -94,6 +94,7 @@ def turbulent_friction_factor(
 
     Formula: 1/√f + 2 lg(ε / 3.7 + 2.51 / (Re √f)) = 0, solved for f by Newton's method to 1e-13. Symbols: Re
     Reynolds number (1), ε relative roughness (1), f Darcy friction factor (1).
+    In words: found by iteration.
     Range: Re 4000 to 1e8, ε 0 to 0.05. The equation itself is held to be good to 10 or 15 %. Errors:
     `OutOfRange`.
     Source: C. F. Colebrook, J. Inst. Civil Engineers 11 (1939) 133–156; L. F. Moody, Trans. ASME 66 (1944).

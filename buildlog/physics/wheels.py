@@ -95,6 +95,7 @@ def measuring_rim(
     Formula: R_m = K S, to the nearest half inch; K = 0.70 for an aspect ratio of 0.75 and more, 0.75 to
     0.60, 0.80 to 0.50, 0.85 at 0.45, 0.90 below. Symbols: S nominal section width (m), h aspect ratio (1),
     K rim over section width (1), R_m width of the measuring rim (m).
+    In words: looked up by aspect ratio.
     Range: h 0.2 to 1. Errors: `OutOfRange`. Source: ISO 4000-1 (from memory).
     """
     return _standard_rim(section_width, aspect_ratio, _MEASURING)
@@ -109,6 +110,7 @@ def narrowest_rim(
     Formula: R_n = K S, to the nearest half inch; K = 0.65 for an aspect ratio of 0.70 and more, 0.70 to
     0.50, 0.80 at 0.45, 0.85 to 0.35. Symbols: S nominal section width (m), h aspect ratio (1), K rim over
     section width (1), R_n width of the rim (m).
+    In words: looked up by aspect ratio.
     Range: h 0.35 to 1. Errors: `OutOfRange`. Source: shares made to agree with the approved rims of the
     ETRTO Standards Manual (80 series read, others from memory).
     """
@@ -124,6 +126,7 @@ def widest_rim(
     Formula: R_w = K S, to the nearest half inch; K = 0.85 for an aspect ratio of 0.70 and more, 0.90 to
     0.50, 0.95 at 0.45, 1.00 to 0.35. Symbols: S nominal section width (m), h aspect ratio (1), K rim over
     section width (1), R_w width of the rim (m).
+    In words: looked up by aspect ratio.
     Range: h 0.35 to 1. Errors: `OutOfRange`. Source: as `narrowest_rim`.
     """
     return _standard_rim(section_width, aspect_ratio, _WIDEST)

@@ -14,12 +14,14 @@ from types import ModuleType
 
 import pytest
 
+from buildlog.book.book import Book
 from buildlog.book.evaluation import Evaluation
 from buildlog.charts.data import check
 from buildlog.diagnostics import Position
 from buildlog.figures import units
 from buildlog.figures.values import parse_value
 from buildlog.formulae.formula import formula_of
+from buildlog.formulae.function_source import reading_fault
 from buildlog.kinds import catalogue
 from buildlog.kinds.declaration import Input, InputForm, Listed, Number, Table
 from buildlog.kinds.hazards import HAZARDS
@@ -30,6 +32,7 @@ from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar, 
 
 _EXAMPLE = re.compile(r"^```yaml\n(.*?)^```", re.MULTILINE | re.DOTALL)
 KINDS = catalogue.kinds()
+ROOT = Path(__file__).resolve().parents[2]
 
 
 def example(module: ModuleType) -> str:
@@ -84,6 +87,24 @@ def test_every_output_has_its_step_and_every_step_its_source(kind: str) -> None:
 
 def _is_input(inputs: dict[str, object], value: Value) -> bool:
     return any(isinstance(one, float) and one == value.si for one in inputs.values())
+
+
+@cache
+def demonstration() -> Book:
+    return Book.open(root=ROOT)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_every_step_is_read_as_a_formula_or_says_how_its_value_is_found(kind: str) -> None:
+    """In the example of the manual and in every block of the demonstration."""
+    blocks = [
+        run(block_of(kind)),
+        *(block for block in demonstration().results.values() if block.kind == kind),
+    ]
+    functions = {step.function for block in blocks for case in block.cases.values() for step in case.steps}
+    assert functions
+    faults = sorted(filter(None, map(reading_fault, functions)))
+    assert not faults, "\n".join([f"{kind}:", *faults])
 
 
 @pytest.mark.parametrize("kind", KINDS)
@@ -166,10 +187,9 @@ def _row(node: YamlNode, columns: tuple[Input, ...], turn: int) -> YamlNode:
 
 
 def test_every_kind_is_used_in_the_demo() -> None:
-    root = Path(__file__).resolve().parents[2]
     used = {
         line.split(":", 1)[1].strip()
-        for page in (root / "content" / "episodes").glob("*.md")
+        for page in (ROOT / "content" / "episodes").glob("*.md")
         for line in page.read_text("utf-8").splitlines()
         if line.strip().startswith("kind:")
     }

@@ -18,6 +18,7 @@ import buildlog.physics
 from buildlog.diagnostics import OutOfRange, Refused
 from buildlog.formulae import notation
 from buildlog.formulae.formula import formula_of
+from buildlog.formulae.function_source import reading_fault
 from buildlog.physics import air, compressible, drivetrain, friction, tyres
 from buildlog.physics.declared import DeclaredFormula
 from tests.formulae.printed_formula import Reader, mathml_as_text, reckon, symbols_of, values_by_symbol
@@ -121,6 +122,11 @@ class Sampler:
 def test_the_physics_is_found() -> None:
     assert len(FUNCTIONS) > 40
     assert len(PLAIN) > 0.8 * sum(map(takes_numbers, FUNCTIONS))
+
+
+@pytest.mark.parametrize("function", FUNCTIONS, ids=NAMED)
+def test_every_formula_is_read_or_says_how_its_value_is_found(function: Callable[..., float]) -> None:
+    assert not reading_fault(function), reading_fault(function)
 
 
 @pytest.mark.parametrize("function", FUNCTIONS, ids=NAMED)

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from types import FunctionType
 from typing import Annotated
 
 import pytest
 
 from buildlog.diagnostics import OutOfRange
 from buildlog.formulae.formula import formula_of
+from buildlog.formulae.function_source import reading_fault
 from tests.formulae.printed_formula import mathml_as_text, reckon, symbols_of, values_by_symbol
 
 Number = Annotated[float, "y", "1"]
@@ -167,6 +169,7 @@ def _iterated(x: X) -> Number:
 
     Formula: y = cos y, found from x.
     Symbols: x start (1).
+    In words: found by iteration.
     """
     for _ in range(100):
         x = math.cos(x)
@@ -191,6 +194,7 @@ def test_iteration_is_told_in_words() -> None:
 
 
 def _added_up(x: X) -> Number:
+    """In words: worked out over a list."""
     return sum(part * x for part in (1, 2, 3))
 
 
@@ -214,3 +218,98 @@ def test_other_statements_are_told_in_words(function: Callable[..., float]) -> N
 def test_numbers_are_not_put_into_a_formula_that_gave_another_value() -> None:
     shown = formula_of(_square).filled_text({"a": 2.0, "b": 3.0}, 6.5)
     assert shown == "y = 6.5, worked out by _square from a = 2, b = 3"
+
+
+# --- what its author is told ---------------------------------------------------------------------
+
+
+def _with_comprehension(x: X) -> Number:
+    """A sum."""
+    return sum([part * x for part in (1, 2, 3)])
+
+
+def _with_while(x: X) -> Number:
+    y = x
+
+    while y > 1:
+        y /= 2
+    return y
+
+
+def _with_default_left_out(x: X) -> Number:
+    return _with_default(x) + 1
+
+
+def _with_default(x: X, factor: X = 2.0) -> Number:
+    return factor * x
+
+
+def _with_whole_division(x: X) -> Number:
+    return x // 2
+
+
+def _assigned_again(x: X) -> Number:
+    top = x + 1
+    top = top * 2
+    return top
+
+
+def _without_an_end(x: X) -> Number:  # type: ignore[return]
+    if x > 1:
+        return x
+
+
+def _of_a_record(held: dict[str, float], x: X) -> Number:
+    return held["first"] * x
+
+
+UNREAD: list[tuple[Callable[..., float], int, str]] = [
+    (_with_comprehension, 2, "a comprehension (`[part * x for part in (1, 2, 3)]`)"),
+    (_with_while, 3, "a while loop (`while y > 1:`)"),
+    (_changing, 2, "a variable that is changed (`x *= 3`)"),
+    (_looked_up, 1, "a call of what is no formula, or with defaults left out (`{1.0: 2.0}.get(x, 0.0)`)"),
+    (
+        _with_default_left_out,
+        1,
+        "a call of what is no formula, or with defaults left out (`_with_default(x)`)",
+    ),
+    (_with_whole_division, 1, "the operator // (`x // 2`)"),
+    (_assigned_again, 2, "a variable that is assigned again (top) (`top = top * 2`)"),
+    (_without_an_end, 1, "an end without a return (`if x > 1:`)"),
+    (_of_a_record, 1, "an item of a list or a mapping (`held['first']`)"),
+]
+
+
+@pytest.mark.parametrize(("function", "line", "construct"), UNREAD)
+def test_what_is_not_read_is_told_with_function_line_and_construct(
+    function: Callable[..., float], line: int, construct: str
+) -> None:
+    first = function.__code__.co_firstlineno
+    place = f"tests/formulae/test_function_source.py:{first + line}"
+    fault = reading_fault(function)
+    assert fault.startswith(f"{place}: {function.__name__}: {construct} is not read")
+    assert "“In words: found by iteration.”" in fault
+
+
+@pytest.mark.parametrize("function", [_iterated, _added_up, _square, _friction_factor, _loss])
+def test_no_fault_where_a_formula_is_read_or_told_in_words(function: Callable[..., float]) -> None:
+    assert reading_fault(function) == ""
+
+
+def _no_longer_iterated(x: X) -> Number:
+    """In words: found by iteration."""
+    return 2 * x
+
+
+def test_words_of_what_is_read_are_a_fault_too() -> None:
+    assert reading_fault(_no_longer_iterated).endswith(
+        "_no_longer_iterated: “In words: found by iteration.” of what is read as a formula"
+    )
+
+
+def test_a_function_whose_source_is_not_at_hand_is_told() -> None:
+    code = _square.__code__.replace(co_filename="<typed in>")
+    typed = FunctionType(code, globals(), "typed")
+    assert reading_fault(typed).startswith(
+        f"{__name__}: typed: a function whose source is not at hand is not read"
+    )
