@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from buildlog.diagnostics import Refused, declare, did_you_mean, shorten
-from buildlog.kinds.results import BlockResult, Value
+from buildlog.kinds.results import BlockResult, Value, change_between
 from buildlog.reading.addresses import OPTION_UNREADABLE, Address
 
 UNKNOWN_ADDRESS = declare(
@@ -89,11 +89,7 @@ def unknown(found: str, expected: str, word: str, known: Iterable[str]) -> Refus
 
 
 def change(target: Target, versus: str, percent: bool) -> Value:
-    """The change of a value against another case of its block: relative where `percent`, else a difference.
-
-    Contributions are combined per origin before they are squared, so that an input which both cases
-    share cancels as it should (JCGM 100:2008, F.1.2).
-    """
+    """The change of a value against another case of its block, relative where `percent`."""
     block = target.block
     if versus not in block.cases:
         cases = ", ".join(filter(None, block.cases)) or "it has none"
@@ -103,26 +99,9 @@ def change(target: Target, versus: str, percent: bool) -> Value:
     other = block.value(versus, target.output, target.key)
     if not isinstance(other, Value):
         raise _no_change(versus, f"a case that has {target.output}")
-    value = target.value
-    origins = value.contributions.keys() | other.contributions.keys()
-    first, second = value.contributions, other.contributions
-    if percent:
-        if other.si == 0:
-            raise _no_change(f"{versus}, where it is 0", "a base other than 0", "state the difference")
-        parts = {
-            name: first.get(name, 0.0) / other.si - second.get(name, 0.0) * value.si / other.si**2
-            for name in origins
-        }
-        return Value(
-            si=(value.si - other.si) / other.si, dimension="ratio", unit="%", decimals=1, contributions=parts
-        )
-    parts = {name: first.get(name, 0.0) - second.get(name, 0.0) for name in origins}
-    is_temperature = value.dimension == "temperature"
-    dimension = "temperature difference" if is_temperature else value.dimension
-    unit = "K" if is_temperature else value.unit
-    return Value(
-        si=value.si - other.si, dimension=dimension, unit=unit, decimals=value.decimals, contributions=parts
-    )
+    if percent and other.si == 0:
+        raise _no_change(f"{versus}, where it is 0", "a base other than 0", "state the difference")
+    return change_between(other, target.value, relative=percent)
 
 
 def _no_change(versus: str, expected: str, help: str = "") -> Refused:

@@ -266,7 +266,9 @@ def _in_unit(tolerance: Tolerance, unit: Unit) -> Fraction:
 
 
 def _plainly(amount: Fraction, unit: Unit) -> str:
-    return f"{float(amount):.4g} {unit.symbol}".rstrip()
+    """How far something reaches, in words."""
+    number = f"{float(amount):.4g}"
+    return f"{number} {unit.difference_symbol(number)}".rstrip()
 
 
 def _difference(stated: Stated, value: Fraction) -> Fraction:

@@ -66,6 +66,12 @@ class Unit:
         """An SI difference or uncertainty in this unit."""
         return value / self.factor
 
+    def difference_symbol(self, number: str = "") -> str:
+        """What stands after a difference, written `number`: two percentages are percentage points apart."""
+        if self.symbol not in ("%", "percentage points"):
+            return self.symbol
+        return "percentage point" if number == "1" else "percentage points"
+
 
 UNKNOWN_UNIT = declare(
     "unknown-unit",

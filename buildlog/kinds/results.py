@@ -39,6 +39,34 @@ class Value:
         return 2 * self.standard_uncertainty
 
 
+def change_between(base: Value, value: Value, *, relative: bool = False) -> Value:
+    """The change from one value to another: a difference, or a share of the first, which then is not 0.
+
+    Contributions are combined origin by origin before they are squared, so that an input which both
+    values share cancels as it should (JCGM 100:2008, F.1.2).
+    """
+    # By origin, what it contributes to the value and to the base; in one order, for the same sum every time.
+    pairs = {
+        origin: (value.contributions.get(origin, 0.0), base.contributions.get(origin, 0.0))
+        for origin in sorted(value.contributions.keys() | base.contributions.keys())
+    }
+    if relative:
+        # x / b − 1, whose derivatives are 1 / b by x and −x / b² by b.
+        ratio = value.si / base.si
+        parts = {origin: (own - ratio * of_base) / base.si for origin, (own, of_base) in pairs.items()}
+        share = (value.si - base.si) / base.si
+        return Value(si=share, dimension="ratio", unit="%", decimals=1, contributions=parts)
+    parts = {origin: own - of_base for origin, (own, of_base) in pairs.items()}
+    dimension, unit = value.dimension, value.unit
+    if dimension == "temperature":  # whose scale begins somewhere; its differences do not
+        dimension, unit = "temperature difference", "K"
+    elif unit == "%":
+        unit = "percentage points"
+    return Value(
+        si=value.si - base.si, dimension=dimension, unit=unit, decimals=value.decimals, contributions=parts
+    )
+
+
 @dataclass(frozen=True, kw_only=True)
 class GivenInput:
     """One input as a case ran with it.

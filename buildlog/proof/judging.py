@@ -359,9 +359,13 @@ def _by_how_much(verdict: Verdict) -> str:
     size = abs(verdict.difference)
     way = "more" if verdict.difference > 0 else "less"
     stated = verdict.computed - verdict.difference
-    percent = 100 * size / abs(stated) if stated and verdict.unit.symbol != "%" else 0
+    percent = (
+        100 * size / abs(stated) if stated and verdict.unit.symbol not in ("%", "percentage points") else 0
+    )
     share = f" or {percent:.2g} %" if 0 < percent < 100 else ""
-    return f"{size:.3g}{_unit(verdict)}{share} {way}"
+    number = f"{size:.3g}"
+    symbol = verdict.unit.difference_symbol(number)
+    return f"{number}{symbol and f' {symbol}'}{share} {way}"
 
 
 def _suggestion(value: Value, verdict: Verdict, stated: Stated) -> str:

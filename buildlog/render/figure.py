@@ -174,7 +174,7 @@ def _difference(judged: Judged, value: Value) -> NoteLine | None:
     if verdict is None or not verdict.difference:
         return None
     size = abs(verdict.difference)
-    difference = write_figure(size, max(0, value.decimals + 1), verdict.unit.symbol)
+    difference = write_figure(size, max(0, value.decimals + 1), verdict.unit.difference_symbol())
     if not any(digit in difference.split("\u00a0")[0] for digit in "123456789"):
         return None
     words = f" {'more' if verdict.difference > 0 else 'less'} than stated"

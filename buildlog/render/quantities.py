@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import isfinite, sqrt
+from math import isfinite, nan
 
 from buildlog.figures import units
 from buildlog.figures.labels import write_number
-from buildlog.kinds.results import Value
+from buildlog.kinds.results import Value, change_between
 from buildlog.render.conversion import other_decimals, other_unit, system_of, write_rounded
 
 
@@ -71,16 +71,18 @@ def other_of(values: list[Value], more: int = 0) -> Other | None:
     return Other(other, other_decimals(largest, first.decimals + more, unit, other), system_of(unit))
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Change:
     """A value against the first case's: the difference, and as a percentage where that means something.
 
-    `other` is the difference and its uncertainty in the other system of units.
+    `other` is the difference and its uncertainty in the other system of units. `unit` is said only where it
+    is not the row's: two percentages differ by points.
     """
 
     difference: str
     uncertainty: str = ""
     percent: str = ""
+    unit: str = ""
     other: Shown | None = None
 
     @property
@@ -94,32 +96,27 @@ def _signed(value: float, decimals: int) -> str:
 
 
 def change(first: Value, second: Value, other: Other | None = None) -> Change:
-    """The change from one case to another; "" as difference where there is none.
-
-    Origins that both values share are correlated, so contributions subtract origin by origin before
-    they are combined (JCGM 100:2008, 5.2).
-    """
+    """The change from one case to another; "" as difference where there is none."""
     if first.si == second.si:
-        return Change("")
+        return Change(difference="")
     unit = units.find(second.unit, second.dimension)
-    origins = {*first.contributions, *second.contributions}
-    spread = sqrt(
-        sum(
-            (second.contributions.get(o, 0.0) - first.contributions.get(o, 0.0)) ** 2 for o in sorted(origins)
-        )
-    )
+    difference = change_between(first, second)
     percent = ""
     if unit.offset == 0 and unit.symbol != "%" and not second.dimension.startswith("temperature"):
-        share = 100 * (second.si - first.si) / first.si if first.si else float("nan")
+        share = 100 * change_between(first, second, relative=True).si if first.si else nan
         percent = f"{_signed(share, 1)}\u00a0%" if isfinite(share) else ""
 
     def written(unit: units.Unit, decimals: int) -> Shown:
         return Shown(
-            _signed(unit.from_si_difference(second.si - first.si), decimals),
-            _margin(unit.from_si_difference(2 * spread), decimals),
+            _signed(unit.from_si_difference(difference.si), decimals),
+            _margin(unit.from_si_difference(difference.expanded_uncertainty), decimals),
         )
 
     own = written(unit, second.decimals)
     return Change(
-        own.number, own.uncertainty, percent, written(other.unit, other.decimals) if other else None
+        difference=own.number,
+        uncertainty=own.uncertainty,
+        percent=percent,
+        unit="points" if unit.symbol == "%" else "",
+        other=written(other.unit, other.decimals) if other else None,
     )

@@ -136,12 +136,16 @@ def _agrees(book: Book, label: str, address: str, title: str = "") -> bool:
 
 
 def _change(book: Book, address: str, versus: str) -> str:
-    """``, which is 5 % more than …``, where the change can be said in percent and is not nothing."""
+    """``, which is 5 % more than …``, where the change can be said so and is not nothing. Of a percentage,
+    percentage points: 5 % more than 50 % could be either."""
     try:
-        share = change(book.target("page", read_address(address)), versus, percent=True).si
+        target = book.target("page", read_address(address))
+        share = change(target, versus, percent=target.value.unit != "%").si
     except Refused:
         return ""
-    label = f"{abs(share) * 100:.2g} %"
+    number = f"{abs(share) * 100:.2g}"
+    symbol = units.find("%").difference_symbol(number) if target.value.unit == "%" else "%"
+    label = f"{number} {symbol}"
     if not 0.001 < abs(share) < 10 or "e" in label or not _agrees(book, label, address, f"vs {versus}"):
         return ""
     direction = "more" if share > 0 else "less"

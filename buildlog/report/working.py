@@ -8,7 +8,7 @@ from buildlog.figures import units
 from buildlog.figures.labels import write_figure, write_number
 from buildlog.formulae.formula import formula_of
 from buildlog.kinds.declaration import Output, Source
-from buildlog.kinds.results import BlockResult, CaseResult, Value
+from buildlog.kinds.results import BlockResult, CaseResult, Value, change_between
 from buildlog.report.printable import printable
 from buildlog.report.text import plural
 
@@ -155,9 +155,12 @@ def _cell(value: Value | str | None) -> str:
 def _change(before: Value | str | None, after: Value | str | None) -> str:
     if not isinstance(before, Value) or not isinstance(after, Value) or before.si == after.si:
         return ""
+    if after.unit == "%":  # a share of a share would read as points
+        number = f"{100 * change_between(before, after).si:+.2g}"
+        return f"{number} {units.find('%').difference_symbol(number.lstrip('+-'))}".replace("-", "−")
     if before.dimension == "temperature" or before.si == 0:
         return "changed"
-    return f"{100 * (after.si / before.si - 1):+.2g} %".replace("-", "−")
+    return f"{100 * change_between(before, after, relative=True).si:+.2g} %".replace("-", "−")
 
 
 def kinds_text(catalogue: list[tuple[str, str]]) -> str:

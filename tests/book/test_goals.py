@@ -172,6 +172,23 @@ def test_points_include_the_end_where_the_step_fits() -> None:
     assert points_of(0, 1, 0.3)[-1] == pytest.approx(0.9)
 
 
+@pytest.mark.parametrize(
+    ("circumference", "change"),
+    # odometer_error is 1.8 m over the circumference, less one: 4 % as written, then 5 %, 3.5 % and the same.
+    [(1.8 / 1.05, "+1 percentage point"), (1.8 / 1.035, "−0.5 percentage points"), (1.8 / 1.04, "")],
+)
+def test_a_trial_of_a_percentage_is_told_in_points(tmp_path: Path, circumference: float, change: str) -> None:
+    block = BLOCK.replace("find: final_drive\nso_that: {rpm_at.4: 3500 rpm}\nbetween: [3.0, 5.0]\n", "")
+    block = block.replace("1.800 ± 0.009 m", f"{1.8 / 1.04!r} m")
+    block += "  final_drive: 4.0\n  speed_sensor: wheel\n  standard_rolling_circumference: 1.800 m\n"
+    write_site(tmp_path, {"a.md": calc(block)})
+    asked = ["working", "a#a", "--set", f"rolling_circumference={circumference!r} m", "--site", str(tmp_path)]
+    result = CliRunner().invoke(main, asked)
+    assert result.exit_code == 0
+    (line,) = (line for line in result.output.splitlines() if line.strip().startswith("odometer_error"))
+    assert " ".join(line.split()[5:]) == change
+
+
 def test_a_trial_shows_both_and_writes_nothing(tmp_path: Path) -> None:
     block = BLOCK.replace("find: final_drive\nso_that: {rpm_at.4: 3500 rpm}\nbetween: [3.0, 5.0]\n", "")
     block = block.replace("  rev_limit", "  final_drive: 4.0\n  rev_limit")

@@ -127,6 +127,17 @@ def test_uncertainty_widens_what_agrees(tmp_path: Path) -> None:
         assert (proof(book).errors == ()) is agrees
 
 
+def percentages() -> str:
+    """A block whose odometer_error is 4.0 % before and 5.0 % after: the wheel turns so much too often."""
+    block = GEARING.replace(
+        "  cruise_speed", "  speed_sensor: wheel\n  standard_rolling_circumference: 1.800 m\n  cruise_speed"
+    ).replace("  tyre: 195/50R15\n", "")
+    for old, circumference in (("4.10", 1.8 / 1.04), ("41/9", 1.8 / 1.05)):
+        new = f"{{final_drive: 4, rolling_circumference: {circumference!r} m}}"
+        block = block.replace(f"{{final_drive: {old}}}", new)
+    return block
+
+
 def test_a_change_of_a_percentage_in_percent_and_in_percentage_points(tmp_path: Path) -> None:
     """From 4.0 % to 5.0 % is 25 % more and 1 percentage point more (arithmetic)."""
     from buildlog.calculators import gearing
@@ -134,15 +145,50 @@ def test_a_change_of_a_percentage_in_percent_and_in_percentage_points(tmp_path: 
     from buildlog.reading.addresses import read_address
 
     assert any(output.unit == "%" for output in gearing.OUTPUTS)
-    block = GEARING.replace(
-        "  cruise_speed", "  speed_sensor: wheel\n  standard_rolling_circumference: 1.800 m\n  cruise_speed"
-    ).replace("  tyre: 195/50R15\n", "")
-    for old, circumference in (("4.10", 1.8 / 1.04), ("41/9", 1.8 / 1.05)):
-        new = f"{{final_drive: 4, rolling_circumference: {circumference!r} m}}"
-        block = block.replace(f"{{final_drive: {old}}}", new)
+    block = percentages()
     prose = '[25 %](calc:shorter-final.after.odometer_error "vs before") '
     prose += '[1.00 percentage points](calc:shorter-final.after.odometer_error "vs before")'
     book = open_site(tmp_path, {"a.md": f"{prose}\n\n{block}"})
     assert proof(book).findings == ()
     target = book.target("a", read_address("calc:shorter-final.after.odometer_error"))
     assert change(target, "before", False).si == pytest.approx(0.01)
+
+
+@pytest.mark.parametrize(
+    ("figure", "by"),
+    [
+        ("[2.0 %](calc:shorter-final.after.odometer_error)", "3 percentage points more"),
+        ("[6 %](calc:shorter-final.after.odometer_error)", "1 percentage point less"),
+        ('[23 %](calc:shorter-final.after.odometer_error "vs before")', "2 percentage points more"),
+        (
+            '[0.5 percentage points](calc:shorter-final.after.odometer_error "vs before")',
+            "0.5 percentage points more",
+        ),
+        # 8200 rpm · 1.8 m / 1.05 / 60 / 4 = 58.571 m/s = 210.86 km/h, 10.86 more than 200 or 5.4 %
+        ("[200.0 km/h](calc:shorter-final.after.speed_at_limit.5)", "10.9 km/h or 5.4 % more"),
+    ],
+)
+def test_two_percentages_differ_by_points(tmp_path: Path, figure: str, by: str) -> None:
+    book = open_site(tmp_path, {"a.md": f"{figure}\n\n{percentages()}"})
+    (finding,) = proof(book).errors
+    assert f", {by} (" in finding.expected
+
+
+def test_an_empty_label_of_a_difference_of_percentages_is_filled_in_points(tmp_path: Path) -> None:
+    prose = '[](calc:shorter-final.after.odometer_error "vs before") '
+    prose += '[](calc:shorter-final.after.odometer_error "vs before; in %")'
+    report = proof(open_site(tmp_path, {"a.md": f"{prose}\n\n{percentages()}"}))
+    texts = [entry.judged.text.replace("\u00a0", " ") for entry in report.entries if entry.judged]
+    assert texts == ["1.00 percentage points", "25.0 %"]  # the card has two decimals
+
+
+def test_what_set_the_interval_of_a_percentage_is_told_in_points(tmp_path: Path) -> None:
+    figure = '[5 %](calc:shorter-final.after.odometer_error "± 2 %")'
+    report = proof(open_site(tmp_path, {"a.md": f"{figure}\n\n{percentages()}"}))
+    (judged,) = (entry.judged for entry in report.entries)
+    assert judged is not None
+    assert judged.verdict is not None
+    # Half a unit of the last digit is half a point; a tolerance in % is a share of the figure and stays one.
+    half, tolerance = judged.verdict.why
+    assert "is 0.5 percentage points (" in half
+    assert "± 2 % of the figure" in tolerance

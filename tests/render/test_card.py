@@ -154,6 +154,20 @@ def test_percent_of_a_temperature_or_of_a_percentage_is_not_shown() -> None:
     assert [own(cell) for cell in tree.by_id("calc-made.mass").all("td")] == ["20.0", "30.0", "+10.0"]
 
 
+def test_a_change_of_a_percentage_is_in_points() -> None:
+    block = made_of("x")
+    cases = {}
+    for name, share in (("a", 0.52), ("b", 0.50)):
+        value = Value(si=share, dimension="ratio", unit="%", decimals=1)
+        cases[name] = replace(next(iter(block.cases.values())), name=name, values={"mass": value})
+    output = replace(block.calculator.OUTPUTS[0], dimension="ratio", unit="%", key="")  # type: ignore[union-attr]
+    module: object = type(
+        "Calculator", (), {"OUTPUTS": (output,), "INPUTS": (), "SOURCES": (), "HAZARDS": ()}
+    )
+    tree = card(replace(block, calculator=module, cases=cases))  # type: ignore[arg-type]
+    assert [cell.words for cell in tree.by_id("calc-made.mass").all("td")] == ["52.0", "50.0", "−2.0 points"]
+
+
 def test_words_are_said_once_where_the_cases_agree() -> None:
     tree = card(made_of("one and the same"))
     assert tree.by_id("calc-made.word").words == "One and the same one and the same"

@@ -114,6 +114,12 @@ def test_a_change_says_against_what() -> None:
     assert "change from before" in note(tree)[1]
 
 
+def test_by_how_much_a_percentage_differs_is_in_points() -> None:
+    """From 3.9 to 41/9 the speed falls by 1 − 3.9 · 9 / 41 = 14.390 %, 2.39 points more than 12 %."""
+    tree = figure("12 %", "calc:shorter-final.after.speed_at_limit.3", "vs before")
+    assert "2.39 percentage points more than stated, which is not allowed" in note(tree)
+
+
 def test_computed_cited_and_told_differ_by_more_than_colour() -> None:
     told = figure("240 hp", "told:owner", number=2)
     assert told.one("sup").words == "unverified"
