@@ -26,8 +26,7 @@ from buildlog.kinds import catalogue
 from buildlog.kinds.declaration import ChartSpec, Input, Output, Table, Working
 from buildlog.kinds.money import CURRENCY, inputs_in, output_in
 from buildlog.kinds.results import BlockResult, CaseResult, GivenInput, SweepResult, Value
-from buildlog.reading.blocks import Block, CarSheet
-from buildlog.reading.goals import GOAL_SHAPE
+from buildlog.reading.blocks import GOAL_SHAPE, Block, CarSheet
 from buildlog.reading.inputs import UNKNOWN_INPUT, InputReader
 from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar
 

@@ -9,7 +9,7 @@ from math import isfinite
 from buildlog.diagnostics import NoSolution, Refused
 from buildlog.kinds.declaration import Axis, ChartSpec, Number, Output, Series
 from buildlog.kinds.results import SweepResult
-from buildlog.reading.goals import GOAL_SHAPE
+from buildlog.reading.blocks import GOAL_SHAPE
 
 LOOKED = 240
 """How many steps the bounds are divided into. Two solutions closer than one step are taken for none."""

@@ -15,7 +15,7 @@ from buildlog.figures import units
 from buildlog.figures.labels import write_figure
 from buildlog.kinds.declaration import Input, Number, Output, Outputs, Working
 from buildlog.kinds.results import SweepResult, Value
-from buildlog.reading.goals import GOAL_SHAPE, Goal, Sweep
+from buildlog.reading.blocks import GOAL_SHAPE, Goal, Sweep
 from buildlog.reading.inputs import FAILED, InputReader
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from buildlog.diagnostics import Refused, declare, did_you_mean
@@ -28,7 +28,7 @@ OPTION_UNREADABLE = declare(
 SCHEMES = ("calc", "cite", "told")
 _NAME = re.compile(r"[A-Za-z0-9_\-]+")
 _OPTION_HELP = "write “± 2 %” or “± 0.5 km/h”, “vs CASE”, “in UNIT”, “for WHAT”, separated by “;”"
-_LONGEST_PURPOSE = 120
+_LONGEST_PURPOSE = 120  # it is a line of the workshop sheet
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -99,65 +99,49 @@ class Options:
 
 def read_options(title: str) -> Options:
     """Read the options of a link's title; an empty title has none. Each option at most once."""
-    found: dict[str, object] = {}
+    options = Options()
+    if not title.strip():
+        return options
+    seen: set[str] = set()
     for piece in title.split(";"):
         option = piece.strip()
         if not option:
-            if title.strip():
-                raise Refused(
-                    "title",
-                    f"“{title}”",
-                    "an option before and after each “;”",
-                    help=_OPTION_HELP,
-                    code=OPTION_UNREADABLE,
-                )
-            continue
-        word = option.split(None, 1)[0]
-        rest = option[len(word) :].strip()
-        if option.startswith("±") or option.startswith("+-"):
-            name = "tolerance"
-            text = option.removeprefix("±").removeprefix("+-").strip()
-            try:
-                written = parse_value(text)
-            except Unreadable as error:
-                raise Refused(
-                    "title",
-                    f"“{option}”",
-                    error.expected,
-                    help=error.help or _OPTION_HELP,
-                    code=OPTION_UNREADABLE,
-                ) from error
-            if written.number.value < 0 or written.uncertainty is not None:
-                raise Refused(
-                    "title",
-                    f"“{option}”",
-                    "a tolerance of 0 or more",
-                    help=_OPTION_HELP,
-                    code=OPTION_UNREADABLE,
-                )
-            values: dict[str, object] = {"tolerance": written.number.value, "tolerance_unit": written.unit}
-        elif word == "vs" and _NAME.fullmatch(rest):
-            name, values = "vs", {"versus": rest}
-        elif word == "in" and rest:
-            name, values = "in", {"unit": rest}
-        elif word == "for" and rest and len(rest) <= _LONGEST_PURPOSE:
-            name, values = "for", {"purpose": rest}
-        else:
-            hint = did_you_mean(word, ("vs", "in", "for", "±"))
-            raise Refused(
-                "title",
-                f"“{option}”",
-                "an option buildlog knows",
-                help=hint or _OPTION_HELP,
-                code=OPTION_UNREADABLE,
-            )
-        if any(key in found for key in values):
-            raise Refused(
-                "title",
-                f"“{name}” twice in “{title}”",
-                "each option once",
-                help=_OPTION_HELP,
-                code=OPTION_UNREADABLE,
-            )
-        found.update(values)
-    return Options(**found)  # type: ignore[arg-type]
+            raise _unreadable(f"“{title}”", "an option before and after each “;”")
+        name, options = _read_option(option, options)
+        if name in seen:
+            raise _unreadable(f"“{name}” twice in “{title}”", "each option once")
+        seen.add(name)
+    return options
+
+
+def _read_option(option: str, options: Options) -> tuple[str, Options]:
+    """The name of one option, and the options with it."""
+    if option.startswith(("±", "+-")):
+        amount, unit = _read_tolerance(option)
+        return "tolerance", replace(options, tolerance=amount, tolerance_unit=unit)
+    word = option.split(None, 1)[0]
+    rest = option[len(word) :].strip()
+    if word == "vs" and _NAME.fullmatch(rest):
+        return word, replace(options, versus=rest)
+    if word == "in" and rest:
+        return word, replace(options, unit=rest)
+    if word == "for" and rest and len(rest) <= _LONGEST_PURPOSE:
+        return word, replace(options, purpose=rest)
+    hint = did_you_mean(word, ("vs", "in", "for", "±"))
+    raise _unreadable(f"“{option}”", "an option buildlog knows", hint)
+
+
+def _read_tolerance(option: str) -> tuple[Fraction, str]:
+    """The amount behind “±”, and its unit as it is spelt."""
+    text = option.removeprefix("±").removeprefix("+-").strip()
+    try:
+        written = parse_value(text)
+    except Unreadable as error:
+        raise _unreadable(f"“{option}”", error.expected, error.help) from error
+    if written.number.value < 0 or written.uncertainty is not None:
+        raise _unreadable(f"“{option}”", "a tolerance of 0 or more")
+    return written.number.value, written.unit
+
+
+def _unreadable(found: str, expected: str, help: str = "") -> Refused:
+    return Refused("title", found, expected, help=help or _OPTION_HELP, code=OPTION_UNREADABLE)

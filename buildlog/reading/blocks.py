@@ -1,4 +1,8 @@
-"""A calculation block, a car sheet and the list of sources: their shape, before any value is read."""
+"""A calculation block, a car sheet and the list of sources: their shape, before any value is read.
+
+What a block may ask beyond its inputs is a part of its shape: `find … so_that … between …`, and
+`sweep … of …`.
+"""
 
 from __future__ import annotations
 
@@ -7,8 +11,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from buildlog.diagnostics import Diagnostic, Position, declare, did_you_mean, shorten
-from buildlog.reading.goals import KEYS as GOAL_KEYS
-from buildlog.reading.goals import Goal, Sweep, read_goal, read_sweep
 from buildlog.reading.nodes import (
     Place,
     YamlList,
@@ -21,9 +23,13 @@ from buildlog.reading.nodes import (
 )
 
 SHOWABLE = ("table", "chart", "working", "inputs")
-BLOCK_KEYS = ("id", "kind", "title", "car", "inputs", "cases", "show", *GOAL_KEYS)
+_GOAL_KEYS = ("find", "so_that", "between")
+_SWEEP_KEYS = ("sweep", "of")
+BLOCK_KEYS = ("id", "kind", "title", "car", "inputs", "cases", "show", *_GOAL_KEYS, *_SWEEP_KEYS)
 _ID = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
 _CASE = re.compile(r"[A-Za-z0-9_\-]+")
+_QUANTITY = re.compile(r"[A-Za-z0-9_\-]+(?:\.[A-Za-z0-9_\-]+)?")
+_SWEEP = re.compile(r"(?P<name>[a-z0-9_]+) from (?P<start>.+?) to (?P<stop>.+?) by (?P<step>.+)")
 _CAR = re.compile(r"([a-z0-9\-]+)(?:@(\d{1,4}))?")
 
 BLOCK_SHAPE = declare(
@@ -32,6 +38,14 @@ BLOCK_SHAPE = declare(
     why="buildlog has to know which calculation is meant and what its parts are.",
     mend="A block has id, kind and inputs, and may have title, car, cases and show.",
     example="kind: gearing        # without an id",
+)
+GOAL_SHAPE = declare(
+    "goal-shape",
+    "what is to be found, or swept, is not said fully",
+    why="A search needs one input to change, one quantity to meet and the bounds to look in.",
+    mend="Write find: input, so_that: {quantity.key: value}, between: [low, high]; or sweep: input from "
+    "low to high by step, with of: [quantity.key].",
+    example="find: final_drive        # without so_that and between",
 )
 UNKNOWN_KEY = declare(
     "unknown-key",
@@ -62,6 +76,30 @@ SOURCE_SHAPE = declare(
     "who and when.",
     example="last-owner: {who: the last owner}        # and not when",
 )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Goal:
+    """Find the input `name` so that `quantity` meets `target`, looking from `low` to `high`."""
+
+    name: str
+    quantity: str
+    target: YamlScalar
+    low: YamlScalar
+    high: YamlScalar
+    position: Position
+
+
+@dataclass(frozen=True, kw_only=True)
+class Sweep:
+    """Change the input `name` from `start` to `stop` by `step` and list the quantities `of`."""
+
+    name: str
+    start: YamlScalar
+    stop: YamlScalar
+    step: YamlScalar
+    of: tuple[YamlScalar, ...]
+    position: Position
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -223,6 +261,75 @@ def _show(node: YamlNode | None, faults: list[Diagnostic]) -> tuple[str, ...] | 
                 )
             )
     return tuple(shown)
+
+
+def read_goal(root: YamlMapping, faults: list[Diagnostic]) -> Goal | None:
+    """The block's `find`, or None; half a goal is a fault."""
+    asked = {key: root.get(key) for key in _GOAL_KEYS}
+    if not any(asked.values()):
+        return None
+    position = next(node.position for node in asked.values() if node is not None)
+    missing = [key for key, node in asked.items() if node is None]
+    if missing:
+        faults.append(GOAL_SHAPE.at(position, found="no " + " and no ".join(missing), expected="all three"))
+        return None
+    find, so_that, between = asked["find"], asked["so_that"], asked["between"]
+    if not isinstance(find, YamlScalar) or not find.text:
+        _goal_fault(find, "find: the name of an input", faults)
+        return None
+    if not (isinstance(so_that, YamlMapping) and len(so_that.entries) == 1):
+        _goal_fault(so_that, "so_that: {quantity.key: value}, one quantity", faults)
+        return None
+    key, value = so_that.entries[0]
+    if not isinstance(value, YamlScalar) or not _QUANTITY.fullmatch(key.text):
+        _goal_fault(value, "so_that: {quantity.key: value}", faults)
+        return None
+    ends = between.items if isinstance(between, YamlList) else ()
+    if len(ends) != 2 or not all(isinstance(end, YamlScalar) for end in ends):
+        _goal_fault(between, "between: [low, high]", faults)
+        return None
+    low, high = ends
+    assert isinstance(low, YamlScalar)
+    assert isinstance(high, YamlScalar)
+    return Goal(name=find.text, quantity=key.text, target=value, low=low, high=high, position=find.position)
+
+
+def read_sweep(root: YamlMapping, faults: list[Diagnostic]) -> Sweep | None:
+    """The block's `sweep`, or None; a sweep of nothing is a fault."""
+    sweep, of = root.get("sweep"), root.get("of")
+    if sweep is None and of is None:
+        return None
+    if sweep is None or of is None:
+        node = of if sweep is None else sweep
+        _goal_fault(node, "sweep: input from low to high by step, and of: [quantity.key]", faults)
+        return None
+    match = _SWEEP.fullmatch(sweep.text.strip()) if isinstance(sweep, YamlScalar) else None
+    if match is None:
+        _goal_fault(sweep, "sweep: input from low to high by step", faults)
+        return None
+    items = of.items if isinstance(of, YamlList) else (of,)
+    names = tuple(item for item in items if isinstance(item, YamlScalar) and _QUANTITY.fullmatch(item.text))
+    if not names or len(names) != len(items) or len(names) > 12:
+        _goal_fault(of, "of: [quantity.key, …], one to twelve", faults)
+        return None
+
+    def end_or_step(name: str) -> YamlScalar:
+        return YamlScalar(sweep.position, match[name].strip())
+
+    return Sweep(
+        name=match["name"],
+        start=end_or_step("start"),
+        stop=end_or_step("stop"),
+        step=end_or_step("step"),
+        of=names,
+        position=sweep.position,
+    )
+
+
+def _goal_fault(node: YamlNode | None, expected: str, faults: list[Diagnostic]) -> None:
+    assert node is not None
+    found = describe(node) if not isinstance(node, YamlScalar) else f"“{shorten(node.text)}”"
+    faults.append(GOAL_SHAPE.at(node.position, found=found, expected=expected))
 
 
 @dataclass(frozen=True, kw_only=True)

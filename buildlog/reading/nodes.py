@@ -10,11 +10,13 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from typing import NoReturn
 
 import yaml
 
 from buildlog.diagnostics import Diagnostic, Position, declare, shorten
 
+# No block, sheet or list of sources comes near these. They bound what one hostile file can cost.
 DEEPEST = 12
 MOST_NODES = 50_000
 # What YAML 1.1 (clause 5.4) takes for line breaks, and no editor does: positions would come out wrong.
@@ -121,7 +123,7 @@ def read_yaml(text: str, place: Place, *, lenient: bool = False) -> tuple[YamlNo
     findings: list[Diagnostic] = []
     text = text.translate(_NO_LINE_BREAKS)
     try:
-        root = _build(_events(text), place, findings, lenient)
+        root = _Builder(place, findings, lenient).build(_events(text))
     except yaml.MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
         where = place(mark.line, mark.column) if mark is not None else place(0, 0)
@@ -148,76 +150,100 @@ def _no_start(char: str, where: Position) -> Diagnostic:
 
 
 def _events(text: str) -> Iterator[yaml.Event]:
+    # libyaml is some ten times as fast as the parser in Python; PyYAML can be built without it.
     loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
     return iter(yaml.parse(text, Loader=loader))
 
 
-def _build(
-    events: Iterator[yaml.Event], place: Place, findings: list[Diagnostic], lenient: bool
-) -> YamlNode | None:
-    root: YamlNode | None = None
-    stack: list[_Open] = []
-    documents = count = 0
-    for event in events:
+class _Stop(Exception):
+    """The text is more than a document of values, and the finding says so."""
+
+
+class _Builder:
+    """Makes nodes of the parser's events."""
+
+    def __init__(self, place: Place, findings: list[Diagnostic], lenient: bool) -> None:
+        self.place = place
+        self.findings = findings
+        self.lenient = lenient
+        self.root: YamlNode | None = None
+        self.open: list[_Open] = []
+        self.documents = 0
+        self.count = 0
+
+    def build(self, events: Iterator[yaml.Event]) -> YamlNode | None:
+        try:
+            for event in events:
+                self._take(event)
+        except _Stop:
+            return None
+        return self.root
+
+    def _take(self, event: yaml.Event) -> None:
         mark = event.start_mark
-        here = place(mark.line, mark.column) if mark is not None else place(0, 0)
+        here = self.place(mark.line, mark.column) if mark is not None else self.place(0, 0)
         if isinstance(event, yaml.DocumentStartEvent):
-            documents += 1
-            if documents > 1:
-                findings.append(
-                    YAML_REFUSED.at(here, found="a second document (---)", expected="one document")
-                )
-                return None
-            continue
-        if isinstance(event, yaml.NodeEvent):
-            count += 1
-            if count > MOST_NODES or len(stack) > DEEPEST:
-                limit = f"{MOST_NODES} values, {DEEPEST} levels deep"
-                findings.append(
-                    YAML_REFUSED.at(here, found="more than can be meant", expected=f"at most {limit}")
-                )
-                return None
-            if not lenient and not isinstance(event, yaml.AliasEvent):
-                _refuse_dressing(event, here, findings)
-        node: YamlNode
+            self.documents += 1
+            if self.documents > 1:
+                self._stop(here, "a second document (---)", "one document")
+        elif isinstance(event, yaml.NodeEvent):
+            self._begin_node(event, here)
+        elif isinstance(event, yaml.CollectionEndEvent):
+            self._add(self._closed(self.open.pop()))
+
+    def _begin_node(self, event: yaml.NodeEvent, here: Position) -> None:
+        self.count += 1
+        if self.count > MOST_NODES or len(self.open) > DEEPEST:
+            self._stop(here, "more than can be meant", f"at most {MOST_NODES} values, {DEEPEST} levels deep")
         if isinstance(event, yaml.AliasEvent):
-            node = YamlScalar(here)
-            if not lenient:
-                node = Unread(here, event.anchor or "")
-                findings.append(node.finding)
-        elif isinstance(event, yaml.ScalarEvent):
-            node = YamlScalar(here, event.value, event.style not in (None, ""))
-        elif isinstance(event, yaml.SequenceStartEvent | yaml.MappingStartEvent):
-            stack.append(_Open(here, isinstance(event, yaml.MappingStartEvent)))
-            continue
-        elif isinstance(event, yaml.SequenceEndEvent | yaml.MappingEndEvent):
-            done = stack.pop()
-            node = (
-                _mapping(done, findings, lenient)
-                if done.is_mapping
-                else YamlList(done.position, tuple(done.items))
+            self._add(self._alias(event, here))
+            return
+        if not self.lenient:
+            self._refuse_dressing(event, here)
+        if isinstance(event, yaml.ScalarEvent):
+            self._add(YamlScalar(here, event.value, event.style not in (None, "")))
+        else:
+            self.open.append(_Open(here, isinstance(event, yaml.MappingStartEvent)))
+
+    def _stop(self, here: Position, found: str, expected: str) -> NoReturn:
+        self.findings.append(YAML_REFUSED.at(here, found=found, expected=expected))
+        raise _Stop
+
+    def _alias(self, event: yaml.AliasEvent, here: Position) -> YamlNode:
+        """An alias is never followed: a few lines of them can stand for billions of values."""
+        if self.lenient:
+            return YamlScalar(here)
+        node = Unread(here, event.anchor or "")
+        self.findings.append(node.finding)
+        return node
+
+    def _refuse_dressing(self, event: yaml.NodeEvent, here: Position) -> None:
+        """Anchors and tags. A lone "!" says that a value is text, as all of ours are."""
+        if event.anchor:
+            anchor = f"the anchor &{event.anchor}"
+            self.findings.append(YAML_REFUSED.at(here, found=anchor, expected="a plain value"))
+        tag = getattr(event, "tag", None)
+        if tag is not None and tag != "!":
+            self.findings.append(
+                YAML_REFUSED.at(here, found=f"the tag {shorten(tag)}", expected="a plain value")
             )
+
+    def _closed(self, collection: _Open) -> YamlNode:
+        if collection.is_mapping:
+            return _mapping(collection, self.findings, self.lenient)
+        return YamlList(collection.position, tuple(collection.items))
+
+    def _add(self, node: YamlNode) -> None:
+        if self.open:
+            self.open[-1].items.append(node)
         else:
-            continue
-        if stack:
-            stack[-1].items.append(node)
-        else:
-            root = node
-    return root
+            self.root = node
 
 
-def _refuse_dressing(event: yaml.NodeEvent, here: Position, findings: list[Diagnostic]) -> None:
-    if event.anchor:
-        findings.append(YAML_REFUSED.at(here, found=f"the anchor &{event.anchor}", expected="a plain value"))
-    tag = getattr(event, "tag", None)
-    if tag is not None and tag != "!":
-        findings.append(YAML_REFUSED.at(here, found=f"the tag {shorten(tag)}", expected="a plain value"))
-
-
-def _mapping(done: _Open, findings: list[Diagnostic], lenient: bool) -> YamlMapping:
+def _mapping(collection: _Open, findings: list[Diagnostic], lenient: bool) -> YamlMapping:
     entries: list[tuple[YamlScalar, YamlNode]] = []
     seen: dict[str, Position] = {}
-    for key, value in zip(done.items[::2], done.items[1::2], strict=True):
+    for key, value in zip(collection.items[::2], collection.items[1::2], strict=True):
         if not isinstance(key, YamlScalar):
             if not lenient:
                 findings.append(
@@ -243,4 +269,4 @@ def _mapping(done: _Open, findings: list[Diagnostic], lenient: bool) -> YamlMapp
             continue
         seen[key.text] = key.position
         entries.append((key, value))
-    return YamlMapping(done.position, tuple(entries))
+    return YamlMapping(collection.position, tuple(entries))

@@ -74,11 +74,7 @@ def _plugin_options(node: YamlMapping) -> YamlNode | None:
 def settings_from(content: Path, node: YamlNode | None, faults: list[Diagnostic]) -> Settings:
     """Settings from the options' node; whatever is wrong becomes a fault."""
     if not isinstance(node, YamlMapping):
-        nothing = isinstance(node, YamlScalar) and node.text in ("", "~", "null")
-        if not (node is None or nothing or isinstance(node, Unread)):  # an alias is a finding already
-            faults.append(
-                SETTING.at(node.position, found=describe(node), expected="settings: " + ", ".join(_OPTIONS))
-            )
+        _refuse_options(node, faults)
         return Settings(content=content, faults=tuple(faults))
     loose = "note"
     nouns: tuple[str, ...] = ()
@@ -89,27 +85,7 @@ def settings_from(content: Path, node: YamlNode | None, faults: list[Diagnostic]
         elif key.text == "nominal_nouns":
             nouns = _nouns(value, faults)
         elif key.text == "findings" and isinstance(value, YamlMapping):
-            for code, level in value.entries:
-                if code.text not in CODES:
-                    faults.append(
-                        SETTING.at(
-                            code.position,
-                            found=f"the code “{shorten(code.text)}”",
-                            expected="a code of the manual",
-                            help=did_you_mean(code.text, CODES),
-                        )
-                    )
-                elif CODES[code.text].severity is Severity.ERROR:
-                    faults.append(
-                        SETTING.at(
-                            code.position,
-                            found=f"a level for {code.text}",
-                            expected="codes of warnings and notes only",
-                            help="what stops a site cannot be turned down: mend what it is about",
-                        )
-                    )
-                elif word := _level(level, faults):
-                    levels[code.text] = word
+            levels |= _levels(value, faults)
         else:
             hint = did_you_mean(key.text, _OPTIONS) if key.text not in _OPTIONS else ""
             faults.append(
@@ -121,6 +97,43 @@ def settings_from(content: Path, node: YamlNode | None, faults: list[Diagnostic]
                 )
             )
     return Settings(content=content, loose=loose, nominal_nouns=nouns, levels=levels, faults=tuple(faults))
+
+
+def _refuse_options(node: YamlNode | None, faults: list[Diagnostic]) -> None:
+    """A fault where options were written that are no mapping. To give none is no fault."""
+    if node is None or isinstance(node, Unread):  # an alias is a finding already
+        return
+    if isinstance(node, YamlScalar) and node.text in ("", "~", "null"):
+        return
+    expected = "settings: " + ", ".join(_OPTIONS)
+    faults.append(SETTING.at(node.position, found=describe(node), expected=expected))
+
+
+def _levels(node: YamlMapping, faults: list[Diagnostic]) -> dict[str, str]:
+    """Levels of single codes. What stops a site stops it on every site, so errors take none."""
+    levels: dict[str, str] = {}
+    for code, level in node.entries:
+        if code.text not in CODES:
+            faults.append(
+                SETTING.at(
+                    code.position,
+                    found=f"the code “{shorten(code.text)}”",
+                    expected="a code of the manual",
+                    help=did_you_mean(code.text, CODES),
+                )
+            )
+        elif CODES[code.text].severity is Severity.ERROR:
+            faults.append(
+                SETTING.at(
+                    code.position,
+                    found=f"a level for {code.text}",
+                    expected="codes of warnings and notes only",
+                    help="what stops a site cannot be turned down: mend what it is about",
+                )
+            )
+        elif word := _level(level, faults):
+            levels[code.text] = word
+    return levels
 
 
 def _nouns(node: YamlNode, faults: list[Diagnostic]) -> tuple[str, ...]:

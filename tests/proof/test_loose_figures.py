@@ -131,6 +131,10 @@ def test_nominal_sizes_are_known_by_noun_and_dimension(text: str, expected: list
         ("drops of 0.05 to 1 mm, or 1.5 to 1 mm", ["0.05 to 1 mm", "1.5 to 1 mm"]),
         ("it is 12.8V or 13.8v, the 16v head", ["12.8V", "13.8v"]),
         ("3k rpm and 20k miles", ["3k rpm", "20k miles"]),
+        ("It is a sub-200 kg car.", ["200 kg"]),
+        ("It took the K2sub-40 kg away.", []),  # a designation is passed over whole
+        ("5 kg 3 m", ["5 kg", "3 m"]),
+        ("5 lb 3 oz", ["5 lb 3 oz"]),
     ],
 )
 def test_traps(text: str, expected: list[str]) -> None:

@@ -35,6 +35,13 @@ def fault(front: str, body: str = "# Title\n") -> tuple[str, str, str, str]:
     return found.code.name, place, found.found, f"{found.expected} {found.help}".strip()
 
 
+def test_a_figure_of_the_front_matter_keeps_its_title_and_where_it_stands() -> None:
+    (link,) = page("""time: 'about [14 h](calc:a.b "vs before"), alone'""").scanned.links
+    assert (link.label, link.address, link.title) == ("14 h", "calc:a.b", "vs before")
+    assert str(link.address_position) == "content/one.md:2:21"
+    assert str(link.title_position) == "content/one.md:2:31"
+
+
 def test_everything_that_a_job_can_say() -> None:
     howto = read_page("first", "content/first.md", FIRST).howto
     assert (howto.title, howto.series, howto.episode, howto.date) == (

@@ -213,6 +213,19 @@ def test_what_is_reported(text: str, code: str, place: str) -> None:
 
 
 @pytest.mark.parametrize(
+    ("text", "given_up"),
+    [
+        ("a\n\n```yaml calc\nid: a\nkind: b", "page.md:5:1"),  # the last line of the page
+        ("- a\n\n    ```yaml calc\n    id: a\n\n  b\n    ```\n", "page.md:5:1"),  # the line before b
+        ("> ```yaml calc\n> id: a\nb\n> ```\n", "page.md:2:1"),
+    ],
+)
+def test_where_an_unclosed_block_is_given_up(text: str, given_up: str) -> None:
+    (unclosed,) = (one for one in scan(text, "page.md").diagnostics if one.code.name == "block-unclosed")
+    assert str(unclosed.second) == given_up
+
+
+@pytest.mark.parametrize(
     "text",
     [
         "    ```yaml calc\n    id: shown as code\n",

@@ -63,6 +63,21 @@ def check(text: str, labels: bool = True) -> None:
     assert_same(text, page, labels)
 
 
+@pytest.mark.parametrize(
+    "cells",
+    [
+        r"\``x | y` | [L](calc:b)",  # the first tick is escaped, the second opens a code span to the third
+        r"\`x | [L](calc:b)",
+        r"\```x | y`` | [L](calc:b)",
+        r"`x \` | [L](calc:b)",
+        r"\\`x | y` | [L](calc:b)",
+    ],
+)
+def test_backticks_and_pipes_of_a_table(cells: str) -> None:
+    text = f"| a | b |\n|---|---|\n| {cells} |\n"
+    assert_same(text, scan(text, "page.md"))
+
+
 # Well-formed pages: containers inside each other, as an author would nest them.
 
 MARGINS = st.sampled_from(["    ", "    ", "\t"])
