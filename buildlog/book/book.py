@@ -6,7 +6,6 @@ import os
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import Any
 
 from buildlog.book.addresses import RESTS_ON_FAULT, UNKNOWN_ADDRESS, Target, unknown, within
 from buildlog.book.evaluation import Evaluation, references
@@ -18,7 +17,7 @@ from buildlog.kinds.declaration import Table
 from buildlog.kinds.results import BlockResult, Value
 from buildlog.reading.addresses import Address, read_address
 from buildlog.reading.blocks import Block, CarSheet, SourceEntry, read_car, read_sources
-from buildlog.reading.data import data_path, read_data
+from buildlog.reading.data import DataTable, data_path, read_data
 from buildlog.reading.howto import series_faults
 from buildlog.reading.nodes import YamlScalar, read_yaml, whole_file
 from buildlog.reading.settings import Settings, read_settings
@@ -316,11 +315,11 @@ class Book:
         def resolve(text: str, position: Position) -> Value:
             return self.target(block.page, read_address(text)).value
 
-        def data(name: str, form: Table, position: Position) -> list[dict[str, Any]]:
-            rows, raw = read_data(self.content, name, form)
-            self.data_used[name] = raw
+        def data(name: str, form: Table) -> DataTable:
+            table = read_data(self.content, name, form, self.shown)
+            self.data_used[name] = table.raw
             self.data_names.setdefault((block.page, block.id), set()).add(name)
-            return rows
+            return table
 
         evaluation = Evaluation(block, car, resolve, data)
         evaluation.faults.extend(faults)

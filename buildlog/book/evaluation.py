@@ -27,6 +27,7 @@ from buildlog.kinds.declaration import ChartSpec, Input, Output, Table, Working
 from buildlog.kinds.money import CURRENCY, inputs_in, output_in
 from buildlog.kinds.results import BlockResult, CaseResult, GivenInput, SweepResult, Value
 from buildlog.reading.blocks import GOAL_SHAPE, Block, CarSheet
+from buildlog.reading.data import DataTable
 from buildlog.reading.inputs import UNKNOWN_INPUT, InputReader
 from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar
 
@@ -65,7 +66,7 @@ class Evaluation:
         block: Block,
         car: CarSheet | None,
         resolve: Callable[[str, Position], Value],
-        data: Callable[[str, Table, Position], list[dict[str, Any]]],
+        data: Callable[[str, Table], DataTable],
     ) -> None:
         self.block = block
         self.car = car

@@ -114,7 +114,7 @@ from buildlog.kinds.declaration import (
     given_together,
 )
 from buildlog.kinds.models import car_model
-from buildlog.physics import gear_run
+from buildlog.physics import gear_run, torque_curve
 
 KIND = "acceleration"
 
@@ -135,8 +135,7 @@ INPUTS = (
                 ),
             ),
             2,
-            200,
-            from_data=True,
+            torque_curve.MOST_ROWS,
         ),
         about="full-load torque at the clutch, rising in speed",
     ),

@@ -198,20 +198,18 @@ class Listed(Form):
 class Table(Form):
     """Rows with named columns, written as a list of mappings, or as ``{data: path.csv}``.
 
-    The calculator receives a list of dicts; a column that a row leaves out is absent.
-    With `from_data` the rows may come from a CSV file under the content folder whose
-    header names the columns, with units in brackets: ``engine_speed [rpm]``.
+    The calculator receives a list of dicts; a column that a row leaves out is absent. The header of
+    the CSV file names the columns, with units in brackets: ``engine_speed [rpm]``.
     """
 
     columns: tuple[Input, ...]
     shortest: int = 1
     longest: int = 200
-    from_data: bool = False
 
     @property
     def words(self) -> str:
         columns = ", ".join(column.name for column in self.columns)
-        return f"rows with {columns}" + (", or data: and a CSV file" if self.from_data else "")
+        return f"rows with {columns}, or data: and a CSV file"
 
     @property
     def row(self) -> tuple[Input, ...]:

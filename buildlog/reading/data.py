@@ -1,24 +1,26 @@
-"""Data files that a block names: CSV tables under the content folder, read as untrusted data."""
+"""Data files that a block names: CSV tables under the content folder, read as untrusted data.
+
+A cell becomes the same scalar as a value in YAML, so that one reader (`buildlog.reading.inputs`) reads both.
+Only what a file has and a block has not is dealt with here: separators, quotes and headings with units.
+"""
 
 from __future__ import annotations
 
-import csv
-import io
 import re
-from math import isfinite
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
 
-from buildlog.diagnostics import Refused, declare, did_you_mean, shorten
+from buildlog.diagnostics import Code, Diagnostic, Position, Refused, declare, did_you_mean, shorten
 from buildlog.figures import units
-from buildlog.kinds.declaration import Number, Table, Text, Whole
+from buildlog.files.text import Lines, decode
+from buildlog.kinds.declaration import Input, Table
+from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar
 
 LARGEST = 16 * 1024 * 1024
-MOST_ROWS = 200_000
-_LINES_NAMED = 5
 _LINE_END = re.compile(r"\r\n|\r|\n")
-_CELL = re.compile(r"[+\-−]?[0-9]{1,20}(?:\.[0-9]{0,20})?(?:[eE][+\-]?[0-9]{1,3})?")
-_HEADER = re.compile(r"\s*([A-Za-z_][A-Za-z0-9_ ]{0,60}?)\s*(?:\[([^\[\]]{1,40})\])?\s*")
+_HEADING = re.compile(r"\s*([A-Za-z_][A-Za-z0-9_ ]{0,60}?)\s*(?:\[\s*([^\[\]]{1,40}?)\s*\])?\s*")
+_QUOTED = re.compile(r'"([^"]*(?:""[^"]*)*)"')
 
 DATA_UNREADABLE = declare(
     "data-unreadable",
@@ -27,6 +29,26 @@ DATA_UNREADABLE = declare(
     mend="Give a CSV file (UTF-8, one header line with units in brackets) under the content folder.",
     example="torque_curve: {data: runs/before.csv}",
 )
+
+
+@dataclass(frozen=True, kw_only=True)
+class DataCell(YamlScalar):
+    """A value of a data file. `unit` is what its column's heading says, "" where it says nothing."""
+
+    unit: str
+    heading: Position
+
+
+@dataclass(frozen=True, kw_only=True)
+class DataTable:
+    """A data file as an author would write its rows in YAML; `rows` is None where there is no telling.
+
+    `raw` are the file's bytes, for the record.
+    """
+
+    rows: YamlList | None
+    findings: tuple[Diagnostic, ...]
+    raw: bytes
 
 
 def _refused(found: str, expected: str, help: str = "") -> Refused:
@@ -47,7 +69,7 @@ def data_path(content: Path, name: str) -> Path:
     if not inside:
         raise _refused(f"“{shorten(name)}”", "a path inside the content folder", "move the file there")
     if not regular:
-        near = [one.relative_to(root).as_posix() for one in sorted(root.rglob("*.csv"))[:500]]
+        near = [file.relative_to(root).as_posix() for file in sorted(root.rglob("*.csv"))[:500]]
         raise _refused(
             f"“{shorten(name)}”, which is not there",
             f"a file; paths are counted from {content.name}/",
@@ -56,116 +78,220 @@ def data_path(content: Path, name: str) -> Path:
     return path
 
 
-def read_data(content: Path, name: str, form: Table) -> tuple[list[dict[str, Any]], bytes]:
-    """Rows of a CSV file as SI values by column name, and the file's bytes (for the record).
+def read_data(content: Path, name: str, form: Table, shown: Callable[[Path], str]) -> DataTable:
+    """The rows of a CSV file, for the columns of a table. `shown` gives a path as people see it.
 
     The header names the columns, with units in brackets: ``engine_speed [rpm],torque [N·m]``. The
     separator is a comma, a semicolon or a tab, whichever the header has. Columns that the calculator
-    does not take are passed over; every cell of the others must be a number.
+    does not take are passed over.
     """
     path = data_path(content, name)
-    if path.stat().st_size > LARGEST:
-        raise _refused(f"{path.stat().st_size} bytes", f"at most {LARGEST} bytes", "thin the data out")
-    raw = path.read_bytes()
     try:
-        text = raw.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = len(_LINE_END.findall(raw[: error.start].decode("utf-8-sig", "replace"))) + 1
-        raise _refused(f"{name}:{line} is not UTF-8", "UTF-8 text", "save it as UTF-8") from error
-    text = _LINE_END.sub("\n", text)
-    header = text.split("\n", 1)[0]
-    separators = [mark for mark in ";\t," if mark in header]
-    reader = csv.reader(io.StringIO(text), delimiter=separators[0] if separators else ",", strict=True)
-    try:
-        return _rows(reader, name, form), raw
-    except csv.Error as error:
-        raise _refused(f"{name}:{reader.line_num}: {error}", "a plain CSV table") from error
+        size = path.stat().st_size
+        if size > LARGEST:
+            raise _refused(f"{size} bytes", f"at most {LARGEST} bytes", "thin the data out")
+        raw = path.read_bytes()
+    except OSError as error:
+        reason = error.strerror or type(error).__name__
+        raise _refused(f"“{shorten(name)}”: {reason}", "a file that can be read") from error
+    text, faults = decode(raw, shown(path))
+    if faults:
+        return DataTable(rows=None, findings=tuple(faults), raw=raw)
+    file = _DataFile(text=_LINE_END.sub("\n", text), path=shown(path), form=form)
+    return DataTable(rows=file.rows(), findings=tuple(file.faults), raw=raw)
 
 
-def _rows(reader: Any, name: str, form: Table) -> list[dict[str, Any]]:
-    known = {column.name: column for column in form.columns}
-    columns: list[tuple[int, str, units.Unit | None]] = []
-    for index, cell in enumerate(next(reader, [])):
-        match = _HEADER.fullmatch(cell)
-        if match is None:
-            raise _refused(f"{name}:1: the heading “{shorten(cell)}”", "a name, with its unit in brackets")
-        title = match[1].strip().replace(" ", "_")
-        if title not in known:
-            continue
-        if any(title == taken for _, taken, _ in columns):
-            raise _refused(f"{name}:1: the column {title} twice", "each column once")
-        columns.append((index, title, _unit(name, title, known[title].form, match[2])))
-    for column in form.columns:
-        if column.required and not any(column.name == title for _, title, _ in columns):
-            raise _refused(f"{name}:1: no column {column.name}", "columns " + ", ".join(known))
-    rows: list[dict[str, Any]] = []
-    wrong: list[tuple[int, Refused]] = []
-    for cells in reader:
-        if not any(cell.strip() for cell in cells):
-            continue
-        if len(rows) >= MOST_ROWS:
-            raise _refused(f"more than {MOST_ROWS} rows", f"at most {MOST_ROWS}", "thin the data out")
-        row: dict[str, Any] = {}
-        for index, title, unit in columns:
-            cell = cells[index].strip() if index < len(cells) else ""
-            if not cell and not known[title].required:
-                continue
-            try:
-                row[title] = _value(
-                    name, reader.line_num, title=title, form=known[title].form, cell=cell, unit=unit
-                )
-            except Refused as error:
-                wrong.append((reader.line_num, error))
-        rows.append(row)
-    if wrong:
-        raise _all_of(wrong)
-    if not form.shortest <= len(rows) <= max(form.longest, MOST_ROWS if form.from_data else 0):
-        raise _refused(f"{len(rows)} rows in {name}", f"at least {form.shortest}")
-    return rows
+@dataclass(frozen=True)
+class _Cell:
+    """A cell as written: its text without its quotes, and where it begins."""
+
+    text: str
+    start: int
+    quoted: bool
+
+    @property
+    def blank(self) -> bool:
+        return not self.text.strip()
 
 
-def _all_of(wrong: list[tuple[int, Refused]]) -> Refused:
-    """The first of the cells that cannot be read, with the lines of the others."""
-    (_, first), *others = wrong
-    if not others:
-        return first
-    lines = list(dict.fromkeys(str(line) for line, _ in others))
-    shown = ", ".join(lines[:_LINES_NAMED]) + (" …" if len(lines) > _LINES_NAMED else "")
-    more = f"{len(others)} more {'cell' if len(others) == 1 else 'cells'} to mend, in line {shown}"
-    first.help = f"{first.help}; {more}" if first.help else more
-    return first
+@dataclass(frozen=True, kw_only=True)
+class _Column:
+    """A column that the table takes: which it is in the file, and what its heading says."""
+
+    declared: Input
+    index: int
+    unit: str
+    heading: YamlScalar
 
 
-def _unit(name: str, title: str, form: Any, spelling: str | None) -> units.Unit | None:
-    if not isinstance(form, Number):
-        return None
-    if spelling is None:
-        if form.dimension in ("ratio", "count"):
+class _Broken(Exception):
+    """What no CSV reader makes sense of, at an offset of the file."""
+
+    def __init__(self, offset: int, found: str) -> None:
+        super().__init__(found)
+        self.offset = offset
+        self.found = found
+
+
+@dataclass(kw_only=True)
+class _DataFile:
+    """One file while it is read. Lines of `text` end at LF."""
+
+    text: str
+    path: str
+    form: Table
+    faults: list[Diagnostic] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        self.lines = Lines(self.text)
+
+    def rows(self) -> YamlList | None:
+        """Its rows, or None where the file or its header cannot be read; `faults` says what is wrong."""
+        records = self._records()
+        try:
+            headings = next(records, [])
+            columns = self._columns(headings)
+            if self.faults:
+                return None
+            return YamlList(Position(self.path), tuple(self._rows(records, columns, len(headings))))
+        except _Broken as error:
+            self._fault(error.offset, error.found, "a plain CSV table")
             return None
-        raise _refused(f"{name}:1: the column {title} without a unit", f"{title} [{form.unit}], say")
-    try:
-        return units.find(spelling, form.dimension)
-    except Refused as error:
-        raise _refused(f"{name}:1: {title} [{shorten(spelling)}]", error.expected, error.help) from error
 
+    def _fault(
+        self,
+        offset: int,
+        found: str,
+        expected: str,
+        help: str = "",
+        *,
+        code: Code = DATA_UNREADABLE,
+        length: int = 1,
+    ) -> None:
+        place = self.lines.position(offset, self.path)
+        self.faults.append(code.at(place, found=found, expected=expected, help=help, length=length))
 
-def _value(name: str, line: int, title: str, form: Any, cell: str, unit: units.Unit | None) -> Any:
-    if isinstance(form, Text):
-        return cell[: form.longest]
-    if not _CELL.fullmatch(cell):
-        raise _refused(f"{name}:{line}: {title} “{shorten(cell)}”", "a number with a decimal point")
-    value = float(cell.replace("−", "-"))
-    if not isfinite(value):
-        raise _refused(f"{name}:{line}: {title} {cell}", "an exponent within ±99")
-    if isinstance(form, Whole):
-        if value != int(value):
-            raise _refused(f"{name}:{line}: {title} {cell}", "a whole number")
-        return int(value)
-    low, high = (form.low, form.high) if isinstance(form, Number) else (None, None)
-    si = unit.to_si(value) if unit else value
-    if isinstance(form, Number) and (low is not None or high is not None):
-        declared = units.find(form.unit, form.dimension) if form.unit else None
-        shown = declared.from_si(si) if declared else si
-        if (low is not None and shown < low) or (high is not None and shown > high):
-            raise _refused(f"{name}:{line}: {title} {cell}", f"{low} to {high} {form.unit}", form.why)
-    return si
+    # --- the grammar of CSV (RFC 4180, clause 2), with positions, which the csv module does not give ------
+
+    def _records(self) -> Iterator[list[_Cell]]:
+        header = self.text.split("\n", 1)[0]
+        separator = next((mark for mark in ";\t," if mark in header), ",")
+        plain = re.compile(f"[^{separator}\n]*")
+        at, record = 0, list[_Cell]()
+        while at < len(self.text):
+            cell, at = self._cell(at, plain)
+            record.append(cell)
+            after = self.text[at : at + 1]
+            if after not in (separator, "\n", ""):
+                raise _Broken(at, f"“{after}” after a closing quote")
+            at += 1
+            if after != separator:
+                yield record
+                record = []
+        if record:  # the text ends with a separator
+            yield record
+
+    def _cell(self, at: int, plain: re.Pattern[str]) -> tuple[_Cell, int]:
+        """The cell that begins at an offset, and where it ends."""
+        if self.text[at] == '"':
+            quoted = _QUOTED.match(self.text, at)
+            if quoted is None:
+                raise _Broken(at, "a quote that is never closed")
+            return _Cell(quoted[1].replace('""', '"'), at, True), quoted.end()
+        written = plain.match(self.text, at)
+        assert written is not None  # the pattern fits nothing, too
+        blank = len(written[0]) - len(written[0].lstrip())
+        return _Cell(written[0].strip(), at + blank, False), written.end()
+
+    # --- headings -----------------------------------------------------------------------------
+
+    def _columns(self, headings: list[_Cell]) -> list[_Column]:
+        """The columns that the table takes, in the order of the file."""
+        known = {column.name: column for column in self.form.columns}
+        columns: dict[str, _Column] = {}
+        others: dict[str, _Cell] = {}
+        for index, cell in enumerate(headings):
+            match = _HEADING.fullmatch(cell.text)
+            if match is None:
+                found = f"the heading “{shorten(cell.text)}”"
+                self._fault(cell.start, found, "a name, with its unit in brackets", length=len(cell.text))
+                continue
+            name = match[1].replace(" ", "_")
+            if name not in known:
+                others[name] = cell
+            elif name in columns:
+                self._fault(cell.start, f"the column {name} twice", "each column once", length=len(cell.text))
+            else:
+                place = self.lines.position(cell.start, self.path)
+                columns[name] = _Column(
+                    declared=known[name], index=index, unit=match[2] or "", heading=YamlScalar(place, name)
+                )
+                self._check_unit(columns[name], cell)
+        self._check_missing([name for name in known if name not in columns], others)
+        return list(columns.values())
+
+    def _check_unit(self, column: _Column, cell: _Cell) -> None:
+        number, name = column.declared.form.number, column.declared.name
+        if not column.unit:
+            return
+        shown = f"{name} [{shorten(column.unit)}]"
+        if number is None:
+            self._fault(cell.start, shown, f"{name}, which has no unit", length=len(cell.text))
+            return
+        try:
+            units.find(column.unit, number.dimension)
+        except Refused as error:
+            self._fault(cell.start, shown, error.expected, error.help, code=error.code, length=len(cell.text))
+
+    def _check_missing(self, missing: list[str], others: dict[str, _Cell]) -> None:
+        """Refuse a file without a column that is needed, and one whose heading is nearly that of another:
+        passed over as none of ours, it would leave every row its default without anybody noticing."""
+        for name, cell in others.items():
+            if near := did_you_mean(name, missing):
+                expected = "a column: " + ", ".join(missing)
+                self._fault(cell.start, f"“{shorten(name)}”", expected, near, length=len(cell.text))
+        needed = [column.name for column in self.form.columns if column.required and column.name in missing]
+        if not needed and len(missing) == len(self.form.columns):
+            needed = missing
+        if needed and not self.faults:
+            expected = "columns " + ", ".join(column.name for column in self.form.columns)
+            self._fault(0, "no column " + ", ".join(needed), expected)
+
+    # --- rows ---------------------------------------------------------------------------------
+
+    def _rows(self, records: Iterator[list[_Cell]], columns: list[_Column], width: int) -> list[YamlNode]:
+        rows: list[YamlNode] = []
+        for cells in records:
+            filled = [cell for cell in cells if not cell.blank]
+            if not filled:
+                continue
+            if len(rows) == self.form.longest:
+                found = f"more than {self.form.longest} rows"
+                expected = f"{self.form.shortest} to {self.form.longest}"
+                self._fault(filled[0].start, found, expected, "thin the data out")
+                break
+            if any(not cell.blank for cell in cells[width:]):
+                found = f"{len(cells)} cells under {width} headings"
+                help = "a decimal comma? Write a point, or separate the cells with semicolons"
+                self._fault(cells[width].start, found, "a cell for each heading", help)
+            rows.append(self._row(cells, columns, self.lines.position(filled[0].start, self.path)))
+        return rows
+
+    def _row(self, cells: list[_Cell], columns: list[_Column], place: Position) -> YamlMapping:
+        """A row as a mapping. A blank cell is a value that is not given, as a key left out is."""
+        entries: list[tuple[YamlScalar, YamlNode]] = []
+        for column in columns:
+            if column.index >= len(cells):
+                continue
+            cell = cells[column.index]
+            if cell.blank and not column.declared.required:
+                continue
+            value = DataCell(
+                self.lines.position(cell.start, self.path),
+                cell.text,
+                cell.quoted,
+                unit=column.unit,
+                heading=column.heading.position,
+            )
+            entries.append((column.heading, value))
+        return YamlMapping(place, tuple(entries))

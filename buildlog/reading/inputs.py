@@ -1,4 +1,4 @@
-"""From a node of a block to the SI value that a calculator's declaration asks for.
+"""From a node of a block, or a cell of a data file, to the SI value that a calculator's declaration asks for.
 
 Every fault is reported, not only the first: a value that cannot be read becomes `FAILED` and reading
 goes on. Units are converted here and nowhere else.
@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, assert_never
 
 from buildlog.diagnostics import (
@@ -24,7 +24,7 @@ from buildlog.diagnostics import (
 )
 from buildlog.figures import units
 from buildlog.figures.numbers import Unreadable
-from buildlog.figures.values import parse_value
+from buildlog.figures.values import WrittenValue, parse_value
 from buildlog.kinds.declaration import (
     Choice,
     Flag,
@@ -40,6 +40,7 @@ from buildlog.kinds.declaration import (
 )
 from buildlog.kinds.results import Value
 from buildlog.physics.tyres import read_tyre
+from buildlog.reading.data import DATA_UNREADABLE, DataCell, DataTable
 from buildlog.reading.nodes import Unread, YamlList, YamlMapping, YamlNode, YamlScalar, describe
 
 MISSING_UNIT = declare(
@@ -65,6 +66,8 @@ class Failed:
 FAILED = Failed()
 InputPath = tuple[str | int, ...]
 _COUNT = re.compile(r"[0-9]{1,12}")
+_MOST_TOLD = 10
+_LINES_NAMED = 5
 _TEETH = re.compile(r"\s*([0-9]{1,3})\s*/\s*([0-9]{1,3})\s*")
 
 
@@ -72,12 +75,12 @@ _TEETH = re.compile(r"\s*([0-9]{1,3})\s*/\s*([0-9]{1,3})\s*")
 class InputReader:
     """Reads values of one block.
 
-    `resolve` gives the value of another block for a ``calc:`` address (or raises `Refused`), `rows` the
-    rows of a data file. `uncertain` collects, by path into the value, what each origin contributes (SI).
+    `resolve` gives the value of another block for a ``calc:`` address (or raises `Refused`), `data` the
+    data file of a name. `uncertain` collects, by path into the value, what each origin contributes (SI).
     """
 
     resolve: Callable[[str, Position], Value]
-    data: Callable[[str, Table, Position], list[dict[str, Any]]]
+    data: Callable[[str, Table], DataTable]
     faults: list[Diagnostic] = field(default_factory=list)
     uncertain: dict[InputPath, Mapping[str, float]] = field(default_factory=dict)
 
@@ -137,6 +140,15 @@ class InputReader:
                 assert_never(form)
 
     def _reference(self, text: str, node: YamlScalar, form: Number, path: InputPath) -> Any:
+        if isinstance(node, DataCell):
+            # The order in which blocks are computed is known before any data file is read.
+            raise Refused(
+                "",
+                f"“{shorten(text)}”",
+                form.wanted,
+                help="a data file holds measured values; another block's are taken in the block itself",
+                code=VALUE_UNREADABLE,
+            )
         value = self.resolve(text, node.position)
         if value.dimension != form.dimension:
             raise Refused(
@@ -155,21 +167,15 @@ class InputReader:
         text = node.text.strip()
         if text.startswith("calc:"):
             return self._reference(text, node, form, path)
-        if form.dimension == "ratio" and (teeth := _TEETH.fullmatch(text)) and int(teeth[2]):
+        teeth = _TEETH.fullmatch(text)
+        if teeth and int(teeth[2]) and form.dimension == "ratio" and not _heading_unit(node):
             ratio = Ratio(int(teeth[1]), int(teeth[2]))
             self._in_range(ratio, form)
             return ratio
         written = parse_value(text)
-        spelling = written.unit
+        spelling = _unit_of(written, node)
         if not spelling and not form.bare:
-            choices = ", ".join(unit.symbol for unit in units.units_of(form.dimension)[:6])
-            raise Refused(
-                "",
-                f"“{shorten(text)}” without a unit",
-                f"{form.dimension}, in {choices}",
-                help=f"write it as “{shorten(text, 30)} {form.unit}” if that is what is meant",
-                code=MISSING_UNIT,
-            )
+            return self._without_unit(text, node, form, path)
         unit = units.find(spelling, form.dimension)
         si = unit.to_si(float(written.number.value))
         self._in_range(si, form)
@@ -185,6 +191,28 @@ class InputReader:
             step = abs(unit.to_si_difference(float(uncertainty)))
             self.uncertain[path] = {f"{node.position}": step}
         return si
+
+    def _without_unit(self, text: str, node: YamlScalar, form: Number, path: InputPath) -> Failed:
+        choices = ", ".join(unit.symbol for unit in units.units_of(form.dimension)[:6])
+        expected = f"{form.dimension}, in {choices}"
+        if isinstance(node, DataCell):
+            # One heading is at fault, not each cell under it: the same finding each time, told once.
+            name = str(path[-1])
+            refused = Refused(
+                "",
+                f"{name} without a unit",
+                expected,
+                help=f"head it {name} [{form.unit}], say",
+                code=MISSING_UNIT,
+            )
+            return self.fault(refused, node.heading, len(name))
+        raise Refused(
+            "",
+            f"“{shorten(text)}” without a unit",
+            expected,
+            help=f"write it as “{shorten(text, 30)} {form.unit}” if that is what is meant",
+            code=MISSING_UNIT,
+        )
 
     def _in_range(self, si: float, form: Number) -> None:
         """Refuse a value outside the declared range; bounds are compared in the declared unit."""
@@ -214,37 +242,31 @@ class InputReader:
             )
 
     def _table(self, node: YamlNode, form: Table, path: InputPath) -> Any:
-        if isinstance(node, YamlMapping) and form.from_data and node.get("data") is not None:
-            return self._from_data(node, form)
+        if isinstance(node, YamlMapping) and (file := node.get("data")) is not None:
+            return self._from_data(node, file, form, path)
         if not isinstance(node, YamlList):
-            also = ", or data: a file.csv" if form.from_data else ""
-            columns = ", ".join(column.name for column in form.columns)
-            return self.fault(
-                Refused("", describe(node), f"a list of rows with {columns}{also}", code=VALUE_UNREADABLE),
-                node.position,
-            )
+            raise Refused("", describe(node), f"a list of {form.words}", code=VALUE_UNREADABLE)
         before = len(self.faults)
         self._count(node, form.shortest, form.longest)
         rows = [self._row(item, form.columns, (*path, index)) for index, item in enumerate(node.items)]
         return FAILED if len(self.faults) > before else rows
 
-    def _from_data(self, node: YamlMapping, form: Table) -> Any:
-        value = node.get("data")
-        assert value is not None
-        if len(node.entries) > 1 or not isinstance(value, YamlScalar) or not value.text:
-            return self.fault(
-                Refused(
-                    "",
-                    describe(value),
-                    "data: the path of a CSV file and nothing else",
-                    code=VALUE_UNREADABLE,
-                ),
-                value.position,
-            )
+    def _from_data(self, node: YamlMapping, file: YamlNode, form: Table, path: InputPath) -> Any:
+        if len(node.entries) > 1 or not isinstance(file, YamlScalar) or not file.text:
+            expected = "data: the path of a CSV file and nothing else"
+            refused = Refused("", describe(file), expected, code=VALUE_UNREADABLE)
+            return self.fault(refused, file.position)
         try:
-            return self.data(value.text, form, value.position)
+            table = self.data(file.text, form)
         except Refused as error:
-            return self.fault(error, value.position, len(value.text))
+            return self.fault(error, file.position, len(file.text))
+        before = len(self.faults)
+        self.faults.extend(table.findings)
+        rows: Any = FAILED
+        if table.rows is not None:
+            rows = self._table(table.rows, form, path)
+        self.faults[before:] = _told(self.faults[before:], file)
+        return FAILED if len(self.faults) > before else rows
 
     def _row(self, node: YamlNode, columns: tuple[Input, ...], path: InputPath) -> dict[str, Any]:
         if not isinstance(node, YamlMapping):
@@ -269,7 +291,7 @@ class InputReader:
         position: Position,
     ) -> dict[str, Any]:
         """Read named values against their declarations; reports unknown and missing names."""
-        known = {one.name: one for one in declared}
+        known = {item.name: item for item in declared}
         values: dict[str, Any] = {}
         for name, (key, node) in given.items():
             if name not in known:
@@ -284,24 +306,72 @@ class InputReader:
                 )
                 continue
             values[name] = self.read(node, known[name].form, (*path, name))
-        for one in declared:
-            if one.name in given:
+        for name, item in known.items():
+            if name in given:
                 continue
-            if one.default is not None:
-                values[one.name] = self.read(YamlScalar(position, one.default), one.form, (*path, one.name))
-            elif one.required:
+            if item.default is not None:
+                values[name] = self.read(YamlScalar(position, item.default), item.form, (*path, name))
+            elif item.required:
                 self.faults.append(
                     MISSING_INPUT.at(
                         position,
-                        found=f"no {one.name}",
-                        expected=f"{one.name}: {one.form.wanted}",
-                        help=one.about,
+                        found=f"no {name}",
+                        expected=f"{name}: {item.form.wanted}",
+                        help=item.about,
                     )
                 )
         return {name: value for name, value in values.items() if value is not FAILED}
 
 
 _IN_BRACES = "in braces a comma ends a value: write 7000 rpm, or quotes around “7,000 rpm”"
+
+
+def _told(faults: list[Diagnostic], file: YamlScalar) -> list[Diagnostic]:
+    """What is wrong in a data file, with the place that names the file. Of many faults, which mostly have one
+    cause, the first are told in full and the others by their lines."""
+    told = [
+        fault if fault.second else replace(fault, second=file.position, second_label="read for this input")
+        for fault in dict.fromkeys(faults)
+    ]
+    first, others = told[:_MOST_TOLD], told[_MOST_TOLD:]
+    if not others:
+        return first
+    lines = list(dict.fromkeys(str(fault.position.line) for fault in others))
+    shown = ", ".join(lines[:_LINES_NAMED])
+    if len(lines) > _LINES_NAMED:
+        shown += " …"
+    more = DATA_UNREADABLE.at(
+        others[0].position,
+        found=f"{len(others)} more faults, in line {shown}",
+        expected="values like those of a block",
+        help="mend the first ones; the others may have the same cause",
+        second=file.position,
+        second_label="read for this input",
+    )
+    return [*first, more]
+
+
+def _heading_unit(node: YamlScalar) -> str:
+    return node.unit if isinstance(node, DataCell) else ""
+
+
+def _unit_of(written: WrittenValue, node: YamlScalar) -> str:
+    """The unit of a value: its own, or that of its column's heading."""
+    if not isinstance(node, DataCell):
+        return written.unit
+    if "," in node.text:
+        # 1,500 from a program that writes decimal commas is one and a half.
+        spellings = f"{node.text.strip().replace(',', '')} or {node.text.strip().replace(',', '.')}"
+        raise Refused(
+            "",
+            f"“{shorten(node.text)}”",
+            "a number without commas, since a data file may have decimal ones",
+            help=f"write {shorten(spellings)}",
+            code=VALUE_UNREADABLE,
+        )
+    if node.unit and written.number.form == "ratio":
+        raise Refused("", f"“{shorten(node.text)}”", f"a number, in {node.unit}", code=VALUE_UNREADABLE)
+    return written.unit or node.unit
 
 
 def _scalar(node: YamlNode, form: InputForm) -> YamlScalar:

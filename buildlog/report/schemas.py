@@ -153,8 +153,6 @@ def _table(form: Table) -> Schema:
             "additionalProperties": False,
         },
     }
-    if not form.from_data:
-        return rows
     data = {
         "type": "object",
         "properties": {"data": {"type": "string", "description": "a CSV file under the content folder"}},

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import ast
 from dataclasses import dataclass, replace
+from pathlib import Path
 from typing import get_args
 
 import pytest
@@ -25,6 +27,7 @@ from buildlog.reading.inputs import InputReader
 from buildlog.reading.nodes import YamlScalar
 from buildlog.report.schemas import form_schema
 
+ROOT = Path(__file__).resolve().parents[2]
 LENGTH = Number(dimension="length", unit="mm", low=1, high=90, why="bolts")
 BOLTS = Table(
     (
@@ -67,6 +70,30 @@ def test_the_two_places_that_sort_forms_know_when_one_is_new() -> None:
 def test_every_form_is_in_the_union_that_mypy_checks() -> None:
     declared = {form for form in Form.__subclasses__() if form.__module__ == "buildlog.kinds.forms"}
     assert declared == set(get_args(InputForm))
+
+
+def test_forms_are_asked_not_sorted() -> None:
+    """No `isinstance` of a form: a new one would have to be added at each of them."""
+    names = {form.__name__ for form in get_args(InputForm)}
+    asked = []
+    for file in sorted((ROOT / "buildlog").rglob("*.py")):
+        tree = ast.parse(file.read_text("utf-8"))
+        imported = {
+            alias.asname or alias.name
+            for node in ast.walk(tree)
+            if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("buildlog.kinds.")
+            for alias in node.names
+        }
+        for node in ast.walk(tree):
+            if (
+                isinstance(node, ast.Call)
+                and isinstance(node.func, ast.Name)
+                and node.func.id == "isinstance"
+            ):
+                classes = {name.id for name in ast.walk(node.args[1]) if isinstance(name, ast.Name)}
+                if classes & names & imported:
+                    asked.append(f"{file.relative_to(ROOT)}:{node.lineno}")
+    assert asked == []
 
 
 @pytest.mark.parametrize(
