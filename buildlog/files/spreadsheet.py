@@ -4,7 +4,11 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Iterable, Sequence
+
+_FORMULA = ("=", "+", "-", "@", "\t", "\r")
+_NEGATIVE = re.compile(r"-[0-9]+(?:\.[0-9]+)?(?:e[+-][0-9]+)?")
 
 
 def csv_text(header: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
@@ -21,6 +25,7 @@ def _cell(value: object) -> object:
         return ""
     if isinstance(value, bool):
         return "yes" if value else "no"
-    if isinstance(value, str) and value[:1] in ("=", "+", "-", "@", "\t", "\r"):
+    # A negative number is no formula, and with an apostrophe it would be no number to whoever reads it.
+    if isinstance(value, str) and value[:1] in _FORMULA and not _NEGATIVE.fullmatch(value):
         return "'" + value
     return value

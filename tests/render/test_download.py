@@ -9,6 +9,7 @@ from urllib.parse import unquote
 
 import pytest
 
+from buildlog.files.spreadsheet import csv_text
 from buildlog.render.download import downloads, results_csv
 from tests.samples import GEARING, calc, open_site
 
@@ -61,3 +62,9 @@ def test_no_cell_starts_a_formula(tmp_path: Path) -> None:
     first, second = rows(unquote(downloads(block)[1].address.partition(",")[2]))
     assert first["name"] == "'=1+1"
     assert second["name"] == "'+cmd|calc"
+
+
+def test_a_negative_number_stays_one() -> None:
+    """It runs nothing, and with an apostrophe no program would read it as a number."""
+    text = csv_text(["x"], [["-0.85"], ["-1e-05"], ["-1+1"], ["-x"], [-2.5]])
+    assert [row["x"] for row in rows(text)] == ["-0.85", "-1e-05", "'-1+1", "'-x", "-2.5"]

@@ -91,6 +91,15 @@ def test_every_block_of_the_demonstration_passes() -> None:
     assert {place: found for place, body in blocks if (found := faults("block", loaded(body)))} == {}
 
 
+def test_every_table_may_stand_in_a_data_file() -> None:
+    for kind in catalogue.kinds():
+        for declared in catalogue.calculator(kind).INPUTS:
+            if declared.form.row:
+                rows = {declared.name: {"data": "runs/before.csv"}}
+                assert faults("block", {"id": "x", "kind": kind, "inputs": rows}) == []
+                assert faults("block", {"id": "x", "kind": kind, "inputs": {declared.name: {"csv": "x"}}})
+
+
 def test_the_demonstrations_car_and_sources_pass() -> None:
     assert faults("car", loaded((CONTENT / "cars" / "brindle.yml").read_text("utf-8"))) == []
     assert faults("sources", loaded((CONTENT / "sources.yml").read_text("utf-8"))) == []
