@@ -16,6 +16,7 @@ from buildlog.cli import main
 from buildlog.diagnostics import NoSolution, Refused
 from buildlog.kinds.results import Value
 from buildlog.proof.proof import proof
+from buildlog.render.sweep import sweep_table
 from tests.samples import calc, open_site, write_site
 
 BLOCK = """
@@ -139,6 +140,24 @@ def test_a_sweep_is_a_table_and_charts(tmp_path: Path) -> None:
     for point, revs in zip(sweep.points, rows["rpm_at"], strict=True):
         assert revs == pytest.approx(2 * pi * 1.1 * point * 25 / 1.8, rel=1e-12)
     assert [chart.y.dimension for chart in result.charts[:2]] == ["rotational speed", "speed"]
+
+
+def test_the_table_of_a_sweep_shows_its_numbers_in_both_systems(tmp_path: Path) -> None:
+    """By hand: v = n U / (60 i_f i_g) = 223.64/i_f m/s; 1 mph is 1.609344 km/h."""
+    block = BLOCK.replace("find: final_drive\nso_that: {rpm_at.4: 3500 rpm}\nbetween: [3.0, 5.0]\n", "")
+    block = block.replace(
+        "inputs:\n", "sweep: final_drive from 4 to 5 by 0.5\nof: [rpm_at.4, speed_at_limit.4]\ninputs:\n"
+    )
+    result = site(tmp_path, block.replace("  rev_limit", "  final_drive: 4.1\n  rev_limit")).result("a", "a")
+    assert result is not None
+    assert result.sweep is not None
+    drive, revs, speed = sweep_table(result.sweep).columns
+    assert drive.values == ("4.0", "4.5", "5.0")
+    # 25 m/s · 60 · 1.1 i_f / 1.8 m = 916.67 i_f per minute
+    assert [value.replace(",", "") for value in revs.values] == ["3667", "4125", "4583"]
+    assert speed.values == ("201.3", "178.9", "161.0")
+    assert (speed.unit, speed.other_unit) == ("km/h", "mph")
+    assert speed.others == ("125.1", "111.2", "100.1")
 
 
 @pytest.mark.parametrize(

@@ -65,6 +65,20 @@ def outputs(*groups: dict[str, Any], **changes: Any) -> Any:
 # --- against the second model --------------------------------------------------------------
 
 
+def test_from_a_standing_start_and_from_the_start_speed_itself() -> None:
+    """The commonest question of all: 0 to 100 km/h; and from where a rolling run begins, both by the second
+    model."""
+    standing = outputs(GRIP | LAUNCH, speed_from=[0.0], speed_to=[100 * KMH])
+    theirs = Car(BRINDLE | GRIP | LAUNCH).drive([100 * KMH], [])
+    assert standing["time_between"]["1"] == pytest.approx(theirs.at_speed[100 * KMH][0], abs=2e-6)
+    rolling = {"start_speed": 60 * KMH}
+    run = outputs(rolling, speed_from=[60 * KMH], speed_to=[100 * KMH])
+    theirs = Car(BRINDLE | rolling).drive([100 * KMH], [])
+    assert run["time_between"]["1"] == pytest.approx(theirs.at_speed[100 * KMH][0], abs=2e-6)
+    with pytest.raises(InputsConflict):
+        outputs(rolling, speed_from=[59 * KMH], speed_to=[100 * KMH])
+
+
 @pytest.mark.parametrize(
     "changes",
     [

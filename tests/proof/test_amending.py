@@ -95,6 +95,9 @@ def run(folder: Path, *arguments: str) -> tuple[int, str]:
         (f'[&minus;12.0 %]({THIRD} "vs before")', "&minus;10.0 %"),
         (f'[\\-12.0&nbsp;%]({THIRD} "vs before")', "\\-10.0&nbsp;%"),
         (f"[153&#46;5 km/h]({THIRD})", "135&#46;5 km/h"),
+        # the words around say that it falls
+        (f'Down by [12.0 %]({THIRD} "vs before")', "10.0 %"),
+        (f'It grew once. Then it went down by [12.0 %]({THIRD} "vs before")', "10.0 %"),
         (f"[153.5\nkm/h]({THIRD})", "135.5\nkm/h"),
         (f"[153.5 km/h][third]\n\n[third]: {THIRD}", "135.5 km/h"),
         (f"- in a list:\n\n    > [153.5 km/h]({THIRD})", "135.5 km/h"),
@@ -131,6 +134,8 @@ def test_the_number_changes_and_the_style_stays(tmp_path: Path, figure: str, lab
         (f'It gains [12.0 %]({THIRD} "vs before")', "nothing shows"),
         (f'It drops, or gains, by [12.0 %]({THIRD} "vs before")', "nothing shows"),
         (f'It gets less. Here [12.0 %]({THIRD} "vs before")', "nothing shows"),
+        (f'It fits. It gets less. Here [12.0 %]({THIRD} "vs before")', "nothing shows"),
+        (f'Up by, or down by, [12.0 %]({THIRD} "vs before")', "nothing shows"),
         (f'| less |\n|---|\n| [12.0 %]({THIRD} "vs before") |', "nothing shows"),
         (f'[1.0 %]({ROUND} "vs before")', "there is no change any more"),
         (f"[−135 km/h]({THIRD})", "another sign"),

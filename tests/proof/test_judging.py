@@ -192,3 +192,13 @@ def test_what_set_the_interval_of_a_percentage_is_told_in_points(tmp_path: Path)
     half, tolerance = judged.verdict.why
     assert "is 0.5 percentage points (" in half
     assert "± 2 % of the figure" in tolerance
+
+
+def test_an_empty_label_in_a_smaller_unit_has_about_the_digits_of_the_block(
+    tmp_path: Path,
+) -> None:
+    """The circumference of 1.7568 m (by hand, above) is shown to the millimetre."""
+    figures = f'[]({AFTER}.rolling_circumference "in mm") []({AFTER}.rolling_circumference "in in")'
+    report = proof(open_site(tmp_path, {"a.md": f"{figures}\n\n{GEARING}"}))
+    texts = [entry.judged.text.replace("\u00a0", " ") for entry in report.entries if entry.judged]
+    assert texts == ["1757 mm", "69.17 in"]  # 69.165 in; a tenth would be 2.5 mm, too coarse

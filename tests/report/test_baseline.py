@@ -17,7 +17,7 @@ from buildlog.commands.proof import proof_command
 from buildlog.diagnostics import Severity
 from buildlog.proof.proof import Report, proof
 from buildlog.reading.known import NAME, known_text, parse_known
-from buildlog.report.baseline import counted, find_mended, shrink_list, without_known
+from buildlog.report.baseline import counted, find_growth, find_mended, shrink_list, without_known
 from tests.examples import with_examples
 from tests.samples import GEARING, open_site, write_site
 
@@ -288,3 +288,11 @@ def test_shrinking_never_adds(
     assert left == known & counted(now)
     assert left.total() == len(without_known(now, known).known)
     assert len(without_known(now, known).errors) == len(new) - left.total()
+
+
+@pytest.mark.parametrize(("grown", "words"), [(1, ""), (2, " and 1 more"), (4, " and 3 more")])
+def test_how_many_more_a_list_has_than_it_had(grown: int, words: str) -> None:
+    before = Counter({("a.md", "loose-figure", "5 kg"): 1})
+    more = Counter({("a.md", "loose-figure", f"{number} mm"): 1 for number in range(grown)})
+    (finding,) = find_growth(before + more, before, "known-findings.yml")
+    assert finding.found == f"“0 mm” (loose-figure, a.md){words}"
