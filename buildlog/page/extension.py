@@ -14,7 +14,7 @@ Options: `content` (the folder of pages), `page` (which of them this is, its pat
 from __future__ import annotations
 
 import posixpath
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -31,7 +31,7 @@ from buildlog.charts.data import System
 from buildlog.diagnostics import Diagnostic, Position, Severity
 from buildlog.kinds.declaration import ChartSpec
 from buildlog.kinds.results import BlockResult
-from buildlog.page.furniture import PageFurniture, link_cautions, place_surroundings
+from buildlog.page.furniture import PageFurniture, link_cautions, place_furniture
 from buildlog.page.insertion import DeferredHtml, TreeInserter, place_blocks
 from buildlog.proof.judging import Judged, Places, judge_figure
 from buildlog.proof.overview import Overview
@@ -64,7 +64,7 @@ _HEADINGS_PRIORITY = 0.5
 _HEADINGS = frozenset(("h1", "h2", "h3", "h4", "h5", "h6"))
 
 
-class Shelf:
+class BookShelf:
     """The book of a content folder, read again only when a file of it has changed.
 
     A generator without our plugin makes a new extension for every page; without this each of them would
@@ -86,7 +86,7 @@ class Shelf:
         return self._kept[2]
 
 
-_SHELF = Shelf()
+_SHELF = BookShelf()
 
 
 class BuildlogExtension(Extension):
@@ -94,8 +94,8 @@ class BuildlogExtension(Extension):
     and `published`, the paths under content of the files that it publishes for the pages to lead to.
 
     `unexpected` collects the errors that rendering met; an adapter that has stopped at the proof's errors
-    finds there what other extensions and plugins have changed. `drawing` is called before each chart. `kept`
-    outlives a build; where there is a `later`, the adapter finishes the pages with it. `apart` collects the
+    finds there what other extensions and plugins have changed. `drawing` is called before each chart. `cache`
+    outlives a build; where HTML is `deferred`, the adapter finishes the pages with it. `apart` collects the
     pages that show something of which no proof has told: they rest on more than their file.
     """
 
@@ -113,17 +113,17 @@ class BuildlogExtension(Extension):
         self.published: Collection[str] = ()
         self.unexpected: list[Diagnostic] = []
         self.drawing: Callable[[], None] = lambda: None
-        self.kept = IdentityCache()
-        self.later: DeferredHtml | None = None
+        self.cache = IdentityCache()
+        self.deferred: DeferredHtml | None = None
         self.apart: set[str] = set()
         super().__init__(**options)
 
     def extendMarkdown(self, md: Markdown) -> None:
         """Register the three steps; they share what is known of the page."""
-        sheet = PageInWork(self, md)
-        md.preprocessors.register(_Blocks(md, sheet), "buildlog_blocks", _BLOCKS_PRIORITY)
-        md.treeprocessors.register(_Cards(md, sheet), "buildlog_cards", _CARDS_PRIORITY)
-        md.treeprocessors.register(_Headings(md, sheet), "buildlog_headings", _HEADINGS_PRIORITY)
+        work = PageInWork(self, md)
+        md.preprocessors.register(_Blocks(md, work), "buildlog_blocks", _BLOCKS_PRIORITY)
+        md.treeprocessors.register(_Cards(md, work), "buildlog_cards", _CARDS_PRIORITY)
+        md.treeprocessors.register(_Headings(md, work), "buildlog_headings", _HEADINGS_PRIORITY)
 
     def overview_of(self, book: Book) -> Overview:
         """The whole site in view, worked out once for a book."""
@@ -178,30 +178,31 @@ class PageInWork:
         self.md = md
         self.book: Book | None = None
         self.key = ""
-        self.around: PageFurniture | None = None
+        self.furniture: PageFurniture | None = None
         self.shift = 0
         self.cards: dict[int, tuple[Rendered, str]] = {}
         self.links: dict[str, list[tuple[str, str]]] = {}
-        self.kept = IdentityCache()
-        self.inserter = TreeInserter(md, self.href, lambda: self.stand_in if extension.later else None)
+        self.cache = IdentityCache()
+        self.inserter = TreeInserter(md, self.href, lambda: self.stand_in if extension.deferred else None)
 
     def begin(self, text: str) -> ScannedPage:
         """Read a page's text. What looks like front matter here is none any more: an empty line hides it."""
         self.shift = 1 if text.startswith("---") else 0
         name = ("scanned", self.extension.page_of(self.md))
-        scanned = self.extension.kept.get(
+        scanned = self.extension.cache.get(
             name, (), lambda: scan("\n" * self.shift + text, IN_MEMORY), like=text
         )
         self.book, self.key = self.extension.open(self.md, scanned)
         overview = self.extension.overview_of(self.book)
         # Of a page that another extension has changed, nothing is kept: it is not the book's.
         proofed = self.book is self.extension.book and overview.made is not None
-        self.kept = self.extension.kept if proofed else IdentityCache()
+        self.cache = self.extension.cache if proofed else IdentityCache()
         if not proofed:
             self.extension.apart.add(self.key)
-        self.around = PageFurniture(overview, self.page, self.extension.published, self.kept)
+        self.furniture = PageFurniture(overview, self.page, self.extension.published, self.cache)
         self.cards = {}
         self.links = {}
+        # The last first, so that `judge` takes them off the end in the page's order.
         for link in reversed(scanned.links):
             self.links.setdefault(link.address, []).append((link.label, link.title or ""))
         return scanned
@@ -224,12 +225,12 @@ class PageInWork:
 
     def stand_in(self, rendered: Rendered) -> str:
         """What stands in the page for pieces that the adapter puts in later."""
-        assert self.extension.later is not None
-        return self.extension.later.stand_in(self.key, rendered)
+        assert self.extension.deferred is not None
+        return self.extension.deferred.stand_in(self.key, rendered)
 
     def raw(self, rendered: Rendered) -> str:
         """Pieces as HTML for the stash, where nothing of a tree is wanted."""
-        return self.stand_in(rendered) if self.extension.later else rendered.html(self.href)
+        return self.stand_in(rendered) if self.extension.deferred else rendered.html(self.href)
 
     @property
     def page(self) -> Page:
@@ -240,8 +241,12 @@ class PageInWork:
         """The judgement on a link of the page, by its label as the author wrote it."""
         assert self.book is not None
         address = element.get("href", "")
+        # Other extensions may have changed the label by now, so the scanned one counts.
         written = self.links.get(address)
-        label, title = written.pop() if written else ("".join(element.itertext()), element.get("title", ""))
+        if written:
+            label, title = written.pop()
+        else:
+            label, title = "".join(element.itertext()), element.get("title", "")
         judged = self.extension.overview_of(self.book).judged(self.key, label, address, title)
         if judged is None:
             self.extension.apart.add(self.key)
@@ -252,72 +257,94 @@ class PageInWork:
         self.note(judged.diagnostics)
         return judged
 
-    def note(self, found: Sequence[Diagnostic]) -> None:
+    def note(self, findings: Sequence[Diagnostic]) -> None:
         """Keep errors met while rendering: whoever has proofed the files knows whether they are news."""
-        self.extension.unexpected += [one for one in found if one.severity is Severity.ERROR]
+        self.extension.unexpected += [finding for finding in findings if finding.severity is Severity.ERROR]
 
     def findings(self) -> list[Diagnostic]:
         """Errors and warnings of this page."""
         assert self.book is not None
-        known = self.extension.findings
-        found: Sequence[Diagnostic] = (
-            proof(self.book, (self.key,)).findings if known is None else known.get(self.page.path, ())
-        )
-        return [one for one in found if one.severity < Severity.NOTE and one.position.path == self.page.path]
+        findings: Sequence[Diagnostic]
+        if self.extension.findings is None:
+            findings = proof(self.book, (self.key,)).findings
+        else:
+            findings = self.extension.findings.get(self.page.path, ())
+        return [
+            finding
+            for finding in findings
+            if finding.severity < Severity.NOTE and finding.position.path == self.page.path
+        ]
 
 
 class _Blocks(Preprocessor):
     """Swaps every calculation fence for a placeholder of its card."""
 
-    def __init__(self, md: Markdown, sheet: PageInWork) -> None:
+    def __init__(self, md: Markdown, work: PageInWork) -> None:
         super().__init__(md)
-        self.sheet = sheet
+        self.work = work
 
     def run(self, lines: list[str]) -> list[str]:
-        sheet = self.sheet
-        scanned = sheet.begin("\n".join(lines))
-        assert sheet.book is not None
-        assert sheet.around is not None
-        # an unclosed one is a finding, and its text stands as it was written
+        work = self.work
+        scanned = work.begin("\n".join(lines))
+        replaced = [
+            *self._place_cards(scanned, lines),
+            *self._place_lists(scanned, lines),
+        ]
+        text: list[str] = []
+        at = 0
+        for first, last, line in sorted(replaced):
+            text += [*lines[at:first], line]
+            at = last
+        return text + lines[at:]
+
+    def _place_cards(self, scanned: ScannedPage, lines: list[str]) -> Iterator[tuple[int, int, str]]:
+        """The first line of each fence, the line after it, and what stands there instead."""
+        work = self.work
+        assert work.book is not None
+        assert work.furniture is not None
+        # An unclosed one is a finding, and its text stands as it was written.
         fences = [fence for fence in scanned.fences if fence.is_calc and fence.closed]
         seen: set[str] = set()
-        cautioned = sheet.around.cautioned
-        replaced: list[tuple[int, int, str]] = []
-        for place, (fence, block) in enumerate(zip(fences, sheet.page.blocks, strict=True)):
-            result = sheet.book.by_place[block.position]
+        cautioned = work.furniture.cautioned
+        for place, (fence, block) in enumerate(zip(fences, work.page.blocks, strict=True)):
+            result = work.book.by_place[block.position]
             if result.id in seen:
-                result = self._again(result)
+                result = self._only_its_faults(result)
             seen.add(result.id)
-            sheet.note(result.faults)
-            card = sheet.kept.get(
-                ("card", sheet.key, place),
+            work.note(result.faults)
+            card = work.cache.get(
+                ("card", work.key, place),
                 (result,),
-                partial(render_card, result, draw=sheet.draw, cautioned=cautioned),
+                partial(render_card, result, draw=work.draw, cautioned=cautioned),
                 like=cautioned,
             )
             cautioned = {**cautions_of(result), **cautioned}
-            first, last = fence.line - 1 - sheet.shift, fence.end_line - sheet.shift
-            number = self.md.htmlStash.html_counter
-            placeholder = self.md.htmlStash.store(sheet.raw(card))
-            sheet.cards[number] = (card, "\n".join(lines[first:last]))
-            replaced.append((first, last, fence.prefix + placeholder))
-        for marker, rendered in sheet.around.markers(scanned, sheet.draw):
-            at = marker.line - 1 - sheet.shift
-            number = self.md.htmlStash.html_counter
-            replaced.append((at, at + 1, self.md.htmlStash.store(sheet.raw(rendered))))
-            sheet.cards[number] = (rendered, lines[at])
-        kept: list[str] = []
-        at = 0
-        for first, last, line in sorted(replaced):
-            kept += [*lines[at:first], line]
-            at = last
-        return kept + lines[at:]
+            first, last = fence.line - 1 - work.shift, fence.end_line - work.shift
+            placeholder = self._stash(card, "\n".join(lines[first:last]))
+            yield first, last, fence.prefix + placeholder
 
-    def _again(self, result: BlockResult) -> BlockResult:
+    def _place_lists(self, scanned: ScannedPage, lines: list[str]) -> Iterator[tuple[int, int, str]]:
+        """The same of each marker of a list."""
+        work = self.work
+        assert work.furniture is not None
+        for marker, rendered in work.furniture.fill_markers(scanned, work.draw):
+            at = marker.line - 1 - work.shift
+            yield at, at + 1, self._stash(rendered, lines[at])
+
+    def _stash(self, rendered: Rendered, source: str) -> str:
+        """Put HTML into Python-Markdown's stash; its placeholder. `source` comes back in a block of code."""
+        number = self.md.htmlStash.html_counter
+        placeholder = self.md.htmlStash.store(self.work.raw(rendered))
+        self.work.cards[number] = (rendered, source)
+        return placeholder
+
+    def _only_its_faults(self, result: BlockResult) -> BlockResult:
         """A block whose id another one has: its faults only, so that no two elements share an id."""
         line = result.position.line
         faults = [
-            one for one in self.sheet.page.faults if one.code == DUPLICATE_BLOCK and one.position.line > line
+            fault
+            for fault in self.work.page.faults
+            if fault.code == DUPLICATE_BLOCK and fault.position.line > line
         ]
         return replace(result, id="", cases={}, charts=(), faults=(*faults[:1], *result.faults))
 
@@ -325,67 +352,74 @@ class _Blocks(Preprocessor):
 class _Cards(Treeprocessor):
     """Puts the cards, the figures outside headings, the findings and the sources into the page."""
 
-    def __init__(self, md: Markdown, sheet: PageInWork) -> None:
+    def __init__(self, md: Markdown, work: PageInWork) -> None:
         super().__init__(md)
-        self.sheet = sheet
+        self.work = work
 
     def run(self, root: Element) -> None:
-        sheet, inserter = self.sheet, self.sheet.inserter
-        if sheet.book is None or sheet.around is None:
+        work, inserter = self.work, self.work.inserter
+        if work.book is None or work.furniture is None:
             return
-        place_blocks(root, sheet.cards, inserter)
-        link_cautions(root, sheet.around.cautions)
-        judged = [(element, heading, sheet.judge(element)) for element, heading in _figures(root)]
-        every = [*sheet.around.judged, *(one for _, _, one in judged)]
-        sources = {one.source.id: one.source for one in every if one.source is not None}
+        place_blocks(root, work.cards, inserter)
+        link_cautions(root, work.furniture.cautions)
+        figures = [(element, heading, work.judge(element)) for element, heading in _figures(root)]
+        judgements = [*work.furniture.judged, *(judged for _, _, judged in figures)]
+        sources = {judged.source.id: judged.source for judged in judgements if judged.source is not None}
         numbers = {name: number for number, name in enumerate(sources, start=1)}
+        self._place_figures(figures, numbers)
+        findings = work.findings() if work.extension.getConfig("findings") else []
+        top = [render_findings(findings) if findings else None, work.furniture.make_panel(numbers)]
+        ending = work.furniture.make_ending(list(sources.values()))
+        place_furniture(root, inserter, top, ending)
+        if work.extension.getConfig("style") and (work.cards or figures or any(top) or ending):
+            root.append(inserter.block(Rendered((f"<style>\n{stylesheet()}</style>",))))
+
+    def _place_figures(
+        self, figures: Sequence[tuple[Element, bool, Judged]], numbers: Mapping[str, int]
+    ) -> None:
+        """Turn links into figures; those in headings wait until the table of contents is made."""
+        work, inserter = self.work, self.work.inserter
         inserter.waiting = []
-        for count, (element, heading, one) in enumerate(judged, start=1):
+        for count, (element, heading, judged) in enumerate(figures, start=1):
             if not "".join(element.itertext()).strip() and not len(element):
-                element.text = AtomicString(one.text)
-            number = numbers.get(one.source.id, 0) if one.source else 0
+                element.text = AtomicString(judged.text)
+            number = numbers.get(judged.source.id, 0) if judged.source else 0
             note = f"buildlog-note-{count}"
-            figure = sheet.kept.get(
-                (note, sheet.key),
-                (one,),
-                partial(render_figure, one, sheet.key, note, number=number, in_heading=heading),
+            figure = work.cache.get(
+                (note, work.key),
+                (judged,),
+                partial(render_figure, judged, work.key, note, number=number, in_heading=heading),
                 like=(number, heading),
             )
             if heading:
                 inserter.waiting.append((element, figure))
             else:
                 inserter.into_figure(element, figure)
-        findings = sheet.findings() if sheet.extension.getConfig("findings") else []
-        top = [render_findings(findings) if findings else None, sheet.around.panel(numbers)]
-        ending = sheet.around.ending(list(sources.values()))
-        place_surroundings(root, inserter, top, ending)
-        if sheet.extension.getConfig("style") and (sheet.cards or judged or any(top) or ending):
-            root.append(inserter.block(Rendered((f"<style>\n{stylesheet()}</style>",))))
 
 
 class _Headings(Treeprocessor):
     """Puts in what the table of contents must not see: figures in headings, and no ids twice."""
 
-    def __init__(self, md: Markdown, sheet: PageInWork) -> None:
+    def __init__(self, md: Markdown, work: PageInWork) -> None:
         super().__init__(md)
-        self.sheet = sheet
+        self.work = work
 
     def run(self, root: Element) -> None:
-        inserter = self.sheet.inserter
+        inserter = self.work.inserter
         for element, figure in inserter.waiting:
             inserter.into_figure(element, figure)
         inserter.finish()
-        self.sheet.book = None
+        self.work.book = None
 
 
 def _figures(root: Element) -> list[tuple[Element, bool]]:
     """Every link that is a figure, in the page's order, and whether it stands in a heading."""
-    found: list[tuple[Element, bool]] = []
+    figures: list[tuple[Element, bool]] = []
     waiting: list[tuple[Element, bool]] = [(root, False)]
     while waiting:
         element, heading = waiting.pop()
         if element.tag == "a" and element.get("href", "").startswith(SCHEMES):
-            found.append((element, heading))
+            figures.append((element, heading))
         inside = heading or element.tag in _HEADINGS
         waiting.extend((child, inside) for child in reversed(element))
-    return found
+    return figures

@@ -12,6 +12,7 @@ from buildlog.kinds.hazards import HAZARDS
 from buildlog.page.insertion import TreeInserter
 from buildlog.proof.judging import Judged, judge_link
 from buildlog.proof.overview import Overview
+from buildlog.proof.series import Place
 from buildlog.reading.blocks import SourceEntry
 from buildlog.reading.markdown.page import Link as FigureLink
 from buildlog.reading.markdown.page import ScannedPage
@@ -34,22 +35,22 @@ class PageFurniture:
     besides its pages; what is not among them is not linked to."""
 
     def __init__(
-        self, overview: Overview, page: Page, published: Collection[str], kept: IdentityCache
+        self, overview: Overview, page: Page, published: Collection[str], cache: IdentityCache
     ) -> None:
         self.overview = overview
         self.page = page
         self.published = published
-        self.kept = kept
-        self.of = overview.rests_on(page.key) if overview.made else ()
-        self.cautions = self._kept("cautions", lambda: at_top(overview.book, page))
-        self.figures = self._kept(
+        self.cache = cache
+        self.rests_on = overview.rests_on(page.key) if overview.made else ()
+        self.cautions = self._cached("cautions", lambda: at_top(overview.book, page))
+        self.figures = self._cached(
             "panel's figures",
             lambda: [(link, judge_link(overview.book, page.key, link)) for link in shown_in_panel(page)],
         )
 
-    def _kept(self, name: str, make: Callable[[], T], like: object = None) -> T:
+    def _cached(self, name: str, make: Callable[[], T], like: object = None) -> T:
         """A part of the page that rests on no other page than its figures do."""
-        return self.kept.get((name, self.page.key), self.of, make, like)
+        return self.cache.get((name, self.page.key), self.rests_on, make, like)
 
     @property
     def cautioned(self) -> dict[str, str]:
@@ -60,28 +61,33 @@ class PageFurniture:
     def judged(self) -> list[Judged]:
         return [judged for _, judged in self.figures]
 
-    def markers(self, scanned: ScannedPage, draw: Draw) -> list[tuple[ListMarker, Rendered]]:
+    @property
+    def _place(self) -> Place | None:
+        """Where the page stands in its series."""
+        return self.overview.places.get(self.page.key)
+
+    def fill_markers(self, scanned: ScannedPage, draw: Draw) -> list[tuple[ListMarker, Rendered]]:
         """What stands at the page's markers; each name once, since its list has ids. An unknown one is a
         finding and shows nothing."""
-        found: dict[str, tuple[ListMarker, Rendered]] = {}
-        for marker in self.kept.get(("markers", self.page.key), (scanned,), lambda: read_markers(scanned)):
-            if marker.name in found:
+        shown: dict[str, tuple[ListMarker, Rendered]] = {}
+        for marker in self.cache.get(("markers", self.page.key), (scanned,), lambda: read_markers(scanned)):
+            if marker.name in shown:
                 continue
             if marker.name in LISTS:
-                found[marker.name] = marker, render_list(marker.name, self.overview, draw, self.kept)
+                shown[marker.name] = marker, render_list(marker.name, self.overview, draw, self.cache)
             elif marker.name == "needs":
-                needs = self._kept("needs", lambda: render_needs(self.overview.book, self.page))
-                found[marker.name] = marker, needs
-        return list(found.values())
+                needs = self._cached("needs", lambda: render_needs(self.overview.book, self.page))
+                shown[marker.name] = marker, needs
+        return list(shown.values())
 
-    def panel(self, numbers: dict[str, int]) -> Rendered | None:
+    def make_panel(self, numbers: dict[str, int]) -> Rendered | None:
         """The panel; `numbers` are those of the page's sources."""
         notes = {
             id(link): (f"buildlog-panel-note-{at}", judged)
             for at, (link, judged) in enumerate(self.figures, 1)
         }
 
-        def figure(link: FigureLink) -> Rendered:
+        def render_own(link: FigureLink) -> Rendered:
             note, judged = notes[id(link)]
             number = numbers.get(judged.source.id, 0) if judged.source else 0
             return render_figure(judged, self.page.key, note, number=number)
@@ -89,29 +95,31 @@ class PageFurniture:
         path = sheet_path(self.page.key)
         has = has_sheet(self.overview.book, self.page.key) and path in self.published
         sheet = path if has else ""
-        place = self.overview.places.get(self.page.key)
-        return self._kept(
+        place = self._place
+        return self._cached(
             "panel",
-            lambda: render_panel(self.page, place, cautions=self.cautions, figure=figure, sheet=sheet),
+            lambda: render_panel(self.page, place, cautions=self.cautions, figure=render_own, sheet=sheet),
             like=(numbers, sheet, place and place.shown),
         )
 
-    def ending(self, sources: Sequence[SourceEntry]) -> list[Rendered]:
+    def make_ending(self, sources: Sequence[SourceEntry]) -> list[Rendered]:
         """What stands after the text, in order."""
-        place = self.overview.places.get(self.page.key)
-        parts = [
-            self._kept("sources", lambda: render_sources(sources), like=list(sources)) if sources else None,
-            self._kept(
+        parts: list[Rendered | None] = []
+        if sources:
+            parts.append(self._cached("sources", lambda: render_sources(sources), like=list(sources)))
+        parts.append(
+            self._cached(
                 "reproduce",
                 lambda: render_reproduce(self.overview.book, self.page, self.published),
                 like=self.published,
-            ),
-            self._kept("neighbours", lambda: render_neighbours(place), like=place.shown) if place else None,
-        ]
+            )
+        )
+        if (place := self._place) is not None:
+            parts.append(self._cached("neighbours", lambda: render_neighbours(place), like=place.shown))
         return [part for part in parts if part is not None]
 
 
-def place_surroundings(
+def place_furniture(
     root: Element, inserter: TreeInserter, top: Iterable[Rendered | None], ending: Iterable[Rendered]
 ) -> None:
     """Put what stands under the title and at the end into a page's tree."""

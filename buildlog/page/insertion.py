@@ -49,6 +49,10 @@ class DeferredHtml:
         for number in self._numbers.pop(page, ()):
             del self._parts[number]
 
+    def has_any_of(self, page: str) -> bool:
+        """Whether a page has a stand-in."""
+        return page in self._numbers
+
     @property
     def pages(self) -> list[str]:
         """The pages with stand-ins."""
@@ -58,26 +62,29 @@ class DeferredHtml:
         """A finished page with the HTML in its stand-ins' places. `href` writes the address of a link; it is
         told which page the link was made for, since a site may show the text of one in another."""
 
-        def put_in(found: re.Match[str]) -> str:
-            page, rendered = self._parts[int(found[1])]
+        def put_in(stand_in: re.Match[str]) -> str:
+            page, rendered = self._parts[int(stand_in[1])]
             return rendered.html(partial(href, page))
 
-        return self._pattern.sub(put_in, text) if self._mark in text else text
+        # Most pages of a site have none, and a pattern is slow to find nothing in a long page.
+        if self._mark not in text:
+            return text
+        return self._pattern.sub(put_in, text)
 
 
 class TreeInserter:
-    """Plants into one page's tree. `href` writes the address of a link; `later` gives what makes the stand-in
-    for pieces that are put in later, or None where they go in now."""
+    """Inserts into one page's tree. `href` writes the address of a link; `defer` gives what makes the
+    stand-in for pieces that are put in when the page is finished, or None where they go in now."""
 
     def __init__(
         self,
         md: Markdown,
         href: Callable[[LinkPiece], str],
-        later: Callable[[], Callable[[Rendered], str] | None] = lambda: None,
+        defer: Callable[[], Callable[[Rendered], str] | None] = lambda: None,
     ) -> None:
         self.md = md
         self.href = href
-        self.later = later
+        self.defer = defer
         self.waiting: list[tuple[Element, Rendered]] = []
         self._stand_ins: list[tuple[Element, Element]] = []
 
@@ -88,7 +95,7 @@ class TreeInserter:
         anchors; empty elements stand in for them until `finish`.
         """
         box = Element("div", {"class": "buildlog"})
-        stand_in = self.later()
+        stand_in = self.defer()
         if stand_in is not None:
             box.text = self.md.htmlStash.store(stand_in(rendered))
         else:
@@ -99,7 +106,7 @@ class TreeInserter:
 
     def into_figure(self, element: Element, figure: Rendered) -> None:
         """Turn the link that an author wrote into the figure, emphasis in its label kept."""
-        stand_in = self.later()
+        stand_in = self.defer()
         if stand_in is not None and _is_bare(element, figure):
             text = self.md.htmlStash.store(stand_in(figure))
             element.attrib.clear()
@@ -128,7 +135,7 @@ class TreeInserter:
 
     def _pieces(self, figure: Rendered) -> tuple[str | LinkPiece, ...]:
         """The pieces of a figure; with what stands behind its label put in later, where that is done."""
-        stand_in = self.later()
+        stand_in = self.defer()
         if stand_in is None or figure.after_label is None:
             return figure.pieces
         first, rest = figure.after_label
@@ -162,7 +169,7 @@ class TreeInserter:
 def _is_bare(element: Element, figure: Rendered) -> bool:
     """Whether a figure's label shows just what the author's link shows, so that the one can stand for the
     other."""
-    text = next((one.text for one in figure.pieces if isinstance(one, LinkPiece) and one.label), None)
+    text = next((piece.text for piece in figure.pieces if isinstance(piece, LinkPiece) and piece.label), None)
     return (
         text is not None
         and not len(element)
@@ -253,7 +260,7 @@ def _free(parent: Element, boxes: set[Element]) -> None:
                 parts += [inner, current]
             else:
                 current.append(inner)
-        kept = [part for part in parts if part in boxes or len(part) or (part.text or "").strip()]
-        kept[-1].tail = child.tail
-        children += kept
+        filled = [part for part in parts if part in boxes or len(part) or (part.text or "").strip()]
+        filled[-1].tail = child.tail
+        children += filled
     parent[:] = children

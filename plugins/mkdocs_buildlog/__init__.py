@@ -1,60 +1,37 @@
 """The MkDocs plugin: refuses to build a site with a disagreement, and lends MkDocs the Markdown extension.
 
-It holds nothing of its own. The book and the proof read the source files, as ``buildlog proof`` does; the
-extension renders; here they are only bound to MkDocs' events. Nothing is written under a watched folder.
+Each event of MkDocs is a call to what does the work. The book and the proof read the source files, as
+``buildlog proof`` does; the extension renders; what is held between builds stands in `memory`. Nothing is
+written under a watched folder.
 """
 
 from __future__ import annotations
 
-import gc
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
-from functools import partial
 from pathlib import Path
 from typing import Any, Literal
 
 from mkdocs.config import base
 from mkdocs.config import config_options as option
 from mkdocs.config.defaults import MkDocsConfig
-from mkdocs.exceptions import PluginError
-from mkdocs.plugins import BasePlugin, event_priority, get_plugin_logger
-from mkdocs.structure.files import File, Files, InclusionLevel
+from mkdocs.plugins import BasePlugin, event_priority
+from mkdocs.structure.files import Files
 from mkdocs.structure.pages import Page
-from mkdocs.utils import get_relative_url
 
-from buildlog.book.book import Book
-from buildlog.diagnostics import Diagnostic, Position, Severity
+from buildlog.diagnostics import Diagnostic
 from buildlog.page.extension import BuildlogExtension
-from buildlog.page.insertion import DeferredHtml
 from buildlog.proof.overview import Overview
-from buildlog.proof.proof import Report, proof
 from buildlog.reading.markers import LISTS, read_markers
 from buildlog.reading.settings import Settings, read_settings
-from buildlog.render import LinkPiece, ledger_script, script, stylesheet
-from buildlog.render.identity_cache import IdentityCache
-from buildlog.render.reproduce import page_files
-from buildlog.render.sheet import has_sheet, sheet_path, workshop_sheet
-from buildlog.report.baseline import of_site
-from buildlog.report.text import findings_text, plural, summary_text
-from mkdocs_buildlog.rendered import RenderedPages
-from mkdocs_buildlog.watched import BuildProgress
+from mkdocs_buildlog.memory import BuildMemory
+from mkdocs_buildlog.messages import refusal_of, refuse_if_any_stops, relay_findings
+from mkdocs_buildlog.published import STYLESHEET, add_files, addresses_from, key_of, script_elements
 
-log = get_plugin_logger("buildlog")
-
-STYLESHEET = "assets/buildlog.css"
-SCRIPT = "assets/buildlog.js"
-LEDGER_SCRIPT = "assets/buildlog-ledger.js"
-# What readers without sight miss in the theme: a name for the dialog of the search, and no heading where a
-# table has none.
-_MENDED = (
-    (
-        '<div class="md-search" data-md-component="search" role="dialog">',
-        '<div class="md-search" data-md-component="search" role="dialog" aria-label="Search">',
-    ),
-    ("<th></th>", "<td></td>"),
-)
+# However a site names our extension, the plugin's own instance takes its place.
 _NAMES = ("buildlog", "buildlog.page.extension")
-_LOUDNESS = {Severity.ERROR: log.error, Severity.WARNING: log.warning, Severity.NOTE: log.info}
+# The lists with tables that readers can sort and search.
+_SORTED = frozenset(("ledger", "coverage"))
 
 
 class BuildlogConfig(base.Config):  # type: ignore[no-untyped-call]
@@ -73,31 +50,13 @@ def _level(value: object) -> str:
     return "off" if value is False else str(value)
 
 
-def _what(finding: Diagnostic) -> tuple[str, ...]:
-    """A finding but for its place, which rendering does not know exactly."""
-    return finding.position.path, finding.code.name, finding.found, finding.expected
-
-
-def _key(page: Page) -> str:
-    """A page's path under content, without its ending."""
-    return page.file.src_uri.removesuffix(".md")
-
-
 class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-call]
-    """Proofs the content before each build. See the module."""
+    """Maps the events of MkDocs, in the order in which they come. See the module."""
 
     def __init__(self) -> None:
         self.serving = False
-        self.settled = False
+        self.memory = BuildMemory()
         self.extension = BuildlogExtension()
-        self.book: Book | None = None
-        self.report: Report | None = None
-        self.kept = IdentityCache()
-        self.later = DeferredHtml()
-        self.rendered = RenderedPages(self.kept, self.later.begin)
-        self.files: Files | None = None
-        self.known: frozenset[tuple[str, ...]] = frozenset()
-        self.progress = BuildProgress()
 
     def on_startup(self, *, command: Literal["build", "gh-deploy", "serve"], dirty: bool) -> None:
         """Only serving shows a page with a disagreement."""
@@ -106,8 +65,9 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
     def on_config(self, config: MkDocsConfig) -> MkDocsConfig:
         """Add the style sheet, and our instance of the extension in place of one that the site names."""
         self.extension = BuildlogExtension(style=False, findings=self.serving)
-        self.extension.kept = self.kept
-        self.extension.later = self.later
+        self.extension.cache = self.memory.cache
+        self.extension.deferred = self.memory.deferred
+        self.extension.drawing = lambda: self.memory.progress.next("charts drawn")
         names = [name for name in config.markdown_extensions if name not in _NAMES]
         config.markdown_extensions = [*names, self.extension]  # type: ignore[list-item]
         if STYLESHEET not in config.extra_css:
@@ -117,147 +77,43 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
     # Before MkDocs empties the site's folder: a site that was published stays as it was.
     @event_priority(100)
     def on_pre_build(self, *, config: MkDocsConfig) -> None:
-        """Compute the book and proof it; serving, only what rests on what has changed since the last time.
-        Building, an error (in strict mode a warning too) ends it here."""
-        self.progress.begin()
-        self.extension.drawing = lambda: self.progress.next("charts drawn")
-        self.book = Book.open(
-            root=self._root(config),
-            settings=self._settings(config),
-            earlier=self.book,
-            progress=self.progress,
-        )
-        self.report = proof(self.book, earlier=self.report)
-        report = of_site(self.report)
-        self.known = frozenset(_what(one) for one in report.known)
-        self.extension.book = self.book
-        found: dict[str, list[Diagnostic]] = {}
-        for finding in report.findings:
-            found.setdefault(finding.position.path, []).append(finding)
-        self.extension.findings = found
-        self.extension.overview = Overview(self.book, report)
-        self._relay(report, strict=config.strict)
+        """Compute the book and proof it. Building, an error (in strict mode a warning too) ends it here."""
+        self.memory.progress.begin()
+        overview = self.memory.read_site(_root(config), self._settings(config))
+        self.extension.book = overview.book
+        self.extension.overview = overview
+        self.extension.findings = _by_page(overview.report.findings)
+        if not self.serving:
+            refuse_if_any_stops(overview.report, overview.book, strict=config.strict)
+        relay_findings(overview.report, overview.book)
 
     def on_files(self, files: Files, *, config: MkDocsConfig) -> Files:
-        """Add the style sheet and the scripts, and each page's workshop sheet, results and inputs."""
-        made = {STYLESHEET: stylesheet(), SCRIPT: script(), LEDGER_SCRIPT: ledger_script()}
-        made.update(self._files_of_pages(files))
-        for path, content in made.items():
-            if (there := files.get_file_from_path(path)) is not None:
-                raise PluginError(
-                    f"buildlog: {there.src_uri} is in the way of a file that is made; give it another name. "
-                    "No page was written."
-                )
-            files.append(File.generated(config, path, content=content))
-        self.files = files
-        self.rendered.begin(config, files, self.extension)
-        for key in self.later.pages:
-            if files.get_file_from_path(f"{key}.md") is None:
-                self.later.begin(key)
+        """Add the files that our pages lead to, and take in what all pages of this build rest on."""
+        add_files(config, files, self._overview, self.memory.cache)
+        self.memory.rendered.begin(config, files, self.extension)
+        self.memory.take_in(files)
         self.extension.published = frozenset(file.src_uri for file in files)
         return files
 
-    def _files_of_pages(self, files: Files) -> dict[str, str]:
-        """The files that the pages of the site lead to, by path under content."""
-        made: dict[str, str] = {}
-        overview = self.extension.overview
-        if overview is None:
-            return made
-        for key in overview.book.pages:
-            page = files.get_file_from_path(f"{key}.md")
-            if page is None or page.inclusion is InclusionLevel.EXCLUDED:
-                continue
-            rests_on = overview.rests_on(key)
-            made.update(self.kept.get(("files", key), rests_on, partial(page_files, overview.book, key)))
-            if has_sheet(overview.book, key):
-                path, place = sheet_path(key), overview.places.get(key)
-                address = get_relative_url(page.url, path)
-                made[path] = self.kept.get(
-                    ("sheet", key),
-                    rests_on,
-                    partial(workshop_sheet, overview.book, key, place, address),
-                    like=(place and place.shown, address),
-                )
-        return made
-
     def on_page_markdown(self, markdown: str, *, page: Page, config: MkDocsConfig, files: Files) -> None:
         """Say which page is rendered next. Its text is left alone."""
-        self.extension.page = _key(page)
-        self.progress.pages = self.progress.pages or len(files.documentation_pages())
-        self.progress.next("pages rendered", self.progress.pages)
+        self.extension.page = key_of(page)
+        progress = self.memory.progress
+        progress.pages = progress.pages or len(files.documentation_pages())
+        progress.next("pages rendered", progress.pages)
         if not (self.serving and self._take_over(page)):
-            self.later.begin(_key(page))
+            self.memory.deferred.begin(key_of(page))
 
-    def _take_over(self, page: Page) -> bool:
-        """Let a page that rests on nothing new be what it was a build before; false where it cannot be."""
-        key, overview = _key(page), self.extension.overview
-        if overview is None or key not in overview.book.pages:
-            return False
-        own = overview.book.pages[key]
-        markers = self.kept.get(("lists", key), (own,), lambda: read_markers(own.scanned))
-        if any(marker.name in LISTS for marker in markers):
-            return False  # it rests on all pages
-        place = overview.places.get(key)
-        findings = (self.extension.findings or {}).get(own.path, ())
-        self.rendered.bind(
-            page,
-            overview.rests_on(key),
-            (place and place.shown, list(findings), self.extension.published),
-        )
-        return True
-
-    def on_page_content(self, html: str, *, page: Page, config: MkDocsConfig, files: Files) -> None:
-        """The page is rendered; what renders Markdown between pages is none of them."""
+    def on_page_content(self, html: str, *, page: Page, config: MkDocsConfig, files: Files) -> str:
+        """The page is rendered; what renders Markdown between pages is none of them. A page with anything of
+        ours loads the scripts; any other is left alone."""
+        key = key_of(page)
         self.extension.page = ""
-        if _key(page) in self.extension.apart:
-            self.rendered.forget(_key(page))
-
-    # Before other plugins, which then have the whole page.
-    @event_priority(100)
-    def on_post_page(self, output: str, *, page: Page, config: MkDocsConfig) -> str:
-        """Load the script in the head, since it has to know the reader's units before the page is drawn, and
-        mend the theme."""
-        self.progress.next("pages written", self.progress.pages)
-        head, end, body = output.partition("</head>")
-        body = self.later.finish(body, self._address_on(page))
-        wanted = [SCRIPT, LEDGER_SCRIPT] if "buildlog-sortable" in body else [SCRIPT]
-        scripts = [f'<script src="{get_relative_url(one, page.url)}"></script>' for one in wanted]
-        loaded = "".join(scripts) if end else ""
-        for found, mended in _MENDED:
-            body = body.replace(found, mended)
-        return f"{head}{loaded}{end}{body}"
-
-    def _address_on(self, page: Page) -> Callable[[str, LinkPiece], str]:
-        """Writes where links lead from a finished page, as MkDocs does."""
-        here = _key(page)
-        known: dict[str, str] = {}
-
-        def address(made_for: str, link: LinkPiece) -> str:
-            target = link.page or made_for
-            anchor = f"#{link.anchor}" if link.anchor else ""
-            if anchor and not link.file and target == here:
-                return anchor
-            path = link.file or f"{target}.md"
-            if path not in known:
-                file = self.files.get_file_from_path(path) if self.files is not None else None
-                known[path] = file.url_relative_to(page.file) if file is not None else path
-            return known[path] + anchor
-
-        return address
-
-    def on_post_build(self, *, config: MkDocsConfig) -> None:
-        """All is done."""
-        self.progress.end()
-        self.kept.sweep(self.book.pages if self.book is not None else ())
-        if self.serving and not self.settled:
-            # What the first build has made stays: the collector need not look through it at every later one.
-            gc.collect()
-            gc.freeze()
-            self.settled = True
-
-    def on_build_error(self, *, error: Exception) -> None:
-        """Nothing more is done; MkDocs says why."""
-        self.progress.end()
+        if key in self.extension.apart:
+            self.memory.rendered.forget(key)
+        if not self.memory.deferred.has_any_of(key):
+            return html
+        return script_elements(page, with_ledger=not _SORTED.isdisjoint(self._lists_on(key))) + html
 
     def on_env(self, env: Any, *, config: MkDocsConfig, files: Files) -> None:
         """All pages are rendered and none is written: the last place to stop what only rendering showed.
@@ -265,53 +121,77 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
         Pages that another plugin made or changed are not in the files that the proof reads.
         """
         met = dict.fromkeys(self.extension.unexpected)
-        unexpected = [one for one in met if _what(one) not in self.known]
         self.extension.unexpected = []
+        unexpected = [finding for finding in met if not self.memory.is_known(finding)]
         if unexpected and not self.serving:
             remark = "on pages that another plugin made or changed; the places are not exact"
-            raise PluginError(self._refusal(unexpected, remark, lambda position: ""))
+            raise refusal_of(unexpected, remark, lambda position: "")
 
-    # --- what was found ---------------------------------------------------------------------
+    # Before other plugins, which then have the whole page.
+    @event_priority(100)
+    def on_post_page(self, output: str, *, page: Page, config: MkDocsConfig) -> str:
+        """Put our cards and notes in place of our own stand-ins: all that is done to a finished page.
 
-    def _root(self, config: MkDocsConfig) -> Path:
-        return Path(config.config_file_path or "mkdocs.yml").resolve().parent
+        Until here whatever reads pages on their way, such as the site's search, had the stand-ins' few words
+        to read instead of the HTML that is many times longer. A page without stand-ins comes out as it was.
+        """
+        self.memory.progress.next("pages written", self.memory.progress.pages)
+        return self.memory.deferred.finish(output, addresses_from(page, self.memory.files))
+
+    def on_post_build(self, *, config: MkDocsConfig) -> None:
+        """All is done."""
+        self.memory.end_build()
+
+    def on_build_error(self, *, error: Exception) -> None:
+        """Nothing more is done; MkDocs says why."""
+        self.memory.progress.end()
+
+    # --- what the events need ---------------------------------------------------------------
+
+    @property
+    def _overview(self) -> Overview:
+        """This build's. MkDocs' order of events has it made before it is wanted."""
+        assert self.memory.overview is not None
+        return self.memory.overview
 
     def _settings(self, config: MkDocsConfig) -> Settings:
         return replace(
-            read_settings(self._root(config)),
+            read_settings(_root(config)),
             content=Path(config.docs_dir).resolve(),
             loose=_level(self.config.loose),
             nominal_nouns=tuple(self.config.nominal_nouns),
             levels={str(code): _level(value) for code, value in self.config.findings.items()},
         )
 
-    def _relay(self, report: Report, *, strict: bool) -> None:
-        if not self.serving:
-            worst = Severity.WARNING if strict else Severity.ERROR
-            stopping = tuple(one for one in report.findings if one.severity <= worst)
-            if stopping:
-                raise PluginError(self._refusal(stopping, "strict: warnings count" if strict else ""))
-        for finding in report.findings:
-            _LOUDNESS[finding.severity](findings_text((finding,), self._line).rstrip())
-        log.info(summary_text(report).strip())
+    def _lists_on(self, key: str) -> frozenset[str]:
+        """The lists of the whole site that a page shows."""
+        page = self._overview.book.pages.get(key)
+        if page is None:
+            return frozenset()
+        markers = self.memory.cache.get(("lists", key), (page,), lambda: read_markers(page.scanned))
+        return frozenset(marker.name for marker in markers if marker.name in LISTS)
 
-    def _refusal(
-        self,
-        findings: Sequence[Diagnostic],
-        remark: str = "",
-        line_of: Callable[[Position], str] | None = None,
-    ) -> str:
-        count = plural(len(findings), "finding")
-        return (
-            f"buildlog: {count}{f' ({remark})' if remark else ''}; no page was written.\n\n"
-            f"{findings_text(findings, line_of or self._line)}"
-            "Mend them, or see each in its page with “mkdocs serve”."
+    def _take_over(self, page: Page) -> bool:
+        """Let a page that rests on nothing new be what it was a build before; false where it cannot be."""
+        key, overview = key_of(page), self._overview
+        if key not in overview.book.pages or self._lists_on(key):  # a list rests on all pages
+            return False
+        place = overview.places.get(key)
+        findings = (self.extension.findings or {}).get(overview.book.pages[key].path, ())
+        self.memory.rendered.bind(
+            page,
+            overview.rests_on(key),
+            (place and place.shown, list(findings), self.extension.published),
         )
+        return True
 
-    def _line(self, position: Position) -> str:
-        """The text of a line of a page, for the message to quote."""
-        if self.book is None:
-            return ""
-        text = next((page.text for page in self.book.pages.values() if page.path == position.path), "")
-        lines = text.splitlines()
-        return lines[position.line - 1] if position.line <= len(lines) else ""
+
+def _root(config: MkDocsConfig) -> Path:
+    return Path(config.config_file_path or "mkdocs.yml").resolve().parent
+
+
+def _by_page(findings: Sequence[Diagnostic]) -> dict[str, list[Diagnostic]]:
+    by_page: dict[str, list[Diagnostic]] = {}
+    for finding in findings:
+        by_page.setdefault(finding.position.path, []).append(finding)
+    return by_page

@@ -21,6 +21,7 @@ from mkdocs.structure.toc import TableOfContents
 
 from buildlog.render.identity_cache import IdentityCache
 
+# Extensions of Markdown itself and of pymdownx whose output comes from a page's text alone.
 _ALONE = frozenset(
     "abbr admonition attr_list codehilite def_list extra fenced_code footnotes md_in_html nl2br sane_lists "
     "smarty tables toc".split()
@@ -41,14 +42,18 @@ def _rests_on_nothing_else(name: object) -> bool:
     )
 
 
-def _functions(settings: Any) -> Iterator[Any]:
+def _find_functions(settings: Any) -> Iterator[Any]:
     if isinstance(settings, dict):
         settings = list(settings.values())
     if isinstance(settings, list | tuple):
-        for one in settings:
-            yield from _functions(one)
+        for setting in settings:
+            yield from _find_functions(setting)
     elif callable(settings):
         yield settings
+
+
+def _is_of_known_package(function: Any) -> bool:
+    return str(getattr(function, "__module__", "")).partition(".")[0] in _FUNCTIONS_OF
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -66,20 +71,18 @@ class _Made:
 class RenderedPages:
     """Renders pages, or gives what was rendered before. `begin_page` is told which page is rendered."""
 
-    def __init__(self, kept: IdentityCache, begin_page: Callable[[str], None]) -> None:
-        self.kept = kept
-        self.begin_page = begin_page
+    def __init__(self, cache: IdentityCache, begin_page: Callable[[str], None]) -> None:
+        self._cache = cache
+        self._begin_page = begin_page
         self._site: tuple[object, ...] = ()
         self._may_keep = False
 
     def begin(self, config: MkDocsConfig, files: Files, own: object) -> None:
         """Take in what all pages rest on; where it is what it was, it stays the same object. `own` is our
         extension."""
-        names = [one for one in config.markdown_extensions if one is not own]
-        functions = list(_functions(config.mdx_configs))
-        self._may_keep = all(map(_rests_on_nothing_else, names)) and all(
-            str(getattr(one, "__module__", "")).partition(".")[0] in _FUNCTIONS_OF for one in functions
-        )
+        names = [name for name in config.markdown_extensions if name is not own]
+        functions = _find_functions(config.mdx_configs)
+        self._may_keep = all(map(_rests_on_nothing_else, names)) and all(map(_is_of_known_package, functions))
         site = (
             [str(name) for name in names],
             repr(config.mdx_configs),
@@ -95,21 +98,22 @@ class RenderedPages:
 
     def forget(self, key: str) -> None:
         """A page turned out to rest on something else. Its key is its path under content without ``.md``."""
-        self.kept.forget(("page", key))
+        self._cache.forget(("page", key))
 
     def _render(
         self, page: Page, of: tuple[object, ...], like: object, config: MkDocsConfig, files: Files
     ) -> None:
         key = page.file.src_uri.removesuffix(".md")
 
-        def made_anew() -> _Made:
-            self.begin_page(key)
-            return _made(page, config, files)
+        def render_anew() -> _Made:
+            self._begin_page(key)
+            return _render_page(page, config, files)
 
-        made = self.kept.get(("page", key), (self._site, *of), made_anew, like=(page.markdown, like))
+        made = self._cache.get(("page", key), (self._site, *of), render_anew, like=(page.markdown, like))
         if not (made.quiet and self._may_keep):  # what MkDocs says of a page it is to say again
             self.forget(key)
         page.content = made.content
+        # A copy, since other plugins write into it.
         page.toc = copy.deepcopy(made.toc)
         page._title_from_render = made.title
         page.present_anchor_ids = set(made.anchors)
@@ -131,7 +135,7 @@ class _Said(logging.Handler):
         self.anything = True
 
 
-def _made(page: Page, config: MkDocsConfig, files: Files) -> _Made:
+def _render_page(page: Page, config: MkDocsConfig, files: Files) -> _Made:
     said = _Said()
     loggers = [logging.getLogger(name) for name in ("mkdocs", "MARKDOWN")]
     for logger in loggers:
@@ -141,12 +145,14 @@ def _made(page: Page, config: MkDocsConfig, files: Files) -> _Made:
     finally:
         for logger in loggers:
             logger.removeHandler(said)
-    links = page.links_to_anchors
+    links = None
+    if page.links_to_anchors is not None:
+        links = {file.src_uri: dict(anchors) for file, anchors in page.links_to_anchors.items()}
     return _Made(
         content=page.content,
         toc=copy.deepcopy(page.toc),
         title=page._title_from_render,
         anchors=frozenset(page.present_anchor_ids or ()),
-        links=None if links is None else {file.src_uri: dict(found) for file, found in links.items()},
+        links=links,
         quiet=not said.anything,
     )

@@ -228,11 +228,11 @@ def test_serving_again_computes_only_what_rests_on_a_change(site: Site) -> None:
     config = site({"pipe.md": OTHER + BLOCK.replace("cruise", "other")}, command="serve")
     run(config)
     plugin = config.plugins["buildlog"]
-    before = dict(plugin.book.results)
+    before = dict(plugin.memory.book.results)
     Path(config.docs_dir, "pipe.md").write_text(OTHER, encoding="utf-8")
     run(config)
-    assert plugin.book.results == {("gearbox/final", "cruise"): before["gearbox/final", "cruise"]}
-    assert plugin.book.results["gearbox/final", "cruise"] is before["gearbox/final", "cruise"]
+    assert plugin.memory.book.results == {("gearbox/final", "cruise"): before["gearbox/final", "cruise"]}
+    assert plugin.memory.book.results["gearbox/final", "cruise"] is before["gearbox/final", "cruise"]
 
 
 def test_the_plugin_is_installed_under_its_name() -> None:

@@ -18,8 +18,9 @@ from mkdocs.plugins import BasePlugin
 from mkdocs.structure.pages import Page
 
 import buildlog.page.extension
-from buildlog.render.identity_cache import IdentityCache
+from buildlog.page.insertion import DeferredHtml
 from mkdocs_buildlog import BuildlogPlugin
+from mkdocs_buildlog.memory import BuildMemory
 from tests.jobs import FILES
 from tests.proof.test_drift import CSV
 from tests.proof.test_drift import FILES as DRIVEN
@@ -85,12 +86,12 @@ class Served:
     def built_afresh(self) -> dict[str, str]:
         """The same by a plugin that takes nothing over."""
         plugin = self.plugin
-        known = plugin.kept, plugin.book, plugin.report
-        plugin.kept, plugin.book, plugin.report = IdentityCache(), None, None
+        memory = plugin.memory
+        plugin.memory = BuildMemory()
         try:
             return self.built()
         finally:
-            plugin.kept, plugin.book, plugin.report = known
+            plugin.memory = memory
 
 
 @pytest.fixture(autouse=True)
@@ -107,8 +108,12 @@ def test_pages_are_what_they_are_when_everything_goes_through_markdown(
     write_site(tmp_path, SITE)
     site = Served(tmp_path, more=f"use_directory_urls: {addresses}")
     late = site.built()
-    monkeypatch.setattr("mkdocs_buildlog.DeferredHtml", _Never)
+    never = _Never(site.plugin.memory.deferred.pages)
+    # MkDocs hands the plugin that it has made to every later site of this process.
+    monkeypatch.setattr(site.plugin, "memory", BuildMemory())
+    site.plugin.memory.deferred = never
     through = site.built()
+    assert never.finished == len(site.plugin.memory.files.documentation_pages())
     assert late.keys() == through.keys()
     page = "lists/index.html" if addresses == "true" else "lists.html"
     assert "buildlog-ledger" in late[page]
@@ -127,13 +132,23 @@ def _in_order(html: str) -> str:
     )
 
 
-class _Never:
-    """In place of what puts HTML in later: a false one."""
+class _Never(DeferredHtml):
+    """In place of what puts HTML in later: a false one. `filled` are the pages with anything to put in."""
+
+    def __init__(self, filled: list[str]) -> None:
+        super().__init__()
+        self.filled = filled
+        self.finished = 0
 
     def __bool__(self) -> bool:
         return False
 
+    def has_any_of(self, page: str) -> bool:
+        return page in self.filled
+
     def finish(self, text: str, href: object) -> str:
+        self.finished += 1
+        assert super().finish(text, lambda page, link: "") == text
         return text
 
 
@@ -261,10 +276,10 @@ def test_what_has_not_changed_is_not_rendered_again(tmp_path: Path, monkeypatch:
     path.write_text(path.read_text().replace("test@1", "test@2"))
     site.built()
     assert rendered == ["then"]
-    size = len(site.plugin.kept)
+    size = len(site.plugin.memory.cache)
     path.unlink()
     site.built()
-    assert 0 < len(site.plugin.kept) < size, "what belonged to the page is forgotten"
+    assert 0 < len(site.plugin.memory.cache) < size, "what belonged to the page is forgotten"
 
 
 @pytest.fixture

@@ -1,0 +1,90 @@
+"""The files that the site gets besides its pages, and where links and scripts of a page lead."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+
+from mkdocs.config.defaults import MkDocsConfig
+from mkdocs.exceptions import PluginError
+from mkdocs.structure.files import File, Files, InclusionLevel
+from mkdocs.structure.pages import Page
+from mkdocs.utils import get_relative_url
+
+from buildlog.proof.overview import Overview
+from buildlog.render import LinkPiece, ledger_script, script, stylesheet
+from buildlog.render.identity_cache import IdentityCache
+from buildlog.render.reproduce import page_files
+from buildlog.render.sheet import has_sheet, sheet_path, workshop_sheet
+
+STYLESHEET = "assets/buildlog.css"
+SCRIPT = "assets/buildlog.js"
+LEDGER_SCRIPT = "assets/buildlog-ledger.js"
+
+
+def key_of(page: Page) -> str:
+    """A page's path under content, without its ending."""
+    return page.file.src_uri.removesuffix(".md")
+
+
+def add_files(config: MkDocsConfig, files: Files, overview: Overview, cache: IdentityCache) -> None:
+    """Add the style sheet and the scripts, and each page's workshop sheet, results and inputs."""
+    made = {STYLESHEET: stylesheet(), SCRIPT: script(), LEDGER_SCRIPT: ledger_script()}
+    made.update(_make_files_of_pages(files, overview, cache))
+    for path, content in made.items():
+        if (in_the_way := files.get_file_from_path(path)) is not None:
+            raise PluginError(
+                f"buildlog: {in_the_way.src_uri} is in the way of a file that is made; give it another name. "
+                "No page was written."
+            )
+        files.append(File.generated(config, path, content=content))
+
+
+def _make_files_of_pages(files: Files, overview: Overview, cache: IdentityCache) -> dict[str, str]:
+    """The files that the pages of the site lead to, by path under content."""
+    made: dict[str, str] = {}
+    for key in overview.book.pages:
+        page = files.get_file_from_path(f"{key}.md")
+        if page is None or page.inclusion is InclusionLevel.EXCLUDED:
+            continue
+        rests_on = overview.rests_on(key)
+        made.update(cache.get(("files", key), rests_on, partial(page_files, overview.book, key)))
+        if has_sheet(overview.book, key):
+            path, place = sheet_path(key), overview.places.get(key)
+            address = get_relative_url(page.url, path)
+            made[path] = cache.get(
+                ("sheet", key),
+                rests_on,
+                partial(workshop_sheet, overview.book, key, place, address),
+                like=(place and place.shown, address),
+            )
+    return made
+
+
+def script_elements(page: Page, *, with_ledger: bool) -> str:
+    """The elements that load our scripts, to stand before all else in a page's content.
+
+    They neither wait nor are waited for at the end: the reader's units have to be known before the first
+    figure is drawn.
+    """
+    paths = [SCRIPT, LEDGER_SCRIPT] if with_ledger else [SCRIPT]
+    return "".join(f'<script src="{get_relative_url(path, page.url)}"></script>\n' for path in paths)
+
+
+def addresses_from(page: Page, files: Files) -> Callable[[str, LinkPiece], str]:
+    """Writes where links lead from a finished page, as MkDocs does."""
+    here = key_of(page)
+    known: dict[str, str] = {}
+
+    def write_address(made_for: str, link: LinkPiece) -> str:
+        target = link.page or made_for
+        anchor = f"#{link.anchor}" if link.anchor else ""
+        if anchor and not link.file and target == here:
+            return anchor
+        path = link.file or f"{target}.md"
+        if path not in known:
+            file = files.get_file_from_path(path)
+            known[path] = file.url_relative_to(page.file) if file is not None else path
+        return known[path] + anchor
+
+    return write_address
