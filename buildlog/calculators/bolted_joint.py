@@ -12,7 +12,7 @@ its low end, and a change of plating, oil or washer changes all. The block shows
 turned, head or nut: `bearing_diameter` is the round face that rubs (the spanner's width across flats is a
 little more), `hole_diameter` the hole under it. Usual values, in mm:
 
-| | M5 | M6 | M8 | M10 | M12 | M14 | M16 |
+| thread | M5 | M6 | M8 | M10 | M12 | M14 | M16 |
 |---|---|---|---|---|---|---|---|
 | hexagon head, bearing face (ISO 4014, least) | 6.88 | 8.88 | 11.63 | 14.63 | 16.63 | 19.37 | 22.49 |
 | clearance hole, medium (ISO 273, from memory) | 5.5 | 6.6 | 9 | 11 | 13.5 | 15.5 | 17.5 |

@@ -31,7 +31,7 @@ from buildlog.charts.data import System
 from buildlog.diagnostics import Diagnostic, Position, Severity
 from buildlog.kinds.declaration import ChartSpec
 from buildlog.kinds.results import BlockResult
-from buildlog.page.furniture import PageFurniture, link_cautions, place_furniture
+from buildlog.page.furniture import PageFurniture, link_cautions, load_scripts, place_furniture
 from buildlog.page.insertion import DeferredHtml, TreeInserter, place_blocks
 from buildlog.proof.judging import Judged, Places, judge_figure
 from buildlog.proof.overview import Overview
@@ -96,7 +96,8 @@ class BuildlogExtension(Extension):
     `unexpected` collects the errors that rendering met; an adapter that has stopped at the proof's errors
     finds there what other extensions and plugins have changed. `drawing` is called before each chart. `cache`
     outlives a build; where HTML is `deferred`, the adapter finishes the pages with it. `apart` collects the
-    pages that show something of which no proof has told: they rest on more than their file.
+    pages that show something of which no proof has told: they rest on more than their file. `scripts` are the
+    addresses, from this page, of what it loads if anything is put into it.
     """
 
     def __init__(self, **options: Any) -> None:
@@ -116,6 +117,7 @@ class BuildlogExtension(Extension):
         self.cache = IdentityCache()
         self.deferred: DeferredHtml | None = None
         self.apart: set[str] = set()
+        self.scripts: Sequence[str] = ()
         super().__init__(**options)
 
     def extendMarkdown(self, md: Markdown) -> None:
@@ -370,8 +372,11 @@ class _Cards(Treeprocessor):
         findings = work.findings() if work.extension.getConfig("findings") else []
         top = [render_findings(findings) if findings else None, work.furniture.make_panel(numbers)]
         ending = work.furniture.make_ending(list(sources.values()))
+        if not (work.cards or figures or any(top) or ending):
+            return  # nothing of ours: the page is left alone
         place_furniture(root, inserter, top, ending)
-        if work.extension.getConfig("style") and (work.cards or figures or any(top) or ending):
+        load_scripts(root, work.extension.scripts)
+        if work.extension.getConfig("style"):
             root.append(inserter.block(Rendered((f"<style>\n{stylesheet()}</style>",))))
 
     def _place_figures(

@@ -123,13 +123,27 @@ def place_furniture(
     root: Element, inserter: TreeInserter, top: Iterable[Rendered | None], ending: Iterable[Rendered]
 ) -> None:
     """Put what stands under the title and at the end into a page's tree."""
-    after_title = 1 if len(root) and root[0].tag == "h1" else 0
+    after_title = _place_after_title(root)
     for rendered in top:
         if rendered is not None:
             root.insert(after_title, inserter.block(rendered))
             after_title += 1
     for rendered in ending:
         root.append(inserter.block(rendered))
+
+
+def load_scripts(root: Element, addresses: Iterable[str]) -> None:
+    """Load scripts before anything that they are for is drawn, but for a figure in the title: the reader's
+    units have to be known by then, so they are neither deferred nor at the page's end. A search of the site
+    takes what stands before the title for a page without one."""
+    for place, address in enumerate(addresses, start=_place_after_title(root)):
+        script = Element("script", {"src": address})
+        script.tail = "\n"
+        root.insert(place, script)
+
+
+def _place_after_title(root: Element) -> int:
+    return 1 if len(root) and root[0].tag == "h1" else 0
 
 
 def link_cautions(root: Element, cautions: Collection[str]) -> None:

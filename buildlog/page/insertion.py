@@ -49,10 +49,6 @@ class DeferredHtml:
         for number in self._numbers.pop(page, ()):
             del self._parts[number]
 
-    def has_any_of(self, page: str) -> bool:
-        """Whether a page has a stand-in."""
-        return page in self._numbers
-
     @property
     def pages(self) -> list[str]:
         """The pages with stand-ins."""

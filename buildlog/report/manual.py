@@ -98,7 +98,7 @@ def manual_markdown(module: ModuleType) -> str:
     """The manual page of a kind for the site."""
     head, _, body = (module.__doc__ or "").strip().partition("\n")
     lines = [f"# `{module.KIND}`", "", f"{head.rstrip('.')}.", "", body.strip(), "", "## Inputs", ""]
-    lines += ["| input | takes | | meaning |", "|---|---|---|---|"]
+    lines += ["| input | takes | needed | meaning |", "|---|---|---|---|"]
     lines += [
         f"| `{name.strip()}` | {cell(form)} | {cell(needed)} | {cell(about)} |"
         if not name.startswith("  ")

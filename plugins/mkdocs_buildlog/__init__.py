@@ -26,7 +26,7 @@ from buildlog.reading.markers import LISTS, read_markers
 from buildlog.reading.settings import Settings, read_settings
 from mkdocs_buildlog.memory import BuildMemory
 from mkdocs_buildlog.messages import refusal_of, refuse_if_any_stops, relay_findings
-from mkdocs_buildlog.published import STYLESHEET, add_files, addresses_from, key_of, script_elements
+from mkdocs_buildlog.published import STYLESHEET, add_files, addresses_from, key_of, script_addresses
 
 # However a site names our extension, the plugin's own instance takes its place.
 _NAMES = ("buildlog", "buildlog.page.extension")
@@ -96,24 +96,22 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
         return files
 
     def on_page_markdown(self, markdown: str, *, page: Page, config: MkDocsConfig, files: Files) -> None:
-        """Say which page is rendered next. Its text is left alone."""
-        self.extension.page = key_of(page)
+        """Say which page is rendered next, and from where it loads the scripts. Its text is left alone."""
+        key = key_of(page)
+        self.extension.page = key
+        with_ledger = not _SORTED.isdisjoint(self._lists_on(key))
+        self.extension.scripts = script_addresses(page, with_ledger=with_ledger)
         progress = self.memory.progress
         progress.pages = progress.pages or len(files.documentation_pages())
         progress.next("pages rendered", progress.pages)
         if not (self.serving and self._take_over(page)):
-            self.memory.deferred.begin(key_of(page))
+            self.memory.deferred.begin(key)
 
-    def on_page_content(self, html: str, *, page: Page, config: MkDocsConfig, files: Files) -> str:
-        """The page is rendered; what renders Markdown between pages is none of them. A page with anything of
-        ours loads the scripts; any other is left alone."""
-        key = key_of(page)
-        self.extension.page = ""
-        if key in self.extension.apart:
-            self.memory.rendered.forget(key)
-        if not self.memory.deferred.has_any_of(key):
-            return html
-        return script_elements(page, with_ledger=not _SORTED.isdisjoint(self._lists_on(key))) + html
+    def on_page_content(self, html: str, *, page: Page, config: MkDocsConfig, files: Files) -> None:
+        """The page is rendered; what renders Markdown between pages is none of them."""
+        self.extension.page, self.extension.scripts = "", ()
+        if key_of(page) in self.extension.apart:
+            self.memory.rendered.forget(key_of(page))
 
     def on_env(self, env: Any, *, config: MkDocsConfig, files: Files) -> None:
         """All pages are rendered and none is written: the last place to stop what only rendering showed.

@@ -61,14 +61,10 @@ def _make_files_of_pages(files: Files, overview: Overview, cache: IdentityCache)
     return made
 
 
-def script_elements(page: Page, *, with_ledger: bool) -> str:
-    """The elements that load our scripts, to stand before all else in a page's content.
-
-    They neither wait nor are waited for at the end: the reader's units have to be known before the first
-    figure is drawn.
-    """
+def script_addresses(page: Page, *, with_ledger: bool) -> list[str]:
+    """Where the scripts are that a page loads, seen from the page."""
     paths = [SCRIPT, LEDGER_SCRIPT] if with_ledger else [SCRIPT]
-    return "".join(f'<script src="{get_relative_url(path, page.url)}"></script>\n' for path in paths)
+    return [get_relative_url(path, page.url) for path in paths]
 
 
 def addresses_from(page: Page, files: Files) -> Callable[[str, LinkPiece], str]:

@@ -22,6 +22,7 @@ def write_site(folder: Path, *, plugin: bool) -> list[Path]:
     content.mkdir(parents=True)
     for name in ("cars", "data", "assets"):
         shutil.copytree(ROOT / "content" / name, content / name)
+    shutil.copytree(ROOT / "theme", folder / "theme")
     for name in ("sources.yml", *LISTS):
         shutil.copyfile(ROOT / "content" / name, content / name)
     (content / "index.md").write_text("# Two hundred episodes\n", "utf-8")

@@ -108,7 +108,7 @@ def test_pages_are_what_they_are_when_everything_goes_through_markdown(
     write_site(tmp_path, SITE)
     site = Served(tmp_path, more=f"use_directory_urls: {addresses}")
     late = site.built()
-    never = _Never(site.plugin.memory.deferred.pages)
+    never = _Never()
     # MkDocs hands the plugin that it has made to every later site of this process.
     monkeypatch.setattr(site.plugin, "memory", BuildMemory())
     site.plugin.memory.deferred = never
@@ -133,18 +133,14 @@ def _in_order(html: str) -> str:
 
 
 class _Never(DeferredHtml):
-    """In place of what puts HTML in later: a false one. `filled` are the pages with anything to put in."""
+    """In place of what puts HTML in later: a false one."""
 
-    def __init__(self, filled: list[str]) -> None:
+    def __init__(self) -> None:
         super().__init__()
-        self.filled = filled
         self.finished = 0
 
     def __bool__(self) -> bool:
         return False
-
-    def has_any_of(self, page: str) -> bool:
-        return page in self.filled
 
     def finish(self, text: str, href: object) -> str:
         self.finished += 1

@@ -71,15 +71,6 @@
     one.classList.add(OPEN);
   });
 
-  // The keyboard's way into what scrolls sideways and holds nothing to stop at.
-  function reach() {
-    for (const one of document.querySelectorAll("pre > code, .md-typeset__scrollwrap")) {
-      if (one.scrollWidth > one.clientWidth) one.tabIndex = 0;
-    }
-  }
-  addEventListener("load", reach);
-  addEventListener("resize", reach);
-
   // On paper inputs and sources stand open; what is folded stays so afterwards.
   let unfolded = [];
   addEventListener("beforeprint", () => {
