@@ -20,10 +20,10 @@ from buildlog.reading.markdown.scanner import CAUTION
 from buildlog.reading.markers import LISTS, ListMarker, read_markers
 from buildlog.render import Rendered, render_figure, render_sources
 from buildlog.render.card import caution_anchor
-from buildlog.render.drawn import Draw
-from buildlog.render.howto import at_top, render_needs, render_neighbours, render_panel, shown_in_panel
+from buildlog.render.chart import Draw
 from buildlog.render.identity_cache import IdentityCache
 from buildlog.render.lists import render_list
+from buildlog.render.page_parts import at_top, render_needs, render_neighbours, render_panel, shown_in_panel
 from buildlog.render.reproduce import render_reproduce
 from buildlog.render.sheet import has_sheet, sheet_path
 

@@ -6,9 +6,10 @@ script. Links that leave the page are kept apart (`LinkPiece`) so that whoever p
 write their addresses.
 """
 
-from buildlog.render.card import Draw, render_card
+from buildlog.render.card import render_card
+from buildlog.render.chart import Draw
 from buildlog.render.figure import render_figure, source_anchor
-from buildlog.render.page import render_findings, render_sources
+from buildlog.render.page_parts import render_findings, render_sources
 from buildlog.render.pieces import LinkPiece, Rendered, ledger_script, script, stylesheet
 
 __all__ = [

@@ -4,23 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from buildlog.diagnostics import Diagnostic, Severity
+from buildlog.diagnostics import Severity
 from buildlog.kinds.hazards import HAZARDS, Hazard
 from buildlog.kinds.results import BlockResult, card_anchor
+from buildlog.render.chart import Draw, DrawnChart, draw_charts
 from buildlog.render.download import downloads
-from buildlog.render.drawn import Draw, Drawn, drawn_charts
-from buildlog.render.inputs import input_rows
+from buildlog.render.inputs import input_rows, name_cases
 from buildlog.render.pieces import Rendered, render
 from buildlog.render.sweep import sweep_table
 from buildlog.render.table import tables
 from buildlog.render.working import references, working
 
 
-def _drawn(block: BlockResult, draw: Draw | None) -> list[Drawn]:
+def _drawn(block: BlockResult, draw: Draw | None) -> list[DrawnChart]:
     """Every chart of the block, or why it is not drawn."""
     if draw is None or "chart" not in block.show:
         return []
-    return drawn_charts(block.charts, draw, f"{card_anchor(block.id)}_chart")
+    return draw_charts(block.charts, draw, f"{card_anchor(block.id)}_chart")
 
 
 def caution_anchor(hazard: str) -> str:
@@ -41,48 +41,71 @@ def render_card(
     stands in the page: they are named and linked to, not repeated. The names of all stand above the results,
     so that nobody misses them; a text that is new stands below, so that the results are not far down.
     """
-    errors = [fault for fault in block.faults if fault.severity is Severity.ERROR]
+    failed = any(fault.severity is Severity.ERROR for fault in block.faults)
+    computed = bool(block.cases) and not failed
+    # A block at fault computes nothing that could hurt anybody: only its faults stand in the card.
+    hazards = [] if failed else _hazards_of(block)
     said = cautioned or {}
-    hazards = [HAZARDS[name] for name in (block.calculator.HAZARDS if block.calculator else ())]
-    fresh: list[Hazard] = [] if errors else [hazard for hazard in hazards if hazard.id not in said]
-    computed = bool(block.cases) and not errors
     return render(
         "card.html.j2",
         block=block,
         anchor=card_anchor(block.id) if block.id else "",
         computed=computed,
         faults=block.faults,
-        tables=tables(block) if computed else None,
         remarks=_remarks(block),
-        charts=_drawn(block, draw) if computed else [],
-        downloads=downloads(block) if computed else [],
-        sweep=sweep_table(block.sweep) if computed and block.sweep else None,
-        inputs=input_rows(block) if computed and "inputs" in block.show else [],
-        working=working(block) if computed and "working" in block.show else [],
-        references=references(block) if computed else [],
-        cautions=fresh,
-        cautions_named=[]
-        if errors
-        else [(hazard, said.get(hazard.id, caution_anchor(hazard.id))) for hazard in hazards],
+        cautions=[hazard for hazard in hazards if hazard.id not in said],
+        cautions_named=[(hazard, said.get(hazard.id, caution_anchor(hazard.id))) for hazard in hazards],
         caution_anchor=caution_anchor,
+        **(_results_in(block, draw) if computed else _NO_RESULTS),
     )
 
 
+_NO_RESULTS: Mapping[str, object] = {
+    "tables": None,
+    "charts": (),
+    "downloads": (),
+    "sweep": None,
+    "inputs": (),
+    "working": (),
+    "references": (),
+}
+
+
+def _results_in(block: BlockResult, draw: Draw | None) -> dict[str, object]:
+    """What the template shows of a block that was computed, as its author wants it shown."""
+    results: dict[str, object] = {
+        **_NO_RESULTS,
+        "tables": tables(block),
+        "charts": _drawn(block, draw),
+        "downloads": downloads(block),
+        "references": references(block),
+    }
+    if block.sweep:
+        results["sweep"] = sweep_table(block.sweep)
+    if "inputs" in block.show:
+        results["inputs"] = input_rows(block)
+    if "working" in block.show:
+        results["working"] = working(block)
+    return results
+
+
+def _hazards_of(block: BlockResult) -> list[Hazard]:
+    if block.calculator is None:
+        return []
+    return [HAZARDS[name] for name in block.calculator.HAZARDS]
+
+
 def _remarks(block: BlockResult) -> list[tuple[str, tuple[str, ...]]]:
-    """Each remark once, with the cases that it is about ("()" where it is about all)."""
-    found: dict[str, list[str]] = {}
+    """Each remark once, with the cases that it is about (none where it is about all)."""
+    cases_of: dict[str, list[str]] = {}
     for case in block.cases.values():
         for remark in case.remarks:
-            found.setdefault(remark, []).append(case.name)
-    return [
-        (remark, () if len(cases) == len(block.cases) else tuple(cases)) for remark, cases in found.items()
-    ]
+            cases_of.setdefault(remark, []).append(case.name)
+    return [(remark, name_cases(block, cases)) for remark, cases in cases_of.items()]
 
 
 def cautions_of(block: BlockResult) -> dict[str, str]:
     """Caution id → anchor, of the cautions that the card of this block shows or names."""
-    names = block.calculator.HAZARDS if block.calculator and block.cases else ()
-    return {name: caution_anchor(name) for name in names}
-
-
-__all__ = ["Diagnostic", "Draw", "caution_anchor", "cautions_of", "render_card"]
+    if not block.cases:
+        return {}
+    return {hazard.id: caution_anchor(hazard.id) for hazard in _hazards_of(block)}

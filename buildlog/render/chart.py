@@ -1,16 +1,26 @@
-"""The data of a chart as a table, for readers who cannot see it or want the numbers."""
+"""Charts ready for a page: drawn in each system of units, with their data as tables for readers who
+cannot see them or want the numbers."""
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from math import isfinite
 
+from markupsafe import Markup
+
 from buildlog.charts.data import System, thinned, unit_of
+from buildlog.diagnostics import Refused
 from buildlog.figures.labels import write_number
 from buildlog.kinds.declaration import Axis, ChartSpec
+from buildlog.render.pieces import ready
 
 MOST_ROWS = 60
 _SYSTEMS: tuple[System, ...] = ("metric", "us")
+
+
+Draw = Callable[[ChartSpec, str, System], str]
+"""Draws a chart as SVG; the second argument makes its ids unique on the page, the third chooses the units."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -57,14 +67,14 @@ def chart_table(spec: ChartSpec, system: System = "author") -> ChartTable:
     left_out = 0
     for series in spec.series:
         points = list(zip(series.x, series.y, strict=True))
-        kept = thinned(points, MOST_ROWS)
-        left_out += len(points) - len(kept)
+        shown = thinned(points, MOST_ROWS)
+        left_out += len(points) - len(shown)
         curves.append(
             (
                 series.label,
                 tuple(
                     (_written(spec.x, system, x, x_decimals), _written(spec.y, system, y, y_decimals))
-                    for x, y in kept
+                    for x, y in shown
                 ),
             )
         )
@@ -83,3 +93,43 @@ def chart_table(spec: ChartSpec, system: System = "author") -> ChartTable:
         markers=tuple(markers),
         left_out=left_out,
     )
+
+
+@dataclass(frozen=True)
+class ChartView:
+    """A chart in one system of units. `shown_for` are the classes that say which readers get it."""
+
+    svg: Markup
+    table: ChartTable
+    shown_for: str = ""
+
+
+@dataclass(frozen=True)
+class DrawnChart:
+    """A chart ready for the page, or `refusal`: why it was not drawn."""
+
+    chart: ChartSpec
+    views: tuple[ChartView, ...] = ()
+    refusal: Refused | None = None
+
+
+def draw_charts(charts: Sequence[ChartSpec], draw: Draw, anchor: str) -> list[DrawnChart]:
+    """Every chart, or why it is not drawn. Their ids begin with `anchor`."""
+    drawn = []
+    for number, chart in enumerate(charts):
+        own = anchor if number == 0 else f"{anchor}{number + 1}"
+        try:
+            drawn.append(DrawnChart(chart, tuple(_views(chart, draw, own))))
+        except Refused as refusal:
+            drawn.append(DrawnChart(chart, refusal=refusal))
+    return drawn
+
+
+def _views(chart: ChartSpec, draw: Draw, anchor: str) -> Iterator[ChartView]:
+    """The chart as its calculator has it, and in each system of units in which it looks different."""
+    others = other_systems(chart)
+    hidden = "".join(f" buildlog-not-{system}" for system in others)
+    yield ChartView(ready(draw(chart, anchor, "author")), chart_table(chart), hidden)
+    for system in others:
+        svg = draw(chart, f"{anchor}_{system}", system)
+        yield ChartView(ready(svg), chart_table(chart, system), f" buildlog-only-{system}")

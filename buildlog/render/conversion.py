@@ -33,7 +33,9 @@ _MOST_ADDED = 6
 
 def other_unit(unit: Unit) -> Unit | None:
     """The unit that a reader of the other system wants, or None where the unit serves both."""
-    return units.counterpart(unit) if unit.system != "both" else None
+    if unit.system == "both":
+        return None
+    return units.counterpart(unit)
 
 
 def to_other(value: float, unit: Unit, other: Unit) -> float:
@@ -106,10 +108,13 @@ def other_label(judged: Judged) -> OtherLabel | None:
         unit = _unit_of(judged, stated)
     except Refused:
         return None
-    other = other_unit(unit) if unit else None
-    if unit is None or other is None or (stated.unit_spans and _unit_comes_first(stated)):
+    if unit is None or (stated.unit_spans and _unit_comes_first(stated)):
         return None
-    share = 0.0 if unit.offset or other.offset else unit.factor / other.factor
+    if (other := other_unit(unit)) is None:
+        return None
+    share = 0.0
+    if not (unit.offset or other.offset):
+        share = unit.factor / other.factor
     values = [to_other(float(number.value), unit, other) for number in _numbers(stated)]
     if judged.value is not None and judged.verdict is None:  # filled in: nobody rounded it before us
         values = [other.from_si(judged.value.si)]
@@ -118,9 +123,9 @@ def other_label(judged: Judged) -> OtherLabel | None:
         made = _converted(text, stated, values=values, other=other, share=share, added=added)
         if made is not None and _agrees(judged, *made, other):
             return OtherLabel(made[0], unit.system)
-    written = (
-        _of_plain(judged, text, stated=stated, values=values, other=other, share=share) if plainly else None
-    )
+    if not plainly:
+        return None
+    written = _of_plain(judged, text, stated=stated, values=values, other=other, share=share)
     return OtherLabel(written, unit.system) if written else None
 
 
@@ -145,7 +150,9 @@ def _of_plain(
 
 
 def _numbers(stated: Stated) -> list[WrittenNumber]:
-    return [stated.low, stated.high] if stated.form == "range" else [stated.low]
+    if stated.form == "range":
+        return [stated.low, stated.high]
+    return [stated.low]
 
 
 def _unit_of(judged: Judged, stated: Stated) -> Unit | None:
@@ -166,8 +173,11 @@ def _digits(number: WrittenNumber, hedged: bool) -> tuple[int, float]:
     if number.parts or number.form in ("fraction", "mixed"):
         return FRACTION_DIGITS, 0.0
     text = str(int(abs(number.value / number.step)))
-    kept = text.rstrip("0") if hedged and number.form == "integer" else text
-    return max(FEWEST_DIGITS, len(kept)), float(number.step) * 10 ** (len(text) - len(kept))
+    significant = text
+    if hedged and number.form == "integer":
+        significant = text.rstrip("0")
+    digits = max(FEWEST_DIGITS, len(significant))
+    return digits, float(number.step) * 10 ** (len(text) - len(significant))
 
 
 def _converted(
@@ -195,8 +205,11 @@ def _converted(
 def _write(number: WrittenNumber, value: float, decimals: int) -> str:
     body = write_rounded(abs(value), decimals, number.separator or None)
     if value < 0:
-        return (number.sign if number.sign in ("-", MINUS) else MINUS) + body
-    return ("+" if number.sign == "+" else "") + body
+        # The author's own minus, be it a hyphen; ours where the sign came with the conversion.
+        return ("-" if number.sign == "-" else MINUS) + body
+    if number.sign == "+":
+        return "+" + body
+    return body
 
 
 def _put(text: str, stated: Stated, written: list[str], other: Unit) -> str:
@@ -210,7 +223,9 @@ def _put(text: str, stated: Stated, written: list[str], other: Unit) -> str:
             between = NO_BREAK_SPACE
         made, at = made + between + new, end
     made += text[at:]
-    return made if stated.unit_spans else f"{made}{NO_BREAK_SPACE}{other.symbol}"
+    if not stated.unit_spans:  # the author gave the unit in the title, or left it to the result
+        made += f"{NO_BREAK_SPACE}{other.symbol}"
+    return made
 
 
 def _agrees(judged: Judged, written: str, decimals: int, unit: Unit) -> bool:
@@ -223,8 +238,9 @@ def _agrees(judged: Judged, written: str, decimals: int, unit: Unit) -> bool:
     value = Computed(judged.value.si, judged.value.dimension, judged.value.expanded_uncertainty)
     try:
         again = parse(written)
-        rounded = decimals < 0 and again.form == "plain"
-        tens = Tolerance((Fraction(10) ** -decimals - 1) / 2) if rounded else None
+        tens = None
+        if decimals < 0 and again.form == "plain":
+            tens = Tolerance((Fraction(10) ** -decimals - 1) / 2)
         return judge(again, value, unit, tens, change=bool(judged.versus)).agrees
     except Refused:
         return False

@@ -31,9 +31,9 @@ def downloads(block: BlockResult) -> list[Download]:
         for table in inputs_in(declared, code):
             rows = case.inputs.get(table.name)
             if table.form.row and rows:
-                of_case = f", {case.name}" if case.name else ""
                 name = "-".join(filter(None, (block.id, case.name, table.name.replace("_", "-"))))
-                label = f"{table.name.replace('_', ' ').capitalize()}{of_case} as CSV"
+                words = ", ".join(filter(None, (table.name.replace("_", " ").capitalize(), case.name)))
+                label = f"{words} as CSV"
                 made.append(_download(label, f"{name}.csv", table_csv(table.form.row, rows)))
     return made
 
@@ -67,8 +67,10 @@ def table_csv(columns: tuple[Input, ...], rows: list[dict[str, Any]]) -> str:
     """A table of inputs as the calculation had it, numbers in the declared units."""
     header = []
     for column in columns:
-        number = column.form.number
-        header.append(f"{column.name} [{number.unit}]" if number and number.unit else column.name)
+        heading, number = column.name, column.form.number
+        if number and number.unit:
+            heading += f" [{number.unit}]"
+        header.append(heading)
 
     def cell(column: Input, row: dict[str, Any]) -> object:
         value = row.get(column.name)

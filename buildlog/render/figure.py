@@ -7,7 +7,7 @@ and it is bound to the link for those who hear the page.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from buildlog.figures.labels import plain, write_figure
 from buildlog.kinds.results import BlockResult, Value, card_anchor, row_anchor
@@ -45,24 +45,28 @@ def render_figure(
     In a heading it carries no note, which would end up in the table of contents; what disagrees says so
     there too.
     """
-    kind = KINDS.get(judged.kind, "computed") if judged.agrees else "wrong"
-    label = judged.text or judged.address
+    kind = KINDS.get(judged.kind, "computed")
+    if not judged.agrees:
+        kind = "wrong"
+    label = plain(judged.text or judged.address).text
     note = [] if in_heading else _note(judged)
     target = _target(judged, page)
-    short = " buildlog-short" if len(plain(label).text) <= _SHORT else ""
     other = other_label(judged)
-    system = f" buildlog-in-{other.system}" if other else ""
-    attributes = {"class": f"buildlog-figure buildlog-{kind}{short}{system}"}
+    classes = ["buildlog-figure", f"buildlog-{kind}"]
+    if len(label) <= _SHORT:
+        classes.append("buildlog-short")
+    if other is not None:
+        classes.append(f"buildlog-in-{other.system}")
+    attributes = {"class": " ".join(classes)}
     if note:
         attributes["aria-describedby"] = note_id
     link = again = None
     if target:
         leads_to, anchor = target
-        text = plain(label).text
         link = LinkPiece(
             page=leads_to,
             anchor=anchor,
-            text=text,
+            text=label,
             attributes=attributes,
             label=True,
             other=other.text if other else "",
@@ -77,7 +81,7 @@ def render_figure(
     return render(
         "figure.html.j2",
         kind=kind,
-        label=plain(label).text,
+        label=label,
         target=link,
         tag=_tag(judged, number),
         verdict=verdict_words(judged),
@@ -106,7 +110,9 @@ def _tag(judged: Judged, number: int) -> str:
         return ""
     if judged.kind == "told":
         return "unverified"
-    return f"S{number}" if judged.kind == "cite" and number else ""
+    if judged.kind == "cite" and number:
+        return f"S{number}"
+    return ""
 
 
 def verdict_words(judged: Judged) -> str:
@@ -115,10 +121,10 @@ def verdict_words(judged: Judged) -> str:
         return ""
     if judged.verdict is not None:
         return f"disagrees: {judged.verdict.shown} is computed"
-    first = judged.diagnostics[0] if judged.diagnostics else None
-    if first is None:
+    if not judged.diagnostics:
         return "cannot be checked"
-    return f"{first.message}: {first.found}" if first.found else first.message
+    first = judged.diagnostics[0]
+    return ": ".join(filter(None, (first.message, first.found)))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -137,8 +143,10 @@ def _note(judged: Judged) -> list[NoteLine]:
         return [NoteLine(text=line) for line in _of_source(judged)]
     if judged.block is None or judged.value is None:
         return [
-            NoteLine(text=f"{one.message}. Found {one.found}; expected {one.expected}. {one.help}")
-            for one in judged.diagnostics
+            NoteLine(
+                text=f"{finding.message}. Found {finding.found}; expected {finding.expected}. {finding.help}"
+            )
+            for finding in judged.diagnostics
         ]
     lines = [_computed(judged.value), NoteLine(text=what_in_words(judged, judged.block))]
     if (difference := _difference(judged, judged.value)) is not None:
@@ -150,17 +158,21 @@ def _computed(value: Value) -> NoteLine:
     """The computed value with its uncertainty, to a digit more than the card shows."""
     more = 0 if value.unit == "%" else 1
     own, other = shown(value, more), other_of([value], more)
-    spread = " (k = 2)" if own.uncertainty else ""
-    in_other, system = (other.shown(value).text, other.system) if other else ("", "")
-    return NoteLine(text=own.text, other=in_other, system=system, before="Computed: ", after=spread)
+    line = NoteLine(text=own.text, before="Computed: ")
+    if own.uncertainty:
+        line = replace(line, after=" (k = 2)")
+    if other is not None:
+        line = replace(line, other=other.shown(value).text, system=other.system)
+    return line
 
 
 def what_in_words(judged: Judged, block: BlockResult) -> str:
     """Which result of a block a figure names, as its row in the card does."""
-    declared = block.outputs.get(judged.output)
-    what = sentence(declared.about) if declared else judged.output
-    if judged.key and declared:
-        what += f", {declared.key} {key_text(block, declared, judged.key).text}"
+    what = judged.output
+    if (declared := block.outputs.get(judged.output)) is not None:
+        what = sentence(declared.about)
+        if judged.key:
+            what += f", {declared.key} {key_text(block, declared, judged.key).text}"
     if judged.case:
         what += f", {judged.case}"
     if judged.versus:
@@ -177,7 +189,7 @@ def _difference(judged: Judged, value: Value) -> NoteLine | None:
     difference = write_figure(size, max(0, value.decimals + 1), verdict.unit.difference_symbol())
     if not any(digit in difference.split("\u00a0")[0] for digit in "123456789"):
         return None
-    words = f" {'more' if verdict.difference > 0 else 'less'} than stated"
+    words = " more than stated" if verdict.difference > 0 else " less than stated"
     if not judged.agrees:
         words += ", which is not allowed"
     unit = other_unit(verdict.unit)
@@ -192,5 +204,8 @@ def _of_source(judged: Judged) -> list[str]:
     source = judged.source
     assert source is not None
     if judged.kind == "told":
-        return [f"Unverified: {source.who}, {source.when}", *([source.about] if source.about else [])]
+        lines = [f"Unverified: {source.who}, {source.when}"]
+        if source.about:
+            lines.append(source.about)
+        return lines
     return ["Cited, not computed", ", ".join((source.title, *source.particulars))]

@@ -21,30 +21,27 @@ class IdentityCache:
     """
 
     def __init__(self) -> None:
-        self._kept: dict[Name, tuple[tuple[object, ...], object, Any]] = {}
+        self._entries: dict[Name, tuple[tuple[object, ...], object, Any]] = {}
 
     def get(self, name: Name, of: tuple[object, ...], make: Callable[[], T], like: object = None) -> T:
         """The thing of this name, as kept or as `make` makes it."""
-        before = self._kept.get(name)
-        if (
-            before is not None
-            and len(before[0]) == len(of)
-            and all(map(is_, before[0], of))
-            and before[1] == like
-        ):
-            kept: T = before[2]
-            return kept
+        made: T
+        if (entry := self._entries.get(name)) is not None:
+            made_of, made_like, made = entry
+            if len(made_of) == len(of) and all(map(is_, made_of, of)) and made_like == like:
+                return made
         made = make()
-        self._kept[name] = (of, like, made)
+        # The things are held too: another object might otherwise be given the identity of one that is gone.
+        self._entries[name] = (of, like, made)
         return made
 
     def forget(self, name: Name) -> None:
         """Make the thing of this name anew the next time."""
-        self._kept.pop(name, None)
+        self._entries.pop(name, None)
 
     def __len__(self) -> int:
-        return len(self._kept)
+        return len(self._entries)
 
     def sweep(self, still: Collection[str]) -> None:
         """Forget what belongs to nothing that is still there."""
-        self._kept = {name: one for name, one in self._kept.items() if name[1] in still}
+        self._entries = {name: entry for name, entry in self._entries.items() if name[1] in still}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from buildlog.diagnostics import Refused
@@ -20,7 +21,7 @@ class InputOrigin:
 
 
 @dataclass(frozen=True)
-class Written:
+class WrittenValue:
     """One value as written, and for which cases; `cases` is empty where all have it."""
 
     cases: tuple[str, ...]
@@ -34,53 +35,59 @@ class InputRow:
 
     name: str
     label: str
-    values: tuple[Written, ...]
+    values: tuple[WrittenValue, ...]
+
+
+# How an origin reads without a reference, and before one.
+_ORIGINS = {
+    "car": ("the car’s sheet", "the car’s sheet, "),
+    "data": ("data", "data, "),
+    "default": ("default", "default: "),
+    "found": ("found", "found so that "),
+}
 
 
 def _origin(block: BlockResult, given: GivenInput) -> InputOrigin:
-    match given.origin:
-        case "calc":
-            try:
-                address = read_address(given.reference)
-            except Refused:
-                return InputOrigin(f"computed: {given.reference}")
-            page = address.page if address.page not in (None, block.page) else None
-            name = address.text.removeprefix("calc:")
-            return InputOrigin(
-                "computed: ", LinkPiece(page=page, anchor=card_anchor(address.block), text=name)
-            )
-        case "car":
-            return InputOrigin(
-                f"the car’s sheet, {given.reference}" if given.reference else "the car’s sheet"
-            )
-        case "data":
-            return InputOrigin(f"data, {given.reference}" if given.reference else "data")
-        case "found":
-            return InputOrigin(f"found so that {given.reference}")
-        case "default":
-            return InputOrigin(f"default: {given.reference}" if given.reference else "default")
+    if given.origin == "calc":
+        return _of_other_block(block, given.reference)
+    if given.origin in _ORIGINS:
+        alone, before = _ORIGINS[given.origin]
+        return InputOrigin(before + given.reference if given.reference else alone)
     return InputOrigin("this block" if given.origin == "block" else "this case")
+
+
+def _of_other_block(block: BlockResult, reference: str) -> InputOrigin:
+    try:
+        address = read_address(reference)
+    except Refused:
+        return InputOrigin(f"computed: {reference}")
+    page = None if address.page == block.page else address.page
+    name = address.text.removeprefix("calc:")
+    return InputOrigin("computed: ", LinkPiece(page=page, anchor=card_anchor(address.block), text=name))
+
+
+def name_cases(block: BlockResult, cases: Iterable[str]) -> tuple[str, ...]:
+    """The cases that something is said of, each once; none where it is said of all."""
+    named = tuple(dict.fromkeys(cases))
+    return () if len(named) == len(block.cases) else named
 
 
 def input_rows(block: BlockResult) -> list[InputRow]:
     """Every input that any case ran with, in the calculator's order; equal values of all cases once."""
-    order: dict[str, None] = {}
     declared = block.calculator.INPUTS if block.calculator else ()
-    for one in declared:
-        if any(one.name in case.given for case in block.cases.values()):
-            order[one.name] = None
     rows = []
-    for name in order:
-        found: dict[tuple[str, str, str], list[str]] = {}
+    for name in dict.fromkeys(declaration.name for declaration in declared):
         about = ""
+        cases_of: dict[tuple[str, str, str], list[str]] = {}
         for case in block.cases.values():
             if (given := case.given.get(name)) is not None:
                 about = given.declared.about
-                found.setdefault((given.written, given.origin, given.reference), []).append(case.name)
+                same = (given.written, given.origin, given.reference)
+                cases_of.setdefault(same, []).append(case.name)
         values = []
-        for (written, _, _), cases in found.items():
-            given = block.cases[cases[0]].given[name]
-            everywhere = len(cases) == len(block.cases)
-            values.append(Written(() if everywhere else tuple(cases), written, _origin(block, given)))
-        rows.append(InputRow(name, sentence(about), tuple(values)))
+        for (written, _, _), cases in cases_of.items():
+            origin = _origin(block, block.cases[cases[0]].given[name])
+            values.append(WrittenValue(name_cases(block, cases), written, origin))
+        if values:
+            rows.append(InputRow(name, sentence(about), tuple(values)))
     return rows

@@ -52,15 +52,15 @@ def key_text(block: BlockResult, output: Output, key: str) -> KeyText:
     words = key_words(key)
     if not key.isdecimal():
         return KeyText(words)
-    given = [case.given.get(output.of or output.key) for case in block.cases.values()]
-    texts = dict.fromkeys(_item(one, int(key)) for one in given if one is not None)
-    if len(texts) > 1 and all(one.declared.form.row for one in given if one is not None):
+    name = output.of or output.key
+    given = [case.given[name] for case in block.cases.values() if name in case.given]
+    texts = list(dict.fromkeys(_item(value, int(key)) for value in given))
+    if len(texts) > 1 and all(value.declared.form.row for value in given):
         return KeyText(words, " / ".join(filter(None, texts)))
-    if len(texts) != 1 or not (text := next(iter(texts))):
+    if len(texts) != 1 or not texts[0]:
         return KeyText(words)
-    first = next(one for one in given if one is not None)
-    other, system = _in_other(text, first)
-    return KeyText(words, text, other, system)
+    other, system = _in_other(texts[0], given[0])
+    return KeyText(words, texts[0], other, system)
 
 
 def _item(given: GivenInput, number: int) -> str:
@@ -77,7 +77,9 @@ def _item(given: GivenInput, number: int) -> str:
     if not (written.startswith("[") and written.endswith("]")):
         return ""
     items = [item.strip().strip("'\"") for item in written[1:-1].split(",")]
-    return items[number - 1] if len(items) == len(given.value) else ""
+    if len(items) != len(given.value):  # a comma within a value: which words are whose cannot be told
+        return ""
+    return items[number - 1]
 
 
 def _in_other(text: str, given: GivenInput) -> tuple[str, str]:
@@ -96,5 +98,7 @@ def _in_other(text: str, given: GivenInput) -> tuple[str, str]:
     converted = to_other(float(value.number.value), unit, other)
     digits = max(FEWEST_DIGITS, len(str(abs(value.number.value) // value.number.step)))
     step = float(value.number.step) * unit.factor / other.factor
-    decimals = value.number.decimals if other.offset else decimals_of(converted, digits, step)
+    decimals = decimals_of(converted, digits, step)
+    if other.offset:  # a temperature's zero is no zero of the quantity: its digits say nothing
+        decimals = value.number.decimals
     return f"{write_rounded(converted, decimals)}\u00a0{other.symbol}", system_of(unit)

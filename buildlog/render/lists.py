@@ -19,24 +19,26 @@ from buildlog.proof.overview import Overview
 from buildlog.proof.series import CarState, Episode, SeriesOfPages, car_states, charts_of
 from buildlog.reading.blocks import SourceEntry
 from buildlog.reading.markers import LISTS
+from buildlog.render.chart import Draw, DrawnChart, draw_charts
 from buildlog.render.conversion import OtherLabel, other_label
-from buildlog.render.drawn import Draw, Drawn, drawn_charts
 from buildlog.render.figure import what_in_words
-from buildlog.render.howto import page_link
 from buildlog.render.identity_cache import IdentityCache
+from buildlog.render.page_parts import page_link
 from buildlog.render.pieces import LinkPiece, Rendered, render
 from buildlog.render.quantities import other_of, shown
 
 STANDINGS = ("computed", "cited", "told", "loose")
 
 
-def render_list(name: str, overview: Overview, draw: Draw, kept: IdentityCache | None = None) -> Rendered:
-    """The list of this name, one of `buildlog.reading.markers.LISTS`. `kept` has parts of an earlier one."""
+def render_list(name: str, overview: Overview, draw: Draw, cache: IdentityCache | None = None) -> Rendered:
+    """The list of this name, one of `buildlog.reading.markers.LISTS`. `cache` has parts of an earlier one."""
+    if cache is None:
+        cache = IdentityCache()
     made: dict[str, Callable[[], Rendered]] = {
-        "ledger": lambda: _ledger(overview, kept or IdentityCache()),
+        "ledger": lambda: _ledger(overview, cache),
         "coverage": lambda: _coverage(overview),
         "sources": lambda: _sources(overview),
-        "series": lambda: _series(overview, draw, kept or IdentityCache()),
+        "series": lambda: _series(overview, draw, cache),
         "cautions": lambda: render("cautions.html.j2", cautions=list(HAZARDS.values())),
     }
     assert made.keys() == set(LISTS)
@@ -54,24 +56,24 @@ class LedgerRow:
     page: LinkPiece
     line: int
     label: str
-    other: OtherLabel | None
     standing: str
     rests_on: LinkPiece | str
-    computed: str
-    computed_other: OtherLabel | None
     verdict: str
+    other: OtherLabel | None = None
+    computed: str = ""
+    computed_other: OtherLabel | None = None
     by_figure: int = 0
     by_ground: int = 0
     number: tuple[int, float, str] = (1, 0.0, "")
     cells: Rendered | None = None
 
 
-def _ledger(overview: Overview, kept: IdentityCache) -> Rendered:
+def _ledger(overview: Overview, cache: IdentityCache) -> Rendered:
     rows: list[LedgerRow] = []
     for page in overview.reading_order(overview.entries):
         entries = overview.entries[page]
         of = (overview.book.pages[page], *entries)
-        rows += kept.get(("rows", page), of, partial(_rows, overview.book, entries))
+        rows += cache.get(("rows", page), of, partial(_rows, overview.book, entries))
     rows = _placed(rows)
     counts = Counter(row.standing for row in rows)
     return render(
@@ -112,29 +114,29 @@ def _number(row: LedgerRow) -> tuple[int, float, str]:
 
 def _ground(row: LedgerRow) -> str:
     """What a row rests on, in words."""
-    return row.rests_on if isinstance(row.rests_on, str) else row.rests_on.text
+    if isinstance(row.rests_on, str):
+        return row.rests_on
+    return row.rests_on.text
 
 
 def _row(book: Book, entry: Entry) -> LedgerRow:
-    judged = entry.judged
-    label = plain(entry.label).text or (judged.text if judged else "")
-    computed = judged.computed_text if judged else ""
-    verdict = ""
-    if judged is not None and not judged.agrees:
-        verdict = "disagrees"
-    elif entry.standing == "computed":
-        verdict = "agrees"
-    return LedgerRow(
+    row = LedgerRow(
         page=page_link(book.pages[entry.page]),
         line=entry.position.line,
-        label=label,
-        other=other_label(judged) if judged else None,
+        label=plain(entry.label).text,
         standing=entry.standing,
         rests_on=_rests_on(entry),
-        computed=computed,
-        computed_other=other_label(replace(judged, text=computed)) if judged and computed else None,
-        verdict=verdict,
+        verdict="agrees" if entry.standing == "computed" else "",
     )
+    judged = entry.judged
+    if judged is None:
+        return row
+    row = replace(row, label=row.label or judged.text, other=other_label(judged))
+    if not judged.agrees:
+        row = replace(row, verdict="disagrees")
+    if computed := judged.computed_text:
+        row = replace(row, computed=computed, computed_other=other_label(replace(judged, text=computed)))
+    return row
 
 
 def _rests_on(entry: Entry) -> LinkPiece | str:
@@ -146,13 +148,11 @@ def _rests_on(entry: Entry) -> LinkPiece | str:
     block = judged.block
     if block is None:
         return judged.address
-    anchor = (
-        row_anchor(block.id, judged.output, judged.key)
-        if judged.output and block.cases
-        else card_anchor(block.id)
-    )
-    title = block.title or block.id
-    words = f"{title}: {what_in_words(judged, block)}" if judged.output else title
+    words, anchor = block.title or block.id, card_anchor(block.id)
+    if judged.output:
+        words += f": {what_in_words(judged, block)}"
+        if block.cases:
+            anchor = row_anchor(block.id, judged.output, judged.key)
     return LinkPiece(page=block.page, anchor=anchor, text=words)
 
 
@@ -161,7 +161,7 @@ def _source_title(source: SourceEntry) -> str:
 
 
 @dataclass(frozen=True)
-class Covered:
+class PageCoverage:
     """How many figures of a page (or of all, `page` None) rest on what."""
 
     page: LinkPiece | None
@@ -185,10 +185,12 @@ def _coverage(overview: Overview) -> Rendered:
     for entry in overview.report.entries:
         by_page.setdefault(entry.page, Counter())[entry.standing] += 1
     rows = [
-        Covered(page_link(overview.book.pages[page]), tuple(counts[name] for name in STANDINGS))
+        PageCoverage(page_link(overview.book.pages[page]), tuple(counts[name] for name in STANDINGS))
         for page, counts in ((page, by_page[page]) for page in overview.reading_order(by_page))
     ]
-    total = Covered(None, tuple(sum(row.counts[place] for row in rows) for place in range(len(STANDINGS))))
+    total = PageCoverage(
+        None, tuple(sum(row.counts[place] for row in rows) for place in range(len(STANDINGS)))
+    )
     return render("coverage.html.j2", rows=rows, total=total, standings=STANDINGS)
 
 
@@ -196,7 +198,7 @@ def _coverage(overview: Overview) -> Rendered:
 
 
 @dataclass(frozen=True)
-class Used:
+class SourceUse:
     """A source, and how many figures of which pages name it."""
 
     source: SourceEntry
@@ -209,7 +211,7 @@ def _sources(overview: Overview) -> Rendered:
         if entry.judged is not None and entry.judged.source is not None:
             uses.setdefault(entry.judged.source.id, Counter())[entry.page] += 1
     used = [
-        Used(
+        SourceUse(
             source,
             tuple(
                 (page_link(overview.book.pages[page]), uses[source.id][page])
@@ -221,8 +223,8 @@ def _sources(overview: Overview) -> Rendered:
     return render(
         "all-sources.html.j2",
         groups=[
-            ("Cited", [one for one in used if not one.source.hearsay]),
-            ("Told, and unverified", [one for one in used if one.source.hearsay]),
+            ("Cited", [use for use in used if not use.source.hearsay]),
+            ("Told, and unverified", [use for use in used if use.source.hearsay]),
         ],
     )
 
@@ -231,7 +233,7 @@ def _sources(overview: Overview) -> Rendered:
 
 
 @dataclass(frozen=True)
-class LedgerCell:
+class SeriesCell:
     """A value of the series' table in both systems of units; empty where it is not known."""
 
     text: str = ""
@@ -247,54 +249,43 @@ class EpisodeRow:
     page: LinkPiece
     cars: tuple[str, ...]
     time: str
-    mass: LedgerCell
-    mass_so_far: LedgerCell
-    cost: LedgerCell
+    mass: SeriesCell
+    mass_so_far: SeriesCell
+    cost: SeriesCell
 
 
 @dataclass(frozen=True, kw_only=True)
-class Told:
+class SeriesInWords:
     """One series ready for the page."""
 
     series: SeriesOfPages
     rows: tuple[EpisodeRow, ...]
     total_time: str
-    total_mass: LedgerCell
-    total_cost: LedgerCell
+    total_mass: SeriesCell
+    total_cost: SeriesCell
     remarks: tuple[str, ...]
     cars: tuple[tuple[str, tuple[CarState, ...]], ...]
-    charts: tuple[Drawn, ...]
+    charts: tuple[DrawnChart, ...]
 
 
-def _series(overview: Overview, draw: Draw, kept: IdentityCache) -> Rendered:
+def _series(overview: Overview, draw: Draw, cache: IdentityCache) -> Rendered:
     parts = []
     alone = len(overview.series) == 1
     for number, series in enumerate(overview.series, start=1):
-        pages = [one.page.key for one in series.episodes]
-        of = [one for page in pages if overview.made for one in overview.rests_on(page)]
-        make = partial(_one_series, overview.book, series, draw, number, alone)
+        pages = [episode.page.key for episode in series.episodes]
+        of = [thing for page in pages if overview.made for thing in overview.rests_on(page)]
+        make = partial(_render_series, overview.book, series, draw=draw, number=number, alone=alone)
         cars = overview.book.cars.values()
-        parts.append(kept.get(("series", pages[0]), (*of, *cars), make, like=(number, alone)))
+        parts.append(cache.get(("series", pages[0]), (*of, *cars), make, like=(number, alone)))
     return render("all-series.html.j2", parts=parts)
 
 
-def _one_series(book: Book, series: SeriesOfPages, draw: Draw, number: int, alone: bool) -> Rendered:
+def _render_series(book: Book, series: SeriesOfPages, *, draw: Draw, number: int, alone: bool) -> Rendered:
     return render("series.html.j2", told=_told(book, series, draw, number), alone=alone)
 
 
-def _told(book: Book, series: SeriesOfPages, draw: Draw, number: int) -> Told:
-    rows = tuple(
-        EpisodeRow(
-            episode=one,
-            page=page_link(one.page),
-            cars=_cars(one),
-            time=_hours(one.seconds),
-            mass=_cell(one.mass, signed=True),
-            mass_so_far=_cell(series.total_mass(one.number)[0], signed=True) if one.mass else LedgerCell(),
-            cost=_cell(one.cost),
-        )
-        for one in series.episodes
-    )
+def _told(book: Book, series: SeriesOfPages, draw: Draw, number: int) -> SeriesInWords:
+    rows = tuple(_episode_row(series, episode) for episode in series.episodes)
     mass, weighed = series.total_mass()
     cost, priced = series.total_cost()
     seconds, timed = series.total_seconds()
@@ -303,17 +294,32 @@ def _told(book: Book, series: SeriesOfPages, draw: Draw, number: int) -> Told:
         for what, known in (("time", timed), ("mass", weighed), ("cost", priced))
         if 0 < known < len(series.episodes)
     ]
-    names = sorted({block.car for one in series.episodes for block in one.page.blocks if block.car})
+    names = sorted({block.car for episode in series.episodes for block in episode.page.blocks if block.car})
     cars = [(name, tuple(car_states(book, name))) for name in names if name in book.cars]
-    return Told(
+    return SeriesInWords(
         series=series,
         rows=rows,
-        total_time=_hours(seconds) if timed else "",
+        total_time=_hours(seconds if timed else None),
         total_mass=_cell(mass, signed=True),
         total_cost=_cell(cost),
         remarks=tuple(remarks),
         cars=tuple((name, states) for name, states in cars if states),
-        charts=tuple(drawn_charts(charts_of(series), draw, f"series_{number}")),
+        charts=tuple(draw_charts(charts_of(series), draw, f"series_{number}")),
+    )
+
+
+def _episode_row(series: SeriesOfPages, episode: Episode) -> EpisodeRow:
+    so_far = SeriesCell()
+    if episode.mass:
+        so_far = _cell(series.total_mass(episode.number)[0], signed=True)
+    return EpisodeRow(
+        episode=episode,
+        page=page_link(episode.page),
+        cars=_cars(episode),
+        time=_hours(episode.seconds),
+        mass=_cell(episode.mass, signed=True),
+        mass_so_far=so_far,
+        cost=_cell(episode.cost),
     )
 
 
@@ -323,28 +329,28 @@ _LATEST = "the latest"
 def _cars(episode: Episode) -> tuple[str, ...]:
     """The states of cars that the episode's blocks compute with; none is said where all of a car's blocks
     follow its sheet."""
-    found: dict[str, dict[str, None]] = {}
+    states_of: dict[str, dict[str, None]] = {}
     for block in episode.page.blocks:
         if block.car:
-            state = f"state {block.car_state}" if block.car_state is not None else _LATEST
-            found.setdefault(block.car, {})[state] = None
+            state = _LATEST if block.car_state is None else f"state {block.car_state}"
+            states_of.setdefault(block.car, {})[state] = None
     return tuple(
         car if list(states) == [_LATEST] else f"{car}, {' and '.join(states)}"
-        for car, states in found.items()
+        for car, states in states_of.items()
     )
 
 
 def _hours(seconds: float | None) -> str:
-    return f"{write_number(seconds / 3600, 1).removesuffix('.0')}\u00a0h" if seconds is not None else ""
+    if seconds is None:
+        return ""
+    return f"{write_number(seconds / 3600, 1).removesuffix('.0')}\u00a0h"
 
 
-def _cell(value: Value | None, *, signed: bool = False) -> LedgerCell:
+def _cell(value: Value | None, *, signed: bool = False) -> SeriesCell:
     if value is None:
-        return LedgerCell()
+        return SeriesCell()
     plus = "+" if signed and value.si > 0 else ""
-    other = other_of([value])
-    return LedgerCell(
-        plus + shown(value).text,
-        plus + other.shown(value).text if other else "",
-        other.system if other else "",
-    )
+    cell = SeriesCell(plus + shown(value).text)
+    if (other := other_of([value])) is not None:
+        cell = replace(cell, other=plus + other.shown(value).text, system=other.system)
+    return cell

@@ -15,7 +15,7 @@ from buildlog.kinds.results import BlockResult
 from buildlog.proof.judging import Entry, Judged, judge_link
 from buildlog.proof.proof import judge_page
 from buildlog.reading.blocks import SourceEntry
-from buildlog.reading.front_matter import Measurement, Words
+from buildlog.reading.front_matter import Words
 from buildlog.reading.howto import BILL_KIND, REVERSIBLE
 from buildlog.render.conversion import other_label
 from buildlog.render.figure import verdict_words
@@ -78,38 +78,37 @@ def needs_of(book: Book, page: Page) -> Needs:
     """What the page's job needs."""
     howto = page.howto
 
-    def text(words: Words | None) -> Markup:
-        return in_words(book, page, words) if words is not None else Markup()
-
-    def measured(one: Measurement) -> ToMeasure:
-        return ToMeasure(text(one.what), one.unit)
+    def write(words: Words | None) -> Markup:
+        if words is None:
+            return Markup()
+        return write_words(book, page, words)
 
     return Needs(
-        time=text(howto.time),
-        skill=text(howto.skill),
+        time=write(howto.time),
+        skill=write(howto.skill),
         reversible=REVERSIBLE.get(howto.reversible, ""),
         cautions=tuple(HAZARDS[name] for name in caution_ids(book, page)),
         bills=tuple(bills_of(book, page)),
-        consumables=tuple(text(one) for one in howto.consumables),
-        tools=tuple(text(one) for one in howto.tools),
-        measure=tuple(measured(one) for one in howto.measure),
+        consumables=tuple(map(write, howto.consumables)),
+        tools=tuple(map(write, howto.tools)),
+        measure=tuple(ToMeasure(write(item.what), item.unit) for item in howto.measure),
         settings=tuple(settings_of(judge_page(book, page))),
-        undo=tuple(text(one) for one in howto.undo),
+        undo=tuple(map(write, howto.undo)),
     )
 
 
 def caution_ids(book: Book, page: Page) -> list[str]:
     """The cautions of a page: those of its front matter, of its links, and of the kinds that it uses."""
-    found = dict.fromkeys(page.howto.hazards)
-    found.update(dict.fromkeys(link.address.partition(":")[2] for link in page.scanned.cautions))
+    names = dict.fromkeys(page.howto.hazards)
+    names.update(dict.fromkeys(link.address.partition(":")[2] for link in page.scanned.cautions))
     for block in page.blocks:
         result = book.by_place.get(block.position)
         if result is not None and result.calculator is not None and result.cases:
-            found.update(dict.fromkeys(result.calculator.HAZARDS))
-    return [name for name in found if name in HAZARDS]
+            names.update(dict.fromkeys(result.calculator.HAZARDS))
+    return [name for name in names if name in HAZARDS]
 
 
-def in_words(book: Book, page: Page, words: Words) -> Markup:
+def write_words(book: Book, page: Page, words: Words) -> Markup:
     """A text of the front matter without links: figures with their other unit, and with what is wrong."""
     made = Markup()
     for piece in words.pieces():
@@ -127,7 +126,9 @@ def figure_text(judged: Judged) -> str:
     """A figure as plain text, with the value in the other system of units in brackets."""
     label = plain(judged.text or judged.address).text
     other = other_label(judged)
-    return f"{label} ({other.text})" if other else label
+    if other is None:
+        return label
+    return f"{label} ({other.text})"
 
 
 def source_words(source: SourceEntry) -> str:
@@ -139,20 +140,22 @@ def source_words(source: SourceEntry) -> str:
 
 def settings_of(entries: Iterable[Entry]) -> list[Setting]:
     """The figures that the page marks as being for something (“for …” in the title), in its order."""
-    found: dict[Setting, None] = {}
+    settings: dict[Setting, None] = {}
     for entry in entries:
         judged = entry.judged
         if judged is None or not judged.purpose:
             continue
-        rests_on = source_words(judged.source) if judged.source else _computed_by(judged)
-        found[Setting(judged.purpose, figure_text(judged), rests_on, judged.agrees)] = None
-    return list(found)
+        settings[Setting(judged.purpose, figure_text(judged), _ground_of(judged), judged.agrees)] = None
+    return list(settings)
 
 
-def _computed_by(judged: Judged) -> str:
-    """The block that computes a setting, as its card is headed."""
-    block = judged.block
-    return f"computed: {block.title or block.id}" if block else "computed"
+def _ground_of(judged: Judged) -> str:
+    """What a setting rests on: its source, or the block that computes it, as its card is headed."""
+    if judged.source is not None:
+        return source_words(judged.source)
+    if judged.block is None:
+        return "computed"
+    return f"computed: {judged.block.title or judged.block.id}"
 
 
 def bills_of(book: Book, page: Page) -> list[Bill]:
@@ -161,15 +164,17 @@ def bills_of(book: Book, page: Page) -> list[Bill]:
     for block in page.blocks:
         if block.kind == BILL_KIND and not any(name.partition(".")[0] == block.id for name in chosen):
             chosen += [f"{block.id}.{case}" for case in block.cases]
-    found = []
+    bills = []
     for name in chosen:
         block_id, _, case = name.partition(".")
         result = book.result(page.key, block_id)
-        case = case or next(iter(result.cases), "") if result is not None else ""
-        if result is not None and case in result.cases:
+        if result is None:  # the proof tells the author; here there is nothing to list
+            continue
+        case = case or next(iter(result.cases), "")
+        if case in result.cases:
             title = f"{result.title}, {case}" if case else result.title
-            found.append(Bill(title, _parts(result, case)))
-    return found
+            bills.append(Bill(title, _parts(result, case)))
+    return bills
 
 
 def _parts(result: BlockResult, case: str) -> tuple[Part, ...]:

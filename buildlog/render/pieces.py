@@ -70,22 +70,18 @@ class Rendered:
 
     def html(self, href: Callable[[LinkPiece], str]) -> str:
         """The whole as one string."""
-        return "".join(
-            part
-            if isinstance(part, str)
-            else part.html(href(part))
-            if isinstance(part, LinkPiece)
-            else part.html(href)
-            for part in self.parts
-        )
+        return "".join(piece if isinstance(piece, str) else piece.html(href(piece)) for piece in self.pieces)
 
     @cached_property
     def pieces(self) -> tuple[str | LinkPiece, ...]:
         """The pieces, with those of parts that were put in."""
-        found: list[str | LinkPiece] = []
+        pieces: list[str | LinkPiece] = []
         for part in self.parts:
-            found += part.pieces if isinstance(part, Rendered) else (part,)
-        return tuple(found)
+            if isinstance(part, Rendered):
+                pieces += part.pieces
+            else:
+                pieces.append(part)
+        return tuple(pieces)
 
     @cached_property
     def after_label(self) -> tuple[tuple[str | LinkPiece, ...], Rendered] | None:
@@ -102,27 +98,30 @@ class Rendered:
         first = self.parts[0] if self.parts else ""
         if isinstance(first, str) and _UNSEARCHED.match(first):
             return ""
+        # Of a part that stands in many pages the words are found once; here a token holds its place.
         known: list[str] = []
         texts: list[str] = []
         for part in self.parts:
             if isinstance(part, Rendered):
                 texts.append(f"\x02link:{len(known)}\x03")
                 known.append(part.searched)
+            elif isinstance(part, LinkPiece):
+                texts.append(part.html(""))
             else:
-                texts.append(part.html("") if isinstance(part, LinkPiece) else part)
+                texts.append(part)
         searched = _Searched()
         searched.feed(_CUT.sub("", "".join(texts)))
         searched.close()
-        return _TOKEN.sub(lambda found: known[int(found[1])], "".join(searched.kept))
+        return _TOKEN.sub(lambda token: known[int(token[1])], "".join(searched.kept))
 
     @cached_property
     def ids(self) -> tuple[str, ...]:
         """The ids in it, in order."""
         return tuple(
-            html.unescape(found)
+            html.unescape(name)
             for piece in self.pieces
             if isinstance(piece, str)
-            for found in _ID.findall(piece)
+            for name in _ID.findall(piece)
         )
 
 
@@ -165,7 +164,9 @@ class _Searched(HTMLParser):
 
 def clean(value: object) -> object:
     """A value as templates may show it: HTML of ours as it is, anything else as text without controls."""
-    return value if isinstance(value, Markup) else _CONTROLS.sub("", str(value))
+    if isinstance(value, Markup):
+        return value
+    return _CONTROLS.sub("", str(value))
 
 
 def ready(markup: str) -> Markup:
@@ -187,11 +188,12 @@ def _environment() -> Environment:
 
 def render(template: str, **values: Any) -> Rendered:
     """Fill a template; `link(...)` in it makes a `LinkPiece`, `put(...)` puts in what is already rendered."""
-    kept: list[LinkPiece | Rendered] = []
+    # The template gets a token for each, which no text can contain: controls are cleaned out of all of it.
+    put_in: list[LinkPiece | Rendered] = []
 
     def put(part: LinkPiece | Rendered) -> Markup:
-        kept.append(part)
-        return Markup(f"\x02link:{len(kept) - 1}\x03")
+        put_in.append(part)
+        return Markup(f"\x02link:{len(put_in) - 1}\x03")
 
     def link(to: LinkPiece) -> Markup:
         return put(replace(to, text=str(clean(to.text)), other=str(clean(to.other))))
@@ -200,7 +202,7 @@ def render(template: str, **values: Any) -> Rendered:
     parts: list[str | LinkPiece | Rendered] = []
     for place, part in enumerate(_TOKEN.split(text)):
         if place % 2:
-            parts.append(kept[int(part)])
+            parts.append(put_in[int(part)])
         elif part:
             parts.append(part)
     return Rendered(tuple(parts))

@@ -22,14 +22,23 @@ class Shown:
     @property
     def text(self) -> str:
         """The whole on one line: ``124.8 ± 0.9 km/h``."""
-        number = f"{self.number} ± {self.uncertainty}" if self.uncertainty else self.number
-        return f"{number}\u00a0{self.unit}" if self.unit else number
+        text = self.number
+        if self.uncertainty:
+            text += f" ± {self.uncertainty}"
+        if self.unit:
+            text += f"\u00a0{self.unit}"
+        return text
 
 
 def _margin(value: float, decimals: int) -> str:
     """An uncertainty with the decimals of its value; "" where it does not reach the digits shown."""
     text = write_rounded(value, decimals)
-    return text if any(digit in text for digit in "123456789") else ""
+    return text if _shows_a_digit(text) else ""
+
+
+def _shows_a_digit(text: str) -> bool:
+    """Whether a written number is more than zeros."""
+    return any(digit in text for digit in "123456789")
 
 
 def shown(value: Value, more: int = 0) -> Shown:
@@ -41,7 +50,7 @@ def shown(value: Value, more: int = 0) -> Shown:
 
 
 @dataclass(frozen=True)
-class Other:
+class OtherUnit:
     """How a column of values is shown in the other system of units. `system` is the author's own."""
 
     unit: units.Unit
@@ -55,7 +64,7 @@ class Other:
         return Shown(number, _margin(spread, self.decimals), self.unit.symbol)
 
 
-def other_of(values: list[Value], more: int = 0) -> Other | None:
+def other_of(values: list[Value], more: int = 0) -> OtherUnit | None:
     """The other system for values of one output, with as many significant digits; None where both use
     the same unit."""
     if not values:
@@ -68,7 +77,7 @@ def other_of(values: list[Value], more: int = 0) -> Other | None:
     largest = max(abs(unit.from_si(value.si)) for value in values)
     if not largest and not unit.offset:  # all are zero: a step of about the same size
         largest = 1.0
-    return Other(other, other_decimals(largest, first.decimals + more, unit, other), system_of(unit))
+    return OtherUnit(other, other_decimals(largest, first.decimals + more, unit, other), system_of(unit))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -92,10 +101,11 @@ class Change:
 
 def _signed(value: float, decimals: int) -> str:
     text = write_rounded(value, decimals)
-    return f"+{text}" if value > 0 and any(digit in text for digit in "123456789") else text
+    plus = "+" if value > 0 and _shows_a_digit(text) else ""
+    return plus + text
 
 
-def change(first: Value, second: Value, other: Other | None = None) -> Change:
+def change(first: Value, second: Value, other: OtherUnit | None = None) -> Change:
     """The change from one case to another; "" as difference where there is none."""
     if first.si == second.si:
         return Change(difference="")

@@ -39,12 +39,12 @@ class Repeated:
 def computed_blocks(book: Book, key: str) -> list[tuple[Block, BlockResult]]:
     """The blocks of a page that were computed and have a name, in its order."""
     page = book.pages[key]
-    found = []
+    computed = []
     for block in page.blocks:
         result = book.by_place.get(block.position)
         if result is not None and block.id and result.cases and book.result(key, block.id) is result:
-            found.append((block, result))
-    return found
+            computed.append((block, result))
+    return computed
 
 
 def input_hash(book: Book, key: str) -> str:
@@ -55,7 +55,9 @@ def input_hash(book: Book, key: str) -> str:
         for block, _ in computed_blocks(book, key)
         for made in (provenance(book, block),)
     ]
-    return hashlib.sha256(repr(parts).encode("utf-8", "surrogatepass")).hexdigest()[:16] if parts else ""
+    if not parts:
+        return ""
+    return hashlib.sha256(repr(parts).encode("utf-8", "surrogatepass")).hexdigest()[:16]
 
 
 # --- the files -------------------------------------------------------------------------------
@@ -69,7 +71,9 @@ def record_path(key: str) -> str:
 def page_files(book: Book, key: str) -> dict[str, str]:
     """The files of a page by their path under content. The same content gives the same bytes. A block's
     results as CSV are in its card."""
-    return {record_path(key): page_record(book, key)} if computed_blocks(book, key) else {}
+    if not computed_blocks(book, key):
+        return {}
+    return {record_path(key): page_record(book, key)}
 
 
 def page_record(book: Book, key: str) -> str:
@@ -147,7 +151,7 @@ def render_reproduce(book: Book, page: Page, published: Collection[str]) -> Rend
                 inputs=made.inputs,
                 calculator=made.calculator,
                 data="" if made.data == NOTHING else made.data,
-                files=tuple(one for one in files if one.file in known),
+                files=tuple(file for file in files if file.file in known),
             )
         )
     record = LinkPiece(

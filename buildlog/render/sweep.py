@@ -12,7 +12,7 @@ from buildlog.render.conversion import other_decimals, other_unit, system_of, to
 
 
 @dataclass(frozen=True, kw_only=True)
-class Column:
+class SweepColumn:
     """A column: its name, and its unit and values in both systems of units. The second are "" and empty
     where one unit serves both; `system` is the first one's."""
 
@@ -27,7 +27,7 @@ class Column:
 @dataclass(frozen=True)
 class SweepTable:
     caption: str
-    columns: tuple[Column, ...]
+    columns: tuple[SweepColumn, ...]
     refusal: str
 
     @property
@@ -43,23 +43,23 @@ def sweep_table(sweep: SweepResult) -> SweepTable:
     for column in sweep.columns:
         case, output, key = column
         unit = units.find(output.unit, output.dimension)
-        values = [None if value is None else unit.from_si(value) for value in sweep.values[column]]
+        values = [value if value is None else unit.from_si(value) for value in sweep.values[column]]
         name = ", ".join(filter(None, (case, in_words(output, key))))
         columns.append(_column(name, unit, list(values), output.decimals))
     return SweepTable(f"The sweep over {sweep.label}", tuple(columns), sweep.refusal)
 
 
-def _column(name: str, unit: units.Unit, values: list[float | None], decimals: int) -> Column:
+def _column(name: str, unit: units.Unit, values: list[float | None], decimals: int) -> SweepColumn:
     written = tuple("–" if value is None else write_number(value, decimals) for value in values)
     other = other_unit(unit)
     if other is None:
-        return Column(name=name, unit=unit.symbol, values=written)
+        return SweepColumn(name=name, unit=unit.symbol, values=written)
     largest = max((abs(value) for value in values if value is not None), default=0.0)
     reach = other_decimals(largest, decimals, unit, other)
     others = tuple(
         "–" if value is None else write_rounded(to_other(value, unit, other), reach) for value in values
     )
-    return Column(
+    return SweepColumn(
         name=name,
         unit=unit.symbol,
         values=written,

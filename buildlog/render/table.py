@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from buildlog.figures import units
 from buildlog.kinds.declaration import Output
 from buildlog.kinds.results import BlockResult, Value, row_anchor
 from buildlog.render.keys import KeyText, key_text
-from buildlog.render.quantities import Change, Other, Shown, change, other_of, shown
+from buildlog.render.quantities import Change, OtherUnit, Shown, change, other_of, shown
 
 
 @dataclass(frozen=True)
@@ -39,7 +39,7 @@ class TableRow:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Group:
+class RowGroup:
     """The rows of one quantity listed by a key ("gear"), or with `key` "" all quantities of one value."""
 
     caption: str
@@ -52,12 +52,12 @@ class Group:
     @property
     def same(self) -> bool:
         """Whether several cases have it and none changes any row: one column says it then."""
-        later = [cell.change for row in self.rows for cell in row.cells[1:]]
-        return bool(self.key and later) and all(one is not None and one.same for one in later)
+        changes = [cell.change for row in self.rows for cell in row.cells[1:]]
+        return bool(self.key and changes) and all(change is not None and change.same for change in changes)
 
 
 @dataclass(frozen=True)
-class Word:
+class ResultInWords:
     """A result in words: the text of each case, said once where all cases say the same."""
 
     anchor: str
@@ -70,8 +70,8 @@ class Tables:
     """All tables of a card. `uncertain` says whether any value has an uncertainty."""
 
     cases: tuple[str, ...]
-    groups: tuple[Group, ...]
-    words: tuple[Word, ...]
+    groups: tuple[RowGroup, ...]
+    words: tuple[ResultInWords, ...]
 
     @property
     def _cells(self) -> list[TableCell]:
@@ -99,11 +99,11 @@ def in_words(name: str) -> str:
 
 def sentence(text: str) -> str:
     """A calculator's phrase as a heading: with a capital, unless it begins with a symbol such as ρ."""
-    first = text[:1].upper() if text[:1].isascii() else text[:1]
-    return first + in_words(text[1:])
+    first, rest = text[:1], in_words(text[1:])
+    return (first.upper() if first.isascii() else first) + rest
 
 
-def _row(block: BlockResult, output: Output, key: str, other: Other | None) -> TableRow:
+def _row(block: BlockResult, output: Output, key: str, other: OtherUnit | None) -> TableRow:
     cells: list[TableCell] = []
     first: Value | None = None
     for place, case in enumerate(block.cases):
@@ -111,42 +111,46 @@ def _row(block: BlockResult, output: Output, key: str, other: Other | None) -> T
         if not isinstance(value, Value):
             cells.append(TableCell())
             continue
-        text = shown(value)
-        cells.append(
-            TableCell(
-                text.number,
-                text.uncertainty,
-                change(first, value, other) if place and first is not None else None,
-                other.shown(value) if other else None,
-            )
-        )
+        cells.append(_cell(value, first, other))
         if not place:
             first = value
-    unit = units.find(output.unit, output.dimension).symbol
-    named = key_text(block, output, key) if key else None
-    return TableRow(
+    row = TableRow(
         anchor=row_anchor(block.id, output.name, key),
-        label=named.text if named else sentence(output.about),
-        unit=unit,
+        label=sentence(output.about),
+        unit=units.find(output.unit, output.dimension).symbol,
         cells=tuple(cells),
-        key=named,
-        other_unit=other.unit.symbol if other else "",
-        system=other.system if other else "",
     )
+    if key:
+        named = key_text(block, output, key)
+        row = replace(row, key=named, label=named.text)
+    if other is not None:
+        row = replace(row, other_unit=other.unit.symbol, system=other.system)
+    return row
 
 
-def _word(block: BlockResult, output: Output) -> Word:
+def _cell(value: Value, first: Value | None, other: OtherUnit | None) -> TableCell:
+    """The cell of a value; `first` is the first case's, where that is another one."""
+    text = shown(value)
+    cell = TableCell(text.number, text.uncertainty)
+    if first is not None:
+        cell = replace(cell, change=change(first, value, other))
+    if other is not None:
+        cell = replace(cell, other=other.shown(value))
+    return cell
+
+
+def _word(block: BlockResult, output: Output) -> ResultInWords:
     texts = [(case, text) for case in block.cases if isinstance(text := block.value(case, output.name), str)]
     if len(texts) == len(block.cases) and len({text for _, text in texts}) == 1:
         texts = [("", texts[0][1])]
-    return Word(row_anchor(block.id, output.name), sentence(output.about), tuple(texts))
+    return ResultInWords(row_anchor(block.id, output.name), sentence(output.about), tuple(texts))
 
 
 def tables(block: BlockResult) -> Tables:
     """The tables of a computed block: the quantities of one value first, then one table a listed quantity."""
     single: list[TableRow] = []
     listed: dict[str, tuple[Output, list[TableRow]]] = {}
-    words: list[Word] = []
+    words: list[ResultInWords] = []
     columns: dict[str, list[Value]] = {}
     for output, key in block.rows():
         for case in block.cases:
@@ -161,9 +165,11 @@ def tables(block: BlockResult) -> Tables:
             listed.setdefault(output.name, (output, []))[1].append(row)
         else:
             single.append(row)
-    groups = [Group(caption="", key="", unit="", rows=tuple(single))] if single else []
+    groups = []
+    if single:
+        groups.append(RowGroup(caption="", key="", unit="", rows=tuple(single)))
     groups += [
-        Group(
+        RowGroup(
             caption=sentence(output.about),
             key=output.key,
             unit=rows[0].unit,

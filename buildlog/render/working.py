@@ -12,13 +12,14 @@ from buildlog.figures.units import si_unit
 from buildlog.formulae.formula import formula_of
 from buildlog.kinds.declaration import Output, Source, Step
 from buildlog.kinds.results import BlockResult
+from buildlog.render.inputs import name_cases
 from buildlog.render.keys import key_text, key_words
 from buildlog.render.pieces import ready
 from buildlog.render.table import sentence
 
 
 @dataclass(frozen=True)
-class Use:
+class FormulaUse:
     """One use of a formula: for which key ("gear 3") and cases, with the numbers put in.
 
     `result` is in the card's unit, "" where that is the SI unit.
@@ -37,7 +38,7 @@ class ShownFormula:
     label: str
     formula: Markup
     reference: int
-    uses: tuple[Use, ...]
+    uses: tuple[FormulaUse, ...]
 
 
 @dataclass(frozen=True)
@@ -102,9 +103,9 @@ def working(block: BlockResult) -> list[ShownFormula]:
                 ready(formula_of(first.function).mathml()),
                 numbers.get(source, 0),
                 tuple(
-                    Use(
+                    FormulaUse(
                         _of_key(block, output, key),
-                        () if len(cases) == len(block.cases) else tuple(dict.fromkeys(cases)),
+                        name_cases(block, cases),
                         ready(formula_of(step.function).filled_mathml(step.arguments, step.result)),
                         _result(step, output),
                     )

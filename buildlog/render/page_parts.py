@@ -1,4 +1,5 @@
-"""The panel under the title: what the job takes, where the episode stands, and what can hurt."""
+"""The parts that stand round a page's text: findings and the panel under the title, what the job needs at its
+marker, and at the end the sources and the episodes before and after."""
 
 from __future__ import annotations
 
@@ -7,12 +8,15 @@ from collections.abc import Callable, Sequence
 from markupsafe import escape
 
 from buildlog.book.book import Book, Page
+from buildlog.diagnostics import Diagnostic
 from buildlog.kinds.hazards import HAZARDS
 from buildlog.proof.series import Place
+from buildlog.reading.blocks import SourceEntry
 from buildlog.reading.front_matter import Words
 from buildlog.reading.howto import REVERSIBLE
 from buildlog.reading.markdown.page import Link as FigureLink
 from buildlog.render.card import caution_anchor
+from buildlog.render.figure import source_anchor
 from buildlog.render.needs import caution_ids, needs_of
 from buildlog.render.pieces import LinkPiece, Rendered, clean, render
 
@@ -25,7 +29,9 @@ CAUTIONS_ANCHOR = "cautions"
 def at_top(book: Book, page: Page) -> list[str]:
     """The cautions whose text stands under the page's title. Where a page tells of no job and names none, its
     cards have them."""
-    return caution_ids(book, page) if page.howto.is_job or page.scanned.cautions else []
+    if not (page.howto.is_job or page.scanned.cautions):
+        return []
+    return caution_ids(book, page)
 
 
 def shown_in_panel(page: Page) -> tuple[FigureLink, ...]:
@@ -41,22 +47,28 @@ def render_panel(
     if not (howto.is_job or place or cautions):
         return None
 
-    def written(words: Words | None) -> Rendered | None:
+    def write(words: Words | None) -> Rendered | None:
         if words is None:
             return None
         pieces: list[str | LinkPiece] = []
         for piece in words.pieces():
-            pieces += [str(escape(clean(piece)))] if isinstance(piece, str) else figure(piece).pieces
+            if isinstance(piece, str):
+                pieces.append(str(escape(clean(piece))))
+            else:
+                pieces += figure(piece).pieces
         return Rendered(tuple(pieces))
 
+    to_sheet = None
+    if sheet:
+        to_sheet = LinkPiece(page=None, anchor="", text="Workshop sheet, to print", file=sheet)
     return render(
         "panel.html.j2",
         howto=howto,
         place=place,
-        time=written(howto.time),
-        skill=written(howto.skill),
+        time=write(howto.time),
+        skill=write(howto.skill),
         reversible=REVERSIBLE.get(howto.reversible, ""),
-        sheet=LinkPiece(page=None, anchor="", text="Workshop sheet, to print", file=sheet) if sheet else None,
+        sheet=to_sheet,
         cautions=[HAZARDS[name] for name in cautions],
         caution_anchor=caution_anchor,
         anchor=CAUTIONS_ANCHOR,
@@ -83,3 +95,13 @@ def render_neighbours(place: Place) -> Rendered | None:
 def render_needs(book: Book, page: Page) -> Rendered:
     """The list of what the job needs, where the page's author has put its marker."""
     return render("needs.html.j2", needs=needs_of(book, page))
+
+
+def render_findings(findings: Sequence[Diagnostic]) -> Rendered:
+    """The list of a page's findings, which an author must not be able to overlook."""
+    return render("page-findings.html.j2", findings=findings)
+
+
+def render_sources(sources: Sequence[SourceEntry]) -> Rendered:
+    """The sources that the page's figures name, in order of first use."""
+    return render("sources.html.j2", sources=sources, source_anchor=source_anchor)
