@@ -135,7 +135,11 @@ def test_pages_load_from_their_folder_and_ask_nobody(browser: Any, demo: Path) -
     for page in PAGES:
         look(browser, demo / page)
         asked = browser.execute_script("return performance.getEntriesByType('resource').map(one => one.name)")
-        assert browser.execute_script("return document.documentElement.dataset.buildlogUnits")
+        chosen, ours = browser.execute_script(
+            "return [Boolean(document.documentElement.dataset.buildlogUnits),"
+            " Boolean(document.querySelector('[class^=buildlog]'))]"
+        )
+        assert chosen == ours, page  # a page without anything of ours loads nothing of ours
         assert [name for name in asked if not name.startswith("file:")] == []
     severe = [line["message"] for line in browser.get_log("browser") if line["level"] == "SEVERE"]
     assert severe == []
