@@ -215,13 +215,11 @@ def holds(test: Expression, values: Mapping[str, float]) -> bool:
     match test:
         case Comparison(signs, terms):
             numbers = [evaluate(term, values) for term in terms]
-            return all(
-                _COMPARED[sign](one, following)
-                for sign, one, following in zip(signs, numbers, numbers[1:], strict=False)
-            )
+            pairs = zip(signs, numbers, numbers[1:], strict=False)
+            return all(_COMPARED[sign](left, right) for sign, left, right in pairs)
         case Logic(word, terms):
-            met = (holds(term, values) for term in terms)
-            return all(met) if word == "and" else any(met)
+            decide = {"and": all, "or": any}[word]
+            return decide(holds(term, values) for term in terms)
         case Not(of):
             return not holds(of, values)
     raise TypeError(f"{test!r} is no condition")
@@ -248,8 +246,10 @@ def rebuilt(node: Expression, change: Callable[[Expression], Expression | None])
         if isinstance(value, Expression):
             parts[part.name] = rebuilt(value, change)
         elif isinstance(value, tuple) and value and isinstance(value[0], Expression):
-            parts[part.name] = tuple(rebuilt(one, change) for one in value)
-    return replace(node, **parts) if parts else node  # type: ignore[type-var]
+            parts[part.name] = tuple(rebuilt(item, change) for item in value)
+    if not parts:
+        return node
+    return replace(node, **parts)  # type: ignore[type-var]
 
 
 def decided(node: Expression, values: Mapping[str, float]) -> tuple[Expression, tuple[Expression, ...]]:
@@ -259,28 +259,33 @@ def decided(node: Expression, values: Mapping[str, float]) -> tuple[Expression, 
     def change(part: Expression) -> Expression | None:
         if not isinstance(part, Conditional):
             return None
-        met = holds(part.test, values)
-        held.append(part.test if met else negated(part.test))
-        return rebuilt(part.chosen if met else part.otherwise, change)
+        test, arm = part.test, part.chosen
+        if not holds(part.test, values):
+            test, arm = negated(part.test), part.otherwise
+        held.append(test)
+        return rebuilt(arm, change)
 
     return rebuilt(node, change), tuple(held)
 
 
 def filled(node: Expression, values: Mapping[str, float]) -> Expression:
     """The expression with the numbers put in."""
-    return rebuilt(
-        node, lambda part: Quantity(values[part.name], part.unit) if isinstance(part, Symbol) else None
-    )
+
+    def number_of(part: Expression) -> Expression | None:
+        if not isinstance(part, Symbol):
+            return None
+        return Quantity(values[part.name], part.unit)
+
+    return rebuilt(node, number_of)
 
 
 def holds_number(node: Expression) -> bool:
     """Whether a number has been put in anywhere."""
     if isinstance(node, Quantity):
         return True
-    parts = [getattr(node, part.name) for part in fields(node)]  # type: ignore[arg-type]
-    return any(
-        holds_number(one)
-        for part in parts
-        for one in (part if isinstance(part, tuple) else (part,))
-        if isinstance(one, Expression)
-    )
+    for part in fields(node):  # type: ignore[arg-type]
+        value = getattr(node, part.name)
+        items = value if isinstance(value, tuple) else (value,)
+        if any(holds_number(item) for item in items if isinstance(item, Expression)):
+            return True
+    return False

@@ -78,7 +78,9 @@ class Formula:
 
     def text(self, arguments: Mapping[str, float] | None = None) -> str:
         """Plain text, an equation a line. With `arguments`, only the branches that they lead to."""
-        return self._words() if self.in_words else "\n".join(_text(line) for line in self._shown(arguments))
+        if self.in_words:
+            return self._words()
+        return "\n".join(_text(line) for line in self._shown(arguments))
 
     def mathml(self, arguments: Mapping[str, float] | None = None) -> str:
         """MathML, an element an equation; a paragraph where the formula is told in words."""
@@ -89,12 +91,16 @@ class Formula:
     def filled_text(self, arguments: Mapping[str, float], result: float) -> str:
         """The equations with their numbers put in, in SI units, and what they give."""
         lines = self._filled(arguments, result)
-        return self._found(arguments, result) if lines is None else "\n".join(map(_text, lines))
+        if lines is None:
+            return self._result_in_words(arguments, result)
+        return "\n".join(map(_text, lines))
 
     def filled_mathml(self, arguments: Mapping[str, float], result: float) -> str:
         """The same as MathML."""
         lines = self._filled(arguments, result)
-        return _paragraph(self._found(arguments, result)) if lines is None else "".join(map(_mathml, lines))
+        if lines is None:
+            return _paragraph(self._result_in_words(arguments, result))
+        return "".join(map(_mathml, lines))
 
     def evaluate(self, arguments: Mapping[str, float]) -> float:
         """What the formula as shown gives. Raises as arithmetic does."""
@@ -103,10 +109,9 @@ class Formula:
     # --- in words ---------------------------------------------------------------------
 
     def _words(self) -> str:
-        stated = f"{self.stated} " if self.stated else ""
-        return f"{stated}({self.in_words}; see {self.name})"
+        return f"{self.stated} ({self.in_words}; see {self.name})".lstrip()
 
-    def _found(self, arguments: Mapping[str, float], result: float) -> str:
+    def _result_in_words(self, arguments: Mapping[str, float], result: float) -> str:
         shown = {meaning.name: meaning for meaning in self.symbols}
         known = ", ".join(
             f"{shown[name].symbol} = {notation.quantity(value, shown[name].unit)}"
@@ -114,8 +119,8 @@ class Formula:
             if name in shown and isinstance(value, int | float)
         )
         how = self.in_words or f"worked out by {self.name}"
-        given = f" from {known}" if known else ""
-        return f"{self.result.symbol} = {notation.quantity(result, self.result.unit)}, {how}{given}"
+        shown_result = f"{self.result.symbol} = {notation.quantity(result, self.result.unit)}, {how}"
+        return f"{shown_result} from {known}" if known else shown_result
 
     # --- the lines --------------------------------------------------------------------
 
@@ -169,12 +174,14 @@ class Formula:
         conditions: tuple[Expression, ...] = ()
         body = list(self.body)
         while body:
+            # What follows a branch follows each of its arms, so the arm that was chosen goes in front.
             statement = body.pop(0)
             match statement:
                 case Branch(test, chosen, rest):
-                    met = holds(test, known)
-                    conditions = (*conditions, test if met else negated(test))
-                    body = [*(chosen if met else rest), *body]
+                    if holds(test, known):
+                        conditions, body = (*conditions, test), [*chosen, *body]
+                    else:
+                        conditions, body = (*conditions, negated(test)), [*rest, *body]
                 case Assigned() | Returned():
                     quantity = statement.quantity if isinstance(statement, Assigned) else self.result
                     expression, held = decided(statement.expression, known)
@@ -202,6 +209,7 @@ class Formula:
         try:
             lines, known = self._run({**self.defaults, **arguments})
         except (ArithmeticError, ValueError, TypeError, KeyError):
+            # The function gave a result and the tree does not: no numbers are better than wrong ones.
             return None
         if not isclose(known[_RESULT], result, rel_tol=_SAME, abs_tol=1e-300):
             return None
@@ -229,17 +237,19 @@ def _text(line: _Line) -> str:
 def _clause(line: _Line, conditions: str) -> str:
     if line.since:
         return f", since {conditions}" if conditions else ""
-    word = "otherwise" if line.otherwise else ""
+    words = []
+    if line.otherwise:
+        words.append("otherwise")
     if conditions:
-        word = f"{word} if".lstrip()
-    return f", {word} {conditions}".rstrip() if word else ""
+        words += ["if", conditions]
+    return f", {' '.join(words)}" if words else ""
 
 
 def _mathml(line: _Line) -> str:
     shown = f"{notation.symbol_mathml(line.quantity.symbol)}<mo>=</mo>{notation.mathml(line.expression)}"
     if line.value is not None and not isinstance(line.expression, Quantity | Literal):
         shown += f"<mo>=</mo>{notation.mathml(Quantity(line.value, line.quantity.unit))}"
-    rows = f"<mtext>{_SPACE}and{_SPACE}</mtext>".join(notation.mathml(one) for one in line.conditions)
+    rows = f"<mtext>{_SPACE}and{_SPACE}</mtext>".join(map(notation.mathml, line.conditions))
     word = _clause(line, "…" if rows else "").removesuffix("…").strip()
     if word:
         shown += f"<mtext>{word}{_SPACE}</mtext>{rows}"
@@ -274,8 +284,8 @@ def formula_of(function: Callable[..., Any]) -> Formula:
 
 def _stated(docstring: str) -> str:
     """What the docstring says after "Formula:", up to the next heading word."""
-    _, found, after = docstring.partition("Formula:")
-    if not found:
+    _, label, after = docstring.partition("Formula:")
+    if not label:
         return ""
     paragraph = " ".join(after.partition("\n\n")[0].split())
     for heading in ("Symbols:", "In words:", "Range:", "Errors:", "Source:"):

@@ -44,6 +44,7 @@ from buildlog.formulae.expression import (
 from buildlog.formulae.notation import local_symbol, name_in_words
 
 _SIGNS: dict[type[ast.operator], str] = {ast.Add: "+", ast.Sub: "−", ast.Mult: "×", ast.Div: "/"}
+_WORDS: dict[type[ast.boolop], str] = {ast.And: "and", ast.Or: "or"}
 _COMPARED: dict[type[ast.cmpop], str] = {
     ast.Lt: "<",
     ast.LtE: "<=",
@@ -293,7 +294,7 @@ class _Reader:
         """An if with all that comes after it: what follows an arm that has returned belongs to the other."""
         condition = self.condition(test)
         ahead = self.written_ahead()
-        self.chosen += 1
+        self.chosen += 1  # nothing inside an arm is written ahead of the choice
         before = dict(self.names)
         chosen = self.block(body)
         after_chosen, self.names = self.names, before
@@ -305,7 +306,8 @@ class _Reader:
                 self.names = after_chosen
                 chosen, rest = (*chosen, *self.block(rest)), []
         self.chosen -= 1
-        self.names = {name: one for name, one in after_chosen.items() if name in self.names}
+        # Only what both arms have given is known after them.
+        self.names = {name: symbol for name, symbol in after_chosen.items() if name in self.names}
         return (*ahead, Branch(condition, chosen, otherwise), *self.block(rest))
 
     def reserve(self, body: list[ast.stmt], result: Symbol) -> None:
@@ -329,10 +331,16 @@ class _Reader:
             if shown == result.symbol and name in returned:
                 unit = result.unit
             elif shown in self.taken:
-                words = name_in_words(name)
-                shown = words if words not in self.taken else f"{shown}′"
+                shown = self.other_symbol(name, shown)
             self.locals[name] = shown, unit
             self.taken.add(shown)
+
+    def other_symbol(self, name: str, taken: str) -> str:
+        """What a variable is called whose symbol another quantity has: its name in words, or a prime."""
+        words = name_in_words(name)
+        if words in self.taken:
+            return f"{taken}′"
+        return words
 
     def bind(self, name: str) -> Symbol:
         """A new local variable."""
@@ -356,10 +364,7 @@ class _Reader:
                     tuple(self.expression(term) for term in (left, *terms)),
                 )
             case ast.BoolOp(word, terms):
-                return Logic(
-                    "and" if isinstance(word, ast.And) else "or",
-                    tuple(self.condition(term) for term in terms),
-                )
+                return Logic(_WORDS[type(word)], tuple(self.condition(term) for term in terms))
             case ast.UnaryOp(ast.Not(), of):
                 return Not(self.condition(of))
         raise NoFormula(node)
@@ -379,9 +384,7 @@ class _Reader:
             case ast.UnaryOp(ast.UAdd(), of):
                 return self.expression(of)
             case ast.BinOp(left, ast.Pow(), right):
-                base, exponent = self.expression(left), self.expression(right)
-                root = exponent == Literal(0.5)
-                return Call("sqrt", (base,), ELEMENTARY["sqrt"]) if root else Power(base, exponent)
+                return _power(self.expression(left), self.expression(right))
             case ast.BinOp(left, sign, right) if type(sign) in _SIGNS:
                 return Binary(_SIGNS[type(sign)], self.expression(left), self.expression(right))
             case ast.IfExp(test, chosen, otherwise):
@@ -395,11 +398,11 @@ class _Reader:
         raise NoFormula(node)
 
     def constant(self, node: ast.Name | ast.Attribute) -> Expression:
-        found, name, module = self.resolve(node)
-        if not isinstance(found, int | float) or isinstance(found, bool):
+        number, name, module = self.resolve(node)
+        if not isinstance(number, int | float) or isinstance(number, bool):
             raise NoFormula(node)
         for value, shown in ((math.pi, "π"), (math.e, "e"), (math.inf, "∞")):
-            if found == value:
+            if number == value:
                 return Constant(shown, value)
         declared = getattr(module, "__annotations__", {}).get(name)
         if isinstance(declared, str):
@@ -407,10 +410,10 @@ class _Reader:
         else:
             declared = annotated(declared)
         if declared is None or (declared[0] in self.taken and name not in self.used):
-            return Literal(float(found))
+            return Literal(float(number))
         self.taken.add(declared[0])
         self.used[name] = SymbolMeaning(
-            name=name, symbol=declared[0], unit=declared[1], kind="constant", value=float(found)
+            name=name, symbol=declared[0], unit=declared[1], kind="constant", value=float(number)
         )
         return Symbol(name, *declared)
 
@@ -464,13 +467,19 @@ class _Reader:
         if call in self.written_out:
             return self.written_out[call]
         symbol = Symbol(source.name, source.result.symbol, source.result.unit)
+        # Its symbol can be used here unless another quantity has it.
         free = symbol.symbol not in self.taken and source.name not in self.names
         match source.body:
             case (Returned(expression),):
-                written = rebuilt(
-                    expression, lambda part: given.get(part.name) if isinstance(part, Symbol) else None
-                )
+
+                def put_in(part: Expression) -> Expression | None:
+                    if not isinstance(part, Symbol):
+                        return None
+                    return given.get(part.name)
+
+                written = rebuilt(expression, put_in)
                 self.used |= {row.name: row for row in source.symbols if row.kind == "constant"}
+                # Inside a choice it is put in: an equation ahead would be shown where it does not hold.
                 if not free or self.chosen:
                     return written
                 self.taken.add(symbol.symbol)
@@ -480,6 +489,7 @@ class _Reader:
                 )
                 self.written_out[call] = symbol
                 return symbol
+        # It has branches or is told in words: shown as a function, f(Re, k).
         if free and (source.name not in self.used):
             call = Call(symbol.symbol, call.arguments, called, elementary=False)
         self.taken.add(call.name)
@@ -487,6 +497,13 @@ class _Reader:
             name=source.name, symbol=call.name, unit=symbol.unit, kind="function"
         )
         return call
+
+
+def _power(base: Expression, exponent: Expression) -> Expression:
+    """A power; one of a half as the root that a reader would write."""
+    if exponent == Literal(0.5):
+        return Call("sqrt", (base,), ELEMENTARY["sqrt"])
+    return Power(base, exponent)
 
 
 def _spread(expression: Expression, made: Callable[[Expression], Statement]) -> Statement:

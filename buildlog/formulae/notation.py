@@ -30,6 +30,8 @@ from buildlog.formulae.expression import (
 
 MINUS = "\u2212"
 NO_BREAK_SPACE = "\u00a0"
+_INVISIBLE_TIMES = "\u2062"
+_APPLIED = "\u2061"
 _RAISED = "⁰¹²³⁴⁵⁶⁷⁸⁹⁻"
 _SUPERSCRIPTS = str.maketrans("0123456789−", _RAISED) | {ord("-"): "⁻"}
 _LOWERED = str.maketrans(_RAISED, "0123456789−")
@@ -61,10 +63,11 @@ def number(value: float, digits: int = 6) -> str:
 
 def literal(value: float) -> str:
     """A number of the formula itself: all its digits, or ten where it was worked out."""
+    # The shortest digits that give the same float are those that were typed, unless it was worked out.
     shortest = repr(float(value))
     if len(shortest.lstrip("-").partition("e")[0].replace(".", "").strip("0")) > 10:
         shortest = f"{value:.10g}"
-    if "e" not in shortest and abs(value) >= 1e6:
+    if "e" not in shortest and abs(value) >= 1e6:  # zeros that nobody counts: 2 × 10⁶
         shortest = f"{value:.15e}"
     return _scientific(shortest)
 
@@ -75,7 +78,9 @@ def _scientific(text: str) -> str:
         mantissa = mantissa.rstrip("0").rstrip(".")
     if mantissa in ("inf", "-inf"):
         mantissa = mantissa.replace("inf", "∞")
-    mantissa = "0" if mantissa == "-0" else mantissa.replace("-", MINUS)
+    if mantissa == "-0":
+        mantissa = "0"
+    mantissa = mantissa.replace("-", MINUS)
     if not exponent:
         return mantissa
     power = "10" + str(int(exponent)).translate(_SUPERSCRIPTS)
@@ -86,7 +91,9 @@ def _scientific(text: str) -> str:
 
 def quantity(value: float, unit: str, digits: int = 6) -> str:
     """A number with its SI unit; the unit "1" is not written."""
-    return number(value, digits) + (NO_BREAK_SPACE + unit if unit not in ("", "1") else "")
+    if unit in ("", "1"):
+        return number(value, digits)
+    return number(value, digits) + NO_BREAK_SPACE + unit
 
 
 def _tightness(text: str) -> int:
@@ -96,7 +103,9 @@ def _tightness(text: str) -> int:
         return _TERM
     if unit or "×" in value:
         return _PRODUCT
-    return _POWER if value[-1] in _RAISED else _ATOM
+    if value[-1] in _RAISED:
+        return _POWER
+    return _ATOM
 
 
 # --- symbols --------------------------------------------------------------------------
@@ -113,7 +122,9 @@ def local_symbol(name: str) -> str:
         return GREEK[name]
     first, _, below = name.partition("_")
     letter = GREEK.get(first, first)
-    return f"{letter}_{below}" if len(letter) == 1 and below else name_in_words(name)
+    if len(letter) == 1 and below:
+        return f"{letter}_{below}"
+    return name_in_words(name)
 
 
 def is_word(symbol: str) -> bool:
@@ -148,7 +159,9 @@ def _subscript(symbol: str) -> str:
     below = symbol.partition("_")[2].replace("_", " ")
     if not below:
         return ""
-    return f"<mn>{below}</mn>" if below.isdigit() else f'<mi mathvariant="normal">{escape(below)}</mi>'
+    if below.isdigit():
+        return f"<mn>{below}</mn>"
+    return f'<mi mathvariant="normal">{escape(below)}</mi>'
 
 
 def symbol_mathml(symbol: str) -> str:
@@ -157,7 +170,9 @@ def symbol_mathml(symbol: str) -> str:
         above, _, below = symbol.partition("/")
         return f"<mfrac><mrow>{_change(above)}</mrow><mrow>{_change(below)}</mrow></mfrac>"
     base = _letter(symbol.partition("_")[0])
-    return f"<msub>{base}{below}</msub>" if (below := _subscript(symbol)) else base
+    if below := _subscript(symbol):
+        return f"<msub>{base}{below}</msub>"
+    return base
 
 
 # --- the two printers -----------------------------------------------------------------
@@ -167,17 +182,27 @@ def _beside(left: Expression, right: Expression, left_text: str, right_text: str
     """The sign of a product: × beside numbers, · beside words and bars, nothing between symbols."""
     if holds_number(left) or holds_number(right) or right_text[0].isdigit():
         return "×"
+    # Of products only the factors that come to stand beside each other matter.
     while isinstance(left, Binary) and left.sign == "×":
         left = left.right
     while isinstance(right, Binary) and right.sign == "×":
         right = right.left
-    names = [
-        one.symbol if isinstance(one, Symbol) else one.name
-        for one in (part.base if isinstance(part, Power) else part for part in (left, right))
-        if isinstance(one, Symbol) or (isinstance(one, Call) and not one.elementary)
-    ]
     barred = left_text.endswith("|") or right_text.startswith("|")
-    return "·" if barred or any(is_word(name) for name in names) else ""
+    if barred or is_word(_name(left)) or is_word(_name(right)):
+        return "·"
+    return ""
+
+
+def _name(factor: Expression) -> str:
+    """What a reader sees of a factor first, if that is a symbol or the name of a function."""
+    match factor:
+        case Power(base, _):
+            return _name(base) if not isinstance(base, Power) else ""
+        case Symbol(_, symbol):
+            return symbol
+        case Call(name, elementary=False):
+            return name
+    return ""
 
 
 def _whole(node: Expression) -> str | None:
@@ -205,11 +230,14 @@ class _Printed:
 
     def within(self, tightness: int, *, signed: bool = True) -> tuple[str, str]:
         """Text and MathML for a place that wants at least `tightness`, and may or may not begin with −."""
+        text, mathml = self.text, self.row
         loose = not signed and self.text.startswith(MINUS)
-        text = f"({self.text})" if loose or self.tightness < tightness else self.text
-        bare = f"<mrow>{self.mathml}</mrow>"
-        fenced = loose or self.mathml_tightness < tightness
-        return text, f"<mrow><mo>(</mo>{self.mathml}<mo>)</mo></mrow>" if fenced else bare
+        if loose or self.tightness < tightness:
+            text = f"({self.text})"
+        # A fraction in MathML has a bar, which holds together what a solidus in text does not.
+        if loose or self.mathml_tightness < tightness:
+            mathml = f"<mrow><mo>(</mo>{self.mathml}<mo>)</mo></mrow>"
+        return text, mathml
 
     @property
     def row(self) -> str:
@@ -232,42 +260,68 @@ def _number_mathml(text: str) -> str:
     mantissa, times, power = text.rpartition(" × ")
     above = _number_mathml(power.removeprefix("10").translate(_LOWERED))
     raised = f"<msup><mn>10</mn><mrow>{above}</mrow></msup>"
-    return f"<mn>{mantissa}</mn><mo>×</mo>{raised}" if times else raised
+    if times:
+        return f"<mn>{mantissa}</mn><mo>×</mo>{raised}"
+    return raised
 
 
 def _print(node: Expression, *, small: bool = False) -> _Printed:
     """`small` is for exponents, where a fraction is set on one line."""
     match node:
+        case Comparison() | Logic() | Not():
+            return _print_condition(node)
         case Literal(value):
             return _number(literal(value))
         case Quantity(value, unit):
             return _number(quantity(value, unit))
         case Symbol(_, symbol) | Constant(symbol, _):
-            tightness = _QUOTIENT if "/" in symbol else _PRODUCT if " " in symbol else _ATOM
-            return _Printed.alike(symbol, symbol_mathml(symbol), tightness)
+            return _Printed.alike(symbol, symbol_mathml(symbol), _symbol_tightness(symbol))
         case Negative(of):
-            inner = _print(of, small=small)
-            text, mathml = inner.within(_TERM, signed=False)
-            mathml = f'<mo form="prefix">{MINUS}</mo>{mathml}'
-            # Only a product keeps its tightness behind the sign: −a b is −(a b), but (−a)² is not −a².
-            return _Printed(
-                MINUS + text, mathml, min(inner.tightness, _PRODUCT), min(inner.mathml_tightness, _PRODUCT)
-            )
+            return _print_negative(_print(of, small=small))
         case Binary():
             return _print_binary(node, small)
         case Power(base, exponent):
             return _print_power(base, exponent, small)
         case Call():
             return _print_call(node)
-        case Conditional(test, chosen, otherwise):
-            first, second, condition = (_print(part) for part in (chosen, otherwise, test))
-            return _Printed.alike(
-                f"({first.text} if {condition.text}, otherwise {second.text})",
-                '<mrow><mo fence="true">{</mo><mtable>'
-                f"<mtr><mtd>{first.row}</mtd><mtd><mtext>if </mtext>{condition.row}</mtd></mtr>"
-                f"<mtr><mtd>{second.row}</mtd><mtd><mtext>otherwise</mtext></mtd></mtr></mtable></mrow>",
-                _ATOM,
-            )
+        case Conditional():
+            return _print_conditional(node)
+    raise TypeError(f"{node!r} cannot be printed")
+
+
+def _symbol_tightness(symbol: str) -> int:
+    """Of a symbol as a whole: Δρ/ρ is a quotient, and a name of several words reads as a product."""
+    if "/" in symbol:
+        return _QUOTIENT
+    if " " in symbol:
+        return _PRODUCT
+    return _ATOM
+
+
+def _print_negative(inner: _Printed) -> _Printed:
+    text, mathml = inner.within(_TERM, signed=False)
+    # Only a product keeps its tightness behind the sign: −a b is −(a b), but (−a)² is not −a².
+    return _Printed(
+        MINUS + text,
+        f'<mo form="prefix">{MINUS}</mo>{mathml}',
+        min(inner.tightness, _PRODUCT),
+        min(inner.mathml_tightness, _PRODUCT),
+    )
+
+
+def _print_conditional(node: Conditional) -> _Printed:
+    chosen, otherwise, test = (_print(part) for part in (node.chosen, node.otherwise, node.test))
+    return _Printed.alike(
+        f"({chosen.text} if {test.text}, otherwise {otherwise.text})",
+        '<mrow><mo fence="true">{</mo><mtable>'
+        f"<mtr><mtd>{chosen.row}</mtd><mtd><mtext>if </mtext>{test.row}</mtd></mtr>"
+        f"<mtr><mtd>{otherwise.row}</mtd><mtd><mtext>otherwise</mtext></mtd></mtr></mtable></mrow>",
+        _ATOM,
+    )
+
+
+def _print_condition(node: Comparison | Logic | Not) -> _Printed:
+    match node:
         case Comparison(signs, terms):
             texts = [_print(term) for term in terms]
             text, mathml = texts[0].text, texts[0].row
@@ -286,24 +340,22 @@ def _print(node: Expression, *, small: bool = False) -> _Printed:
             return _Printed.alike(
                 f"not ({inner.text})", f"<mtext>not </mtext><mo>(</mo>{inner.row}<mo>)</mo>", _COMPARED
             )
-    raise TypeError(f"{node!r} cannot be printed")
 
 
 def _print_binary(node: Binary, small: bool) -> _Printed:
     left, right = _print(node.left, small=small), _print(node.right, small=small)
     if node.sign in "+−":
         a, a_mathml = left.within(_SUM)
-        b, b_mathml = right.within(_SUM if node.sign == "+" else _TERM, signed=False)
+        # What is taken away keeps its parentheses when it is a sum: a − (b + c).
+        wanted = {"+": _SUM, "−": _TERM}[node.sign]
+        b, b_mathml = right.within(wanted, signed=False)
         return _Printed.alike(f"{a} {node.sign} {b}", f"{a_mathml}<mo>{node.sign}</mo>{b_mathml}", _SUM)
     if node.sign == "×":
         a, a_mathml = left.within(_PRODUCT)
         b, b_mathml = right.within(_PRODUCT, signed=False)
         sign = _beside(node.left, node.right, a, b)
-        return _Printed.alike(
-            f"{a} {sign} {b}" if sign else f"{a} {b}",
-            f"{a_mathml}<mo>{sign or chr(0x2062)}</mo>{b_mathml}",
-            _PRODUCT,
-        )
+        mathml = f"{a_mathml}<mo>{sign or _INVISIBLE_TIMES}</mo>{b_mathml}"
+        return _Printed.alike(" ".join(filter(None, (a, sign, b))), mathml, _PRODUCT)
     a, a_mathml = left.within(_PRODUCT)
     b, b_mathml = right.within(_POWER, signed=False)
     text = f"{a} / {b}"
@@ -317,8 +369,12 @@ def _print_power(base: Expression, exponent: Expression, small: bool) -> _Printe
     text, mathml = printed.within(_ATOM, signed=False)
     if (digits := _whole(exponent)) is not None:
         text += digits.translate(_SUPERSCRIPTS)
-    elif above.tightness == _ATOM and isinstance(exponent, Literal | Symbol | Constant | Quantity):
-        text += f"^({above.text})" if above.text[0] == MINUS else f"^{above.text}"
+    elif (
+        above.tightness == _ATOM
+        and above.text[0] != MINUS
+        and isinstance(exponent, Literal | Symbol | Constant | Quantity)
+    ):
+        text += f"^{above.text}"
     else:
         text += f"^({above.text})"
     if (
@@ -326,6 +382,7 @@ def _print_power(base: Expression, exponent: Expression, small: bool) -> _Printe
         and printed.tightness == _ATOM
         and (below := _subscript(base.symbol))
     ):
+        # x_1²: index and exponent stand above each other, which msup of an msub would not give.
         letter = _letter(base.symbol.partition("_")[0])
         return _Printed.alike(text, f"<msubsup>{letter}{below}{above.row}</msubsup>", _POWER)
     return _Printed.alike(text, f"<msup>{mathml}{above.row}</msup>", _POWER)
@@ -339,16 +396,18 @@ def _print_call(node: Call) -> _Printed:
         return _Printed.alike(f"√({text})", f"<msqrt>{mathml}</msqrt>", _ATOM)
     if node.elementary and node.name in _FENCES:
         opening, closing = _FENCES[node.name]
-        if "|" in text and opening == "|":
+        if "|" in text and opening == "|":  # bars within bars cannot be told apart
             return _Printed.alike(
                 f"abs({text})", f"<mrow><mi>abs</mi><mo>(</mo>{mathml}<mo>)</mo></mrow>", _ATOM
             )
         fenced = f'<mrow><mo fence="true">{opening}</mo>{mathml}<mo fence="true">{closing}</mo></mrow>'
         return _Printed.alike(opening + text + closing, fenced, _ATOM)
-    name = _NAMES.get(node.name, node.name) if node.elementary else node.name
-    shown = f"<mi>{name}</mi>" if node.elementary else symbol_mathml(name)
+    name, shown = node.name, symbol_mathml(node.name)
+    if node.elementary:
+        name = _NAMES.get(node.name, node.name)
+        shown = f"<mi>{name}</mi>"
     return _Printed.alike(
-        f"{name}({text})", f"<mrow>{shown}<mo>\u2061</mo><mo>(</mo>{mathml}<mo>)</mo></mrow>", _ATOM
+        f"{name}({text})", f"<mrow>{shown}<mo>{_APPLIED}</mo><mo>(</mo>{mathml}<mo>)</mo></mrow>", _ATOM
     )
 
 

@@ -36,9 +36,14 @@ class Within:
         within(name, value, self.low, self.high, self.why)
 
     def __str__(self) -> str:
-        if self.low == -inf:
-            return "any" if self.high == inf else f"up to {self.high:g}"
-        return f"{self.low:g} or more" if self.high == inf else f"{self.low:g} to {self.high:g}"
+        match (self.low > -inf, self.high < inf):
+            case (True, True):
+                return f"{self.low:g} to {self.high:g}"
+            case (True, False):
+                return f"{self.low:g} or more"
+            case (False, True):
+                return f"up to {self.high:g}"
+        return "any"
 
 
 @dataclass(frozen=True)
@@ -142,7 +147,9 @@ class DeclaredFormula:
 
     def _docstring(self) -> str:
         variables = (*self.terms.values(), self.gives)
-        symbols = ", ".join(f"{one.symbol} {one.meaning} ({one.unit})" for one in variables)
+        symbols = ", ".join(
+            f"{variable.symbol} {variable.meaning} ({variable.unit})" for variable in variables
+        )
         ranges = ", ".join(f"{term.symbol} {term.range}" for term in self.terms.values())
         if self.note:
             ranges += f"; {self.note}"

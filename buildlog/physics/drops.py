@@ -194,6 +194,7 @@ def largest_drop_carried(
     Errors: `NoSolution` outside.
     Source: Beard (1976), see `terminal_velocity`.
     """
+    # Bisection, since the fall has a kink where the formulae of round and flattened drops meet.
     low = SMALLEST
     high = 5.5e-3
     while high - low > 1e-12:

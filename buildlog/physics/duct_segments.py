@@ -62,7 +62,7 @@ class Layout:
 
     @property
     def segments(self) -> tuple[Segment, ...]:
-        return (*self.before, *(one for path in self.paths.values() for one in path), *self.after)
+        return (*self.before, *(segment for path in self.paths.values() for segment in path), *self.after)
 
     @property
     def first(self) -> tuple[Segment, ...]:
@@ -148,6 +148,7 @@ def _key(number: int, row: Mapping[str, Any], taken: Mapping[int, str]) -> str:
 
 
 def _columns(key: str, row: Mapping[str, Any]) -> None:
+    """Refuse a row that lacks what its kind needs, has what its kind has not, or contradicts itself."""
     kind = row["kind"]
     needed, allowed = COLUMNS[kind]
     for column in needed:
@@ -158,30 +159,43 @@ def _columns(key: str, row: Mapping[str, Any]) -> None:
             raise InputsConflict(
                 "segments", f"segment {key} ({kind}) with {column}", "only " + ", ".join((*needed, *allowed))
             )
-    if kind == "inlet" and (row["edge"] == "rounded") != ("edge_radius" in row):
-        if row["edge"] == "rounded":
-            raise MissingInput("segments", f"segment {key} (inlet) without edge_radius", "edge_radius")
+    if kind == "inlet":
+        _edge(key, row)
+    if kind in ("expansion", "contraction"):
+        _change_of_bore(key, row)
+
+
+def _edge(key: str, row: Mapping[str, Any]) -> None:
+    """An inlet's edge has a radius if it is rounded, and only then."""
+    edge = row["edge"]
+    if edge == "rounded" and "edge_radius" not in row:
+        raise MissingInput("segments", f"segment {key} (inlet) without edge_radius", "edge_radius")
+    if edge != "rounded" and "edge_radius" in row:
         raise InputsConflict(
             "segments",
-            f"segment {key} (inlet) {row['edge']} with edge_radius",
+            f"segment {key} (inlet) {edge} with edge_radius",
             "edge_radius with edge: rounded only",
         )
-    if kind in ("expansion", "contraction"):
-        given = [column for column in ("angle", "length") if column in row]
-        if not given:
-            raise MissingInput(
-                "segments",
-                f"segment {key} ({kind}) without angle or length",
-                "one of them: angle: 180° for a step",
-            )
-        if len(given) == 2:
-            raise InputsConflict("segments", f"segment {key} ({kind}) with angle and length", "one of them")
-        if (row["diameter_after"] > row["diameter"]) != (kind == "expansion"):
-            raise InputsConflict(
-                "segments",
-                f"segment {key} ({kind}) from {_mm(row['diameter'])} to {_mm(row['diameter_after'])}",
-                "an expansion that widens, a contraction that narrows",
-            )
+
+
+def _change_of_bore(key: str, row: Mapping[str, Any]) -> None:
+    """A cone is given by its angle or by its length, and goes the way that its kind says."""
+    kind = row["kind"]
+    given = [column for column in ("angle", "length") if column in row]
+    if not given:
+        raise MissingInput(
+            "segments",
+            f"segment {key} ({kind}) without angle or length",
+            "one of them: angle: 180° for a step",
+        )
+    if len(given) == 2:
+        raise InputsConflict("segments", f"segment {key} ({kind}) with angle and length", "one of them")
+    if (row["diameter_after"] > row["diameter"]) != (kind == "expansion"):
+        raise InputsConflict(
+            "segments",
+            f"segment {key} ({kind}) from {_mm(row['diameter'])} to {_mm(row['diameter_after'])}",
+            "an expansion that widens, a contraction that narrows",
+        )
 
 
 def _mm(length: float) -> str:

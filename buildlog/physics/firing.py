@@ -56,8 +56,8 @@ class FiringOrder:
         order = sorted(group, key=self.angles.__getitem__)
         following = (*order[1:], order[0])
         return {
-            one: interval_between(self.angles[one], self.angles[other])
-            for one, other in zip(order, following, strict=True)
+            cylinder: interval_between(self.angles[cylinder], self.angles[following_cylinder])
+            for cylinder, following_cylinder in zip(order, following, strict=True)
         }
 
     def unevenness(self, group: tuple[int, ...]) -> float:
@@ -71,15 +71,17 @@ class FiringOrder:
         Of several equally good ones, the first as the cylinders fire.
         """
         ways = self._ways(tuple(self.angles), size)
+        # Rounded, so that ways that only rounding tells apart are equally good, and the first one is taken.
         return min(ways, key=lambda way: round(max(self.unevenness(group) for group in way), 9))
 
     def _ways(self, cylinders: tuple[int, ...], size: int) -> Iterator[Groups]:
         if not cylinders:
             yield ()
             return
+        # The first cylinder is in some group: begun with it, no way comes up twice in another order.
         first, rest = cylinders[0], cylinders[1:]
         for others in combinations(rest, size - 1):
-            left = tuple(one for one in rest if one not in others)
+            left = tuple(cylinder for cylinder in rest if cylinder not in others)
             for way in self._ways(left, size):
                 yield ((first, *others), *way)
 

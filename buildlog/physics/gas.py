@@ -90,7 +90,9 @@ def carbon_monoxide(
     """
     within("equivalence_ratio", equivalence_ratio, low=LEANEST, high=RICHEST, why=_MIXTURE)
     within("carbon_share", carbon_share, low=0.5, high=0.8, why=_FUEL)
+    # One temperature stands for all mixtures: there the composition freezes while the gas expands.
     K = 3.5
+    # n_CO solves (K - 1) n² - B n + C = 0. The larger root would be more carbon than the fuel has.
     B = K * (2 * (equivalence_ratio - 1) + carbon_share * equivalence_ratio) + 2 * (
         1 - carbon_share * equivalence_ratio
     )

@@ -139,8 +139,10 @@ def best_shift_speed(lower: Pull, higher: Pull) -> Annotated[float, "v_s", "m/s"
             "a curve that begins low enough for every gear",
             help="measure the torque further down, or close up the ratios",
         )
-    found = lower.overtaken_by(higher)
-    return lower.high if found is None else found
+    overtaken_at = lower.overtaken_by(higher)
+    if overtaken_at is None:
+        return lower.high
+    return overtaken_at
 
 
 def balance_speed(pull: Pull) -> Annotated[float, "v_b", "m/s"]:
@@ -152,8 +154,10 @@ def balance_speed(pull: Pull) -> Annotated[float, "v_b", "m/s"]:
     In words: found between two rows of the torque curve.
     Range: any. Errors: none. Source: Newton's first law.
     """
-    found = pull.highest_held()
-    return 0.0 if found is None else found
+    held = pull.highest_held()
+    if held is None:
+        return 0.0
+    return held
 
 
 def time_to_speed(run: GearRun, road_speed: Annotated[float, "v", "m/s"]) -> Annotated[float, "t", "s"]:
@@ -224,11 +228,11 @@ def traction_ends(run: GearRun) -> Annotated[float, "v_t", "m/s"]:
     In words: found by iteration.
     Range: any. Errors: none. Source: definition.
     """
-    found = 0.0
+    highest = 0.0
     for limit, _, _, end in run.limits():
         if limit == "tyres":
-            found = max(found, end)
-    return found
+            highest = max(highest, end)
+    return highest
 
 
 def lock_up_moment(run: GearRun) -> Annotated[float, "t_l", "s"]:
@@ -261,4 +265,5 @@ def integration_error(run: GearRun, coarser: GearRun) -> Annotated[float, "δt",
     """
     pairs = [(run.at_speed, coarser.at_speed), (run.at_distance, coarser.at_distance)]
     gaps = [abs(fine[key].time - coarse[key].time) for fine, coarse in pairs for key in fine if key in coarse]
+    # A power of ten: the difference itself is an estimate, and the next digits would mean nothing.
     return 10.0 ** ceil(log10(max([1e-12, *gaps])))

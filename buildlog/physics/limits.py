@@ -9,6 +9,7 @@ from buildlog.diagnostics import OutOfRange
 
 def positive(name: str, value: float, why: str = "") -> None:
     """Refuse a value that is not finite and greater than zero."""
+    # Infinity is greater than zero, and would come back as a result that is no number.
     if not (isfinite(value) and value > 0):
         raise OutOfRange(name, f"{value:g}", "more than 0", help=why)
 

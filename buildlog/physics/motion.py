@@ -35,8 +35,12 @@ def _roots(constant: float, linear: float, quadratic: float) -> list[float]:
     inner = linear * linear - 4 * quadratic * constant
     if inner < 0:
         return []
+    # The sign of the root is that of `linear`, so that nothing cancels; the other root follows from the
+    # product of both, constant / quadratic.
     half = -(linear + (sqrt(inner) if linear >= 0 else -sqrt(inner))) / 2
-    return sorted([half / quadratic, *([constant / half] if half else [])])
+    if half == 0:
+        return [half / quadratic]
+    return sorted([half / quadratic, constant / half])
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -66,9 +70,14 @@ class Span:
 
     def crossings(self, other: Span | None, low: float, high: float) -> list[float]:
         """Speeds inside low … high at which this acceleration equals the other's (or zero)."""
-        theirs = (other.constant, other.linear, other.quadratic) if other else (0.0, 0.0, 0.0)
-        found = _roots(self.constant - theirs[0], self.linear - theirs[1], self.quadratic - theirs[2])
-        return [speed for speed in found if low < speed < high]
+        constant, linear, quadratic = self.constant, self.linear, self.quadratic
+        if other:
+            constant, linear, quadratic = (
+                constant - other.constant,
+                linear - other.linear,
+                quadratic - other.quadratic,
+            )
+        return [speed for speed in _roots(constant, linear, quadratic) if low < speed < high]
 
 
 @dataclass(frozen=True)
@@ -106,13 +115,15 @@ class Pull:
         edges.update(at for pull in (self, higher) for span in pull.spans for at in (span.low, span.high))
         cuts = sorted(edge for edge in edges if low <= edge <= high)
         best: float | None = None
+        # From the end backwards, since the last crossing counts. Between two cuts each gear is one span, and
+        # between two crossings the same one is ahead throughout, so that the middle decides.
         for start, end in reversed(list(pairwise(cuts))):
             middle = (start + end) / 2
-            one, other = self.spans[self.index(middle)], higher.spans[higher.index(middle)]
-            parts = [start, *one.crossings(other, start, end), end]
+            own, other = self.spans[self.index(middle)], higher.spans[higher.index(middle)]
+            parts = [start, *own.crossings(other, start, end), end]
             for under, over in reversed(list(pairwise(parts))):
                 middle = (under + over) / 2
-                if other.at(middle) < one.at(middle):
+                if other.at(middle) < own.at(middle):
                     return best
                 best = under
         return best
@@ -123,6 +134,7 @@ class Pull:
             return self.high
         for span in reversed(self.spans):
             roots = span.crossings(None, span.low, span.high)
+            # Above the last root the car slows down, as it does at the end: that root is held.
             if roots:
                 return roots[-1]
             if span.at(span.low) >= 0:
@@ -135,7 +147,7 @@ class Pull:
         for span in self.spans:
             cuts = [span.low, *span.crossings(limit, span.low, span.high), span.high]
             for low, high in pairwise(cuts):
-                middle = (low + high) / 2
+                middle = (low + high) / 2  # between two crossings the lower one stays the lower
                 parts.append((limit if limit.at(middle) < span.at(middle) else span).between(low, high))
         return Pull(tuple(parts))
 
@@ -188,6 +200,8 @@ Rates = Callable[[float, float, float], tuple[float, float]]
 
 def _step(rates: Rates, u: float, y: float, z: float, h: float) -> tuple[float, float, float]:
     """One step of Dormand and Prince: y and z at u + h, and the greater error estimate of the two."""
+    # The numbers are the pair's tableau. Its seventh stage is the first of the next step; it is worked out
+    # there again, since a bound of a span or another independent variable may come between.
     p1, q1 = rates(u, y, z)
     p2, q2 = rates(u + h / 5, y + h * p1 / 5, z + h * q1 / 5)
     p3, q3 = rates(u + h * 3 / 10, y + h * (p1 * 3 / 40 + p2 * 9 / 40), z + h * (q1 * 3 / 40 + q2 * 9 / 40))
@@ -220,7 +234,12 @@ def _step(rates: Rates, u: float, y: float, z: float, h: float) -> tuple[float, 
 
 def _factor(error: float, tolerance: float) -> float:
     """By how much the next step may be longer, or has to be shorter."""
-    return 5.0 if error == 0 else min(5.0, max(0.2, 0.9 * (tolerance / error) ** 0.2))
+    if error == 0:
+        return 5.0
+    # The error of a step goes with its fifth power. 0.9 keeps clear of the tolerance; the bounds keep one
+    # odd estimate from throwing the step far off.
+    growth: float = 0.9 * (tolerance / error) ** 0.2
+    return min(5.0, max(0.2, growth))
 
 
 def _reach(
@@ -232,6 +251,7 @@ def _reach(
         last = abs(h) >= abs(target - u)
         h = target - u if last else h
         ahead_y, ahead_z, error = _step(rates, u, y=y, z=z, h=h)
+        # A step of 1e-12 is taken whatever its error: what is left of that is rounding.
         if error <= tolerance or abs(h) < 1e-12:
             u, y, z = target if last else u + h, ahead_y, ahead_z
         h *= _factor(error, tolerance)
@@ -327,9 +347,12 @@ class Trip:
         if error > self.tolerance:
             self.stride = step * factor
             return
+        # A step cut short by `until` says nothing about longer ones, so the stride never shrinks here.
         self.stride = min(1.0, max(self.stride, step * factor))
         ahead = Moment(until if last else at.time + step, x, v)
         stop = min([top, *self.speeds[:1]]) if v > at.speed else span.low
+        # What comes first is landed on with that quantity as the variable: first the speed, then a distance
+        # that lies before it.
         if ahead.speed > stop > at.speed or ahead.speed < stop < at.speed:
             time, x = _reach(
                 lambda v, t, x: (1 / span.at(v), v / span.at(v)),

@@ -45,7 +45,9 @@ class FlowPart:
 
     def loss(self, flow: float, density: float, viscosity: float) -> float:
         """Loss of total pressure at a flow. Ranges are left to whoever uses the result."""
-        lost = self.rated_pressure * (flow / self.rated_flow) ** self.exponent if self.rated_flow else 0.0
+        lost = 0.0
+        if self.rated_flow:
+            lost = self.rated_pressure * (flow / self.rated_flow) ** self.exponent
         if not self.bore:
             return lost
         velocity = flow / (pi * self.bore**2 / 4)
@@ -92,6 +94,7 @@ class Duct:
 
 def _root(rise: Callable[[float], float], low: float, high: float, near: float) -> float:
     """Where a rising function of ln x is 0 to within `near`, between bounds that enclose it or meet it."""
+    # In ln x, since flows and losses span decades.
     left, right = log(low), log(high)
     below, above = rise(low), rise(high)
     if below >= -near:
@@ -179,6 +182,8 @@ def loss_side_by_side(
     alone = [path.loss(volume_flow, density, dynamic_viscosity) for path in duct.paths]
     for lost in alone:
         positive("loss", lost, "a path that loses nothing takes all the air")
+    # At the least loss of an even share no path passes more than that share; at the least loss of all the
+    # air in one path, that path alone passes all. So the loss sought lies between.
     evenly = [path.loss(volume_flow / len(duct.paths), density, dynamic_viscosity) for path in duct.paths]
     return _root(excess, min(evenly), min(alone), _OUTER)
 
@@ -226,6 +231,7 @@ def bore_factor(
     def spared(factor: float) -> float:
         return log(allowed_loss / loss_of_duct(duct.scaled(factor), volume_flow, density, dynamic_viscosity))
 
+    # `_root` would hand back the nearer bound, which would pass for an answer.
     beyond = (highest, "more", spared(highest) < 0), (lowest, "less", spared(lowest) > 0)
     for factor, wanted, out in beyond:
         if out:
