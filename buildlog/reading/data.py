@@ -13,12 +13,14 @@ from pathlib import Path
 
 from buildlog.diagnostics import Code, Diagnostic, Position, Refused, declare, did_you_mean, shorten
 from buildlog.figures import units
-from buildlog.files.text import Lines, decode
+from buildlog.files.text import decode
 from buildlog.kinds.declaration import Input, Table
 from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar
 
 LARGEST = 16 * 1024 * 1024
-_LINE_END = re.compile(r"\r\n|\r|\n")
+MOST_COLUMNS = 1000
+_OLD_LINE_END = re.compile(r"\r\n?")
+_EMPTY_LINES = re.compile(r"\n+")
 _HEADING = re.compile(r"\s*([A-Za-z_][A-Za-z0-9_ ]{0,60}?)\s*(?:\[\s*([^\[\]]{1,40}?)\s*\])?\s*")
 _QUOTED = re.compile(r'"([^"]*(?:""[^"]*)*)"')
 
@@ -97,7 +99,7 @@ def read_data(content: Path, name: str, form: Table, shown: Callable[[Path], str
     text, faults = decode(raw, shown(path))
     if faults:
         return DataTable(rows=None, findings=tuple(faults), raw=raw)
-    file = _DataFile(text=_LINE_END.sub("\n", text), path=shown(path), form=form)
+    file = _DataFile(text=_OLD_LINE_END.sub("\n", text), path=shown(path), form=form)
     return DataTable(rows=file.rows(), findings=tuple(file.faults), raw=raw)
 
 
@@ -141,9 +143,17 @@ class _DataFile:
     path: str
     form: Table
     faults: list[Diagnostic] = field(default_factory=list)
+    counted: tuple[int, int] = (0, 0)
 
-    def __post_init__(self) -> None:
-        self.lines = Lines(self.text)
+    def place(self, offset: int) -> Position:
+        """Offset → path:line:column. A logger's file can be millions of lines, of which few are read: lines
+        are counted on from the last offset that was asked for."""
+        start, lines = self.counted
+        if offset < start:
+            start, lines = 0, 0
+        lines += self.text.count("\n", start, offset)
+        self.counted = (offset, lines)
+        return Position(self.path, lines + 1, offset - self.text.rfind("\n", 0, offset))
 
     def rows(self) -> YamlList | None:
         """Its rows, or None where the file or its header cannot be read; `faults` says what is wrong."""
@@ -168,7 +178,7 @@ class _DataFile:
         code: Code = DATA_UNREADABLE,
         length: int = 1,
     ) -> None:
-        place = self.lines.position(offset, self.path)
+        place = self.place(offset)
         self.faults.append(code.at(place, found=found, expected=expected, help=help, length=length))
 
     # --- the grammar of CSV (RFC 4180, clause 2), with positions, which the csv module does not give ------
@@ -188,6 +198,8 @@ class _DataFile:
             if after != separator:
                 yield record
                 record = []
+                if empty := _EMPTY_LINES.match(self.text, at):
+                    at = empty.end()
         if record:  # the text ends with a separator
             yield record
 
@@ -207,6 +219,10 @@ class _DataFile:
 
     def _columns(self, headings: list[_Cell]) -> list[_Column]:
         """The columns that the table takes, in the order of the file."""
+        if len(headings) > MOST_COLUMNS:
+            found = f"{len(headings)} columns"
+            self._fault(headings[MOST_COLUMNS].start, found, f"at most {MOST_COLUMNS}", "leave some out")
+            return []
         known = {column.name: column for column in self.form.columns}
         columns: dict[str, _Column] = {}
         others: dict[str, _Cell] = {}
@@ -222,7 +238,7 @@ class _DataFile:
             elif name in columns:
                 self._fault(cell.start, f"the column {name} twice", "each column once", length=len(cell.text))
             else:
-                place = self.lines.position(cell.start, self.path)
+                place = self.place(cell.start)
                 columns[name] = _Column(
                     declared=known[name], index=index, unit=match[2] or "", heading=YamlScalar(place, name)
                 )
@@ -274,7 +290,7 @@ class _DataFile:
                 found = f"{len(cells)} cells under {width} headings"
                 help = "a decimal comma? Write a point, or separate the cells with semicolons"
                 self._fault(cells[width].start, found, "a cell for each heading", help)
-            rows.append(self._row(cells, columns, self.lines.position(filled[0].start, self.path)))
+            rows.append(self._row(cells, columns, self.place(filled[0].start)))
         return rows
 
     def _row(self, cells: list[_Cell], columns: list[_Column], place: Position) -> YamlMapping:
@@ -287,7 +303,7 @@ class _DataFile:
             if cell.blank and not column.declared.required:
                 continue
             value = DataCell(
-                self.lines.position(cell.start, self.path),
+                self.place(cell.start),
                 cell.text,
                 cell.quoted,
                 unit=column.unit,

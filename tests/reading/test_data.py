@@ -78,6 +78,7 @@ def faults(folder: Path, data: str | bytes, form: Table = FORM) -> list[Diagnost
         (HEADER + "2000,150\n3000,160\n").replace(",", "\t"),
         (HEADER + "2000,150\n3000,160\n").replace("\n", "\r\n"),
         (HEADER + "2000,150\n3000,160\n").replace("\n", "\r"),
+        HEADER + "\n\n\n2000,150\r\n\r\n\r3000,160\n\n\n",
         "\ufeff" + HEADER + "2000,150\n3000,160\n",
         " engine speed [ rpm ] , torque [N·m] ,note\n 2000 , 150 ,x\n 3000 ,160,\n",
         'time,"torque [N·m]","engine_speed [rpm]"\n0,"150","2000"\n1,"160","3000"\n',
@@ -197,6 +198,12 @@ def test_no_more_rows_are_read_than_the_kind_takes(tmp_path: Path) -> None:
     (fault,) = faults(tmp_path, "teeth\n" + "9\n" * 100_000, TEETH)
     assert (str(fault.position), fault.found) == ("run.csv:7:1", "more than 5 rows")
     assert rows(tmp_path, "teeth\n" + "9\n" * 5 + "\n , \n", TEETH) == [{"teeth": 9}] * 5
+
+
+def test_a_file_has_no_more_columns_than_anybody_names(tmp_path: Path) -> None:
+    (fault,) = faults(tmp_path, "teeth" + ",x" * 1000 + "\n9\n", TEETH)
+    assert (fault.position.line, fault.found) == (1, "1001 columns")
+    assert rows(tmp_path, "teeth" + ",x" * 999 + "\n9\n", TEETH) == [{"teeth": 9}]
 
 
 def bill() -> Table:
