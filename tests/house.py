@@ -32,18 +32,23 @@ FLOORS: tuple[tuple[Room, ...], ...] = (
         Room("buildlog/files/", "text and its lines; files written whole or not at all; CSV"),
         Room("buildlog/figures/", "what a figure is: units, numbers, values, labels, the agreement rule"),
         Room("buildlog/physics/", "formulae by subject: pure functions of SI floats"),
-        Room("buildlog/kinds/", "how a kind is declared and found, its forms, cautions, money and results"),
+    ),
+    (
+        Room(
+            "buildlog/kinds/",
+            "how a kind is declared, found and checked, its forms, cautions, money and results",
+        ),
+        Room("buildlog/reading/markdown/", "the scanner: blocks and links with exact positions"),
     ),
     (
         Room("buildlog/kinds/models/", "what several kinds model alike: a car, ducts, burnt gas, a line"),
         Room("buildlog/charts/", "a chart as data, the place of everything in it, its drawing as SVG"),
-        Room("buildlog/reading/markdown/", "the scanner: blocks and links with exact positions"),
+        Room("buildlog/reading/", "files → front matter, blocks, settings; block → validated inputs"),
     ),
     (
         Room("buildlog/calculators/", "one kind, one file; they never import each other"),
-        Room("buildlog/reading/", "files → front matter, blocks, settings; block → validated inputs"),
+        Room("buildlog/book/", "all pages together: blocks computed in order, where an address leads"),
     ),
-    (Room("buildlog/book/", "all pages together: blocks computed in order, where an address leads"),),
     (Room("buildlog/proof/", "figures against what they rest on; loose figures; the ledger; the series"),),
     (
         Room("buildlog/render/", "results, figures and lists as HTML"),

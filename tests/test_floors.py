@@ -233,18 +233,6 @@ def test_every_calculator_exposes_the_same_names_in_the_same_order(file: str) ->
     assert kind == Path(file).stem
 
 
-@pytest.mark.parametrize("file", CALCULATORS)
-def test_every_calculator_names_sources_and_known_cautions(file: str) -> None:
-    from buildlog.kinds.hazards import HAZARDS
-
-    calculator = importlib.import_module(module_name(file))
-    assert calculator.SOURCES
-    assert calculator.HAZARDS
-    assert set(calculator.HAZARDS) <= set(HAZARDS)
-    assert list(inspect.signature(calculator.compute).parameters) == ["given", "working"]
-    assert list(inspect.signature(calculator.chart).parameters) == ["cases"]
-
-
 # --- formulae ----------------------------------------------------------------------
 
 PHYSICS = [

@@ -395,7 +395,7 @@ class Book:
 
 def _unknown_inputs(sheet: CarSheet) -> list[Diagnostic]:
     """Values of a sheet that no calculator takes."""
-    known = {one.name for kind in catalogue.kinds() for one in catalogue.calculator(kind).INPUTS}
+    known = {one.name for kind in catalogue.kind_names() for one in catalogue.load_kind(kind).inputs}
     keys = [
         key
         for state in (sheet.inputs, *(changed for _, changed in sheet.changes))

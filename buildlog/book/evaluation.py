@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from math import isfinite
-from types import ModuleType
 from typing import Any
 
+from buildlog.book.calculator_fault import calculator_fault, check_outputs
 from buildlog.book.goals import sweep_charts
 from buildlog.book.runs import BlockRun, not_sought, swept
 from buildlog.book.uncertainty import contributions, leaves
@@ -24,6 +24,7 @@ from buildlog.diagnostics import (
 from buildlog.figures import units
 from buildlog.kinds import catalogue
 from buildlog.kinds.declaration import ChartSpec, Input, Output, Table, Working
+from buildlog.kinds.kind import Kind
 from buildlog.kinds.money import CURRENCY, inputs_in, output_in
 from buildlog.kinds.results import BlockResult, CaseResult, GivenInput, SweepResult, Value
 from buildlog.reading.blocks import GOAL_SHAPE, Block, CarSheet
@@ -34,7 +35,7 @@ from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar
 NOT_FINITE = declare(
     "not-finite",
     "the result is not a finite number",
-    why="An overflow or a division by nearly nothing is no result.",
+    why="What is too large to be written, or no number at all, is no result.",
     mend="Check the inputs' units and sizes.",
     example="two values so large that their product overflows",
 )
@@ -77,25 +78,25 @@ class Evaluation:
     def run(self) -> BlockResult:
         """Compute every case. With any fault there are no results, so that nothing rests on half a block."""
         block = self.block
-        module: ModuleType | None = None
+        kind: Kind | None = None
         if block.kind:
             try:
-                module = catalogue.calculator(block.kind)
+                kind = catalogue.load_kind(block.kind)
             except Refused as error:
                 self._report(error, block.place("kind"), len(block.kind))
         cases: dict[str, CaseResult] = {}
         runs: dict[str, BlockRun] = {}
-        if module is not None:
+        if kind is not None:
             for name, changed in (block.cases or {"": {}}).items():
-                case = self._case(module, name, changed, runs)
+                case = self._case(kind, name, changed, runs)
                 if case is not None:
                     cases[name] = case
         sweep: SweepResult | None = None
         charts: tuple[ChartSpec, ...] = ()
-        if module is not None and not self.faults:
-            sweep, charts = self._drawn(module, cases, runs)
+        if kind is not None and not self.faults:
+            sweep, charts = self._drawn(kind, cases, runs)
         faults = _unique(self.faults)
-        title = block.title or (catalogue.title(module) if module else block.id)
+        title = block.title or (kind.title if kind else block.id)
         show = block.show if block.show is not None else ("table", "chart", "working", "inputs")
         return BlockResult(
             page=block.page,
@@ -103,7 +104,7 @@ class Evaluation:
             kind=block.kind,
             title=title,
             position=block.position,
-            calculator=module,
+            calculator=kind,
             cases={} if faults else cases,
             show=show,
             charts=charts,
@@ -114,11 +115,11 @@ class Evaluation:
         )
 
     def _drawn(
-        self, module: ModuleType, cases: dict[str, CaseResult], runs: dict[str, BlockRun]
+        self, kind: Kind, cases: dict[str, CaseResult], runs: dict[str, BlockRun]
     ) -> tuple[SweepResult | None, tuple[ChartSpec, ...]]:
         """The block's sweep and its charts."""
         try:
-            made = module.chart(cases)
+            made = kind.chart(cases)
             charts = made if isinstance(made, tuple) else (made,) if made is not None else ()
             if self.block.sweep is None:
                 return None, charts
@@ -127,7 +128,9 @@ class Evaluation:
         except Refused as error:
             place = self.block.sweep.position if self.block.sweep else self.block.position
             self._report(error, place)
-            return None, ()
+        except Exception as error:
+            self.faults.append(calculator_fault(kind, error, self.block.position))
+        return None, ()
 
     def _report(self, error: Refused, position: Position, length: int = 1) -> None:
         found = error.found
@@ -137,9 +140,9 @@ class Evaluation:
             error.code.at(position, found=found, expected=error.expected, help=error.help, length=length)
         )
 
-    def _gather(self, module: ModuleType, changed: Named) -> dict[str, tuple[str, YamlScalar, YamlNode]]:
+    def _gather(self, kind: Kind, changed: Named) -> dict[str, tuple[str, YamlScalar, YamlNode]]:
         """Input name → (origin, key, node), the case over the block over the car's sheet."""
-        known = {one.name for one in module.INPUTS}
+        known = {one.name for one in kind.inputs}
         gathered: dict[str, tuple[str, YamlScalar, YamlNode]] = {}
         if self.car is not None:
             for name, (key, node) in self.car.at(self.block.car_state).items():
@@ -154,31 +157,28 @@ class Evaluation:
             if not (isinstance(entry[2], YamlScalar) and entry[2].text == "none" and not entry[2].quoted)
         }
 
-    def _case(
-        self, module: ModuleType, name: str, changed: Named, runs: dict[str, BlockRun]
-    ) -> CaseResult | None:
-        gathered = self._gather(module, changed)
+    def _case(self, kind: Kind, name: str, changed: Named, runs: dict[str, BlockRun]) -> CaseResult | None:
+        gathered = self._gather(kind, changed)
         goal = self.block.goal
         if goal is not None:
-            if error := not_sought(goal, module.INPUTS):
+            if error := not_sought(goal, kind.inputs):
                 self._report(error, goal.position, len(goal.name))
                 return None
             gathered[goal.name] = ("found", goal.low, goal.low)
         reader = InputReader(resolve=self.resolve, data=self.data)
-        inputs = inputs_in(module.INPUTS, _currency(gathered))
-        values = self._read(module, inputs, gathered, reader, name)
+        inputs = inputs_in(kind.inputs, _currency(gathered))
+        values = self._read(kind, inputs, gathered, reader, name)
         if reader.faults:
             self.faults.extend(reader.faults)
             return None
         code = str(values.get(CURRENCY, ""))
-        declared = {output.name: output_in(output, code) for output in module.OUTPUTS}
-        run = runs[name] = BlockRun(
-            module=module, inputs=inputs, declared=declared, values=values, reader=reader
-        )
+        declared = {output.name: output_in(output, code) for output in kind.outputs}
+        run = runs[name] = BlockRun(kind=kind, inputs=inputs, declared=declared, values=values, reader=reader)
         try:
             slopes = run.seek(goal) if goal is not None else {}
             working = Working()
-            outputs = module.compute(run.values, working)
+            outputs = kind.compute(run.values, working)
+            check_outputs(outputs, declared)
             for output, key, value in leaves(outputs):
                 if not isfinite(value):
                     raise Refused("", f"{output}.{key} = {value}", "a finite result", code=NOT_FINITE)
@@ -191,18 +191,17 @@ class Evaluation:
             )
             self._report(error, place)
             return None
-        except (ArithmeticError, ValueError) as error:
-            found = f"{type(error).__name__}: {error}"
+        except OverflowError as error:
+            found = f"OverflowError: {error}"
             self.faults.append(NOT_FINITE.at(self._case_place(name), found=found, expected="a finite result"))
+            return None
+        except Exception as error:  # whatever it is, it is a mistake of ours: a guard that is missing, say
+            self.faults.append(calculator_fault(kind, error, self.block.position))
             return None
         if reader.faults:
             self.faults.extend(reader.faults)
             return None
-        results = {
-            key: _value(declared[key], value, parts.get(key, {}))
-            for key, value in outputs.items()
-            if key in declared
-        }
+        results = {key: _value(declared[key], value, parts.get(key, {})) for key, value in outputs.items()}
         if goal is not None and run.found is not None:
             results = {goal.name: run.found_value(goal, parts, slopes), **results}
         given = {one.name: self._given(one, gathered, run.values) for one in inputs if one.name in run.values}
@@ -218,7 +217,7 @@ class Evaluation:
 
     def _read(
         self,
-        module: ModuleType,
+        kind: Kind,
         inputs: tuple[Input, ...],
         gathered: dict[str, tuple[str, YamlScalar, YamlNode]],
         reader: InputReader,
@@ -240,7 +239,7 @@ class Evaluation:
         optional = tuple(one for one in inputs if one.name in given or not one.required)
         unknown = {name: pair for name, pair in given.items() if name not in declared}
         for name, (key, _) in unknown.items():
-            reader.faults.append(_unknown(name, key, module))
+            reader.faults.append(_unknown(name, key, kind))
         return reader.read_all(
             {name: pair for name, pair in given.items() if name in declared},
             optional,
@@ -291,8 +290,8 @@ def _currency(gathered: Mapping[str, tuple[str, YamlScalar, YamlNode]]) -> str:
     return code if f"money in {code}" in units.DIMENSIONS else "EUR"
 
 
-def _unknown(name: str, key: YamlScalar, module: ModuleType) -> Diagnostic:
-    known = [one.name for one in module.INPUTS]
+def _unknown(name: str, key: YamlScalar, kind: Kind) -> Diagnostic:
+    known = [one.name for one in kind.inputs]
     return UNKNOWN_INPUT.at(
         key.position,
         found=f"“{shorten(name)}”",

@@ -18,6 +18,7 @@ from typing import Any
 from buildlog.book.book import Book
 from buildlog.diagnostics import Refused
 from buildlog.kinds import catalogue
+from buildlog.kinds.kind import Kind
 from buildlog.reading.blocks import Block
 from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar
 from buildlog.reading.record import Hashes
@@ -28,14 +29,12 @@ NOTHING = "-"
 def provenance(book: Book, block: Block) -> Hashes:
     """The three hashes of a block. Values that other blocks give are theirs: here only the address counts."""
     try:
-        module = catalogue.calculator(block.kind)
+        kind = catalogue.load_kind(block.kind)
     except Refused:
         return Hashes(_hash(_written(book, block, None)), NOTHING, NOTHING)
-    files = sorted(set(_files(book, block, module)))
+    files = sorted(set(_files(book, block, kind)))
     data = [(name, hashlib.sha256(book.data_used.get(name, b"")).hexdigest()) for name in files]
-    return Hashes(
-        _hash(_written(book, block, module)), calculator_hash(module), _hash(data) if data else NOTHING
-    )
+    return Hashes(_hash(_written(book, block, kind)), calculator_hash(kind), _hash(data) if data else NOTHING)
 
 
 def _hash(value: object) -> str:
@@ -45,18 +44,18 @@ def _hash(value: object) -> str:
 # --- inputs -------------------------------------------------------------------------------
 
 
-def _taken(book: Book, block: Block, module: ModuleType) -> dict[str, YamlNode]:
+def _taken(book: Book, block: Block, kind: Kind) -> dict[str, YamlNode]:
     """The values of the car's sheet that a block can take."""
     sheet = book.cars.get(block.car)
     if sheet is None:
         return {}
-    known = {one.name for one in module.INPUTS}
+    known = {one.name for one in kind.inputs}
     return {name: node for name, (_, node) in sheet.at(block.car_state).items() if name in known}
 
 
-def _written(book: Book, block: Block, module: ModuleType | None) -> object:
+def _written(book: Book, block: Block, kind: Kind | None) -> object:
     """All that an author decides about a block's results, without places, titles and what is shown."""
-    given = {**(_taken(book, block, module) if module else {})}
+    given = {**(_taken(book, block, kind) if kind else {})}
     given.update({name: node for name, (_, node) in block.inputs.items()})
     cases = {
         name: sorted((key, _plain(node)) for key, (_, node) in changed.items())
@@ -85,15 +84,15 @@ def _plain(node: YamlNode) -> object:
 def data_files(book: Book, block: Block) -> set[str]:
     """Names of the data files that a block reads, as written; none where its kind is not known."""
     try:
-        return set(_files(book, block, catalogue.calculator(block.kind)))
+        return set(_files(book, block, catalogue.load_kind(block.kind)))
     except Refused:
         return set()
 
 
-def _files(book: Book, block: Block, module: ModuleType) -> Iterator[str]:
+def _files(book: Book, block: Block, kind: Kind) -> Iterator[str]:
     nodes = [node for _, node in block.inputs.values()]
     nodes += [node for case in block.cases.values() for _, node in case.values()]
-    nodes += _taken(book, block, module).values()
+    nodes += _taken(book, block, kind).values()
     for node in nodes:
         if isinstance(node, YamlMapping) and isinstance(data := node.get("data"), YamlScalar):
             yield data.text
@@ -108,13 +107,13 @@ _DECLARED = ("KIND", "INPUTS", "OUTPUTS", "SOURCES", "HAZARDS")
 
 
 @cache
-def calculator_hash(module: ModuleType) -> str:
+def calculator_hash(kind: Kind) -> str:
     """Of the source that can run in a calculator's ``compute``: its functions, the formulae they call and
     the constants they name, followed through our own files; comments and docstrings do not count."""
     followed = Followed()
-    followed.thing(module.compute, module.KIND)
-    declared = [(one.name, one.default) for one in module.INPUTS]
-    given = [(one.name, one.dimension, one.key) for one in module.OUTPUTS]
+    followed.thing(kind.compute, kind.name)
+    declared = [(one.name, one.default) for one in kind.inputs]
+    given = [(one.name, one.dimension, one.key) for one in kind.outputs]
     return _hash((declared, given, sorted(followed.found.items())))
 
 

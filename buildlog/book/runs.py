@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from math import floor, log10
-from types import ModuleType
 from typing import Any
 
 from buildlog.book.goals import points_of, solve, the_one
@@ -14,6 +13,7 @@ from buildlog.diagnostics import Refused, did_you_mean
 from buildlog.figures import units
 from buildlog.figures.labels import write_figure
 from buildlog.kinds.declaration import Input, Number, Output, Outputs, Working
+from buildlog.kinds.kind import Kind
 from buildlog.kinds.results import SweepResult, Value
 from buildlog.reading.blocks import GOAL_SHAPE, Goal, Sweep
 from buildlog.reading.inputs import FAILED, InputReader
@@ -23,7 +23,7 @@ from buildlog.reading.inputs import FAILED, InputReader
 class BlockRun:
     """A case with its inputs read. `values` are SI; `found` declares the input that was sought."""
 
-    module: ModuleType
+    kind: Kind
     inputs: tuple[Input, ...]
     declared: Mapping[str, Output]
     values: dict[str, Any]
@@ -32,7 +32,7 @@ class BlockRun:
 
     def compute(self, values: dict[str, Any]) -> Outputs:
         """Outputs for other inputs, without a working. Raises what the calculator raises."""
-        outputs: Outputs = self.module.compute(values, Working())
+        outputs: Outputs = self.kind.compute(values, Working())
         return outputs
 
     def number(self, name: str) -> Number:
@@ -56,7 +56,7 @@ class BlockRun:
         """One quantity with one input changed; None where the calculation refuses it."""
         try:
             return leaf(self.compute({**self.values, name: x}), output, key)
-        except (Refused, ArithmeticError, ValueError):
+        except (Refused, OverflowError):
             return None
 
     def seek(self, goal: Goal) -> dict[str, float]:
@@ -154,7 +154,7 @@ def swept(sweep: Sweep, runs: Mapping[str, BlockRun]) -> tuple[SweepResult, Numb
         for x in points:
             try:
                 rows.append(run.compute({**run.values, sweep.name: x}))
-            except (Refused, ArithmeticError, ValueError) as error:
+            except (Refused, OverflowError) as error:
                 rows.append({})
                 refusal = refusal or f"{_shown(x, form.dimension, form.unit)}: {error}"
         for output, key in wanted:

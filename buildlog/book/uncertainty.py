@@ -34,7 +34,7 @@ def contributions(
         try:
             high = compute(moved(values, steps, 1.0))
             low = compute(moved(values, steps, -1.0))
-        except (Refused, ArithmeticError, ValueError) as error:
+        except (Refused, OverflowError) as error:
             raise Refused(
                 "",
                 f"no result within one standard uncertainty of the value at {origin}: {error}",

@@ -14,7 +14,7 @@ from buildlog.report.working import kinds_text
 
 
 @click.command("kinds")
-@click.argument("kind", required=False, shell_complete=completed(catalogue.kinds))
+@click.argument("kind", required=False, shell_complete=completed(catalogue.kind_names))
 @click.option(
     "--write", "folder", type=click.Path(path_type=Path), help="Write all pages as Markdown to a folder."
 )
@@ -24,13 +24,13 @@ def kinds_command(kind: str | None, folder: Path | None) -> None:
         write_pages(folder, kinds_pages())
         return
     if kind is None:
-        listed = [(name, catalogue.title(catalogue.calculator(name))) for name in catalogue.kinds()]
+        listed = [(name, catalogue.load_kind(name).title) for name in catalogue.kind_names()]
         click.echo(kinds_text(listed), nl=False)
         return
     try:
-        module = catalogue.calculator(kind)
+        known = catalogue.load_kind(kind)
     except Refused as error:
         raise Stop(
             f"no kind “{kind}”; {error.help or 'known are ' + error.expected.removeprefix('one of ')}"
         ) from error
-    click.echo(manual_text(module), nl=False)
+    click.echo(manual_text(known), nl=False)

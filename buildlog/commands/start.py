@@ -25,7 +25,7 @@ FOLDER = "episodes"
     "--kind",
     default="gearing",
     show_default=True,
-    shell_complete=completed(catalogue.kinds),
+    shell_complete=completed(catalogue.kind_names),
     help="The kind of calculation to begin with.",
 )
 @site_option
@@ -38,7 +38,7 @@ def start_command(name: str, kind: str, site: Path) -> None:
         raise Stop(f"{site} is not a folder; --site takes the one with mkdocs.yml or content/.")
     title, file_name = named(name)
     try:
-        text = episode_text(title, catalogue.calculator(kind))
+        text = episode_text(title, catalogue.load_kind(kind))
     except Refused as error:
         raise Stop(f"no kind “{kind}”; {error.help or '“buildlog kinds” lists them'}") from error
     content = read_settings(site.resolve()).content

@@ -5,9 +5,9 @@ from __future__ import annotations
 import importlib
 import pkgutil
 from functools import cache
-from types import ModuleType
 
 from buildlog.diagnostics import Refused, declare, did_you_mean
+from buildlog.kinds.kind import Kind, read_kind
 
 # By name, so that the declarations that calculators are made of do not import the calculators.
 _CALCULATORS = "buildlog.calculators"
@@ -22,26 +22,23 @@ UNKNOWN_KIND = declare(
 
 
 @cache
-def kinds() -> tuple[str, ...]:
+def kind_names() -> tuple[str, ...]:
     """Names of all kinds, sorted. The file's name is the kind's name."""
     folder = importlib.import_module(_CALCULATORS).__path__
     return tuple(sorted(module.name for module in pkgutil.iter_modules(folder)))
 
 
 @cache
-def calculator(kind: str) -> ModuleType:
-    """The calculator of a kind. Raises `Refused` (code ``unknown-kind``) with near names."""
-    if kind not in kinds():
+def load_kind(name: str) -> Kind:
+    """The kind of this name. Raises `Refused` (code ``unknown-kind``) with near names, and `KindError` where
+    its file declares what does not hold together."""
+    if name not in kind_names():
         raise Refused(
             "kind",
-            f"“{kind}”",
-            "one of " + ", ".join(kinds()),
-            help=did_you_mean(kind, kinds()),
+            f"“{name}”",
+            "one of " + ", ".join(kind_names()),
+            help=did_you_mean(name, kind_names()),
             code=UNKNOWN_KIND,
         )
-    return importlib.import_module(f"{_CALCULATORS}.{kind}")
-
-
-def title(module: ModuleType) -> str:
-    """First line of a calculator's manual page, without its full stop."""
-    return (module.__doc__ or module.__name__).strip().splitlines()[0].rstrip(".")
+    file = f"{_CALCULATORS.replace('.', '/')}/{name}.py"
+    return read_kind(importlib.import_module(f"{_CALCULATORS}.{name}"), name, file)

@@ -30,8 +30,8 @@ from buildlog.kinds.forms import (
 )
 
 __all__ = (
+    "STANDINGS",
     "Axis",
-    "Calculator",
     "CaseView",
     "ChartSpec",
     "Choice",
@@ -80,12 +80,15 @@ class Output:
     of: str = ""
 
 
+STANDINGS = ("published", "from memory", "derived", "common practice, no source")
+
+
 @dataclass(frozen=True, kw_only=True)
 class Source:
     """Where a formula or a value comes from. `where` is the clause, equation, table or page.
 
-    `standing` is "published" (read), "from memory" (published, but not read for this work),
-    "derived" (follows from definitions) or "common practice, no source".
+    `standing` is one of `STANDINGS`: "published" (read), "from memory" (published, but not read for this
+    work), "derived" (follows from definitions) or "common practice, no source".
     """
 
     id: str
@@ -206,19 +209,3 @@ class CaseView(Protocol):
 
     @property
     def outputs(self) -> Mapping[str, Any]: ...
-
-
-class Calculator(Protocol):
-    """A module of ``buildlog/calculators``. ``compute`` gets validated SI inputs; optional
-    inputs that were not given are absent from the mapping."""
-
-    __doc__: str | None
-    KIND: str
-    INPUTS: tuple[Input, ...]
-    OUTPUTS: tuple[Output, ...]
-    SOURCES: tuple[Source, ...]
-    HAZARDS: tuple[str, ...]
-
-    def compute(self, given: Mapping[str, Any], working: Working) -> Outputs: ...
-
-    def chart(self, cases: Mapping[str, CaseView]) -> ChartSpec | tuple[ChartSpec, ...] | None: ...

@@ -31,6 +31,11 @@ class Form(ABC):
         return f"{self.words} ({self.reason})" if self.reason else self.words
 
     @property
+    def bounds(self) -> tuple[float | None, float | None]:
+        """The least and the most that a value is, or how few and how many it holds; None for no bound."""
+        return None, None
+
+    @property
     def number(self) -> Number | None:
         """The form itself where a value is one number with a unit: it can then be sought, swept and
         written in another unit."""
@@ -77,6 +82,10 @@ class Number(Form):
     why: str = ""
 
     @property
+    def bounds(self) -> tuple[float | None, float | None]:
+        return self.low, self.high
+
+    @property
     def words(self) -> str:
         name = "number" if self.dimension == "ratio" else self.dimension
         unit = f" {self.unit}" if self.unit else ""
@@ -116,6 +125,10 @@ class Whole(Form):
     low: int = 0
     high: int = 1_000_000
     why: str = ""
+
+    @property
+    def bounds(self) -> tuple[float | None, float | None]:
+        return self.low, self.high
 
     @property
     def words(self) -> str:
@@ -179,6 +192,10 @@ class Listed(Form):
     longest: int = 100
 
     @property
+    def bounds(self) -> tuple[float | None, float | None]:
+        return self.shortest, self.longest
+
+    @property
     def words(self) -> str:
         return f"list of {self.shortest} to {self.longest}, each: {self.of.words}"
 
@@ -205,6 +222,10 @@ class Table(Form):
     columns: tuple[Input, ...]
     shortest: int = 1
     longest: int = 200
+
+    @property
+    def bounds(self) -> tuple[float | None, float | None]:
+        return self.shortest, self.longest
 
     @property
     def words(self) -> str:

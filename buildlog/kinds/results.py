@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from math import sqrt
-from types import ModuleType
 from typing import Any
 
 from buildlog.diagnostics import Diagnostic, Position
 from buildlog.kinds.declaration import ChartSpec, Input, Output, Step
+from buildlog.kinds.kind import Kind
 from buildlog.kinds.money import CURRENCY, output_in
 
 
@@ -139,7 +139,7 @@ class BlockResult:
     kind: str
     title: str
     position: Position
-    calculator: ModuleType | None
+    calculator: Kind | None
     cases: Mapping[str, CaseResult]
     show: tuple[str, ...]
     charts: tuple[ChartSpec, ...] = ()
@@ -155,7 +155,7 @@ class BlockResult:
     @property
     def outputs(self) -> dict[str, Output]:
         """The calculator's declared outputs by name."""
-        declared = self.calculator.OUTPUTS if self.calculator else ()
+        declared = self.calculator.outputs if self.calculator else ()
         code = next(
             (str(case.inputs[CURRENCY]) for case in self.cases.values() if CURRENCY in case.inputs), ""
         )

@@ -92,7 +92,7 @@ def _results_in(block: BlockResult, draw: Draw | None) -> dict[str, object]:
 def _hazards_of(block: BlockResult) -> list[Hazard]:
     if block.calculator is None:
         return []
-    return [HAZARDS[name] for name in block.calculator.HAZARDS]
+    return [HAZARDS[name] for name in block.calculator.hazards]
 
 
 def _remarks(block: BlockResult) -> list[tuple[str, tuple[str, ...]]]:

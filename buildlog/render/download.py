@@ -26,7 +26,7 @@ def downloads(block: BlockResult) -> list[Download]:
     """The card's files. Values have 12 significant digits, in the unit that the card shows."""
     made = [_download("Results as CSV", f"{block.id}.csv", results_csv(block))]
     for case in block.cases.values():
-        declared = block.calculator.INPUTS if block.calculator else ()
+        declared = block.calculator.inputs if block.calculator else ()
         code = str(case.inputs.get(CURRENCY, "EUR"))
         for table in inputs_in(declared, code):
             rows = case.inputs.get(table.name)

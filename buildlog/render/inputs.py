@@ -74,7 +74,7 @@ def name_cases(block: BlockResult, cases: Iterable[str]) -> tuple[str, ...]:
 
 def input_rows(block: BlockResult) -> list[InputRow]:
     """Every input that any case ran with, in the calculator's order; equal values of all cases once."""
-    declared = block.calculator.INPUTS if block.calculator else ()
+    declared = block.calculator.inputs if block.calculator else ()
     rows = []
     for name in dict.fromkeys(declaration.name for declaration in declared):
         about = ""

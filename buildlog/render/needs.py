@@ -104,7 +104,7 @@ def caution_ids(book: Book, page: Page) -> list[str]:
     for block in page.blocks:
         result = book.by_place.get(block.position)
         if result is not None and result.calculator is not None and result.cases:
-            names.update(dict.fromkeys(result.calculator.HAZARDS))
+            names.update(dict.fromkeys(result.calculator.hazards))
     return [name for name in names if name in HAZARDS]
 
 

@@ -58,7 +58,7 @@ class Reference:
 
 def references(block: BlockResult) -> list[Reference]:
     """The calculator's sources, numbered: those of the working by first use, then the others."""
-    declared = {source.id: source for source in (block.calculator.SOURCES if block.calculator else ())}
+    declared = {source.id: source for source in (block.calculator.sources if block.calculator else ())}
     order = dict.fromkeys(step.source for case in block.cases.values() for step in case.steps)
     order.update(dict.fromkeys(declared))
     known = [declared[name] for name in order if name in declared]

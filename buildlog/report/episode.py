@@ -6,18 +6,17 @@ import json
 import re
 from collections.abc import Iterator
 from pathlib import Path
-from types import ModuleType
 
 from buildlog.book.addresses import change
 from buildlog.book.book import Book
 from buildlog.diagnostics import Position, Refused
 from buildlog.figures import units
 from buildlog.figures.labels import write_figure
+from buildlog.kinds.kind import Kind
 from buildlog.kinds.results import BlockResult, Value
 from buildlog.proof.judging import Places, judge_figure
 from buildlog.reading.addresses import read_address
 from buildlog.reading.settings import Settings
-from buildlog.report.manual import example_of
 
 _PLAIN = re.compile(r"[^\W\d_](?:[\w -]*\w)?")
 _SHOWN = 3
@@ -81,9 +80,9 @@ What you measured afterwards, and whether you would do it again.
 """
 
 
-def episode_text(title: str, module: ModuleType) -> str:
+def episode_text(title: str, kind: Kind) -> str:
     """An episode that proofs clean, with the example block of a kind's manual page."""
-    block = example_of(module).strip()
+    block = kind.examples[0].strip()
     fence = f"# Page\n\n```yaml calc\n{block}\n```\n"
     book = Book(settings=Settings(content=Path(".no-content-folder")), root=Path.cwd()).with_page(
         "page", fence
@@ -93,7 +92,7 @@ def episode_text(title: str, module: ModuleType) -> str:
     return _PAGE.format(
         title=title,
         quoted=title if _PLAIN.fullmatch(title) else json.dumps(title, ensure_ascii=False),
-        kind=module.KIND,
+        kind=kind.name,
         block=block,
         figures="\n".join(f"- {line}" for line, _ in figures),
         example=figures[0][1],

@@ -2,21 +2,11 @@
 
 from __future__ import annotations
 
-import re
-from types import ModuleType
-
 from buildlog.kinds import catalogue
 from buildlog.kinds.declaration import Input, Output
 from buildlog.kinds.hazards import HAZARDS
+from buildlog.kinds.kind import Kind
 from buildlog.report.working import source_text
-
-_EXAMPLE = re.compile(r"^```yaml\n(.*?)^```", re.MULTILINE | re.DOTALL)
-
-
-def example_of(module: ModuleType) -> str:
-    """The first block of a kind's manual page."""
-    found = _EXAMPLE.search(module.__doc__ or "")
-    return found[1] if found else ""
 
 
 def _needed(one: Input) -> str:
@@ -69,23 +59,23 @@ Figures in the text
 """
 
 
-def manual_text(module: ModuleType) -> str:
+def manual_text(kind: Kind) -> str:
     """The manual page of a kind for a terminal."""
-    page = (module.__doc__ or "").strip().replace("```yaml\n", "```yaml calc\n")
-    lines = [f"{module.KIND}: {page}", "", "Inputs"]
-    for name, form, needed, about in _rows(module.INPUTS):
+    page = kind.docstring.replace("```yaml\n", "```yaml calc\n")
+    lines = [f"{kind.name}: {page}", "", "Inputs"]
+    for name, form, needed, about in _rows(kind.inputs):
         lines.append(f"  {name}" + (f": {form}; {needed}" if form else ""))
         lines.append(f"      {about}")
     lines += ["", "Quantities that figures can rest on"]
-    for name, kind, about in _output_rows(module.OUTPUTS):
-        lines += [f"  {name}: {kind}", f"      {about}"]
-    lines += ["", *_BLOCK.format(kind=module.KIND).splitlines()]
-    lines += ["", "Sources", *(f"  - {source_text(one)}" for one in module.SOURCES)]
-    if module.HAZARDS:
+    for name, what, about in _output_rows(kind.outputs):
+        lines += [f"  {name}: {what}", f"      {about}"]
+    lines += ["", *_BLOCK.format(kind=kind.name).splitlines()]
+    lines += ["", "Sources", *(f"  - {source_text(one)}" for one in kind.sources)]
+    if kind.hazards:
         lines += [
             "",
             "Cautions",
-            *(f"  - {HAZARDS[one].title}: {HAZARDS[one].text}" for one in module.HAZARDS),
+            *(f"  - {HAZARDS[one].title}: {HAZARDS[one].text}" for one in kind.hazards),
         ]
     return "\n".join(lines) + "\n"
 
@@ -94,33 +84,33 @@ def cell(text: str) -> str:
     return text.replace("|", "\\|").replace("<", "&lt;")
 
 
-def manual_markdown(module: ModuleType) -> str:
+def manual_markdown(kind: Kind) -> str:
     """The manual page of a kind for the site."""
-    head, _, body = (module.__doc__ or "").strip().partition("\n")
-    lines = [f"# `{module.KIND}`", "", f"{head.rstrip('.')}.", "", body.strip(), "", "## Inputs", ""]
+    head, _, body = kind.docstring.partition("\n")
+    lines = [f"# `{kind.name}`", "", f"{head.rstrip('.')}.", "", body.strip(), "", "## Inputs", ""]
     lines += ["| input | takes | needed | meaning |", "|---|---|---|---|"]
     lines += [
         f"| `{name.strip()}` | {cell(form)} | {cell(needed)} | {cell(about)} |"
         if not name.startswith("  ")
         else f"| – `{name.strip()}` | {cell(form)} | {cell(needed)} | {cell(about)} |"
-        for name, form, needed, about in _rows(module.INPUTS)
+        for name, form, needed, about in _rows(kind.inputs)
     ]
     lines += ["", "## Quantities", "", "| quantity | is | meaning |", "|---|---|---|"]
     lines += [
-        f"| `{name}` | {cell(kind)} | {cell(about)} |" for name, kind, about in _output_rows(module.OUTPUTS)
+        f"| `{name}` | {cell(what)} | {cell(about)} |" for name, what, about in _output_rows(kind.outputs)
     ]
     lines += [
         "",
         "## Sources",
         "",
-        *(f"{number}. {source_text(one)}" for number, one in enumerate(module.SOURCES, 1)),
+        *(f"{number}. {source_text(one)}" for number, one in enumerate(kind.sources, 1)),
     ]
-    if module.HAZARDS:
+    if kind.hazards:
         lines += [
             "",
             "## Cautions",
             "",
-            *(f"- **{HAZARDS[one].title}.** {HAZARDS[one].text}" for one in module.HAZARDS),
+            *(f"- **{HAZARDS[one].title}.** {HAZARDS[one].text}" for one in kind.hazards),
         ]
     return "\n".join(lines) + "\n"
 
@@ -133,11 +123,10 @@ def kinds_pages() -> dict[str, str]:
     build, so that loose ones are not looked for."""
     pages = {}
     rows = ["| kind | what it decides |", "|---|---|"]
-    for kind in catalogue.kinds():
-        module = catalogue.calculator(kind)
-        head = f"---\ntitle: {kind}\nloose: off\n---\n\n{_GENERATED}\n\n"
-        pages[f"{kind}.md"] = head + manual_markdown(module)
-        rows.append(f"| [`{kind}`]({kind}.md) | {cell(catalogue.title(module))} |")
+    for kind in map(catalogue.load_kind, catalogue.kind_names()):
+        head = f"---\ntitle: {kind.name}\nloose: off\n---\n\n{_GENERATED}\n\n"
+        pages[f"{kind.name}.md"] = head + manual_markdown(kind)
+        rows.append(f"| [`{kind.name}`]({kind.name}.md) | {cell(kind.title)} |")
     intro = "One kind of calculation is one page. `buildlog kinds KIND` prints the same at the command line."
     pages["index.md"] = "\n".join(
         [

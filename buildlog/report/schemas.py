@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
-from types import ModuleType
 from typing import Any, assert_never
 
 from buildlog.figures import units
@@ -25,6 +24,7 @@ from buildlog.kinds.declaration import (
     Tyre,
     Whole,
 )
+from buildlog.kinds.kind import Kind
 from buildlog.reading.blocks import SHOWABLE
 from buildlog.report.value_pattern import value_pattern
 
@@ -184,11 +184,11 @@ def _inputs(properties: Schema) -> Schema:
     return {"type": ["object", "null"], "properties": properties, "additionalProperties": False}
 
 
-def _kind_schema(module: ModuleType) -> Schema:
+def _kind_schema(kind: Kind) -> Schema:
     """What a kind says of a block: the names and values of its inputs, and what can be sought in it."""
-    inputs = f"#/definitions/kind_{module.KIND}"
-    numbers = [declared.name for declared in module.INPUTS if declared.form.number is not None]
-    quantities = [one.name for one in module.OUTPUTS if one.dimension != "text"]
+    inputs = f"#/definitions/kind_{kind.name}"
+    numbers = [declared.name for declared in kind.inputs if declared.form.number is not None]
+    quantities = [one.name for one in kind.outputs if one.dimension != "text"]
     quantity = f"^(?:{'|'.join(quantities)})(?:\\.[A-Za-z0-9_-]+)?$"
     return {
         "properties": {
@@ -203,7 +203,7 @@ def _kind_schema(module: ModuleType) -> Schema:
 
 def block_schema() -> Schema:
     """The body of a ``yaml calc`` fence."""
-    modules = [catalogue.calculator(kind) for kind in catalogue.kinds()]
+    kinds = [catalogue.load_kind(name) for name in catalogue.kind_names()]
     value = {"type": ["string", "number"]}
     address = {"type": "string", "pattern": _QUANTITY}
     return {
@@ -221,7 +221,7 @@ def block_schema() -> Schema:
             },
             "kind": {
                 "description": "which calculator",
-                "oneOf": [{"const": one.KIND, "description": catalogue.title(one)} for one in modules],
+                "oneOf": [{"const": one.name, "description": one.title} for one in kinds],
             },
             "title": {**_WORD, "description": "what the card is headed with"},
             "car": {
@@ -273,17 +273,17 @@ def block_schema() -> Schema:
         },
         "allOf": [
             {
-                "if": {"properties": {"kind": {"const": one.KIND}}, "required": ["kind"]},
+                "if": {"properties": {"kind": {"const": one.name}}, "required": ["kind"]},
                 "then": _kind_schema(one),
             }
-            for one in modules
+            for one in kinds
         ],
         "definitions": {
             **{
-                f"kind_{one.KIND}": _inputs({part.name: _optional(part) for part in one.INPUTS})
-                for one in modules
+                f"kind_{one.name}": _inputs({part.name: _optional(part) for part in one.inputs})
+                for one in kinds
             },
-            **_values(part for one in modules for part in one.INPUTS),
+            **_values(part for one in kinds for part in one.inputs),
         },
     }
 
@@ -291,8 +291,8 @@ def block_schema() -> Schema:
 def _every_input() -> Schema:
     """Every input of every kind: where kinds differ over a name, any of their forms will do."""
     found: dict[str, list[Schema]] = {}
-    for kind in catalogue.kinds():
-        for one in catalogue.calculator(kind).INPUTS:
+    for kind in catalogue.kind_names():
+        for one in catalogue.load_kind(kind).inputs:
             made = _optional(one)
             if made not in found.setdefault(one.name, []):
                 found[one.name].append(made)
@@ -332,7 +332,7 @@ def car_schema() -> Schema:
         },
         "definitions": {
             "inputs": _inputs(_every_input()),
-            **_values(part for kind in catalogue.kinds() for part in catalogue.calculator(kind).INPUTS),
+            **_values(part for kind in catalogue.kind_names() for part in catalogue.load_kind(kind).inputs),
         },
     }
 

@@ -55,7 +55,7 @@ def working_text(block: BlockResult) -> str:
             *_outputs(case, block),
         ]
         lines += [f"  Note: {printable(remark)}" for remark in case.remarks]
-    sources = block.calculator.SOURCES if block.calculator else ()
+    sources = block.calculator.sources if block.calculator else ()
     lines += ["", "Sources", *(f"  [{number}] {source_text(one)}" for number, one in enumerate(sources, 1))]
     return "\n".join(lines) + "\n"
 
@@ -80,7 +80,7 @@ def _inputs(case: CaseResult) -> list[str]:
 
 def _steps(case: CaseResult, block: BlockResult) -> list[str]:
     numbers = (
-        {source.id: number for number, source in enumerate(block.calculator.SOURCES, 1)}
+        {source.id: number for number, source in enumerate(block.calculator.sources, 1)}
         if block.calculator
         else {}
     )

@@ -79,8 +79,8 @@ def test_a_file_mended_is_read_again(tmp_path: Path) -> None:
 def tables() -> list[tuple[str, Table]]:
     return [
         (f"{kind}.{declared.name}", declared.form)
-        for kind in catalogue.kinds()
-        for declared in inputs_in(catalogue.calculator(kind).INPUTS, "EUR")
+        for kind in catalogue.kind_names()
+        for declared in inputs_in(catalogue.load_kind(kind).inputs, "EUR")
         if isinstance(declared.form, Table)
     ]
 
@@ -96,7 +96,7 @@ def test_what_a_reader_takes_away_can_be_put_into_a_block(tmp_path: Path) -> Non
     read_back = 0
     for block in book.results.values():
         for case in block.cases.values():
-            declared = block.calculator.INPUTS if block.calculator else ()
+            declared = block.calculator.inputs if block.calculator else ()
             for table in inputs_in(declared, str(case.inputs.get(CURRENCY, "EUR"))):
                 rows = case.inputs.get(table.name)
                 if not isinstance(table.form, Table) or not rows:

@@ -38,7 +38,7 @@ def episode(folder: Path, name: str) -> Path:
 # --- buildlog start ---------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("kind", catalogue.kinds())
+@pytest.mark.parametrize("kind", catalogue.kind_names())
 def test_a_new_episode_of_every_kind_proofs_clean_and_shows_the_idioms(tmp_path: Path, kind: str) -> None:
     result = start(tmp_path, "A first try", "--kind", kind)
     assert result.exit_code == 0, result.output
@@ -148,23 +148,23 @@ def test_the_content_folder_is_that_of_the_settings(tmp_path: Path) -> None:
 # --- the manual of a kind at the command line -----------------------------------------------------
 
 
-@pytest.mark.parametrize("kind", catalogue.kinds())
+@pytest.mark.parametrize("kind", catalogue.kind_names())
 def test_a_block_can_be_written_from_buildlog_kinds_alone(kind: str) -> None:
     """The page has an example, each input with what it takes, each choice, each column, each quantity."""
     page = CliRunner().invoke(main, ["kinds", kind]).output
-    module = catalogue.calculator(kind)
+    known = catalogue.load_kind(kind)
     assert f"kind: {kind}" in page
-    for one in module.INPUTS:
+    for one in known.inputs:
         assert re.search(rf"^  {one.name}: .+; (required|optional|default .+)$", page, re.M), one.name
         for word in getattr(one.form, "options", ()):
             assert re.search(rf"^    {re.escape(word)}$", page, re.M), word
         for column in getattr(one.form, "columns", ()):
             assert re.search(rf"^    {column.name}: ", page, re.M), column.name
-    for output in module.OUTPUTS:
+    for output in known.outputs:
         assert re.search(rf"^  {output.name}(\.{output.key.upper()})?: ", page, re.M), output.name
 
 
-@pytest.mark.parametrize("kind", catalogue.kinds())
+@pytest.mark.parametrize("kind", catalogue.kind_names())
 def test_the_block_on_the_terminal_can_be_put_into_a_page_as_it_stands(tmp_path: Path, kind: str) -> None:
     page = CliRunner().invoke(main, ["kinds", kind]).output
     fence = re.search(r"^```yaml calc\n.*?^```$", page, re.M | re.S)

@@ -208,7 +208,7 @@ def test_a_file_has_no_more_columns_than_anybody_names(tmp_path: Path) -> None:
 
 def bill() -> Table:
     (form,) = (
-        one.form for one in inputs_in(catalogue.calculator("parts").INPUTS, "EUR") if one.name == "parts"
+        one.form for one in inputs_in(catalogue.load_kind("parts").inputs, "EUR") if one.name == "parts"
     )
     assert isinstance(form, Table)
     return form

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from types import ModuleType
 from typing import Any
 
 from buildlog.book.book import Book
@@ -46,21 +45,24 @@ def uncertain(body: str = GEARING) -> BlockResult:
 
 def made_of(text: str, case: str = "only", other: str = "second") -> BlockResult:
     """A block whose every string is the author's: what a calculator with free text and named rows gives."""
-    module: Any = ModuleType("calculator")
-    module.INPUTS = (Input(name="note", form=Text(), about=text),)
-    module.OUTPUTS = (
+    block = compute(GEARING)
+    assert block.calculator is not None
+    note = Input(name="note", form=Text(), about=text)
+    outputs = (
         Output(name="mass", dimension="mass", unit="kg", about=text, decimals=1, key="part"),
         Output(name="length", dimension="length", unit="m", about=text, decimals=2),
         Output(name="word", dimension="text", unit="", about=text),
     )
-    module.SOURCES = (Source(id="it", title=text, publisher=text, edition=text, where=text, standing=text),)
-    module.HAZARDS = ("lifting",)
+    source = Source(id="it", title=text, publisher=text, edition=text, where=text, standing=text)
+    calculator = replace(
+        block.calculator, inputs=(note,), outputs=outputs, sources=(source,), hazards=("lifting",)
+    )
     given = {
         "note": GivenInput(
-            declared=module.INPUTS[0], value=text, written=text, origin="block", position=None, reference=text
+            declared=note, value=text, written=text, origin="block", position=None, reference=text
         ),
         "other": GivenInput(
-            declared=module.INPUTS[0], value=text, written=text, origin="data", position=None, reference=text
+            declared=note, value=text, written=text, origin="data", position=None, reference=text
         ),
     }
     length = Value(si=1.5, dimension="length", unit="m", decimals=2, contributions={text: 0.01})
@@ -79,7 +81,6 @@ def made_of(text: str, case: str = "only", other: str = "second") -> BlockResult
         )
         for name, origin in ((case, "car"), (other, "default"))
     }
-    block = compute(GEARING)
     return replace(
-        block, title=text, kind=text, car=text, calculator=module, cases=cases, charts=(), id="made"
+        block, title=text, kind=text, car=text, calculator=calculator, cases=cases, charts=(), id="made"
     )

@@ -146,11 +146,10 @@ def test_percent_of_a_temperature_or_of_a_percentage_is_not_shown() -> None:
     for name, kelvin in (("a", 293.15), ("b", 303.15)):
         value = Value(si=kelvin, dimension="temperature", unit="°C", decimals=1)
         cases[name] = replace(next(iter(block.cases.values())), name=name, values={"mass": value})
-    output = replace(block.calculator.OUTPUTS[0], dimension="temperature", unit="°C", key="")  # type: ignore[union-attr]
-    module: object = type(
-        "Calculator", (), {"OUTPUTS": (output,), "INPUTS": (), "SOURCES": (), "HAZARDS": ()}
-    )
-    tree = card(replace(block, calculator=module, cases=cases))  # type: ignore[arg-type]
+    assert block.calculator is not None
+    output = replace(block.calculator.outputs[0], dimension="temperature", unit="°C", key="")
+    calculator = replace(block.calculator, outputs=(output,), inputs=(), sources=(), hazards=())
+    tree = card(replace(block, calculator=calculator, cases=cases))
     assert [own(cell) for cell in tree.by_id("calc-made.mass").all("td")] == ["20.0", "30.0", "+10.0"]
 
 
@@ -160,11 +159,10 @@ def test_a_change_of_a_percentage_is_in_points() -> None:
     for name, share in (("a", 0.52), ("b", 0.50)):
         value = Value(si=share, dimension="ratio", unit="%", decimals=1)
         cases[name] = replace(next(iter(block.cases.values())), name=name, values={"mass": value})
-    output = replace(block.calculator.OUTPUTS[0], dimension="ratio", unit="%", key="")  # type: ignore[union-attr]
-    module: object = type(
-        "Calculator", (), {"OUTPUTS": (output,), "INPUTS": (), "SOURCES": (), "HAZARDS": ()}
-    )
-    tree = card(replace(block, calculator=module, cases=cases))  # type: ignore[arg-type]
+    assert block.calculator is not None
+    output = replace(block.calculator.outputs[0], dimension="ratio", unit="%", key="")
+    calculator = replace(block.calculator, outputs=(output,), inputs=(), sources=(), hazards=())
+    tree = card(replace(block, calculator=calculator, cases=cases))
     assert [cell.words for cell in tree.by_id("calc-made.mass").all("td")] == ["52.0", "50.0", "−2.0 points"]
 
 
@@ -237,9 +235,9 @@ def test_sources_are_numbered_with_edition_place_and_standing() -> None:
 def test_cautions_are_shown_once_and_then_named_with_a_link() -> None:
     block = compute(GEARING)
     first = card(block)
-    for name in block.calculator.HAZARDS:  # type: ignore[union-attr]
+    for name in block.calculator.hazards:  # type: ignore[union-attr]
         assert HAZARDS[name].text in first.by_id(f"caution-{name}").text
-    named = {f"#caution-{name}" for name in block.calculator.HAZARDS}  # type: ignore[union-attr]
+    named = {f"#caution-{name}" for name in block.calculator.hazards}  # type: ignore[union-attr]
     second = card(block, cautioned=cautions_of(block))
     assert not second.all(css="buildlog-cautions")
     for tree in (first, second):  # the names stand above the results, and lead to the texts

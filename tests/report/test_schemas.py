@@ -24,7 +24,6 @@ from buildlog.kinds import catalogue
 from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar, read_yaml, whole_file
 from buildlog.report.schemas import NAMES, schema, schema_files
 from buildlog.report.value_pattern import value_pattern
-from tests.calculators.test_all_kinds import example
 
 ROOT = Path(__file__).resolve().parents[2]
 CONTENT = ROOT / "content"
@@ -70,9 +69,9 @@ def faults(name: str, document: Any) -> list[str]:
 # --- what is right ------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("kind", catalogue.kinds())
+@pytest.mark.parametrize("kind", catalogue.kind_names())
 def test_every_example_of_the_manual_passes(kind: str) -> None:
-    assert faults("block", loaded(example(catalogue.calculator(kind)))) == []
+    assert faults("block", loaded(catalogue.load_kind(kind).examples[0])) == []
 
 
 def demo_blocks() -> list[tuple[str, str]]:
@@ -92,8 +91,8 @@ def test_every_block_of_the_demonstration_passes() -> None:
 
 
 def test_every_table_may_stand_in_a_data_file() -> None:
-    for kind in catalogue.kinds():
-        for declared in catalogue.calculator(kind).INPUTS:
+    for kind in catalogue.kind_names():
+        for declared in catalogue.load_kind(kind).inputs:
             if declared.form.row:
                 rows = {declared.name: {"data": "runs/before.csv"}}
                 assert faults("block", {"id": "x", "kind": kind, "inputs": rows}) == []
