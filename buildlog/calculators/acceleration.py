@@ -574,9 +574,11 @@ def _run(given: Mapping[str, Any], car: gear_run.Car, outputs: Outputs, working:
     if "traction_limit" in outputs:
         outputs["traction_limited_to"] = read("traction_limited_to", gear_run.traction_ends)
     ended = [
-        one.gear
-        for one, other in pairwise(run.stages)
-        if one.gear and one.gear != other.gear and other.start.speed == car.gears[int(one.gear) - 1].high
+        stage.gear
+        for stage, following in pairwise(run.stages)
+        if stage.gear
+        and stage.gear != following.gear
+        and following.start.speed == car.gears[int(stage.gear) - 1].high
     ]
     last = f"; the limiter ends gear {', '.join(ended)}" if ended else ""
     outputs["limits"] = run.in_words() + last
@@ -625,7 +627,7 @@ def _forces(cases: Mapping[str, CaseView]) -> ChartSpec:
         else:
             low, high = build.forces[0][0][0], build.forces[-1][-1][0]
             speeds = [*(low + (high - low) * part / 100 for part in range(100)), high]
-            best = [max(_at(points, one) for points in build.forces) for one in speeds]
+            best = [max(_at(points, speed) for points in build.forces) for speed in speeds]
             series.append(Series(label=name, x=speeds, y=best, style=len(series)))
     same = len({build.resistance for build in built.values()}) == 1
     for name, build in list(built.items())[: 1 if same else None]:
@@ -634,7 +636,7 @@ def _forces(cases: Mapping[str, CaseView]) -> ChartSpec:
             Series(
                 label="resistance" if same else f"resistance, {name}",
                 x=speeds,
-                y=[build.resistance.at(one) for one in speeds],
+                y=[build.resistance.at(speed) for speed in speeds],
                 style=len(series),
             )
         )

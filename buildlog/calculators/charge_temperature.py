@@ -610,8 +610,8 @@ def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
         high = max(before, *(after for _, after, _ in ends)) + 5
         temperatures = [low + (high - low) * step / 40 for step in range(41)]
         which = f", {ends[0][0]}" if len(starts) > 1 else ""
-        density = [engine_air.density_change_with_temperature(before, one) for one in temperatures]
-        root = [engine_air.power_change_square_root_rule(before, one) for one in temperatures]
+        density = [engine_air.density_change_with_temperature(before, after) for after in temperatures]
+        root = [engine_air.power_change_square_root_rule(before, after) for after in temperatures]
         series.append(Series(label=f"density rule{which}", x=temperatures, y=density, style=2 * start))
         series.append(Series(label=f"square-root rule{which}", x=temperatures, y=root, style=2 * start + 1))
         markers += [Marker(name or "after", x=after, y=change) for name, after, change in ends]

@@ -583,21 +583,7 @@ def _clamp_load(given: Mapping[str, Any], values: dict[str, float], working: Wor
             raise InputsConflict(
                 three[0], "the diaphragm's dimensions too", "one of them", help="leave one out"
             )
-        values |= {"modulus": springs.SPRING_STEEL_MODULUS, "poisson_ratio": springs.SPRING_STEEL_POISSON}
-        if "facing_wear" in given:
-            fitted = values["spring_deflection"]
-            if given["facing_wear"] >= fitted:
-                raise InputsConflict(
-                    "facing_wear",
-                    f"{given['facing_wear'] * 1000:g} mm",
-                    f"less than spring_deflection, {fitted * 1000:g} mm",
-                )
-            left = working.chain(values, "mechanics", worn_deflection=springs.worn_deflection)
-            values["spring_deflection"] = left
-            working.chain(values, "din-en-16984", worn_clamp_load=springs.diaphragm_load)
-            values["spring_deflection"] = fitted
-        working.chain(values, "din-en-16984", clamp_load=springs.diaphragm_load)
-        working.chain(values, "mechanics", lever_ratio=springs.finger_ratio)
+        _diaphragm(given, values, working)
     elif "facing_wear" in given:
         raise MissingInput(
             "spring_outer_diameter",
@@ -621,6 +607,26 @@ def _clamp_load(given: Mapping[str, Any], values: dict[str, float], working: Wor
         working.chain(values, "mechanics", release_load=hydraulics.release_load)
     if "release_load" in values:
         working.chain(values, "mechanics", crank_thrust=hydraulics.crank_thrust)
+
+
+def _diaphragm(given: Mapping[str, Any], values: dict[str, float], working: Working) -> None:
+    """Clamp load and lever ratio from the spring's dimensions, new and after wear of the facings."""
+    values |= {"modulus": springs.SPRING_STEEL_MODULUS, "poisson_ratio": springs.SPRING_STEEL_POISSON}
+    if "facing_wear" in given:
+        fitted = values["spring_deflection"]
+        if given["facing_wear"] >= fitted:
+            raise InputsConflict(
+                "facing_wear",
+                f"{given['facing_wear'] * 1000:g} mm",
+                f"less than spring_deflection, {fitted * 1000:g} mm",
+            )
+        left = working.chain(values, "mechanics", worn_deflection=springs.worn_deflection)
+        # The same formula at another deflection; its name is the parameter's.
+        values["spring_deflection"] = left
+        working.chain(values, "din-en-16984", worn_clamp_load=springs.diaphragm_load)
+        values["spring_deflection"] = fitted
+    working.chain(values, "din-en-16984", clamp_load=springs.diaphragm_load)
+    working.chain(values, "mechanics", lever_ratio=springs.finger_ratio)
 
 
 def _pedal(given: Mapping[str, Any], values: dict[str, float], working: Working) -> None:
@@ -685,20 +691,15 @@ def _capacity(given: Mapping[str, Any], values: dict[str, float], working: Worki
             shock_factor=factor,
         )
 
-    for pair in ("sliding", "static"):
-        low, high = given.get(f"{pair}_friction_low"), given.get(f"{pair}_friction_high")
-        if low is None or high is None:
-            continue
-        if low > high:
-            raise InputsConflict(f"{pair}_friction_low", f"{low:g}", f"at most {high:g}, the high end")
-        for end, coefficient in ((f"{pair}_low", low), (f"{pair}_high", high)):
-            for theory in ("uniform_pressure", "uniform_wear"):
-                radius = values[f"radius_{theory}"]
-                listed[f"capacity_{theory}"][end] = capacity(
-                    f"capacity_{theory}.{end}", coefficient, values["clamp_load"], radius
-                )
-            for name, factor in factors.items():
-                listed[name][end] = reserve(f"{name}.{end}", listed["capacity_uniform_wear"][end], factor)
+    for end, coefficient in _friction_ends(given).items():
+        for theory in ("uniform_pressure", "uniform_wear"):
+            radius = values[f"radius_{theory}"]
+            listed[f"capacity_{theory}"][end] = capacity(
+                f"capacity_{theory}.{end}", coefficient, values["clamp_load"], radius
+            )
+        # Uniform wear is what a run-in clutch comes to, and the lower of the two: reserves rest on it.
+        for name, factor in factors.items():
+            listed[name][end] = reserve(f"{name}.{end}", listed["capacity_uniform_wear"][end], factor)
     if "worn_clamp_load" in values:
         worn = values["worn_clamp_load"]
         if worn > values["clamp_load"]:
@@ -709,6 +710,19 @@ def _capacity(given: Mapping[str, Any], values: dict[str, float], working: Worki
     if min(*listed["reserve"].values(), values.get("worn_reserve", 1.0)) < 1:
         working.remark("Over a part of the friction range the clutch slips under the engine's torque.")
     return {**listed}
+
+
+def _friction_ends(given: Mapping[str, Any]) -> dict[str, float]:
+    """The coefficient at each end of the ranges that are given: sliding_low, sliding_high and so on."""
+    ends: dict[str, float] = {}
+    for pair in ("sliding", "static"):
+        low, high = given.get(f"{pair}_friction_low"), given.get(f"{pair}_friction_high")
+        if low is None or high is None:
+            continue
+        if low > high:
+            raise InputsConflict(f"{pair}_friction_low", f"{low:g}", f"at most {high:g}, the high end")
+        ends |= {f"{pair}_low": low, f"{pair}_high": high}
+    return ends
 
 
 def _launch(
@@ -727,21 +741,7 @@ def _launch(
         inertia_at_clutch=engagement.inertia_at_clutch,
         resistance_torque=engagement.resistance_torque,
     )
-    torque, least = given["launch_torque"], values["resistance_torque"]
-    if torque <= least:
-        raise InputsConflict(
-            "launch_torque",
-            f"{torque:.1f} N·m",
-            f"more than the car's resistance, {least:.1f} N·m at the clutch",
-        )
-    for most, what in (
-        (given["engine_torque"], "engine_torque, or the engine slows down"),
-        (capacity["sliding_high"], "what the clutch carries in slip"),
-    ):
-        if torque > most:
-            raise InputsConflict("launch_torque", f"{torque:.1f} N·m", f"at most {most:.1f} N·m: {what}")
-    if torque > capacity["sliding_low"]:
-        working.remark("At the low end of its friction the clutch cannot carry launch_torque.")
+    _check_launch_torque(given, capacity, values["resistance_torque"], working)
     working.chain(
         values,
         "mechanics",
@@ -757,8 +757,33 @@ def _launch(
         working.remark("One launch makes more heat than the 0.40 J/mm² that a textbook allows.")
     if "facing" in given:
         working.chain(values, "tribology", power_share=engagement.power_share)
-    if "plate_mass" not in given:
-        return
+    if "plate_mass" in given:
+        _plate_heat(given, values, working)
+
+
+def _check_launch_torque(
+    given: Mapping[str, Any], capacity: Mapping[str, float], resistance: float, working: Working
+) -> None:
+    """The clutch slips to an end only where the torque moves the car, and engine and clutch bear it."""
+    torque = given["launch_torque"]
+    if torque <= resistance:
+        raise InputsConflict(
+            "launch_torque",
+            f"{torque:.1f} N·m",
+            f"more than the car's resistance, {resistance:.1f} N·m at the clutch",
+        )
+    for most, what in (
+        (given["engine_torque"], "engine_torque, or the engine slows down"),
+        (capacity["sliding_high"], "what the clutch carries in slip"),
+    ):
+        if torque > most:
+            raise InputsConflict("launch_torque", f"{torque:.1f} N·m", f"at most {most:.1f} N·m: {what}")
+    if torque > capacity["sliding_low"]:
+        working.remark("At the low end of its friction the clutch cannot carry launch_torque.")
+
+
+def _plate_heat(given: Mapping[str, Any], values: dict[str, float], working: Working) -> None:
+    """How hot the plate gets: throughout, at its surface, and after several launches."""
     working.chain(values, "practice", heat_share=heat.share_of_faces)
     working.chain(
         values,
@@ -779,7 +804,7 @@ def _launch(
 
 def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     """Capacity, pedal and launch of one case; SI in, SI out."""
-    values = {name: float(one) for name, one in given.items() if not isinstance(one, str)}
+    values = {name: float(value) for name, value in given.items() if not isinstance(value, str)}
     if values["inner_diameter"] >= values["outer_diameter"]:
         raise InputsConflict(
             "inner_diameter",

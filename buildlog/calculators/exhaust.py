@@ -132,7 +132,7 @@ _LOSS = Number(dimension="ratio", unit="", low=0, high=50, why="up to a very bad
 _WALL_TEMPERATURE = Number(
     dimension="temperature", unit="°C", low=-40, high=925, why="to where data sheets end"
 )
-_MATERIAL = Choice({name: one.name for name, one in MATERIALS.items()})
+_MATERIAL = Choice({name: material.name for name, material in MATERIALS.items()})
 
 INPUTS = (
     Input(

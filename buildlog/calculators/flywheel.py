@@ -491,11 +491,10 @@ def _stress(given: Mapping[str, Any], values: dict[str, float], working: Working
     """Rim speed and stress, with the caution that belongs to them."""
     given_together(given, ("strength",), "a share of strength needs the stress", "bore")
     if given_together(given, _STRESS, "the stress needs both"):
-        for name in ("outer_diameter", "density"):
-            if name not in values:
-                raise MissingInput(
-                    name, f"bore without {name}", f"{name}, or rings", help="the stress needs it"
-                )
+        missing = [name for name in ("outer_diameter", "density") if name not in values]
+        if missing:
+            name = missing[0]
+            raise MissingInput(name, f"bore without {name}", f"{name}, or rings", help="the stress needs it")
     if "outer_diameter" not in values:
         return
     working.chain(values, "mechanics", rim_speed=rotation.rim_speed)
@@ -511,8 +510,12 @@ def _stress(given: Mapping[str, Any], values: dict[str, float], working: Working
         "The stress is that of a plain disc or ring, cold and without holes: it can show that a flywheel is "
         "dangerous, never that it is safe. Fit one that is certified for its speed."
     )
-    if "bore" not in given:
-        return
+    if "bore" in given:
+        _hoop_stress(given, values, working)
+
+
+def _hoop_stress(given: Mapping[str, Any], values: dict[str, float], working: Working) -> None:
+    """The stress at the bore, where it is greatest, and what it is of the strength."""
     if given["bore"] >= values["outer_diameter"]:
         raise InputsConflict(
             "bore",

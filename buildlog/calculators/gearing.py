@@ -389,27 +389,7 @@ def _speedometer(given: Mapping[str, Any], circumference: float, working: Workin
         return
     if sensor is None:
         raise MissingInput("speed_sensor", f"{standard[0]} without speed_sensor", "gearbox or wheel")
-    before: float | None = given.get("standard_rolling_circumference")
-    if before is None:
-        tyre = given.get("standard_tyre")
-        if tyre is None:
-            raise MissingInput(
-                "standard_tyre",
-                "speed_sensor without a standard tyre",
-                "standard_tyre or standard_rolling_circumference",
-            )
-        diameter = _diameter(working, "standard_overall_diameter", tyre)
-        before = working.step(
-            "standard_rolling_circumference",
-            tyres.rolling_circumference,
-            source="etrto",
-            overall_diameter=diameter,
-            rolling_factor=given["rolling_factor"],
-        )
-    elif "standard_tyre" in given:
-        raise InputsConflict(
-            "standard_rolling_circumference", "standard_tyre as well", "one of the two", help="leave one out"
-        )
+    before = _standard_circumference(given, working)
     ratio, standard_ratio = 1.0, 1.0
     if sensor == "gearbox":
         if "standard_final_drive" not in given:
@@ -428,27 +408,58 @@ def _speedometer(given: Mapping[str, Any], circumference: float, working: Workin
     outputs["odometer_error"] = working.step(
         "odometer_error", drivetrain.odometer_error, source="kinematics", indicated_over_true=factor
     )
-    if (speed := given.get("cruise_speed")) is not None:
-        reading = outputs["indicated_speed"] = working.step(
-            "indicated_speed",
-            drivetrain.indicated_speed,
-            source="kinematics",
-            road_speed=speed,
-            indicated_over_true=factor,
-        )
-        if speed >= 40 / 3.6:
-            most = outputs["highest_lawful_reading"] = working.step(
-                "highest_lawful_reading", drivetrain.highest_lawful_reading, source="unr-39", road_speed=speed
-            )
-            if reading > most:
-                working.remark(
-                    "The speedometer now shows more than UN Regulation No. 39, 5.3, allows at this speed: "
-                    "have it recalibrated before the road."
-                )
+    if "cruise_speed" in given:
+        _reading(given["cruise_speed"], factor, working, outputs)
     if factor < 1:
         working.remark(
             "Against standard the speedometer now reads low. UN Regulation No. 39, 5.3, does not allow a "
             "reading below the true speed: have it checked and recalibrated before the road."
+        )
+
+
+def _standard_circumference(given: Mapping[str, Any], working: Working) -> float:
+    """What the instruments were made for: given, or worked out from the standard tyre."""
+    measured: float | None = given.get("standard_rolling_circumference")
+    tyre = given.get("standard_tyre")
+    if measured is not None and tyre is not None:
+        raise InputsConflict(
+            "standard_rolling_circumference", "standard_tyre as well", "one of the two", help="leave one out"
+        )
+    if measured is not None:
+        return measured
+    if tyre is None:
+        raise MissingInput(
+            "standard_tyre",
+            "speed_sensor without a standard tyre",
+            "standard_tyre or standard_rolling_circumference",
+        )
+    return working.step(
+        "standard_rolling_circumference",
+        tyres.rolling_circumference,
+        source="etrto",
+        overall_diameter=_diameter(working, "standard_overall_diameter", tyre),
+        rolling_factor=given["rolling_factor"],
+    )
+
+
+def _reading(speed: float, factor: float, working: Working, outputs: Outputs) -> None:
+    """What the speedometer shows at the cruise speed, and whether the law lets it."""
+    reading = outputs["indicated_speed"] = working.step(
+        "indicated_speed",
+        drivetrain.indicated_speed,
+        source="kinematics",
+        road_speed=speed,
+        indicated_over_true=factor,
+    )
+    if speed < 40 / 3.6:  # below the lowest speed that the regulation tests at
+        return
+    most = outputs["highest_lawful_reading"] = working.step(
+        "highest_lawful_reading", drivetrain.highest_lawful_reading, source="unr-39", road_speed=speed
+    )
+    if reading > most:
+        working.remark(
+            "The speedometer now shows more than UN Regulation No. 39, 5.3, allows at this speed: "
+            "have it recalibrated before the road."
         )
 
 
@@ -457,14 +468,7 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     outputs: Outputs = {}
     circumference = _circumference(given, working, outputs)
     gears: list[float] = given["gears"]
-    for number, (first, second) in enumerate(pairwise(gears), start=1):
-        if second >= first:
-            raise InputsConflict(
-                "gears",
-                f"gear {number + 1} ({second:g}) not below gear {number} ({first:g})",
-                "ratios that fall from first gear to last",
-                help="write them first gear first",
-            )
+    _check_order(gears)
     limit = given["rev_limit"]
     shift_revs = given.get("shift_revs", limit)
     if shift_revs > limit:
@@ -509,13 +513,7 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     outputs.update(_shifts(gears, shift_revs, working))
     final_drive = given["final_drive"]
     if isinstance(final_drive, Ratio):
-        turns = drivetrain.turns_until_same_teeth_meet(*final_drive.teeth)
-        driven, driving = final_drive.teeth
-        outputs["tooth_pairing"] = (
-            f"hunting: {driven} and {driving} have no common factor, every tooth meets every other"
-            if turns == driven
-            else f"not hunting: the same teeth meet again after {turns} turns of the {driving}-tooth gear"
-        )
+        outputs["tooth_pairing"] = _tooth_pairing(*final_drive.teeth)
     _speedometer(given, circumference, working, outputs)
     tyre: tyres.TyreSize | None = given.get("tyre")
     fastest = max(per_gear["speed_at_limit"].values())
@@ -525,6 +523,24 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
             f"{tyre.speed_limit * 3.6:.0f} km/h."
         )
     return outputs
+
+
+def _check_order(gears: list[float]) -> None:
+    for number, (first, second) in enumerate(pairwise(gears), start=1):
+        if second >= first:
+            raise InputsConflict(
+                "gears",
+                f"gear {number + 1} ({second:g}) not below gear {number} ({first:g})",
+                "ratios that fall from first gear to last",
+                help="write them first gear first",
+            )
+
+
+def _tooth_pairing(driven: int, driving: int) -> str:
+    turns = drivetrain.turns_until_same_teeth_meet(driven, driving)
+    if turns == driven:
+        return f"hunting: {driven} and {driving} have no common factor, every tooth meets every other"
+    return f"not hunting: the same teeth meet again after {turns} turns of the {driving}-tooth gear"
 
 
 def _shifts(gears: list[float], shift_revs: float, working: Working) -> Outputs:

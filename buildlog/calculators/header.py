@@ -478,13 +478,13 @@ def _length(given: Mapping[str, Any], values: dict[str, float], working: Working
 def _bores(given: Mapping[str, Any], values: dict[str, float], cylinders: int, working: Working) -> None:
     """Bores from the gas speeds asked for."""
     values["share"] = 1 / cylinders
-    one = working.chain(values, "mass", flow_of_one=exhaust_flow.flow_of_one)
+    flow = working.chain(values, "mass", flow_of_one=exhaust_flow.flow_of_one)
     if "primary_gas_speed" in given:
         bore = values["primary_bore"] = working.step(
             "primary_bore",
             exhaust_flow.bore_for_gas_speed,
             source="waves",
-            mass_flow=one,
+            mass_flow=flow,
             density=values["gas_density"],
             mean_gas_speed=given["primary_gas_speed"],
         )
@@ -523,9 +523,9 @@ def _order(given: Mapping[str, Any], working: Working, outputs: Outputs) -> firi
         )
         intervals = [even] * number
     angles = {cylinders[0]: 0.0}
-    for one, before, interval in zip(cylinders[1:], cylinders, intervals, strict=False):
-        angles[one] = working.step(
-            f"firing_angle.{one}",
+    for cylinder, before, interval in zip(cylinders[1:], cylinders, intervals, strict=False):
+        angles[cylinder] = working.step(
+            f"firing_angle.{cylinder}",
             firing.next_firing_angle,
             source="cycle",
             firing_angle=angles[before],
@@ -533,7 +533,7 @@ def _order(given: Mapping[str, Any], working: Working, outputs: Outputs) -> firi
         )
     order = firing.FiringOrder(angles)
     if number > 1:
-        outputs["firing_angle"] = {str(one): angles[one] for one in cylinders[1:]}
+        outputs["firing_angle"] = {str(cylinder): angles[cylinder] for cylinder in cylinders[1:]}
     if number % 2:
         working.remark("An odd number of cylinders makes no pairs.")
         return order
@@ -555,14 +555,14 @@ def _intervals(
     """Steps for the crank angle from each cylinder of a group to the next."""
     fired = list(order.intervals(group))
     return {
-        str(one): working.step(
-            f"{name}.{one}",
+        str(cylinder): working.step(
+            f"{name}.{cylinder}",
             firing.interval_between,
             source="cycle",
-            firing_angle=order.angles[one],
+            firing_angle=order.angles[cylinder],
             later_firing_angle=order.angles[later],
         )
-        for one, later in zip(fired, [*fired[1:], fired[0]], strict=True)
+        for cylinder, later in zip(fired, [*fired[1:], fired[0]], strict=True)
     }
 
 
@@ -632,7 +632,7 @@ def _sections(
         speed_of_sound=values["speed_of_sound"],
     )
     working.chain(values, "waves", tuned_speed=exhaust_waves.tuned_speed)
-    return dict(filter(lambda one: one[1], made.items()))
+    return {name: value for name, value in made.items() if value}
 
 
 def compute(given: Mapping[str, Any], working: Working) -> Outputs:
@@ -688,7 +688,7 @@ def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
                 for at in speeds
             ]
             long_enough = [(x, y) for x, y in zip(speeds, lengths, strict=True) if y > 0]
-            if len(long_enough) > 1 and lengths not in [list(one.y) for one in series]:
+            if len(long_enough) > 1 and lengths not in [list(curve.y) for curve in series]:
                 xs, ys = zip(*long_enough, strict=True)
                 label = f"{name}, return {which}" if name else f"return {which}"
                 series.append(Series(label=label, x=xs, y=ys, style=len(series)))

@@ -164,14 +164,8 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     rows: list[dict[str, Any]] = given["parts"]
     masses: dict[str, float] = {}
     costs: dict[str, float] = {}
+    _check_prices(rows)
     for number, row in enumerate(rows, start=1):
-        if row["action"] == "removed" and "price" in row:
-            raise InputsConflict(
-                "parts",
-                f"a price for “{row['name']}”, which is removed",
-                "prices of fitted parts only",
-                help="what a sold part brings in is no cost of the job; leave the price out",
-            )
         key, quantity = str(number), float(row["quantity"])
         if "mass" in row:
             masses[key] = working.step(
@@ -204,27 +198,47 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
         "cost_total", bill.total_cost, list(costs.values()), source="arithmetic"
     )
     _missing(rows, working)
-    if len(masses) == len(rows):
-        change = outputs["mass_change"] = working.step(
-            "mass_change",
-            bill.mass_change,
-            source="arithmetic",
-            mass_fitted=_number(outputs["mass_fitted"]),
-            mass_removed=_number(outputs["mass_removed"]),
-        )
-        if change < 0 and total > 0:
-            outputs["cost_per_kilogram_saved"] = working.step(
-                "cost_per_kilogram_saved",
-                bill.cost_per_mass_saved,
-                source="arithmetic",
-                cost=total,
-                mass_change=change,
-            )
-    kept = [row["name"] for row in rows if not row["reversible"]]
-    outputs["reversibility"] = (
-        "cannot be undone: " + ", ".join(kept) if kept else "all of it can be put back to what it was"
-    )
+    if len(masses) == len(rows):  # a sum with lines left out would be no change of the car's mass
+        _mass_change(total, working, outputs)
+    outputs["reversibility"] = _reversibility(rows)
     return outputs
+
+
+def _mass_change(cost: float, working: Working, outputs: Outputs) -> None:
+    """What the whole bill does to the car's mass, and what a kilogram less costs by it."""
+    change = outputs["mass_change"] = working.step(
+        "mass_change",
+        bill.mass_change,
+        source="arithmetic",
+        mass_fitted=_number(outputs["mass_fitted"]),
+        mass_removed=_number(outputs["mass_removed"]),
+    )
+    if change < 0 and cost > 0:
+        outputs["cost_per_kilogram_saved"] = working.step(
+            "cost_per_kilogram_saved",
+            bill.cost_per_mass_saved,
+            source="arithmetic",
+            cost=cost,
+            mass_change=change,
+        )
+
+
+def _check_prices(rows: list[dict[str, Any]]) -> None:
+    for row in rows:
+        if row["action"] == "removed" and "price" in row:
+            raise InputsConflict(
+                "parts",
+                f"a price for “{row['name']}”, which is removed",
+                "prices of fitted parts only",
+                help="what a sold part brings in is no cost of the job; leave the price out",
+            )
+
+
+def _reversibility(rows: list[dict[str, Any]]) -> str:
+    lasting = [row["name"] for row in rows if not row["reversible"]]
+    if lasting:
+        return "cannot be undone: " + ", ".join(lasting)
+    return "all of it can be put back to what it was"
 
 
 def _number(value: float | str | dict[str, float]) -> float:
@@ -256,7 +270,7 @@ def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
             y.append(y[-1] + sign * masses.get(str(number), 0.0))
         if len(x) > 2:
             series.append(Series(label=name or "line by line", x=x, y=y, style=style))
-    if not series or all(max(one.x) == 0 for one in series):
+    if not series or all(max(line.x) == 0 for line in series):
         return None
     return ChartSpec(
         title="Cost and mass, line by line",

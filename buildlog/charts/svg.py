@@ -59,6 +59,20 @@ class _Tidy:
             text = escape(element.text, quote=False)
         if not inner and not text and name in ("g", "defs"):
             return ""
+        attributes = self._attributes(element)
+        if name == "g" and not attributes:
+            return inner
+        shown = "".join(
+            f' {key}="{escape(_rounded(value) if key in _NUMERIC else value)}"'
+            for key, value in attributes.items()
+            if value
+        )
+        if not text and not inner:
+            return f"<{name}{shown}/>"
+        return f"<{name}{shown}>{text}{inner}</{name}>"
+
+    def _attributes(self, element: ElementTree.Element) -> dict[str, str]:
+        """What a page needs of an element's attributes, with its ids and colours."""
         attributes: dict[str, str] = {}
         for key, value in element.attrib.items():
             key = _name(key)
@@ -75,16 +89,7 @@ class _Tidy:
                 attributes["href"] = "#" + self.names[value.removeprefix("#")]
             else:
                 attributes[key] = self.value(value)
-        if name == "g" and not attributes:
-            return inner
-        shown = "".join(
-            f' {key}="{escape(_rounded(value) if key in _NUMERIC else value)}"'
-            for key, value in attributes.items()
-            if value
-        )
-        if not text and not inner:
-            return f"<{name}{shown}/>"
-        return f"<{name}{shown}>{text}{inner}</{name}>"
+        return attributes
 
 
 def for_page(svg: str, *, anchor: str, title: str, description: str, colours: Mapping[str, str]) -> str:
