@@ -127,7 +127,7 @@ from buildlog.kinds.declaration import (
 )
 from buildlog.kinds.models.ducts import Ducting
 from buildlog.physics import air, compressible, engine_air, network, pipes
-from buildlog.physics.duct_segments import Layout
+from buildlog.physics.duct_segments import DuctLayout
 
 KIND = "duct"
 
@@ -528,7 +528,7 @@ def _flow(given: Mapping[str, Any], working: Working) -> float:
 def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     """Loss, velocity and pressure along one duct; SI in, SI out."""
     outputs: Outputs = {}
-    layout = Layout.read(given["segments"])
+    layout = DuctLayout.read(given["segments"])
     pressure, state = _air(given, working, outputs)
     flow = outputs["volume_flow"] = _flow(given, working)
     outputs["mass_flow"] = working.step(
@@ -570,7 +570,7 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     return outputs | ducting.in_order()
 
 
-def _most_lost(layout: Layout, tables: Mapping[str, Mapping[str, float]]) -> str:
+def _most_lost(layout: DuctLayout, tables: Mapping[str, Mapping[str, float]]) -> str:
     """In words: the three pieces that cost most. On a path, a loss counts by the share of the air it meets.
 
     Power lost is loss times flow; weighed so, the pieces add up to the whole, side by side or not.
@@ -636,7 +636,7 @@ def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
 
 def _lines(case: CaseView, output: str) -> dict[str, tuple[list[float], list[float]]]:
     """(distances, pressures) by path, "" where there is one way. Each starts in the still air outside."""
-    layout = Layout.read(case.inputs["segments"])
+    layout = DuctLayout.read(case.inputs["segments"])
     lines: dict[str, tuple[list[float], list[float]]] = {}
     for path, members in (layout.paths or {"": ()}).items():
         x, distances, pressures = 0.0, [0.0], [0.0]

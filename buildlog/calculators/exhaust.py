@@ -644,7 +644,7 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
         )
     burnt = burnt_gas.BurntGas(given, working)
     flow = burnt.exhaust(_air(given, working))
-    line = exhaust_line.Line(given, segments, working)
+    line = exhaust_line.ExhaustLine(given, segments, working)
     line.pressures(burnt, flow)
     line.masses()
     if grows:

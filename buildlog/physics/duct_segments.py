@@ -28,7 +28,7 @@ _STILL = 0.0
 
 
 @dataclass(frozen=True, kw_only=True)
-class Segment:
+class DuctSegment:
     """One row. `key` is its name, or else its number; `after` is the bore it leaves into, 0 for still air."""
 
     key: str
@@ -53,33 +53,33 @@ class Segment:
 
 
 @dataclass(frozen=True)
-class Layout:
+class DuctLayout:
     """Segments as they follow each other: all the air, then `paths` side by side, then all the air again."""
 
-    before: tuple[Segment, ...]
-    paths: Mapping[str, tuple[Segment, ...]]
-    after: tuple[Segment, ...]
+    before: tuple[DuctSegment, ...]
+    paths: Mapping[str, tuple[DuctSegment, ...]]
+    after: tuple[DuctSegment, ...]
 
     @property
-    def segments(self) -> tuple[Segment, ...]:
+    def segments(self) -> tuple[DuctSegment, ...]:
         return (*self.before, *(segment for path in self.paths.values() for segment in path), *self.after)
 
     @property
-    def first(self) -> tuple[Segment, ...]:
+    def first(self) -> tuple[DuctSegment, ...]:
         """The segments that take air from outside."""
         if self.before:
             return self.before[:1]
         return tuple(path[0] for path in self.paths.values()) if self.paths else self.after[:1]
 
     @property
-    def last(self) -> tuple[Segment, ...]:
+    def last(self) -> tuple[DuctSegment, ...]:
         """The segments that hand the air on."""
         if self.after:
             return self.after[-1:]
         return tuple(path[-1] for path in self.paths.values()) if self.paths else self.before[-1:]
 
     @staticmethod
-    def read(rows: Sequence[Mapping[str, Any]]) -> Layout:
+    def read(rows: Sequence[Mapping[str, Any]]) -> DuctLayout:
         """The rows of the input `segments` in order; faults name the input and the row."""
         before: list[Mapping[str, Any]] = []
         paths: dict[str, list[Mapping[str, Any]]] = {}
@@ -115,7 +115,7 @@ class Layout:
                 "paths that begin outside or in a box",
                 help="end with an exit first: branches of a pipe are not computed",
             )
-        abreast: dict[str, tuple[Segment, ...]] = {}
+        abreast: dict[str, tuple[DuctSegment, ...]] = {}
         for name, members in paths.items():
             abreast[name], end = _joined(members, keys, state)
             if end != _STILL:
@@ -126,7 +126,7 @@ class Layout:
                     help="paths meet in a box: branches of a pipe are not computed",
                 )
         rest, _ = _joined(after, keys, _STILL)
-        return Layout(run, abreast, rest)
+        return DuctLayout(run, abreast, rest)
 
 
 def _key(number: int, row: Mapping[str, Any], taken: Mapping[int, str]) -> str:
@@ -204,9 +204,9 @@ def _mm(length: float) -> str:
 
 def _joined(
     rows: Sequence[Mapping[str, Any]], keys: Mapping[int, str], state: float | None
-) -> tuple[tuple[Segment, ...], float | None]:
+) -> tuple[tuple[DuctSegment, ...], float | None]:
     """Segments that fit each other. `state` is the bore before: 0 for still air, None where it is open."""
-    segments: list[Segment] = []
+    segments: list[DuctSegment] = []
     for row in rows:
         key, kind = keys[id(row)], row["kind"]
         loose = kind == "filter" and "diameter" not in row
@@ -215,7 +215,7 @@ def _joined(
             _refuse(key, kind, wanted, state)
         still = kind == "exit" or loose
         state = _STILL if still else row.get("diameter_after", row["diameter"])
-        segments.append(Segment(key=key, kind=kind, path=row.get("path", ""), row=row, after=state))
+        segments.append(DuctSegment(key=key, kind=kind, path=row.get("path", ""), row=row, after=state))
     return tuple(segments), state
 
 

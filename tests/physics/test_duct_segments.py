@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from buildlog.diagnostics import InputsConflict, MissingInput, Refused
-from buildlog.physics.duct_segments import Layout
+from buildlog.physics.duct_segments import DuctLayout
 
 Row = dict[str, Any]
 INLET: Row = {"kind": "inlet", "name": "mouth", "diameter": 0.07, "edge": "sharp"}
@@ -38,24 +38,24 @@ OLD, NEW = path("a", INLET, EXIT), path("b", INLET, EXIT)
 
 def refused(kind: type[Refused], *rows: Row) -> tuple[str, str, str]:
     with pytest.raises(kind) as caught:
-        Layout.read(rows)
+        DuctLayout.read(rows)
     return caught.value.name, caught.value.found, caught.value.expected
 
 
 def test_order_and_keys() -> None:
     last = {"kind": "inlet", "diameter": 0.06, "edge": "sharp"}
-    layout = Layout.read([FILTER, *OLD, *NEW, last])
+    layout = DuctLayout.read([FILTER, *OLD, *NEW, last])
     assert [one.key for one in layout.segments] == ["panel", "mouth-a", "dump-a", "mouth-b", "dump-b", "6"]
     assert [one.key for one in layout.first] == ["panel"]
     assert [one.key for one in layout.last] == ["6"]
     assert [one.after for one in layout.segments] == [0, 0.07, 0, 0.07, 0, 0.06]
-    assert [one.key for one in Layout.read([*OLD, *NEW]).first] == ["mouth-a", "mouth-b"]
+    assert [one.key for one in DuctLayout.read([*OLD, *NEW]).first] == ["mouth-a", "mouth-b"]
 
 
 # Geometry: a bend is an arc, R θ; a cone of 45° a side is as long as the radius grows.
 def test_lengths_along_the_axis() -> None:
     cone = {key: value for key, value in CONE.items() if key != "length"} | {"angle": radians(90)}
-    layout = Layout.read([INLET, HOSE, BEND, cone])
+    layout = DuctLayout.read([INLET, HOSE, BEND, cone])
     lengths = [one.length for one in layout.segments]
     assert lengths == pytest.approx([0, 1.0, 0.105 * pi / 2, 0.005])
 
@@ -131,5 +131,5 @@ def test_cone_without_angle_or_length() -> None:
 
 
 def test_a_small_difference_of_bores_is_no_step() -> None:
-    assert Layout.read([HOSE, EXIT | {"diameter": 0.0717}]).segments[1].after == 0
+    assert DuctLayout.read([HOSE, EXIT | {"diameter": 0.0717}]).segments[1].after == 0
     assert refused(InputsConflict, HOSE, EXIT | {"diameter": 0.0723})[0] == "segments"

@@ -13,7 +13,7 @@ from math import degrees, pi, radians
 from buildlog.diagnostics import OutOfRange
 from buildlog.kinds.declaration import Working
 from buildlog.physics import compressible, fittings, network, pipes, scoop
-from buildlog.physics.duct_segments import Layout, Segment
+from buildlog.physics.duct_segments import DuctLayout, DuctSegment
 
 _MACH = 0.3
 _SLENDER, _SLENDEREST = 5, 2
@@ -22,7 +22,7 @@ _LOWEST_BEND, _HIGHEST_BEND = 1e4, 1e6
 
 
 @contextmanager
-def _row(segment: Segment) -> Iterator[None]:
+def _row(segment: DuctSegment) -> Iterator[None]:
     """A formula that refuses says in which row."""
     try:
         yield
@@ -35,7 +35,7 @@ class Ducting:
     """The losses of one duct. `state` is density and dynamic viscosity; `tables` the outputs by segment."""
 
     def __init__(
-        self, layout: Layout, bend_rule: str, state: Mapping[str, float], sound: float, working: Working
+        self, layout: DuctLayout, bend_rule: str, state: Mapping[str, float], sound: float, working: Working
     ) -> None:
         self.layout, self.bend_rule, self.state, self.sound = layout, bend_rule, dict(state), sound
         self.working = working
@@ -59,17 +59,17 @@ class Ducting:
         return value
 
     def _between(
-        self, name: str, segment: Segment, function: Callable[..., float], source: str, **arguments: float
+        self, name: str, segment: DuctSegment, function: Callable[..., float], source: str, **arguments: float
     ) -> float:
         """A value on the way, which is no output."""
         return self.working.step(f"{name}.{segment.key}", function, source=source, **arguments)
 
-    def _path(self, segments: tuple[Segment, ...]) -> network.FlowPath:
+    def _path(self, segments: tuple[DuctSegment, ...]) -> network.FlowPath:
         return network.FlowPath(tuple(self.parts[segment.key] for segment in segments))
 
     # --- what does not depend on the flow -----------------------------------------------------
 
-    def _part(self, segment: Segment) -> network.FlowPart:
+    def _part(self, segment: DuctSegment) -> network.FlowPart:
         row, kind = segment.row, segment.kind
         if kind == "filter":
             return network.FlowPart(
@@ -85,7 +85,7 @@ class Ducting:
             return self._cone(segment)
         return network.FlowPart(bore=bore, coefficient=self._mouth(segment))
 
-    def _bend(self, segment: Segment) -> network.FlowPart:
+    def _bend(self, segment: DuctSegment) -> network.FlowPart:
         bore, angle, roughness = segment["diameter"], segment["angle"], segment["roughness"]
         pipes.relative_roughness(roughness, bore)
         ratio = self._between(
@@ -140,7 +140,7 @@ class Ducting:
         )
         return network.FlowPart(bore=bore, crane_bend=coefficient / friction)
 
-    def _cone(self, segment: Segment) -> network.FlowPart:
+    def _cone(self, segment: DuctSegment) -> network.FlowPart:
         bores = {name: segment[name] for name in ("diameter", "diameter_after")}
         if "angle" in segment.row:
             angle = segment["angle"]
@@ -177,7 +177,7 @@ class Ducting:
             bore=narrow, coefficient=loss, friction_bores=along, roughness=segment["roughness"]
         )
 
-    def _mouth(self, segment: Segment) -> float:
+    def _mouth(self, segment: DuctSegment) -> float:
         key, kind = segment.key, segment.kind
         if kind == "fitting":
             return self.note(
@@ -251,7 +251,7 @@ class Ducting:
             loss=loss,
         )
 
-    def _segment(self, segment: Segment, flow: float, before: float) -> float:
+    def _segment(self, segment: DuctSegment, flow: float, before: float) -> float:
         with _row(segment):
             loss = self._filter(segment, flow) if segment.kind == "filter" else self._pipe(segment, flow)
             after = self.note(
@@ -278,7 +278,7 @@ class Ducting:
             )
         return after
 
-    def _velocity(self, segment: Segment, flow: float, bore: float, name: str) -> float:
+    def _velocity(self, segment: DuctSegment, flow: float, bore: float, name: str) -> float:
         area = self._between(
             name.replace("velocity", "area"), segment, scoop.circle_area, "continuity", diameter=bore
         )
@@ -294,7 +294,7 @@ class Ducting:
             )
         return velocity
 
-    def _head(self, segment: Segment, flow: float, bore: float, where: str) -> float:
+    def _head(self, segment: DuctSegment, flow: float, bore: float, where: str) -> float:
         velocity = self._velocity(segment, flow, bore, "velocity" + where)
         return self._between(
             "dynamic_pressure" + where,
@@ -305,7 +305,7 @@ class Ducting:
             speed=velocity,
         )
 
-    def _filter(self, segment: Segment, flow: float) -> float:
+    def _filter(self, segment: DuctSegment, flow: float) -> float:
         if "area" in segment.row:
             self.note(
                 "face_velocity",
@@ -326,7 +326,7 @@ class Ducting:
             exponent=segment["exponent"],
         )
 
-    def _pipe(self, segment: Segment, flow: float) -> float:
+    def _pipe(self, segment: DuctSegment, flow: float) -> float:
         key, part = segment.key, self.parts[segment.key]
         velocity = self.tables.setdefault("velocity", {})[key] = self._velocity(
             segment, flow, part.bore, "velocity"
@@ -398,7 +398,7 @@ class Ducting:
             "loss", key, pipes.loss, "darcy-weisbach", loss_coefficient=coefficient, dynamic_pressure=head
         )
 
-    def _friction(self, segment: Segment, reynolds: float, part: network.FlowPart) -> float:
+    def _friction(self, segment: DuctSegment, reynolds: float, part: network.FlowPart) -> float:
         epsilon = self._between(
             "relative_roughness",
             segment,
@@ -413,7 +413,7 @@ class Ducting:
             )
         return self._factor("friction_factor", segment, reynolds, epsilon)
 
-    def _factor(self, name: str, segment: Segment, reynolds: float, epsilon: float) -> float:
+    def _factor(self, name: str, segment: DuctSegment, reynolds: float, epsilon: float) -> float:
         # Called by itself, so that the working shows Colebrook's equation rather than its name.
         formula = pipes.friction_factor if reynolds < pipes.TURBULENT else pipes.turbulent_friction_factor
         return self._between(

@@ -42,7 +42,7 @@ _ANY = (
 
 
 @dataclass(frozen=True)
-class Segment:
+class LineSegment:
     """One row with what the block says for all of them filled in; lengths and temperatures in SI."""
 
     key: str
@@ -70,12 +70,12 @@ class Segment:
         return float(self.row["length"])
 
 
-def read(given: Mapping[str, Any]) -> list[Segment]:
+def read(given: Mapping[str, Any]) -> list[LineSegment]:
     """The rows of `segments`, checked; faults name the input and the row."""
     if "gauge" in given and "wall_thickness" in given:
         raise InputsConflict("gauge", "wall_thickness as well", "one of the two", help="leave one out")
     wall = GAUGES[given["gauge"]] if "gauge" in given else given.get("wall_thickness")
-    line: list[Segment] = []
+    line: list[LineSegment] = []
     for number, row in enumerate(given["segments"], start=1):
         key = _key(number, row, [one.key for one in line])
         needed, allowed = COLUMNS[row["kind"]]
@@ -96,7 +96,7 @@ def read(given: Mapping[str, Any]) -> list[Segment]:
                 f"segment {key} without a wall",
                 "wall_thickness or gauge, for all or in its row",
             )
-        line.append(Segment(key, row, thickness, row.get("gas_temperature", given["gas_temperature"])))
+        line.append(LineSegment(key, row, thickness, row.get("gas_temperature", given["gas_temperature"])))
     return line
 
 
@@ -117,16 +117,16 @@ def _key(number: int, row: Mapping[str, Any], taken: Sequence[str]) -> str:
     return name
 
 
-class Line:
+class ExhaustLine:
     """What comes of a line: values by segment in `by_segment`, and whole ones in `values`."""
 
-    def __init__(self, given: Mapping[str, Any], segments: Sequence[Segment], working: Working) -> None:
+    def __init__(self, given: Mapping[str, Any], segments: Sequence[LineSegment], working: Working) -> None:
         self.given, self.segments, self.working = given, segments, working
         self.by_segment: dict[str, dict[str, float]] = {}
         self.values: dict[str, float] = {}
 
     def note(
-        self, name: str, segment: Segment, function: Callable[..., float], source: str, **arguments: float
+        self, name: str, segment: LineSegment, function: Callable[..., float], source: str, **arguments: float
     ) -> float:
         """A step of a segment, kept by its name and the segment's key."""
         result = self.working.step(f"{name}.{segment.key}", function, source=source, **arguments)
@@ -189,7 +189,7 @@ class Line:
                 "Where pipes part or meet no loss is counted but what loss_coefficient says there."
             )
 
-    def _share(self, segment: Segment, mass_flow: float) -> float:
+    def _share(self, segment: LineSegment, mass_flow: float) -> float:
         return self.note(
             "pipe_mass_flow",
             segment,
@@ -288,7 +288,7 @@ class Line:
         )
         return total
 
-    def _wall(self, segment: Segment, speed: float, density: float, burnt: BurntGas) -> float:
+    def _wall(self, segment: LineSegment, speed: float, density: float, burnt: BurntGas) -> float:
         """Loss coefficient of friction, or of a bend with its friction; none where it is given whole."""
         if "roughness" not in COLUMNS[segment.kind][1]:
             return 0.0
@@ -510,7 +510,7 @@ class Line:
             )
         self.values["total_growth"] = total
 
-    def _material(self, segment: Segment) -> tube.Material:
+    def _material(self, segment: LineSegment) -> tube.Material:
         return MATERIALS[segment.row.get("material", self.given["material"])]
 
     def outputs(self, names: Sequence[str]) -> dict[str, dict[str, float]]:
