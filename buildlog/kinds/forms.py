@@ -28,7 +28,9 @@ class Form(ABC):
     @property
     def wanted(self) -> str:
         """What an author is asked for: its words, with the reason of its range."""
-        return f"{self.words} ({self.reason})" if self.reason else self.words
+        if not self.reason:
+            return self.words
+        return f"{self.words} ({self.reason})"
 
     @property
     def bounds(self) -> tuple[float | None, float | None]:
@@ -95,7 +97,9 @@ class Number(Form):
             return f"{name}, {self.low:g}{unit} or more"
         if self.high is not None:
             return f"{name}, {self.high:g}{unit} or less"
-        return f"{name}, in{unit}" if unit else name
+        if unit:
+            return f"{name}, in{unit}"
+        return name
 
     @property
     def reason(self) -> str:
@@ -263,6 +267,7 @@ class Input:
     default_source: str = ""
 
     def __post_init__(self) -> None:
+        # A default makes an input optional whatever its declaration says.
         if self.default is not None and self.required:
             object.__setattr__(self, "required", False)
 

@@ -218,6 +218,7 @@ class InputReader:
         """Refuse a value outside the declared range; bounds are compared in the declared unit."""
         unit = units.find(form.unit, form.dimension)
         value = unit.from_si(si)
+        # Conversion to SI and back may move a value off the bound that it was written on, by rounding.
         slack = 1e-12 * max(abs(value), abs(form.low or 0), abs(form.high or 0))
         if (form.low is not None and value < form.low - slack) or (
             form.high is not None and value > form.high + slack
@@ -227,12 +228,12 @@ class InputReader:
 
     def _listed(self, node: YamlNode, form: Listed, path: InputPath) -> Any:
         if not isinstance(node, YamlList):
-            return self.fault(
-                Refused("", describe(node), "a list, like [1, 2, 3]", code=VALUE_UNREADABLE), node.position
-            )
+            raise Refused("", describe(node), "a list, like [1, 2, 3]", code=VALUE_UNREADABLE)
         self._count(node, form.shortest, form.longest)
         values = [self.read(item, form.of, (*path, index)) for index, item in enumerate(node.items)]
-        return FAILED if any(value is FAILED for value in values) else values
+        if any(value is FAILED for value in values):
+            return FAILED
+        return values
 
     def _count(self, node: YamlList, shortest: int, longest: int) -> None:
         if not shortest <= len(node.items) <= longest:
@@ -249,7 +250,9 @@ class InputReader:
         before = len(self.faults)
         self._count(node, form.shortest, form.longest)
         rows = [self._row(item, form.columns, (*path, index)) for index, item in enumerate(node.items)]
-        return FAILED if len(self.faults) > before else rows
+        if len(self.faults) > before:
+            return FAILED
+        return rows
 
     def _from_data(self, node: YamlMapping, file: YamlNode, form: Table, path: InputPath) -> Any:
         if len(node.entries) > 1 or not isinstance(file, YamlScalar) or not file.text:
@@ -266,7 +269,9 @@ class InputReader:
         if table.rows is not None:
             rows = self._table(table.rows, form, path)
         self.faults[before:] = _told(self.faults[before:], file)
-        return FAILED if len(self.faults) > before else rows
+        if len(self.faults) > before:
+            return FAILED
+        return rows
 
     def _row(self, node: YamlNode, columns: tuple[Input, ...], path: InputPath) -> dict[str, Any]:
         if not isinstance(node, YamlMapping):
