@@ -31,7 +31,7 @@ from buildlog.charts.data import System
 from buildlog.diagnostics import Diagnostic, Position, Severity
 from buildlog.kinds.declaration import ChartSpec
 from buildlog.kinds.results import BlockResult
-from buildlog.page.furniture import PageFurniture, link_cautions, load_scripts, place_furniture
+from buildlog.page.furniture import PageFurniture, link_cautions, load_scripts, number_of, place_furniture
 from buildlog.page.insertion import DeferredHtml, TreeInserter, place_blocks
 from buildlog.proof.judging import Judged, Places, judge_figure
 from buildlog.proof.overview import Overview
@@ -369,8 +369,7 @@ class _Cards(Treeprocessor):
         sources = {judged.source.id: judged.source for judged in judgements if judged.source is not None}
         numbers = {name: number for number, name in enumerate(sources, start=1)}
         self._place_figures(figures, numbers)
-        findings = work.findings() if work.extension.getConfig("findings") else []
-        top = [render_findings(findings) if findings else None, work.furniture.make_panel(numbers)]
+        top = [self._list_findings(), work.furniture.make_panel(numbers)]
         ending = work.furniture.make_ending(list(sources.values()))
         if not (work.cards or figures or any(top) or ending):
             return  # nothing of ours: the page is left alone
@@ -378,6 +377,15 @@ class _Cards(Treeprocessor):
         load_scripts(root, work.extension.scripts)
         if work.extension.getConfig("style"):
             root.append(inserter.block(Rendered((f"<style>\n{stylesheet()}</style>",))))
+
+    def _list_findings(self) -> Rendered | None:
+        """The page's findings, where the site's author is to see them and there are any."""
+        if not self.work.extension.getConfig("findings"):
+            return None
+        findings = self.work.findings()
+        if not findings:
+            return None
+        return render_findings(findings)
 
     def _place_figures(
         self, figures: Sequence[tuple[Element, bool, Judged]], numbers: Mapping[str, int]
@@ -388,7 +396,7 @@ class _Cards(Treeprocessor):
         for count, (element, heading, judged) in enumerate(figures, start=1):
             if not "".join(element.itertext()).strip() and not len(element):
                 element.text = AtomicString(judged.text)
-            number = numbers.get(judged.source.id, 0) if judged.source else 0
+            number = number_of(judged, numbers)
             note = f"buildlog-note-{count}"
             figure = work.cache.get(
                 (note, work.key),

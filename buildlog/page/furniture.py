@@ -3,7 +3,7 @@ sources, how to repeat its figures, and the episodes before and after."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from typing import TypeVar
 from xml.etree.ElementTree import Element
 
@@ -89,12 +89,13 @@ class PageFurniture:
 
         def render_own(link: FigureLink) -> Rendered:
             note, judged = notes[id(link)]
-            number = numbers.get(judged.source.id, 0) if judged.source else 0
+            number = number_of(judged, numbers)
             return render_figure(judged, self.page.key, note, number=number)
 
         path = sheet_path(self.page.key)
-        has = has_sheet(self.overview.book, self.page.key) and path in self.published
-        sheet = path if has else ""
+        sheet = ""
+        if has_sheet(self.overview.book, self.page.key) and path in self.published:
+            sheet = path
         place = self._place
         return self._cached(
             "panel",
@@ -117,6 +118,13 @@ class PageFurniture:
         if (place := self._place) is not None:
             parts.append(self._cached("neighbours", lambda: render_neighbours(place), like=place.shown))
         return [part for part in parts if part is not None]
+
+
+def number_of(judged: Judged, numbers: Mapping[str, int]) -> int:
+    """The number of a figure's source in the page's list; 0 where it has none."""
+    if judged.source is None:
+        return 0
+    return numbers.get(judged.source.id, 0)
 
 
 def place_furniture(

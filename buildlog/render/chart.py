@@ -45,7 +45,7 @@ def other_systems(spec: ChartSpec) -> list[System]:
 
 def _heading(axis: Axis, system: System) -> str:
     unit = unit_of(axis, system).symbol
-    return f"{axis.label}, {unit}" if unit else axis.label
+    return ", ".join(filter(None, (axis.label, unit)))
 
 
 def _decimals(axis: Axis, system: System, values: list[float]) -> int:
@@ -56,7 +56,9 @@ def _decimals(axis: Axis, system: System, values: list[float]) -> int:
 
 
 def _written(axis: Axis, system: System, value: float, decimals: int) -> str:
-    return write_number(unit_of(axis, system).from_si(value), decimals) if isfinite(value) else "–"
+    if not isfinite(value):
+        return "–"
+    return write_number(unit_of(axis, system).from_si(value), decimals)
 
 
 def chart_table(spec: ChartSpec, system: System = "author") -> ChartTable:

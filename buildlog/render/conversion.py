@@ -90,7 +90,9 @@ class OtherLabel:
 
 def system_of(unit: Unit) -> str:
     """``metric`` or ``us`` where a figure in this unit has a counterpart, else ""."""
-    return unit.system if other_unit(unit) else ""
+    if other_unit(unit) is None:
+        return ""
+    return unit.system
 
 
 def other_label(judged: Judged) -> OtherLabel | None:
@@ -126,7 +128,9 @@ def other_label(judged: Judged) -> OtherLabel | None:
     if not plainly:
         return None
     written = _of_plain(judged, text, stated=stated, values=values, other=other, share=share)
-    return OtherLabel(written, unit.system) if written else None
+    if not written:
+        return None
+    return OtherLabel(written, unit.system)
 
 
 def _of_plain(
@@ -146,7 +150,9 @@ def _of_plain(
         if closer and _agrees(judged, *closer, other):
             return closer[0]
     made = _converted(text, stated, values=values, other=other, share=share)
-    return made[0] if made else None
+    if made is None:
+        return None
+    return made[0]
 
 
 def _numbers(stated: Stated) -> list[WrittenNumber]:

@@ -69,7 +69,9 @@ def _of_other_block(block: BlockResult, reference: str) -> InputOrigin:
 def name_cases(block: BlockResult, cases: Iterable[str]) -> tuple[str, ...]:
     """The cases that something is said of, each once; none where it is said of all."""
     named = tuple(dict.fromkeys(cases))
-    return () if len(named) == len(block.cases) else named
+    if len(named) == len(block.cases):
+        return ()
+    return named
 
 
 def input_rows(block: BlockResult) -> list[InputRow]:

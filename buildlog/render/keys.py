@@ -35,7 +35,7 @@ class KeyText:
 
     @property
     def text(self) -> str:
-        return f"{self.key}, {self.meaning}" if self.meaning else self.key
+        return ", ".join(filter(None, (self.key, self.meaning)))
 
 
 def key_words(key: str) -> str:
@@ -70,7 +70,9 @@ def _item(given: GivenInput, number: int) -> str:
         return ""
     if form.row:
         row = given.value[number - 1]
-        return str(row.get("name", "")) if isinstance(row, dict) else ""
+        if not isinstance(row, dict):
+            return ""
+        return str(row.get("name", ""))
     if form.item is None:
         return ""
     written = given.written.strip()

@@ -157,7 +157,9 @@ def _rests_on(entry: Entry) -> LinkPiece | str:
 
 
 def _source_title(source: SourceEntry) -> str:
-    return source.who if source.hearsay else source.title
+    if source.hearsay:
+        return source.who
+    return source.title
 
 
 @dataclass(frozen=True)

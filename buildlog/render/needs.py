@@ -172,7 +172,9 @@ def bills_of(book: Book, page: Page) -> list[Bill]:
             continue
         case = case or next(iter(result.cases), "")
         if case in result.cases:
-            title = f"{result.title}, {case}" if case else result.title
+            title = result.title
+            if case:
+                title += f", {case}"
             bills.append(Bill(title, _parts(result, case)))
     return bills
 

@@ -10,7 +10,7 @@ from markupsafe import escape
 from buildlog.book.book import Book, Page
 from buildlog.diagnostics import Diagnostic
 from buildlog.kinds.hazards import HAZARDS
-from buildlog.proof.series import Place
+from buildlog.proof.series import Episode, Place
 from buildlog.reading.blocks import SourceEntry
 from buildlog.reading.front_matter import Words
 from buildlog.reading.howto import REVERSIBLE
@@ -80,6 +80,12 @@ def page_link(page: Page) -> LinkPiece:
     return LinkPiece(page=page.key, anchor="", text=page.title)
 
 
+def _link_to(episode: Episode | None) -> LinkPiece | None:
+    if episode is None:
+        return None
+    return page_link(episode.page)
+
+
 def render_neighbours(place: Place) -> Rendered | None:
     """The episodes before and after, at the end of a page."""
     if place.before is None and place.after is None:
@@ -87,8 +93,8 @@ def render_neighbours(place: Place) -> Rendered | None:
     return render(
         "neighbours.html.j2",
         series=place.series.name,
-        before=page_link(place.before.page) if place.before else None,
-        after=page_link(place.after.page) if place.after else None,
+        before=_link_to(place.before),
+        after=_link_to(place.after),
     )
 
 

@@ -95,7 +95,7 @@ class Rendered:
     def searched(self) -> str:
         """What a search of the site finds in it: the text, with the elements that matter to a search. Where
         the first element is left out, all is."""
-        first = self.parts[0] if self.parts else ""
+        first = next(iter(self.parts), "")
         if isinstance(first, str) and _UNSEARCHED.match(first):
             return ""
         # Of a part that stands in many pages the words are found once; here a token holds its place.

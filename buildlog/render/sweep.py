@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from buildlog.book.goals import in_words
@@ -50,14 +51,14 @@ def sweep_table(sweep: SweepResult) -> SweepTable:
 
 
 def _column(name: str, unit: units.Unit, values: list[float | None], decimals: int) -> SweepColumn:
-    written = tuple("–" if value is None else write_number(value, decimals) for value in values)
+    written = tuple(_or_dash(value, lambda known: write_number(known, decimals)) for value in values)
     other = other_unit(unit)
     if other is None:
         return SweepColumn(name=name, unit=unit.symbol, values=written)
     largest = max((abs(value) for value in values if value is not None), default=0.0)
     reach = other_decimals(largest, decimals, unit, other)
     others = tuple(
-        "–" if value is None else write_rounded(to_other(value, unit, other), reach) for value in values
+        _or_dash(value, lambda known: write_rounded(to_other(known, unit, other), reach)) for value in values
     )
     return SweepColumn(
         name=name,
@@ -67,6 +68,13 @@ def _column(name: str, unit: units.Unit, values: list[float | None], decimals: i
         others=others,
         system=system_of(unit),
     )
+
+
+def _or_dash(value: float | None, write: Callable[[float], str]) -> str:
+    """A value as written, or a dash where the calculation has refused it."""
+    if value is None:
+        return "–"
+    return write(value)
 
 
 def _even(values: list[float]) -> int:

@@ -79,8 +79,9 @@ def addresses_from(page: Page, files: Files) -> Callable[[str, LinkPiece], str]:
             return anchor
         path = link.file or f"{target}.md"
         if path not in known:
-            file = files.get_file_from_path(path)
-            known[path] = file.url_relative_to(page.file) if file is not None else path
+            known[path] = path
+            if (file := files.get_file_from_path(path)) is not None:
+                known[path] = file.url_relative_to(page.file)
         return known[path] + anchor
 
     return write_address
