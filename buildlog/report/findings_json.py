@@ -25,7 +25,7 @@ def findings_json(report: Report) -> str:
             "format": FORMAT,
             "folder": folder_in_repository(report.book.root),
             "summary": _summary(report),
-            "findings": [_finding(one, name, subject, places) for one, name, subject in every],
+            "findings": [_finding(finding, name, subject, places) for finding, name, subject in every],
         }
     )
 
@@ -49,7 +49,7 @@ def _summary(report: Report) -> dict[str, Any]:
 
 def _finding(finding: Diagnostic, name: str, subject: Subject, places: RepositoryPlaces) -> dict[str, Any]:
     place = finding.position
-    one: dict[str, Any] = {
+    written: dict[str, Any] = {
         "code": finding.code.name,
         "severity": finding.severity.word,
         "path": place.path,
@@ -64,18 +64,18 @@ def _finding(finding: Diagnostic, name: str, subject: Subject, places: Repositor
     }
     if finding.second is not None:
         second = finding.second
-        one["see"] = {
+        written["see"] = {
             "path": second.path,
             "line": second.line,
             "column": second.column,
             "label": finding.second_label,
         }
     if subject.entry is not None:
-        one["figure"] = _figure(subject.entry)
+        written["figure"] = _figure(subject.entry)
     if subject.block is not None:
         block = subject.block
-        one["block"] = {"address": block.address, "kind": block.kind, "line": block.position.line}
-    return one
+        written["block"] = {"address": block.address, "kind": block.kind, "line": block.position.line}
+    return written
 
 
 def _figure(entry: Entry) -> dict[str, Any]:

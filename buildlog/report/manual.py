@@ -9,11 +9,10 @@ from buildlog.kinds.kind import Kind
 from buildlog.report.working import source_text
 
 
-def _needed(one: Input) -> str:
-    if one.default is not None:
-        source = f"; {one.default_source}" if one.default_source else ""
-        return f"default {one.default}{source}"
-    return "required" if one.required else "optional"
+def _needed(declared: Input) -> str:
+    if declared.default is not None:
+        return "; ".join(filter(None, (f"default {declared.default}", declared.default_source)))
+    return "required" if declared.required else "optional"
 
 
 def _rows(inputs: tuple[Input, ...], indent: str = "") -> list[tuple[str, str, str, str]]:
@@ -29,12 +28,21 @@ def _rows(inputs: tuple[Input, ...], indent: str = "") -> list[tuple[str, str, s
 
 def _output_rows(outputs: tuple[Output, ...]) -> list[tuple[str, str, str]]:
     rows = []
-    for one in outputs:
-        needs = f" (needs {', '.join(one.needs)})" if one.needs else ""
-        name = f"{one.name}.{one.key.upper()}" if one.key else one.name
-        kind = "words" if one.dimension == "text" else f"{one.dimension}{', ' + one.unit if one.unit else ''}"
-        rows.append((name, kind, one.about + needs))
+    for output in outputs:
+        name, about = output.name, output.about
+        if output.key:
+            name += f".{output.key.upper()}"
+        if output.needs:
+            about += f" (needs {', '.join(output.needs)})"
+        rows.append((name, _measure(output), about))
     return rows
+
+
+def _measure(output: Output) -> str:
+    """What a quantity is: words, or a dimension and the unit that its card shows."""
+    if output.dimension == "text":
+        return "words"
+    return ", ".join(filter(None, (output.dimension, output.unit)))
 
 
 # What a page of the site says elsewhere: the terminal's reader may have no site at hand.
@@ -64,18 +72,19 @@ def manual_text(kind: Kind) -> str:
     page = kind.docstring.replace("```yaml\n", "```yaml calc\n")
     lines = [f"{kind.name}: {page}", "", "Inputs"]
     for name, form, needed, about in _rows(kind.inputs):
-        lines.append(f"  {name}" + (f": {form}; {needed}" if form else ""))
-        lines.append(f"      {about}")
+        # A word that a choice takes has neither: it stands below its input with its meaning.
+        takes = f": {form}; {needed}" if form else ""
+        lines += [f"  {name}{takes}", f"      {about}"]
     lines += ["", "Quantities that figures can rest on"]
     for name, what, about in _output_rows(kind.outputs):
         lines += [f"  {name}: {what}", f"      {about}"]
     lines += ["", *_BLOCK.format(kind=kind.name).splitlines()]
-    lines += ["", "Sources", *(f"  - {source_text(one)}" for one in kind.sources)]
+    lines += ["", "Sources", *(f"  - {source_text(source)}" for source in kind.sources)]
     if kind.hazards:
         lines += [
             "",
             "Cautions",
-            *(f"  - {HAZARDS[one].title}: {HAZARDS[one].text}" for one in kind.hazards),
+            *(f"  - {HAZARDS[hazard].title}: {HAZARDS[hazard].text}" for hazard in kind.hazards),
         ]
     return "\n".join(lines) + "\n"
 
@@ -89,12 +98,9 @@ def manual_markdown(kind: Kind) -> str:
     head, _, body = kind.docstring.partition("\n")
     lines = [f"# `{kind.name}`", "", f"{head.rstrip('.')}.", "", body.strip(), "", "## Inputs", ""]
     lines += ["| input | takes | needed | meaning |", "|---|---|---|---|"]
-    lines += [
-        f"| `{name.strip()}` | {cell(form)} | {cell(needed)} | {cell(about)} |"
-        if not name.startswith("  ")
-        else f"| – `{name.strip()}` | {cell(form)} | {cell(needed)} | {cell(about)} |"
-        for name, form, needed, about in _rows(kind.inputs)
-    ]
+    for name, form, needed, about in _rows(kind.inputs):
+        inside = "– " if name.startswith("  ") else ""  # a column of a table, or a word of a choice
+        lines.append(f"| {inside}`{name.strip()}` | {cell(form)} | {cell(needed)} | {cell(about)} |")
     lines += ["", "## Quantities", "", "| quantity | is | meaning |", "|---|---|---|"]
     lines += [
         f"| `{name}` | {cell(what)} | {cell(about)} |" for name, what, about in _output_rows(kind.outputs)
@@ -103,14 +109,14 @@ def manual_markdown(kind: Kind) -> str:
         "",
         "## Sources",
         "",
-        *(f"{number}. {source_text(one)}" for number, one in enumerate(kind.sources, 1)),
+        *(f"{number}. {source_text(source)}" for number, source in enumerate(kind.sources, 1)),
     ]
     if kind.hazards:
         lines += [
             "",
             "## Cautions",
             "",
-            *(f"- **{HAZARDS[one].title}.** {HAZARDS[one].text}" for one in kind.hazards),
+            *(f"- **{HAZARDS[hazard].title}.** {HAZARDS[hazard].text}" for hazard in kind.hazards),
         ]
     return "\n".join(lines) + "\n"
 

@@ -188,7 +188,7 @@ def _kind_schema(kind: Kind) -> Schema:
     """What a kind says of a block: the names and values of its inputs, and what can be sought in it."""
     inputs = f"#/definitions/kind_{kind.name}"
     numbers = [declared.name for declared in kind.inputs if declared.form.number is not None]
-    quantities = [one.name for one in kind.outputs if one.dimension != "text"]
+    quantities = [output.name for output in kind.outputs if output.dimension != "text"]
     quantity = f"^(?:{'|'.join(quantities)})(?:\\.[A-Za-z0-9_-]+)?$"
     return {
         "properties": {
@@ -221,7 +221,7 @@ def block_schema() -> Schema:
             },
             "kind": {
                 "description": "which calculator",
-                "oneOf": [{"const": one.name, "description": one.title} for one in kinds],
+                "oneOf": [{"const": kind.name, "description": kind.title} for kind in kinds],
             },
             "title": {**_WORD, "description": "what the card is headed with"},
             "car": {
@@ -273,30 +273,31 @@ def block_schema() -> Schema:
         },
         "allOf": [
             {
-                "if": {"properties": {"kind": {"const": one.name}}, "required": ["kind"]},
-                "then": _kind_schema(one),
+                "if": {"properties": {"kind": {"const": kind.name}}, "required": ["kind"]},
+                "then": _kind_schema(kind),
             }
-            for one in kinds
+            for kind in kinds
         ],
         "definitions": {
             **{
-                f"kind_{one.name}": _inputs({part.name: _optional(part) for part in one.inputs})
-                for one in kinds
+                f"kind_{kind.name}": _inputs({part.name: _optional(part) for part in kind.inputs})
+                for kind in kinds
             },
-            **_values(part for one in kinds for part in one.inputs),
+            **_values(part for kind in kinds for part in kind.inputs),
         },
     }
 
 
 def _every_input() -> Schema:
     """Every input of every kind: where kinds differ over a name, any of their forms will do."""
-    found: dict[str, list[Schema]] = {}
+    taken: dict[str, list[Schema]] = {}
     for kind in catalogue.kind_names():
-        for one in catalogue.load_kind(kind).inputs:
-            made = _optional(one)
-            if made not in found.setdefault(one.name, []):
-                found[one.name].append(made)
-    return {name: _any(forms) for name, forms in sorted(found.items())}
+        for declared in catalogue.load_kind(kind).inputs:
+            schema = _optional(declared)
+            # Kinds share names of inputs, which a car's sheet gives once for all of them.
+            if schema not in taken.setdefault(declared.name, []):
+                taken[declared.name].append(schema)
+    return {name: _any(forms) for name, forms in sorted(taken.items())}
 
 
 def _any(forms: Iterable[Schema]) -> Schema:

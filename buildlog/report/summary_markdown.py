@@ -17,11 +17,16 @@ _SPECIAL = re.compile(r"[\\`*_\[\]{}<>#!|~&$^]|:(?=//)|(?<=www)\.", re.IGNORECAS
 def summary_markdown(report: Report) -> str:
     """Counts, and a table of the findings that matter most."""
     lines = ["## Proof", "", *(f"{line}  " for line in summary_text(report).splitlines()), ""]
-    findings = sorted(report.findings, key=lambda one: (int(one.severity), one.position))
+    findings = sorted(report.findings, key=lambda finding: (int(finding.severity), finding.position))
     if findings:
         lines += ["| where | what | expected | code |", "|---|---|---|---|"]
-        for one in findings[:MOST_ROWS]:
-            cells = (str(one.position), f"{one.severity.word}: {one.message}", one.expected, one.code.name)
+        for finding in findings[:MOST_ROWS]:
+            cells = (
+                str(finding.position),
+                f"{finding.severity.word}: {finding.message}",
+                finding.expected,
+                finding.code.name,
+            )
             lines.append("| " + " | ".join(_escaped(cell) for cell in cells) + " |")
         if len(findings) > MOST_ROWS:
             lines += ["", f"{len(findings) - MOST_ROWS} more findings are in the text of the proof."]

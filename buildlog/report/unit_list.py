@@ -16,10 +16,10 @@ currency."""
 def units_text(dimension: str | None = None) -> str:
     """Units by dimension; of one dimension only where it is named."""
     lines: list[str] = []
-    for name, one in units.DIMENSIONS.items():
+    for name, listed in units.DIMENSIONS.items():
         if dimension is not None and name != dimension:
             continue
-        lines.append(f"{name}: {one.about}")
+        lines.append(f"{name}: {listed.about}")
         for unit in units.units_of(name):
             about = f" ({unit.about})" if unit.about else ""
             lines.append(f"  {unit.symbol or '(none)'}{about}: {', '.join(unit.spellings)}")
@@ -30,8 +30,8 @@ def units_text(dimension: str | None = None) -> str:
 def units_page() -> str:
     """The page of the manual."""
     lines = ["---", "title: Units", "loose: off", "---", "", _GENERATED, "", "# Units", "", _INTRODUCTION, ""]
-    for name, one in units.DIMENSIONS.items():
-        lines += [f"## {name[:1].upper()}{name[1:]}", "", f"{cell(one.about)}.", ""]
+    for name, listed in units.DIMENSIONS.items():
+        lines += [f"## {name[:1].upper()}{name[1:]}", "", f"{cell(listed.about)}.", ""]
         lines += ["| unit | is | also written |", "|---|---|---|"]
         for unit in units.units_of(name):
             spelt = (text for text in unit.spellings if text != unit.symbol and "|" not in text)

@@ -51,10 +51,12 @@ def unit_pattern(dimensions: tuple[str, ...]) -> str:
 
 def value_pattern(*dimensions: str) -> str:
     """A value of one of some dimensions as an author may write it, or the address of another block's."""
-    kinds = [
+    ways = [
         r"^\s*calc:\S+\s*$",
         rf"[{_DIGIT}]\s*\)?\s*(?:{unit_pattern(dimensions)})\s*\)?\s*(?:$|±|\+/?-|\(\s*k\s*=)",
-        *([_BARE] if {"ratio", "count"} & set(dimensions) else []),
-        *([_FEET_AND_INCHES] if "length" in dimensions else []),
     ]
-    return "|".join(kinds)
+    if {"ratio", "count"} & set(dimensions):
+        ways.append(_BARE)
+    if "length" in dimensions:
+        ways.append(_FEET_AND_INCHES)
+    return "|".join(ways)

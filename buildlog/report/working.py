@@ -56,7 +56,11 @@ def working_text(block: BlockResult) -> str:
         ]
         lines += [f"  Note: {printable(remark)}" for remark in case.remarks]
     sources = block.calculator.sources if block.calculator else ()
-    lines += ["", "Sources", *(f"  [{number}] {source_text(one)}" for number, one in enumerate(sources, 1))]
+    lines += [
+        "",
+        "Sources",
+        *(f"  [{number}] {source_text(source)}" for number, source in enumerate(sources, 1)),
+    ]
     return "\n".join(lines) + "\n"
 
 
