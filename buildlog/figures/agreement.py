@@ -165,8 +165,11 @@ def judge(
         low_reach = high_reach = Fraction(0)
     else:
         low_reach, high_reach = _widening(stated, computed, unit=unit, tolerance=tolerance, why=why)
+    # 0 °C is 273.15 K: near it the noise is that of the SI value, not of the few degrees shown.
     scale = max(abs(value), abs(stated.low.value), abs(stated.high.value), abs(exact(unit.from_si(0.0))))
-    slack = min(scale * NOISE, half / 1000) if half else scale * NOISE
+    slack = scale * NOISE
+    if half:
+        slack = min(slack, half / 1000)  # never so much that it counts beside the last digit written
     allowed_low = None if low is None else low - low_reach
     allowed_high = None if high is None else high + high_reach
     # On a strict side a value that equals the limit, noise aside, does not agree.
@@ -211,7 +214,9 @@ def _allowed(stated: Stated, unit: Unit, why: list[str]) -> tuple[Fraction | Non
         return x, stated.high.value, half
     if stated.comparator:
         why.append(f"“{stated.lead}” must hold for the computed value itself")
-        return (x, None, half) if stated.comparator in (">", "≥") else (None, x, half)
+        if stated.comparator in (">", "≥"):
+            return x, None, half
+        return None, x, half
     if stated.teeth and unit.dimension == "ratio":
         half = Fraction(0)
         if stated.hedge is None:
@@ -219,10 +224,13 @@ def _allowed(stated: Stated, unit: Unit, why: list[str]) -> tuple[Fraction | Non
     share = abs(x) * WORD_SHARE
     if stated.hedge == "nearly":
         why.append(f"“{stated.lead}” means 95 to 100 % of the figure (house rule)")
-        return (x - share, x, half) if x > 0 else (x, x + share, half)
+        # Nearly −20 is between −20 and −19: nearer to 0, as nearly 20 is.
+        low, high = (x - share, x) if x > 0 else (x, x + share)
+        return low, high, half
     if stated.hedge == "just over":
         why.append(f"“{stated.lead}” means 100 to 105 % of the figure (house rule)")
-        return (x, x + share, half) if x > 0 else (x - share, x, half)
+        low, high = (x, x + share) if x > 0 else (x - share, x)
+        return low, high, half
     reach = half
     if stated.hedge == "about" and share > half:
         reach = share
@@ -272,8 +280,12 @@ def _plainly(amount: Fraction, unit: Unit) -> str:
 
 
 def _difference(stated: Stated, value: Fraction) -> Fraction:
-    low, high = stated.low.value, stated.high.value
-    return value - low if value < low else value - high if value > high else Fraction(0)
+    """Computed minus stated; of a range, minus its nearer end, and 0 inside."""
+    if value < stated.low.value:
+        return value - stated.low.value
+    if value > stated.high.value:
+        return value - stated.high.value
+    return Fraction(0)
 
 
 def _shown(

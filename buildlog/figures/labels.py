@@ -84,7 +84,8 @@ def _emphasis_marks(label: str) -> dict[int, int]:
         if run is None:
             at += 1
             continue
-        before, after = label[at - 1 : at] if at else "", label[run.end() : run.end() + 1]
+        before, after = label[max(0, at - 1) : at], label[run.end() : run.end() + 1]
+        # CommonMark, 6.2, in short: a mark opens before text, closes after it, and within a word is none.
         opens = bool(after) and not after.isspace() and not before.isalnum()
         closes = bool(before) and not before.isspace() and not after.isalnum()
         if closes and open_runs and open_runs[-1][0] == run[0]:
@@ -101,8 +102,8 @@ def _emphasis_marks(label: str) -> dict[int, int]:
 _UNSPACED = ("°", "′", "″", "'", '"')
 _MANTISSA = re.compile("[0-9.,\u00a0\u202f\u2009]+")
 _TO_SUPERSCRIPT = str.maketrans("0123456789-", "⁰¹²³⁴⁵⁶⁷⁸⁹⁻")
-_GROUPED_FROM = 10_000
-_SCIENTIFIC_FROM = 10**15
+_GROUPED_FROM = 10_000  # four digits are read at a glance: 8200 rpm
+_SCIENTIFIC_FROM = 10**15  # a float has 15 to 17 digits; more of them would be made up
 
 
 def exact(value: float | Fraction) -> Fraction:
@@ -131,8 +132,10 @@ def write_number(value: float | Fraction, decimals: int, separator: str | None =
     whole, after = digits[: len(digits) - decimals], digits[len(digits) - decimals :]
     if separator is None:
         separator = NARROW_SPACE if int(whole) >= _GROUPED_FROM else ""
-    whole = f"{int(whole):,}".replace(",", separator)
-    return f"{MINUS if scaled < 0 else ''}{whole}{'.' if decimals else ''}{after}"
+    written = f"{int(whole):,}".replace(",", separator)
+    if decimals:
+        written = f"{written}.{after}"
+    return MINUS + written if scaled < 0 else written
 
 
 def write_figure(value: float | Fraction, decimals: int, symbol: str) -> str:
@@ -142,9 +145,9 @@ def write_figure(value: float | Fraction, decimals: int, symbol: str) -> str:
     second of angle.
     """
     number = write_number(value, decimals)
-    if not symbol:
-        return number
-    return f"{number}{'' if symbol in _UNSPACED else NO_BREAK_SPACE}{symbol}"
+    if not symbol or symbol in _UNSPACED:
+        return number + symbol
+    return number + NO_BREAK_SPACE + symbol
 
 
 def write_like(number: WrittenNumber, value: float | Fraction) -> str:
@@ -159,12 +162,14 @@ def write_like(number: WrittenNumber, value: float | Fraction) -> str:
         mantissa = _MANTISSA.search(number.text)
         assert mantissa is not None, "these forms begin with digits"
         tail = number.text[len(number.text[: mantissa.end()].rstrip()) :]  # of a power of ten, or “:1”
-        ungrouped = abs(number.value) >= _GROUPED_FROM and not number.separator
-        separator = number.separator or ("" if ungrouped else None)
+        separator: str | None = number.separator
+        if not separator and abs(number.value) < _GROUPED_FROM:
+            separator = None  # it was too small to show what its author would do with thousands
         body = write_number(size / Fraction(10) ** (number.exponent or 0), number.decimals, separator) + tail
     if wanted < 0:
-        return (number.sign if number.sign in ("-", MINUS) else MINUS) + body
-    return ("+" if number.sign == "+" else "") + body
+        sign = number.sign if number.sign in ("-", MINUS) else MINUS
+        return sign + body
+    return "+" + body if number.sign == "+" else body
 
 
 def _write_fraction(number: WrittenNumber, size: Fraction) -> str:
@@ -174,13 +179,16 @@ def _write_fraction(number: WrittenNumber, size: Fraction) -> str:
         return str(whole)
     if number.form == "fraction" and number.value >= 1:
         whole, part = 0, whole + part  # 13/8 goes on as one
-    vulgar = number.text[-1] in VULGAR
-    fraction = VULGAR_BY_VALUE.get(part, "") if vulgar else ""
+    fraction = ""
+    if number.text[-1] in VULGAR:
+        fraction = VULGAR_BY_VALUE.get(part, "")  # there is a sign for ⅜ and none for 3/16
     joint = "" if fraction else " "
     if number.form == "mixed":
+        # What parts the whole from the fraction in “1-1/2” or “1 1/2” parts it here too.
         unsigned = number.text.lstrip("".join(SIGNS))
         between = next((char for char in unsigned if not char.isdecimal()), " ")
-        joint = between if between not in VULGAR else joint
+        if between not in VULGAR:
+            joint = between
     slash = next((mark for mark in number.text if mark in SLASHES), "/")
     fraction = fraction or f"{part.numerator}{slash}{part.denominator}"
     return f"{whole}{joint}{fraction}" if whole else fraction

@@ -35,6 +35,7 @@ from typing import Literal
 
 from buildlog.diagnostics import Code, Refused, declare
 
+# More than any figure needs. Exact arithmetic on what an author can write at will has to end somewhere.
 MOST_DIGITS = 40
 MOST_EXPONENT = 99
 DIGITS = frozenset("0123456789")
@@ -124,7 +125,9 @@ class WrittenNumber:
 
 def excerpt(text: str, most: int = 40) -> str:
     """Author text cut short for a message."""
-    return text if len(text) <= most else text[:most] + "…"
+    if len(text) <= most:
+        return text
+    return text[:most] + "…"
 
 
 def read(text: str, start: int = 0) -> WrittenNumber | None:
@@ -280,26 +283,27 @@ def _comma_help(before: str, mark: str, after: str) -> str:
 
 def _exponent(text: str, start: int, end: int) -> tuple[int, int | None]:
     """``e-3`` or ``× 10⁻³`` after a mantissa: (end, exponent or None)."""
-    found = _EXPONENT.match(text, end)
-    if found is None and (times := _TIMES_TEN.match(text, end)):
-        found = _CARET.match(text, times.end()) or _SUPERSCRIPT.match(text, times.end())
-        if found is None:
+    power = _EXPONENT.match(text, end)
+    if power is None and (times := _TIMES_TEN.match(text, end)):
+        power = _CARET.match(text, times.end()) or _SUPERSCRIPT.match(text, times.end())
+        if power is None:
             raise unreadable(
                 text, start, end=times.end(), expected="a power of ten, like × 10⁻³", help="multiply it out"
             )
-    if found is None:
+    if power is None:
         return end, None
-    digits = found[2].translate(SUPERSCRIPTS)
+    digits = power[2].translate(SUPERSCRIPTS)
     if len(digits) > 2:
         raise unreadable(
             text,
             start,
-            end=found.end(),
+            end=power.end(),
             expected=f"an exponent within ±{MOST_EXPONENT}",
             help="choose a larger unit",
         )
-    negative = found[1] in ("-", MINUS, "⁻")
-    return found.end(), -int(digits) if negative else int(digits)
+    negative = power[1] in ("-", MINUS, "⁻")
+    exponent = int(digits)
+    return power.end(), -exponent if negative else exponent
 
 
 def _fraction(text: str, start: int, end: int, whole: int) -> WrittenNumber | None:
@@ -327,7 +331,7 @@ def _fraction(text: str, start: int, end: int, whole: int) -> WrittenNumber | No
         return None
     last, above, below = _over(text, at)
     if above >= below:
-        return None  # two numbers, or a range
+        return None  # “4 41/9” and “1-5/4” are two numbers, or a range
     value = whole + Fraction(above, below)
     return WrittenNumber(
         value=value, step=Fraction(1, below), text=text[start:last], start=start, end=last, form="mixed"
@@ -371,6 +375,7 @@ def _vulgar(text: str, start: int, at: int, whole: Fraction, form: NumberForm) -
 
 def _finished(text: str, number: WrittenNumber) -> WrittenNumber:
     """Refuse a number that is run into something that would make it another number."""
+    # 1.5.2, 12:30, 1_000 and 2,5 would each be cut short to a number that nobody wrote.
     following = text[number.end : number.end + 1]
     beyond = text[number.end + 1 : number.end + 2]
     bad = following and (
@@ -427,10 +432,10 @@ def _compound(text: str, first: WrittenNumber) -> WrittenNumber:
         at = at and _skip_space(text, at)
         if not at or text[at : at + 1] not in DIGITS | VULGAR:
             continue
-        vulgar = text[at] in VULGAR
-        second = (
-            _vulgar(text, at, at=at, whole=Fraction(0), form="fraction") if vulgar else _unsigned(text, at)
-        )
+        if text[at] in VULGAR:
+            second = _vulgar(text, at, at=at, whole=Fraction(0), form="fraction")
+        else:
+            second = _unsigned(text, at)
         end = _spelt_at(text, _skip_space(text, second.end), small)
         if not end:
             continue

@@ -27,7 +27,7 @@ _ALIKE = _SUPERSCRIPTS | {
     "”": '"',
     "\u2206": "\u0394",  # increment: Greek delta
 }
-_MOST_SPACES = 3
+_MOST_SPACES = 3  # so that a row of blanks is not gone over again from each of them
 
 
 def _past_spaces(text: str, at: int) -> int:
@@ -66,8 +66,8 @@ def read(text: str, start: int) -> Iterator[tuple[str, int]]:
             yield " ", at
         else:
             at += 1
-            for one in _ALIKE.get(text[at - 1], text[at - 1]):
-                yield one, at
+            for sign in _ALIKE.get(text[at - 1], text[at - 1]):
+                yield sign, at
 
 
 def one_form(text: str) -> str:
@@ -93,6 +93,7 @@ def may_end(text: str, end: int) -> bool:
     if after in _SUPERSCRIPTS or after == "^" or after == "_":
         return False
     if after.isalpha():
+        # 4″x6″ are two lengths; any other letter makes another word of it.
         return last in '"″”' and after == "x"
     if after.isdigit():
         return not last.isalnum()

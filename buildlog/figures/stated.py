@@ -31,7 +31,7 @@ from buildlog.figures import units
 from buildlog.figures.labels import plain, write_like
 from buildlog.figures.numbers import DIGITS, SIGNS, Unreadable, WrittenNumber, excerpt, read
 
-LONGEST_LABEL = 300
+LONGEST_LABEL = 300  # Markdown and entities too; no figure comes near it
 
 FIGURE_UNREADABLE = declare(
     "figure-unreadable",
@@ -83,7 +83,9 @@ class Stated:
     @property
     def teeth(self) -> tuple[int, int] | None:
         """The two integers of a plain fraction without a unit; tooth counts where it states a ratio."""
-        return None if self.unit or self.form == "range" else self.low.teeth
+        if self.unit or self.form == "range":
+            return None
+        return self.low.teeth
 
     @property
     def half_unit(self) -> Fraction:
@@ -182,9 +184,9 @@ _OTHER_TIMES = re.compile(r"[x·⋅*]\s?10\b|[x·⋅*]\s?10[\^⁰¹²³⁴⁵⁶
 
 def _currency_at(text: str, at: int) -> str:
     """A currency written before its number, or ""."""
-    found = _CURRENCY.match(text, at)
-    if found and any(unit.dimension.startswith("money") for unit in units.spelt(found[0])):
-        return found[0]
+    currency = _CURRENCY.match(text, at)
+    if currency and any(unit.dimension.startswith("money") for unit in units.spelt(currency[0])):
+        return currency[0]
     return ""
 
 
@@ -219,9 +221,12 @@ class _Reader:
         code: Code = FIGURE_UNREADABLE,
     ) -> NoReturn:
         last = len(self.text.rstrip()) if end is None else end
+        found = "nothing"
+        if last > start:
+            found = f"“{excerpt(self.text[start:last])}”"
         raise Unreadable(
             "",
-            f"“{excerpt(self.text[start:last])}”" if last > start else "nothing",
+            found,
             expected,
             help=help or FIGURE_UNREADABLE.mend,
             code=code,
@@ -298,18 +303,18 @@ class _Reader:
         best: tuple[Lead | None, int] = (None, at)
         while len(words) < _MOST_WORDS and (word := _WORD.match(self.text, at)):
             words.append(word[0].lower())
-            if found := _PHRASES.get(" ".join(words)):
-                best = (found, word.end())
+            if longer := _PHRASES.get(" ".join(words)):
+                best = (longer, word.end())
             at = self.skip(word.end())
         return best
 
     def joint(self, end: int) -> int | None:
         """Where the second number of a range starts, or None if no range goes on here."""
         at = self.skip(end)
-        found = _DASH.match(self.text, at) or _JOINING_WORD.match(self.text, at)
-        if found is None:
+        joint = _DASH.match(self.text, at) or _JOINING_WORD.match(self.text, at)
+        if joint is None:
             return None
-        at = self.skip(found.end())
+        at = self.skip(joint.end())
         number_at = self.skip(at + len(_currency_at(self.text, at)))
         begins = self.text[number_at : number_at + 1]
         if begins in DIGITS or begins in SIGNS or (begins and read(self.text, number_at) is not None):
@@ -332,10 +337,10 @@ class _Reader:
         if signed:
             if number.sign:
                 self.refuse(sign_at, "one sign", "write −£450")
-            negative = self.text[sign_at] != "+"
-            number = replace(
-                number, sign=self.text[sign_at], value=-number.value if negative else number.value
-            )
+            # The sign of −£450 stands before the currency, where the number does not see it.
+            sign = self.text[sign_at]
+            value = number.value if sign == "+" else -number.value
+            number = replace(number, sign=sign, value=value)
         if currency:
             unit, end = self.priced(currency, number.end)
             return _Side(number, unit, (currency_at, currency_at + len(currency)), end)
@@ -344,10 +349,11 @@ class _Reader:
         unit_at = self.skip(number.end)
         if _JOINING_WORD.match(self.text, unit_at):
             return _Side(number, "", None, number.end)
-        found = units.longest_at(self.text, unit_at)
-        if found is None:
+        unit_there = units.longest_at(self.text, unit_at)
+        if unit_there is None:
             return _Side(number, "", None, number.end)
-        return _Side(number, found[0], (unit_at, found[1]), found[1])
+        spelling, unit_end = unit_there
+        return _Side(number, spelling, (unit_at, unit_end), unit_end)
 
     def priced(self, currency: str, end: int) -> tuple[str, int]:
         """A currency before the number with what may follow it: ``£12.50/kg``."""
@@ -390,8 +396,11 @@ class _Reader:
         if side.unit or side.number.form == "ratio":
             self.refuse(at, f"nothing after “{self.text[side.number.start : side.end]}”")
         word = rest.split()[0]
+        spelling = word
+        if len(rest) <= units.LONGEST_SPELLING:
+            spelling = rest.strip()  # a unit may be of several words
         try:
-            units.find(rest.strip() if len(rest) <= units.LONGEST_SPELLING else word)
+            units.find(spelling)
         except Refused as unknown:
             near = f"{unknown.help}; a word that is no unit belongs outside the square brackets"
         else:

@@ -199,8 +199,8 @@ def _work_out(rows: list[_Row]) -> dict[str, tuple[float, float]]:
     for row in rows:
         if "offset:" in row.definition:
             zero = registry.Quantity(Fraction(0), row.name).to_root_units().magnitude
-            one = registry.Quantity(Fraction(1), row.name).to_root_units().magnitude
-            worked[row.name] = (float(one - zero), float(zero))
+            first = registry.Quantity(Fraction(1), row.name).to_root_units().magnitude
+            worked[row.name] = (float(first - zero), float(zero))
         else:
             worked[row.name] = (float(registry.get_root_units(row.name)[0]), 0.0)
     return worked
@@ -301,7 +301,9 @@ def si_unit(dimension: str) -> Unit:
 
 def counterpart(unit: Unit) -> Unit | None:
     """The unit of a like size that a reader of the other system wants, or None."""
-    return _table().by_symbol[unit.dimension, unit.counterpart] if unit.counterpart else None
+    if not unit.counterpart:
+        return None
+    return _table().by_symbol[unit.dimension, unit.counterpart]
 
 
 def find(spelling: str, dimension: str | None = None, *, name: str = "") -> Unit:
@@ -325,14 +327,17 @@ def find(spelling: str, dimension: str | None = None, *, name: str = "") -> Unit
     for unit in meanings:
         if unit.dimension == dimension:
             return unit
-    found = tuple(unit.dimension for unit in meanings)
+    measured = tuple(unit.dimension for unit in meanings)
     near = _like(spelling.strip(), units_of(dimension))
+    found = "no unit"
+    if spelling.strip():
+        found = f"“{spelling.strip()}”, a unit of {' or '.join(measured)}"
     raise WrongDimension(
         name,
-        found=f"“{spelling.strip()}”, a unit of {' or '.join(found)}" if spelling.strip() else "no unit",
+        found=found,
         expected=_a_unit_of(dimension),
         help=near or f"write it in {_some_symbols(dimension)}",
-        found_dimensions=found,
+        found_dimensions=measured,
         expected_dimension=dimension,
     )
 
@@ -353,12 +358,13 @@ def _near(spelling: str, known: list[str]) -> str:
 
 def _like(spelling: str, units: Iterable[Unit]) -> str:
     """Of a unit that is none of these: what begins alike. lb may mean lbf, and rpm means no fpm."""
-    return _near(spelling, [one for one in _all_spellings(units) if one[:1] == spelling[:1]])
+    return _near(spelling, [known for known in _all_spellings(units) if known[:1] == spelling[:1]])
 
 
 def _some_symbols(dimension: str, most: int = 6) -> str:
     symbols = [unit.symbol or "a bare number" for unit in units_of(dimension)]
-    return ", ".join(symbols[:most]) + (" …" if len(symbols) > most else "")
+    listed = ", ".join(symbols[:most])
+    return listed + " …" if len(symbols) > most else listed
 
 
 def _a_unit_of(dimension: str | None) -> str:
@@ -386,7 +392,7 @@ def _nearest(spelling: str, dimension: str | None) -> str:
         same = [known for known in some if one_form(known).casefold() == folded]
         if same:
             return f"did you mean “{same[0]}”? Capitals matter"
-        if near := _near(spelling, some) if some is wanted else "":
+        if some is wanted and (near := _near(spelling, some)):
             return near
     return f"write it in {_some_symbols(dimension)}" if dimension else ""
 
@@ -402,7 +408,7 @@ def longest_at(text: str, start: int) -> tuple[str, int] | None:
     spelling needs, so that a scan of a page is linear.
     """
     node = _table().trie
-    found: tuple[str, int] | None = None
+    longest: tuple[str, int] | None = None
     if start >= len(text) or text[start] in SPACES:
         return None
     for char, end in read(text, start):
@@ -411,5 +417,5 @@ def longest_at(text: str, start: int) -> tuple[str, int] | None:
             break
         node = step
         if "end" in node and may_end(text, end):
-            found = (text[start:end], end)
-    return found
+            longest = (text[start:end], end)
+    return longest

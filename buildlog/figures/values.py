@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from buildlog.figures.numbers import DIGITS, SIGNS, WrittenNumber, excerpt, parse_number, read, unreadable
 
-LONGEST_UNIT = 40
+LONGEST_UNIT = 40  # the longest on the list has 26 signs
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -96,7 +96,10 @@ def parse_value(text: str) -> WrittenValue:
         raise unreadable(
             text, sign_at, end=end, expected=f"the uncertainty in {excerpt(first)} or in %", help=""
         )
-    return _with_unit(value, at, sign_at) if first else _with_unit(value, after, body_end)
+    # The unit may stand on either side of ±, or on both where it is the same.
+    if first:
+        return _with_unit(value, at, sign_at)
+    return _with_unit(value, after, body_end)
 
 
 def _blank(text: str, at: int) -> int:
@@ -117,16 +120,18 @@ def _number_at(text: str, at: int, end: int) -> WrittenNumber:
 def _plus_minus(text: str, at: int, end: int) -> tuple[int, int]:
     """Where ± (or +-, +/-) begins and ends, or (-1, -1)."""
     for sign in ("±", "+/-", "+-"):
-        found = text.find(sign, at, end)
-        if found >= 0:
-            return found, found + len(sign)
+        sign_at = text.find(sign, at, end)
+        if sign_at >= 0:
+            return sign_at, sign_at + len(sign)
     return -1, -1
 
 
 def _coverage(text: str, end: int) -> tuple[int, Fraction]:
     """The ``(k=2)`` at the end: (where the text before it ends, k)."""
     bracket = text.rfind("(", 0, end)
-    inside = text[bracket + 1 : end - 1].replace(" ", "") if bracket > 0 and text[end - 1] == ")" else ""
+    if bracket <= 0 or text[end - 1] != ")":
+        return end, Fraction(1)
+    inside = text[bracket + 1 : end - 1].replace(" ", "")
     if not inside.startswith("k="):
         return end, Fraction(1)
     factor = parse_number(inside[2:]).value

@@ -141,7 +141,7 @@ def _check_keys(node: YamlMapping, known: tuple[str, ...], faults: list[Diagnost
             )
 
 
-def _word(node: YamlNode | None, faults: list[Diagnostic], what: str) -> str:
+def _read_word(node: YamlNode | None, faults: list[Diagnostic], what: str) -> str:
     """A plain text value, or "" with a fault."""
     if node is None:
         return ""
@@ -151,7 +151,7 @@ def _word(node: YamlNode | None, faults: list[Diagnostic], what: str) -> str:
     return node.text.strip()
 
 
-def _named(
+def _read_named(
     node: YamlNode | None, faults: list[Diagnostic], what: str
 ) -> dict[str, tuple[YamlScalar, YamlNode]]:
     if node is None or (isinstance(node, YamlScalar) and not node.text):
@@ -173,7 +173,7 @@ def read_block(body: str, place: Place, page: str, position: Position) -> Block:
             faults.append(BLOCK_SHAPE.at(position, found=found, expected="id, kind and inputs"))
         return Block(page=page, id="", kind="", position=position, faults=tuple(faults))
     _check_keys(root, BLOCK_KEYS, faults)
-    block_id = _word(root.get("id"), faults, "a name")
+    block_id = _read_word(root.get("id"), faults, "a name")
     if not block_id:
         faults.append(BLOCK_SHAPE.at(position, found="no id", expected="id: a name of a–z, 0–9 and -"))
     elif not _ID.fullmatch(block_id):
@@ -188,12 +188,12 @@ def read_block(body: str, place: Place, page: str, position: Position) -> Block:
             )
         )
         block_id = ""
-    kind = _word(root.get("kind"), faults, "the name of a calculator")
+    kind = _read_word(root.get("kind"), faults, "the name of a calculator")
     if not kind:
         faults.append(BLOCK_SHAPE.at(position, found="no kind", expected="kind: the name of a calculator"))
-    car, state = _car(root.get("car"), faults)
+    car, state = _read_car_name(root.get("car"), faults)
     cases: dict[str, dict[str, tuple[YamlScalar, YamlNode]]] = {}
-    for name, (key, value) in _named(root.get("cases"), faults, "cases").items():
+    for name, (key, value) in _read_named(root.get("cases"), faults, "cases").items():
         if not _CASE.fullmatch(name):
             faults.append(
                 BLOCK_SHAPE.at(
@@ -204,18 +204,18 @@ def read_block(body: str, place: Place, page: str, position: Position) -> Block:
                 )
             )
             continue
-        cases[name] = _named(value, faults, "the changed inputs")
+        cases[name] = _read_named(value, faults, "the changed inputs")
     return Block(
         page=page,
         id=block_id,
         kind=kind,
         position=position,
-        title=_word(root.get("title"), faults, "a title"),
+        title=_read_word(root.get("title"), faults, "a title"),
         car=car,
         car_state=state,
-        inputs=_named(root.get("inputs"), faults, "inputs"),
+        inputs=_read_named(root.get("inputs"), faults, "inputs"),
         cases=cases,
-        show=_show(root.get("show"), faults),
+        show=_read_show(root.get("show"), faults),
         places={key.text: value.position for key, value in root.entries},
         goal=read_goal(root, faults),
         sweep=read_sweep(root, faults),
@@ -223,8 +223,8 @@ def read_block(body: str, place: Place, page: str, position: Position) -> Block:
     )
 
 
-def _car(node: YamlNode | None, faults: list[Diagnostic]) -> tuple[str, int | None]:
-    text = _word(node, faults, "the name of a sheet in content/cars")
+def _read_car_name(node: YamlNode | None, faults: list[Diagnostic]) -> tuple[str, int | None]:
+    text = _read_word(node, faults, "the name of a sheet in content/cars")
     if not text or node is None:
         return "", None
     match = _CAR.fullmatch(text)
@@ -241,7 +241,7 @@ def _car(node: YamlNode | None, faults: list[Diagnostic]) -> tuple[str, int | No
     return match[1], int(match[2]) if match[2] else None
 
 
-def _show(node: YamlNode | None, faults: list[Diagnostic]) -> tuple[str, ...] | None:
+def _read_show(node: YamlNode | None, faults: list[Diagnostic]) -> tuple[str, ...] | None:
     if node is None:
         return None
     items = node.items if isinstance(node, YamlList) else (node,)
@@ -303,7 +303,9 @@ def read_sweep(root: YamlMapping, faults: list[Diagnostic]) -> Sweep | None:
         node = of if sweep is None else sweep
         _goal_fault(node, "sweep: input from low to high by step, and of: [quantity.key]", faults)
         return None
-    match = _SWEEP.fullmatch(sweep.text.strip()) if isinstance(sweep, YamlScalar) else None
+    match = None
+    if isinstance(sweep, YamlScalar):
+        match = _SWEEP.fullmatch(sweep.text.strip())
     if match is None:
         _goal_fault(sweep, "sweep: input from low to high by step", faults)
         return None
@@ -352,7 +354,8 @@ class CarSheet:
     def at(self, state: int | None) -> dict[str, tuple[YamlScalar, YamlNode]]:
         """The car's inputs in a state; None is the last one."""
         values = dict(self.inputs)
-        for _, changed in self.changes[: (self.states if state is None else state) - 1]:
+        last = self.states if state is None else state
+        for _, changed in self.changes[: last - 1]:
             values.update(changed)
         return values
 
@@ -384,16 +387,16 @@ def read_car(text: str, path: str, name: str) -> CarSheet:
         _check_keys(item, ("since", "inputs"), faults)
         changes.append(
             (
-                _word(item.get("since"), faults, "when, or in which episode"),
-                _named(item.get("inputs"), faults, "the changed inputs"),
+                _read_word(item.get("since"), faults, "when, or in which episode"),
+                _read_named(item.get("inputs"), faults, "the changed inputs"),
             )
         )
     return CarSheet(
         id=name,
         path=path,
-        name=_word(root.get("name"), faults, "a name") or name,
-        about=_word(root.get("about"), faults, "a sentence"),
-        inputs=_named(root.get("inputs"), faults, "inputs"),
+        name=_read_word(root.get("name"), faults, "a name") or name,
+        about=_read_word(root.get("about"), faults, "a sentence"),
+        inputs=_read_named(root.get("inputs"), faults, "inputs"),
         changes=tuple(changes),
         faults=tuple(faults),
     )
@@ -424,7 +427,8 @@ class SourceEntry:
         pages = re.split("[-–,]", self.page)
         where = self.page
         if all(page.strip().isdecimal() for page in pages):
-            where = f"{'pp.' if len(pages) > 1 else 'p.'}\u00a0{self.page}"
+            abbreviation = "pp." if len(pages) > 1 else "p."
+            where = f"{abbreviation}\u00a0{self.page}"
         return tuple(part for part in (self.publisher, self.edition, where) if part)
 
 
@@ -449,7 +453,7 @@ def read_sources(text: str, path: str) -> tuple[dict[str, SourceEntry], list[Dia
             )
             continue
         _check_keys(node, _SOURCE_KEYS, faults)
-        values = {name: _word(node.get(name), faults, "text") for name in _SOURCE_KEYS}
+        values = {name: _read_word(node.get(name), faults, "text") for name in _SOURCE_KEYS}
         if not re.fullmatch(r"[A-Za-z0-9_\-]+", key.text):
             faults.append(
                 SOURCE_SHAPE.at(

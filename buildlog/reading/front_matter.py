@@ -11,7 +11,7 @@ from buildlog.reading.markdown.inline import FoundLink, read_inlines, unescape
 from buildlog.reading.markdown.page import MASK, Link, ProseSpan, ScannedPage
 from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar, describe
 
-MOST_ITEMS = 100
+MOST_ITEMS = 100  # of a list: what a page can show, and a workshop sheet can print
 _SCHEMES = ("calc:", "cite:", "told:")
 
 HOW_TO_SHAPE = declare(
@@ -41,12 +41,12 @@ class Words:
 
     def pieces(self) -> list[str | Link]:
         """The text between the figures, and the figures, in order."""
-        found: list[str | Link] = []
+        pieces: list[str | Link] = []
         at = 0
         for link in self.links:
-            found += [unescape(self.text[at : link.start - self.start]), link]
+            pieces += [unescape(self.text[at : link.start - self.start]), link]
             at = link.end - self.start
-        return [piece for piece in [*found, unescape(self.text[at:])] if piece]
+        return [piece for piece in [*pieces, unescape(self.text[at:])] if piece]
 
 
 @dataclass(frozen=True)
@@ -99,11 +99,13 @@ class FrontMatterReader:
                 )
                 return None
             return Words(" ".join(text.split()), node.position)
-        found = read_inlines(text, {}, ())
-        links = tuple(link for one in found.links if (link := self._link(text, start, one)))
+        # No definitions and no footnotes: those of the page do not reach into its front matter.
+        inlines = read_inlines(text, {}, ())
+        candidates = (self._link(text, start, found) for found in inlines.links)
+        links = tuple(link for link in candidates if link is not None)
         self.links += links
         shown = list(text)
-        for low, high in [*found.masked, *((link.start - start, link.end - start) for link in links)]:
+        for low, high in [*inlines.masked, *((link.start - start, link.end - start) for link in links)]:
             shown[low:high] = MASK * (high - low)
         place = self.scanned.offset_to_position(start)
         self.prose.append(ProseSpan(line=place.line, column=place.column, text="".join(shown)))
@@ -113,22 +115,23 @@ class FrontMatterReader:
         """Where the text of a scalar begins in the page; None where it is not written as it is read."""
         lines = self.scanned.lines
         start = lines.starts[node.position.line - 1] + node.position.column - 1
-        start += node.quoted
+        start += node.quoted  # the quote; with an escape or a folded line the texts below differ
         there = self.scanned.text[start : start + len(node.text)]
-        return start if there == node.text and "\n" not in there else None
+        is_as_written = there == node.text and "\n" not in there
+        return start if is_as_written else None
 
-    def _link(self, text: str, start: int, one: FoundLink) -> Link | None:
-        label, address, title = one.label, one.address, one.title
+    def _link(self, text: str, start: int, found: FoundLink) -> Link | None:
+        label, address, title = found.label, found.address, found.title
         written = unescape(text[slice(*address)].strip())
         if not written.startswith(_SCHEMES):
             return None
         return Link(
-            form=one.form,
+            form=found.form,
             label=text[slice(*label)],
             address=written,
             title=unescape(text[slice(*title)]) if title else None,
-            start=start + one.start,
-            end=start + one.end,
+            start=start + found.start,
+            end=start + found.end,
             label_start=start + label[0],
             label_end=start + label[1],
             address_start=start + address[0],
@@ -150,21 +153,21 @@ class FrontMatterReader:
             return ()
         return node.items
 
-    def listed(self, node: YamlNode | None, expected: str) -> tuple[Words, ...]:
-        found = (self.words(item) for item in self.items(node, expected))
-        return tuple(words for words in found if words is not None)
+    def word_list(self, node: YamlNode | None, expected: str) -> tuple[Words, ...]:
+        texts = (self.words(item) for item in self.items(node, expected))
+        return tuple(words for words in texts if words is not None)
 
     def measurements(self, node: YamlNode | None) -> tuple[Measurement, ...]:
         """“What: unit”, or a text alone for what is no number."""
         expected = "a list of “what: unit”"
-        found: list[Measurement] = []
+        measurements: list[Measurement] = []
         for item in self.items(node, expected):
             pairs = item.entries if isinstance(item, YamlMapping) else ((item, None),)
             for what, unit in pairs:
                 words = self.words(what, expected)
                 if words is not None:
-                    found.append(Measurement(words, self._unit(unit)))
-        return tuple(found)
+                    measurements.append(Measurement(words, self._unit(unit)))
+        return tuple(measurements)
 
     def _unit(self, node: YamlNode | None) -> str:
         spelling = self.word(node, "a unit")
@@ -185,14 +188,14 @@ class FrontMatterReader:
             return ""
 
     def hazards(self, node: YamlNode | None) -> tuple[str, ...]:
-        found: dict[str, None] = {}
+        names: dict[str, None] = {}  # a set that keeps the author's order
         for item in self.items(node, "a list of cautions"):
             name = self.word(item, "the id of a caution")
             if name in HAZARDS:
-                found[name] = None
+                names[name] = None
             elif name:
                 self.faults.append(unknown_caution(name, item.position))
-        return tuple(found)
+        return tuple(names)
 
 
 def unknown_caution(name: str, position: Position, length: int = 0) -> Diagnostic:

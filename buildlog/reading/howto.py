@@ -46,7 +46,7 @@ _GENERATORS = frozenset(
     "image social comments author summary template robots pin readtime revision_date loose".split()
 )
 _NEAR = 0.78
-_MOST_LINES = 500
+_MOST_LINES = 500  # a lone "---" at the top of a long page is looked for no further than this
 _DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 
 FRONT_MATTER_KEY = declare(
@@ -120,29 +120,30 @@ def read_howto(
     reader = FrontMatterReader(scanned)
     ours = [key for key, _ in root.entries if key.text in KEYS]
     if ours:
-        reader.faults += [one for one in duplicates if one.code == DUPLICATE_KEY]
+        reader.faults += [fault for fault in duplicates if fault.code == DUPLICATE_KEY]
     _check_keys(root, reader.faults)
     howto = HowTo(
         title=_title(root) or _heading(scanned),
         series=reader.word(root.get("series"), "the name of the series"),
         episode=_episode(root, reader),
-        episode_at=position if (position := _place(root, "episode") or _place(root, "series")) else None,
+        episode_at=_place(root, "episode") or _place(root, "series"),
         date=_date(root, reader),
         time=reader.words(root.get("time"), "how long it takes"),
         skill=reader.words(root.get("skill"), "who can do it"),
         reversible=_reversible(root.get("reversible"), reader),
         hazards=reader.hazards(root.get("hazards")),
-        tools=reader.listed(root.get("tools"), "a list of tools"),
-        consumables=reader.listed(root.get("consumables"), "a list of what is used up"),
+        tools=reader.word_list(root.get("tools"), "a list of tools"),
+        consumables=reader.word_list(root.get("consumables"), "a list of what is used up"),
         measure=reader.measurements(root.get("measure")),
-        undo=reader.listed(root.get("undo"), "how to put it back: a text, or a list of steps"),
+        undo=reader.word_list(root.get("undo"), "how to put it back: a text, or a list of steps"),
         bill=_bill(root.get("bill"), reader, blocks),
     )
-    if bool(howto.series) != bool(root.get("episode") is not None):
-        found = "series without episode" if howto.series else "episode without series"
-        at = _place(root, "series" if howto.series else "episode")
-        if at is not None:
-            reader.faults.append(SERIES_ORDER.at(at, found=found, expected="both", length=6))
+    if bool(howto.series) != (root.get("episode") is not None):
+        there, missing = ("series", "episode") if howto.series else ("episode", "series")
+        place = _place(root, there)
+        if place is not None:
+            found = f"{there} without {missing}"
+            reader.faults.append(SERIES_ORDER.at(place, found=found, expected="both", length=6))
     return replace(howto, faults=tuple(reader.faults), links=tuple(reader.links), prose=tuple(reader.prose))
 
 
@@ -230,7 +231,9 @@ def _bill(node: YamlNode | None, reader: FrontMatterReader, blocks: Sequence[Blo
         if name in known:
             chosen.append(name)
         elif name:
-            expected = "one of " + ", ".join(known) if known else "a parts block of this page"
+            expected = "a parts block of this page"
+            if known:
+                expected = "one of " + ", ".join(known)
             reader.wrong(item, expected, did_you_mean(name, known))
     return tuple(chosen)
 
@@ -244,14 +247,16 @@ def unread_front_matter(scanned: ScannedPage) -> list[Diagnostic]:
     meant = [line.partition(":")[0] for line in lines[1:end] if ":" in line]
     if not any(key in KEYS or key in _GENERATORS for key in meant):
         return []
-    _, found = read_yaml(
+    _, faults = read_yaml(
         "\n".join(lines[1:end]) + "\n",
         lambda line, column: Position(scanned.path, line + 2, column + 1),
         lenient=True,
     )
     return [
-        FRONT_MATTER_UNREADABLE.at(one.position, found=one.found, expected=one.expected, help=one.help)
-        for one in found[:1]
+        FRONT_MATTER_UNREADABLE.at(
+            fault.position, found=fault.found, expected=fault.expected, help=fault.help
+        )
+        for fault in faults[:1]  # what follows the first is a consequence of it
     ]
 
 

@@ -65,17 +65,17 @@ def known_text(known: Mapping[Key, int]) -> str:
     lines = [_ABOUT]
     every = sorted(key for key, count in known.items() for _ in range(count))
     for path, of_page in groupby(every, key=lambda key: key[0]):
-        lines.append(f"{_quoted(path)}:\n")
+        lines.append(f"{_quote(path)}:\n")
         for code, of_code in groupby(of_page, key=lambda key: key[1]):
             lines.append(f"  {code}:\n")
-            lines += [f"    - {_quoted(about)}\n" for _, _, about in of_code]
+            lines += [f"    - {_quote(about)}\n" for _, _, about in of_code]
     return "".join(lines)
 
 
-def _quoted(text: str) -> str:
+def _quote(text: str) -> str:
     """A double-quoted YAML scalar: JSON's, with what YAML refuses to read escaped as well."""
     written = json.dumps(text, ensure_ascii=False)
-    return _UNSAFE.sub(lambda found: f"\\u{ord(found[0]):04x}", written)
+    return _UNSAFE.sub(lambda match: f"\\u{ord(match[0]):04x}", written)
 
 
 def read_known(path: Path, shown: str) -> tuple[Counter[Key], list[Diagnostic]]:

@@ -41,18 +41,19 @@ def read_markers(scanned: ScannedPage) -> list[ListMarker]:
         return []
     fenced = {line for fence in scanned.fences for line in range(fence.line, fence.end_line + 1)}
     first = scanned.front_matter.end_line if scanned.front_matter else 0
-    found = []
+    markers = []
     in_comment = False
     for number, line in enumerate(scanned.lines.raw, start=1):
         if number <= first or number in fenced:
             continue
         if not in_comment and (match := _MARKER.fullmatch(line)):
             name = match[2] if match[2] is not None else match[3]
-            found.append(ListMarker(name, number, line.index("=") + 3))
+            markers.append(ListMarker(name, number, line.index("=") + 3))
+        # Whichever of the two stands last in the line decides for the lines below.
         opened, closed = line.rfind("<!--"), line.rfind("-->")
         if opened != closed:
             in_comment = opened > closed
-    return found
+    return markers
 
 
 def marker_faults(scanned: ScannedPage) -> list[Diagnostic]:

@@ -95,7 +95,9 @@ def describe(node: YamlNode) -> str:
         return f"“{shorten(node.text)}”" if node.text else "nothing"
     if isinstance(node, Unread):
         return "an alias"
-    return "a list" if isinstance(node, YamlList) else "a mapping"
+    if isinstance(node, YamlList):
+        return "a list"
+    return "a mapping"
 
 
 @dataclass

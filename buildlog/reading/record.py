@@ -56,21 +56,21 @@ class Record:
 def record_text(record: Record) -> str:
     """The record as a file. The same record is the same text, byte for byte."""
     lines = [
-        ["block", *name, *(f"{kind} {getattr(one, kind)}" for kind in _HASHES)]
-        for name, one in record.blocks.items()
+        ["block", *name, *(f"{kind} {getattr(hashes, kind)}" for kind in _HASHES)]
+        for name, hashes in record.blocks.items()
     ]
     lines += [["figure", *name, repr(value)] for name, value in record.values.items()]
     lines.sort(key=lambda line: (*line[1:3], *line[:1], *line[3:]))  # a block, then its figures
-    body = ["\t".join(_written(part) for part in line) for line in lines]
+    body = ["\t".join(_escape(part) for part in line) for line in lines]
     return "\n".join([_FIRST, _ABOUT, *body, ""])
 
 
-def _written(text: str) -> str:
-    return _UNSAFE.sub(lambda found: f"%{ord(found[0]):02X};", text)
+def _escape(text: str) -> str:
+    return _UNSAFE.sub(lambda match: f"%{ord(match[0]):02X};", text)
 
 
-def _meant(text: str) -> str:
-    return _ESCAPED.sub(lambda found: chr(int(found[1], 16)), text)
+def _unescape(text: str) -> str:
+    return _ESCAPED.sub(lambda match: chr(int(match[1], 16)), text)
 
 
 def read_record(path: Path, shown: str) -> tuple[Record | None, list[Diagnostic]]:
@@ -92,7 +92,7 @@ def read_record(path: Path, shown: str) -> tuple[Record | None, list[Diagnostic]
     for number, line in enumerate(lines, start=2):
         if not line or line.startswith("#"):
             continue
-        parts = [_meant(part) for part in line.split("\t")]
+        parts = [_unescape(part) for part in line.split("\t")]
         if not (_block(parts, blocks) or _value(parts, values)):
             faults.append(
                 RECORD_UNREADABLE.at(

@@ -58,7 +58,9 @@ def read_settings(root: Path) -> Settings:
     if not isinstance(node, YamlMapping):
         return Settings(content=root / "content", faults=tuple(faults))
     folder = node.get("docs_dir")
-    name = folder.text if isinstance(folder, YamlScalar) and folder.text else "docs"
+    name = "docs"  # MkDocs' own default
+    if isinstance(folder, YamlScalar) and folder.text:
+        name = folder.text
     return settings_from(root / name, _plugin_options(node), faults)
 
 

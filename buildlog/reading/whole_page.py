@@ -44,7 +44,7 @@ def read_page(key: str, path: str, text: str, faults: Iterable[Diagnostic] = ())
     """Scan one page's text and read its blocks."""
     scanned = scan(text, path)
     blocks = []
-    found = [*faults, *scanned.diagnostics]
+    all_faults = [*faults, *scanned.diagnostics]
     seen: dict[str, Block] = {}
     for fence in scanned.fences:
         if not (fence.is_calc and fence.closed):
@@ -55,7 +55,7 @@ def read_page(key: str, path: str, text: str, faults: Iterable[Diagnostic] = ())
 
         block = read_block(fence.body, place, key, Position(path, fence.line, fence.column))
         if block.id in seen:
-            found.append(
+            all_faults.append(
                 DUPLICATE_BLOCK.at(
                     block.place("id"),
                     found=f"the id “{block.id}” again",
@@ -69,13 +69,13 @@ def read_page(key: str, path: str, text: str, faults: Iterable[Diagnostic] = ())
             seen[block.id] = block
         blocks.append(block)
     root, duplicates = _front_matter(scanned.front_matter, path)
-    loose = _loose(root, found)
+    loose = _loose(root, all_faults)
     howto = read_howto(root, duplicates, scanned, blocks)
     for link in scanned.cautions:
         name = link.address.partition(":")[2]
         if name not in HAZARDS:
-            found.append(unknown_caution(name, link.address_position, len(link.address)))
-    found += [*howto.faults, *marker_faults(scanned), *unread_front_matter(scanned)]
+            all_faults.append(unknown_caution(name, link.address_position, len(link.address)))
+    all_faults += [*howto.faults, *marker_faults(scanned), *unread_front_matter(scanned)]
     scanned = replace(scanned, links=(*howto.links, *scanned.links), prose=(*howto.prose, *scanned.prose))
     return Page(
         key=key,
@@ -83,7 +83,7 @@ def read_page(key: str, path: str, text: str, faults: Iterable[Diagnostic] = ())
         text=text,
         scanned=scanned,
         blocks=tuple(blocks),
-        faults=tuple(found),
+        faults=tuple(all_faults),
         loose=loose,
         howto=howto,
     )
@@ -98,7 +98,7 @@ def _front_matter(front: FrontMatter | None, path: str) -> tuple[YamlNode | None
     )
 
 
-def _loose(root: YamlNode | None, found: list[Diagnostic]) -> str:
+def _loose(root: YamlNode | None, faults: list[Diagnostic]) -> str:
     """The page's own level for loose figures."""
     node = root.get("loose") if isinstance(root, YamlMapping) else None
     if node is None:
@@ -106,5 +106,5 @@ def _loose(root: YamlNode | None, found: list[Diagnostic]) -> str:
     if isinstance(node, YamlScalar) and node.text in LEVELS:
         return node.text
     help = "correct it in the front matter of this page"
-    found.append(SETTING.at(node.position, found=describe(node), expected=", ".join(LEVELS), help=help))
+    faults.append(SETTING.at(node.position, found=describe(node), expected=", ".join(LEVELS), help=help))
     return ""

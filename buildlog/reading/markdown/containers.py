@@ -426,8 +426,9 @@ class _Reader:
             else:
                 # A row without the mark stays in the quote: what the original Markdown calls lazy.
                 rows.append(cut(row, match.end()) if match else row)
-        last = parent.last
-        region = last if last is not None and last.tag == "blockquote" else parent.add("blockquote")
+        region = parent.last
+        if region is None or region.tag != "blockquote":
+            region = parent.add("blockquote")
         self.state.append("blockquote")
         yield region, split_blocks(rows)
         self.state.pop()

@@ -112,7 +112,8 @@ class _Extractor:
         for element in self.open:
             # Where elements of one tag stand open inside each other, Python-Markdown loses the outer ones.
             for piece in element.pieces:
-                self._hide(piece if isinstance(piece, str) else data[piece[0] : piece[1]])
+                text = piece if isinstance(piece, str) else data[piece[0] : piece[1]]
+                self._hide(text)
         return Extracted(self._rows(self.out), self.elements, self.hidden)
 
     # Where things go.
@@ -181,7 +182,8 @@ class _Extractor:
         if not self.inline:
             return False
         blank = _BLANK_WITHIN.search(self.data, at, at + _LOOK_AHEAD)
-        rest = self.data[at : blank.start() if blank else at + _LOOK_AHEAD].lower()
+        end = blank.start() if blank else at + _LOOK_AHEAD
+        rest = self.data[at:end].lower()
         return any(f"</{tag}" in rest for tag in set(self.inline[-8:]))
 
     def _declaration(self, at: int) -> int:
@@ -269,7 +271,9 @@ class _Extractor:
     def _start_raw_tag(self, tag: str, end: int) -> int:
         self.raw_stack.append(tag)
         self.raw_open[tag] += 1
-        return self._skip_script(tag, end) if tag in ("script", "style") else end
+        if tag in ("script", "style"):
+            return self._skip_script(tag, end)
+        return end
 
     def _skip_script(self, tag: str, at: int) -> int:
         """No markup is looked for in a script or a style sheet, nor is a fence in it rendered."""

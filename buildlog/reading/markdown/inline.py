@@ -70,17 +70,17 @@ class Inlines:
 
 def read_inlines(text: str, references: Mapping[str, LinkDefinition], footnotes: Container[str]) -> Inlines:
     """All links of a text, and which of its spans are no prose."""
-    found = Inlines()
-    if _ANY.search(text) is None or (_HARD.search(text) is None and _read_simple(text, found)):
-        return found
-    reader = _Reader(text, references, footnotes, found)
+    inlines = Inlines()
+    if _ANY.search(text) is None or (_HARD.search(text) is None and _read_simple(text, inlines)):
+        return inlines
+    reader = _Reader(text, references, footnotes, inlines)
     reader.read()
-    found.budget_spent = reader.budget.spent
-    _drop_hidden(found)
-    return found
+    inlines.budget_spent = reader.budget.spent
+    _drop_hidden(inlines)
+    return inlines
 
 
-def _read_simple(text: str, found: Inlines) -> bool:
+def _read_simple(text: str, inlines: Inlines) -> bool:
     """Read a text in which every bracket belongs to a plain link, as most do; False where one does not."""
     matches = list(_SIMPLE.finditer(text))
     count = len(matches)
@@ -90,7 +90,7 @@ def _read_simple(text: str, found: Inlines) -> bool:
         start, end = match.span()
         label = match.span(1)
         title = match.span(3) if match.start(3) >= 0 else match.span(4)
-        found.links.append(
+        inlines.links.append(
             FoundLink(
                 form=LinkForm.INLINE,
                 start=start,
@@ -100,8 +100,8 @@ def _read_simple(text: str, found: Inlines) -> bool:
                 title=title if title[0] >= 0 else None,
             )
         )
-        found.masked.append((start, label[0]))
-        found.masked.append((label[1], end))
+        inlines.masked.append((start, label[0]))
+        inlines.masked.append((label[1], end))
     return True
 
 
@@ -110,11 +110,11 @@ def unescape(text: str) -> str:
     return _ESCAPED.sub(r"\1", text) if "\\" in text else text
 
 
-def _drop_hidden(found: Inlines) -> None:
+def _drop_hidden(inlines: Inlines) -> None:
     """Take out the links that stand in an address, in a tag or in an image's text."""
-    if not found.hidden or not found.links:
+    if not inlines.hidden or not inlines.links:
         return
-    spans = sorted(found.hidden)
+    spans = sorted(inlines.hidden)
     starts = [span[0] for span in spans]
     reach: list[int] = []
     far = -1
@@ -122,21 +122,21 @@ def _drop_hidden(found: Inlines) -> None:
         far = max(far, end)
         reach.append(far)
     kept = []
-    for link in found.links:
+    for link in inlines.links:
         at = bisect_right(starts, link.start) - 1
         if at < 0 or reach[at] < link.end:
             kept.append(link)
-    found.links = kept
+    inlines.links = kept
 
 
 class _Reader:
     def __init__(
-        self, text: str, references: Mapping[str, LinkDefinition], footnotes: Container[str], found: Inlines
+        self, text: str, references: Mapping[str, LinkDefinition], footnotes: Container[str], inlines: Inlines
     ) -> None:
         self.text = text
         self.references = references
         self.footnotes = footnotes
-        self.found = found
+        self.inlines = inlines
         self.budget = Budget(len(text))
         self.data = text
         self.shift = 0
@@ -146,6 +146,7 @@ class _Reader:
     def read(self) -> None:
         # What must stand in a text for a pattern to find anything, and the pattern.
         passes = (
+            # The numbers of Python-Markdown's inline patterns are in this order, from 190 downwards.
             ("`", self._code),
             ("\\", self._escapes),
             ("[^", self._footnote_marks),
@@ -187,16 +188,16 @@ class _Reader:
         self.taken.append((start, end))
 
     def _mask(self, start: int, end: int) -> None:
-        self.found.masked.append((self.shift + start, self.shift + end))
+        self.inlines.masked.append((self.shift + start, self.shift + end))
 
     def _hide(self, start: int, end: int) -> None:
         self._mask(start, end)
-        self.found.hidden.append((self.shift + start, self.shift + end))
+        self.inlines.hidden.append((self.shift + start, self.shift + end))
 
     def _at(self, span: Span) -> Span:
         return span[0] + self.shift, span[1] + self.shift
 
-    def _found(
+    def _add_link(
         self,
         form: LinkForm,
         span: Span,
@@ -208,7 +209,7 @@ class _Reader:
     ) -> None:
         """Note a link. Without an address of its own it has that of the definition."""
         start, end = self._at(span)
-        self.found.links.append(
+        self.inlines.links.append(
             FoundLink(
                 form=form,
                 start=start,
@@ -231,7 +232,9 @@ class _Reader:
             length = runs[index][1] - runs[index][0]
             by_length.setdefault(length, []).append(index)
             best = longest[index + 1]
-            longest[index] = index if best < 0 or length >= runs[best][1] - runs[best][0] else best
+            if best < 0 or length >= runs[best][1] - runs[best][0]:
+                best = index
+            longest[index] = best
         index = 0
         floor = 0
         while index < len(runs):
@@ -239,6 +242,7 @@ class _Reader:
             before = len(data[floor:start]) - len(data[floor:start].rstrip("\\"))
             floor = end
             index += 1
+            # An odd backslash escapes the first tick; those after it may still open a span.
             if before % 2:
                 start += 1
             elif before:
@@ -339,7 +343,7 @@ class _Reader:
                 self._hide(match.start(), end)
             else:
                 label = (at, close)
-                self._found(form, (match.start(), end), label=label, definition=definition)
+                self._add_link(form, (match.start(), end), label=label, definition=definition)
                 self._mask(match.start(), at)
                 self._hide(close, end)
                 self._read_later(label)
@@ -367,8 +371,8 @@ class _Reader:
                 continue
             destination = read_destination(data, close + 1, self.budget)
             if destination is None:
-                if self.budget.unclosed >= 0 > self.found.unclosed:
-                    self.found.unclosed = self.shift + self.budget.unclosed
+                if self.budget.unclosed >= 0 > self.inlines.unclosed:
+                    self.inlines.unclosed = self.shift + self.budget.unclosed
                 continue
             label = (at, close)
             at = destination.end
@@ -376,7 +380,7 @@ class _Reader:
             if opener is _IMAGE:
                 self._hide(match.start(), at)
                 continue
-            self._found(
+            self._add_link(
                 LinkForm.INLINE,
                 (match.start(), at),
                 label=label,
@@ -394,7 +398,7 @@ class _Reader:
             self._take(*match.span())
             self._mask(*match.span())
             self._hide(match.start(1), match.end())  # so that nothing inside counts, but it does itself
-            self._found(LinkForm.AUTOMATIC, match.span(), label=match.span(1), address=match.span(1))
+            self._add_link(LinkForm.AUTOMATIC, match.span(), label=match.span(1), address=match.span(1))
         self._overwrite()
         self.taken = []
         for match in _MAIL.finditer(self.data):
@@ -416,7 +420,7 @@ class _Reader:
                 self._take(at, end)
                 self._hide(at, end)
                 if data.startswith("<!--", at):
-                    self.found.comments.append(self._at((at, end)))
+                    self.inlines.comments.append(self._at((at, end)))
             at = data.find("<", end)
 
     def _entities(self) -> None:

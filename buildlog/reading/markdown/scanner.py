@@ -254,7 +254,8 @@ def _fence(fence: FoundFence, lines: Lines, expanded: list[str]) -> Fence:
     body: list[str] = []
     columns: list[int] = []
     width = fence.prefix_length
-    for index in range(fence.start + 1, fence.end + (0 if fence.closed else 1)):
+    after = fence.end if fence.closed else fence.end + 1
+    for index in range(fence.start + 1, after):
         raw = lines.raw[index]
         origin = columns_of(raw)
         if origin is None:
@@ -385,10 +386,15 @@ class _Inliner:
         """A link of ours with its positions, or None where its address is another."""
         definition = link.definition
         origin = self.origin
-        target = self._defined_target(definition) if definition else self._inline_target(chunk, link)
+        definition_start = None
+        if definition is not None:
+            target = self._defined_target(definition)
+            _, line, column = definition.head
+            definition_start = origin.offset(line, column)
+        else:
+            target = self._inline_target(chunk, link)
         if target is None:
             return None
-        head = definition.head if definition is not None else None
         return Link(
             form=link.form,
             label=origin.slice(chunk, *link.label),
@@ -401,7 +407,7 @@ class _Inliner:
             address_start=target.address_span[0],
             address_end=target.address_span[1],
             title_start=target.title_start,
-            definition_start=origin.offset(head[1], head[2]) if head is not None else None,
+            definition_start=definition_start,
             path=self.path,
             lines=self.lines,
         )
