@@ -214,9 +214,7 @@ def _allowed(stated: Stated, unit: Unit, why: list[str]) -> tuple[Fraction | Non
         return x, stated.high.value, half
     if stated.comparator:
         why.append(f"“{stated.lead}” must hold for the computed value itself")
-        if stated.comparator in (">", "≥"):
-            return x, None, half
-        return None, x, half
+        return (x, None, half) if stated.comparator in (">", "≥") else (None, x, half)
     if stated.teeth and unit.dimension == "ratio":
         half = Fraction(0)
         if stated.hedge is None:
