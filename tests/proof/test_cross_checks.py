@@ -6,9 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from buildlog.calculators import parts
+from buildlog.kinds import catalogue
 from buildlog.proof.proof import proof
-from buildlog.report.manual import example_of
 from tests.samples import GEARING, open_site
 
 CAR = "name: Test\nabout: Invented.\ninputs:\n  tyre: 195/50R15\n"
@@ -119,7 +118,7 @@ def test_levels_of_codes_in_mkdocs_yml(tmp_path: Path) -> None:
     [("tools: [a jack]", True), ("series: S\nepisode: 1", True), ("title: Parts", False)],
 )
 def test_a_bill_is_used_by_the_job_and_by_the_series(tmp_path: Path, front: str, used: bool) -> None:
-    page = f"---\n{front}\n---\n\n# A\n\n```yaml calc\n{example_of(parts)}```\n"
+    page = f"---\n{front}\n---\n\n# A\n\n```yaml calc\n{catalogue.load_kind('parts').examples[0]}```\n"
     report = proof(open_site(tmp_path, {"a.md": page}))
     assert report.errors == ()
     assert ("unused-block" in {finding.code.name for finding in report.findings}) is not used
