@@ -39,47 +39,47 @@ class Target:
 
 def within(block: BlockResult, address: Address) -> Target:
     """Case, quantity and key inside a block."""
-    rest = list(address.rest)
-    if rest[0] in block.cases:
-        case = rest.pop(0)
-    elif len(block.cases) == 1:
-        case = next(iter(block.cases))
-    elif rest[0] in block.outputs:
-        raise unknown(
-            f"no case in “{address.text}”",
-            "the case as well: " + ", ".join(block.cases),
-            rest[0],
-            block.cases,
-        )
-    else:
-        raise unknown(f"the case “{rest[0]}”", "one of " + ", ".join(block.cases), rest[0], block.cases)
+    case, rest = _case_and_rest(block, address)
     values = {name: value for name, value in block.cases[case].values.items() if not isinstance(value, str)}
     if not rest:
         raise unknown(f"no quantity in “{address.text}”", "one of " + ", ".join(values), "", values)
-    name, key = rest[0], rest[1] if len(rest) > 1 else ""
-    if len(rest) > 2:
+    name, *keys = rest
+    if len(keys) > 1:
         raise unknown(f"“{'.'.join(rest)}”", "a quantity and a key", name, values)
     if name not in values:
-        declared = block.outputs.get(name)
-        if declared is not None and declared.dimension == "text":
-            raise unknown(f"“{name}”, which is words", "a quantity with a value", "", values)
-        if declared is not None:
-            raise unknown(
-                f"“{name}”, which this block does not compute",
-                "the inputs it needs: " + ", ".join(declared.needs),
-                "",
-                (),
-            )
-        raise unknown(f"the quantity “{name}”", "one of " + ", ".join(values), name, values)
-    value = values[name]
+        raise _no_quantity(block, name, values)
+    value, key = values[name], "".join(keys)
     if isinstance(value, dict):
         if key not in value:
-            found = f"{name}.{key}" if key else f"“{name}” without a {block.outputs[name].key}"
-            raise unknown(found, f"{name} and one of " + ", ".join(value), key, value)
+            missing = f"{name}.{key}" if key else f"“{name}” without a {block.outputs[name].key}"
+            raise unknown(missing, f"{name} and one of " + ", ".join(value), key, value)
         return Target(block=block, case=case, output=name, key=key, value=value[key])
     if key:
         raise unknown(f"“{name}.{key}”", f"{name}, which has a single value", "", ())
     return Target(block=block, case=case, output=name, key="", value=value)
+
+
+def _case_and_rest(block: BlockResult, address: Address) -> tuple[str, tuple[str, ...]]:
+    """The case that an address means, and its parts after the case. A single case need not be named."""
+    first, *after = address.rest
+    if first in block.cases:
+        return first, tuple(after)
+    if len(block.cases) == 1:
+        return next(iter(block.cases)), address.rest
+    cases = ", ".join(block.cases)
+    if first in block.outputs:
+        raise unknown(f"no case in “{address.text}”", f"the case as well: {cases}", first, block.cases)
+    raise unknown(f"the case “{first}”", f"one of {cases}", first, block.cases)
+
+
+def _no_quantity(block: BlockResult, name: str, values: Iterable[str]) -> Refused:
+    declared = block.outputs.get(name)
+    if declared is None:
+        return unknown(f"the quantity “{name}”", "one of " + ", ".join(values), name, values)
+    if declared.dimension == "text":
+        return unknown(f"“{name}”, which is words", "a quantity with a value", "", values)
+    needed = "the inputs it needs: " + ", ".join(declared.needs)
+    return unknown(f"“{name}”, which this block does not compute", needed, "", ())
 
 
 def unknown(found: str, expected: str, word: str, known: Iterable[str]) -> Refused:

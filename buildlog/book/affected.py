@@ -45,7 +45,7 @@ def affected_pages(book: Book, changed: set[Path]) -> list[str]:
     while found := {
         name
         for name, needed in needs.items()
-        if name not in stale and any(one in stale or one[0] in pages for one in needed)
+        if name not in stale and any(block in stale or block[0] in pages for block in needed)
     }:
         stale |= found
     by_source = has_changed("sources.yml")
@@ -54,7 +54,7 @@ def affected_pages(book: Book, changed: set[Path]) -> list[str]:
         return (
             page.key in pages
             or any((page.key, block.id) in stale for block in page.blocks)
-            or any(one in stale or one[0] in pages for one in _rests_on(page))
+            or any(block in stale or block[0] in pages for block in _rests_on(page))
             or (by_source and any(link.scheme in ("cite", "told") for link in page.scanned.links))
         )
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from buildlog.book.addresses import RESTS_ON_FAULT, UNKNOWN_ADDRESS, Target, unknown, within
-from buildlog.book.evaluation import Evaluation, references
+from buildlog.book.evaluation import Evaluation, car_name, references
 from buildlog.book.order import in_order
 from buildlog.diagnostics import MISSING_INPUT, Diagnostic, Position, Refused, declare, did_you_mean, shorten
 from buildlog.files.text import read_text
@@ -146,9 +146,9 @@ class Book:
 
     def shown(self, path: Path) -> str:
         """A path as people see it: from the site's root where it lies inside. A link is shown as itself."""
-        for one in (path, Path(os.path.realpath(path))):
-            if one.is_relative_to(self.root):
-                return one.relative_to(self.root).as_posix()
+        for candidate in (path, Path(os.path.realpath(path))):
+            if candidate.is_relative_to(self.root):
+                return candidate.relative_to(self.root).as_posix()
         return path.as_posix()
 
     def _inside(self, path: Path) -> bool:
@@ -293,23 +293,7 @@ class Book:
             car = self.cars.get(block.car)
             wrong = car is None or (block.car_state is not None and not 1 <= block.car_state <= car.states)
             if wrong:
-                expected = (
-                    "one of " + ", ".join(sorted(self.cars))
-                    if car is None and self.cars
-                    else "a sheet in content/cars"
-                    if car is None
-                    else f"a state from 1 to {car.states}"
-                )
-                shown = block.car + (f"@{block.car_state}" if block.car_state is not None else "")
-                faults.append(
-                    UNKNOWN_CAR.at(
-                        block.place("car"),
-                        found=f"“{shown}”",
-                        expected=expected,
-                        help=did_you_mean(block.car, self.cars) if car is None else "",
-                        length=len(shown),
-                    )
-                )
+                faults.append(self._unknown_car(block, car))
                 car = None
 
         def resolve(text: str, position: Position) -> Value:
@@ -329,10 +313,25 @@ class Book:
             result = replace(result, faults=left)
         return result
 
+    def _unknown_car(self, block: Block, car: CarSheet | None) -> Diagnostic:
+        """That a block's car has no sheet, or its sheet no such state."""
+        shown = car_name(block)
+        hint = ""
+        if car is not None:
+            expected = f"a state from 1 to {car.states}"
+        else:
+            hint = did_you_mean(block.car, self.cars)
+            expected = "a sheet in content/cars"
+            if self.cars:
+                expected = "one of " + ", ".join(sorted(self.cars))
+        return UNKNOWN_CAR.at(
+            block.place("car"), found=f"“{shown}”", expected=expected, help=hint, length=len(shown)
+        )
+
     def tried(self, page: str, block: str, changes: Mapping[str, str]) -> BlockResult:
         """A block with some inputs set to other values in every case, computed; nothing is kept or written.
         What is wrong with a value is placed at “--set”."""
-        written = next(one for one in self.pages[page].blocks if one.id == block)
+        written = next(candidate for candidate in self.pages[page].blocks if candidate.id == block)
         given = {}
         for name, text in changes.items():
             node, faults = read_yaml(text, whole_file(f"--set {name}"))
@@ -351,13 +350,6 @@ class Book:
     def result(self, page: str, block: str) -> BlockResult | None:
         return self.results.get((page, block))
 
-    def block_at(self, page: str, line: int) -> BlockResult | None:
-        """The result of the block whose fence opens on a line of a page."""
-        path = self.pages[page].path if page in self.pages else ""
-        return next(
-            (one for place, one in self.by_place.items() if place.path == path and place.line == line), None
-        )
-
     def target(self, page: str, address: Address) -> Target:
         """What a ``calc:`` address on a page means. Raises `Refused` with what is near."""
         where = address.page or page
@@ -365,23 +357,7 @@ class Book:
             raise unknown(f"the page “{where}”", "a page under the content folder", where, self.pages)
         block = self.results.get((where, address.block))
         if block is None:
-            here = [one.id for one in self.pages[where].blocks if one.id]
-            elsewhere = sorted(f"{key}#{name}" for key, name in self.results if name == address.block)
-            nameless = next((one for one in self.pages[where].blocks if not one.id), None)
-            hint = (
-                f"it is on another page: calc:{elsewhere[0]}"
-                if elsewhere
-                else did_you_mean(address.block, here)
-            )
-            if not hint and nameless is not None:
-                hint = f"a block whose id cannot be read stands at {nameless.position}: mend that first"
-            raise Refused(
-                "address",
-                f"the block “{address.block}”",
-                f"a block of {where}" + (": " + ", ".join(here) if here else ", which has none by name"),
-                help=hint,
-                code=UNKNOWN_ADDRESS,
-            )
+            raise self._no_block(where, address.block)
         if block.faults or not block.cases:
             raise Refused(
                 "address",
@@ -392,10 +368,27 @@ class Book:
             )
         return within(block, address)
 
+    def _no_block(self, where: str, block: str) -> Refused:
+        """That a page has no block of this name, and what was perhaps meant."""
+        here = [candidate.id for candidate in self.pages[where].blocks if candidate.id]
+        elsewhere = sorted(f"{key}#{name}" for key, name in self.results if name == block)
+        nameless = next((candidate for candidate in self.pages[where].blocks if not candidate.id), None)
+        hint = did_you_mean(block, here)
+        if elsewhere:
+            hint = f"it is on another page: calc:{elsewhere[0]}"
+        elif not hint and nameless is not None:
+            hint = f"a block whose id cannot be read stands at {nameless.position}: mend that first"
+        expected = f"a block of {where}, which has none by name"
+        if here:
+            expected = f"a block of {where}: {', '.join(here)}"
+        return Refused("address", f"the block “{block}”", expected, help=hint, code=UNKNOWN_ADDRESS)
+
 
 def _unknown_inputs(sheet: CarSheet) -> list[Diagnostic]:
     """Values of a sheet that no calculator takes."""
-    known = {one.name for kind in catalogue.kind_names() for one in catalogue.load_kind(kind).inputs}
+    known = {
+        declared.name for kind in catalogue.kind_names() for declared in catalogue.load_kind(kind).inputs
+    }
     keys = [
         key
         for state in (sheet.inputs, *(changed for _, changed in sheet.changes))

@@ -108,7 +108,7 @@ class Evaluation:
             cases={} if faults else cases,
             show=show,
             charts=charts,
-            car=_car_name(block),
+            car=car_name(block),
             faults=tuple(faults),
             found=next((run.found for run in runs.values()), None),
             sweep=sweep,
@@ -120,7 +120,7 @@ class Evaluation:
         """The block's sweep and its charts."""
         try:
             made = kind.chart(cases)
-            charts = made if isinstance(made, tuple) else (made,) if made is not None else ()
+            charts = made if isinstance(made, tuple) else tuple(filter(None, (made,)))
             if self.block.sweep is None:
                 return None, charts
             sweep, form = swept(self.block.sweep, runs)
@@ -142,7 +142,7 @@ class Evaluation:
 
     def _gather(self, kind: Kind, changed: Named) -> dict[str, tuple[str, YamlScalar, YamlNode]]:
         """Input name → (origin, key, node), the case over the block over the car's sheet."""
-        known = {one.name for one in kind.inputs}
+        known = {declared.name for declared in kind.inputs}
         gathered: dict[str, tuple[str, YamlScalar, YamlNode]] = {}
         if self.car is not None:
             for name, (key, node) in self.car.at(self.block.car_state).items():
@@ -174,22 +174,11 @@ class Evaluation:
         code = str(values.get(CURRENCY, ""))
         declared = {output.name: output_in(output, code) for output in kind.outputs}
         run = runs[name] = BlockRun(kind=kind, inputs=inputs, declared=declared, values=values, reader=reader)
+        working = Working()
         try:
-            slopes = run.seek(goal) if goal is not None else {}
-            working = Working()
-            outputs = kind.compute(run.values, working)
-            check_outputs(outputs, declared)
-            for output, key, value in leaves(outputs):
-                if not isfinite(value):
-                    raise Refused("", f"{output}.{key} = {value}", "a finite result", code=NOT_FINITE)
-            parts = contributions(run.compute, run.values, reader.uncertain, outputs)
+            results = self._results(run, working)
         except Refused as error:
-            entry = gathered.get(error.name)
-            in_goal = goal is not None and error.code in (NO_SOLUTION, GOAL_SHAPE)
-            place = (
-                goal.position if goal and in_goal else entry[2].position if entry else self._case_place(name)
-            )
-            self._report(error, place)
+            self._report(error, self._place_of(error, gathered, name))
             return None
         except OverflowError as error:
             found = f"OverflowError: {error}"
@@ -198,16 +187,46 @@ class Evaluation:
         except Exception as error:  # whatever it is, it is a mistake of ours: a guard that is missing, say
             self.faults.append(calculator_fault(kind, error, self.block.position))
             return None
-        if reader.faults:
+        if reader.faults:  # of data that only computing asked for
             self.faults.extend(reader.faults)
             return None
-        results = {key: _value(declared[key], value, parts.get(key, {})) for key, value in outputs.items()}
-        if goal is not None and run.found is not None:
-            results = {goal.name: run.found_value(goal, parts, slopes), **results}
-        given = {one.name: self._given(one, gathered, run.values) for one in inputs if one.name in run.values}
+        given = {
+            declared.name: self._given(declared, gathered, run.values)
+            for declared in inputs
+            if declared.name in run.values
+        }
         return CaseResult(
             name=name, given=given, values=results, steps=tuple(working.steps), remarks=tuple(working.remarks)
         )
+
+    def _results(self, run: BlockRun, working: Working) -> dict[str, Value | dict[str, Value] | str]:
+        """Outputs of a case with their uncertainty, the sought input first where there is one."""
+        goal = self.block.goal
+        slopes: dict[str, float] = {}
+        if goal is not None:
+            slopes = run.seek(goal)
+        outputs = run.kind.compute(run.values, working)
+        check_outputs(outputs, run.declared)
+        for output, key, value in leaves(outputs):
+            if not isfinite(value):
+                raise Refused("", f"{output}.{key} = {value}", "a finite result", code=NOT_FINITE)
+        parts = contributions(run.compute, run.values, run.reader.uncertain, outputs)
+        results = {
+            key: _value(run.declared[key], value, parts.get(key, {})) for key, value in outputs.items()
+        }
+        if goal is not None and run.found is not None:
+            return {goal.name: run.found_value(goal, parts, slopes), **results}
+        return results
+
+    def _place_of(
+        self, error: Refused, gathered: Mapping[str, tuple[str, YamlScalar, YamlNode]], case: str
+    ) -> Position:
+        """Where a refusal belongs: at the goal, at the input that it names, or at its case."""
+        if self.block.goal is not None and error.code in (NO_SOLUTION, GOAL_SHAPE):
+            return self.block.goal.position
+        if error.name in gathered:
+            return gathered[error.name][2].position
+        return self._case_place(case)
 
     def _case_place(self, name: str) -> Position:
         changed = self.block.cases.get(name)
@@ -223,25 +242,25 @@ class Evaluation:
         reader: InputReader,
         case: str,
     ) -> dict[str, Any]:
-        declared = {one.name: one for one in inputs}
+        known = {declared.name for declared in inputs}
         given = {name: (key, node) for name, (_, key, node) in gathered.items()}
-        for one in inputs:  # a missing input may be given in three places: say so
-            if one.name not in given and one.required:
-                where = self._case_place(case)
+        for declared in inputs:  # a missing input may be given in three places: say so
+            if declared.name not in given and declared.required:
+                in_case = f" in case {case}" if case else ""
                 reader.faults.append(
                     MISSING_INPUT.at(
-                        where,
-                        found=f"no {one.name}" + (f" in case {case}" if case else ""),
-                        expected=f"{one.name}: {one.form.wanted}",
-                        help=f"{one.about}; give it in the block, in the case, or in the car's sheet",
+                        self._case_place(case),
+                        found=f"no {declared.name}{in_case}",
+                        expected=f"{declared.name}: {declared.form.wanted}",
+                        help=f"{declared.about}; give it in the block, in the case, or in the car's sheet",
                     )
                 )
-        optional = tuple(one for one in inputs if one.name in given or not one.required)
-        unknown = {name: pair for name, pair in given.items() if name not in declared}
+        optional = tuple(declared for declared in inputs if declared.name in given or not declared.required)
+        unknown = {name: pair for name, pair in given.items() if name not in known}
         for name, (key, _) in unknown.items():
             reader.faults.append(_unknown(name, key, kind))
         return reader.read_all(
-            {name: pair for name, pair in given.items() if name in declared},
+            {name: pair for name, pair in given.items() if name in known},
             optional,
             (),
             self.block.position,
@@ -271,7 +290,7 @@ class Evaluation:
         elif isinstance(node, YamlMapping) and isinstance(data := node.get("data"), YamlScalar):
             origin, reference = "data", data.text
         elif origin == "car" and self.car is not None:
-            reference = _car_name(self.block)
+            reference = car_name(self.block)
         return GivenInput(
             declared=one,
             value=values[one.name],
@@ -285,13 +304,15 @@ class Evaluation:
 def _currency(gathered: Mapping[str, tuple[str, YamlScalar, YamlNode]]) -> str:
     """The currency that the block's prices are in. Where it is missing or unknown that is a fault of its
     own; prices are then read as euro, and nothing comes of it."""
-    node = gathered[CURRENCY][2] if CURRENCY in gathered else None
-    code = node.text.strip() if isinstance(node, YamlScalar) else ""
-    return code if f"money in {code}" in units.DIMENSIONS else "EUR"
+    if CURRENCY in gathered and isinstance(node := gathered[CURRENCY][2], YamlScalar):
+        code = node.text.strip()
+        if f"money in {code}" in units.DIMENSIONS:
+            return code
+    return "EUR"
 
 
 def _unknown(name: str, key: YamlScalar, kind: Kind) -> Diagnostic:
-    known = [one.name for one in kind.inputs]
+    known = [declared.name for declared in kind.inputs]
     return UNKNOWN_INPUT.at(
         key.position,
         found=f"“{shorten(name)}”",
@@ -301,8 +322,11 @@ def _unknown(name: str, key: YamlScalar, kind: Kind) -> Diagnostic:
     )
 
 
-def _car_name(block: Block) -> str:
-    return block.car + (f"@{block.car_state}" if block.car_state is not None else "")
+def car_name(block: Block) -> str:
+    """A block's car as its author wrote it, with its state where one is named."""
+    if block.car_state is None:
+        return block.car
+    return f"{block.car}@{block.car_state}"
 
 
 def _value(
@@ -310,17 +334,19 @@ def _value(
 ) -> Value | dict[str, Value] | str:
     if isinstance(value, str):
         return value
-    made = {
-        key: Value(
+
+    def made(number: float, key: str) -> Value:
+        return Value(
             si=float(number),
             dimension=output.dimension,
             unit=output.unit,
             decimals=output.decimals,
             contributions=dict(parts.get(key, {})),
         )
-        for key, number in (value.items() if isinstance(value, dict) else [("", value)])
-    }
-    return made if isinstance(value, dict) else made[""]
+
+    if isinstance(value, dict):
+        return {key: made(number, key) for key, number in value.items()}
+    return made(value, "")
 
 
 def source_text(node: YamlNode, most: int = 400) -> str:

@@ -48,7 +48,9 @@ def solve(quantity: Quantity, target: float, low: float, high: float) -> list[fl
 
 def _difference(quantity: Quantity, x: float, target: float) -> float | None:
     value = quantity(x)
-    return value - target if value is not None and isfinite(value) else None
+    if value is None or not isfinite(value):
+        return None
+    return value - target
 
 
 def _bisected(quantity: Quantity, target: float, a: float, b: float, fa: float) -> float:
@@ -114,7 +116,9 @@ def points_of(start: float, stop: float, step: float) -> list[float]:
 def in_words(output: Output, key: str) -> str:
     """A swept quantity in words: ``engine speed at cruise speed, gear 2``."""
     about = output.about.replace("_", " ")
-    return f"{about}, {output.key} {key.replace('_', ' ')}" if key else about
+    if not key:
+        return about
+    return f"{about}, {output.key} {key.replace('_', ' ')}"
 
 
 def sweep_charts(sweep: SweepResult, form: Number) -> tuple[ChartSpec, ...]:

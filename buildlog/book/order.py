@@ -31,19 +31,26 @@ def in_order(needs: Mapping[Name, set[Name]]) -> tuple[list[Name], list[list[Nam
                         ready.append(other)
 
     release([name for name, targets in waiting.items() if not targets])
-    loops: list[list[Name]] = []
-    seen: set[Name] = set(order)
-    for start in sorted(name for name, targets in waiting.items() if targets):
-        trail: list[Name] = []
-        name = start
-        while name not in seen:
-            seen.add(name)
-            trail.append(name)
-            name = min(waiting[name])
-        if name in trail:
-            loops.append(trail[trail.index(name) :])
+    left = {name for name, targets in waiting.items() if targets}
+    loops = _loops(waiting, left)
     for loop in loops:
         for name in loop:
             waiting[name] = set()
         release(list(loop))
     return order, loops
+
+
+def _loops(waiting: Mapping[Name, set[Name]], left: set[Name]) -> list[list[Name]]:
+    """The loops among the blocks that are left: from each, needs are walked until a block is met again."""
+    loops: list[list[Name]] = []
+    seen: set[Name] = set()
+    for start in sorted(left):
+        trail: list[Name] = []
+        name = start
+        while name in left and name not in seen:
+            seen.add(name)
+            trail.append(name)
+            name = min(waiting[name])
+        if name in trail:  # else it leads into a loop that was met before
+            loops.append(trail[trail.index(name) :])
+    return loops

@@ -49,7 +49,7 @@ def _taken(book: Book, block: Block, kind: Kind) -> dict[str, YamlNode]:
     sheet = book.cars.get(block.car)
     if sheet is None:
         return {}
-    known = {one.name for one in kind.inputs}
+    known = {declared.name for declared in kind.inputs}
     return {name: node for name, (_, node) in sheet.at(block.car_state).items() if name in known}
 
 
@@ -112,9 +112,9 @@ def calculator_hash(kind: Kind) -> str:
     the constants they name, followed through our own files; comments and docstrings do not count."""
     followed = Followed()
     followed.thing(kind.compute, kind.name)
-    declared = [(one.name, one.default) for one in kind.inputs]
-    given = [(one.name, one.dimension, one.key) for one in kind.outputs]
-    return _hash((declared, given, sorted(followed.found.items())))
+    taken = [(declared.name, declared.default) for declared in kind.inputs]
+    given = [(output.name, output.dimension, output.key) for output in kind.outputs]
+    return _hash((taken, given, sorted(followed.found.items())))
 
 
 class Followed:
@@ -202,7 +202,7 @@ def _definitions(module: str) -> dict[str, str]:
         prefix, node = waiting.pop()
         for part in ast.iter_child_nodes(node):
             if isinstance(part, ast.FunctionDef | ast.ClassDef):
-                first = min([part.lineno, *(one.lineno for one in part.decorator_list)])
+                first = min([part.lineno, *(decorator.lineno for decorator in part.decorator_list)])
                 found[prefix + part.name] = (first - 1, part.end_lineno or first)
                 if ast.get_docstring(part, clean=False) is not None:
                     words = part.body[0]

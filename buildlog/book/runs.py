@@ -47,7 +47,7 @@ class BlockRun:
         name, _, key = text.partition(".")
         output = self.declared.get(name)
         if output is None or output.dimension == "text" or bool(key) != bool(output.key):
-            known = [one.name for one in self.declared.values() if one.dimension != "text"]
+            known = [output.name for output in self.declared.values() if output.dimension != "text"]
             wanted = f"{name}.{output.key.upper()}" if output is not None and output.key else "a quantity"
             raise Refused("", f"“{text}”", wanted, help=did_you_mean(name, known), code=GOAL_SHAPE)
         return output, key
@@ -149,7 +149,7 @@ def swept(sweep: Sweep, runs: Mapping[str, BlockRun]) -> tuple[SweepResult, Numb
     values: dict[tuple[str, Output, str], tuple[float | None, ...]] = {}
     refusal = ""
     for case, run in runs.items():
-        wanted = [run.quantity(one.text) for one in sweep.of]
+        wanted = [run.quantity(quantity.text) for quantity in sweep.of]
         rows: list[Outputs] = []
         for x in points:
             try:

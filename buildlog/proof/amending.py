@@ -86,15 +86,15 @@ def amendments(book: Book, pages: Iterable[str]) -> tuple[list[Amendment], list[
                 )
         if own and not _reads_alike(page, list(own.values())):
             why = "with another label the page would be read otherwise"
-            left += [Left(one.position, one.old, why) for one in own.values()]
+            left += [Left(change.position, change.old, why) for change in own.values()]
         else:
             changes += own.values()
-    return changes, sorted(left, key=lambda one: one.position)
+    return changes, sorted(left, key=lambda figure: figure.position)
 
 
 def amended_text(text: str, changes: Iterable[Amendment]) -> str:
     """The page's text with every change made, and nothing else."""
-    for change in sorted(changes, key=lambda one: one.start, reverse=True):
+    for change in sorted(changes, key=lambda change: change.start, reverse=True):
         text = text[: change.start] + change.new + text[change.end :]
     return text
 
@@ -115,7 +115,7 @@ def _reads_alike(page: Page, changes: list[Amendment]) -> bool:
         for link in page.scanned.links
     ]
     found = [(link.form, link.label, link.address, link.title) for link in after.scanned.links]
-    faults = [[one.code for one in each.faults] for each in (page, after)]
+    faults = [[fault.code for fault in version.faults] for version in (page, after)]
     return wanted == found and faults[0] == faults[1]
 
 
@@ -125,8 +125,7 @@ def _reads_alike(page: Page, changes: list[Amendment]) -> bool:
 def _amended(book: Book, page: Page, link: Link, judged: Judged, recorded: Mapping[ValueName, float]) -> str:
     """The label that would agree. Raises `_Leave` where the author has to decide."""
     if judged.stated is None or judged.verdict is None:
-        first = next(iter(judged.diagnostics), None)
-        raise _Leave(f"{first.message}: {first.found}" if first else "it cannot be compared")
+        raise _Leave(_why_not_compared(judged))
     if page.text[link.label_start : link.label_end] != link.label:
         raise _Leave("its label is not written in one piece")
     if _names_itself(page, link):
@@ -137,7 +136,10 @@ def _amended(book: Book, page: Page, link: Link, judged: Judged, recorded: Mappi
         raise _Leave("it is a change without a sign, and nothing shows that it still goes the same way")
     if stated.teeth and judged.verdict.unit.dimension == "ratio":
         raise _Leave("it counts teeth: the gears are the author's to choose")
-    new = _moved(stated, computed) if stated.form == "range" else _restated(stated, judged, computed)
+    if stated.form == "range":
+        new = _moved(stated, computed)
+    else:
+        new = _restated(stated, judged, computed)
     if new is None:
         raise _Leave("another number alone would not do")
     again = _judge(book, page, link, _spelt_alike(stated, new))
@@ -146,6 +148,12 @@ def _amended(book: Book, page: Page, link: Link, judged: Judged, recorded: Mappi
     if again.stated.low.value == 0 != computed and stated.form == "plain":
         raise _Leave("with so few digits it would be 0")
     return again.label
+
+
+def _why_not_compared(judged: Judged) -> str:
+    for fault in judged.diagnostics:
+        return f"{fault.message}: {fault.found}"
+    return "it cannot be compared"
 
 
 def _names_itself(page: Page, link: Link) -> bool:
@@ -164,8 +172,9 @@ def _bears(stated: Stated, judged: Judged, computed: Fraction) -> None:
         raise _Leave(f"“{stated.lead}” says on which side of the number the value lies")
     was = (stated.low.value + stated.high.value) / 2
     if computed * was < 0 or (judged.versus and computed * was <= 0):
-        gone = "there is no change any more" if computed == 0 else "the change goes the other way now"
-        what = gone if judged.versus else "it has another sign now"
+        what = "it has another sign now"
+        if judged.versus:
+            what = "there is no change any more" if computed == 0 else "the change goes the other way now"
         raise _Leave(f"{what}: the words around it may no longer be true")
     if judged.verdict.unit.from_si(0.0) != 0:
         return  # degrees Celsius and Fahrenheit: their 0 is no nothing

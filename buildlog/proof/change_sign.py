@@ -52,14 +52,17 @@ def _recorded_change(judged: Judged, recorded: Mapping[ValueName, float]) -> flo
         recorded.get((judged.block.page, judged.block.id, case, judged.output, judged.key))
         for case in (judged.case, judged.versus)
     ]
-    return None if values[0] is None or values[1] is None else values[0] - values[1]
+    own, other = values
+    if own is None or other is None:
+        return None
+    return own - other
 
 
 def _said(sentence: str) -> set[int]:
     """The directions that a sentence names: 1 for more, -1 for less."""
     words = {word.lower() for word in _WORD.findall(sentence)}
     said = {sign for sign, known in ((1, _UP), (-1, _DOWN)) if words & known}
-    return said | {1 if found.lower() == "up" else -1 for found in _BY.findall(sentence)}
+    return said | {1 if word.lower() == "up" else -1 for word in _BY.findall(sentence)}
 
 
 def _sentence(page: Page, link: Link) -> str:
@@ -83,6 +86,8 @@ def _sentence(page: Page, link: Link) -> str:
         line = place.line
         while len(after) < _FAR and (below := running.get(line := line + 1)):
             after += f"\n{below.text}"
-    starts = [found.end() for found in _SENTENCE_END.finditer(before)]
-    end = _SENTENCE_END.search(after)
-    return before[starts[-1] if starts else 0 :] + after[: end.start() if end else len(after)]
+    start = 0
+    for end in _SENTENCE_END.finditer(before):
+        start = end.end()
+    rest = _SENTENCE_END.split(after, maxsplit=1)[0]
+    return before[start:] + rest

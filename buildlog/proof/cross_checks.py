@@ -83,7 +83,7 @@ def crosscheck(book: Book, entries: Sequence[Entry]) -> list[Diagnostic]:
     unused = (*_unused_blocks(book, entries), *_unused_sources(book, entries), *_unused_car_values(book))
     return [
         *_stated_differently(entries),
-        *(() if unread else unused),
+        *([] if unread else unused),
         *_told_could_be_computed(book, entries),
     ]
 
@@ -146,7 +146,9 @@ def _rounds_to(finer: Entry, coarser: Entry) -> bool:
 
 def _unused_blocks(book: Book, entries: Sequence[Entry]) -> Iterator[Diagnostic]:
     used = {
-        (one.judged.block.page, one.judged.block.id) for one in entries if one.judged and one.judged.block
+        (entry.judged.block.page, entry.judged.block.id)
+        for entry in entries
+        if entry.judged and entry.judged.block
     }
     for page in book.pages.values():
         for block in page.blocks:
@@ -170,7 +172,7 @@ def _unused_blocks(book: Book, entries: Sequence[Entry]) -> Iterator[Diagnostic]
 
 
 def _unused_sources(book: Book, entries: Sequence[Entry]) -> Iterator[Diagnostic]:
-    used = {one.judged.source.id for one in entries if one.judged and one.judged.source}
+    used = {entry.judged.source.id for entry in entries if entry.judged and entry.judged.source}
     for source in book.sources.values():
         if source.id not in used:
             yield UNUSED_SOURCE.at(
@@ -237,7 +239,7 @@ def _computing(results: Iterable[BlockResult], stated: Stated) -> tuple[str, Pos
     the value's own dimension."""
     if stated.half_unit * 20 > abs(stated.low.value):
         return None  # one digit agrees with too much by chance
-    by_dimension = {one.dimension: one for one in reversed(units.spelt(stated.unit))}
+    by_dimension = {unit.dimension: unit for unit in reversed(units.spelt(stated.unit))}
     for result in results:
         for case in result.cases.values():
             for name, value in case.values.items():

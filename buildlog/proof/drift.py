@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from buildlog.book.book import Book
 from buildlog.book.provenance import provenance
-from buildlog.diagnostics import Diagnostic, Severity, declare
+from buildlog.diagnostics import Code, Diagnostic, Severity, declare
 from buildlog.figures import units
 from buildlog.figures.labels import write_figure
 from buildlog.kinds.results import BlockResult, Value
@@ -70,12 +70,24 @@ def drift(book: Book, entries: Iterable[Entry]) -> list[Diagnostic]:
     """Findings on every value that a figure uses and that is not what the site's record says."""
     path = book.content / NAME
     record, faults = read_record(path, f"{book.shown(book.content)}/{NAME}")
-    return [*faults, *(_findings(book, entries, record) if record is not None else ())]
+    if record is None:
+        return faults
+    return [*faults, *_findings(book, entries, record)]
 
 
 def moved(book: Book, entries: Iterable[Entry], record: Record) -> list[ValueName]:
     """Names of the values that have moved against a record."""
     return [name for _, name, value, _ in _used(entries) if _has_moved(value, record.values.get(name))]
+
+
+def _code_of(cause: _Cause) -> Code:
+    """What the finding is named for: the cause that its reader has to look at first."""
+    # Where nothing of the block is known to have changed, only the code can have.
+    if cause.calculator or not cause.words:
+        return MOVED_BY_CALCULATOR
+    if cause.data and not cause.inputs:
+        return MOVED_BY_DATA
+    return MOVED_BY_INPUT
 
 
 def _findings(book: Book, entries: Iterable[Entry], record: Record) -> Iterator[Diagnostic]:
@@ -85,13 +97,7 @@ def _findings(book: Book, entries: Iterable[Entry], record: Record) -> Iterator[
         if before is None or not _has_moved(value, before):
             continue
         cause = causes.of(name[:2])
-        code = (
-            MOVED_BY_CALCULATOR
-            if cause.calculator or not cause.words
-            else MOVED_BY_DATA
-            if cause.data and not cause.inputs
-            else MOVED_BY_INPUT
-        )
+        code = _code_of(cause)
         now, then = _shown(value, before)
         why = cause.words or (_UNEXPLAINED,)
         yield code.at(

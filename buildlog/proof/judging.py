@@ -127,9 +127,10 @@ def judge_figure(book: Book, page: str, label: str, address: str, title: str, pl
     """Judge one link ``[label](address "title")`` of a page. Never raises for what an author wrote."""
     judged = _judge(book, page, label=label, address=address, title=title, places=places)
     if judged.purpose and judged.agrees and judged.kind != "cite" and _is_torque(judged):
+        standing = "told" if judged.kind == "told" else "computed"
         found = TORQUE_NOT_CITED.at(
             places.title,
-            found=f"“{plain(judged.text).text}”, which is {'told' if judged.kind == 'told' else 'computed'}",
+            found=f"“{plain(judged.text).text}”, which is {standing}",
             expected="a torque with cite:",
             length=len(title),
         )
@@ -149,7 +150,7 @@ def judge_link(book: Book, page: str, link: Link) -> Judged:
 def _is_torque(judged: Judged) -> bool:
     if judged.value is not None:
         return judged.value.dimension == "torque"
-    return bool(judged.stated and any(one.dimension == "torque" for one in units.spelt(judged.stated.unit)))
+    return bool(judged.stated and any(unit.dimension == "torque" for unit in units.spelt(judged.stated.unit)))
 
 
 def _judge(book: Book, page: str, label: str, address: str, title: str, places: Places) -> Judged:
@@ -199,9 +200,9 @@ def _judge(book: Book, page: str, label: str, address: str, title: str, places: 
         place = replace(places.label, column=places.label.column + error.offset)
         return replace(judged, diagnostics=(_diagnostic(error, place, error.length, target.block.position),))
     except Refused as error:
-        in_title = error.code == OPTION_UNREADABLE
-        place = places.title if in_title else places.label
-        length = len(title) if in_title else len(label)
+        place, length = places.label, len(label)
+        if error.code == OPTION_UNREADABLE:
+            place, length = places.title, len(title)
         return replace(judged, diagnostics=(_diagnostic(error, place, length, target.block.position),))
 
 
@@ -244,17 +245,19 @@ def _sourced(book: Book, judged: Judged, source: str, places: Places) -> Judged:
     length = len(judged.address)
     if entry is None:
         hint = did_you_mean(source, book.sources)
-        expected = "one of " + ", ".join(book.sources) if book.sources else "an entry of content/sources.yml"
+        expected = "an entry of content/sources.yml"
+        if book.sources:
+            expected = "one of " + ", ".join(book.sources)
         found = UNKNOWN_SOURCE.at(
             places.address, found=f"“{source}”", expected=expected[:200], help=hint, length=length
         )
         return replace(judged, diagnostics=(found,))
     if entry.hearsay != (judged.kind == "told"):
-        standing = "somebody's word" if entry.hearsay else "a document"
+        right, standing = ("told", "somebody's word") if entry.hearsay else ("cite", "a document")
         found = WRONG_STANDING.at(
             places.address,
             found=f"{judged.kind}:{source}, which is {standing}",
-            expected=f"{'told' if entry.hearsay else 'cite'}:{source}",
+            expected=f"{right}:{source}",
             length=length,
             second=entry.position,
             second_label="the source's entry",
@@ -279,11 +282,7 @@ def _judged(judged: Judged, target: Target, label: str, options: Options, places
         percent = _is_percent(stated.unit if stated and stated.unit else options.unit)
         value = change(target, options.versus, percent)
     if stated is None:
-        unit = (
-            units.find(options.unit, value.dimension)
-            if options.unit
-            else units.find(value.unit, value.dimension)
-        )
+        unit = units.find(options.unit or value.unit, value.dimension)
         text = write_figure(unit.from_si(value.si), _decimals(value, unit), unit.symbol)
         return replace(judged, text=text, agrees=True, value=value)
     unit = unit_of(stated, value.dimension, options.unit)
@@ -293,9 +292,7 @@ def _judged(judged: Judged, target: Target, label: str, options: Options, places
     if verdict.agrees:
         return judged
     block = target.block
-    where = f"{block.id}{'.' + target.case if target.case else ''}.{target.output}" + (
-        f".{target.key}" if target.key else ""
-    )
+    where = ".".join(filter(None, (block.id, target.case, target.output, target.key)))
     against = f" against {options.versus}" if options.versus else ""
     found = FIGURE_DISAGREES.at(
         places.label,
@@ -311,7 +308,7 @@ def _judged(judged: Judged, target: Target, label: str, options: Options, places
 
 
 def _is_percent(spelling: str) -> bool:
-    return any(unit.symbol == "%" for unit in units.spelt(spelling)) if spelling else False
+    return bool(spelling) and any(unit.symbol == "%" for unit in units.spelt(spelling))
 
 
 def _tolerance(options: Options) -> Tolerance | None:
@@ -359,9 +356,9 @@ def _by_how_much(verdict: Verdict) -> str:
     size = abs(verdict.difference)
     way = "more" if verdict.difference > 0 else "less"
     stated = verdict.computed - verdict.difference
-    percent = (
-        100 * size / abs(stated) if stated and verdict.unit.symbol not in ("%", "percentage points") else 0
-    )
+    percent = 0.0
+    if stated and verdict.unit.symbol not in ("%", "percentage points"):  # a share of a share misleads
+        percent = 100 * size / abs(stated)
     share = f" or {percent:.2g} %" if 0 < percent < 100 else ""
     number = f"{size:.3g}"
     symbol = verdict.unit.difference_symbol(number)
@@ -371,4 +368,4 @@ def _by_how_much(verdict: Verdict) -> str:
 def _suggestion(value: Value, verdict: Verdict, stated: Stated) -> str:
     computed = verdict.computed
     again = restated(stated, computed)
-    return f"“{plain(again).text}”" if again else f"“{verdict.shown}”"
+    return f"“{plain(again).text if again else verdict.shown}”"

@@ -110,7 +110,7 @@ def _paragraphs(scanned: ScannedPage) -> Iterator[list[ProseSpan]]:
 
 def _runs_on(scanned: ScannedPage, before: ProseSpan, span: ProseSpan) -> bool:
     """Whether a span goes on with the line before: nothing but blanks and quote marks stands before it."""
-    if span.line != before.line + 1 or any(one.is_heading or one.in_table for one in (before, span)):
+    if span.line != before.line + 1 or any(line.is_heading or line.in_table for line in (before, span)):
         return False
     return not scanned.lines.raw[span.line - 1][: span.column - 1].strip(" \t>")
 

@@ -42,7 +42,7 @@ class Overview:
     @cached_property
     def _judged(self) -> dict[tuple[str, str, str, str], Judged]:
         entries = [(entry.page, entry.judged) for entry in self.report.entries if entry.judged is not None]
-        return {(page, one.label, one.address, one.title): one for page, one in entries}
+        return {(page, judged.label, judged.address, judged.title): judged for page, judged in entries}
 
     @cached_property
     def entries(self) -> dict[str, list[Entry]]:
@@ -58,7 +58,7 @@ class Overview:
         found = list(keys)
         places = {key: place for place, key in enumerate(found)}
         for series in self.series:
-            episodes = [one.page.key for one in series.episodes if one.page.key in places]
+            episodes = [episode.page.key for episode in series.episodes if episode.page.key in places]
             for place, key in zip(sorted(places[key] for key in episodes), episodes, strict=True):
                 found[place] = key
         return found

@@ -79,10 +79,11 @@ def judge_page(book: Book, page: Page) -> list[Entry]:
                 judged=judged,
             )
         )
-    for loose in find_loose(page.scanned, book.settings.nominal_nouns) if _level(book, page) != "off" else ():
-        entries.append(
+    if _level(book, page) != "off":
+        entries += [
             Entry(page=page.key, position=loose.position, label=loose.text, standing="loose", address="")
-        )
+            for loose in find_loose(page.scanned, book.settings.nominal_nouns)
+        ]
     return sorted(entries, key=lambda entry: entry.position)
 
 
@@ -91,8 +92,10 @@ class _Earlier:
 
     def __init__(self, report: Report | None, book: Book) -> None:
         self.book = book
-        self.pages = report.book.pages if report is not None else {}
+        self.pages: dict[str, Page] = {}
         self.entries: dict[str, list[Entry]] = {}
+        if report is not None:
+            self.pages = report.book.pages
         if report is not None and report.book.settings == book.settings:
             self.entries = {page: [] for page in report.pages}
             for entry in report.entries:
@@ -103,8 +106,9 @@ class _Earlier:
         entries = self.entries.get(page.key)
         if entries is None or self.pages.get(page.key) is not page:
             return None
-        kept = all(entry.judged is None or still_holds(self.book, entry.judged) for entry in entries)
-        return entries if kept else None
+        if all(entry.judged is None or still_holds(self.book, entry.judged) for entry in entries):
+            return entries
+        return None
 
 
 def proof(book: Book, pages: Iterable[str] | None = None, *, earlier: Report | None = None) -> Report:
@@ -141,7 +145,7 @@ def proof(book: Book, pages: Iterable[str] | None = None, *, earlier: Report | N
     return Report(
         book=book,
         pages=chosen,
-        findings=tuple(sorted(dict.fromkeys(kept), key=lambda one: one.sort_key)),
+        findings=tuple(sorted(dict.fromkeys(kept), key=lambda finding: finding.sort_key)),
         entries=tuple(entries),
     )
 

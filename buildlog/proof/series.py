@@ -47,19 +47,19 @@ class SeriesOfPages:
 
     def total_mass(self, last: int | None = None) -> tuple[Value | None, int]:
         """The change of the car's mass up to an episode, and over how many episodes that goes."""
-        return _total(one.mass for one in self._until(last))
+        return _total(episode.mass for episode in self._until(last))
 
     def total_cost(self, last: int | None = None) -> tuple[Value | None, int]:
         """The cost up to an episode; None where it was paid in several currencies."""
-        return _total(one.cost for one in self._until(last))
+        return _total(episode.cost for episode in self._until(last))
 
     def total_seconds(self) -> tuple[float, int]:
         """The working time of all episodes that give it in hours, and how many do."""
-        known = [one.seconds for one in self.episodes if one.seconds is not None]
+        known = [episode.seconds for episode in self.episodes if episode.seconds is not None]
         return sum(known), len(known)
 
     def _until(self, last: int | None) -> Iterable[Episode]:
-        return (one for one in self.episodes if last is None or one.number <= last)
+        return (episode for episode in self.episodes if last is None or episode.number <= last)
 
 
 @dataclass(frozen=True)
@@ -74,7 +74,11 @@ class Place:
     @property
     def shown(self) -> tuple[object, ...]:
         """What a page shows of its place: two with the same look the same."""
-        around = [(one.page.key, one.page.title) for one in (self.before, self.after) if one is not None]
+        around = [
+            (episode.page.key, episode.page.title)
+            for episode in (self.before, self.after)
+            if episode is not None
+        ]
         return self.series.name, self.episode.number, self.before is None, around
 
     @property
@@ -89,7 +93,7 @@ def all_series(book: Book) -> list[SeriesOfPages]:
         if page.howto.series and page.howto.episode:
             found.setdefault(page.howto.series, []).append(_episode(book, page))
     return [
-        SeriesOfPages(name, tuple(sorted(episodes, key=lambda one: (one.number, one.page.key))))
+        SeriesOfPages(name, tuple(sorted(episodes, key=lambda episode: (episode.number, episode.page.key))))
         for name, episodes in found.items()
     ]
 
@@ -111,8 +115,9 @@ def _episode(book: Book, page: Page) -> Episode:
     for name in page.howto.bill:
         block_id, _, case = name.partition(".")
         result = book.result(page.key, block_id)
-        # a single case may have a name of its own, which the bill then need not say
-        case = case or next(iter(result.cases), "") if result is not None else ""
+        if result is not None and not case:
+            # a single case may have a name of its own, which the bill then need not say
+            case = next(iter(result.cases), "")
         if result is None or case not in result.cases:
             masses.append(None)
             costs.append(None)
@@ -123,11 +128,16 @@ def _episode(book: Book, page: Page) -> Episode:
     mass, known = _total(masses)
     cost, priced = _total(costs)
     currency = currencies.pop() if len(currencies) == 1 else ""
+    # A sum with bills left out, or of two currencies, would be no sum of the episode.
+    if known < len(masses):
+        mass = None
+    if priced < len(costs) or not currency:
+        cost = None
     return Episode(
         page=page,
         number=page.howto.episode,
-        mass=mass if known == len(masses) else None,
-        cost=cost if priced == len(costs) and currency else None,
+        mass=mass,
+        cost=cost,
         currency=currency,
         seconds=_seconds(book, page, page.howto.time),
     )
@@ -161,7 +171,7 @@ def _seconds(book: Book, page: Page, words: Words | None) -> float | None:
         label = words.links[0].label
     with suppress(Refused):
         stated = parse(label)
-        unit = next((one for one in units.spelt(stated.unit) if one.symbol in _WORKING_TIME), None)
+        unit = next((unit for unit in units.spelt(stated.unit) if unit.symbol in _WORKING_TIME), None)
         if unit is not None and stated.form == "plain":
             return unit.to_si(float(stated.low.value))
     return None
@@ -205,7 +215,7 @@ def charts_of(series: SeriesOfPages) -> tuple[ChartSpec, ...]:
     """How mass, cost and working time went, episode by episode; nothing from fewer than two values."""
     across = Axis("episode", "count", "")
     charts = []
-    masses = [one for one in series.episodes if one.mass is not None]
+    masses = [episode for episode in series.episodes if episode.mass is not None]
     if len(masses) > 1:
         charts.append(
             ChartSpec(
@@ -214,11 +224,11 @@ def charts_of(series: SeriesOfPages) -> tuple[ChartSpec, ...]:
                 + _left_out(series, masses),
                 x=across,
                 y=Axis("change of mass", "mass", "kg"),
-                series=(_stepped(masses, [one.mass.si for one in masses if one.mass], style=0),),
+                series=(_stepped(masses, [episode.mass.si for episode in masses if episode.mass], style=0),),
             )
         )
-    costs = [one for one in series.episodes if one.cost is not None]
-    if len(costs) > 1 and len({one.currency for one in costs}) == 1:
+    costs = [episode for episode in series.episodes if episode.cost is not None]
+    if len(costs) > 1 and len({episode.currency for episode in costs}) == 1:
         code = costs[0].currency
         charts.append(
             ChartSpec(
@@ -227,10 +237,10 @@ def charts_of(series: SeriesOfPages) -> tuple[ChartSpec, ...]:
                 + _left_out(series, costs),
                 x=across,
                 y=Axis("cost", f"money in {code}", code, from_zero=True),
-                series=(_stepped(costs, [one.cost.si for one in costs if one.cost], style=1),),
+                series=(_stepped(costs, [episode.cost.si for episode in costs if episode.cost], style=1),),
             )
         )
-    times = [one for one in series.episodes if one.seconds is not None]
+    times = [episode for episode in series.episodes if episode.seconds is not None]
     if len(times) > 1:
         charts.append(
             ChartSpec(
@@ -241,8 +251,8 @@ def charts_of(series: SeriesOfPages) -> tuple[ChartSpec, ...]:
                 series=(
                     Series(
                         label="",
-                        x=[float(one.number) for one in times],
-                        y=[one.seconds or 0.0 for one in times],
+                        x=[float(episode.number) for episode in times],
+                        y=[episode.seconds or 0.0 for episode in times],
                         style=2,
                         points_only=True,
                     ),
@@ -263,7 +273,7 @@ def _stepped(episodes: Sequence[Episode], changes: Sequence[float], *, style: in
 
 
 def _left_out(series: SeriesOfPages, shown: Sequence[Episode]) -> str:
-    missing = [str(one.number) for one in series.episodes if one not in shown]
+    missing = [str(episode.number) for episode in series.episodes if episode not in shown]
     if not missing:
         return ""
     return f" Not known, and left out: episode{'s' if len(missing) > 1 else ''} {', '.join(missing)}."

@@ -102,18 +102,11 @@ def other_label(judged: Judged) -> OtherLabel | None:
     wrong one of an agreeing figure, a plain one (or “about”) takes the computed value instead, and a limit,
     a range, “nearly” or “just over” as many digits more as it needs.
     """
-    if not judged.agrees:
-        return None
     text = plain(judged.text).text
-    try:
-        stated = parse(text)
-        unit = _unit_of(judged, stated)
-    except Refused:
+    read = _read(judged, text)
+    if read is None:
         return None
-    if unit is None or (stated.unit_spans and _unit_comes_first(stated)):
-        return None
-    if (other := other_unit(unit)) is None:
-        return None
+    stated, unit, other = read
     share = 0.0
     if not (unit.offset or other.offset):
         share = unit.factor / other.factor
@@ -131,6 +124,19 @@ def other_label(judged: Judged) -> OtherLabel | None:
     if not written:
         return None
     return OtherLabel(written, unit.system)
+
+
+def _read(judged: Judged, text: str) -> tuple[Stated, Unit, Unit] | None:
+    """What a label states, its unit and that of the other system; None where it stays as it is."""
+    try:
+        stated = parse(text)
+        unit = _unit_of(judged, stated)
+    except Refused:
+        return None
+    if not judged.agrees or unit is None or (stated.unit_spans and _unit_comes_first(stated)):
+        return None
+    other = other_unit(unit)
+    return None if other is None else (stated, unit, other)
 
 
 def _of_plain(
