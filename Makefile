@@ -21,11 +21,13 @@ PIP := $(BIN)/python -m pip --disable-pip-version-check --no-input -qq
 # Material prints a notice about another program's plans on every run; DEVELOPERS.md has ours.
 export NO_MKDOCS_2_WARNING := 1
 
-.PHONY: help site test search serve bench lock clean
+.PHONY: help site test check search generate serve bench lock clean
 
 help:
 	@echo 'make site    proof the build log, then build it into site/'
 	@echo 'make test    all tests, lint and types'
+	@echo 'make check   lint, types and the quick tests: no browser, nothing slow (under a minute)'
+	@echo 'make generate  write what is made from the code: manual pages, schemas, the table of floors'
 	@echo 'make search  the properties of the tests with many new random examples (some minutes)'
 	@echo 'make serve   show the build log in a browser while you write it'
 	@echo 'make bench   how long things take, as ratios of one run (some minutes)'
@@ -80,6 +82,18 @@ test: $(VENV)/.ready
 # Never part of test, which fails for what was changed and not by chance: what is found here becomes an @example.
 search: $(VENV)/.ready
 	@BUILDLOG_SEARCH=1 $(BIN)/python -m pytest -m 'hypothesis and not bench'
+
+# What to run while working: a failing test is fixed soonest by who has just broken it.
+check: $(VENV)/.ready
+	@failed=; \
+	$(BIN)/python -m ruff check --quiet . || failed="$$failed lint"; \
+	$(BIN)/python -m ruff format --quiet --check . || failed="$$failed format"; \
+	$(BIN)/python -m mypy || failed="$$failed types"; \
+	$(BIN)/python -m pytest -m 'not bench and not browser and not slow' || failed="$$failed tests"; \
+	if [ -n "$$failed" ]; then echo "Failed:$$failed" >&2; exit 1; fi
+
+generate: $(VENV)/.ready
+	@$(BIN)/python -m tests.generated
 
 serve: $(VENV)/.ready
 	@$(BIN)/python -m mkdocs serve

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+import traceback
 from io import TextIOWrapper
 
 import click
@@ -39,12 +40,36 @@ class _Commands(click.Group):
         except OSError as error:
             where = f" {error.filename}" if error.filename is not None else ""
             raise Stop(f"stopped{where}: {error.strerror or error}") from error
+        except (click.ClickException, click.exceptions.Exit, click.Abort):
+            raise
+        except Exception as error:
+            if context.params.get("debug"):
+                click.echo(traceback.format_exc(), err=True, nl=False)
+            raise Stop(_own_fault(error, context)) from error
+
+
+def _own_fault(error: Exception, context: click.Context) -> str:
+    """A fault that no command expects is buildlog's own: its author should not have to read our source."""
+    place = traceback.extract_tb(error.__traceback__)[-1]
+    what = f"{type(error).__name__}: {error}" if str(error) else type(error).__name__
+    lines = [f"this is a fault of buildlog, not of your pages: {what}"]
+    lines.append(f"It happened in {place.name}, line {place.lineno} of {place.filename}.")
+    if not context.params.get("debug"):
+        lines.append(f"“buildlog --debug {context.invoked_subcommand} …” shows how it came there.")
+    lines.append("Please report it with these lines and the page or file that brings it about.")
+    return "\n".join(lines)
 
 
 @click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"]})
-@click.version_option(__version__, prog_name="buildlog")
-def main() -> None:
-    """Build write-ups in which every figure is computed, cited or marked as somebody's word."""
+@click.version_option(__version__, prog_name="buildlog", help="Show the version, and do nothing else.")
+@click.option("--debug", is_flag=True, help="Show where in buildlog a fault of its own happened.")
+def main(debug: bool) -> None:
+    """Publish build write-ups in which every figure is computed, cited or marked as somebody's word.
+
+    Run it in the folder with mkdocs.yml. “buildlog start NAME” writes a first episode, “buildlog proof” says
+    what does not hold, and “buildlog COMMAND --help” explains a command. Exits with 0 when all is well, with
+    1 when something is found, with 2 when it could not run.
+    """
 
 
 for command in (

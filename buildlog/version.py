@@ -1,3 +1,3 @@
 """The version of buildlog: pages, working and reports say which one made them."""
 
-__version__ = "0.1.0"
+__version__ = "0.2.0"

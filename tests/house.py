@@ -1,7 +1,4 @@
-"""The floors of the house: the one list that the tests hold the code to, and that DEVELOPERS.md shows.
-
-``python -m tests.house`` writes the table of DEVELOPERS.md anew.
-"""
+"""The floors of the house: the one list that the tests hold the code to, and that DEVELOPERS.md shows."""
 
 from __future__ import annotations
 
@@ -98,8 +95,3 @@ def with_floors(text: str) -> str:
     before, rest = text.split(_BEGIN)
     _, after = rest.split(_END)
     return f"{before}{_BEGIN}\n\n{floors_table()}\n\n{_END}{after}"
-
-
-if __name__ == "__main__":
-    developers = ROOT / "DEVELOPERS.md"
-    developers.write_text(with_floors(developers.read_text(encoding="utf-8")), encoding="utf-8")

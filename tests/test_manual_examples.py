@@ -9,7 +9,7 @@ from buildlog.book.book import Book
 from buildlog.commands.proof import FORMATS
 from buildlog.commands.site import lines_of
 from buildlog.diagnostics import Diagnostic
-from buildlog.proof.proof import proof
+from buildlog.proof.proof import proof_book
 from buildlog.report.text import findings_text
 from tests.samples import open_site
 
@@ -39,7 +39,7 @@ def test_the_finding_shown_to_editors_is_the_one_that_the_page_gives() -> None:
     assert right[1] in lines[line - 1]
     lines[line - 1] = lines[line - 1].replace(right[1], stated)
     wrong = book.with_page(key, "\n".join(lines))
-    (error,) = proof(wrong, [key]).errors
+    (error,) = proof_book(wrong, [key]).errors
     assert printed(error, wrong) == shown.strip()
 
 
@@ -54,9 +54,9 @@ def test_the_finding_of_the_readme_is_the_one_that_its_episode_gives(tmp_path: P
     (episode,) = fenced(text, "markdown")
     (shown,) = fenced(text, "text")
     book = open_site(tmp_path, {"index.md": episode.replace("137 km/h", "173 km/h")})
-    (error,) = proof(book).errors
+    (error,) = proof_book(book).errors
     assert printed(error, book).startswith(shown.strip())
-    assert not proof(open_site(tmp_path, {"index.md": episode})).errors
+    assert not proof_book(open_site(tmp_path, {"index.md": episode})).errors
 
 
 def test_the_first_episode_is_the_same_in_the_readme_and_the_manual() -> None:
@@ -81,4 +81,4 @@ def test_front_matter_car_and_sources_are_read_as_shown(tmp_path: Path) -> None:
             "sources.yml": sources + "axle-sheet: {title: Axle}\n",
         },
     )
-    assert not proof(book).errors
+    assert not proof_book(book).errors

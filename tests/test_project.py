@@ -154,6 +154,19 @@ def test_every_dependency_is_asked_for_and_explained() -> None:
     assert [name for name in sorted(every) if f"`{name}`" not in explained] == []
 
 
+@pytest.mark.parametrize("document", ["DEVELOPERS.md", "README.md"])
+def test_files_and_folders_that_are_named_exist(document: str) -> None:
+    """A path in a guide that leads nowhere costs a newcomer the trust in the rest of it."""
+    text = (ROOT / document).read_text(encoding="utf-8")
+    named = re.findall(r"`((?:buildlog|plugins|tests|content|physics|kinds|figures|page)/[\w./]*)`", text)
+    homes = [ROOT, ROOT / "buildlog"]
+    missing = [
+        path for path in named if "KIND" not in path and not any((home / path).exists() for home in homes)
+    ]
+    assert len(named) > 0 or document == "README.md"
+    assert missing == []
+
+
 # --- what it is made of when installed ------------------------------------------------
 
 

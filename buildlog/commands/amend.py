@@ -26,7 +26,7 @@ from buildlog.report.printable import printable, printable_path
 from buildlog.report.text import plural
 
 
-@click.command("amend")
+@click.command("amend", short_help="Bring stated figures into line with what they rest on.")
 @click.argument("paths", nargs=-1, type=click.Path(path_type=Path))
 @click.option("--write", is_flag=True, help="Write the changes; without it they are only shown.")
 @site_option

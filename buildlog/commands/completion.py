@@ -8,7 +8,7 @@ from click.shell_completion import get_completion_class
 SHELLS = ("bash", "zsh", "fish")
 
 
-@click.command("completion")
+@click.command("completion", short_help="Print the completion script of a shell.")
 @click.argument("shell", type=click.Choice(SHELLS))
 @click.pass_context
 def completion_command(context: click.Context, shell: str) -> None:

@@ -11,7 +11,7 @@ from buildlog.diagnostics import did_you_mean
 from buildlog.report.codes import all_codes, code_text, codes_pages, codes_text
 
 
-@click.command("findings")
+@click.command("findings", short_help="List the kinds of finding, or explain one.")
 @click.argument("code", required=False, shell_complete=completed(lambda: [one.name for one in all_codes()]))
 @click.option(
     "--write", "folder", type=click.Path(path_type=Path), help="Write all pages as Markdown to a folder."

@@ -13,7 +13,7 @@ from buildlog.report.manual import kinds_pages, manual_text
 from buildlog.report.working import kinds_text
 
 
-@click.command("kinds")
+@click.command("kinds", short_help="List the kinds of calculation, or print the manual of one.")
 @click.argument("kind", required=False, shell_complete=completed(catalogue.kind_names))
 @click.option(
     "--write", "folder", type=click.Path(path_type=Path), help="Write all pages as Markdown to a folder."

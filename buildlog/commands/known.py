@@ -31,7 +31,7 @@ def known_options(function: Callable[..., None]) -> Callable[..., None]:
     known = click.option(
         "--known",
         type=click.Path(path_type=Path, dir_okay=False),
-        help=f"The list of known findings, which do not count. [default: the site's {NAME}, if there is one]",
+        help=f"Take the known findings, which do not count, from this file. [default: the site's {NAME}]",
     )
     start = click.option("--start", is_flag=True, help="Begin the list with all that is found now.")
     shrink = click.option("--shrink", is_flag=True, help="Take out of the list what is mended.")

@@ -14,19 +14,27 @@ from buildlog.diagnostics import Refused
 from buildlog.figures import units
 from buildlog.figures.values import parse_value
 from buildlog.proof.drift import moved, record_of
-from buildlog.proof.proof import Report, proof
+from buildlog.proof.proof import Report, proof_book
 from buildlog.reading.record import NAME, Record, read_record, record_text
 from buildlog.report.ledger import ledger_csv, ledger_json, ledger_text
 from buildlog.report.text import plural, summary_text
 
 
-@click.command("ledger")
+@click.command("ledger", short_help="Print every figure, and what it rests on.")
 @click.argument("paths", nargs=-1, type=click.Path(path_type=Path))
 @click.option(
-    "--format", "form", type=click.Choice(["text", "csv", "json"]), default="text", show_default=True
+    "--format",
+    "form",
+    type=click.Choice(["text", "csv", "json"]),
+    default="text",
+    show_default=True,
+    help="How the figures are written.",
 )
 @click.option(
-    "--at-least", "least", metavar="SHARE", help="Exit with 1 when fewer figures rest on something: 95%."
+    "--at-least",
+    "least",
+    metavar="SHARE",
+    help="Exit with 1 when fewer figures than this rest on something, such as 95%.",
 )
 @click.option("--record", is_flag=True, help=f"Write what the figures rest on now to content/{NAME}.")
 @site_option
@@ -42,7 +50,7 @@ def ledger_command(paths: tuple[Path, ...], form: str, least: str | None, record
     if record and paths:
         raise Stop("--record keeps the whole site; leave the paths out.")
     book = open_site(site)
-    report = proof(book, chosen_pages(book, paths))
+    report = proof_book(book, chosen_pages(book, paths))
     if record:
         _record(book, report)
     else:

@@ -14,7 +14,7 @@ from buildlog.commands.known import known_options, without_known_findings
 from buildlog.commands.selection import selected_pages, selection_options
 from buildlog.commands.site import lines_of, open_site, site_option, write_whole
 from buildlog.diagnostics import Severity
-from buildlog.proof.proof import Report, proof
+from buildlog.proof.proof import Report, proof_book
 from buildlog.report.code_quality import code_quality
 from buildlog.report.findings_json import findings_json
 from buildlog.report.sarif import sarif
@@ -31,9 +31,11 @@ _FOR_PROGRAMS: dict[str, Callable[[Report], str]] = {
 FORMATS = ("text", "annotations", *_FOR_PROGRAMS)
 
 
-@click.command("proof")
+@click.command("proof", short_help="Compare every figure with what it rests on.")
 @click.argument("paths", nargs=-1, type=click.Path(path_type=Path))
-@click.option("--quiet", is_flag=True, help="Only errors and warnings: no notes, and no summary in the text.")
+@click.option(
+    "--quiet", is_flag=True, help="Print only errors and warnings: no notes, and no summary in the text."
+)
 @click.option(
     "--format",
     "form",
@@ -43,7 +45,7 @@ FORMATS = ("text", "annotations", *_FOR_PROGRAMS)
 @click.option(
     "--output",
     type=click.Path(path_type=Path, dir_okay=False),
-    help="Write to a file, and the text to the screen.",
+    help="Write the findings to this file, and the text to the screen.",
 )
 @selection_options
 @known_options
@@ -69,7 +71,7 @@ def proof_command(
     book = open_site(site)
     pages = selected_pages(book, paths, only, since)
     report = without_known_findings(
-        proof(book, pages), known, start=start, shrink=shrink, whole=pages is None, since=since
+        proof_book(book, pages), known, start=start, shrink=shrink, whole=pages is None, since=since
     )
     if quiet:
         loud = tuple(finding for finding in report.findings if finding.severity is not Severity.NOTE)

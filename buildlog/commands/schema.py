@@ -10,7 +10,7 @@ from buildlog.commands.site import write_pages
 from buildlog.report.schemas import NAMES, schema_files, schema_text
 
 
-@click.command("schema")
+@click.command("schema", short_help="Print a JSON Schema for editors.")
 @click.argument("name", required=False, type=click.Choice(NAMES))
 @click.option("--write", "folder", type=click.Path(path_type=Path), help="Write all schemas to a folder.")
 def schema_command(name: str | None, folder: Path | None) -> None:

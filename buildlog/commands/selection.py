@@ -19,10 +19,13 @@ def selection_options(function: Callable[..., None]) -> Callable[..., None]:
     since = click.option(
         "--since",
         metavar="REV",
-        help="Only pages changed since a git revision, and those that rest on what has changed.",
+        help="Take only pages changed since a git revision, and those that rest on what has changed.",
     )
     only = click.option(
-        "--only", multiple=True, metavar="PAGE", help="Only this page, by its path under the content folder."
+        "--only",
+        multiple=True,
+        metavar="PAGE",
+        help="Take only this page, named by its path under the content folder.",
     )
     return since(only(function))
 

@@ -35,7 +35,7 @@ def site_option(function: Callable[..., None]) -> Callable[..., None]:
         type=click.Path(path_type=Path),
         default=Path("."),
         show_default=True,
-        help="The folder with mkdocs.yml, or with content/.",
+        help="Say where the site is: the folder with mkdocs.yml, or with content/.",
     )(function)
 
 

@@ -19,14 +19,14 @@ from buildlog.report.printable import printable
 FOLDER = "episodes"
 
 
-@click.command("start")
+@click.command("start", short_help="Write a new episode that proofs clean.")
 @click.argument("name")
 @click.option(
     "--kind",
     default="gearing",
     show_default=True,
     shell_complete=completed(catalogue.kind_names),
-    help="The kind of calculation to begin with.",
+    help="Choose the kind of calculation to begin with.",
 )
 @site_option
 def start_command(name: str, kind: str, site: Path) -> None:

@@ -12,7 +12,7 @@ from buildlog.figures import units
 from buildlog.report.unit_list import units_page, units_text
 
 
-@click.command("units")
+@click.command("units", short_help="List the units, and how each may be written.")
 @click.argument("dimension", required=False, shell_complete=completed(lambda: units.DIMENSIONS))
 @click.option(
     "--write", "folder", type=click.Path(path_type=Path), help="Write the page as Markdown to a folder."

@@ -13,7 +13,7 @@ from buildlog.report.text import findings_text
 from buildlog.report.working import trial_text, working_text
 
 
-@click.command("working")
+@click.command("working", short_help="Print the working of one block, or try other values.")
 @click.argument("address", metavar="PAGE#BLOCK")
 @click.option("--set", "changes", multiple=True, metavar="INPUT=VALUE", help="Try another value of an input.")
 @site_option

@@ -35,7 +35,7 @@ from buildlog.page.furniture import PageFurniture, link_cautions, load_scripts, 
 from buildlog.page.insertion import DeferredHtml, TreeInserter, place_blocks
 from buildlog.proof.judging import Judged, Places, judge_figure
 from buildlog.proof.overview import Overview
-from buildlog.proof.proof import proof
+from buildlog.proof.proof import proof_book
 from buildlog.reading.blocks import DUPLICATE_BLOCK
 from buildlog.reading.markdown.page import ScannedPage
 from buildlog.reading.markdown.scanner import SCHEMES, scan
@@ -268,7 +268,7 @@ class PageInWork:
         assert self.book is not None
         findings: Sequence[Diagnostic]
         if self.extension.findings is None:
-            findings = proof(self.book, (self.key,)).findings
+            findings = proof_book(self.book, (self.key,)).findings
         else:
             findings = self.extension.findings.get(self.page.path, ())
         return [

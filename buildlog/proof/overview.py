@@ -8,7 +8,7 @@ from functools import cached_property
 
 from buildlog.book.book import Book
 from buildlog.proof.judging import Entry, Judged
-from buildlog.proof.proof import Report, proof
+from buildlog.proof.proof import Report, proof_book
 from buildlog.proof.series import Place, SeriesOfPages, all_series, places
 
 
@@ -24,7 +24,7 @@ class Overview:
 
     @cached_property
     def report(self) -> Report:
-        return self.made or proof(self.book)
+        return self.made or proof_book(self.book)
 
     def judged(self, page: str, label: str, address: str, title: str) -> Judged | None:
         """The judgement on a link of a page, where the proof of the whole book has been made."""

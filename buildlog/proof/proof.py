@@ -111,7 +111,7 @@ class _Earlier:
         return None
 
 
-def proof(book: Book, pages: Iterable[str] | None = None, *, earlier: Report | None = None) -> Report:
+def proof_book(book: Book, pages: Iterable[str] | None = None, *, earlier: Report | None = None) -> Report:
     """Proof a book, or some of its pages. All of it is computed either way; what only shows over the whole
     site is looked for only when all pages are proofed. With an `earlier` report on the book that this one
     was made from, figures that rest on nothing new are not judged again."""

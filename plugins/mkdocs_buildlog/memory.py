@@ -10,7 +10,7 @@ from buildlog.book.book import Book
 from buildlog.diagnostics import Diagnostic
 from buildlog.page.insertion import DeferredHtml
 from buildlog.proof.overview import Overview
-from buildlog.proof.proof import Report, proof
+from buildlog.proof.proof import Report, proof_book
 from buildlog.reading.settings import Settings
 from buildlog.render.identity_cache import IdentityCache
 from buildlog.report.baseline import of_site
@@ -61,7 +61,7 @@ class BuildMemory:
     def read_site(self, root: Path, settings: Settings) -> Overview:
         """Compute the book and proof it: only what rests on a change since the last time."""
         self.book = Book.open(root=root, settings=settings, earlier=self.book, progress=self.progress)
-        self.report = proof(self.book, earlier=self.report)
+        self.report = proof_book(self.book, earlier=self.report)
         report = of_site(self.report)
         self.known = frozenset(map(describe_without_place, report.known))
         self.overview = Overview(self.book, report)

@@ -17,7 +17,7 @@ import markdown
 
 from buildlog.book.book import Book
 from buildlog.proof.loose_figures import loose_spans
-from buildlog.proof.proof import proof
+from buildlog.proof.proof import proof_book
 from buildlog.reading.markdown.scanner import scan
 from tests.bench.serving import BUILT, CHANGED_INPUT, SAVED, Process
 from tests.bench.site_of_200 import EPISODES, write_site
@@ -78,15 +78,17 @@ def _proof_and_scanner(folder: Path) -> None:
     write_site(folder, plugin=True)
     read = timed(lambda: Book.open(root=folder))
     book = Book.open(root=folder)
-    judged = timed(lambda: proof(book))
-    report = proof(book)
+    judged = timed(lambda: proof_book(book))
+    report = proof_book(book)
     print(
         f"Proof of {len(book.pages)} pages, {report.blocks} blocks, {len(report.entries)} figures: "
         f"{read + judged:.2f} s ({read:.2f} s to read and compute, {judged:.2f} s to judge)"
     )
     page = folder / "content" / "set-00" / "clutch.md"
     page.write_text(page.read_text("utf-8") + "\nOne line more.\n", "utf-8")
-    again = [timed(lambda: proof(Book.open(root=folder, earlier=book), earlier=report)) for _ in range(3)]
+    again = [
+        timed(lambda: proof_book(Book.open(root=folder, earlier=book), earlier=report)) for _ in range(3)
+    ]
     _told("after one saved change of prose, over afresh", again, [read + judged] * 3)
     texts = [path.read_text("utf-8") for path in sorted((folder / "content").rglob("*.md"))]
     print(f"\nReading {len(texts)} pages")

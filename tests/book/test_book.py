@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from buildlog.commands.site import chosen_pages, lines_of
-from buildlog.proof.proof import proof
+from buildlog.proof.proof import proof_book
 from buildlog.reading.addresses import read_address
 from buildlog.report.text import findings_text
 from tests.samples import GEARING, calc, open_site
@@ -26,7 +26,7 @@ changes:
 
 
 def findings(book, code: str | None = None):
-    found = proof(book).errors
+    found = proof_book(book).errors
     return [one for one in found if code is None or one.code.name == code]
 
 

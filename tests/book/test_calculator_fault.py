@@ -16,7 +16,7 @@ from buildlog.kinds import catalogue
 from buildlog.kinds.declaration import CaseView, Outputs, Working
 from buildlog.kinds.kind import Kind
 from buildlog.physics import drivetrain
-from buildlog.proof.proof import proof
+from buildlog.proof.proof import proof_book
 from tests.samples import GEARING, open_site
 
 Compute = Callable[[Mapping[str, Any], Working], Outputs]
@@ -30,7 +30,7 @@ def broken(monkeypatch: pytest.MonkeyPatch, **changed: object) -> None:
 
 
 def findings(tmp_path: Path, text: str = GEARING) -> list[Diagnostic]:
-    report = proof(open_site(tmp_path, {"a.md": f"# Gears\n\n{text}"}))
+    report = proof_book(open_site(tmp_path, {"a.md": f"# Gears\n\n{text}"}))
     return [finding for finding in report.findings if finding.code.name != "unused-block"]
 
 

@@ -15,7 +15,7 @@ from buildlog.kinds import catalogue
 from buildlog.kinds.declaration import Table
 from buildlog.kinds.money import CURRENCY, inputs_in
 from buildlog.kinds.results import CaseResult
-from buildlog.proof.proof import proof
+from buildlog.proof.proof import proof_book
 from buildlog.reading.data import read_data
 from buildlog.reading.inputs import InputReader
 from buildlog.render.download import downloads, table_csv
@@ -43,7 +43,7 @@ BILL = (
 
 def test_a_bill_in_a_file_gives_what_the_same_lines_in_the_block_give(tmp_path: Path) -> None:
     book = open_site(tmp_path, {"a.md": f"{IN_BLOCK}\n{IN_FILE}", "bill.csv": BILL})
-    assert proof(book).errors == ()
+    assert proof_book(book).errors == ()
     written, measured = (book.results["a", name].cases[""] for name in ("written", "measured"))
     assert measured.inputs == written.inputs
     assert measured.outputs == written.outputs
@@ -58,7 +58,7 @@ def test_a_bill_in_a_file_gives_what_the_same_lines_in_the_block_give(tmp_path: 
 
 def test_a_bad_cell_is_a_finding_at_its_place_in_the_file(tmp_path: Path) -> None:
     book = open_site(tmp_path, {"a.md": IN_FILE, "bill.csv": BILL.replace("removed", "remvoed")})
-    (finding,) = proof(book).errors
+    (finding,) = proof_book(book).errors
     assert finding.position == Position("content/bill.csv", 3, 17)
     assert finding.second == Position("content/a.md", 4, 39)
     assert "did you mean “removed”?" in finding.help

@@ -15,7 +15,7 @@ from buildlog.book.goals import points_of, solve, the_one
 from buildlog.cli import main
 from buildlog.diagnostics import NoSolution, Refused
 from buildlog.kinds.results import Value
-from buildlog.proof.proof import proof
+from buildlog.proof.proof import proof_book
 from buildlog.render.sweep import sweep_table
 from tests.samples import calc, open_site, write_site
 
@@ -40,7 +40,7 @@ def site(tmp_path: Path, block: str, prose: str = "") -> Book:
 def test_a_final_drive_for_given_revs(tmp_path: Path) -> None:
     """i_f = n U / (60 v i_g): 3500/60 · 1.8 / (25 · 1.1) = 3.8181818 (kinematics, by hand)."""
     book = site(tmp_path, BLOCK, "We ordered [3.818](calc:a.final_drive) for [3500 rpm](calc:a.rpm_at.4).")
-    assert proof(book).findings == ()
+    assert proof_book(book).findings == ()
     result = book.result("a", "a")
     assert result is not None
     found = result.value("", "final_drive")
@@ -81,7 +81,7 @@ def test_each_case_has_its_own_answer(tmp_path: Path) -> None:
 def test_what_is_said_when_it_cannot_be_found(
     tmp_path: Path, old: str, new: str, code: str, found: str, line: int
 ) -> None:
-    findings = proof(site(tmp_path, BLOCK.replace(old, new))).findings
+    findings = proof_book(site(tmp_path, BLOCK.replace(old, new))).findings
     finding = next(one for one in findings if one.code.name == code)
     assert found in finding.found
     assert finding.position.line == line
@@ -173,7 +173,7 @@ def test_the_table_of_a_sweep_shows_its_numbers_in_both_systems(tmp_path: Path) 
 def test_sweeps_that_are_refused(tmp_path: Path, sweep: str, words: str) -> None:
     block = BLOCK.replace("find: final_drive\nso_that: {rpm_at.4: 3500 rpm}\nbetween: [3.0, 5.0]\n", "")
     block = block.replace("inputs:\n", f"sweep: {sweep}\nof: [rpm_at.4]\ninputs:\n  final_drive: 4.1\n")
-    (finding,) = proof(site(tmp_path, block)).errors
+    (finding,) = proof_book(site(tmp_path, block)).errors
     assert words in finding.expected
 
 

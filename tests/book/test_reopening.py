@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from buildlog.book.book import Book
-from buildlog.proof.proof import Report, proof
+from buildlog.proof.proof import Report, proof_book
 from tests.proof.test_drift import CAR, CSV, FILES, A, B
 from tests.samples import GEARING, write_site
 
@@ -119,8 +119,8 @@ def test_any_series_of_changes_gives_what_a_fresh_reading_gives(tmp_path: Path) 
         book = reopened(tmp_path, book)
         anew = fresh(tmp_path)
         same(book, anew)
-        report = proof(book, earlier=report)
-        _same_reports(report, proof(anew), step)
+        report = proof_book(book, earlier=report)
+        _same_reports(report, proof_book(anew), step)
 
 
 def _same_reports(one: Report, other: Report, step: int) -> None:

@@ -13,7 +13,7 @@ from buildlog.calculators import parts
 from buildlog.diagnostics import InputsConflict, OutOfRange
 from buildlog.kinds.declaration import Working
 from buildlog.physics import bill
-from buildlog.proof.proof import proof
+from buildlog.proof.proof import proof_book
 from tests.samples import calc, open_site
 
 ROW = {"name": "part", "quantity": 1, "action": "fitted", "origin": "bought", "reversible": True}
@@ -91,7 +91,7 @@ def test_currencies_do_not_mix(tmp_path: Path) -> None:
             - {name: nut, mass: 5 g, price: 1 EUR}
         """
     )
-    (finding,) = proof(open_site(tmp_path, {"a.md": text})).errors
+    (finding,) = proof_book(open_site(tmp_path, {"a.md": text})).errors
     assert (finding.code.name, finding.position.line, finding.position.column) == ("wrong-dimension", 8, 37)
     assert "GBP" in finding.expected
 
@@ -108,5 +108,5 @@ def test_money_reaches_the_prose(tmp_path: Path) -> None:
         """
     )
     prose = "[3.75 EUR](calc:a.cost_total) and [€3.75](calc:a.cost_total), not [£3.75](calc:a.cost_total)."
-    (finding,) = proof(open_site(tmp_path, {"a.md": f"{prose}\n\n{block}"})).errors
+    (finding,) = proof_book(open_site(tmp_path, {"a.md": f"{prose}\n\n{block}"})).errors
     assert finding.code.name == "wrong-dimension"

@@ -19,7 +19,7 @@ from buildlog.book.book import Book
 from buildlog.cli import main
 from buildlog.commands.completion import SHELLS
 from buildlog.kinds import catalogue
-from buildlog.proof.proof import proof
+from buildlog.proof.proof import proof_book
 from buildlog.reading.blocks import BLOCK_KEYS
 from buildlog.reading.howto import KEYS
 from tests.samples import open_site, write_site
@@ -44,7 +44,7 @@ def test_a_new_episode_of_every_kind_proofs_clean_and_shows_the_idioms(tmp_path:
     assert result.exit_code == 0, result.output
     assert "Wrote content/episodes/a-first-try.md" in result.output
     assert "buildlog proof" in result.output
-    report = proof(open_site(tmp_path, {}))
+    report = proof_book(open_site(tmp_path, {}))
     assert report.findings == ()
     assert report.count("computed") >= 3
     assert report.count("loose") == 0
@@ -67,7 +67,7 @@ def test_what_the_episode_can_say_of_the_job_is_read(tmp_path: Path) -> None:
     head, rest = text.split("\n---\n", 1)
     path.write_text(re.sub(r"^# (?=[a-z]+:)|^#(?=   - )", "", head, flags=re.M) + "\n---\n" + rest, "utf-8")
     book = Book.open(root=tmp_path)
-    assert [one.code.name for one in proof(book).findings] == []
+    assert [one.code.name for one in proof_book(book).findings] == []
     howto = book.pages["episodes/gears"].howto
     missing = [name for name in KEYS if not getattr(howto, name)]
     assert missing == ["date", "hazards", "bill"]
@@ -169,7 +169,7 @@ def test_the_block_on_the_terminal_can_be_put_into_a_page_as_it_stands(tmp_path:
     page = CliRunner().invoke(main, ["kinds", kind]).output
     fence = re.search(r"^```yaml calc\n.*?^```$", page, re.M | re.S)
     assert fence is not None
-    report = proof(open_site(tmp_path, {"a.md": fence[0]}))
+    report = proof_book(open_site(tmp_path, {"a.md": fence[0]}))
     assert (report.blocks, report.errors) == (1, ())
     about = page.partition("\nWriting the block\n")[2].partition("\n\n")[0]
     told = {word for line in re.findall(r"^  (\w[^:.\n]*):", about, re.M) for word in line.split(", ")}

@@ -16,7 +16,7 @@ from buildlog.commands.amend import amend_command
 from buildlog.figures.labels import plain
 from buildlog.proof.amending import amended_text, amendments
 from buildlog.proof.drift import record_of
-from buildlog.proof.proof import proof
+from buildlog.proof.proof import proof_book
 from buildlog.reading.record import NAME, record_text
 from tests.examples import with_examples
 from tests.samples import GEARING, calc, open_site, write_site
@@ -116,7 +116,7 @@ def test_the_number_changes_and_the_style_stays(tmp_path: Path, figure: str, lab
         return
     assert (code, output.splitlines()[-1]) == (0, "1 figure changed, 0 left to you.")
     assert (content / "a.md").read_bytes().decode() == text.replace(f"[{old}]", f"[{label}]", 1)
-    assert proof(Book.open(content, root=tmp_path)).errors == ()
+    assert proof_book(Book.open(content, root=tmp_path)).errors == ()
     assert run(tmp_path) == (0, "Every computed figure is in line.\n")
 
 
@@ -189,8 +189,8 @@ def test_the_record_knows_which_way_a_change_went(
     text = f'It is [{{}}]({AFTER}.overall_ratio.5 "vs before").\n\n'
     share = abs(4.50 - before) / before
     book = open_site(tmp_path, {"a.md": text.format(f"{share:.1%}") + first})
-    (tmp_path / "content" / NAME).write_text(record_text(record_of(book, proof(book).entries)))
-    assert not proof(book).errors
+    (tmp_path / "content" / NAME).write_text(record_text(record_of(book, proof_book(book).entries)))
+    assert not proof_book(book).errors
     now = first.replace(f"{before}", f"{after}")
     content = write_site(tmp_path, {"a.md": text.format(f"{share:.1%}") + now})
     code, output = run(tmp_path, "--write")
@@ -259,7 +259,7 @@ def test_amended_figures_agree_and_stay(tmp_path: Path) -> None:
         again, still = amendments(after, ["a"])
         assert not again
         assert [(one.position, one.label) for one in still] == [(one.position, one.label) for one in left]
-        wrong = {one.position for one in proof(after, ["a"]).errors}
+        wrong = {one.position for one in proof_book(after, ["a"]).errors}
         assert wrong <= {one.position for one in left}
         for change in changes:
             old, new = plain(change.old).text, plain(change.new).text
@@ -309,14 +309,14 @@ def test_stale_figures_of_the_demo_are_brought_into_line(tmp_path: Path, seed: i
         text = text.replace(old, new)
     sheet.write_text(text, "utf-8")
     before = Book.open(content, root=tmp_path)
-    stale = [one for one in proof(before).entries if one.standing == "computed" and not one.agrees]
+    stale = [one for one in proof_book(before).entries if one.standing == "computed" and not one.agrees]
     changes, left = amendments(before, list(before.pages))
     assert len(changes) + len(left) == len(stale)
     assert len(changes) > len(stale) / 2
     code, output = run(tmp_path, "--write")
     assert code == (1 if left else 0), output
     after = Book.open(content, root=tmp_path)
-    assert {one.position.line for one in proof(after).errors} <= {one.position.line for one in left}
+    assert {one.position.line for one in proof_book(after).errors} <= {one.position.line for one in left}
     assert not amendments(after, list(after.pages))[0]
-    wrong = [one for one in proof(after).entries if one.standing == "computed" and not one.agrees]
+    wrong = [one for one in proof_book(after).entries if one.standing == "computed" and not one.agrees]
     assert len(wrong) == len(left)

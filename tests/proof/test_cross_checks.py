@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from buildlog.kinds import catalogue
-from buildlog.proof.proof import proof
+from buildlog.proof.proof import proof_book
 from tests.samples import GEARING, open_site
 
 CAR = "name: Test\nabout: Invented.\ninputs:\n  tyre: 195/50R15\n"
@@ -26,7 +26,7 @@ def notes(tmp_path: Path, prose: str, block: str = GEARING) -> dict[str, str]:
         "  tyre: 195/50R15\n", ""
     )
     files["a.md"] = f"{prose}\n\n{with_car}"
-    report = proof(open_site(tmp_path, files))
+    report = proof_book(open_site(tmp_path, files))
     assert report.errors == ()
     return {finding.code.name: finding.found for finding in report.findings}
 
@@ -65,7 +65,7 @@ def test_unused_things(tmp_path: Path) -> None:
 
 def test_unused_car_value(tmp_path: Path) -> None:
     files: dict[str, str | bytes] = {"a.md": f"[135.5 km/h]({TARGET})\n\n{GEARING}", "cars/test.yml": CAR}
-    report = proof(open_site(tmp_path, files))
+    report = proof_book(open_site(tmp_path, files))
     assert [(one.code.name, str(one.position)) for one in report.findings] == [
         ("unused-car-value", "content/cars/test.yml:4:3")
     ]
@@ -74,7 +74,7 @@ def test_unused_car_value(tmp_path: Path) -> None:
 @pytest.mark.parametrize("fault", ["rev_limit: 7000", "rev_limit: [", "rev_limit: *limit"])
 def test_nothing_is_called_unused_that_a_block_with_a_fault_may_take(tmp_path: Path, fault: str) -> None:
     block = f"```yaml calc\nid: a\nkind: gearing\ncar: test\ninputs:\n  {fault}\n```\n"
-    report = proof(open_site(tmp_path, {"a.md": block, "cars/test.yml": CAR}))
+    report = proof_book(open_site(tmp_path, {"a.md": block, "cars/test.yml": CAR}))
     assert report.errors
     assert "unused-car-value" not in {finding.code.name for finding in report.findings}
 
@@ -82,7 +82,7 @@ def test_nothing_is_called_unused_that_a_block_with_a_fault_may_take(tmp_path: P
 @pytest.mark.parametrize("page", ["# B\n\n" + "x " * 20_000, b"# \xfc\n"])
 def test_nothing_is_called_unused_while_a_page_is_not_read_in_full(tmp_path: Path, page: str | bytes) -> None:
     files: dict[str, str | bytes] = {"a.md": GEARING, "b.md": page, "sources.yml": SOURCES}
-    report = proof(open_site(tmp_path, files))
+    report = proof_book(open_site(tmp_path, files))
     assert report.errors
     assert not {finding.code.name for finding in report.findings if finding.code.name.startswith("unused-")}
 
@@ -95,8 +95,8 @@ def test_told_could_be_computed(tmp_path: Path) -> None:
 
 def test_only_over_the_whole_site(tmp_path: Path) -> None:
     book = open_site(tmp_path, {"a.md": GEARING})
-    assert [one.code.name for one in proof(book).findings] == ["unused-block"]
-    assert proof(book, ["a"]).findings == ()
+    assert [one.code.name for one in proof_book(book).findings] == ["unused-block"]
+    assert proof_book(book, ["a"]).findings == ()
 
 
 def test_levels_of_codes_in_mkdocs_yml(tmp_path: Path) -> None:
@@ -105,10 +105,10 @@ def test_levels_of_codes_in_mkdocs_yml(tmp_path: Path) -> None:
     open_site(tmp_path, {"a.md": GEARING})
     levels = "docs_dir: content\nplugins: [search, {buildlog: {findings: {%s}}}]\n"
     (tmp_path / "mkdocs.yml").write_text(levels % "unused-block: fail, loose-figure: off")
-    report = proof(Book.open(root=tmp_path))
+    report = proof_book(Book.open(root=tmp_path))
     assert [one.code.name for one in report.errors] == ["unused-block"]
     (tmp_path / "mkdocs.yml").write_text(levels % "unused-blok: off")
-    (finding,) = proof(Book.open(root=tmp_path)).errors
+    (finding,) = proof_book(Book.open(root=tmp_path)).errors
     assert finding.code.name == "setting"
     assert "did you mean “unused-block”" in finding.help
 
@@ -119,6 +119,6 @@ def test_levels_of_codes_in_mkdocs_yml(tmp_path: Path) -> None:
 )
 def test_a_bill_is_used_by_the_job_and_by_the_series(tmp_path: Path, front: str, used: bool) -> None:
     page = f"---\n{front}\n---\n\n# A\n\n```yaml calc\n{catalogue.load_kind('parts').examples[0]}```\n"
-    report = proof(open_site(tmp_path, {"a.md": page}))
+    report = proof_book(open_site(tmp_path, {"a.md": page}))
     assert report.errors == ()
     assert ("unused-block" in {finding.code.name for finding in report.findings}) is not used

@@ -18,7 +18,7 @@ from buildlog.diagnostics import Diagnostic, Severity
 from buildlog.kinds import catalogue
 from buildlog.physics import drivetrain, tyres
 from buildlog.proof.drift import record_of
-from buildlog.proof.proof import proof
+from buildlog.proof.proof import proof_book
 from buildlog.reading.record import Hashes, Record, read_record, record_text
 from tests.samples import GEARING, calc, open_site, write_site
 
@@ -68,7 +68,7 @@ def recorded(folder: Path, **changed: str) -> Path:
 
 
 def found(folder: Path, files: dict[str, str | bytes]) -> list[Diagnostic]:
-    report = proof(open_site(folder, files))
+    report = proof_book(open_site(folder, files))
     return [one for one in report.findings if one.code.name.startswith(("moved-", "record-"))]
 
 
@@ -298,7 +298,7 @@ def test_a_change_against_a_case_keeps_both_values(tmp_path: Path) -> None:
         '[](calc:shorter-final.after.speed_at_limit.3 "vs before")',
     )
     book = open_site(tmp_path, {**FILES, "a.md": page, "b.md": "# B\n"})
-    record = record_of(book, proof(book).entries)
+    record = record_of(book, proof_book(book).entries)
     assert {name[2] for name in record.values} == {"before", "after"}
 
 

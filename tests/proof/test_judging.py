@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from buildlog.proof.judging import judge_figure
-from buildlog.proof.proof import proof
+from buildlog.proof.proof import proof_book
 from tests.samples import GEARING, open_site
 
 SOURCES = """\
@@ -20,7 +20,7 @@ def site(tmp_path: Path, prose: str):
 
 
 def codes(tmp_path: Path, prose: str) -> list[str]:
-    return [one.code.name for one in proof(site(tmp_path, prose), ["a"]).findings]
+    return [one.code.name for one in proof_book(site(tmp_path, prose), ["a"]).findings]
 
 
 # Speed in third at 8200 rpm after: 1.7568 m · 8200/60 / (1.4 · 41/9) = 37.6457 m/s = 135.5246 km/h = 84.2111
@@ -87,7 +87,7 @@ def test_agrees(tmp_path: Path, figure: str) -> None:
     ],
 )
 def test_findings_point_at_the_fault(tmp_path: Path, figure: str, code: str, column: int | None) -> None:
-    (finding,) = proof(site(tmp_path, f"See {figure}."), ["a"]).findings
+    (finding,) = proof_book(site(tmp_path, f"See {figure}."), ["a"]).findings
     assert finding.code.name == code
     assert finding.position.line == 1
     if column is not None:
@@ -98,7 +98,7 @@ def test_findings_point_at_the_fault(tmp_path: Path, figure: str, code: str, col
 
 
 def test_a_disagreement_says_everything(tmp_path: Path) -> None:
-    (finding,) = proof(site(tmp_path, f"See [153.5 km/h]({AFTER}.speed_at_limit.3)."), ["a"]).findings
+    (finding,) = proof_book(site(tmp_path, f"See [153.5 km/h]({AFTER}.speed_at_limit.3)."), ["a"]).findings
     assert finding.message == "“153.5 km/h” is stated, 135.52\u00a0km/h is computed"
     assert finding.length == len("153.5 km/h")
     assert str(finding.second) == "content/a.md:3:1"
@@ -124,7 +124,7 @@ def test_uncertainty_widens_what_agrees(tmp_path: Path) -> None:
     block = GEARING.replace("tyre: 195/50R15", "rolling_circumference: 1.7568 ± 0.008784 m")
     for label, agrees in (("136.8 km/h", True), ("137.0 km/h", False)):
         book = open_site(tmp_path, {"a.md": f"[{label}]({AFTER}.speed_at_limit.3)\n\n{block}"})
-        assert (proof(book).errors == ()) is agrees
+        assert (proof_book(book).errors == ()) is agrees
 
 
 def percentages() -> str:
@@ -149,7 +149,7 @@ def test_a_change_of_a_percentage_in_percent_and_in_percentage_points(tmp_path: 
     prose = '[25 %](calc:shorter-final.after.odometer_error "vs before") '
     prose += '[1.00 percentage points](calc:shorter-final.after.odometer_error "vs before")'
     book = open_site(tmp_path, {"a.md": f"{prose}\n\n{block}"})
-    assert proof(book).findings == ()
+    assert proof_book(book).findings == ()
     target = book.target("a", read_address("calc:shorter-final.after.odometer_error"))
     assert change(target, "before", False).si == pytest.approx(0.01)
 
@@ -170,21 +170,21 @@ def test_a_change_of_a_percentage_in_percent_and_in_percentage_points(tmp_path: 
 )
 def test_two_percentages_differ_by_points(tmp_path: Path, figure: str, by: str) -> None:
     book = open_site(tmp_path, {"a.md": f"{figure}\n\n{percentages()}"})
-    (finding,) = proof(book).errors
+    (finding,) = proof_book(book).errors
     assert f", {by} (" in finding.expected
 
 
 def test_an_empty_label_of_a_difference_of_percentages_is_filled_in_points(tmp_path: Path) -> None:
     prose = '[](calc:shorter-final.after.odometer_error "vs before") '
     prose += '[](calc:shorter-final.after.odometer_error "vs before; in %")'
-    report = proof(open_site(tmp_path, {"a.md": f"{prose}\n\n{percentages()}"}))
+    report = proof_book(open_site(tmp_path, {"a.md": f"{prose}\n\n{percentages()}"}))
     texts = [entry.judged.text.replace("\u00a0", " ") for entry in report.entries if entry.judged]
     assert texts == ["1.00 percentage points", "25.0 %"]  # the card has two decimals
 
 
 def test_what_set_the_interval_of_a_percentage_is_told_in_points(tmp_path: Path) -> None:
     figure = '[5 %](calc:shorter-final.after.odometer_error "± 2 %")'
-    report = proof(open_site(tmp_path, {"a.md": f"{figure}\n\n{percentages()}"}))
+    report = proof_book(open_site(tmp_path, {"a.md": f"{figure}\n\n{percentages()}"}))
     (judged,) = (entry.judged for entry in report.entries)
     assert judged is not None
     assert judged.verdict is not None
@@ -199,6 +199,6 @@ def test_an_empty_label_in_a_smaller_unit_has_about_the_digits_of_the_block(
 ) -> None:
     """The circumference of 1.7568 m (by hand, above) is shown to the millimetre."""
     figures = f'[]({AFTER}.rolling_circumference "in mm") []({AFTER}.rolling_circumference "in in")'
-    report = proof(open_site(tmp_path, {"a.md": f"{figures}\n\n{GEARING}"}))
+    report = proof_book(open_site(tmp_path, {"a.md": f"{figures}\n\n{GEARING}"}))
     texts = [entry.judged.text.replace("\u00a0", " ") for entry in report.entries if entry.judged]
     assert texts == ["1757 mm", "69.17 in"]  # 69.165 in; a tenth would be 2.5 mm, too coarse

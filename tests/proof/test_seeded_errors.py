@@ -21,7 +21,7 @@ from buildlog.figures.agreement import Computed, judge
 from buildlog.figures.numbers import Unreadable
 from buildlog.figures.stated import parse
 from buildlog.proof.judging import Entry
-from buildlog.proof.proof import proof
+from buildlog.proof.proof import proof_book
 from buildlog.reading.addresses import read_address
 from buildlog.reading.markdown.page import Link
 
@@ -36,7 +36,7 @@ def book() -> Book:
 
 def computed(book: Book) -> Iterator[tuple[str, Link, Entry]]:
     """Every figure of the demo that rests on a calculation and states something."""
-    report = proof(book)
+    report = proof_book(book)
     entries = {(entry.page, entry.position): entry for entry in report.entries}
     for key, page in book.pages.items():
         for link in page.scanned.links:
@@ -75,7 +75,7 @@ def caught(book: Book, key: str, link: Link, start: int, end: int, text: str) ->
     """Codes found at the figure's line, with the span [start, end) of its page replaced by `text`."""
     page = book.pages[key]
     changed = page.text[:start] + text + page.text[end:]
-    findings = proof(book.with_page(key, changed), [key]).errors
+    findings = proof_book(book.with_page(key, changed), [key]).errors
     first, last = page.scanned.offset_to_position(link.start), page.scanned.offset_to_position(link.end)
     columns = range(first.column, first.column + (link.end - link.start) + len(text) + 1)
     return [
@@ -88,7 +88,7 @@ def caught(book: Book, key: str, link: Link, start: int, end: int, text: str) ->
 
 
 def test_the_untouched_site_has_no_finding(book: Book) -> None:
-    report = proof(book)
+    report = proof_book(book)
     assert [str(one) for one in report.errors + report.warnings] == []
     assert report.coverage == 1
     assert report.count("computed") > 60
@@ -184,7 +184,7 @@ def test_a_stale_value(tmp_path: Path, old: str, new: str, page: str) -> None:
     text = sheet.read_text("utf-8")
     assert old in text
     sheet.write_text(text.replace(old, new), "utf-8")
-    findings = proof(Book.open(content, root=tmp_path), [page]).errors
+    findings = proof_book(Book.open(content, root=tmp_path), [page]).errors
     assert {one.code.name for one in findings} == {"figure-disagrees"}
     assert {one.position.path for one in findings} == {f"content/{page}.md"}
     assert len(findings) >= 3

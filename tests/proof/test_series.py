@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from buildlog.proof.proof import proof
+from buildlog.proof.proof import proof_book
 from buildlog.proof.series import all_series, car_states, charts_of, places
 from tests.jobs import CAR, FILES, FIRST, SECOND
 from tests.samples import calc, open_site
@@ -19,7 +19,7 @@ def series_of(folder: Path, **changed: str):
 
 
 def test_the_site_of_these_tests_proofs_clean(tmp_path: Path) -> None:
-    assert proof(open_site(tmp_path, FILES)).errors == ()
+    assert proof_book(open_site(tmp_path, FILES)).errors == ()
 
 
 def test_episodes_stand_by_number_not_by_file(tmp_path: Path) -> None:
@@ -144,15 +144,15 @@ def test_the_states_of_a_car(tmp_path: Path) -> None:
 
 def test_a_later_change_of_the_car_makes_an_unpinned_figure_wrong_there(tmp_path: Path) -> None:
     # 8200/60 · 3.05 · 0.576 m / (1.4 · 4.10) · 3.6 is 150.6 km/h; on 41/9 it is 135.5 km/h
-    assert proof(open_site(tmp_path, FILES)).errors == ()
+    assert proof_book(open_site(tmp_path, FILES)).errors == ()
     loose = FIRST.replace("car: test@1", "car: test")
-    (found,) = proof(open_site(tmp_path, {**FILES, "episodes/final.md": loose})).errors
+    (found,) = proof_book(open_site(tmp_path, {**FILES, "episodes/final.md": loose})).errors
     assert (found.code.name, found.position.path) == ("figure-disagrees", "content/episodes/final.md")
     before = CAR.partition("changes:")[0]
     still = open_site(tmp_path, {**FILES, "episodes/final.md": loose, "cars/test.yml": before})
-    assert proof(still).errors == ()
+    assert proof_book(still).errors == ()
 
 
 def test_a_change_of_the_car_does_not_reach_an_episode_that_pins_its_state(tmp_path: Path) -> None:
     again = CAR + "  - since: taller tyres\n    inputs: {tyre: 205/60R15, rev_limit: 7000 rpm}\n"
-    assert proof(open_site(tmp_path, {**FILES, "cars/test.yml": again})).errors == ()
+    assert proof_book(open_site(tmp_path, {**FILES, "cars/test.yml": again})).errors == ()

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from buildlog.diagnostics import Severity
-from buildlog.proof.proof import proof
+from buildlog.proof.proof import proof_book
 from buildlog.reading.howto import KEYS, series_faults
 from buildlog.reading.whole_page import Page, read_page
 from tests.jobs import FILES, FIRST
@@ -109,14 +109,14 @@ def test_without_a_title_the_first_heading_names_the_page() -> None:
 
 def test_figures_of_the_front_matter_are_proofed_where_they_stand(tmp_path: Path) -> None:
     wrong = FIRST.replace('time: "[14 h](cite:axle-sheet)"', 'time: "[14 h](cite:axel-sheet)"')
-    (found,) = proof(open_site(tmp_path, {**FILES, "episodes/final.md": wrong})).errors
+    (found,) = proof_book(open_site(tmp_path, {**FILES, "episodes/final.md": wrong})).errors
     assert (found.code.name, found.position.line, found.position.column) == ("unknown-source", 6, 15)
     assert "axle-sheet" in found.help
 
 
 def test_a_loose_figure_of_the_front_matter_is_found(tmp_path: Path) -> None:
     loose = FIRST.replace('"[1.1 l](cite:axle-sheet) of axle oil"', "1.1 l of axle oil")
-    entries = proof(open_site(tmp_path, {**FILES, "episodes/final.md": loose})).entries
+    entries = proof_book(open_site(tmp_path, {**FILES, "episodes/final.md": loose})).entries
     found = [one for one in entries if one.standing == "loose"]
     assert [(one.label, one.position.line, one.position.column) for one in found] == [("1.1 l", 11, 15)]
 

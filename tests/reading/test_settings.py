@@ -10,7 +10,7 @@ from click.testing import CliRunner
 from buildlog.book.book import Book
 from buildlog.cli import main
 from buildlog.diagnostics import CODES, Severity
-from buildlog.proof.proof import proof
+from buildlog.proof.proof import proof_book
 from buildlog.report.codes import all_codes
 from tests.samples import write_site
 
@@ -22,7 +22,7 @@ def proofed(folder: Path, options: str, **pages: str) -> list[str]:
     """(path code level) of each finding of a site with some options under ``buildlog:``."""
     write_site(folder, {f"{name}.md": text for name, text in pages.items()})
     (folder / "mkdocs.yml").write_text(f"docs_dir: content\nplugins:\n  - buildlog: {options}\n")
-    found = proof(Book.open(root=folder)).findings
+    found = proof_book(Book.open(root=folder)).findings
     return [f"{Path(one.position.path).stem} {one.code.name} {one.severity.word}" for one in found]
 
 
@@ -106,5 +106,5 @@ def test_no_content_folder(tmp_path: Path) -> None:
 def test_settings_that_are_no_text(tmp_path: Path) -> None:
     write_site(tmp_path, {"a.md": "# A\n"})
     (tmp_path / "mkdocs.yml").write_bytes(b"site_name: x\n# \xfc\n")
-    (error,) = proof(Book.open(root=tmp_path)).errors
+    (error,) = proof_book(Book.open(root=tmp_path)).errors
     assert (error.code.name, str(error.position)) == ("not-utf-8", "mkdocs.yml:2:3")

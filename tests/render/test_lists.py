@@ -12,7 +12,7 @@ from buildlog.kinds.declaration import ChartSpec
 from buildlog.kinds.hazards import HAZARDS
 from buildlog.kinds.results import row_anchor
 from buildlog.proof.overview import Overview
-from buildlog.proof.proof import proof
+from buildlog.proof.proof import proof_book
 from buildlog.reading.markers import LISTS
 from buildlog.render import LinkPiece, ledger_script, stylesheet
 from buildlog.render.lists import render_list
@@ -50,7 +50,7 @@ def body(table: Tag) -> list[list[str]]:
 def test_the_ledger_has_every_figure_of_the_proof(tmp_path: Path) -> None:
     about = "# About\n\nIt weighs 650 kg.\n"
     tree = shown(tmp_path, "ledger", about=about)
-    report = proof(open_site(tmp_path, {**FILES, "about.md": about}))
+    report = proof_book(open_site(tmp_path, {**FILES, "about.md": about}))
     rows = body(tree.one("table"))
     assert len(rows) == len(report.entries) == 5
     assert rows[0] == ["About", "3", "650 kg", "loose", "nothing", "–"]

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from buildlog.book.book import Book
 from buildlog.commands.proof import proof_command
 from buildlog.diagnostics import Severity
-from buildlog.proof.proof import Report, proof
+from buildlog.proof.proof import Report, proof_book
 from buildlog.reading.known import NAME, known_text, parse_known
 from buildlog.report.baseline import counted, find_growth, find_mended, shrink_list, without_known
 from tests.examples import with_examples
@@ -42,7 +42,7 @@ def run(folder: Path, *arguments: str) -> Result:
 
 
 def report_of(folder: Path, **files: str) -> Report:
-    return proof(open_site(folder, {f"{name}.md": text for name, text in files.items()}))
+    return proof_book(open_site(folder, {f"{name}.md": text for name, text in files.items()}))
 
 
 def test_an_old_site_is_taken_up_step_by_step(tmp_path: Path) -> None:
@@ -280,7 +280,7 @@ def test_shrinking_never_adds(
 
     def report(labels: list[str]) -> Report:
         text = "---\nloose: fail\n---\n\n" + "\n\n".join(f"It takes {one} so." for one in labels)
-        return proof(site.with_page("a", text))
+        return proof_book(site.with_page("a", text))
 
     known, now = counted(report(old)), report(new)
     left, faults = parse_known(shrink_list(now, known), NAME)

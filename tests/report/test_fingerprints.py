@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from buildlog.book.book import Book
-from buildlog.proof.proof import Report, proof
+from buildlog.proof.proof import Report, proof_book
 from buildlog.report.fingerprints import fingerprints
 from buildlog.report.sarif import sarif
 from tests.samples import GEARING, write_site
@@ -59,19 +59,19 @@ def names(report: Report) -> dict[str, str]:
 
 
 def test_the_page_has_findings_of_many_kinds(book: Book) -> None:
-    assert len(set(names(proof(book)).values())) >= 9
+    assert len(set(names(proof_book(book)).values())) >= 9
 
 
 @given(st.sets(st.integers(0, FAULTY.count("\n\n") - 1)))
 def test_they_outlive_paragraphs_put_in_anywhere(book: Book, after: set[int]) -> None:
     parts = FAULTY.split("\n\n")
     text = "\n\n".join(PARAGRAPH + part if at in after else part for at, part in enumerate(parts))
-    assert names(proof(book.with_page("a", text))) == names(proof(book))
+    assert names(proof_book(book.with_page("a", text))) == names(proof_book(book))
 
 
 def test_they_outlive_a_change_of_what_is_computed(book: Book) -> None:
     before, after = (
-        {name for name, code in names(proof(one)).items() if code == "figure-disagrees"}
+        {name for name, code in names(proof_book(one)).items() if code == "figure-disagrees"}
         for one in (book, book.with_page("a", FAULTY.replace("8200 rpm", "7200 rpm")))
     )
     assert before == after
@@ -80,7 +80,7 @@ def test_they_outlive_a_change_of_what_is_computed(book: Book) -> None:
 
 def test_one_mended_figure_takes_only_its_own_away(book: Book) -> None:
     """Third and fourth are stated alike; each keeps its name when the other is mended."""
-    before = proof(book)
+    before = proof_book(book)
     third, fourth = (
         {
             name
@@ -92,24 +92,24 @@ def test_one_mended_figure_takes_only_its_own_away(book: Book) -> None:
     assert (len(third), len(fourth)) == (2, 1)
     for figure, gone in ((FIGURE, third), (FOURTH, fourth)):
         mended = FAULTY.replace(figure, figure.replace("153.5", "135.5" if gone is third else "172.5"))
-        after = names(proof(book.with_page("a", mended)))
+        after = names(proof_book(book.with_page("a", mended)))
         assert names(before).keys() - after.keys() == gone
         assert after.keys() <= names(before).keys()
 
 
 def test_a_level_set_by_the_site_leaves_them_as_they_are(tmp_path: Path) -> None:
     content = write_site(tmp_path, {"a.md": FAULTY})
-    first = names(proof(Book.open(root=tmp_path)))
+    first = names(proof_book(Book.open(root=tmp_path)))
     (tmp_path / "mkdocs.yml").write_text(
         f"docs_dir: {content.name}\nplugins:\n  - buildlog:\n      loose: fail\n", "utf-8"
     )
-    report = proof(Book.open(root=tmp_path))
+    report = proof_book(Book.open(root=tmp_path))
     assert any(one.code.name == "loose-figure" and one.severity == 0 for one in report.findings)
     assert names(report) == first
 
 
 def test_hosts_get_them_under_the_name_they_look_for(book: Book) -> None:
-    report = proof(book)
+    report = proof_book(book)
     results = json.loads(sarif(report))["runs"][0]["results"]
     prints = [one["partialFingerprints"] for one in results]
     assert {one["primaryLocationLineHash"] for one in prints} == set(fingerprints(report))

@@ -16,7 +16,7 @@ import buildlog.report
 from buildlog.book.book import Book
 from buildlog.cli import main
 from buildlog.commands.proof import FORMATS
-from buildlog.proof.proof import Report, proof
+from buildlog.proof.proof import Report, proof_book
 from buildlog.report.code_quality import code_quality
 from buildlog.report.findings_json import findings_json
 from buildlog.report.summary_markdown import MOST_ROWS, summary_markdown
@@ -29,7 +29,7 @@ PAGE = f"# A\n\nThird: {FIGURE}, again {FIGURE}, and 39 N·m.\n\n{GEARING}"
 
 
 def report(folder: Path, text: str = PAGE) -> Report:
-    return proof(Book.open(write_site(folder, {"a.md": text}), root=folder))
+    return proof_book(Book.open(write_site(folder, {"a.md": text}), root=folder))
 
 
 def run(folder: Path, *arguments: str) -> Result:
@@ -157,7 +157,7 @@ def test_paths_start_at_the_root_of_the_repository(tmp_path: Path) -> None:
     site = tmp_path / "docs" / "log"
     site.mkdir(parents=True)
     write_site(site, {"a.md": PAGE})
-    found = proof(Book.open(site / "content", root=site))
+    found = proof_book(Book.open(site / "content", root=site))
     assert "::error file=docs/log/content/a.md,line=3" in workflow_commands(found)
     assert json.loads(code_quality(found))[0]["location"]["path"] == "docs/log/content/a.md"
     document = json.loads(findings_json(found))

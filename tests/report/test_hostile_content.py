@@ -20,7 +20,7 @@ from buildlog.book.book import Book
 from buildlog.cli import main
 from buildlog.commands.proof import FORMATS
 from buildlog.diagnostics import Diagnostic, Position, Severity, shorten
-from buildlog.proof.proof import LOOSE_FIGURE, proof
+from buildlog.proof.proof import LOOSE_FIGURE, proof_book
 from buildlog.report.json_text import json_text
 from buildlog.report.printable import printable
 from buildlog.report.summary_markdown import summary_markdown
@@ -191,7 +191,7 @@ def test_markdown_makes_a_table_and_nothing_else(tmp_path: Path) -> None:
         Diagnostic(code=LOOSE_FIGURE, severity=Severity.NOTE, position=place, message=bad, expected=bad)
         for bad in NASTY
     )
-    summary = summary_markdown(replace(proof(book), findings=found))
+    summary = summary_markdown(replace(proof_book(book), findings=found))
     page = Elements(markdown.markdown(summary, extensions=["tables"]))
     assert page.names == {"h2", "p", "br", "table", "thead", "tbody", "tr", "th", "td"}
     assert page.attributes == set()

@@ -13,7 +13,7 @@ from jsonschema import Draft4Validator
 
 import buildlog.report.sarif
 from buildlog.book.book import Book
-from buildlog.proof.proof import Report, proof
+from buildlog.proof.proof import Report, proof_book
 from buildlog.report.sarif import sarif
 from tests.samples import GEARING, write_site
 
@@ -31,7 +31,7 @@ def validator() -> Draft4Validator:
 
 
 def report(folder: Path, files: dict[str, str | bytes]) -> Report:
-    return proof(Book.open(write_site(folder, files), root=folder))
+    return proof_book(Book.open(write_site(folder, files), root=folder))
 
 
 def log(folder: Path, files: dict[str, str | bytes]) -> dict[str, Any]:

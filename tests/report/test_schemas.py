@@ -22,7 +22,7 @@ from buildlog.diagnostics import Refused
 from buildlog.figures import units
 from buildlog.kinds import catalogue
 from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar, read_yaml, whole_file
-from buildlog.report.schemas import NAMES, schema, schema_files
+from buildlog.report.schemas import NAMES, schema
 from buildlog.report.value_pattern import value_pattern
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -258,12 +258,6 @@ def test_wrong_sources_fail(text: str) -> None:
 
 
 # --- what is published -------------------------------------------------------------------------
-
-
-def test_the_published_schemas_are_current() -> None:
-    """Regression: `buildlog schema --write content/assets/schemas`."""
-    folder = CONTENT / "assets" / "schemas"
-    assert {path.name: path.read_text("utf-8") for path in folder.iterdir()} == schema_files()
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -57,4 +57,6 @@ def test_regression_each_format_word_for_word(tmp_path: Path, form: str) -> None
     if os.environ.get("UPDATE_SNAPSHOTS"):
         path.write_text(text, "utf-8")
         pytest.fail(f"{path.name} is written; read it, and run again without UPDATE_SNAPSHOTS")
-    assert text == path.read_text("utf-8")
+    assert text == path.read_text("utf-8"), (
+        "if this is meant: UPDATE_SNAPSHOTS=1, as the top of this file says"
+    )

@@ -1,0 +1,67 @@
+"""The files that are made from the code: one list, that `make generate` writes and a test compares.
+
+``python -m tests.generated`` writes those that are not current and removes what is made no more. What it
+writes is to be read in the diff before it is committed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from buildlog.report.codes import all_codes, codes_pages
+from buildlog.report.manual import kinds_pages
+from buildlog.report.schemas import schema_files
+from buildlog.report.unit_list import units_page
+from tests.house import ROOT, with_floors
+
+
+def findings_pages() -> dict[str, str]:
+    """A page for each code, but for those that tests declare."""
+    return codes_pages([code for code in all_codes() if not code.name.startswith("test-")])
+
+
+# Folders that hold nothing else, so that a file left over from a kind that is gone is seen.
+FOLDERS: dict[str, Callable[[], dict[str, str]]] = {
+    "content/manual/kinds": kinds_pages,
+    "content/manual/findings": findings_pages,
+    "content/assets/schemas": schema_files,
+}
+FILES: dict[str, Callable[[], str]] = {
+    "content/manual/units.md": units_page,
+    "DEVELOPERS.md": lambda: with_floors((ROOT / "DEVELOPERS.md").read_text("utf-8")),
+}
+PLACES = (*FOLDERS, *FILES)
+
+
+def files_of(place: str) -> dict[str, str]:
+    """What is to stand at a place: path from the root → text."""
+    if place in FOLDERS:
+        return {f"{place}/{name}": text for name, text in FOLDERS[place]().items()}
+    return {place: FILES[place]()}
+
+
+def files_at(place: str, root: Path = ROOT) -> dict[str, str]:
+    """What stands there now."""
+    at = root / place
+    paths = at.iterdir() if place in FOLDERS and at.is_dir() else [at]
+    return {path.relative_to(root).as_posix(): path.read_text("utf-8") for path in paths if path.is_file()}
+
+
+def write_generated(place: str, root: Path = ROOT) -> list[str]:
+    """Bring a place up to date; the paths that were written or removed."""
+    wanted, present = files_of(place), files_at(place, root)
+    changed = [path for path, text in wanted.items() if present.get(path) != text]
+    for path in changed:
+        (root / path).parent.mkdir(parents=True, exist_ok=True)
+        (root / path).write_text(wanted[path], "utf-8")
+    gone = sorted(present.keys() - wanted.keys())
+    for path in gone:
+        (root / path).unlink()
+    return changed + gone
+
+
+if __name__ == "__main__":
+    for place in PLACES:
+        for path in write_generated(place):
+            print(path)
