@@ -89,7 +89,7 @@ check: $(VENV)/.ready
 	$(BIN)/python -m ruff check --quiet . || failed="$$failed lint"; \
 	$(BIN)/python -m ruff format --quiet --check . || failed="$$failed format"; \
 	$(BIN)/python -m mypy || failed="$$failed types"; \
-	$(BIN)/python -m pytest -m 'not bench and not browser and not slow' || failed="$$failed tests"; \
+	BUILDLOG_QUICK=1 $(BIN)/python -m pytest -n auto -m 'not bench and not browser and not slow' || failed="$$failed tests"; \
 	if [ -n "$$failed" ]; then echo "Failed:$$failed" >&2; exit 1; fi
 
 generate: $(VENV)/.ready

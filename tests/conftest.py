@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import shutil
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -32,6 +33,41 @@ def pytest_configure(config: pytest.Config) -> None:
     config.addinivalue_line("filterwarnings", "error")
     # quantulum3 says on import that its optional classifier is absent; we compare only its grammar.
     config.addinivalue_line("filterwarnings", "ignore:Classifier dependencies not installed:UserWarning")
+
+
+# What starts programs, serves and builds whole sites, or draws and integrates at length.
+_SLOW = (
+    "tests/bench",
+    "tests/book/test_data_tables.py",
+    "tests/book/test_reopening.py",
+    "tests/calculators/test_acceleration.py",
+    "tests/charts/test_drawing.py",
+    "tests/commands/test_since.py",
+    "tests/commands/test_start.py",
+    "tests/commands/test_terminal.py",
+    "tests/demonstration",
+    "tests/proof/test_amending.py",
+    "tests/proof/test_loose_sentences.py",
+    "tests/page/test_extension.py",
+    "tests/page/test_furniture.py",
+    "tests/plugins",
+    "tests/proof/test_seeded_errors.py",
+    "tests/reading/markdown/test_scanner_differential.py",
+    "tests/report/test_hostile_content.py",
+    "tests/report/test_schemas.py",
+    "tests/test_ci_files.py",
+    "tests/test_project.py",
+)
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark what `make check` leaves out."""
+    for item in items:
+        path = item.path.relative_to(Path(__file__).parents[1]).as_posix()
+        if path.startswith(_SLOW):
+            item.add_marker("slow")
+        if "browser" in getattr(item, "fixturenames", ()):
+            item.add_marker("browser")
 
 
 BROWSER_FLAGS = (
