@@ -5,7 +5,10 @@ from pathlib import Path
 
 import pytest
 
+from buildlog.book.book import Book
 from buildlog.commands.site import chosen_pages, lines_of
+from buildlog.diagnostics import Diagnostic
+from buildlog.kinds.results import Value
 from buildlog.proof.proof import proof_book
 from buildlog.reading.addresses import read_address
 from buildlog.report.text import findings_text
@@ -25,9 +28,18 @@ changes:
 """
 
 
-def findings(book, code: str | None = None):
-    found = proof_book(book).errors
-    return [one for one in found if code is None or one.code.name == code]
+def findings(book: Book, code: str | None = None) -> list[Diagnostic]:
+    errors = proof_book(book).errors
+    return [error for error in errors if code is None or error.code.name == code]
+
+
+def value_of(book: Book, page: str, block: str, output: str, key: str) -> Value:
+    """A value of a block without cases, which has to be there."""
+    result = book.result(page, block)
+    assert result is not None
+    value = result.value("", output, key)
+    assert isinstance(value, Value)
+    return value
 
 
 def test_block_takes_what_it_leaves_out_from_the_car(tmp_path: Path) -> None:
@@ -38,11 +50,11 @@ def test_block_takes_what_it_leaves_out_from_the_car(tmp_path: Path) -> None:
     assert now
     assert then
     assert now.cases[""].given["final_drive"].origin == "car"
-    assert now.value("", "overall_ratio", "5").si == pytest.approx(41 / 9)
-    assert then.value("", "overall_ratio", "5").si == pytest.approx(4.10)
+    assert value_of(book, "a", "now", "overall_ratio", "5").si == pytest.approx(41 / 9)
+    assert value_of(book, "a", "then", "overall_ratio", "5").si == pytest.approx(4.10)
     # exact kinematics: v = 2π r n / (60 i), as in references G13
     expected = 1.7568 * 8200 / 60 / (1.0 * 4.10)
-    assert then.value("", "speed_at_limit", "5").si == pytest.approx(expected, rel=1e-9)
+    assert value_of(book, "a", "then", "speed_at_limit", "5").si == pytest.approx(expected, rel=1e-9)
 
 
 @pytest.mark.parametrize(("car", "column"), [("tset", 6), ("test@3", 6), ("test@0", 6)])
@@ -121,11 +133,13 @@ def test_reference_over_pages_carries_value_and_uncertainty(tmp_path: Path) -> N
     )
     book = open_site(tmp_path, {"one/first.md": first, "second.md": second})
     assert not findings(book)
-    value = book.result("second", "again").value("", "speed_at_limit", "1")
+    value = value_of(book, "second", "again", "speed_at_limit", "1")
     assert value.si == pytest.approx(6000 / 60 * 1.8 / 4, rel=1e-12)
     # v is proportional to U, so u(v)/v = u(U)/U (JCGM 100:2008, 5.1.6)
     assert value.standard_uncertainty / value.si == pytest.approx(0.009 / 1.8, rel=1e-9)
-    assert book.result("second", "again").cases[""].given["rolling_circumference"].origin == "calc"
+    again = book.result("second", "again")
+    assert again is not None
+    assert again.cases[""].given["rolling_circumference"].origin == "calc"
 
 
 def test_shared_origin_cancels_in_a_change(tmp_path: Path) -> None:
@@ -155,7 +169,7 @@ def test_independent_inputs_add_in_quadrature(tmp_path: Path) -> None:
           rolling_circumference: 1.800 ± 0.009 m
         """
     )
-    value = open_site(tmp_path, {"a.md": text}).result("a", "a").value("", "speed_at_limit", "1")
+    value = value_of(open_site(tmp_path, {"a.md": text}), "a", "a", "speed_at_limit", "1")
     assert value.standard_uncertainty / value.si == pytest.approx(
         sqrt(0.01**2 + 0.005**2 + 0.005**2), rel=1e-4
     )

@@ -10,7 +10,6 @@ from typing import Any
 
 import pytest
 
-from buildlog.book import evaluation
 from buildlog.diagnostics import Diagnostic
 from buildlog.kinds import catalogue
 from buildlog.kinds.declaration import CaseView, Outputs, Working
@@ -26,7 +25,7 @@ def broken(monkeypatch: pytest.MonkeyPatch, **changed: object) -> None:
     """The kind `gearing` with something else in its place."""
     gearing = catalogue.load_kind("gearing")
     other: Kind = replace(gearing, **changed)  # type: ignore[arg-type]
-    monkeypatch.setattr(evaluation.catalogue, "load_kind", lambda name: other)
+    monkeypatch.setattr(catalogue, "load_kind", lambda name: other)
 
 
 def findings(tmp_path: Path, text: str = GEARING) -> list[Diagnostic]:

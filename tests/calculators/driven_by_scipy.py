@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from math import atan, cos, pi, sin
 from typing import Any
 
@@ -27,6 +28,19 @@ class Driven:
     shift_revs: list[float]
 
 
+@dataclass
+class Reaching:
+    """An event of `solve_ivp`: a part of the state (0 distance, 1 speed) comes to a mark from below."""
+
+    which: int
+    mark: float
+    terminal: bool = False
+    direction: int = 1
+
+    def __call__(self, _: float, y: Any) -> float:
+        return float(y[self.which] - self.mark)
+
+
 class Car:
     def __init__(self, given: dict[str, Any]) -> None:
         self.given = given
@@ -40,18 +54,16 @@ class Car:
     def holding_back(self, v: float) -> float:
         given = self.given
         weight = self.mass * G
-        return (
-            given["rolling_coefficient"] * weight * cos(self.slope)
-            + weight * sin(self.slope)
-            + 0.5 * given["air_density"] * given["drag_area"] * v * v
-        )
+        rolling = given["rolling_coefficient"] * weight * cos(self.slope)
+        drag = 0.5 * given["air_density"] * given["drag_area"] * v * v
+        return float(rolling + weight * sin(self.slope) + drag)
 
     def by_torque(self, v: float, gear: int, torque: float, turning: float) -> float:
         """Acceleration by a torque at the clutch, `turning` being the inertia on its gearbox side."""
         ratio = self.ratios[gear]
         force = torque * ratio * self.given["driveline_efficiency"] / self.radius
         parts = 4 * self.given["wheel_inertia"] + turning * ratio * ratio
-        return (force - self.holding_back(v)) / (self.mass + parts / self.radius**2)
+        return float((force - self.holding_back(v)) / (self.mass + parts / self.radius**2))
 
     def by_engine(self, v: float, gear: int) -> float:
         given = self.given
@@ -82,6 +94,9 @@ class Car:
         )
         return float(np.linalg.solve(matrix, known)[2])
 
+    def in_gear(self, gear: int, v: float) -> float:
+        return min(self.by_engine(v, gear), self.by_tyres(v))
+
     def shift_speeds(self) -> list[float]:
         """The last crossing of the accelerations in two gears below the limiter, or the limiter."""
         found = []
@@ -102,7 +117,7 @@ class Car:
             found.append(speed)
         return found
 
-    def drive(self, speeds: list[float], distances: list[float]) -> Driven:
+    def drive(self, speeds: list[float], distances: list[float]) -> Driven:  # noqa: C901 (one run, told in order)
         given = self.given
         found = Driven({}, {}, [])
         state = [0.0, given.get("start_speed", 0.0)]
@@ -118,13 +133,9 @@ class Car:
 
             marks = [(1, mark) for mark in speeds if mark not in found.at_speed]
             marks += [(0, mark) for mark in distances if mark not in found.at_distance]
-            events = []
-            for which, mark in marks:
-                events.append(lambda _, y, which=which, mark=mark: y[which] - mark)
-                events[-1].direction = 1
+            events = [Reaching(which, mark) for which, mark in marks]
             if until is not None:
-                events.append(lambda _, y: y[1] - until)
-                events[-1].terminal, events[-1].direction = True, 1
+                events.append(Reaching(1, until, terminal=True))
             solved = solve_ivp(
                 rates,
                 (time, time + duration),
@@ -137,10 +148,9 @@ class Car:
             )
             for (which, mark), times, states in zip(marks, solved.t_events, solved.y_events, strict=False):
                 if len(times):
-                    (found.at_speed if which else found.at_distance)[mark] = (
-                        float(times[0]),
-                        *map(float, states[0]),
-                    )
+                    distance, speed = map(float, states[0])
+                    reached = found.at_speed if which else found.at_distance
+                    reached[mark] = (float(times[0]), distance, speed)
             state, time = [float(one) for one in solved.y[:, -1]], float(solved.t[-1])
 
         wheels = self.mass + 4 * given["wheel_inertia"] / self.radius**2
@@ -158,11 +168,7 @@ class Car:
             if not left:
                 break
             if end is None or end > state[1]:
-                phase(
-                    lambda v, gear=gear: min(self.by_engine(v, gear), self.by_tyres(v)),
-                    end,
-                    400.0 if end else 60.0,
-                )
+                phase(partial(self.in_gear, gear), end, 400.0 if end else 60.0)
             if end is not None and given["shift_time"]:
                 phase(lambda v: -self.holding_back(v) / wheels, None, given["shift_time"])
         return found

@@ -99,15 +99,15 @@ def test_the_whole_model_by_scipy(changes: dict[str, Any]) -> None:
     distances += [changes["distance"]] if "distance" in changes else []
     speeds = [*pairs["speed_from"], *pairs["speed_to"]]
     theirs = Car(BRINDLE | changes).drive(speeds, distances)
-    near = {"abs": 2e-6}
+    near: dict[str, Any] = {"abs": 2e-6}
     if standing:
         assert out["time_to_100"] == pytest.approx(theirs.at_speed[100 * KMH][0], **near)
         for key, distance in zip(("60ft", "201m", "402m"), distances, strict=False):
             assert out["time_over"][key] == pytest.approx(theirs.at_distance[distance][0], **near)
             assert out["speed_after"][key] == pytest.approx(theirs.at_distance[distance][2], **near)
-    for key, (first, last) in enumerate(zip(pairs["speed_from"], pairs["speed_to"], strict=True), start=1):
+    for number, (first, last) in enumerate(zip(pairs["speed_from"], pairs["speed_to"], strict=True), start=1):
         elapsed = theirs.at_speed[last][0] - theirs.at_speed[first][0]
-        assert out["time_between"][f"{key}"] == pytest.approx(elapsed, **near)
+        assert out["time_between"][f"{number}"] == pytest.approx(elapsed, **near)
     if "distance" in changes:
         assert out["course_time"] == pytest.approx(theirs.at_distance[changes["distance"]][0], **near)
         assert out["course_speed"] == pytest.approx(theirs.at_distance[changes["distance"]][2], **near)

@@ -177,5 +177,7 @@ def test_chart_is_a_fan_below_the_proof_load() -> None:
     ]
     for series in drawn.series:
         assert series.x[0] == series.y[0] == 0
-    assert drawn.series[2].y[-1] == pytest.approx(cases["after"].outputs["preload"]["low_friction"])
+    preload = cases["after"].outputs["preload"]
+    assert isinstance(preload, dict)
+    assert drawn.series[2].y[-1] == pytest.approx(preload["low_friction"])
     assert [marker.y for marker in drawn.markers] == [cases["after"].outputs["proof_load"]]

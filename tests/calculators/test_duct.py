@@ -164,7 +164,11 @@ def test_pressures_along_the_duct() -> None:
 
 # Heywood's draw by hand: 1998 cm³, 7400 rpm, 96 %: 0.96 · 1.998e-3 · 61.6667 = 0.1182816 m³/s.
 def test_flow_of_the_engine() -> None:
-    engine = {"engine_displacement": 1.998e-3, "engine_speed": 7400 * pi / 30, "volumetric_efficiency": 0.96}
+    engine: dict[str, Any] = {
+        "engine_displacement": 1.998e-3,
+        "engine_speed": 7400 * pi / 30,
+        "volumetric_efficiency": 0.96,
+    }
     found = run(HOSE, without=("volume_flow",), **engine)
     assert found["volume_flow"] == pytest.approx(0.1182816, rel=1e-9)
 

@@ -32,8 +32,8 @@ LINE: dict[str, Any] = {
     "wall_thickness": 0.0015,
     "segments": [TUBE],
 }
-DRONE = {"cruise_revs": 3000 * RPM, "cylinders": 4}
-BRANCH = {"branch_bore": 0.045, "branch_temperature": 500.0}
+DRONE: dict[str, Any] = {"cruise_revs": 3000 * RPM, "cylinders": 4}
+BRANCH: dict[str, Any] = {"branch_bore": 0.045, "branch_temperature": 500.0}
 
 
 def run(without: tuple[str, ...] = (), **changes: Any) -> dict[str, Any]:
@@ -67,9 +67,8 @@ def test_a_bend_against_another_method() -> None:
     row = {"kind": "bend", "outer_diameter": 0.063, "bend_radius": 0.09, "angle": radians(90)}
     found = run(segments=[row])
     number = 0.382410 * 99.711 * 0.060 / 3.8235e-5
-    miller = bend_rounded(
-        Di=0.06, angle=90, bend_diameters=1.5, Re=number, roughness=4.6e-5, L_unimpeded=10, method="Miller"
-    )
+    shape: dict[str, Any] = {"Di": 0.06, "angle": 90, "bend_diameters": 1.5, "L_unimpeded": 10}
+    miller = bend_rounded(**shape, Re=number, roughness=4.6e-5, method="Miller")
     assert found["loss_coefficient"]["1"] == pytest.approx(miller, rel=0.25)
     # its length is the arc: a quarter of 2 π 90 mm, of 2.3128 kg/m (π (63 − 1.5) 1.5 mm² · 8000)
     assert found["segment_mass"]["1"] == pytest.approx(pi / 2 * 0.09 * pi * 0.0615 * 0.0015 * 8000, rel=1e-9)
@@ -92,7 +91,7 @@ def test_a_segment_has_its_own_temperatures() -> None:
     """Ideal gas: at the open end the speed goes with the temperature."""
     cool = run(segments=[TUBE | {"gas_temperature": 600.0}])
     assert cool["gas_speed"]["1"] == pytest.approx(run()["gas_speed"]["1"] * 600 / 900, rel=1e-3)
-    hot = {"wall_temperature": 473.15, "fitting_temperature": 293.15}
+    hot: dict[str, Any] = {"wall_temperature": 473.15, "fitting_temperature": 293.15}
     own = run(**hot, segments=[TUBE | {"wall_temperature": 588.15, "length": 1.2}])
     # ASM data sheet: 304, 1.2 m from 20 to 315 °C, 6.3012 mm
     assert own["total_growth"] == pytest.approx(6.3012e-3, rel=1e-9)
@@ -137,7 +136,11 @@ def test_three_ways_to_the_flow() -> None:
     by_power = run(("air_mass_flow",), power=100e3, specific_fuel_consumption=300e-3 / 3.6e6)
     assert by_power["exhaust_mass_flow"] * 3600 == pytest.approx(414, rel=1e-9)
     # Heywood 2.10 and the standard atmosphere: 0.1357708 kg/s of air (see test_header.py)
-    engine = {"engine_displacement": 0.002, "volumetric_efficiency": 0.95, "ambient_temperature": 288.15}
+    engine: dict[str, Any] = {
+        "engine_displacement": 0.002,
+        "volumetric_efficiency": 0.95,
+        "ambient_temperature": 288.15,
+    }
     by_engine = run(("air_mass_flow",), engine_speed=7000 * RPM, **engine)
     assert by_engine["exhaust_mass_flow"] == pytest.approx(0.1463779, rel=1e-5)
     # What a car's sheet brings along forces nothing.
@@ -156,11 +159,13 @@ def test_titanium_against_stainless() -> None:
 
 def test_growth() -> None:
     # ASM data sheets: 1.2 m from 20 to 315 °C, 304 6.3012 mm and titanium 3.2568 mm
-    hot = {"wall_temperature": 588.15, "fitting_temperature": 293.15}
-    line = {"segments": [TUBE | {"length": 0.5}, TUBE | {"length": 0.7}]}
+    hot: dict[str, Any] = {"wall_temperature": 588.15, "fitting_temperature": 293.15}
+    line: dict[str, Any] = {"segments": [TUBE | {"length": 0.5}, TUBE | {"length": 0.7}]}
     assert run(**hot, **line)["total_growth"] == pytest.approx(6.3012e-3, rel=1e-9)
     assert run(material="titanium-2", **hot, **line)["total_growth"] == pytest.approx(3.2568e-3, rel=1e-9)
-    mixed = {"segments": [TUBE | {"length": 0.5}, TUBE | {"length": 0.7, "material": "titanium-2"}]}
+    mixed: dict[str, Any] = {
+        "segments": [TUBE | {"length": 0.5}, TUBE | {"length": 0.7, "material": "titanium-2"}]
+    }
     parts = run(**hot, **mixed)["thermal_growth"]
     assert parts["2"] == pytest.approx(3.2568e-3 * 0.7 / 1.2, rel=1e-9)
     assert "total_growth" not in run()
@@ -206,8 +211,8 @@ def test_how_far_the_loss_holds(mach: float, low: float) -> None:
     ours = pressure_loss(1.0, gamma / 2 * pressure * mach**2, pressure)
     before = brentq(lambda one: _fanno(one, gamma) - _fanno(mach, gamma) - 1, 0.01, mach)
 
-    def stagnation(one: float) -> float:
-        return (1 + (gamma - 1) / 2 * one**2) ** (gamma / (gamma - 1))
+    def stagnation(at: float) -> float:
+        return float((1 + (gamma - 1) / 2 * at**2) ** (gamma / (gamma - 1)))
 
     def static(one: float) -> float:
         return 1 / (one * sqrt(1 + (gamma - 1) / 2 * one**2))
@@ -340,7 +345,7 @@ def test_cylinders_from_the_cars_sheet_force_nothing() -> None:
 
 def test_every_output_is_declared_and_has_its_step() -> None:
     working = Working()
-    hot = {"wall_temperature": 700.0, "fitting_temperature": 293.15}
+    hot: dict[str, Any] = {"wall_temperature": 700.0, "fitting_temperature": 293.15}
     found = exhaust.compute(LINE | DRONE | BRANCH | hot | {"drone_frequency": 101.0}, working)
     declared: dict[str, Output] = {output.name: output for output in exhaust.OUTPUTS}
     assert set(found) == set(declared)

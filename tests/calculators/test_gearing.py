@@ -3,13 +3,14 @@
 from itertools import pairwise
 from math import pi
 from sys import float_info
+from typing import Any
 
 import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
 from buildlog.calculators import gearing
-from buildlog.diagnostics import InputsConflict, MissingInput
+from buildlog.diagnostics import InputsConflict, MissingInput, Refused
 from buildlog.kinds.declaration import Ratio, Working
 from buildlog.kinds.results import CaseResult, GivenInput, Value
 from buildlog.physics.tyres import read_tyre
@@ -24,7 +25,7 @@ GIVEN = {
 }
 
 
-def run(**changed: object) -> tuple[dict, Working]:
+def run(**changed: object) -> tuple[dict[str, Any], Working]:
     working = Working()
     given = {name: value for name, value in {**GIVEN, **changed}.items() if value is not None}
     return gearing.compute(given, working), working
@@ -154,7 +155,7 @@ def test_a_plain_ratio_says_nothing_of_teeth() -> None:
         ),
     ],
 )
-def test_refusals_name_the_input(changed: dict, error: type, name: str) -> None:
+def test_refusals_name_the_input(changed: dict[str, Any], error: type[Refused], name: str) -> None:
     with pytest.raises(error) as refused:
         run(**changed)
     assert refused.value.name == name
@@ -189,8 +190,6 @@ def test_chart_is_a_saw_that_ends_at_the_limit() -> None:
     }
     values = {
         name: {key: Value(si=one, dimension="", unit="", decimals=0) for key, one in value.items()}
-        if isinstance(value, dict)
-        else value
         for name, value in outputs.items()
         if isinstance(value, dict)
     }

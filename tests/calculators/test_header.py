@@ -34,7 +34,11 @@ FOUR: dict[str, Any] = {
     "return_angle": radians(120),
     "port_length": 0.085,
 }
-BORES = {"primary_gas_speed": 90.0, "collector_cylinders": [1, 2, 3, 4], "collector_gas_speed": 100.0}
+BORES: dict[str, Any] = {
+    "primary_gas_speed": 90.0,
+    "collector_cylinders": [1, 2, 3, 4],
+    "collector_gas_speed": 100.0,
+}
 STEPPED = [
     {"length": 0.3, "bore": 0.038, "gas_temperature": 1150.0},
     {"length": 0.3, "bore": 0.041},
@@ -286,7 +290,9 @@ def test_chart() -> None:
         assert list(series.y) == sorted(series.y, reverse=True)
         assert min(series.y) > 0
     chosen = one.markers[0]
-    nearest = min(zip(one.series[0].x, one.series[0].y, strict=True), key=lambda at: abs(at[0] - chosen.x))
+    assert chosen.x is not None
+    at_speed = chosen.x
+    nearest = min(zip(one.series[0].x, one.series[0].y, strict=True), key=lambda at: abs(at[0] - at_speed))
     assert chosen.y == pytest.approx(nearest[1], rel=0.02)
     two = header.chart({"cool": view(), "hot": view(gas_temperature=1200.0), "built": view(sections=STEPPED)})
     assert two is not None

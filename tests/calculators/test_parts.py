@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -19,7 +20,7 @@ from tests.samples import calc, open_site
 ROW = {"name": "part", "quantity": 1, "action": "fitted", "origin": "bought", "reversible": True}
 
 
-def run(*rows: dict) -> tuple[dict, Working]:
+def run(*rows: dict[str, Any]) -> tuple[dict[str, Any], Working]:
     working = Working()
     return parts.compute({"currency": "EUR", "parts": [{**ROW, **row} for row in rows]}, working), working
 

@@ -81,7 +81,7 @@ def test_loss_by_coefficient() -> None:
 
 
 def test_the_box_stands_at_ambient_at_the_break_even_speed() -> None:
-    loss = {"pressure_loss": 800.0, "recovery": 0.8}
+    loss: dict[str, Any] = {"pressure_loss": 800.0, "recovery": 0.8}
     speed = run(**loss)["break_even_speed"]
     assert run(speed=[speed], **loss)["box_pressure_rise"]["1"] == pytest.approx(0, abs=1e-6)
 
@@ -110,7 +110,7 @@ def test_faster_is_more_ram_more_catch_more_density(
 
 @for_all(st.floats(0.2, 0.99), st.floats(273, 320))
 def test_damp_air_is_lighter(humidity: float, temperature: float) -> None:
-    changes = {"ambient_temperature": temperature}
+    changes: dict[str, Any] = {"ambient_temperature": temperature}
     dry, damp = run(**changes), run(relative_humidity=humidity, **changes)
     assert damp["ambient_density"] < dry["ambient_density"]
     assert damp["dynamic_pressure"]["1"] < dry["dynamic_pressure"]["1"]

@@ -115,7 +115,7 @@ def test_no_largest_drop(flow: float, said: str) -> None:
 def test_more_air_carries_more_and_more_area_less(
     flow: float, area: float, peak: float, factor: float
 ) -> None:
-    base = {"air_flow": flow, "chamber_area": area, "peak_over_mean": peak}
+    base: dict[str, Any] = {"air_flow": flow, "chamber_area": area, "peak_over_mean": peak}
     found, faster, wider = (
         run(**base),
         run(**(base | {"air_flow": flow * factor})),

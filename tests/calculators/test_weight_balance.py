@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from math import asin, atan2, cos, hypot, sin, tan
+from typing import Any
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from buildlog.calculators import weight_balance
-from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange
+from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange, Refused
 from buildlog.kinds.declaration import Working
 from buildlog.physics import balance
 
@@ -20,7 +21,7 @@ GIVEN = {
 RAISED = {"raised_axle": "rear", "raised_height": 0.6, "low_axle_reading": 330.0, "static_radius": 0.28}
 
 
-def run(**changed: object) -> tuple[dict, Working]:
+def run(**changed: object) -> tuple[dict[str, Any], Working]:
     working = Working()
     return weight_balance.compute({**GIVEN, **changed}, working), working
 
@@ -233,7 +234,7 @@ def test_a_static_radius_alone_asks_for_nothing() -> None:
         ),
     ],
 )
-def test_refusals(changed: dict, error: type, name: str) -> None:
+def test_refusals(changed: dict[str, Any], error: type[Refused], name: str) -> None:
     with pytest.raises(error) as refused:
         run(**changed)
     assert refused.value.name == name

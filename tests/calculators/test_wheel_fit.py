@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from math import cos, pi, radians, sin
+from typing import Any
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from buildlog.calculators import wheel_fit
-from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange
+from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange, Refused
 from buildlog.kinds.declaration import Working
 from buildlog.physics import wheels
 from buildlog.physics.tyres import read_tyre
@@ -26,7 +27,7 @@ GIVEN = {
 }
 
 
-def run(**changed: object) -> tuple[dict, Working]:
+def run(**changed: object) -> tuple[dict[str, Any], Working]:
     working = Working()
     values = {name: value for name, value in {**GIVEN, **changed}.items() if value is not None}
     return wheel_fit.compute(values, working), working
@@ -297,7 +298,7 @@ def test_a_gap_across_the_car_at_full_lock(side: float, growth: float, lock: flo
         ({"tyre": read_tyre("245/30R19")}, "not known here"),
     ],
 )
-def test_rim_and_tyre(changed: dict, words: str) -> None:
+def test_rim_and_tyre(changed: dict[str, Any], words: str) -> None:
     outputs, working = run(**changed)
     assert str(outputs["rim_and_tyre"]).startswith(words)
     said = any("rim is too" in remark or "not known here" in remark for remark in working.remarks)
@@ -335,7 +336,7 @@ def test_indices(tyre: str, words: str) -> None:
         ({"rim_width": 5 * INCH}, OutOfRange, "rim_width"),
     ],
 )
-def test_refusals(changed: dict, error: type, name: str) -> None:
+def test_refusals(changed: dict[str, Any], error: type[Refused], name: str) -> None:
     with pytest.raises(error) as refused:
         run(**changed)
     assert refused.value.name == name

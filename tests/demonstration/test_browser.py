@@ -231,8 +231,8 @@ def test_a_tap_shows_the_note_and_its_link_leads_to_the_row(browser: Any, demo: 
     figure = browser.find_element("css selector", "p a.buildlog-figure.buildlog-computed")
 
     browser.execute_script("arguments[0].scrollIntoView({block: 'center', behavior: 'instant'})", figure)
-    pointer = ActionBuilder(browser, mouse=PointerInput("touch", "finger"))
-    pointer.pointer_action.move_to(figure).pointer_down().pointer_up()
+    pointer = ActionBuilder(browser, mouse=PointerInput("touch", "finger"))  # type: ignore[no-untyped-call]
+    pointer.pointer_action.move_to(figure).pointer_down().pointer_up()  # type: ignore[no-untyped-call]
     pointer.perform()
     assert "#" not in browser.current_url
     (note,) = seen(browser, ".buildlog-note")

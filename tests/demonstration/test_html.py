@@ -55,7 +55,8 @@ def name_of(element: Element) -> str:
 
 
 def elements(path: Path) -> Iterator[Element]:
-    return (one for one in _parsed(path)[0].iter() if isinstance(one.tag, str))
+    # html5lib gives comments as elements whose tag is a function, which the types of ElementTree leave out.
+    return (element for element in _parsed(path)[0].iter() if not callable(element.tag))
 
 
 @cache

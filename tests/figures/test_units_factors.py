@@ -205,7 +205,7 @@ def test_factors_against_the_full_default_registry_of_pint() -> None:
 
 def test_factors_against_the_constants_of_scipy() -> None:
     """Source: scipy 1.17, scipy.constants, whose table is written by hand from the definitions."""
-    from scipy import constants  # type: ignore[import-untyped]
+    from scipy import constants
 
     for symbol, theirs in {
         "hp": constants.hp,

@@ -139,7 +139,7 @@ class Reader:
             value = value + following if sign == "+" else value - following
         return value
 
-    def term(self, signed: bool) -> float:
+    def term(self, signed: bool) -> float:  # noqa: C901 (one case for each sign)
         if self.peek() == "−":
             if not signed:
                 raise Unclear("two signs in a row")
@@ -257,7 +257,7 @@ def reckon(
     return result
 
 
-def from_mathml(element: ElementTree.Element) -> str:
+def from_mathml(element: ElementTree.Element) -> str:  # noqa: C901 (one case for each element)
     """MathML on one line as one would read it aloud: a row adds no parentheses, a fraction bar does."""
     parts = [from_mathml(child) for child in element]
     text = (element.text or "").replace("\u00a0", " ")

@@ -197,7 +197,7 @@ WRITTEN = [
 ]
 
 
-@pytest.mark.parametrize("function, text", WRITTEN, ids=[one.__name__ for one, _ in WRITTEN])
+@pytest.mark.parametrize("function, text", WRITTEN, ids=[text for _, text in WRITTEN])
 def test_text_of_known_formulae(function: Callable[..., float], text: str) -> None:
     assert formula_of(function).text() == text
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from math import pi
+from typing import Any
 
 import fluids
 import pytest
@@ -34,7 +35,14 @@ def test_flow_of_unwins_orifice() -> None:
 def test_flow_against_an_orifice_plate() -> None:
     head, density = 0.5, 998.2
     drop = density * 9.80665 * head
-    common = {"D": 0.1, "D2": 0.0125, "rho": density, "mu": 1.0e-3, "k": 1.3, "taps": "corner"}
+    common: dict[str, Any] = {
+        "D": 0.1,
+        "D2": 0.0125,
+        "rho": density,
+        "mu": 1.0e-3,
+        "k": 1.3,
+        "taps": "corner",
+    }
     mass = fluids.differential_pressure_meter_solver(
         P1=2e5 + drop, P2=2e5, meter_type="ISO 5167 orifice", epsilon_specified=1.0, **common
     )

@@ -141,7 +141,8 @@ def test_a_bend_by_both_methods() -> None:
 
 # What the manual and the docstring say of Ito against Miller (fluids 1.3.1).
 def test_how_far_the_methods_disagree() -> None:
-    right, half = [], []
+    right: list[float] = []
+    half: list[float] = []
     for ratio in (1, 1.5, 2, 3, 5, 7):
         for reynolds in (2e4, 5e4, 1e5, 2e5, 4e5, 1e6):
             for angle, ratios in ((90, right), (45, half)):

@@ -133,7 +133,7 @@ def test_heated_depth_is_where_a_tenth_of_the_surface_is_left() -> None:
     def at(x: float) -> float:
         """Rise in a half-space after one second of constant flux: ∫ exp(-x²/4au)/√u du, u = y²."""
         a = conductivity / (density * specific)
-        return quad(lambda y: 2 * exp(-(x**2) / (4 * a * y**2)) if y else 0.0, 0, 1)[0]
+        return float(quad(lambda y: 2 * exp(-(x**2) / (4 * a * y**2)) if y else 0.0, 0, 1)[0])
 
     assert at(depth) / at(0) == pytest.approx(0.089, abs=0.001)
 

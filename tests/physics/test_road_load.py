@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from math import atan, hypot
 from sys import float_info
+from typing import Any
 
 import pytest
 from hypothesis import example, given
@@ -56,7 +57,7 @@ def test_force_along_and_force_across_make_up_the_weight(gradient: float, mass: 
     assert hypot(along, across) == pytest.approx(mass * 9.80665, rel=1e-12)
     # The same product in another order: three roundings on either side, each half a unit in the last place,
     # and where f is next to nothing, products among the subnormal numbers, which have fewer places.
-    rounding = {"rel": 4 * float_info.epsilon, "abs": float_info.min}
+    rounding: dict[str, Any] = {"rel": 4 * float_info.epsilon, "abs": float_info.min}
     assert road_load.rolling_resistance(f, mass, angle) == pytest.approx(f * across, **rounding)
 
 

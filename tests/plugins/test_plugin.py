@@ -5,7 +5,7 @@ from __future__ import annotations
 import logging
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal, cast
 
 import pytest
 from click.testing import CliRunner
@@ -16,7 +16,8 @@ from mkdocs.plugins import BasePlugin
 
 from buildlog.commands.proof import proof_command
 from buildlog.render import stylesheet
-from mkdocs_buildlog import STYLESHEET, BuildlogPlugin
+from mkdocs_buildlog import BuildlogPlugin
+from mkdocs_buildlog.published import STYLESHEET
 from tests.page.test_extension import BLOCK, FIGURE
 from tests.parsed_html import Tag, parse
 
@@ -25,6 +26,8 @@ OTHER = "# Pipe\n\nSee [103.3 km/h](calc:gearbox/final#cruise.speed_at_limit.2),
 WRONG = OTHER.replace("103.3 km/h", "130.3 km/h")
 SOURCES = "manual: {title: Workshop manual}\n"
 Site = Callable[..., Any]
+
+Command = Literal["build", "gh-deploy", "serve"]
 
 
 @pytest.fixture
@@ -49,7 +52,7 @@ def site(tmp_path: Path) -> Site:
             "<body>{{ page.content }}</body></html>"
         )
         config = load_config(str(tmp_path / "mkdocs.yml"), **given)
-        config.plugins.on_startup(command=command, dirty=False)
+        config.plugins.on_startup(command=cast(Command, command), dirty=False)
         return config
 
     return make
@@ -86,7 +89,7 @@ def body(folder: Path, name: str) -> Tag:
 def test_a_clean_site_is_built_with_cards_figures_and_the_style_sheet(site: Site) -> None:
     folder = run(site())
     page = body(folder, "gearbox/final/index.html")
-    assert page.by_id("calc-cruise")
+    page.by_id("calc-cruise")
     assert page.one("a", "buildlog-computed").attributes["href"] == "#calc-cruise.speed_at_limit.2"
     assert not page.all(css="buildlog-page-findings")
     assert not page.all("style")

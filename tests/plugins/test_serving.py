@@ -17,8 +17,9 @@ from mkdocs.config import load_config
 from mkdocs.plugins import BasePlugin
 from mkdocs.structure.pages import Page
 
-import buildlog.page.extension
+from buildlog.kinds.results import BlockResult
 from buildlog.page.insertion import DeferredHtml
+from buildlog.render import Rendered, render_card
 from mkdocs_buildlog import BuildlogPlugin
 from mkdocs_buildlog.memory import BuildMemory
 from tests.jobs import FILES
@@ -172,7 +173,7 @@ DATA = {
     "runs/before.csv": CSV,
     "cars/brindle.yml": DRIVEN["cars/brindle.yml"],
     "a.md": str(DRIVEN["a.md"]),
-    "b.md": f'{DRIVEN["b.md"]}\n[9 hp](told:last-owner)\n\n<div data-buildlog="ledger"></div>\n',
+    "b.md": f'{DRIVEN["b.md"]!s}\n[9 hp](told:last-owner)\n\n<div data-buildlog="ledger"></div>\n',
 }
 STEPS: list[
     tuple[str, str, str]
@@ -260,11 +261,12 @@ def test_what_has_not_changed_is_not_rendered_again(tmp_path: Path, monkeypatch:
     site = Served(tmp_path, theme="mkdocs")
     site.built()
     rendered: list[str] = []
-    card = buildlog.page.extension.render_card
-    monkeypatch.setattr(
-        "buildlog.page.extension.render_card",
-        lambda block, **more: rendered.append(block.id) or card(block, **more),
-    )
+
+    def noted(block: BlockResult, **more: Any) -> Rendered:
+        rendered.append(block.id)
+        return render_card(block, **more)
+
+    monkeypatch.setattr("buildlog.page.extension.render_card", noted)
     (content / "about.md").write_text("# Other\n")
     site.built()
     assert rendered == []

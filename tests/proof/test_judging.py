@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 
+from buildlog.book.book import Book
 from buildlog.proof.judging import judge_figure
 from buildlog.proof.proof import proof_book
 from tests.samples import GEARING, open_site
@@ -15,7 +16,7 @@ last-owner: {who: the last owner, when: when we bought it}
 AFTER = "calc:shorter-final.after"
 
 
-def site(tmp_path: Path, prose: str):
+def site(tmp_path: Path, prose: str) -> Book:
     return open_site(tmp_path, {"a.md": f"{prose}\n\n{GEARING}", "sources.yml": SOURCES})
 
 
@@ -140,8 +141,8 @@ def percentages() -> str:
 
 def test_a_change_of_a_percentage_in_percent_and_in_percentage_points(tmp_path: Path) -> None:
     """From 4.0 % to 5.0 % is 25 % more and 1 percentage point more (arithmetic)."""
+    from buildlog.book.addresses import change
     from buildlog.calculators import gearing
-    from buildlog.proof.judging import change
     from buildlog.reading.addresses import read_address
 
     assert any(output.unit == "%" for output in gearing.OUTPUTS)

@@ -1,5 +1,7 @@
 """Positioned YAML: what is refused, and where. Checked against the YAML 1.2.2 specification's terms."""
 
+from typing import Any
+
 import pytest
 import yaml
 from hypothesis import given
@@ -90,7 +92,7 @@ _plain = st.recursive(
 
 
 @given(st.dictionaries(st.text("abcdef", min_size=1, max_size=4), _plain, max_size=5), st.booleans())
-def test_agrees_with_pyyaml(data: dict, flow: bool) -> None:
+def test_agrees_with_pyyaml(data: dict[str, Any], flow: bool) -> None:
     """What PyYAML 6 writes with everything quoted, this reads back the same."""
     text = yaml.safe_dump(data, default_style='"', default_flow_style=flow, width=1000)
     root, findings = read_yaml(text, PLACE)

@@ -263,8 +263,8 @@ def test_show_says_what_is_in_the_card(shown: str, inside: list[str], outside: l
     for part in outside:
         assert not tree.all(css=f"buildlog-{part}"), part
     # Figures lead to the rows, so the table is folded away, never left out.
-    for part in tree.all(css="buildlog-results"):
-        assert ("details" in part.ancestors) == ("table" not in shown)
+    for table in tree.all(css="buildlog-results"):
+        assert ("details" in table.ancestors) == ("table" not in shown)
 
 
 def test_chart_comes_with_its_data_and_a_refused_one_says_why() -> None:
