@@ -16,6 +16,8 @@ import pytest
 from packaging.requirements import Requirement
 from packaging.utils import canonicalize_name
 
+from buildlog.version import __version__
+
 ROOT = Path(__file__).resolve().parents[1]
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
 LOCKS = ("requirements-build.lock", "requirements.lock")
@@ -165,6 +167,12 @@ def test_files_and_folders_that_are_named_exist(document: str) -> None:
     ]
     assert len(named) > 0 or document == "README.md"
     assert missing == []
+
+
+def test_the_manual_pins_the_version_that_it_is_about() -> None:
+    """A site's hook that names an older tag than its manual proofs by other rules than it reads."""
+    text = (ROOT / "content" / "manual" / "tools.md").read_text(encoding="utf-8")
+    assert re.findall(r"^ *rev: v(.+)$", text, re.M) == [__version__]
 
 
 # --- what it is made of when installed ------------------------------------------------
