@@ -1,25 +1,28 @@
 """The agreement rule: whether a stated figure agrees with a computed value.
 
-x is the stated value, h half a unit of its last digit written, t the author's tolerance, U the
-expanded uncertainty (k = 2) of the computed value, c the computed value in the stated unit.
+A figure that restates a result is a copy of it: it agrees when the result rounds to it, widened by nothing
+but what the author wrote. The result's own uncertainty excuses no digit. It says how far the truth may be
+from the result, not how far a copy may be: with U as an excuse a wrong digit passed wherever U was wide.
+
+x is the stated value, h half a unit of its last digit written, t the author's tolerance, c the computed
+value in the stated unit.
 
 =====================  ======================================================================
 the label              agrees when
 =====================  ======================================================================
-plain                  x − h − t − U ≤ c ≤ x + h + t + U
+plain                  x − h − t ≤ c ≤ x + h + t
 about                  the same, with the wider of h and 5 % of x in place of h
-nearly, just under     0.95 x − t − U ≤ c ≤ x + t + U
-just over              x − t − U ≤ c ≤ 1.05 x + t + U
-a range                low − t − U ≤ c ≤ high + t + U; the ends are not rounded figures
-a comparison           c compares so, exactly: neither t nor U helps
+nearly, just under     0.95 x − t ≤ c ≤ x + t
+just over              x − t ≤ c ≤ 1.05 x + t
+a range                low − t ≤ c ≤ high + t; the ends are not rounded figures
+a comparison           c compares so, exactly: t does not help
 tooth counts           c is the ratio: 41/9 has no last digit, so h = 0
 =====================  ======================================================================
 
 h is ISO 80000-1:2009, Annex B: a value rounded to a multiple of the last digit's unit is at most half of
 it away. A tie is as far from one multiple as from the other; rule A of that annex takes the even one,
 rule B the larger, and here either agrees. A fraction is a multiple of 1/denominator in the same way,
-feet and inches of the last inch or part of one. U is 2·u (JCGM 100:2008, 6.2.1).
-The 5 % of the words is a house rule.
+feet and inches of the last inch or part of one. The 5 % of the words is a house rule.
 
 A relative tolerance is a percentage of x (of each end of a range). For a change against another case,
 an unsigned label states its size (“10 % less” is said in words outside the label), a signed one also
@@ -62,7 +65,8 @@ TOLERANCE_ON_COMPARISON = declare(
 
 @dataclass(frozen=True)
 class Computed:
-    """A computed value: SI, with its dimension and its expanded uncertainty (k = 2, SI, a difference)."""
+    """A computed value: SI, with its dimension and its expanded uncertainty (k = 2, SI, a difference), which
+    is told to the reader and changes no verdict."""
 
     si: float
     dimension: str
@@ -164,7 +168,10 @@ def judge(
             )
         low_reach = high_reach = Fraction(0)
     else:
-        low_reach, high_reach = _widening(stated, computed, unit=unit, tolerance=tolerance, why=why)
+        low_reach, high_reach = _widening(stated, unit=unit, tolerance=tolerance, why=why)
+    if computed.expanded > 0:
+        expanded = exact(unit.from_si_difference(computed.expanded))
+        why.append(f"the uncertainty of the result, ± {_plainly(expanded, unit)} (k = 2), excuses no digit")
     # 0 °C is 273.15 K: near it the noise is that of the SI value, not of the few degrees shown.
     scale = max(abs(value), abs(stated.low.value), abs(stated.high.value), abs(exact(unit.from_si(0.0))))
     slack = scale * NOISE
@@ -207,7 +214,7 @@ def _same_dimension(stated: str, computed: str) -> None:
 
 
 def _allowed(stated: Stated, unit: Unit, why: list[str]) -> tuple[Fraction | None, Fraction | None, Fraction]:
-    """The interval before tolerance and uncertainty, and h (0 for what has no last digit)."""
+    """The interval before tolerance, and h (0 for what has no last digit)."""
     x, half = stated.low.value, stated.half_unit
     if stated.form == "range":
         why.append("a range holds its two ends and all between")
@@ -241,9 +248,9 @@ def _allowed(stated: Stated, unit: Unit, why: list[str]) -> tuple[Fraction | Non
 
 
 def _widening(
-    stated: Stated, computed: Computed, unit: Unit, tolerance: Tolerance | None, why: list[str]
+    stated: Stated, unit: Unit, tolerance: Tolerance | None, why: list[str]
 ) -> tuple[Fraction, Fraction]:
-    """t + U at the low and at the high end."""
+    """t at the low and at the high end."""
     low = high = Fraction(0)
     if tolerance is not None:
         if tolerance.relative:
@@ -252,10 +259,6 @@ def _widening(
         else:
             low = high = _in_unit(tolerance, unit)
             why.append(f"the author allows ± {_plainly(low, unit)}")
-    if computed.expanded > 0:
-        expanded = exact(unit.from_si_difference(computed.expanded))
-        low, high = low + expanded, high + expanded
-        why.append(f"the computed value is uncertain by ± {_plainly(expanded, unit)} (k = 2)")
     return low, high
 
 

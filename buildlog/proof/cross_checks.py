@@ -1,4 +1,4 @@
-"""What only a look over the whole site shows: things said twice, and things that nobody uses.
+"""What only a look over the whole site shows: what might be computed, and things that nobody uses.
 
 All of these are notes. A site sets each code's own level in mkdocs.yml.
 """
@@ -20,14 +20,6 @@ from buildlog.reading.addresses import read_address
 from buildlog.reading.howto import BILL_KIND
 from buildlog.reading.markdown.scanner import LINE_TOO_LONG, LINKS_TANGLED, NESTED_TOO_DEEP
 
-STATED_DIFFERENTLY = declare(
-    "stated-differently",
-    "the same quantity is stated with other digits elsewhere",
-    why="Both may agree within the uncertainty, and a reader who meets the two will trust neither.",
-    mend="Write the same number in both places, or round one of them.",
-    severity=Severity.NOTE,
-    example="[2882 rpm](calc:shorter-final.before.rpm_at.2) … [2883 rpm](calc:shorter-final.before.rpm_at.2)",
-)
 UNUSED_BLOCK = declare(
     "unused-block",
     "a block that no figure and no other block uses",
@@ -82,7 +74,6 @@ def crosscheck(book: Book, entries: Sequence[Entry]) -> list[Diagnostic]:
     unread = any(fault.code in _UNREAD for page in book.pages.values() for fault in page.faults)
     unused = (*_unused_blocks(book, entries), *_unused_sources(book, entries), *_unused_car_values(book))
     return [
-        *_stated_differently(entries),
         *([] if unread else unused),
         *_told_could_be_computed(book, entries),
     ]
@@ -90,58 +81,6 @@ def crosscheck(book: Book, entries: Sequence[Entry]) -> list[Diagnostic]:
 
 def _plain(stated: Stated | None) -> bool:
     return stated is not None and stated.form == "plain" and stated.hedge is None
-
-
-def _stated_differently(entries: Sequence[Entry]) -> Iterator[Diagnostic]:
-    """Plain figures on one value whose numbers are no roundings of each other."""
-    groups: dict[tuple[str, ...], list[Entry]] = {}
-    for entry in entries:
-        judged = entry.judged
-        if judged is None or not judged.agrees or judged.tolerant or not _plain(judged.stated):
-            continue
-        if judged.verdict and judged.block and judged.value:
-            block, kind = judged.block, judged.value.dimension
-            change = f"{judged.versus}, {judged.verdict.unit.symbol == '%'}" if judged.versus else ""
-            key = (block.page, block.id, judged.case, judged.output, judged.key, kind, change)
-            groups.setdefault(key, []).append(entry)
-    for group in groups.values():
-        finest = min(group, key=_step)
-        for entry in group:
-            if entry is not finest and not _rounds_to(finest, entry):
-                yield STATED_DIFFERENTLY.at(
-                    entry.position,
-                    found=f"“{entry.label}” here, “{finest.label}” there",
-                    expected="one number, or a rounding of it",
-                    second=finest.position,
-                    second_label="stated here",
-                    length=max(1, len(entry.label)),
-                )
-
-
-def _step(entry: Entry) -> float:
-    assert entry.judged is not None
-    assert entry.judged.stated is not None
-    assert entry.judged.verdict is not None
-    return float(entry.judged.stated.low.step) * entry.judged.verdict.unit.factor
-
-
-def _rounds_to(finer: Entry, coarser: Entry) -> bool:
-    """Whether the finer label's number, in the coarser's unit, lies within half of its last digit."""
-    first, second = finer.judged, coarser.judged
-    assert first is not None
-    assert second is not None
-    assert first.verdict is not None
-    assert second.verdict is not None
-    assert first.stated is not None
-    assert second.stated is not None
-    here, there = second.verdict.unit, first.verdict.unit
-    a = here.from_si(there.to_si(float(first.stated.low.value)))
-    b = float(second.stated.low.value)
-    if second.versus and not (first.stated.signed and second.stated.signed):
-        a, b = abs(a), abs(b)
-    half = float(second.stated.half_unit)
-    own_half = abs(here.from_si_difference(there.to_si_difference(float(first.stated.half_unit))))
-    return abs(a - b) <= half + (own_half if here != there else 0) + 1e-9 * abs(b)
 
 
 def _unused_blocks(book: Book, entries: Sequence[Entry]) -> Iterator[Diagnostic]:

@@ -120,10 +120,15 @@ def test_an_empty_label_is_filled_in(tmp_path: Path) -> None:
     assert judged.text == "84.2\u00a0mph"
 
 
-def test_uncertainty_widens_what_agrees(tmp_path: Path) -> None:
-    """U = 2 u: 135.5 km/h with u(U)/U = 0.5 % lets 136.8 stand (1.36 km/h), not 137.0 (GUM 6.2)."""
+def test_uncertainty_excuses_no_digit(tmp_path: Path) -> None:
+    """135.52 km/h with U = 2 u = 1.36 km/h (u/x = 0.5 %; GUM 6.2): only what it rounds to is a copy of it."""
     block = GEARING.replace("tyre: 195/50R15", "rolling_circumference: 1.7568 ± 0.008784 m")
-    for label, agrees in (("136.8 km/h", True), ("137.0 km/h", False)):
+    for label, agrees in (
+        ("135.5 km/h", True),
+        ("136 km/h", True),
+        ("135.9 km/h", False),
+        ("134 km/h", False),
+    ):
         book = open_site(tmp_path, {"a.md": f"[{label}]({AFTER}.speed_at_limit.3)\n\n{block}"})
         assert (proof_book(book).errors == ()) is agrees
 
