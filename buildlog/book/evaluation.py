@@ -267,17 +267,17 @@ class Evaluation:
         )
 
     def _given(
-        self, one: Any, gathered: dict[str, tuple[str, YamlScalar, YamlNode]], values: dict[str, Any]
+        self, declared: Input, gathered: dict[str, tuple[str, YamlScalar, YamlNode]], values: dict[str, Any]
     ) -> GivenInput:
-        entry = gathered.get(one.name)
+        entry = gathered.get(declared.name)
         if entry is None:
             return GivenInput(
-                declared=one,
-                value=values[one.name],
-                written=one.default or "",
+                declared=declared,
+                value=values[declared.name],
+                written=declared.default or "",
                 origin="default",
                 position=None,
-                reference=one.default_source,
+                reference=declared.default_source,
             )
         origin, _, node = entry
         written = source_text(node)
@@ -292,8 +292,8 @@ class Evaluation:
         elif origin == "car" and self.car is not None:
             reference = car_name(self.block)
         return GivenInput(
-            declared=one,
-            value=values[one.name],
+            declared=declared,
+            value=values[declared.name],
             written=written,
             origin=origin,
             position=node.position,

@@ -621,7 +621,10 @@ def _forces(cases: Mapping[str, CaseView]) -> ChartSpec:
                 speeds = [*(low + (high - low) * part / 40 for part in range(40)), high]
                 series.append(
                     Series(
-                        label=f"gear {gear + 1}", x=speeds, y=[_at(points, one) for one in speeds], style=gear
+                        label=f"gear {gear + 1}",
+                        x=speeds,
+                        y=[_at(points, speed) for speed in speeds],
+                        style=gear,
                     )
                 )
         else:

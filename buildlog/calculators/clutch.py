@@ -830,7 +830,7 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
             ends = {"least": friction.break_in_least, "most": friction.break_in_most}
             step = working.step
             named = {
-                end: step(f"break_in_distance.{end}", one, source="practice") for end, one in ends.items()
+                end: step(f"break_in_distance.{end}", rule, source="practice") for end, rule in ends.items()
             }
             outputs["break_in_distance"] = named
     _pedal(given, values, working)

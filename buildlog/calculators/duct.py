@@ -575,7 +575,11 @@ def _most_lost(layout: DuctLayout, tables: Mapping[str, Mapping[str, float]]) ->
 
     Power lost is loss times flow; weighed so, the pieces add up to the whole, side by side or not.
     """
-    met = {one.key: tables["path_share"][path] for path, members in layout.paths.items() for one in members}
+    met = {
+        segment.key: tables["path_share"][path]
+        for path, members in layout.paths.items()
+        for segment in members
+    }
     costs = {key: share * met.get(key, 1.0) for key, share in tables["share"].items()}
     worst = sorted(costs.items(), key=lambda item: -item[1])[:3]
     return ", ".join(f"{key} {cost * 100:.0f} %" for key, cost in worst)
@@ -585,7 +589,9 @@ def _bores(allowed: float, flow: float, ducting: Ducting) -> float:
     """Factor on every bore for a loss, and the bores; refused where the formulae do not reach there."""
     if not ducting.bores:
         raise NoSolution("allowed_loss", "a duct without a bore", "segments that have a diameter")
-    filters = sum(ducting.tables["loss"][one.key] for one in ducting.common if one.kind == "filter")
+    filters = sum(
+        ducting.tables["loss"][segment.key] for segment in ducting.common if segment.kind == "filter"
+    )
     if allowed <= filters:
         raise NoSolution(
             "allowed_loss",

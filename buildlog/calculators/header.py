@@ -677,7 +677,7 @@ def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
     series: list[Series] = []
     markers: list[Marker] = []
     for name, case in cases.items():
-        speed, chosen, port = (case.inputs[one] for one in ("engine_speed", "reflection", "port_length"))
+        speed, chosen, port = (case.inputs[key] for key in ("engine_speed", "reflection", "port_length"))
         for which in sorted({1, 2, 3, chosen}) if len(cases) == 1 else [chosen]:
             speeds = [speed * (0.6 + 0.7 * step / 40) for step in range(41)]
             lengths = [

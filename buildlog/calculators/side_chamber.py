@@ -466,16 +466,18 @@ def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
     top = max(case.inputs["rev_limit"] for case in cases.values())
     events = _orders(first.inputs)
     if cylinders > 6:
-        events = [one for one in events if one % 2 == 0]
+        events = [
+            event for event in events if event % 2 == 0
+        ]  # half of the orders: more lines than can be told apart
     speeds = [top * step / 24 for step in range(25)]
     series = [
         Series(
-            label=_order(one, cylinders),
+            label=_order(event, cylinders),
             x=speeds,
-            y=[one / 2 * speed / (2 * pi) for speed in speeds],
+            y=[event / 2 * speed / (2 * pi) for speed in speeds],
             style=style,
         )
-        for style, one in enumerate(reversed(events))
+        for style, event in enumerate(reversed(events))
     ]
     markers = [
         Marker(f"{label}, {name}" if name else label, y=case.outputs[output])

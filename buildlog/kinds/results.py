@@ -103,7 +103,7 @@ class CaseResult:
     def outputs(self) -> dict[str, Any]:
         """The SI outputs by name, as `chart` wants them."""
         return {
-            name: {key: one.si for key, one in value.items()}
+            name: {key: single.si for key, single in value.items()}
             if isinstance(value, dict)
             else (value if isinstance(value, str) else value.si)
             for name, value in self.values.items()

@@ -62,7 +62,7 @@ class Judged:
     """A figure with what it rests on. `text` is the label to show, filled in where it was empty.
 
     `value` is what the label is compared with: the target's value, or its change against `versus`.
-    `tolerant` says that the author gave a tolerance. `purpose` is what the figure is for, on the sheet.
+    `purpose` is what the figure is for, on the sheet.
     `title` is the link's, as written.
     """
 
@@ -79,7 +79,6 @@ class Judged:
     output: str = ""
     key: str = ""
     versus: str = ""
-    tolerant: bool = False
     purpose: str = ""
     source: SourceEntry | None = None
     diagnostics: tuple[Diagnostic, ...] = ()
@@ -191,7 +190,6 @@ def _judge(book: Book, page: str, label: str, address: str, title: str, places: 
         key=target.key,
         value=target.value,
         versus=options.versus,
-        tolerant=options.tolerance is not None,
         purpose=options.purpose,
     )
     try:

@@ -422,7 +422,7 @@ class Ducting:
 
     def _ends(self) -> None:
         """What is not in the loss at the two ends."""
-        open_ends = [one.key for one in self.layout.first if one.kind not in ("inlet", "filter")]
+        open_ends = [segment.key for segment in self.layout.first if segment.kind not in ("inlet", "filter")]
         if open_ends:
             self.working.remark(f"The loss of entry into {', '.join(open_ends)} is not counted: no inlet.")
         for last in self.layout.last:
@@ -433,7 +433,7 @@ class Ducting:
 
     def in_order(self) -> dict[str, dict[str, float]]:
         """The tables, each in the order of the segments."""
-        keys = [*self.layout.paths, *(one.key for one in self.layout.segments)]
+        keys = [*self.layout.paths, *(segment.key for segment in self.layout.segments)]
         return {
             name: {key: table[key] for key in keys if key in table} for name, table in self.tables.items()
         }
@@ -443,7 +443,9 @@ class Ducting:
     @property
     def bores(self) -> dict[str, float]:
         """Bore of each segment that has one."""
-        return {one.key: one["diameter"] for one in self.layout.segments if "diameter" in one.row}
+        return {
+            segment.key: segment["diameter"] for segment in self.layout.segments if "diameter" in segment.row
+        }
 
     def lowest_factor(self, smallest: float) -> float:
         """Factor on the bores at which one of them is the smallest, or its wall the roughest there is."""

@@ -77,7 +77,7 @@ def read(given: Mapping[str, Any]) -> list[LineSegment]:
     wall = GAUGES[given["gauge"]] if "gauge" in given else given.get("wall_thickness")
     line: list[LineSegment] = []
     for number, row in enumerate(given["segments"], start=1):
-        key = _key(number, row, [one.key for one in line])
+        key = _key(number, row, [segment.key for segment in line])
         needed, allowed = COLUMNS[row["kind"]]
         for column in needed:
             if column not in row:
@@ -139,7 +139,7 @@ class ExhaustLine:
         """Pressure ahead of each segment, reckoned from the open air against the flow."""
         ambient = self.given["ambient_pressure"]
         last = self.segments[-1]
-        self.one_pipe = {one.key: self._share(one, mass_flow) for one in self.segments}
+        self.one_pipe = {segment.key: self._share(segment, mass_flow) for segment in self.segments}
         density = burnt.density(ambient, last.gas_temperature, "exit_density")
         speed = self.working.step(
             "exit_speed",
@@ -183,7 +183,7 @@ class ExhaustLine:
                 f"The gas reaches Mach {fastest:.2f}. At 0.3 the loss comes out 5 % too small, at 0.5 "
                 "11 %: read it as a warning, not as a figure."
             )
-        parted = [one.pipes for one in self.segments]
+        parted = [segment.pipes for segment in self.segments]
         if len(set(parted)) > 1:
             self.working.remark(
                 "Where pipes part or meet no loss is counted but what loss_coefficient says there."
@@ -427,7 +427,7 @@ class ExhaustLine:
                 if "mass" not in segment.row:
                     unknown.append(segment.key)
                     continue
-                one = self.note(
+                own_mass = self.note(
                     "segment_mass",
                     segment,
                     tube.mass_of_pieces,
@@ -453,7 +453,7 @@ class ExhaustLine:
                     wall_section=section,
                     density=material.density,
                 )
-                one = self.note(
+                own_mass = self.note(
                     "segment_mass",
                     segment,
                     tube.mass_of_length,
@@ -463,7 +463,9 @@ class ExhaustLine:
                     count=segment.pipes,
                 )
             name = "mass" if segment is self.segments[-1] else f"mass_to_{segment.key}"
-            mass = self.working.step(name, tube.mass_with, source="geometry", mass=mass, further_mass=one)
+            mass = self.working.step(
+                name, tube.mass_with, source="geometry", mass=mass, further_mass=own_mass
+            )
         if unknown:
             self.working.remark(f"The mass is without {', '.join(unknown)}: no mass is given for it.")
         self.values["mass"] = mass
@@ -494,7 +496,7 @@ class ExhaustLine:
                 lower_coefficient=first,
                 upper_coefficient=second,
             )
-            one = self.note(
+            own_growth = self.note(
                 "thermal_growth",
                 segment,
                 tube.thermal_growth,
@@ -506,7 +508,7 @@ class ExhaustLine:
             )
             name = "total_growth" if segment is self.segments[-1] else f"growth_to_{segment.key}"
             total = self.working.step(
-                name, tube.total_growth, source="geometry", growth=total, further_growth=one
+                name, tube.total_growth, source="geometry", growth=total, further_growth=own_growth
             )
         self.values["total_growth"] = total
 
