@@ -414,14 +414,15 @@ def _whole(text: str, form: Whole) -> int:
 
 def _choice(text: str, form: Choice) -> str:
     if text not in form.options:
-        near = did_you_mean(text, form.options)
-        raise Refused("", f"“{shorten(text)}”", form.wanted, help=near, code=VALUE_UNREADABLE)
+        # The code's own advice is about numbers and units.
+        advice = did_you_mean(text, form.options) or "write one of these words, as it stands here"
+        raise Refused("", f"“{shorten(text)}”", form.wanted, help=advice, code=VALUE_UNREADABLE)
     return text
 
 
 def _flag(text: str, form: Flag) -> bool:
     if text not in ("yes", "no"):
-        raise Refused("", f"“{shorten(text)}”", form.wanted, code=VALUE_UNREADABLE)
+        raise Refused("", f"“{shorten(text)}”", form.wanted, help="write yes or no", code=VALUE_UNREADABLE)
     return text == "yes"
 
 

@@ -9,7 +9,19 @@ from hypothesis import strategies as st
 from buildlog.book.addresses import UNKNOWN_ADDRESS
 from buildlog.diagnostics import Position, Refused
 from buildlog.figures import units
-from buildlog.kinds.declaration import Choice, Flag, Input, Listed, Number, Ratio, Table, Text, Tyre, Whole
+from buildlog.kinds.declaration import (
+    Choice,
+    Flag,
+    Input,
+    InputForm,
+    Listed,
+    Number,
+    Ratio,
+    Table,
+    Text,
+    Tyre,
+    Whole,
+)
 from buildlog.kinds.results import Value
 from buildlog.reading.data import DataTable
 from buildlog.reading.inputs import FAILED, InputReader
@@ -191,3 +203,17 @@ def test_any_text_gives_a_value_or_a_fault(text: str, form: object) -> None:
     one = reader()
     value = one.read(YamlScalar(Position("p.md"), text), form, ("x",))  # type: ignore[arg-type]
     assert (value is FAILED) == bool(one.faults)
+
+
+@pytest.mark.parametrize(
+    "text,form,advice",
+    [
+        ("gearbx", Choice({"gearbox": "", "wheel": ""}), "did you mean “gearbox”?"),
+        ("hub", Choice({"gearbox": "", "wheel": ""}), "write one of these words, as it stands here"),
+        ("true", Flag(), "write yes or no"),
+    ],
+)
+def test_the_advice_on_a_word_is_about_words(text: str, form: InputForm, advice: str) -> None:
+    """The code is that of numbers too, and its own advice would be to write a unit."""
+    _, used = read(text, form)
+    assert [fault.help for fault in used.faults] == [advice]
