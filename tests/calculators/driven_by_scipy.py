@@ -117,58 +117,91 @@ class Car:
             found.append(speed)
         return found
 
-    def drive(self, speeds: list[float], distances: list[float]) -> Driven:  # noqa: C901 (one run, told in order)
-        given = self.given
-        found = Driven({}, {}, [])
-        state = [0.0, given.get("start_speed", 0.0)]
-        time = 0.0
+    def launch_torque(self) -> float:
+        at_launch = float(np.interp(self.given["launch_speed"], self.w, self.torques))
+        return float(self.given.get("launch_torque", at_launch))
 
-        def phase(
-            acceleration: Callable[[float], float], until: float | None, duration: float = 400.0
-        ) -> None:
-            nonlocal state, time
+    def slipping(self, torque: float, v: float) -> float:
+        """Acceleration in the first gear while the clutch slips and passes on a torque."""
+        by_clutch = self.by_torque(v, 0, torque, self.given["clutch_inertia"])
+        return min(by_clutch, self.by_tyres(v))
 
-            def rates(_: float, y: np.ndarray) -> list[float]:
-                return [y[1], acceleration(y[1])]
+    def coasting(self, v: float) -> float:
+        """Acceleration while a gear is changed: only the wheels turn with the car."""
+        wheels = self.mass + 4 * self.given["wheel_inertia"] / self.radius**2
+        return float(-self.holding_back(v) / wheels)
 
-            marks = [(1, mark) for mark in speeds if mark not in found.at_speed]
-            marks += [(0, mark) for mark in distances if mark not in found.at_distance]
-            events = [Reaching(which, mark) for which, mark in marks]
-            if until is not None:
-                events.append(Reaching(1, until, terminal=True))
-            solved = solve_ivp(
-                rates,
-                (time, time + duration),
-                state,
-                method="DOP853",
-                rtol=1e-11,
-                atol=1e-11,
-                max_step=0.02,
-                events=events,
-            )
-            for (which, mark), times, states in zip(marks, solved.t_events, solved.y_events, strict=False):
-                if len(times):
-                    distance, speed = map(float, states[0])
-                    reached = found.at_speed if which else found.at_distance
-                    reached[mark] = (float(times[0]), distance, speed)
-            state, time = [float(one) for one in solved.y[:, -1]], float(solved.t[-1])
+    def drive(self, speeds: list[float], distances: list[float]) -> Driven:
+        run = Run(self, speeds, distances)
+        run.launch()
+        run.through_gears()
+        return run.driven
 
-        wheels = self.mass + 4 * given["wheel_inertia"] / self.radius**2
+
+class Run:
+    """One run of a car from its start, phase after phase, until all marks are reached."""
+
+    def __init__(self, car: Car, speeds: list[float], distances: list[float]) -> None:
+        self.car = car
+        self.speeds = speeds
+        self.distances = distances
+        self.driven = Driven({}, {}, [])
+        self.state = [0.0, car.given.get("start_speed", 0.0)]
+        self.time = 0.0
+
+    def marks_left(self) -> list[Reaching]:
+        left = [Reaching(1, mark) for mark in self.speeds if mark not in self.driven.at_speed]
+        return left + [Reaching(0, mark) for mark in self.distances if mark not in self.driven.at_distance]
+
+    def phase(
+        self, acceleration: Callable[[float], float], until: float | None, duration: float = 400.0
+    ) -> None:
+        """Go on by one acceleration, up to the speed `until` or for the duration."""
+
+        def rates(_: float, y: np.ndarray) -> list[float]:
+            return [y[1], acceleration(y[1])]
+
+        marks = self.marks_left()
+        ends = [] if until is None else [Reaching(1, until, terminal=True)]
+        solved = solve_ivp(
+            rates,
+            (self.time, self.time + duration),
+            self.state,
+            method="DOP853",
+            rtol=1e-11,
+            atol=1e-11,
+            max_step=0.02,
+            events=marks + ends,
+        )
+        self.note(marks, solved)
+        self.state, self.time = [float(part) for part in solved.y[:, -1]], float(solved.t[-1])
+
+    def note(self, marks: list[Reaching], solved: Any) -> None:
+        """Keep the first moment at which each mark was reached."""
+        # The events of `solved` go on after the marks: the last may be the end of the phase.
+        for mark, times, states in zip(marks, solved.t_events, solved.y_events, strict=False):
+            if len(times):
+                distance, speed = map(float, states[0])
+                reached = self.driven.at_speed if mark.which else self.driven.at_distance
+                reached[mark.mark] = (float(times[0]), distance, speed)
+
+    def launch(self) -> None:
+        given = self.car.given
         if "launch_speed" in given:
-            torque = given.get("launch_torque", float(np.interp(given["launch_speed"], self.w, self.torques)))
-            phase(
-                lambda v: min(self.by_torque(v, 0, torque, given["clutch_inertia"]), self.by_tyres(v)),
-                given["launch_speed"] * self.radius / self.ratios[0],
-            )
-        shifts = self.shift_speeds()
-        found.shift_revs = [v * ratio / self.radius for v, ratio in zip(shifts, self.ratios, strict=False)]
-        for gear in range(len(self.ratios)):
+            locked = given["launch_speed"] * self.car.radius / self.car.ratios[0]
+            self.phase(partial(self.car.slipping, self.car.launch_torque()), locked)
+
+    def through_gears(self) -> None:
+        car = self.car
+        shifts = car.shift_speeds()
+        self.driven.shift_revs = [
+            v * ratio / car.radius for v, ratio in zip(shifts, car.ratios, strict=False)
+        ]
+        for gear in range(len(car.ratios)):
             end = shifts[gear] if gear < len(shifts) else None
-            left = set(speeds) - set(found.at_speed) | set(distances) - set(found.at_distance)
-            if not left:
+            if not self.marks_left():
                 break
-            if end is None or end > state[1]:
-                phase(partial(self.in_gear, gear), end, 400.0 if end else 60.0)
-            if end is not None and given["shift_time"]:
-                phase(lambda v: -self.holding_back(v) / wheels, None, given["shift_time"])
-        return found
+            if end is None or end > self.state[1]:
+                self.phase(partial(car.in_gear, gear), end, 400.0 if end else 60.0)
+            if end is not None and car.given["shift_time"]:
+                self.phase(car.coasting, None, car.given["shift_time"])
