@@ -15,6 +15,8 @@ from collections.abc import Callable, Mapping
 from buildlog.formulae.formula import Formula
 
 _RAISED = "⁰¹²³⁴⁵⁶⁷⁸⁹⁻"
+_TIMES = ("×", "·")
+_WORDS = ("if", "and", "or", "otherwise", "not")
 _FUNCTIONS: dict[str, Callable[..., float]] = {
     "exp": math.exp,
     "ln": math.log,
@@ -139,7 +141,7 @@ class Reader:
             value = value + following if sign == "+" else value - following
         return value
 
-    def term(self, signed: bool) -> float:  # noqa: C901 (one case for each sign)
+    def term(self, signed: bool) -> float:
         if self.peek() == "−":
             if not signed:
                 raise Unclear("two signs in a row")
@@ -147,29 +149,38 @@ class Reader:
             return -self.term(signed=False)
         value, divided = self.factor(), False
         while True:
-            token = self.peek()
-            if token == "/":
-                if divided:
-                    raise Unclear("two solidi in one term (ISO 80000-1, 7.1.3)")
-                self.take()
-                value, divided = value / self.factor(), True
-            elif (
-                token in ("×", "·")
-                or token[:1].isalnum()
-                or token in self.values
-                or token in (*"(√⌊", *self.functions)
-            ):
-                if token in ("if", "and", "or", "otherwise", "not"):
-                    return value
-                if divided:
-                    raise Unclear("a product after a solidus (ISO 80000-1, 7.1.3)")
-                if token in ("×", "·"):
-                    self.take()
-                elif token[0].isdigit():
-                    raise Unclear("a number beside something without ×")
-                value *= self.factor()
+            if self.peek() == "/":
+                value, divided = value / self.divisor(divided), True
+            elif self.multiplies():
+                value *= self.multiplier(divided)
             else:
                 return value
+
+    def divisor(self, divided: bool) -> float:
+        """The factor after a solidus, which may be the only one of its term."""
+        if divided:
+            raise Unclear("two solidi in one term (ISO 80000-1, 7.1.3)")
+        self.take("/")
+        return self.factor()
+
+    def multiplies(self) -> bool:
+        """Whether what follows is another factor of the term, with a sign of multiplication or without."""
+        token = self.peek()
+        if token in _WORDS:
+            return False
+        begins = token in self.values or token in (*"(√⌊", *self.functions)
+        return begins or token in _TIMES or token[:1].isalnum()
+
+    def multiplier(self, divided: bool) -> float:
+        """A further factor, which must not leave open whether a solidus before it reaches that far."""
+        if divided:
+            raise Unclear("a product after a solidus (ISO 80000-1, 7.1.3)")
+        token = self.peek()
+        if token in _TIMES:
+            self.take()
+        elif token[0].isdigit():
+            raise Unclear("a number beside something without ×")
+        return self.factor()
 
     def factor(self) -> float:
         base = self.atom()
@@ -257,36 +268,45 @@ def reckon(
     return result
 
 
-def from_mathml(element: ElementTree.Element) -> str:  # noqa: C901 (one case for each element)
+def from_mathml(element: ElementTree.Element) -> str:
     """MathML on one line as one would read it aloud: a row adds no parentheses, a fraction bar does."""
     parts = [from_mathml(child) for child in element]
-    text = (element.text or "").replace("\u00a0", " ")
     match element.tag:
         case "math" | "mrow" | "mtd":
             return " ".join(parts)
-        case "mi" | "mn":
-            return text
-        case "mo":
-            return {"\u2062": "", "\u2061": ""}.get(text, text)
-        case "mtext":
-            return f" {text} "
+        case "mi" | "mn" | "mo" | "mtext":
+            return _read_token(element)
+        case "msub" | "msup" | "msubsup":
+            return _read_scripts(element, parts)
         case "mfrac":
             return f"(({parts[0]}) / ({parts[1]}))"
         case "msqrt":
             return f"√({' '.join(parts)})"
-        case "msub":
-            return f"{parts[0]}_{parts[1]}".replace(" ", "")
-        case "msup" if parts[1].strip("′") == "":
-            return parts[0] + parts[1]
-        case "msup":
-            if not _is_one_thing(element[0]):
-                raise Unclear(f"a power of {parts[0]} without parentheses")
-            return f"{parts[0]}^({parts[1]})"
-        case "msubsup":
-            return f"{parts[0]}_{parts[1]}".replace(" ", "") + f"^({parts[2]})"
         case "mover":
             return unicodedata.normalize("NFC", parts[0] + {"˙": "\u0307", "¯": "\u0304"}[parts[1]])
     raise Unclear(f"<{element.tag}>")
+
+
+def _read_token(element: ElementTree.Element) -> str:
+    """A letter, a number, an operator or words: what holds text and no other element."""
+    text = (element.text or "").replace("\u00a0", " ")
+    if element.tag == "mtext":
+        return f" {text} "
+    if element.tag == "mo" and text in ("\u2062", "\u2061"):  # times and application, both invisible
+        return ""
+    return text
+
+
+def _read_scripts(element: ElementTree.Element, parts: list[str]) -> str:
+    """A base with what stands lowered or raised at it; primes belong to the symbol, the rest is a power."""
+    if element.tag == "msup":
+        if parts[1].strip("′") == "":
+            return parts[0] + parts[1]
+        if not _is_one_thing(element[0]):
+            raise Unclear(f"a power of {parts[0]} without parentheses")
+        return f"{parts[0]}^({parts[1]})"
+    symbol = f"{parts[0]}_{parts[1]}".replace(" ", "")
+    return symbol if element.tag == "msub" else f"{symbol}^({parts[2]})"
 
 
 def values_by_symbol(formula: Formula, arguments: dict[str, float]) -> dict[str, float]:
