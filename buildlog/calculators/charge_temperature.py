@@ -188,6 +188,7 @@ OUTPUTS = (
         unit="K",
         about="after less before, without lag",
         decimals=1,
+        is_change=True,
         needs=_READ,
     ),
     Output(
@@ -212,6 +213,7 @@ OUTPUTS = (
         unit="%",
         about="change in density at constant pressure",
         decimals=2,
+        is_change=True,
         needs=_READ,
     ),
     Output(
@@ -220,6 +222,7 @@ OUTPUTS = (
         unit="%",
         about="change in power, in proportion to density",
         decimals=2,
+        is_change=True,
         needs=_READ,
     ),
     Output(
@@ -228,6 +231,7 @@ OUTPUTS = (
         unit="%",
         about="change in power, in proportion to 1/√T",
         decimals=2,
+        is_change=True,
         needs=_READ,
     ),
     Output(
@@ -284,6 +288,7 @@ OUTPUTS = (
         unit="%",
         about="what that warming costs, by density",
         decimals=2,
+        is_change=True,
         needs=_DUCT,
     ),
     Output(
@@ -292,6 +297,7 @@ OUTPUTS = (
         unit="%",
         about="what that warming costs, by 1/√T",
         decimals=2,
+        is_change=True,
         needs=_DUCT,
     ),
 )

@@ -140,6 +140,7 @@ OUTPUTS = (
         unit="kg",
         about="change of the car's mass; known only where every line has one",
         decimals=2,
+        is_change=True,
     ),
     Output(name="cost_bought", dimension="money", unit="", about="cost of bought parts", decimals=2),
     Output(name="cost_made", dimension="money", unit="", about="material of parts made", decimals=2),

@@ -288,6 +288,7 @@ OUTPUTS = (
         unit="%",
         about="density in the box against ambient",
         decimals=2,
+        is_change=True,
         key="speed",
     ),
     Output(
@@ -296,6 +297,7 @@ OUTPUTS = (
         unit="%",
         about="upper bound on the gain in brake power",
         decimals=2,
+        is_change=True,
         key="speed",
     ),
 )

@@ -225,7 +225,14 @@ OUTPUTS = (
         about="inner sidewall moves inwards by",
         decimals=1,
     ),
-    Output(name="track_change", dimension="length", unit="mm", about="change of the track", decimals=1),
+    Output(
+        name="track_change",
+        dimension="length",
+        unit="mm",
+        about="change of the track",
+        decimals=1,
+        is_change=True,
+    ),
     Output(
         name="standard_section_width",
         dimension="length",
@@ -270,7 +277,12 @@ OUTPUTS = (
         decimals=1,
     ),
     Output(
-        name="radius_change", dimension="length", unit="mm", about="change of the overall radius", decimals=1
+        name="radius_change",
+        dimension="length",
+        unit="mm",
+        about="change of the overall radius",
+        decimals=1,
+        is_change=True,
     ),
     Output(
         name="standard_rolling_circumference",

@@ -68,6 +68,7 @@ class Output:
     optional inputs without which `compute` leaves the output out. Where the keys 1, 2, 3 number the
     items of an input, `of` names it, so that a reader sees what each stands for: a `Listed` one, or a
     `Table` with a column "name". Left empty, it is the input of the key's own name, if there is one.
+    `is_change` marks a value that is itself a change, whose sign says which way: “7.9 kg lighter” is −7.9 kg.
     """
 
     name: str
@@ -78,6 +79,7 @@ class Output:
     key: str = ""
     needs: tuple[str, ...] = ()
     of: str = ""
+    is_change: bool = False
 
 
 STANDINGS = ("published", "from memory", "derived", "common practice, no source")
