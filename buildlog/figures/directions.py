@@ -1,22 +1,24 @@
 """Words that say which way a quantity goes: “lighter”, “560 rpm more”, “saves”.
 
-The words are the common ones of English (common practice, no source). What some of them mean depends on the
-quantity: quicker is less of a time and more of a speed. Where a word does not tell, its sense is 0 and nothing
-is made of it: a shorter final drive has the larger ratio.
+The words are the common ones of English (common practice, no source). What some of them mean depends on
+the quantity: quicker is less of a time and more of a speed. Where a word does not tell, its sense is 0 and
+nothing is made of it: a shorter final drive has the larger ratio.
 """
 
 from __future__ import annotations
 
 _MORE = frozenset(
     "more extra additional higher larger bigger greater up plus "
-    "gain gains gained gaining rise rises rose risen rising raise raises raised grow grows grew grown growing "
+    "gain gains gained gaining rise rises rose risen rising raise raises raised grow grows grew grown "
+    "growing "
     "increase increases increased increasing add adds added adding".split()
 )
 _LESS = frozenset(
     "less lower smaller fewer down minus reduced "
     "lose loses lost losing loss drop drops dropped dropping fall falls fell fallen falling "
     "save saves saved saving savings shed sheds shedding cut cuts "
-    "decrease decreases decreased decreasing reduce reduces reducing reduction shrink shrinks shrank shrunk".split()
+    "decrease decreases decreased decreasing reduce reduces reducing reduction "
+    "shrink shrinks shrank shrunk".split()
 )
 _OF_ONE = {
     "heavier": (("mass", "force", "moment of inertia"), 1),
@@ -55,7 +57,7 @@ WORDS = _MORE | _LESS | _OF_ONE.keys() | _QUICK | _SLOW
 
 
 def sense(word: str, dimension: str) -> int:
-    """1 where the word says that a quantity of this dimension grew, −1 where it fell, 0 where it does not tell."""
+    """1 where the word says that a quantity of this dimension grew, −1 where it fell, else 0."""
     word = word.lower()
     if dimension == "time":
         if word in _EITHER_OF_TIME:

@@ -23,8 +23,9 @@ from buildlog.diagnostics import Position, Refused
 from buildlog.figures.labels import exact, plain, write_like
 from buildlog.figures.stated import Stated, restated
 from buildlog.files.whole_file import write_whole
-from buildlog.proof.change_sign import goes_the_same_way
-from buildlog.proof.judging import Judged, Places, judge_figure
+from buildlog.proof.direction import directions_in, recorded_change
+from buildlog.proof.judging import DIRECTION_CONTRADICTS, Judged, Places, judge_figure
+from buildlog.proof.sentences import Sentence, Sentences
 from buildlog.reading.markdown.page import Link, LinkForm
 from buildlog.reading.record import NAME, ValueName, read_record
 
@@ -69,15 +70,17 @@ def amendments(book: Book, pages: Iterable[str]) -> tuple[list[Amendment], list[
     for key in pages:
         page = book.pages[key]
         own: dict[int, Amendment] = {}
+        sentences = Sentences(page.scanned)
         for link in page.scanned.links:
             if link.scheme != "calc" or link.label_start in own:
                 continue
-            judged = _judge(book, page, link, link.label)
+            sentence = sentences.around(link)
+            judged = _judge(book, page, link, link.label, sentence)
             if judged.agrees:
                 continue
             place, label = link.label_position, link.label
             try:
-                new = _amended(book, page, link=link, judged=judged, recorded=recorded)
+                new = _amended(book, page, link=link, judged=judged, sentence=sentence, recorded=recorded)
             except _Leave as reason:
                 left.append(Left(place, label, str(reason), judged.computed_text))
             else:
@@ -99,10 +102,15 @@ def amended_text(text: str, changes: Iterable[Amendment]) -> str:
     return text
 
 
-def _judge(book: Book, page: Page, link: Link, label: str) -> Judged:
-    places = Places.all_at(link.label_position)
+def _judge(book: Book, page: Page, link: Link, label: str, sentence: Sentence) -> Judged:
     return judge_figure(
-        book, page.key, label=label, address=link.address, title=link.title or "", places=places
+        book,
+        page.key,
+        label=label,
+        address=link.address,
+        title=link.title or "",
+        places=Places.all_at(link.label_position),
+        sentence=sentence,
     )
 
 
@@ -122,7 +130,15 @@ def _reads_alike(page: Page, changes: list[Amendment]) -> bool:
 # --- one figure ----------------------------------------------------------------------------
 
 
-def _amended(book: Book, page: Page, link: Link, judged: Judged, recorded: Mapping[ValueName, float]) -> str:
+def _amended(
+    book: Book,
+    page: Page,
+    *,
+    link: Link,
+    judged: Judged,
+    sentence: Sentence,
+    recorded: Mapping[ValueName, float],
+) -> str:
     """The label that would agree. Raises `_Leave` where the author has to decide."""
     if judged.stated is None or judged.verdict is None:
         raise _Leave(_why_not_compared(judged))
@@ -132,8 +148,7 @@ def _amended(book: Book, page: Page, link: Link, judged: Judged, recorded: Mappi
         raise _Leave("its label is also the name of a link definition")
     stated, computed = judged.stated, exact(judged.verdict.computed)
     _bears(stated, judged, computed)
-    if judged.versus and not stated.signed and not goes_the_same_way(page, link, judged, recorded):
-        raise _Leave("it is a change without a sign, and nothing shows that it still goes the same way")
+    _keeps_its_direction(judged, stated, sentence, recorded)
     if stated.teeth and judged.verdict.unit.dimension == "ratio":
         raise _Leave("it counts teeth: the gears are the author's to choose")
     if stated.form == "range":
@@ -142,12 +157,39 @@ def _amended(book: Book, page: Page, link: Link, judged: Judged, recorded: Mappi
         new = _restated(stated, judged, computed)
     if new is None:
         raise _Leave("another number alone would not do")
-    again = _judge(book, page, link, _spelt_alike(stated, new))
+    again = _judge(book, page, link, _spelt_alike(stated, new), sentence)
     if again.stated is None or not again.agrees:
         raise _Leave(f"“{plain(new).text}” would not agree either")
     if again.stated.low.value == 0 != computed and stated.form == "plain":
         raise _Leave("with so few digits it would be 0")
     return again.label
+
+
+def _keeps_its_direction(
+    judged: Judged, stated: Stated, sentence: Sentence, recorded: Mapping[ValueName, float]
+) -> None:
+    """Raise `_Leave` where the words of the sentence may say another direction than the computed one."""
+    if any(finding.code == DIRECTION_CONTRADICTS for finding in judged.diagnostics):
+        raise _Leave("the words beside it say the other direction")
+    if judged.versus and not stated.signed and not _goes_the_same_way(judged, sentence, recorded):
+        raise _Leave("it is a change without a sign, and nothing shows that it still goes the same way")
+
+
+def _goes_the_same_way(judged: Judged, sentence: Sentence, recorded: Mapping[ValueName, float]) -> bool:
+    """Whether the record, or else the sentence, shows that a change still has the computed direction."""
+    assert judged.value is not None
+    block = judged.block
+    now = judged.value.si
+    if block is not None:
+        own, other = (
+            (block.page, block.id, case, judged.output, judged.key) for case in (judged.case, judged.versus)
+        )
+        before = recorded_change(recorded, own, other)
+        if before is not None:
+            return before * now > 0
+    declared = block.outputs.get(judged.output) if block is not None else None
+    dimension = declared.dimension if declared is not None else judged.value.dimension
+    return directions_in(sentence, dimension) == {1 if now > 0 else -1}
 
 
 def _why_not_compared(judged: Judged) -> str:

@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from math import inf
 
 from buildlog.book.addresses import Target, change
 from buildlog.book.book import Book
-from buildlog.diagnostics import Diagnostic, Position, Refused, declare, did_you_mean, shorten
+from buildlog.diagnostics import Diagnostic, Position, Refused, Severity, declare, did_you_mean, shorten
 from buildlog.figures import units
 from buildlog.figures.agreement import Computed, Tolerance, Verdict, judge, unit_of
 from buildlog.figures.labels import plain, write_figure
 from buildlog.figures.numbers import Unreadable
 from buildlog.figures.stated import Stated, parse, restated
 from buildlog.kinds.results import BlockResult, Value
+from buildlog.proof.direction import Beside, direction_beside
+from buildlog.proof.named_beside import other_case, other_gear
+from buildlog.proof.sentences import ALONE, Sentence, Sentences
 from buildlog.reading.addresses import OPTION_UNREADABLE, Options, read_address, read_options
 from buildlog.reading.blocks import SourceEntry
 from buildlog.reading.markdown.page import Link
@@ -46,6 +50,29 @@ EMPTY_LABEL = declare(
     why="Only a computed figure can be filled in.",
     mend="Write the figure in the brackets.",
     example="The plug takes [](cite:gearbox-manual).",
+)
+OTHER_GEAR = declare(
+    "other-gear",
+    "the sentence names another gear than the figure is of",
+    why="The figure is copied rightly and put down to the wrong gear.",
+    mend="Point the address at the gear that the sentence names, or name the figure's.",
+    severity=Severity.WARNING,
+    example="third ends at [95.3 km/h](calc:shorter-final.after.speed_at_limit.2)",
+)
+OTHER_CASE = declare(
+    "other-case",
+    "the sentence names another case than the figure is of",
+    why="The figure is copied rightly and put down to the wrong case.",
+    mend="Point the address at the case that the sentence names, or name the figure's.",
+    severity=Severity.WARNING,
+    example="with the new axle it is [2882 rpm](calc:shorter-final.before.rpm_at.2)",
+)
+DIRECTION_CONTRADICTS = declare(
+    "direction-contradicts",
+    "the words say that it goes the other way",
+    why="“10 % less” of what is 10 % more is as wrong as any digit.",
+    mend="Change the word, or swap the case and what it is compared with.",
+    example='The new axle turns [558 rpm](calc:shorter-final.after.rpm_at.5 "vs before") less.',
 )
 TORQUE_NOT_CITED = declare(
     "torque-not-cited",
@@ -122,9 +149,19 @@ class Places:
         return cls(position, position, position)
 
 
-def judge_figure(book: Book, page: str, label: str, address: str, title: str, places: Places) -> Judged:
-    """Judge one link ``[label](address "title")`` of a page. Never raises for what an author wrote."""
-    judged = _judge(book, page, label=label, address=address, title=title, places=places)
+def judge_figure(
+    book: Book,
+    page: str,
+    label: str,
+    address: str,
+    title: str,
+    places: Places,
+    sentence: Sentence = ALONE,
+) -> Judged:
+    """Judge one link ``[label](address "title")`` of a page in its sentence. Never raises for what an author
+    wrote."""
+    judged = _judge(book, page, label=label, address=address, title=title, places=places, sentence=sentence)
+    judged = replace(judged, diagnostics=(*judged.diagnostics, *_named_otherwise(judged, sentence, places)))
     if judged.purpose and judged.agrees and judged.kind != "cite" and _is_torque(judged):
         standing = "told" if judged.kind == "told" else "computed"
         found = TORQUE_NOT_CITED.at(
@@ -137,13 +174,47 @@ def judge_figure(book: Book, page: str, label: str, address: str, title: str, pl
     return judged
 
 
-def judge_link(book: Book, page: str, link: Link) -> Judged:
-    """Judge a link of a page where it stands."""
+def judge_link(book: Book, page: str, link: Link, sentences: Sentences | None = None) -> Judged:
+    """Judge a link of a page where it stands. `sentences` are the page's, where they are at hand."""
     title = link.title_position or link.address_position
     places = Places(link.label_position, link.address_position, title)
+    around = sentences or Sentences(book.pages[page].scanned)
     return judge_figure(
-        book, page, label=link.label, address=link.address, title=link.title or "", places=places
+        book,
+        page,
+        label=link.label,
+        address=link.address,
+        title=link.title or "",
+        places=places,
+        sentence=around.around(link),
     )
+
+
+def _named_otherwise(judged: Judged, sentence: Sentence, places: Places) -> Iterator[Diagnostic]:
+    """Where the words beside a figure name another gear or another case than it is of."""
+    block = judged.block
+    if block is None or judged.value is None:
+        return
+    declared = block.outputs.get(judged.output)
+    length = len(judged.label)
+    label = plain(judged.text).text
+    of_a_gear = declared is not None and declared.key in ("gear", "shift")
+    if of_a_gear and (gear := other_gear(sentence, judged.key)):
+        yield OTHER_GEAR.at(
+            places.label,
+            found=f"“{label}”, of gear {judged.key}, where the sentence names gear {gear}",
+            expected="the gear that the sentence names",
+            help=f"point the address at gear {gear}, or name gear {judged.key} in the sentence",
+            length=length,
+        )
+    if case := other_case(sentence, (judged.case, judged.versus), block.cases):
+        yield OTHER_CASE.at(
+            places.label,
+            found=f"“{label}”, of the case “{judged.case}”, where the sentence names “{case}”",
+            expected="the case that the sentence names",
+            help=f"point the address at {case}, or name “{judged.case}” in the sentence",
+            length=length,
+        )
 
 
 def _is_torque(judged: Judged) -> bool:
@@ -152,7 +223,9 @@ def _is_torque(judged: Judged) -> bool:
     return bool(judged.stated and any(unit.dimension == "torque" for unit in units.spelt(judged.stated.unit)))
 
 
-def _judge(book: Book, page: str, label: str, address: str, title: str, places: Places) -> Judged:
+def _judge(
+    book: Book, page: str, label: str, address: str, title: str, places: Places, sentence: Sentence
+) -> Judged:
     kind = address.partition(":")[0]
     nothing = Judged(kind=kind, label=label, address=address, text=label, agrees=False, title=title)
     try:
@@ -193,7 +266,7 @@ def _judge(book: Book, page: str, label: str, address: str, title: str, places: 
         purpose=options.purpose,
     )
     try:
-        return _judged(judged, target, label=label, options=options, places=places)
+        return _judged(judged, target, label=label, options=options, places=places, sentence=sentence)
     except Unreadable as error:
         place = replace(places.label, column=places.label.column + error.offset)
         return replace(judged, diagnostics=(_diagnostic(error, place, error.length, target.block.position),))
@@ -273,7 +346,9 @@ def _sourced(book: Book, judged: Judged, source: str, places: Places) -> Judged:
     return replace(judged, source=entry, agrees=True, stated=stated)
 
 
-def _judged(judged: Judged, target: Target, label: str, options: Options, places: Places) -> Judged:
+def _judged(
+    judged: Judged, target: Target, label: str, options: Options, places: Places, sentence: Sentence
+) -> Judged:
     stated = parse(label) if plain(label).text.strip() else None
     value = target.value
     if options.versus:
@@ -285,24 +360,74 @@ def _judged(judged: Judged, target: Target, label: str, options: Options, places
         return replace(judged, text=text, agrees=True, value=value)
     unit = unit_of(stated, value.dimension, options.unit)
     computed = Computed(value.si, value.dimension, value.expanded_uncertainty)
-    verdict = judge(stated, computed, unit, _tolerance(options), change=bool(options.versus))
+    said = _said(stated, target, value=value, versus=options.versus, sentence=sentence)
+    sized = bool(options.versus) or said is not None
+    verdict = judge(stated, computed, unit, _tolerance(options), change=sized)
     judged = replace(judged, stated=stated, value=value, verdict=verdict, agrees=verdict.agrees)
-    if verdict.agrees:
-        return judged
-    block = target.block
-    where = ".".join(filter(None, (block.id, target.case, target.output, target.key)))
-    against = f" against {options.versus}" if options.versus else ""
-    found = FIGURE_DISAGREES.at(
+    if not verdict.agrees:
+        return replace(judged, diagnostics=(_disagreement(judged, target, label=label, places=places),))
+    if said is not None and said.direction * value.si < 0:
+        found = _contradiction(judged, target, said, label=label, places=places)
+        return replace(judged, agrees=False, diagnostics=(found,))
+    return judged
+
+
+def _said(stated: Stated, target: Target, *, value: Value, versus: str, sentence: Sentence) -> Beside | None:
+    """The direction that the words say of a figure without a sign, where it is a change or below zero."""
+    if stated.signed:
+        return None
+    declared = target.block.outputs.get(target.output)
+    is_change = bool(versus) or (declared is not None and declared.is_change)
+    beside = direction_beside(sentence, target.value.dimension)
+    if beside is None or not (is_change or value.si < 0):
+        return None
+    return beside if is_change or beside.direction < 0 else None
+
+
+def _disagreement(judged: Judged, target: Target, *, label: str, places: Places) -> Diagnostic:
+    """That a figure is not what it rests on."""
+    verdict, stated, value, block = judged.verdict, judged.stated, judged.value, target.block
+    assert verdict is not None
+    assert stated is not None
+    assert value is not None
+    return FIGURE_DISAGREES.at(
         places.label,
         f"“{plain(label).text}” is stated, {verdict.shown} is computed",
         found=f"{plain(label).text}, which stands for {_interval(verdict)}",
-        expected=f"{verdict.shown}, {_by_how_much(verdict)} ({where}{against})",
+        expected=f"{verdict.shown}, {_by_how_much(verdict)} ({_what(judged)})",
         help=f"write {_suggestion(value, verdict, stated)}, or mend the block at {block.position}",
         second=block.position,
         second_label=f"computed by {block.id} ({block.kind})",
         length=len(label),
     )
-    return replace(judged, diagnostics=(found,))
+
+
+def _contradiction(judged: Judged, target: Target, said: Beside, *, label: str, places: Places) -> Diagnostic:
+    """That the words beside a figure go the other way."""
+    verdict, value, block = judged.verdict, judged.value, target.block
+    assert verdict is not None
+    assert value is not None
+    way = "more" if value.si > 0 else "less"
+    swap = ""
+    if judged.versus:
+        swap = f", or swap the two: the address of {judged.versus} with “vs {judged.case}”"
+    return DIRECTION_CONTRADICTS.at(
+        places.label,
+        f"“{said.word}” is said, and it is {way}",
+        found=f"“{said.word}” with {plain(label).text}",
+        expected=f"{verdict.shown} {way} ({_what(judged)})",
+        help=f"change the word{swap}",
+        second=block.position,
+        second_label=f"computed by {block.id} ({block.kind})",
+        length=len(label),
+    )
+
+
+def _what(judged: Judged) -> str:
+    """What a figure rests on, shortly."""
+    assert judged.block is not None
+    where = ".".join(filter(None, (judged.block.id, judged.case, judged.output, judged.key)))
+    return f"{where} against {judged.versus}" if judged.versus else where
 
 
 def _is_percent(spelling: str) -> bool:

@@ -11,6 +11,7 @@ from buildlog.proof.cross_checks import crosscheck
 from buildlog.proof.drift import drift
 from buildlog.proof.judging import Entry, judge_link, still_holds
 from buildlog.proof.loose_figures import find_loose
+from buildlog.proof.sentences import Sentences
 
 LOOSE_FIGURE = declare(
     "loose-figure",
@@ -66,8 +67,9 @@ def judge_page(book: Book, page: Page) -> list[Entry]:
     """Every figure of one page, judged; loose ones too."""
     standings = {"calc": "computed", "cite": "cited", "told": "told"}
     entries = []
+    sentences = Sentences(page.scanned)
     for link in page.scanned.links:
-        judged = judge_link(book, page.key, link)
+        judged = judge_link(book, page.key, link, sentences)
         standing = standings[link.scheme]
         entries.append(
             Entry(
