@@ -37,7 +37,10 @@ _BY_DIMENSIONS: dict[str, str] = {
         square pot potentiometer
         """,
     "threads per length": "blade hacksaw saw thread tap die bolt screw nut stud",
-    "mass": "bag tin can tub sack hammer mallet reel roll pack spool bottle extinguisher sledge weight",
+    "mass": """
+        bag tin can tub sack hammer mallet reel roll pack spool bottle extinguisher sledge weight press jack
+        hoist crane winch stand strap
+        """,
     "mass per area": "cloth twill weave mat matting fabric glass carbon fibre paper satin",
     "volume": """
         engine motor four six eight twin triple tin can bottle jug tub bucket container canister drum

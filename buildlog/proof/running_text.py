@@ -23,10 +23,12 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from fractions import Fraction
+from heapq import merge
 
 from buildlog.figures import units
 from buildlog.figures.numbers import DIGITS, VULGAR, Unreadable, read
 from buildlog.proof.nominal_sizes import is_nominal, names_before
+from buildlog.proof.number_words import figures_in_words, multiple_after
 from buildlog.proof.written_units import EVENTS, NumberThere, Units, UnitThere
 
 _BLANK = "[ \u00a0\u202f\u2009]"
@@ -52,21 +54,26 @@ _LABEL_BEFORE = re.compile(
 )
 
 _TIMES = re.compile(rf"{_BLANK}?[x×]{_BLANK}?(?=[0-9])")
-_PLUS_MINUS = re.compile(rf"{_BLANK}?±{_BLANK}?(?=[0-9])")
+_PLUS_MINUS = re.compile(rf"{_BLANK}?(?:±|\+/[-−]){_BLANK}?(?=[0-9])")
 _JOINT = re.compile(rf"{_BLANK}?(?:[-‐‑‒–−…]|\.\.\.){_BLANK}?|{_BLANK}(?:to|and){_BLANK}", re.IGNORECASE)
 _LISTED = re.compile(rf"(?:,|/| and| or|, and|, or){_BLANK}?(?=[0-9])")
 _TIMES_MARKS = frozenset("x×")
 _JOINT_MARKS = frozenset("-‐‑‒–−….tTaA")
 _CURRENCY = re.compile(rf"[A-Z]{{0,3}}[£€$¥]{_BLANK}?")
 
-_TO_ONE = re.compile(r"[- ]to[- ]1(?![\w.,:/%°\"])")
+_TO_ONE = re.compile(r"[- ]to[- ](?:1|one)(?![\w:/%°\"-]|[.,][0-9])")
+_OF_A = re.compile(r" of (?:an?|one)(?= )")
 _PER = re.compile(r" ?(?:/|per )([A-Za-z]{1,12})\b")
 _WAITING = frozenset(("minute", "hour", "day"))
 
 
 def figures(text: str, nominal_nouns: frozenset[str] = frozenset()) -> Iterator[tuple[int, int]]:
-    """Where the figures of a text stand, from left to right."""
-    return _Scan(text, nominal_nouns).figures()
+    """Where the figures of a text stand, from left to right. Of two that overlap the first one counts."""
+    done = 0
+    for start, end in merge(_Scan(text, nominal_nouns).figures(), figures_in_words(text, nominal_nouns)):
+        if start >= done:
+            done = end
+            yield start, end
 
 
 class _Scan:
@@ -206,7 +213,7 @@ class _Scan:
             unit, end = self.range(first, unit, end, priced)
         elif not several and mark in DIGITS:
             unit, end = self.smaller(first, unit, end)
-        if self.next_mark(end) != "±":
+        if self.next_mark(end) not in "±+":
             return unit, end
         plus_minus = _PLUS_MINUS.match(text, end)
         tolerance = self.number(plus_minus.end()) if plus_minus else None
@@ -278,10 +285,16 @@ class _Scan:
             and not self.units.after(NumberThere(start=0, end=to_one.end()))
         ):
             return UnitThere(":1", number.end, to_one.end(), ("ratio",))  # 10.6 to 1, but not 1.5 to 1 mm
+        times = multiple_after(self.text, number.end) if number.value is not None else 0
+        if times:
+            return UnitThere("×", number.end, times, ("ratio",))
         if priced:
             per = _PER.match(self.text, number.end)
             known = per and (per[1] in EVENTS or units.spelt(per[1]))
             return UnitThere("", number.end, per.end() if per and known else number.end, ("money",))
+        of_a = _OF_A.match(self.text, number.end) if number.value and number.value < 1 else None
+        if of_a:  # 0.3 of a second
+            return self.units.after(NumberThere(start=number.start, end=of_a.end(), value=number.value))
         return self.units.after(number)
 
     def is_no_figure(self, first: NumberThere, unit: UnitThere, end: int) -> bool:

@@ -20,9 +20,14 @@ EVENTS = frozenset("day week month year lap run corner side wheel axle pair set 
 """What a price or a rate may be for, besides units."""
 _REFUSED = re.compile(
     r"(?:psi ?[ga]|bar ?\(?[ga]\)?|kPa ?\(?[ga]\)?|mpg|gal(?:lon)?s?(?:/min|/h)?|quarts?|qts?|pints?|wtq"
+    r"|percentage points?"
     r"|fl\.? ?oz|fluid ounces?|gpm|gph|tons?|k?cal|[sa]cfm|CV|dB(?:\([CBZ]\)|[CBZ])?|nautical miles?|ci"
     r"|[CF]|o[CF]|(?:ft|foot|feet|in|inch)[. -]{1,2}(?:lbf?s?|pounds?))(?![\w-])"
 )
+_PER_THOUSAND = re.compile(
+    rf" ?(?:/|per) ?(?:1,000|1{_BLANK}000|(?:a |one )?thousand) ?(?:rpm|revs)(?![\w-])"
+)
+_REFUSED_DIMENSIONS = {"ton": ("mass",), "tons": ("mass",)}
 _BEGIN_REFUSED = frozenset("psi bar kPa ft ft. foot feet in in. inch dB".split())
 _ANY_CASE = re.compile(r"[A-Za-z]{2,20}(?:/[A-Za-z]{1,4})?(?![\w/])")
 _NO_UNIT_IN_CAPITALS = frozenset("in us ch cv".split())
@@ -112,12 +117,15 @@ class Units:
         found = units.longest_at(text, at)
         refused = _REFUSED.match(text, at) if found is None or found[0] in _BEGIN_REFUSED else None
         if refused and (found is None or found[1] < refused.end()):
-            return UnitThere(refused[0], at, refused.end())
+            return UnitThere(refused[0], at, refused.end(), _REFUSED_DIMENSIONS.get(refused[0], ()))
         if found is None:
             return self.off_the_list(number, at)
         unit = UnitThere(found[0], at, found[1], _dimensions(found[0]))
         if unit.dimensions == ("count",) or not self.is_unit(unit, number):
             return None
+        per_thousand = _PER_THOUSAND.match(text, unit.end) if unit.dimensions[:1] == ("speed",) else None
+        if per_thousand:  # 18 mph per 1,000 rpm
+            return UnitThere(text[at : per_thousand.end()], at, per_thousand.end())
         torque = _TORQUE.match(text, unit.end) if unit.spelling in ("lb", "lbs", "lbf", "oz") else None
         if torque:  # 13 lb in
             return UnitThere(text[at : torque.end()], at, torque.end(), ("torque",))

@@ -1,7 +1,10 @@
 """Loose figures: what the finder finds on sentences that people have labelled, and how long it takes.
 
 The sentences are our own. Those of ``held_out.tsv`` were labelled before the finder had been run on any
-and are not tuned on; its first run found 74 of 76 there, with 2 that are none.
+and are not tuned on; its first run found 74 of 76 there, with 2 that are none. ``words.tsv`` and
+``words_held_out.tsv`` have numbers in words, multiples, hedges and the like, in several voices, written and
+labelled in one go before the finder knew any of it. Before it did, recall and precision on the held-out half
+were 0.62 and 0.91.
 """
 
 from __future__ import annotations
@@ -17,6 +20,8 @@ from buildlog.diagnostics import Refused
 from buildlog.figures.stated import parse
 from buildlog.proof.loose_figures import loose_spans
 from tests.proof.labelled import Sentence, Span, sentences
+
+FILES = ("sentences.tsv", "held_out.tsv", "words.tsv", "words_held_out.tsv")
 
 # Subjects that rest on a rule of this house, which no other finder can know.
 HOUSE_RULES = frozenset(
@@ -84,14 +89,18 @@ def ours(cases: Sequence[Sentence]) -> list[list[Span]]:
 
 
 def test_the_labelled_set_is_as_large_as_was_asked_for() -> None:
-    both = [*sentences("sentences.tsv"), *sentences("held_out.tsv")]
+    both = [case for name in FILES for case in sentences(name)]
     assert len(sentences("sentences.tsv")) >= 400
     assert len(sentences("held_out.tsv")) >= 100
-    assert sum(not case.spans for case in both) >= 150
+    assert len(sentences("words.tsv")) + len(sentences("words_held_out.tsv")) >= 250
+    assert sum(not case.spans for case in both) >= 250
     assert len({case.text for case in both}) == len(both)
 
 
-@pytest.mark.parametrize("name,least", [("sentences.tsv", 0.97), ("held_out.tsv", 0.95)])
+@pytest.mark.parametrize(
+    "name,least",
+    [("sentences.tsv", 0.97), ("held_out.tsv", 0.95), ("words.tsv", 0.95), ("words_held_out.tsv", 0.88)],
+)
 def test_recall_and_precision(name: str, least: float) -> None:
     """Exact spans, from the first character of a figure to its last."""
     cases = sentences(name)
@@ -104,7 +113,7 @@ def test_recall_and_precision(name: str, least: float) -> None:
         for case, spans in zip(cases, found, strict=True)
         if tuple(spans) != case.spans
     ]
-    shown = "\n".join(faults) if name == "sentences.tsv" else f"{len(faults)} sentences (not shown: held out)"
+    shown = "\n".join(faults) if "held_out" not in name else f"{len(faults)} sentences (not shown: held out)"
     assert reached.recall >= least, shown
     assert reached.precision >= least, shown
 
@@ -120,7 +129,7 @@ def quantulum(cases: Sequence[Sentence]) -> list[list[Span]]:
 
 
 @pytest.mark.filterwarnings("ignore")
-@pytest.mark.parametrize("name", ["sentences.tsv", "held_out.tsv"])
+@pytest.mark.parametrize("name", FILES)
 def test_better_than_a_general_library_on_the_same_sentences(name: str) -> None:
     """Against quantulum3 0.10, which reads quantities from any text. A span that touches will do."""
     logging.getLogger("quantulum3").setLevel(logging.CRITICAL)
@@ -145,7 +154,7 @@ def test_better_than_a_general_library_on_the_same_sentences(name: str) -> None:
 
 def test_most_figures_that_are_found_can_be_linked_as_they_stand() -> None:
     """What is reported is a label that the figure grammar reads, but for what it refuses on purpose."""
-    refused = {"size", "tolerance", "refused number", "refused unit", "per"}
+    refused = {"size", "tolerance", "refused number", "refused unit", "per", "words"}
     for case in sentences("sentences.tsv"):
         for start, end in () if case.subject in refused else case.spans:
             label = case.text[start:end]
