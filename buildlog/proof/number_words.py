@@ -70,8 +70,8 @@ _QUANTITIES = frozenset(
     """
     mass weight torque power drag lift downforce speed load loads force pressure flow volume capacity area
     length width height depth thickness stiffness rate inertia energy heat temperature loss losses friction
-    drop diameter radius gap travel angle ratio deflection bending stress strain strength consumption price cost
-    boost vibration stroke displacement output acceleration grip current voltage resistance size distance
+    drop diameter radius gap travel angle ratio deflection bending stress strain strength consumption price
+    cost boost vibration stroke displacement output acceleration grip current voltage resistance size distance
     difference charge air area gain gains clearance play bore momentum amount value limit rise increase saving
     savings work effort tension preload slip play runout wear error mileage thrust backlash torsion leverage
     """.split()
