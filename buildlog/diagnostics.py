@@ -44,6 +44,15 @@ class Position:
         return f"{self.path}:{self.line}:{self.column}"
 
 
+@dataclass(frozen=True)
+class Row:
+    """One of several values that are shown below each other: what it is, the value, what there is to say."""
+
+    name: str
+    value: str
+    remark: str = ""
+
+
 @dataclass(frozen=True, kw_only=True)
 class Code:
     """A kind of finding. The manual's page about it is made from these fields."""
@@ -67,6 +76,7 @@ class Code:
         second_label: str = "",
         length: int = 1,
         severity: Severity | None = None,
+        rows: tuple[Row, ...] = (),
     ) -> Diagnostic:
         """A finding of this kind at a place. Without a message, the code's meaning is the message."""
         return Diagnostic(
@@ -80,6 +90,7 @@ class Code:
             second=second,
             second_label=second_label,
             length=max(1, length),
+            rows=rows,
         )
 
 
@@ -104,7 +115,10 @@ def declare(
 
 @dataclass(frozen=True, kw_only=True)
 class Diagnostic:
-    """One finding. `length` is how many code points of the line it is about."""
+    """One finding. `length` is how many code points of the line it is about.
+
+    `rows` are the values to be compared by eye, where found and expected alone do not show them.
+    """
 
     code: Code
     severity: Severity
@@ -116,6 +130,7 @@ class Diagnostic:
     second: Position | None = None
     second_label: str = ""
     length: int = 1
+    rows: tuple[Row, ...] = ()
 
     @property
     def sort_key(self) -> tuple[Position, int, str, str]:

@@ -29,10 +29,10 @@ def printed(finding: Diagnostic, book: Book) -> str:
 
 def test_the_finding_shown_to_editors_is_the_one_that_the_page_gives() -> None:
     (shown,) = [one for one in fenced((MANUAL / "editors.md").read_text(), "text") if "stated" in one]
-    place = re.match(r"content/(.+)\.md:([0-9]+):[0-9]+: error: “(.+?)”", shown)
+    place = re.match(r"content/(.+)\.md:([0-9]+):[0-9]+  error  .*›(.+?)‹", shown, re.DOTALL)
     assert place is not None
     key, line, stated = place[1], int(place[2]), place[3]
-    right = re.search("write “(.+?)”", shown)
+    right = re.search("Write “(.+?)”", shown)
     assert right is not None
     book = Book.open(root=ROOT)
     lines = book.pages[key].text.split("\n")

@@ -22,7 +22,7 @@ from buildlog.proof.amending import (
     is_unchanged,
     write_page,
 )
-from buildlog.report.printable import printable, printable_path
+from buildlog.report.printable import printable, printable_line, printable_path
 from buildlog.report.text import plural
 
 
@@ -97,9 +97,7 @@ def _safe(line: str) -> str:
     if inside.endswith("\r"):
         inside, ends = inside[:-1], "\r"
     shown = begins + "\t".join(printable(part) for part in inside.split("\t")) + ends
-    if shown.startswith(" ") and shown.lstrip().startswith("::"):
-        shown = shown.replace(":", "\\u003a", 1)
-    return shown
+    return printable_line(shown)
 
 
 def _write(book: Book, changes: dict[str, list[Amendment]]) -> None:

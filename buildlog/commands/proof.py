@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import sys
 from collections.abc import Callable
 from dataclasses import replace
@@ -17,12 +18,15 @@ from buildlog.diagnostics import Severity
 from buildlog.proof.proof import Report, proof_book
 from buildlog.report.code_quality import code_quality
 from buildlog.report.findings_json import findings_json
+from buildlog.report.layout import USUAL_WIDTH, room
+from buildlog.report.one_line import findings_lines
 from buildlog.report.sarif import sarif
 from buildlog.report.summary_markdown import summary_markdown
 from buildlog.report.text import findings_text, summary_text
 from buildlog.report.workflow_commands import workflow_commands
 
 _FOR_PROGRAMS: dict[str, Callable[[Report], str]] = {
+    "lines": findings_lines,
     "json": findings_json,
     "sarif": sarif,
     "code-quality": code_quality,
@@ -77,10 +81,10 @@ def proof_command(
         loud = tuple(finding for finding in report.findings if finding.severity is not Severity.NOTE)
         report = replace(report, findings=loud)
 
-    def text(form: str, colour: bool = False) -> str:
+    def text(form: str, colour: bool = False, width: int = USUAL_WIDTH) -> str:
         parts: list[str] = []
         if report.findings:
-            parts.append(findings_text(report.findings, lines_of(book), colour=colour))
+            parts.append(findings_text(report.findings, lines_of(book), colour=colour, width=width))
         if not quiet:
             parts.append(summary_text(report))
         written = "".join(f"{part}\n" for part in parts)
@@ -98,6 +102,8 @@ def proof_command(
     if on_screen in _FOR_PROGRAMS:
         click.echo(_FOR_PROGRAMS[on_screen](report).encode("utf-8", "backslashreplace"), nl=False)
     else:
-        colour = sys.stdout is not None and sys.stdout.isatty() and not os.environ.get("NO_COLOR")
-        click.echo(text(on_screen, colour), nl=False)
+        watched = sys.stdout is not None and sys.stdout.isatty()
+        colour = watched and not os.environ.get("NO_COLOR")
+        width = room(shutil.get_terminal_size().columns) if watched else USUAL_WIDTH
+        click.echo(text(on_screen, colour, width), nl=False)
     sys.exit(1 if report.errors else 0)

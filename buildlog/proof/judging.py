@@ -9,7 +9,16 @@ from math import inf
 
 from buildlog.book.addresses import Target, change
 from buildlog.book.book import Book
-from buildlog.diagnostics import Diagnostic, Position, Refused, Severity, declare, did_you_mean, shorten
+from buildlog.diagnostics import (
+    Diagnostic,
+    Position,
+    Refused,
+    Row,
+    Severity,
+    declare,
+    did_you_mean,
+    shorten,
+)
 from buildlog.figures import units
 from buildlog.figures.agreement import Computed, Tolerance, Verdict, judge, unit_of
 from buildlog.figures.labels import plain, write_figure
@@ -399,6 +408,11 @@ def _disagreement(judged: Judged, target: Target, *, label: str, places: Places)
         second=block.position,
         second_label=f"computed by {block.id} ({block.kind})",
         length=len(label),
+        rows=(
+            Row("stated", plain(label).text, f"stands for {_interval(verdict)}"),
+            Row("computed", verdict.shown, _by_how_much(verdict)),
+            Row("rests on", _what(judged)),
+        ),
     )
 
 
@@ -420,6 +434,11 @@ def _contradiction(judged: Judged, target: Target, said: Beside, *, label: str, 
         second=block.position,
         second_label=f"computed by {block.id} ({block.kind})",
         length=len(label),
+        rows=(
+            Row("stated", f"{plain(label).text}, “{said.word}”"),
+            Row("computed", f"{verdict.shown} {way}"),
+            Row("rests on", _what(judged)),
+        ),
     )
 
 

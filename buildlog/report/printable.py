@@ -35,5 +35,12 @@ def printable_path(path: str) -> str:
     return shown
 
 
+def printable_line(line: str) -> str:
+    """A line, printable already, that begins with an author's words: a runner passes over its indent."""
+    if line.lstrip().startswith("::"):
+        return line.replace(":", "\\u003a", 1)
+    return line
+
+
 def _escaped(char: str) -> str:
     return _NAMES.get(char) or f"\\u{ord(char):04x}"

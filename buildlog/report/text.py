@@ -1,77 +1,106 @@
-"""Findings for people: the place, what was stated and computed, the line marked, what to do."""
+"""Findings for people: the place, the words it is about, what was stated and computed below each other,
+what to do. Nothing is longer than the room there is, but for paths and addresses, which stay whole."""
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Callable, Iterable
 
-from buildlog.diagnostics import Diagnostic, Position, Severity
+from buildlog.diagnostics import Diagnostic, Position, Row, Severity
 from buildlog.proof.proof import Report
-from buildlog.report.printable import printable, printable_path
+from buildlog.report.codes import sentence
+from buildlog.report.excerpt import CLOSES, OPENS, excerpt
+from buildlog.report.layout import USUAL_WIDTH, width_of, wrap
+from buildlog.report.printable import printable, printable_line, printable_path
 
-WIDEST = 100
 _COLOURS = {Severity.ERROR: "31", Severity.WARNING: "33", Severity.NOTE: "36"}
+_BOLD = "1"
+_WORDS, _ROWS = " " * 4, " " * 6
 
 Lines = Callable[[Position], str]
 
 
-def findings_text(findings: Iterable[Diagnostic], line_of: Lines, *, colour: bool = False) -> str:
-    """Each finding as a paragraph that starts ``path:line:column: severity: message [code]``."""
-    return "\n".join(_paragraph(finding, line_of, colour) for finding in findings)
+def findings_text(
+    findings: Iterable[Diagnostic], line_of: Lines, *, colour: bool = False, width: int = USUAL_WIDTH
+) -> str:
+    """Each finding as a paragraph that starts ``path:line:column  severity  code``."""
+    return "\n".join(_paragraph(finding, line_of, colour, width) for finding in findings)
 
 
 def _painted(text: str, code: str, colour: bool) -> str:
-    if not colour:
+    if not colour or not text:
         return text
     return f"\x1b[{code}m{text}\x1b[0m"
 
 
-def _paragraph(finding: Diagnostic, line_of: Lines, colour: bool) -> str:
-    word = _painted(finding.severity.word, _COLOURS[finding.severity], colour)
-    place = printable_path(str(finding.position))
-    lines = [f"{place}: {word}: {printable(finding.message)} [{finding.code.name}]"]
-    lines += _quoted(finding, line_of, colour)
-    if finding.found and finding.found not in finding.message:
-        lines.append(f"    found     {printable(finding.found)}")
-    if finding.expected:
-        lines.append(f"    expected  {printable(finding.expected)}")
-    if finding.second is not None:
-        lines.append(f"    see       {printable(str(finding.second))}: {printable(finding.second_label)}")
+def _paragraph(finding: Diagnostic, line_of: Lines, colour: bool, width: int) -> str:
+    lines = _heading(finding, colour, width)
+    lines += _words(finding, line_of, colour, width)
+    lines += _compared(finding, width)
     if finding.help:
-        lines.append(f"    help      {printable(finding.help)}")
-    return "\n".join(lines) + "\n"
+        lines += _wrapped(sentence(printable(finding.help)), _WORDS, width)
+    return "".join(f"{printable_line(line)}\n" for line in lines)
 
 
-def _width(text: str) -> int:
-    wide = sum(unicodedata.east_asian_width(char) in "WF" for char in text)
-    return len(text) + wide - sum(unicodedata.combining(char) > 0 for char in text)
+def _heading(finding: Diagnostic, colour: bool, width: int) -> list[str]:
+    """The place, how bad it is, what it is called, and what that means unless the rows show it."""
+    place, word, name = printable_path(str(finding.position)), finding.severity.word, finding.code.name
+    painted = f"{place}  {_painted(word, f'{_BOLD};{_COLOURS[finding.severity]}', colour)}  {name}"
+    if finding.rows:
+        return [painted]
+    message = printable(finding.message)
+    if width_of(f"{place}  {word}  {name}: {message}") <= width:
+        return [f"{painted}: {message}"]
+    return [painted, *_wrapped(sentence(message), "  ", width)]
 
 
-def _quoted(finding: Diagnostic, line_of: Lines, colour: bool) -> list[str]:
-    """The line, cut to a window around the place, with the place underlined."""
-    text = line_of(finding.position)
-    if not text.strip():
+def _words(finding: Diagnostic, line_of: Lines, colour: bool, width: int) -> list[str]:
+    """The author's own words around the place."""
+    place = finding.position
+    quoted = excerpt(line_of(place), place.column, finding.length, width - len(_WORDS))
+    if quoted is None:
         return []
-    at = min(finding.position.column - 1, len(text))
-    length = max(1, min(finding.length, len(text) - at, WIDEST))
-    start, before = 0, ""
-    if at + length > WIDEST:
-        # Some of what stands before the place is kept: a place without its sentence is hard to find.
-        start = at - min(20, at)
-        before = "…" if start else ""
-    end = min(len(text), start + WIDEST)
-    before += printable(text[start:at])
-    marked = printable(text[at : at + length])
-    after = printable(text[at + length : end])
-    if end < len(text):
-        after += "…"
-    number = str(finding.position.line)
-    under = "^" * max(1, _width(marked))
-    return [
-        f"  {number} | {before}{marked}{after}",
-        f"  {' ' * len(number)} | {' ' * _width(before)}"
-        + _painted(under, _COLOURS[finding.severity], colour),
-    ]
+    marked = _painted(f"{OPENS}{quoted.marked}{CLOSES}", f"{_BOLD};{_COLOURS[finding.severity]}", colour)
+    return [f"{_WORDS}{quoted.before}{marked}{quoted.after}"]
+
+
+def _compared(finding: Diagnostic, width: int) -> list[str]:
+    """The values below each other, each with its remark where there is room for it."""
+    rows = list(finding.rows) or _found_and_expected(finding)
+    place = str(finding.second)
+    if finding.second is not None and place not in finding.help:
+        rows.append(Row("see", place, finding.second_label))
+    names = max((len(row.name) for row in rows), default=0)
+    values = max((width_of(printable(row.value)) for row in rows if row.remark), default=0)
+    lines = []
+    for row in rows:
+        begins = f"{_ROWS}{row.name:<{names}}  "
+        value = printable(row.value)
+        space = " " * max(values - width_of(value), 0)
+        aligned = f"{value}{space}  {printable(row.remark)}"
+        if not row.remark:
+            lines += _wrapped(value, begins, width)
+        elif width_of(begins + aligned) <= width:
+            lines.append(begins + aligned)
+        else:
+            lines += _wrapped(value, begins, width)
+            lines += _wrapped(printable(row.remark), " " * width_of(begins), width)
+    return lines
+
+
+def _found_and_expected(finding: Diagnostic) -> list[Row]:
+    """What was found and expected; what the message tells already is not said again."""
+    rows = []
+    if finding.found and finding.found not in finding.message:
+        rows.append(Row("found", finding.found))
+    if finding.expected:
+        rows.append(Row("expected", finding.expected))
+    return rows
+
+
+def _wrapped(text: str, begins: str, width: int) -> list[str]:
+    """Lines of a text behind a beginning, the later ones below where the text begins."""
+    first, *more = wrap(text, width - width_of(begins)) or [""]
+    return [begins + first, *(" " * width_of(begins) + line for line in more)]
 
 
 def plural(count: int, singular: str, many: str = "") -> str:

@@ -304,7 +304,7 @@ def test_a_list_that_has_grown_hides_nothing_unseen(listed: Path) -> None:
     (listed / NAME).write_text(LISTED + '    - "6 kg"\n')
     done = run(listed, "--since", "listed", "--only", "d")
     assert done.exit_code == 1
-    assert "known-findings.yml:1:1: error: the list of known findings has more in it" in done.stdout
+    assert "known-findings.yml:1:1  error  known-grown\n  The list of known findings has more" in done.stdout
     assert "found     “6 kg” (loose-figure, content/d.md)" in done.stdout
     assert json.loads(run(listed, "--since", "listed", "--format", "json").stdout)["findings"][-1][
         "code"

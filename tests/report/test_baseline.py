@@ -94,7 +94,7 @@ def test_an_old_site_is_taken_up_step_by_step(tmp_path: Path) -> None:
     write_site(tmp_path, {"a.md": OLD})
     back = run(tmp_path)
     assert back.exit_code == 1
-    assert back.stdout.count("error: ") == 2
+    assert back.stdout.count("  error  ") == 2
     assert (content / "a.md").exists()
     write_site(tmp_path, {"a.md": "# Old", "b.md": "# Broken"})
     assert "none is left, and the file can go" in run(tmp_path, "--shrink").stderr
@@ -235,7 +235,7 @@ def test_a_list_that_cannot_be_read_stops_the_site(tmp_path: Path, text: str, pl
     (tmp_path / NAME).write_text(text)
     done = run(tmp_path)
     assert done.exit_code == 1
-    assert f"{NAME}{place}: error: " in done.stdout
+    assert f"{NAME}{place}  error  " in done.stdout
     shrink = run(tmp_path, "--shrink")
     assert shrink.exit_code == 2
     assert (tmp_path / NAME).read_text() == text

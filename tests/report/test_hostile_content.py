@@ -123,7 +123,7 @@ def test_a_folder_that_is_named_like_a_command_begins_no_line(tmp_path: Path) ->
     (folder / "a.md").write_text(f"[9 km/h]({ADDRESS})\n", "utf-8")
     (tmp_path / "mkdocs.yml").write_text('docs_dir: "::error::x"\n', "utf-8")
     text = CliRunner().invoke(main, ["proof", "--site", str(tmp_path)]).output
-    assert text.startswith("./::error::x/a.md:1:10: error:")
+    assert text.startswith("./::error::x/a.md:1:10  error  ")
     assert not [line for line in text.split("\n") if orders(line)]
 
 

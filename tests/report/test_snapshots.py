@@ -34,6 +34,7 @@ Third now runs out at [153.5 km/h](calc:shorter-final.after.speed_at_limit.3), o
 }
 NAMES = {
     "text": "proof.txt",
+    "lines": "lines.txt",
     "annotations": "annotations.txt",
     "json": "findings.json",
     "sarif": "findings.sarif",
