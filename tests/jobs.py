@@ -9,13 +9,15 @@ axle-sheet: {title: Axle sheet, publisher: Test Axles, edition: 2nd edition, pag
 last-owner: {who: the last owner, when: at the sale}
 """
 CAR = """\
+state: standard
 inputs:
   gears: [3.3, 2.0, 1.4, 1.1, 1.0]
   tyre: 195/50R15
   rev_limit: 8200 rpm
   final_drive: 4.10
 changes:
-  - since: the shorter final drive
+  - state: shorter-final
+    since: the shorter final drive
     inputs: {final_drive: 41/9}
 """
 FIRST = (
@@ -47,7 +49,7 @@ Third ends at [150.6 km/h](calc:then.speed_at_limit.3).
 2. Bolts to [78 N·m](cite:axle-sheet "for the crown wheel bolts").
 
 """
-    + calc("id: then\nkind: gearing\ncar: test@1")
+    + calc("id: then\nkind: gearing\ncar: test\nstate: standard")
     + calc(
         """
         id: pair

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from buildlog.book.addresses import RESTS_ON_FAULT, UNKNOWN_ADDRESS, Target, unknown, within
-from buildlog.book.evaluation import Evaluation, car_name, references
+from buildlog.book.evaluation import Evaluation, references
 from buildlog.book.order import in_order
 from buildlog.diagnostics import MISSING_INPUT, Diagnostic, Position, Refused, declare, did_you_mean, shorten
 from buildlog.files.text import read_text
@@ -291,9 +291,8 @@ class Book:
         faults: list[Diagnostic] = []
         if block.car:
             car = self.cars.get(block.car)
-            wrong = car is None or (block.car_state is not None and not 1 <= block.car_state <= car.states)
-            if wrong:
-                faults.append(self._unknown_car(block, car))
+            faults += self._unknown_car(block, car)
+            if faults:
                 car = None
 
         def resolve(text: str, position: Position) -> Value:
@@ -313,20 +312,29 @@ class Book:
             result = replace(result, faults=left)
         return result
 
-    def _unknown_car(self, block: Block, car: CarSheet | None) -> Diagnostic:
+    def _unknown_car(self, block: Block, car: CarSheet | None) -> list[Diagnostic]:
         """That a block's car has no sheet, or its sheet no such state."""
-        shown = car_name(block)
-        hint = ""
-        if car is not None:
-            expected = f"a state from 1 to {car.states}"
-        else:
-            hint = did_you_mean(block.car, self.cars)
-            expected = "a sheet in content/cars"
-            if self.cars:
-                expected = "one of " + ", ".join(sorted(self.cars))
-        return UNKNOWN_CAR.at(
-            block.place("car"), found=f"“{shown}”", expected=expected, help=hint, length=len(shown)
-        )
+        if car is None:
+            expected = "one of " + ", ".join(sorted(self.cars)) if self.cars else "a sheet in content/cars"
+            return [
+                UNKNOWN_CAR.at(
+                    block.place("car"),
+                    found=f"“{block.car}”",
+                    expected=expected,
+                    help=did_you_mean(block.car, self.cars),
+                    length=len(block.car),
+                )
+            ]
+        wanted = [(node.text.strip(), node.position) for node in block.case_states.values()]
+        places: list[tuple[str | int | None, Position]] = [
+            (block.car_state, block.place("car" if isinstance(block.car_state, int) else "state")),
+            *wanted,
+        ]
+        return [
+            _unknown_state(block.car, car, state, place)
+            for state, place in places
+            if car.number(state) is None
+        ]
 
     def tried(self, page: str, block: str, changes: Mapping[str, str]) -> BlockResult:
         """A block with some inputs set to other values in every case, computed; nothing is kept or written.
@@ -384,6 +392,21 @@ class Book:
         return Refused("address", f"the block “{block}”", expected, help=hint, code=UNKNOWN_ADDRESS)
 
 
+def _unknown_state(name: str, car: CarSheet, state: str | int | None, place: Position) -> Diagnostic:
+    named = [known for known in car.states if known]
+    shown = f"{name}@{state}" if isinstance(state, int) else str(state)
+    expected = f"a state that {car.path} names"
+    if named:
+        expected = "one of " + ", ".join(named)
+    return UNKNOWN_CAR.at(
+        place,
+        found=f"“{shown}”",
+        expected=expected,
+        help=did_you_mean(shown, named),
+        length=len(shown),
+    )
+
+
 def _unknown_inputs(sheet: CarSheet) -> list[Diagnostic]:
     """Values of a sheet that no calculator takes."""
     known = {
@@ -391,7 +414,7 @@ def _unknown_inputs(sheet: CarSheet) -> list[Diagnostic]:
     }
     keys = [
         key
-        for state in (sheet.inputs, *(changed for _, changed in sheet.changes))
+        for state in (sheet.inputs, *(change.inputs for change in sheet.changes))
         for key, _ in state.values()
     ]
     return [

@@ -108,7 +108,7 @@ class Evaluation:
             cases={} if faults else cases,
             show=show,
             charts=charts,
-            car=car_name(block),
+            car=block.car,
             faults=tuple(faults),
             found=next((run.found for run in runs.values()), None),
             sweep=sweep,
@@ -140,25 +140,25 @@ class Evaluation:
             error.code.at(position, found=found, expected=error.expected, help=error.help, length=length)
         )
 
-    def _gather(self, kind: Kind, changed: Named) -> dict[str, tuple[str, YamlScalar, YamlNode]]:
+    def _gather(self, kind: Kind, name: str, changed: Named) -> dict[str, tuple[str, YamlScalar, YamlNode]]:
         """Input name → (origin, key, node), the case over the block over the car's sheet."""
         known = {declared.name for declared in kind.inputs}
         gathered: dict[str, tuple[str, YamlScalar, YamlNode]] = {}
         if self.car is not None:
-            for name, (key, node) in self.car.at(self.block.car_state).items():
-                if name in known:
-                    gathered[name] = ("car", key, node)
+            for given, (key, node) in self.car.at(self.block.state_in(name)).items():
+                if given in known:
+                    gathered[given] = ("car", key, node)
         for origin, source in (("block", self.block.inputs), ("case", changed)):
-            for name, (key, node) in source.items():
-                gathered[name] = (origin, key, node)
+            for given, (key, node) in source.items():
+                gathered[given] = (origin, key, node)
         return {
-            name: entry
-            for name, entry in gathered.items()
+            given: entry
+            for given, entry in gathered.items()
             if not (isinstance(entry[2], YamlScalar) and entry[2].text == "none" and not entry[2].quoted)
         }
 
     def _case(self, kind: Kind, name: str, changed: Named, runs: dict[str, BlockRun]) -> CaseResult | None:
-        gathered = self._gather(kind, changed)
+        gathered = self._gather(kind, name, changed)
         goal = self.block.goal
         if goal is not None:
             if error := not_sought(goal, kind.inputs):
@@ -191,7 +191,7 @@ class Evaluation:
             self.faults.extend(reader.faults)
             return None
         given = {
-            declared.name: self._given(declared, gathered, run.values)
+            declared.name: self._given(declared, name, gathered, run.values)
             for declared in inputs
             if declared.name in run.values
         }
@@ -267,7 +267,11 @@ class Evaluation:
         )
 
     def _given(
-        self, declared: Input, gathered: dict[str, tuple[str, YamlScalar, YamlNode]], values: dict[str, Any]
+        self,
+        declared: Input,
+        case: str,
+        gathered: dict[str, tuple[str, YamlScalar, YamlNode]],
+        values: dict[str, Any],
     ) -> GivenInput:
         entry = gathered.get(declared.name)
         if entry is None:
@@ -290,7 +294,7 @@ class Evaluation:
         elif isinstance(node, YamlMapping) and isinstance(data := node.get("data"), YamlScalar):
             origin, reference = "data", data.text
         elif origin == "car" and self.car is not None:
-            reference = car_name(self.block)
+            reference = car_in_words(self.block.car, self.block.state_in(case))
         return GivenInput(
             declared=declared,
             value=values[declared.name],
@@ -322,11 +326,11 @@ def _unknown(name: str, key: YamlScalar, kind: Kind) -> Diagnostic:
     )
 
 
-def car_name(block: Block) -> str:
-    """A block's car as its author wrote it, with its state where one is named."""
-    if block.car_state is None:
-        return block.car
-    return f"{block.car}@{block.car_state}"
+def car_in_words(car: str, state: str | int | None) -> str:
+    """A car with its state, where one is named."""
+    if state is None:
+        return car
+    return f"{car}, state {state}" if isinstance(state, int) else f"{car}, {state}"
 
 
 def _value(

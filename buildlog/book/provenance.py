@@ -44,31 +44,34 @@ def _hash(value: object) -> str:
 # --- inputs -------------------------------------------------------------------------------
 
 
-def _taken(book: Book, block: Block, kind: Kind) -> dict[str, YamlNode]:
-    """The values of the car's sheet that a block can take."""
+def _taken(book: Book, block: Block, kind: Kind, state: str | int | None) -> dict[str, YamlNode]:
+    """The values of a state of the car's sheet that a block can take."""
     sheet = book.cars.get(block.car)
     if sheet is None:
         return {}
     known = {declared.name for declared in kind.inputs}
-    return {name: node for name, (_, node) in sheet.at(block.car_state).items() if name in known}
+    return {name: node for name, (_, node) in sheet.at(state).items() if name in known}
 
 
 def _written(book: Book, block: Block, kind: Kind | None) -> object:
     """All that an author decides about a block's results, without places, titles and what is shown."""
-    given = {**(_taken(book, block, kind) if kind else {})}
+    given = {**(_taken(book, block, kind, block.car_state) if kind else {})}
     given.update({name: node for name, (_, node) in block.inputs.items()})
-    cases = {
-        name: sorted((key, _plain(node)) for key, (_, node) in changed.items())
-        for name, changed in block.cases.items()
-    }
+    cases = {}
+    for name, changed in block.cases.items():
+        own = {key: node for key, (_, node) in changed.items()}
+        if kind and name in block.case_states:
+            taken = _taken(book, block, kind, block.state_in(name))
+            own = {**{key: node for key, node in taken.items() if key not in block.inputs}, **own}
+        cases[name] = sorted((key, _plain(node)) for key, node in own.items())
     goal = block.goal
     sought = (
         (goal.name, goal.quantity, *(_plain(part) for part in (goal.target, goal.low, goal.high)))
         if goal
         else ()
     )
-    own = sorted((name, _plain(node)) for name, node in given.items())
-    return (block.kind, own, sorted(cases.items()), sought)
+    shared = sorted((name, _plain(node)) for name, node in given.items())
+    return (block.kind, shared, sorted(cases.items()), sought)
 
 
 def _plain(node: YamlNode) -> object:
@@ -92,7 +95,8 @@ def data_files(book: Book, block: Block) -> set[str]:
 def _files(book: Book, block: Block, kind: Kind) -> Iterator[str]:
     nodes = [node for _, node in block.inputs.values()]
     nodes += [node for case in block.cases.values() for _, node in case.values()]
-    nodes += _taken(book, block, kind).values()
+    for state in block.states:
+        nodes += _taken(book, block, kind, state).values()
     for node in nodes:
         if isinstance(node, YamlMapping) and isinstance(data := node.get("data"), YamlScalar):
             yield data.text

@@ -32,7 +32,9 @@ from buildlog.kinds.money import CURRENCY, inputs_in, output_in
 
 Charts = ChartSpec | tuple[ChartSpec, ...] | None
 
-RESERVED = frozenset("id kind title car inputs cases show find so_that between sweep of data none".split())
+RESERVED = frozenset(
+    "id kind title car state inputs cases show find so_that between sweep of data none".split()
+)
 """What an input may not be called: the keys of a block, and what stands for a value."""
 
 _NAME = re.compile(r"[a-z][a-z0-9]*(?:_[a-z0-9]+)*")

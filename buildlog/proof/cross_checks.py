@@ -1,6 +1,7 @@
-"""What only a look over the whole site shows: what might be computed, and things that nobody uses.
+"""What only a look over the whole site shows: what might be computed, things that nobody uses, states of a
+car that go by their number.
 
-All of these are notes. A site sets each code's own level in mkdocs.yml.
+A site sets each code's own level in mkdocs.yml.
 """
 
 from __future__ import annotations
@@ -52,6 +53,14 @@ TOLD_COULD_BE_COMPUTED = declare(
     severity=Severity.NOTE,
     example="[133 km/h](told:first-driver)        # where shorter-final computes 133.1 km/h",
 )
+STATE_BY_NUMBER = declare(
+    "state-by-number",
+    "a state of the car goes by its number",
+    why="A state that is added to the sheet before it would give the block another car.",
+    mend="Name the state: car: NAME, and state: the name that the sheet gives it.",
+    severity=Severity.WARNING,
+    example="car: brindle@2",
+)
 _UNREAD = frozenset(
     (
         FILE_UNREADABLE,
@@ -67,7 +76,7 @@ _UNREAD = frozenset(
 
 
 def crosscheck(book: Book, entries: Sequence[Entry]) -> list[Diagnostic]:
-    """Notes about the whole site. `entries` are all its figures.
+    """Findings about the whole site. `entries` are all its figures.
 
     Nothing is called unused while a page is not read in full: what was passed over may use it.
     """
@@ -76,6 +85,7 @@ def crosscheck(book: Book, entries: Sequence[Entry]) -> list[Diagnostic]:
     return [
         *([] if unread else unused),
         *_told_could_be_computed(book, entries),
+        *_states_by_number(book),
     ]
 
 
@@ -128,11 +138,11 @@ def _unused_car_values(book: Book) -> Iterator[Diagnostic]:
     failed = [result for result in book.by_place.values() if result.faults]
     if any(not result.kind for result in failed):
         return
-    unknown = {result.car.partition("@")[0] for result in failed}
+    unknown = {result.car for result in failed}
     for result in book.results.values():
         for case in result.cases.values():
             taken = {name for name, given in case.given.items() if given.origin == "car"}
-            used.setdefault(result.car.partition("@")[0], set()).update(taken)
+            used.setdefault(result.car, set()).update(taken)
     for name, sheet in book.cars.items():
         for value, (key, _) in sheet.inputs.items():
             if name not in unknown and value not in used.get(name, set()):
@@ -142,6 +152,23 @@ def _unused_car_values(book: Book) -> Iterator[Diagnostic]:
                     expected=f"a block with car: {name} that takes {value}",
                     length=len(value),
                 )
+
+
+def _states_by_number(book: Book) -> Iterator[Diagnostic]:
+    for page in book.pages.values():
+        for block in page.blocks:
+            car, number = book.cars.get(block.car), block.car_state
+            if car is None or not isinstance(number, int) or car.number(number) is None:
+                continue
+            written = f"{block.car}@{number}"
+            name = car.states[number - 1]
+            yield STATE_BY_NUMBER.at(
+                block.place("car"),
+                found=f"“{written}”",
+                expected=f"car: {block.car} and state: {name or 'NAME'}",
+                help="" if name else f"give the state a name in {car.path} first: state: NAME",
+                length=len(written),
+            )
 
 
 def _told_could_be_computed(book: Book, entries: Sequence[Entry]) -> Iterator[Diagnostic]:

@@ -182,9 +182,10 @@ def _seconds(book: Book, page: Page, words: Words | None) -> float | None:
 
 @dataclass(frozen=True)
 class CarState:
-    """A state of a car's sheet: since when, and which values it changed, as written."""
+    """A state of a car's sheet: its name (its number where it has none), since when, and which values it
+    changed, as written."""
 
-    number: int
+    name: str
     since: str
     changed: tuple[tuple[str, str], ...]
 
@@ -192,8 +193,12 @@ class CarState:
 def car_states(book: Book, car: str) -> list[CarState]:
     """The states of a car after the first."""
     return [
-        CarState(number, since, tuple((name, written(node)) for name, (_, node) in changed.items()))
-        for number, (since, changed) in enumerate(book.cars[car].changes, start=2)
+        CarState(
+            change.state or str(number),
+            change.since,
+            tuple((name, written(node)) for name, (_, node) in change.inputs.items()),
+        )
+        for number, change in enumerate(book.cars[car].changes, start=2)
     ]
 
 

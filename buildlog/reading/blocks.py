@@ -10,7 +10,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from buildlog.diagnostics import Diagnostic, Position, declare, did_you_mean, shorten
+from buildlog.diagnostics import Diagnostic, Position, Severity, declare, did_you_mean, shorten
 from buildlog.reading.nodes import (
     Place,
     YamlList,
@@ -25,7 +25,7 @@ from buildlog.reading.nodes import (
 SHOWABLE = ("table", "chart", "working", "inputs")
 _GOAL_KEYS = ("find", "so_that", "between")
 _SWEEP_KEYS = ("sweep", "of")
-BLOCK_KEYS = ("id", "kind", "title", "car", "inputs", "cases", "show", *_GOAL_KEYS, *_SWEEP_KEYS)
+BLOCK_KEYS = ("id", "kind", "title", "car", "state", "inputs", "cases", "show", *_GOAL_KEYS, *_SWEEP_KEYS)
 _ID = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
 _CASE = re.compile(r"[A-Za-z0-9_\-]+")
 _QUANTITY = re.compile(r"[A-Za-z0-9_\-]+(?:\.[A-Za-z0-9_\-]+)?")
@@ -36,7 +36,7 @@ BLOCK_SHAPE = declare(
     "block-shape",
     "the block is not laid out as a calculation block",
     why="buildlog has to know which calculation is meant and what its parts are.",
-    mend="A block has id, kind and inputs, and may have title, car, cases and show.",
+    mend="A block has id, kind and inputs, and may have title, car, state, cases and show.",
     example="kind: gearing        # without an id",
 )
 GOAL_SHAPE = declare(
@@ -65,8 +65,17 @@ CAR_SHAPE = declare(
     "car-shape",
     "the car's sheet is not laid out as one",
     why="Blocks take the inputs that they leave out from the car's sheet.",
-    mend="A sheet has name, about and inputs, and may have a list of changes, each with since and inputs.",
+    mend="A sheet has name, about, state and inputs, and may have a list of changes, each with state, since "
+    "and inputs.",
     example="- gears: [3.3, 2.0]        # a list where name, about and inputs belong",
+)
+STATE_WITHOUT_NAME = declare(
+    "state-without-name",
+    "a state of the car has no name",
+    why="A state that goes by its number is another one as soon as one is added before it.",
+    mend="Give it a name in the car's sheet, state: NAME, which blocks then hold on to.",
+    severity=Severity.WARNING,
+    example="- since: the shorter final drive        # and no state: shorter-final",
 )
 SOURCE_SHAPE = declare(
     "source-shape",
@@ -104,7 +113,11 @@ class Sweep:
 
 @dataclass(frozen=True, kw_only=True)
 class Block:
-    """A block as written. `inputs` and each of `cases` map an input's name to (key, value) nodes."""
+    """A block as written. `inputs` and each of `cases` map an input's name to (key, value) nodes.
+
+    `car_state` is the state's name, or in the old form ``car: name@2`` its number; None is the last one.
+    `case_states` are the names of the states that cases have of their own.
+    """
 
     page: str
     id: str
@@ -112,9 +125,10 @@ class Block:
     position: Position
     title: str = ""
     car: str = ""
-    car_state: int | None = None
+    car_state: str | int | None = None
     inputs: Mapping[str, tuple[YamlScalar, YamlNode]] = field(default_factory=dict)
     cases: Mapping[str, Mapping[str, tuple[YamlScalar, YamlNode]]] = field(default_factory=dict)
+    case_states: Mapping[str, YamlScalar] = field(default_factory=dict)
     show: tuple[str, ...] | None = None
     places: Mapping[str, Position] = field(default_factory=dict)
     goal: Goal | None = None
@@ -124,6 +138,17 @@ class Block:
     def place(self, key: str) -> Position:
         """Where a top-level key's value was written; the block itself where it was not."""
         return self.places.get(key, self.position)
+
+    def state_in(self, case: str) -> str | int | None:
+        """The state of the car that a case computes with."""
+        if case in self.case_states:
+            return self.case_states[case].text.strip()
+        return self.car_state
+
+    @property
+    def states(self) -> tuple[str | int | None, ...]:
+        """The states of the car that its cases compute with, each once."""
+        return tuple(dict.fromkeys(self.state_in(case) for case in self.cases or ("",)))
 
 
 def _check_keys(node: YamlMapping, known: tuple[str, ...], faults: list[Diagnostic]) -> None:
@@ -191,9 +216,34 @@ def read_block(body: str, place: Place, page: str, position: Position) -> Block:
     kind = _read_word(root.get("kind"), faults, "the name of a calculator")
     if not kind:
         faults.append(BLOCK_SHAPE.at(position, found="no kind", expected="kind: the name of a calculator"))
-    car, state = _read_car_name(root.get("car"), faults)
+    car, state = _read_car(root, faults)
+    cases, case_states = _read_cases(root.get("cases"), car, faults)
+    return Block(
+        page=page,
+        id=block_id,
+        kind=kind,
+        position=position,
+        title=_read_word(root.get("title"), faults, "a title"),
+        car=car,
+        car_state=state,
+        inputs=_read_named(root.get("inputs"), faults, "inputs"),
+        cases=cases,
+        case_states=case_states,
+        show=_read_show(root.get("show"), faults),
+        places={key.text: value.position for key, value in root.entries},
+        goal=read_goal(root, faults),
+        sweep=read_sweep(root, faults),
+        faults=tuple(faults),
+    )
+
+
+def _read_cases(
+    node: YamlNode | None, car: str, faults: list[Diagnostic]
+) -> tuple[dict[str, dict[str, tuple[YamlScalar, YamlNode]]], dict[str, YamlScalar]]:
+    """The inputs that each case changes, and the states of the car that cases have of their own."""
     cases: dict[str, dict[str, tuple[YamlScalar, YamlNode]]] = {}
-    for name, (key, value) in _read_named(root.get("cases"), faults, "cases").items():
+    states: dict[str, YamlScalar] = {}
+    for name, (key, value) in _read_named(node, faults, "cases").items():
         if not _CASE.fullmatch(name):
             faults.append(
                 BLOCK_SHAPE.at(
@@ -205,22 +255,63 @@ def read_block(body: str, place: Place, page: str, position: Position) -> Block:
             )
             continue
         cases[name] = _read_named(value, faults, "the changed inputs")
-    return Block(
-        page=page,
-        id=block_id,
-        kind=kind,
-        position=position,
-        title=_read_word(root.get("title"), faults, "a title"),
-        car=car,
-        car_state=state,
-        inputs=_read_named(root.get("inputs"), faults, "inputs"),
-        cases=cases,
-        show=_read_show(root.get("show"), faults),
-        places={key.text: value.position for key, value in root.entries},
-        goal=read_goal(root, faults),
-        sweep=read_sweep(root, faults),
-        faults=tuple(faults),
+        if "state" in cases[name]:
+            _, state = cases[name].pop("state")
+            if _read_state(state, faults) and isinstance(state, YamlScalar):
+                states[name] = state
+                _needs_car(state, car, faults)
+    return cases, states
+
+
+def _read_car(root: YamlMapping, faults: list[Diagnostic]) -> tuple[str, str | int | None]:
+    """A block's car and its state: its name, the number of the old form, or None."""
+    car, number = _read_car_name(root.get("car"), faults)
+    node = root.get("state")
+    state = _read_state(node, faults)
+    if node is None or not state:
+        return car, number
+    if number is not None:
+        faults.append(
+            BLOCK_SHAPE.at(
+                node.position,
+                found=f"state: {shorten(state)} beside car: {car}@{number}",
+                expected=f"car: {car}",
+                length=len(state),
+            )
+        )
+    elif "car" not in [key.text for key, _ in root.entries]:
+        _needs_car(node, car, faults)
+    return car, state
+
+
+def _needs_car(state: YamlNode, car: str, faults: list[Diagnostic]) -> None:
+    if not car:
+        faults.append(
+            BLOCK_SHAPE.at(state.position, found="a state without a car", expected="car: the name of a sheet")
+        )
+
+
+def _read_state(node: YamlNode | None, faults: list[Diagnostic]) -> str:
+    """The name of a car's state, or ""."""
+    name = _read_word(node, faults, "the name of a state of the car's sheet")
+    if node is None or not name or (_CASE.fullmatch(name) and not name.isdecimal()):
+        return name
+    faults.append(
+        BLOCK_SHAPE.at(
+            node.position,
+            found=f"a state named “{shorten(name)}”",
+            expected="a name of letters, digits, - and _, and no bare number",
+            help=f"write state: {suggested_name(name)}" if suggested_name(name) else "",
+            length=len(name),
+        )
     )
+    return ""
+
+
+def suggested_name(words: str) -> str:
+    """A name that can stand in blocks, made of an author's words; "" where nothing is left of them."""
+    name = "-".join(re.findall(r"[a-z0-9]+", words.lower()))
+    return "" if name.isdecimal() else name
 
 
 def _read_car_name(node: YamlNode | None, faults: list[Diagnostic]) -> tuple[str, int | None]:
@@ -233,7 +324,7 @@ def _read_car_name(node: YamlNode | None, faults: list[Diagnostic]) -> tuple[str
             BLOCK_SHAPE.at(
                 node.position,
                 found=f"“{shorten(text)}”",
-                expected="a sheet's name, or name@state",
+                expected="a sheet's name; its state is a key of its own, state: NAME",
                 length=len(text),
             )
         )
@@ -335,28 +426,48 @@ def _goal_fault(node: YamlNode | None, expected: str, faults: list[Diagnostic]) 
 
 
 @dataclass(frozen=True, kw_only=True)
+class CarChange:
+    """An entry of a sheet's changes: the name of the state that it makes ("" where it has none), since when,
+    and the inputs that it changed."""
+
+    state: str
+    since: str
+    inputs: Mapping[str, tuple[YamlScalar, YamlNode]]
+
+
+@dataclass(frozen=True, kw_only=True)
 class CarSheet:
-    """A car's values. State 1 is `inputs`; each entry of `changes` is the next state, laid over the ones
-    before. A block that says ``car: name`` takes the last state, ``car: name@2`` the second."""
+    """A car's values. Its first state, named `first`, is `inputs`; each entry of `changes` is the next one,
+    laid over the ones before. A block that says ``car: name`` takes the last state; with ``state: name``
+    that one, whatever is added around it."""
 
     id: str
     path: str
     name: str
     about: str
     inputs: Mapping[str, tuple[YamlScalar, YamlNode]]
-    changes: tuple[tuple[str, Mapping[str, tuple[YamlScalar, YamlNode]]], ...] = ()
+    first: str = ""
+    changes: tuple[CarChange, ...] = ()
     faults: tuple[Diagnostic, ...] = ()
 
     @property
-    def states(self) -> int:
-        return 1 + len(self.changes)
+    def states(self) -> tuple[str, ...]:
+        """The names of all states in their order, "" for one that has none."""
+        return (self.first, *(change.state for change in self.changes))
 
-    def at(self, state: int | None) -> dict[str, tuple[YamlScalar, YamlNode]]:
-        """The car's inputs in a state; None is the last one."""
+    def number(self, state: str | int | None) -> int | None:
+        """A state's place, the first is 1; None where there is no such state."""
+        if state is None:
+            return len(self.states)
+        if isinstance(state, int):
+            return state if 1 <= state <= len(self.states) else None
+        return self.states.index(state) + 1 if state and state in self.states else None
+
+    def at(self, state: str | int | None) -> dict[str, tuple[YamlScalar, YamlNode]]:
+        """The car's inputs in a state that it has; None is the last one."""
         values = dict(self.inputs)
-        last = self.states if state is None else state
-        for _, changed in self.changes[: last - 1]:
-            values.update(changed)
+        for change in self.changes[: (self.number(state) or 1) - 1]:
+            values.update(change.inputs)
         return values
 
 
@@ -374,32 +485,85 @@ def read_car(text: str, path: str, name: str) -> CarSheet:
                 )
             )
         return CarSheet(id=name, path=path, name=name, about="", inputs={}, faults=tuple(faults))
-    _check_keys(root, ("name", "about", "inputs", "changes"), faults)
-    changes = []
-    listed = root.get("changes")
-    if listed is not None and not isinstance(listed, YamlList):
-        faults.append(CAR_SHAPE.at(listed.position, found=describe(listed), expected="a list of changes"))
-        listed = None
-    for item in listed.items if isinstance(listed, YamlList) else ():
-        if not isinstance(item, YamlMapping):
-            faults.append(CAR_SHAPE.at(item.position, found=describe(item), expected="since and inputs"))
-            continue
-        _check_keys(item, ("since", "inputs"), faults)
-        changes.append(
-            (
-                _read_word(item.get("since"), faults, "when, or in which episode"),
-                _read_named(item.get("inputs"), faults, "the changed inputs"),
+    _check_keys(root, ("name", "about", "state", "inputs", "changes"), faults)
+    first = _read_state(root.get("state"), faults)
+    changes = _read_changes(root.get("changes"), faults)
+    if changes and root.get("state") is None:
+        inputs = root.key("inputs")
+        faults.append(
+            STATE_WITHOUT_NAME.at(
+                inputs.position if inputs else top, found="the first state", expected="state: standard, say"
             )
         )
+    _named_once([root, *_changes_of(root)], faults)
     return CarSheet(
         id=name,
         path=path,
         name=_read_word(root.get("name"), faults, "a name") or name,
         about=_read_word(root.get("about"), faults, "a sentence"),
         inputs=_read_named(root.get("inputs"), faults, "inputs"),
-        changes=tuple(changes),
+        first=first,
+        changes=changes,
         faults=tuple(faults),
     )
+
+
+def _changes_of(root: YamlMapping) -> list[YamlMapping]:
+    listed = root.get("changes")
+    items = listed.items if isinstance(listed, YamlList) else ()
+    return [item for item in items if isinstance(item, YamlMapping)]
+
+
+def _read_changes(node: YamlNode | None, faults: list[Diagnostic]) -> tuple[CarChange, ...]:
+    if node is not None and not isinstance(node, YamlList):
+        faults.append(CAR_SHAPE.at(node.position, found=describe(node), expected="a list of changes"))
+        return ()
+    changes = []
+    for item in node.items if node is not None else ():
+        if not isinstance(item, YamlMapping):
+            expected = "state, since and inputs"
+            faults.append(CAR_SHAPE.at(item.position, found=describe(item), expected=expected))
+            continue
+        _check_keys(item, ("state", "since", "inputs"), faults)
+        since = _read_word(item.get("since"), faults, "when, or in which episode")
+        if item.get("state") is None:
+            name = suggested_name(since) or "NAME"
+            faults.append(
+                STATE_WITHOUT_NAME.at(
+                    item.position,
+                    found=f"since: {shorten(since)}" if since else "a change",
+                    expected=f"state: {name}, say",
+                )
+            )
+        changes.append(
+            CarChange(
+                state=_read_state(item.get("state"), faults),
+                since=since,
+                inputs=_read_named(item.get("inputs"), faults, "the changed inputs"),
+            )
+        )
+    return tuple(changes)
+
+
+def _named_once(entries: list[YamlMapping], faults: list[Diagnostic]) -> None:
+    """Refuse two states of one name: a block could mean either."""
+    seen: dict[str, Position] = {}
+    for entry in entries:
+        node = entry.get("state")
+        if not isinstance(node, YamlScalar) or not (name := node.text.strip()):
+            continue
+        if name in seen:
+            faults.append(
+                CAR_SHAPE.at(
+                    node.position,
+                    found=f"two states named “{shorten(name)}”",
+                    expected="a name for each",
+                    second=seen[name],
+                    second_label="the first is here",
+                    length=len(name),
+                )
+            )
+        seen.setdefault(name, node.position)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -333,13 +333,18 @@ def _cars(episode: Episode) -> tuple[str, ...]:
     follow its sheet."""
     states_of: dict[str, dict[str, None]] = {}
     for block in episode.page.blocks:
-        if block.car:
-            state = _LATEST if block.car_state is None else f"state {block.car_state}"
-            states_of.setdefault(block.car, {})[state] = None
+        for state in block.states if block.car else ():
+            states_of.setdefault(block.car, {})[_state_in_words(state)] = None
     return tuple(
         car if list(states) == [_LATEST] else f"{car}, {' and '.join(states)}"
         for car, states in states_of.items()
     )
+
+
+def _state_in_words(state: str | int | None) -> str:
+    if state is None:
+        return _LATEST
+    return f"state {state}" if isinstance(state, int) else state
 
 
 def _hours(seconds: float | None) -> str:

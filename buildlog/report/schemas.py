@@ -37,6 +37,7 @@ _WORD = {"type": ["string", "number"]}
 _NONE = {"const": "none", "description": "take away the value of the car's sheet or of the block"}
 _TYRE = r"^\s*(?:P|LT)?\s?[0-9]{3}\s?/\s?[0-9]{2}\s?(?:ZR|R|B|D|-)\s?[0-9]{2}(?:\.5)?(?:\s.*)?$"
 _CASE = "^[A-Za-z0-9_-]+$"
+_STATE = {"type": "string", "pattern": "^(?![0-9]+$)[A-Za-z0-9_-]+$"}
 _QUANTITY = "^[A-Za-z0-9_-]+(?:\\.[A-Za-z0-9_-]+)?$"
 
 
@@ -193,7 +194,7 @@ def _kind_schema(kind: Kind) -> Schema:
     return {
         "properties": {
             "inputs": {"$ref": inputs},
-            "cases": {"additionalProperties": {"$ref": inputs}},
+            "cases": {"additionalProperties": {"$ref": f"#/definitions/case_{kind.name}"}},
             "find": {"enum": numbers},
             "so_that": {"propertyNames": {"pattern": quantity}},
             "sweep": {"pattern": f"^(?:{'|'.join(numbers) or '(?!)'}) from "},
@@ -225,10 +226,11 @@ def block_schema() -> Schema:
             },
             "title": {**_WORD, "description": "what the card is headed with"},
             "car": {
-                "description": "a sheet of content/cars, or sheet@state",
+                "description": "a sheet of content/cars",
                 "type": "string",
-                "pattern": "^[a-z0-9-]+(?:@[0-9]{1,4})?$",
+                "pattern": "^[a-z0-9-]+$",
             },
+            "state": {**_STATE, "description": "a state of the car's sheet; the last one if left out"},
             "inputs": {"description": "what goes into the calculation"},
             "cases": {
                 "description": "named sets of changed inputs",
@@ -268,6 +270,7 @@ def block_schema() -> Schema:
             "find": ["so_that", "between"],
             "so_that": ["find", "between"],
             "between": ["find", "so_that"],
+            "state": ["car"],
             "sweep": ["of"],
             "of": ["sweep"],
         },
@@ -283,9 +286,17 @@ def block_schema() -> Schema:
                 f"kind_{kind.name}": _inputs({part.name: _optional(part) for part in kind.inputs})
                 for kind in kinds
             },
+            **{f"case_{kind.name}": _case(kind) for kind in kinds},
             **_values(part for kind in kinds for part in kind.inputs),
         },
     }
+
+
+def _case(kind: Kind) -> Schema:
+    """What a case changes: inputs of the kind, and the state of the car."""
+    given = f"#/definitions/kind_{kind.name}/properties"
+    state = {**_STATE, "description": "the state of the car in this case"}
+    return _inputs({"state": state, **{part.name: {"$ref": f"{given}/{part.name}"} for part in kind.inputs}})
 
 
 def _every_input() -> Schema:
@@ -317,14 +328,17 @@ def car_schema() -> Schema:
         "properties": {
             "name": {**_WORD, "description": "what the car is called"},
             "about": {**_WORD, "description": "the car in a sentence"},
+            "state": {**_STATE, "description": "the name of its first state"},
             "inputs": {"description": "what is true of the car in every episode", **inputs},
             "changes": {
                 "description": "what was changed later, each with the inputs that it changed",
                 "type": "array",
                 "items": {
                     "type": "object",
+                    "required": ["state"],
                     "additionalProperties": False,
                     "properties": {
+                        "state": {**_STATE, "description": "the name of the state that it makes"},
                         "since": {**_WORD, "description": "when, or in which episode"},
                         "inputs": inputs,
                     },

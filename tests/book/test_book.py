@@ -17,13 +17,15 @@ from tests.samples import GEARING, calc, open_site
 CAR = """\
 name: Test car
 about: Invented for the tests.
+state: standard
 inputs:
   gears: [3.3, 2.0, 1.4, 1.1, 1.0]
   tyre: 195/50R15
   rev_limit: 8200 rpm
   final_drive: 4.10
 changes:
-  - since: the shorter final drive
+  - state: shorter-final
+    since: the shorter final drive
     inputs: {final_drive: 41/9}
 """
 
@@ -43,7 +45,9 @@ def value_of(book: Book, page: str, block: str, output: str, key: str) -> Value:
 
 
 def test_block_takes_what_it_leaves_out_from_the_car(tmp_path: Path) -> None:
-    text = calc("id: now\nkind: gearing\ncar: test") + calc("id: then\nkind: gearing\ncar: test@1")
+    text = calc("id: now\nkind: gearing\ncar: test") + calc(
+        "id: then\nkind: gearing\ncar: test\nstate: standard"
+    )
     book = open_site(tmp_path, {"a.md": text, "cars/test.yml": CAR})
     assert not findings(book)
     now, then = book.result("a", "now"), book.result("a", "then")
@@ -57,13 +61,110 @@ def test_block_takes_what_it_leaves_out_from_the_car(tmp_path: Path) -> None:
     assert value_of(book, "a", "then", "speed_at_limit", "5").si == pytest.approx(expected, rel=1e-9)
 
 
-@pytest.mark.parametrize(("car", "column"), [("tset", 6), ("test@3", 6), ("test@0", 6)])
-def test_unknown_car_or_state(tmp_path: Path, car: str, column: int) -> None:
-    book = open_site(tmp_path, {"a.md": calc(f"id: a\nkind: gearing\ncar: {car}"), "cars/test.yml": CAR})
+@pytest.mark.parametrize(
+    ("lines", "place"),
+    [
+        ("car: tset", "4:6"),
+        ("car: test@3", "4:6"),
+        ("car: test@0", "4:6"),
+        ("car: test\nstate: standrad", "5:8"),
+        ("car: test\ncases: {a: {state: standard}, b: {state: 41-9}}", "5:42"),
+    ],
+)
+def test_unknown_car_or_state(tmp_path: Path, lines: str, place: str) -> None:
+    book = open_site(tmp_path, {"a.md": calc(f"id: a\nkind: gearing\n{lines}"), "cars/test.yml": CAR})
     found = findings(book)  # and none about what would have come from the car
-    assert [(one.code.name, str(one.position)) for one in found] == [
-        ("unknown-car", f"content/a.md:4:{column}")
+    assert [(one.code.name, str(one.position)) for one in found] == [("unknown-car", f"content/a.md:{place}")]
+
+
+def test_an_unknown_state_is_told_with_the_names_that_there_are(tmp_path: Path) -> None:
+    text = calc("id: a\nkind: gearing\ncar: test\nstate: standrad")
+    (found,) = findings(open_site(tmp_path, {"a.md": text, "cars/test.yml": CAR}))
+    assert found.expected == "one of standard, shorter-final"
+    assert "“standard”" in found.help
+
+
+@pytest.mark.parametrize(
+    ("lines", "found", "place"),
+    [
+        ("state: standard", "a state without a car", "4:8"),
+        ("cases: {a: {state: standard}}", "a state without a car", "4:20"),
+        ("car: test@1\nstate: standard", "state: standard beside car: test@1", "5:8"),
+        ("car: test\nstate: 2", "a state named “2”", "5:8"),
+        ("car: test\nstate: the first", "a state named “the first”", "5:8"),
+        ("car: test\nstate: [standard]", "a list", "5:8"),
+        ("car: test\ncases: {a: {state: {}}}", "a mapping", "5:20"),
+    ],
+)
+def test_a_state_that_cannot_be_meant(tmp_path: Path, lines: str, found: str, place: str) -> None:
+    text = calc(f"id: a\nkind: gearing\n{lines}")
+    errors = findings(open_site(tmp_path, {"a.md": text, "cars/test.yml": CAR}), "block-shape")
+    assert [(one.found, str(one.position)) for one in errors] == [(found, f"content/a.md:{place}")]
+
+
+def test_cases_have_states_of_their_own(tmp_path: Path) -> None:
+    text = calc(
+        "id: a\nkind: gearing\ncar: test\ncases: {old: {state: standard}, new: {}, tall: {tyre: 205/60R15}}"
+    )
+    book = open_site(tmp_path, {"a.md": text, "cars/test.yml": CAR})
+    assert not findings(book)
+    result = book.result("a", "a")
+    assert result is not None
+    ratios = {case: result.value(case, "overall_ratio", "5") for case in result.cases}
+    assert {case: getattr(value, "si", None) for case, value in ratios.items()} == {
+        "old": 4.10,
+        "new": pytest.approx(41 / 9),
+        "tall": pytest.approx(41 / 9),
+    }
+    assert result.cases["old"].given["final_drive"].reference == "test, standard"
+
+
+def test_a_state_put_in_the_middle_gives_no_block_another_car(tmp_path: Path) -> None:
+    text = "".join(
+        calc(f"id: {state}\nkind: gearing\ncar: test\nstate: {state}")
+        for state in ("standard", "shorter-final")
+    )
+    between = "  - {state: tall, since: tall tyres, inputs: {final_drive: 3.50}}\n"
+    more = CAR.replace("changes:\n", f"changes:\n{between}")
+    ratios = []
+    for number, sheet in enumerate((CAR, more)):
+        folder = tmp_path / str(number)
+        folder.mkdir()
+        book = open_site(folder, {"a.md": text, "cars/test.yml": sheet})
+        assert not findings(book)
+        ratios.append(
+            [value_of(book, "a", block, "overall_ratio", "5").si for block in ("standard", "shorter-final")]
+        )
+    assert ratios == [[4.10, pytest.approx(41 / 9)]] * 2
+
+
+def test_a_state_by_number_is_read_and_shown_by_its_name(tmp_path: Path) -> None:
+    text = calc("id: a\nkind: gearing\ncar: test@1")
+    book = open_site(tmp_path, {"a.md": text, "cars/test.yml": CAR})
+    assert value_of(book, "a", "a", "overall_ratio", "5").si == 4.10
+    (found,) = [one for one in proof_book(book).warnings if one.code.name == "state-by-number"]
+    assert (str(found.position), found.found) == ("content/a.md:4:6", "“test@1”")
+    assert found.expected == "car: test and state: standard"
+
+
+def test_a_sheet_whose_states_have_no_names_is_read_and_told_how_to_name_them(tmp_path: Path) -> None:
+    text = calc("id: a\nkind: gearing\ncar: test@1")
+    nameless = CAR.replace("state: standard\n", "").replace("- state: shorter-final\n    since", "- since")
+    book = open_site(tmp_path, {"a.md": text, "cars/test.yml": nameless})
+    assert value_of(book, "a", "a", "overall_ratio", "5").si == 4.10
+    told = [one for one in proof_book(book).warnings if one.code.name.startswith("state-")]
+    assert [(one.code.name, str(one.position), one.expected) for one in told] == [
+        ("state-by-number", "content/a.md:4:6", "car: test and state: NAME"),
+        ("state-without-name", "content/cars/test.yml:3:1", "state: standard, say"),
+        ("state-without-name", "content/cars/test.yml:9:5", "state: the-shorter-final-drive, say"),
     ]
+
+
+def test_two_states_of_one_name_are_refused(tmp_path: Path) -> None:
+    twice = CAR.replace("state: shorter-final", "state: standard")
+    (found,) = findings(open_site(tmp_path, {"cars/test.yml": twice}))
+    assert (found.code.name, str(found.position)) == ("car-shape", "content/cars/test.yml:10:12")
+    assert str(found.second) == "content/cars/test.yml:3:8"
 
 
 def test_none_leaves_a_car_value_out(tmp_path: Path) -> None:

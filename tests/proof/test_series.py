@@ -141,8 +141,8 @@ def test_one_value_makes_no_chart_and_a_gap_is_named(tmp_path: Path) -> None:
 
 def test_the_states_of_a_car(tmp_path: Path) -> None:
     (state,) = car_states(open_site(tmp_path, FILES), "test")
-    assert (state.number, state.since, state.changed) == (
-        2,
+    assert (state.name, state.since, state.changed) == (
+        "shorter-final",
         "the shorter final drive",
         (("final_drive", "41/9"),),
     )
@@ -151,7 +151,7 @@ def test_the_states_of_a_car(tmp_path: Path) -> None:
 def test_a_later_change_of_the_car_makes_an_unpinned_figure_wrong_there(tmp_path: Path) -> None:
     # 8200/60 · 3.05 · 0.576 m / (1.4 · 4.10) · 3.6 is 150.6 km/h; on 41/9 it is 135.5 km/h
     assert proof_book(open_site(tmp_path, FILES)).errors == ()
-    loose = FIRST.replace("car: test@1", "car: test")
+    loose = FIRST.replace("state: standard\n", "")
     (found,) = proof_book(open_site(tmp_path, {**FILES, "episodes/final.md": loose})).errors
     assert (found.code.name, found.position.path) == ("figure-disagrees", "content/episodes/final.md")
     before = CAR.partition("changes:")[0]
@@ -160,5 +160,8 @@ def test_a_later_change_of_the_car_makes_an_unpinned_figure_wrong_there(tmp_path
 
 
 def test_a_change_of_the_car_does_not_reach_an_episode_that_pins_its_state(tmp_path: Path) -> None:
-    again = CAR + "  - since: taller tyres\n    inputs: {tyre: 205/60R15, rev_limit: 7000 rpm}\n"
+    again = (
+        CAR
+        + "  - state: taller\n    since: taller tyres\n    inputs: {tyre: 205/60R15, rev_limit: 7000 rpm}\n"
+    )
     assert proof_book(open_site(tmp_path, {**FILES, "cars/test.yml": again})).errors == ()

@@ -118,7 +118,7 @@ def test_the_series_tells_what_each_episode_took_and_changed(tmp_path: Path) -> 
     assert first[:4] == ["1", "A shorter final drive", "2024-03-09", "14 h"]
     assert first[4].startswith("+1.20 ± 0.10 kg (+2.6")  # 1.20 / 0.45359237 lb = 2.646 lb
     assert first[6] == "420.00 EUR"
-    assert first[7] == "test, state 1"
+    assert first[7] == "test, standard"
     assert second[:4] == ["2", "A cold-air duct", "–", "1.5 h"]
     assert second[5].startswith("+0.08 ± 0.10 kg")
     assert cells(table.one("tfoot").one("tr"))[3] == "15.5 h"
@@ -130,7 +130,7 @@ def test_the_series_tells_what_each_episode_took_and_changed(tmp_path: Path) -> 
 def test_an_episode_says_with_which_states_of_the_car_it_computes(tmp_path: Path) -> None:
     now = calc("id: now\nkind: gearing\ncar: test")
     tree = shown(tmp_path, "series", episodes__final=FIRST + now, episodes__duct=SECOND + now)
-    assert [row[7] for row in body(tree.all("table")[0])] == ["test, state 1 and the latest", "test"]
+    assert [row[7] for row in body(tree.all("table")[0])] == ["test, standard and the latest", "test"]
 
 
 def test_a_sum_over_some_of_the_episodes_says_so(tmp_path: Path) -> None:
