@@ -81,7 +81,7 @@ def test_a_page_with_an_unknown_level_is_told_where_it_stands(tmp_path: Path) ->
     assert result.exit_code == 1
     assert "content/b.md:2:8  error  setting: a setting that buildlog does not know\n" in result.output
     assert "found     “loud”" in result.output
-    assert "correct it in the front matter of this page" in result.output
+    assert "Correct it in the front matter of this page" in " ".join(result.output.split())
 
 
 @pytest.mark.parametrize("code", [code.name for code in all_codes() if code.severity is not Severity.ERROR])
