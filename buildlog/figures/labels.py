@@ -23,6 +23,7 @@ from buildlog.figures.numbers import (
     VULGAR,
     VULGAR_BY_VALUE,
     WrittenNumber,
+    fraction_half,
 )
 
 _ENTITY = re.compile(r"&(?:#[0-9]{1,7}|#[xX][0-9A-Fa-f]{1,6}|[A-Za-z][A-Za-z0-9]{1,31});")
@@ -100,10 +101,15 @@ def _emphasis_marks(label: str) -> dict[int, int]:
 # --- written ------------------------------------------------------------------------
 
 _UNSPACED = ("°", "′", "″", "'", '"')
-_MANTISSA = re.compile("[0-9.,\u00a0\u202f\u2009]+")
+_MANTISSA = re.compile("[0-9., \u00a0\u202f\u2009]+")
 _TO_SUPERSCRIPT = str.maketrans("0123456789-", "⁰¹²³⁴⁵⁶⁷⁸⁹⁻")
 _GROUPED_FROM = 10_000  # four digits are read at a glance: 8200 rpm
 _SCIENTIFIC_FROM = 10**15  # a float has 15 to 17 digits; more of them would be made up
+VANISHES = Fraction(1, 1000)
+"""Below so many units of the last digit a value is 0; a larger one that is written 0 would be hidden."""
+_ZERO_IS_A_VALUE = frozenset(("temperature", "sound level"))
+_FINEST_LENGTH = 64
+_FINEST_PART = 20
 
 
 def exact(value: float | Fraction) -> Fraction:
@@ -119,6 +125,9 @@ def exact(value: float | Fraction) -> Fraction:
 def write_number(value: float | Fraction, decimals: int, separator: str | None = None) -> str:
     """The value to so many decimals, a tie to the even digit (ISO 80000-1:2009, Annex B, rule A).
 
+    Whether it is a tie is seen in decimal, on 15 digits: 11.35 that came out of a conversion as
+    11.350000000000001 is one.
+
     Thousands are set off by `separator`; unless one is given, by a narrow no-break space from 10 000 on.
     From 10¹⁵ on, in powers of ten. The minus sign is U+2212; a value that rounds to 0 has none.
     """
@@ -127,7 +136,7 @@ def write_number(value: float | Fraction, decimals: int, separator: str | None =
         power = len(str(int(abs(number)))) - 1
         mantissa = write_number(number / 10**power, max(decimals, 3))
         return f"{mantissa}×10{str(power).translate(_TO_SUPERSCRIPT)}"
-    scaled = round(number * 10**decimals)
+    scaled = _rounded(number, decimals)
     digits = str(abs(scaled)).zfill(decimals + 1)
     whole, after = digits[: len(digits) - decimals], digits[len(digits) - decimals :]
     if separator is None:
@@ -138,26 +147,54 @@ def write_number(value: float | Fraction, decimals: int, separator: str | None =
     return MINUS + written if scaled < 0 else written
 
 
+def _rounded(number: Fraction, decimals: int) -> int:
+    """The number in units of the last of so many decimals."""
+    scaled = number * Fraction(10**decimals)
+    if 2 * scaled != round(2 * scaled):
+        printed = Fraction(Decimal(f"{float(number):.15g}")) * Fraction(10**decimals)
+        if 2 * printed == round(2 * printed) and printed.denominator == 2:
+            return round(printed)
+    return round(scaled)
+
+
+def zero_is_a_value(dimension: str) -> bool:
+    """Whether 0 of a quantity is a value like another (0 °C), and not nothing."""
+    return dimension in _ZERO_IS_A_VALUE
+
+
 def write_figure(value: float | Fraction, decimals: int, symbol: str) -> str:
     """``124.8 km/h``: number, no-break space, unit symbol. `buildlog.figures.stated.parse` reads it back.
+
+    A value that is not 0 is not written 0: it gets the decimals that show its first digit.
 
     ISO 80000-1:2009, 7.1.4 puts a space before every symbol (% too) but those of degree, minute and
     second of angle.
     """
-    number = write_number(value, decimals)
+    number = write_number(value, telling_decimals(value, decimals))
     if not symbol or symbol in _UNSPACED:
         return number + symbol
     return number + NO_BREAK_SPACE + symbol
 
 
-def write_like(number: WrittenNumber, value: float | Fraction) -> str:
-    """`value` in the form, to the digits and with the separators that `number` is written in."""
+def telling_decimals(value: float | Fraction, decimals: int) -> int:
+    """`decimals`, or as many more as it takes not to write 0 for what is not 0."""
+    number = abs(exact(value))
+    if number <= Fraction(10) ** -decimals * VANISHES:
+        return decimals
+    while not _rounded(number, decimals):
+        decimals += 1
+    return decimals
+
+
+def write_like(number: WrittenNumber, value: float | Fraction, *, length: bool = False) -> str:
+    """`value` in the form, to the digits and with the separators that `number` is written in. A fraction goes
+    to the finer parts that it takes to agree (`length`: sixteenths, thirty-seconds, sixty-fourths)."""
     wanted = exact(value)
     size = abs(wanted)
     if number.parts:
-        body = _write_compound(number, number.parts, size)
+        body = _write_compound(number, number.parts, size, length)
     elif number.form in ("fraction", "mixed"):
-        body = _write_fraction(number, size)
+        body = _write_fraction(number, size, length)
     else:
         mantissa = _MANTISSA.search(number.text)
         assert mantissa is not None, "these forms begin with digits"
@@ -172,9 +209,25 @@ def write_like(number: WrittenNumber, value: float | Fraction) -> str:
     return "+" + body if number.sign == "+" else body
 
 
-def _write_fraction(number: WrittenNumber, size: Fraction) -> str:
-    below = number.step.denominator
-    whole, part = divmod(Fraction(round(size * below), below), 1)
+def _nearest_fraction(below: int, size: Fraction, length: bool) -> Fraction:
+    """The multiple of 1/below, or of the first finer part, that the value rounds to as fractions do."""
+    if length:
+        finer = [below * 2**power for power in range(7) if below * 2**power <= max(_FINEST_LENGTH, below)]
+    else:
+        finer = list(range(below, max(_FINEST_PART, below) + 1))
+    for parts in finer:
+        fraction = Fraction(round(size * parts), parts)
+        # As it will be read: 4/8 is written 1/2, and a whole number has no parts.
+        reach = (
+            fraction_half(fraction.denominator, length=length) if fraction.denominator > 1 else Fraction(1, 2)
+        )
+        if abs(fraction - size) <= min(reach, fraction_half(below, length=length)):
+            return fraction
+    return Fraction(round(size * finer[-1]), finer[-1])
+
+
+def _write_fraction(number: WrittenNumber, size: Fraction, length: bool) -> str:
+    whole, part = divmod(_nearest_fraction(number.step.denominator, size, length), 1)
     if not part:
         return str(whole)
     if number.form == "fraction" and number.value >= 1:
@@ -194,11 +247,16 @@ def _write_fraction(number: WrittenNumber, size: Fraction) -> str:
     return f"{whole}{joint}{fraction}" if whole else fraction
 
 
-def _write_compound(number: WrittenNumber, parts: tuple[WrittenNumber, WrittenNumber], size: Fraction) -> str:
+def _write_compound(
+    number: WrittenNumber, parts: tuple[WrittenNumber, WrittenNumber], size: Fraction, length: bool
+) -> str:
     first, second = parts
     ratio = next(ratio for _, _, ratio, unit in COMPOUNDS if unit == number.unit)
-    large, small = divmod(round(size / second.step) * second.step, ratio)
+    rounded = round(size / second.step) * second.step
+    if second.form in ("fraction", "mixed"):
+        rounded = _nearest_fraction(second.step.denominator, size, length)
+    large, small = divmod(rounded, ratio)
     text, start = number.text, number.start
     between = text[first.end - start : second.start - start]
-    written = write_like(first, Fraction(large)) + between + write_like(second, small)
+    written = write_like(first, Fraction(large)) + between + write_like(second, small, length=length)
     return written + text[second.end - start :]

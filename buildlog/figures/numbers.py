@@ -15,7 +15,7 @@ compound             ``5 ft 6 in``, ``5′ 6″``, ``1 min 23.4 s``  1 in, 0.1 s
 ===================  =======================================  ========================
 
 .. [1] Thousands are set off by a comma or by a thin, narrow no-break or no-break space, always the
-   same one, always in threes.
+   same one, always in threes. In a label (`spaced`) a plain space serves too.
 
 A fraction keeps its two integers in `teeth`: whether ``41/9`` counts teeth (and is exact) or
 divides an inch is known only with the dimension.
@@ -63,7 +63,7 @@ _SUPERSCRIPT = re.compile("([⁺⁻]?)([⁰¹²³⁴⁵⁶⁷⁸⁹]+)")
 _TO_ONE = re.compile("[ \u00a0\u202f\u2009]?:[ \u00a0\u202f\u2009]?([0-9]+(?:[.][0-9]+)?)")
 _PREFIXED = re.compile("0[xXbBoO][0-9A-Fa-f]")
 
-NumberForm = Literal["integer", "decimal", "scientific", "fraction", "mixed", "ratio", "compound"]
+NumberForm = Literal["integer", "decimal", "scientific", "fraction", "mixed", "ratio", "compound", "words"]
 
 NUMBER_UNREADABLE = declare(
     "number-unreadable",
@@ -100,7 +100,8 @@ class WrittenNumber:
     """A number as written.
 
     `step` is one unit of the last digit written and `text` the source from `start` to `end`. A compound is
-    counted in its smaller unit, which is then `unit`; its two numbers are its `parts`.
+    counted in its smaller unit, which is then `unit`; its two numbers are its `parts`. A number in words is
+    read by `figures.words`, and `rounding` says how far from it people use it.
     """
 
     value: Fraction
@@ -116,11 +117,33 @@ class WrittenNumber:
     teeth: tuple[int, int] | None = None
     unit: str = ""
     parts: tuple[WrittenNumber, WrittenNumber] | None = None
+    rounding: Fraction | None = None
 
-    @property
-    def half_step(self) -> Fraction:
-        """Half a unit of the last digit written: how far rounding can have moved the value."""
+    def half(self, *, length: bool = False) -> Fraction:
+        """How far rounding can have moved the value: half a unit of the last digit; of a fraction, see
+        `fraction_half`."""
+        if self.rounding is not None:
+            return self.rounding
+        last = self.parts[1] if self.parts else self
+        if last.form in ("fraction", "mixed"):
+            return fraction_half(last.step.denominator, length=length)
         return self.step / 2
+
+
+_COARSEST_OF_LENGTH = 16
+_SIMPLE = 5
+
+
+def fraction_half(below: int, *, length: bool = False) -> Fraction:
+    """How far a value may lie from a fraction with this denominator to be written as it.
+
+    An inch is divided to the sixteenth at least: a half is not five sixteenths. Of anything else the nearest
+    other fraction that people would have said counts, in fifths or in one part more, 1/(q·max(5, q + 1))
+    away, and half of that is rounding (house rule).
+    """
+    if length:
+        return Fraction(1, 2 * max(below, _COARSEST_OF_LENGTH))
+    return Fraction(1, 2 * below * max(_SIMPLE, below + 1))
 
 
 def excerpt(text: str, most: int = 40) -> str:
@@ -130,8 +153,10 @@ def excerpt(text: str, most: int = 40) -> str:
     return text[:most] + "…"
 
 
-def read(text: str, start: int = 0) -> WrittenNumber | None:
+def read(text: str, start: int = 0, *, spaced: bool = False) -> WrittenNumber | None:
     """The number that begins at `start`, the longest the grammar allows, or None if none begins there.
+
+    `spaced` reads plain spaces between thousands too, which running text has between two numbers.
 
     Raises `Unreadable` for what starts as a number and is not one.
     """
@@ -145,7 +170,7 @@ def read(text: str, start: int = 0) -> WrittenNumber | None:
     if text[at] in VULGAR:
         number = _vulgar(text, at, at=at, whole=Fraction(0), form="fraction")
     elif text[at] in DIGITS:
-        number = _compound(text, _unsigned(text, at))
+        number = _compound(text, _unsigned(text, at, spaced=spaced))
     elif text[at] == "." and text[at + 1 : at + 2] in DIGITS:
         end = _run_end(text, at + 1)
         raise unreadable(
@@ -158,10 +183,10 @@ def read(text: str, start: int = 0) -> WrittenNumber | None:
     return replace(number, sign=sign, start=start, text=text[start : number.end], value=value)
 
 
-def parse_number(text: str) -> WrittenNumber:
+def parse_number(text: str, *, spaced: bool = False) -> WrittenNumber:
     """The number that `text` is, spaces around it aside. Raises `Unreadable`."""
     start = len(text) - len(text.lstrip())
-    number = read(text, start)
+    number = read(text, start, spaced=spaced)
     if number is None:
         raise unreadable(text, start, end=len(text), expected="a number", help="write it in digits")
     if text[number.end :].strip():
@@ -189,9 +214,9 @@ def unreadable(text: str, start: int, end: int, expected: str, help: str) -> Unr
     return Unreadable("", found, expected, help=help, offset=start, length=max(1, end - start))
 
 
-def _unsigned(text: str, start: int) -> WrittenNumber:
+def _unsigned(text: str, start: int, *, spaced: bool = False) -> WrittenNumber:
     """Everything that begins with a digit, short of feet-and-inches."""
-    end, whole, separator = _whole(text, start)
+    end, whole, separator = _whole(text, start, spaced=spaced)
     decimals = 0
     digits = str(whole)
     if text[end : end + 1] == "." and text[end + 1 : end + 2] in DIGITS:
@@ -238,8 +263,9 @@ def _count(text: str, start: int, end: int) -> None:
         )
 
 
-def _whole(text: str, start: int) -> tuple[int, int, str]:
+def _whole(text: str, start: int, *, spaced: bool) -> tuple[int, int, str]:
     """An integer with its thousands separators: (end, value, separator)."""
+    marks = SPACE_SEPARATORS | ({",", " "} if spaced else {","})
     end = _run_end(text, start)
     _count(text, start, end)
     if _PREFIXED.match(text, start):
@@ -252,14 +278,15 @@ def _whole(text: str, start: int) -> tuple[int, int, str]:
     first = end
     separator = ""
     digits = text[start:end]
-    while end + 1 < len(text) and text[end] in (SPACE_SEPARATORS | {","}) and text[end + 1] in DIGITS:
+    while end + 1 < len(text) and text[end] in marks and text[end + 1] in DIGITS:
         mark, group_end = text[end], _run_end(text, end + 1)
-        if text[group_end : group_end + 1] in SLASHES and mark != ",":
+        divided = text[group_end : group_end + 1] in SLASHES and text[group_end + 1 : group_end + 2] in DIGITS
+        if divided and mark != ",":
             break  # 1 1/2 with a no-break space
         whole_group = group_end - end == 4
         grouped = first - start <= 3 and text[start] != "0" and whole_group and separator in ("", mark)
         if not grouped:
-            if mark != "," and not whole_group:
+            if mark == " " or (mark != "," and not whole_group):
                 break
             raise unreadable(
                 text,

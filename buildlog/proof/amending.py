@@ -151,7 +151,7 @@ def _amended(
     _keeps_its_direction(judged, stated, sentence, recorded)
     if stated.teeth and judged.verdict.unit.dimension == "ratio":
         raise _Leave("it counts teeth: the gears are the author's to choose")
-    if stated.form == "range":
+    if stated.form in ("range", "pair"):
         new = _moved(stated, computed)
     else:
         new = _restated(stated, judged, computed)
@@ -171,7 +171,8 @@ def _keeps_its_direction(
     """Raise `_Leave` where the words of the sentence may say another direction than the computed one."""
     if any(finding.code == DIRECTION_CONTRADICTS for finding in judged.diagnostics):
         raise _Leave("the words beside it say the other direction")
-    if judged.versus and not stated.signed and not _goes_the_same_way(judged, sentence, recorded):
+    worded = stated.signed or stated.direction_word
+    if judged.versus and not worded and not _goes_the_same_way(judged, sentence, recorded):
         raise _Leave("it is a change without a sign, and nothing shows that it still goes the same way")
 
 
@@ -208,6 +209,10 @@ def _names_itself(page: Page, link: Link) -> bool:
 def _bears(stated: Stated, judged: Judged, computed: Fraction) -> None:
     """Raise `_Leave` where the words around the number may not be true of the computed value."""
     assert judged.verdict is not None
+    if stated.form == "words" or judged.verdict.wrong_way:
+        raise _Leave("its words say something else")
+    if stated.form == "pair" and judged.versus:
+        raise _Leave("it has two values, before and after")
     if stated.comparator:
         raise _Leave("it is a comparison: the sentence around it may no longer be true")
     if stated.hedge in ("nearly", "just over"):

@@ -90,7 +90,7 @@ def crosscheck(book: Book, entries: Sequence[Entry]) -> list[Diagnostic]:
 
 
 def _plain(stated: Stated | None) -> bool:
-    return stated is not None and stated.form == "plain" and stated.hedge is None
+    return stated is not None and stated.form == "plain" and not (stated.hedge or stated.direction_word)
 
 
 def _unused_blocks(book: Book, entries: Sequence[Entry]) -> Iterator[Diagnostic]:

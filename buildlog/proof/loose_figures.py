@@ -8,13 +8,12 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_right
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from html import unescape
 
 from buildlog.diagnostics import Position
 from buildlog.proof.running_text import figures
-from buildlog.proof.table_cells import TableUnits, bare_figures
 from buildlog.reading.markdown.page import MASK, ProseSpan, ScannedPage
 
 _MARK = re.compile(
@@ -22,9 +21,6 @@ _MARK = re.compile(
     r"|&(?:#[0-9]{1,7}|#[xX][0-9A-Fa-f]{1,6}|[A-Za-z][A-Za-z0-9]{1,31});"
 )
 _ENTITY = re.compile(r"&(?:#[0-9]{1,7}|#[xX][0-9A-Fa-f]{1,6}|[A-Za-z][A-Za-z0-9]{1,31});")
-
-
-Span = tuple[int, int]
 
 
 @dataclass(frozen=True)
@@ -42,7 +38,6 @@ def find_loose(scanned: ScannedPage, nominal_nouns: tuple[str, ...] = ()) -> lis
     the next; table cells and headings stand alone.
     """
     extra = frozenset(noun.casefold().strip() for noun in nominal_nouns)
-    headings = TableUnits(scanned.prose)
     found = []
     for paragraph in _paragraphs(scanned):
         starts: list[int] = []
@@ -56,11 +51,7 @@ def find_loose(scanned: ScannedPage, nominal_nouns: tuple[str, ...] = ()) -> lis
             pieces.append(piece.strip(" "))
             length += len(pieces[-1]) + 1
         text = " ".join(pieces)
-        spans = loose_spans(text, extra)
-        cell = paragraph[0].cell
-        if cell is not None and headings.of(cell):
-            spans = _with_bare(text, spans)
-        for start, end in spans:
+        for start, end in loose_spans(text, extra):
             index = bisect_right(starts, start) - 1
             span = paragraph[index]
             column = span.column + indents[index] + start - starts[index]
@@ -68,26 +59,11 @@ def find_loose(scanned: ScannedPage, nominal_nouns: tuple[str, ...] = ()) -> lis
     return found
 
 
-def _with_bare(text: str, spans: list[Span]) -> list[Span]:
-    """The figures of a cell with those that have their unit from its heading."""
-    bare = [
-        (start, end)
-        for start, end in _looked_through(text, bare_figures)
-        if not any(start < other_end and other_start < end for other_start, other_end in spans)
-    ]
-    return sorted([*spans, *bare])
-
-
-def loose_spans(text: str, nominal_nouns: frozenset[str] = frozenset()) -> list[Span]:
+def loose_spans(text: str, nominal_nouns: frozenset[str] = frozenset()) -> list[tuple[int, int]]:
     """Where the loose figures of one piece of running text stand; its Markdown is looked through."""
-    return _looked_through(text, lambda seen: figures(seen, nominal_nouns))
-
-
-def _looked_through(text: str, find: Callable[[str], Iterable[Span]]) -> list[Span]:
-    """Where what is found in a text without its Markdown stands in the text as it is written."""
     seen, ends = _seen(text)
     if not ends:
-        return list(find(text))
+        return list(figures(text, nominal_nouns))
     starts = [start for start, _ in ends]
 
     def written(at: int, *, last: bool) -> int:
@@ -95,7 +71,9 @@ def _looked_through(text: str, find: Callable[[str], Iterable[Span]]) -> list[Sp
         index = bisect_right(starts, at - last) - 1
         return at + ends[index][1] if index >= 0 else at
 
-    return [(written(start, last=False), written(end, last=True)) for start, end in find(seen)]
+    return [
+        (written(start, last=False), written(end, last=True)) for start, end in figures(seen, nominal_nouns)
+    ]
 
 
 def _seen(text: str) -> tuple[str, list[tuple[int, int]]]:

@@ -135,6 +135,8 @@ def _read(judged: Judged, text: str) -> tuple[Stated, Unit, Unit] | None:
         return None
     if not judged.agrees or unit is None or (stated.unit_spans and _unit_comes_first(stated)):
         return None
+    if _has_other_numbers(stated) or (stated.form == "pair" and judged.versus):
+        return None
     other = other_unit(unit)
     return None if other is None else (stated, unit, other)
 
@@ -161,8 +163,13 @@ def _of_plain(
     return made[0]
 
 
+def _has_other_numbers(stated: Stated) -> bool:
+    """Whether a number would stay as it was beside the converted ones: a tolerance, a second unit."""
+    return stated.tolerance is not None or stated.twice
+
+
 def _numbers(stated: Stated) -> list[WrittenNumber]:
-    if stated.form == "range":
+    if stated.form in ("range", "pair"):
         return [stated.low, stated.high]
     return [stated.low]
 

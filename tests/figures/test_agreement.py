@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from buildlog.diagnostics import OutOfRange, Refused
 from buildlog.figures import units
-from buildlog.figures.agreement import Computed, Tolerance, Verdict, judge, unit_of
+from buildlog.figures.agreement import Computed, Tolerance, Verdict, judge, judge_pair, unit_of
 from buildlog.figures.labels import write_figure
 from buildlog.figures.stated import parse, restated
 from buildlog.figures.units import WrongDimension, find
@@ -98,7 +98,10 @@ def test_agrees_with_what_decimal_rounds_to_and_with_nothing_else(
     figure = even + steps * step
     tie = abs(exact - figure) * 2 == step
     label = f"{figure:f} m".replace("-0 ", "0 ")
-    assert verdict(label, float(exact), "length").agrees == (figure in (even, up) or tie)
+    agrees = figure in (even, up) or tie
+    if figure == 0:  # a zero hides what is not one
+        agrees = abs(exact) * 1000 <= step
+    assert verdict(label, float(exact), "length").agrees == agrees
 
 
 @given(st.floats(-1e9, 1e9), st.integers(0, 4), st.sampled_from(["N", "km/h", "°C", "psi", "hp", "°"]))
@@ -117,14 +120,20 @@ PLAIN = [
     ("124.80 km/h", "speed", [124.795, 124.805], [124.794, 124.806]),
     ("400 hp", "power", [399.5, 400.5], [399.4, 400.6]),
     ("4.0×10² hp", "power", [395, 405], [394.9, 405.1]),
-    ("0 mm", "length", [-0.5, 0.0, 0.5], [0.51]),
+    ("0 mm", "length", [0.0, 1e-4, -1e-4], [0.5, 0.01, -0.01]),
+    ("0.00 %", "ratio", [0.0, 1e-6], [0.004, -0.004]),
+    ("0 °C", "temperature", [-0.5, 0.0, 0.5], [0.51]),
     ("−4.7 %", "ratio", [-4.7, -4.65, -4.75], [4.7, -4.64]),
     ("-40 °C", "temperature", [-40.5, -39.5], [-40.51, -39.49]),
     ("8,200 rpm", "rotational speed", [8199.5, 8200.5], [8199.4, 820]),
-    ("3/8 in", "length", [0.3125, 0.375, 0.4375], [0.312, 0.438]),
-    ("1 1/2 in", "length", [1.25, 1.75], [1.24, 1.76]),
+    ("3/8 in", "length", [0.34375, 0.375, 0.40625], [0.343, 0.407]),
+    ("1/2 in", "length", [0.5, 0.47, 0.53], [0.315, 0.468, 0.532]),
+    ("1 1/2 in", "length", [1.47, 1.53], [1.26, 1.468, 1.532]),
+    ("5/64 in", "length", [0.0781], [0.0703, 0.086]),
+    ("1/6", "ratio", [0.17, 1 / 6], [0.154, 0.179, 0.2]),
+    ("1/2 s", "time", [0.45, 0.55], [0.44, 0.56]),
     ("5 ft 6 in", "length", [65.5, 66.5], [65.4, 66.6]),
-    ("5 ft 6 1/2 in", "length", [66.25, 66.75], [66.2, 66.8]),
+    ("5 ft 6 1/2 in", "length", [66.47, 66.53], [66.46, 66.54]),
     ("1 min 23.4 s", "time", [83.35, 83.45], [83.3, 83.5]),
     ("4.56:1", "ratio", [41 / 9, 4.565], [4.554, 4.566]),
     ("4.56", "ratio", [41 / 9], [4.57]),
@@ -144,7 +153,15 @@ HEDGED = [
     ("just under 125 km/h", "speed", [118.75, 125], [118.7, 125.1]),
     ("nearly −10 °C", "temperature", [-9.5, -10], [-9.4, -10.1]),
     ("just over 125 km/h", "speed", [125, 131.25], [124.9, 131.3]),
-    ("just over −10 °C", "temperature", [-10, -10.5], [-9.9, -10.6]),
+    ("just over −10 °C", "temperature", [-10, -9.5], [-10.1, -9.4]),
+    ("just below −6 °C", "temperature", [-6, -6.4], [-5.9, -6.6]),
+    ("just short of −10 °C", "temperature", [-9.5, -10], [-9.4, -10.1]),
+    ("getting on for 4,000 rpm", "rotational speed", [3800, 4000], [3799, 4001]),
+    ("not quite 4,000 rpm", "rotational speed", [3800, 4000], [3799, 4001]),
+    ("close to 4,000 rpm", "rotational speed", [3800, 4200], [3799, 4201]),
+    ("4,000 rpm or so", "rotational speed", [3800, 4200], [3799, 4201]),
+    ("4,000-ish rpm", "rotational speed", [3800, 4200], [3799, 4201]),
+    ("about half", "ratio", [0.45, 0.55], [0.44, 0.56]),
 ]
 LIMITS = [
     ("under 5 mm", "length", [4.999, -1], [5, 5.001]),
@@ -154,7 +171,15 @@ LIMITS = [
     ("over 5 mm", "length", [5.001], [5, 4.999]),
     ("at least 5 mm", "length", [5, 6], [4.999]),
     ("≥ −5 °C", "temperature", [-5, 0], [-5.001]),
+    ("max. 4,000 rpm", "rotational speed", [4000, 10], [4001]),
+    ("4,000 rpm at most", "rotational speed", [4000, 10], [4001]),
+    ("no higher than 4,000 rpm", "rotational speed", [4000, 10], [4001]),
+    ("3,900+ rpm", "rotational speed", [3900, 5000], [3899]),
+    ("in excess of 3,000 rpm", "rotational speed", [3001], [3000, 2999]),
+    ("well over 3,000 rpm", "rotational speed", [3151, 9000], [3001, 3149]),
+    ("well under 5 mm", "length", [4.4, 0], [4.76, 5]),  # half a unit is more than 5 %
     ("400–450 hp", "power", [400, 425, 450], [399.9, 450.1, 450.3]),
+    ("from 400 to 450 hp", "power", [400, 450], [399.9, 450.1]),
     ("between 400 and 450 hp", "power", [400, 450], [399.9, 450.1]),
     ("−5 to −3 °C", "temperature", [-5, -3], [-5.1, -2.9]),
     ("3.9:1–4.1:1", "ratio", [3.9, 4.1], [3.89, 4.11]),
@@ -274,6 +299,144 @@ def test_an_unsigned_change_states_its_size(label: str, change: float, agrees: b
     assert ("no sign" in " ".join(said.why)) == (label[0] not in "+−")
 
 
+@pytest.mark.parametrize(
+    "label, dimension, change, of, agrees, wrong_way",
+    [
+        ("560 rpm more", "rotational speed", 560, "", True, False),
+        ("560 rpm more", "rotational speed", -560, "", False, True),
+        ("560 rpm more", "rotational speed", 570, "", False, False),
+        ("an extra 500 rpm", "rotational speed", 500, "", True, False),
+        ("an extra 500 rpm", "rotational speed", -500, "", False, True),
+        ("up 17 %", "ratio", 17, "power", True, False),
+        ("down 17 %", "ratio", 17, "power", False, True),
+        ("17 % less", "ratio", -17, "power", True, False),
+        ("about 17 % down", "ratio", -17.5, "power", True, False),
+        ("17 % quicker", "ratio", -17, "time", True, False),
+        ("17 % quicker", "ratio", 17, "time", False, True),
+        ("17 % quicker", "ratio", 17, "speed", True, False),
+        ("0.8 s slower", "time", 0.8, "", True, False),
+        ("0.8 s slower", "time", -0.8, "", False, True),
+        ("a third more", "ratio", 33.4, "power", True, False),
+        ("a third more", "ratio", 38, "power", False, False),
+        ("a third more", "ratio", -33, "power", False, True),
+        ("a quarter less", "ratio", -25.9, "mass", True, False),
+        ("15–20 % more", "ratio", 18, "power", True, False),
+        ("15–20 % more", "ratio", -18, "power", False, True),
+        ("over 500 rpm more", "rotational speed", 560, "", True, False),
+        ("over 500 rpm more", "rotational speed", -560, "", False, True),
+    ],
+)
+def test_a_word_of_direction_must_say_what_the_sign_says(
+    label: str, dimension: str, change: float, of: str, agrees: bool, wrong_way: bool
+) -> None:
+    stated = parse(label)
+    unit = unit_of(stated, dimension)
+    said = judge(stated, Computed(unit.to_si_difference(change), dimension), unit, change=True, of=of)
+    assert (said.agrees, said.wrong_way) == (agrees, wrong_way)
+    assert ("the computed change is" in " ".join(said.why)) == wrong_way
+
+
+def test_a_word_that_does_not_tell_compares_the_size() -> None:
+    # A shorter final drive has the larger ratio, and a shorter lever the smaller.
+    stated = parse("10 % shorter")
+    for change in (-0.1, 0.1):
+        said = judge(stated, Computed(change, "ratio"), unit_of(stated, "ratio"), change=True, of="ratio")
+        assert said.agrees
+        assert "does not tell" in " ".join(said.why)
+
+
+def test_a_direction_needs_no_case_where_the_result_is_a_change() -> None:
+    assert verdict("17.3 lb lighter", -17.3, "mass").agrees
+    assert not verdict("17.3 lb lighter", 17.3, "mass").agrees
+    assert verdict("minus 5 °C", -5, "temperature").agrees
+    assert not verdict("minus 5 °C", 5, "temperature").agrees
+
+
+@pytest.mark.parametrize(
+    "label, before, after, agrees",
+    [
+        ("from 3,375 to 3,933 rpm", 3375.2, 3932.9, True),
+        ("from 900 to 3,933 rpm", 3375.2, 3932.9, False),
+        ("from 3,375 to 4,000 rpm", 3375.2, 3932.9, False),
+        ("from 3,933 to 3,375 rpm", 3375.2, 3932.9, False),
+        ("from 152 to 151 rpm", 152.2, 151.4, True),
+        ("152 to 151 rpm", 152.2, 151.4, True),
+        ("3,375 → 3,933 rpm", 3375.2, 3932.9, True),
+        ("3,933 rpm (was 3,375)", 3375.2, 3932.9, True),
+        ("3,375 rpm (was 3,933)", 3375.2, 3932.9, False),
+        ("up from 3,375 to 3,933 rpm", 3375.2, 3932.9, True),
+        ("down from 3,375 to 3,933 rpm", 3375.2, 3932.9, False),
+    ],
+)
+def test_a_pair_compares_both_ends_in_their_order(
+    label: str, before: float, after: float, agrees: bool
+) -> None:
+    stated = parse(label)
+    unit = unit_of(stated, "rotational speed")
+    first, second = (Computed(unit.to_si(end), "rotational speed") for end in (before, after))
+    said = judge_pair(stated, first, second, unit)
+    assert said.agrees is agrees
+    assert said.shown.count("→") == 1
+
+
+def test_a_falling_pair_alone_is_no_range() -> None:
+    with pytest.raises(Refused) as caught:
+        verdict("from 152 to 151 mph", 151.5, "speed")
+    assert "151–152 mph" in caught.value.help
+    assert "vs" in caught.value.help
+
+
+@pytest.mark.parametrize(
+    "label, value, dimension, agrees",
+    [
+        ("twice", 1.92, "ratio", True),
+        ("twice", 1.88, "ratio", False),
+        ("half", 0.46, "ratio", True),
+        ("half", 0.56, "ratio", False),
+        ("one sixth of", 0.17, "ratio", True),
+        ("2.1 times", 2.14, "ratio", True),
+        ("2.1 times", 2.16, "ratio", False),
+        ("2×", 2.05, "ratio", True),
+        ("2×", 2.4, "ratio", False),
+        ("6½ times", 6.54, "ratio", True),
+        ("four", 4, "count", True),
+        ("four", 4.2, "count", False),
+        ("four", 5, "count", False),
+        ("a dozen", 12, "count", True),
+        ("a dozen", 13, "count", False),
+        ("3,900 ± 50 rpm", 3949, "rotational speed", True),
+        ("3,900 ± 50 rpm", 3951, "rotational speed", False),
+        ("3,900 rpm ± 2 %", 3978, "rotational speed", True),
+        ("3,900 rpm ± 2 %", 3979, "rotational speed", False),
+        ("110 mph (177 km/h)", 110.2, "speed", True),
+        ("110 mph (177 km/h)", 111, "speed", False),
+        ("1,250 lb", 1250.3, "force", True),
+        ("1,250 lb", 1252, "force", False),
+        ("18.1 mph per 1000 rpm", 18.12, "speed per rotational speed", True),
+        ("18.1 mph per 1000 rpm", 18.2, "speed per rotational speed", False),
+        ("41:9", 41 / 9, "ratio", True),
+        ("41:9", 4.56, "ratio", False),
+    ],
+)
+def test_words_multiples_and_second_units(label: str, value: float, dimension: str, agrees: bool) -> None:
+    assert verdict(label, value, dimension).agrees is agrees
+
+
+def test_one_tolerance_and_no_number_are_said() -> None:
+    with pytest.raises(Refused, match="one tolerance"):
+        verdict("3,900 ± 50 rpm", 3900, "rotational speed", tolerance=PERCENT_2)
+    with pytest.raises(Refused, match="a number"):
+        judge(parse("slower"), Computed(1.0, "time"), find("s"))
+
+
+def test_a_tolerance_means_what_the_figure_measures() -> None:
+    # ft·lb is a torque and an energy (NIST SP 811, 2008 edition, B.8: 1.355818 J)
+    given = find("ft-lb")
+    assert given.dimension == "torque"
+    said = verdict("100 J", 102.9, "energy", tolerance=Tolerance(Fraction(2), unit=given))
+    assert said.allowed_high == pytest.approx(100.5 + 2 * 1.355818, rel=1e-6)
+
+
 def test_without_a_case_to_compare_with_the_sign_counts() -> None:
     assert not verdict("10 %", -10, "ratio").agrees
 
@@ -309,7 +472,7 @@ def test_units_are_converted(label: str, dimension: str, si: float, agrees: bool
 
 def test_the_title_gives_the_unit() -> None:
     assert verdict("124.8", 124.81, "speed", unit="km/h").agrees
-    assert verdict("1/2", 0.4, "length", unit="in").agrees  # an inch divided, not tooth counts
+    assert verdict("1/2", 0.47, "length", unit="in").agrees  # an inch divided, not tooth counts
     assert verdict("124.8 km/h", 124.81, "speed", unit="kph").agrees
 
 

@@ -88,7 +88,9 @@ def test_reads_what_python_markdown_shows(label: str) -> None:
         (12500.0, 0, "rpm", f"12{NARROW}500{NO_BREAK}rpm"),
         (1234567.891, 2, "N", f"1{NARROW}234{NARROW}567.89{NO_BREAK}N"),
         (-4.7, 1, "%", f"−4.7{NO_BREAK}%"),
-        (-0.04, 1, "mm", f"0.0{NO_BREAK}mm"),
+        (-0.04, 1, "mm", f"−0.04{NO_BREAK}mm"),  # what is not 0 is not written 0
+        (-0.00004, 1, "mm", f"0.0{NO_BREAK}mm"),  # a thousandth of the last digit is
+        (0.0207, 0, "MJ", f"0.02{NO_BREAK}MJ"),
         (12.0, 0, "°", "12°"),
         (4.5556, 2, "", "4.56"),
         # ISO 80000-1:2009, B.3, rule A, the even multiple (from memory, sure)
@@ -103,10 +105,35 @@ def test_written_figures(value: float, decimals: int, symbol: str, written: str)
 
 @given(st.floats(-1e12, 1e12), st.integers(0, 6))
 def test_written_numbers_are_what_decimal_rounds_to(value: float, decimals: int) -> None:
-    # Outside check: Python's decimal, ROUND_HALF_EVEN, on the number the float prints as.
-    rounded = Decimal(repr(value)).quantize(Decimal(1).scaleb(-decimals), rounding=ROUND_HALF_EVEN)
+    # Outside check: Python's decimal, ROUND_HALF_EVEN, on the number the float prints as, or, where that is a
+    # tie, on its first 15 digits, which are all that a float can be sure of (IEEE 754, binary64).
+    printed = Decimal(f"{value:.15g}")
+    is_tie = (printed.scaleb(decimals) % 1).copy_abs() == Decimal("0.5")
+    rounded = (printed if is_tie else Decimal(repr(value))).quantize(
+        Decimal(1).scaleb(-decimals), rounding=ROUND_HALF_EVEN
+    )
     expected = f"{abs(rounded) if rounded == 0 else rounded:f}"
     assert write_number(value, decimals).replace(NARROW, "").replace("−", "-") == expected
+
+
+# A value that was halfway in the author's unit before it went to SI and came back. Both are by the rule that
+# the manual states, ISO 80000-1:2009, Annex B, rule A: the even last digit.
+TIES = [
+    (0.25, 1, "0.2"), (0.35, 1, "0.4"), (1.05, 1, "1.0"), (1.15, 1, "1.2"), (2.45, 1, "2.4"),
+    (2.55, 1, "2.6"), (11.35, 1, "11.4"), (11.45, 1, "11.4"), (24.85, 1, "24.8"), (48.15, 1, "48.2"),
+    (99.95, 1, "100.0"), (0.125, 2, "0.12"), (0.135, 2, "0.14"), (1.005, 2, "1.00"), (2.675, 2, "2.68"),
+    (8.325, 2, "8.32"), (17.495, 2, "17.50"), (64.005, 2, "64.00"), (0.5, 0, "0"), (1.5, 0, "2"),
+    (142.5, 0, "142"), (8201.5, 0, "8202"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("value, decimals, written", TIES)
+def test_a_tie_stays_one_through_every_unit(value: float, decimals: int, written: str) -> None:
+    for unit in units.UNITS:
+        if not unit.offset:
+            there_and_back = unit.from_si(unit.to_si(value))
+            assert write_number(there_and_back, decimals) == written, unit.symbol
+            assert write_number(Fraction(there_and_back), decimals) == written, unit.symbol
 
 
 @given(
@@ -143,11 +170,24 @@ def test_what_is_no_number_is_not_written(value: float) -> None:
         ("3/8 in", 0.49, "1/2 in"),
         ("3/8 in", 1.26, "1 1/4 in"),
         ("3/8 in", 2.01, "2 in"),
-        ("1-1/2 in", 2.6, "2-1/2 in"),
-        ("1½ in", 2.6, "2½ in"),
+        ("1-1/2 in", 2.51, "2-1/2 in"),
+        ("1-1/2 in", 2.6, "2-5/8 in"),
+        ("1½ in", 2.51, "2½ in"),
+        ("1½ in", 2.6, "2⅝ in"),
         ("5 ft 6 in", 70.4, "5 ft 10 in"),
         ("5 ft 6 in", 72.1, "6 ft 0 in"),
-        ("5′ 6½″", 70.45, "5′ 10½″"),
+        ("5′ 6½″", 70.48, "5′ 10½″"),
+        ("5′ 6½″", 70.45, "5′ 10 7/16″"),
+        ("½ s", 0.6, "⅗ s"),
+        ("four", 5.0, "five"),
+        ("four", 4.5, None),
+        ("twice", 3.0, None),
+        ("6 800 rpm", 7012.0, "7 012 rpm"),
+        ("4.56 to 1", 4.1, "4.10 to 1"),
+        ("560 rpm more", 498.0, "498 rpm more"),
+        ("3,900 ± 50 rpm", 3821.0, "3,821 ± 50 rpm"),
+        ("110 mph (177 km/h)", 112.0, None),
+        ("slower", 1.0, None),
         ("1 min 23.4 s", 79.96, "1 min 20.0 s"),
         ("£450", 512.3, "£512"),
         ("−£450", -512.3, "−£512"),

@@ -71,7 +71,28 @@ def test_reads_exactly(text: str, value: str, step: str, form: str) -> None:
     number = parse_number(text)
     assert (number.value, number.step, number.form) == (Fraction(value), Fraction(step), form)
     assert (number.text, number.start, number.end) == (text, 0, len(text))
-    assert number.half_step == Fraction(step) / 2
+    last = number.parts[1] if number.parts else number
+    if last.form not in ("fraction", "mixed"):
+        assert number.half() == Fraction(step) / 2
+
+
+@pytest.mark.parametrize(
+    "text, length, half",
+    [
+        # By hand, from the rule that the manual states (house rule).
+        ("1/2", True, "1/32"),
+        ("1 1/2", True, "1/32"),
+        ("3/16", True, "1/32"),
+        ("5/32", True, "1/64"),
+        ("5 ft 6 1/2 in", True, "1/32"),
+        ("1/2", False, "1/20"),  # half way to 2/5 and 3/5
+        ("1/3", False, "1/30"),  # half way to 2/5
+        ("1/6", False, "1/84"),  # half way to 1/7
+        ("6½", False, "1/20"),
+    ],
+)
+def test_fractions_are_rounded_as_the_trade_has_it(text: str, length: bool, half: str) -> None:
+    assert parse_number(text).half(length=length) == Fraction(half)
 
 
 # (text, what the refusal must say of it)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import time
 from fractions import Fraction
 
@@ -120,7 +121,6 @@ RANGES = [
     ("400 hp to 450 hp", "400", "450", "hp"),
     ("between 400 and 450 hp", "400", "450", "hp"),
     ("between 400 hp and 450 hp", "400", "450", "hp"),
-    ("from 400 to 450 hp", "400", "450", "hp"),
     ("−5 to −3 °C", "-5", "-3", "°C"),
     ("-5–+3 °C", "-5", "3", "°C"),
     ("1 1/2–2 in", "3/2", "2", "in"),
@@ -146,24 +146,19 @@ REFUSED = [
     # label, code, what is marked, what the message says
     ("", "figure-unreadable", "", "a number"),
     ("   ", "figure-unreadable", "", "a number"),
-    ("quicker", "figure-unreadable", "quicker", "a number"),
-    ("two gears", "figure-unreadable", "two gears", "in digits"),
-    ("about twelve", "figure-unreadable", "twelve", "in digits"),
+    ("two gears", "figure-unreadable", "gears", "write [two](…) gears"),
+    ("a hundred gears", "figure-unreadable", "a hundred gears", "a number"),
+    ("hundred gears", "figure-unreadable", "hundred gears", "in digits"),
     ("a 5 mm", "figure-unreadable", "a 5 mm", "a number"),
     ("just 5 mm", "figure-unreadable", "just 5 mm", "a number"),
     ("within 5 mm", "figure-unreadable", "within 5 mm", "a number"),
     ("124.8 km/h in third", "figure-unreadable", "in third", "nothing after “124.8 km/h”"),
-    ("8200 rpm.", "figure-unreadable", ".", "nothing after"),
     ("2 bar g", "figure-unreadable", "g", "nothing after"),
     ("4.56:1 rpm", "figure-unreadable", "rpm", "nothing after"),
-    ("4.7 % lower", "figure-unreadable", "lower", "nothing after"),
-    ("5 ± 1 mm", "figure-unreadable", "± 1 mm", "title"),
-    ("5 mm ± 1 mm", "figure-unreadable", "± 1 mm", "title"),
-    ("±5 mm", "figure-unreadable", "±5 mm", "title"),
+    ("±5 mm", "figure-unreadable", "±5 mm", "write 5 ± 1 mm"),
     ("nearly 0 mm", "figure-unreadable", "nearly 0 mm", "other than 0"),
     ("about at least 5 mm", "figure-unreadable", "about at least 5 mm", "one of"),
     ("about 400–450 hp", "figure-unreadable", "400–450 hp", "one number"),
-    ("4.56 to 1", "figure-unreadable", "4.56 to 1", "write 4.56:1"),
     ("–3 %", "figure-unreadable", "–3", "write −3"),
     ("- 3 %", "figure-unreadable", "- 3", "write −3"),
     ("1.2 x 10^3 Pa", "figure-unreadable", "x 10^3 Pa", "× 10⁻³"),
@@ -180,12 +175,10 @@ REFUSED = [
     ("£400–450 kg", "figure-unreadable", "£400–450 kg"[1:], "one unit"),
     ("3.9:1–4.1", "figure-unreadable", "3.9:1–4.1", "ratio on both sides"),
     ("−£−5", "figure-unreadable", "−£−5", "one sign"),
-    ("8 200 rpm", "figure-two-numbers", "200 rpm", "one number"),
     ("5 mm 6", "figure-two-numbers", "6", "one number"),
     ("5 mm, 6 mm", "figure-unreadable", ", 6 mm", "nothing after"),
     ("124.8 kmj", "unknown-unit", "kmj", "did you mean"),
     ("5 psig", "unknown-unit", "psig", "gauge or absolute"),
-    ("5 sooner", "unknown-unit", "sooner", "outside the square brackets"),
     ("400 to", "unknown-unit", "to", ""),
     ("1,35 bar", "number-unreadable", "1,35", "write 1.35"),
     ("about 010 mm", "number-unreadable", "010", "write 10"),
@@ -217,7 +210,7 @@ def test_codes_are_declared_for_the_manual() -> None:
 
 # --- properties -------------------------------------------------------------------------
 
-WORDS = "about nearly just over under between and to from at least up km/h hp % in ft £ €"
+WORDS = "about nearly just over under between and to from at least up km/h hp % in ft £ € more lighter"
 NUMBERS = "4 10 124.8 1,200 1/2 ½ 3/8 41/9 4.56:1 e9 ×10 ⁻³"
 MARKS = "′ ″ ' \" ± − + – - < > ≤ * ** _ & &nbsp; &#0; &#x110000; \\ [ ] ( ) . , : ; \n \u00a0"
 SNIPPETS = st.sampled_from(f"{WORDS} {NUMBERS} {MARKS}".split(" "))
@@ -234,10 +227,19 @@ def test_raises_only_what_is_declared_and_spans_slice_back(label: str) -> None:
         assert stated.length >= 1
         assert stated.code.name in CODES_OF_LABELS
         return
-    assert len(stated.number_spans) == (2 if stated.form == "range" else 1)
+    if stated.form == "words":
+        assert not stated.number_spans
+        return
+    assert len(stated.number_spans) == (2 if stated.form in ("range", "pair") else 1)
     for number, (start, end) in zip((stated.low, stated.high), stated.number_spans, strict=False):
-        written = plain(label[start:end]).text
-        assert abs(parse_number(written).value) == abs(number.value)
+        written = re.sub(r"[ \t]*[\r\n]\s*", " ", plain(label[start:end]).text)
+        written = re.sub(" to 1$|-to-1$", ":1", written)
+        shares = (
+            100
+            if stated.unit == "%" and number.form in ("fraction", "mixed") and stated.direction_word
+            else 1
+        )
+        assert abs(parse_number(written, spaced=True).value) * shares == abs(number.value)
     if stated.unit:
         assert units.spelt(stated.unit)
 

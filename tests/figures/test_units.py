@@ -57,6 +57,7 @@ def test_the_spellings_with_several_meanings_are_these_and_no_others() -> None:
     assert {several for several in meanings if len(several) > 1} == {
         ("ratio", "count"),
         ("mass", "acceleration"),
+        ("mass", "force"),
         ("mass per length", "stiffness"),
         ("mass per area", "pressure"),
         ("torque", "energy"),
@@ -202,7 +203,7 @@ def test_customary_spellings(spelling: str, symbol: str, dimension: str) -> None
         ("K", ("temperature", "temperature difference")),
         ("ft-lb", ("torque", "energy")),
         ("g", ("mass", "acceleration")),
-        ("lb", ("mass",)),
+        ("lb", ("mass", "force")),
         ("lb/in", ("mass per length", "stiffness")),
         ("", ("ratio", "count")),
         ("fathom", ()),
@@ -368,8 +369,8 @@ def test_the_wrong_dimension_says_what_it_is_and_what_is_wanted() -> None:
     assert "kW" in fault.expected
     assert "hp" in fault.help
     with pytest.raises(WrongDimension) as caught:
-        find("lb", "force")
-    assert "“lbf”" in caught.value.help
+        find("kg", "force")
+    assert "“kgf”" in caught.value.help
     with pytest.raises(WrongDimension) as caught:
         find("", "speed")
     assert caught.value.found == "no unit"

@@ -59,11 +59,11 @@ def run(folder: Path, *arguments: str) -> tuple[int, str]:
         (f"[15&nbsp;000 rpm]({AFTER}.rpm_at.1)", "14&nbsp;262 rpm"),
         # fractions and compounds
         (f"[10 1/2 in]({AFTER}.rolling_radius)", "11 in"),
-        (f"[70 1/4 in]({ROUND})", "69 1/4 in"),
-        (f"[70-1/4 in]({ROUND})", "69-1/4 in"),
-        (f"[70¼ in]({ROUND})", "69¼ in"),
-        (f"[70 5\u20448 in]({ROUND})", "69 1\u20448 in"),
-        (f'[279/4]({ROUND} "in in")', "277/4"),
+        (f"[70 1/4 in]({ROUND})", "69 3/16 in"),  # a quarter would be 2 mm off
+        (f"[70-1/4 in]({ROUND})", "69-3/16 in"),
+        (f"[70¼ in]({ROUND})", "69 3/16 in"),
+        (f"[70 5\u20448 in]({ROUND})", "69 3\u204416 in"),
+        (f'[279/4]({ROUND} "in in")', "1107/16"),
         (f"[5 ft 11 in]({ROUND})", "5 ft 9 in"),
         (f"[5 ft 11.0 in]({ROUND})", "5 ft 9.2 in"),
         (f"[5′ 11″]({ROUND})", "5′ 9″"),

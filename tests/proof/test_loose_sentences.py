@@ -18,9 +18,8 @@ import pytest
 
 from buildlog.diagnostics import Refused
 from buildlog.figures.stated import parse
-from buildlog.proof.loose_figures import find_loose, loose_spans
-from buildlog.reading.markdown.scanner import scan
-from tests.proof.labelled import Sentence, Span, marked_page, sentences
+from buildlog.proof.loose_figures import loose_spans
+from tests.proof.labelled import Sentence, Span, sentences
 
 FILES = ("sentences.tsv", "held_out.tsv", "words.tsv", "words_held_out.tsv")
 
@@ -119,24 +118,6 @@ def test_recall_and_precision(name: str, least: float) -> None:
     assert reached.precision >= least, shown
 
 
-@pytest.mark.parametrize("name,least", [("tables.md", 0.97), ("tables_held_out.md", 0.95)])
-def test_cells_of_tables_under_headings_with_units(name: str, least: float) -> None:
-    """Cells alone have no unit; their headings give it. Line, column and text have to be exact."""
-    page = marked_page(name)
-    found = {
-        (loose.position.line, loose.position.column, loose.text)
-        for loose in find_loose(scan(page.text, name))
-    }
-    reached = Score(
-        len(found & page.figures), wrong=len(found - page.figures), missed=len(page.figures - found)
-    )
-    print(f"\n{name}: {len(page.figures)} figures, {reached}")
-    shown = f"{sorted(page.figures ^ found)}" if "held_out" not in name else "not shown: held out"
-    assert len(page.figures) >= 45
-    assert reached.recall >= least, shown
-    assert reached.precision >= least, shown
-
-
 def quantulum(cases: Sequence[Sentence]) -> list[list[Span]]:
     """What quantulum3 takes for a quantity with a unit. Bare numbers, which it gives too, are left out."""
     from quantulum3 import parser
@@ -186,8 +167,5 @@ def test_most_figures_that_are_found_can_be_linked_as_they_stand() -> None:
 
 # Figures that an author has to write otherwise before linking them.
 NOT_LABELS = frozenset(
-    (
-        *("60 m/min", "€1 200", "£2.5k", "4,50 €", "80 to 65 mm", "20…25 N·m"),
-        *("12 500 N", "10 000 rpm", "140 000 km", "1.2-metre", "300-metre", "9-kg", "4.2** kg"),
-    )
+    (*("60 m/min", "£2.5k", "4,50 €", "20…25 N·m", "1.2-metre", "300-metre", "9-kg", "4.2** kg"),)
 )
