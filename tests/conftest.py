@@ -57,6 +57,7 @@ _SLOW = (
     "tests/page/test_furniture.py",
     "tests/plugins",
     "tests/proof/test_seeded_errors.py",
+    "tests/proof/test_seeded_sentences.py",
     "tests/reading/markdown/test_scanner_differential.py",
     "tests/render/test_card.py",
     "tests/render/test_lists.py",

@@ -257,7 +257,10 @@ def _judge(
     try:
         options = read_options(title)
     except Refused as error:
-        return replace(nothing, diagnostics=(_diagnostic(error, places.title, len(title)),))
+        found = _diagnostic(error, places.title, len(title))
+        with suppress(Refused):
+            found = _telling_value(found, book.target(page, parsed))
+        return replace(nothing, diagnostics=(found,))
     try:
         target = book.target(page, parsed)
     except Refused as error:
@@ -276,14 +279,27 @@ def _judge(
     )
     try:
         return _judged(judged, target, label=label, options=options, places=places, sentence=sentence)
-    except Unreadable as error:
-        place = replace(places.label, column=places.label.column + error.offset)
-        return replace(judged, diagnostics=(_diagnostic(error, place, error.length, target.block.position),))
     except Refused as error:
         place, length = places.label, len(label)
-        if error.code == OPTION_UNREADABLE:
+        if isinstance(error, Unreadable):
+            place, length = replace(place, column=place.column + error.offset), error.length
+        elif error.code == OPTION_UNREADABLE:
             place, length = places.title, len(title)
-        return replace(judged, diagnostics=(_diagnostic(error, place, length, target.block.position),))
+        found = _diagnostic(error, place, length, target.block.position)
+        return replace(judged, diagnostics=(_telling_value(found, target, options.versus),))
+
+
+def _telling_value(found: Diagnostic, target: Target, versus: str = "") -> Diagnostic:
+    """The finding with what the figure rests on: the author most likely wants to write that value."""
+    value, what = target.value, "the computed value"
+    with suppress(Refused):
+        if versus:
+            value, what = change(target, versus, False), f"the change against {versus}"
+    unit = units.find(value.unit, value.dimension)
+    number = write_figure(unit.from_si(value.si), value.decimals, "")
+    symbol = unit.difference_symbol(number) if value is not target.value else unit.symbol
+    text = write_figure(unit.from_si(value.si), value.decimals, symbol)
+    return replace(found, help=f"{found.help.removesuffix('.')}; {what} is {text}")
 
 
 def _purpose_only(title: str) -> Options | None:

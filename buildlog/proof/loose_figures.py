@@ -8,12 +8,13 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_right
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from html import unescape
 
 from buildlog.diagnostics import Position
 from buildlog.proof.running_text import figures
+from buildlog.proof.table_cells import TableUnits, bare_figures
 from buildlog.reading.markdown.page import MASK, ProseSpan, ScannedPage
 
 _MARK = re.compile(
@@ -21,6 +22,9 @@ _MARK = re.compile(
     r"|&(?:#[0-9]{1,7}|#[xX][0-9A-Fa-f]{1,6}|[A-Za-z][A-Za-z0-9]{1,31});"
 )
 _ENTITY = re.compile(r"&(?:#[0-9]{1,7}|#[xX][0-9A-Fa-f]{1,6}|[A-Za-z][A-Za-z0-9]{1,31});")
+
+
+Span = tuple[int, int]
 
 
 @dataclass(frozen=True)
@@ -38,6 +42,7 @@ def find_loose(scanned: ScannedPage, nominal_nouns: tuple[str, ...] = ()) -> lis
     the next; table cells and headings stand alone.
     """
     extra = frozenset(noun.casefold().strip() for noun in nominal_nouns)
+    headings = TableUnits(scanned.prose)
     found = []
     for paragraph in _paragraphs(scanned):
         starts: list[int] = []
@@ -51,7 +56,11 @@ def find_loose(scanned: ScannedPage, nominal_nouns: tuple[str, ...] = ()) -> lis
             pieces.append(piece.strip(" "))
             length += len(pieces[-1]) + 1
         text = " ".join(pieces)
-        for start, end in loose_spans(text, extra):
+        spans = loose_spans(text, extra)
+        cell = paragraph[0].cell
+        if cell is not None and headings.of(cell):
+            spans = _with_bare(text, spans)
+        for start, end in spans:
             index = bisect_right(starts, start) - 1
             span = paragraph[index]
             column = span.column + indents[index] + start - starts[index]
@@ -59,11 +68,26 @@ def find_loose(scanned: ScannedPage, nominal_nouns: tuple[str, ...] = ()) -> lis
     return found
 
 
-def loose_spans(text: str, nominal_nouns: frozenset[str] = frozenset()) -> list[tuple[int, int]]:
+def _with_bare(text: str, spans: list[Span]) -> list[Span]:
+    """The figures of a cell with those that have their unit from its heading."""
+    bare = [
+        (start, end)
+        for start, end in _looked_through(text, bare_figures)
+        if not any(start < other_end and other_start < end for other_start, other_end in spans)
+    ]
+    return sorted([*spans, *bare])
+
+
+def loose_spans(text: str, nominal_nouns: frozenset[str] = frozenset()) -> list[Span]:
     """Where the loose figures of one piece of running text stand; its Markdown is looked through."""
+    return _looked_through(text, lambda seen: figures(seen, nominal_nouns))
+
+
+def _looked_through(text: str, find: Callable[[str], Iterable[Span]]) -> list[Span]:
+    """Where what is found in a text without its Markdown stands in the text as it is written."""
     seen, ends = _seen(text)
     if not ends:
-        return list(figures(text, nominal_nouns))
+        return list(find(text))
     starts = [start for start, _ in ends]
 
     def written(at: int, *, last: bool) -> int:
@@ -71,9 +95,7 @@ def loose_spans(text: str, nominal_nouns: frozenset[str] = frozenset()) -> list[
         index = bisect_right(starts, at - last) - 1
         return at + ends[index][1] if index >= 0 else at
 
-    return [
-        (written(start, last=False), written(end, last=True)) for start, end in figures(seen, nominal_nouns)
-    ]
+    return [(written(start, last=False), written(end, last=True)) for start, end in find(seen)]
 
 
 def _seen(text: str) -> tuple[str, list[tuple[int, int]]]:

@@ -14,6 +14,7 @@ from buildlog.reading.markdown.page import MASK, Link, ProseSpan, ScannedPage
 _SENTENCE_END = re.compile(r"[.!?;](?=\s)")
 _MASKS = re.compile(f"{MASK}+")
 _PIPE = re.compile(r"(?<!\\)\|")
+_AROUND = "*_“”"
 _FAR = 300
 """So many characters on either side are looked at; a sentence is seldom longer."""
 
@@ -128,9 +129,10 @@ class Sentences:
 
 
 def _without_own(text: str, *, at_end: bool = False) -> str:
-    """The text without the mask of the figure itself, and with one `MASK` for every other figure."""
+    """The text without the mask of the figure itself, its emphasis (**17 kg** less) and quotation marks, and
+    with one `MASK` for every other figure."""
     if at_end:
-        text = text.rstrip(MASK)
+        text = text.rstrip(MASK).rstrip(_AROUND)
     else:
-        text = text.lstrip(MASK)
+        text = text.lstrip(MASK).lstrip(_AROUND)
     return _MASKS.sub(MASK, text)

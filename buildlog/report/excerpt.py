@@ -17,6 +17,9 @@ _FIGURE = re.compile(
 )
 
 
+_WORD = re.compile(r"\w+(?:[.\-]\w+)*|(\S)\1*")
+
+
 @dataclass(frozen=True)
 class Excerpt:
     """What stands before the place, the place, and what stands after it."""
@@ -32,6 +35,8 @@ def excerpt(line: str, column: int, length: int, width: int) -> Excerpt | None:
         return None
     start = min(column - 1, len(line))
     end = min(start + length, len(line))
+    if length == 1 and (word := _WORD.match(line, start)):  # the finding knows only where it begins
+        end = word.end()
     hidden = _hidden(line, start, end)
 
     def shown(first: int, last: int) -> str:

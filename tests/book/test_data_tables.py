@@ -64,7 +64,7 @@ def test_a_bad_cell_is_a_finding_at_its_place_in_the_file(tmp_path: Path) -> Non
     assert "did you mean “removed”?" in finding.help
     shown = CliRunner().invoke(main, ["proof", "--site", str(tmp_path)]).output
     assert "content/bill.csv:3:17" in shown
-    assert "Manifold;;9 lb;;remvoed;;no" in shown
+    assert "Manifold;;9 lb;;›remvoed‹;;no" in shown
     assert "content/a.md:4:39" in shown
 
 

@@ -17,6 +17,29 @@ class Sentence:
     subject: str
 
 
+@dataclass(frozen=True)
+class MarkedPage:
+    """A page with marks taken out, and where they stood: the line and the column, and what they held."""
+
+    text: str
+    figures: frozenset[tuple[int, int, str]]
+
+
+@cache
+def marked_page(name: str) -> MarkedPage:
+    """A page of tables."""
+    lines: list[str] = []
+    figures = set()
+    for number, line in enumerate((DATA / name).read_text(encoding="utf-8").splitlines(), 1):
+        plain = ""
+        for index, part in enumerate(line.replace("⟧", "⟦").split("⟦")):
+            if index % 2 and part.strip():
+                figures.add((number, len(plain) + 1, part))
+            plain += part
+        lines.append(plain)
+    return MarkedPage("\n".join(lines) + "\n", frozenset(figures))
+
+
 @cache
 def sentences(name: str) -> tuple[Sentence, ...]:
     """The labelled sentences of a file."""

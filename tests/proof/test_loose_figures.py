@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from buildlog.diagnostics import Position
 from buildlog.proof.loose_figures import LooseFigure, find_loose, loose_spans
+from buildlog.proof.table_cells import unit_of_heading
 from buildlog.reading.markdown.scanner import scan
 from tests.examples import with_examples
 from tests.proof.labelled import sentences
@@ -282,3 +283,81 @@ def test_a_megabyte_in_one_line(plain_words: int, seconds: float) -> None:
     print(f"\n1 MB in one line: {taken:.2f} s, {len(found)} figures")
     assert len(found) > 500
     assert taken < seconds
+
+
+@pytest.mark.parametrize(
+    "heading,unit",
+    [
+        ("claimed, mph", "mph"),
+        ("mass (kg)", "kg"),
+        ("gap [mm]", "mm"),
+        ("torque / N·m", "N·m"),
+        ("speed in km/h", "km/h"),
+        ("rpm", "rpm"),
+        ("**mph**", "mph"),
+        ("km/h at the limit", "km/h"),
+        ("weight kg", "kg"),
+        ("pressure, psi cold", "psi"),
+        ("cost (£)", "£"),
+        ("toe (in)", "in"),
+        ("share, %", "%"),
+        ("min", ""),
+        ("second", ""),
+        ("in", ""),
+        ("out", ""),
+        ("part no.", ""),
+        ("hours", ""),
+        ("time (min)", ""),
+        ("torque (3000 rpm)", ""),
+        ("10 mm bolts", ""),
+        ("at 3000 rpm", ""),
+        ("teeth", ""),
+        ("", ""),
+    ],
+)
+def test_the_unit_of_a_heading(heading: str, unit: str) -> None:
+    assert unit_of_heading(heading) == unit
+
+
+@pytest.mark.parametrize(
+    "cell,expected",
+    [
+        ("110", ["110"]),
+        ("about 110", ["110"]),
+        ("−1.5", ["−1.5"]),
+        ("+2", ["+2"]),
+        ("0.9–1.1", ["0.9–1.1"]),
+        ("47 ± 3", ["47 ± 3"]),
+        ("1.5 to 1.7", ["1.5 to 1.7"]),
+        ("5 000", ["5 000"]),
+        ("**110**", ["110"]),
+        ("110[^a]", ["110"]),
+        ("162 (wet 170)", ["162", "170"]),
+        ("110 mph", ["110 mph"]),
+        ("DNF", []),
+        ("4411-2", []),
+        ("M8", []),
+        ("4 bolts", []),
+        ("2nd", []),
+        ("[110](calc:a.b)", []),
+        ("`110`", []),
+        ("", []),
+    ],
+)
+def test_a_cell_under_a_heading_with_a_unit(cell: str, expected: list[str]) -> None:
+    page = f"| car | claimed, mph | no. |\n|---|---|---|\n| Mk 1 | {cell} | 110 |\n"
+    found = loose(page)
+    assert [figure.text for figure in found] == expected
+    for figure in found:
+        line = page.splitlines()[figure.position.line - 1]
+        assert line[figure.position.column - 1 :].startswith(figure.text)
+
+
+def test_the_first_cell_of_a_row_or_the_corner_gives_the_unit_too() -> None:
+    rows = "| | old | new |\n|---|---|---|\n| mass (kg) | 12 | 11 |\n| bolts | 4 | 4 |\n"
+    corner = "| mph | 2nd | 3rd |\n|---|---|---|\n| before | 62 | 91 |\n"
+    curve = "| rpm | 3000 | 4000 |\n|---|---|---|\n| plugs | 3 | 4 |\n"
+    assert [figure.text for figure in loose(rows)] == ["12", "11"]
+    assert [figure.text for figure in loose(corner)] == ["62", "91"]
+    assert [figure.text for figure in loose(curve)] == ["3000", "4000"]
+    assert [figure.text for figure in loose(f"{rows}\nand\n\n{corner}")] == ["12", "11", "62", "91"]

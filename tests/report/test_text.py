@@ -74,6 +74,16 @@ def test_a_long_line_is_cut_between_words_and_keeps_the_place() -> None:
     assert marked(line, "word39", 40) == "…word35 word36 word37 word38 ›word39‹"
 
 
+@pytest.mark.parametrize(
+    ("line", "column", "as_marked"),
+    [("loose: loud, so", 8, "loud"), ("```yml calc", 1, "```"), ("m: 1.5 kg", 4, "1.5"), ("(9) m", 2, "9")],
+)
+def test_a_place_without_a_length_is_the_word_there(line: str, column: int, as_marked: str) -> None:
+    found = excerpt(line, column, 1, 40)
+    assert found is not None
+    assert found.marked == as_marked
+
+
 def test_there_is_no_excerpt_of_nothing() -> None:
     assert excerpt("   ", 1, 1, 40) is None
     assert excerpt("short", 90, 3, 40) == Excerpt("short", "", "")

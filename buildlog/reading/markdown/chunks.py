@@ -6,22 +6,21 @@ from bisect import bisect_right
 from collections.abc import Container, Iterator
 
 from buildlog.files.text import Lines, columns_of
-from buildlog.reading.markdown.page import MASK
+from buildlog.reading.markdown.page import MASK, Cell
 from buildlog.reading.markdown.tree import Region, SourceRow
 
-_CELLS = ("td",)
 _HEADINGS = ("h1",)
 
 
 class Chunk:
     """One text: rows joined by line ends."""
 
-    __slots__ = ("in_table", "is_heading", "rows", "starts", "text")
+    __slots__ = ("cell", "is_heading", "rows", "starts", "text")
 
-    def __init__(self, rows: list[SourceRow], tag: str) -> None:
+    def __init__(self, rows: list[SourceRow], tag: str, cell: Cell | None = None) -> None:
         self.rows = rows
         self.is_heading = tag in _HEADINGS
-        self.in_table = tag in _CELLS
+        self.cell = cell
         self.starts = [0]
         if len(rows) == 1:
             self.text = rows[0][0]
@@ -39,7 +38,7 @@ def chunks_of(root: Region) -> Iterator[Chunk]:
     while stack:
         region = stack.pop()
         if region.text:
-            yield Chunk(region.text, region.tag)
+            yield Chunk(region.text, region.tag, region.cell)
         if region.tail:
             yield Chunk(region.tail, "")
         stack.extend(reversed(region.children))

@@ -14,6 +14,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from buildlog.reading.markdown.definitions import Structure, take_footnotes, take_link_definitions
 from buildlog.reading.markdown.html_blocks import Element
+from buildlog.reading.markdown.page import Cell
 from buildlog.reading.markdown.tables import read_table
 from buildlog.reading.markdown.tree import (
     ADMONITION,
@@ -309,9 +310,10 @@ class _Reader:
         if table is None:
             return None
         region = parent.add("table")
-        for cells in table:
-            for cell in cells:
-                region.add("td", text=[cell])
+        first_line = block.index.rows[block.low][1]
+        for row, cells in enumerate(table):
+            for column, cell in enumerate(cells):
+                region.add("td", text=[cell]).cell = Cell(first_line, row, column)
         return DONE
 
     def _heading(self, parent: Region, block: RowBlock, at: int, blocks: list[RowBlock]) -> Steps:

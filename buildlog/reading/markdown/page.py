@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from enum import Enum
+from typing import NamedTuple
 
 from buildlog.diagnostics import Diagnostic, Position
 from buildlog.files.text import Lines
@@ -118,15 +119,30 @@ class Link:
         return self.address.partition(":")[0]
 
 
+class Cell(NamedTuple):
+    """A cell's place: the line on which its table begins, and its row and column in it, from 0."""
+
+    table: int
+    row: int
+    column: int
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ProseSpan:
-    """One line of running text. `text[i]` stands in column `column + i`; `MASK` is no prose."""
+    """One line of running text. `text[i]` stands in column `column + i`; `MASK` is no prose.
+
+    `cell` is the cell of a table that it is the text of.
+    """
 
     line: int
     column: int
     text: str
     is_heading: bool = False
-    in_table: bool = False
+    cell: Cell | None = None
+
+    @property
+    def in_table(self) -> bool:
+        return self.cell is not None
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -469,7 +469,7 @@ class _Inliner:
         _, line, column = row
         column = self.origin.offset(line, column) - self.lines.starts[line] + 1
         return ProseSpan(
-            line=line + 1, column=column, text=shown, is_heading=chunk.is_heading, in_table=chunk.in_table
+            line=line + 1, column=column, text=shown, is_heading=chunk.is_heading, cell=chunk.cell
         )
 
 

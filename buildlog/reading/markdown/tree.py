@@ -13,6 +13,8 @@ import re
 from bisect import bisect_left
 from collections.abc import Sequence
 
+from buildlog.reading.markdown.page import Cell
+
 SourceRow = tuple[str, int, int]
 
 INDENT = "    "
@@ -226,14 +228,15 @@ class Region:
     """An element, as far as the container rules look at it.
 
     `tail` is text that follows the element inside its parent. `callout` names what later blocks may go
-    on with: "admonition", "details", "tabs" (a set of them) or "tab".
+    on with: "admonition", "details", "tabs" (a set of them) or "tab". `cell` says where a table's cell is.
     """
 
-    __slots__ = ("callout", "children", "tag", "tail", "text")
+    __slots__ = ("callout", "cell", "children", "tag", "tail", "text")
 
     def __init__(self, tag: str, callout: str = "", text: list[SourceRow] | None = None) -> None:
         self.tag = tag
         self.callout = callout
+        self.cell: Cell | None = None
         self.children: list[Region] = []
         self.text: list[SourceRow] = text or []
         self.tail: list[SourceRow] = []

@@ -1,0 +1,305 @@
+"""Sentences made from all that the demo computes: the true ones pass, the same made false are caught.
+
+Each class makes pairs, a true sentence and a false one, from the site's own results: the words that say which
+way a change goes, the gear or the case that a sentence names, the two cases of a change the wrong way round.
+All true ones stand on one page, all false ones on another, so that a class is two proofs. The share that has
+to be caught is said beside each class; `least` keeps a class from passing by making nothing.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from buildlog.book.book import Book
+from buildlog.kinds.catalogue import kind_names, load_kind
+from buildlog.proof.judging import Judged
+from buildlog.proof.proof import Report, proof_book
+
+ROOT = Path(__file__).resolve().parents[2]
+PAGE = "index"
+
+# Words of opposite directions by what is measured, the one for more first (common practice, no source).
+ANY_QUANTITY = (("more", "less"), ("higher", "lower"))
+OF_ONE = {
+    "mass": ("heavier", "lighter"),
+    "time": ("slower", "quicker"),
+    "speed": ("faster", "slower"),
+    "rotational speed": ("faster", "slower"),
+    "length": ("longer", "shorter"),
+    "temperature": ("warmer", "cooler"),
+    "temperature difference": ("warmer", "cooler"),
+    "money": ("dearer", "cheaper"),
+}
+LEADING = (("gains", "loses"), ("adds", "saves"), ("rose by", "fell by"), ("is up by", "is down by"))
+PHRASES = (
+    ("higher by {}", "lower by {}"),
+    ("up {} on last year", "down {} on last year"),
+    ("a rise of {}", "a drop of {}"),
+    ("has risen by some {}", "has fallen by some {}"),
+    ("now {} or so more", "now {} or so less"),
+    ("about {} more than it was", "about {} less than it was"),
+    ("**{}** more", "**{}** less"),
+    ("an increase of nearly {}", "a decrease of nearly {}"),
+    ("which is {} more, all told", "which is {} less, all told"),
+    ("{} higher, give or take", "{} lower, give or take"),
+    ("gaining {} in the bargain", "losing {} in the bargain"),
+    ("another {} added", "another {} shed"),
+    ("a gain of {}", "a loss of {}"),
+    ("it was raised by {}", "it was cut by {}"),
+)
+GEARS = {"1": "first", "2": "second", "3": "third", "4": "fourth", "5": "fifth"}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Pair:
+    right: str
+    wrong: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Result:
+    """One value of the demo, by its address, and the label that the page would fill in."""
+
+    page: str
+    block: str
+    case: str
+    output: str
+    key: str
+    label: str = ""
+
+    @property
+    def address(self) -> str:
+        return f"calc:{self.page}#" + ".".join(filter(None, (self.block, self.case, self.output, self.key)))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Change:
+    """How one case differs from another, and the label that the page would fill in."""
+
+    value: Result
+    base: Result
+    label: str
+    dimension: str
+    rises: bool
+
+    @property
+    def size(self) -> str:
+        return self.label.lstrip("+−-")
+
+    def linked(self, label: str) -> str:
+        return f'[{label}]({self.value.address} "vs {self.base.case}")'
+
+    def linked_backwards(self, label: str) -> str:
+        return f'[{label}]({self.base.address} "vs {self.value.case}")'
+
+
+@cache
+def book() -> Book:
+    return Book.open(root=ROOT)
+
+
+def proofed(sentences: list[str]) -> Report:
+    """The proof of a page that holds these sentences, one a paragraph, and nothing else."""
+    return proof_book(book().with_page(PAGE, "\n\n".join(sentences) + "\n"), [PAGE])
+
+
+def judged_in_order(sentences: list[str]) -> list[Judged]:
+    entries = [entry.judged for entry in proofed(sentences).entries]
+    judged = [entry for entry in entries if entry is not None]
+    assert len(judged) == len(sentences)
+    return judged
+
+
+@cache
+def results() -> tuple[Result, ...]:
+    """All values of the demo's episodes that have cases."""
+    bare = [
+        Result(page=page.key, block=block.id, case=case, output=output, key=key)
+        for page in book().pages.values()
+        if page.key.startswith("episodes/")
+        for block in (book().by_place[source.position] for source in page.blocks)
+        for case, computed in block.cases.items()
+        if case
+        for output, value in computed.values.items()
+        for key in (value if isinstance(value, dict) else [""])
+    ]
+    filled = judged_in_order([f"[]({result.address})" for result in bare])
+    return tuple(
+        Result(**{**vars(result), "label": judged.text})
+        for result, judged in zip(bare, filled, strict=True)
+        if judged.agrees and judged.text
+    )
+
+
+@cache
+def changes() -> tuple[Change, ...]:
+    """All differences between two cases that show in the digits of their label."""
+    by_place: dict[tuple[str, ...], list[Result]] = {}
+    for result in results():
+        by_place.setdefault((result.page, result.block, result.output, result.key), []).append(result)
+    pairs = [pair for same in by_place.values() for pair in itertools.permutations(same, 2)]
+    filled = judged_in_order([f'[]({value.address} "vs {base.case}")' for value, base in pairs])
+    return tuple(
+        Change(
+            value=value,
+            base=base,
+            label=judged.text,
+            dimension=judged.value.dimension,
+            rises=judged.value.si > 0,
+        )
+        for (value, base), judged in zip(pairs, filled, strict=True)
+        if judged.agrees and judged.value is not None and any(digit in judged.text for digit in "123456789")
+    )
+
+
+@cache
+def by_gear() -> frozenset[str]:
+    """The outputs that are listed by gear."""
+    kinds = map(load_kind, kind_names())
+    return frozenset(output.name for kind in kinds for output in kind.outputs if output.key == "gear")
+
+
+# --- the classes ------------------------------------------------------------------------
+
+
+def direction_after() -> Iterator[Pair]:
+    """“It is 17 kg lighter.”"""
+    for number, change in enumerate(changes()):
+        own = OF_ONE.get(change.dimension)
+        words = own if own and number % 2 else ANY_QUANTITY[number % len(ANY_QUANTITY)]
+        right, wrong = words if change.rises else words[::-1]
+        yield Pair(
+            right=f"It is {change.linked(change.size)} {right} now.",
+            wrong=f"It is {change.linked(change.size)} {wrong} now.",
+        )
+
+
+def direction_phrases() -> Iterator[Pair]:
+    """The same in the phrases of several writers."""
+    for number, change in enumerate(changes()):
+        if change.dimension == "time":
+            continue
+        phrases = PHRASES[number % len(PHRASES)]
+        right, wrong = phrases if change.rises else phrases[::-1]
+        link = change.linked(change.size)
+        yield Pair(right=f"The figure: {right.format(link)}.", wrong=f"The figure: {wrong.format(link)}.")
+
+
+def direction_before() -> Iterator[Pair]:
+    """“It rose by 17 kg.” Of a time these say nothing, since a gain of half a second may be either."""
+    for number, change in enumerate(changes()):
+        if change.dimension == "time":
+            continue
+        words = LEADING[number % len(LEADING)]
+        right, wrong = words if change.rises else words[::-1]
+        yield Pair(
+            right=f"It {right} {change.linked(change.size)}.",
+            wrong=f"It {wrong} {change.linked(change.size)}.",
+        )
+
+
+def sign_turned() -> Iterator[Pair]:
+    """“By −17 kg.”"""
+    for change in changes():
+        right, wrong = ("+", "−") if change.rises else ("−", "+")
+        yield Pair(
+            right=f"By {change.linked(right + change.size)}.",
+            wrong=f"By {change.linked(wrong + change.size)}.",
+        )
+
+
+def cases_swapped() -> Iterator[Pair]:
+    """The change of the old case against the new one, in a sentence about the new one."""
+    for change in changes():
+        word = "more" if change.rises else "less"
+        yield Pair(
+            right=f"The change is {change.linked(change.size)} {word}.",
+            wrong=f"The change is {change.linked_backwards(change.size)} {word}.",
+        )
+
+
+def gear_words() -> Iterator[Pair]:
+    """“Third gives 118 km/h.”"""
+    for result in results():
+        if result.key in GEARS and result.output in by_gear():
+            other = GEARS[str(int(result.key) % 5 + 1)]
+            for template in ("In {} it is {}.", "With {} gear in, we get {}."):
+                link = f"[{result.label}]({result.address})"
+                yield Pair(right=template.format(GEARS[result.key], link), wrong=template.format(other, link))
+
+
+def case_words() -> Iterator[Pair]:
+    """“The titanium one gives 7.6 mm.”"""
+    cases: dict[tuple[str, str], set[str]] = {}
+    for result in results():
+        cases.setdefault((result.page, result.block), set()).add(result.case)
+    for result in results():
+        for other in sorted(cases[result.page, result.block] - {result.case}):
+            link = f"[{result.label}]({result.address})"
+            yield Pair(
+                right=f"The {_said(result.case)} one gives {link}.",
+                wrong=f"The {_said(other)} one gives {link}.",
+            )
+
+
+def _said(case: str) -> str:
+    """What a sentence calls a case: nobody writes “the after one”."""
+    return {"before": "old", "after": "new"}.get(case, case.replace("_", " "))
+
+
+@dataclass(frozen=True, kw_only=True)
+class SeededClass:
+    """`caught` is the share of the false sentences that have to be found with one of the `codes`; `passed`
+    that of the true ones that have to go without any finding; `least` how many pairs there have to be."""
+
+    make: Callable[[], Iterator[Pair]]
+    codes: tuple[str, ...]
+    least: int
+    caught: float = 1.0
+    passed: float = 1.0
+
+
+CLASSES = {
+    "direction word after": SeededClass(make=direction_after, codes=("direction-contradicts",), least=300),
+    "direction word before": SeededClass(make=direction_before, codes=("direction-contradicts",), least=300),
+    "phrases of direction": SeededClass(make=direction_phrases, codes=("direction-contradicts",), least=300),
+    "sign turned": SeededClass(make=sign_turned, codes=("figure-disagrees",), least=300),
+    "cases of a change swapped": SeededClass(
+        make=cases_swapped, codes=("direction-contradicts", "figure-disagrees"), least=300
+    ),
+    "gear word": SeededClass(make=gear_words, codes=("other-gear",), least=50),
+    "case word": SeededClass(make=case_words, codes=("other-case",), least=100),
+}
+
+
+@pytest.mark.parametrize("name", CLASSES)
+def test_what_is_false_is_caught_and_what_is_true_passes(name: str) -> None:
+    seeded = CLASSES[name]
+    pairs = list(seeded.make())
+    right = _codes_by_sentence([pair.right for pair in pairs])
+    wrong = _codes_by_sentence([pair.wrong for pair in pairs])
+    alarms = [f"{pair.right}: {codes}" for pair, codes in zip(pairs, right, strict=True) if codes]
+    missed = [
+        f"{pair.wrong}: {codes}"
+        for pair, codes in zip(pairs, wrong, strict=True)
+        if not codes & set(seeded.codes)
+    ]
+    print(f"\n{name}: {len(pairs) - len(missed)} of {len(pairs)} caught, {len(alarms)} false alarms")
+    assert len(pairs) >= seeded.least
+    assert len(missed) <= (1 - seeded.caught) * len(pairs), "\n".join(missed[:20])
+    assert len(alarms) <= (1 - seeded.passed) * len(pairs), "\n".join(alarms[:20])
+
+
+def _codes_by_sentence(sentences: list[str]) -> list[set[str]]:
+    """What the proof finds in each sentence: they stand on every other line."""
+    codes: list[set[str]] = [set() for _ in sentences]
+    for finding in proofed(sentences).findings:
+        if finding.position.path.endswith(f"{PAGE}.md"):
+            codes[finding.position.line // 2].add(finding.code.name)
+    return codes
