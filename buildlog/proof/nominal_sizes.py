@@ -28,8 +28,9 @@ _BY_DIMENSIONS: dict[str, str] = {
         reducer joiner tee bung boss flange gasket joint balljoint terminal lug connector bracket rivnut
         roll reel coil exhaust steel aluminium aluminum brass copper titanium acrylic perspex polycarbonate
         nylon rubber neoprene glass swaybar lathe mill plug cap sleeve sleeving heatshrink conduit belt
-        chain sprocket pulley disc rotor drum brake piston cylinder clutch valve throttle carburettor choke
-        jet nozzle wheel rim tyre axle lens arbor trumpet filter intercooler radiator fan pcd bead weld
+        chain sprocket pulley disc rotor drum brake piston cylinder clutch valve throttle carburettor
+        carburetor choke jet nozzle wheel alloy rim tyre axle lens arbor trumpet filter intercooler radiator
+        fan pcd bead weld
         """,
     "area": "wire cable flex lead core",
     "angle": """
@@ -43,7 +44,7 @@ _BY_DIMENSIONS: dict[str, str] = {
         """,
     "mass per area": "cloth twill weave mat matting fabric glass carbon fibre paper satin",
     "volume": """
-        engine motor four six eight twin triple tin can bottle jug tub bucket container canister drum
+        engine motor block four six eight twin triple tin can bottle jug tub bucket container canister drum
         cartridge syringe class unit pot jar sachet
         """,
     "voltage": """

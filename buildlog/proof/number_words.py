@@ -167,13 +167,17 @@ def _is_compared(text: str, end: int) -> bool:
     return bool(_COMPARED.match(text, end) or _COMPARATIVE.match(text, end))
 
 
-def _is_share(text: str, number: re.Match[str]) -> bool:
-    """Whether a fraction is one of a quantity: ``half the mass``, ``a third more``, ``cut by half``."""
-    end = number.end()
+def is_share_after(text: str, end: int) -> bool:
+    """Whether a fraction that ends at `end` is one of a quantity: ``half the mass``, ``1/3 more``."""
     if _COMPARATIVE.match(text, end) or _AS_MUCH.match(text, end):
         return True
     share = _SHARE.match(text, end)
-    if share and (share["noun"] is None or share["noun"].casefold() in _QUANTITIES):
+    return share is not None and (share["noun"] is None or share["noun"].casefold() in _QUANTITIES)
+
+
+def _is_share(text: str, number: re.Match[str]) -> bool:
+    """Whether a fraction in words is one of a quantity, or what something was cut by."""
+    if is_share_after(text, number.end()):
         return True
     before = text[max(0, number.start() - 24) : number.start()]
-    return bool(_ENDS.match(text, end) and _BY.search(before) and not _TOO.search(before))
+    return bool(_ENDS.match(text, number.end()) and _BY.search(before) and not _TOO.search(before))

@@ -28,7 +28,7 @@ from heapq import merge
 from buildlog.figures import units
 from buildlog.figures.numbers import DIGITS, VULGAR, Unreadable, read
 from buildlog.proof.nominal_sizes import is_nominal, names_before
-from buildlog.proof.number_words import figures_in_words, multiple_after
+from buildlog.proof.number_words import figures_in_words, is_share_after, multiple_after
 from buildlog.proof.written_units import EVENTS, NumberThere, Units, UnitThere
 
 _BLANK = "[ \u00a0\u202f\u2009]"
@@ -275,19 +275,9 @@ class _Scan:
         if number.unit:  # feet and inches, pounds and ounces, minutes and seconds
             dimension = units.spelt(number.unit)[0].dimension
             return UnitThere(number.unit, number.end, number.end, (dimension,))
-        if number.form == "ratio":
-            return UnitThere(":1", number.end, number.end, ("ratio",))
-        to_one = _TO_ONE.match(self.text, number.end) if number.form == "decimal" else None
-        if (
-            to_one
-            and number.value
-            and number.value > 1
-            and not self.units.after(NumberThere(start=0, end=to_one.end()))
-        ):
-            return UnitThere(":1", number.end, to_one.end(), ("ratio",))  # 10.6 to 1, but not 1.5 to 1 mm
-        times = multiple_after(self.text, number.end) if number.value is not None else 0
-        if times:
-            return UnitThere("×", number.end, times, ("ratio",))
+        ratio = self.ratio_of(number)
+        if ratio:
+            return ratio
         if priced:
             per = _PER.match(self.text, number.end)
             known = per and (per[1] in EVENTS or units.spelt(per[1]))
@@ -296,6 +286,22 @@ class _Scan:
         if of_a:  # 0.3 of a second
             return self.units.after(NumberThere(start=number.start, end=of_a.end(), value=number.value))
         return self.units.after(number)
+
+    def ratio_of(self, number: NumberThere) -> UnitThere | None:
+        """What makes a number without a unit a figure: ``10.6 to 1``, ``2.1 times as stiff``."""
+        text, end = self.text, number.end
+        if number.form == "ratio":
+            return UnitThere(":1", end, end, ("ratio",))
+        if number.value is None:
+            return None
+        to_one = _TO_ONE.match(text, end) if number.form == "decimal" and number.value > 1 else None
+        if to_one and not self.units.after(NumberThere(start=0, end=to_one.end())):  # but not 1.5 to 1 mm
+            return UnitThere(":1", end, to_one.end(), ("ratio",))
+        if times := multiple_after(text, end):
+            return UnitThere("×", end, times, ("ratio",))
+        if number.form == "fraction" and 0 < number.value < 1 and is_share_after(text, end):
+            return UnitThere("/", end, end, ("ratio",))
+        return None
 
     def is_no_figure(self, first: NumberThere, unit: UnitThere, end: int) -> bool:
         """Nominal sizes, times that work takes, and the numbers of pages and steps."""

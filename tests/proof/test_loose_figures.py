@@ -138,6 +138,7 @@ def test_nominal_sizes_are_known_by_noun_and_dimension(text: str, expected: list
         ("5 lb 3 oz", ["5 lb 3 oz"]),
         ("17.4 mph per 1,000 rpm, 95 kg +/- 2 kg", ["17.4 mph per 1,000 rpm", "95 kg +/- 2 kg"]),
         ("0.3 of a second", ["0.3 of a second"]),
+        ("1/3 more range, 3/8 whitworth, 1/4 of the load", ["1/3", "1/4"]),
         ("6½ times the load, 2× the flow, 2x washers, 3 times", ["6½ times", "2×"]),
     ],
 )
