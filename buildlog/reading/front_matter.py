@@ -8,11 +8,11 @@ from buildlog.diagnostics import Diagnostic, Position, Refused, declare, did_you
 from buildlog.figures import units
 from buildlog.kinds.hazards import HAZARDS
 from buildlog.reading.markdown.inline import FoundLink, read_inlines, unescape
-from buildlog.reading.markdown.page import MASK, Link, ProseSpan, ScannedPage
+from buildlog.reading.markdown.page import MASK, SCHEMES, Link, ProseSpan, ScannedPage
+from buildlog.reading.markdown.slips import addresses_in, find_slip
 from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar, describe
 
 MOST_ITEMS = 100  # of a list: what a page can show, and a workshop sheet can print
-_SCHEMES = ("calc:", "cite:", "told:")
 
 HOW_TO_SHAPE = declare(
     "how-to-shape",
@@ -20,6 +20,14 @@ HOW_TO_SHAPE = declare(
     why="What is not understood would be missing on the page and on the workshop sheet.",
     mend="The manual lists the keys and what each of them takes.",
     example="reversible: perhaps",
+)
+FIGURE_IN_FRONT_MATTER = declare(
+    "figure-in-front-matter",
+    "the address of a figure stands in front matter that takes none",
+    why="Site generators show such texts as written, in titles and in search results, and unproofed.",
+    mend="Write the figure in the page's text, and words in the front matter. The manual lists the keys that "
+    "take figures, as links.",
+    example='title: "[14 h](cite:workshop-book) for a final drive"',
 )
 UNKNOWN_CAUTION = declare(
     "unknown-caution",
@@ -111,6 +119,39 @@ class FrontMatterReader:
         self.prose.append(ProseSpan(line=place.line, column=place.column, text="".join(shown)))
         return Words(text, place, start, links)
 
+    def stray_addresses(self, node: YamlNode | None) -> None:
+        """Note the addresses of figures that stand in a node, or below it, in no link that is read."""
+        if isinstance(node, YamlMapping):
+            for key, value in node.entries:
+                self.stray_addresses(key)
+                self.stray_addresses(value)
+        elif isinstance(node, YamlList):
+            for item in node.items:
+                self.stray_addresses(item)
+        elif isinstance(node, YamlScalar):
+            self._note_stray(node)
+
+    def _note_stray(self, node: YamlScalar) -> None:
+        offset = self._offset(node)
+        for start, end in addresses_in(node.text):
+            place = node.position
+            if offset is not None:
+                at = offset + start
+                if any(link.start <= at < link.end for link in self.links):
+                    continue
+                place = self.scanned.offset_to_position(at)
+            if any(fault.position == place for fault in self.faults):
+                continue
+            found = shorten(node.text[start:end])
+            self.faults.append(
+                FIGURE_IN_FRONT_MATTER.at(
+                    place,
+                    found=found,
+                    expected="words, or a link in a key that takes figures",
+                    length=end - start,
+                )
+            )
+
     def _offset(self, node: YamlScalar) -> int | None:
         """Where the text of a scalar begins in the page; None where it is not written as it is read."""
         lines = self.scanned.lines
@@ -123,7 +164,10 @@ class FrontMatterReader:
     def _link(self, text: str, start: int, found: FoundLink) -> Link | None:
         label, address, title = found.label, found.address, found.title
         written = unescape(text[slice(*address)].strip())
-        if not written.startswith(_SCHEMES):
+        if not written.startswith(SCHEMES):
+            place = self.scanned.offset_to_position(start + address[0])
+            slip = find_slip(written, text[slice(*label)], place)
+            self.faults += [slip] if slip is not None else []
             return None
         return Link(
             form=found.form,

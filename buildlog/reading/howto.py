@@ -138,6 +138,7 @@ def read_howto(
         undo=reader.word_list(root.get("undo"), "how to put it back: a text, or a list of steps"),
         bill=_bill(root.get("bill"), reader, blocks),
     )
+    reader.stray_addresses(root)
     if bool(howto.series) != (root.get("episode") is not None):
         there, missing = ("series", "episode") if howto.series else ("episode", "series")
         place = _place(root, there)

@@ -12,6 +12,7 @@ from buildlog.reading.front_matter import unknown_caution
 from buildlog.reading.howto import HowTo, read_howto, unread_front_matter
 from buildlog.reading.markdown.page import Fence, FrontMatter, ScannedPage
 from buildlog.reading.markdown.scanner import scan
+from buildlog.reading.markdown.slips import slips_of
 from buildlog.reading.markers import marker_faults
 from buildlog.reading.nodes import YamlMapping, YamlNode, YamlScalar, describe, read_yaml
 from buildlog.reading.settings import LEVELS, SETTING
@@ -75,7 +76,7 @@ def read_page(key: str, path: str, text: str, faults: Iterable[Diagnostic] = ())
         name = link.address.partition(":")[2]
         if name not in HAZARDS:
             all_faults.append(unknown_caution(name, link.address_position, len(link.address)))
-    all_faults += [*howto.faults, *marker_faults(scanned), *unread_front_matter(scanned)]
+    all_faults += [*howto.faults, *marker_faults(scanned), *unread_front_matter(scanned), *slips_of(scanned)]
     scanned = replace(scanned, links=(*howto.links, *scanned.links), prose=(*howto.prose, *scanned.prose))
     return Page(
         key=key,

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import importlib
 import pkgutil
+import re
 
 from buildlog.diagnostics import CODES, Code, Severity
 
 # What publishes rather than checks: heavy, and it declares no code.
 _NOT_CHECKS = ("buildlog.charts.drawing", "buildlog.page", "buildlog.render", "buildlog.cli")
 _GENERATED = "<!-- Made by `buildlog findings --write`: change the code's declaration, not this page. -->"
+_ADDRESS = re.compile(r"\b(?:calc|cite|told):(?:[\w\[…][^\s,;]*[\w\]…]|…)")
 _LEVELS = {
     "error": "It stops the site from being published.",
     "warning": "It stops the site from being published with `--strict` only.",
@@ -57,9 +59,9 @@ def code_markdown(code: Code) -> str:
         "",
     ]
     lines += [
-        f"**Why it matters:** {sentence(code.why)}",
+        f"**Why it matters:** {_addresses_as_code(sentence(code.why))}",
         "",
-        f"**How to mend it:** {sentence(code.mend)}",
+        f"**How to mend it:** {_addresses_as_code(sentence(code.mend))}",
         "",
     ]
     if code.example:
@@ -75,6 +77,11 @@ def code_markdown(code: Code) -> str:
         ]
         lines += [setting, "```", ""]
     return "\n".join(lines)
+
+
+def _addresses_as_code(text: str) -> str:
+    """Addresses that a text only names, marked as code: outside code the proof takes them for slips."""
+    return _ADDRESS.sub(r"`\g<0>`", text)
 
 
 def sentence(text: str) -> str:

@@ -281,6 +281,7 @@ class _Reader:
         if any("\x02" in row[0] for row in block.rows):
             block = as_one_block(self._without_fences(block.rows))[0]
         _, rest = detab(block, len(INDENT))
+        self.structure.code += block.index.rows[block.low : rest]
         parent.add("pre")
         put_back(blocks, block, rest)
 

@@ -42,6 +42,8 @@ class Structure:
 
     root: Region = field(default_factory=lambda: Region("div"))
     references: dict[str, LinkDefinition] = field(default_factory=dict)
+    definitions: list[LinkDefinition] = field(default_factory=list)  # those too that a later one displaces
+    code: list[SourceRow] = field(default_factory=list)  # the rows of indented code
     footnotes: dict[str, list[SourceRow]] = field(default_factory=dict)
     hidden_fences: set[int] = field(default_factory=set)
     too_deep: int | None = None
@@ -194,18 +196,23 @@ def take_link_definitions(structure: Structure, block: RowBlock, at: int, blocks
     if first is None:
         return False
     at, definition, end = first
-    structure.references[definition.name] = definition
+    _take_definition(structure, definition)
     while block.index.find(LINK_DEFINITION, end, min(end + 1, block.high)) >= 0:
         # Definitions of one line each are taken together, before anything else claims the rest.
         following = read_definition(RowBlock(block.index, end, end + 1), end)
         if following is None:
             break
-        structure.references[following[0].name] = following[0]
+        _take_definition(structure, following[0])
         end += 1
     put_back(blocks, block, end)
     if at > block.low:
         blocks.append(block.before(at))
     return True
+
+
+def _take_definition(structure: Structure, definition: LinkDefinition) -> None:
+    structure.references[definition.name] = definition
+    structure.definitions.append(definition)
 
 
 def take_footnotes(structure: Structure, block: RowBlock, at: int, blocks: list[RowBlock]) -> None:

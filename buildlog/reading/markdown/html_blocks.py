@@ -63,6 +63,7 @@ class Extracted:
     rows: list[SourceRow]
     elements: list[Element]
     hidden_fences: set[int]
+    raw: list[SourceRow] = field(default_factory=list)  # what was taken out: HTML, comments, tags
 
 
 def extract_html(rows: list[SourceRow]) -> Extracted:
@@ -114,7 +115,21 @@ class _Extractor:
             for piece in element.pieces:
                 text = piece if isinstance(piece, str) else data[piece[0] : piece[1]]
                 self._hide(text)
-        return Extracted(self._rows(self.out), self.elements, self.hidden)
+        return Extracted(self._rows(self.out), self.elements, self.hidden, self._rows_taken_out())
+
+    def _rows_taken_out(self) -> list[SourceRow]:
+        """All that stands neither in the text nor in an element whose content is Markdown."""
+        kept = [piece for piece in self.out if not isinstance(piece, str)]
+        for element in self.elements:
+            if element.content != "off":
+                kept += [piece for piece in element.pieces if not isinstance(piece, str)]
+        rows: list[SourceRow] = []
+        at = 0
+        for begin, end in [*sorted(kept), (len(self.data), len(self.data))]:
+            if self.data[at:begin].strip():
+                rows += [row for row in self._rows([(at, begin)]) if row[0]]
+            at = max(at, end)
+        return rows
 
     # Where things go.
 

@@ -64,6 +64,10 @@ class Inlines:
     masked: list[Span] = field(default_factory=list)
     hidden: list[Span] = field(default_factory=list)
     comments: list[Span] = field(default_factory=list)
+    code: list[Span] = field(default_factory=list)
+    tags: list[Span] = field(default_factory=list)
+    images: list[Span] = field(default_factory=list)
+    undefined: list[tuple[Span, Span]] = field(default_factory=list)  # labels and names, of no definition
     unclosed: int = -1  # the first address that opens a quote and a bracket and closes neither
     budget_spent: bool = False
 
@@ -261,6 +265,7 @@ class _Reader:
                     continue
             self._take(start, runs[closing][1])
             self._mask(start, runs[closing][1])
+            self.inlines.code.append(self._at((start, runs[closing][1])))
             floor = runs[closing][1]
             index = closing + 1
 
@@ -296,8 +301,7 @@ class _Reader:
         return pairs
 
     def _reference_links(self) -> None:
-        if self.references:
-            self._references(_LINK, LinkForm.REFERENCE)
+        self._references(_LINK, LinkForm.REFERENCE)
 
     def _short_references(self) -> None:
         if self.references:
@@ -321,7 +325,7 @@ class _Reader:
             if close is None:
                 continue
             end = close + 1
-            name = ""
+            name, begin, stop = "", 0, 0
             if form is LinkForm.REFERENCE:
                 begin = end
                 if data[begin : begin + 1].isspace():
@@ -336,11 +340,14 @@ class _Reader:
             name = _BLANKS.sub(" ", name or data[at:close].lower())
             definition = self.references.get(name)
             if definition is None:
+                if form is LinkForm.REFERENCE and opener is _LINK:
+                    self.inlines.undefined.append((self._at((at, close)), self._at((begin + 1, stop))))
                 at = end
                 continue
             self._take(match.start(), end)
             if opener is _IMAGE:
                 self._hide(match.start(), end)
+                self.inlines.images.append(self._at((match.start(), end)))
             else:
                 label = (at, close)
                 self._add_link(form, (match.start(), end), label=label, definition=definition)
@@ -379,6 +386,7 @@ class _Reader:
             self._take(match.start(), at)
             if opener is _IMAGE:
                 self._hide(match.start(), at)
+                self.inlines.images.append(self._at((match.start(), at)))
                 continue
             self._add_link(
                 LinkForm.INLINE,
@@ -419,8 +427,8 @@ class _Reader:
                 end = match.end()
                 self._take(at, end)
                 self._hide(at, end)
-                if data.startswith("<!--", at):
-                    self.inlines.comments.append(self._at((at, end)))
+                kind = self.inlines.comments if data.startswith("<!--", at) else self.inlines.tags
+                kind.append(self._at((at, end)))
             at = data.find("<", end)
 
     def _entities(self) -> None:

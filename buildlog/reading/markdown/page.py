@@ -12,6 +12,8 @@ from typing import NamedTuple
 from buildlog.diagnostics import Diagnostic, Position
 from buildlog.files.text import Lines
 
+SCHEMES = ("calc:", "cite:", "told:")
+CAUTION = "caution:"
 MASK = "\ufffc"  # OBJECT REPLACEMENT CHARACTER: stands for something that is not prose
 
 
@@ -145,6 +147,41 @@ class ProseSpan:
         return self.cell is not None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Definition:
+    """Where a name leads, ``[name]: address "title"``; `start` and `end` are those of all of it."""
+
+    name: str
+    address: str
+    start: int
+    end: int
+    address_start: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UndefinedReference:
+    """``[label][name]`` with a name that nothing defines: it stands on the page as it is written."""
+
+    label: str
+    name: str
+    start: int
+    end: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class Surroundings:
+    """What stands around running text, in offsets of the page.
+
+    `code` is shown as it is written or, comments among it, not at all. `html` is raw HTML and tags.
+    """
+
+    code: tuple[tuple[int, int], ...] = ()
+    html: tuple[tuple[int, int], ...] = ()
+    images: tuple[tuple[int, int], ...] = ()
+    definitions: tuple[Definition, ...] = ()
+    undefined: tuple[UndefinedReference, ...] = ()
+
+
 @dataclass(frozen=True, kw_only=True)
 class ScannedPage:
     """A page taken apart. `text` is unchanged. `cautions` are the links with caution: addresses."""
@@ -158,6 +195,7 @@ class ScannedPage:
     diagnostics: tuple[Diagnostic, ...]
     lines: Lines = field(repr=False, compare=False)
     cautions: tuple[Link, ...] = ()
+    surroundings: Surroundings = field(default_factory=Surroundings)
 
     def offset_to_position(self, offset: int) -> Position:
         return self.lines.position(offset, self.path)

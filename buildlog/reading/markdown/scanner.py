@@ -8,14 +8,13 @@ generated pages. It takes time in proportion to the length of the page, whatever
 
 from __future__ import annotations
 
-import difflib
 import re
-from collections.abc import Container, Iterator
+from collections.abc import Container, Iterator, Sequence
 from typing import NamedTuple
 
 import yaml
 
-from buildlog.diagnostics import Diagnostic, Position, Severity, declare, shorten
+from buildlog.diagnostics import Diagnostic, Position, Severity, declare
 from buildlog.files.text import Lines, columns_of, expand
 from buildlog.reading.markdown.chunks import Chunk, SourceOrigin, chunks_of
 from buildlog.reading.markdown.containers import DEEPEST, read_containers
@@ -23,15 +22,25 @@ from buildlog.reading.markdown.definitions import LinkDefinition, Structure
 from buildlog.reading.markdown.fences import FoundFence, find_fences
 from buildlog.reading.markdown.html_blocks import extract_html
 from buildlog.reading.markdown.inline import FoundLink, Inlines, Span, read_inlines, unescape
-from buildlog.reading.markdown.page import MASK, Fence, FrontMatter, Link, ProseSpan, ScannedPage
+from buildlog.reading.markdown.page import CAUTION as CAUTION
+from buildlog.reading.markdown.page import (
+    MASK,
+    Definition,
+    Fence,
+    FrontMatter,
+    Link,
+    ProseSpan,
+    ScannedPage,
+    Surroundings,
+    UndefinedReference,
+)
+from buildlog.reading.markdown.page import SCHEMES as SCHEMES
+from buildlog.reading.markdown.slips import find_slip
 from buildlog.reading.markdown.tree import FENCE_MARK, SourceRow, fence_mark
 
 LONGEST_LINE = 20_000  # beyond it Python-Markdown's patterns, some of them quadratic, take minutes
 _LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-SCHEMES = ("calc:", "cite:", "told:")
-CAUTION = "caution:"
 _READ = (*SCHEMES, CAUTION)
-_NAMES = tuple(scheme.removesuffix(":") for scheme in _READ)
 
 _FRONT_START = re.compile(r"-{3}[ \t]*")
 _FRONT_END = re.compile(r"(?:-{3}|\.{3})[ \t]*")
@@ -42,8 +51,6 @@ _CALC = re.compile(r"\bcalc\b")
 _LOOKS_LIKE_BLOCK = re.compile(r"(?:`{3,}|~{3,})[^`~]*\bcalc\b")
 _EXPANDED = re.compile("[\t\x02\x03]")
 _NO_PROSE = MASK + " \t"
-_SCHEME = re.compile(r"([A-Za-z]{3,9}):(?!//)")
-_NEAR = 0.75  # of difflib's ratio: "clac", "cits" and "cautoin" are near, "tel" and "mailto" are not
 _TITLE_BLANK = re.compile(r"\s")
 
 LINE_TOO_LONG = declare(
@@ -88,14 +95,6 @@ LINK_IN_LABEL = declare(
     why="A link has one address. Which of the two a reader gets hangs on accidents of the text.",
     mend="Close the label before the next link, or put a backslash before a bracket that opens none.",
     example="[[3 m](calc:a.b)](calc:c.d)",
-)
-NEARLY_A_FIGURE = declare(
-    "nearly-a-figure",
-    "a link's address is nearly that of a figure",
-    why="As it stands it leads nowhere, and what it says is compared with nothing.",
-    mend="Write it as expected, in small letters, or set this code to off if other addresses begin so.",
-    severity=Severity.WARNING,
-    example="[125 km/h](clac:shorter-final.speed_at_limit.3)",
 )
 NESTED_TOO_DEEP = declare(
     "nested-too-deep",
@@ -145,6 +144,7 @@ def scan(text: str, path: str) -> ScannedPage:
         diagnostics=tuple(sorted(diagnostics, key=lambda diagnostic: diagnostic.sort_key)),
         lines=lines,
         cautions=tuple(sorted(reader.cautions, key=lambda link: (link.start, link.end))),
+        surroundings=reader.surroundings(found_fences, extracted.raw),
     )
 
 
@@ -180,23 +180,6 @@ def _fence_faults(
         if line not in opened:
             shown = lines.raw[line][place.column - 1 :].strip()
             yield BLOCK_NOT_READ.at(place, found=shown, expected="```yaml calc")
-
-
-def find_slip(address: str, position: Position) -> Diagnostic | None:
-    """The finding on an ordinary link whose address begins nearly as a figure's or a caution's does."""
-    match = _SCHEME.match(address)
-    if match is None:
-        return None
-    near = difflib.get_close_matches(match[1].lower(), _NAMES, n=1, cutoff=_NEAR)
-    if not near or address.startswith(f"{near[0]}:"):
-        return None
-    return NEARLY_A_FIGURE.at(
-        position,
-        found=f"“{shorten(match[0])}”",
-        expected=f"“{near[0]}:”",
-        help=f"did you mean “{near[0]}:”?",
-        length=len(match[0]),
-    )
 
 
 def _read_front_matter(lines: Lines) -> tuple[FrontMatter | None, int]:
@@ -317,6 +300,10 @@ class _Inliner:
         self.cautions: list[Link] = []
         self.prose: list[ProseSpan] = []
         self.openings: dict[int, Position] = {}  # of lines that look like the opening of a block
+        self.code: list[Span] = []
+        self.tags: list[Span] = []
+        self.images: list[Span] = []
+        self.undefined: list[UndefinedReference] = []
 
     def read(self) -> None:
         structure = self.structure
@@ -331,11 +318,70 @@ class _Inliner:
                 structure.hidden_fences.update(
                     int(number) for number in FENCE_MARK.findall(chunk.text, start, end)
                 )
+            self._take_surroundings(chunk, inlines)
             for link in inlines.links:
                 self._take_link(chunk, link, inlines)
             self.prose += self._prose(chunk, inlines)
             if "```" in chunk.text or "~~~" in chunk.text:
                 self._look_for_openings(chunk, inlines)
+
+    def _take_surroundings(self, chunk: Chunk, inlines: Inlines) -> None:
+        """Keep where code, tags and images stand, and references that lead nowhere."""
+        for kept, spans in (
+            (self.code, inlines.code),
+            (self.code, inlines.comments),
+            (self.tags, inlines.tags),
+            (self.images, inlines.images),
+        ):
+            kept += [
+                (self.origin.in_chunk(chunk, start), self.origin.in_chunk(chunk, end)) for start, end in spans
+            ]
+        self.undefined += [
+            UndefinedReference(
+                label=self.origin.slice(chunk, *label),
+                name=self.origin.slice(chunk, *name),
+                start=self.origin.in_chunk(chunk, label[0] - 1),
+                end=self.origin.in_chunk(chunk, name[1] + 1),
+            )
+            for label, name in inlines.undefined
+            if not chunk.text.startswith("(", name[1] + 1)  # what seems the name is the label of a link
+        ]
+
+    def surroundings(self, fences: Sequence[FoundFence], raw: Sequence[SourceRow]) -> Surroundings:
+        """What stands around the page's running text. `raw` are the rows of its raw HTML."""
+        starts, ends = self.lines.starts, [*self.lines.starts[1:], len(self.lines.text)]
+        fenced = [(starts[fence.start], ends[fence.end]) for fence in fences if fence.closed]
+        indented = [self._row_span(row) for row in self.structure.code]
+        html: list[Span] = []
+        for start, end in map(self._row_span, raw):
+            if html and not self.lines.text[html[-1][1] : start].strip():
+                start = html.pop()[0]  # so that a comment of several lines is seen whole
+            html.append((start, end))
+        return Surroundings(
+            code=tuple(sorted([*fenced, *indented, *self.code])),
+            html=tuple(sorted([*html, *self.tags])),
+            images=tuple(sorted(self.images)),
+            definitions=tuple(map(self._definition, self.structure.definitions)),
+            undefined=tuple(sorted(self.undefined, key=lambda reference: reference.start)),
+        )
+
+    def _row_span(self, row: SourceRow) -> Span:
+        text, line, column = row
+        return self.origin.offset(line, column), self.origin.offset(line, column + len(text))
+
+    def _definition(self, definition: LinkDefinition) -> Definition:
+        start, _ = self._row_span(definition.head)
+        address_start, _ = self._row_span(definition.address_row)
+        last = self._row_span(definition.title_row or definition.address_row)[1]
+        return Definition(
+            name=definition.name,
+            address=definition.address,
+            start=start,
+            end=last,
+            address_start=address_start
+            + len(definition.address_row[0])
+            - len(definition.address_row[0].lstrip("<")),
+        )
 
     def _take_link(self, chunk: Chunk, found: FoundLink, inlines: Inlines) -> None:
         """Keep a link that is ours. The label of a figure is no prose; that of a caution stays one."""
@@ -363,7 +409,7 @@ class _Inliner:
         else:
             low, high = _trim(chunk.text, link.address)
             address, start = unescape(chunk.text[low:high]), self.origin.in_chunk(chunk, low)
-        slip = find_slip(address, self._place(start))
+        slip = find_slip(address, chunk.text[slice(*link.label)], self._place(start))
         if slip is not None:
             self.diagnostics.append(slip)
 
