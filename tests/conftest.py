@@ -58,6 +58,7 @@ _SLOW = (
     "tests/plugins",
     "tests/proof/test_seeded_errors.py",
     "tests/proof/test_seeded_sentences.py",
+    "tests/proof/test_seeded_slips.py",
     "tests/reading/markdown/test_scanner_differential.py",
     "tests/render/test_card.py",
     "tests/render/test_lists.py",
