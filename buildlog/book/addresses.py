@@ -3,20 +3,15 @@ of a value there against another case."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Literal
 
-from buildlog.diagnostics import Refused, declare, did_you_mean, shorten
-from buildlog.kinds.results import BlockResult, Value, change_between
+from buildlog.book.named_values import named_in, unknown
+from buildlog.diagnostics import Refused, declare
+from buildlog.kinds.results import BlockResult, GivenInput, Value, change_between, multiple_of
 from buildlog.reading.addresses import OPTION_UNREADABLE, Address
+from buildlog.reading.record import ValueName
 
-UNKNOWN_ADDRESS = declare(
-    "unknown-address",
-    "the address names something that is not there",
-    why="A figure that rests on a missing block, case or quantity rests on nothing.",
-    mend="Name a block, a case and a quantity that exist; `buildlog working PAGE#BLOCK` lists them.",
-    example="[124.8 km/h](calc:shorter-finale.after.speed_at_limit.3)",
-)
 RESTS_ON_FAULT = declare(
     "rests-on-fault",
     "the block it rests on could not be computed",
@@ -26,29 +21,70 @@ RESTS_ON_FAULT = declare(
 )
 
 
+Mode = Literal["difference", "percent", "times"]
+"""How a value is compared with another: the difference, a share of the other, or how many times it."""
+
+
 @dataclass(frozen=True, kw_only=True)
 class Target:
-    """What a ``calc:`` address leads to."""
+    """What a ``calc:`` address leads to: a result, or where `given` is there an input of the block.
+
+    A number has a `value`; of words `value` is None and `word` says them.
+    """
 
     block: BlockResult
     case: str
     output: str
     key: str
-    value: Value
+    value: Value | None
+    word: str = ""
+    given: GivenInput | None = None
+
+    @property
+    def name(self) -> ValueName:
+        """What the site's record calls it."""
+        return self.block.page, self.block.id, self.case, self.output, self.key
+
+    @property
+    def words(self) -> str:
+        """The parts of its address after the page."""
+        return ".".join(filter(None, (self.block.id, self.case, self.output, self.key)))
+
+    @property
+    def found_how(self) -> str:
+        """How its value came about."""
+        return "computed" if self.given is None else "given"
+
+    @property
+    def number(self) -> Value:
+        """Its value. Raises `Refused` for words."""
+        if self.value is None:
+            words = ".".join(filter(None, (self.output, self.key)))
+            raise unknown(f"“{words}”, which is words", "a quantity with a value", "", ())
+        return self.value
 
 
 def within(block: BlockResult, address: Address) -> Target:
-    """Case, quantity and key inside a block."""
+    """Case, quantity and key inside a block: of a result or of an input."""
     case, rest = _case_and_rest(block, address)
-    values = {name: value for name, value in block.cases[case].values.items() if not isinstance(value, str)}
+    result = block.cases[case]
     if not rest:
-        raise unknown(f"no quantity in “{address.text}”", "one of " + ", ".join(values), "", values)
+        raise unknown(f"no quantity in “{address.text}”", "one of " + ", ".join(result.values), "", ())
     name, *keys = rest
-    if len(keys) > 1:
-        raise unknown(f"“{'.'.join(rest)}”", "a quantity and a key", name, values)
-    if name not in values:
-        raise _no_quantity(block, name, values)
-    value, key = values[name], "".join(keys)
+    key = ".".join(keys)
+    if name in result.values:
+        return _result(block, case, name, key)
+    given = result.given.get(name)
+    if given is None:
+        raise _no_quantity(block, case, name)
+    named = named_in(given, key)
+    return Target(
+        block=block, case=case, output=name, key=named.key, value=named.value, word=named.word, given=given
+    )
+
+
+def _result(block: BlockResult, case: str, name: str, key: str) -> Target:
+    value = block.cases[case].values[name]
     if isinstance(value, dict):
         if key not in value:
             missing = f"{name}.{key}" if key else f"“{name}” without a {block.outputs[name].key}"
@@ -56,53 +92,75 @@ def within(block: BlockResult, address: Address) -> Target:
         return Target(block=block, case=case, output=name, key=key, value=value[key])
     if key:
         raise unknown(f"“{name}.{key}”", f"{name}, which has a single value", "", ())
+    if isinstance(value, str):
+        return Target(block=block, case=case, output=name, key="", value=None, word=value)
     return Target(block=block, case=case, output=name, key="", value=value)
 
 
 def _case_and_rest(block: BlockResult, address: Address) -> tuple[str, tuple[str, ...]]:
-    """The case that an address means, and its parts after the case. A single case need not be named."""
+    """The case that an address means, and its parts after the case. A single case need not be named, nor one
+    for an input that all cases share."""
     first, *after = address.rest
     if first in block.cases:
         return first, tuple(after)
     if len(block.cases) == 1:
         return next(iter(block.cases)), address.rest
     cases = ", ".join(block.cases)
+    given = [case.given[first] for case in block.cases.values() if first in case.given]
+    if given and first not in block.outputs:
+        if len(given) == len(block.cases) and all(one.numbers == given[0].numbers for one in given):
+            return next(iter(block.cases)), address.rest
+        raise unknown(f"the input “{first}”, which the cases differ in", f"the case as well: {cases}", "", ())
     if first in block.outputs:
         raise unknown(f"no case in “{address.text}”", f"the case as well: {cases}", first, block.cases)
     raise unknown(f"the case “{first}”", f"one of {cases}", first, block.cases)
 
 
-def _no_quantity(block: BlockResult, name: str, values: Iterable[str]) -> Refused:
+def _no_quantity(block: BlockResult, case: str, name: str) -> Refused:
+    result = block.cases[case]
     declared = block.outputs.get(name)
-    if declared is None:
-        return unknown(f"the quantity “{name}”", "one of " + ", ".join(values), name, values)
-    if declared.dimension == "text":
-        return unknown(f"“{name}”, which is words", "a quantity with a value", "", values)
-    needed = "the inputs it needs: " + ", ".join(declared.needs)
-    return unknown(f"“{name}”, which this block does not compute", needed, "", ())
+    if declared is not None:
+        needed = "the inputs it needs: " + ", ".join(declared.needs)
+        return unknown(f"“{name}”, which this block does not compute", needed, "", ())
+    inputs = [one.name for one in block.calculator.inputs] if block.calculator else []
+    if name in inputs:
+        return unknown(f"the input “{name}”, which this block leaves out", "an input that is given", "", ())
+    known = (*result.values, *result.given)
+    return unknown(f"the quantity “{name}”", "one of " + ", ".join(known), name, known)
 
 
-def unknown(found: str, expected: str, word: str, known: Iterable[str]) -> Refused:
-    return Refused(
-        "address", found, shorten(expected, 200), help=did_you_mean(word, known), code=UNKNOWN_ADDRESS
-    )
+def same_quantity(target: Target, block: BlockResult, case: str) -> Target:
+    """What has the name of a value in another case or block. Raises `Refused`."""
+    if case not in block.cases and len(block.cases) == 1:
+        case = next(iter(block.cases))
+    if case not in block.cases:
+        cases = ", ".join(block.cases)
+        raise no_change(block.id, f"the case as well: {cases}", f"write “vs {block.id}.CASE”")
+    path = (target.output, *target.key.split(".")) if target.key else (target.output,)
+    try:
+        return within(
+            block, Address(scheme="calc", text=block.id, page=None, block=block.id, rest=(case, *path))
+        )
+    except Refused as error:
+        quantity = ".".join(path)
+        raise no_change(case or block.id, f"a case that has {quantity}", error.help) from error
 
 
-def change(target: Target, versus: str, percent: bool) -> Value:
-    """The change of a value against another case of its block, relative where `percent`."""
-    block = target.block
-    if versus not in block.cases:
-        cases = ", ".join(filter(None, block.cases)) or "it has none"
-        raise _no_change(versus, f"another case of the block: {cases}", did_you_mean(versus, block.cases))
-    if versus == target.case:
-        raise _no_change(versus, "a case other than the figure's own")
-    other = block.value(versus, target.output, target.key)
-    if not isinstance(other, Value):
-        raise _no_change(versus, f"a case that has {target.output}")
-    if percent and other.si == 0:
-        raise _no_change(f"{versus}, where it is 0", "a base other than 0", "state the difference")
-    return change_between(other, target.value, relative=percent)
+def change(target: Target, other: Target, mode: Mode) -> Value:
+    """A value against another: the change from it, or how many times it is. Raises `Refused`."""
+    value, base = target.number, other.number
+    where = other.words
+    if value.dimension != base.dimension:
+        raise no_change(f"{where}, a {base.dimension}", f"a {value.dimension}, as the figure is")
+    if mode == "difference":
+        return change_between(base, value)
+    if base.si == 0:
+        raise no_change(f"{where}, where it is 0", "a base other than 0", "state the difference")
+    if mode == "times":
+        return multiple_of(base, value)
+    return change_between(base, value, relative=True)
 
 
-def _no_change(versus: str, expected: str, help: str = "") -> Refused:
+def no_change(versus: str, expected: str, help: str = "") -> Refused:
+    """That what stands behind “vs” is nothing to compare with."""
     return Refused("title", f"vs {versus}", expected, help=help, code=OPTION_UNREADABLE)

@@ -13,7 +13,7 @@ from pathlib import Path
 from buildlog.book.book import Book, Page
 from buildlog.book.provenance import data_files
 from buildlog.diagnostics import Refused
-from buildlog.reading.addresses import read_address
+from buildlog.reading.addresses import addressed, read_address, read_options
 from buildlog.reading.blocks import Block
 from buildlog.reading.known import NAME as KNOWN
 from buildlog.reading.record import NAME as RECORD
@@ -74,9 +74,10 @@ def _reads(book: Book, block: Block, has_changed: Callable[[str], bool]) -> bool
 def _rests_on(page: Page) -> Iterator[_BlockName]:
     """(page, id) of the blocks that the page's figures rest on."""
     for link in page.scanned.links:
-        if link.scheme == "calc":
-            try:
-                address = read_address(link.address)
-            except Refused:
-                continue  # a finding of its own page
-            yield address.page or page.key, address.block
+        try:
+            addresses = [read_address(link.address), *addressed(read_options(link.title or ""))]
+        except Refused:
+            continue  # a finding of its own page
+        for address in addresses:
+            if address.scheme == "calc":
+                yield address.page or page.key, address.block

@@ -7,15 +7,16 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from buildlog.book.addresses import RESTS_ON_FAULT, UNKNOWN_ADDRESS, Target, unknown, within
+from buildlog.book.addresses import RESTS_ON_FAULT, Target, no_change, same_quantity, within
 from buildlog.book.evaluation import Evaluation, references
+from buildlog.book.named_values import UNKNOWN_ADDRESS, unknown
 from buildlog.book.order import in_order
 from buildlog.diagnostics import MISSING_INPUT, Diagnostic, Position, Refused, declare, did_you_mean, shorten
 from buildlog.files.text import read_text
 from buildlog.kinds import catalogue
 from buildlog.kinds.declaration import Table
 from buildlog.kinds.results import BlockResult, Value
-from buildlog.reading.addresses import Address, read_address
+from buildlog.reading.addresses import Address, read_address, read_other
 from buildlog.reading.blocks import Block, CarSheet, SourceEntry, read_car, read_sources
 from buildlog.reading.data import DataTable, data_path, read_data
 from buildlog.reading.howto import series_faults
@@ -296,7 +297,7 @@ class Book:
                 car = None
 
         def resolve(text: str, position: Position) -> Value:
-            return self.target(block.page, read_address(text)).value
+            return self.target(block.page, read_address(text)).number
 
         def data(name: str, form: Table) -> DataTable:
             table = read_data(self.content, name, form, self.shown)
@@ -360,6 +361,40 @@ class Book:
 
     def target(self, page: str, address: Address) -> Target:
         """What a ``calc:`` address on a page means. Raises `Refused` with what is near."""
+        return within(self._computed(page, address), address)
+
+    def other(self, page: str, target: Target, versus: str) -> Target:
+        """What a value of a page is compared with: another case, or what `versus` is the address of.
+
+        Where that names no quantity, it is the value's own. Raises `Refused`.
+        """
+        block = target.block
+        other: Target | None
+        if versus in block.cases:
+            other = same_quantity(target, block, versus)
+        else:
+            address = read_other(versus)
+            if address is None and (page, versus) not in self.results:
+                cases = ", ".join(filter(None, block.cases)) or "it has none"
+                hint = did_you_mean(versus, block.cases)
+                raise no_change(versus, f"another case of the block: {cases}", hint)
+            address = address or Address(scheme="calc", text=versus, page=None, block=versus)
+            other = self._elsewhere(page, target, address)
+        if other.name == target.name:
+            raise no_change(versus, "a value other than the figure's own")
+        return other
+
+    def _elsewhere(self, page: str, target: Target, address: Address) -> Target:
+        """A value of another block, or of a case of it."""
+        block = self._computed(page, address)
+        if not address.rest:
+            return same_quantity(target, block, target.case)
+        if len(address.rest) == 1 and address.rest[0] in block.cases:
+            return same_quantity(target, block, address.rest[0])
+        return within(block, address)
+
+    def _computed(self, page: str, address: Address) -> BlockResult:
+        """The block that an address names, computed. Raises `Refused` where there is none."""
         where = address.page or page
         if where not in self.pages:
             raise unknown(f"the page “{where}”", "a page under the content folder", where, self.pages)
@@ -374,7 +409,7 @@ class Book:
                 help="mend the block first",
                 code=RESTS_ON_FAULT,
             )
-        return within(block, address)
+        return block
 
     def _no_block(self, where: str, block: str) -> Refused:
         """That a page has no block of this name, and what was perhaps meant."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from math import isfinite
 from typing import Any
 
@@ -26,7 +27,7 @@ from buildlog.kinds import catalogue
 from buildlog.kinds.declaration import ChartSpec, Input, Output, Table, Working
 from buildlog.kinds.kind import Kind
 from buildlog.kinds.money import CURRENCY, inputs_in, output_in
-from buildlog.kinds.results import BlockResult, CaseResult, GivenInput, SweepResult, Value
+from buildlog.kinds.results import BlockResult, CaseResult, GivenInput, InsidePath, SweepResult, Value
 from buildlog.reading.blocks import GOAL_SHAPE, Block, CarSheet
 from buildlog.reading.data import DataTable
 from buildlog.reading.inputs import UNKNOWN_INPUT, InputReader
@@ -195,6 +196,7 @@ class Evaluation:
             for declared in inputs
             if declared.name in run.values
         }
+        given = _with_single_values(given, reader)
         return CaseResult(
             name=name, given=given, values=results, steps=tuple(working.steps), remarks=tuple(working.remarks)
         )
@@ -303,6 +305,22 @@ class Evaluation:
             position=node.position,
             reference=reference,
         )
+
+
+def _with_single_values(given: Mapping[str, GivenInput], reader: InputReader) -> dict[str, GivenInput]:
+    """The inputs of a case with every number and word that was read of them."""
+    numbers: dict[str, dict[InsidePath, Value]] = {}
+    for (name, *inside), value in reader.numbers.items():
+        numbers.setdefault(str(name), {})[tuple(inside)] = value
+    words: dict[str, dict[InsidePath, str]] = {}
+    for (name, *inside), word in reader.words.items():
+        words.setdefault(str(name), {})[tuple(inside)] = word
+    return {
+        name: one
+        if one.origin == "found"  # what was read of it is the low bound; its value is a result
+        else replace(one, numbers=numbers.get(name, {}), words=words.get(name, {}))
+        for name, one in given.items()
+    }
 
 
 def _currency(gathered: Mapping[str, tuple[str, YamlScalar, YamlNode]]) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from math import sqrt
 from typing import Any
 
@@ -45,17 +45,11 @@ def change_between(base: Value, value: Value, *, relative: bool = False) -> Valu
     Contributions are combined origin by origin before they are squared, so that an input which both
     values share cancels as it should (JCGM 100:2008, F.1.2).
     """
-    # By origin, what it contributes to the value and to the base; in one order, for the same sum every time.
-    pairs = {
-        origin: (value.contributions.get(origin, 0.0), base.contributions.get(origin, 0.0))
-        for origin in sorted(value.contributions.keys() | base.contributions.keys())
-    }
     if relative:
-        # x / b − 1, whose derivatives are 1 / b by x and −x / b² by b.
-        ratio = value.si / base.si
-        parts = {origin: (own - ratio * of_base) / base.si for origin, (own, of_base) in pairs.items()}
+        # x / b − 1 has the derivatives of x / b.
         share = (value.si - base.si) / base.si
-        return Value(si=share, dimension="ratio", unit="%", decimals=1, contributions=parts)
+        return replace(multiple_of(base, value), si=share, unit="%", decimals=1)
+    pairs = _by_origin(base, value)
     parts = {origin: own - of_base for origin, (own, of_base) in pairs.items()}
     dimension, unit = value.dimension, value.unit
     if dimension == "temperature":  # whose scale begins somewhere; its differences do not
@@ -67,13 +61,41 @@ def change_between(base: Value, value: Value, *, relative: bool = False) -> Valu
     )
 
 
+def multiple_of(base: Value, value: Value) -> Value:
+    """How many times the base a value is; the base is not 0.
+
+    Contributions are combined origin by origin, as those of a change are.
+    """
+    # x / b, whose derivatives are 1 / b by x and −x / b² by b.
+    ratio = value.si / base.si
+    parts = {
+        origin: (own - ratio * of_base) / base.si
+        for origin, (own, of_base) in _by_origin(base, value).items()
+    }
+    return Value(si=ratio, dimension="ratio", unit="", decimals=2, contributions=parts)
+
+
+def _by_origin(base: Value, value: Value) -> dict[str, tuple[float, float]]:
+    """By origin, what it contributes to the value and to the base; in one order, for the same sum always."""
+    return {
+        origin: (value.contributions.get(origin, 0.0), base.contributions.get(origin, 0.0))
+        for origin in sorted(value.contributions.keys() | base.contributions.keys())
+    }
+
+
+InsidePath = tuple[str | int, ...]
+"""Where a single value stands inside an input: (), (index,) of a list, (index, column) of a table."""
+
+
 @dataclass(frozen=True, kw_only=True)
 class GivenInput:
     """One input as a case ran with it.
 
     `written` is the author's own text. `origin` is "block", "case", "car", "calc", "data" or
     "default" or "found"; `position` is where it was written (None for a default); `reference` is the `calc:`
-    address or the data file it came from, or the default's source.
+    address or the data file it came from, or the default's source. `numbers` and `words` have every single
+    value of it by its path inside: () where it is one, (row, column) in a table. Numbers are in their
+    author's own unit and decimals.
     """
 
     declared: Input
@@ -82,6 +104,8 @@ class GivenInput:
     origin: str
     position: Position | None = None
     reference: str = ""
+    numbers: Mapping[InsidePath, Value] = field(default_factory=dict)
+    words: Mapping[InsidePath, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -187,6 +211,11 @@ class BlockResult:
 def card_anchor(block: str) -> str:
     """The id of a block's card in the page."""
     return f"calc-{block}"
+
+
+def input_anchor(block: str, name: str) -> str:
+    """The id of an input's row in its card. No result is called “inputs”, so that it is no result's id."""
+    return f"calc-{block}.inputs.{name}"
 
 
 def row_anchor(block: str, output: str, key: str = "") -> str:

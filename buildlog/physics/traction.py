@@ -34,6 +34,34 @@ def torque_between(
     return lower_torque + (upper_torque - lower_torque) * share
 
 
+def speed_of_greatest_power(
+    lower_speed: Annotated[float, "ω_1", "rad/s"],
+    lower_torque: Annotated[float, "T_1", "N·m"],
+    upper_speed: Annotated[float, "ω_2", "rad/s"],
+    upper_torque: Annotated[float, "T_2", "N·m"],
+) -> Annotated[float, "ω", "rad/s"]:
+    """Where the power T·ω is greatest between two rows of a torque curve that a straight line joins.
+
+    Formula: T = T_1 + b (ω - ω_1) with b = (T_2 - T_1) / (ω_2 - ω_1), so that P = T ω is a parabola. Where
+    the torque falls, its vertex is at ω = (ω_1 - T_1 / b) / 2, and the greatest power there or at the end
+    nearest to it; else it is at ω_2.
+    Symbols: ω engine speed (rad/s) where the power is greatest, ω_1 (rad/s) and ω_2 (rad/s) the rows' speeds,
+    T_1 (N·m) and T_2 (N·m) their torques.
+    Range: 0 ≤ ω_1 < ω_2; torques of 0 or more.
+    Source: derived, from P = T·ω and the vertex of a parabola.
+    """
+    not_negative("lower_speed", lower_speed)
+    not_negative("lower_torque", lower_torque)
+    not_negative("upper_torque", upper_torque)
+    if not lower_speed < upper_speed:
+        raise OutOfRange("upper_speed", f"{upper_speed:g} rad/s", f"more than {lower_speed:g} rad/s")
+    if upper_torque >= lower_torque:
+        return upper_speed
+    slope: Annotated[float, "b", "N·m·s/rad"] = (upper_torque - lower_torque) / (upper_speed - lower_speed)
+    vertex = (lower_speed - lower_torque / slope) / 2
+    return min(max(vertex, lower_speed), upper_speed)
+
+
 def wheel_force(
     engine_torque: Annotated[float, "T", "N·m"],
     overall_ratio: Annotated[float, "i", "1"],

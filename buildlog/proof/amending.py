@@ -181,11 +181,8 @@ def _goes_the_same_way(judged: Judged, sentence: Sentence, recorded: Mapping[Val
     assert judged.value is not None
     block = judged.block
     now = judged.value.si
-    if block is not None:
-        own, other = (
-            (block.page, block.id, case, judged.output, judged.key) for case in (judged.case, judged.versus)
-        )
-        before = recorded_change(recorded, own, other)
+    if judged.target is not None and judged.other is not None:
+        before = recorded_change(recorded, judged.target.name, judged.other.name)
         if before is not None:
             return before * now > 0
     declared = block.outputs.get(judged.output) if block is not None else None

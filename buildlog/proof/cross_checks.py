@@ -94,11 +94,7 @@ def _plain(stated: Stated | None) -> bool:
 
 
 def _unused_blocks(book: Book, entries: Sequence[Entry]) -> Iterator[Diagnostic]:
-    used = {
-        (entry.judged.block.page, entry.judged.block.id)
-        for entry in entries
-        if entry.judged and entry.judged.block
-    }
+    used = {(block.page, block.id) for entry in entries if entry.judged for block in entry.judged.blocks}
     for page in book.pages.values():
         for block in page.blocks:
             for text, _ in references(block):

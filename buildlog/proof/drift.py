@@ -115,15 +115,12 @@ def _used(entries: Iterable[Entry]) -> Iterator[tuple[Entry, ValueName, Value, B
     seen: set[ValueName] = set()
     for entry in entries:
         judged = entry.judged
-        if judged is None or judged.block is None or judged.value is None:
+        if judged is None:
             continue
-        block = judged.block
-        for case in dict.fromkeys((judged.case, judged.versus or judged.case)):
-            value = block.value(case, judged.output, judged.key) if case in block.cases else None
-            name = (block.page, block.id, case, judged.output, judged.key)
-            if isinstance(value, Value) and name not in seen:
-                seen.add(name)
-                yield entry, name, value, block
+        for target in (judged.target, judged.other):
+            if target is not None and target.value is not None and target.name not in seen:
+                seen.add(target.name)
+                yield entry, target.name, target.value, target.block
 
 
 def _has_moved(value: Value, before: float | None) -> bool:

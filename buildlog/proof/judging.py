@@ -9,6 +9,7 @@ from math import inf
 
 from buildlog.book.addresses import Target, change
 from buildlog.book.book import Book
+from buildlog.book.named_values import UNKNOWN_ADDRESS
 from buildlog.diagnostics import (
     Diagnostic,
     Position,
@@ -98,6 +99,7 @@ class Judged:
     """A figure with what it rests on. `text` is the label to show, filled in where it was empty.
 
     `value` is what the label is compared with: the target's value, or its change against `versus`.
+    `target` is what the address leads to, and `other` what it is compared with.
     `purpose` is what the figure is for, on the sheet.
     `title` is the link's, as written.
     """
@@ -115,10 +117,29 @@ class Judged:
     output: str = ""
     key: str = ""
     versus: str = ""
+    target: Target | None = None
+    other: Target | None = None
     purpose: str = ""
     source: SourceEntry | None = None
     diagnostics: tuple[Diagnostic, ...] = ()
     title: str = ""
+
+    @property
+    def blocks(self) -> tuple[BlockResult, ...]:
+        """Every block that it rests on, or is compared with."""
+        others = (self.other,)
+        own = () if self.block is None else (self.block,)
+        return (*own, *(target.block for target in others if target is not None))
+
+    @property
+    def is_given(self) -> bool:
+        """Whether it restates an input, as it was given."""
+        return self.target is not None and self.target.given is not None and self.other is None
+
+    @property
+    def found_how(self) -> str:
+        """How the value came about that it restates."""
+        return self.target.found_how if self.is_given and self.target else "computed"
 
     @property
     def computed_text(self) -> str:
@@ -259,7 +280,7 @@ def _judge(
     except Refused as error:
         found = _diagnostic(error, places.title, len(title))
         with suppress(Refused):
-            found = _telling_value(found, book.target(page, parsed))
+            found = _telling_value(found, book.target(page, parsed), nothing)
         return replace(nothing, diagnostics=(found,))
     try:
         target = book.target(page, parsed)
@@ -273,28 +294,47 @@ def _judge(
         case=target.case,
         output=target.output,
         key=target.key,
+        target=target,
         value=target.value,
         versus=options.versus,
         purpose=options.purpose,
     )
+    if options.versus:
+        try:
+            judged = replace(judged, other=book.other(page, target, options.versus))
+        except Refused as error:
+            found = _diagnostic(error, places.title, len(title), target.block.position)
+            return replace(judged, diagnostics=(_telling_value(found, target, judged),))
+    return _against_target(judged, target, label, options, places, sentence)
+
+
+def _against_target(
+    judged: Judged, target: Target, label: str, options: Options, places: Places, sentence: Sentence
+) -> Judged:
+    """A computed figure compared; what cannot be compared is a finding at its place."""
     try:
         return _judged(judged, target, label=label, options=options, places=places, sentence=sentence)
     except Refused as error:
         place, length = places.label, len(label)
         if isinstance(error, Unreadable):
             place, length = replace(place, column=place.column + error.offset), error.length
+        elif error.code == UNKNOWN_ADDRESS:
+            place, length = places.address, len(judged.address)
         elif error.code == OPTION_UNREADABLE:
-            place, length = places.title, len(title)
+            place, length = places.title, len(judged.title)
         found = _diagnostic(error, place, length, target.block.position)
-        return replace(judged, diagnostics=(_telling_value(found, target, options.versus),))
+        return replace(judged, diagnostics=(_telling_value(found, target, judged),))
 
 
-def _telling_value(found: Diagnostic, target: Target, versus: str = "") -> Diagnostic:
+def _telling_value(found: Diagnostic, target: Target, judged: Judged) -> Diagnostic:
     """The finding with what the figure rests on: the author most likely wants to write that value."""
-    value, what = target.value, "the computed value"
+    value, what = target.value, f"the {target.found_how} value"
+    if value is None:
+        return found
     with suppress(Refused):
-        if versus:
-            value, what = change(target, versus, False), f"the change against {versus}"
+        if judged.other is not None:
+            value = change(target, judged.other, "difference")
+            what = f"the change against {judged.versus}"
     unit = units.find(value.unit, value.dimension)
     number = write_figure(unit.from_si(value.si), value.decimals, "")
     symbol = unit.difference_symbol(number) if value is not target.value else unit.symbol
@@ -317,7 +357,7 @@ def still_holds(book: Book, judged: Judged) -> bool:
     if judged.diagnostics:
         return False
     if judged.block is not None:
-        return book.result(judged.block.page, judged.block.id) is judged.block
+        return all(book.result(block.page, block.id) is block for block in judged.blocks)
     return judged.source is not None and book.sources.get(judged.source.id) == judged.source
 
 
@@ -375,10 +415,10 @@ def _judged(
     judged: Judged, target: Target, label: str, options: Options, places: Places, sentence: Sentence
 ) -> Judged:
     stated = parse(label) if plain(label).text.strip() else None
-    value = target.value
-    if options.versus:
+    value = target.number
+    if judged.other is not None:
         percent = _is_percent(stated.unit if stated and stated.unit else options.unit)
-        value = change(target, options.versus, percent)
+        value = change(target, judged.other, "percent" if percent else "difference")
     if stated is None:
         unit = units.find(options.unit or value.unit, value.dimension)
         text = write_figure(unit.from_si(value.si), _decimals(value, unit), unit.symbol)
@@ -403,7 +443,7 @@ def _said(stated: Stated, target: Target, *, value: Value, versus: str, sentence
         return None
     declared = target.block.outputs.get(target.output)
     is_change = bool(versus) or (declared is not None and declared.is_change)
-    beside = direction_beside(sentence, target.value.dimension)
+    beside = direction_beside(sentence, target.number.dimension)
     if beside is None or not (is_change or value.si < 0):
         return None
     return beside if is_change or beside.direction < 0 else None
@@ -417,16 +457,16 @@ def _disagreement(judged: Judged, target: Target, *, label: str, places: Places)
     assert value is not None
     return FIGURE_DISAGREES.at(
         places.label,
-        f"“{plain(label).text}” is stated, {verdict.shown} is computed",
+        f"“{plain(label).text}” is stated, {verdict.shown} is {judged.found_how}",
         found=f"{plain(label).text}, which stands for {_interval(verdict)}",
         expected=f"{verdict.shown}, {_by_how_much(verdict)} ({_what(judged)})",
         help=f"write {_suggestion(value, verdict, stated)}, or mend the block at {block.position}",
         second=block.position,
-        second_label=f"computed by {block.id} ({block.kind})",
+        second_label=f"{judged.found_how} by {block.id} ({block.kind})",
         length=len(label),
         rows=(
             Row("stated", plain(label).text, f"stands for {_interval(verdict)}"),
-            Row("computed", verdict.shown, _by_how_much(verdict)),
+            Row(judged.found_how, verdict.shown, _by_how_much(verdict)),
             Row("rests on", _what(judged)),
         ),
     )

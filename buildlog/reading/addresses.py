@@ -21,13 +21,14 @@ OPTION_UNREADABLE = declare(
     "option-unreadable",
     "the title of a figure holds something that is not an option",
     why="An option that is not understood would be passed over and the figure judged by another rule.",
-    mend="Options are “± 2 %”, “vs CASE”, “in UNIT” and “for WHAT”, separated by “;”.",
+    mend="Options are “± 2 %”, “vs CASE” or “vs BLOCK.QUANTITY”, “in UNIT” and “for WHAT”, separated by “;”.",
     example='[125 km/h](calc:… "plus 2 %")',
 )
 
 SCHEMES = ("calc", "cite", "told")
 _NAME = re.compile(r"[A-Za-z0-9_\-]+")
 _OPTION_HELP = "write “± 2 %” or “± 0.5 km/h”, “vs CASE”, “in UNIT”, “for WHAT”, separated by “;”"
+_MOST_PARTS = 5  # block, case, input, row and column
 _LONGEST_PURPOSE = 120  # it is a line of the workshop sheet
 
 
@@ -68,7 +69,7 @@ def read_address(text: str) -> Address:
             help="page is the path under content without .md; names are made of letters, digits, - and _",
             code=ADDRESS_UNREADABLE,
         )
-    if not 2 <= len(parts) <= 4:
+    if not 2 <= len(parts) <= _MOST_PARTS:
         raise Refused(
             "address",
             f"“{text}”",
@@ -86,9 +87,9 @@ def read_address(text: str) -> Address:
 
 @dataclass(frozen=True, kw_only=True)
 class Options:
-    """What a link's title asks for: a tolerance (in `tolerance_unit`, "%" is of the stated figure),
-    the case to compare with, the unit of a label that carries none, what the figure is for (which puts it on
-    the workshop sheet)."""
+    """What a link's title asks for: a tolerance (in `tolerance_unit`, "%" is of the stated figure), what to
+    compare with (a case, or the address of another value), the unit of a label that carries none, what the
+    figure is for (which puts it on the workshop sheet)."""
 
     tolerance: Fraction | None = None
     tolerance_unit: str = ""
@@ -121,7 +122,8 @@ def _read_option(option: str, options: Options) -> tuple[str, Options]:
         return "tolerance", replace(options, tolerance=amount, tolerance_unit=unit)
     word = option.split(None, 1)[0]
     rest = option[len(word) :].strip()
-    if word == "vs" and _NAME.fullmatch(rest):
+    if word == "vs" and rest:
+        read_other(rest)
         return word, replace(options, versus=rest)
     if word == "in" and rest:
         return word, replace(options, unit=rest)
@@ -129,6 +131,34 @@ def _read_option(option: str, options: Options) -> tuple[str, Options]:
         return word, replace(options, purpose=rest)
     hint = did_you_mean(word, ("vs", "in", "for", "±"))
     raise _unreadable(f"“{option}”", "an option buildlog knows", hint)
+
+
+def read_other(text: str) -> Address | None:
+    """The address behind “vs”, relative to the figure's page: a block alone, a block and a case, or a value.
+    None for a single name, which may be that of a case. Raises `Refused`."""
+    page, hash_mark, path = text.removeprefix("calc:").rpartition("#")
+    parts = path.split(".")
+    if not all(_NAME.fullmatch(part) for part in parts) or (hash_mark and not page):
+        raise _unreadable(
+            f"“vs {text}”", "a case, or an address without calc:", "write “vs CASE” or “vs BLOCK.QUANTITY”"
+        )
+    if len(parts) == 1 and not hash_mark:
+        return None
+    return Address(
+        scheme="calc",
+        text=text,
+        page=page.removesuffix(".md") if hash_mark else None,
+        block=parts[0],
+        rest=tuple(parts[1:]),
+    )
+
+
+def addressed(options: Options) -> list[Address]:
+    """The addresses that a title's options name, relative to the figure's page."""
+    other = read_other(options.versus) if options.versus else None
+    if options.versus and other is None:  # a case, or else a block of the page
+        other = Address(scheme="calc", text=options.versus, page=None, block=options.versus)
+    return [other] if other else []
 
 
 def _read_tolerance(option: str) -> tuple[Fraction, str]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
+from fractions import Fraction
 from typing import Any, assert_never
 
 from buildlog.diagnostics import (
@@ -76,13 +77,16 @@ class InputReader:
     """Reads values of one block.
 
     `resolve` gives the value of another block for a ``calc:`` address (or raises `Refused`), `data` the
-    data file of a name. `uncertain` collects, by path into the value, what each origin contributes (SI).
+    data file of a name. `uncertain` collects, by path into the value, what each origin contributes (SI);
+    `numbers` and `words` every single value in its author's own unit and decimals, or words.
     """
 
     resolve: Callable[[str, Position], Value]
     data: Callable[[str, Table], DataTable]
     faults: list[Diagnostic] = field(default_factory=list)
     uncertain: dict[InputPath, Mapping[str, float]] = field(default_factory=dict)
+    numbers: dict[InputPath, Value] = field(default_factory=dict)
+    words: dict[InputPath, str] = field(default_factory=dict)
 
     def fault(self, error: Refused, position: Position, length: int = 1, help: str = "") -> Failed:
         """Report a refusal at a place of the file."""
@@ -127,15 +131,14 @@ class InputReader:
             case Number():
                 return self._number(_scalar(node, form), form, path)
             case Whole():
-                return _whole(_word(node, form), form)
-            case Choice():
-                return _choice(_word(node, form), form)
-            case Flag():
-                return _flag(_word(node, form), form)
-            case Tyre():
-                return read_tyre(_word(node, form))
-            case Text():
-                return _text(_word(node, form), form)
+                count = _whole(_word(node, form), form)
+                self.numbers[path] = Value(si=float(count), dimension="count", unit="", decimals=0)
+                return count
+            case Choice() | Flag() | Tyre() | Text():
+                word = _word(node, form)
+                value = _of_words(word, form)
+                self.words[path] = word
+                return value
             case _:
                 assert_never(form)
 
@@ -161,6 +164,7 @@ class InputReader:
         self._in_range(value.si, form)
         if value.contributions:
             self.uncertain[path] = dict(value.contributions)
+        self.numbers[path] = value
         return value.si
 
     def _number(self, node: YamlScalar, form: Number, path: InputPath) -> Any:
@@ -171,6 +175,7 @@ class InputReader:
         if teeth and int(teeth[2]) and form.dimension == "ratio" and not _heading_unit(node):
             ratio = Ratio(int(teeth[1]), int(teeth[2]))
             self._in_range(ratio, form)
+            self.numbers[path] = Value(si=float(ratio), dimension="ratio", unit="", decimals=3)
             return ratio
         written = parse_value(text)
         spelling = _unit_of(written, node)
@@ -179,6 +184,7 @@ class InputReader:
         unit = units.find(spelling, form.dimension)
         si = unit.to_si(float(written.number.value))
         self._in_range(si, form)
+        shares: dict[str, float] = {}
         if (uncertainty := written.standard_uncertainty) is not None:
             if unit.offset and written.relative:
                 raise Refused(
@@ -189,7 +195,15 @@ class InputReader:
                     code=VALUE_UNREADABLE,
                 )
             step = abs(unit.to_si_difference(float(uncertainty)))
-            self.uncertain[path] = {f"{node.position}": step}
+            shares = {f"{node.position}": step}
+            self.uncertain[path] = shares
+        self.numbers[path] = Value(
+            si=si,
+            dimension=form.dimension,
+            unit=unit.symbol,
+            decimals=decimals_of_step(written.number.step),
+            contributions=shares,
+        )
         return si
 
     def _without_unit(self, text: str, node: YamlScalar, form: Number, path: InputPath) -> Failed:
@@ -400,6 +414,27 @@ def _word(node: YamlNode, form: InputForm) -> str:
             code=VALUE_UNREADABLE,
         )
     return text
+
+
+def _of_words(text: str, form: Choice | Flag | Tyre | Text) -> object:
+    """What a calculator gets of a value that is words."""
+    match form:
+        case Choice():
+            return _choice(text, form)
+        case Flag():
+            return _flag(text, form)
+        case Tyre():
+            return read_tyre(text)
+        case Text():
+            return _text(text, form)
+
+
+def decimals_of_step(step: Fraction) -> int:
+    """The fewest decimals that show a unit of the last digit written: 2 of 0.25, and 1 of a half."""
+    decimals = 0
+    while Fraction(1, 10**decimals) > step:
+        decimals += 1
+    return decimals
 
 
 def _whole(text: str, form: Whole) -> int:

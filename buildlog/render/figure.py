@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from buildlog.figures.labels import plain, write_figure
-from buildlog.kinds.results import BlockResult, Value, card_anchor, row_anchor
+from buildlog.kinds.results import BlockResult, Value, card_anchor, input_anchor, row_anchor
 from buildlog.proof.judging import Judged
 from buildlog.render.conversion import (
     FEWEST_DIGITS,
@@ -100,9 +100,18 @@ def _target(judged: Judged, page: str) -> tuple[str | None, str] | None:
     if block is None:
         return None
     other = block.page if block.page != page else None
-    if judged.output and block.cases:
-        return other, row_anchor(block.id, judged.output, judged.key)
-    return other, card_anchor(block.id)
+    return other, anchor_in_card(judged, block)
+
+
+def anchor_in_card(judged: Judged, block: BlockResult) -> str:
+    """The id of what a figure leads to in a block's card: its row there, or the card."""
+    if not judged.output or not block.cases:
+        return card_anchor(block.id)
+    if judged.target is None or judged.target.given is None:
+        return row_anchor(block.id, judged.output, judged.key)
+    if "inputs" in block.show:
+        return input_anchor(block.id, judged.output)
+    return card_anchor(block.id)
 
 
 def _tag(judged: Judged, number: int) -> str:
@@ -120,7 +129,7 @@ def verdict_words(judged: Judged) -> str:
     if judged.agrees:
         return ""
     if judged.verdict is not None:
-        return f"disagrees: {judged.verdict.shown} is computed"
+        return f"disagrees: {judged.verdict.shown} is {judged.found_how}"
     if not judged.diagnostics:
         return "cannot be checked"
     first = judged.diagnostics[0]
@@ -148,17 +157,17 @@ def _note(judged: Judged) -> list[NoteLine]:
             )
             for finding in judged.diagnostics
         ]
-    lines = [_computed(judged.value), NoteLine(text=what_in_words(judged, judged.block))]
+    lines = [_computed(judged.value, judged), NoteLine(text=what_in_words(judged, judged.block))]
     if (difference := _difference(judged, judged.value)) is not None:
         lines.append(difference)
     return [*lines, NoteLine(text=f"From {judged.block.title or judged.block.id}")]
 
 
-def _computed(value: Value) -> NoteLine:
-    """The computed value with its uncertainty, to a digit more than the card shows."""
-    more = 0 if value.unit == "%" else 1
+def _computed(value: Value, judged: Judged) -> NoteLine:
+    """The computed value with its uncertainty, to a digit more than the card shows; a given one as it is."""
+    more = 0 if value.unit == "%" or judged.is_given else 1
     own, other = shown(value, more), other_of([value], more)
-    line = NoteLine(text=own.text, before="Computed: ")
+    line = NoteLine(text=own.text, before=f"{judged.found_how.capitalize()}: ")
     if own.uncertainty:
         line = replace(line, after=" (k = 2)")
     if other is not None:
@@ -173,6 +182,10 @@ def what_in_words(judged: Judged, block: BlockResult) -> str:
         what = sentence(declared.about)
         if judged.key:
             what += f", {declared.key} {key_text(block, declared, judged.key).text}"
+    elif judged.target is not None and judged.target.given is not None:
+        what = sentence(judged.target.given.declared.about)
+        if judged.key:
+            what += f", {judged.key.replace('_', ' ').replace('.', ', ')}"
     if judged.case:
         what += f", {judged.case}"
     if judged.versus:

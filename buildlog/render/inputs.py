@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from buildlog.diagnostics import Refused
-from buildlog.kinds.results import BlockResult, GivenInput, card_anchor
+from buildlog.kinds.results import BlockResult, GivenInput, card_anchor, input_anchor
 from buildlog.reading.addresses import read_address
 from buildlog.render.pieces import LinkPiece
 from buildlog.render.table import sentence
@@ -36,6 +36,7 @@ class InputRow:
     name: str
     label: str
     values: tuple[WrittenValue, ...]
+    anchor: str = ""
 
 
 # How an origin reads without a reference, and before one.
@@ -91,5 +92,6 @@ def input_rows(block: BlockResult) -> list[InputRow]:
             origin = _origin(block, block.cases[cases[0]].given[name])
             values.append(WrittenValue(name_cases(block, cases), written, origin))
         if values:
-            rows.append(InputRow(name, sentence(about), tuple(values)))
+            anchor = input_anchor(block.id, name) if block.id else ""
+            rows.append(InputRow(name, sentence(about), tuple(values), anchor))
     return rows

@@ -13,7 +13,7 @@ from buildlog.diagnostics import Refused
 from buildlog.figures.labels import plain, write_number
 from buildlog.figures.stated import parse
 from buildlog.kinds.hazards import HAZARDS
-from buildlog.kinds.results import Value, card_anchor, row_anchor
+from buildlog.kinds.results import Value
 from buildlog.proof.judging import Entry
 from buildlog.proof.overview import Overview
 from buildlog.proof.series import CarState, Episode, SeriesOfPages, car_states, charts_of
@@ -21,7 +21,7 @@ from buildlog.reading.blocks import SourceEntry
 from buildlog.reading.markers import LISTS
 from buildlog.render.chart import Draw, DrawnChart, draw_charts
 from buildlog.render.conversion import OtherLabel, other_label
-from buildlog.render.figure import what_in_words
+from buildlog.render.figure import anchor_in_card, what_in_words
 from buildlog.render.identity_cache import IdentityCache
 from buildlog.render.page_parts import page_link
 from buildlog.render.pieces import LinkPiece, Rendered, render
@@ -148,12 +148,10 @@ def _rests_on(entry: Entry) -> LinkPiece | str:
     block = judged.block
     if block is None:
         return judged.address
-    words, anchor = block.title or block.id, card_anchor(block.id)
+    words = block.title or block.id
     if judged.output:
         words += f": {what_in_words(judged, block)}"
-        if block.cases:
-            anchor = row_anchor(block.id, judged.output, judged.key)
-    return LinkPiece(page=block.page, anchor=anchor, text=words)
+    return LinkPiece(page=block.page, anchor=anchor_in_card(judged, block), text=words)
 
 
 def _source_title(source: SourceEntry) -> str:

@@ -139,11 +139,12 @@ def _change(book: Book, address: str, versus: str) -> str:
     percentage points: 5 % more than 50 % could be either."""
     try:
         target = book.target("page", read_address(address))
-        share = change(target, versus, percent=target.value.unit != "%").si
+        points = target.number.unit == "%"
+        share = change(target, book.other("page", target, versus), "difference" if points else "percent").si
     except Refused:
         return ""
     number = f"{abs(share) * 100:.2g}"
-    symbol = units.find("%").difference_symbol(number) if target.value.unit == "%" else "%"
+    symbol = units.find("%").difference_symbol(number) if points else "%"
     label = f"{number} {symbol}"
     if not 0.001 < abs(share) < 10 or "e" in label or not _agrees(book, label, address, f"vs {versus}"):
         return ""

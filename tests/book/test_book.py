@@ -251,10 +251,11 @@ def test_shared_origin_cancels_in_a_change(tmp_path: Path) -> None:
     text = GEARING.replace("tyre: 195/50R15", "rolling_circumference: 1.800 ± 0.009 m")
     book = open_site(tmp_path, {"a.md": text})
     target = book.target("a", read_address("calc:shorter-final.after.speed_at_limit.3"))
-    relative = change(target, "before", True)
+    before = book.other("a", target, "before")
+    relative = change(target, before, "percent")
     assert relative.si == pytest.approx(4.10 / (41 / 9) - 1, rel=1e-12)
     assert relative.standard_uncertainty == pytest.approx(0, abs=1e-15)
-    assert change(target, "before", False).standard_uncertainty > 0
+    assert change(target, before, "difference").standard_uncertainty > 0
 
 
 def test_independent_inputs_add_in_quadrature(tmp_path: Path) -> None:

@@ -157,7 +157,7 @@ def test_a_change_of_a_percentage_in_percent_and_in_percentage_points(tmp_path: 
     book = open_site(tmp_path, {"a.md": f"{prose}\n\n{block}"})
     assert proof_book(book).findings == ()
     target = book.target("a", read_address("calc:shorter-final.after.odometer_error"))
-    assert change(target, "before", False).si == pytest.approx(0.01)
+    assert change(target, book.other("a", target, "before"), "difference").si == pytest.approx(0.01)
 
 
 @pytest.mark.parametrize(

@@ -154,7 +154,7 @@ def test_wrong_gear_or_case(book: Book) -> None:
                 continue
             target = book.target(key, read_address(address))
             assert judged.verdict is not None
-            value = Computed(target.value.si, target.value.dimension, target.value.expanded_uncertainty)
+            value = Computed(target.number.si, target.number.dimension, target.number.expanded_uncertainty)
             assert judged.stated is not None
             stays = judge(judged.stated, value, judged.verdict.unit, None)
             slack = (judged.verdict.allowed_high - judged.verdict.allowed_low) / 2

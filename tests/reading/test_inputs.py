@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from buildlog.book.addresses import UNKNOWN_ADDRESS
+from buildlog.book.named_values import UNKNOWN_ADDRESS
 from buildlog.diagnostics import Position, Refused
 from buildlog.figures import units
 from buildlog.kinds.declaration import (
