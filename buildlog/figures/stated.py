@@ -33,6 +33,7 @@ from buildlog.figures.labels import PlainLabel, exact, plain, write_like, write_
 from buildlog.figures.leads import Comparator, Hedge, Lead
 from buildlog.figures.numbers import (
     DIGITS,
+    MINUS,
     SIGNS,
     VULGAR,
     Unreadable,
@@ -206,6 +207,7 @@ def _in_one_line(seen: PlainLabel) -> PlainLabel:
 
 # --- reading ---------------------------------------------------------------------------
 
+_SIGN_WORDS = {"minus": MINUS, "plus": "+"}
 _LINE_END = re.compile(r"[ \t]*[\r\n]\s*")
 _UNREAD_NUMBER_WORDS = frozenset("hundred thousand zero nil second seconds".split())
 _WORD = re.compile(r"[A-Za-z]+\.?")
@@ -278,6 +280,7 @@ class _Reader:
         self.spelt = ""
         self.way: Lead | None = None
         self.way_spelt = ""
+        self.sign = ""
 
     def skip(self, at: int) -> int:
         while at < len(self.text) and self.text[at].isspace():
@@ -311,7 +314,7 @@ class _Reader:
         alone = " ".join(self.text.lower().split()).removesuffix(".")
         if words.meaning(alone) is not None:
             return Stated(label="", form="words", low=NOTHING, high=NOTHING, words=alone)
-        low = self.side(self.leads(self.start))
+        low = self.signed_in_words(self.side(self.leads(self.start)))
         if low.behind:
             self.note(*low.behind)
         if joined := self.joint(low.end):
@@ -348,7 +351,11 @@ class _Reader:
             lead, end = leads.before(self.text, at)
             if lead is None:
                 return at
-            self.note(lead, self.text[at:end])
+            spelt = self.text[at:end]
+            if spelt.lower() in _SIGN_WORDS:
+                self.sign = _SIGN_WORDS[spelt.lower()]
+                return self.skip(end)
+            self.note(lead, spelt)
             at = self.skip(end)
 
     def trail(self, end: int) -> int:
@@ -360,6 +367,16 @@ class _Reader:
                 return end
             self.note(lead, self.text[at:behind])
             end = behind
+
+    def signed_in_words(self, side: _Side) -> _Side:
+        """“Minus 5 °C”, where the sign stands as a word before the number."""
+        number = side.number
+        if not self.sign:
+            return side
+        if number.sign:
+            self.refuse(self.start, "one sign", f"write {self.sign}{number.text.lstrip(''.join(SIGNS))}")
+        value = -number.value if self.sign == MINUS else number.value
+        return replace(side, number=replace(number, sign=self.sign, value=value))
 
     # --- one number ---
 
@@ -632,6 +649,8 @@ class _Reader:
             value = number.value if sign == "+" else -number.value
             number = replace(number, sign=sign, value=value)
         if currency:
+            if thousand := _THOUSAND.match(self.text, number.end):
+                self.not_thousand(number, thousand.end(), currency)
             unit, end = self.priced(currency, number.end)
             span = (currency_at, currency_at + len(currency))
             return _Side(number=number, unit=unit, unit_span=span, end=end, currency=currency)
@@ -671,10 +690,12 @@ class _Reader:
         spelling, unit_end = unit_there
         return _Side(number=number, unit=spelling, unit_span=(unit_at, unit_end), end=unit_end)
 
-    def not_thousand(self, number: WrittenNumber, end: int) -> NoReturn:
+    def not_thousand(self, number: WrittenNumber, end: int, currency: str = "") -> NoReturn:
         rest = self.text[end:].strip()
-        thousands = write_number(number.value * 1000, 0, ",")
-        written = [f"{thousands} {rest}".rstrip(), f"{number.text} × 10³ {rest}".rstrip()]
+        written = [
+            f"{currency}{write_number(number.value * 1000, 0, ',')} {rest}".rstrip(),
+            f"{currency}{number.text} × 10³ {rest}".rstrip(),
+        ]
         self.refuse(number.start, "the number written out", "write " + ", or ".join(written), end=end)
 
     def side_in_words(self, at: int, said: words.NumberInWords) -> _Side:

@@ -164,8 +164,10 @@ def _of_plain(
 
 
 def _has_other_numbers(stated: Stated) -> bool:
-    """Whether a number would stay as it was beside the converted ones: a tolerance, a second unit."""
-    return stated.tolerance is not None or stated.twice
+    """Whether something would stay as it was beside a converted number: a tolerance, a second unit, a sign
+    in words."""
+    sign_apart = any(number.sign not in number.text for number in _numbers(stated))
+    return stated.tolerance is not None or stated.twice or sign_apart
 
 
 def _numbers(stated: Stated) -> list[WrittenNumber]:

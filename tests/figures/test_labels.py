@@ -184,6 +184,8 @@ def test_what_is_no_number_is_not_written(value: float) -> None:
         ("twice", 3.0, None),
         ("6 800 rpm", 7012.0, "7 012 rpm"),
         ("4.56 to 1", 4.1, "4.10 to 1"),
+        ("minus 5 °C", -7.2, "minus 7 °C"),
+        ("minus 5 °C", 7.2, None),
         ("560 rpm more", 498.0, "498 rpm more"),
         ("3,900 ± 50 rpm", 3821.0, "3,821 ± 50 rpm"),
         ("110 mph (177 km/h)", 112.0, None),
