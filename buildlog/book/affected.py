@@ -13,6 +13,7 @@ from pathlib import Path
 from buildlog.book.book import Book, Page
 from buildlog.book.provenance import data_files
 from buildlog.diagnostics import Refused
+from buildlog.files.page_names import ending_of, without_ending
 from buildlog.reading.addresses import addressed, read_address, read_options
 from buildlog.reading.blocks import Block
 from buildlog.reading.known import NAME as KNOWN
@@ -37,8 +38,12 @@ def affected_pages(book: Book, changed: set[Path]) -> list[str]:
         path = content / name
         return path in changed or Path(os.path.realpath(path)) in changed
 
-    gone = {_key(path, content) for path in changed if path.is_relative_to(content) and path.suffix == ".md"}
-    pages = gone | {key for key in book.pages if has_changed(f"{key}.md")}
+    gone = {
+        without_ending(path.relative_to(content).as_posix())
+        for path in changed
+        if path.is_relative_to(content) and ending_of(path.name)
+    }
+    pages = gone | {page.key for page in book.pages.values() if has_changed(page.file)}
     blocks = {(page.key, block.id): block for page in book.pages.values() for block in page.blocks}
     stale = {name for name, block in blocks.items() if name[0] in pages or _reads(book, block, has_changed)}
     needs = {name: book.needed(block) for name, block in blocks.items()}
@@ -59,10 +64,6 @@ def affected_pages(book: Book, changed: set[Path]) -> list[str]:
         )
 
     return [page.key for page in book.pages.values() if bears_on(page)]
-
-
-def _key(path: Path, content: Path) -> str:
-    return path.relative_to(content).with_suffix("").as_posix()
 
 
 def _reads(book: Book, block: Block, has_changed: Callable[[str], bool]) -> bool:

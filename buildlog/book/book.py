@@ -12,6 +12,7 @@ from buildlog.book.evaluation import Evaluation, references
 from buildlog.book.named_values import UNKNOWN_ADDRESS, unknown
 from buildlog.book.order import in_order
 from buildlog.diagnostics import MISSING_INPUT, Diagnostic, Position, Refused, declare, did_you_mean, shorten
+from buildlog.files.page_names import ENDINGS, ending_of, without_ending
 from buildlog.files.text import read_text
 from buildlog.kinds import catalogue
 from buildlog.kinds.declaration import Table
@@ -38,6 +39,14 @@ OUTSIDE = declare(
     why="A link could publish any file of the machine that builds the site.",
     mend="Put the file itself into the content folder.",
     example="content/notes.md is a link to ../private/notes.md",
+)
+SAME_PAGE_TWICE = declare(
+    "same-page-twice",
+    "two files that would be one page of the site",
+    why="They differ in their endings only, so that both have one address: one of them would be published "
+    "unproofed.",
+    mend="Give one of the two another name, or take it out.",
+    example="content/notes.md and content/notes.markdown",
 )
 UNKNOWN_CAR = declare(
     "unknown-car",
@@ -108,8 +117,9 @@ class Book:
             book.earlier = earlier
         paths = [
             path
-            for path in sorted(settings.content.rglob("*.md"))
-            if not any(part.startswith(".") for part in path.relative_to(settings.content).parts)
+            for path in sorted(settings.content.rglob("*"))
+            if ending_of(path.name)
+            and not any(part.startswith(".") for part in path.relative_to(settings.content).parts)
         ]
         for number, path in enumerate(paths):
             book.progress("pages", number, len(paths))
@@ -145,6 +155,10 @@ class Book:
             other.earlier = None
         return other
 
+    def file_of(self, key: str) -> str:
+        """The file of a page, as its path under content."""
+        return self.pages[key].file if key in self.pages else key + ENDINGS[0]
+
     def shown(self, path: Path) -> str:
         """A path as people see it: from the site's root where it lies inside. A link is shown as itself."""
         for candidate in (path, Path(os.path.realpath(path))):
@@ -164,10 +178,21 @@ class Book:
         return False
 
     def _read_file(self, path: Path) -> None:
-        key = path.relative_to(self.content).with_suffix("").as_posix()
+        key = without_ending(path.relative_to(self.content).as_posix())
         if not self._inside(path):
             return
         shown = self.shown(path)
+        if key in self.pages:
+            self.faults.append(
+                SAME_PAGE_TWICE.at(
+                    Position(shown),
+                    found=f"{path.name} beside {Path(self.pages[key].path).name}",
+                    expected="one file",
+                    second=Position(self.pages[key].path),
+                    second_label="the other one",
+                )
+            )
+            return
         text, faults = read_text(path, shown)
         before = self.earlier.pages.get(key) if self.earlier is not None else None
         if before is not None and text and (before.text, before.path) == (text, shown):

@@ -70,7 +70,7 @@ def _reason(figure: Left) -> str:
 
 def _diff(book: Book, key: str, changes: list[Amendment]) -> str:
     page = book.pages[key]
-    mark = byte_order_mark(book.content / f"{key}.md")
+    mark = byte_order_mark(book.content / book.file_of(key))
     before, after = (_lines(mark + text) for text in (page.text, amended_text(page.text, changes)))
     lines = difflib.unified_diff(before, after, f"a/{page.path}", f"b/{page.path}", lineterm="", n=1)
     return "\n".join(_safe(part) for line in lines for part in line.split("\n"))
@@ -102,7 +102,7 @@ def _safe(line: str) -> str:
 
 def _write(book: Book, changes: dict[str, list[Amendment]]) -> None:
     """Write the pages, none of them where one has changed on disk since it was read."""
-    paths = {key: (book.content / f"{key}.md").resolve() for key in changes}
+    paths = {key: (book.content / book.file_of(key)).resolve() for key in changes}
     keys = list({path: key for key, path in reversed(paths.items())}.values())  # a link and its end are one
     written: list[str] = []
     for step in (_check, write_page):

@@ -11,6 +11,7 @@ from buildlog.book.affected import affected_pages, files_for_all
 from buildlog.book.book import Book
 from buildlog.commands.site import Stop, chosen_pages, with_hint
 from buildlog.diagnostics import Refused, did_you_mean
+from buildlog.files.page_names import without_ending
 from buildlog.reading.history import changed_files
 
 
@@ -39,7 +40,7 @@ def selected_pages(
     """
     named = chosen_pages(book, paths) or []
     for key in only:
-        name = key.removesuffix(".md")
+        name = without_ending(key)
         if name not in book.pages:
             raise Stop(with_hint(f"--only: there is no page “{key}”", did_you_mean(name, book.pages)))
         named.append(name)

@@ -106,7 +106,7 @@ def with_hint(text: str, hint: str) -> str:
 
 
 def _real_path(book: Book, key: str) -> Path:
-    return Path(os.path.realpath(book.content / f"{key}.md"))
+    return Path(os.path.realpath(book.content / book.file_of(key)))
 
 
 def write_pages(folder: Path, pages: dict[str, str]) -> None:

@@ -11,6 +11,7 @@ import click
 
 from buildlog.commands.site import Stop, completed, site_option
 from buildlog.diagnostics import Refused
+from buildlog.files.page_names import without_ending
 from buildlog.kinds import catalogue
 from buildlog.reading.settings import read_settings
 from buildlog.report.episode import episode_text
@@ -52,7 +53,7 @@ def start_command(name: str, kind: str, site: Path) -> None:
 
 def named(name: str) -> tuple[str, str]:
     """The title and the file's name: ``A shorter final drive`` → ``a-shorter-final-drive.md``."""
-    words = printable(" ".join(name.removesuffix(".md").split()))
+    words = printable(" ".join(without_ending(name).split()))
     if not 0 < len(words) <= 100 or "/" in words or "\\" in words or words.startswith("."):
         raise Stop("NAME is the episode's title, such as “A shorter final drive”, and no path.")
     plain = unicodedata.normalize("NFKD", words).encode("ascii", "ignore").decode().lower()

@@ -29,6 +29,7 @@ from markdown.util import AtomicString
 from buildlog.book.book import Book, Page
 from buildlog.charts.data import System
 from buildlog.diagnostics import Diagnostic, Position, Severity
+from buildlog.files.page_names import ending_of, without_ending
 from buildlog.kinds.declaration import ChartSpec
 from buildlog.kinds.results import BlockResult
 from buildlog.page.furniture import PageFurniture, link_cautions, load_scripts, number_of, place_furniture
@@ -78,7 +79,7 @@ class BookShelf:
         signature = tuple(
             (path.as_posix(), status.st_mtime_ns, status.st_size)
             for path in sorted(content.rglob("*"))
-            if path.suffix in (".md", ".yml", ".csv") and path.is_file()
+            if (path.suffix in (".yml", ".csv") or ending_of(path.name)) and path.is_file()
             for status in (path.stat(),)
         )
         if self._kept is None or self._kept[:2] != (content, signature):
@@ -139,7 +140,7 @@ class BuildlogExtension(Extension):
         if not named and "rendering_context" in md.preprocessors:
             context = md.preprocessors["rendering_context"]
             named = str(getattr(getattr(context, "page", None), "path", "") or "")
-        return named.removesuffix(".md")
+        return without_ending(named)
 
     def open(self, md: Markdown, scanned: ScannedPage) -> tuple[Book, str]:
         """The book, and the key of the page in it whose blocks are those scanned."""
@@ -221,7 +222,8 @@ class PageInWork:
         """Where a link leads: to this page, or to another one's source file, for the generator to map."""
         if not link.file and (link.page is None or link.page == self.key) and link.anchor:
             return f"#{link.anchor}"
-        path = link.file or f"{link.page or self.key}.md"
+        assert self.book is not None
+        path = link.file or self.book.file_of(link.page or self.key)
         anchor = f"#{link.anchor}" if link.anchor else ""
         return posixpath.relpath(path, posixpath.dirname(self.key) or ".") + anchor
 

@@ -9,6 +9,7 @@ from fractions import Fraction
 from buildlog.diagnostics import Refused, declare, did_you_mean
 from buildlog.figures.numbers import Unreadable
 from buildlog.figures.values import parse_value
+from buildlog.files.page_names import without_ending
 
 ADDRESS_UNREADABLE = declare(
     "address-unreadable",
@@ -79,7 +80,7 @@ def read_address(text: str) -> Address:
     return Address(
         scheme=scheme,
         text=text,
-        page=page.removesuffix(".md") if hash_mark else None,
+        page=without_ending(page) if hash_mark else None,
         block=parts[0],
         rest=tuple(parts[1:]),
     )

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 
 from buildlog.diagnostics import Diagnostic, Position
+from buildlog.files.page_names import ENDINGS, ending_of
 from buildlog.kinds.hazards import HAZARDS
 from buildlog.reading.blocks import DUPLICATE_BLOCK, Block, read_block
 from buildlog.reading.front_matter import unknown_caution
@@ -20,7 +21,7 @@ from buildlog.reading.settings import LEVELS, SETTING
 
 @dataclass(frozen=True, kw_only=True)
 class Page:
-    """One Markdown file: `key` is its path under content without ``.md``, `path` as shown to people.
+    """One Markdown file: `key` is its path under content without the ending, `path` as shown to people.
 
     `loose` is the page's own level for loose figures (front matter ``loose:``), "" where it has none.
     Figures and prose of the front matter are among those of `scanned`.
@@ -34,6 +35,11 @@ class Page:
     faults: tuple[Diagnostic, ...] = ()
     loose: str = ""
     howto: HowTo = field(default_factory=HowTo)
+
+    @property
+    def file(self) -> str:
+        """Its path under content."""
+        return self.key + (ending_of(self.path) or ENDINGS[0])
 
     @property
     def title(self) -> str:

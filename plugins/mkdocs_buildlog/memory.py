@@ -15,6 +15,7 @@ from buildlog.reading.settings import Settings
 from buildlog.render.identity_cache import IdentityCache
 from buildlog.report.baseline import of_site
 from mkdocs_buildlog.progress import BuildProgress
+from mkdocs_buildlog.published import file_of
 from mkdocs_buildlog.rendered import RenderedPages
 
 
@@ -75,7 +76,7 @@ class BuildMemory:
         """Keep the files of this build; let go of the HTML put by for pages that are no longer among them."""
         self.files = files
         for key in self.deferred.pages:
-            if files.get_file_from_path(f"{key}.md") is None:
+            if file_of(files, key) is None:
                 self.deferred.begin(key)
 
     def end_build(self) -> None:

@@ -11,6 +11,7 @@ from mkdocs.structure.files import File, Files, InclusionLevel
 from mkdocs.structure.pages import Page
 from mkdocs.utils import get_relative_url
 
+from buildlog.files.page_names import ENDINGS, without_ending
 from buildlog.proof.overview import Overview
 from buildlog.render import LinkPiece, ledger_script, script, stylesheet
 from buildlog.render.identity_cache import IdentityCache
@@ -24,7 +25,13 @@ LEDGER_SCRIPT = "assets/buildlog-ledger.js"
 
 def key_of(page: Page) -> str:
     """A page's path under content, without its ending."""
-    return page.file.src_uri.removesuffix(".md")
+    return without_ending(page.file.src_uri)
+
+
+def file_of(files: Files, key: str) -> File | None:
+    """The file of a page, whatever its ending."""
+    named = (files.get_file_from_path(key + ending) for ending in ENDINGS)
+    return next((file for file in named if file is not None), None)
 
 
 def add_files(config: MkDocsConfig, files: Files, overview: Overview, cache: IdentityCache) -> None:
@@ -44,7 +51,7 @@ def _make_files_of_pages(files: Files, overview: Overview, cache: IdentityCache)
     """The files that the pages of the site lead to, by path under content."""
     made: dict[str, str] = {}
     for key in overview.book.pages:
-        page = files.get_file_from_path(f"{key}.md")
+        page = file_of(files, key)
         if page is None or page.inclusion is InclusionLevel.EXCLUDED:
             continue
         rests_on = overview.rests_on(key)
@@ -77,10 +84,11 @@ def addresses_from(page: Page, files: Files) -> Callable[[str, LinkPiece], str]:
         anchor = f"#{link.anchor}" if link.anchor else ""
         if anchor and not link.file and target == here:
             return anchor
-        path = link.file or f"{target}.md"
+        path = link.file or target
         if path not in known:
+            file = files.get_file_from_path(path) if link.file else file_of(files, target)
             known[path] = path
-            if (file := files.get_file_from_path(path)) is not None:
+            if file is not None:
                 known[path] = file.url_relative_to(page.file)
         return known[path] + anchor
 

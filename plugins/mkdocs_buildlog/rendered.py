@@ -19,6 +19,7 @@ from mkdocs.structure.files import Files
 from mkdocs.structure.pages import Page
 from mkdocs.structure.toc import TableOfContents
 
+from buildlog.files.page_names import without_ending
 from buildlog.render.identity_cache import IdentityCache
 
 # Extensions of Markdown itself and of pymdownx whose output comes from a page's text alone.
@@ -97,13 +98,13 @@ class RenderedPages:
         page.render = partial(self._render, page, of, like)  # type: ignore[method-assign]
 
     def forget(self, key: str) -> None:
-        """A page turned out to rest on something else. Its key is its path under content without ``.md``."""
+        """A page turned out to rest on something else. Its key is its path without the ending."""
         self._cache.forget(("page", key))
 
     def _render(
         self, page: Page, of: tuple[object, ...], like: object, config: MkDocsConfig, files: Files
     ) -> None:
-        key = page.file.src_uri.removesuffix(".md")
+        key = without_ending(page.file.src_uri)
 
         def render_anew() -> _Made:
             self._begin_page(key)

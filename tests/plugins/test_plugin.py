@@ -274,3 +274,14 @@ def test_a_list_that_cannot_be_read_stops_the_build(
 ) -> None:
     (tmp_path / "known-findings.yml").write_text("<<<<<<< HEAD\n")
     assert "known-findings.yml:1:1  error  " in refused(site(), caplog)
+
+
+def test_a_page_of_another_ending_is_proofed_and_gets_its_cards(site: Site) -> None:
+    see = "# See\n\n[103.3 km/h](calc:gearbox/more#cruise.speed_at_limit.2)\n"
+    config = site({"gearbox/more.markdown": CLEAN, "see.mkd": see})
+    build(config)
+    built = Path(config.site_dir)
+    assert "buildlog-card" in (built / "gearbox/more/index.html").read_text()
+    assert 'href="../gearbox/more/#' in (built / "see/index.html").read_text()
+    with pytest.raises(Abort):
+        build(site({"see.mkd": see.replace("103.3", "130.3")}))
