@@ -4,7 +4,8 @@ What is right or wrong is settled by the book and the proof, which read the sour
 page that a site generator takes from its cache loses nothing. Fences marked ``yaml calc`` are found by our
 own scanner and swapped for placeholders before any other extension looks for fences, which is why they
 work in lists, quotes, admonitions and tabs with or without pymdownx.superfences. Links to ``calc:``,
-``cite:`` and ``told:`` become figures once all inline markup is done.
+``cite:`` and ``told:`` are numbered then too, and become figures once all inline markup is done; `identity`
+says why, and compares the rendered page with what was judged.
 
 Options: `content` (the folder of pages), `page` (which of them this is, its path under `content` without
 ``.md``; without it the text itself is computed), `style` (put the style sheet into the page), `findings`
@@ -14,7 +15,7 @@ Options: `content` (the folder of pages), `page` (which of them this is, its pat
 from __future__ import annotations
 
 import posixpath
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -22,6 +23,7 @@ from typing import Any
 from xml.etree.ElementTree import Element
 
 from markdown import Extension, Markdown
+from markdown.postprocessors import Postprocessor
 from markdown.preprocessors import Preprocessor
 from markdown.treeprocessors import Treeprocessor
 from markdown.util import AtomicString
@@ -33,13 +35,25 @@ from buildlog.files.page_names import ending_of, without_ending
 from buildlog.kinds.declaration import ChartSpec
 from buildlog.kinds.results import BlockResult
 from buildlog.page.furniture import PageFurniture, link_cautions, load_scripts, number_of, place_furniture
-from buildlog.page.insertion import DeferredHtml, TreeInserter, place_blocks
+from buildlog.page.identity import (
+    FIGURE_CHANGED,
+    FigureMarks,
+    PagePlaces,
+    TreeComparison,
+    TreeFigure,
+    bears_scheme,
+    compare_cards,
+    compare_with_proof,
+    find_addresses,
+    not_proofed,
+)
+from buildlog.page.insertion import FIGURE_PLACE, DeferredHtml, TreeInserter, place_blocks
 from buildlog.proof.judging import Judged, Places, judge_figure
 from buildlog.proof.overview import Overview
 from buildlog.proof.proof import proof_book
 from buildlog.reading.blocks import DUPLICATE_BLOCK
-from buildlog.reading.markdown.page import ScannedPage
-from buildlog.reading.markdown.scanner import SCHEMES, scan
+from buildlog.reading.markdown.page import Link, LinkForm, ScannedPage
+from buildlog.reading.markdown.scanner import scan
 from buildlog.reading.settings import Settings
 from buildlog.render import (
     LinkPiece,
@@ -62,6 +76,8 @@ _BLOCKS_PRIORITY = 26
 _CARDS_PRIORITY = 5.5
 # After the table of contents and the page's title (1), before links are made relative (0).
 _HEADINGS_PRIORITY = 0.5
+# After all that changes the tree, and all that writes HTML.
+_COMPARISON_PRIORITY = -1000
 _HEADINGS = frozenset(("h1", "h2", "h3", "h4", "h5", "h6"))
 
 
@@ -122,11 +138,13 @@ class BuildlogExtension(Extension):
         super().__init__(**options)
 
     def extendMarkdown(self, md: Markdown) -> None:
-        """Register the three steps; they share what is known of the page."""
+        """Register the steps; they share what is known of the page."""
         work = PageInWork(self, md)
         md.preprocessors.register(_Blocks(md, work), "buildlog_blocks", _BLOCKS_PRIORITY)
         md.treeprocessors.register(_Cards(md, work), "buildlog_cards", _CARDS_PRIORITY)
         md.treeprocessors.register(_Headings(md, work), "buildlog_headings", _HEADINGS_PRIORITY)
+        md.treeprocessors.register(_TreeDone(md, work), "buildlog_tree_done", _COMPARISON_PRIORITY)
+        md.postprocessors.register(_Comparison(md, work), "buildlog_comparison", _COMPARISON_PRIORITY)
 
     def overview_of(self, book: Book) -> Overview:
         """The whole site in view, worked out once for a book."""
@@ -142,8 +160,9 @@ class BuildlogExtension(Extension):
             named = str(getattr(getattr(context, "page", None), "path", "") or "")
         return without_ending(named)
 
-    def open(self, md: Markdown, scanned: ScannedPage) -> tuple[Book, str]:
-        """The book, and the key of the page in it whose blocks are those scanned."""
+    def open(self, md: Markdown, scanned: ScannedPage) -> tuple[Book, str, ScannedPage | None]:
+        """The book, the key of the page in it whose blocks are those scanned, and the page's file as it was
+        proofed, if it has one."""
         content = str(self.getConfig("content"))
         if self.book is not None:
             book = self.book
@@ -156,7 +175,7 @@ class BuildlogExtension(Extension):
         if page is None or _bodies(page.scanned) != _bodies(scanned):
             # Not a file of the folder, or another extension has changed its blocks: take what is here.
             book = book.with_page(key, scanned.text)
-        return book, key
+        return book, key, page.scanned if page is not None else None
 
 
 def makeExtension(**options: Any) -> BuildlogExtension:
@@ -184,7 +203,13 @@ class PageInWork:
         self.furniture: PageFurniture | None = None
         self.shift = 0
         self.cards: dict[int, tuple[Rendered, str]] = {}
-        self.links: dict[str, list[tuple[str, str]]] = {}
+        self.blocks: dict[int, Position] = {}
+        self.marks = FigureMarks()
+        self.links: Sequence[Link] = ()
+        self.places: PagePlaces | None = None
+        self.differences: list[Diagnostic] = []
+        self.placed = 0
+        self.tree_done = False
         self.cache = IdentityCache()
         self.inserter = TreeInserter(md, self.href, lambda: self.stand_in if extension.deferred else None)
 
@@ -195,7 +220,7 @@ class PageInWork:
         scanned = self.extension.cache.get(
             name, (), lambda: scan("\n" * self.shift + text, IN_MEMORY), like=text
         )
-        self.book, self.key = self.extension.open(self.md, scanned)
+        self.book, self.key, proofed_page = self.extension.open(self.md, scanned)
         overview = self.extension.overview_of(self.book)
         # Of a page that another extension has changed, nothing is kept: it is not the book's.
         proofed = self.book is self.extension.book and overview.made is not None
@@ -203,12 +228,21 @@ class PageInWork:
         if not proofed:
             self.extension.apart.add(self.key)
         self.furniture = PageFurniture(overview, self.page, self.extension.published, self.cache)
-        self.cards = {}
-        self.links = {}
-        # The last first, so that `judge` takes them off the end in the page's order.
-        for link in reversed(scanned.links):
-            self.links.setdefault(link.address, []).append((link.label, link.title or ""))
+        self.cards, self.blocks = {}, {}
+        self.links = scanned.links
+        self.places = PagePlaces.of(self.page.path, scanned, self.shift, proofed_page)
+        self.differences, self.placed, self.tree_done = [], 0, False
+        if proofed_page is not None:
+            self.differ(compare_with_proof(proofed_page, scanned, self.places))
         return scanned
+
+    def differ(self, findings: Iterable[Diagnostic]) -> None:
+        """Note where the page that is rendered is not the page that was judged."""
+        differences = list(findings)
+        if differences:
+            self.extension.apart.add(self.key)
+        self.differences += differences
+        self.note(differences)
 
     def draw(self, spec: ChartSpec, anchor: str, system: System) -> str:
         """Draw a chart; finished ones are kept beside the site, never in a folder that is watched."""
@@ -241,22 +275,19 @@ class PageInWork:
         assert self.book is not None
         return self.book.pages[self.key]
 
-    def judge(self, element: Element) -> Judged:
-        """The judgement on a link of the page, by its label as the author wrote it."""
+    def judge(self, number: int) -> Judged:
+        """The judgement on a link of the text, by its label as the author wrote it: other extensions may have
+        changed the label by now."""
         assert self.book is not None
-        address = element.get("href", "")
-        # Other extensions may have changed the label by now, so the scanned one counts.
-        written = self.links.get(address)
-        if written:
-            label, title = written.pop()
-        else:
-            label, title = "".join(element.itertext()), element.get("title", "")
+        assert self.places is not None
+        link = self.links[number]
+        label, address, title = link.label, link.address, link.title or ""
         judged = self.extension.overview_of(self.book).judged(self.key, label, address, title)
         if judged is None:
             self.extension.apart.add(self.key)
-            place = Places.all_at(Position(self.page.path))
+            places = Places.all_at(self.places.at(link.label_start))
             judged = judge_figure(
-                self.book, self.key, label=label, address=address, title=title, places=place
+                self.book, self.key, label=label, address=address, title=title, places=places
             )
         self.note(judged.diagnostics)
         return judged
@@ -275,13 +306,13 @@ class PageInWork:
             findings = self.extension.findings.get(self.page.path, ())
         return [
             finding
-            for finding in findings
+            for finding in [*self.differences, *findings]
             if finding.severity < Severity.NOTE and finding.position.path == self.page.path
         ]
 
 
 class _Blocks(Preprocessor):
-    """Swaps every calculation fence for a placeholder of its card."""
+    """Swaps calculation fences for placeholders of their cards, and the addresses of figures for numbers."""
 
     def __init__(self, md: Markdown, work: PageInWork) -> None:
         super().__init__(md)
@@ -291,15 +322,26 @@ class _Blocks(Preprocessor):
         work = self.work
         scanned = work.begin("\n".join(lines))
         replaced = [
-            *self._place_cards(scanned, lines),
-            *self._place_lists(scanned, lines),
+            *self._replace_lines(scanned, self._place_cards(scanned, lines)),
+            *self._replace_lines(scanned, self._place_lists(scanned, lines)),
+            *(work.marks.write(link, number) for number, link in enumerate(scanned.links)),
         ]
-        text: list[str] = []
-        at = 0
-        for first, last, line in sorted(replaced):
-            text += [*lines[at:first], line]
-            at = last
-        return text + lines[at:]
+        pieces: list[str] = []
+        at = work.shift
+        for start, end, text in sorted(replaced):
+            if start >= at:
+                pieces += [scanned.text[at:start], text]
+                at = end
+        return "".join([*pieces, scanned.text[at:]]).split("\n")
+
+    def _replace_lines(
+        self, scanned: ScannedPage, replaced: Iterable[tuple[int, int, str]]
+    ) -> Iterator[tuple[int, int, str]]:
+        """Lines, from one up to another, as a stretch of the scanned text."""
+        starts, shift = scanned.lines.starts, self.work.shift
+        for first, last, text in replaced:
+            end = last - 1 + shift
+            yield starts[first + shift], starts[end] + len(scanned.lines.raw[end]), text
 
     def _place_cards(self, scanned: ScannedPage, lines: list[str]) -> Iterator[tuple[int, int, str]]:
         """The first line of each fence, the line after it, and what stands there instead."""
@@ -324,6 +366,7 @@ class _Blocks(Preprocessor):
             )
             cautioned = {**cautions_of(result), **cautioned}
             first, last = fence.line - 1 - work.shift, fence.end_line - work.shift
+            work.blocks[self.md.htmlStash.html_counter] = block.position
             placeholder = self._stash(card, "\n".join(lines[first:last]))
             yield first, last, fence.prefix + placeholder
 
@@ -364,10 +407,10 @@ class _Cards(Treeprocessor):
         work, inserter = self.work, self.work.inserter
         if work.book is None or work.furniture is None:
             return
-        place_blocks(root, work.cards, inserter)
+        work.differ(compare_cards(place_blocks(root, work.cards, inserter), work.blocks))
         link_cautions(root, work.furniture.cautions)
-        figures = [(element, heading, work.judge(element)) for element, heading in _figures(root)]
-        judgements = [*work.furniture.judged, *(judged for _, _, judged in figures)]
+        figures = self._judge_figures(root)
+        judgements = [*work.furniture.judged, *(judged for _, judged in figures)]
         sources = {judged.source.id: judged.source for judged in judgements if judged.source is not None}
         numbers = {name: number for number, name in enumerate(sources, start=1)}
         self._place_figures(figures, numbers)
@@ -380,6 +423,23 @@ class _Cards(Treeprocessor):
         if work.extension.getConfig("style"):
             root.append(inserter.block(Rendered((f"<style>\n{stylesheet()}</style>",))))
 
+    def _judge_figures(self, root: Element) -> list[tuple[TreeFigure, Judged]]:
+        """The figures of the tree with their judgements; one that was not judged is shown as wrong."""
+        work = self.work
+        assert work.places is not None
+        judgements = {number: work.judge(number) for number in range(len(work.links))}
+        agreeing = {number: judged.agrees for number, judged in judgements.items()}
+        figures = _find_figures(root, work.marks)
+        comparison = TreeComparison(work.links, work.places, self.md.htmlStash.rawHtmlBlocks, agreeing)
+        wrong: dict[int, Diagnostic] = {}
+        for figure, finding in comparison.findings(figures):
+            work.differ([finding])
+            if figure is not None:
+                wrong[id(figure)] = finding
+        return [
+            (figure, _judged_of(figure, judgements, work.links, wrong.get(id(figure)))) for figure in figures
+        ]
+
     def _list_findings(self) -> Rendered | None:
         """The page's findings, where the site's author is to see them and there are any."""
         if not self.work.extension.getConfig("findings"):
@@ -390,12 +450,16 @@ class _Cards(Treeprocessor):
         return render_findings(findings)
 
     def _place_figures(
-        self, figures: Sequence[tuple[Element, bool, Judged]], numbers: Mapping[str, int]
+        self, figures: Sequence[tuple[TreeFigure, Judged]], numbers: Mapping[str, int]
     ) -> None:
         """Turn links into figures; those in headings wait until the table of contents is made."""
         work, inserter = self.work, self.work.inserter
         inserter.waiting = []
-        for count, (element, heading, judged) in enumerate(figures, start=1):
+        work.placed = len(figures)
+        for count, (found, judged) in enumerate(figures, start=1):
+            element, heading = found.element, found.in_heading
+            element.set("href", judged.address)
+            element.attrib.pop("title", None)
             if not "".join(element.itertext()).strip() and not len(element):
                 element.text = AtomicString(judged.text)
             number = number_of(judged, numbers)
@@ -424,17 +488,83 @@ class _Headings(Treeprocessor):
         for element, figure in inserter.waiting:
             inserter.into_figure(element, figure)
         inserter.finish()
-        self.work.book = None
 
 
-def _figures(root: Element) -> list[tuple[Element, bool]]:
-    """Every link that is a figure, in the page's order, and whether it stands in a heading."""
-    figures: list[tuple[Element, bool]] = []
+class _TreeDone(Treeprocessor):
+    """Says that the HTML that is written next is the page: the table of contents writes headings before."""
+
+    def __init__(self, md: Markdown, work: PageInWork) -> None:
+        super().__init__(md)
+        self.work = work
+
+    def run(self, root: Element) -> None:
+        self.work.tree_done = True
+
+
+class _Comparison(Postprocessor):
+    """Looks at the finished HTML: every figure has to be there once, and no address of ours beside them."""
+
+    def __init__(self, md: Markdown, work: PageInWork) -> None:
+        super().__init__(md)
+        self.work = work
+
+    def run(self, text: str) -> str:
+        work = self.work
+        if work.book is None or not work.tree_done:
+            return text
+        text = work.marks.take_out(text, work.links)
+        before = len(work.differences)
+        work.differ(self._compare(text))
+        after = work.differences[before:]
+        if after and work.extension.getConfig("findings"):
+            text = f"{work.raw(render_findings(after))}\n{text}"
+        work.book = None
+        return text
+
+    def _compare(self, html: str) -> Iterator[Diagnostic]:
+        work = self.work
+        assert work.places is not None
+        for address in dict.fromkeys(find_addresses(html)):
+            yield not_proofed(address, address, work.places.find(address))
+        places = html.count(f'<span class="{FIGURE_PLACE}">')
+        if places != work.placed:
+            yield FIGURE_CHANGED.at(
+                Position(work.page.path),
+                found=f"{places} figures on the finished page",
+                expected=f"the {work.placed} that were put into it",
+            )
+
+
+def _find_figures(root: Element, marks: FigureMarks) -> list[TreeFigure]:
+    """Every link that is a figure or looks like one, in the tree's order."""
+    figures: list[TreeFigure] = []
     waiting: list[tuple[Element, bool]] = [(root, False)]
     while waiting:
         element, heading = waiting.pop()
-        if element.tag == "a" and element.get("href", "").startswith(SCHEMES):
-            figures.append((element, heading))
+        if element.tag == "a":
+            address = element.get("href", "")
+            number = marks.number_in(address)
+            if number is not None or bears_scheme(address):
+                figures.append(TreeFigure(element=element, in_heading=heading, number=number))
         inside = heading or element.tag in _HEADINGS
         waiting.extend((child, inside) for child in reversed(element))
     return figures
+
+
+def _judged_of(
+    figure: TreeFigure,
+    judgements: Mapping[int, Judged],
+    links: Sequence[Link],
+    wrong: Diagnostic | None,
+) -> Judged:
+    """The judgement that a figure of the tree is shown with."""
+    if figure.number is None:
+        address = figure.element.get("href", "")
+        judged = Judged(kind=address.partition(":")[0], label="", address=address, text="", agrees=False)
+    else:
+        judged = judgements[figure.number]
+        if links[figure.number].form is LinkForm.AUTOMATIC:
+            figure.element.text = AtomicString(judged.address)
+    if wrong is None:
+        return judged
+    return replace(judged, agrees=False, verdict=None, diagnostics=(wrong, *judged.diagnostics))

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 import secrets
+from collections import Counter
 from collections.abc import Callable, Mapping
 from functools import partial
 from xml.etree.ElementTree import Element, SubElement
@@ -17,6 +18,9 @@ from markdown.util import HTML_PLACEHOLDER, AtomicString, code_escape
 
 from buildlog.render import LinkPiece, Rendered
 from buildlog.render.pieces import BRACKETS
+
+FIGURE_PLACE = "buildlog-figure-place"
+"""The class of what a figure stands in."""
 
 _OF_LINKS = {"href", "title"}
 _PLACEHOLDER = re.compile(HTML_PLACEHOLDER % "([0-9]+)")
@@ -107,7 +111,7 @@ class TreeInserter:
             text = self.md.htmlStash.store(stand_in(figure))
             element.attrib.clear()
             element.tag, element.text = "span", text
-            element.set("class", "buildlog-figure-place")
+            element.set("class", FIGURE_PLACE)
             return
         label = Element("a")
         label.text, label[:] = element.text, element[:]
@@ -115,7 +119,7 @@ class TreeInserter:
         given = {name: value for name, value in element.attrib.items() if name not in ("href", "title")}
         element.clear()
         element.tag, element.tail = "span", tail
-        element.set("class", "buildlog-figure-place")
+        element.set("class", FIGURE_PLACE)
         self._fill(element, self._pieces(figure), label)
         if given and label.tag == "a":
             classes = " ".join(filter(None, (label.get("class"), given.pop("class", ""))))
@@ -185,32 +189,41 @@ def _add_other(link: Element, text: str) -> None:
     first.tail = AtomicString(text)
 
 
-def place_blocks(root: Element, cards: Mapping[int, tuple[Rendered, str]], inserter: TreeInserter) -> None:
-    """Put the cards where their placeholders stand, out of the paragraphs that those stand in.
+def place_blocks(
+    root: Element, cards: Mapping[int, tuple[Rendered, str]], inserter: TreeInserter
+) -> Counter[int]:
+    """Put the cards where their placeholders stand, out of the paragraphs that those stand in; how often each
+    was put in.
 
     `cards` maps a number of the stash to the card and the source that it took the place of; in a block
     of code the source comes back.
     """
     boxes: set[Element] = set()
+    placed: Counter[int] = Counter()
     for parent in list(root.iter()):
         in_code = parent.tag in ("code", "pre")
         if parent.text and "\x02" in parent.text:
-            parent.text, made = _split(parent.text, cards, inserter, in_code)
+            parent.text, made = _split(parent.text, cards, inserter, in_code, placed)
             parent[:0] = made
             boxes.update(made)
         for child in list(parent):
             if child.tail and "\x02" in child.tail and child not in boxes:
-                child.tail, made = _split(child.tail, cards, inserter, in_code)
+                child.tail, made = _split(child.tail, cards, inserter, in_code, placed)
                 place = list(parent).index(child) + 1
                 parent[place:place] = made
                 boxes.update(made)
     if boxes:
         for parent in list(root.iter()):
             _free(parent, boxes)
+    return placed
 
 
 def _split(
-    text: str, cards: Mapping[int, tuple[Rendered, str]], inserter: TreeInserter, in_code: bool
+    text: str,
+    cards: Mapping[int, tuple[Rendered, str]],
+    inserter: TreeInserter,
+    in_code: bool,
+    placed: Counter[int],
 ) -> tuple[str, list[Element]]:
     """Text up to the first card, and the cards, each with the text after it as its tail."""
     head, at = "", 0
@@ -232,6 +245,7 @@ def _split(
         if in_code:
             add(code_escape(known[1]))
         else:
+            placed[int(match[1])] += 1
             made.append(inserter.block(known[0]))
     add(text[at:])
     return (AtomicString(head) if in_code else head), made

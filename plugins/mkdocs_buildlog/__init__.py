@@ -25,7 +25,7 @@ from buildlog.proof.overview import Overview
 from buildlog.reading.markers import LISTS, read_markers
 from buildlog.reading.settings import Settings, read_settings
 from mkdocs_buildlog.memory import BuildMemory
-from mkdocs_buildlog.messages import refusal_of, refuse_if_any_stops, relay_findings
+from mkdocs_buildlog.messages import quote_line, refusal_of, refuse_if_any_stops, relay_findings
 from mkdocs_buildlog.published import STYLESHEET, add_files, addresses_from, key_of, script_addresses
 
 # However a site names our extension, the plugin's own instance takes its place.
@@ -116,14 +116,16 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
     def on_env(self, env: Any, *, config: MkDocsConfig, files: Files) -> None:
         """All pages are rendered and none is written: the last place to stop what only rendering showed.
 
-        Pages that another plugin made or changed are not in the files that the proof reads.
+        Pages that another plugin made or changed are not in the files that the proof reads, and what was
+        rendered has to be what was judged.
         """
         met = dict.fromkeys(self.extension.unexpected)
         self.extension.unexpected = []
         unexpected = [finding for finding in met if not self.memory.is_known(finding)]
         if unexpected and not self.serving:
-            remark = "on pages that another plugin made or changed; the places are not exact"
-            raise refusal_of(unexpected, remark, lambda position: "")
+            remark = "on the rendered pages: another plugin made or changed them, or an extension of the site"
+            book = self._overview.book
+            raise refusal_of(unexpected, remark, lambda position: quote_line(book, position))
 
     # Before other plugins, which then have the whole page.
     @event_priority(100)

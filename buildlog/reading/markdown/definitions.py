@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass, field
 
 from buildlog.reading.markdown.tree import (
+    FENCE_MARK,
     FOOTNOTE,
     INDENT,
     LINK_DEFINITION,
@@ -46,6 +47,8 @@ class Structure:
     code: list[SourceRow] = field(default_factory=list)  # the rows of indented code
     footnotes: dict[str, list[SourceRow]] = field(default_factory=dict)
     hidden_fences: set[int] = field(default_factory=set)
+    # Footnotes of a name that is defined again below: the first row of each, and that of the one that counts.
+    lost_footnotes: list[tuple[SourceRow, SourceRow]] = field(default_factory=list)
     too_deep: int | None = None
 
 
@@ -218,11 +221,10 @@ def _take_definition(structure: Structure, definition: LinkDefinition) -> None:
 def take_footnotes(structure: Structure, block: RowBlock, at: int, blocks: list[RowBlock]) -> None:
     """Take the footnote in row `at` out of a block, with its text, and those right below it."""
     rows = block.index.rows
-    notes = structure.footnotes
     name, begin = footnote_of(rows[at][0])
     preceding = block.before(at)
     while block.index.find(FOOTNOTE, at + 1, min(at + 2, block.high)) >= 0:
-        notes[name] = [cut(rows[at], begin)]
+        _define_footnote(structure, name, [cut(rows[at], begin)])
         at += 1
         name, begin = footnote_of(rows[at][0])
     # Only the last of several in a row goes on below: the ones above it end where the next begins.
@@ -234,9 +236,19 @@ def take_footnotes(structure: Structure, block: RowBlock, at: int, blocks: list[
     else:
         text += loose_detab(rows[at + 1 : block.high], 1)
         _take_indented(text, blocks)
-    notes[name] = text
+    _define_footnote(structure, name, text)
     if preceding.low < preceding.high:
         blocks.append(preceding)
+
+
+def _define_footnote(structure: Structure, name: str, text: list[SourceRow]) -> None:
+    """The last of several footnotes of one name is the one that a page shows."""
+    lost = structure.footnotes.get(name)
+    if lost is not None:
+        structure.lost_footnotes.append((lost[0], text[0]))
+        for row in lost:
+            structure.hidden_fences.update(int(number) for number in FENCE_MARK.findall(row[0]))
+    structure.footnotes[name] = text
 
 
 def _take_indented(text: list[SourceRow], blocks: list[RowBlock]) -> None:

@@ -30,10 +30,11 @@ _SPAN_TAGS = frozenset("address dd dt h1 h2 h3 h4 h5 h6 legend li p summary td t
 _RAW_TAGS = frozenset("canvas math option pre script style textarea".split())
 _VOID_TAGS = frozenset("area base br col embed hr img input link meta param source track wbr".split())
 
-_LINE_STARTS_HTML = re.compile(r"[ ]{0,3}<[A-Za-z!?/]")
+# Any white space, as Python-Markdown has it: a form feed and U+2028 too.
+_LINE_STARTS_HTML = re.compile(r"\s{0,3}<[A-Za-z!?/]")
 _START_TAG = re.compile(
     r"<([a-zA-Z][^`\s/>\x00]*+)"
-    r"(?:[\s/]*+(?:[^`\s/>][^\s/=>]*+(?:\s*+=++\s*+(?:'[^']*+'|\"[^\"]*+\"|(?!['\"])[^`>\s]*+)(?:\s*+,)*+)?+"
+    r"(?:(?:\s|/(?!>))*+(?:(?<=['\"\s/])[^`\s/>][^\s/=>]*+(?:\s*+=++\s*+(?:'[^']*+'|\"[^\"]*+\"|(?!['\"])[^`>\s]*+)(?:\s*+,)*+)?+"
     r"(?:\s|/(?!>))*+)*+)?+\s*+(/?>)"
 )
 _ATTRIBUTE = re.compile(r"([^\s/>=]++)(?:\s*+=++\s*+('[^']*+'|\"[^\"]*+\"|[^>\s]*+))?")

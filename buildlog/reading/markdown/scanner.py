@@ -45,6 +45,8 @@ _READ = (*SCHEMES, CAUTION)
 _FRONT_START = re.compile(r"-{3}[ \t]*")
 _FRONT_END = re.compile(r"(?:-{3}|\.{3})[ \t]*")
 _ATTRIBUTES = re.compile(r"\{:[^{}\n]*\}|\{ *[.#][^{}\n]*\}|\{ *[\w\-]+=[^{}\n]*\}")
+_LIST_BEHIND = re.compile(r"\{:?[ ]*([^}\n]*)\}")  # attr_list's, behind a link
+_SETS = re.compile(r"(?:^|(?<=\s))(href|title)=(\"[^\"]*\"|'[^']*'|[^\s=]*)")
 _MARKS = re.compile("\x02[fer][0-9]*\x03")
 _NESTED = re.compile(r"\]\(\s*<?\s*(?:calc|cite|told):")
 _CALC = re.compile(r"\bcalc\b")
@@ -96,6 +98,21 @@ LINK_IN_LABEL = declare(
     mend="Close the label before the next link, or put a backslash before a bracket that opens none.",
     example="[[3 m](calc:a.b)](calc:c.d)",
 )
+FOOTNOTE_TWICE = declare(
+    "footnote-twice",
+    "a footnote of this name is defined again below",
+    why="A page shows only the last one. The text of the others is lost, with the figures and blocks in it.",
+    mend="Give each footnote a name of its own.",
+    severity=Severity.WARNING,
+    example="[^1]: From the data sheet.\n[^1]: From memory.",
+)
+ATTRIBUTE_OF_FIGURE = declare(
+    "attribute-of-figure",
+    "an attribute list changes where a link leads, or the title of a figure",
+    why="The page would show another address or title than the one that is compared.",
+    mend="Write the address and the title in the link itself.",
+    example="[39 N·m](told:last-owner){href=cite:manual}",
+)
 NESTED_TOO_DEEP = declare(
     "nested-too-deep",
     "lists, quotes and the like stand too deep inside each other",
@@ -125,6 +142,9 @@ def scan(text: str, path: str) -> ScannedPage:
     structure.hidden_fences |= extracted.hidden_fences
     if structure.too_deep is not None:
         diagnostics.append(NESTED_TOO_DEEP.at(Position(path, structure.too_deep + 1)))
+    for lost, kept in structure.lost_footnotes:
+        place, second = Position(path, lost[1] + 1), Position(path, kept[1] + 1)
+        diagnostics.append(FOOTNOTE_TWICE.at(place, second=second, second_label="the one that is shown"))
     reader = _Inliner(lines, tabbed, path, structure, diagnostics)
     reader.read()
     fences = [
@@ -393,6 +413,9 @@ class _Inliner:
                 LINK_IN_LABEL.at(place, second=around, second_label="the label begins here")
             )
         link = self._link(chunk, found)
+        self._look_at_attributes(
+            chunk, found, is_figure=link is not None and link.address.startswith(SCHEMES)
+        )
         if link is None:
             self._look_for_slip(chunk, found)
         elif link.address.startswith(CAUTION):
@@ -400,6 +423,22 @@ class _Inliner:
         else:
             self.links.append(link)
             inlines.masked.append(found.label)
+
+    def _look_at_attributes(self, chunk: Chunk, link: FoundLink, is_figure: bool) -> None:
+        """An attribute list behind a link may give it another address or title."""
+        attributes = _LIST_BEHIND.match(chunk.text, link.end)
+        for match in _SETS.finditer(attributes[1]) if attributes else ():
+            leads_to_us = match[1] == "href" and match[2].strip("'\"").lower().startswith(SCHEMES)
+            if attributes and (is_figure or leads_to_us):
+                place = self._place_in(chunk, attributes.start(1) + match.start())
+                self.diagnostics.append(
+                    ATTRIBUTE_OF_FIGURE.at(
+                        place,
+                        found=shorten(match[0]),
+                        expected=f"no {match[1]} in the list",
+                        length=len(match[0]),
+                    )
+                )
 
     def _look_for_slip(self, chunk: Chunk, link: FoundLink) -> None:
         """Another's address, which an author may have meant for a figure."""
