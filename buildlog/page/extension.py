@@ -35,22 +35,18 @@ from buildlog.files.page_names import ending_of, without_ending
 from buildlog.kinds.declaration import ChartSpec
 from buildlog.kinds.results import BlockResult
 from buildlog.page.furniture import PageFurniture, link_cautions, load_scripts, number_of, place_furniture
-from buildlog.page.identity import (
-    FIGURE_CHANGED,
-    FigureMarks,
-    PagePlaces,
-    TreeComparison,
-    TreeFigure,
-    bears_scheme,
-    compare_cards,
-    compare_with_proof,
-    find_addresses,
-    not_proofed,
-)
+from buildlog.page.identity import FigureMarks, TreeComparison, TreeFigure, bears_scheme, find_addresses
 from buildlog.page.insertion import FIGURE_PLACE, DeferredHtml, TreeInserter, place_blocks
 from buildlog.proof.judging import Judged, Places, judge_figure
 from buildlog.proof.overview import Overview
 from buildlog.proof.proof import proof_book
+from buildlog.proof.rendered_page import (
+    FIGURE_CHANGED,
+    PagePlaces,
+    compare_cards,
+    compare_with_proof,
+    not_proofed,
+)
 from buildlog.reading.blocks import DUPLICATE_BLOCK
 from buildlog.reading.markdown.page import Link, LinkForm, ScannedPage
 from buildlog.reading.markdown.scanner import scan

@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 import yaml
 
-from buildlog.diagnostics import Diagnostic, Position, Severity, declare
+from buildlog.diagnostics import Diagnostic, Position, Severity, declare, shorten
 from buildlog.files.text import Lines, columns_of, expand
 from buildlog.reading.markdown.chunks import Chunk, SourceOrigin, chunks_of
 from buildlog.reading.markdown.containers import DEEPEST, read_containers
@@ -108,10 +108,10 @@ FOOTNOTE_TWICE = declare(
 )
 ATTRIBUTE_OF_FIGURE = declare(
     "attribute-of-figure",
-    "an attribute list changes where a link leads, or the title of a figure",
+    "an attribute list changes the title of a figure, or where it leads",
     why="The page would show another address or title than the one that is compared.",
     mend="Write the address and the title in the link itself.",
-    example="[39 N·m](told:last-owner){href=cite:manual}",
+    example='[39 N·m](cite:manual){title="for the drain plug"}',
 )
 NESTED_TOO_DEEP = declare(
     "nested-too-deep",
@@ -413,32 +413,32 @@ class _Inliner:
                 LINK_IN_LABEL.at(place, second=around, second_label="the label begins here")
             )
         link = self._link(chunk, found)
-        self._look_at_attributes(
-            chunk, found, is_figure=link is not None and link.address.startswith(SCHEMES)
-        )
         if link is None:
             self._look_for_slip(chunk, found)
         elif link.address.startswith(CAUTION):
             self.cautions.append(link)
         else:
             self.links.append(link)
+            self._look_at_attributes(chunk, found)
             inlines.masked.append(found.label)
 
-    def _look_at_attributes(self, chunk: Chunk, link: FoundLink, is_figure: bool) -> None:
-        """An attribute list behind a link may give it another address or title."""
-        attributes = _LIST_BEHIND.match(chunk.text, link.end)
-        for match in _SETS.finditer(attributes[1]) if attributes else ():
-            leads_to_us = match[1] == "href" and match[2].strip("'\"").lower().startswith(SCHEMES)
-            if attributes and (is_figure or leads_to_us):
-                place = self._place_in(chunk, attributes.start(1) + match.start())
-                self.diagnostics.append(
-                    ATTRIBUTE_OF_FIGURE.at(
-                        place,
-                        found=shorten(match[0]),
-                        expected=f"no {match[1]} in the list",
-                        length=len(match[0]),
-                    )
+    def _look_at_attributes(self, chunk: Chunk, figure: FoundLink) -> None:
+        """An attribute list behind a figure may give it another title or address. An address of ours in it
+        is found by `slips_of`."""
+        attributes = _LIST_BEHIND.match(chunk.text, figure.end)
+        if attributes is None:
+            return
+        for match in _SETS.finditer(attributes[1]):
+            if match[1] == "href" and match[2].strip("'\"").lower().startswith(SCHEMES):
+                continue
+            self.diagnostics.append(
+                ATTRIBUTE_OF_FIGURE.at(
+                    self._place_in(chunk, attributes.start(1) + match.start()),
+                    found=shorten(match[0]),
+                    expected=f"no {match[1]} in the list",
+                    length=len(match[0]),
                 )
+            )
 
     def _look_for_slip(self, chunk: Chunk, link: FoundLink) -> None:
         """Another's address, which an author may have meant for a figure."""
