@@ -1,8 +1,9 @@
 """The demo site with each stated figure made wrong in turn: every one is caught where it stands.
 
-Four kinds of slip: digits swapped, the unit changed, another gear or case named, and a value gone stale
-because an input changed. A slip that would leave the statement true is no slip and is left out; the test
-counts what is left, so that it cannot pass by trying nothing.
+Kinds of slip: digits swapped, the unit changed, another gear or case named, and a value gone stale because an
+input of the block or of the car changed. Words, signs and slips of Markdown have files of their own,
+`test_seeded_sentences` and `test_seeded_slips`. A slip that would leave the statement true is no slip and is
+left out; the test counts what is left, so that it cannot pass by trying nothing.
 """
 
 from __future__ import annotations
@@ -188,3 +189,51 @@ def test_a_stale_value(tmp_path: Path, old: str, new: str, page: str) -> None:
     assert {one.code.name for one in findings} == {"figure-disagrees"}
     assert {one.position.path for one in findings} == {f"content/{page}.md"}
     assert len(findings) >= 3
+
+
+_INPUT_LINE = re.compile(r"  (?P<name>[a-z_]+): (?P<number>[0-9]+(?:\.[0-9]+)?)(?P<rest>(?: [^#\n±]*)?)")
+
+
+def input_lines(book: Book) -> Iterator[tuple[str, str, str, int, int]]:
+    """Numbers on a line of their own in a block: page, block, input, and where the number stands."""
+    for key, page in book.pages.items():
+        if not key.startswith("episodes/"):
+            continue
+        starts = [0, *(match.end() for match in re.finditer("\n", page.text))]
+        for source in page.blocks:
+            block = book.by_place[source.position]
+            shared = {
+                name
+                for name in block.cases[next(iter(block.cases))].given
+                if len({repr(case.given[name].value) for case in block.cases.values() if name in case.given})
+                == 1
+            }
+            fence = next(fence for fence in page.scanned.fences if fence.line == source.position.line)
+            for number, body in enumerate(fence.body_lines):
+                line = _INPUT_LINE.match(body)
+                if line and line["name"] in shared:
+                    at = starts[fence.line + number] + fence.body_columns[number] - 1
+                    yield key, block.id, line["name"], at + line.start("number"), at + line.end("number")
+
+
+def test_a_stale_input(book: Book) -> None:
+    """A sentence that states an input of a block is caught when the input is changed after it was written."""
+    tried = 0
+    for key, block, name, start, end in input_lines(book):
+        page = book.pages[key]
+        address = f"calc:{block}.{name}"
+        filled = book.with_page(key, f"{page.text}\n\nIt is []({address}).\n")
+        entry = proof_book(filled, [key]).entries[-1]
+        if entry.judged is None or not entry.judged.agrees or not entry.judged.text:
+            continue  # a choice among names, say
+        sentence = f"\n\nIt is [{entry.judged.text}]({address}).\n"
+        number = page.text[start:end]
+        digit = "1" if number[0] != "1" else "2"
+        changed = page.text[:start] + digit + number[1:] + page.text[end:]
+        last_line = (changed + sentence).count("\n")
+        errors = proof_book(book.with_page(key, changed + sentence), [key]).errors
+        tried += 1
+        found = [error.code.name for error in errors if error.position.line == last_line]
+        assert found in (["figure-disagrees"], ["rests-on-fault"]), f"{key}: {address} was {number}: {found}"
+    print(f"\nstale inputs: {tried} of {tried} caught")
+    assert tried > 40

@@ -9,8 +9,9 @@ to be caught is said beside each class; `least` keeps a class from passing by ma
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+import re
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 
@@ -53,6 +54,7 @@ PHRASES = (
     ("a gain of {}", "a loss of {}"),
     ("it was raised by {}", "it was cut by {}"),
 )
+NUMBER = re.compile(r"[0-9]+(?:[.,\u00a0\u202f ][0-9]+)*")
 GEARS = {"1": "first", "2": "second", "3": "third", "4": "fourth", "5": "fifth"}
 
 
@@ -71,6 +73,8 @@ class Result:
     case: str
     output: str
     key: str
+    si: float = 0.0
+    dimension: str = ""
     label: str = ""
 
     @property
@@ -131,9 +135,9 @@ def results() -> tuple[Result, ...]:
     ]
     filled = judged_in_order([f"[]({result.address})" for result in bare])
     return tuple(
-        Result(**{**vars(result), "label": judged.text})
+        replace(result, label=judged.text, si=judged.value.si, dimension=judged.value.dimension)
         for result, judged in zip(bare, filled, strict=True)
-        if judged.agrees and judged.text
+        if judged.agrees and judged.text and judged.value is not None
     )
 
 
@@ -155,6 +159,25 @@ def changes() -> tuple[Change, ...]:
         )
         for (value, base), judged in zip(pairs, filled, strict=True)
         if judged.agrees and judged.value is not None and any(digit in judged.text for digit in "123456789")
+    )
+
+
+@cache
+def given() -> tuple[Result, ...]:
+    """All inputs of the demo's blocks that are numbers."""
+    bare = [
+        Result(page=page.key, block=block.id, case=case, output=name, key="")
+        for page in book().pages.values()
+        if page.key.startswith("episodes/")
+        for block in (book().by_place[source.position] for source in page.blocks)
+        for case, computed in block.cases.items()
+        for name in computed.given
+    ]
+    filled = judged_in_order([f"[]({result.address})" for result in bare])
+    return tuple(
+        replace(result, label=judged.text, si=judged.value.si, dimension=judged.value.dimension)
+        for result, judged in zip(bare, filled, strict=True)
+        if judged.agrees and judged.text and judged.value is not None
     )
 
 
@@ -224,6 +247,27 @@ def cases_swapped() -> Iterator[Pair]:
         )
 
 
+def digits_of_results() -> Iterator[Pair]:
+    yield from _digits(results())
+
+
+def digits_of_inputs() -> Iterator[Pair]:
+    yield from _digits(given())
+
+
+def _digits(stated: Sequence[Result]) -> Iterator[Pair]:
+    """The last digit of the number is another one."""
+    for result in stated:
+        if number := NUMBER.search(result.label):
+            last = number.end() - 1
+            digit = str((int(result.label[last]) + 5) % 10)
+            wrong = result.label[:last] + digit + result.label[last + 1 :]
+            yield Pair(
+                right=f"It is [{result.label}]({result.address}).",
+                wrong=f"It is [{wrong}]({result.address}).",
+            )
+
+
 def gear_words() -> Iterator[Pair]:
     """“Third gives 118 km/h.”"""
     for result in results():
@@ -273,6 +317,8 @@ CLASSES = {
     "cases of a change swapped": SeededClass(
         make=cases_swapped, codes=("direction-contradicts", "figure-disagrees"), least=300
     ),
+    "digit of a result": SeededClass(make=digits_of_results, codes=("figure-disagrees",), least=500),
+    "digit of an input": SeededClass(make=digits_of_inputs, codes=("figure-disagrees",), least=150),
     "gear word": SeededClass(make=gear_words, codes=("other-gear",), least=50),
     "case word": SeededClass(make=case_words, codes=("other-case",), least=100),
 }
