@@ -189,14 +189,22 @@ VALUE_UNREADABLE = declare(
 class Refused(Exception):
     """A formula or a calculator cannot work with what it was given.
 
-    `name` is the input or parameter at fault ("" where it is the block as a whole). A kind of refusal has
-    its own `code`; a single one gives another.
+    `name` is the input or parameter at fault ("" where it is the block as a whole), `at` where in it: the
+    row of a table, counted from 0, and its column. A kind of refusal has its own `code`; a single one gives
+    another.
     """
 
     code: Code = CALCULATION_REFUSED
 
     def __init__(
-        self, name: str, found: str, expected: str, *, help: str = "", code: Code | None = None
+        self,
+        name: str,
+        found: str,
+        expected: str,
+        *,
+        help: str = "",
+        code: Code | None = None,
+        at: tuple[int | str, ...] = (),
     ) -> None:
         # The three go to Exception too: a refusal in another process is made anew from them.
         super().__init__(name, found, expected)
@@ -204,6 +212,7 @@ class Refused(Exception):
         self.found = found
         self.expected = expected
         self.help = help
+        self.at = at
         if code is not None:
             self.code = code
 

@@ -8,6 +8,7 @@ from typing import Literal
 
 from buildlog.book.named_values import named_in, unknown
 from buildlog.diagnostics import Refused, declare
+from buildlog.kinds.keys import address_key
 from buildlog.kinds.results import BlockResult, GivenInput, Value, change_between, multiple_of
 from buildlog.reading.addresses import OPTION_UNREADABLE, Address
 from buildlog.reading.record import ValueName
@@ -86,15 +87,44 @@ def within(block: BlockResult, address: Address) -> Target:
 def _result(block: BlockResult, case: str, name: str, key: str) -> Target:
     value = block.cases[case].values[name]
     if isinstance(value, dict):
-        if key not in value:
-            missing = f"{name}.{key}" if key else f"“{name}” without a {block.outputs[name].key}"
-            raise unknown(missing, f"{name} and one of " + ", ".join(value), key, value)
+        key = _listed_key(block, case, name, key)
         return Target(block=block, case=case, output=name, key=key, value=value[key])
     if key:
         raise unknown(f"“{name}.{key}”", f"{name}, which has a single value", "", ())
     if isinstance(value, str):
         return Target(block=block, case=case, output=name, key="", value=None, word=value)
     return Target(block=block, case=case, output=name, key="", value=value)
+
+
+def _listed_key(block: BlockResult, case: str, name: str, asked: str) -> str:
+    """The key that an address means in a listed result. Raises `Refused`."""
+    values = block.cases[case].values[name]
+    assert isinstance(values, dict)
+    output = block.outputs[name]
+    given = block.cases[case].given.get(output.of or output.key)
+    rows = given.value if given is not None and given.declared.form.row else []
+    key = address_key(asked)
+    place = int(key) - 1 if key.isdecimal() else -1
+    if key in values:
+        if not 0 <= place < len(rows) or key in (address_key(row.get("name", "")) for row in rows):
+            return key
+        what = f"“{name}.{key}”, a row without a name"
+        raise unknown(what, f"name: NAME in row {key} of {output.of}, and {name}.NAME here", "", ())
+    if 0 <= place < len(rows) and "name" in rows[place]:
+        raise _called_otherwise(name, key, address_key(rows[place]["name"]))
+    listed = given is not None and given.declared.form.item is not None
+    others = [other for other in values if not other.isdecimal()]
+    if listed and 0 <= place < len(others):
+        raise _called_otherwise(name, key, others[place])
+    missing = f"{name}.{key}" if key else f"“{name}” without a {output.key}"
+    raise unknown(missing, f"{name} and one of " + ", ".join(values), key, values)
+
+
+def _called_otherwise(name: str, number: str, key: str) -> Refused:
+    """That rows and values which an author wrote go by his words, as they did by numbers once."""
+    refused = unknown(f"“{name}.{number}”", f"{name}.{key}", "", ())
+    refused.help = f"rows and listed values go by their author's words, not by numbers: write {name}.{key}"
+    return refused
 
 
 def _case_and_rest(block: BlockResult, address: Address) -> tuple[str, tuple[str, ...]]:

@@ -84,7 +84,7 @@ class Evaluation:
             try:
                 kind = catalogue.load_kind(block.kind)
             except Refused as error:
-                self._report(error, block.place("kind"), len(block.kind))
+                self._report(error, block.place("kind"), length=len(block.kind))
         cases: dict[str, CaseResult] = {}
         runs: dict[str, BlockRun] = {}
         if kind is not None:
@@ -133,12 +133,22 @@ class Evaluation:
             self.faults.append(calculator_fault(kind, error, self.block.position))
         return None, ()
 
-    def _report(self, error: Refused, position: Position, length: int = 1) -> None:
+    def _report(
+        self, error: Refused, position: Position, second: Position | None = None, length: int = 1
+    ) -> None:
         found = error.found
         if error.name and error.code == CALCULATION_REFUSED:  # of the other kinds the place says which input
             found = f"{error.name}: {found}"
         self.faults.append(
-            error.code.at(position, found=found, expected=error.expected, help=error.help, length=length)
+            error.code.at(
+                position,
+                found=found,
+                expected=error.expected,
+                help=error.help,
+                length=length,
+                second=second,
+                second_label="read for this input" if second else "",
+            )
         )
 
     def _gather(self, kind: Kind, name: str, changed: Named) -> dict[str, tuple[str, YamlScalar, YamlNode]]:
@@ -163,7 +173,7 @@ class Evaluation:
         goal = self.block.goal
         if goal is not None:
             if error := not_sought(goal, kind.inputs):
-                self._report(error, goal.position, len(goal.name))
+                self._report(error, goal.position, length=len(goal.name))
                 return None
             gathered[goal.name] = ("found", goal.low, goal.low)
         reader = InputReader(resolve=self.resolve, data=self.data)
@@ -179,7 +189,7 @@ class Evaluation:
         try:
             results = self._results(run, working)
         except Refused as error:
-            self._report(error, self._place_of(error, gathered, name))
+            self._report(error, *self._places_of(error, reader, gathered, name))
             return None
         except OverflowError as error:
             found = f"OverflowError: {error}"
@@ -220,15 +230,23 @@ class Evaluation:
             return {goal.name: run.found_value(goal, parts, slopes), **results}
         return results
 
-    def _place_of(
-        self, error: Refused, gathered: Mapping[str, tuple[str, YamlScalar, YamlNode]], case: str
-    ) -> Position:
-        """Where a refusal belongs: at the goal, at the input that it names, or at its case."""
+    def _places_of(
+        self,
+        error: Refused,
+        reader: InputReader,
+        gathered: Mapping[str, tuple[str, YamlScalar, YamlNode]],
+        case: str,
+    ) -> tuple[Position, Position | None]:
+        """Where a refusal belongs: at the goal, at the input that it names and the row and column of it, or
+        at its case. Of a row in a data file, the place in the block that names the file as well."""
         if self.block.goal is not None and error.code in (NO_SOLUTION, GOAL_SHAPE):
-            return self.block.goal.position
-        if error.name in gathered:
-            return gathered[error.name][2].position
-        return self._case_place(case)
+            return self.block.goal.position, None
+        if error.name not in gathered:
+            return self._case_place(case), None
+        place = gathered[error.name][2].position
+        path = (error.name, *error.at)
+        inside = reader.places.get(path, reader.places.get(path[:2], place))
+        return inside, place if inside.path != place.path else None
 
     def _case_place(self, name: str) -> Position:
         changed = self.block.cases.get(name)

@@ -13,6 +13,7 @@ from buildlog.diagnostics import Refused, did_you_mean
 from buildlog.figures import units
 from buildlog.figures.labels import write_figure
 from buildlog.kinds.declaration import Input, Number, Output, Outputs, Working
+from buildlog.kinds.keys import address_key
 from buildlog.kinds.kind import Kind
 from buildlog.kinds.results import SweepResult, Value
 from buildlog.reading.blocks import GOAL_SHAPE, Goal, Sweep
@@ -50,7 +51,7 @@ class BlockRun:
             known = [output.name for output in self.declared.values() if output.dimension != "text"]
             wanted = f"{name}.{output.key.upper()}" if output is not None and output.key else "a quantity"
             raise Refused("", f"“{text}”", wanted, help=did_you_mean(name, known), code=GOAL_SHAPE)
-        return output, key
+        return output, address_key(key)
 
     def at(self, name: str, x: float, output: str, key: str) -> float | None:
         """One quantity with one input changed; None where the calculation refuses it."""

@@ -7,6 +7,7 @@ from typing import Any
 
 from buildlog.diagnostics import Refused
 from buildlog.kinds.declaration import Outputs
+from buildlog.kinds.forms import AsWritten
 
 InputPath = tuple[str | int, ...]
 Contributions = dict[str, dict[str, dict[str, float]]]
@@ -68,7 +69,8 @@ def leaf(outputs: Outputs, name: str, key: str) -> float | None:
 def moved(values: Any, steps: Mapping[InputPath, float], sign: float, path: InputPath = ()) -> Any:
     """A copy of the inputs with every uncertain number moved by its step."""
     if path in steps:
-        return float(values) + sign * steps[path]
+        number = float(values) + sign * steps[path]
+        return values.at(number) if isinstance(values, AsWritten) else number
     if isinstance(values, dict):
         return {key: moved(value, steps, sign, (*path, key)) for key, value in values.items()}
     if isinstance(values, list):

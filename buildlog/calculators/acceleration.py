@@ -113,6 +113,7 @@ from buildlog.kinds.declaration import (
     Working,
     given_together,
 )
+from buildlog.kinds.keys import as_written, pair_key
 from buildlog.kinds.models import car_model
 from buildlog.physics import gear_run, torque_curve
 
@@ -429,6 +430,7 @@ OUTPUTS = (
         about="time from speed_from to speed_to",
         decimals=2,
         key="pair",
+        of="speed_from",
         needs=("speed_from", "speed_to"),
     ),
     Output(
@@ -513,13 +515,13 @@ _FINE, _COARSE = 1e-9, 1e-7
 def _wanted(given: Mapping[str, Any], top_speed: float, working: Working) -> tuple[list[float], list[float]]:
     """Speeds and distances that the run has to pass."""
     given_together(given, ("speed_from", "speed_to"), "a time is from one speed to another")
-    pairs = list(zip(given.get("speed_from", ()), given.get("speed_to", ()), strict=False))
     if len(given.get("speed_from", ())) != len(given.get("speed_to", ())):
         raise InputsConflict(
             "speed_to",
             f"{len(given['speed_to'])} speeds",
             f"as many as in speed_from, {len(given['speed_from'])}",
         )
+    pairs = list(_pairs(given).values())
     for first, last in pairs:
         if not given.get("start_speed", 0.0) <= first < last:
             raise InputsConflict(
@@ -540,6 +542,23 @@ def _wanted(given: Mapping[str, Any], top_speed: float, working: Working) -> tup
         else:
             working.remark("The car does not reach 100 km/h on this road.")
     return speeds, distances
+
+
+def _pairs(given: Mapping[str, Any]) -> dict[str, tuple[float, float]]:
+    """From which speed to which times are wanted, by the key of each pair."""
+    pairs: dict[str, tuple[float, float]] = {}
+    both = zip(given.get("speed_from", ()), given.get("speed_to", ()), strict=True)
+    for number, (first, last) in enumerate(both, start=1):
+        key = pair_key(first, last, number)
+        if key in pairs:
+            raise InputsConflict(
+                "speed_to",
+                f"{as_written(first)} to {as_written(last)} twice",
+                "each pair once",
+                at=(number - 1,),
+            )
+        pairs[key] = (first, last)
+    return pairs
 
 
 def _run(given: Mapping[str, Any], car: gear_run.Car, outputs: Outputs, working: Working) -> None:
@@ -564,8 +583,8 @@ def _run(given: Mapping[str, Any], car: gear_run.Car, outputs: Outputs, working:
         }
     if "speed_from" in given:
         outputs["time_between"] = {
-            f"{key}": read(f"time_between.{key}", gear_run.time_between, first_speed=first, last_speed=last)
-            for key, (first, last) in enumerate(zip(given["speed_from"], given["speed_to"], strict=True), 1)
+            key: read(f"time_between.{key}", gear_run.time_between, first_speed=first, last_speed=last)
+            for key, (first, last) in _pairs(given).items()
         }
     if "distance" in given:
         course = {"distance": float(given["distance"])}

@@ -363,9 +363,16 @@ OUTPUTS = (
         about="loss of total pressure",
         decimals=0,
         key="segment",
+        of="segments",
     ),
     Output(
-        name="share", dimension="ratio", unit="%", about="share of the whole loss", decimals=1, key="segment"
+        name="share",
+        dimension="ratio",
+        unit="%",
+        about="share of the whole loss",
+        decimals=1,
+        key="segment",
+        of="segments",
     ),
     Output(
         name="total_pressure_after",
@@ -374,6 +381,7 @@ OUTPUTS = (
         about="total pressure after it, above ambient",
         decimals=0,
         key="segment",
+        of="segments",
     ),
     Output(
         name="static_pressure_after",
@@ -382,6 +390,7 @@ OUTPUTS = (
         about="static pressure after it, at the wall",
         decimals=0,
         key="segment",
+        of="segments",
     ),
     Output(
         name="velocity",
@@ -390,9 +399,16 @@ OUTPUTS = (
         about="mean velocity, in the narrower bore",
         decimals=1,
         key="segment",
+        of="segments",
     ),
     Output(
-        name="reynolds_number", dimension="ratio", unit="", about="Reynolds number", decimals=0, key="segment"
+        name="reynolds_number",
+        dimension="ratio",
+        unit="",
+        about="Reynolds number",
+        decimals=0,
+        key="segment",
+        of="segments",
     ),
     Output(
         name="loss_coefficient",
@@ -401,6 +417,7 @@ OUTPUTS = (
         about="loss coefficient on the velocity",
         decimals=3,
         key="segment",
+        of="segments",
     ),
     Output(
         name="face_velocity",
@@ -409,6 +426,7 @@ OUTPUTS = (
         about="air flow over the filter's face area",
         decimals=2,
         key="segment",
+        of="segments",
     ),
     Output(
         name="required_bore",
@@ -417,6 +435,7 @@ OUTPUTS = (
         about="bore for allowed_loss",
         decimals=1,
         key="segment",
+        of="segments",
         needs=("allowed_loss",),
     ),
 )

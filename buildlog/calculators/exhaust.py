@@ -354,6 +354,7 @@ OUTPUTS = (
         about="mean speed at the end of the segment",
         decimals=1,
         key="segment",
+        of="segments",
     ),
     Output(
         name="mach_number",
@@ -362,6 +363,7 @@ OUTPUTS = (
         about="that speed over sound",
         decimals=3,
         key="segment",
+        of="segments",
     ),
     Output(
         name="loss_coefficient",
@@ -370,6 +372,7 @@ OUTPUTS = (
         about="with friction and the change of bore",
         decimals=3,
         key="segment",
+        of="segments",
     ),
     Output(
         name="pressure_loss",
@@ -378,6 +381,7 @@ OUTPUTS = (
         about="total pressure lost in the segment",
         decimals=2,
         key="segment",
+        of="segments",
     ),
     Output(
         name="pressure_ahead",
@@ -386,6 +390,7 @@ OUTPUTS = (
         about="total pressure at its start, above ambient",
         decimals=2,
         key="segment",
+        of="segments",
     ),
     Output(
         name="mass_per_metre",
@@ -394,6 +399,7 @@ OUTPUTS = (
         about="of its tube",
         decimals=3,
         key="segment",
+        of="segments",
     ),
     Output(
         name="segment_mass",
@@ -402,6 +408,7 @@ OUTPUTS = (
         about="mass of the segment",
         decimals=2,
         key="segment",
+        of="segments",
     ),
     Output(name="mass", dimension="mass", unit="kg", about="mass of the line", decimals=2),
     Output(
@@ -411,6 +418,7 @@ OUTPUTS = (
         about="free growth of the segment when hot",
         decimals=1,
         key="segment",
+        of="segments",
         needs=_GROWTH,
     ),
     Output(

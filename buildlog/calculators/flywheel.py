@@ -2,6 +2,7 @@
 
 **Inertia** comes from one of three. *A profile*: cut the flywheel in thought into plain rings and give each
 one's diameters, width and density; a groove or a pocket that goes all round is a ring with `removed: yes`.
+Give a ring a `name` if figures are to rest on it.
 Starter ring gear and clutch cover are rings too, if they are to count. Inertia goes with the fourth power of
 the diameter: measure the outer ones best. *A swing test* (below) measures what no drawing has. *The maker's
 figure* goes in as `inertia`.
@@ -55,12 +56,13 @@ inputs:
 cases:
   standard:
     rings:
-      - {outer_diameter: 275 mm, inner_diameter: 60 mm, width: 14 mm, density: 7200 kg/m³}
-      - {outer_diameter: 275 mm, inner_diameter: 215 mm, width: 12 mm, density: 7200 kg/m³}
+      - {name: disc, outer_diameter: 275 mm, inner_diameter: 60 mm, width: 14 mm, density: 7200 kg/m³}
+      - {name: rim, outer_diameter: 275 mm, inner_diameter: 215 mm, width: 12 mm, density: 7200 kg/m³}
   lighter:
     rings:
-      - {outer_diameter: 275 mm, inner_diameter: 60 mm, width: 12 mm, density: 7850 kg/m³}
-      - {outer_diameter: 255 mm, inner_diameter: 130 mm, width: 5 mm, density: 7850 kg/m³, removed: yes}
+      - {name: disc, outer_diameter: 275 mm, inner_diameter: 60 mm, width: 12 mm, density: 7850 kg/m³}
+      - {name: hollow, outer_diameter: 255 mm, inner_diameter: 130 mm, width: 5 mm, density: 7850 kg/m³,
+         removed: yes}
 ```
 """
 
@@ -83,9 +85,11 @@ from buildlog.kinds.declaration import (
     Series,
     Source,
     Table,
+    Text,
     Working,
     given_together,
 )
+from buildlog.kinds.keys import row_keys
 from buildlog.physics import drivetrain, rotation
 
 KIND = "flywheel"
@@ -103,6 +107,7 @@ INPUTS = (
         name="rings",
         form=Table(
             (
+                Input(name="name", form=Text(80), about="what figures in the text call it", required=False),
                 Input(name="outer_diameter", form=_DIAMETER, about="outer diameter"),
                 Input(
                     name="inner_diameter",
@@ -258,6 +263,7 @@ OUTPUTS = (
         about="mass of each ring, removed ones too",
         decimals=2,
         key="ring",
+        of="rings",
         needs=("rings",),
     ),
     Output(
@@ -267,6 +273,7 @@ OUTPUTS = (
         about="inertia of each, removed ones too",
         decimals=4,
         key="ring",
+        of="rings",
         needs=("rings",),
     ),
     Output(
@@ -391,15 +398,18 @@ def _from_rings(given: Mapping[str, Any], values: dict[str, float], working: Wor
             "a removed ring first",
             "material before what is taken out of it",
             help="write the rings of material first",
+            at=(0, "removed"),
         )
-    for number, ring in enumerate(rings, start=1):
-        key, last = str(number), number == len(rings)
+    keys = row_keys("rings", rings)
+    for index, (key, ring) in enumerate(zip(keys, rings, strict=True)):
+        last = key == keys[-1]
         outer, inner = ring["outer_diameter"], ring.get("inner_diameter", 0.0)
         if inner >= outer:
             raise InputsConflict(
                 "rings",
                 f"ring {key}: {inner * 1000:g} mm in, {outer * 1000:g} mm out",
                 "an inner diameter below the outer one",
+                at=(index, "inner_diameter"),
             )
         sign = -1.0 if ring.get("removed") else 1.0
         masses[key] = working.step(
@@ -440,6 +450,7 @@ def _from_rings(given: Mapping[str, Any], values: dict[str, float], working: Wor
                 f"ring {key} removes more than there is",
                 "less than those before",
                 help="check its diameters, width and density",
+                at=(index,),
             ) from None
     values |= {"mass": mass, "inertia": inertia}
     solid = [ring for ring in rings if not ring.get("removed")]

@@ -69,9 +69,9 @@ cases:
   even: {}
   stepped:
     sections:
-      - {length: 280 mm, bore: 38 mm, gas_temperature: 840 °C}
-      - {length: 300 mm, bore: 41 mm, gas_temperature: 790 °C}
-      - {length: 220 mm, bore: 44 mm, gas_temperature: 760 °C}
+      - {name: first, length: 280 mm, bore: 38 mm, gas_temperature: 840 °C}
+      - {name: middle, length: 300 mm, bore: 41 mm, gas_temperature: 790 °C}
+      - {name: last, length: 220 mm, bore: 44 mm, gas_temperature: 760 °C}
 ```
 """
 
@@ -94,10 +94,12 @@ from buildlog.kinds.declaration import (
     Series,
     Source,
     Table,
+    Text,
     Whole,
     Working,
     given_together,
 )
+from buildlog.kinds.keys import row_keys
 from buildlog.kinds.models import burnt_gas
 from buildlog.physics import acoustics, exhaust_flow, exhaust_waves, firing, gas
 
@@ -201,6 +203,7 @@ INPUTS = (
         name="sections",
         form=Table(
             (
+                Input(name="name", form=Text(80), about="what figures in the text call it", required=False),
                 Input(
                     name="length",
                     form=Number(dimension="length", unit="mm", low=10, high=3000, why="primaries"),
@@ -376,6 +379,7 @@ OUTPUTS = (
         about="sound in each section",
         decimals=1,
         key="section",
+        of="sections",
         needs=_SECTIONS,
     ),
     Output(
@@ -385,6 +389,7 @@ OUTPUTS = (
         about="mean gas speed in each section",
         decimals=1,
         key="section",
+        of="sections",
         needs=_SECTIONS,
     ),
     Output(
@@ -394,6 +399,7 @@ OUTPUTS = (
         about="pressure that the step after the section sends back",
         decimals=1,
         key="section",
+        of="sections",
         needs=_SECTIONS,
     ),
 )
@@ -584,7 +590,8 @@ def _sections(
 ) -> Outputs:
     """Sound and gas through a primary of several bores and temperatures."""
     made: dict[str, dict[str, float]] = {output.name: {} for output in OUTPUTS if output.key == "section"}
-    rows: list[dict[str, float]] = given["sections"]
+    rows: list[dict[str, Any]] = given["sections"]
+    keys = row_keys("sections", rows)
     time = working.step(
         "travel_time_in_port",
         exhaust_waves.travel_time,
@@ -593,8 +600,7 @@ def _sections(
         length=given["port_length"],
         speed_of_sound=values["speed_of_sound"],
     )
-    for number, row in enumerate(rows, start=1):
-        key = str(number)
+    for number, (key, row) in enumerate(zip(keys, rows, strict=True), start=1):
         temperature = row.get("gas_temperature", values["temperature"])
         sound = burnt.sound(temperature, key, "section_speed_of_sound")
         made["section_speed_of_sound"][key] = sound

@@ -1,6 +1,7 @@
 """What a job takes: parts fitted and removed, their mass and their cost.
 
-One row is one line of the bill: what it is, how many, the mass of one and the price of one. `action`
+One row is one line of the bill: what it is, how many, the mass of one and the price of one. Figures in the
+text call a line by its name, with hyphens for blanks: `line_mass.hose-clamp`. `action`
 says whether the part goes on (`fitted`) or comes off (`removed`). Only what is fitted is paid for; a
 removed part may carry a mass, and no price. `origin` tells bought parts from made ones, whose price is
 what their material cost. `reversible` says whether the car can be put back: a part that needs a hole
@@ -48,6 +49,7 @@ from buildlog.kinds.declaration import (
     Whole,
     Working,
 )
+from buildlog.kinds.keys import row_keys
 from buildlog.physics import bill
 
 KIND = "parts"
@@ -165,9 +167,10 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     rows: list[dict[str, Any]] = given["parts"]
     masses: dict[str, float] = {}
     costs: dict[str, float] = {}
+    keys = row_keys("parts", rows)
     _check_prices(rows)
-    for number, row in enumerate(rows, start=1):
-        key, quantity = str(number), float(row["quantity"])
+    for key, row in zip(keys, rows, strict=True):
+        quantity = float(row["quantity"])
         if "mass" in row:
             masses[key] = working.step(
                 f"line_mass.{key}", bill.line_mass, source="arithmetic", quantity=quantity, mass=row["mass"]
@@ -182,11 +185,13 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     if costs:
         outputs["line_cost"] = dict(costs)
 
+    by_key = dict(zip(keys, rows, strict=True))
+
     def chosen(values: dict[str, float], **wanted: str) -> list[float]:
         return [
             value
             for key, value in values.items()
-            if all(rows[int(key) - 1][name] == word for name, word in wanted.items())
+            if all(by_key[key][name] == word for name, word in wanted.items())
         ]
 
     for name, action in (("mass_fitted", "fitted"), ("mass_removed", "removed")):
@@ -225,13 +230,14 @@ def _mass_change(cost: float, working: Working, outputs: Outputs) -> None:
 
 
 def _check_prices(rows: list[dict[str, Any]]) -> None:
-    for row in rows:
+    for index, row in enumerate(rows):
         if row["action"] == "removed" and "price" in row:
             raise InputsConflict(
                 "parts",
                 f"a price for “{row['name']}”, which is removed",
                 "prices of fitted parts only",
                 help="what a sold part brings in is no cost of the job; leave the price out",
+                at=(index, "price"),
             )
 
 
@@ -265,10 +271,11 @@ def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
         code = case.inputs["currency"]
         masses, costs = case.outputs.get("line_mass", {}), case.outputs.get("line_cost", {})
         x, y = [0.0], [0.0]
-        for number, row in enumerate(case.inputs["parts"], start=1):
+        rows = case.inputs["parts"]
+        for key, row in zip(row_keys("parts", rows), rows, strict=True):
             sign = 1 if row["action"] == "fitted" else -1
-            x.append(x[-1] + costs.get(str(number), 0.0))
-            y.append(y[-1] + sign * masses.get(str(number), 0.0))
+            x.append(x[-1] + costs.get(key, 0.0))
+            y.append(y[-1] + sign * masses.get(key, 0.0))
         if len(x) > 2:
             series.append(Series(label=name or "line by line", x=x, y=y, style=style))
     if not series or all(max(line.x) == 0 for line in series):

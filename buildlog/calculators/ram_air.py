@@ -78,6 +78,7 @@ from buildlog.kinds.declaration import (
     Source,
     Working,
 )
+from buildlog.kinds.keys import value_keys
 from buildlog.physics import air, compressible, engine_air, scoop
 
 KIND = "ram_air"
@@ -545,11 +546,10 @@ def _per_speed(
     working: Working,
     outputs: Outputs,
 ) -> None:
-    """Everything that depends on the road speed, by position in `speed`."""
+    """Everything that depends on the road speed, by the values of `speed`."""
     pressure, temperature = ambient["pressure"], ambient["temperature"]
     table: dict[str, dict[str, float]] = {output.name: {} for output in OUTPUTS if output.key == "speed"}
-    for number, speed in enumerate(given["speed"], start=1):
-        key = str(number)
+    for key, speed in zip(value_keys("speed", given["speed"]), given["speed"], strict=True):
         table["dynamic_pressure"][key] = working.step(
             f"dynamic_pressure.{key}",
             compressible.dynamic_pressure,

@@ -79,6 +79,7 @@ from buildlog.kinds.declaration import (
     Source,
     Working,
 )
+from buildlog.kinds.keys import value_keys
 from buildlog.physics import air, drain, drops, scoop
 
 KIND = "splash_trap"
@@ -347,8 +348,7 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     falls: dict[str, float] = {}
     ratios: dict[str, float] = {}
     areas: dict[str, float] = {}
-    for number, diameter in enumerate(given["drop"], start=1):
-        key = str(number)
+    for key, diameter in zip(value_keys("drop", given["drop"]), given["drop"], strict=True):
         fall = falls[key] = _fall(key, diameter, state, working)
         ratio = ratios[key] = working.step(
             f"carrying_ratio.{key}",

@@ -69,6 +69,7 @@ from buildlog.kinds.declaration import (
     Working,
     given_together,
 )
+from buildlog.kinds.keys import row_keys
 from buildlog.physics import balance
 
 KIND = "weight_balance"
@@ -232,6 +233,7 @@ OUTPUTS = (
         decimals=1,
         is_change=True,
         key="part",
+        of="changes",
         needs=("changes",),
     ),
     Output(
@@ -242,6 +244,7 @@ OUTPUTS = (
         decimals=1,
         is_change=True,
         key="part",
+        of="changes",
         needs=("changes",),
     ),
     Output(
@@ -465,10 +468,9 @@ def _each_part(given: Mapping[str, Any], right: float, total_after: object, work
     track = working.step("mean_track", balance.mean_track, source="moments", **tracks)
     front: dict[str, float] = {}
     rear: dict[str, float] = {}
-    last = len(given["changes"])
-    for number, row in enumerate(given["changes"], start=1):
+    keys = row_keys("changes", given["changes"])
+    for key, row in zip(keys, given["changes"], strict=True):
         change = row["mass"] if row["action"] == "fitted" else -row["mass"]
-        key = str(number)
         rear[key] = working.step(
             f"rear_axle_change.{key}",
             balance.rear_axle_change,
@@ -488,7 +490,7 @@ def _each_part(given: Mapping[str, Any], right: float, total_after: object, work
             position=row["y"],
             track=track,
         )
-        step = "side_load_after.right" if number == last else f"right side after {row['name']}"
+        step = "side_load_after.right" if key == keys[-1] else f"right side after {row['name']}"
         right = working.step(step, balance.sum_of_two, source="moments", first=right, second=moved)
     left = working.step(
         "side_load_after.left", balance.difference, source="moments", first=total_after, second=right

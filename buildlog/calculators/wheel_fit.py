@@ -87,6 +87,7 @@ from buildlog.kinds.declaration import (
     Working,
     given_together,
 )
+from buildlog.kinds.keys import row_keys
 from buildlog.physics import drivetrain, tyres, wheels
 
 KIND = "wheel_fit"
@@ -360,6 +361,7 @@ OUTPUTS = (
         about="left at each of the points",
         decimals=1,
         key="point",
+        of="points",
         needs=("points",),
     ),
     Output(name="rim_and_tyre", dimension="text", unit="", about="whether the tyre may sit on the rim"),
@@ -542,24 +544,24 @@ def _points(
     new, old = (given[name].rim_diameter / 2 for name in ("tyre", "standard_tyre"))
     growth = {"sidewall": tyre_growth, "lip": _change("rim_radius_change", new, old, working)}
     left: dict[str, float] = {}
-    for number, row in enumerate(given["points"], start=1):
+    for key, row in zip(row_keys("points", given["points"]), given["points"], strict=True):
         side, part = row["part"].split("_")
         movement = working.step(
-            f"movement at point {number}",
+            f"movement at point {key}",
             wheels.movement_across,
             source="geometry",
             along_axle=moved[f"{side}_{part}_movement"],
             along_radius=growth[part],
             angle=row["angle"],
         )
-        left[str(number)] = working.step(
-            f"clearance_left.{number}",
+        left[key] = working.step(
+            f"clearance_left.{key}",
             wheels.clearance_left,
             source="geometry",
             clearance=row["clearance"],
             movement=movement,
         )
-        _tight(row["name"], left[str(number)], working)
+        _tight(row["name"], left[key], working)
     return left
 
 

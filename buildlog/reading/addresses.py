@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -28,8 +29,9 @@ OPTION_UNREADABLE = declare(
 
 SCHEMES = ("calc", "cite", "told")
 _NAME = re.compile(r"[A-Za-z0-9_\-]+")
+# A key has what an author called a row, which Markdown lets stand in an address.
+_KEY = re.compile(r"[\w\-−–+,%‰°/′″·×± \u00a0\u202f]+")
 _OPTION_HELP = "write “± 2 %” or “± 0.5 km/h”, “vs CASE”, “in UNIT”, “for WHAT”, separated by “;”"
-_MOST_PARTS = 5  # block, case, input, row and column
 _LONGEST_PURPOSE = 120  # it is a line of the workshop sheet
 
 
@@ -61,16 +63,18 @@ def read_address(text: str) -> Address:
             )
         return Address(scheme=scheme, text=text, page=None, block=body)
     page, hash_mark, path = body.rpartition("#")
-    parts = path.split(".")
-    if not all(_NAME.fullmatch(part) for part in parts) or (hash_mark and not page):
+    parts = unicodedata.normalize("NFC", path).split(".")
+    readable = _NAME.fullmatch(parts[0]) and all(_KEY.fullmatch(part) for part in parts[1:])
+    if not readable or (hash_mark and not page):
         raise Refused(
             "address",
             f"“{text}”",
             "calc:[page#]block[.case].quantity[.key]",
-            help="page is the path under content without .md; names are made of letters, digits, - and _",
+            help="page is the path under content without .md; names are made of letters, digits, - and _, "
+            "and blanks in them are written as hyphens",
             code=ADDRESS_UNREADABLE,
         )
-    if not 2 <= len(parts) <= _MOST_PARTS:
+    if len(parts) < 2:
         raise Refused(
             "address",
             f"“{text}”",

@@ -28,7 +28,7 @@ _SWEEP_KEYS = ("sweep", "of")
 BLOCK_KEYS = ("id", "kind", "title", "car", "state", "inputs", "cases", "show", *_GOAL_KEYS, *_SWEEP_KEYS)
 _ID = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
 _CASE = re.compile(r"[A-Za-z0-9_\-]+")
-_QUANTITY = re.compile(r"[A-Za-z0-9_\-]+(?:\.[A-Za-z0-9_\-]+)?")
+_QUANTITY = re.compile(r"[A-Za-z0-9_\-]+(?:\.\S.*)?")
 _SWEEP = re.compile(r"(?P<name>[a-z0-9_]+) from (?P<start>.+?) to (?P<stop>.+?) by (?P<step>.+)")
 _CAR = re.compile(r"([a-z0-9\-]+)(?:@(\d{1,4}))?")
 

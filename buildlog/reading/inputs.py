@@ -39,6 +39,7 @@ from buildlog.kinds.declaration import (
     Tyre,
     Whole,
 )
+from buildlog.kinds.forms import AsWritten
 from buildlog.kinds.results import Value
 from buildlog.physics.tyres import read_tyre
 from buildlog.reading.data import DATA_UNREADABLE, DataCell, DataTable
@@ -78,7 +79,8 @@ class InputReader:
 
     `resolve` gives the value of another block for a ``calc:`` address (or raises `Refused`), `data` the
     data file of a name. `uncertain` collects, by path into the value, what each origin contributes (SI);
-    `numbers` and `words` every single value in its author's own unit and decimals, or words.
+    `numbers` and `words` every single value in its author's own unit and decimals, or words; `places` where
+    each was written, in a block or in a data file.
     """
 
     resolve: Callable[[str, Position], Value]
@@ -87,6 +89,7 @@ class InputReader:
     uncertain: dict[InputPath, Mapping[str, float]] = field(default_factory=dict)
     numbers: dict[InputPath, Value] = field(default_factory=dict)
     words: dict[InputPath, str] = field(default_factory=dict)
+    places: dict[InputPath, Position] = field(default_factory=dict)
 
     def fault(self, error: Refused, position: Position, length: int = 1, help: str = "") -> Failed:
         """Report a refusal at a place of the file."""
@@ -99,6 +102,7 @@ class InputReader:
 
     def read(self, node: YamlNode, form: InputForm, path: InputPath) -> Any:
         """The SI value of a node, or `FAILED`."""
+        self.places[path] = node.position
         if isinstance(node, Unread):
             self.faults.append(node.finding)  # once more, for a sheet's aliases are on the sheet only
             return FAILED
@@ -244,7 +248,10 @@ class InputReader:
         if not isinstance(node, YamlList):
             raise Refused("", describe(node), "a list, like [1, 2, 3]", code=VALUE_UNREADABLE)
         self._count(node, form.shortest, form.longest)
-        values = [self.read(item, form.of, (*path, index)) for index, item in enumerate(node.items)]
+        values = [
+            _remembered(item, self.read(item, form.of, (*path, index)))
+            for index, item in enumerate(node.items)
+        ]
         if any(value is FAILED for value in values):
             return FAILED
         return values
@@ -288,6 +295,7 @@ class InputReader:
         return rows
 
     def _row(self, node: YamlNode, columns: tuple[Input, ...], path: InputPath) -> dict[str, Any]:
+        self.places[path] = node.position
         if not isinstance(node, YamlMapping):
             self.fault(
                 Refused(
@@ -368,6 +376,19 @@ def _told(faults: list[Diagnostic], file: YamlScalar) -> list[Diagnostic]:
         second_label="read for this input",
     )
     return [*first, more]
+
+
+def _remembered(node: YamlNode, value: Any) -> Any:
+    """A listed number with the words of its author, by which figures call what is computed for it."""
+    if not isinstance(node, YamlScalar) or not isinstance(value, float) or isinstance(value, Ratio):
+        return value
+    text = node.text.strip()
+    if text.startswith("calc:"):
+        return AsWritten(value, text)
+    written = parse_value(text)
+    if written.uncertainty is not None:
+        text = f"{written.number.text} {written.unit}".strip()
+    return AsWritten(value, " ".join(text.split()), written.unit)
 
 
 def _heading_unit(node: YamlScalar) -> str:

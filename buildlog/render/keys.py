@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from buildlog.diagnostics import Refused
 from buildlog.figures import units
 from buildlog.figures.values import parse_value
 from buildlog.kinds.declaration import Output
+from buildlog.kinds.forms import AsWritten
+from buildlog.kinds.keys import address_key
 from buildlog.kinds.results import BlockResult, GivenInput
 from buildlog.render.conversion import (
     FEWEST_DIGITS,
@@ -19,11 +22,13 @@ from buildlog.render.conversion import (
 )
 
 _LAST_WORDS = frozenset(("low", "high"))
+_NUMBER_AND_UNIT = re.compile(r"(?<=[0-9])-(?=[^\W\d_])")
 
 
 @dataclass(frozen=True)
 class KeyText:
-    """A key for reading, and what it stands for as its author wrote it ("" where the key says it all).
+    """A key for reading, and what it stands for as its author wrote it ("" where the key says it all). `key`
+    is "" where it is what its author wrote.
 
     `other` is the same in the other system of units than `system`, the author's.
     """
@@ -39,41 +44,49 @@ class KeyText:
 
 
 def key_words(key: str) -> str:
-    """A key's words: ``sliding_low`` is sliding, low."""
-    words = key.replace("_", " ").split(" ")
+    """A key's words: ``sliding_low`` is sliding, low, and ``30-mph`` 30 mph."""
+    words = _NUMBER_AND_UNIT.sub(" ", key).replace("_", " ").split(" ")
     if len(words) > 1 and words[-1] in _LAST_WORDS:
         words[-2] += ","
     return " ".join(words)
 
 
 def key_text(block: BlockResult, output: Output, key: str) -> KeyText:
-    """The key of a row. What it stands for is said where it is the same in every case that has it; a row of a
-    table by all its names."""
+    """The key of a row: its author's words, where it goes by them. What a number stands for is said where it
+    is the same in every case that has it."""
     words = key_words(key)
-    if not key.isdecimal():
-        return KeyText(words)
     name = output.of or output.key
     given = [case.given[name] for case in block.cases.values() if name in case.given]
+    for value in given:
+        if written := _written(value, key):
+            other, system = _in_other(written, value)
+            return KeyText("", written, other, system) if other else KeyText(written)
+    if not key.isdecimal():
+        return KeyText(words)
     texts = list(dict.fromkeys(_item(value, int(key)) for value in given))
-    if len(texts) > 1 and all(value.declared.form.row for value in given):
-        return KeyText(words, " / ".join(filter(None, texts)))
     if len(texts) != 1 or not texts[0]:
         return KeyText(words)
     other, system = _in_other(texts[0], given[0])
     return KeyText(words, texts[0], other, system)
 
 
+def _written(given: GivenInput, key: str) -> str:
+    """What the author wrote of the row or the listed value that goes by this key; "" where there is none."""
+    if not isinstance(given.value, list | tuple):
+        return ""
+    for item in given.value:
+        text = item.text if isinstance(item, AsWritten) else ""
+        if isinstance(item, dict):
+            text = str(item.get("name", ""))
+        if text and not text.startswith("calc:") and address_key(text) == key:
+            return text
+    return ""
+
+
 def _item(given: GivenInput, number: int) -> str:
     """What stands at a place of an input's list, as written; "" where that cannot be told."""
     form = given.declared.form
-    if not isinstance(given.value, list | tuple) or not 1 <= number <= len(given.value):
-        return ""
-    if form.row:
-        row = given.value[number - 1]
-        if not isinstance(row, dict):
-            return ""
-        return str(row.get("name", ""))
-    if form.item is None:
+    if not isinstance(given.value, list | tuple) or not 1 <= number <= len(given.value) or form.item is None:
         return ""
     written = given.written.strip()
     if not (written.startswith("[") and written.endswith("]")):

@@ -38,7 +38,7 @@ _NONE = {"const": "none", "description": "take away the value of the car's sheet
 _TYRE = r"^\s*(?:P|LT)?\s?[0-9]{3}\s?/\s?[0-9]{2}\s?(?:ZR|R|B|D|-)\s?[0-9]{2}(?:\.5)?(?:\s.*)?$"
 _CASE = "^[A-Za-z0-9_-]+$"
 _STATE = {"type": "string", "pattern": "^(?![0-9]+$)[A-Za-z0-9_-]+$"}
-_QUANTITY = "^[A-Za-z0-9_-]+(?:\\.[A-Za-z0-9_-]+)?$"
+_QUANTITY = "^[A-Za-z0-9_-]+(?:\\.\\S.*)?$"
 
 
 def schema(name: str) -> Schema:
@@ -190,7 +190,7 @@ def _kind_schema(kind: Kind) -> Schema:
     inputs = f"#/definitions/kind_{kind.name}"
     numbers = [declared.name for declared in kind.inputs if declared.form.number is not None]
     quantities = [output.name for output in kind.outputs if output.dimension != "text"]
-    quantity = f"^(?:{'|'.join(quantities)})(?:\\.[A-Za-z0-9_-]+)?$"
+    quantity = f"^(?:{'|'.join(quantities)})(?:\\.\\S.*)?$"
     return {
         "properties": {
             "inputs": {"$ref": inputs},

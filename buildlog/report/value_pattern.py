@@ -52,7 +52,7 @@ def unit_pattern(dimensions: tuple[str, ...]) -> str:
 def value_pattern(*dimensions: str) -> str:
     """A value of one of some dimensions as an author may write it, or the address of another block's."""
     ways = [
-        r"^\s*calc:\S+\s*$",
+        r"^\s*calc:\S.*$",
         rf"[{_DIGIT}]\s*\)?\s*(?:{unit_pattern(dimensions)})\s*\)?\s*(?:$|±|\+/?-|\(\s*k\s*=)",
     ]
     if {"ratio", "count"} & set(dimensions):

@@ -136,6 +136,8 @@ def test_units_do_not_matter(kind: str) -> None:
     """Every number of the example in each other unit of its dimension: the same results to 1e-9."""
     block, known = block_of(kind), catalogue.load_kind(kind)
     first = run(block)
+    lists = {one.name for one in known.inputs if one.form.number is None and one.form.item is not None}
+    by_value = {output.name for output in known.outputs if (output.of or output.key) in lists}
     tried = 0
     for turn in range(3):
         changed = Block(
@@ -153,6 +155,8 @@ def test_units_do_not_matter(kind: str) -> None:
                 other = second.cases[name].outputs[output]
                 if isinstance(value, str):
                     continue
+                if isinstance(value, dict) and output in by_value:  # which goes by how it is written
+                    value, other = list(value.values()), list(other.values())
                 assert other == pytest.approx(value, rel=1e-9, abs=1e-12), f"{kind}: {name} {output}"
                 tried += 1
     assert tried

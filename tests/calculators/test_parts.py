@@ -17,12 +17,13 @@ from buildlog.physics import bill
 from buildlog.proof.proof import proof_book
 from tests.samples import calc, open_site
 
-ROW = {"name": "part", "quantity": 1, "action": "fitted", "origin": "bought", "reversible": True}
+ROW = {"quantity": 1, "action": "fitted", "origin": "bought", "reversible": True}
 
 
 def run(*rows: dict[str, Any]) -> tuple[dict[str, Any], Working]:
     working = Working()
-    return parts.compute({"currency": "EUR", "parts": [{**ROW, **row} for row in rows]}, working), working
+    named = [{**ROW, "name": f"part {number}", **row} for number, row in enumerate(rows, start=1)]
+    return parts.compute({"currency": "EUR", "parts": named}, working), working
 
 
 def test_a_bill_by_hand() -> None:
@@ -38,7 +39,7 @@ def test_a_bill_by_hand() -> None:
     assert outputs["cost_bought"] == pytest.approx(9.60)
     assert outputs["cost_total"] == pytest.approx(40.60)
     assert outputs["cost_per_kilogram_saved"] == pytest.approx(36.25)
-    assert outputs["line_cost"]["2"] == pytest.approx(9.60)
+    assert outputs["line_cost"]["part-2"] == pytest.approx(9.60)
 
 
 def test_no_price_of_a_kilogram_when_nothing_is_saved() -> None:

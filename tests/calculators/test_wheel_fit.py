@@ -254,16 +254,16 @@ ACROSS = {"name": "arm", "part": "inner_sidewall", "clearance": 20 * MM}
 def test_points_at_an_angle() -> None:
     """Along the axle a gap loses the side's movement, along a radius the tyre's growth (by hand)."""
     rows = [
-        ACROSS | {"angle": 0.0},
-        ACROSS | {"angle": pi / 2},
+        ACROSS | {"name": "arm, along the axle", "angle": 0.0},
+        ACROSS | {"name": "arm, along a radius", "angle": pi / 2},
         {"name": "arch", "part": "outer_lip", "clearance": 40 * MM, "angle": pi / 3},
     ]
     outputs, working = run(points=rows)
     left = outputs["clearance_left"]
-    assert left["1"] == pytest.approx(20 * MM - outputs["inner_sidewall_movement"])
-    assert left["2"] / MM == pytest.approx(20 - (634.3 - 631.9) / 2)
+    assert left["arm,-along-the-axle"] == pytest.approx(20 * MM - outputs["inner_sidewall_movement"])
+    assert left["arm,-along-a-radius"] / MM == pytest.approx(20 - (634.3 - 631.9) / 2)
     # the rim grows by half an inch of radius: 25.7 cos 60° + 12.7 sin 60° = 23.849 mm
-    assert left["3"] / MM == pytest.approx(40 - 23.849, abs=0.001)
+    assert left["arch"] / MM == pytest.approx(40 - 23.849, abs=0.001)
     assert not any(remark.startswith(("arm", "arch")) for remark in working.remarks)
     _, tight = run(points=[ACROSS | {"clearance": 1 * MM, "angle": pi / 2}])
     assert "arm: it touches. Do not drive it so." in tight.remarks
