@@ -197,26 +197,33 @@ def test_a_row_says_what_its_key_stands_for() -> None:
     )
     assert not [fault for fault in block.faults if fault.severity.word == "error"]
     output = block.outputs["terminal_velocity"]
-    text = key_text(block, output, "2")
-    assert (text.key, text.meaning, text.other) == ("2", "2 mm", "0.079\u00a0in")
-    row = card(block).by_id("calc-trap.terminal_velocity.2")
-    assert row.one("th").without("buildlog-here").words == "2 2 mm (0.079 in)"
+    text = key_text(block, output, "2-mm")
+    assert (text.key, text.meaning, text.other) == ("", "2 mm", "0.079\u00a0in")
+    row = card(block).by_id("calc-trap.terminal_velocity.2-mm")
+    assert row.one("th").without("buildlog-here").words == "2 mm (0.079 in)"
 
 
-def test_a_row_whose_line_differs_from_case_to_case_says_both_names() -> None:
+def test_a_row_says_what_its_author_called_it() -> None:
     block = compute(
         "id: bill\nkind: parts\ninputs: {currency: EUR}\ncases:\n"
         "  old: {parts: [{name: iron cover, mass: 3 kg}, {name: bolt, mass: 1 g}]}\n"
         "  new: {parts: [{name: steel cover, mass: 2 kg}, {name: bolt, mass: 1 g}]}\n"
     )
     output = block.outputs["line_mass"]
-    assert key_text(block, output, "1").text == "1, iron cover / steel cover"
-    assert key_text(block, output, "2").text == "2, bolt"
+    assert key_text(block, output, "iron-cover").text == "iron cover"
+    assert key_text(block, output, "steel-cover").text == "steel cover"
+    assert [key for output, key in block.rows() if output.name == "line_mass"] == [
+        "iron-cover",
+        "bolt",
+        "steel-cover",
+    ]
 
 
 def test_keys_that_say_it_themselves_are_put_into_words() -> None:
     assert key_words("sliding_low") == "sliding, low"
     assert key_words("1-2") == "1-2"
+    assert key_words("30-60-mph") == "30-60 mph"
+    assert key_words("new-dump") == "new-dump"
     block = compute(GEARING)
     assert key_text(block, block.outputs["speed_at_limit"], "3").text == "3"
 
