@@ -1,6 +1,6 @@
 """What else has a name inside a computed block than its results: the inputs as each case ran with them.
 
-An input that is one value goes by its name, an item of a list by its place, which the trade counts from 1
+An input that is one value goes by its name, an item of a list by its place where the trade counts from 1
 (`gears.3`), a value of a table by the name of its row and its column (`parts.crown-wheel.mass`). What the
 rows of a table reach has names too: see `buildlog.book.extremes`.
 """
@@ -12,6 +12,8 @@ from dataclasses import dataclass
 
 from buildlog.book.extremes import extremes
 from buildlog.diagnostics import Refused, declare, did_you_mean, shorten
+from buildlog.kinds.forms import AsWritten, Listed
+from buildlog.kinds.keys import address_key
 from buildlog.kinds.results import GivenInput, Value
 
 UNKNOWN_ADDRESS = declare(
@@ -47,7 +49,7 @@ def named_in(given: GivenInput, key: str) -> Named:
             raise unknown(f"“{name}.{key}”", f"{name}, which is a single value", "", ())
         return single
     for known, named in _items(given):
-        if known == key:
+        if known == address_key(key):
             return named
     if key:
         reached = extremes(given)
@@ -60,26 +62,40 @@ def named_in(given: GivenInput, key: str) -> Named:
 
 def _items(given: GivenInput) -> Iterator[tuple[str, Named]]:
     """Every single value of a list or a table, with its key."""
-    rows = row_names(given)
+    names = _item_names(given)
     for path, value in given.numbers.items():
-        key = _key(path, rows)
-        yield key, Named(key, value)
+        if key := _key(path, names):
+            yield key, Named(key, value)
     for path, word in given.words.items():
-        key = _key(path, rows)
-        yield key, Named(key, None, word)
+        if key := _key(path, names):
+            yield key, Named(key, None, word)
+
+
+def _item_names(given: GivenInput) -> dict[int, str]:
+    """What the rows of a table or the items of a list go by, by their place from 0. A row without a name is
+    not among them: its number would mean another row as soon as one is put before it."""
+    form = given.declared.form
+    if not isinstance(form, Listed):
+        return row_names(given)
+    items = enumerate(given.value)
+    return {
+        place: address_key(item.text) if isinstance(item, AsWritten) and not form.counted else str(place + 1)
+        for place, item in items
+    }
 
 
 def row_names(given: GivenInput) -> dict[int, str]:
     """The names of a table's rows as addresses write them, by their place from 0; {} for rows without."""
     names = {
-        row: word.replace(" ", "-")
+        row: address_key(word)
         for (row, *column), word in given.words.items()
         if column == ["name"] and isinstance(row, int)
     }
     return names
 
 
-def _key(path: tuple[str | int, ...], rows: dict[int, str]) -> str:
+def _key(path: tuple[str | int, ...], names: dict[int, str]) -> str:
+    """The key of a value inside an input; "" where its row has no name."""
     row, *column = path
-    first = rows.get(row, str(row + 1)) if isinstance(row, int) else row
-    return ".".join([first, *map(str, column)])
+    first = names.get(row, "") if isinstance(row, int) else row
+    return ".".join([first, *map(str, column)]) if first else ""

@@ -144,7 +144,10 @@ INPUTS = (
     Input(
         name="gears",
         form=Listed(
-            Number(dimension="ratio", unit="", low=0.3, high=8, why="forward ratios of car gearboxes"), 1, 10
+            Number(dimension="ratio", unit="", low=0.3, high=8, why="forward ratios of car gearboxes"),
+            1,
+            10,
+            counted=True,
         ),
         about="gearbox ratios, first gear first",
     ),

@@ -225,6 +225,7 @@ INPUTS = (
             Number(dimension="ratio", unit="", low=0.3, high=8.0, why="forward ratios of car gearboxes"),
             1,
             10,
+            counted=True,
         ),
         about="gearbox ratios, first gear first",
         required=False,

@@ -153,10 +153,14 @@ INPUTS = (
         form=Number(dimension="pressure", unit="kPa", low=0, high=100, why="exhausts of cars"),
         about="mean pressure in the primary above ambient; the kind exhaust computes it",
     ),
-    Input(name="firing_order", form=Listed(_CYLINDER, 1, 12), about="the cylinders as they fire"),
+    Input(
+        name="firing_order", form=Listed(_CYLINDER, 1, 12, counted=True), about="the cylinders as they fire"
+    ),
     Input(
         name="firing_intervals",
-        form=Listed(Number(dimension="angle", unit="°", low=1, high=719, why="within 720°"), 2, 12),
+        form=Listed(
+            Number(dimension="angle", unit="°", low=1, high=719, why="within 720°"), 2, 12, counted=True
+        ),
         about="crank angle from each cylinder of the order to the next; even if left out",
         required=False,
     ),
@@ -189,7 +193,7 @@ INPUTS = (
     ),
     Input(
         name="collector_cylinders",
-        form=Listed(_CYLINDER, 2, 12),
+        form=Listed(_CYLINDER, 2, 12, counted=True),
         about="cylinders that meet in one collector",
         required=False,
     ),

@@ -189,11 +189,13 @@ class Tyre(Form):
 
 @dataclass(frozen=True)
 class Listed(Form):
-    """A list of one form; addressed by position, the first is 1."""
+    """A list of one form. Its items go by how they are written; where the trade counts them, as gears and
+    cylinders, by their place, the first is 1."""
 
     of: Number | Whole | Text
     shortest: int = 1
     longest: int = 100
+    counted: bool = False
 
     @property
     def bounds(self) -> tuple[float | None, float | None]:

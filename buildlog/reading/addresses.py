@@ -63,9 +63,8 @@ def read_address(text: str) -> Address:
             )
         return Address(scheme=scheme, text=text, page=None, block=body)
     page, hash_mark, path = body.rpartition("#")
-    parts = unicodedata.normalize("NFC", path).split(".")
-    readable = _NAME.fullmatch(parts[0]) and all(_KEY.fullmatch(part) for part in parts[1:])
-    if not readable or (hash_mark and not page):
+    parts = _parts(path)
+    if not _readable(parts) or (hash_mark and not page):
         raise Refused(
             "address",
             f"“{text}”",
@@ -88,6 +87,15 @@ def read_address(text: str) -> Address:
         block=parts[0],
         rest=tuple(parts[1:]),
     )
+
+
+def _parts(path: str) -> list[str]:
+    return unicodedata.normalize("NFC", path).split(".")
+
+
+def _readable(parts: list[str]) -> bool:
+    """Whether the first part can be a block's, and the others names or keys."""
+    return bool(_NAME.fullmatch(parts[0])) and all(_KEY.fullmatch(part) for part in parts[1:])
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -142,8 +150,8 @@ def read_other(text: str) -> Address | None:
     """The address behind “vs”, relative to the figure's page: a block alone, a block and a case, or a value.
     None for a single name, which may be that of a case. Raises `Refused`."""
     page, hash_mark, path = text.removeprefix("calc:").rpartition("#")
-    parts = path.split(".")
-    if not all(_NAME.fullmatch(part) for part in parts) or (hash_mark and not page):
+    parts = _parts(path)
+    if not _readable(parts) or (hash_mark and not page):
         raise _unreadable(
             f"“vs {text}”", "a case, or an address without calc:", "write “vs CASE” or “vs BLOCK.QUANTITY”"
         )

@@ -181,3 +181,39 @@ def test_a_goal_and_a_sweep_take_keys_as_their_author_wrote_them(tmp_path: Path)
     times = [time for time in points if time is not None]
     assert len(times) == 3
     assert times == sorted(times), "a heavier car takes longer"
+
+
+@pytest.mark.parametrize(
+    ("block", "figure"),
+    [
+        (BILL, "[35 g](calc:bill.parts.hose-clamp.mass)"),
+        (BILL, "[35 g](calc:bill.parts.hose clamp.mass)"),
+        (RUN, "[1.4](calc:run.gears.3)"),
+        (RUN, "[60 mph](calc:run.speed_from.60-mph)"),
+    ],
+)
+def test_inputs_go_by_the_same_names(tmp_path: Path, block: str, figure: str) -> None:
+    assert errors(tmp_path, figure, calc(block)) == ()
+
+
+@pytest.mark.parametrize(
+    ("block", "address"),
+    [
+        (BILL, "bill.parts.1.mass"),
+        (RUN, "run.torque_curve.2.torque"),
+        (RUN, "run.speed_from.2"),
+        (RINGS, "disc.rings.1.width"),
+    ],
+)
+def test_no_input_of_a_row_goes_by_a_number_that_the_trade_does_not_count(
+    tmp_path: Path, block: str, address: str
+) -> None:
+    (error,) = errors(tmp_path, f"[1 m](calc:{address})", calc(block))
+    assert error.code.name == "unknown-address"
+
+
+def test_a_change_is_told_against_a_row_of_another_block(tmp_path: Path) -> None:
+    """Eight clamps at 2.40 EUR are 9.60 EUR more than four."""
+    more = BILL.replace("id: bill", "id: more").replace("quantity: 4", "quantity: 8")
+    figure = '[9.60 EUR](calc:more.line_cost.hose-clamp "vs bill.line_cost.hose-clamp") more'
+    assert errors(tmp_path, figure, calc(BILL), calc(more)) == ()
