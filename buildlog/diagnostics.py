@@ -16,8 +16,8 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
-from enum import IntEnum
+from dataclasses import dataclass, field, replace
+from enum import Enum, IntEnum
 
 
 class Severity(IntEnum):
@@ -42,6 +42,24 @@ class Position:
 
     def __str__(self) -> str:
         return f"{self.path}:{self.line}:{self.column}"
+
+
+class Tie(Enum):
+    """How a finding follows from another: a figure or an input that rests on what is at fault, or the same
+    fault at another place."""
+
+    FIGURE = "figure"
+    INPUT = "input"
+    SAME = "same"
+
+
+@dataclass(frozen=True)
+class Cause:
+    """The finding that another one follows from, and goes with: its place and the name of its code."""
+
+    position: Position
+    code: str
+    tie: Tie
 
 
 @dataclass(frozen=True)
@@ -117,7 +135,8 @@ def declare(
 class Diagnostic:
     """One finding. `length` is how many code points of the line it is about.
 
-    `rows` are the values to be compared by eye, where found and expected alone do not show them.
+    `rows` are the values to be compared by eye, where found and expected alone do not show them. `follows`
+    is its cause, where it is mended with another one.
     """
 
     code: Code
@@ -131,10 +150,14 @@ class Diagnostic:
     second_label: str = ""
     length: int = 1
     rows: tuple[Row, ...] = ()
+    follows: Cause | None = field(default=None, compare=False)
 
     @property
     def sort_key(self) -> tuple[Position, int, str, str]:
         return (self.position, int(self.severity), self.code.name, self.message)
+
+    def standing_alone(self) -> Diagnostic:
+        return replace(self, follows=None)
 
     def with_severity(self, severity: Severity) -> Diagnostic:
         return replace(self, severity=severity)

@@ -23,7 +23,7 @@ from buildlog.proof.amending import (
     write_page,
 )
 from buildlog.report.printable import printable, printable_line, printable_path
-from buildlog.report.text import plural
+from buildlog.report.wording import plural
 
 
 @click.command("amend", short_help="Bring stated figures into line with what they rest on.")

@@ -23,7 +23,7 @@ from buildlog.report.baseline import (
     without_known,
 )
 from buildlog.report.printable import printable_path
-from buildlog.report.text import plural
+from buildlog.report.wording import plural
 
 
 def known_options(function: Callable[..., None]) -> Callable[..., None]:

@@ -17,7 +17,8 @@ from buildlog.proof.drift import moved, record_of
 from buildlog.proof.proof import Report, proof_book
 from buildlog.reading.record import NAME, Record, read_record, record_text
 from buildlog.report.ledger import ledger_csv, ledger_json, ledger_text
-from buildlog.report.text import plural, summary_text
+from buildlog.report.text import summary_text
+from buildlog.report.wording import plural
 
 
 @click.command("ledger", short_help="Print every figure, and what it rests on.")

@@ -18,6 +18,7 @@ from buildlog.diagnostics import Severity
 from buildlog.proof.proof import Report, proof_book
 from buildlog.report.code_quality import code_quality
 from buildlog.report.findings_json import findings_json
+from buildlog.report.following import unfolded
 from buildlog.report.layout import USUAL_WIDTH, room
 from buildlog.report.one_line import findings_lines
 from buildlog.report.sarif import sarif
@@ -40,6 +41,7 @@ FORMATS = ("text", "annotations", *_FOR_PROGRAMS)
 @click.option(
     "--quiet", is_flag=True, help="Print only errors and warnings: no notes, and no summary in the text."
 )
+@click.option("--all", "every", is_flag=True, help="List too what only follows from another finding.")
 @click.option(
     "--format",
     "form",
@@ -57,6 +59,7 @@ FORMATS = ("text", "annotations", *_FOR_PROGRAMS)
 def proof_command(
     paths: tuple[Path, ...],
     quiet: bool,
+    every: bool,
     form: str | None,
     output: Path | None,
     only: tuple[str, ...],
@@ -80,16 +83,17 @@ def proof_command(
     if quiet:
         loud = tuple(finding for finding in report.findings if finding.severity is not Severity.NOTE)
         report = replace(report, findings=loud)
+    shown = replace(report, findings=unfolded(report.findings)) if every else report
 
     def text(form: str, colour: bool = False, width: int = USUAL_WIDTH) -> str:
         parts: list[str] = []
         if report.findings:
-            parts.append(findings_text(report.findings, lines_of(book), colour=colour, width=width))
+            parts.append(findings_text(shown.findings, lines_of(book), colour=colour, width=width))
         if not quiet:
-            parts.append(summary_text(report))
+            parts.append(summary_text(shown))
         written = "".join(f"{part}\n" for part in parts)
         if form == "annotations":
-            written += workflow_commands(report)
+            written += workflow_commands(shown)
         return written
 
     usual = "annotations" if os.environ.get("GITHUB_ACTIONS") == "true" else "text"
@@ -98,9 +102,9 @@ def proof_command(
     if output is not None:
         on_screen = usual
         write_for = _FOR_PROGRAMS.get(form)
-        write_whole(output, write_for(report) if write_for else text(form))
+        write_whole(output, write_for(shown) if write_for else text(form))
     if on_screen in _FOR_PROGRAMS:
-        click.echo(_FOR_PROGRAMS[on_screen](report).encode("utf-8", "backslashreplace"), nl=False)
+        click.echo(_FOR_PROGRAMS[on_screen](shown).encode("utf-8", "backslashreplace"), nl=False)
     else:
         watched = sys.stdout is not None and sys.stdout.isatty()
         colour = watched and not os.environ.get("NO_COLOR")

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from buildlog.book.book import Book, Page
 from buildlog.diagnostics import Diagnostic, Severity, declare
+from buildlog.proof.causes import trace_causes
 from buildlog.proof.cross_checks import crosscheck
 from buildlog.proof.drift import drift
 from buildlog.proof.judging import Entry, judge_link, still_holds
@@ -143,12 +144,9 @@ def proof_book(book: Book, pages: Iterable[str] | None = None, *, earlier: Repor
     findings.extend(drift(book, entries))
     if pages is None:
         findings.extend(crosscheck(book, entries))
-    kept = _levelled(findings, book)
+    kept = sorted(dict.fromkeys(_levelled(findings, book)), key=lambda finding: finding.sort_key)
     return Report(
-        book=book,
-        pages=chosen,
-        findings=tuple(sorted(dict.fromkeys(kept), key=lambda finding: finding.sort_key)),
-        entries=tuple(entries),
+        book=book, pages=chosen, findings=tuple(trace_causes(book, entries, kept)), entries=tuple(entries)
     )
 
 

@@ -70,6 +70,15 @@ def _finding(finding: Diagnostic, name: str, subject: Subject, places: Repositor
             "column": second.column,
             "label": finding.second_label,
         }
+    if finding.follows is not None:
+        cause = finding.follows
+        written["follows"] = {
+            "path": cause.position.path,
+            "line": cause.position.line,
+            "column": cause.position.column,
+            "code": cause.code,
+            "as": cause.tie.value,
+        }
     if subject.entry is not None:
         written["figure"] = _figure(subject.entry)
     if subject.block is not None:

@@ -8,7 +8,8 @@ from buildlog.files.spreadsheet import csv_text
 from buildlog.proof.judging import Entry
 from buildlog.proof.proof import Report
 from buildlog.report.printable import printable, printable_path
-from buildlog.report.text import percent, plural
+from buildlog.report.text import percent
+from buildlog.report.wording import plural
 
 COLUMNS = ("page", "line", "column", "label", "standing", "address", "computed", "agrees")
 FORMAT = 1

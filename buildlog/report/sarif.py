@@ -13,6 +13,7 @@ from buildlog.diagnostics import Code, Diagnostic, Position, Severity
 from buildlog.proof.proof import Report
 from buildlog.report.codes import sentence
 from buildlog.report.fingerprints import fingerprints
+from buildlog.report.following import fold, what_follows
 from buildlog.report.json_text import json_text
 from buildlog.report.places import RepositoryPlaces
 from buildlog.report.printable import printable
@@ -27,7 +28,8 @@ _ROOT = "%SRCROOT%"
 
 def sarif(report: Report) -> str:
     """A SARIF log, worst findings first. What is beyond `MOST_RESULTS` is left out, and the log says so."""
-    named = list(zip(report.findings, fingerprints(report), strict=True))
+    folded = fold(report.findings)
+    named = [pair for pair in zip(report.findings, fingerprints(report), strict=True) if pair[0] in folded]
     named.sort(key=lambda pair: int(pair[0].severity))
     left_out = len(named) - MOST_RESULTS
     named = named[:MOST_RESULTS]
@@ -51,7 +53,10 @@ def sarif(report: Report) -> str:
         "invocations": [invocation],
         "columnKind": "unicodeCodePoints",
         "originalUriBaseIds": {_ROOT: {"description": {"text": "The root of the repository."}}},
-        "results": [_result(finding, name, rules[finding.code], places) for finding, name in named],
+        "results": [
+            _result(finding, name, rule=rules[finding.code], places=places, following=folded[finding])
+            for finding, name in named
+        ],
     }
     return json_text({"$schema": _SCHEMA, "version": "2.1.0", "runs": [run]})
 
@@ -89,12 +94,14 @@ def _artifact(path: str) -> dict[str, str]:
     return {"uri": f"file://{uri}"} if path.startswith("/") else {"uri": uri, "uriBaseId": _ROOT}
 
 
-def _result(finding: Diagnostic, name: str, rule: int, places: RepositoryPlaces) -> dict[str, Any]:
+def _result(
+    finding: Diagnostic, name: str, rule: int, places: RepositoryPlaces, following: tuple[Diagnostic, ...]
+) -> dict[str, Any]:
     result: dict[str, Any] = {
         "ruleId": finding.code.name,
         "ruleIndex": rule,
         "level": _LEVELS[finding.severity],
-        "message": {"text": _message(wording(finding))},
+        "message": {"text": _message(wording(finding, what_follows(following)))},
         "locations": [_location(finding.position, places, places.end_column(finding))],
         "partialFingerprints": _known_by(name),
     }

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 
-from buildlog.diagnostics import shorten
+from buildlog.diagnostics import Diagnostic, shorten
 from buildlog.proof.proof import Report
+from buildlog.report.following import fold, what_follows
 from buildlog.report.printable import printable
 from buildlog.report.text import summary_text
 
@@ -17,13 +18,14 @@ _SPECIAL = re.compile(r"[\\`*_\[\]{}<>#!|~&$^]|:(?=//)|(?<=www)\.", re.IGNORECAS
 def summary_markdown(report: Report) -> str:
     """Counts, and a table of the findings that matter most."""
     lines = ["## Proof", "", *(f"{line}  " for line in summary_text(report).splitlines()), ""]
-    findings = sorted(report.findings, key=lambda finding: (int(finding.severity), finding.position))
+    folded = fold(report.findings)
+    findings = sorted(folded, key=lambda finding: (int(finding.severity), finding.position))
     if findings:
         lines += ["| where | what | expected | code |", "|---|---|---|---|"]
         for finding in findings[:MOST_ROWS]:
             cells = (
                 str(finding.position),
-                f"{finding.severity.word}: {finding.message}",
+                "; ".join(filter(None, (_what(finding), what_follows(folded[finding])))),
                 finding.expected,
                 finding.code.name,
             )
@@ -31,6 +33,10 @@ def summary_markdown(report: Report) -> str:
         if len(findings) > MOST_ROWS:
             lines += ["", f"{len(findings) - MOST_ROWS} more findings are in the text of the proof."]
     return "\n".join(lines) + "\n"
+
+
+def _what(finding: Diagnostic) -> str:
+    return f"{finding.severity.word}: {finding.message}"
 
 
 def _escaped(text: str) -> str:

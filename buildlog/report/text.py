@@ -3,14 +3,17 @@ what to do. Nothing is longer than the room there is, but for paths and addresse
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterable
 
 from buildlog.diagnostics import Diagnostic, Position, Row, Severity
 from buildlog.proof.proof import Report
 from buildlog.report.codes import sentence
 from buildlog.report.excerpt import CLOSES, OPENS, excerpt
+from buildlog.report.following import fold, what_follows
 from buildlog.report.layout import USUAL_WIDTH, width_of, wrap
 from buildlog.report.printable import printable, printable_line, printable_path
+from buildlog.report.wording import plural
 
 _COLOURS = {Severity.ERROR: "31", Severity.WARNING: "33", Severity.NOTE: "36"}
 _BOLD = "1"
@@ -22,8 +25,12 @@ Lines = Callable[[Position], str]
 def findings_text(
     findings: Iterable[Diagnostic], line_of: Lines, *, colour: bool = False, width: int = USUAL_WIDTH
 ) -> str:
-    """Each finding as a paragraph that starts ``path:line:column  severity  code``."""
-    return "\n".join(_paragraph(finding, line_of, colour, width) for finding in findings)
+    """Each finding as a paragraph that starts ``path:line:column  severity  code``; what only follows from it
+    is a line of it."""
+    return "\n".join(
+        _paragraph(finding, line_of, colour, width, what_follows(following))
+        for finding, following in fold(findings).items()
+    )
 
 
 def _painted(text: str, code: str, colour: bool) -> str:
@@ -32,12 +39,12 @@ def _painted(text: str, code: str, colour: bool) -> str:
     return f"\x1b[{code}m{text}\x1b[0m"
 
 
-def _paragraph(finding: Diagnostic, line_of: Lines, colour: bool, width: int) -> str:
+def _paragraph(finding: Diagnostic, line_of: Lines, colour: bool, width: int, following: str) -> str:
     lines = _heading(finding, colour, width)
     lines += _words(finding, line_of, colour, width)
     lines += _compared(finding, width)
-    if finding.help:
-        lines += _wrapped(sentence(printable(finding.help)), _WORDS, width)
+    for said in filter(None, (finding.help, following)):
+        lines += _wrapped(sentence(printable(said)), _WORDS, width)
     return "".join(f"{printable_line(line)}\n" for line in lines)
 
 
@@ -103,13 +110,6 @@ def _wrapped(text: str, begins: str, width: int) -> list[str]:
     return [begins + first, *(" " * width_of(begins) + line for line in more)]
 
 
-def plural(count: int, singular: str, many: str = "") -> str:
-    """``1 figure``, ``2 figures``."""
-    if count == 1:
-        return f"1 {singular}"
-    return f"{count} {many or singular + 's'}"
-
-
 def summary_text(report: Report) -> str:
     """The proof in a few lines: what was looked at, what rests on what, what was found."""
     if not report.pages and not report.findings:
@@ -124,13 +124,25 @@ def summary_text(report: Report) -> str:
     if computed:
         disagreeing = sum(entry.standing == "computed" and not entry.agrees for entry in report.entries)
         lines.append(_agreement(computed, disagreeing))
-    notes = len(report.findings) - len(report.errors) - len(report.warnings)
-    counted = ((len(report.errors), "error"), (len(report.warnings), "warning"), (notes, "note"))
     if report.findings:
-        lines.append(", ".join(plural(number, word) for number, word in counted if number) + ".")
+        lines += _counted(report.findings)
     if report.known:
         lines.append(f"{plural(len(report.known), 'known finding')} {do(len(report.known))} not count.")
     return "\n".join(lines)
+
+
+def _counted(findings: Iterable[Diagnostic]) -> list[str]:
+    """How many there are of each severity, and how many only follow from those."""
+    folded = fold(findings)
+    severities = Counter(finding.severity for finding in folded)
+    counts = [plural(severities[severity], severity.word) for severity in Severity if severities[severity]]
+    lines = [", ".join(counts) + "."]
+    if following := sum(map(len, folded.values())):
+        follow, them = ("follows", "it") if following == 1 else ("follow", "them")
+        lines.append(
+            f"{plural(following, 'finding')} more {follow} from these; “buildlog proof --all” lists {them}."
+        )
+    return lines
 
 
 def _agreement(computed: int, disagreeing: int) -> str:

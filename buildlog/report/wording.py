@@ -6,8 +6,9 @@ from buildlog.diagnostics import Diagnostic
 from buildlog.report.codes import sentence
 
 
-def wording(finding: Diagnostic, *, help: bool = True) -> str:
-    """Sentences on one line. What the message tells already is not said again."""
+def wording(finding: Diagnostic, following: str = "", *, help: bool = True) -> str:
+    """Sentences on one line, the last one about what follows from it. What the message tells already is not
+    said again."""
     parts = [finding.message]
     if finding.found and finding.found not in finding.message:
         parts.append(f"Found {finding.found}")
@@ -15,4 +16,13 @@ def wording(finding: Diagnostic, *, help: bool = True) -> str:
         parts.append(f"Expected {finding.expected}")
     if help and finding.help:
         parts.append(finding.help)
+    if following:
+        parts.append(following)
     return " ".join(sentence(part) for part in parts)
+
+
+def plural(count: int, singular: str, many: str = "") -> str:
+    """``1 figure``, ``2 figures``."""
+    if count == 1:
+        return f"1 {singular}"
+    return f"{count} {many or singular + 's'}"

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from buildlog.diagnostics import Diagnostic, Severity
 from buildlog.proof.proof import Report
+from buildlog.report.following import fold, what_follows
 from buildlog.report.places import RepositoryPlaces
 from buildlog.report.printable import printable
 from buildlog.report.wording import wording
@@ -20,14 +21,15 @@ _COMMANDS = {Severity.ERROR: "error", Severity.WARNING: "warning", Severity.NOTE
 def workflow_commands(report: Report) -> str:
     """One line a finding, at most `SHOWN` of each severity, errors first."""
     places = RepositoryPlaces(report)
+    folded = fold(report.findings)
     lines = []
     for severity in Severity:
-        chosen = [finding for finding in report.findings if finding.severity is severity][:SHOWN]
-        lines += [_command(finding, places) for finding in chosen]
+        chosen = [finding for finding in folded if finding.severity is severity][:SHOWN]
+        lines += [_command(finding, what_follows(folded[finding]), places) for finding in chosen]
     return "".join(f"{line}\n" for line in lines)
 
 
-def _command(finding: Diagnostic, places: RepositoryPlaces) -> str:
+def _command(finding: Diagnostic, following: str, places: RepositoryPlaces) -> str:
     place = finding.position
     properties = {
         "file": places.path(place.path),
@@ -37,7 +39,7 @@ def _command(finding: Diagnostic, places: RepositoryPlaces) -> str:
         "title": finding.code.name,
     }
     listed = ",".join(f"{name}={_property(value)}" for name, value in properties.items())
-    return f"::{_COMMANDS[finding.severity]} {listed}::{_data(wording(finding)[:LONGEST])}"
+    return f"::{_COMMANDS[finding.severity]} {listed}::{_data(wording(finding, following)[:LONGEST])}"
 
 
 def _data(text: str) -> str:

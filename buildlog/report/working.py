@@ -10,7 +10,7 @@ from buildlog.formulae.formula import formula_of
 from buildlog.kinds.declaration import Output, Source
 from buildlog.kinds.results import BlockResult, CaseResult, Value, change_between
 from buildlog.report.printable import printable
-from buildlog.report.text import plural
+from buildlog.report.wording import plural
 
 _ORIGINS = {
     "block": "given in the block",

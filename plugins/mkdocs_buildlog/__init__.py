@@ -85,7 +85,9 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
         self.extension.findings = _by_page(overview.report.findings)
         if not self.serving:
             refuse_if_any_stops(overview.report, overview.book, strict=config.strict)
-        relay_findings(overview.report, overview.book)
+        self.memory.told = relay_findings(
+            overview.report, overview.book, serving=self.serving, before=self.memory.told
+        )
 
     def on_files(self, files: Files, *, config: MkDocsConfig) -> Files:
         """Add the files that our pages lead to, and take in what all pages of this build rest on."""

@@ -14,6 +14,7 @@ from buildlog.proof.proof import Report, proof_book
 from buildlog.reading.settings import Settings
 from buildlog.render.identity_cache import IdentityCache
 from buildlog.report.baseline import of_site
+from mkdocs_buildlog.messages import Told
 from mkdocs_buildlog.progress import BuildProgress
 from mkdocs_buildlog.published import file_of
 from mkdocs_buildlog.rendered import RenderedPages
@@ -32,6 +33,7 @@ class BuildMemory:
                  is held to it: without known findings
     known        the findings that the site's list of    at the next build
                  known ones names
+    told         the findings that the log has told      at the next build, which tells only what is new
     cache        for each made thing, the objects that   one of those is another object; its page is gone
                  it was made of: cards, notes, lists,
                  sheets, files to take away
@@ -53,6 +55,7 @@ class BuildMemory:
         self.report: Report | None = None
         self.overview: Overview | None = None
         self.known: frozenset[tuple[str, ...]] = frozenset()
+        self.told: frozenset[Told] = frozenset()
         self.files = Files([])
         self.cache = IdentityCache()
         self.deferred = DeferredHtml()

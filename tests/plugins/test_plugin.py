@@ -129,8 +129,9 @@ def test_a_wrong_figure_stops_the_build_before_anything_is_touched(
 def test_all_findings_come_in_one_message(site: Site, caplog: pytest.LogCaptureFixture) -> None:
     bad = CLEAN.replace("8200 rpm", "8200").replace("tyre:", "tire:")
     message = refused(site({"pipe.md": WRONG, "gearbox/final.md": bad}), caplog)
-    for code in ("missing-unit", "unknown-input", "rests-on-fault"):
+    for code in ("missing-unit", "unknown-input"):
         assert f"  error  {code}" in message
+    assert "rest on it" in message, "the figures of both pages are told with what is at fault"
 
 
 def test_positions_count_the_front_matter_that_mkdocs_takes_off(

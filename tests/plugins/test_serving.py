@@ -334,6 +334,33 @@ def test_what_mkdocs_says_of_a_page_it_says_each_time(
         assert sum("gone.md" in record.getMessage() for record in caplog.records) == 1
 
 
+def test_a_save_tells_only_what_is_new_and_no_notes(tmp_path: Path, caplog: pytest.LogCaptureFixture) -> None:
+    wrong = "[1 km/h](calc:shorter-final.after.speed_at_limit.3)"
+    write_site(tmp_path, {"a.md": "# A\n"})
+    site = Served(tmp_path, theme="mkdocs")
+    caplog.set_level(logging.INFO, "mkdocs.plugins")
+
+    def told(change: str) -> list[str]:
+        caplog.clear()
+        write_site(tmp_path, {"a.md": f"# A\n\n{change}\n\n{GEARING}"})
+        site.built()
+        return [
+            found[1]
+            for record in caplog.records
+            if (found := re.match(r"buildlog: (\S+:\d+:\d+  .+)", record.getMessage()))
+        ]
+
+    first = "content/a.md:3:2  error  figure-disagrees"
+    assert told(f"{wrong} and 4 kg.") == [first]
+    assert told(f"{wrong} and 5 kg.") == []
+    second = wrong.replace("1 km/h", "2 km/h")
+    assert told(f"So {wrong}, {second}.") == [
+        f"content/a.md:3:{len(f'So {wrong}, [') + 1}  error  figure-disagrees"
+    ]
+    assert told("Nothing.") == []
+    assert told(f"{wrong} once more.") == [first]
+
+
 def test_a_page_that_another_plugin_changes_is_rendered_each_time(tmp_path: Path) -> None:
     """What it rests on then is in no file, and nobody has proofed it."""
     content = write_site(tmp_path, {"index.md": "# One\n\nX\n", "two.md": "# Two\n\n" + GEARING})

@@ -17,6 +17,7 @@ from buildlog.diagnostics import Position, Row
 from buildlog.proof.judging import FIGURE_DISAGREES
 from buildlog.proof.proof import LOOSE_FIGURE, proof_book
 from buildlog.report.excerpt import Excerpt, excerpt
+from buildlog.report.following import fold
 from buildlog.report.layout import NARROWEST, WIDEST, cut_end, cut_start, room, width_of, wrap
 from buildlog.report.text import findings_text
 from tests.samples import GEARING, write_site
@@ -192,7 +193,7 @@ def test_one_line_a_finding_as_editors_read_them(tmp_path: Path) -> None:
     ]
     expected = [
         (one.position.path, one.position.line, one.position.column, one.severity.word, one.code.name)
-        for one in proof_book(book).findings
+        for one in fold(proof_book(book).findings)
     ]
     assert len(expected) > 3
     assert [(one[1], int(one[2]), int(one[3]), one[4], one[5]) for one in read if one is not None] == expected
