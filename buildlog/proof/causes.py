@@ -11,9 +11,10 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from buildlog.book.addresses import RESTS_ON_FAULT, UNKNOWN_ADDRESS
+from buildlog.book.addresses import RESTS_ON_FAULT
 from buildlog.book.book import BLOCK_LOOP, OUTSIDE, UNKNOWN_CAR, UNKNOWN_CAR_INPUT, Book
 from buildlog.book.evaluation import references
+from buildlog.book.named_values import UNKNOWN_ADDRESS
 from buildlog.diagnostics import MISSING_INPUT, Cause, Diagnostic, Refused, Severity, Tie
 from buildlog.files.text import FILE_TOO_LARGE, FILE_UNREADABLE, NOT_UTF8, NUL_CHARACTER
 from buildlog.kinds.results import BlockResult
