@@ -3,9 +3,10 @@ of a value there against another case."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
+from buildlog.book.decisions import in_full, word_of
 from buildlog.book.named_values import named_in, unknown
 from buildlog.diagnostics import Refused, declare
 from buildlog.kinds.keys import address_key
@@ -30,7 +31,8 @@ Mode = Literal["difference", "percent", "times"]
 class Target:
     """What a ``calc:`` address leads to: a result, or where `given` is there an input of the block.
 
-    A number has a `value`; of words `value` is None and `word` says them.
+    A number has a `value`; of words `value` is None and `word` says them. A decision's margin has both: its
+    `word` is the verdict on it.
     """
 
     block: BlockResult
@@ -67,6 +69,7 @@ class Target:
 
 def within(block: BlockResult, address: Address) -> Target:
     """Case, quantity and key inside a block: of a result or of an input."""
+    address = in_full(block, address)
     case, rest = _case_and_rest(block, address)
     result = block.cases[case]
     if not rest:
@@ -88,12 +91,30 @@ def _result(block: BlockResult, case: str, name: str, key: str) -> Target:
     value = block.cases[case].values[name]
     if isinstance(value, dict):
         key = _listed_key(block, case, name, key)
-        return Target(block=block, case=case, output=name, key=key, value=value[key])
+        single = value[key]
+        if isinstance(single, str):
+            return Target(block=block, case=case, output=name, key=key, value=None, word=single)
+        word = word_of(block, case, name, key)
+        return Target(block=block, case=case, output=name, key=key, value=single, word=word)
     if key:
         raise unknown(f"“{name}.{key}”", f"{name}, which has a single value", "", ())
     if isinstance(value, str):
         return Target(block=block, case=case, output=name, key="", value=None, word=value)
     return Target(block=block, case=case, output=name, key="", value=value)
+
+
+def in_case(block: BlockResult, address: Address, case: str) -> Address:
+    """The address in a case, where its block has several and it names none of them."""
+    if len(block.cases) < 2 or address.rest[0] in block.cases:
+        return address
+    if case not in block.cases and address.rest[0] not in block.outputs:
+        return address  # an input may be one that all cases share
+    if case not in block.cases:
+        cases = ", ".join(block.cases)
+        raise unknown(
+            f"“{address.text}” in the case {case}", f"a case of {block.id}: {cases}", case, block.cases
+        )
+    return replace(address, rest=(case, *address.rest))
 
 
 def _listed_key(block: BlockResult, case: str, name: str, asked: str) -> str:

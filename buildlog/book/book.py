@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from buildlog.book.addresses import RESTS_ON_FAULT, Target, no_change, same_quantity, within
+from buildlog.book.addresses import RESTS_ON_FAULT, Target, in_case, no_change, same_quantity, within
 from buildlog.book.evaluation import Evaluation, references
 from buildlog.book.named_values import UNKNOWN_ADDRESS, unknown
 from buildlog.book.order import in_order
@@ -321,8 +321,12 @@ class Book:
             if faults:
                 car = None
 
-        def resolve(text: str, position: Position) -> Value:
-            return self.target(block.page, read_address(text)).number
+        def resolve(text: str, position: Position, case: str) -> Value:
+            address = read_address(text)
+            other = self.result(address.page or block.page, address.block)
+            if case and other is not None:
+                address = in_case(other, address, case)
+            return self.target(block.page, address).number
 
         def data(name: str, form: Table) -> DataTable:
             table = read_data(self.content, name, form, self.shown)

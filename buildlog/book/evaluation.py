@@ -24,7 +24,7 @@ from buildlog.diagnostics import (
 )
 from buildlog.figures import units
 from buildlog.kinds import catalogue
-from buildlog.kinds.declaration import ChartSpec, Input, Output, Table, Working
+from buildlog.kinds.declaration import ChartSpec, Input, Measure, Output, Table, Working
 from buildlog.kinds.kind import Kind
 from buildlog.kinds.money import CURRENCY, inputs_in, output_in
 from buildlog.kinds.results import BlockResult, CaseResult, GivenInput, InsidePath, SweepResult, Value
@@ -42,6 +42,8 @@ NOT_FINITE = declare(
 )
 
 Named = Mapping[str, tuple[YamlScalar, YamlNode]]
+Resolve = Callable[[str, Position, str], Value]
+Results = dict[str, Value | str | dict[str, Value] | dict[str, str]]
 
 
 def references(block: Block) -> list[tuple[str, Position]]:
@@ -61,13 +63,14 @@ def references(block: Block) -> list[tuple[str, Position]]:
 
 
 class Evaluation:
-    """Evaluates one block. `resolve` and `data` are the book's; see `InputReader`."""
+    """Evaluates one block. `resolve` and `data` are the book's; see `InputReader`. `resolve` is told the case
+    that an address of several means where it names none, "" where it has to name one."""
 
     def __init__(
         self,
         block: Block,
         car: CarSheet | None,
-        resolve: Callable[[str, Position], Value],
+        resolve: Resolve,
         data: Callable[[str, Table], DataTable],
     ) -> None:
         self.block = block
@@ -113,6 +116,7 @@ class Evaluation:
             faults=tuple(faults),
             found=next((run.found for run in runs.values()), None),
             sweep=sweep,
+            chosen=block.chosen,
         )
 
     def _drawn(
@@ -176,7 +180,10 @@ class Evaluation:
                 self._report(error, goal.position, length=len(goal.name))
                 return None
             gathered[goal.name] = ("found", goal.low, goal.low)
-        reader = InputReader(resolve=self.resolve, data=self.data)
+        meant = self.block.options.get(name, "")
+        reader = InputReader(
+            resolve=lambda address, place: self.resolve(address, place, meant), data=self.data
+        )
         inputs = inputs_in(kind.inputs, _currency(gathered))
         values = self._read(kind, inputs, gathered, reader, name)
         if reader.faults:
@@ -211,7 +218,7 @@ class Evaluation:
             name=name, given=given, values=results, steps=tuple(working.steps), remarks=tuple(working.remarks)
         )
 
-    def _results(self, run: BlockRun, working: Working) -> dict[str, Value | dict[str, Value] | str]:
+    def _results(self, run: BlockRun, working: Working) -> Results:
         """Outputs of a case with their uncertainty, the sought input first where there is one."""
         goal = self.block.goal
         slopes: dict[str, float] = {}
@@ -223,9 +230,11 @@ class Evaluation:
             if not isfinite(value):
                 raise Refused("", f"{output}.{key} = {value}", "a finite result", code=NOT_FINITE)
         parts = contributions(run.compute, run.values, run.reader.uncertain, outputs)
-        results = {
+        results: Results = {
             key: _value(run.declared[key], value, parts.get(key, {})) for key, value in outputs.items()
         }
+        if run.kind.conclude is not None:
+            results.update(run.kind.conclude(run.values, results))
         if goal is not None and run.found is not None:
             return {goal.name: run.found_value(goal, parts, slopes), **results}
         return results
@@ -376,11 +385,12 @@ def _value(
         return value
 
     def made(number: float, key: str) -> Value:
+        says: Output | Measure = number if isinstance(number, Measure) else output
         return Value(
             si=float(number),
-            dimension=output.dimension,
-            unit=output.unit,
-            decimals=output.decimals,
+            dimension=says.dimension,
+            unit=says.unit,
+            decimals=says.decimals,
             contributions=dict(parts.get(key, {})),
         )
 

@@ -71,7 +71,9 @@ def _written(book: Book, block: Block, kind: Kind | None) -> object:
         else ()
     )
     shared = sorted((name, _plain(node)) for name, node in given.items())
-    return (block.kind, shared, sorted(cases.items()), sought)
+    # Of a decision alone, so that the hashes of all other blocks stay what they are.
+    options = (sorted(block.options.items()),) if block.options else ()
+    return (block.kind, shared, sorted(cases.items()), sought, *options)
 
 
 def _plain(node: YamlNode) -> object:

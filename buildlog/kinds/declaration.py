@@ -21,7 +21,9 @@ from buildlog.kinds.forms import (
     Input,
     InputForm,
     Listed,
+    Measure,
     Number,
+    Quantity,
     Ratio,
     Table,
     Text,
@@ -30,6 +32,7 @@ from buildlog.kinds.forms import (
 )
 
 __all__ = (
+    "OWN_DIMENSION",
     "STANDINGS",
     "Axis",
     "CaseView",
@@ -40,9 +43,11 @@ __all__ = (
     "InputForm",
     "Listed",
     "Marker",
+    "Measure",
     "Number",
     "Output",
     "Outputs",
+    "Quantity",
     "Ratio",
     "Series",
     "Source",
@@ -57,6 +62,9 @@ __all__ = (
 
 # --- what a block gives ---------------------------------------------------------
 
+OWN_DIMENSION = "its own"
+"""The dimension of an output whose values are `Measure`s: each brings its dimension and its unit along."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class Output:
@@ -68,6 +76,7 @@ class Output:
     optional inputs without which `compute` leaves the output out. Where the keys 1, 2, 3 number the
     items of an input, `of` names it, so that a reader sees what each stands for: a `Listed` one, or a
     `Table` with a column "name". Left empty, it is the input of the key's own name, if there is one.
+    Where the dimension is `OWN_DIMENSION`, every value says itself what it measures.
     `is_change` marks a value that is itself a change, whose sign says which way: “7.9 kg lighter” is −7.9 kg.
     """
 

@@ -67,6 +67,15 @@ class Form(ABC):
         """The same form with each of its `numbers` changed."""
         return self
 
+    @property
+    def sibling(self) -> str:
+        """The column of a row whose dimension a value shares, which is read first; or ""."""
+        return ""
+
+    def in_dimension(self, dimension: str) -> Self:
+        """The same form where the dimension of its `sibling` is known."""
+        return self
+
 
 @dataclass(frozen=True, kw_only=True)
 class Number(Form):
@@ -250,7 +259,31 @@ class Table(Form):
         return replace(self, columns=tuple(column.with_numbers(change) for column in self.columns))
 
 
-InputForm = Number | Whole | Choice | Text | Flag | Tyre | Listed | Table
+@dataclass(frozen=True)
+class Quantity(Form):
+    """A value of whatever dimension its unit or its address has; the calculator receives a `Measure`.
+
+    In a row, `like` names the column whose dimension it shares. `dimension` is that one, once it is known.
+    """
+
+    like: str = ""
+    dimension: str = ""
+
+    @property
+    def words(self) -> str:
+        if self.like:
+            return f"a value of the dimension of {self.like}, or calc: and an address"
+        return "a value with its unit, or calc: and an address"
+
+    @property
+    def sibling(self) -> str:
+        return self.like
+
+    def in_dimension(self, dimension: str) -> Self:
+        return replace(self, dimension=dimension)
+
+
+InputForm = Number | Whole | Choice | Text | Flag | Tyre | Listed | Table | Quantity
 """Every form there is, so that mypy sees whether a `match` over a form is complete."""
 
 
@@ -303,3 +336,17 @@ class Ratio(float):
         ratio = super().__new__(cls, driven / driving)
         ratio.teeth = (driven, driving)
         return ratio
+
+
+class Measure(float):
+    """An SI number that knows what it measures: behaves as its value and remembers dimension, unit and the
+    decimals that it is shown with."""
+
+    dimension: str
+    unit: str
+    decimals: int
+
+    def __new__(cls, si: float, dimension: str, unit: str, decimals: int) -> Measure:
+        measure = super().__new__(cls, si)
+        measure.dimension, measure.unit, measure.decimals = dimension, unit, decimals
+        return measure

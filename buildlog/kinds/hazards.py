@@ -117,6 +117,13 @@ _LIST = (
         "and check every joint for leaks before the car is driven.",
     ),
     Hazard(
+        "own-limits",
+        "Limits of one's own",
+        "A requirement that holds here is met by these numbers and no more. The maker's limits, the law's "
+        "and the venue's rule over it: see the maker's manual, and let a licensed workshop look at what "
+        "lives depend on.",
+    ),
+    Hazard(
         "speed-rating",
         "Tyres and speed",
         "Load and speed ratings are the maker's and the law's to set, and a changed tyre or final "

@@ -17,6 +17,7 @@ from typing import Any, Protocol, cast
 from buildlog.diagnostics import Refused, did_you_mean
 from buildlog.figures import units
 from buildlog.kinds.declaration import (
+    OWN_DIMENSION,
     STANDINGS,
     CaseView,
     ChartSpec,
@@ -31,9 +32,10 @@ from buildlog.kinds.hazards import HAZARDS
 from buildlog.kinds.money import CURRENCY, inputs_in, output_in
 
 Charts = ChartSpec | tuple[ChartSpec, ...] | None
+Conclude = Callable[[Mapping[str, Any], Mapping[str, Any]], Mapping[str, str | dict[str, str]]]
 
 RESERVED = frozenset(
-    "id kind title car state inputs cases show find so_that between sweep of data none".split()
+    "id kind title car state inputs cases show find so_that between sweep of options chosen data none".split()
 )
 """What an input may not be called: the keys of a block, and what stands for a value."""
 
@@ -45,7 +47,10 @@ _SOME_CURRENCY = "EUR"
 
 class Calculator(Protocol):
     """What a file of ``buildlog/calculators`` exposes, less what begins with an underscore. `compute` gets
-    validated SI inputs; optional inputs that were not given are absent from the mapping."""
+    validated SI inputs; optional inputs that were not given are absent from the mapping.
+
+    A kind whose words rest on how sure its numbers are has `conclude` as well: it gets the inputs and the
+    outputs as `Value`s, with their uncertainties, and gives outputs of dimension "text"."""
 
     __doc__: str | None
     KIND: str
@@ -76,6 +81,7 @@ class Kind:
     hazards: tuple[str, ...]
     compute: Callable[[Mapping[str, Any], Working], Outputs]
     chart: Callable[[Mapping[str, CaseView]], Charts]
+    conclude: Conclude | None = None
 
 
 class KindError(Exception):
@@ -107,6 +113,7 @@ def read_kind(module: ModuleType, name: str, file: str) -> Kind:
         hazards=calculator.HAZARDS,
         compute=calculator.compute,
         chart=calculator.chart,
+        conclude=getattr(module, "conclude", None),
     )
     faults = list(kind_faults(kind))
     if name != calculator.KIND:
@@ -141,6 +148,7 @@ def kind_faults(kind: Kind) -> Iterator[str]:
 
 _RECORDS = {"INPUTS": Input, "OUTPUTS": Output, "SOURCES": Source, "HAZARDS": str}
 _PARAMETERS = {"compute": ["given", "working"], "chart": ["cases"]}
+_CONCLUDE = {"conclude": ["given", "values"]}
 
 
 def _module_faults(module: ModuleType) -> Iterator[str]:
@@ -152,7 +160,7 @@ def _module_faults(module: ModuleType) -> Iterator[str]:
         # A tuple of one is easily written without its comma, and a string is a sequence of strings.
         if not isinstance(given, tuple) or not all(isinstance(item, record) for item in given):
             yield f"{name}: {type(given).__name__}, expected a tuple of {record.__name__}"
-    for name, wanted in _PARAMETERS.items():
+    for name, wanted in {**_PARAMETERS, **_CONCLUDE}.items():
         function = getattr(module, name, None)
         if callable(function) and (taken := list(inspect.signature(function).parameters)) != wanted:
             yield f"{name}: takes {', '.join(taken)}, expected {', '.join(wanted)}"
@@ -228,9 +236,10 @@ def _output_faults(output: Output, inputs: tuple[Input, ...]) -> Iterator[str]:
     place = f"output {output.name}"
     known = {declared.name: declared.form for declared in inputs}
     yield from _name_faults(place, output.name)
-    if output.dimension == "text":
+    if output.dimension in ("text", OWN_DIMENSION):
         if output.unit:
-            yield f"{place}: words with the unit “{output.unit}”, expected none"
+            what = "words" if output.dimension == "text" else "values of any dimension"
+            yield f"{place}: {what} with the unit “{output.unit}”, expected none"
     else:
         shown = output_in(output, _SOME_CURRENCY)
         yield from _unit_faults(place, shown.dimension, shown.unit)

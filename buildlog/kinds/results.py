@@ -51,14 +51,17 @@ def change_between(base: Value, value: Value, *, relative: bool = False) -> Valu
         return replace(multiple_of(base, value), si=share, unit="%", decimals=1)
     pairs = _by_origin(base, value)
     parts = {origin: own - of_base for origin, (own, of_base) in pairs.items()}
-    dimension, unit = value.dimension, value.unit
-    if dimension == "temperature":  # whose scale begins somewhere; its differences do not
-        dimension, unit = "temperature difference", "K"
-    elif unit == "%":
-        unit = "percentage points"
+    dimension, unit = of_differences(value.dimension, value.unit)
     return Value(
         si=value.si - base.si, dimension=dimension, unit=unit, decimals=value.decimals, contributions=parts
     )
+
+
+def of_differences(dimension: str, unit: str) -> tuple[str, str]:
+    """The dimension and the unit of differences between values of a dimension that are shown in a unit."""
+    if dimension == "temperature":  # whose scale begins somewhere; its differences do not
+        return "temperature difference", "K"
+    return dimension, "percentage points" if unit == "%" else unit
 
 
 def multiple_of(base: Value, value: Value) -> Value:
@@ -110,11 +113,11 @@ class GivenInput:
 
 @dataclass(frozen=True, kw_only=True)
 class CaseResult:
-    """One case of a block: `outputs` maps a name to a `Value`, to a dict of them by key, or to a word."""
+    """One case of a block: `values` maps a name to a `Value` or a word, or to a dict of them by key."""
 
     name: str
     given: Mapping[str, GivenInput]
-    values: Mapping[str, Value | dict[str, Value] | str]
+    values: Mapping[str, Value | str | dict[str, Value] | dict[str, str]]
     steps: tuple[Step, ...]
     remarks: tuple[str, ...] = ()
 
@@ -127,11 +130,15 @@ class CaseResult:
     def outputs(self) -> dict[str, Any]:
         """The SI outputs by name, as `chart` wants them."""
         return {
-            name: {key: single.si for key, single in value.items()}
+            name: {key: _plain(single) for key, single in value.items()}
             if isinstance(value, dict)
-            else (value if isinstance(value, str) else value.si)
+            else _plain(value)
             for name, value in self.values.items()
         }
+
+
+def _plain(value: Value | str) -> float | str:
+    return value if isinstance(value, str) else value.si
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -155,7 +162,8 @@ class BlockResult:
 
     `page` is the path under content without ``.md``; `case` "" is the only case of a block without
     cases. `title` is the author's, or the first line of the calculator's manual page. `found` declares
-    the input that the block was asked to find, as an output.
+    the input that the block was asked to find, as an output. `chosen` is the option that the author of a
+    decision went for.
     """
 
     page: str
@@ -171,6 +179,7 @@ class BlockResult:
     faults: tuple[Diagnostic, ...] = ()
     found: Output | None = None
     sweep: SweepResult | None = None
+    chosen: str = ""
 
     @property
     def address(self) -> str:

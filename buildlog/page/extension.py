@@ -48,6 +48,7 @@ from buildlog.proof.rendered_page import (
     not_proofed,
 )
 from buildlog.reading.blocks import DUPLICATE_BLOCK
+from buildlog.reading.decisions import KIND as DECISION
 from buildlog.reading.markdown.page import Link, LinkForm, ScannedPage
 from buildlog.reading.markdown.scanner import scan
 from buildlog.reading.settings import Settings
@@ -60,6 +61,7 @@ from buildlog.render import (
     stylesheet,
 )
 from buildlog.render.card import cautions_of
+from buildlog.render.decision import render_way_up
 from buildlog.render.identity_cache import IdentityCache
 
 IN_MEMORY = "-"
@@ -199,6 +201,7 @@ class PageInWork:
         self.furniture: PageFurniture | None = None
         self.shift = 0
         self.cards: dict[int, tuple[Rendered, str]] = {}
+        self.decisions: list[Rendered] = []
         self.blocks: dict[int, Position] = {}
         self.marks = FigureMarks()
         self.links: Sequence[Link] = ()
@@ -224,7 +227,7 @@ class PageInWork:
         if not proofed:
             self.extension.apart.add(self.key)
         self.furniture = PageFurniture(overview, self.page, self.extension.published, self.cache)
-        self.cards, self.blocks = {}, {}
+        self.cards, self.blocks, self.decisions = {}, {}, []
         self.links = scanned.links
         self.places = PagePlaces.of(self.page.path, scanned, self.shift, proofed_page)
         self.differences, self.placed, self.tree_done = [], 0, False
@@ -363,8 +366,17 @@ class _Blocks(Preprocessor):
             cautioned = {**cautions_of(result), **cautioned}
             first, last = fence.line - 1 - work.shift, fence.end_line - work.shift
             work.blocks[self.md.htmlStash.html_counter] = block.position
+            if result.kind == DECISION:
+                card = self._to_the_top(result, card)
             placeholder = self._stash(card, "\n".join(lines[first:last]))
             yield first, last, fence.prefix + placeholder
+
+    def _to_the_top(self, result: BlockResult, card: Rendered) -> Rendered:
+        """Keep a card for the top of the page; what stands in its place is the way to it."""
+        self.work.decisions.append(card)
+        if not result.id:
+            return Rendered(())
+        return render_way_up(result)
 
     def _place_lists(self, scanned: ScannedPage, lines: list[str]) -> Iterator[tuple[int, int, str]]:
         """The same of each marker of a list."""
@@ -410,7 +422,7 @@ class _Cards(Treeprocessor):
         sources = {judged.source.id: judged.source for judged in judgements if judged.source is not None}
         numbers = {name: number for number, name in enumerate(sources, start=1)}
         self._place_figures(figures, numbers)
-        top = [self._list_findings(), work.furniture.make_panel(numbers)]
+        top = [self._list_findings(), *work.decisions, work.furniture.make_panel(numbers)]
         ending = work.furniture.make_ending(list(sources.values()))
         if not (work.cards or figures or any(top) or ending):
             return  # nothing of ours: the page is left alone

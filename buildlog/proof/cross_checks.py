@@ -18,6 +18,7 @@ from buildlog.files.text import FILE_TOO_LARGE, FILE_UNREADABLE, NOT_UTF8, NUL_C
 from buildlog.kinds.results import BlockResult, Value
 from buildlog.proof.judging import Entry
 from buildlog.reading.addresses import read_address
+from buildlog.reading.decisions import KIND as DECISION
 from buildlog.reading.howto import BILL_KIND
 from buildlog.reading.markdown.scanner import LINE_TOO_LONG, LINKS_TANGLED, NESTED_TOO_DEEP
 
@@ -103,6 +104,8 @@ def _unused_blocks(book: Book, entries: Sequence[Entry]) -> Iterator[Diagnostic]
                 except Refused:
                     continue
                 used.add((address.page or page.key, address.block))
+        # A decision stands first on its page whether or not the words rest on it.
+        used |= {(page.key, block.id) for block in page.blocks if block.kind == DECISION}
         if page.howto.is_job or page.howto.series:  # then its bills are on the sheet, or in the series' sums
             used |= {(page.key, block.id) for block in page.blocks if block.kind == BILL_KIND}
     for page in book.pages.values():

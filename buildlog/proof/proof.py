@@ -9,6 +9,7 @@ from buildlog.book.book import Book, Page
 from buildlog.diagnostics import Diagnostic, Severity, declare
 from buildlog.proof.causes import trace_causes
 from buildlog.proof.cross_checks import crosscheck
+from buildlog.proof.deciding import decision_findings
 from buildlog.proof.drift import drift
 from buildlog.proof.judging import Entry, judge_link, still_holds
 from buildlog.proof.loose_figures import find_loose
@@ -127,6 +128,7 @@ def proof_book(book: Book, pages: Iterable[str] | None = None, *, earlier: Repor
         findings.extend(page.faults)
         for block in page.blocks:
             findings.extend(book.by_place[block.position].faults)
+            findings.extend(decision_findings(block, book.by_place[block.position]))
         for entry in before.of(page) or judge_page(book, page):
             entries.append(entry)
             if entry.judged is not None:

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from buildlog.diagnostics import Diagnostic, Position, Severity, declare, did_you_mean, shorten
+from buildlog.reading import decisions
 from buildlog.reading.nodes import (
     Place,
     YamlList,
@@ -117,6 +118,8 @@ class Block:
 
     `car_state` is the state's name, or in the old form ``car: name@2`` its number; None is the last one.
     `case_states` are the names of the states that cases have of their own.
+    `options` and `chosen` are a decision's: each option with the case that it stands for, and the one that
+    was taken.
     """
 
     page: str
@@ -133,6 +136,8 @@ class Block:
     places: Mapping[str, Position] = field(default_factory=dict)
     goal: Goal | None = None
     sweep: Sweep | None = None
+    options: Mapping[str, str] = field(default_factory=dict)
+    chosen: str = ""
     faults: tuple[Diagnostic, ...] = ()
 
     def place(self, key: str) -> Position:
@@ -197,7 +202,9 @@ def read_block(body: str, place: Place, page: str, position: Position) -> Block:
             found = "an empty block" if root is None else describe(root)
             faults.append(BLOCK_SHAPE.at(position, found=found, expected="id, kind and inputs"))
         return Block(page=page, id="", kind="", position=position, faults=tuple(faults))
-    _check_keys(root, BLOCK_KEYS, faults)
+    named = root.get("kind")
+    decides = isinstance(named, YamlScalar) and named.text.strip() == decisions.KIND
+    _check_keys(root, decisions.KEYS if decides else BLOCK_KEYS, faults)
     block_id = _read_word(root.get("id"), faults, "a name")
     if not block_id:
         faults.append(BLOCK_SHAPE.at(position, found="no id", expected="id: a name of a–z, 0–9 and -"))
@@ -218,7 +225,7 @@ def read_block(body: str, place: Place, page: str, position: Position) -> Block:
         faults.append(BLOCK_SHAPE.at(position, found="no kind", expected="kind: the name of a calculator"))
     car, state = _read_car(root, faults)
     cases, case_states = _read_cases(root.get("cases"), car, faults)
-    return Block(
+    block = Block(
         page=page,
         id=block_id,
         kind=kind,
@@ -233,7 +240,21 @@ def read_block(body: str, place: Place, page: str, position: Position) -> Block:
         places={key.text: value.position for key, value in root.entries},
         goal=read_goal(root, faults),
         sweep=read_sweep(root, faults),
-        faults=tuple(faults),
+    )
+    if decides:
+        block = _deciding(block, decisions.read_decision(root, faults))
+    return replace(block, faults=tuple(faults))
+
+
+def _deciding(block: Block, decision: decisions.Decision) -> Block:
+    """A block of the kind decision: its options are its cases."""
+    return replace(
+        block,
+        inputs=decision.inputs,
+        cases=decision.cases,
+        options=decision.options,
+        chosen=decision.chosen,
+        show=decisions.SHOWN if block.show is None else block.show,
     )
 
 

@@ -32,7 +32,9 @@ from buildlog.kinds.declaration import (
     Input,
     InputForm,
     Listed,
+    Measure,
     Number,
+    Quantity,
     Ratio,
     Table,
     Text,
@@ -134,6 +136,8 @@ class InputReader:
                 return self._table(node, form, path)
             case Number():
                 return self._number(_scalar(node, form), form, path)
+            case Quantity():
+                return self._quantity(_scalar(node, form), form, path)
             case Whole():
                 count = _whole(_word(node, form), form)
                 self.numbers[path] = Value(si=float(count), dimension="count", unit="", decimals=0)
@@ -209,6 +213,19 @@ class InputReader:
             contributions=shares,
         )
         return si
+
+    def _quantity(self, node: YamlScalar, form: Quantity, path: InputPath) -> Any:
+        """A value whose dimension its address or its unit says, where the form does not."""
+        text = node.text.strip()
+        if text.startswith("calc:") and not isinstance(node, DataCell):
+            value = self.resolve(text, node.position)
+            number = Number(dimension=form.dimension or value.dimension, unit=value.unit)
+            si = self._reference(text, node, number, path)
+            return Measure(si, value.dimension, value.unit, value.decimals)
+        written = parse_value(text)
+        unit = units.find(_unit_of(written, node), form.dimension or None)
+        si = self._number(node, Number(dimension=unit.dimension, unit=unit.symbol), path)
+        return Measure(si, unit.dimension, unit.symbol, written.number.decimals)
 
     def _without_unit(self, text: str, node: YamlScalar, form: Number, path: InputPath) -> Failed:
         choices = ", ".join(unit.symbol for unit in units.units_of(form.dimension)[:6])
@@ -320,7 +337,7 @@ class InputReader:
         """Read named values against their declarations; reports unknown and missing names."""
         known = {item.name: item for item in declared}
         values: dict[str, Any] = {}
-        for name, (key, node) in given.items():
+        for name, (key, node) in sorted(given.items(), key=lambda item: _is_like_another(known, item[0])):
             if name not in known:
                 self.faults.append(
                     UNKNOWN_INPUT.at(
@@ -332,7 +349,7 @@ class InputReader:
                     )
                 )
                 continue
-            values[name] = self.read(node, known[name].form, (*path, name))
+            values[name] = self.read(node, _with_dimension(known[name].form, values), (*path, name))
         for name, item in known.items():
             if name in given:
                 continue
@@ -348,6 +365,17 @@ class InputReader:
                     )
                 )
         return {name: value for name, value in values.items() if value is not FAILED}
+
+
+def _is_like_another(known: Mapping[str, Input], name: str) -> bool:
+    """Whether a value is read after the others, since one of them says its dimension."""
+    return name in known and bool(known[name].form.sibling)
+
+
+def _with_dimension(form: InputForm, values: Mapping[str, Any]) -> InputForm:
+    """A form whose dimension is that of a value which has been read, with that dimension."""
+    other = values.get(form.sibling)
+    return form.in_dimension(other.dimension) if isinstance(other, Measure) else form
 
 
 _IN_BRACES = "in braces a comma ends a value: write 7000 rpm, or quotes around “7,000 rpm”"

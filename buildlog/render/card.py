@@ -8,6 +8,7 @@ from buildlog.diagnostics import Severity
 from buildlog.kinds.hazards import HAZARDS, Hazard
 from buildlog.kinds.results import BlockResult, card_anchor
 from buildlog.render.chart import Draw, DrawnChart, draw_charts
+from buildlog.render.decision import decision_table
 from buildlog.render.download import downloads
 from buildlog.render.inputs import input_rows, name_cases
 from buildlog.render.pieces import Rendered, render
@@ -62,6 +63,7 @@ def render_card(
 
 _NO_RESULTS: Mapping[str, object] = {
     "tables": None,
+    "decision": None,
     "charts": (),
     "downloads": (),
     "sweep": None,
@@ -73,9 +75,11 @@ _NO_RESULTS: Mapping[str, object] = {
 
 def _results_in(block: BlockResult, draw: Draw | None) -> dict[str, object]:
     """What the template shows of a block that was computed, as its author wants it shown."""
+    decision = decision_table(block)
     results: dict[str, object] = {
         **_NO_RESULTS,
-        "tables": tables(block),
+        "tables": None if decision else tables(block),
+        "decision": decision,
         "charts": _drawn(block, draw),
         "downloads": downloads(block),
         "references": references(block),

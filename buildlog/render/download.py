@@ -8,7 +8,7 @@ from urllib.parse import quote
 
 from buildlog.figures import units
 from buildlog.files.spreadsheet import csv_text
-from buildlog.kinds.declaration import Input
+from buildlog.kinds.declaration import Input, Measure
 from buildlog.kinds.money import CURRENCY, inputs_in
 from buildlog.kinds.results import BlockResult, Value
 
@@ -50,11 +50,13 @@ def results_csv(block: BlockResult) -> str:
         header += [case or "value", f"{case or 'value'} expanded uncertainty"]
     rows: list[list[object]] = []
     for output, key in block.rows():
-        row: list[object] = [output.name, key, output.unit]
-        for case in cases:
-            value = block.value(case, output.name, key)
+        values = [block.value(case, output.name, key) for case in cases]
+        # The cases of one output share its unit, but where each value has one of its own.
+        symbol = next((value.unit for value in values if isinstance(value, Value)), output.unit)
+        row: list[object] = [output.name, key, symbol]
+        for value in values:
             if isinstance(value, Value):
-                unit = units.find(value.unit, value.dimension)
+                unit = units.find(symbol, value.dimension)
                 spread = abs(unit.from_si_difference(value.expanded_uncertainty))
                 row += [f"{unit.from_si(value.si):.12g}", f"{spread:.3g}" if spread else None]
             else:
@@ -74,6 +76,9 @@ def table_csv(columns: tuple[Input, ...], rows: list[dict[str, Any]]) -> str:
 
     def cell(column: Input, row: dict[str, Any]) -> object:
         value = row.get(column.name)
+        if isinstance(value, Measure):
+            unit = units.find(value.unit, value.dimension)
+            return f"{unit.from_si(value):.12g} {unit.symbol}".rstrip()
         number = column.form.number
         if number is None or value is None:
             return value

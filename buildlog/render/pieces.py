@@ -208,7 +208,16 @@ def render(template: str, **values: Any) -> Rendered:
     return Rendered(tuple(parts))
 
 
-_STYLES = ("colours.css", "card.css", "table.css", "figure.css", "units.css", "page.css", "print.css")
+_STYLES = (
+    "colours.css",
+    "card.css",
+    "table.css",
+    "decision.css",
+    "figure.css",
+    "units.css",
+    "page.css",
+    "print.css",
+)
 
 
 def stylesheet() -> str:

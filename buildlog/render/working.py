@@ -11,7 +11,7 @@ from buildlog.figures.labels import write_figure
 from buildlog.figures.units import si_unit
 from buildlog.formulae.formula import formula_of
 from buildlog.kinds.declaration import Output, Source, Step
-from buildlog.kinds.results import BlockResult
+from buildlog.kinds.results import BlockResult, Value
 from buildlog.render.inputs import name_cases
 from buildlog.render.keys import key_text, key_words
 from buildlog.render.pieces import ready
@@ -65,14 +65,15 @@ def references(block: BlockResult) -> list[Reference]:
     return [Reference(number, source) for number, source in enumerate(known, start=1)]
 
 
-def _result(step: Step, output: Output | None) -> str:
+def _result(step: Step, output: Output | None, value: Value | str | None) -> str:
     """The result in the unit of the card, or "" where that is the SI unit that the formula gave."""
     if output is None or output.dimension == "text":
         return ""
-    unit = units.find(output.unit, output.dimension)
-    if unit == si_unit(output.dimension):
+    says = value if isinstance(value, Value) else output
+    unit = units.find(says.unit, says.dimension)
+    if unit == si_unit(says.dimension):
         return ""
-    return write_figure(unit.from_si(step.result), output.decimals, unit.symbol)
+    return write_figure(unit.from_si(step.result), says.decimals, unit.symbol)
 
 
 def _of_key(block: BlockResult, output: Output | None, key: str) -> str:
@@ -107,7 +108,7 @@ def working(block: BlockResult) -> list[ShownFormula]:
                         _of_key(block, output, key),
                         name_cases(block, cases),
                         ready(formula_of(step.function).filled_mathml(step.arguments, step.result)),
-                        _result(step, output),
+                        _result(step, output, block.value(cases[0], name, key)),
                     )
                     for key, step, cases in uses.values()
                 ),

@@ -19,21 +19,25 @@ from buildlog.kinds.declaration import (
     InputForm,
     Listed,
     Number,
+    Quantity,
     Table,
     Text,
     Tyre,
     Whole,
 )
 from buildlog.kinds.kind import Kind
-from buildlog.reading.blocks import SHOWABLE
+from buildlog.reading import decisions
+from buildlog.reading.blocks import BLOCK_KEYS, SHOWABLE
 from buildlog.report.value_pattern import value_pattern
 
 Schema = dict[str, Any]
 
 NAMES = ("block", "car", "sources")
+_DECISION_KEYS = [key for key in decisions.KEYS if key not in BLOCK_KEYS]
 _DRAFT = "http://json-schema.org/draft-07/schema#"
 _MADE = "Made by `buildlog schema --write` from the calculators; not for editing."
 _WORD = {"type": ["string", "number"]}
+_ANY_VALUE = {"type": ["string", "number", "object"]}  # with its unit, an address, or one for each option
 _NONE = {"const": "none", "description": "take away the value of the car's sheet or of the block"}
 _TYRE = r"^\s*(?:P|LT)?\s?[0-9]{3}\s?/\s?[0-9]{2}\s?(?:ZR|R|B|D|-)\s?[0-9]{2}(?:\.5)?(?:\s.*)?$"
 _CASE = "^[A-Za-z0-9_-]+$"
@@ -78,6 +82,8 @@ def form_schema(form: InputForm) -> Schema:
             return _listed(form)
         case Table():
             return _table(form)
+        case Quantity():
+            return _ANY_VALUE
         case _:
             assert_never(form)
 
@@ -190,6 +196,8 @@ def _kind_schema(kind: Kind) -> Schema:
     inputs = f"#/definitions/kind_{kind.name}"
     numbers = [declared.name for declared in kind.inputs if declared.form.number is not None]
     quantities = [output.name for output in kind.outputs if output.dimension != "text"]
+    if kind.name == decisions.KIND:
+        return _decision_schema(kind)
     quantity = f"^(?:{'|'.join(quantities)})(?:\\.\\S.*)?$"
     return {
         "properties": {
@@ -198,7 +206,18 @@ def _kind_schema(kind: Kind) -> Schema:
             "find": {"enum": numbers},
             "so_that": {"propertyNames": {"pattern": quantity}},
             "sweep": {"pattern": f"^(?:{'|'.join(numbers) or '(?!)'}) from "},
+            **dict.fromkeys(_DECISION_KEYS, False),
         }
+    }
+
+
+def _decision_schema(kind: Kind) -> Schema:
+    """What a block that is a decision has, and has not."""
+    (requires,) = kind.inputs
+    others = [key for key in BLOCK_KEYS if key not in decisions.KEYS]
+    return {
+        "required": [requires.name],
+        "properties": {requires.name: _input(requires), **dict.fromkeys(others, False)},
     }
 
 
@@ -232,6 +251,20 @@ def block_schema() -> Schema:
             },
             "state": {**_STATE, "description": "a state of the car's sheet; the last one if left out"},
             "inputs": {"description": "what goes into the calculation"},
+            "requires": {"description": "what a decision asks of each option, a row each"},
+            "options": {
+                "description": "what a decision is between: names, or names with the case of each",
+                "anyOf": [
+                    {"type": "array", "items": {"type": "string", "pattern": _CASE}, "minItems": 1},
+                    {
+                        "type": "object",
+                        "propertyNames": {"pattern": _CASE},
+                        "additionalProperties": {"type": "string", "pattern": _CASE},
+                        "minProperties": 1,
+                    },
+                ],
+            },
+            "chosen": {"description": "the option that was taken", "type": "string", "pattern": _CASE},
             "cases": {
                 "description": "named sets of changed inputs",
                 "type": ["object", "null"],
@@ -285,6 +318,7 @@ def block_schema() -> Schema:
             **{
                 f"kind_{kind.name}": _inputs({part.name: _optional(part) for part in kind.inputs})
                 for kind in kinds
+                if kind.name != decisions.KIND
             },
             **{f"case_{kind.name}": _case(kind) for kind in kinds},
             **_values(part for kind in kinds for part in kind.inputs),

@@ -94,9 +94,20 @@ def test_every_table_may_stand_in_a_data_file() -> None:
     for kind in catalogue.kind_names():
         for declared in catalogue.load_kind(kind).inputs:
             if declared.form.row:
-                rows = {declared.name: {"data": "runs/before.csv"}}
-                assert faults("block", {"id": "x", "kind": kind, "inputs": rows}) == []
-                assert faults("block", {"id": "x", "kind": kind, "inputs": {declared.name: {"csv": "x"}}})
+                for source, allowed in (({"data": "runs/before.csv"}, True), ({"csv": "x"}, False)):
+                    rows: dict[str, object] = {declared.name: source}
+                    # A decision has its rows where others have their inputs.
+                    given = rows if kind == "decision" else {"inputs": rows}
+                    assert (faults("block", {"id": "x", "kind": kind, **given}) == []) is allowed
+
+
+def test_a_decision_has_what_a_decision_has() -> None:
+    rows = [{"name": "light", "value": {"old": "1210 kg", "new": "1195 kg"}, "at_most": "1200 kg"}]
+    block = {"id": "x", "kind": "decision", "requires": rows, "options": ["old", "new"], "chosen": "new"}
+    assert faults("block", block) == []
+    assert faults("block", {**block, "inputs": {}})
+    assert faults("block", {"id": "x", "kind": "gearing", "inputs": {}, "chosen": "new"})
+    assert faults("block", {"id": "x", "kind": "decision"})
 
 
 def test_the_demonstrations_car_and_sources_pass() -> None:

@@ -1,0 +1,155 @@
+"""A decision's results as a table: options as columns, requirements as rows, each cell's verdict in words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from buildlog.kinds.results import BlockResult, CaseResult, Value, card_anchor, row_anchor
+from buildlog.kinds.verdicts import CLOSE, FAILS, HOLDS, requirement_key
+from buildlog.reading.decisions import KIND, REQUIRES
+from buildlog.render.pieces import LinkPiece, Rendered, render
+from buildlog.render.quantities import Shown, other_of, shown
+
+_MOST_DECIMALS = 6
+
+
+@dataclass(frozen=True, kw_only=True)
+class BothUnits:
+    """A value as its author has it, and in the other system of units; `system` is the author's."""
+
+    own: Shown
+    other: Shown | None = None
+    system: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class OptionCell:
+    """One option held to one requirement. `limit` is its own where the options do not share it."""
+
+    verdict: str
+    mark: str
+    value: BothUnits
+    margin: BothUnits
+    limit: BothUnits | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class RequirementRow:
+    """`anchors` are the ids of its row, by what figures name: the margin, and what it was made of."""
+
+    name: str
+    bound: str
+    limit: BothUnits | None
+    sure: str
+    anchor: str
+    anchors: tuple[str, ...]
+    cells: tuple[OptionCell, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class OptionColumn:
+    """An option, the verdict over all, and the names of the requirements that it failed or left open."""
+
+    name: str
+    chosen: bool
+    verdict: str
+    mark: str
+    why: str
+    because: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class DecisionTable:
+    """The table of a decision's card."""
+
+    options: tuple[OptionColumn, ...]
+    rows: tuple[RequirementRow, ...]
+    anchor: str
+
+
+_MARKS = {HOLDS: "holds", FAILS: "fails", CLOSE: "close"}
+
+
+def decision_table(block: BlockResult) -> DecisionTable | None:
+    """The table of a decision that was computed; None for any other block."""
+    if block.kind != KIND or not block.cases:
+        return None
+    options = tuple(_column(block, case) for case in block.cases.values())
+    (first, *_) = block.cases.values()
+    rows = tuple(_row(block, number) for number in range(len(first.inputs[REQUIRES])))
+    return DecisionTable(options=options, rows=rows, anchor=row_anchor(block.id, "overall"))
+
+
+def _column(block: BlockResult, case: CaseResult) -> OptionColumn:
+    verdict = str(case.values["overall"])
+    because = [
+        str(row["name"])
+        for row in case.inputs[REQUIRES]
+        if verdict != HOLDS and block.value(case.name, "verdict", requirement_key(row)) == verdict
+    ]
+    chosen = bool(case.name) and case.name == block.chosen
+    rejected = verdict == FAILS and bool(block.chosen) and not chosen
+    return OptionColumn(
+        name=case.name,
+        chosen=chosen,
+        verdict=verdict,
+        mark=_MARKS[verdict],
+        why="rejected by" if rejected else "by",
+        because=tuple(because),
+    )
+
+
+def _row(block: BlockResult, number: int) -> RequirementRow:
+    """The requirement of a number. Options differ in its values and limits, and in nothing else."""
+    first = next(iter(block.cases.values())).inputs[REQUIRES][number]
+    key = requirement_key(first)
+    limits = [_measured(block, case, "limit", key) for case in block.cases]
+    shared = len({limit.si for limit in limits}) == 1
+    cells = tuple(_cell(block, case, key, own_limit=not shared) for case in block.cases)
+    return RequirementRow(
+        name=str(first["name"]),
+        bound="at least" if "at_least" in first else "at most",
+        limit=_in_both(limits[0]) if shared else None,
+        sure=f"{100 * first['sure']:g}\u00a0%" if "sure" in first else "",
+        anchor=row_anchor(block.id, "margin", key),
+        anchors=tuple(row_anchor(block.id, name, key) for name in ("value", "limit", "verdict")),
+        cells=cells,
+    )
+
+
+def _cell(block: BlockResult, case: str, key: str, *, own_limit: bool) -> OptionCell:
+    verdict = str(block.value(case, "verdict", key))
+    return OptionCell(
+        verdict=verdict,
+        mark=_MARKS[verdict],
+        value=_in_both(_measured(block, case, "value", key)),
+        margin=_in_both(_measured(block, case, "margin", key)),
+        limit=_in_both(_measured(block, case, "limit", key)) if own_limit else None,
+    )
+
+
+def _measured(block: BlockResult, case: str, name: str, key: str) -> Value:
+    value = block.value(case, name, key)
+    assert isinstance(value, Value)
+    return value
+
+
+def _in_both(value: Value) -> BothUnits:
+    """A value with so many decimals that a margin of next to nothing does not read as none."""
+    more = 0
+    while value.si and more < _MOST_DECIMALS and not _shows_a_digit(shown(value, more).number):
+        more += 1
+    other = other_of([value], more)
+    if other is None:
+        return BothUnits(own=shown(value, more))
+    return BothUnits(own=shown(value, more), other=other.shown(value), system=other.system)
+
+
+def _shows_a_digit(text: str) -> bool:
+    return any(digit in text for digit in "123456789")
+
+
+def render_way_up(block: BlockResult) -> Rendered:
+    """What stands where a decision was written: its card stands first on the page."""
+    card = LinkPiece(page=None, anchor=card_anchor(block.id), text=block.title or block.id)
+    return render("way-up.html.j2", card=card)

@@ -1,0 +1,104 @@
+"""The card of a decision: options as columns, requirements as rows, verdicts in words, and its place."""
+
+from __future__ import annotations
+
+import markdown
+
+from buildlog.kinds.results import row_anchor
+from buildlog.page.extension import BuildlogExtension
+from buildlog.render import LinkPiece, render_card
+from tests.parsed_html import Tag, parse
+from tests.render.blocks import compute, fence
+
+CHOICE = """\
+id: choice
+kind: decision
+title: Which springs
+requires:
+  - name: light <b>enough</b>
+    key: light
+    value: {old: 1210 kg, new: 1195 ± 1 kg, odd: 1199 ± 2 kg}
+    at_most: 1200 kg
+  - {name: quick, value: {old: 9 s, new: 8 s, odd: 8 s}, at_most: {old: 10 s, new: 9 s, odd: 9 s}, sure: 99 %}
+options: [old, new, odd]
+chosen: new
+"""
+
+
+def href(link: LinkPiece) -> str:
+    return f"{link.page or ''}#{link.anchor}"
+
+
+def card() -> Tag:
+    return parse(render_card(compute(CHOICE)).html(href))
+
+
+def words(tag: Tag) -> str:
+    """What it says in the author's units."""
+    return " ".join(tag.without("buildlog-other").text.replace("\xa0", " ").split())
+
+
+def page(text: str) -> Tag:
+    return parse(markdown.markdown(text, extensions=[BuildlogExtension(style=False)]))
+
+
+def test_each_cell_says_verdict_value_and_margin() -> None:
+    row = card().by_id(row_anchor("choice", "margin", "light"))
+    assert words(row.one("th")).startswith("light <b>enough</b># at most 1200 kg")
+    assert [words(cell) for cell in row.all("td")] == [
+        "fails 1210 kg margin −10 kg",
+        "holds 1195 ± 2 kg margin 5 ± 2 kg",
+        "too close to call 1199 ± 4 kg margin 1 ± 4 kg",
+    ]
+
+
+def test_a_limit_that_options_do_not_share_stands_beside_each_value() -> None:
+    row = card().by_id(row_anchor("choice", "margin", "quick"))
+    assert "99 % sure" in words(row.one("th"))
+    assert next(words(cell) for cell in row.all("td")) == "holds 9 s limit 10 s margin 1 s"
+
+
+def test_an_option_that_was_rejected_says_by_what() -> None:
+    table = card().one("table", css="buildlog-requirements")
+    assert [words(head) for head in table.one("thead").all("th")] == ["Required", "old", "new chosen", "odd"]
+    assert [words(cell) for cell in table.one("tfoot").all("td")] == [
+        "fails rejected by “light <b>enough</b>”",
+        "holds",
+        "too close to call by “light <b>enough</b>”",
+    ]
+
+
+def test_every_address_of_a_requirement_leads_to_its_row() -> None:
+    tree = card()
+    for name in ("value", "limit", "verdict"):
+        parent = tree.by_id(row_anchor("choice", name, "light")).parent
+        assert parent is not None
+        assert parent.parent is tree.by_id(row_anchor("choice", "margin", "light"))
+    assert tree.by_id(row_anchor("choice", "overall")).parent is tree.one("tfoot")
+
+
+def test_a_margin_of_next_to_nothing_shows_a_digit() -> None:
+    body = CHOICE.replace("1210 kg", "1200.004 kg")
+    row = parse(render_card(compute(body)).html(href)).by_id(row_anchor("choice", "margin", "light"))
+    assert words(row.all("td")[0]) == "fails 1200.004 kg margin −0.004 kg"
+
+
+def test_the_card_stands_first_and_leaves_a_way_to_it() -> None:
+    text = f"# Springs\n\nSome words.\n\n- in a list\n\n{indented(fence(CHOICE))}\nMore words.\n"
+    tree = page(text)
+    names = [tag.name for tag in tree.children if isinstance(tag, Tag)]
+    assert names[:2] == ["h1", "div"]
+    first = [tag for tag in tree.children if isinstance(tag, Tag)][1]
+    assert first.one("section").attributes["id"] == "calc-choice"
+    way = tree.one("ul").one("a")
+    assert (way.attributes["href"], way.text) == ("#calc-choice", "Which springs")
+    assert len(tree.ids) == len(set(tree.ids))
+
+
+def test_a_decision_at_fault_stands_first_too() -> None:
+    tree = page("# Springs\n\nSome words.\n\n" + fence(CHOICE.replace("chosen: new", "chosen: newer")))
+    assert "Not computed" in tree.by_id("calc-choice").text
+
+
+def indented(text: str) -> str:
+    return "".join(f"    {line}" for line in text.splitlines(keepends=True))
