@@ -43,7 +43,11 @@ def affected_pages(book: Book, changed: set[Path]) -> list[str]:
         for path in changed
         if path.is_relative_to(content) and ending_of(path.name)
     }
-    pages = gone | {page.key for page in book.pages.values() if has_changed(page.file)}
+    pages = gone | {
+        page.key
+        for page in book.pages.values()
+        if has_changed(page.file) or not changed.isdisjoint(page.snippets)
+    }
     blocks = {(page.key, block.id): block for page in book.pages.values() for block in page.blocks}
     stale = {name for name, block in blocks.items() if name[0] in pages or _reads(book, block, has_changed)}
     needs = {name: book.needed(block) for name, block in blocks.items()}

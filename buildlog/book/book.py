@@ -23,8 +23,10 @@ from buildlog.reading.data import DataTable, data_path, read_data
 from buildlog.reading.howto import series_faults
 from buildlog.reading.nodes import YamlScalar, read_yaml, whole_file
 from buildlog.reading.settings import Settings, read_settings
+from buildlog.reading.snippets import asks_for_snippets
 from buildlog.reading.whole_page import Page as Page
 from buildlog.reading.whole_page import read_page as read_page
+from buildlog.reading.whole_page import with_snippets
 
 BLOCK_LOOP = declare(
     "block-loop",
@@ -195,7 +197,11 @@ class Book:
             return
         text, faults = read_text(path, shown)
         before = self.earlier.pages.get(key) if self.earlier is not None else None
-        if before is not None and text and (before.text, before.path) == (text, shown):
+        snippets = self.settings.snippets
+        if snippets is not None and asks_for_snippets(text, snippets):
+            page = with_snippets(read_page(key, shown, text, faults), snippets, path.parent)
+            self.pages[key] = before if before is not None and before == page else page
+        elif before is not None and text and (before.text, before.path) == (text, shown):
             self.pages[key] = before  # a text that could not be read is empty
         else:
             self.pages[key] = read_page(key, shown, text, faults)

@@ -6,7 +6,7 @@ needed. Options stand under ``plugins: - buildlog:``.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from buildlog.diagnostics import CODES, Diagnostic, Severity, declare, did_you_mean, shorten
@@ -21,6 +21,7 @@ from buildlog.reading.nodes import (
     read_yaml,
     whole_file,
 )
+from buildlog.reading.snippets import SnippetSettings, read_snippet_settings
 
 LEVELS = ("off", "note", "warn", "fail")
 _OPTIONS = ("loose", "nominal_nouns", "findings")
@@ -37,12 +38,13 @@ SETTING = declare(
 @dataclass(frozen=True, kw_only=True)
 class Settings:
     """`loose` says how bad a loose figure is, `nominal_nouns` adds to the nouns of nominal sizes,
-    `levels` sets single codes to off, note, warn or fail."""
+    `levels` sets single codes to off, note, warn or fail. `snippets` is None where pages have none."""
 
     content: Path
     loose: str = "note"
     nominal_nouns: tuple[str, ...] = ()
     levels: dict[str, str] = field(default_factory=dict)
+    snippets: SnippetSettings | None = None
     faults: tuple[Diagnostic, ...] = ()
 
 
@@ -61,7 +63,8 @@ def read_settings(root: Path) -> Settings:
     name = "docs"  # MkDocs' own default
     if isinstance(folder, YamlScalar) and folder.text:
         name = folder.text
-    return settings_from(root / name, _plugin_options(node), faults)
+    settings = settings_from(root / name, _plugin_options(node), faults)
+    return replace(settings, snippets=read_snippet_settings(node, root, settings.content))
 
 
 def _plugin_options(node: YamlMapping) -> YamlNode | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
+from pathlib import Path
 
 from buildlog.diagnostics import Diagnostic, Position
 from buildlog.files.page_names import ENDINGS, ending_of
@@ -17,6 +18,7 @@ from buildlog.reading.markdown.slips import slips_of
 from buildlog.reading.markers import marker_faults
 from buildlog.reading.nodes import YamlMapping, YamlNode, YamlScalar, describe, read_yaml
 from buildlog.reading.settings import LEVELS, SETTING
+from buildlog.reading.snippets import SnippetSettings, read_snippets
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -24,7 +26,8 @@ class Page:
     """One Markdown file: `key` is its path under content without the ending, `path` as shown to people.
 
     `loose` is the page's own level for loose figures (front matter ``loose:``), "" where it has none.
-    Figures and prose of the front matter are among those of `scanned`.
+    Figures and prose of the front matter are among those of `scanned`. `snippets` are files whose text comes
+    into the page when it is built.
     """
 
     key: str
@@ -35,6 +38,7 @@ class Page:
     faults: tuple[Diagnostic, ...] = ()
     loose: str = ""
     howto: HowTo = field(default_factory=HowTo)
+    snippets: tuple[Path, ...] = ()
 
     @property
     def file(self) -> str:
@@ -94,6 +98,12 @@ def read_page(key: str, path: str, text: str, faults: Iterable[Diagnostic] = ())
         loose=loose,
         howto=howto,
     )
+
+
+def with_snippets(page: Page, settings: SnippetSettings, folder: Path) -> Page:
+    """A page with the findings on its snippets. `folder` is the one that it stands in."""
+    snippets = read_snippets(page.scanned, settings, folder)
+    return replace(page, snippets=snippets.files, faults=(*page.faults, *snippets.faults))
 
 
 def _front_matter(front: FrontMatter | None, path: str) -> tuple[YamlNode | None, list[Diagnostic]]:

@@ -286,3 +286,22 @@ def test_a_page_of_another_ending_is_proofed_and_gets_its_cards(site: Site) -> N
     assert 'href="../gearbox/more/#' in (built / "see/index.html").read_text()
     with pytest.raises(Abort):
         build(site({"see.mkd": see.replace("103.3", "130.3")}))
+
+
+def test_what_snippets_bring_is_what_the_proof_saw(site: Site, tmp_path: Path) -> None:
+    settings = (
+        "plugins: [buildlog]\nmarkdown_extensions: "
+        f"[pymdownx.snippets: {{base_path: ['{tmp_path / 'parts'}']}}, admonition]"
+    )
+    (tmp_path / "parts").mkdir()
+    part = tmp_path / "parts" / "note.md"
+    part.write_text("!!! note\n    Words of many pages.\n")
+    page = {
+        "notes.md": f'--8<-- "note.md"\n\nIt does [103.3 km/h]({FIGURE.partition("](")[2][:-1]}).\n\n{BLOCK}'
+    }
+    config = site(page, settings)
+    build(config)
+    assert "Words of many pages." in (Path(config.site_dir) / "notes" / "index.html").read_text()
+    part.write_text("!!! note\n    It takes [99 N·m](cite:manual).\n")
+    with pytest.raises(Abort):
+        build(site(page, settings))

@@ -186,3 +186,47 @@ def test_the_manual_tells_of_every_key() -> None:
     manual = Path(__file__).parents[2].joinpath("content/manual/how-to.md").read_text(encoding="utf-8")
     table = manual.partition("| key | what it takes |")[2].partition("\n\n")[0]
     assert {key for key in KEYS if f"`{key}`" in table} == set(KEYS)
+
+
+@pytest.mark.parametrize(
+    "front",
+    [
+        "title: '[9 rpm](▲calc:a.b)'",
+        'description: "It does [9 rpm](▲cite:x)"',
+        "description: It does 9 rpm (▲told:x)",
+        "tags: [gearbox, ▲CALC:a.b]",
+        "social: {cards_layout_options: {title: '[9 rpm](▲calc:a.b)'}}",
+        "▲calc:a.b: a key",
+        "series: ▲calc:a.b\nepisode: 1",
+        "time: '[14 h] (▲cite:x)'",
+        "time: '[14 h](cite:x), [2 h] (▲cite:y)'",
+        "tools: ['[19 mm](▲cite:x']",
+        "title: ▲>-\n  [9 rpm](calc:a.b) on\n  two lines",
+    ],
+)
+def test_an_address_that_front_matter_shows_as_it_is_is_an_error_at_its_place(front: str) -> None:
+    before = front[: front.index("▲")]
+    line, column = before.count("\n") + 2, len(before) - (before.rfind("\n") + 1) + 1
+    (found,) = page(front.replace("▲", "")).faults
+    assert (found.code.name, found.severity) == ("figure-in-front-matter", Severity.ERROR)
+    assert (found.position.line, found.position.column) == (line, column)
+
+
+@pytest.mark.parametrize(
+    "front",
+    [
+        "title: As I was told, it is fast",
+        "description: 'He told: nothing. calc: it is not hard'",
+        "title: One  # calc:a.b in a comment",
+        "links: ['https://a.example/?q=calc:a.b', 'https://a.example/cite:x']",
+        "time: '[14 h](cite:x) and [2 h](told:y)'",
+        "tools: ['[19 mm](cite:x \"for calc:a.b\") spanner']",
+    ],
+)
+def test_front_matter_that_shows_no_address(front: str) -> None:
+    assert page(front).faults == ()
+
+
+def test_a_misspelt_address_in_the_front_matter_is_an_error() -> None:
+    (found,) = page("time: '[14 h](cites:x)'").faults
+    assert (found.code.name, str(found.position)) == ("nearly-a-figure", "content/one.md:2:15")
