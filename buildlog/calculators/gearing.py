@@ -196,9 +196,9 @@ OUTPUTS = (
     ),
     Output(
         name="speed_per_1000",
-        dimension="speed",
-        unit="km/h",
-        about="road speed at 1000 rpm",
+        dimension="speed per rotational speed",
+        unit="km/h/1000 rpm",
+        about="road speed by engine speed",
         decimals=2,
         key="gear",
     ),
@@ -311,7 +311,6 @@ SOURCES = (
 
 HAZARDS = ("driveline", "lifting", "speed-rating", "road-testing")
 
-_1000_RPM = 1000 * 2 * pi / 60
 _LEAST_FACTOR = 2.8
 """Below 3.05 by wear (8 mm of tread on 580 mm: 3 %) and by tolerance and low pressure (2 % each)."""
 
@@ -477,7 +476,7 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
             "shift_revs", "more than the rev limit", "at most rev_limit", help="shift below the limiter"
         )
     per_gear: dict[str, dict[str, float]] = {"overall_ratio": {}, "speed_at_limit": {}, "speed_per_1000": {}}
-    speeds = {"speed_at_limit": limit, "speed_per_1000": _1000_RPM}
+    speeds = {"speed_at_limit": limit}
     if "at_revs" in given:
         speeds["speed_at"] = given["at_revs"]
         per_gear["speed_at"] = {}
@@ -491,6 +490,13 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
             source="kinematics",
             gear_ratio=gear,
             final_drive=given["final_drive"],
+        )
+        per_gear["speed_per_1000"][key] = working.step(
+            f"speed_per_1000.{key}",
+            drivetrain.speed_per_engine_speed,
+            source="kinematics",
+            overall_ratio=ratio,
+            rolling_circumference=circumference,
         )
         for name, revs in speeds.items():
             per_gear[name][key] = working.step(

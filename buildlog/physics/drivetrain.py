@@ -36,6 +36,21 @@ def road_speed(
     return engine_speed * rolling_circumference / (2 * pi * overall_ratio)
 
 
+def speed_per_engine_speed(
+    overall_ratio: Annotated[float, "i", "1"],
+    rolling_circumference: Annotated[float, "U", "m"],
+) -> Annotated[float, "v_ω", "m/rad"]:
+    """Road speed by engine speed in a gear, without slip.
+
+    Formula: v_ω = U / (2 π i). Symbols: i overall ratio (1), U rolling circumference (m), v_ω road speed by
+    engine speed (m/rad).
+    Range: i, U positive. Errors: `OutOfRange`. Source: kinematics.
+    """
+    positive("overall_ratio", overall_ratio)
+    positive("rolling_circumference", rolling_circumference)
+    return rolling_circumference / (2 * pi * overall_ratio)
+
+
 def engine_speed(
     road_speed: Annotated[float, "v", "m/s"],
     overall_ratio: Annotated[float, "i", "1"],

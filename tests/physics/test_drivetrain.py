@@ -18,6 +18,13 @@ def test_road_speed_per_1000_rpm() -> None:
     assert speed * 3.6 == pytest.approx(35.4143171859, rel=1e-9)
 
 
+def test_road_speed_by_engine_speed() -> None:
+    """U / (2π i) with r = 0.310 m, i = 3.3: 0.310 / 3.3 m for each radian (kinematics, by hand)."""
+    assert drivetrain.speed_per_engine_speed(3.3, 2 * pi * 0.310) == pytest.approx(0.31 / 3.3, rel=1e-12)
+    with pytest.raises(OutOfRange):
+        drivetrain.speed_per_engine_speed(0.0, 1.9)
+
+
 def test_revs_after_an_upshift() -> None:
     """7000 rpm from 2.0 to 1.4: 4900 rpm (kinematics, by hand)."""
     assert drivetrain.speed_after_shift(7000 * RPM, 2.0, 1.4) / RPM == pytest.approx(4900, rel=1e-12)
