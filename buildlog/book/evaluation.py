@@ -31,7 +31,7 @@ from buildlog.kinds.results import BlockResult, CaseResult, GivenInput, InsidePa
 from buildlog.reading.blocks import GOAL_SHAPE, Block, CarSheet
 from buildlog.reading.data import DataTable
 from buildlog.reading.inputs import UNKNOWN_INPUT, InputReader
-from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar
+from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar, cut_key
 
 NOT_FINITE = declare(
     "not-finite",
@@ -189,6 +189,8 @@ class Evaluation:
         if reader.faults:
             self.faults.extend(reader.faults)
             return None
+        if goal is None and self.block.sought:
+            return None  # what it is to achieve could not be read, and that has been told
         code = str(values.get(CURRENCY, ""))
         declared = {output.name: output_in(output, code) for output in kind.outputs}
         run = runs[name] = BlockRun(kind=kind, inputs=inputs, declared=declared, values=values, reader=reader)
@@ -274,7 +276,7 @@ class Evaluation:
         known = {declared.name for declared in inputs}
         given = {name: (key, node) for name, (_, key, node) in gathered.items()}
         for declared in inputs:  # a missing input may be given in three places: say so
-            if declared.name not in given and declared.required:
+            if declared.name not in given and declared.required and declared.name != self.block.sought:
                 in_case = f" in case {case}" if case else ""
                 reader.faults.append(
                     MISSING_INPUT.at(
@@ -287,7 +289,9 @@ class Evaluation:
         optional = tuple(declared for declared in inputs if declared.name in given or not declared.required)
         unknown = {name: pair for name, pair in given.items() if name not in known}
         for name, (key, _) in unknown.items():
-            reader.faults.append(_unknown(name, key, kind))
+            changed = self.block.cases.get(case, {})
+            hint = cut_key(self.block.inputs, name) or cut_key(changed, name)
+            reader.faults.append(_unknown(name, key, kind, hint))
         return reader.read_all(
             {name: pair for name, pair in given.items() if name in known},
             optional,
@@ -360,13 +364,13 @@ def _currency(gathered: Mapping[str, tuple[str, YamlScalar, YamlNode]]) -> str:
     return "EUR"
 
 
-def _unknown(name: str, key: YamlScalar, kind: Kind) -> Diagnostic:
+def _unknown(name: str, key: YamlScalar, kind: Kind, hint: str) -> Diagnostic:
     known = [declared.name for declared in kind.inputs]
     return UNKNOWN_INPUT.at(
         key.position,
         found=f"“{shorten(name)}”",
         expected="one of " + ", ".join(known),
-        help=did_you_mean(name, known),
+        help=did_you_mean(name, known) or hint,
         length=len(name),
     )
 

@@ -7,8 +7,9 @@ What a block may ask beyond its inputs is a part of its shape: `find … so_that
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 
 from buildlog.diagnostics import Diagnostic, Position, Severity, declare, did_you_mean, shorten
 from buildlog.reading import decisions
@@ -18,6 +19,8 @@ from buildlog.reading.nodes import (
     YamlMapping,
     YamlNode,
     YamlScalar,
+    cut_key,
+    cut_number,
     describe,
     read_yaml,
     whole_file,
@@ -117,6 +120,7 @@ class Block:
     """A block as written. `inputs` and each of `cases` map an input's name to (key, value) nodes.
 
     `car_state` is the state's name, or in the old form ``car: name@2`` its number; None is the last one.
+    `sought` is the input that `find` names, also where the rest of the goal cannot be read.
     `case_states` are the names of the states that cases have of their own.
     `options` and `chosen` are a decision's: each option with the case that it stands for, and the one that
     was taken.
@@ -135,6 +139,7 @@ class Block:
     show: tuple[str, ...] | None = None
     places: Mapping[str, Position] = field(default_factory=dict)
     goal: Goal | None = None
+    sought: str = ""
     sweep: Sweep | None = None
     options: Mapping[str, str] = field(default_factory=dict)
     chosen: str = ""
@@ -239,6 +244,7 @@ def read_block(body: str, place: Place, page: str, position: Position) -> Block:
         show=_read_show(root.get("show"), faults),
         places={key.text: value.position for key, value in root.entries},
         goal=read_goal(root, faults),
+        sought=_sought(root),
         sweep=read_sweep(root, faults),
     )
     if decides:
@@ -375,6 +381,11 @@ def _read_show(node: YamlNode | None, faults: list[Diagnostic]) -> tuple[str, ..
     return tuple(shown)
 
 
+def _sought(root: YamlMapping) -> str:
+    node = root.get("find")
+    return node.text.strip() if isinstance(node, YamlScalar) else ""
+
+
 def read_goal(root: YamlMapping, faults: list[Diagnostic]) -> Goal | None:
     """The block's `find`, or None; half a goal is a fault."""
     asked = {key: root.get(key) for key in _GOAL_KEYS}
@@ -390,7 +401,7 @@ def read_goal(root: YamlMapping, faults: list[Diagnostic]) -> Goal | None:
         _goal_fault(find, "find: the name of an input", faults)
         return None
     if not (isinstance(so_that, YamlMapping) and len(so_that.entries) == 1):
-        _goal_fault(so_that, "so_that: {quantity.key: value}, one quantity", faults)
+        _goal_fault(so_that, "so_that: {quantity.key: value}, one quantity", faults, _cut_target(so_that))
         return None
     key, value = so_that.entries[0]
     if not isinstance(value, YamlScalar) or not _QUANTITY.fullmatch(key.text):
@@ -398,7 +409,7 @@ def read_goal(root: YamlMapping, faults: list[Diagnostic]) -> Goal | None:
         return None
     ends = between.items if isinstance(between, YamlList) else ()
     if len(ends) != 2 or not all(isinstance(end, YamlScalar) for end in ends):
-        _goal_fault(between, "between: [low, high]", faults)
+        _goal_fault(between, "between: [low, high]", faults, _cut_bound(ends))
         return None
     low, high = ends
     assert isinstance(low, YamlScalar)
@@ -440,10 +451,26 @@ def read_sweep(root: YamlMapping, faults: list[Diagnostic]) -> Sweep | None:
     )
 
 
-def _goal_fault(node: YamlNode | None, expected: str, faults: list[Diagnostic]) -> None:
+def _cut_target(so_that: YamlNode | None) -> str:
+    """What to write where the target's thousands are parted by a comma."""
+    if not isinstance(so_that, YamlMapping):
+        return ""
+    named = {key.text: (key, value) for key, value in so_that.entries}
+    return next(filter(None, (cut_key(named, name) for name in named)), "")
+
+
+def _cut_bound(ends: Sequence[YamlNode]) -> str:
+    """The same for the bounds of a search."""
+    hints = (
+        cut_number(before, after.text) for before, after in pairwise(ends) if isinstance(after, YamlScalar)
+    )
+    return next(filter(None, hints), "")
+
+
+def _goal_fault(node: YamlNode | None, expected: str, faults: list[Diagnostic], help: str = "") -> None:
     assert node is not None
     found = describe(node) if not isinstance(node, YamlScalar) else f"“{shorten(node.text)}”"
-    faults.append(GOAL_SHAPE.at(node.position, found=found, expected=expected))
+    faults.append(GOAL_SHAPE.at(node.position, found=found, expected=expected, help=help))
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -45,7 +45,7 @@ from buildlog.kinds.forms import AsWritten
 from buildlog.kinds.results import Value
 from buildlog.physics.tyres import read_tyre
 from buildlog.reading.data import DATA_UNREADABLE, DataCell, DataTable
-from buildlog.reading.nodes import Unread, YamlList, YamlMapping, YamlNode, YamlScalar, describe
+from buildlog.reading.nodes import Unread, YamlList, YamlMapping, YamlNode, YamlScalar, cut_key, describe
 
 MISSING_UNIT = declare(
     "missing-unit",
@@ -72,6 +72,7 @@ InputPath = tuple[str | int, ...]
 _COUNT = re.compile(r"[0-9]{1,12}")
 _MOST_TOLD = 10
 _LINES_NAMED = 5
+_CURRENCY = re.compile(r"[A-Z]{0,3}[£€$¥]\s*|[A-Z]{3}\s+(?=[0-9])")
 _TEETH = re.compile(r"\s*([0-9]{1,3})\s*/\s*([0-9]{1,3})\s*")
 
 
@@ -182,16 +183,16 @@ class InputReader:
         teeth = _TEETH.fullmatch(text)
         if teeth and int(teeth[2]) and form.dimension == "ratio" and not _heading_unit(node):
             ratio = Ratio(int(teeth[1]), int(teeth[2]))
-            self._in_range(ratio, form)
+            self._in_range(ratio, form, text)
             self.numbers[path] = Value(si=float(ratio), dimension="ratio", unit="", decimals=3)
             return ratio
-        written = parse_value(text)
+        written = _priced(text, form) if form.dimension.startswith("money") else parse_value(text)
         spelling = _unit_of(written, node)
         if not spelling and not form.bare:
             return self._without_unit(text, node, form, path)
         unit = units.find(spelling, form.dimension)
         si = unit.to_si(float(written.number.value))
-        self._in_range(si, form)
+        self._in_range(si, form, shorten(f"{text} {_heading_unit(node)}".strip()))
         shares: dict[str, float] = {}
         if (uncertainty := written.standard_uncertainty) is not None:
             if unit.offset and written.relative:
@@ -249,8 +250,9 @@ class InputReader:
             code=MISSING_UNIT,
         )
 
-    def _in_range(self, si: float, form: Number) -> None:
-        """Refuse a value outside the declared range; bounds are compared in the declared unit."""
+    def _in_range(self, si: float, form: Number, written: str = "") -> None:
+        """Refuse a value outside the declared range; bounds are compared in the declared unit. `written` is
+        the value as its author wrote it."""
         unit = units.find(form.unit, form.dimension)
         value = unit.from_si(si)
         # Conversion to SI and back may move a value off the bound that it was written on, by rounding.
@@ -259,6 +261,8 @@ class InputReader:
             form.high is not None and value > form.high + slack
         ):
             shown = f"{value:.6g} {unit.symbol}".strip()
+            if written and not written.replace("\u00a0", " ").endswith(f" {unit.symbol}"):
+                shown = f"{written}, which is {shown}"
             raise Refused("", shown, form.wanted, code=OUT_OF_RANGE)
 
     def _listed(self, node: YamlNode, form: Listed, path: InputPath) -> Any:
@@ -344,7 +348,7 @@ class InputReader:
                         key.position,
                         found=f"“{shorten(name)}”",
                         expected="one of " + ", ".join(known),
-                        help=did_you_mean(name, known) or (_IN_BRACES if name[:1].isdigit() else ""),
+                        help=did_you_mean(name, known) or cut_key(given, name),
                         length=len(name),
                     )
                 )
@@ -376,9 +380,6 @@ def _with_dimension(form: InputForm, values: Mapping[str, Any]) -> InputForm:
     """A form whose dimension is that of a value which has been read, with that dimension."""
     other = values.get(form.sibling)
     return form.in_dimension(other.dimension) if isinstance(other, Measure) else form
-
-
-_IN_BRACES = "in braces a comma ends a value: write 7000 rpm, or quotes around “7,000 rpm”"
 
 
 def _told(faults: list[Diagnostic], file: YamlScalar) -> list[Diagnostic]:
@@ -417,6 +418,26 @@ def _remembered(node: YamlNode, value: Any) -> Any:
     if written.uncertainty is not None:
         text = f"{written.number.text} {written.unit}".strip()
     return AsWritten(value, " ".join(text.split()), written.unit)
+
+
+def _priced(text: str, form: Number) -> WrittenValue:
+    """A price, whose currency may stand before its number: ``$42``."""
+    try:
+        if currency := _CURRENCY.match(text):
+            amount, doubt, rest = text[currency.end() :].partition("±")
+            sign = currency[0].strip()
+            if "%" in rest:
+                return parse_value(f"{amount.strip()} {sign} {doubt} {rest}")
+            return parse_value(f"{amount.strip()} {doubt} {rest} {sign}")
+        return parse_value(text)
+    except Unreadable as error:
+        raise Unreadable(
+            error.name,
+            f"“{shorten(text)}”",
+            f"a price, in {form.unit}",
+            help=f"write it as 42 {form.unit}, or with the sign of the currency before it",
+            length=len(text),
+        ) from error
 
 
 def _heading_unit(node: YamlScalar) -> str:

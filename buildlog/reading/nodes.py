@@ -8,7 +8,7 @@ documents are findings with positions.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import NoReturn
 
@@ -84,6 +84,31 @@ class YamlMapping(YamlNode):
 
     def key(self, key: str) -> YamlScalar | None:
         return next((name for name, _ in self.entries if name.text == key), None)
+
+
+_START_OF_NUMBER = re.compile(r"[^0-9]{0,4}[0-9]{1,3}")
+_CUT_NUMBER = re.compile(r"[0-9]{3}(?![0-9])")
+
+
+def cut_number(before: YamlNode | None, after: str) -> str:
+    """What to write where a comma within a number, 3,600 rpm, ended a value in brackets or braces: the parts
+    are the value before and the words after it. "" where that is not what happened."""
+    if not isinstance(before, YamlScalar) or before.quoted:
+        return ""
+    start = before.text.strip()
+    if not _START_OF_NUMBER.fullmatch(start) or not _CUT_NUMBER.match(after):
+        return ""
+    return f"in brackets a comma ends a value: write {start}{after}, or quotes around “{start},{after}”"
+
+
+def cut_key(named: Mapping[str, tuple[YamlScalar, YamlNode]], name: str) -> str:
+    """The same for a key that is the end of a number; the keys are in their order."""
+    before: YamlNode | None = None
+    for key, (_, node) in named.items():
+        if key == name:
+            return cut_number(before, name)
+        before = node
+    return ""
 
 
 Place = Callable[[int, int], Position]

@@ -57,6 +57,8 @@ def value_pattern(*dimensions: str) -> str:
     ]
     if {"ratio", "count"} & set(dimensions):
         ways.append(_BARE)
+    if any(dimension.startswith("money in ") for dimension in dimensions):
+        ways.append(rf"^\s*(?:{unit_pattern(dimensions)})\s*[{_DIGIT}]")
     if "length" in dimensions:
         ways.append(_FEET_AND_INCHES)
     return "|".join(ways)

@@ -217,3 +217,16 @@ def test_a_change_is_told_against_a_row_of_another_block(tmp_path: Path) -> None
     more = BILL.replace("id: bill", "id: more").replace("quantity: 4", "quantity: 8")
     figure = '[9.60 EUR](calc:more.line_cost.hose-clamp "vs bill.line_cost.hose-clamp") more'
     assert errors(tmp_path, figure, calc(BILL), calc(more)) == ()
+
+
+def test_an_input_that_is_to_be_found_is_not_missing_where_its_goal_cannot_be_read(tmp_path: Path) -> None:
+    goal = RUN.replace("  vehicle_mass: 700 kg\n", "") + (
+        "find: vehicle_mass\nso_that: {time_between.30-60-mph: 4,000 s}\nbetween: [400 kg, 1500 kg]\n"
+    )
+    assert [error.code.name for error in errors(tmp_path, calc(goal))] == ["goal-shape"]
+
+
+def test_thousands_in_the_braces_of_a_case_are_told_how_to_be_written(tmp_path: Path) -> None:
+    cases = RUN.replace("  rev_limit: 8000 rpm\n", "") + "cases: {old: {rev_limit: 8,000 rpm}}\n"
+    (unknown,) = [error for error in errors(tmp_path, calc(cases)) if error.code.name == "unknown-input"]
+    assert "write 8000 rpm, or quotes around “8,000 rpm”" in unknown.help

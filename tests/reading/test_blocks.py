@@ -75,3 +75,28 @@ def test_a_source_that_says_enough(entry: str) -> None:
 def test_an_empty_word_in_a_source_is_said() -> None:
     _, faults = read_sources("one: {title: A handbook, edition: }\n", "content/sources.yml")
     assert [(code, found) for code, _, found, _ in told(faults)] == [("block-shape", "nothing")]
+
+
+@pytest.mark.parametrize(
+    ("goal", "help"),
+    [
+        (
+            "so_that: {rpm_at.5: 3,600 rpm}\nbetween: [3.0, 5.0]",
+            "in brackets a comma ends a value: write 3600 rpm, or quotes around “3,600 rpm”",
+        ),
+        (
+            "so_that: {rpm_at.5: 3600 rpm}\nbetween: [1,500 rpm, 2500 rpm]",
+            "in brackets a comma ends a value: write 1500 rpm, or quotes around “1,500 rpm”",
+        ),
+    ],
+)
+def test_thousands_in_braces_are_told_how_to_be_written(goal: str, help: str) -> None:
+    read = block(f"id: a\nkind: gearing\nfind: final_drive\n{goal}\n")
+    (fault,) = read.faults
+    assert (fault.code.name, fault.help) == ("goal-shape", help)
+    assert read.sought == "final_drive"
+
+
+def test_a_goal_of_another_shape_is_told_nothing_of_thousands() -> None:
+    read = block("id: a\nkind: gearing\nfind: final_drive\nso_that: {a: 3, b: 4}\nbetween: [3, 4, 5]\n")
+    assert not any("comma" in fault.help for fault in read.faults)

@@ -88,7 +88,72 @@ def test_a_comma_in_braces_is_no_thousands_separator() -> None:
         (),
         Position("p.md"),
     )
-    assert any("in braces a comma ends a value" in fault.help for fault in one.faults)
+    hint = "in brackets a comma ends a value: write 7000 rpm, or quotes around “7,000 rpm”"
+    assert [fault.help for fault in one.faults if fault.code.name == "unknown-input"] == [hint]
+
+
+DOLLARS = Number(dimension="money in USD", unit="USD", low=0, high=1_000_000)
+
+
+@pytest.mark.parametrize(
+    ("text", "amount"),
+    [
+        ("$42", 42.0),
+        ("$ 42.50", 42.5),
+        ("US$42", 42.0),
+        ("USD 42", 42.0),
+        ("42 USD", 42.0),
+        ("42 $", 42.0),
+        ("'$1,250'", 1250.0),
+        ("$42 ± 2", 42.0),
+        ("$42 ± 5 %", 42.0),
+    ],
+)
+def test_a_currency_may_stand_before_its_price(text: str, amount: float) -> None:
+    value, one = read(text, DOLLARS)
+    assert not one.faults
+    assert value == amount
+    assert bool(one.uncertain) == ("±" in text)
+
+
+def test_the_doubt_of_a_price_is_in_its_currency() -> None:
+    for text, doubt in (("$42 ± 2", 2.0), ("$42 ± 5 %", 2.1)):
+        _, one = read(text, DOLLARS)
+        assert list(one.uncertain[("x",)].values()) == [pytest.approx(doubt)]
+
+
+@pytest.mark.parametrize(
+    ("text", "code", "words"),
+    [
+        ("$", "value-unreadable", "write it as 42 USD"),
+        ("cheap", "value-unreadable", "write it as 42 USD"),
+        ("$4,2", "value-unreadable", "write it as 42 USD"),
+        ("€42", "wrong-dimension", "EUR"),
+        ("42", "missing-unit", "42 USD"),
+    ],
+)
+def test_a_price_that_cannot_be_read_is_told_as_one(text: str, code: str, words: str) -> None:
+    value, one = read(text, DOLLARS)
+    assert value is FAILED
+    (fault,) = one.faults
+    assert fault.code.name == code
+    assert words in f"{fault.found} {fault.expected} {fault.help}"
+    assert "rpm" not in fault.help
+
+
+@pytest.mark.parametrize(
+    ("text", "form", "found"),
+    [
+        ("200 mph", SPEED, "200 mph, which is 321.869 km/h"),
+        ("301 km/h", SPEED, "301 km/h"),
+        ("41/9", Number(dimension="ratio", unit="", high=4), "41/9, which is 4.55556"),
+        ("4 in", Number(dimension="length", unit="mm", high=100), "4 in, which is 101.6 mm"),
+    ],
+)
+def test_a_value_out_of_range_comes_back_as_it_is_written(text: str, form: Number, found: str) -> None:
+    """1 mph is 1.609344 km/h and 1 in 25.4 mm (NIST SP 811)."""
+    _, one = read(text, form)
+    assert [fault.found for fault in one.faults] == [found]
 
 
 @pytest.mark.parametrize("text", ["*limit", "[1, *limit]"])

@@ -172,6 +172,9 @@ def test_every_unit_in_every_spelling_passes_for_its_own_dimension() -> None:
         ("temperature", "20 ℃"),
         ("time", "1 min 23.4 s"),
         ("speed", "calc:a-page#block.case.speed.3"),
+        ("mass", "calc:bill.line_mass.hose clamp"),
+        ("money in USD", "$42"),
+        ("money in USD", "USD 42 ± 2"),
     ],
 )
 def test_other_ways_to_write_a_value_pass(dimension: str, text: str) -> None:
