@@ -5,7 +5,8 @@ from __future__ import annotations
 from tests.samples import calc
 
 SOURCES = """\
-axle-sheet: {title: Axle sheet, publisher: Test Axles, edition: 2nd edition, page: "7"}
+axle-sheet:
+  {title: Axle sheet, publisher: Test Axles, edition: 2nd edition, page: "7", facts: {crown: 78 N·m}}
 last-owner: {who: the last owner, when: at the sale}
 """
 CAR = """\
@@ -46,7 +47,7 @@ Third ends at [150.6 km/h](calc:then.speed_at_limit.3).
 <div data-buildlog="needs"></div>
 
 1. Mind [its weight](caution:driveline), and [](caution:friction-dust).
-2. Bolts to [78 N·m](cite:axle-sheet "for the crown wheel bolts").
+2. Bolts to [78 N·m](cite:axle-sheet.crown "for the crown wheel bolts").
 
 """
     + calc("id: then\nkind: gearing\ncar: test\nstate: standard")

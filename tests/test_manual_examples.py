@@ -75,7 +75,8 @@ def test_front_matter_car_and_sources_are_read_as_shown(tmp_path: Path) -> None:
     book = open_site(
         tmp_path,
         {
-            "a.md": f"{front}# A\n\n{block}\n[4.56](calc:now.overall_ratio.5) [22–26 N·m](cite:clutch-sheet) "
+            "a.md": f"{front}# A\n\n{block}\n[4.56](calc:now.overall_ratio.5) "
+            "[22–26 N·m](cite:clutch-sheet.cover-bolts) "
             "[105 km/h](told:first-driver)\n",
             "cars/brindle.yml": car,
             "sources.yml": sources + "axle-sheet: {title: Axle}\n",

@@ -62,7 +62,7 @@ class _Leave(Exception):
 
 
 def amendments(book: Book, pages: Iterable[str]) -> tuple[list[Amendment], list[Left]]:
-    """What would bring the pages' computed figures into line, and what only the author can mend."""
+    """What would bring figures into line with what they restate, and what only the author can mend."""
     record, _ = read_record(book.content / NAME, NAME)
     recorded = record.values if record else {}
     changes: list[Amendment] = []
@@ -72,11 +72,11 @@ def amendments(book: Book, pages: Iterable[str]) -> tuple[list[Amendment], list[
         own: dict[int, Amendment] = {}
         sentences = Sentences(page.scanned)
         for link in page.scanned.links:
-            if link.scheme != "calc" or link.label_start in own:
+            if link.label_start in own:
                 continue
             sentence = sentences.around(link)
             judged = _judge(book, page, link, link.label, sentence)
-            if judged.agrees:
+            if judged.agrees or (link.scheme != "calc" and judged.fact is None):
                 continue
             place, label = link.label_position, link.label
             try:

@@ -16,7 +16,7 @@ from buildlog.figures.agreement import Computed, judge
 from buildlog.figures.stated import Stated
 from buildlog.files.text import FILE_TOO_LARGE, FILE_UNREADABLE, NOT_UTF8, NUL_CHARACTER
 from buildlog.kinds.results import BlockResult, Value
-from buildlog.proof.judging import Entry
+from buildlog.proof.judging import Entry, Judged
 from buildlog.reading.addresses import read_address
 from buildlog.reading.decisions import KIND as DECISION
 from buildlog.reading.howto import BILL_KIND
@@ -62,6 +62,13 @@ STATE_BY_NUMBER = declare(
     severity=Severity.WARNING,
     example="car: brindle@2",
 )
+PURPOSE_GIVEN_TWICE = declare(
+    "purpose-given-twice",
+    "two cited figures for the same thing differ",
+    why="Of two torques for one plug at least one is wrong, and the sheet would have both.",
+    mend="Look it up and mend the wrong one, or say what each is for.",
+    example='[93 N·m](cite:axle-sheet.case "for the drain plug"), and 39 N·m for it above',
+)
 _UNREAD = frozenset(
     (
         FILE_UNREADABLE,
@@ -88,6 +95,50 @@ def crosscheck(book: Book, entries: Sequence[Entry]) -> list[Diagnostic]:
         *_told_could_be_computed(book, entries),
         *_states_by_number(book),
     ]
+
+
+def purposes_given_twice(entries: Sequence[Entry]) -> Iterator[Diagnostic]:
+    """Cited figures that are for the same thing, on one page or by one source, and differ."""
+    seen: dict[tuple[str, str], list[Entry]] = {}
+    for entry in entries:
+        judged = entry.judged
+        if judged is None or judged.kind != "cite" or judged.source is None or not judged.purpose:
+            continue
+        purpose = " ".join(judged.purpose.casefold().split())
+        places = [("page", f"{entry.page} {purpose}"), ("source", f"{judged.source.id} {purpose}")]
+        others = [other for place in places for other in seen.get(place, ())]
+        differing = next((other for other in others if _differ(judged, other.judged)), None)
+        for place in places:
+            seen.setdefault(place, []).append(entry)
+        if differing is not None:
+            yield PURPOSE_GIVEN_TWICE.at(
+                entry.position,
+                found=f"“{entry.label}” for {judged.purpose}",
+                expected=f"“{differing.label}”, as it is given at {differing.position}",
+                help="look it up, or say in each what it is for",
+                length=len(entry.label),
+                second=differing.position,
+                second_label="the other one",
+            )
+
+
+def _differ(judged: Judged, other: Judged | None) -> bool:
+    """Whether two figures are not of the same value: each may be rounded by half its last digit."""
+    if other is None or judged.stated is None or other.stated is None:
+        return False
+    meant = {unit.dimension: unit for unit in units.spelt(other.stated.unit)}
+    for unit in units.spelt(judged.stated.unit):
+        if unit.dimension in meant:
+            low, high = _span(judged.stated, unit)
+            other_low, other_high = _span(other.stated, meant[unit.dimension])
+            return low > other_high or high < other_low
+    return bool(judged.stated.unit and other.stated.unit)
+
+
+def _span(stated: Stated, unit: units.Unit) -> tuple[float, float]:
+    """What a figure stands for, SI."""
+    low, high = stated.low.value - stated.half_unit, stated.high.value + stated.half_unit
+    return unit.to_si(float(low)), unit.to_si(float(high))
 
 
 def _plain(stated: Stated | None) -> bool:

@@ -26,11 +26,13 @@ from buildlog.figures.labels import plain, write_figure
 from buildlog.figures.numbers import Unreadable
 from buildlog.figures.stated import Stated, parse, restated
 from buildlog.kinds.results import BlockResult, Value
+from buildlog.proof.citing import compare_with_fact, differing, fact_of, torque_without_fact
 from buildlog.proof.direction import Beside, direction_beside
 from buildlog.proof.named_beside import other_case, other_gear
 from buildlog.proof.sentences import ALONE, Sentence, Sentences
-from buildlog.reading.addresses import OPTION_UNREADABLE, Options, read_address, read_options
+from buildlog.reading.addresses import OPTION_UNREADABLE, Address, Options, read_address, read_options
 from buildlog.reading.blocks import SourceEntry
+from buildlog.reading.facts import Fact
 from buildlog.reading.markdown.page import Link
 
 FIGURE_DISAGREES = declare(
@@ -100,7 +102,7 @@ class Judged:
 
     `value` is what the label is compared with: the target's value, or its change against `versus`.
     `target` is what the address leads to, and `other` what it is compared with.
-    `purpose` is what the figure is for, on the sheet.
+    `purpose` is what the figure is for, on the sheet. `fact` is what it restates of its source.
     `title` is the link's, as written.
     """
 
@@ -121,6 +123,7 @@ class Judged:
     other: Target | None = None
     purpose: str = ""
     source: SourceEntry | None = None
+    fact: Fact | None = None
     diagnostics: tuple[Diagnostic, ...] = ()
     title: str = ""
 
@@ -263,13 +266,13 @@ def _judge(
     except Refused as error:
         return replace(nothing, diagnostics=(_diagnostic(error, places.address, len(address)),))
     if parsed.scheme != "calc":
-        judged = _sourced(book, nothing, parsed.block, places)
         options = _purpose_only(title)
+        judged = _sourced(book, nothing, parsed, options or Options(), places)
         if options is None:  # a tolerance or “vs” here would be believed and never applied
             found = OPTION_UNREADABLE.at(
                 places.title,
                 found=f"the title “{shorten(title)}” on a {parsed.scheme}: figure",
-                expected="no title but “for WHAT”: the other options are for calc:",
+                expected="no title but “for WHAT” and “in UNIT”: the other options are for calc:",
                 help="say it in the label, as a range for a tolerance",
                 length=len(title),
             )
@@ -343,10 +346,10 @@ def _telling_value(found: Diagnostic, target: Target, judged: Judged) -> Diagnos
 
 
 def _purpose_only(title: str) -> Options | None:
-    """The title's options where they say no more than what the figure is for."""
+    """The title's options where they say no more than what the figure is for, and in which unit it is."""
     with suppress(Refused):
         options = read_options(title)
-        if options == Options(purpose=options.purpose):
+        if options == Options(purpose=options.purpose, unit=options.unit):
             return options
     return None
 
@@ -375,8 +378,9 @@ def _diagnostic(
     )
 
 
-def _sourced(book: Book, judged: Judged, source: str, places: Places) -> Judged:
+def _sourced(book: Book, judged: Judged, address: Address, options: Options, places: Places) -> Judged:
     """A cited or told figure: the source must exist and be of that standing."""
+    source = address.block
     entry = book.sources.get(source)
     length = len(judged.address)
     if entry is None:
@@ -399,16 +403,45 @@ def _sourced(book: Book, judged: Judged, source: str, places: Places) -> Judged:
             second_label="the source's entry",
         )
         return replace(judged, source=entry, diagnostics=(found,))
+    judged = replace(judged, source=entry, purpose=options.purpose)
+    if address.rest:
+        return _of_fact(judged, entry, address.rest[0], options, places)
     if not judged.label.strip():
-        return replace(
-            judged,
-            source=entry,
-            diagnostics=(EMPTY_LABEL.at(places.label, found="nothing", expected="a figure"),),
-        )
+        found = EMPTY_LABEL.at(places.label, found="nothing", expected="a figure")
+        return replace(judged, diagnostics=(found,))
     stated = None
     with suppress(Refused):  # what a source says may be words; only computed figures are compared
         stated = parse(judged.label)
-    return replace(judged, source=entry, agrees=True, stated=stated)
+    judged = replace(judged, agrees=True, stated=stated)
+    if judged.kind == "cite" and _is_torque(judged):
+        found = torque_without_fact(judged.label, entry, options.purpose, places.address, length)
+        agrees = found.severity is not Severity.ERROR
+        return replace(judged, agrees=agrees, diagnostics=(found,))
+    return judged
+
+
+def _of_fact(judged: Judged, entry: SourceEntry, name: str, options: Options, places: Places) -> Judged:
+    """A figure that restates a fact of its source; an empty label is filled in with it."""
+    fact = fact_of(entry, name, places.address, len(judged.address))
+    if isinstance(fact, Diagnostic):
+        return replace(judged, diagnostics=(fact,))
+    judged = replace(judged, fact=fact)
+    if not judged.label.strip():
+        return replace(judged, text=fact.text, stated=fact.stated, agrees=True)
+    try:
+        stated = parse(judged.label)
+        cited = compare_with_fact(stated, fact, options.unit)
+    except Refused as error:
+        place, length = places.label, len(judged.label)
+        if isinstance(error, Unreadable):
+            place, length = replace(place, column=place.column + error.offset), error.length
+        found = _diagnostic(error, place, length, fact.position)
+        help = f"{found.help.removesuffix('.')}; the source gives {fact.text}"
+        return replace(judged, diagnostics=(replace(found, help=help),))
+    judged = replace(judged, stated=stated, value=cited.value, verdict=cited.verdict, agrees=cited.agrees)
+    if cited.agrees:
+        return judged
+    return replace(judged, diagnostics=(differing(judged.label, fact, entry, places.label),))
 
 
 def _judged(

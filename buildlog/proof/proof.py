@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from buildlog.book.book import Book, Page
 from buildlog.diagnostics import Diagnostic, Severity, declare
 from buildlog.proof.causes import trace_causes
-from buildlog.proof.cross_checks import crosscheck
+from buildlog.proof.cross_checks import crosscheck, purposes_given_twice
 from buildlog.proof.deciding import decision_findings
 from buildlog.proof.drift import drift
 from buildlog.proof.judging import Entry, judge_link, still_holds
@@ -144,6 +144,7 @@ def proof_book(book: Book, pages: Iterable[str] | None = None, *, earlier: Repor
                     )
                 )
     findings.extend(drift(book, entries))
+    findings.extend(purposes_given_twice(entries))
     if pages is None:
         findings.extend(crosscheck(book, entries))
     kept = sorted(dict.fromkeys(_levelled(findings, book)), key=lambda finding: finding.sort_key)

@@ -16,7 +16,7 @@ ADDRESS_UNREADABLE = declare(
     "address-unreadable",
     "the address cannot be read",
     why="What a figure rests on must be plain.",
-    mend="Write calc:[page#]block[.case].quantity[.key], cite:source or told:source.",
+    mend="Write calc:[page#]block[.case].quantity[.key], cite:source[.fact] or told:source.",
     example="[124.8 km/h](calc:shorter-final)",
 )
 OPTION_UNREADABLE = declare(
@@ -38,7 +38,7 @@ _LONGEST_PURPOSE = 120  # it is a line of the workshop sheet
 @dataclass(frozen=True, kw_only=True)
 class Address:
     """`scheme` is calc, cite or told. For calc, `block` and `rest` are the dotted parts after the page;
-    for the others `block` is the id of an entry of content/sources.yml."""
+    for the others `block` is the id of an entry of content/sources.yml, and `rest` the name of a fact."""
 
     scheme: str
     text: str
@@ -48,20 +48,21 @@ class Address:
 
 
 def read_address(text: str) -> Address:
-    """Read ``calc:[page#]block[.case].quantity[.key]``, ``cite:source`` or ``told:source``."""
+    """Read ``calc:[page#]block[.case].quantity[.key]``, ``cite:source[.fact]`` or ``told:source``."""
     scheme, colon, body = text.partition(":")
     if not colon or scheme not in SCHEMES:
         raise Refused("address", f"“{text}”", "calc:, cite: or told:", code=ADDRESS_UNREADABLE)
     if scheme != "calc":
-        if not _NAME.fullmatch(body):
+        source, dot, fact = body.partition(".")
+        if not _NAME.fullmatch(source) or (dot and not _NAME.fullmatch(fact)):
             raise Refused(
                 "address",
                 f"“{text}”",
-                f"{scheme}: and the id of an entry of sources.yml",
+                f"{scheme}: and the id of an entry of sources.yml, with .fact where it names one",
                 help="ids are made of letters, digits, - and _",
                 code=ADDRESS_UNREADABLE,
             )
-        return Address(scheme=scheme, text=text, page=None, block=body)
+        return Address(scheme=scheme, text=text, page=None, block=source, rest=(fact,) if dot else ())
     page, hash_mark, path = body.rpartition("#")
     parts = _parts(path)
     if not _readable(parts) or (hash_mark and not page):

@@ -13,6 +13,7 @@ from itertools import pairwise
 
 from buildlog.diagnostics import Diagnostic, Position, Severity, declare, did_you_mean, shorten
 from buildlog.reading import decisions
+from buildlog.reading.facts import Fact, read_facts
 from buildlog.reading.nodes import (
     Place,
     YamlList,
@@ -86,7 +87,7 @@ SOURCE_SHAPE = declare(
     "an entry of sources.yml does not say enough",
     why="A reader must be able to find the source, or know whose word it is.",
     mend="A document has title and, where there are any, publisher, edition and page; a person's word has "
-    "who and when.",
+    "who and when. Either may have facts: {name: figure}.",
     example="last-owner: {who: the last owner}        # and not when",
 )
 
@@ -616,7 +617,8 @@ def _named_once(entries: list[YamlMapping], faults: list[Diagnostic]) -> None:
 
 @dataclass(frozen=True, kw_only=True)
 class SourceEntry:
-    """One entry of sources.yml: a document (`title` …) or somebody's word (`who`, `when`)."""
+    """One entry of sources.yml: a document (`title` …) or somebody's word (`who`, `when`), with the figures
+    that it gives by name."""
 
     id: str
     position: Position
@@ -628,6 +630,7 @@ class SourceEntry:
     who: str = ""
     when: str = ""
     about: str = ""
+    facts: Mapping[str, Fact] = field(default_factory=dict)
 
     @property
     def hearsay(self) -> bool:
@@ -664,7 +667,7 @@ def read_sources(text: str, path: str) -> tuple[dict[str, SourceEntry], list[Dia
                 SOURCE_SHAPE.at(key.position, found=describe(node), expected="title, or who and when")
             )
             continue
-        _check_keys(node, _SOURCE_KEYS, faults)
+        _check_keys(node, (*_SOURCE_KEYS, "facts"), faults)
         values = {name: _read_word(node.get(name), faults, "text") for name in _SOURCE_KEYS}
         if not re.fullmatch(r"[A-Za-z0-9_\-]+", key.text):
             faults.append(
@@ -695,5 +698,6 @@ def read_sources(text: str, path: str) -> tuple[dict[str, SourceEntry], list[Dia
                 )
             )
             values["url"] = ""
-        entries[key.text] = SourceEntry(id=key.text, position=key.position, **values)
+        facts = read_facts(node.get("facts"), SOURCE_SHAPE, faults)
+        entries[key.text] = SourceEntry(id=key.text, position=key.position, facts=facts, **values)
     return entries, faults

@@ -128,6 +128,8 @@ def verdict_words(judged: Judged) -> str:
     """What is wrong, in words that stand in the page."""
     if judged.agrees:
         return ""
+    if judged.fact is not None and judged.verdict is not None:
+        return f"disagrees: the source gives {judged.fact.text}"
     if judged.verdict is not None:
         return f"disagrees: {judged.verdict.shown} is {judged.found_how}"
     if not judged.diagnostics:
@@ -216,9 +218,12 @@ def _difference(judged: Judged, value: Value) -> NoteLine | None:
 def _of_source(judged: Judged) -> list[str]:
     source = judged.source
     assert source is not None
+    given = []
+    if judged.fact is not None:
+        given = [f"{sentence(judged.fact.name.replace('-', ' '))}: {judged.fact.text}"]
     if judged.kind == "told":
-        lines = [f"Unverified: {source.who}, {source.when}"]
+        lines = [f"Unverified: {source.who}, {source.when}", *given]
         if source.about:
             lines.append(source.about)
         return lines
-    return ["Cited, not computed", ", ".join((source.title, *source.particulars))]
+    return ["Cited, not computed", *given, ", ".join((source.title, *source.particulars))]

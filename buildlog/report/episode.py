@@ -61,7 +61,7 @@ An empty label is filled in with the computed value:
 “about”, “under”, “400 to 450 hp” and a tolerance in the title mean what they say:
     [about 5 %](calc:… "vs CASE")    [12.4 s](calc:… "± 0.2 s")
 What you read somewhere is cited, and what somebody said is told:
-    [39 N·m](cite:gearbox-sheet "for the filler plug")    [240 hp](told:last-owner)
+    [39 N·m](cite:gearbox-sheet.filler-plug "for the filler plug")    [240 hp](told:last-owner)
 The first one goes onto the workshop sheet too, since it says what it is for.
 Both have an entry in content/sources.yml:
     gearbox-sheet: {{title: Five-speed gearbox, publisher: Quern Gearboxes, edition: 4th edition, page: "5"}}

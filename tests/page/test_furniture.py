@@ -126,7 +126,7 @@ def test_the_marker_becomes_what_the_job_needs(tmp_path: Path, extensions: list[
 
 
 def test_a_torque_that_does_not_hold_is_not_to_be_used(tmp_path: Path) -> None:
-    wrong = FIRST.replace('[78 N·m](cite:axle-sheet "for', '[78 N·m](told:last-owner "for')
+    wrong = FIRST.replace('[78 N·m](cite:axle-sheet.crown "for', '[78 N·m](told:last-owner "for')
     (item,) = (
         one
         for one in shown(tmp_path, "episodes/final", episodes__final=wrong).all("li")

@@ -25,8 +25,8 @@ from tests.parsed_html import Tag, parse
 SITE = ["tables", "admonition", "attr_list", "md_in_html", "def_list", "footnotes", "abbr", "smarty"]
 TABS = ["pymdownx.superfences", "pymdownx.details", "pymdownx.tabbed"]
 SOURCES = (
-    "sheet: {title: Axle sheet}\nmanual: {title: Workshop manual}\ncaliper: {title: Record of the caliper}\n"
-    "owner: {who: The last owner}\n"
+    "sheet: {title: Axle sheet, facts: {bolts: 9 N·m}}\nmanual: {title: Workshop manual}\n"
+    "caliper: {title: Record of the caliper}\nowner: {who: The last owner}\n"
 )
 
 
@@ -60,7 +60,7 @@ def codes(met: list[Diagnostic]) -> list[tuple[str, int]]:
 
 
 def test_a_footnote_above_a_figure_of_the_same_address(tmp_path: Path) -> None:
-    text = '[^a]: some [3 mm](cite:sheet) there.\n\nWe set [9 N·m](cite:sheet "for the bolts").[^a]\n'
+    text = '[^a]: some [3 mm](cite:sheet) there.\n\nWe set [9 N·m](cite:sheet.bolts "for the bolts").[^a]\n'
     tree, met = shown(tmp_path, text)
     assert not met
     assert [link.words for link in tree.all("a", "buildlog-figure")] == [
@@ -247,9 +247,9 @@ def test_what_an_extension_does_to_the_html_is_a_finding(
 @pytest.mark.parametrize(
     ("text", "expected"),
     [
-        ("[39 N·m](told:owner){href=cite:manual}", [("figure-changed", 1)]),
+        ("[39 mm](told:owner){href=cite:manual}", [("figure-changed", 1)]),
         ("\n\nAn [ordinary link](other.md){href=cite:manual}", [("figure-not-proofed", 3)]),
-        ('Text\n\n[39 N·m](cite:manual){title="for it"}', [("figure-changed", 3)]),
+        ('Text\n\n[39 mm](cite:manual){title="for it"}', [("figure-changed", 3)]),
         ("Text\n\n[3 m](CALC:a.b)", [("figure-not-proofed", 3)]),
         ("Text\n[3 m](c&#97;lc:a.b)", [("figure-not-proofed", 2)]),
         ("<a href='cite:manual'>3 m</a>", [("figure-not-proofed", 1)]),

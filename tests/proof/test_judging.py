@@ -10,7 +10,7 @@ from buildlog.proof.proof import proof_book
 from tests.samples import GEARING, open_site
 
 SOURCES = """\
-gearbox-manual: {title: Gearbox manual, publisher: Its maker, edition: 3rd, page: "12"}
+gearbox-manual: {title: Gearbox manual, publisher: Its maker, edition: 3rd, page: "12", facts: {plug: 39 N·m}}
 last-owner: {who: the last owner, when: when we bought it}
 """
 AFTER = "calc:shorter-final.after"
@@ -52,7 +52,7 @@ def codes(tmp_path: Path, prose: str) -> list[str]:
         f"[]({AFTER}.speed_at_limit.3)",
         f"**[135.5 km/h]({AFTER}.speed_at_limit.3)**",
         "[135.5 km/h](calc:a#shorter-final.after.speed_at_limit.3)",
-        "[39 N·m](cite:gearbox-manual)",
+        "[39 N·m](cite:gearbox-manual.plug)",
         "[240 hp](told:last-owner)",
     ],
 )
@@ -81,7 +81,7 @@ def test_agrees(tmp_path: Path, figure: str) -> None:
         (f"[fast]({AFTER}.speed_at_limit.3)", "figure-unreadable", None),
         ("[39 N·m](cite:gearbox-manul)", "unknown-source", 14),
         ("[39 N·m](cite:last-owner)", "wrong-standing", 14),
-        ('[39 N·m](cite:gearbox-manual "± 2 N·m")', "option-unreadable", None),
+        ('[39 N·m](cite:gearbox-manual.plug "± 2 N·m")', "option-unreadable", None),
         ("[240 hp](told:gearbox-manual)", "wrong-standing", 14),
         ("[](told:last-owner)", "empty-label", 6),
         ("[1 m](calc:shorter-final)", "address-unreadable", 11),

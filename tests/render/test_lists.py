@@ -97,7 +97,7 @@ def test_what_disagrees_says_so_in_words(tmp_path: Path) -> None:
 
 
 def test_coverage_adds_up_and_is_never_rounded_up(tmp_path: Path) -> None:
-    many = "# About\n\n" + "[39 N·m](cite:axle-sheet)\n" * 1999 + "and 650 kg.\n"
+    many = "# About\n\n" + "[39 mm](cite:axle-sheet)\n" * 1999 + "and 650 kg.\n"
     table = shown(tmp_path, "coverage", about=many).one("table")
     rows = {row[0]: row[1:] for row in body(table)}
     assert rows["About"] == ["2000", "0", "1999", "0", "1", "99.9 %"]

@@ -106,14 +106,16 @@ def test_a_torque_with_its_source_and_room_for_what_was_set(tmp_path: Path) -> N
 
 
 def test_a_torque_that_does_not_hold_is_not_on_the_sheet(tmp_path: Path) -> None:
-    tree = read(tmp_path, FIRST.replace('[78 N·m](cite:axle-sheet "for', '[78 N·m](told:last-owner "for'))
+    tree = read(
+        tmp_path, FIRST.replace('[78 N·m](cite:axle-sheet.crown "for', '[78 N·m](told:last-owner "for')
+    )
     (row,) = rows(section(tree, "Torques and settings"))
     assert row[1] == "does not hold: see the page"
     assert "78" not in row[1]
 
 
 def test_a_figure_twice_for_the_same_stands_once(tmp_path: Path) -> None:
-    line = '2. Bolts to [78 N·m](cite:axle-sheet "for the crown wheel bolts").\n'
+    line = '2. Bolts to [78 N·m](cite:axle-sheet.crown "for the crown wheel bolts").\n'
     assert len(rows(section(read(tmp_path, FIRST.replace(line, line + line)), "Torques and settings"))) == 1
 
 
