@@ -268,6 +268,44 @@ def _digits(stated: Sequence[Result]) -> Iterator[Pair]:
             )
 
 
+def _facts() -> Iterator[tuple[str, str, str]]:
+    """All facts of the demo's sources: the source, the name of the fact, and how it is written there."""
+    for source in book().sources.values():
+        for fact in source.facts.values():
+            yield source.id, fact.name, fact.text
+
+
+def digits_of_facts() -> Iterator[Pair]:
+    """“39 N·m” of a fact that says 38."""
+    for source, name, text in _facts():
+        number = NUMBER.search(text)
+        if number:
+            last = number.end() - 1
+            wrong = text[:last] + str((int(text[last]) + 1) % 10) + text[last + 1 :]
+            for template in ("We set {}.", "The sheet says {}, and so it is.", "- {} for the bolts"):
+                right_link, wrong_link = (f"[{label}](cite:{source}.{name})" for label in (text, wrong))
+                yield Pair(right=template.format(right_link), wrong=template.format(wrong_link))
+
+
+def facts_swapped() -> Iterator[Pair]:
+    """The figure of one fact under the name of another."""
+    for (source, name, text), (_, _, other) in itertools.permutations(_facts(), 2):
+        if text != other:
+            yield Pair(
+                right=f"We set [{text}](cite:{source}.{name}).",
+                wrong=f"We set [{other}](cite:{source}.{name}).",
+            )
+
+
+def torques_without_a_fact() -> Iterator[Pair]:
+    """A torque under the right source, where nothing says that the source gives it."""
+    for source, name, text in _facts():
+        if text.endswith("N·m"):
+            yield Pair(
+                right=f"We set [{text}](cite:{source}.{name}).", wrong=f"We set [{text}](cite:{source})."
+            )
+
+
 def gear_words() -> Iterator[Pair]:
     """“Third gives 118 km/h.”"""
     for result in results():
@@ -319,6 +357,15 @@ CLASSES = {
     ),
     "digit of a result": SeededClass(make=digits_of_results, codes=("figure-disagrees",), least=500),
     "digit of an input": SeededClass(make=digits_of_inputs, codes=("figure-disagrees",), least=150),
+    "digit of a cited fact": SeededClass(
+        make=digits_of_facts, codes=("cited-differently", "figure-unreadable"), least=30
+    ),
+    "cited facts swapped": SeededClass(
+        make=facts_swapped, codes=("cited-differently", "wrong-dimension"), least=100
+    ),
+    "cited torque without a fact": SeededClass(
+        make=torques_without_a_fact, codes=("torque-without-fact",), least=10
+    ),
     "gear word": SeededClass(make=gear_words, codes=("other-gear",), least=50),
     "case word": SeededClass(make=case_words, codes=("other-case",), least=100),
 }
