@@ -24,7 +24,7 @@ from buildlog.figures.labels import exact, plain, write_like
 from buildlog.figures.stated import Stated, restated
 from buildlog.files.whole_file import write_whole
 from buildlog.proof.direction import directions_in, recorded_change
-from buildlog.proof.judging import DIRECTION_CONTRADICTS, Judged, Places, judge_figure
+from buildlog.proof.judging import Judged, Places, judge_figure
 from buildlog.proof.sentences import Sentence, Sentences
 from buildlog.reading.markdown.page import Link, LinkForm
 from buildlog.reading.record import NAME, ValueName, read_record
@@ -169,8 +169,6 @@ def _keeps_its_direction(
     judged: Judged, stated: Stated, sentence: Sentence, recorded: Mapping[ValueName, float]
 ) -> None:
     """Raise `_Leave` where the words of the sentence may say another direction than the computed one."""
-    if any(finding.code == DIRECTION_CONTRADICTS for finding in judged.diagnostics):
-        raise _Leave("the words beside it say the other direction")
     worded = stated.signed or stated.direction_word
     if judged.versus and not worded and not _goes_the_same_way(judged, sentence, recorded):
         raise _Leave("it is a change without a sign, and nothing shows that it still goes the same way")

@@ -21,15 +21,16 @@ from buildlog.diagnostics import (
     shorten,
 )
 from buildlog.figures import units
-from buildlog.figures.agreement import Computed, Tolerance, Verdict, judge, unit_of
+from buildlog.figures.agreement import Computed, Tolerance, Verdict, judge, judge_pair, unit_of
 from buildlog.figures.labels import plain, write_figure
 from buildlog.figures.numbers import Unreadable
-from buildlog.figures.stated import Stated, parse, restated
+from buildlog.figures.stated import FIGURE_UNREADABLE, Stated, parse, restated
 from buildlog.kinds.results import BlockResult, Value
 from buildlog.proof.citing import compare_with_fact, differing, fact_of, torque_without_fact
-from buildlog.proof.direction import Beside, direction_beside
+from buildlog.proof.direction import direction_beside
 from buildlog.proof.named_beside import other_case, other_gear
 from buildlog.proof.sentences import ALONE, Sentence, Sentences
+from buildlog.proof.words import WORDS_DISAGREE, judge_direction, judge_word
 from buildlog.reading.addresses import OPTION_UNREADABLE, Address, Options, read_address, read_options
 from buildlog.reading.blocks import SourceEntry
 from buildlog.reading.facts import Fact
@@ -103,7 +104,7 @@ class Judged:
     `value` is what the label is compared with: the target's value, or its change against `versus`.
     `target` is what the address leads to, and `other` what it is compared with.
     `purpose` is what the figure is for, on the sheet. `fact` is what it restates of its source.
-    `title` is the link's, as written.
+    `title` is the link's, as written. `spoken` is what was computed where the label is words.
     """
 
     kind: str
@@ -126,6 +127,7 @@ class Judged:
     fact: Fact | None = None
     diagnostics: tuple[Diagnostic, ...] = ()
     title: str = ""
+    spoken: str = ""
 
     @property
     def blocks(self) -> tuple[BlockResult, ...]:
@@ -147,7 +149,7 @@ class Judged:
     @property
     def computed_text(self) -> str:
         """The computed value with the digits that show the verdict, for people."""
-        return self.verdict.shown if self.verdict else ""
+        return self.verdict.shown if self.verdict else self.spoken
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -226,7 +228,7 @@ def judge_link(book: Book, page: str, link: Link, sentences: Sentences | None = 
 def _named_otherwise(judged: Judged, sentence: Sentence, places: Places) -> Iterator[Diagnostic]:
     """Where the words beside a figure name another gear or another case than it is of."""
     block = judged.block
-    if block is None or judged.value is None:
+    if block is None or (judged.value is None and not judged.spoken):
         return
     declared = block.outputs.get(judged.output)
     length = len(judged.label)
@@ -447,84 +449,201 @@ def _of_fact(judged: Judged, entry: SourceEntry, name: str, options: Options, pl
 def _judged(
     judged: Judged, target: Target, label: str, options: Options, places: Places, sentence: Sentence
 ) -> Judged:
-    stated = parse(label) if plain(label).text.strip() else None
-    value = target.number
-    if judged.other is not None:
-        percent = _is_percent(stated.unit if stated and stated.unit else options.unit)
-        value = change(target, judged.other, "percent" if percent else "difference")
-    if stated is None:
-        unit = units.find(options.unit or value.unit, value.dimension)
-        text = write_figure(unit.from_si(value.si), _decimals(value, unit), unit.symbol)
-        return replace(judged, text=text, agrees=True, value=value)
+    text = " ".join(plain(label).text.split())
+    if not text:
+        return _filled(judged, target, options)
+    if target.word and judged.other is None and text.casefold() == target.word.casefold():
+        return replace(judged, agrees=True, spoken=target.word)
+    stated = parse(label)
+    judged = replace(judged, stated=stated)
+    if stated.form == "words":
+        return _judged_words(judged, target, stated, places)
+    if stated.form == "pair" and judged.other is not None:
+        return _judged_pair(judged, target, stated, options, places)
+    value = _compared(judged, target, stated, options)
     unit = unit_of(stated, value.dimension, options.unit)
-    computed = Computed(value.si, value.dimension, value.expanded_uncertainty)
-    said = _said(stated, target, value=value, versus=options.versus, sentence=sentence)
-    sized = bool(options.versus) or said is not None
-    verdict = judge(stated, computed, unit, _tolerance(options), change=sized)
-    judged = replace(judged, stated=stated, value=value, verdict=verdict, agrees=verdict.agrees)
-    if not verdict.agrees:
-        return replace(judged, diagnostics=(_disagreement(judged, target, label=label, places=places),))
-    if said is not None and said.direction * value.si < 0:
-        found = _contradiction(judged, target, said, label=label, places=places)
-        return replace(judged, agrees=False, diagnostics=(found,))
-    return judged
+    said = _with_direction(judged, target, stated, value=value, sentence=sentence)
+    verdict = judge(
+        said,
+        Computed(value.si, value.dimension, value.expanded_uncertainty),
+        unit,
+        _tolerance(options),
+        change=judged.other is not None,
+        of=target.number.dimension,
+    )
+    return _found(replace(judged, value=value, verdict=verdict), said, places)
 
 
-def _said(stated: Stated, target: Target, *, value: Value, versus: str, sentence: Sentence) -> Beside | None:
-    """The direction that the words say of a figure without a sign, where it is a change or below zero."""
-    if stated.signed:
-        return None
+def _compared(judged: Judged, target: Target, stated: Stated | None, options: Options) -> Value:
+    """What a label is compared with: the value, or against another one its change or how many times it is."""
+    if judged.other is None:
+        if stated is not None and stated.multiple and target.number.dimension != "ratio":
+            raise Refused(
+                "",
+                f"“{plain(stated.label).text}” of a {target.number.dimension}",
+                "a value to compare with",
+                help="name the other case in the title: “vs CASE”",
+                code=FIGURE_UNREADABLE,
+            )
+        return target.number
+    if stated is not None and stated.multiple:
+        return change(target, judged.other, "times")
+    percent = _is_percent(stated.unit if stated and stated.unit else options.unit)
+    return change(target, judged.other, "percent" if percent else "difference")
+
+
+def _filled(judged: Judged, target: Target, options: Options) -> Judged:
+    """An empty label, filled in."""
+    if target.value is None or (target.word and judged.other is None and not options.unit):
+        return replace(judged, text=target.word, agrees=True, spoken=target.word)
+    value = _compared(judged, target, None, options)
+    unit = units.find(options.unit or value.unit, value.dimension)
+    text = write_figure(unit.from_si(value.si), _decimals(value, unit), unit.symbol)
+    return replace(judged, text=text, agrees=True, value=value)
+
+
+def _judged_words(judged: Judged, target: Target, stated: Stated, places: Places) -> Judged:
+    """Words without a number: of a decision, of a change, or a word that the block gives."""
+    value: Value | None
+    if judged.other is not None:
+        value = change(target, judged.other, "difference")
+        spoken = judge_direction(stated.words, value, target.number.dimension, judged.other.number.si)
+    elif target.word:
+        value = target.value
+        spoken = judge_word(stated.words, target.word)
+    elif _is_change(target):
+        value = target.number
+        spoken = judge_direction(stated.words, value, value.dimension, value.si)
+    else:
+        raise Refused(
+            "",
+            f"“{plain(stated.label).text}”, and no other case",
+            "a number, or a case to compare with",
+            help="name the other case in the title: “vs CASE”",
+            code=FIGURE_UNREADABLE,
+        )
+    judged = replace(judged, value=value, spoken=spoken.computed, agrees=spoken.agrees)
+    if spoken.agrees:
+        return judged
+    label = plain(judged.label).text
+    found = WORDS_DISAGREE.at(
+        places.label,
+        f"“{label}” is said, and what is computed is: {spoken.computed}",
+        found=f"“{label}”",
+        expected=f"{spoken.computed} ({_what(judged)})",
+        help=f"write “{spoken.instead}”, or mend the block at {target.block.position}",
+        second=target.block.position,
+        second_label=f"computed by {target.block.id} ({target.block.kind})",
+        length=len(judged.label),
+        rows=(
+            Row("stated", label),
+            Row("computed", spoken.computed),
+            Row("rests on", _what(judged)),
+        ),
+    )
+    return replace(judged, diagnostics=(found,))
+
+
+def _judged_pair(judged: Judged, target: Target, stated: Stated, options: Options, places: Places) -> Judged:
+    """Two values, before and after, each against its own."""
+    assert judged.other is not None
+    value = target.number
+    unit = unit_of(stated, value.dimension, options.unit)
+    before, after = (
+        Computed(each.si, each.dimension, each.expanded_uncertainty) for each in (judged.other.number, value)
+    )
+    verdict = judge_pair(stated, before, after, unit, _tolerance(options))
+    return _found(replace(judged, value=value, verdict=verdict), stated, places)
+
+
+def _found(judged: Judged, said: Stated, places: Places) -> Judged:
+    """A judged figure with what there is to say of it."""
+    verdict = judged.verdict
+    assert verdict is not None
+    judged = replace(judged, agrees=verdict.agrees)
+    if verdict.agrees:
+        return judged
+    if verdict.wrong_way:
+        return replace(judged, diagnostics=(_contradiction(judged, said.direction_word, places),))
+    return replace(judged, diagnostics=(_disagreement(judged, places),))
+
+
+def _is_change(target: Target) -> bool:
+    """Whether a value is a change by itself, whose sign says which way."""
     declared = target.block.outputs.get(target.output)
-    is_change = bool(versus) or (declared is not None and declared.is_change)
+    return target.given is None and declared is not None and declared.is_change
+
+
+def _with_direction(
+    judged: Judged, target: Target, stated: Stated, *, value: Value, sentence: Sentence
+) -> Stated:
+    """The label with the direction that the words beside it say, where it is a change or below zero and has
+    no sign or word of its own."""
+    is_change = judged.other is not None or _is_change(target)
+    if stated.direction_word:
+        if is_change or value.si < 0 or target.given is not None:
+            return stated
+        raise Refused(
+            "",
+            f"“{stated.direction_word}” of what is no change",
+            "a case to compare with",
+            help="name the other case in the title, “vs CASE”, or leave the word out of the brackets",
+            code=FIGURE_UNREADABLE,
+        )
+    if stated.signed or stated.multiple:
+        return stated
     beside = direction_beside(sentence, target.number.dimension)
-    if beside is None or not (is_change or value.si < 0):
-        return None
-    return beside if is_change or beside.direction < 0 else None
+    if beside is None or not (is_change or (value.si < 0 and beside.direction < 0)):
+        return stated
+    return replace(stated, direction_word=beside.word)
 
 
-def _disagreement(judged: Judged, target: Target, *, label: str, places: Places) -> Diagnostic:
+def _disagreement(judged: Judged, places: Places) -> Diagnostic:
     """That a figure is not what it rests on."""
-    verdict, stated, value, block = judged.verdict, judged.stated, judged.value, target.block
+    verdict, stated, value, block = judged.verdict, judged.stated, judged.value, judged.block
     assert verdict is not None
     assert stated is not None
     assert value is not None
+    assert block is not None
+    label = plain(judged.label).text
     return FIGURE_DISAGREES.at(
         places.label,
-        f"“{plain(label).text}” is stated, {verdict.shown} is {judged.found_how}",
-        found=f"{plain(label).text}, which stands for {_interval(verdict)}",
+        f"“{label}” is stated, {verdict.shown} is {judged.found_how}",
+        found=f"{label}, which stands for {_interval(verdict)}",
         expected=f"{verdict.shown}, {_by_how_much(verdict)} ({_what(judged)})",
         help=f"write {_suggestion(value, verdict, stated)}, or mend the block at {block.position}",
         second=block.position,
         second_label=f"{judged.found_how} by {block.id} ({block.kind})",
-        length=len(label),
+        length=len(judged.label),
         rows=(
-            Row("stated", plain(label).text, f"stands for {_interval(verdict)}"),
+            Row("stated", label, f"stands for {_interval(verdict)}"),
             Row(judged.found_how, verdict.shown, _by_how_much(verdict)),
             Row("rests on", _what(judged)),
         ),
     )
 
 
-def _contradiction(judged: Judged, target: Target, said: Beside, *, label: str, places: Places) -> Diagnostic:
-    """That the words beside a figure go the other way."""
-    verdict, value, block = judged.verdict, judged.value, target.block
+def _contradiction(judged: Judged, word: str, places: Places) -> Diagnostic:
+    """That the words in a figure or beside it go the other way."""
+    verdict, value, block = judged.verdict, judged.value, judged.block
     assert verdict is not None
     assert value is not None
+    assert block is not None
     way = "more" if value.si > 0 else "less"
     swap = ""
     if judged.versus:
         swap = f", or swap the two: the address of {judged.versus} with “vs {judged.case}”"
     return DIRECTION_CONTRADICTS.at(
         places.label,
-        f"“{said.word}” is said, and it is {way}",
-        found=f"“{said.word}” with {plain(label).text}",
+        f"“{word}” is said, and it is {way}",
+        found=f"“{word}” with {plain(judged.label).text}",
         expected=f"{verdict.shown} {way} ({_what(judged)})",
         help=f"change the word{swap}",
         second=block.position,
         second_label=f"computed by {block.id} ({block.kind})",
-        length=len(label),
+        length=len(judged.label),
         rows=(
-            Row("stated", f"{plain(label).text}, “{said.word}”"),
+            Row("stated", f"{plain(judged.label).text}, “{word}”"),
             Row("computed", f"{verdict.shown} {way}"),
             Row("rests on", _what(judged)),
         ),

@@ -130,8 +130,10 @@ def verdict_words(judged: Judged) -> str:
         return ""
     if judged.fact is not None and judged.verdict is not None:
         return f"disagrees: the source gives {judged.fact.text}"
-    if judged.verdict is not None:
+    if judged.verdict is not None and not judged.verdict.wrong_way:
         return f"disagrees: {judged.verdict.shown} is {judged.found_how}"
+    if judged.spoken:
+        return f"disagrees: computed is {judged.spoken}"
     if not judged.diagnostics:
         return "cannot be checked"
     first = judged.diagnostics[0]
@@ -152,6 +154,10 @@ class NoteLine:
 def _note(judged: Judged) -> list[NoteLine]:
     if judged.source is not None and judged.agrees:
         return [NoteLine(text=line) for line in _of_source(judged)]
+    if judged.spoken and judged.block is not None:
+        said = NoteLine(text=judged.spoken, before="Computed: ")
+        source = NoteLine(text=f"From {judged.block.title or judged.block.id}")
+        return [said, NoteLine(text=what_in_words(judged, judged.block)), source]
     if judged.block is None or judged.value is None:
         return [
             NoteLine(
