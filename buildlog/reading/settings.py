@@ -6,6 +6,7 @@ needed. Options stand under ``plugins: - buildlog:``.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
@@ -24,6 +25,7 @@ from buildlog.reading.nodes import (
 from buildlog.reading.snippets import SnippetSettings, read_snippet_settings
 
 LEVELS = ("off", "note", "warn", "fail")
+_MOST_INHERITED = 10  # files that take over each other may do so in a circle
 _OPTIONS = ("loose", "nominal_nouns", "findings")
 
 SETTING = declare(
@@ -64,7 +66,23 @@ def read_settings(root: Path) -> Settings:
     if isinstance(folder, YamlScalar) and folder.text:
         name = folder.text
     settings = settings_from(root / name, _plugin_options(node), faults)
-    return replace(settings, snippets=read_snippet_settings(node, root, settings.content))
+    files = (read_snippet_settings(each, root, settings.content) for each in _with_inherited(node, path))
+    return replace(settings, snippets=next((found for found in files if found is not None), None))
+
+
+def _with_inherited(node: YamlMapping, path: Path) -> Iterator[YamlMapping]:
+    """A site's settings, and those that it takes over with MkDocs' INHERIT, as far as they can be read."""
+    yield node
+    for _ in range(_MOST_INHERITED):
+        parent = node.get("INHERIT")
+        if not isinstance(parent, YamlScalar) or not parent.text:
+            return
+        path = path.parent / parent.text
+        inherited, _ = read_yaml(read_text(path, path.name)[0], whole_file(path.name), lenient=True)
+        if not isinstance(inherited, YamlMapping):
+            return
+        node = inherited
+        yield node
 
 
 def _plugin_options(node: YamlMapping) -> YamlNode | None:

@@ -93,9 +93,11 @@ _ADDRESS = re.compile(rf"(?<![\w./@$:-])(?:{_WORDS}){_COLON}(?=\\?[\w-])", re.IG
 _BRACKETED = re.compile(
     rf"(?:(?<=\])[ ]*\([ ]*|(?<=\))[ ]*\[[ ]*)(?P<address>(?:{_WORDS}){_COLON}[ ]+)(?=[\w-])", re.IGNORECASE
 )
-_REST = re.compile(r"[^\s()\[\]<>\"'|`]*(?P<title>[ ]+\"[^\"\n]*\")?")
-_BEFORE = 300  # how much text before an address is looked at for the label that it belongs to
-_TOKEN = re.compile(r"[^\s\"'<>()\[\]{}|]*\Z")
+# An address and what stands before and behind it are looked at so far, or time would grow with their square.
+_BEFORE = 300
+_REST = re.compile(r"[^\s()\[\]<>\"'|`]{0,300}(?P<title>[ ]{1,9}\"[^\"\n]{0,300}\")?")
+_ENDS_A_WORD = re.compile(r"[\s\"'<>()\[\]{}|]")
+_MOST_NAMES = 30  # of definitions that a reference may be nearly; each pair of names is compared
 _OF_AN_URL = re.compile(r"://|[?/]|.#|\A#\Z")
 _BLANK_AFTER_COLON = re.compile(r":\s+")
 # What may stand before an address: the shape, how it is shown, and what to do about it.
@@ -189,9 +191,7 @@ def addresses_in(text: str) -> Iterator[_Span]:
     begun += [match.span("address") for match in _BRACKETED.finditer(text)]
     done = 0
     for start, name in sorted(begun):
-        token = _TOKEN.search(text, max(0, start - _BEFORE), start)
-        assert token is not None  # it may be empty
-        if start < done or _OF_AN_URL.search(_without_heading(text, token)):
+        if start < done or _OF_AN_URL.search(_word_before(text, start)):
             continue
         rest = _REST.match(text, name)
         assert rest is not None
@@ -201,10 +201,12 @@ def addresses_in(text: str) -> Iterator[_Span]:
         yield start, start + len(text[start:end].rstrip("*_~}.,;:!?…"))
 
 
-def _without_heading(text: str, token: re.Match[str]) -> str:
+def _word_before(text: str, start: int) -> str:
     """What stands right before an address; nothing where it is the mark of a heading."""
-    begins_line = token.start() == 0 or text[token.start() - 1].isspace()
-    return "" if begins_line and not token[0].strip("#") else token[0]
+    word = _ENDS_A_WORD.split(text[max(0, start - _BEFORE) : start])[-1]
+    sign = text[max(0, start - len(word) - 1) : start - len(word)]
+    begins_line = not sign or sign.isspace()
+    return "" if begins_line and not word.strip("#") else word
 
 
 def slips_of(page: ScannedPage, links: Sequence[_Span] = ()) -> list[Diagnostic]:
@@ -304,7 +306,7 @@ class _Slips:
 
         An unused definition is told with the reference that was perhaps meant for it, and taken off the list.
         """
-        names = [each.name for each in self.page.surroundings.definitions if _is_ours(each)]
+        names = [each.name for each in self.page.surroundings.definitions if _is_ours(each)][:_MOST_NAMES]
         for reference in self.page.surroundings.undefined:
             if any(True for _ in addresses_in(reference.name)):
                 continue  # [3 m][calc:a.b]: told with the address
@@ -351,6 +353,8 @@ def _means_a_figure(text: str, reference: UndefinedReference) -> bool:
     before = text[max(0, reference.start - 1) : reference.start]
     if before.isalnum() or reference.name.startswith("^") or not is_figure(reference.label):
         return False
+    if not any(sign.isdigit() for sign in reference.label):
+        return False  # figures in words are words first: told only where the name is nearly a defined one
     has_unit = any(sign.isalpha() or sign in "%°€$£" for sign in reference.label)
     return has_unit or reference.name[:1].isalpha()
 

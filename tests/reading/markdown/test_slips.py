@@ -6,11 +6,14 @@ Where a slip stands is marked in the text with ▲. That a page would publish it
 
 from __future__ import annotations
 
+import time
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from buildlog.diagnostics import Diagnostic, Severity
+from buildlog.reading.markdown.scanner import scan
 from buildlog.reading.markdown.slips import slips_of
 from buildlog.reading.whole_page import read_page
 from tests.examples import with_examples
@@ -246,6 +249,7 @@ INNOCENT = [
     "A word [in brackets][and more].",
     "The cell a[1][j] and b[2][3].",
     "Two remarks, [1][2].",
+    "Words, [one][two] and [half][way].",
     "A task:\n\n- [ ] [9 rpm](calc:a.b) of it\n- [x] done",
     'It does [9 rpm](calc:a.b "vs old; for calc:c.d").',
     "It does [9 rpm][third].\n\n[third]: calc:a.b",
@@ -316,3 +320,22 @@ PIECES = (
 def test_no_page_publishes_an_address_without_an_error(text: str) -> None:
     if published(text):
         assert any(fault.severity is Severity.ERROR for fault in faults(text))
+
+
+@pytest.mark.parametrize(
+    "unit",
+    [
+        "x calc:a.b y\n", "calc:a,", "[9 rpm][x] \n", "<div><!-- a\n", "<pre>\n", "####calc:a\n",
+        "[9 rpm][x{0}]\n\n[y{0}]: calc:a.b\n\n", "[9 rpm](calc:a.b\n\n", "![9 calc:a.b](x.png) ",
+        "<div>\n<p>calc:a.b</p>\n</div>\n\n",
+    ],
+)  # fmt: skip
+def test_the_time_grows_with_the_length(unit: str) -> None:
+    def seconds(count: int) -> float:
+        page = scan("\n".join(unit.format(number) for number in range(count)), "a.md")
+        begin = time.perf_counter()
+        slips_of(page)
+        return time.perf_counter() - begin
+
+    short = min(seconds(150) for _ in range(3))
+    assert min(seconds(1200) for _ in range(2)) < 8 * 4 * short + 0.2
