@@ -15,6 +15,7 @@ from buildlog.commands.findings import findings_command
 from buildlog.commands.kinds import kinds_command
 from buildlog.commands.ledger import ledger_command
 from buildlog.commands.proof import proof_command
+from buildlog.commands.rename import rename_command
 from buildlog.commands.schema import schema_command
 from buildlog.commands.site import Stop
 from buildlog.commands.start import start_command
@@ -80,6 +81,7 @@ for command in (
     units_command,
     findings_command,
     amend_command,
+    rename_command,
     start_command,
     schema_command,
     completion_command,

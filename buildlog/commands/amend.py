@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import sys
 from pathlib import Path
 
@@ -11,9 +10,7 @@ import click
 from buildlog.book.book import Book
 from buildlog.commands.site import Stop, chosen_pages, open_site, site_option
 from buildlog.diagnostics import Refused, Severity
-from buildlog.files.text import Lines
 from buildlog.proof.amending import (
-    BYTE_ORDER_MARK,
     Amendment,
     Left,
     amended_text,
@@ -22,7 +19,8 @@ from buildlog.proof.amending import (
     is_unchanged,
     write_page,
 )
-from buildlog.report.printable import printable, printable_line, printable_path
+from buildlog.report.diff import diff_text
+from buildlog.report.printable import printable, printable_path
 from buildlog.report.wording import plural
 
 
@@ -71,33 +69,8 @@ def _reason(figure: Left) -> str:
 def _diff(book: Book, key: str, changes: list[Amendment]) -> str:
     page = book.pages[key]
     mark = byte_order_mark(book.content / book.file_of(key))
-    before, after = (_lines(mark + text) for text in (page.text, amended_text(page.text, changes)))
-    lines = difflib.unified_diff(before, after, f"a/{page.path}", f"b/{page.path}", lineterm="", n=1)
-    return "\n".join(_safe(part) for line in lines for part in line.split("\n"))
-
-
-def _lines(text: str) -> list[str]:
-    """The lines of a page as a diff wants them, the last one with its remark where it has no end."""
-    every = Lines(text)
-    *lines, last = (
-        f"{line}\r" if text.startswith("\r\n", start + len(line)) else line
-        for start, line in zip(every.starts, every.raw, strict=True)
-    )
-    if not last:
-        return lines
-    return [*lines, f"{last}\n\\ No newline at end of file"]
-
-
-def _safe(line: str) -> str:
-    """A line of a diff that gives neither a terminal nor a CI runner orders. Tabs do no harm there, nor do
-    the return at a line's end and the mark at the file's beginning, which a patch has to have."""
-    sign = 2 if line[1:2] == BYTE_ORDER_MARK else 1
-    begins, inside = line[:sign], line[sign:]
-    ends = ""
-    if inside.endswith("\r"):
-        inside, ends = inside[:-1], "\r"
-    shown = begins + "\t".join(printable(part) for part in inside.split("\t")) + ends
-    return printable_line(shown)
+    after = amended_text(page.text, changes)
+    return diff_text(mark + page.text, mark + after, page.path)
 
 
 def _write(book: Book, changes: dict[str, list[Amendment]]) -> None:
