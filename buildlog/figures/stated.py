@@ -42,6 +42,7 @@ from buildlog.figures.numbers import (
     fraction_half,
     read,
 )
+from buildlog.figures.units import Unit
 
 LONGEST_LABEL = 300  # Markdown and entities too; no figure comes near it
 WORD_SHARE = Fraction(5, 100)
@@ -207,16 +208,21 @@ def _in_one_line(seen: PlainLabel) -> PlainLabel:
 
 # --- reading ---------------------------------------------------------------------------
 
+_JOINING_WORDS = frozenset("or and at in by with for on after then of when".split())
+_SHORTEST_WORD = 3
+_NOISE = 1 + Fraction(1, 10**9)
 _SIGN_WORDS = {"minus": MINUS, "plus": "+"}
 _LINE_END = re.compile(r"[ \t]*[\r\n]\s*")
-_UNREAD_NUMBER_WORDS = frozenset("hundred thousand zero nil second seconds".split())
+_UNREAD_NUMBER_WORDS = frozenset(
+    "zero nil twenty thirty forty fifty sixty seventy eighty ninety hundred thousand million".split()
+)
 _WORD = re.compile(r"[A-Za-z]+\.?")
 _DASH = re.compile("[-‐‑‒–−]")
 _LONG_DASH = re.compile("[ ]?[—―][ ]?")
 _ARROW = re.compile(r"→|⇒|⟶|➔|-{1,2}>|=>")
 _JOINING_WORD = re.compile(r"(to|and)\b", re.IGNORECASE)
 _PLUS_MINUS = re.compile(r"±|\+/[-−]|\+[-−]")
-_WAS = re.compile(r"\((?:was|from|before|previously|formerly|instead of):?\s+", re.IGNORECASE)
+_WAS = re.compile(r"\((?:(?:up |down )?from|was|before|previously|formerly|instead of):?\s+", re.IGNORECASE)
 _CURRENCY = re.compile(r"[A-Z]{0,3}[£€$¥]|[^\W\d_]{2,3}\.?(?=\s)")
 _PER = re.compile(r" ?(?:/|per )([A-Za-z]{1,12})")
 _SIGN_APART = re.compile("([-+−]\\s+|[–—‒‐‑]\\s*)([0-9][0-9.,]*)")
@@ -228,6 +234,7 @@ _ISH = re.compile(r"-?ish\b", re.IGNORECASE)
 _PLUS = re.compile(r"\+(?![0-9/−-])")
 _TEETH = re.compile(r"([1-9][0-9]{0,2}):([1-9][0-9]{0,2})(?![0-9:.])")
 _OF_A = re.compile(r"\s+(?:of\s+)?(?:an?|one)\s+", re.IGNORECASE)
+_ARTICLE = re.compile(r"(an?)\s+", re.IGNORECASE)
 _OF = re.compile(r"\s+of(?=\.?\s*$)", re.IGNORECASE)
 _NUMBER_THERE = re.compile(rf"[+−-]?[0-9{''.join(sorted(VULGAR))}]")
 
@@ -519,6 +526,7 @@ class _Reader:
             )
         self.unit_of_both(low, high, joint)
         self.once_for_both(low, high, joint)
+        low, high, multiple = self.shares(low, high)
         is_pair = _ARROW.fullmatch(joint) or (self.lead is not None and self.lead.meant == "to")
         falls = low.number.value > high.number.value
         if low.number.value == high.number.value or (falls and not is_pair and joint != "to"):
@@ -529,7 +537,14 @@ class _Reader:
                 "a range from low to high",
                 f"write {second}–{first}{unit}; of a fall, from {first} to {second}{unit} with “vs”",
             )
-        return self.stated(low, high, form="pair" if is_pair or falls else "range")
+        return self.stated(low, high, form="pair" if is_pair or falls else "range", multiple=multiple)
+
+    def shares(self, low: _Side, high: _Side) -> tuple[_Side, _Side, bool]:
+        """The ends of “a third to a half more”, or of “two to three times”, which are multiples."""
+        if low.is_fraction and high.is_fraction and self.way:
+            return self.as_share(low), self.as_share(high), False
+        in_words = low.is_fraction and high.is_fraction and high.number.form == "words"
+        return low, high, in_words or low.multiple or high.multiple
 
     def one_hedge(self, low: _Side, high: _Side) -> None:
         if self.lead and self.lead.kind != "range":
@@ -585,7 +600,12 @@ class _Reader:
         closed = self.skip(other.end)
         if self.text[closed : closed + 1] != ")":
             self.refuse(closed, "a closing bracket", f"write {self.text[self.start : closed]})")
-        self.nothing_after(low, closed + 1)
+        end = closed + 1
+        if was and not low.unit:
+            behind = self.followed(low.number, end)
+            low, end = replace(behind, end=low.end), behind.end
+        end = self.trail(end)
+        self.nothing_after(low, end)
         if not was:
             self.in_both_units(low, other)
             return self.one(low, tolerance, twice=True)
@@ -595,31 +615,27 @@ class _Reader:
 
     def in_both_units(self, low: _Side, other: _Side) -> None:
         """Refuse two values that are not the same, to the digits of both."""
-        for unit in units.spelt(low.unit) if low.unit else ():
-            for second in units.spelt(other.unit) if other.unit else ():
-                if second.dimension != unit.dimension or second == unit:
-                    continue
-                is_length = unit.dimension == "length"
-                there = exact(unit.from_si(second.to_si(float(other.number.value))))
-                reach = low.number.half(length=is_length) + exact(
-                    unit.from_si_difference(
-                        second.to_si_difference(float(other.number.half(length=is_length)))
-                    )
-                )
-                if abs(there - low.number.value) <= reach * Fraction(1001, 1000):
-                    return
-                value = second.from_si(unit.to_si(float(low.number.value)))
-                right = write_number(value, other.number.decimals)
-                self.refuse(
-                    other.number.start,
-                    f"the same value: {self.written(low)} is {right} {other.unit}",
-                    f"write {self.written(low)} ({right} {other.unit})",
-                    end=other.end,
-                )
+        both = [
+            (unit, second)
+            for unit in (units.spelt(low.unit) if low.unit else ())
+            for second in (units.spelt(other.unit) if other.unit else ())
+            if second.dimension == unit.dimension and second != unit
+        ]
+        if any(_same_value(low.number, unit, other.number, second) for unit, second in both):
+            return
+        if not both:
+            self.refuse(
+                other.number.start,
+                "the same value in another unit, or “was” and the value before",
+                f"write [{self.written(low)}](…) and the rest outside the square brackets",
+            )
+        unit, second = both[-1] if self.way else both[0]  # 5 °C warmer is a difference
+        right = write_number(second.from_si(unit.to_si(float(low.number.value))), other.number.decimals)
         self.refuse(
             other.number.start,
-            "the same value in another unit, or “was” and the value before",
-            f"write {self.written(low)} and the rest outside the square brackets",
+            f"the same value: {self.written(low)} is {right} {other.unit}",
+            f"write {self.written(low)} ({right} {other.unit})",
+            end=other.end,
         )
 
     # --- a number with its unit ---
@@ -628,8 +644,8 @@ class _Reader:
         """A number with its unit, and a currency before it."""
         if said := words.number_at(self.text, at):
             return self.side_in_words(at, said)
-        if teeth := self.teeth_at(at):
-            return teeth
+        if special := self.teeth_at(at) or self.one_of(at):
+            return special
         sign_at = at
         signed = self.text[at : at + 1] in SIGNS
         currency_at = at + 1 if signed else at
@@ -682,6 +698,10 @@ class _Reader:
     def followed(self, number: WrittenNumber, end: int) -> _Side:
         """A number with the unit that follows it, or with none."""
         unit_at = self.skip(end)
+        of_a = _OF_A.match(self.text, end)
+        if of_a and units.longest_at(self.text, of_a.end()):
+            unit_at = of_a.end()
+            number = replace(number, end=unit_at - 1)  # “half an” is the number of “half an inch”
         unit_there = None
         if not _JOINING_WORD.match(self.text, unit_at):
             unit_there = units.longest_at(self.text, unit_at)
@@ -725,18 +745,11 @@ class _Reader:
             return _Side(
                 number=replace(number, rounding=fraction_half(below)), end=times.end(), multiple=True
             )
-        article = _OF_A.match(text, end)
-        if article and (there := units.longest_at(text, article.end())):
-            spelling, unit_end = there
-            half = fraction_half(below, length=_is_length(spelling))
-            number = replace(
-                number, rounding=half, end=article.end() - 1, text=text[number.start : article.end() - 1]
-            )
-            return _Side(number=number, unit=spelling, unit_span=(article.end(), unit_end), end=unit_end)
-        number = replace(number, rounding=fraction_half(below))
         if of := _OF.match(text, end):
-            return _Side(number=number, end=of.end(), multiple=True)
-        return replace(self.followed(number, end), count=False)
+            return _Side(number=replace(number, rounding=fraction_half(below)), end=of.end(), multiple=True)
+        side = self.followed(number, end)
+        half = fraction_half(below, length=_is_length(side.unit))
+        return replace(side, number=replace(side.number, rounding=half))
 
     def teeth_at(self, at: int) -> _Side | None:
         """``41:9``, which is 41/9; ``12:30`` is left to the numbers, which refuse it."""
@@ -754,6 +767,17 @@ class _Reader:
             teeth=(above, below),
         )
         return _Side(number=number, end=teeth.end())
+
+    def one_of(self, at: int) -> _Side | None:
+        """“An inch”, where a unit in words follows."""
+        article = _ARTICLE.match(self.text, at)
+        there = units.longest_at(self.text, article.end()) if article else None
+        if article is None or there is None or len(there[0]) < _SHORTEST_WORD:
+            return None
+        number = WrittenNumber(
+            value=Fraction(1), step=Fraction(1), text=article[1], start=at, end=article.end(1), form="words"
+        )
+        return _Side(number=number, unit=there[0], unit_span=(article.end(), there[1]), end=there[1])
 
     def priced(self, currency: str, end: int) -> tuple[str, int]:
         """A currency before the number with what may follow it: ``£12.50/kg``."""
@@ -823,6 +847,8 @@ class _Reader:
     def unknown_unit(self, at: int) -> NoReturn:
         rest = self.text[at:]
         word = rest.split()[0]
+        if word.lower() in _JOINING_WORDS and _NUMBER_THERE.search(rest):
+            self.refuse(at, "one figure", self.apart(self.text[self.start : at].strip(), rest.strip()))
         spelling = word
         if len(rest) <= units.LONGEST_SPELLING:
             spelling = rest.strip()  # a unit may be of several words
@@ -839,6 +865,15 @@ class _Reader:
             end=at + len(word),
             code=units.UNKNOWN_UNIT,
         )
+
+
+def _same_value(number: WrittenNumber, unit: Unit, other: WrittenNumber, second: Unit) -> bool:
+    """Whether two numbers in two units may be roundings of one value."""
+    is_length = unit.dimension == "length"
+    there = exact(unit.from_si(second.to_si(float(other.value))))
+    half = float(other.half(length=is_length))
+    reach = number.half(length=is_length) + exact(unit.from_si_difference(second.to_si_difference(half)))
+    return abs(there - number.value) <= reach * _NOISE
 
 
 def _hedge(lead: Lead | None) -> Hedge | None:

@@ -35,7 +35,7 @@ _PART = "|".join(f"{part}s?" for part in sorted(_PARTS, key=len, reverse=True))
 _NUMBER = re.compile(
     rf"(?P<dozens>(?:(?P<of_dozens>a|half a|{_COUNT}) )?dozen)\b"
     rf"|(?P<fold>{_COUNT})-?fold\b"
-    rf"|(?P<whole>{_COUNT}) and (?P<some>a|{_COUNT})[ -](?P<rest>{_PART})\b"
+    rf"|(?P<whole>{_COUNT})[ -]and[ -](?P<some>a|{_COUNT})[ -](?P<rest>{_PART})\b"
     # A bare “third” is the gear.
     rf"|(?P<above>an?|{_COUNT})[ -](?P<part>{_PART})\b"
     rf"|(?P<bare>half|quarter)\b"

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from math import isfinite, nan
 
 from buildlog.figures import units
-from buildlog.figures.labels import write_number
+from buildlog.figures.labels import telling_decimals, write_number
 from buildlog.kinds.results import Value, change_between
 from buildlog.render.conversion import other_decimals, other_unit, system_of, write_rounded
 
@@ -46,7 +46,9 @@ def shown(value: Value, more: int = 0) -> Shown:
     unit = units.find(value.unit, value.dimension)
     decimals = value.decimals + more
     spread = unit.from_si_difference(value.expanded_uncertainty)
-    return Shown(write_number(unit.from_si(value.si), decimals), _margin(spread, decimals), unit.symbol)
+    number = unit.from_si(value.si)
+    decimals = telling_decimals(number, decimals)
+    return Shown(write_number(number, decimals), _margin(spread, decimals), unit.symbol)
 
 
 @dataclass(frozen=True)

@@ -224,6 +224,18 @@ MORE = [
     ("lighter by 142 g", "142", "g"),
     ("another 500 rpm", "500", "rpm"),
     ("about 17 % up", "17", "%"),
+    ("0.3 of a second", "3/10", "second"),
+    ("an inch", "1", "inch"),
+    ("a pound lighter", "1", "pound"),
+    ("one-and-a-half times", "3/2", ""),
+    ("two to three times", "2", ""),
+    ("a third to a half more", "100/3", "%"),
+    ("3,933 (was 3,375) rpm", "3375", "rpm"),
+    ("5 °C (9 °F) cooler", "5", "°C"),
+    ("20 °C (68 °F)", "20", "°C"),
+    ("1/2 in (13 mm)", "1/2", "in"),
+    ("at least four", "4", ""),
+    ("nearly twice", "2", ""),
 ]
 
 
@@ -246,6 +258,10 @@ REFUSED_TOO = [
     ("85 % ± 2 %", "85 ± 2 %"),
     ("£3.5k", "£3,500"),
     ("minus −5 °C", "−5"),
+    ("only 4 kg", "[4 kg]"),
+    ("20 °C (58 °F)", "20 °C (68 °F)"),
+    ("£42 ($55)", "[£42]"),
+    ("3,900 or 4,000 rpm", "[3,900]"),
 ]
 
 

@@ -84,6 +84,14 @@ def other(judged: Judged) -> str:
         ("+12 kg", "+26 lb"),  # 26.46
         ("−40 °C", "−40 °F"),  # the one temperature that is the same in both: −40 · 1.8 + 32
         ("20 °C", "68 °F"),
+        ("6.9 lb lighter", "3.1 kg lighter"),  # 3.130
+        ("half an inch", "13 mm"),  # 12.7; one digit becomes two
+        ("4 in or so", "100 mm or so"),  # 101.6, likewise
+        ("39 ± 3 N·m", ""),  # its tolerance would stay behind
+        ("110 mph (177 km/h)", ""),  # both are there
+        ("minus 5 °C", ""),
+        ("twice", ""),
+        ("slower", ""),
         ("12,500 km", "7,767.1 mile"),  # a plain integer's noughts count, and its separator stays
     ],
 )
