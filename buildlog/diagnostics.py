@@ -15,7 +15,8 @@ every room raises are declared here, below all of them.
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from enum import Enum, IntEnum
 
@@ -265,6 +266,38 @@ class NoSolution(Refused):
     """The equation has no solution for these inputs, or more than one."""
 
     code = NO_SOLUTION
+
+
+@contextmanager
+def in_row(index: int) -> Iterator[None]:
+    """A refusal of a row says which row it is of, counted from 0; it may say the column itself."""
+    try:
+        yield
+    except Refused as error:
+        error.at = (index, *error.at)
+        raise
+
+
+class AsWritten(float):
+    """A value of a list or a row that remembers how its author wrote it, with the unit as spelt and without
+    its doubt: figures call results by it, and messages give it back."""
+
+    text: str
+    unit: str
+
+    def __new__(cls, value: float, text: str = "", unit: str = "") -> AsWritten:
+        written = super().__new__(cls, value)
+        written.text, written.unit = text, unit
+        return written
+
+    def moved_to(self, value: float) -> AsWritten:
+        """Another value under the same words: to find an uncertainty, inputs are moved a little."""
+        return AsWritten(value, self.text, self.unit)
+
+
+def as_written(value: float, shown: str) -> str:
+    """A value in its author's words, or as `shown` where it is none of an author's."""
+    return value.text if isinstance(value, AsWritten) else shown
 
 
 def did_you_mean(word: str, known: Iterable[str], most: int = 3) -> str:

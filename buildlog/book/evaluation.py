@@ -23,6 +23,7 @@ from buildlog.diagnostics import (
     shorten,
 )
 from buildlog.figures import units
+from buildlog.figures.values import parse_value
 from buildlog.kinds import catalogue
 from buildlog.kinds.declaration import ChartSpec, Input, Measure, Output, Table, Working
 from buildlog.kinds.kind import Kind
@@ -40,6 +41,9 @@ NOT_FINITE = declare(
     mend="Check the inputs' units and sizes.",
     example="two values so large that their product overflows",
 )
+
+_TOLD = 1e-3
+"""Relative: to how many digits a calculator tells a value."""
 
 Named = Mapping[str, tuple[YamlScalar, YamlNode]]
 Resolve = Callable[[str, Position, str], Value]
@@ -198,6 +202,7 @@ class Evaluation:
         try:
             results = self._results(run, working)
         except Refused as error:
+            error.found = _in_own_words(error, gathered, reader)
             self._report(error, *self._places_of(error, reader, gathered, name))
             return None
         except OverflowError as error:
@@ -352,6 +357,27 @@ def _with_single_values(given: Mapping[str, GivenInput], reader: InputReader) ->
         else replace(one, numbers=numbers.get(name, {}), words=words.get(name, {}))
         for name, one in given.items()
     }
+
+
+def _in_own_words(
+    error: Refused, gathered: Mapping[str, tuple[str, YamlScalar, YamlNode]], reader: InputReader
+) -> str:
+    """What was found, with the author's words for it where it is an input as it stands: formulae and
+    calculators know only what it is in their units."""
+    value = reader.numbers.get((error.name,))
+    node = gathered[error.name][2] if error.name in gathered else None
+    if value is None or not isinstance(node, YamlScalar):
+        return error.found
+    text = node.text.strip()
+    try:
+        told = parse_value(error.found)
+        unit = units.find(told.unit, value.dimension) if told.unit else units.si_unit(value.dimension)
+    except Refused:
+        return error.found
+    same = abs(unit.to_si(float(told.number.value)) - value.si) <= _TOLD * abs(value.si)
+    if not same or unit.symbol == value.unit or text.startswith("calc:"):
+        return error.found
+    return f"{shorten(text)}, which is {error.found}"
 
 
 def _currency(gathered: Mapping[str, tuple[str, YamlScalar, YamlNode]]) -> str:

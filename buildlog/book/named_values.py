@@ -11,8 +11,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from buildlog.book.extremes import extremes
-from buildlog.diagnostics import Refused, declare, did_you_mean, shorten
-from buildlog.kinds.forms import AsWritten, Listed
+from buildlog.diagnostics import AsWritten, Refused, declare, did_you_mean, shorten
+from buildlog.kinds.forms import Listed
 from buildlog.kinds.keys import address_key
 from buildlog.kinds.results import GivenInput, Value
 

@@ -41,7 +41,8 @@ comes out too fast.
 
 **Launch.** The engine is held at `launch_speed` and the clutch slips at `launch_torque` (if left out, all
 that the engine gives there) until the car has caught up. Energy taken out of the flywheel is not in it.
-With `start_speed` the run begins rolling instead. To hold one gear, give `gears` with that gear alone.
+With `start_speed` the run begins rolling instead. A time from `speed_from` to `speed_to` goes by both, as
+they are written: `time_between.30-60-mph`. To hold one gear, give `gears` with that gear alone.
 
 **Shifts** come where the next gear accelerates no less, or at the limiter; or at `shift_revs`. For
 `shift_time` the car coasts. `shift_speed` is where the run's shifts are, `best_shift_revs` where they would
@@ -95,7 +96,7 @@ from collections.abc import Callable, Mapping, Sequence
 from itertools import pairwise
 from typing import Any
 
-from buildlog.diagnostics import InputsConflict, MissingInput, NoSolution
+from buildlog.diagnostics import InputsConflict, MissingInput, NoSolution, as_written
 from buildlog.kinds.declaration import (
     Axis,
     CaseView,
@@ -113,7 +114,7 @@ from buildlog.kinds.declaration import (
     Working,
     given_together,
 )
-from buildlog.kinds.keys import as_written, pair_key
+from buildlog.kinds.keys import pair_key
 from buildlog.kinds.models import car_model
 from buildlog.physics import gear_run, torque_curve
 
@@ -525,16 +526,20 @@ def _wanted(given: Mapping[str, Any], top_speed: float, working: Working) -> tup
             f"as many as in speed_from, {len(given['speed_from'])}",
         )
     pairs = list(_pairs(given).values())
-    for first, last in pairs:
+    for index, (first, last) in enumerate(pairs):
         if not given.get("start_speed", 0.0) <= first < last:
             raise InputsConflict(
                 "speed_to",
-                f"{first * 3.6:.1f} to {last * 3.6:.1f} km/h",
+                f"{_in_words(first)} to {_in_words(last)}",
                 "speed_to above speed_from, and that not below the start",
+                at=(index,),
             )
         if last >= top_speed:
             raise NoSolution(
-                "speed_to", f"{last * 3.6:.1f} km/h", f"less than the top speed, {top_speed * 3.6:.1f} km/h"
+                "speed_to",
+                _in_words(last),
+                f"less than the top speed, {top_speed * 3.6:.1f} km/h",
+                at=(index,),
             )
     speeds = [speed for pair in pairs for speed in pair]
     distances = [given["distance"]] if "distance" in given else []
@@ -547,6 +552,10 @@ def _wanted(given: Mapping[str, Any], top_speed: float, working: Working) -> tup
     return speeds, distances
 
 
+def _in_words(speed: float) -> str:
+    return as_written(speed, f"{speed * 3.6:.1f} km/h")
+
+
 def _pairs(given: Mapping[str, Any]) -> dict[str, tuple[float, float]]:
     """From which speed to which times are wanted, by the key of each pair."""
     pairs: dict[str, tuple[float, float]] = {}
@@ -556,7 +565,7 @@ def _pairs(given: Mapping[str, Any]) -> dict[str, tuple[float, float]]:
         if key in pairs:
             raise InputsConflict(
                 "speed_to",
-                f"{as_written(first)} to {as_written(last)} twice",
+                f"{_in_words(first)} to {_in_words(last)} twice",
                 "each pair once",
                 at=(number - 1,),
             )

@@ -14,7 +14,7 @@ Write the duct as rows, in the order the air meets them. Each has a kind, and th
 
 Air comes from still surroundings. In a box it is still again, so that a hose after a box starts with an
 `inlet`. A filter without `diameter` stands in still air; with it, it is rated from hose to hose. A `name`
-is what figures in the text call the row by; without one it goes by its number. Bores that differ by more
+is what figures in the text call the row by; without one none can rest on it. Bores that differ by more
 than 3 % want a row between them. A slender cone loses more by its wall than by the change of bore: below 10°
 give it a `roughness`, and below 5° it needs one.
 
@@ -153,7 +153,7 @@ _ROW = (
     Input(
         name="name",
         form=Text(24),
-        about="what figures in the text call it; its number if left out",
+        about="what figures in the text call it",
         required=False,
     ),
     Input(

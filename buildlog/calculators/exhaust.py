@@ -8,7 +8,7 @@ Write the line as `segments`, from the collector to the tip, in the order the ga
 | `bend` | outer_diameter, bend_radius (middle of the tube), angle | loss_coefficient, roughness |
 | `muffler`, `catalyst` | outer_diameter of its pipe, length, loss_coefficient | mass |
 
-Each may have a `name` (figures in the text call it by that, otherwise by its number), a `wall_thickness`, a
+Each may have a `name` (figures in the text rest on a row by it), a `wall_thickness`, a
 `material`, a `gas_temperature` and a `wall_temperature` of its own, and `pipes` where several run side by
 side. Where the bore changes the block counts a step, or a cone if the segment after it has a `cone_angle`.
 Where pipes part or meet it counts nothing: give that segment a `loss_coefficient`. That of a silencer or a

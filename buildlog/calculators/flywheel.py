@@ -71,7 +71,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange
+from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange, as_written
 from buildlog.kinds.declaration import (
     Axis,
     CaseView,
@@ -387,6 +387,10 @@ SOURCES = (
 HAZARDS = ("spinning-parts", "lifting", "driveline", "fasteners", "friction-dust", "sparks")
 
 
+def _in_words(diameter: float) -> str:
+    return as_written(diameter, f"{diameter * 1000:g} mm")
+
+
 def _from_rings(given: Mapping[str, Any], values: dict[str, float], working: Working) -> Outputs:
     """Mass and inertia summed over the rings; a hollow is subtracted."""
     masses: dict[str, float] = {}
@@ -408,7 +412,7 @@ def _from_rings(given: Mapping[str, Any], values: dict[str, float], working: Wor
         if inner >= outer:
             raise InputsConflict(
                 "rings",
-                f"ring {key}: {inner * 1000:g} mm in, {outer * 1000:g} mm out",
+                f"ring {key}: {_in_words(inner)} inside, {_in_words(outer)} outside",
                 "an inner diameter below the outer one",
                 at=(index, "inner_diameter"),
             )

@@ -311,22 +311,6 @@ class Input:
         return replace(self, form=self.form.with_numbers(change))
 
 
-class AsWritten(float):
-    """A value of a list that remembers how its author wrote it, with the unit as spelt; its doubt aside."""
-
-    text: str
-    unit: str
-
-    def __new__(cls, value: float, text: str, unit: str = "") -> AsWritten:
-        written = super().__new__(cls, value)
-        written.text, written.unit = text, unit
-        return written
-
-    def at(self, value: float) -> AsWritten:
-        """Another value in its place, under the same words: the uncertainty of results asks for such."""
-        return AsWritten(value, self.text, self.unit)
-
-
 class Ratio(float):
     """A ratio written as tooth counts: behaves as its value and remembers the teeth (driven, driving)."""
 

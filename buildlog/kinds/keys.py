@@ -11,8 +11,7 @@ import unicodedata
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from buildlog.diagnostics import InputsConflict
-from buildlog.kinds.forms import AsWritten
+from buildlog.diagnostics import AsWritten, InputsConflict, as_written
 
 _DASHES = str.maketrans(dict.fromkeys("\u2010\u2011\u2012\u2013\u2014\u2212", "-"))
 # Signs that names and units have and that Markdown lets stand in an address. Any other becomes a hyphen.
@@ -54,7 +53,9 @@ def value_keys(name: str, values: Sequence[float]) -> list[str]:
     for index, value in enumerate(values):
         key = address_key(value.text) if isinstance(value, AsWritten) else str(index + 1)
         if key in keys:
-            raise InputsConflict(name, f"{as_written(value)} twice", "each value once", at=(index,))
+            raise InputsConflict(
+                name, f"{as_written(value, f'{value:g}')} twice", "each value once", at=(index,)
+            )
         keys[key] = None
     return list(keys)
 
@@ -68,8 +69,3 @@ def pair_key(first: float, last: float, number: int) -> str:
     if first.unit == last.unit:
         words = words.removesuffix(first.unit).strip()
     return address_key(f"{words}-{last.text}")
-
-
-def as_written(value: float) -> str:
-    """A value as its author wrote it, for messages."""
-    return value.text if isinstance(value, AsWritten) else f"{value:g}"

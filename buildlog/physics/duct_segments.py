@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from math import tan
 from typing import Any
 
-from buildlog.diagnostics import InputsConflict, MissingInput
+from buildlog.diagnostics import InputsConflict, MissingInput, as_written, in_row
 
 COLUMNS: Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "inlet": (("diameter", "edge"), ("edge_radius",)),
@@ -29,9 +29,11 @@ _STILL = 0.0
 
 @dataclass(frozen=True, kw_only=True)
 class DuctSegment:
-    """One row. `key` is its name, or else its number; `after` is the bore it leaves into, 0 for still air."""
+    """One row. `key` is its name, or else its number, `place` its place from 0; `after` is the bore it leaves
+    into, 0 for still air."""
 
     key: str
+    place: int
     kind: str
     path: str
     row: Mapping[str, Any]
@@ -87,8 +89,9 @@ class DuctLayout:
         keys: dict[int, str] = {}
         rows = [dict(row) for row in rows]
         for number, row in enumerate(rows, start=1):
-            keys[id(row)] = _key(number, row, keys)
-            _columns(keys[id(row)], row)
+            with in_row(number - 1):
+                keys[id(row)] = _key(number, row, keys)
+                _columns(keys[id(row)], row)
             if "path" in row:
                 if after:
                     raise InputsConflict(
@@ -96,6 +99,7 @@ class DuctLayout:
                         f"segment {keys[id(row)]} of path {row['path']} after one of no path",
                         "the rows of all paths together",
                         help="there is one place where paths run side by side",
+                        at=(number - 1, "path"),
                     )
                 paths.setdefault(row["path"], []).append(row)
             else:
@@ -141,9 +145,10 @@ def _key(number: int, row: Mapping[str, Any], taken: Mapping[int, str]) -> str:
             f"the name “{name}”",
             "letters, with digits, - and _",
             help="figures in the text name the segment by it",
+            at=("name",),
         )
     if name in taken.values():
-        raise InputsConflict("segments", f"two segments named {name}", "a name for each")
+        raise InputsConflict("segments", f"two segments named {name}", "a name for each", at=("name",))
     return name
 
 
@@ -157,7 +162,10 @@ def _columns(key: str, row: Mapping[str, Any]) -> None:
     for column in row:
         if column not in (*needed, *allowed, "name", "kind", "path"):
             raise InputsConflict(
-                "segments", f"segment {key} ({kind}) with {column}", "only " + ", ".join((*needed, *allowed))
+                "segments",
+                f"segment {key} ({kind}) with {column}",
+                "only " + ", ".join((*needed, *allowed)),
+                at=(column,),
             )
     if kind == "inlet":
         _edge(key, row)
@@ -175,6 +183,7 @@ def _edge(key: str, row: Mapping[str, Any]) -> None:
             "segments",
             f"segment {key} (inlet) {edge} with edge_radius",
             "edge_radius with edge: rounded only",
+            at=("edge_radius",),
         )
 
 
@@ -189,17 +198,20 @@ def _change_of_bore(key: str, row: Mapping[str, Any]) -> None:
             "one of them: angle: 180° for a step",
         )
     if len(given) == 2:
-        raise InputsConflict("segments", f"segment {key} ({kind}) with angle and length", "one of them")
+        raise InputsConflict(
+            "segments", f"segment {key} ({kind}) with angle and length", "one of them", at=("length",)
+        )
     if (row["diameter_after"] > row["diameter"]) != (kind == "expansion"):
         raise InputsConflict(
             "segments",
             f"segment {key} ({kind}) from {_mm(row['diameter'])} to {_mm(row['diameter_after'])}",
             "an expansion that widens, a contraction that narrows",
+            at=("diameter_after",),
         )
 
 
 def _mm(length: float) -> str:
-    return f"{length * 1000:.4g} mm"
+    return as_written(length, f"{length * 1000:.4g} mm")
 
 
 def _joined(
@@ -207,15 +219,21 @@ def _joined(
 ) -> tuple[tuple[DuctSegment, ...], float | None]:
     """Segments that fit each other. `state` is the bore before: 0 for still air, None where it is open."""
     segments: list[DuctSegment] = []
+    places = {row: place for place, row in enumerate(keys)}
     for row in rows:
         key, kind = keys[id(row)], row["kind"]
         loose = kind == "filter" and "diameter" not in row
         wanted = _STILL if kind == "inlet" or loose else row["diameter"]
         if state is not None and abs(wanted - state) > SAME_BORE * state:
-            _refuse(key, kind, wanted, state)
+            with in_row(places[id(row)]):
+                _refuse(key, kind, wanted, state)
         still = kind == "exit" or loose
         state = _STILL if still else row.get("diameter_after", row["diameter"])
-        segments.append(DuctSegment(key=key, kind=kind, path=row.get("path", ""), row=row, after=state))
+        segments.append(
+            DuctSegment(
+                key=key, place=places[id(row)], kind=kind, path=row.get("path", ""), row=row, after=state
+            )
+        )
     return tuple(segments), state
 
 
@@ -226,6 +244,7 @@ def _refuse(key: str, kind: str, wanted: float, state: float) -> None:
             f"segment {key} ({kind}) on a bore of {_mm(state)}",
             "still air before it: an exit",
             help="give a filter its diameter where it is rated from hose to hose",
+            at=("kind",),
         )
     if state == _STILL:
         raise InputsConflict(
@@ -233,10 +252,12 @@ def _refuse(key: str, kind: str, wanted: float, state: float) -> None:
             f"segment {key} ({kind}) in still air",
             "an inlet before it",
             help="air that enters a pipe loses something",
+            at=("kind",),
         )
     raise InputsConflict(
         "segments",
         f"segment {key} ({kind}) of {_mm(wanted)} after a bore of {_mm(state)}",
         "an expansion or a contraction between them",
         help="a step costs pressure",
+        at=("diameter",),
     )

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from math import pi
 
-from buildlog.diagnostics import InputsConflict, OutOfRange
+from buildlog.diagnostics import InputsConflict, OutOfRange, as_written
 from buildlog.physics.drivetrain import road_speed
 from buildlog.physics.traction import torque_between, wheel_force
 
@@ -20,7 +20,7 @@ _ROUNDING = 1e-9
 
 
 def _rpm(speed: float) -> str:
-    return f"{speed * 30 / pi:.0f} rpm"
+    return as_written(speed, f"{speed * 30 / pi:.0f} rpm")
 
 
 @dataclass(frozen=True)
@@ -40,21 +40,24 @@ class TorqueCurve:
                 f"at most {MOST_ROWS}",
                 help="smooth it, then thin it out",
             )
-        for number, ((first, _), (second, _)) in enumerate(pairwise(rows), start=2):
+        speeds = [row["engine_speed"] for row in table]  # with their authors' words
+        for number, (first, second) in enumerate(pairwise(speeds), start=2):
             if second <= first:
                 raise InputsConflict(
                     "torque_curve",
                     f"row {number} ({_rpm(second)}) not above row {number - 1} ({_rpm(first)})",
                     "rows that rise in engine_speed",
+                    at=(number - 1, "engine_speed"),
                 )
         if rows[-1][0] < rev_limit <= rows[-1][0] * (1 + _ROUNDING):
             rev_limit = rows[-1][0]
         if rows[-1][0] < rev_limit:
             raise InputsConflict(
                 "torque_curve",
-                f"an end at {_rpm(rows[-1][0])}",
+                f"an end at {_rpm(speeds[-1])}",
                 f"rows up to rev_limit, {_rpm(rev_limit)}",
                 help="measure up to the limiter, or state a lower rev_limit",
+                at=(len(rows) - 1, "engine_speed"),
             )
         if rows[0][0] >= rev_limit:
             raise InputsConflict(

@@ -16,6 +16,7 @@ from buildlog.diagnostics import (
     MISSING_INPUT,
     OUT_OF_RANGE,
     VALUE_UNREADABLE,
+    AsWritten,
     Diagnostic,
     Position,
     Refused,
@@ -41,7 +42,6 @@ from buildlog.kinds.declaration import (
     Tyre,
     Whole,
 )
-from buildlog.kinds.forms import AsWritten
 from buildlog.kinds.results import Value
 from buildlog.physics.tyres import read_tyre
 from buildlog.reading.data import DATA_UNREADABLE, DataCell, DataTable
@@ -136,7 +136,8 @@ class InputReader:
             case Table():
                 return self._table(node, form, path)
             case Number():
-                return self._number(_scalar(node, form), form, path)
+                value = self._number(_scalar(node, form), form, path)
+                return _remembered(node, value) if len(path) > 1 else value
             case Quantity():
                 return self._quantity(_scalar(node, form), form, path)
             case Whole():
@@ -269,10 +270,7 @@ class InputReader:
         if not isinstance(node, YamlList):
             raise Refused("", describe(node), "a list, like [1, 2, 3]", code=VALUE_UNREADABLE)
         self._count(node, form.shortest, form.longest)
-        values = [
-            _remembered(item, self.read(item, form.of, (*path, index)))
-            for index, item in enumerate(node.items)
-        ]
+        values = [self.read(item, form.of, (*path, index)) for index, item in enumerate(node.items)]
         if any(value is FAILED for value in values):
             return FAILED
         return values
@@ -408,16 +406,19 @@ def _told(faults: list[Diagnostic], file: YamlScalar) -> list[Diagnostic]:
 
 
 def _remembered(node: YamlNode, value: Any) -> Any:
-    """A listed number with the words of its author, by which figures call what is computed for it."""
+    """A number of a list or a row with the words of its author."""
     if not isinstance(node, YamlScalar) or not isinstance(value, float) or isinstance(value, Ratio):
         return value
     text = node.text.strip()
     if text.startswith("calc:"):
         return AsWritten(value, text)
-    written = parse_value(text)
-    if written.uncertainty is not None:
-        text = f"{written.number.text} {written.unit}".strip()
-    return AsWritten(value, " ".join(text.split()), written.unit)
+    if text[:1].isdecimal() or text[:1] in "-−+(":
+        written = parse_value(text)
+        unit = written.unit or _heading_unit(node)
+        if written.uncertainty is not None or not written.unit:
+            text = f"{written.number.text} {unit}".strip()
+        return AsWritten(value, " ".join(text.split()), unit)
+    return AsWritten(value, " ".join(text.split()))  # a price with its currency in front
 
 
 def _priced(text: str, form: Number) -> WrittenValue:

@@ -5,11 +5,10 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from buildlog.diagnostics import Refused
+from buildlog.diagnostics import AsWritten, Refused
 from buildlog.figures import units
 from buildlog.figures.values import parse_value
 from buildlog.kinds.declaration import Output
-from buildlog.kinds.forms import AsWritten
 from buildlog.kinds.keys import address_key
 from buildlog.kinds.results import BlockResult, GivenInput
 from buildlog.render.conversion import (

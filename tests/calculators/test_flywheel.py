@@ -200,7 +200,7 @@ def test_faults_name_the_input(kind: type[Refused], name: str, changes: dict[str
 
 def test_messages_say_what_is_wrong() -> None:
     with pytest.raises(
-        InputsConflict, match="found ring 1: 280 mm in, 280 mm out, expected an inner diameter below"
+        InputsConflict, match="found ring 1: 280 mm inside, 280 mm outside, expected an inner diameter below"
     ):
         ran(rings=[RINGS[0] | {"inner_diameter": 0.280}])
     with pytest.raises(

@@ -9,8 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from buildlog.diagnostics import InputsConflict
-from buildlog.kinds.forms import AsWritten
+from buildlog.diagnostics import AsWritten, InputsConflict
 from buildlog.kinds.keys import address_key, pair_key, row_keys, value_keys
 from buildlog.reading.addresses import read_address
 

@@ -28,7 +28,8 @@ def _row(segment: DuctSegment) -> Iterator[None]:
         yield
     except OutOfRange as error:
         found = f"segment {segment.key} ({segment.kind}): {error.name.replace('_', ' ')} {error.found}"
-        raise OutOfRange("segments", found, error.expected, help=error.help) from None
+        at = (segment.place, error.name)
+        raise OutOfRange("segments", found, error.expected, help=error.help, at=at) from None
 
 
 class Ducting:

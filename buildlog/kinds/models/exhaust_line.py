@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from math import pi
 from typing import Any
 
-from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange
+from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange, in_row
 from buildlog.kinds.declaration import Working
 from buildlog.kinds.models.burnt_gas import BurntGas
 from buildlog.physics import compressible, exhaust_flow, fittings, gas, pipes, tube
@@ -76,28 +76,35 @@ def read(given: Mapping[str, Any]) -> list[LineSegment]:
         raise InputsConflict("gauge", "wall_thickness as well", "one of the two", help="leave one out")
     wall = GAUGES[given["gauge"]] if "gauge" in given else given.get("wall_thickness")
     line: list[LineSegment] = []
-    for number, row in enumerate(given["segments"], start=1):
-        key = _key(number, row, [segment.key for segment in line])
-        needed, allowed = COLUMNS[row["kind"]]
-        for column in needed:
-            if column not in row:
-                raise MissingInput("segments", f"segment {key} ({row['kind']}) without {column}", column)
-        for column in row:
-            if column not in (*needed, *allowed, *_ANY):
-                raise InputsConflict(
-                    "segments",
-                    f"segment {key} ({row['kind']}) with {column}",
-                    "only " + ", ".join((*needed, *allowed, *_ANY[2:])),
-                )
-        thickness = row.get("wall_thickness", wall)
-        if thickness is None:
-            raise MissingInput(
-                "wall_thickness",
-                f"segment {key} without a wall",
-                "wall_thickness or gauge, for all or in its row",
-            )
-        line.append(LineSegment(key, row, thickness, row.get("gas_temperature", given["gas_temperature"])))
+    for index, row in enumerate(given["segments"]):
+        with in_row(index):
+            key = _key(index + 1, row, [segment.key for segment in line])
+            line.append(_segment(key, row, wall, given["gas_temperature"]))
     return line
+
+
+def _segment(key: str, row: Mapping[str, Any], wall: float | None, gas_temperature: float) -> LineSegment:
+    """A row that has what its kind needs and nothing else."""
+    needed, allowed = COLUMNS[row["kind"]]
+    for column in needed:
+        if column not in row:
+            raise MissingInput("segments", f"segment {key} ({row['kind']}) without {column}", column)
+    for column in row:
+        if column not in (*needed, *allowed, *_ANY):
+            raise InputsConflict(
+                "segments",
+                f"segment {key} ({row['kind']}) with {column}",
+                "only " + ", ".join((*needed, *allowed, *_ANY[2:])),
+                at=(column,),
+            )
+    thickness = row.get("wall_thickness", wall)
+    if thickness is None:
+        raise MissingInput(
+            "wall_thickness",
+            f"segment {key} without a wall",
+            "wall_thickness or gauge, for all or in its row",
+        )
+    return LineSegment(key, row, thickness, row.get("gas_temperature", gas_temperature))
 
 
 def _key(number: int, row: Mapping[str, Any], taken: Sequence[str]) -> str:
@@ -111,9 +118,10 @@ def _key(number: int, row: Mapping[str, Any], taken: Sequence[str]) -> str:
             f"the name “{name}”",
             "letters, with digits, - and _",
             help="figures in the text name the segment by it",
+            at=("name",),
         )
     if name in taken:
-        raise InputsConflict("segments", f"two segments named {name}", "a name for each")
+        raise InputsConflict("segments", f"two segments named {name}", "a name for each", at=("name",))
     return name
 
 
