@@ -35,8 +35,15 @@ from buildlog.files.page_names import ending_of, without_ending
 from buildlog.kinds.declaration import ChartSpec
 from buildlog.kinds.results import BlockResult
 from buildlog.page.furniture import PageFurniture, link_cautions, load_scripts, number_of, place_furniture
-from buildlog.page.identity import FigureMarks, TreeComparison, TreeFigure, bears_scheme, find_addresses
-from buildlog.page.insertion import FIGURE_PLACE, DeferredHtml, TreeInserter, place_blocks
+from buildlog.page.identity import (
+    FigureMarks,
+    TreeComparison,
+    TreeFigure,
+    bears_scheme,
+    count_places,
+    find_addresses,
+)
+from buildlog.page.insertion import DeferredHtml, TreeInserter, place_blocks
 from buildlog.proof.judging import Judged, Places, judge_figure
 from buildlog.proof.overview import Overview
 from buildlog.proof.proof import proof_book
@@ -323,7 +330,7 @@ class _Blocks(Preprocessor):
         replaced = [
             *self._replace_lines(scanned, self._place_cards(scanned, lines)),
             *self._replace_lines(scanned, self._place_lists(scanned, lines)),
-            *(work.marks.write(link, number) for number, link in enumerate(scanned.links)),
+            *(work.marks.write(scanned.text, link, number) for number, link in enumerate(scanned.links)),
         ]
         pieces: list[str] = []
         at = work.shift
@@ -534,11 +541,12 @@ class _Comparison(Postprocessor):
         assert work.places is not None
         for address in dict.fromkeys(find_addresses(html)):
             yield not_proofed(address, address, work.places.find(address))
-        places = html.count(f'<span class="{FIGURE_PLACE}">')
+        places, tag = count_places(html)
         if places != work.placed:
+            hidden = f", the others hidden by {tag}" if tag else ""
             yield FIGURE_CHANGED.at(
-                Position(work.page.path),
-                found=f"{places} figures on the finished page",
+                work.places.find(tag) if tag else Position(work.page.path),
+                found=f"{places} figures on the finished page{hidden}",
                 expected=f"the {work.placed} that were put into it",
             )
 

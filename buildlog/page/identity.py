@@ -22,6 +22,7 @@ from markdown.util import HTML_PLACEHOLDER
 
 from buildlog.diagnostics import Diagnostic, Position, shorten
 from buildlog.figures.labels import plain
+from buildlog.page.insertion import FIGURE_PLACE
 from buildlog.proof.rendered_page import (
     FIGURE_CHANGED,
     FIGURE_NOT_PROOFED,
@@ -30,11 +31,19 @@ from buildlog.proof.rendered_page import (
     not_shown,
     quoted,
 )
+from buildlog.reading.markdown.fences import PREFIX
 from buildlog.reading.markdown.page import Link, LinkForm
 from buildlog.reading.markdown.scanner import SCHEMES
 
 _STASHED = re.compile(HTML_PLACEHOLDER % "([0-9]+)")
 _ESCAPED = re.compile("\x02([0-9]+)\x03")
+_COMMENT = re.compile(r"<!--.*?-->", re.DOTALL)
+# What a browser reads to its end tag, or to the end of the page, without looking for elements in it.
+_UNREAD = re.compile(
+    r"<!--.*?(?:-->|\Z)|<(script|style|textarea|title|iframe|xmp|noembed|noframes)\b[^>]*>"
+    r".*?(?:</\1\s*>|\Z)|<plaintext\b.*",
+    re.DOTALL | re.IGNORECASE,
+)
 _TAG = re.compile(r"<[^<>]*>")
 _LEADS_TO = re.compile(
     r"<[a-z][^<>]*?\s(?:href|src)\s*=\s*(?:\"([^\"]*)\"|'([^']*)'|([^\s\"'<>]+))", re.IGNORECASE
@@ -66,11 +75,16 @@ class FigureMarks:
     def mark(self, number: int) -> str:
         return f"{self._word}{number}x"
 
-    def write(self, link: Link, number: int) -> tuple[int, int, str]:
-        """Where in the page's text something is to be replaced, and what stands there then."""
+    def write(self, text: str, link: Link, number: int) -> tuple[int, int, str]:
+        """Where in a page's text something is to be replaced, and what stands there then. Lines stay lines:
+        joined to the one before, the end of a link could make a title or a heading of it."""
         if link.form is LinkForm.AUTOMATIC:
             return link.start, link.end, f"<{self.mark(number)}://>"
-        return link.label_end, link.end, f"]({self.mark(number)})"
+        if link.form is LinkForm.INLINE:
+            return link.address_start, link.address_end, self.mark(number)
+        _, *below = text[link.label_end : link.end].split("\n")
+        prefixes = "".join("\n" + line[: len(line) - len(line.lstrip(PREFIX))] for line in below)
+        return link.label_end, link.end, f"]({self.mark(number)}{prefixes})"
 
     def number_in(self, address: str) -> int | None:
         """The number that an address bears."""
@@ -150,11 +164,12 @@ class TreeComparison:
     def _changed(self, figure: TreeFigure, number: int) -> Diagnostic | None:
         """A label or a title that is another one now. What disagrees is refused in any case."""
         link = self.links[number]
-        if figure.element.get("title") is not None:
-            title = figure.element.get("title", "")
+        title = self._plain(figure.element.get("title", ""))
+        judged = (link.title or "") if link.form is LinkForm.INLINE else ""
+        if _fold(title) != _fold(judged):
             return FIGURE_CHANGED.at(
                 self._place(link),
-                found=f"the title “{shorten(title)}” in an attribute list",
+                found=f"the title “{shorten(title)}”",
                 expected=f"the title that was judged: {quoted(link)}",
                 help="write the title in the link itself",
                 length=len(link.label),
@@ -187,7 +202,10 @@ class TreeComparison:
 
     def _shown(self, element: Element) -> str:
         """What a reader sees of an element."""
-        text = _STASHED.sub(self._unstashed, "".join(element.itertext()))
+        return self._plain("".join(element.itertext()))
+
+    def _plain(self, text: str) -> str:
+        text = _STASHED.sub(self._unstashed, text)
         return _ESCAPED.sub(lambda match: chr(int(match[1])), text)
 
     def _unstashed(self, match: re.Match[str]) -> str:
@@ -202,9 +220,17 @@ def _fold(text: str) -> str:
     return _HYPHENS.sub("-", _NO_MATTER.sub("", _TAG.sub("", text)))
 
 
+def count_places(html: str) -> tuple[int, str]:
+    """How many figures a browser finds in a finished page, and the tag that hides some where one does."""
+    place = f'<span class="{FIGURE_PLACE}">'
+    hiding = next((match[0] for match in _UNREAD.finditer(html) if place in match[0]), "")
+    tag = _TAG.match(hiding)
+    return _UNREAD.sub("", html).count(place), tag[0] if tag else ""
+
+
 def find_addresses(html: str) -> Iterator[str]:
-    """The addresses of ours that a finished page still leads to."""
-    for match in _LEADS_TO.finditer(html):
+    """The addresses of ours that a finished page still leads to, but for comments."""
+    for match in _LEADS_TO.finditer(_COMMENT.sub("", html)):
         address = next(filter(None, match.groups()), "")
         if bears_scheme(address):
             yield address

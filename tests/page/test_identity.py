@@ -19,6 +19,7 @@ from markdown.treeprocessors import Treeprocessor
 
 from buildlog.diagnostics import Diagnostic
 from buildlog.page.extension import BuildlogExtension
+from buildlog.reading.markdown.scanner import scan
 from tests.page.test_extension import BLOCK, FIGURE
 from tests.parsed_html import Tag, parse
 
@@ -26,7 +27,7 @@ SITE = ["tables", "admonition", "attr_list", "md_in_html", "def_list", "footnote
 TABS = ["pymdownx.superfences", "pymdownx.details", "pymdownx.tabbed"]
 SOURCES = (
     "sheet: {title: Axle sheet, facts: {bolts: 9 N·m}}\nmanual: {title: Workshop manual}\n"
-    "caliper: {title: Record of the caliper}\nowner: {who: The last owner}\n"
+    "caliper: {title: Record of the caliper}\nowner: {who: The last owner, when: 2024}\n"
 )
 
 
@@ -263,6 +264,15 @@ def test_what_was_not_proofed_is_a_finding_at_its_place(
     assert codes(met) == expected
 
 
+def test_a_tag_behind_which_a_browser_reads_no_figures_is_a_finding(tmp_path: Path) -> None:
+    own = BuildlogExtension(style=False)
+    markdown.Markdown(extensions=[own]).convert("Text\n\nA <textarea> and [3 mm](told:nobody)\n")
+    assert ("figure-changed", 3) in codes(own.unexpected)
+    closed = BuildlogExtension(style=False)
+    markdown.Markdown(extensions=[closed]).convert("A <textarea></textarea> and [3 mm](told:nobody)\n")
+    assert {code for code, _ in codes(closed.unexpected)} == {"unknown-source"}
+
+
 def test_a_figure_or_block_that_the_site_shows_as_code_is_a_finding(tmp_path: Path) -> None:
     """Without an extension for tabs, what is indented below one is code; its text is the author's again."""
     (tmp_path / "sources.yml").write_text(SOURCES, encoding="utf-8")
@@ -282,3 +292,34 @@ def test_a_footnote_defined_twice_hides_the_block_in_the_first(tmp_path: Path) -
     assert not met
     assert not tree.all(css="buildlog-card")
     assert "footnote-twice" in tree.one(css="buildlog-page-findings").words
+
+
+def test_a_link_that_ends_in_another_line_stays_in_two(tmp_path: Path) -> None:
+    """Joined to the line above, its end would close a tab's title."""
+    text = (
+        '=== "Old"\n\n    [2 mm](cite:sheet)\n\n=== "New [3 mm](cite:sheet\n'
+        "'for it')\"\n\n    [4 mm](cite:sheet)\n"
+    )
+    tree, met = shown(tmp_path, text)
+    assert not met
+    assert len(tree.all("label")) == 1
+    assert len(tree.all("a", "buildlog-figure")) == 2
+
+
+@pytest.mark.parametrize(
+    ("text", "code"),
+    [
+        ("[3 <b>mm</b>](cite:sheet)", "html-in-label"),
+        ("Seen[^1].\n\n[^1]: One\n\n    [^2]: Two\n", "footnote-in-footnote"),
+        ('[3 mm](cite:sheet){title="for it"}', "attribute-of-figure"),
+        ("[3 mm](cite:sheet){: .wide href=x.md }", "attribute-of-figure"),
+        ("Seen[^1].\n\n[^1]: One\n[^1]: Two\n", "footnote-twice"),
+    ],
+)
+def test_what_the_scanner_refuses(text: str, code: str) -> None:
+    assert [finding.code.name for finding in scan(text, "page.md").diagnostics][:1] == [code]
+    harmless = {
+        "html-in-label": "<b>[3 mm](cite:sheet)</b>",
+        "attribute-of-figure": "[3 mm](cite:sheet){ .wide }",
+    }
+    assert not scan(harmless.get(code, "Seen[^1].\n\n[^1]: One\n[^2]: Two\n"), "page.md").diagnostics

@@ -74,6 +74,7 @@ def read_containers(
     reader = _Reader(elements, fences)
     reader.read(reader.structure.root, rows)
     # Footnotes that stand in the text of a footnote are defined too late to be rendered.
+    reader.in_footnotes = True
     for text in list(reader.structure.footnotes.values()):
         reader.read(reader.structure.root.add("li"), text, surrogate=True)
     return reader.structure
@@ -82,6 +83,7 @@ def read_containers(
 class _Reader:
     def __init__(self, elements: Sequence[Element], fences: Callable[[int], list[SourceRow]]) -> None:
         self.structure = Structure()
+        self.in_footnotes = False
         self.elements = elements
         self.fences = fences
         # What is being read, the innermost last: the same text reads otherwise in a list than below one.
@@ -437,6 +439,8 @@ class _Reader:
         self.state.pop()
 
     def _footnote(self, parent: Region, block: RowBlock, at: int, blocks: list[RowBlock]) -> Steps:
+        if self.in_footnotes:
+            self.structure.nested_footnotes.append(block.index.rows[at])
         take_footnotes(self.structure, block, at, blocks)
         return DONE
 

@@ -49,6 +49,7 @@ class Structure:
     hidden_fences: set[int] = field(default_factory=set)
     # Footnotes of a name that is defined again below: the first row of each, and that of the one that counts.
     lost_footnotes: list[tuple[SourceRow, SourceRow]] = field(default_factory=list)
+    nested_footnotes: list[SourceRow] = field(default_factory=list)  # those in the text of another
     too_deep: int | None = None
 
 

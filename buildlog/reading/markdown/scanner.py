@@ -106,6 +106,20 @@ FOOTNOTE_TWICE = declare(
     severity=Severity.WARNING,
     example="[^1]: From the data sheet.\n[^1]: From memory.",
 )
+HTML_IN_LABEL = declare(
+    "html-in-label",
+    "an HTML tag stands in the label of a figure",
+    why="What a browser makes of the label is not what is compared.",
+    mend="Write the label without tags; emphasis is written with asterisks.",
+    example="[39 <b>N·m</b>](cite:manual)",
+)
+FOOTNOTE_IN_FOOTNOTE = declare(
+    "footnote-in-footnote",
+    "a footnote is defined in the text of another",
+    why="Python-Markdown breaks down over it, and where it does not, the page lacks the inner one.",
+    mend="Define it outside, at the left margin.",
+    example="[^1]: The data sheet.\n\n    [^2]: Third edition.",
+)
 ATTRIBUTE_OF_FIGURE = declare(
     "attribute-of-figure",
     "an attribute list changes the title of a figure, or where it leads",
@@ -147,6 +161,9 @@ def scan(text: str, path: str) -> ScannedPage:
         diagnostics.append(FOOTNOTE_TWICE.at(place, second=second, second_label="the one that is shown"))
     reader = _Inliner(lines, tabbed, path, structure, diagnostics)
     reader.read()
+    for text, line, column in structure.nested_footnotes:
+        start = reader.origin.offset(line, column + len(text) - len(text.lstrip()))
+        diagnostics.append(FOOTNOTE_IN_FOOTNOTE.at(lines.position(start, path)))
     fences = [
         _fence(fence, lines, expanded)
         for number, fence in enumerate(found_fences)
@@ -420,6 +437,11 @@ class _Inliner:
         else:
             self.links.append(link)
             self._look_at_attributes(chunk, found)
+            for start, end in inlines.tags:
+                if found.label[0] <= start < found.label[1]:
+                    tag = shorten(chunk.text[start:end])
+                    place = self._place_in(chunk, start)
+                    self.diagnostics.append(HTML_IN_LABEL.at(place, found=tag, expected="no tag"))
             inlines.masked.append(found.label)
 
     def _look_at_attributes(self, chunk: Chunk, figure: FoundLink) -> None:
