@@ -156,7 +156,7 @@ class Judged:
 class Entry:
     """One line of the ledger: a figure, where it stands, what it rests on, whether it agrees.
 
-    `standing` is "computed", "cited", "told" or "loose".
+    `standing` is "computed", "cited", "told" or "loose". `unit` is that of a table's heading, of a loose one.
     """
 
     page: str
@@ -165,6 +165,7 @@ class Entry:
     standing: str
     address: str
     judged: Judged | None = None
+    unit: str = ""
 
     @property
     def agrees(self) -> bool:

@@ -29,10 +29,14 @@ Span = tuple[int, int]
 
 @dataclass(frozen=True)
 class LooseFigure:
-    """A figure that rests on nothing. `text` is as written; where it goes over a line's end, with a space."""
+    """A figure that rests on nothing. `text` is as written; where it goes over a line's end, with a space.
+
+    `unit` is that of the heading of a table's cell, where the figure has none of its own.
+    """
 
     position: Position
     text: str
+    unit: str = ""
 
 
 def find_loose(scanned: ScannedPage, nominal_nouns: tuple[str, ...] = ()) -> list[LooseFigure]:
@@ -56,26 +60,27 @@ def find_loose(scanned: ScannedPage, nominal_nouns: tuple[str, ...] = ()) -> lis
             pieces.append(piece.strip(" "))
             length += len(pieces[-1]) + 1
         text = " ".join(pieces)
-        spans = loose_spans(text, extra)
+        with_unit = loose_spans(text, extra)
         cell = paragraph[0].cell
-        if cell is not None and headings.of(cell):
-            spans = _with_bare(text, spans)
-        for start, end in spans:
+        unit = headings.of(cell) if cell is not None else ""
+        bare = _bare(text, with_unit) if unit else []
+        for start, end in sorted([*with_unit, *bare]):
             index = bisect_right(starts, start) - 1
             span = paragraph[index]
             column = span.column + indents[index] + start - starts[index]
-            found.append(LooseFigure(Position(scanned.path, span.line, column), text[start:end]))
+            position = Position(scanned.path, span.line, column)
+            own = unit if (start, end) in bare else ""
+            found.append(LooseFigure(position, text[start:end], own))
     return found
 
 
-def _with_bare(text: str, spans: list[Span]) -> list[Span]:
-    """The figures of a cell with those that have their unit from its heading."""
-    bare = [
+def _bare(text: str, with_unit: list[Span]) -> list[Span]:
+    """The figures of a cell that have their unit from its heading."""
+    return [
         (start, end)
         for start, end in _looked_through(text, bare_figures)
-        if not any(start < other_end and other_start < end for other_start, other_end in spans)
+        if not any(start < other_end and other_start < end for other_start, other_end in with_unit)
     ]
-    return sorted([*spans, *bare])
 
 
 def loose_spans(text: str, nominal_nouns: frozenset[str] = frozenset()) -> list[Span]:

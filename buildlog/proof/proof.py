@@ -23,6 +23,11 @@ LOOSE_FIGURE = declare(
     severity=Severity.NOTE,
     example="The flywheel weighs 4.2 kg.",
 )
+# Findings on figures that were meant to rest on something.
+_SLIPS = frozenset(
+    ("address-outside-link", "nearly-a-figure", "reference-undefined", "figure-in-html", "figure-in-image")
+)
+_SO_NEAR = 3  # an address begins so many characters after its label: the two brackets and a blank
 _LEVELS = {"note": Severity.NOTE, "warn": Severity.WARNING, "fail": Severity.ERROR}
 
 
@@ -85,10 +90,42 @@ def judge_page(book: Book, page: Page) -> list[Entry]:
         )
     if _level(book, page) != "off":
         entries += [
-            Entry(page=page.key, position=loose.position, label=loose.text, standing="loose", address="")
+            Entry(
+                page=page.key,
+                position=loose.position,
+                label=loose.text,
+                standing="loose",
+                address="",
+                unit=loose.unit,
+            )
             for loose in find_loose(page.scanned, book.settings.nominal_nouns)
         ]
     return sorted(entries, key=lambda entry: entry.position)
+
+
+def _loose(entry: Entry, severity: Severity) -> Diagnostic:
+    found = f"“{entry.label}”"
+    if entry.unit:
+        found += f", in {entry.unit} by its heading"
+    return LOOSE_FIGURE.at(
+        entry.position,
+        found=found,
+        expected="a figure that rests on something",
+        length=len(entry.label),
+        severity=severity,
+    )
+
+
+def _is_told_already(entry: Entry, page: Page) -> bool:
+    """Whether a slip of Markdown is the cause that a figure is loose: ``[9 N·m] (cite:doc)``."""
+    first = entry.position.column - 1
+    last = entry.position.column + len(entry.label) + _SO_NEAR
+    return any(
+        fault.code.name in _SLIPS
+        and fault.position.line == entry.position.line
+        and (first <= fault.position.column <= last or f"[{entry.label}]" in fault.found)
+        for fault in page.faults
+    )
 
 
 class _Earlier:
@@ -133,16 +170,8 @@ def proof_book(book: Book, pages: Iterable[str] | None = None, *, earlier: Repor
             entries.append(entry)
             if entry.judged is not None:
                 findings.extend(entry.judged.diagnostics)
-            elif entry.standing == "loose":
-                findings.append(
-                    LOOSE_FIGURE.at(
-                        entry.position,
-                        found=f"“{entry.label}”",
-                        expected="a figure that rests on something",
-                        length=len(entry.label),
-                        severity=_LEVELS[_level(book, page)],
-                    )
-                )
+            elif entry.standing == "loose" and not _is_told_already(entry, page):
+                findings.append(_loose(entry, _LEVELS[_level(book, page)]))
     findings.extend(drift(book, entries))
     findings.extend(purposes_given_twice(entries))
     if pages is None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from itertools import pairwise
+from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -11,10 +12,12 @@ from hypothesis import strategies as st
 
 from buildlog.diagnostics import Position
 from buildlog.proof.loose_figures import LooseFigure, find_loose, loose_spans
+from buildlog.proof.proof import proof_book
 from buildlog.proof.table_cells import unit_of_heading
 from buildlog.reading.markdown.scanner import scan
 from tests.examples import with_examples
 from tests.proof.labelled import sentences
+from tests.samples import open_site
 
 
 def loose(page: str, *nouns: str) -> list[LooseFigure]:
@@ -170,6 +173,25 @@ def test_traps(text: str, expected: list[str]) -> None:
 )
 def test_words_are_figures_where_they_measure_or_compare(text: str, expected: list[str]) -> None:
     assert [text[start:end] for start, end in loose_spans(text)] == expected
+
+
+@pytest.mark.parametrize(
+    "prose,found",
+    [
+        ("We set [9 N·m] (cite:doc) there.", []),
+        ("We set (9 N·m)[cite:doc] there.", []),
+        ("We set [9 N·m][nowhere] there.", []),
+        ("We set [9 N·m](clac:doc) there.", []),
+        ("We set [9 N·m](clac:doc) there, and 8 N·m here.", ["“8 N·m”"]),
+        ("8 N·m here, and we set [9 N·m] (cite:doc) there.", ["“8 N·m”"]),
+        ("| car | claimed, mph |\n|---|---|\n| a | 110 |", ["“110”, in mph by its heading"]),
+    ],
+)
+def test_a_slip_and_its_loose_figure_are_one_finding(tmp_path: Path, prose: str, found: list[str]) -> None:
+    report = proof_book(open_site(tmp_path, {"a.md": prose + "\n"}))
+    loose_ones = [finding for finding in report.findings if finding.code.name == "loose-figure"]
+    assert [finding.found for finding in loose_ones] == found
+    assert len(report.entries) == report.count("loose") == prose.count("N·m") + prose.count("110")
 
 
 # --- any text ------------------------------------------------------------------------
