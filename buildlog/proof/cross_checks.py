@@ -231,7 +231,7 @@ def _told_could_be_computed(book: Book, entries: Sequence[Entry]) -> Iterator[Di
             continue
         stated = judged.stated
         assert stated is not None
-        if not stated.unit or stated.low.value == 0:
+        if judged.comparison is not None or not stated.unit or stated.low.value == 0:
             continue
         if computing := _computing(results.get(entry.page, ()), stated):
             address, place = computing

@@ -117,8 +117,8 @@ def _used(entries: Iterable[Entry]) -> Iterator[tuple[Entry, ValueName, Value, B
         judged = entry.judged
         if judged is None:
             continue
-        for target in (judged.target, judged.other):
-            if target is not None and target.value is not None and target.name not in seen:
+        for target in judged.targets:
+            if target.value is not None and target.name not in seen:
                 seen.add(target.name)
                 yield entry, target.name, target.value, target.block
 

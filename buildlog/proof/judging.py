@@ -27,6 +27,13 @@ from buildlog.figures.numbers import Unreadable
 from buildlog.figures.stated import FIGURE_UNREADABLE, Stated, parse, restated
 from buildlog.kinds.results import BlockResult, Value
 from buildlog.proof.citing import compare_with_fact, differing, fact_of, torque_without_fact
+from buildlog.proof.comparing import (
+    Comparison,
+    claim_differs,
+    compare_claim,
+    compare_values,
+    values_differ,
+)
 from buildlog.proof.direction import direction_beside
 from buildlog.proof.named_beside import other_case, other_gear
 from buildlog.proof.sentences import ALONE, Sentence, Sentences
@@ -104,6 +111,7 @@ class Judged:
     `value` is what the label is compared with: the target's value, or its change against `versus`.
     `target` is what the address leads to, and `other` what it is compared with.
     `purpose` is what the figure is for, on the sheet. `fact` is what it restates of its source.
+    `comparison` is with a value that was found independently.
     `title` is the link's, as written. `spoken` is what was computed where the label is words.
     """
 
@@ -125,16 +133,22 @@ class Judged:
     purpose: str = ""
     source: SourceEntry | None = None
     fact: Fact | None = None
+    comparison: Comparison | None = None
     diagnostics: tuple[Diagnostic, ...] = ()
     title: str = ""
     spoken: str = ""
 
     @property
+    def targets(self) -> tuple[Target, ...]:
+        """Every value that it rests on, or is compared with."""
+        compared = self.comparison.targets if self.comparison is not None else ()
+        return (*(target for target in (self.target, self.other) if target is not None), *compared)
+
+    @property
     def blocks(self) -> tuple[BlockResult, ...]:
         """Every block that it rests on, or is compared with."""
-        others = (self.other,)
         own = () if self.block is None else (self.block,)
-        return (*own, *(target.block for target in others if target is not None))
+        return (*own, *(target.block for target in self.targets))
 
     @property
     def is_given(self) -> bool:
@@ -269,7 +283,7 @@ def _judge(
     except Refused as error:
         return replace(nothing, diagnostics=(_diagnostic(error, places.address, len(address)),))
     if parsed.scheme != "calc":
-        options = _purpose_only(title)
+        options = _of_source_only(title, parsed.scheme)
         judged = _sourced(book, nothing, parsed, options or Options(), places)
         if options is None:  # a tolerance or “vs” here would be believed and never applied
             found = OPTION_UNREADABLE.at(
@@ -280,9 +294,11 @@ def _judge(
                 length=len(title),
             )
             return replace(judged, agrees=False, diagnostics=(*judged.diagnostics, found))
-        return replace(judged, purpose=options.purpose)
+        return _claimed(book, page, replace(judged, purpose=options.purpose), options, places)
     try:
         options = read_options(title)
+        if options.about:
+            raise _only_of_claims(title)
     except Refused as error:
         found = _diagnostic(error, places.title, len(title))
         with suppress(Refused):
@@ -311,7 +327,47 @@ def _judge(
         except Refused as error:
             found = _diagnostic(error, places.title, len(title), target.block.position)
             return replace(judged, diagnostics=(_telling_value(found, target, judged),))
-    return _against_target(judged, target, label, options, places, sentence)
+    judged = _against_target(judged, target, label, options, places, sentence)
+    return _found_independently(book, page, judged, options, places)
+
+
+def _found_independently(book: Book, page: str, judged: Judged, options: Options, places: Places) -> Judged:
+    """A computed figure beside a value that was found without it, where its title names one."""
+    if not options.against or judged.target is None:
+        return judged
+    try:
+        against = book.target(page, read_address(options.against))
+        comparison = compare_values(judged.target, against)
+    except Refused as error:
+        found = _diagnostic(error, places.title, len(judged.title), judged.target.block.position)
+        return replace(judged, agrees=False, diagnostics=(*judged.diagnostics, found))
+    judged = replace(judged, comparison=comparison)
+    if comparison.agrees:
+        return judged
+    found = values_differ(comparison, judged.label, places.title, len(judged.title))
+    return replace(judged, diagnostics=(*judged.diagnostics, found))
+
+
+def _claimed(book: Book, page: str, judged: Judged, options: Options, places: Places) -> Judged:
+    """Somebody's word beside what is computed of the same thing, where its title names that."""
+    if not options.about or not judged.agrees:
+        return judged
+    place, length = places.title, len(judged.title)
+    try:
+        target = book.target(page, read_address(options.about))
+        other = book.other(page, target, options.about_versus) if options.about_versus else None
+        place, length = places.label, len(judged.label)
+        comparison = compare_claim(parse(judged.label), target, other, options.unit)
+    except Refused as error:
+        if error.code == OPTION_UNREADABLE:
+            place, length = places.title, len(judged.title)
+        found = _diagnostic(error, place, length)
+        return replace(judged, agrees=False, diagnostics=(*judged.diagnostics, found))
+    judged = replace(judged, comparison=comparison)
+    if comparison.agrees:
+        return judged
+    found = claim_differs(comparison, judged.label, places.label)
+    return replace(judged, diagnostics=(*judged.diagnostics, found))
 
 
 def _against_target(
@@ -348,13 +404,27 @@ def _telling_value(found: Diagnostic, target: Target, judged: Judged) -> Diagnos
     return replace(found, help=f"{found.help.removesuffix('.')}; {what} is {text}")
 
 
-def _purpose_only(title: str) -> Options | None:
-    """The title's options where they say no more than what the figure is for, and in which unit it is."""
+def _of_source_only(title: str, scheme: str) -> Options | None:
+    """The title's options where they say no more than what a cited figure is for and in which unit it is, and
+    of a told one what it is about."""
     with suppress(Refused):
         options = read_options(title)
-        if options == Options(purpose=options.purpose, unit=options.unit):
+        allowed = Options(purpose=options.purpose, unit=options.unit)
+        if scheme == "told":
+            allowed = replace(allowed, about=options.about, about_versus=options.about_versus)
+        if options == allowed:
             return options
     return None
+
+
+def _only_of_claims(title: str) -> Refused:
+    return Refused(
+        "title",
+        f"“{title}” on a calc: figure",
+        "“of” on a told: figure only",
+        help="two computed values are compared by “against”, a change by “vs”",
+        code=OPTION_UNREADABLE,
+    )
 
 
 def still_holds(book: Book, judged: Judged) -> bool:
@@ -362,9 +432,12 @@ def still_holds(book: Book, judged: Judged) -> bool:
     result or the source that it names is the same. Where something was wrong it is judged anew."""
     if judged.diagnostics:
         return False
-    if judged.block is not None:
-        return all(book.result(block.page, block.id) is block for block in judged.blocks)
-    return judged.source is not None and book.sources.get(judged.source.id) == judged.source
+    source = judged.source
+    if source is None and judged.block is None:
+        return False
+    if source is not None and book.sources.get(source.id) != source:
+        return False
+    return all(book.result(block.page, block.id) is block for block in judged.blocks)
 
 
 def _diagnostic(

@@ -23,7 +23,8 @@ OPTION_UNREADABLE = declare(
     "option-unreadable",
     "the title of a figure holds something that is not an option",
     why="An option that is not understood would be passed over and the figure judged by another rule.",
-    mend="Options are “± 2 %”, “vs CASE” or “vs BLOCK.QUANTITY”, “in UNIT” and “for WHAT”, separated by “;”.",
+    mend="Options are “± 2 %”, “vs CASE” or “vs BLOCK.QUANTITY”, “against ADDRESS”, “in UNIT”, “for WHAT” "
+    "and, for somebody's word, “of ADDRESS”, separated by “;”.",
     example='[125 km/h](calc:… "plus 2 %")',
 )
 
@@ -103,13 +104,17 @@ def _readable(parts: list[str]) -> bool:
 class Options:
     """What a link's title asks for: a tolerance (in `tolerance_unit`, "%" is of the stated figure), what to
     compare with (a case, or the address of another value), the unit of a label that carries none, what the
-    figure is for (which puts it on the workshop sheet)."""
+    figure is for (which puts it on the workshop sheet), the value that was found independently of it, and of
+    somebody's word what it is about."""
 
     tolerance: Fraction | None = None
     tolerance_unit: str = ""
     versus: str = ""
     unit: str = ""
     purpose: str = ""
+    against: str = ""
+    about: str = ""
+    about_versus: str = ""
 
 
 def read_options(title: str) -> Options:
@@ -139,12 +144,28 @@ def _read_option(option: str, options: Options) -> tuple[str, Options]:
     if word == "vs" and rest:
         read_other(rest)
         return word, replace(options, versus=rest)
+    if word == "against" and rest:
+        return word, replace(options, against=_calc(rest).text)
+    if word == "of" and rest:
+        address, _, other = rest.partition(" vs ")
+        if other:
+            read_other(other.strip())
+        return word, replace(options, about=_calc(address.strip()).text, about_versus=other.strip())
     if word == "in" and rest:
         return word, replace(options, unit=rest)
     if word == "for" and rest and len(rest) <= _LONGEST_PURPOSE:
         return word, replace(options, purpose=rest)
-    hint = did_you_mean(word, ("vs", "in", "for", "±"))
+    hint = did_you_mean(word, ("vs", "in", "for", "against", "of", "±"))
     raise _unreadable(f"“{option}”", "an option buildlog knows", hint)
+
+
+def _calc(text: str) -> Address:
+    """The calc: address of an option."""
+    try:
+        return read_address(text if text.startswith("calc:") else f"calc:{text}")
+    except Refused as error:
+        help = "write calc:block.quantity, or to compare with a case “vs CASE”"
+        raise _unreadable(f"“{text}”", "the address of a value", help) from error
 
 
 def read_other(text: str) -> Address | None:
@@ -169,10 +190,11 @@ def read_other(text: str) -> Address | None:
 
 def addressed(options: Options) -> list[Address]:
     """The addresses that a title's options name, relative to the figure's page."""
-    other = read_other(options.versus) if options.versus else None
-    if options.versus and other is None:  # a case, or else a block of the page
-        other = Address(scheme="calc", text=options.versus, page=None, block=options.versus)
-    return [other] if other else []
+    addresses = [read_address(text) for text in (options.against, options.about) if text]
+    for versus in filter(None, (options.versus, options.about_versus)):
+        # A single name is a case, or else a block of the page.
+        addresses.append(read_other(versus) or Address(scheme="calc", text=versus, page=None, block=versus))
+    return addresses
 
 
 def _read_tolerance(option: str) -> tuple[Fraction, str]:

@@ -117,6 +117,9 @@ def anchor_in_card(judged: Judged, block: BlockResult) -> str:
 def _tag(judged: Judged, number: int) -> str:
     if not judged.agrees:
         return ""
+    if judged.kind == "told" and judged.comparison is not None:
+        how = "agrees with" if judged.comparison.agrees else "does not agree with"
+        return f"told; {how} {judged.comparison.shown}"
     if judged.kind == "told":
         return "unverified"
     if judged.kind == "cite" and number:
@@ -168,6 +171,8 @@ def _note(judged: Judged) -> list[NoteLine]:
     lines = [_computed(judged.value, judged), NoteLine(text=what_in_words(judged, judged.block))]
     if (difference := _difference(judged, judged.value)) is not None:
         lines.append(difference)
+    if judged.comparison is not None:
+        lines.append(NoteLine(text=judged.comparison.sentence))
     return [*lines, NoteLine(text=f"From {judged.block.title or judged.block.id}")]
 
 
@@ -228,7 +233,10 @@ def _of_source(judged: Judged) -> list[str]:
     if judged.fact is not None:
         given = [f"{sentence(judged.fact.name.replace('-', ' '))}: {judged.fact.text}"]
     if judged.kind == "told":
-        lines = [f"Unverified: {source.who}, {source.when}", *given]
+        standing = "Unverified" if judged.comparison is None else "Told"
+        lines = [f"{standing}: {source.who}, {source.when}", *given]
+        if judged.comparison is not None:
+            lines.append(judged.comparison.sentence)
         if source.about:
             lines.append(source.about)
         return lines
