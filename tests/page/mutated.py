@@ -12,11 +12,11 @@ from random import Random
 FIGURES = (
     "[% mm](cite:sheet)", "[% mm](cite:sheet)", "[% kg](cite:manual)", "[% mm](told:owner)",
     "[*%* mm](cite:sheet)", "[**% mm**](cite:manual)", "[about % mm](told:owner)", "[% mm](<cite:sheet>)",
-    "[% mm](cite:sheet 'for it')", '[% mm](cite:manual "for the other")', "[% mm][ref]", "[% mm][Other]",
+    "[% mm](cite:sheet 'for part %')", '[% mm](cite:manual "for piece %")', "[% mm][ref]", "[% mm][Other]",
     "[% mm] [ref]", "[% mm](cite:sheet){ .wide }", "[%–%9 mm](cite:sheet)",
     "[% mm](cite:sheet) / [%0 mm](cite:sheet)", "[103.3 km/h](calc:base#cruise.speed_at_limit.2)",
     "[103 km/h](calc:base#cruise.speed_at_limit.2)", "[130.% km/h](calc:base#cruise.speed_at_limit.2)",
-    "[short]", "[%\nmm](cite:sheet)", "[% mm](cite:sheet\n'for it')", "[-% mm](told:owner)",
+    "[short]", "[%\nmm](cite:sheet)", "[% mm](cite:sheet\n'for part %')", "[-% mm](told:owner)",
     "[0.% mm](told:owner)",
 )  # fmt: skip
 
@@ -35,8 +35,9 @@ LEAVES = (
 )  # fmt: skip
 
 DEFINITIONS = (
-    "", "Also [% mm][ref], [% mm][Other], [short], [% mm][also].", "", "[also]: cite:sheet 'for also'",
-    "[^1]: A note with @.", "", "[^2]: Another.", "", "    With @.", "", "[ref]: cite:sheet 'for ref'",
+    "", "Also [% mm][ref], [% mm][Other], [short], [% mm][also], [% mm][solo].", "",
+    "[solo]: cite:manual 'for one'", "[also]: cite:sheet",
+    "[^1]: A note with @.", "", "[^2]: Another.", "", "    With @.", "", "[ref]: cite:sheet",
     "[other]: <told:owner>", "[short]: cite:manual", "",
 )  # fmt: skip
 
