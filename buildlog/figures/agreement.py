@@ -46,7 +46,7 @@ from buildlog.diagnostics import OutOfRange, Refused, declare
 from buildlog.figures import directions, units
 from buildlog.figures.labels import VANISHES, exact, write_figure, zero_is_a_value
 from buildlog.figures.numbers import WrittenNumber
-from buildlog.figures.stated import FIGURE_UNREADABLE, WORD_SHARE, Stated
+from buildlog.figures.stated import FIGURE_UNREADABLE, WORD_SHARE, Stated, restated_pair
 from buildlog.figures.units import Unit
 
 NOISE = Fraction(1, 10**9)
@@ -92,8 +92,9 @@ class Verdict:
     """`computed` and the allowed interval (infinite on the open side of a comparison) are in `unit`.
 
     For an unsigned change `computed` is its size, and `wrong_way` says that a word of direction in the label
-    contradicts its sign. `difference` is computed minus stated, of a range to
-    the nearer end (0 inside). `shown` is the computed value with the digits it takes to see the verdict.
+    contradicts its sign. `difference` is computed minus stated, of a range to the nearer end (0 inside).
+    `shown` is the computed value with the digits it takes to see the verdict, and `instead` the label of a
+    pair as it would agree.
     `why` has one sentence for each thing that set the interval.
     """
 
@@ -106,6 +107,7 @@ class Verdict:
     shown: str
     why: tuple[str, ...]
     wrong_way: bool = False
+    instead: str = ""
 
 
 def unit_of(stated: Stated, dimension: str, given: str = "") -> Unit:
@@ -212,6 +214,7 @@ def judge_pair(
         shown=" → ".join(each.shown for each in verdicts),
         why=tuple(why),
         wrong_way=wrong_way,
+        instead=restated_pair(stated, *(exact(unit.from_si(end.si)) for end in (before, after))),
     )
 
 

@@ -62,7 +62,7 @@ FIGURE_TWO_NUMBERS = declare(
     "the label holds two numbers",
     why="one address stands for one value, so one label states one figure",
     mend="give each number its own brackets and address; join thousands as 8200 or 8,200",
-    example="[8 200 rpm](calc:final.rpm.3)",
+    example="[8200, 8600 rpm](calc:final.rpm.3)",
 )
 
 FigureForm = Literal["plain", "range", "comparison", "pair", "words"]
@@ -176,6 +176,30 @@ def restated(stated: Stated, value: float | Fraction) -> str | None:
         written = written.lstrip("".join(SIGNS))
     start, end = stated.number_spans[0]
     return stated.label[:start] + written + stated.label[end:]
+
+
+def instead_of(stated: Stated, shown: str) -> str:
+    """What to write in place of a label that another number alone does not mend: the value with the words
+    that it takes to say what the label said."""
+    if stated.multiple:
+        return f"{shown} times"
+    if not stated.direction_word or stated.form == "pair":
+        return shown
+    word = stated.direction_word
+    if stated.direction and not word.endswith("er"):  # “up” and “saves” stand before a figure
+        word = "more" if stated.direction > 0 else "less"
+    return f"{shown} {word}"
+
+
+def restated_pair(stated: Stated, before: float | Fraction, after: float | Fraction) -> str:
+    """The label of a pair with other values."""
+    ends = sorted(
+        zip(stated.number_spans, (stated.low, stated.high), (before, after), strict=True), reverse=True
+    )
+    text = stated.label
+    for (start, end), number, value in ends:
+        text = text[:start] + write_like(number, value, length=_is_length(stated.unit)) + text[end:]
+    return text
 
 
 def _restated_in_words(stated: Stated, value: Fraction) -> str | None:
@@ -842,13 +866,15 @@ class _Reader:
             return f"write [{figure}](…) {excerpt(rest)}: words stand outside the square brackets"
         between = rest[: second.start()].strip()
         further = excerpt(rest[second.start() :])
-        return f"write [{figure}](…) {excerpt(between)} [{further}](…), each with its address"
+        between = f" {excerpt(between)}" if between[:1].isalnum() else excerpt(between)
+        return f"write [{figure}](…){between} [{further}](…), each with its address"
 
     def unknown_unit(self, at: int) -> NoReturn:
         rest = self.text[at:]
         word = rest.split()[0]
-        if word.lower() in _JOINING_WORDS and _NUMBER_THERE.search(rest):
-            self.refuse(at, "one figure", self.apart(self.text[self.start : at].strip(), rest.strip()))
+        if (word.lower() in _JOINING_WORDS or word[0] in ",;") and _NUMBER_THERE.search(rest):
+            apart = self.apart(self.text[self.start : at].strip(), rest.strip())
+            self.refuse(at, "one number", apart, code=FIGURE_TWO_NUMBERS)
         spelling = word
         if len(rest) <= units.LONGEST_SPELLING:
             spelling = rest.strip()  # a unit may be of several words

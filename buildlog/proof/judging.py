@@ -24,7 +24,7 @@ from buildlog.figures import units
 from buildlog.figures.agreement import Computed, Tolerance, Verdict, judge, judge_pair, unit_of
 from buildlog.figures.labels import plain, write_figure
 from buildlog.figures.numbers import Unreadable
-from buildlog.figures.stated import FIGURE_UNREADABLE, Stated, parse, restated
+from buildlog.figures.stated import FIGURE_UNREADABLE, Stated, instead_of, parse, restated
 from buildlog.kinds.results import BlockResult, Value
 from buildlog.proof.citing import compare_with_fact, differing, fact_of, torque_without_fact
 from buildlog.proof.comparing import (
@@ -791,5 +791,5 @@ def _by_how_much(verdict: Verdict) -> str:
 
 def _suggestion(value: Value, verdict: Verdict, stated: Stated) -> str:
     computed = verdict.computed
-    again = restated(stated, computed)
-    return f"“{plain(again).text if again else verdict.shown}”"
+    again = verdict.instead or restated(stated, computed) or instead_of(stated, verdict.shown)
+    return f"“{plain(again).text}”"

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from buildlog.diagnostics import OutOfRange
 from buildlog.figures import units
 from buildlog.figures.labels import plain, write_figure, write_number
-from buildlog.figures.stated import parse, restated
+from buildlog.figures.stated import instead_of, parse, restated, restated_pair
 
 NARROW, NO_BREAK = "\u202f", "\u00a0"
 
@@ -202,6 +202,32 @@ def test_what_is_no_number_is_not_written(value: float) -> None:
 )
 def test_a_label_restated(label: str, value: float, changed: str | None) -> None:
     assert restated(parse(label), value) == changed
+
+
+@pytest.mark.parametrize(
+    "label, instead",
+    [
+        ("twice", "2.5 times"),
+        ("a tenth more", "2.5 more"),
+        ("10 % quicker", "2.5 quicker"),
+        ("saves 142 g", "2.5 less"),
+        ("under 2 mm", "2.5"),
+    ],
+)
+def test_what_to_write_where_a_number_alone_would_not_do(label: str, instead: str) -> None:
+    assert instead_of(parse(label), "2.5") == instead
+
+
+@pytest.mark.parametrize(
+    "label, mended",
+    [
+        ("from 3,375 to 3,933 rpm", "from 3,190 to 3,544 rpm"),
+        ("**3,933 rpm** (was 3,375)", "**3,544 rpm** (was 3,190)"),
+        ("3375 → 3933.0 rpm", "3190 → 3544.1 rpm"),
+    ],
+)
+def test_a_pair_restated(label: str, mended: str) -> None:
+    assert restated_pair(parse(label), 3189.6, 3544.1) == mended
 
 
 FORMS = [
