@@ -357,3 +357,36 @@ def test_style_is_put_in_once_and_only_where_it_is_wanted() -> None:
     parse(render(BLOCK, style=True)).one("style")
     assert "<style>" not in render("Nothing of ours\n", style=True)
     assert "url(" not in render(BLOCK, style=True)
+
+
+# --- keys of an author's words ------------------------------------------------------------
+
+BILL = """\
+id: bill
+kind: parts
+inputs:
+  currency: EUR
+  parts:
+    - {name: hose clamp, quantity: 4, mass: 35 g, price: 2.40 EUR}
+    - {name: M8×40 bolt (long), mass: 20 g, price: 1.50 EUR}
+"""
+
+
+@pytest.mark.parametrize(
+    ("figure", "row"),
+    [
+        ("[9.60 EUR](calc:bill.line_cost.hose-clamp)", "hose-clamp"),
+        ("[9.60 EUR](calc:bill.line_cost.hose clamp)", "hose-clamp"),
+        ("[9.60 EUR](<calc:bill.line_cost.hose clamp>)", "hose-clamp"),
+        ('[9.60](calc:bill.line_cost.hose clamp "in EUR")', "hose-clamp"),
+        ("[9.60 EUR][clamps]\n\n[clamps]: calc:bill.line_cost.hose-clamp", "hose-clamp"),
+        ("a | b\n--|--\n[9.60 EUR](calc:bill.line_cost.hose-clamp) | b", "hose-clamp"),
+        ("[1.50 EUR](calc:bill.line_cost.M8×40-bolt-long)", "M8~d7~40-bolt-long"),
+    ],
+)
+def test_a_figure_leads_to_a_row_by_the_words_of_its_author(figure: str, row: str) -> None:
+    tree = page(f"{figure}\n\n{fence(BILL)}", "tables")
+    target = f"calc-bill.line_cost.{row}"
+    words = [tag.words for tag in tree.all("a") if tag.attributes.get("href") == f"#{target}"]
+    assert any(text.startswith(("9.60", "1.50")) for text in words), words
+    assert tree.by_id(target).name == "tr"
