@@ -14,7 +14,7 @@ from buildlog.book.book import Book, Page
 from buildlog.book.provenance import data_files
 from buildlog.diagnostics import Refused
 from buildlog.files.page_names import ending_of, without_ending
-from buildlog.reading.addresses import addressed, read_address, read_options
+from buildlog.reading.addresses import CARS, addressed, read_address, read_options
 from buildlog.reading.blocks import Block
 from buildlog.reading.known import NAME as KNOWN
 from buildlog.reading.record import NAME as RECORD
@@ -38,6 +38,9 @@ def affected_pages(book: Book, changed: set[Path]) -> list[str]:
         path = content / name
         return path in changed or Path(os.path.realpath(path)) in changed
 
+    def of_changed_car(block: _BlockName) -> bool:
+        return block[1].startswith(CARS) and has_changed(f"{block[1]}.yml")
+
     gone = {
         without_ending(path.relative_to(content).as_posix())
         for path in changed
@@ -49,8 +52,9 @@ def affected_pages(book: Book, changed: set[Path]) -> list[str]:
         if has_changed(page.file) or not changed.isdisjoint(page.snippets)
     }
     blocks = {(page.key, block.id): block for page in book.pages.values() for block in page.blocks}
-    stale = {name for name, block in blocks.items() if name[0] in pages or _reads(book, block, has_changed)}
     needs = {name: book.needed(block) for name, block in blocks.items()}
+    stale = {name for name, block in blocks.items() if name[0] in pages or _reads(book, block, has_changed)}
+    stale |= {name for name, needed in needs.items() if any(of_changed_car(block) for block in needed)}
     while found := {
         name
         for name, needed in needs.items()
@@ -63,7 +67,7 @@ def affected_pages(book: Book, changed: set[Path]) -> list[str]:
         return (
             page.key in pages
             or any((page.key, block.id) in stale for block in page.blocks)
-            or any(block in stale or block[0] in pages for block in _rests_on(page))
+            or any(block in stale or block[0] in pages or of_changed_car(block) for block in _rests_on(page))
             or (by_source and any(link.scheme in ("cite", "told") for link in page.scanned.links))
         )
 

@@ -11,13 +11,15 @@ from buildlog.book.addresses import RESTS_ON_FAULT, Target, in_case, no_change, 
 from buildlog.book.evaluation import Evaluation, references
 from buildlog.book.named_values import UNKNOWN_ADDRESS, unknown
 from buildlog.book.order import in_order
+from buildlog.book.sheets import KIND as SHEET
+from buildlog.book.sheets import sheet_result, with_state
 from buildlog.diagnostics import MISSING_INPUT, Diagnostic, Position, Refused, declare, did_you_mean, shorten
 from buildlog.files.page_names import ENDINGS, ending_of, without_ending
 from buildlog.files.text import read_text
 from buildlog.kinds import catalogue
 from buildlog.kinds.declaration import Table
 from buildlog.kinds.results import BlockResult, Value
-from buildlog.reading.addresses import Address, read_address, read_other
+from buildlog.reading.addresses import CARS, Address, read_address, read_other
 from buildlog.reading.blocks import Block, CarSheet, SourceEntry, read_car, read_sources
 from buildlog.reading.data import DataTable, data_path, read_data
 from buildlog.reading.howto import series_faults
@@ -82,6 +84,7 @@ class Book:
     root: Path
     pages: dict[str, Page] = field(default_factory=dict)
     cars: dict[str, CarSheet] = field(default_factory=dict)
+    sheets: dict[str, BlockResult] = field(default_factory=dict)
     sources: dict[str, SourceEntry] = field(default_factory=dict)
     results: dict[tuple[str, str], BlockResult] = field(default_factory=dict)
     by_place: dict[Position, BlockResult] = field(default_factory=dict)
@@ -141,6 +144,7 @@ class Book:
             root=self.root,
             pages=dict(self.pages),
             cars=self.cars,
+            sheets=self.sheets,
             sources=self.sources,
             faults=list(self.faults),
         )
@@ -218,6 +222,8 @@ class Book:
                 sheet = before if before is not None and before == sheet else sheet
                 self.faults.extend([*sheet.faults, *_unknown_inputs(sheet)])
                 self.cars[path.stem] = sheet
+                if sheet is before and self.earlier is not None and path.stem in self.earlier.sheets:
+                    self.sheets[path.stem] = self.earlier.sheets[path.stem]
 
     def _read_sources(self) -> None:
         path = self.content / "sources.yml"
@@ -392,11 +398,24 @@ class Book:
     # --- looking things up --------------------------------------------------------------
 
     def result(self, page: str, block: str) -> BlockResult | None:
+        if block.startswith(CARS):
+            return self._sheet(block.removeprefix(CARS))
         return self.results.get((page, block))
+
+    def _sheet(self, name: str) -> BlockResult | None:
+        """A car's sheet as a block with a case for each state; made when it is first asked for."""
+        if name not in self.sheets and name in self.cars:
+            self.sheets[name] = sheet_result(
+                self.cars[name], lambda file, form: read_data(self.content, file, form, self.shown)
+            )
+        return self.sheets.get(name)
 
     def target(self, page: str, address: Address) -> Target:
         """What a ``calc:`` address on a page means. Raises `Refused` with what is near."""
-        return within(self._computed(page, address), address)
+        block = self._computed(page, address)
+        if block.kind == SHEET:
+            address = with_state(address, self.cars[block.id.removeprefix(CARS)])
+        return within(block, address)
 
     def other(self, page: str, target: Target, versus: str) -> Target:
         """What a value of a page is compared with: another case, or what `versus` is the address of.
@@ -430,6 +449,12 @@ class Book:
 
     def _computed(self, page: str, address: Address) -> BlockResult:
         """The block that an address names, computed. Raises `Refused` where there is none."""
+        if address.block.startswith(CARS):
+            name = address.block.removeprefix(CARS)
+            sheet = self._sheet(name)
+            if sheet is None:
+                raise unknown(f"the car “{name}”", "one of " + ", ".join(self.cars), name, self.cars)
+            return sheet
         where = address.page or page
         if where not in self.pages:
             raise unknown(f"the page “{where}”", "a page under the content folder", where, self.pages)

@@ -17,7 +17,7 @@ from buildlog.figures.stated import Stated
 from buildlog.files.text import FILE_TOO_LARGE, FILE_UNREADABLE, NOT_UTF8, NUL_CHARACTER
 from buildlog.kinds.results import BlockResult, Value
 from buildlog.proof.judging import Entry, Judged
-from buildlog.reading.addresses import read_address
+from buildlog.reading.addresses import CARS, read_address
 from buildlog.reading.decisions import KIND as DECISION
 from buildlog.reading.howto import BILL_KIND
 from buildlog.reading.markdown.scanner import LINE_TOO_LONG, LINKS_TANGLED, NESTED_TOO_DEEP
@@ -89,7 +89,11 @@ def crosscheck(book: Book, entries: Sequence[Entry]) -> list[Diagnostic]:
     Nothing is called unused while a page is not read in full: what was passed over may use it.
     """
     unread = any(fault.code in _UNREAD for page in book.pages.values() for fault in page.faults)
-    unused = (*_unused_blocks(book, entries), *_unused_sources(book, entries), *_unused_car_values(book))
+    unused = (
+        *_unused_blocks(book, entries),
+        *_unused_sources(book, entries),
+        *_unused_car_values(book, entries),
+    )
     return [
         *([] if unread else unused),
         *_told_could_be_computed(book, entries),
@@ -182,7 +186,7 @@ def _unused_sources(book: Book, entries: Sequence[Entry]) -> Iterator[Diagnostic
             )
 
 
-def _unused_car_values(book: Book) -> Iterator[Diagnostic]:
+def _unused_car_values(book: Book, entries: Sequence[Entry]) -> Iterator[Diagnostic]:
     """None of a sheet whose blocks could not all be computed: what those take is not known."""
     used: dict[str, set[str]] = {}
     failed = [result for result in book.by_place.values() if result.faults]
@@ -193,6 +197,10 @@ def _unused_car_values(book: Book) -> Iterator[Diagnostic]:
         for case in result.cases.values():
             taken = {name for name, given in case.given.items() if given.origin == "car"}
             used.setdefault(result.car, set()).update(taken)
+    for entry in entries:
+        for target in entry.judged.targets if entry.judged is not None else ():
+            if target.block.id.startswith(CARS):
+                used.setdefault(target.block.id.removeprefix(CARS), set()).add(target.output)
     for name, sheet in book.cars.items():
         for value, (key, _) in sheet.inputs.items():
             if name not in unknown and value not in used.get(name, set()):

@@ -97,7 +97,7 @@ def _target(judged: Judged, page: str) -> tuple[str | None, str] | None:
     if judged.source is not None:
         return None, source_anchor(judged.source.id)
     block = judged.block
-    if block is None:
+    if block is None or not block.page:  # a car's sheet is on no page
         return None
     other = block.page if block.page != page else None
     return other, anchor_in_card(judged, block)

@@ -151,6 +151,8 @@ def _rests_on(entry: Entry) -> LinkPiece | str:
     words = block.title or block.id
     if judged.output:
         words += f": {what_in_words(judged, block)}"
+    if not block.page:  # a car's sheet is on no page
+        return words
     return LinkPiece(page=block.page, anchor=anchor_in_card(judged, block), text=words)
 
 

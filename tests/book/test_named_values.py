@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 from buildlog.book.addresses import Target, change
+from buildlog.book.affected import affected_pages
 from buildlog.book.book import Book
 from buildlog.proof.proof import proof_book
 from buildlog.reading.addresses import read_address
@@ -204,3 +205,72 @@ def test_a_multiple_keeps_what_both_values_share(tmp_path: Path) -> None:
     assert times.dimension == "ratio"
     assert times.si == pytest.approx(41 / 9 / 4.10)
     assert times.standard_uncertainty == pytest.approx(0, abs=1e-12)
+
+
+# --- the car's sheet ------------------------------------------------------------------------
+
+CAR = """\
+name: Test car
+about: Invented for the tests.
+state: standard
+inputs:
+  gears: [3.3, 2.0]
+  rev_limit: 8200 rpm
+  final_drive: 4.10
+  tyre: 195/50R15
+changes:
+  - state: shorter
+    since: the shorter final drive
+    inputs: {final_drive: 41/9}
+"""
+USING = calc("id: now\nkind: gearing\ncar: test")
+
+
+@pytest.mark.parametrize(
+    "figure",
+    [
+        "[8200 rpm](calc:cars/test.rev_limit)",
+        "[41/9](calc:cars/test.final_drive)",
+        "[4.10](calc:cars/test.standard.final_drive)",
+        "[3.3](calc:cars/test.gears.1)",
+        '[11 %](calc:cars/test.final_drive "vs standard") more',
+        '[11 %](calc:now.overall_ratio.1 "vs b#then.overall_ratio.1") more',
+    ],
+)
+def test_values_of_a_cars_sheet(tmp_path: Path, figure: str) -> None:
+    then = calc("id: then\nkind: gearing\ncar: test\nstate: standard")
+    files = {"cars/test.yml": CAR, "b.md": then}
+    assert found_in(tmp_path, f"{figure}\n\n{USING}", **files) == []
+    wrong = figure.replace("[", "[9", 1)
+    assert [code for code, _ in found_in(tmp_path, f"{wrong}\n\n{USING}", **files)] == ["figure-disagrees"]
+
+
+@pytest.mark.parametrize(
+    ("address", "found"),
+    [
+        ("calc:cars/tset.rev_limit", "the car “tset”"),
+        ("calc:cars/test.stock.rev_limit", "the quantity “stock”"),
+        ("calc:cars/test.rev_limt", "the quantity “rev_limt”"),
+        ("calc:cars/test.tyre.1", "“tyre.1”"),
+    ],
+)
+def test_values_that_a_sheet_has_not(tmp_path: Path, address: str, found: str) -> None:
+    text = f"[1 rpm]({address})\n\n{USING}"
+    assert found_in(tmp_path, text, **{"cars/test.yml": CAR}) == [("unknown-address", found)]
+
+
+def test_a_changed_sheet_bears_on_the_pages_that_rest_on_it(tmp_path: Path) -> None:
+    files: dict[str, str | bytes] = {
+        "a.md": "[8200 rpm](calc:cars/test.rev_limit)\n",
+        "b.md": "Nothing.\n",
+        "cars/test.yml": CAR,
+    }
+    book = open_site(tmp_path, files)
+    sheet = (book.content / "cars" / "test.yml").resolve()
+    assert affected_pages(book, {sheet}) == ["a"]
+    before = book.target("a", read_address("calc:cars/test.rev_limit"))
+    again = Book.open(book.content, root=tmp_path, earlier=book)
+    assert again.result("", "cars/test") is before.block
+    (book.content / "cars" / "test.yml").write_text(CAR.replace("8200", "8000"))
+    changed = Book.open(book.content, root=tmp_path, earlier=book)
+    assert changed.result("", "cars/test") is not before.block
