@@ -25,7 +25,7 @@ _ORDINALS = {
     "eighth": "8",
 }
 _GEAR = re.compile(
-    r"\bgear (?P<number>[1-9])\b|\b(?P<short>[1-9])(?:st|nd|rd|th)\b|\b(?P<word>"
+    r"\bgear (?P<number>[1-9])\b|\b(?P<short>[1-9])(?:st|nd|rd|th)\b|(?<!-)\b(?P<word>"
     + "|".join(_ORDINALS)
     + r")\b",
     re.IGNORECASE,
@@ -139,11 +139,12 @@ def _clause(sentence: Sentence) -> str:
 
 
 def _told_apart(cases: Iterable[str]) -> dict[str, set[str]]:
-    """The words by which each case is told from the others: those of its name, and where it is the old or the
-    new state, their like."""
+    """The words by which each case is told from the others: those of its name but for gears, and where it is
+    the old or the new state, their like."""
     names: dict[str, set[str]] = {}
     for case in cases:
         words = {word.lower() for word in _WORDS.findall(case.replace("_", " "))}
+        words -= _ORDINALS.keys()  # in a sentence they are gears
         for like in (_OLD, _NEW):
             if words & like:
                 words |= like

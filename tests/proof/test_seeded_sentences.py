@@ -55,6 +55,24 @@ PHRASES = (
     ("it was raised by {}", "it was cut by {}"),
 )
 NUMBER = re.compile(r"[0-9]+(?:[.,\u00a0\u202f ][0-9]+)*")
+PARTS = {
+    "twice": 2,
+    "half": 1 / 2,
+    "a third more": 4 / 3,
+    "a third less": 2 / 3,
+    "a quarter more": 5 / 4,
+    "a quarter less": 3 / 4,
+    "three times": 3,
+    "a third": 1 / 3,
+    "a quarter": 1 / 4,
+    "one and a half times": 3 / 2,
+    "a fifth more": 6 / 5,
+    "a fifth less": 4 / 5,
+    "a tenth less": 9 / 10,
+    "a tenth more": 11 / 10,
+    "one sixth less": 5 / 6,
+    "one sixth more": 7 / 6,
+}
 GEARS = {"1": "first", "2": "second", "3": "third", "4": "fourth", "5": "fifth"}
 
 
@@ -137,7 +155,7 @@ def results() -> tuple[Result, ...]:
     return tuple(
         replace(result, label=judged.text, si=judged.value.si, dimension=judged.value.dimension)
         for result, judged in zip(bare, filled, strict=True)
-        if judged.agrees and judged.text and judged.value is not None
+        if judged.agrees and judged.value is not None and NUMBER.search(judged.text)
     )
 
 
@@ -247,6 +265,52 @@ def cases_swapped() -> Iterator[Pair]:
         )
 
 
+def ends_swapped() -> Iterator[Pair]:
+    """“It went from 3,375 to 3,933 rpm”: both ends in that order."""
+    for change in changes():
+        first, last = change.base.label, change.value.label
+        if first != last:  # nothing goes from 2.54 s to 2.54 s
+            yield Pair(
+                right=f"It went {change.linked(f'from {first} to {last}')}.",
+                wrong=f"It went {change.linked(f'from {last} to {first}')}.",
+            )
+
+
+def an_end_wrong() -> Iterator[Pair]:
+    """The same with the first end of another result."""
+    for change, other in itertools.pairwise(changes()):
+        first, last, wrong = change.base.label, change.value.label, other.base.label
+        if wrong.split()[1:] == first.split()[1:] and len({first, last, wrong}) == 3:
+            yield Pair(
+                right=f"It went {change.linked(f'from {first} to {last}')}.",
+                wrong=f"It went {change.linked(f'from {wrong} to {last}')}.",
+            )
+
+
+def multiples() -> Iterator[Pair]:
+    """“2.1 times as much”; the false one says a third more than is true."""
+    for change in changes():
+        if change.value.dimension.startswith("temperature") or change.value.si * change.base.si <= 0:
+            continue  # twice as hot says nothing
+        times = change.value.si / change.base.si
+        yield Pair(
+            right=f"It is {change.linked(f'{times:.3f} times')} as much.",
+            wrong=f"It is {change.linked(f'{times * 4 / 3:.3f} times')} as much.",
+        )
+
+
+def multiples_in_words() -> Iterator[Pair]:
+    """“a third more”, “half”, for every change by which that is nearly so; the false one is another part."""
+    for change in changes():
+        if change.value.dimension.startswith("temperature") or change.value.si * change.base.si <= 0:
+            continue
+        times = change.value.si / change.base.si
+        near = min(PARTS, key=lambda words: abs(PARTS[words] - times))
+        if abs(PARTS[near] - times) < 0.005 * times:
+            far = next(words for words in PARTS if abs(PARTS[words] / PARTS[near] - 1) > 0.3)
+            yield Pair(right=f"It is {change.linked(near)}.", wrong=f"It is {change.linked(far)}.")
+
+
 def digits_of_results() -> Iterator[Pair]:
     yield from _digits(results())
 
@@ -323,11 +387,20 @@ def case_words() -> Iterator[Pair]:
         cases.setdefault((result.page, result.block), set()).add(result.case)
     for result in results():
         for other in sorted(cases[result.page, result.block] - {result.case}):
+            if not (_own_words(result, cases) and _own_words(replace(result, case=other), cases)):
+                continue
             link = f"[{result.label}]({result.address})"
             yield Pair(
                 right=f"The {_said(result.case)} one gives {link}.",
                 wrong=f"The {_said(other)} one gives {link}.",
             )
+
+
+def _own_words(result: Result, cases: dict[tuple[str, str], set[str]]) -> set[str]:
+    """The words of a case's name that no other case of the block has, and that are no gears."""
+    others = cases[result.page, result.block] - {result.case}
+    words = set(re.split("[-_]", result.case)) - set(GEARS.values())
+    return words - {word for other in others for word in re.split("[-_]", other)}
 
 
 def _said(case: str) -> str:
@@ -355,6 +428,10 @@ CLASSES = {
     "cases of a change swapped": SeededClass(
         make=cases_swapped, codes=("direction-contradicts", "figure-disagrees"), least=300
     ),
+    "ends of a change swapped": SeededClass(make=ends_swapped, codes=("figure-disagrees",), least=300),
+    "an end of a change wrong": SeededClass(make=an_end_wrong, codes=("figure-disagrees",), least=50),
+    "multiple": SeededClass(make=multiples, codes=("figure-disagrees",), least=300),
+    "multiple in words": SeededClass(make=multiples_in_words, codes=("figure-disagrees",), least=50),
     "digit of a result": SeededClass(make=digits_of_results, codes=("figure-disagrees",), least=500),
     "digit of an input": SeededClass(make=digits_of_inputs, codes=("figure-disagrees",), least=150),
     "digit of a cited fact": SeededClass(
