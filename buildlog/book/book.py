@@ -23,7 +23,7 @@ from buildlog.reading.addresses import CARS, Address, read_address, read_other
 from buildlog.reading.blocks import Block, CarSheet, SourceEntry, read_car, read_sources
 from buildlog.reading.data import DataTable, data_path, read_data
 from buildlog.reading.howto import series_faults
-from buildlog.reading.nodes import YamlScalar, read_yaml, whole_file
+from buildlog.reading.nodes import YamlScalar, cut_key, read_yaml, whole_file
 from buildlog.reading.settings import Settings, read_settings
 from buildlog.reading.snippets import asks_for_snippets
 from buildlog.reading.whole_page import Page as Page
@@ -507,19 +507,15 @@ def _unknown_inputs(sheet: CarSheet) -> list[Diagnostic]:
     known = {
         declared.name for kind in catalogue.kind_names() for declared in catalogue.load_kind(kind).inputs
     }
-    keys = [
-        key
-        for state in (sheet.inputs, *(change.inputs for change in sheet.changes))
-        for key, _ in state.values()
-    ]
     return [
         UNKNOWN_CAR_INPUT.at(
             key.position,
-            found=f"“{shorten(key.text)}”",
+            found=f"“{shorten(name)}”",
             expected="an input of some kind",
-            help=did_you_mean(key.text, known),
-            length=len(key.text),
+            help=did_you_mean(name, known) or cut_key(state, name),
+            length=len(name),
         )
-        for key in keys
-        if key.text not in known
+        for state in (sheet.inputs, *(change.inputs for change in sheet.changes))
+        for name, (key, _) in state.items()
+        if name not in known
     ]

@@ -407,3 +407,10 @@ def test_links_that_lead_nowhere_are_findings_at_the_link(tmp_path: Path) -> Non
     ]
     assert book.pages["other"].path == "content/other.md"
     assert chosen_pages(book, (content / "round.md",)) == ["round"]
+
+
+def test_thousands_in_the_braces_of_a_sheet_are_told_how_to_be_written(tmp_path: Path) -> None:
+    sheet = "inputs: {final_drive: 4.1, rev_limit: 8,200 rpm}"
+    (found,) = findings(open_site(tmp_path, {"cars/test.yml": sheet}))
+    assert (found.code.name, str(found.position)) == ("unknown-car-input", "content/cars/test.yml:1:41")
+    assert "write 8200 rpm, or quotes around “8,200 rpm”" in found.help
