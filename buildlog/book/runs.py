@@ -9,7 +9,7 @@ from typing import Any
 
 from buildlog.book.goals import points_of, solve, the_one
 from buildlog.book.uncertainty import Contributions, leaf
-from buildlog.diagnostics import Refused, did_you_mean
+from buildlog.diagnostics import Refused, did_you_mean, shorten
 from buildlog.figures import units
 from buildlog.figures.labels import write_figure
 from buildlog.kinds.declaration import Input, Number, Output, Outputs, Working
@@ -53,6 +53,21 @@ class BlockRun:
             raise Refused("", f"“{text}”", wanted, help=did_you_mean(name, known), code=GOAL_SHAPE)
         return output, address_key(key)
 
+    def check_key(self, outputs: Outputs, output: Output, key: str) -> None:
+        """Refuse a key that a listed quantity has not, whatever the input: nothing could ever meet it."""
+        values = outputs.get(output.name)
+        if isinstance(values, dict) and key not in values:
+            found, expected = f"“{output.name}.{key}”", f"{output.name} and one of " + ", ".join(values)
+            hint = did_you_mean(key, values)
+            raise Refused("", found, shorten(expected, 200), help=hint, code=GOAL_SHAPE)
+
+    def tried(self) -> Outputs:
+        """The outputs for the values as they are, nothing where the calculation refuses them."""
+        try:
+            return self.compute(self.values)
+        except (Refused, OverflowError):
+            return {}
+
     def at(self, name: str, x: float, output: str, key: str) -> float | None:
         """One quantity with one input changed; None where the calculation refuses it."""
         try:
@@ -75,6 +90,8 @@ class BlockRun:
         low = self.values[goal.name]
         if not low < high:
             raise Refused("", "bounds that are not low, high", "between: [low, high]", code=GOAL_SHAPE)
+
+        self.check_key(self.tried(), output, key)
 
         def quantity(x: float) -> float | None:
             return self.at(goal.name, x, output.name, key)
@@ -162,6 +179,9 @@ def swept(sweep: Sweep, runs: Mapping[str, BlockRun]) -> tuple[SweepResult, Numb
             column = (case, output, key)
             columns.append(column)
             values[column] = tuple(leaf(row, output.name, key) for row in rows)
+    for case, output, key in columns:  # cases may have rows of their own, but one of them has this
+        if not any(number is not None for other in runs for number in values.get((other, output, key), ())):
+            runs[case].check_key(runs[case].tried(), output, key)
     label = sweep.name.replace("_", " ")
     result = SweepResult(
         name=sweep.name,

@@ -230,3 +230,19 @@ def test_thousands_in_the_braces_of_a_case_are_told_how_to_be_written(tmp_path: 
     cases = RUN.replace("  rev_limit: 8000 rpm\n", "") + "cases: {old: {rev_limit: 8,000 rpm}}\n"
     (unknown,) = [error for error in errors(tmp_path, calc(cases)) if error.code.name == "unknown-input"]
     assert "write 8000 rpm, or quotes around “8,000 rpm”" in unknown.help
+
+
+@pytest.mark.parametrize(
+    "asked",
+    [
+        "find: vehicle_mass\nso_that: {time_between.1: 4.0 s}\nbetween: [400 kg, 1500 kg]\n",
+        "sweep: vehicle_mass from 600 kg to 700 kg by 50 kg\nof: [time_between.1]\n",
+    ],
+)
+def test_a_goal_or_a_sweep_of_a_key_that_is_not_there_is_refused(tmp_path: Path, asked: str) -> None:
+    (error,) = errors(
+        tmp_path,
+        calc(RUN.replace("  vehicle_mass: 700 kg\n", "") + asked if "find" in asked else RUN + asked),
+    )
+    assert (error.code.name, error.found) == ("goal-shape", "“time_between.1”")
+    assert "30-60-mph" in error.expected
