@@ -23,9 +23,9 @@ from tests.page.test_extension import BLOCK, FIGURE
 from tests.parsed_html import Tag, parse
 
 CLEAN = f"---\ntags: [gearbox]\n---\n\n# Final drive\n\nSecond runs out at {FIGURE}.\n\n{BLOCK}"
-OTHER = "# Pipe\n\nSee [103.3 km/h](calc:gearbox/final#cruise.speed_at_limit.2), [39 N·m](cite:manual).\n"
+OTHER = "# Pipe\n\nSee [103.3 km/h](calc:gearbox/final#cruise.speed_at_limit.2), [39 N·m](cite:manual.nut).\n"
 WRONG = OTHER.replace("103.3 km/h", "130.3 km/h")
-SOURCES = "manual: {title: Workshop manual}\n"
+SOURCES = "manual: {title: Workshop manual, facts: {nut: 39 N·m}}\n"
 Site = Callable[..., Any]
 
 Command = Literal["build", "gh-deploy", "serve"]
