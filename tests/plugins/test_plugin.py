@@ -305,3 +305,28 @@ def test_what_snippets_bring_is_what_the_proof_saw(site: Site, tmp_path: Path) -
     part.write_text("!!! note\n    It takes [99 N·m](cite:manual).\n")
     with pytest.raises(Abort):
         build(site(page, settings))
+
+
+class Includer(BasePlugin):  # type: ignore[no-untyped-call,type-arg]
+    """Another plugin, which adds a figure to a page that agrees with what it rests on."""
+
+    def on_page_markdown(self, markdown: str, **_: Any) -> str:
+        return markdown.replace("See [103.3", "See [12 mm](cite:manual), [103.3")
+
+
+def test_a_figure_that_nobody_proofed_stops_the_build_though_it_agrees(
+    site: Site, caplog: pytest.LogCaptureFixture
+) -> None:
+    config = site()
+    config.plugins["includer"] = Includer()
+    message = refused(config, caplog)
+    assert re.search(r"content/pipe\.md:3:1\W+error\W+figure-not-proofed", message)
+    assert not list(Path(config.site_dir).rglob("*.html"))
+
+
+def test_a_footnote_swaps_no_figures(site: Site) -> None:
+    text = "[^a]: some [3 mm](cite:manual) there.\n\nWe set [9 mm](cite:manual 'for the bolts').[^a]\n"
+    settings = "plugins: [buildlog]\nmarkdown_extensions: [footnotes]"
+    page = body(run(site({"index.md": f"# Home\n\n{text}"}, settings)), "index.html")
+    shown = [link.one(css="buildlog-own").words for link in page.all("a", "buildlog-figure")]
+    assert shown == ["9 mm", "3 mm"]
