@@ -32,7 +32,7 @@ class Target:
     """What a ``calc:`` address leads to: a result, or where `given` is there an input of the block.
 
     A number has a `value`; of words `value` is None and `word` says them. A decision's margin has both: its
-    `word` is the verdict on it.
+    `word` is the verdict on it. `at` is the value of the swept input, as written, of a row of a sweep.
     """
 
     block: BlockResult
@@ -42,16 +42,19 @@ class Target:
     value: Value | None
     word: str = ""
     given: GivenInput | None = None
+    at: str = ""
 
     @property
     def name(self) -> ValueName:
         """What the site's record calls it."""
-        return self.block.page, self.block.id, self.case, self.output, self.key
+        key = f"{self.key}@{self.at}" if self.at else self.key
+        return self.block.page, self.block.id, self.case, self.output, key
 
     @property
     def words(self) -> str:
         """The parts of its address after the page."""
-        return ".".join(filter(None, (self.block.id, self.case, self.output, self.key)))
+        parts = ".".join(filter(None, (self.block.id, self.case, self.output, self.key)))
+        return f"{parts}@{self.at}" if self.at else parts
 
     @property
     def found_how(self) -> str:

@@ -13,6 +13,7 @@ from buildlog.book.named_values import UNKNOWN_ADDRESS, unknown
 from buildlog.book.order import in_order
 from buildlog.book.sheets import KIND as SHEET
 from buildlog.book.sheets import sheet_result, with_state
+from buildlog.book.sweep_rows import swept_input
 from buildlog.diagnostics import MISSING_INPUT, Diagnostic, Position, Refused, declare, did_you_mean, shorten
 from buildlog.files.page_names import ENDINGS, ending_of, without_ending
 from buildlog.files.text import read_text
@@ -85,6 +86,7 @@ class Book:
     pages: dict[str, Page] = field(default_factory=dict)
     cars: dict[str, CarSheet] = field(default_factory=dict)
     sheets: dict[str, BlockResult] = field(default_factory=dict)
+    swept: dict[tuple[str, str, str], BlockResult] = field(default_factory=dict)
     sources: dict[str, SourceEntry] = field(default_factory=dict)
     results: dict[tuple[str, str], BlockResult] = field(default_factory=dict)
     by_place: dict[Position, BlockResult] = field(default_factory=dict)
@@ -381,6 +383,10 @@ class Book:
     def tried(self, page: str, block: str, changes: Mapping[str, str]) -> BlockResult:
         """A block with some inputs set to other values in every case, computed; nothing is kept or written.
         What is wrong with a value is placed at “--set”."""
+        return self._evaluate(self._changed(page, block, changes))
+
+    def _changed(self, page: str, block: str, changes: Mapping[str, str]) -> Block:
+        """A block with some inputs set to other values in every case."""
         written = next(candidate for candidate in self.pages[page].blocks if candidate.id == block)
         given = {}
         for name, text in changes.items():
@@ -388,12 +394,26 @@ class Book:
             if faults or node is None:
                 node = YamlScalar(Position(f"--set {name}"), text)
             given[name] = (YamlScalar(Position(f"--set {name}"), name), node)
-        changed = replace(
+        return replace(
             written,
             inputs={**written.inputs, **given},
             cases={case: {**inputs, **given} for case, inputs in written.cases.items()},
         )
-        return self._evaluate(changed)
+
+    def _at(self, target: Target, at: str) -> Target:
+        """A value at a row of its block's sweep, computed with its uncertainty as that of a case is."""
+        block = target.block
+        name = swept_input(target, at)
+        place = (block.page, block.id, at)
+        if place not in self.swept:
+            changed = self._changed(block.page, block.id, {name: at})
+            self.swept[place] = self._evaluate(replace(changed, sweep=None))
+        value = None
+        if not self.swept[place].faults:
+            value = self.swept[place].value(target.case, target.output, target.key)
+        if not isinstance(value, Value):
+            raise unknown(f"“@{at}”, where the calculation refuses", "a row with a value", "", ())
+        return replace(target, value=value, at=at)
 
     # --- looking things up --------------------------------------------------------------
 
@@ -415,7 +435,8 @@ class Book:
         block = self._computed(page, address)
         if block.kind == SHEET:
             address = with_state(address, self.cars[block.id.removeprefix(CARS)])
-        return within(block, address)
+        target = within(block, address)
+        return self._at(target, address.at) if address.at else target
 
     def other(self, page: str, target: Target, versus: str) -> Target:
         """What a value of a page is compared with: another case, or what `versus` is the address of.
@@ -434,6 +455,8 @@ class Book:
                 raise no_change(versus, f"another case of the block: {cases}", hint)
             address = address or Address(scheme="calc", text=versus, page=None, block=versus)
             other = self._elsewhere(page, target, address)
+        if target.at and (other.output, other.key) == (target.output, target.key):
+            other = self._at(other, target.at)
         if other.name == target.name:
             raise no_change(versus, "a value other than the figure's own")
         return other

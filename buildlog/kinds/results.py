@@ -227,6 +227,11 @@ def input_anchor(block: str, name: str) -> str:
     return f"calc-{block}.inputs.{name}"
 
 
+def sweep_anchor(block: str) -> str:
+    """The id of a card's sweep. No result is called “sweep”, which is a key of blocks."""
+    return f"calc-{block}.sweep"
+
+
 def row_anchor(block: str, output: str, key: str = "") -> str:
     """The id of one row of a card: every figure in the prose leads to one.
 

@@ -40,15 +40,17 @@ _LONGEST_PURPOSE = 120  # it is a line of the workshop sheet
 
 @dataclass(frozen=True, kw_only=True)
 class Address:
-    """`scheme` is calc, cite or told. For calc, `block` and `rest` are the dotted parts after the page;
-    `block` of a car's sheet is “cars/” and its name. For
-    the others `block` is the id of an entry of content/sources.yml, and `rest` the name of a fact."""
+    """`scheme` is calc, cite or told. For calc, `block` and `rest` are the dotted parts after the page; the
+    `block` of a car's sheet is “cars/” and its name, and `at` names a row of the block's sweep, as in
+    calc:block.quantity@3600rpm. For the others `block` is the id of an entry of content/sources.yml, and
+    `rest` the name of a fact."""
 
     scheme: str
     text: str
     page: str | None
     block: str
     rest: tuple[str, ...] = ()
+    at: str = ""
 
 
 def read_address(text: str) -> Address:
@@ -68,8 +70,13 @@ def read_address(text: str) -> Address:
             )
         return Address(scheme=scheme, text=text, page=None, block=source, rest=(fact,) if dot else ())
     page, hash_mark, path = body.rpartition("#")
+    path, at_mark, at = path.partition("@")
     parts = _parts(path)
-    if not _readable(parts) or (hash_mark and not page):
+    if (
+        not _readable(parts)
+        or (hash_mark and not page)
+        or (at_mark and not _KEY.fullmatch(at.replace(".", "")))
+    ):
         raise Refused(
             "address",
             f"“{text}”",
@@ -91,6 +98,7 @@ def read_address(text: str) -> Address:
         page=without_ending(page) if hash_mark else None,
         block=parts[0],
         rest=tuple(parts[1:]),
+        at=at,
     )
 
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from buildlog.diagnostics import Severity
 from buildlog.kinds.hazards import HAZARDS, Hazard
-from buildlog.kinds.results import BlockResult, card_anchor
+from buildlog.kinds.results import BlockResult, card_anchor, sweep_anchor
 from buildlog.render.chart import Draw, DrawnChart, draw_charts
 from buildlog.render.decision import decision_table
 from buildlog.render.download import downloads
@@ -57,6 +57,7 @@ def render_card(
         cautions=[hazard for hazard in hazards if hazard.id not in said],
         cautions_named=[(hazard, said.get(hazard.id, caution_anchor(hazard.id))) for hazard in hazards],
         caution_anchor=caution_anchor,
+        sweep_anchor=sweep_anchor,
         **(_results_in(block, draw) if computed else _NO_RESULTS),
     )
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from buildlog.figures.labels import plain, write_figure
-from buildlog.kinds.results import BlockResult, Value, card_anchor, input_anchor, row_anchor
+from buildlog.kinds.results import BlockResult, Value, card_anchor, input_anchor, row_anchor, sweep_anchor
 from buildlog.proof.judging import Judged
 from buildlog.render.conversion import (
     FEWEST_DIGITS,
@@ -107,6 +107,8 @@ def anchor_in_card(judged: Judged, block: BlockResult) -> str:
     """The id of what a figure leads to in a block's card: its row there, or the card."""
     if not judged.output or not block.cases:
         return card_anchor(block.id)
+    if judged.target is not None and judged.target.at:
+        return sweep_anchor(block.id)
     if judged.target is None or judged.target.given is None:
         return row_anchor(block.id, judged.output, judged.key)
     if "inputs" in block.show:
@@ -199,6 +201,8 @@ def what_in_words(judged: Judged, block: BlockResult) -> str:
         what = sentence(judged.target.given.declared.about)
         if judged.key:
             what += f", {judged.key.replace('_', ' ').replace('.', ', ')}"
+    if judged.target is not None and judged.target.at and block.sweep is not None:
+        what += f", at {block.sweep.label} {judged.target.at}"
     if judged.case:
         what += f", {judged.case}"
     if judged.versus:

@@ -274,3 +274,48 @@ def test_a_changed_sheet_bears_on_the_pages_that_rest_on_it(tmp_path: Path) -> N
     (book.content / "cars" / "test.yml").write_text(CAR.replace("8200", "8000"))
     changed = Book.open(book.content, root=tmp_path, earlier=book)
     assert changed.result("", "cars/test") is not before.block
+
+
+# --- rows of a sweep ------------------------------------------------------------------------
+
+SWEPT = calc(
+    """
+    id: swept
+    kind: gearing
+    inputs: {gears: [1.0], rolling_circumference: 1.800 ± 0.009 m, rev_limit: 6000 rpm}
+    cases:
+      low: {final_drive: 4.0}
+      high: {final_drive: 5.0}
+    sweep: rev_limit from 5000 rpm to 7000 rpm by 500 rpm
+    of: [speed_at_limit.1]
+    """
+)
+
+
+def test_a_row_of_a_sweep_has_its_uncertainty(tmp_path: Path) -> None:
+    """v = n · U / i: 5500 rpm / 60 · 1.8 m / 4.0 is 41.25 m/s, with 0.5 % of it as u."""
+    book = open_site(tmp_path, {"a.md": SWEPT})
+    value = target(book, "calc:swept.low.speed_at_limit.1@5500rpm").number
+    assert value.si == pytest.approx(41.25)
+    assert value.standard_uncertainty == pytest.approx(0.005 * 41.25)
+
+
+@pytest.mark.parametrize(
+    ("figure", "codes"),
+    [
+        ("[148.5 km/h](calc:swept.low.speed_at_limit.1@5500rpm)", []),
+        ('[20.0 %](calc:swept.high.speed_at_limit.1@5500rpm "vs low") less', []),
+        ("[149.5 km/h](calc:swept.low.speed_at_limit.1@5500rpm)", ["figure-disagrees"]),
+        ("[148.5 km/h](calc:swept.low.speed_at_limit.1@5600rpm)", ["unknown-address"]),
+        ("[148.5 km/h](calc:swept.low.speed_at_limit.1@5500)", ["unknown-address"]),
+        ("[148.5 km/h](calc:swept.low.overall_ratio.1@5500rpm)", ["unknown-address"]),
+        ("[148.5 km/h](calc:swept.low.speed_at_limit.1@)", ["address-unreadable"]),
+    ],
+)
+def test_rows_of_a_sweep(tmp_path: Path, figure: str, codes: list[str]) -> None:
+    assert [code for code, _ in found_in(tmp_path, f"{figure}\n\n{SWEPT}")] == codes
+
+
+def test_a_row_of_what_is_not_swept(tmp_path: Path) -> None:
+    text = f"[1 km/h](calc:fitted.speed_at_limit.1@5500rpm)\n\n{TWO}"
+    assert found_in(tmp_path, text) == [("unknown-address", "“@5500rpm”, a row of a sweep")]
