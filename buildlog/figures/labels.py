@@ -202,7 +202,9 @@ def write_like(number: WrittenNumber, value: float | Fraction, *, length: bool =
         separator: str | None = number.separator
         if not separator and abs(number.value) < _GROUPED_FROM:
             separator = None  # it was too small to show what its author would do with thousands
-        body = write_number(size / Fraction(10) ** (number.exponent or 0), number.decimals, separator) + tail
+        mantissa_value = size / Fraction(10) ** (number.exponent or 0)
+        decimals = telling_decimals(mantissa_value, number.decimals)
+        body = write_number(mantissa_value, decimals, separator) + tail
     if wanted < 0:
         sign = number.sign if number.sign in ("-", MINUS) else MINUS
         return sign + body

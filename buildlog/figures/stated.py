@@ -29,7 +29,7 @@ from typing import Literal, NoReturn, cast
 
 from buildlog.diagnostics import Code, Refused, declare
 from buildlog.figures import directions, leads, units, words
-from buildlog.figures.labels import PlainLabel, exact, plain, write_like, write_number
+from buildlog.figures.labels import VANISHES, PlainLabel, exact, plain, write_like, write_number
 from buildlog.figures.leads import Comparator, Hedge, Lead
 from buildlog.figures.numbers import (
     DIGITS,
@@ -40,6 +40,7 @@ from buildlog.figures.numbers import (
     WrittenNumber,
     excerpt,
     fraction_half,
+    parse_number,
     read,
 )
 from buildlog.figures.units import Unit
@@ -111,10 +112,9 @@ class Stated:
     @property
     def teeth(self) -> tuple[int, int] | None:
         """The two integers of a plain fraction without a unit; tooth counts where it states a ratio."""
-        if self.unit or self.form != "plain" or not self.low.teeth:
+        if self.unit or self.multiple or self.form != "plain" or not _may_mesh(self.low.teeth):
             return None
-        # A wheel has six teeth at least, and of two that mesh one has a dozen: 1/6 is a sixth.
-        return self.low.teeth if min(self.low.teeth) >= 6 and max(self.low.teeth) >= 12 else None
+        return self.low.teeth
 
     @property
     def half_unit(self) -> Fraction:
@@ -161,21 +161,43 @@ def restated(stated: Stated, value: float | Fraction) -> str | None:
     """The label with `value` (in the stated unit) in place of its number and all else kept.
 
     None where another number alone would not do and the author must choose: ranges, comparisons,
-    nearly, just over, tooth counts, fractions and multiples in words, a value in two units, and a sign that
-    stands before a currency and would have to change.
+    nearly, just over, tooth counts, fractions and multiples in words, a value in two units, a sign that
+    stands before a currency and would have to change, and a fraction that would have to be too fine.
     """
     number = stated.low
     if stated.form != "plain" or stated.hedge in ("nearly", "just over") or stated.teeth or stated.twice:
         return None
     if number.form == "words":
         return _restated_in_words(stated, exact(value))
-    written = write_like(number, value, length=_is_length(stated.unit))
+    length = _is_length(stated.unit)
+    if stated.multiple and number.form == "integer" and abs(exact(value) - round(value)) > WORD_SHARE:
+        number = replace(number, decimals=1)  # 2.7 times are not three
+    written = write_like(number, value, length=length)
+    if not _states(written, exact(value), length=length):
+        return None
+    if not (stated.unit or stated.multiple) and number.teeth and _may_mesh(parse_number(written).teeth):
+        return None  # it would be read as two gears
     if number.sign and number.sign not in number.text:
         if (value < 0) != (number.sign != "+"):
             return None
         written = written.lstrip("".join(SIGNS))
     start, end = stated.number_spans[0]
     return stated.label[:start] + written + stated.label[end:]
+
+
+def _may_mesh(teeth: tuple[int, int] | None) -> bool:
+    """Whether a fraction may be of two gears: a wheel has six teeth at least, and of two that mesh one has a
+    dozen. 1/6 is a sixth."""
+    return teeth is not None and min(teeth) >= 6 and max(teeth) >= 12
+
+
+def _states(written: str, value: Fraction, *, length: bool) -> bool:
+    """Whether a number as written stands for a value, and not 0 for what is not 0."""
+    before, to_one, _ = written.partition(" to 1")
+    number = parse_number(before, spaced=True)
+    if (to_one and value <= 1) or (number.value == 0 and abs(value) > number.step * VANISHES):
+        return False
+    return abs(number.value - value) <= number.half(length=length) * _NOISE
 
 
 def instead_of(stated: Stated, shown: str) -> str:
