@@ -173,7 +173,7 @@ def restated(stated: Stated, value: float | Fraction) -> str | None:
     if stated.multiple and number.form == "integer" and abs(exact(value) - round(value)) > WORD_SHARE:
         number = replace(number, decimals=1)  # 2.7 times are not three
     written = write_like(number, value, length=length)
-    if not _states(written, exact(value), length=length):
+    if not _states(written, exact(value), length=length) or (stated.multiple and not exact(value) > VANISHES):
         return None
     if not (stated.unit or stated.multiple) and number.teeth and _may_mesh(parse_number(written).teeth):
         return None  # it would be read as two gears
