@@ -362,6 +362,8 @@ def _claimed(book: Book, page: str, judged: Judged, options: Options, places: Pl
         if error.code == OPTION_UNREADABLE:
             place, length = places.title, len(judged.title)
         found = _diagnostic(error, place, length)
+        with suppress(Refused):
+            found = _telling_value(found, book.target(page, read_address(options.about)), judged)
         return replace(judged, agrees=False, diagnostics=(*judged.diagnostics, found))
     judged = replace(judged, comparison=comparison)
     if comparison.agrees:

@@ -230,3 +230,13 @@ def test_what_cannot_be_compared_is_told_the_value(tmp_path: Path, figure: str, 
     (finding,) = proof_book(open_site(tmp_path, {"a.md": f"{figure}\n\n{GEARING}"})).errors
     assert finding.code.name != "figure-disagrees"
     assert finding.help.replace("\u00a0", " ").endswith(f" is {value}")
+
+
+def test_a_claim_that_cannot_be_read_is_told_the_value_that_it_is_about(tmp_path: Path) -> None:
+    claim = f'[fast indeed](told:driver "of {AFTER}.speed_at_limit.3")'
+    files: dict[str, str | bytes] = {
+        "a.md": f"{claim}\n\n{GEARING}",
+        "sources.yml": "driver: {who: a driver, when: 2025}\n",
+    }
+    (finding,) = proof_book(open_site(tmp_path, files)).errors
+    assert finding.help.replace("\u00a0", " ").endswith("the computed value is 135.5 km/h")  # by hand, above
