@@ -445,7 +445,9 @@ class _Cards(Treeprocessor):
         judgements = {number: work.judge(number) for number in range(len(work.links))}
         agreeing = {number: judged.agrees for number, judged in judgements.items()}
         figures = _find_figures(root, work.marks)
-        comparison = TreeComparison(work.links, work.places, self.md.htmlStash.rawHtmlBlocks, agreeing)
+        comparison = TreeComparison(
+            work.marks, work.links, work.places, self.md.htmlStash.rawHtmlBlocks, agreeing
+        )
         wrong: dict[int, Diagnostic] = {}
         for figure, finding in comparison.findings(figures):
             work.differ([finding])

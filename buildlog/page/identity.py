@@ -116,8 +116,14 @@ class TreeComparison:
     """Compares the figures of a page's tree with the links that were judged."""
 
     def __init__(
-        self, links: Sequence[Link], places: PagePlaces, stash: Sequence[object], agreeing: Mapping[int, bool]
+        self,
+        marks: FigureMarks,
+        links: Sequence[Link],
+        places: PagePlaces,
+        stash: Sequence[object],
+        agreeing: Mapping[int, bool],
     ) -> None:
+        self.marks = marks
         self.links = links
         self.places = places
         self.stash = stash
@@ -205,7 +211,7 @@ class TreeComparison:
         return self._plain("".join(element.itertext()))
 
     def _plain(self, text: str) -> str:
-        text = _STASHED.sub(self._unstashed, text)
+        text = self.marks.take_out(_STASHED.sub(self._unstashed, text), self.links)
         return _ESCAPED.sub(lambda match: chr(int(match[1])), text)
 
     def _unstashed(self, match: re.Match[str]) -> str:

@@ -306,6 +306,12 @@ def test_a_link_that_ends_in_another_line_stays_in_two(tmp_path: Path) -> None:
     assert len(tree.all("a", "buildlog-figure")) == 2
 
 
+def test_a_finding_shows_no_number_of_ours(tmp_path: Path) -> None:
+    _, met = shown(tmp_path, "Set [17 mm[ref]\n][ref].\n\n[ref]: cite:sheet\n")
+    assert met
+    assert not any("buildlog" in f"{finding.found}{finding.expected}" for finding in met)
+
+
 @pytest.mark.parametrize(
     ("text", "code"),
     [

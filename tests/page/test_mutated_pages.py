@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from functools import cache
+from html import unescape
 from html.parser import HTMLParser
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -78,7 +79,7 @@ class FigureReader(HTMLParser):
 
 def simple(label: str) -> str:
     """Letters and digits of a label, its signs of minus and range among them."""
-    return re.sub(r"[^0-9A-Za-z.-]", "", re.sub("[–—−-]+", "-", label))
+    return re.sub(r"[^0-9A-Za-z.-]", "", re.sub("[–—−-]+", "-", unescape(label)))
 
 
 @cache
