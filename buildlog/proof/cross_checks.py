@@ -232,7 +232,8 @@ def _states_by_number(book: Book) -> Iterator[Diagnostic]:
 def _told_could_be_computed(book: Book, entries: Sequence[Entry]) -> Iterator[Diagnostic]:
     results: dict[str, list[BlockResult]] = {}
     for (page, _), result in book.results.items():
-        results.setdefault(page, []).append(result)
+        if result.kind != DECISION:  # whose values are other blocks', and whose limits are its author's
+            results.setdefault(page, []).append(result)
     for entry in entries:
         judged = entry.judged
         if judged is None or judged.kind != "told" or not judged.agrees or not _plain(judged.stated):
