@@ -72,3 +72,20 @@ def sense(word: str, dimension: str) -> int:
     if word in _MORE:
         return 1
     return -1 if word in _LESS else 0
+
+
+_OPPOSITES = (
+    "more less", "higher lower", "larger smaller", "bigger smaller", "greater smaller", "up down",
+    "faster slower", "quicker slower", "heavier lighter", "hotter cooler", "warmer cooler", "longer shorter",
+    "wider narrower", "thicker thinner", "stiffer softer", "stronger weaker", "dearer cheaper",
+    "later earlier", "louder quieter",
+)  # fmt: skip
+
+
+def opposite(word: str) -> str:
+    """The word that says the other direction, as far as there is a common one, or ""."""
+    for pair in _OPPOSITES:
+        words = pair.split()
+        if word in words:
+            return words[1 - words.index(word)]
+    return ""

@@ -14,6 +14,13 @@ from buildlog.proof.drift import drift
 from buildlog.proof.judging import Entry, judge_link, still_holds
 from buildlog.proof.loose_figures import find_loose
 from buildlog.proof.sentences import Sentences
+from buildlog.reading.markdown.slips import (
+    ADDRESS_OUTSIDE_LINK,
+    FIGURE_IN_HTML,
+    FIGURE_IN_IMAGE,
+    NEARLY_A_FIGURE,
+    REFERENCE_UNDEFINED,
+)
 
 LOOSE_FIGURE = declare(
     "loose-figure",
@@ -25,7 +32,7 @@ LOOSE_FIGURE = declare(
 )
 # Findings on figures that were meant to rest on something.
 _SLIPS = frozenset(
-    ("address-outside-link", "nearly-a-figure", "reference-undefined", "figure-in-html", "figure-in-image")
+    (ADDRESS_OUTSIDE_LINK, NEARLY_A_FIGURE, REFERENCE_UNDEFINED, FIGURE_IN_HTML, FIGURE_IN_IMAGE)
 )
 _SO_NEAR = 3  # an address begins so many characters after its label: the two brackets and a blank
 _LEVELS = {"note": Severity.NOTE, "warn": Severity.WARNING, "fail": Severity.ERROR}
@@ -121,7 +128,7 @@ def _is_told_already(entry: Entry, page: Page) -> bool:
     first = entry.position.column - 1
     last = entry.position.column + len(entry.label) + _SO_NEAR
     return any(
-        fault.code.name in _SLIPS
+        fault.code in _SLIPS
         and fault.position.line == entry.position.line
         and (first <= fault.position.column <= last or f"[{entry.label}]" in fault.found)
         for fault in page.faults

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from buildlog.diagnostics import Refused, declare
 from buildlog.figures import units
-from buildlog.figures.directions import sense
+from buildlog.figures.directions import opposite, sense
 from buildlog.figures.labels import write_figure
 from buildlog.figures.stated import FIGURE_UNREADABLE
 from buildlog.figures.words import meaning
@@ -78,6 +78,8 @@ def judge_direction(words: str, change: Value, dimension: str, scale: float) -> 
             code=FIGURE_UNREADABLE,
         )
     goes_so = not none and change.si * way > 0
+    if not (none or goes_so or meant.denied):
+        instead = opposite(meant.word) or instead
     return Spoken(goes_so != meant.denied, computed, instead)
 
 

@@ -106,3 +106,9 @@ def test_within_its_uncertainty_the_help_says_what_to_write(tmp_path: Path) -> N
     book = open_site(tmp_path, {"a.md": f"It is [faster]{limit('spare')}.\n\n{AXLES}"})
     (finding,) = proof_book(book, ["a"]).findings
     assert "no measurable difference" in finding.help
+
+
+def test_a_word_that_goes_the_other_way_is_told_its_opposite(tmp_path: Path) -> None:
+    book = open_site(tmp_path, {"a.md": f"It is [quicker]{limit('short')}.\n\n{AXLES}"})
+    (finding,) = proof_book(book, ["a"]).findings
+    assert "“slower”" in finding.help

@@ -9,12 +9,20 @@ from dataclasses import dataclass, field
 from enum import Enum
 from typing import NamedTuple
 
-from buildlog.diagnostics import Diagnostic, Position
+from buildlog.diagnostics import Diagnostic, Position, declare
 from buildlog.files.text import Lines
 
 SCHEMES = ("calc:", "cite:", "told:")
 CAUTION = "caution:"
 MASK = "\ufffc"  # OBJECT REPLACEMENT CHARACTER: stands for something that is not prose
+
+LINE_TOO_LONG = declare(
+    "line-too-long",
+    "the line is longer than a line may be",
+    why="Python-Markdown takes minutes over very long lines, so the site could not be built.",
+    mend="Break the line. Its figures are not read until then.",
+    example="a whole table pasted into one line",
+)
 
 
 @dataclass(frozen=True)

@@ -24,6 +24,7 @@ from buildlog.reading.markdown.html_blocks import extract_html
 from buildlog.reading.markdown.inline import FoundLink, Inlines, Span, read_inlines, unescape
 from buildlog.reading.markdown.page import CAUTION as CAUTION
 from buildlog.reading.markdown.page import (
+    LINE_TOO_LONG,
     MASK,
     Definition,
     Fence,
@@ -55,13 +56,6 @@ _EXPANDED = re.compile("[\t\x02\x03]")
 _NO_PROSE = MASK + " \t"
 _TITLE_BLANK = re.compile(r"\s")
 
-LINE_TOO_LONG = declare(
-    "line-too-long",
-    "the line is longer than a line may be",
-    why="Python-Markdown takes minutes over very long lines, so the site could not be built.",
-    mend="Break the line. Its figures are not read until then.",
-    example="a whole table pasted into one line",
-)
 LINKS_TANGLED = declare(
     "links-tangled",
     "a paragraph holds so many unclosed links that it is not read to its end",

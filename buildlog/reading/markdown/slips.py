@@ -17,7 +17,14 @@ from urllib.parse import unquote
 from buildlog.diagnostics import Diagnostic, Position, declare, did_you_mean, shorten
 from buildlog.figures.numbers import Unreadable
 from buildlog.figures.stated import parse
-from buildlog.reading.markdown.page import CAUTION, SCHEMES, Definition, ScannedPage, UndefinedReference
+from buildlog.reading.markdown.page import (
+    CAUTION,
+    LINE_TOO_LONG,
+    SCHEMES,
+    Definition,
+    ScannedPage,
+    UndefinedReference,
+)
 
 ADDRESS_OUTSIDE_LINK = declare(
     "address-outside-link",
@@ -245,7 +252,7 @@ class _Slips:
         # What is a finding already is not told a second time.
         self.told = {(finding.position.line, finding.position.column) for finding in page.diagnostics}
         self.unread_lines = {
-            finding.position.line for finding in page.diagnostics if finding.code.name == "line-too-long"
+            finding.position.line for finding in page.diagnostics if finding.code == LINE_TOO_LONG
         }
 
     def find(self) -> list[Diagnostic]:
