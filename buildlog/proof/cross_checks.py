@@ -20,7 +20,8 @@ from buildlog.proof.judging import Entry, Judged
 from buildlog.reading.addresses import CARS, read_address
 from buildlog.reading.decisions import KIND as DECISION
 from buildlog.reading.howto import BILL_KIND
-from buildlog.reading.markdown.page import LINE_TOO_LONG, LINKS_TANGLED, NESTED_TOO_DEEP
+from buildlog.reading.markdown.page import LINE_TOO_LONG
+from buildlog.reading.markdown.scanner import LINKS_TANGLED, NESTED_TOO_DEEP
 
 UNUSED_BLOCK = declare(
     "unused-block",
