@@ -30,9 +30,19 @@ cases:
 ```
 """
 
+DECISION = """\
+```yaml calc
+id: choice
+kind: decision
+requires:
+  - {name: turns fast enough, key: revs, value: calc:axle.rpm_at.5, at_least: 5000 rpm}
+options: [plain, short]
+```
+"""
+
 
 def found(tmp_path: Path, prose: str) -> list[str]:
-    book = open_site(tmp_path, {"a.md": f"{prose}\n\n{AXLES}"})
+    book = open_site(tmp_path, {"a.md": f"{prose}\n\n{AXLES}\n{DECISION}"})
     return [
         finding.code.name for finding in proof_book(book, ["a"]).findings if finding.severity.word != "note"
     ]
@@ -65,6 +75,9 @@ RIGHT = [
     f"It is [no slower]{limit('spare')} and [no faster]{limit('short')}.",
     f"With the high limiter it is [quicker]{limit('high')}.",
     f"At the limit it turns [the same]{rpm('spare')}.",
+    # 7590 rpm and 3795 rpm, where 5000 rpm are asked for.
+    "It is [enough](calc:choice.short.revs) and [holds](calc:choice.short).",
+    "The plain one [fails](calc:choice.plain.revs).",
     f"A range [3,700–3,900 rpm]{rpm('plain', '')} is a range still.",
 ]
 WRONG = [
@@ -83,6 +96,10 @@ WRONG = [
     (f"With the spare limiter it is [faster]{limit('spare')}.", "words-disagree"),
     (f"There is [no measurable difference]{limit('high')}.", "words-disagree"),
     (f"It is [no slower]{limit('short')}.", "words-disagree"),
+    ("It is [enough](calc:choice.plain.revs).", "words-disagree"),
+    ("It [fails](calc:choice.short.revs).", "words-disagree"),
+    ("That is [too close to call](calc:choice.short.revs).", "words-disagree"),
+    ("All of it [holds](calc:choice.plain).", "words-disagree"),
     (f"It is [lighter]{limit('short')}.", "figure-unreadable"),
     (f"It is [slower]{rpm('short', '')}.", "figure-unreadable"),
     (f"It is [enough]{rpm('short', '')}.", "figure-unreadable"),
