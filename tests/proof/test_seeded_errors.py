@@ -139,6 +139,8 @@ def test_wrong_gear_or_case(book: Book) -> None:
         assert judged is not None
         block = judged.block
         assert block is not None
+        if judged.spoken:
+            continue  # words, which are tried in test_words
         others = [
             (case, name, other)
             for case in block.cases
@@ -155,6 +157,9 @@ def test_wrong_gear_or_case(book: Book) -> None:
                 continue
             target = book.target(key, read_address(address))
             assert judged.verdict is not None
+            assert judged.value is not None
+            if target.number.dimension != judged.value.dimension:
+                continue  # a decision's rows are of any dimension
             value = Computed(target.number.si, target.number.dimension, target.number.expanded_uncertainty)
             assert judged.stated is not None
             stays = judge(judged.stated, value, judged.verdict.unit, None)
@@ -172,7 +177,7 @@ def test_wrong_gear_or_case(book: Book) -> None:
     ("old", "new", "page"),
     [
         ("rolling_circumference: 1.776", "rolling_circumference: 1.746", "episodes/final-drive"),
-        ("rev_limit: 8100 rpm", "rev_limit: 8400 rpm", "episodes/final-drive"),
+        ("rev_limit: 8100 rpm", "rev_limit: 8050 rpm", "episodes/final-drive"),
         ("vehicle_mass: 662 kg", "vehicle_mass: 762 kg", "episodes/clutch"),
         ("engine_displacement: 1598 cm³", "engine_displacement: 1798 cm³", "episodes/cold-air-duct"),
     ],
@@ -191,7 +196,7 @@ def test_a_stale_value(tmp_path: Path, old: str, new: str, page: str) -> None:
     assert len(findings) >= 3
 
 
-_INPUT_LINE = re.compile(r"  (?P<name>[a-z_]+): (?P<number>[0-9]+(?:\.[0-9]+)?)(?P<rest>(?: [^#\n±]*)?)")
+_INPUT_LINE = re.compile(r"  (?P<name>[a-z_]+): (?P<number>[0-9]+(?:\.[0-9]+)?)(?P<rest> [^#\n±]*|$)")
 
 
 def input_lines(book: Book) -> Iterator[tuple[str, str, str, int, int]]:

@@ -280,7 +280,9 @@ def an_end_wrong() -> Iterator[Pair]:
     """The same with the first end of another result."""
     for change, other in itertools.pairwise(changes()):
         first, last, wrong = change.base.label, change.value.label, other.base.label
-        if wrong.split()[1:] == first.split()[1:] and len({first, last, wrong}) == 3:
+        same_unit = wrong.split()[1:] == first.split()[1:]
+        far = abs(other.base.si - change.base.si) > 0.1 * abs(change.base.si)  # 6.5 in may be told as 6 in
+        if same_unit and far and len({first, last, wrong}) == 3:
             yield Pair(
                 right=f"It went {change.linked(f'from {first} to {last}')}.",
                 wrong=f"It went {change.linked(f'from {wrong} to {last}')}.",

@@ -97,11 +97,11 @@ def figures() -> tuple[Written, ...]:
             address = link.address
             if link.scheme == "calc" and "#" not in address:
                 address = f"calc:{page.key}#{address.removeprefix('calc:')}"
-            if link.label.strip() and not (link.title and '"' in link.title) and "\n" not in link.label:
+            title = link.title or ""
+            # An address in a title is one of its own page.
+            if link.label.strip() and '"' not in title and "calc:" not in title and "\n" not in link.label:
                 number = len(written)
-                written.append(
-                    Written(label=link.label, address=address, title=link.title or "", number=number)
-                )
+                written.append(Written(label=link.label, address=address, title=title, number=number))
     return tuple(written)
 
 
