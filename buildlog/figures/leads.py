@@ -57,7 +57,7 @@ for _word in directions.WORDS:
         _PHRASES |= _each(f"{_word} of|a {_word} of|an {_word} of", _way)
         _PHRASES.setdefault(_word, _way)
 _PHRASES |= {f"an {word}": Lead("direction", word) for word in ("extra", "additional")}
-_PHRASES["another"] = Lead("direction", "more")
+_PHRASES |= {word: Lead("direction", "more") for word in ("another", "a further")}
 _SIGNS = {
     "<=": Lead("comparator", "≤"),
     ">=": Lead("comparator", "≥"),

@@ -534,6 +534,8 @@ def _judged(
     judged = replace(judged, stated=stated)
     if stated.form == "words":
         return _judged_words(judged, target, stated, places)
+    if judged.other is not None:
+        stated = _with_word_outside(stated, text, target, sentence)
     if stated.form == "pair" and judged.other is not None:
         return _judged_pair(judged, target, stated, options, places)
     value = _compared(judged, target, stated, options)
@@ -648,6 +650,22 @@ def _is_change(target: Target) -> bool:
     """Whether a value is a change by itself, whose sign says which way."""
     declared = target.block.outputs.get(target.output)
     return target.given is None and declared is not None and declared.is_change
+
+
+def _with_word_outside(stated: Stated, text: str, target: Target, sentence: Sentence) -> Stated:
+    """A pair with the direction that the words beside it say; and a part that “more” or “less” makes a
+    change, outside the brackets as inside: “a sixth” more."""
+    if stated.direction_word:
+        return stated
+    beside = direction_beside(sentence, target.number.dimension)
+    if beside is None:
+        return stated
+    if stated.form == "pair":
+        return replace(stated, direction_word=beside.word)
+    if stated.multiple and abs(stated.low.value) < 1 and sentence.after.lower().startswith(f" {beside.word}"):
+        with suppress(Refused):
+            return parse(f"{text} {beside.word}")
+    return stated
 
 
 def _with_direction(
