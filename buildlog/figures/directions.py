@@ -11,7 +11,7 @@ _MORE = frozenset(
     "more extra additional higher larger bigger greater up plus "
     "gain gains gained gaining rise rises rose risen rising raise raises raised grow grows grew grown "
     "growing "
-    "increase increases increased increasing add adds added adding".split()
+    "increase increases increased increasing add adds added adding climbs climbed".split()
 )
 _LESS = frozenset(
     "less lower smaller fewer down minus reduced "

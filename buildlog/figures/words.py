@@ -105,6 +105,11 @@ _FAILS = (
     "misses", "missed", "falls short", "too little", "too much", "too slow", "too low", "too high",
     "too heavy", "no",
 )  # fmt: skip
+# “Nearly enough” is none of them.
+_ENOUGH = re.compile(
+    r"(?P<denied>not )?(?:quite|well|good|quick|fast|light|strong|stiff|low|high|long|short|cool|quiet|cheap|"
+    r"wide|far|big|small|near) enough"
+)
 _CLOSE = ("too close to call", "close", "borderline", "undecided")
 _KNOWN: dict[str, Said] = {
     **dict.fromkeys(_SAME, "same"),
@@ -129,6 +134,8 @@ def meaning(words: str) -> Meaning | None:
     plainly = " ".join(words.lower().split())
     if plainly in _KNOWN:
         return Meaning(_KNOWN[plainly])
+    if enough := _ENOUGH.fullmatch(plainly):
+        return Meaning("fails" if enough["denied"] else "holds")
     denied = plainly.startswith(("no ", "not "))
     word = plainly.partition(" ")[2] if denied else plainly
     if word in directions.WORDS:

@@ -25,6 +25,8 @@ _AFTER = re.compile(
     r"^\s+(?!more or less\b)(?!(?:up|down) (?:the|a|to|in|on to|with)\b)"
     r"(?:or so\s+|(?:is|are|was|were|has been|have been)\s+|of (?:it|mass|weight)\s+)?([A-Za-z]+)"
 )
+_TAKEN = re.compile(rf"\b(?:takes?|took|taken|taking){_JOINED}\s*$", re.IGNORECASE)
+_OFF = re.compile(r"^\s+(?:off|out of)\b", re.IGNORECASE)
 _BY = re.compile(r"\b(up|down) by\b", re.IGNORECASE)
 _NOT = re.compile(r"\b(?:no|not|never|neither|nor|hardly|without)\b|n['’]t\b", re.IGNORECASE)
 _NEAR = 30
@@ -46,6 +48,8 @@ def direction_beside(sentence: Sentence, dimension: str) -> Beside | None:
         for word in (_before(sentence.before), _after(sentence.after))
         if word and (direction := sense(word, dimension))
     ]
+    if _TAKEN.search(sentence.before) and _OFF.match(sentence.after):  # “took 2 kg off the car”
+        found.append(Beside("less", -1))
     if not found or _NOT.search(sentence.before[-_NEAR:]):
         return None
     if any(beside.direction != found[0].direction for beside in found):

@@ -37,9 +37,14 @@ _OTHER_COUNT = re.compile(
 )
 _IN_A_GEAR = re.compile(r"\b(?:in|into|to|from|of|with|than|and|or|through|for)\s+$", re.IGNORECASE)
 _SOMETHING_ELSE = re.compile(
-    r"\s*(?:of all|time|times|place|half|point|step|try|day|week|lap|run|session|part|more|less|"
-    r"(?:we|you|they|i|he|she|it|there|this|that|a|an|the|take|check|measure|fit|drain|loosen|remove|set)\b)",
+    # As whole words: “second runs out at” is said of a gear.
+    r"\s*(?:of all|times?|places?|half|points?|steps?|try|day|week|lap|run|session|part|more|less|"
+    r"we|you|they|i|he|she|it|there|this|that|a|an|the|take|check|measure|fit|drain|loosen|remove|set)\b",
     re.IGNORECASE,
+)
+# A change up is a gear's highest speed as well: “the shift into second” ends first.
+_SHIFT_INTO = re.compile(
+    r"\b(?:shift|chang)(?:s|e|es|ed|ing)?\s+(?:up\s+|on\s+)?(?:into|to)\s+(?:gear\s+)?$", re.IGNORECASE
 )
 _GEAR_FOLLOWS = re.compile(r"[\s-]+(?:gear|speed|ratio)\b", re.IGNORECASE)
 _LIST = re.compile(r"(?:,|\band\b|\bor\b|\bto\b)", re.IGNORECASE)
@@ -65,7 +70,9 @@ _COMPARED = re.compile(
 )
 # “before the bend” tells when; “before” at the end of a clause, or beside a figure, names the case.
 _IN_TIME = re.compile(
-    rf"\s*(?:$|[,.;:!?)]|{MASK}|and\b|or\b|but\b|to\b|than\b|fitting\b|it was\b)", re.IGNORECASE
+    rf"\s*(?:$|[,.;:!?)]|{MASK}|and\b|or\b|but\b|to\b|than\b|fitting\b|it was\b|"
+    r"the (?:swap|conversion|modification|upgrade)\b)",
+    re.IGNORECASE,
 )
 
 
@@ -75,12 +82,17 @@ def other_gear(sentence: Sentence, key: str) -> str:
     own = set(key.split("-"))
     if _has_list(sentence.words):
         return ""
-    near = _gears_in(_clause(sentence)) or _gears_in(_so_far(sentence))
+    near = _gears_in(_clause(sentence), key) or _gears_in(_so_far(sentence), key)
     return "" if not near or own & near else " or ".join(sorted(near))
 
 
-def _gears_in(text: str) -> set[str]:
-    return {number for number, _, _ in _gears(text)}
+def _gears_in(text: str, key: str) -> set[str]:
+    """The gears that a text names; the one that the gear `key` is left for counts as that one."""
+    gears = set()
+    for number, start, _ in _gears(text):
+        is_left = key.isdecimal() and int(number) == int(key) + 1 and _SHIFT_INTO.search(text[:start])
+        gears.add(key if is_left else number)
+    return gears
 
 
 def other_case(sentence: Sentence, own: Iterable[str], cases: Iterable[str]) -> str:

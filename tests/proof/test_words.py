@@ -80,6 +80,7 @@ RIGHT = [
     # 7590 rpm and 3795 rpm, where 5000 rpm are asked for.
     "It is [enough](calc:choice.short.revs) and [holds](calc:choice.short).",
     "The plain one [fails](calc:choice.plain.revs).",
+    "It is [fast enough](calc:choice.short.revs), the plain one [not fast enough](calc:choice.plain.revs).",
     f"A range [3,700–3,900 rpm]{rpm('plain', '')} is a range still.",
 ]
 WRONG = [
@@ -102,6 +103,8 @@ WRONG = [
     (f"There is [no measurable difference]{limit('high')}.", "words-disagree"),
     (f"It is [no slower]{limit('short')}.", "words-disagree"),
     ("It is [enough](calc:choice.plain.revs).", "words-disagree"),
+    ("It is [fast enough](calc:choice.plain.revs).", "words-disagree"),
+    ("It is [nearly enough](calc:choice.short.revs).", "figure-unreadable"),
     ("It [fails](calc:choice.short.revs).", "words-disagree"),
     ("That is [too close to call](calc:choice.short.revs).", "words-disagree"),
     ("All of it [holds](calc:choice.plain).", "words-disagree"),
