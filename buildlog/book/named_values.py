@@ -12,7 +12,6 @@ from dataclasses import dataclass
 
 from buildlog.book.extremes import extremes
 from buildlog.diagnostics import AsWritten, Refused, declare, did_you_mean, shorten
-from buildlog.kinds.forms import Listed
 from buildlog.kinds.keys import address_key
 from buildlog.kinds.results import GivenInput, Value
 
@@ -75,11 +74,12 @@ def _item_names(given: GivenInput) -> dict[int, str]:
     """What the rows of a table or the items of a list go by, by their place from 0. A row without a name is
     not among them: its number would mean another row as soon as one is put before it."""
     form = given.declared.form
-    if not isinstance(form, Listed):
+    if form.item is None:
         return row_names(given)
+    counted = form.is_counted
     items = enumerate(given.value)
     return {
-        place: address_key(item.text) if isinstance(item, AsWritten) and not form.counted else str(place + 1)
+        place: address_key(item.text) if isinstance(item, AsWritten) and not counted else str(place + 1)
         for place, item in items
     }
 

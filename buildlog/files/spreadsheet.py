@@ -8,7 +8,8 @@ import re
 from collections.abc import Iterable, Sequence
 
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")
-_NEGATIVE = re.compile(r"-[0-9]+(?:\.[0-9]+)?(?:e[+-][0-9]+)?")
+# With a unit behind it, or none; what could call a function or a program has signs that no unit has.
+_NEGATIVE = re.compile(r"-[0-9]+(?:\.[0-9]+)?(?:e[+-][0-9]+)?(?: [A-Za-zµ°Ω%²³·/]+)?")
 
 
 def csv_text(header: Sequence[str], rows: Iterable[Sequence[object]]) -> str:

@@ -49,6 +49,11 @@ class Form(ABC):
         return None
 
     @property
+    def is_counted(self) -> bool:
+        """Whether the trade counts the items of a list, so that they go by their place."""
+        return False
+
+    @property
     def row(self) -> tuple[Input, ...]:
         """What a row of a table consists of; nothing where values have no rows."""
         return ()
@@ -217,6 +222,10 @@ class Listed(Form):
     @property
     def item(self) -> InputForm:
         return self.of
+
+    @property
+    def is_counted(self) -> bool:
+        return self.counted
 
     @property
     def numbers(self) -> tuple[Number, ...]:

@@ -33,7 +33,7 @@ FIGURE_NOT_PROOFED = declare(
     "figure-not-proofed",
     "the page shows a figure that was not proofed",
     why="It looks checked, and nothing has compared it with anything.",
-    mend="Write it as a link in the page's own text: [LABEL](ADDRESS).",
+    mend="Write it as a link in the page's own text.",
     example="a figure in a text that another file brings into the page",
 )
 FIGURE_CHANGED = declare(
