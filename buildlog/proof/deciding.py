@@ -32,7 +32,8 @@ CHOSEN_OPTION_TOO_CLOSE = declare(
 
 def decision_findings(block: Block, result: BlockResult) -> Iterator[Diagnostic]:
     """What the chosen option of a decision fails, and what is too close to call."""
-    if block.kind != KIND or block.chosen not in result.cases:
+    # A decision without options has one case without a name, and nothing is chosen.
+    if block.kind != KIND or not block.chosen or block.chosen not in result.cases:
         return
     case = result.cases[block.chosen]
     for number, row in enumerate(case.inputs[REQUIRES]):

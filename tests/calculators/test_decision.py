@@ -306,3 +306,13 @@ def test_a_chosen_option_that_is_too_close_is_a_warning(tmp_path: Path) -> None:
 
 def test_an_option_that_was_not_chosen_may_fail(tmp_path: Path) -> None:
     assert findings(tmp_path, CHOICE.replace("chosen: new", "chosen: old").replace("4000", "3000")) == []
+
+
+def test_without_options_nothing_is_chosen(tmp_path: Path) -> None:
+    text = """
+        id: choice
+        kind: decision
+        requires: [{name: light, value: 1210 kg, at_most: 1200 kg}]
+        """
+    assert findings(tmp_path, text) == []
+    assert result(tmp_path, text).value("", "verdict", "light") == "fails"
