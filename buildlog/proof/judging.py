@@ -723,9 +723,11 @@ def _contradiction(judged: Judged, word: str, places: Places) -> Diagnostic:
     assert verdict is not None
     assert value is not None
     assert block is not None
-    way = "more" if value.si > 0 else "less"
+    of_a_pair = judged.stated is not None and judged.stated.form == "pair" and judged.other is not None
+    base = judged.other.number.si if of_a_pair and judged.other is not None else 0.0
+    way = "more" if value.si > base else "less"
     swap = ""
-    if judged.versus:
+    if judged.versus and judged.case:
         swap = f", or swap the two: the address of {judged.versus} with “vs {judged.case}”"
     return DIRECTION_CONTRADICTS.at(
         places.label,

@@ -137,3 +137,11 @@ def test_a_word_that_goes_the_other_way_is_told_its_opposite(tmp_path: Path) -> 
     book = open_site(tmp_path, {"a.md": f"It is [quicker]{limit('short')}.\n\n{AXLES}"})
     (finding,) = proof_book(book, ["a"]).findings
     assert "“slower”" in finding.help
+
+
+def test_a_pair_that_goes_the_other_way_is_told_which(tmp_path: Path) -> None:
+    book = open_site(
+        tmp_path, {"a.md": f"It rose [from 7,590 to 3,795 rpm]{rpm('plain', 'short')}.\n\n{AXLES}"}
+    )
+    (finding,) = proof_book(book, ["a"]).findings
+    assert "it is less" in finding.message
