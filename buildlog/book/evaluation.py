@@ -9,8 +9,9 @@ from typing import Any
 
 from buildlog.book.calculator_fault import calculator_fault, check_outputs
 from buildlog.book.goals import sweep_charts
+from buildlog.book.limits import remarks_of_limits
 from buildlog.book.runs import BlockRun, not_sought, swept
-from buildlog.book.uncertainty import contributions, leaves
+from buildlog.book.uncertainty import contributions, contributions_of_method, leaves, together
 from buildlog.diagnostics import (
     CALCULATION_REFUSED,
     MISSING_INPUT,
@@ -221,8 +222,15 @@ class Evaluation:
             if declared.name in run.values
         }
         given = _with_single_values(given, reader)
+        near = remarks_of_limits(working.limits, results)
         return CaseResult(
-            name=name, given=given, values=results, steps=tuple(working.steps), remarks=tuple(working.remarks)
+            name=name,
+            given=given,
+            values=results,
+            steps=tuple(working.steps),
+            remarks=tuple(dict.fromkeys((*working.remarks, *near))),
+            limits=tuple(working.limits),
+            doubted=working.doubted,
         )
 
     def _results(self, run: BlockRun, working: Working) -> Results:
@@ -236,7 +244,12 @@ class Evaluation:
         for output, key, value in leaves(outputs):
             if not isfinite(value):
                 raise Refused("", f"{output}.{key} = {value}", "a finite result", code=NOT_FINITE)
-        parts = contributions(run.compute, run.values, run.reader.uncertain, outputs)
+        parts = together(
+            contributions(run.compute, run.values, run.reader.uncertain, outputs),
+            contributions_of_method(
+                lambda shifts: run.compute(run.values, shifts), list(working.doubted), outputs
+            ),
+        )
         results: Results = {
             key: _value(run.declared[key], value, parts.get(key, {})) for key, value in outputs.items()
         }

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from math import floor, log10
+from types import MappingProxyType
 from typing import Any
 
 from buildlog.book.goals import points_of, solve, the_one
@@ -31,9 +32,10 @@ class BlockRun:
     reader: InputReader
     found: Output | None = None
 
-    def compute(self, values: dict[str, Any]) -> Outputs:
-        """Outputs for other inputs, without a working. Raises what the calculator raises."""
-        outputs: Outputs = self.kind.compute(values, Working())
+    def compute(self, values: dict[str, Any], shifts: Mapping[str, float] = MappingProxyType({})) -> Outputs:
+        """Outputs for other inputs or with doubts moved, without a working. Raises what the calculator
+        raises."""
+        outputs: Outputs = self.kind.compute(values, Working(shifts=shifts))
         return outputs
 
     def number(self, name: str) -> Number:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import Any
 
 from buildlog.diagnostics import AsWritten, Refused
@@ -46,6 +46,51 @@ def contributions(
             if above is not None and below is not None:
                 found.setdefault(name, {}).setdefault(key, {})[origin] = (above - below) / 2
     return found
+
+
+def contributions_of_method(
+    compute: Callable[[Mapping[str, float]], Outputs], doubted: Iterable[str], outputs: Outputs
+) -> Contributions:
+    """Signed contribution of each doubt of the method to each output; `doubted` are their origins.
+
+    As with inputs, half the change between −u and +u. Where the model has no result on one side, that side
+    is taken to be as far away as the other: it is our doubt that leads there, not the author's.
+    """
+    found: Contributions = {}
+    for origin in doubted:
+        high, low = (_at(compute, {origin: sign}) for sign in (1.0, -1.0))
+        for name, key, middle in leaves(outputs):
+            above, below = leaf(high, name, key), leaf(low, name, key)
+            sides = [side for side in (above, below) if side is not None]
+            if len(sides) == 2:
+                moved_by = (sides[0] - sides[1]) / 2
+            elif above is not None:
+                moved_by = above - middle
+            elif below is not None:
+                moved_by = middle - below
+            else:
+                continue
+            if moved_by:
+                found.setdefault(name, {}).setdefault(key, {})[origin] = moved_by
+    return found
+
+
+def _at(compute: Callable[[Mapping[str, float]], Outputs], shifts: Mapping[str, float]) -> Outputs:
+    try:
+        return compute(shifts)
+    except (Refused, OverflowError):
+        return {}
+
+
+def together(first: Contributions, second: Contributions) -> Contributions:
+    """Both contributions, whose origins are not the same ones."""
+    return {
+        name: {
+            key: {**first.get(name, {}).get(key, {}), **second.get(name, {}).get(key, {})}
+            for key in first.get(name, {}).keys() | second.get(name, {}).keys()
+        }
+        for name in first.keys() | second.keys()
+    }
 
 
 def leaves(outputs: Outputs) -> Iterator[tuple[str, str, float]]:

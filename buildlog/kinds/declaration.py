@@ -15,6 +15,7 @@ from dataclasses import dataclass, field
 from typing import Any, Protocol
 
 from buildlog.diagnostics import MissingInput
+from buildlog.kinds.doubt import Doubt, Limit
 from buildlog.kinds.forms import (
     Choice,
     Flag,
@@ -38,9 +39,11 @@ __all__ = (
     "CaseView",
     "ChartSpec",
     "Choice",
+    "Doubt",
     "Flag",
     "Input",
     "InputForm",
+    "Limit",
     "Listed",
     "Marker",
     "Measure",
@@ -123,24 +126,54 @@ class Step:
 
 @dataclass
 class Working:
-    """Runs the formulae of a calculation and keeps the steps and remarks for the reader."""
+    """Runs the formulae of a calculation and keeps the steps, the remarks and the limits for the reader.
+
+    `shifts` says by how many of its standard uncertainties each doubt is moved: none in the ordinary run,
+    one at a time where the uncertainty of the results is worked out. `doubted` is every doubt that was asked
+    for, by its origin.
+    """
 
     steps: list[Step] = field(default_factory=list)
     remarks: list[str] = field(default_factory=list)
+    limits: list[Limit] = field(default_factory=list)
+    shifts: Mapping[str, float] = field(default_factory=dict)
+    doubted: dict[str, Doubt] = field(default_factory=dict)
 
     def step(
-        self, name: str, function: Callable[..., float], /, *records: object, source: str, **arguments: float
+        self,
+        name: str,
+        function: Callable[..., float],
+        /,
+        *records: object,
+        source: str | Doubt,
+        **arguments: float,
     ) -> float:
         """Compute ``function(**arguments)``, note it as `name` (an output's address or a plain name).
 
         Records that are no numbers (a curve, a run) go first and are not noted: the working then says in
-        words how the result was found, with the numbers among the arguments.
+        words how the result was found, with the numbers among the arguments. `source` is the id of the
+        formula's source or, where the formula is a model, the doubt of its result.
         """
         result = function(*records, **arguments)
+        if isinstance(source, Doubt):
+            result = result * self.factor(source) + self.offset(source)
+            source = source.formula or source.source
         self.steps.append(
             Step(name=name, function=function, arguments=dict(arguments), result=result, source=source)
         )
         return result
+
+    def factor(self, doubt: Doubt) -> float:
+        """What to multiply a doubted quantity by inside of a model: 1 in the ordinary run."""
+        return 1 + self._shift(doubt) * doubt.relative / doubt.coverage
+
+    def offset(self, doubt: Doubt) -> float:
+        """What to add to a doubted quantity inside of a model, SI: 0 in the ordinary run."""
+        return self._shift(doubt) * doubt.absolute / doubt.coverage
+
+    def _shift(self, doubt: Doubt) -> float:
+        self.doubted[doubt.origin] = doubt
+        return self.shifts.get(doubt.origin, 0.0)
 
     def chain(self, values: dict[str, float], source: str, /, **formulae: Callable[..., float]) -> float:
         """Compute formulae in order: each takes its parameters from `values` and leaves its result there."""
@@ -150,9 +183,21 @@ class Working:
         return values[name]
 
     def remark(self, text: str) -> None:
-        """Something the reader must know of this result (a limit that is near, say)."""
+        """Something the reader must know of this result (what a model leaves out, say)."""
         if text not in self.remarks:
             self.remarks.append(text)
+
+    def limit(
+        self,
+        output: str,
+        key: str = "",
+        *,
+        says: str,
+        least: float | None = None,
+        most: float | None = None,
+    ) -> None:
+        """What a result has to keep to, SI; where it may not, by its uncertainty, `says` is a remark."""
+        self.limits.append(Limit(output=output, key=key, least=least, most=most, says=says))
 
 
 Outputs = dict[str, "float | str | dict[str, float]"]
@@ -220,3 +265,12 @@ class CaseView(Protocol):
 
     @property
     def outputs(self) -> Mapping[str, Any]: ...
+
+    @property
+    def limits(self) -> tuple[Limit, ...]:
+        """What its results have to keep to."""
+        ...
+
+    def uncertainty(self, output: str, key: str = "") -> float:
+        """Expanded uncertainty of one output, SI; 0 where it has none."""
+        ...

@@ -11,6 +11,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Self
 
+from buildlog.kinds.doubt import Doubt
+
 
 class Form(ABC):
     """What a value of an input can be. What most forms answer alike is answered here."""
@@ -300,7 +302,8 @@ InputForm = Number | Whole | Choice | Text | Flag | Tyre | Listed | Table | Quan
 class Input:
     """One input, or one column of a table's rows.
 
-    `default` is written as an author would write it and is always shown as a default.
+    `default` is written as an author would write it and is always shown as a default. `doubt` is how well
+    such a value is known where its author says nothing: of roughness, friction and whatever else is guessed.
     """
 
     name: str
@@ -309,6 +312,7 @@ class Input:
     required: bool = True
     default: str | None = None
     default_source: str = ""
+    doubt: Doubt | None = None
 
     def __post_init__(self) -> None:
         # A default makes an input optional whatever its declaration says.

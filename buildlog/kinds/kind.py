@@ -21,6 +21,7 @@ from buildlog.kinds.declaration import (
     STANDINGS,
     CaseView,
     ChartSpec,
+    Doubt,
     Input,
     InputForm,
     Output,
@@ -47,7 +48,8 @@ _SOME_CURRENCY = "EUR"
 
 class Calculator(Protocol):
     """What a file of ``buildlog/calculators`` exposes, less what begins with an underscore. `compute` gets
-    validated SI inputs; optional inputs that were not given are absent from the mapping.
+    validated SI inputs; optional inputs that were not given are absent from the mapping. A kind with models
+    has `DOUBTS` after `SOURCES`: every `Doubt` that its working asks for.
 
     A kind whose words rest on how sure its numbers are has `conclude` as well: it gets the inputs and the
     outputs as `Value`s, with their uncertainties, and gives outputs of dimension "text"."""
@@ -81,6 +83,7 @@ class Kind:
     hazards: tuple[str, ...]
     compute: Callable[[Mapping[str, Any], Working], Outputs]
     chart: Callable[[Mapping[str, CaseView]], Charts]
+    doubts: tuple[Doubt, ...] = ()
     conclude: Conclude | None = None
 
 
@@ -113,6 +116,7 @@ def read_kind(module: ModuleType, name: str, file: str) -> Kind:
         hazards=calculator.HAZARDS,
         compute=calculator.compute,
         chart=calculator.chart,
+        doubts=getattr(module, "DOUBTS", ()),
         conclude=getattr(module, "conclude", None),
     )
     faults = list(kind_faults(kind))
@@ -137,6 +141,7 @@ def kind_faults(kind: Kind) -> Iterator[str]:
     for source in kind.sources:
         if source.standing not in STANDINGS:
             yield f"source {source.id}: the standing {_not_one_of(source.standing, STANDINGS)}"
+    yield from _doubts_faults(kind)
     yield from _repeated("hazard", kind.hazards)
     for hazard in kind.hazards:
         if hazard not in HAZARDS:
@@ -147,6 +152,7 @@ def kind_faults(kind: Kind) -> Iterator[str]:
 
 
 _RECORDS = {"INPUTS": Input, "OUTPUTS": Output, "SOURCES": Source, "HAZARDS": str}
+_OPTIONAL_RECORDS = {"DOUBTS": Doubt}
 _PARAMETERS = {"compute": ["given", "working"], "chart": ["cases"]}
 _CONCLUDE = {"conclude": ["given", "values"]}
 
@@ -155,7 +161,7 @@ def _module_faults(module: ModuleType) -> Iterator[str]:
     for name in ("KIND", *_RECORDS, *_PARAMETERS):
         if not hasattr(module, name):
             yield f"{name}: missing, expected after the docstring, as in gearing.py"
-    for name, record in _RECORDS.items():
+    for name, record in {**_RECORDS, **_OPTIONAL_RECORDS}.items():
         given = getattr(module, name, ())
         # A tuple of one is easily written without its comma, and a string is a sequence of strings.
         if not isinstance(given, tuple) or not all(isinstance(item, record) for item in given):
@@ -260,6 +266,22 @@ def _output_faults(output: Output, inputs: tuple[Input, ...]) -> Iterator[str]:
 
 def _has_items(form: InputForm) -> bool:
     return form.item is not None or "name" in [column.name for column in form.row]
+
+
+# --- doubts --------------------------------------------------------------------------------
+
+
+def _doubts_faults(kind: Kind) -> Iterator[str]:
+    yield from _repeated("doubt", [doubt.name for doubt in kind.doubts])
+    known = [source.id for source in kind.sources]
+    for doubt in kind.doubts:
+        place = f"doubt {doubt.name}"
+        yield from _name_faults(place, doubt.name)
+        if not doubt.relative and not doubt.absolute:
+            yield f"{place}: nothing, expected relative or absolute"
+        for source in filter(None, (doubt.source, doubt.formula)):
+            if source not in known:
+                yield f"{place}: the source {_not_one_of(source, known)}"
 
 
 # --- words ---------------------------------------------------------------------------------

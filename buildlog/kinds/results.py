@@ -9,6 +9,7 @@ from typing import Any
 
 from buildlog.diagnostics import Diagnostic, Position
 from buildlog.kinds.declaration import ChartSpec, Input, Output, Step
+from buildlog.kinds.doubt import METHOD, Doubt, Limit
 from buildlog.kinds.kind import Kind
 from buildlog.kinds.money import CURRENCY, output_in
 
@@ -37,6 +38,19 @@ class Value:
     def expanded_uncertainty(self) -> float:
         """Expanded uncertainty with k = 2, SI (JCGM 100:2008, 6.2.1)."""
         return 2 * self.standard_uncertainty
+
+    @property
+    def expanded_of_inputs(self) -> float:
+        """The part of the expanded uncertainty that comes from the inputs, SI."""
+        return 2 * sqrt(sum(part**2 for origin, part in self._parts() if not origin.startswith(METHOD)))
+
+    @property
+    def expanded_of_method(self) -> float:
+        """The part of the expanded uncertainty that comes from the models, SI."""
+        return 2 * sqrt(sum(part**2 for origin, part in self._parts() if origin.startswith(METHOD)))
+
+    def _parts(self) -> list[tuple[str, float]]:
+        return list(self.contributions.items())
 
 
 def change_between(base: Value, value: Value, *, relative: bool = False) -> Value:
@@ -113,13 +127,16 @@ class GivenInput:
 
 @dataclass(frozen=True, kw_only=True)
 class CaseResult:
-    """One case of a block: `values` maps a name to a `Value` or a word, or to a dict of them by key."""
+    """One case of a block: `values` maps a name to a `Value` or a word, or to a dict of them by key.
+    `doubted` has by its origin every doubt of the method that went into them."""
 
     name: str
     given: Mapping[str, GivenInput]
     values: Mapping[str, Value | str | dict[str, Value] | dict[str, str]]
     steps: tuple[Step, ...]
     remarks: tuple[str, ...] = ()
+    limits: tuple[Limit, ...] = ()
+    doubted: Mapping[str, Doubt] = field(default_factory=dict)
 
     @property
     def inputs(self) -> dict[str, Any]:
@@ -135,6 +152,12 @@ class CaseResult:
             else _plain(value)
             for name, value in self.values.items()
         }
+
+    def uncertainty(self, output: str, key: str = "") -> float:
+        """Expanded uncertainty of one output, SI; 0 where it has none."""
+        value = self.values.get(output)
+        single = value.get(key) if isinstance(value, dict) else value
+        return single.expanded_uncertainty if isinstance(single, Value) else 0.0
 
 
 def _plain(value: Value | str) -> float | str:

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from buildlog.calculators import bolted_joint
 from buildlog.diagnostics import InputsConflict, OutOfRange, Refused
 from buildlog.kinds.declaration import Outputs, Working
+from tests.calculators.seen import Seen, seen
 
 BASE: dict[str, Any] = {
     "thread": "M10x1.25",
@@ -161,12 +162,10 @@ def test_every_output_is_declared_and_has_a_step_with_a_named_source() -> None:
 
 
 def test_chart_is_a_fan_below_the_proof_load() -> None:
-    class Case:
-        def __init__(self, torque: float) -> None:
-            self.inputs = BASE | {"tightening_torque": torque}
-            self.outputs = bolted_joint.compute(self.inputs, Working())
+    def case(torque: float) -> Seen:
+        return seen(bolted_joint.compute, BASE | {"tightening_torque": torque})
 
-    cases = {"before": Case(50.0), "after": Case(65.0)}
+    cases = {"before": case(50.0), "after": case(65.0)}
     drawn = bolted_joint.chart(cases)
     assert drawn is not None
     assert [series.label for series in drawn.series] == [

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from buildlog.calculators import clutch
 from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange, Refused
 from buildlog.kinds.declaration import Outputs, Working
+from tests.calculators.seen import Seen, seen
 
 DEFAULTS = {
     "plates": 1,
@@ -363,12 +364,10 @@ def test_every_output_is_declared_and_has_a_step_with_a_named_source() -> None:
 
 
 def test_chart_draws_the_capacity_and_the_engine() -> None:
-    class Case:
-        def __init__(self, clamp: float) -> None:
-            self.inputs = DEFAULTS | DISC | {"clamp_load": clamp, "shock_factor": 1.5}
-            self.outputs = clutch.compute(self.inputs, Working())
+    def case(clamp: float) -> Seen:
+        return seen(clutch.compute, DEFAULTS | DISC | {"clamp_load": clamp, "shock_factor": 1.5})
 
-    drawn = clutch.chart({"before": Case(6000.0), "after": Case(8000.0)})
+    drawn = clutch.chart({"before": case(6000.0), "after": case(8000.0)})
     assert drawn is not None
     assert [series.label for series in drawn.series] == ["before", "after"]
     assert drawn.series[1].y[0] == pytest.approx(462)

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from buildlog.calculators import flywheel
 from buildlog.diagnostics import InputsConflict, MissingInput, Refused
 from buildlog.kinds.declaration import Outputs, Working
+from tests.calculators.seen import Seen, seen
 
 RPM = pi / 30
 BASE = {"rev_limit": 7000 * RPM, "gravity": 9.80665}
@@ -236,15 +237,13 @@ def test_every_output_is_declared_and_has_a_step_with_a_named_source(way: dict[s
 
 
 def test_chart_is_the_energy_up_to_the_limit() -> None:
-    class Case:
-        def __init__(self, inertia: float) -> None:
-            self.inputs = BASE | {"inertia": inertia}
-            self.outputs = flywheel.compute(self.inputs, Working())
+    def case(inertia: float) -> Seen:
+        return seen(flywheel.compute, BASE | {"inertia": inertia})
 
-    cases = {"before": Case(0.09), "after": Case(0.05)}
+    cases = {"before": case(0.09), "after": case(0.05)}
     drawn = flywheel.chart(cases)
     assert drawn is not None
-    for series, case in zip(drawn.series, cases.values(), strict=True):
+    for series, drawn_of in zip(drawn.series, cases.values(), strict=True):
         assert series.x[-1] == pytest.approx(7000 * RPM)
-        assert series.y[-1] == pytest.approx(case.outputs["stored_energy"])
+        assert series.y[-1] == pytest.approx(drawn_of.outputs["stored_energy"])
         assert series.y[20] == pytest.approx(series.y[-1] / 4)

@@ -1,0 +1,31 @@
+"""What a reader is told of results that may be beyond what they have to keep to."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+
+from buildlog.figures import units
+from buildlog.figures.labels import write_figure
+from buildlog.kinds.doubt import Limit
+from buildlog.kinds.results import Value
+
+
+def remarks_of_limits(limits: Iterable[Limit], values: Mapping[str, object]) -> Iterator[str]:
+    """One remark for each limit that a result may not keep to, by its expanded uncertainty."""
+    for limit in limits:
+        value = values.get(limit.output)
+        if isinstance(value, dict):
+            value = value.get(limit.key)
+        if isinstance(value, Value) and not limit.is_met(value.si, value.expanded_uncertainty):
+            yield _told(limit, value)
+
+
+def _told(limit: Limit, value: Value) -> str:
+    """What a limit says; where only the uncertainty reaches it, how sure the value is."""
+    if limit.is_met(value.si, 0.0):
+        unit = units.find(value.unit, value.dimension)
+        spread = unit.from_si_difference(value.expanded_uncertainty)
+        shown = write_figure(unit.from_si(value.si), value.decimals, unit.symbol)
+        wide = write_figure(spread, value.decimals, unit.symbol)
+        return f"{limit.says} It is {shown} with ± {wide}, and the uncertainty counts."
+    return limit.says

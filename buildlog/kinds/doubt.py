@@ -1,0 +1,62 @@
+"""What is doubtful besides an author's ±: how good a model is, and what a result has to keep to."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from math import sqrt
+
+METHOD = "method:"
+"""How the origin of a contribution begins that no input makes, but the method."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Doubt:
+    """How far a formula that is a model may be off in its range, or how well a guessed input is known.
+
+    `relative` is a share of the quantity, `absolute` an amount of it in SI; both are half-widths. They are
+    expanded uncertainties (k = 2), or, where `limits` is set, the limits of a rectangular distribution
+    (JCGM 100:2008, 4.3.7). `source` is the id in the kind's SOURCES of what says so, `formula` that of the
+    formula where it is another. `range` says in words where it holds. Doubts of one name are one error,
+    whichever kinds have it; those with different `part`s, made by `of`, are independent of each other.
+    """
+
+    name: str
+    about: str
+    source: str
+    relative: float = 0.0
+    absolute: float = 0.0
+    limits: bool = False
+    range: str = ""
+    formula: str = ""
+    part: str = ""
+
+    @property
+    def coverage(self) -> float:
+        """How many standard uncertainties the half-widths are."""
+        return sqrt(3) if self.limits else 2.0
+
+    @property
+    def origin(self) -> str:
+        """The origin of what it contributes to an uncertainty."""
+        return f"{METHOD}{self.name}" + (f".{self.part}" if self.part else "")
+
+    def of(self, part: str) -> Doubt:
+        """The same doubt of another thing, independent of the others: of the loss of the second bend, say."""
+        return replace(self, part=part)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Limit:
+    """What a result has to keep to, SI: not less than `least`, not more than `most`. Where it may not, by its
+    expanded uncertainty, `says` is what a reader is told, a sentence."""
+
+    output: str
+    key: str = ""
+    least: float | None = None
+    most: float | None = None
+    says: str
+
+    def is_met(self, value: float, uncertainty: float) -> bool:
+        """Whether a value keeps to it with all of its expanded uncertainty."""
+        low = self.least is None or value - uncertainty >= self.least
+        return low and (self.most is None or value + uncertainty <= self.most)

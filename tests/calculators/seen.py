@@ -1,0 +1,29 @@
+"""A case as a calculator's chart sees it, without a page around it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from buildlog.kinds.declaration import Limit, Outputs, Working
+
+
+@dataclass(frozen=True, kw_only=True)
+class Seen:
+    """`uncertainties` are expanded, SI, by (output, key)."""
+
+    inputs: Mapping[str, Any]
+    outputs: Mapping[str, Any]
+    limits: tuple[Limit, ...] = ()
+    uncertainties: Mapping[tuple[str, str], float] = field(default_factory=dict)
+
+    def uncertainty(self, output: str, key: str = "") -> float:
+        return self.uncertainties.get((output, key), 0.0)
+
+
+def seen(compute: Callable[[Mapping[str, Any], Working], Outputs], inputs: Mapping[str, Any]) -> Seen:
+    """What a chart sees of inputs and what is computed from them."""
+    working = Working()
+    outputs = compute(inputs, working)
+    return Seen(inputs=inputs, outputs=outputs, limits=tuple(working.limits))

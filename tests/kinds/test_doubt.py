@@ -1,0 +1,79 @@
+"""Doubt of the method: how a model's own uncertainty gets into results, and what limits say."""
+
+from __future__ import annotations
+
+from math import isclose, sqrt
+from typing import Annotated
+
+import pytest
+
+from buildlog.book.limits import remarks_of_limits
+from buildlog.book.uncertainty import contributions_of_method
+from buildlog.diagnostics import Refused
+from buildlog.kinds.declaration import Doubt, Limit, Outputs, Working
+from buildlog.kinds.results import Value
+
+LOSS = Doubt(name="loss", about="loss of a bend", source="idelchik", relative=0.2)
+LENGTH = Doubt(name="length", about="end correction", source="levine", absolute=0.002, limits=True)
+
+
+def double(length: Annotated[float, "l", "m"]) -> Annotated[float, "d", "m"]:
+    return 2 * length
+
+
+def compute(working: Working) -> Outputs:
+    drop = 100 * working.factor(LOSS.of("first")) + 50 * working.factor(LOSS.of("second"))
+    return {"drop": drop, "length": working.step("length", double, source=LENGTH, length=1.0)}
+
+
+def test_an_ordinary_run_is_not_moved_and_says_what_it_doubts() -> None:
+    working = Working()
+    assert compute(working) == {"drop": 150.0, "length": 2.0}
+    assert list(working.doubted) == ["method:loss.first", "method:loss.second", "method:length"]
+
+
+def test_independent_errors_of_one_doubt_add_in_squares() -> None:
+    """JCGM 100:2008, 5.1.2, by hand: 20 % with k = 2 of 100 and of 50 are 10 and 5."""
+    working = Working()
+    outputs = compute(working)
+    parts = contributions_of_method(
+        lambda shifts: compute(Working(shifts=shifts)), list(working.doubted), outputs
+    )
+    drop = parts["drop"][""]
+    assert isclose(drop["method:loss.first"], 10.0)
+    assert isclose(drop["method:loss.second"], 5.0)
+    assert isclose(parts["length"][""]["method:length"], 0.002 / sqrt(3))  # 4.3.7: a rectangular distribution
+
+
+def test_a_model_that_has_no_result_on_one_side_is_as_uncertain_there_as_on_the_other() -> None:
+    def bounded(shifts: object) -> Outputs:
+        working = Working(shifts=shifts)  # type: ignore[arg-type]
+        share = 0.95 * working.factor(LOSS)
+        if share > 1:
+            raise Refused("", "more than all", "1 or less")
+        return {"share": share}
+
+    parts = contributions_of_method(bounded, ["method:loss"], {"share": 0.95})
+    assert isclose(parts["share"][""]["method:loss"], 0.095)
+
+
+@pytest.mark.parametrize(
+    ("si", "spread", "said"),
+    [(0.0051, 0.0, 0), (0.0049, 0.0, 1), (0.0051, 0.003, 1), (0.0111, 0.003, 0)],
+)
+def test_a_limit_counts_the_uncertainty(si: float, spread: float, said: int) -> None:
+    limit = Limit(output="gap", least=0.005, says="Less than 5 mm may be left.")
+    value = Value(si=si, dimension="length", unit="mm", decimals=1, contributions={"x": spread})
+    told = list(remarks_of_limits([limit], {"gap": value}))
+    assert len(told) == said
+    if spread and said:
+        assert "5.1 mm with ± 6.0 mm" in told[0].replace("\u00a0", " ")
+
+
+def test_the_parts_of_an_uncertainty_are_told_apart() -> None:
+    value = Value(
+        si=1.0, dimension="length", unit="m", decimals=3, contributions={"a.md:1:1": 0.3, "method:loss": 0.4}
+    )
+    assert isclose(value.expanded_of_inputs, 0.6)
+    assert isclose(value.expanded_of_method, 0.8)
+    assert isclose(value.expanded_uncertainty, 1.0)
