@@ -26,7 +26,8 @@ from buildlog.diagnostics import (
 from buildlog.figures import units
 from buildlog.figures.values import parse_value
 from buildlog.kinds import catalogue
-from buildlog.kinds.declaration import ChartSpec, Input, Measure, Output, Table, Working
+from buildlog.kinds.chart import Chart
+from buildlog.kinds.declaration import Input, Measure, Output, Table, Working
 from buildlog.kinds.kind import Kind
 from buildlog.kinds.money import CURRENCY, inputs_in, output_in
 from buildlog.kinds.results import BlockResult, CaseResult, GivenInput, InsidePath, SweepResult, Value
@@ -101,7 +102,7 @@ class Evaluation:
                 if case is not None:
                     cases[name] = case
         sweep: SweepResult | None = None
-        charts: tuple[ChartSpec, ...] = ()
+        charts: tuple[Chart, ...] = ()
         if kind is not None and not self.faults:
             sweep, charts = self._drawn(kind, cases, runs)
         faults = _unique(self.faults)
@@ -126,11 +127,11 @@ class Evaluation:
 
     def _drawn(
         self, kind: Kind, cases: dict[str, CaseResult], runs: dict[str, BlockRun]
-    ) -> tuple[SweepResult | None, tuple[ChartSpec, ...]]:
+    ) -> tuple[SweepResult | None, tuple[Chart, ...]]:
         """The block's sweep and its charts."""
         try:
             made = kind.chart(cases)
-            charts = made if isinstance(made, tuple) else tuple(filter(None, (made,)))
+            charts: tuple[Chart, ...] = made if isinstance(made, tuple) else tuple(filter(None, (made,)))
             if self.block.sweep is None:
                 return None, charts
             sweep, form = swept(self.block.sweep, runs)

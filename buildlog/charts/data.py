@@ -11,7 +11,7 @@ from typing import Literal
 from buildlog.diagnostics import Refused, declare
 from buildlog.figures import units
 from buildlog.figures.labels import write_number
-from buildlog.kinds.declaration import Axis, ChartSpec, Series
+from buildlog.kinds.chart import Axis, BarSpec, Chart, ChartSpec, Marker, Series, Zone
 
 System = Literal["author", "metric", "us"]
 Point = tuple[float, float]
@@ -25,6 +25,7 @@ NOT_DRAWN = declare(
 )
 
 MOST_SERIES = 24
+MOST_BARS = 40
 MOST_POINTS = 400
 LONGEST_LABEL = 44
 LARGEST = 1e12
@@ -229,6 +230,7 @@ def _lie_upon_each_other(curve: Series, other: Series, near: float) -> bool:
         and other.label
         and curve.points_only == other.points_only
         and list(curve.x) == list(other.x)
+        and (list(curve.low), list(curve.high)) == (list(other.low), list(other.high))
         and all(abs(a - b) <= near for a, b in zip(curve.y, other.y, strict=True))
     )
 
@@ -245,17 +247,45 @@ def _joined(labels: Sequence[str]) -> str:
     return ", ".join([*parts[0][:shared], listed])
 
 
-def check(spec: ChartSpec) -> None:
-    """Refuse what cannot be drawn honestly, naming the curve."""
+def check(spec: Chart) -> None:
+    """Refuse what cannot be drawn honestly, naming the curve or the bar."""
+    if isinstance(spec, BarSpec):
+        _check_bars(spec)
+    else:
+        _check_curves(spec)
+    _check_marks(spec.markers, spec.zones)
+
+
+def _check_curves(spec: ChartSpec) -> None:
     if not spec.series:
         raise _refuse("no curve", "at least one")
     if len(spec.series) > MOST_SERIES:
         raise _refuse(f"{len(spec.series)} curves", f"at most {MOST_SERIES}, or nothing can be told apart")
     for series in spec.series:
         _check_curve(series, spec.x, spec.y)
-    for marker in spec.markers:
+    for arrow in spec.arrows:
+        if not all(math.isfinite(value) for value in (*arrow.start, *arrow.end)):
+            raise _refuse(f"arrow “{plain(arrow.label)}” at infinity", "a finite place")
+    if spec.equal_scale and spec.x.unit != spec.y.unit:
+        raise _refuse(f"a plan with {spec.x.unit} across and {spec.y.unit} up", "the same unit")
+
+
+def _check_bars(spec: BarSpec) -> None:
+    if not 1 <= len(spec.bars) <= MOST_BARS:
+        raise _refuse(f"{len(spec.bars)} bars", f"1 to {MOST_BARS}")
+    for bar in spec.bars:
+        ends = (bar.value, bar.start, bar.low, bar.high)
+        if not all(math.isfinite(end) for end in ends if end is not None):
+            raise _refuse(f"bar “{plain(bar.label)}” up to infinity", "a finite number")
+
+
+def _check_marks(markers: Sequence[Marker], zones: Sequence[Zone]) -> None:
+    for marker in markers:
         if not all(math.isfinite(value) for value in (marker.x, marker.y) if value is not None):
             raise _refuse(f"marker “{plain(marker.label)}” at infinity", "a finite place")
+    for zone in zones:
+        if not all(math.isfinite(end) for end in (zone.low, zone.high) if end is not None):
+            raise _refuse(f"zone “{plain(zone.label)}” to infinity", "a finite end, or none")
 
 
 def _check_curve(series: Series, x: Axis, y: Axis) -> None:
@@ -266,7 +296,10 @@ def _check_curve(series: Series, x: Axis, y: Axis) -> None:
     if len(series.x) < least:
         count = f"{len(series.x)} point" + "s" * (len(series.x) != 1)
         raise _refuse(f"{name} with {count}", f"at least {least}")
-    for axis, values in ((x, series.x), (y, series.y)):
+    for side, values in (("low", series.low), ("high", series.high)):
+        if (series.low or series.high) and len(values) != len(series.x):
+            raise _refuse(f"{name} with {len(values)} values of {side}", f"{len(series.x)}, one a point")
+    for axis, values in ((x, series.x), (y, series.y), (y, series.low), (y, series.high)):
         for at, value in enumerate(values, start=1):
             if not math.isfinite(value):
                 raise _refuse(f"{name} with {axis.label} {value} at point {at}", "a finite number")

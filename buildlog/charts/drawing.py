@@ -17,11 +17,12 @@ from io import StringIO
 from pathlib import Path
 from typing import Any
 
+from buildlog.charts.bars import lay_out_bars
 from buildlog.charts.data import Point, System, plain
-from buildlog.charts.layout import SMALL, WIDTH, Curve, Label, Layout, Mark, lay_out
+from buildlog.charts.layout import SMALL, WIDTH, Curve, Fill, Label, Layout, Mark, lay_out
 from buildlog.charts.svg import for_page
 from buildlog.files.whole_file import write_whole
-from buildlog.kinds.declaration import ChartSpec
+from buildlog.kinds.chart import BarSpec, Chart
 
 __all__ = ["CACHE", "System", "draw"]
 
@@ -32,8 +33,10 @@ CACHE = Path(".cache") / "buildlog"
 # those for dark pages.
 _SERIES = ("#0072b2", "#d55e00", "#009e73", "#cc79a7", "#2a8cc4", "#b37a00")
 _INK, _GRID = "#101010", "#d0d0d0"
+_TONES = {"good": "#2b7a3d", "near": "#9a6a00", "bad": "#b3261e"}
 _COLOURS = {
     **{colour: f"var(--buildlog-c{number}, {colour})" for number, colour in enumerate(_SERIES, start=1)},
+    **{colour: f"var(--buildlog-{tone}, {colour})" for tone, colour in _TONES.items()},
     _INK: "var(--buildlog-ink, currentColor)",
     _GRID: "var(--buildlog-grid, rgba(128, 128, 128, 0.28))",
 }
@@ -52,7 +55,7 @@ _FEW = 30
 
 
 def draw(
-    spec: ChartSpec,
+    spec: Chart,
     *,
     anchor: str,
     system: System = "author",
@@ -67,7 +70,7 @@ def draw(
     kept = None if cache_folder is None else cache_folder / "charts" / f"{key}.svg"
     if kept is not None and (found := _kept(kept)) is not None:
         return found
-    layout = lay_out(spec, system)
+    layout = lay_out_bars(spec, system) if isinstance(spec, BarSpec) else lay_out(spec, system)
     svg = for_page(
         _drawn(layout),
         anchor=anchor,
@@ -80,12 +83,16 @@ def draw(
     return svg
 
 
-def _description(spec: ChartSpec, layout: Layout) -> str:
+def _description(spec: Chart, layout: Layout) -> str:
     names = list(dict.fromkeys(curve.label for curve in layout.curves if curve.label))
     curves = f" Curves: {', '.join(names)}." if len(names) > 1 else ""
     named = [mark.label for mark in layout.marks if mark.label]
+    named += [plain(zone.label) for zone in spec.zones if zone.label]
     marks = f" Marked: {', '.join(named)}." if named else ""
-    axes = f" Across: {layout.x.heading}. Up: {layout.y.heading}."
+    axes = f" Across: {layout.x.heading}."
+    if isinstance(spec, BarSpec):
+        return plain(spec.description, most=1000) + axes + marks
+    axes += f" Up: {layout.y.heading}."
     return plain(spec.description, most=1000) + axes + curves + marks
 
 
@@ -96,7 +103,9 @@ def _description(spec: ChartSpec, layout: Layout) -> str:
 def _made_by() -> str:
     """What a drawing depends on besides its data: matplotlib's version and our own source."""
     folder = Path(__file__).parent
-    own = b"".join((folder / name).read_bytes() for name in ("drawing.py", "data.py", "layout.py", "svg.py"))
+    own = b"".join(
+        (folder / name).read_bytes() for name in ("bars.py", "drawing.py", "data.py", "layout.py", "svg.py")
+    )
     return f"matplotlib {metadata.version('matplotlib')} {hashlib.sha256(own).hexdigest()}"
 
 
@@ -138,10 +147,15 @@ def _drawn(layout: Layout) -> str:
         axes.set_xlim(0, WIDTH)
         axes.set_ylim(layout.height, 0)
         _draw_scales(axes, layout)
+        for fill in layout.fills:
+            _draw_fill(axes, fill)
+        for stroke in layout.strokes:
+            _line(axes, stroke, colour=_INK, width=1.2)
         for curve in layout.curves:
             _draw_curve(axes, curve)
         for mark in layout.marks:
-            _draw_mark(axes, mark, layout)
+            if mark.shown:
+                _draw_mark(axes, mark, layout)
         for sample in layout.legend:
             y = sample.label.y
             line = ((sample.x, y), (sample.x + sample.length, y))
@@ -210,12 +224,14 @@ def _draw_scales(axes: Any, layout: Layout) -> None:
         grid += (plot.left, y), (plot.right, y), gap
         _write(axes, Label(text=text, x=plot.left - 6, y=y, anchor="end", size=SMALL))
     _line(axes, grid, _GRID, 0.8)
-    _line(axes, ((plot.left, layout.base), (plot.right, layout.base)), _INK, 1.0)
+    if layout.y.ticks:
+        _line(axes, ((plot.left, layout.base), (plot.right, layout.base)), _INK, 1.0)
     _write(
         axes,
         Label(text=layout.x.heading, x=(plot.left + plot.right) / 2, y=plot.bottom + 31, anchor="middle"),
     )
-    _write(axes, Label(text=layout.y.heading, x=0, y=9))
+    if layout.y.heading:
+        _write(axes, Label(text=layout.y.heading, x=0, y=9))
 
 
 def _draw_curve(axes: Any, curve: Curve) -> None:
@@ -232,6 +248,13 @@ def _draw_curve(axes: Any, curve: Curve) -> None:
         )
     else:
         _line(axes, curve.points, colour=colour, width=1.2 if curve.dense else 1.9, dash=_DASHES[other])
+
+
+def _draw_fill(axes: Any, fill: Fill) -> None:
+    """A closed shape under all lines."""
+    colour = _TONES.get(fill.tone, _INK) if fill.style is None else _SERIES[fill.style % len(_SERIES)]
+    across, down = zip(*fill.points, strict=True)
+    axes.fill(across, down, color=colour, alpha=fill.strength, linewidth=0, clip_on=False, zorder=1.5)
 
 
 def _draw_mark(axes: Any, mark: Mark, layout: Layout) -> None:

@@ -24,7 +24,7 @@ from buildlog.charts.data import (
     thinned,
     wrapped,
 )
-from buildlog.kinds.declaration import ChartSpec, Series
+from buildlog.kinds.chart import Arrow, ChartSpec, Marker, Series, Tone, Zone
 
 # A phone 360 px wide shows the drawing at four fifths of this size, so that the text is 10 px high there.
 WIDTH = 430.0
@@ -34,6 +34,8 @@ SMALL = 12.5
 LINE = 18.0
 MOST_OF_WIDTH = 0.23
 """Of the drawing, for labels beside the curves' ends; broader ones have to find room in the plot."""
+_HIGHEST = 1.2
+"""Of a plan to scale: as many times as broad."""
 _MOST_DIRECT = 8
 _SAMPLE = 32.0
 _BEFORE_NAME = _SAMPLE + 6
@@ -119,6 +121,16 @@ class Curve:
     coarse: tuple[Point, ...] = ()
 
 
+@dataclass(frozen=True, kw_only=True)
+class Fill:
+    """A closed shape, lightly filled: in a curve's colour, or in that of a tone, or in the text's own."""
+
+    points: tuple[Point, ...]
+    style: int | None = None
+    tone: Tone = ""
+    strength: float = 0.16
+
+
 @dataclass(frozen=True)
 class Sample:
     """An entry of the legend: a piece of a curve's line from `x`, and its label; a name too long for one line
@@ -133,11 +145,13 @@ class Sample:
 
 @dataclass(frozen=True)
 class Mark:
-    """A marker in place: a point, or a line up (`y` is None) or across (`x` is None)."""
+    """A marker in place: a point, or a line up (`y` is None) or across (`x` is None). One that is not `shown`
+    is only where a label stands."""
 
     x: float | None
     y: float | None
     label: str
+    shown: bool = True
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -152,6 +166,9 @@ class Layout:
     marks: tuple[Mark, ...]
     labels: tuple[Label, ...]
     legend: tuple[Sample, ...]
+    fills: tuple[Fill, ...] = ()
+    strokes: tuple[tuple[Point, ...], ...] = ()
+    """Thin lines of the text's colour: the shafts of arrows, the ends of an uncertainty."""
 
     def across(self, share: float) -> float:
         return self.plot.left + share * (self.plot.right - self.plot.left)
@@ -162,6 +179,8 @@ class Layout:
     @property
     def base(self) -> float:
         """The height of the x axis: at zero, or at the foot of a plot without zero."""
+        if not self.y.ticks:
+            return self.plot.bottom
         zero = self.y.share_of(0)
         return self.down(zero) if 0 <= zero <= 1 else self.plot.bottom
 
@@ -171,13 +190,7 @@ def lay_out(spec: ChartSpec, system: System = "author") -> Layout:
     check(spec)
     several = len({(plain(one.label), one.style) for one in spec.series}) > 1
     spec = replace(spec, series=merged(spec.series))
-    points_only = all(series.points_only for series in spec.series)
-    x_values = [value for series in spec.series for value in series.x]
-    y_values = [value for series in spec.series for value in series.y]
-    x_values += [marker.x for marker in spec.markers if marker.x is not None]
-    y_values += [marker.y for marker in spec.markers if marker.y is not None]
-    x = scale(spec.x, system, x_values, 7, even=points_only)
-    y = scale(spec.y, system, y_values, 6, even=True)
+    x, y = _scales(spec, system)
     named = _named(spec.series) if several else []
     widest = max((text_width(series.label, FONT) for series in named), default=0.0)
     ends = max((x.share(series.x[-1]) for series in named), default=0.0)
@@ -185,7 +198,7 @@ def lay_out(spec: ChartSpec, system: System = "author") -> Layout:
     for margin in dict.fromkeys((beside, 0.0)):
         blank = _frame(spec, x, y, margin, rows=0)
         if (labels := _along_the_curves(blank, several)) is not None:
-            return _with_mark_labels(replace(blank, labels=tuple(labels)))
+            return _with_mark_labels(replace(blank, labels=tuple(labels)), spec.zones)
     legend = _legend(named)
     blank = _frame(spec, x, y, 0.0, rows=len({line.y for _, lines in legend for line in lines}))
     curves = {(curve.label, curve.style): curve for curve in blank.curves}
@@ -193,7 +206,26 @@ def lay_out(spec: ChartSpec, system: System = "author") -> Layout:
         Sample(curves[series.label, series.style], label.x - _BEFORE_NAME, label, tuple(more))
         for series, (label, *more) in legend
     )
-    return _with_mark_labels(replace(blank, legend=samples))
+    return _with_mark_labels(replace(blank, legend=samples), spec.zones)
+
+
+def _scales(spec: ChartSpec, system: System) -> tuple[Scale, Scale]:
+    """The axes, with room for all that is drawn."""
+    x_values = [value for series in spec.series for value in series.x]
+    x_values += [marker.x for marker in spec.markers if marker.x is not None]
+    x_values += [x for arrow in spec.arrows for x, _ in (arrow.start, arrow.end)]
+    y_values = [value for series in spec.series for value in (*series.y, *series.low, *series.high)]
+    y_values += [marker.y for marker in spec.markers if marker.y is not None]
+    y_values += [y for arrow in spec.arrows for _, y in (arrow.start, arrow.end)]
+    y_values += [end for zone in spec.zones for end in (zone.low, zone.high) if end is not None]
+    points_only = all(series.points_only for series in spec.series)
+    if spec.equal_scale:
+        # A plan that is much higher than broad would fill a screen: it gets room at its sides.
+        missing = (max(y_values) - min(y_values)) / _HIGHEST - (max(x_values) - min(x_values))
+        if missing > 0:
+            x_values += [min(x_values) - missing / 2, max(x_values) + missing / 2]
+    x = scale(spec.x, system, x_values, 7, even=points_only or spec.equal_scale)
+    return x, scale(spec.y, system, y_values, 6, even=True)
 
 
 def _named(series: Sequence[Series]) -> list[Series]:
@@ -209,28 +241,85 @@ def _frame(spec: ChartSpec, x: Scale, y: Scale, beside: float, rows: int) -> Lay
     left = max(text_width(label, SMALL) for _, label in y.ticks) + 8
     right = max(beside, text_width(x.ticks[-1][1], SMALL) / 2 + 2, 10)
     top = 30 + rows * LINE
-    plot = Box(left, top, WIDTH - right, top + PLOT_HEIGHT)
+    height = PLOT_HEIGHT
+    if spec.equal_scale:
+        height = (WIDTH - right - left) * (y.high - y.low) / (x.high - x.low)
+    plot = Box(left, top, WIDTH - right, top + height)
     layout = Layout(height=plot.bottom + 44, plot=plot, x=x, y=y, curves=(), marks=(), labels=(), legend=())
-    curves = tuple(_placed(series, layout) for series in spec.series)
-    marks = tuple(
+    arrows = [_arrow(arrow, layout) for arrow in spec.arrows]
+    marks = (*marks_of(spec.markers, layout), *(mark for mark, _, _ in arrows))
+    fills = [_zone(zone, layout) for zone in spec.zones]
+    fills += [fill for series in spec.series for fill in _areas(series, layout)]
+    fills += [head for _, _, head in arrows]
+    return replace(
+        layout,
+        curves=tuple(_placed(series, layout) for series in spec.series),
+        marks=marks,
+        fills=tuple(fills),
+        strokes=tuple(shaft for _, shaft, _ in arrows),
+    )
+
+
+def marks_of(markers: Sequence[Marker], layout: Layout) -> tuple[Mark, ...]:
+    """The markers in place."""
+    return tuple(
         Mark(
-            None if marker.x is None else layout.across(x.share(marker.x)),
-            None if marker.y is None else layout.down(y.share(marker.y)),
+            None if marker.x is None else layout.across(layout.x.share(marker.x)),
+            None if marker.y is None else layout.down(layout.y.share(marker.y)),
             plain(marker.label),
         )
-        for marker in spec.markers
+        for marker in markers
         if marker.x is not None or marker.y is not None
     )
-    return replace(layout, curves=curves, marks=marks)
+
+
+def _areas(series: Series, layout: Layout) -> Iterator[Fill]:
+    """The band of a curve's uncertainty, or the inside of an outline."""
+    if series.low:
+        there = _in_place(series.x, series.high, layout)
+        back = _in_place(series.x, series.low, layout)
+        yield Fill(points=(*there, *reversed(back)), style=series.style)
+    if series.filled:
+        yield Fill(points=tuple(_in_place(series.x, series.y, layout)), style=series.style, strength=0.1)
+
+
+def _zone(zone: Zone, layout: Layout) -> Fill:
+    """A zone over the whole breadth of the plot."""
+    ends = [
+        edge if end is None else layout.down(min(1.0, max(0.0, layout.y.share(end))))
+        for end, edge in ((zone.low, layout.plot.bottom), (zone.high, layout.plot.top))
+    ]
+    left, right = layout.plot.left, layout.plot.right
+    corners = ((left, ends[0]), (right, ends[0]), (right, ends[1]), (left, ends[1]))
+    return Fill(points=corners, tone=zone.tone)
+
+
+def _arrow(arrow: Arrow, layout: Layout) -> tuple[Mark, tuple[Point, ...], Fill]:
+    """The mark that an arrow's label stands at, its shaft and its head. One too short to be seen has a head
+    of its own length."""
+    (x0, y0), (x1, y1) = (_in_place([x], [y], layout)[0] for x, y in (arrow.start, arrow.end))
+    length = math.dist((x0, y0), (x1, y1)) or 1.0
+    along = ((x1 - x0) / length, (y1 - y0) / length)
+    head = min(9.0, length)
+    foot = (x1 - head * along[0], y1 - head * along[1])
+    side = (-along[1] * head * 0.4, along[0] * head * 0.4)
+    corners = ((x1, y1), (foot[0] + side[0], foot[1] + side[1]), (foot[0] - side[0], foot[1] - side[1]))
+    middle = Mark((x0 + x1) / 2, (y0 + y1) / 2, plain(arrow.label), shown=False)
+    return middle, ((x0, y0), foot), Fill(points=corners, strength=1.0)
+
+
+def _in_place(x: Sequence[float], y: Sequence[float], layout: Layout) -> list[Point]:
+    """Points of SI values in the drawing."""
+    return [
+        (layout.across(layout.x.share(along)), layout.down(layout.y.share(up)))
+        for along, up in zip(x, y, strict=True)
+    ]
 
 
 def _placed(series: Series, layout: Layout) -> Curve:
-    points = thinned(
-        [
-            (layout.across(layout.x.share(x)), layout.down(layout.y.share(y)))
-            for x, y in zip(series.x, series.y, strict=True)
-        ]
-    )
+    points = thinned(_in_place(series.x, series.y, layout))
+    if series.filled:
+        points.append(points[0])
     return Curve(
         points=tuple(points),
         style=series.style,
@@ -335,18 +424,27 @@ def _near(curve: Curve) -> Iterator[tuple[int, Label, float]]:
             yield 1, Label(text=curve.label, x=x + 4, y=y - up), 9
 
 
-def _with_mark_labels(layout: Layout) -> Layout:
-    """The layout with each marker named, where least is covered."""
+def _with_mark_labels(layout: Layout, zones: Sequence[Zone] = ()) -> Layout:
+    """The layout with each marker and each zone named, where least is covered."""
     placed = list(layout.labels)
     room = _Room(layout, None, 1)
     inside = replace(layout.plot, left=layout.plot.left + 2, right=WIDTH)
-    for mark in layout.marks:
+    for mark in (*layout.marks, *(_middle(zone, layout) for zone in zones)):
         if not mark.label:
             continue
         candidates = [label for label in _beside(mark, layout.plot) if inside.holds(label.box)]
         if candidates:
             placed.append(min(candidates, key=lambda label: room.covered(label, placed)))
     return replace(layout, labels=tuple(placed))
+
+
+def _middle(zone: Zone, layout: Layout) -> Mark:
+    """Where a zone's label stands: a line across its middle that is not drawn."""
+    low, high = (
+        edge if end is None else min(1.0, max(0.0, layout.y.share(end)))
+        for end, edge in ((zone.low, 0.0), (zone.high, 1.0))
+    )
+    return Mark(None, layout.down((low + high) / 2) + 9, plain(zone.label), shown=False)
 
 
 def _beside(mark: Mark, plot: Box) -> Iterator[Label]:

@@ -3,9 +3,10 @@
 One kind is one file in ``buildlog/calculators`` that exposes, in this order:
 its docstring (the manual page), ``KIND``, ``INPUTS``, ``OUTPUTS``, ``SOURCES``,
 ``HAZARDS``, ``compute`` and ``chart``. This module holds the records those
-names are made of; those of the inputs and their forms are made in `buildlog.kinds.forms` and handed on
-here, so that a calculator imports all of them from one place. Everything a calculator computes with is in
-SI units.
+names are made of; those of the inputs and their forms are made in `buildlog.kinds.forms`,
+those of charts in `buildlog.kinds.chart` and those of doubt in `buildlog.kinds.doubt`, and handed on here,
+so that a calculator imports all of them from one place. Everything a calculator computes with is in SI
+units.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from dataclasses import dataclass, field
 from typing import Any, Protocol
 
 from buildlog.diagnostics import MissingInput
+from buildlog.kinds.chart import Arrow, Axis, Bar, BarSpec, ChartSpec, Marker, Series, Zone
 from buildlog.kinds.doubt import Doubt, Limit
 from buildlog.kinds.forms import (
     Choice,
@@ -35,7 +37,10 @@ from buildlog.kinds.forms import (
 __all__ = (
     "OWN_DIMENSION",
     "STANDINGS",
+    "Arrow",
     "Axis",
+    "Bar",
+    "BarSpec",
     "CaseView",
     "ChartSpec",
     "Choice",
@@ -60,6 +65,7 @@ __all__ = (
     "Tyre",
     "Whole",
     "Working",
+    "Zone",
     "given_together",
 )
 
@@ -212,49 +218,7 @@ def given_together(given: Mapping[str, Any], names: Sequence[str], why: str = ""
     return bool(there)
 
 
-# --- what is drawn ----------------------------------------------------------------
-
-
-@dataclass(frozen=True)
-class Axis:
-    """`dimension` and `unit` as in `Output`; data are SI."""
-
-    label: str
-    dimension: str
-    unit: str
-    from_zero: bool = False
-
-
-@dataclass(frozen=True, kw_only=True)
-class Series:
-    """One curve. The same `style` number has the same colour, dash and marker across the cases."""
-
-    label: str
-    x: Sequence[float]
-    y: Sequence[float]
-    style: int = 0
-    points_only: bool = False
-
-
-@dataclass(frozen=True)
-class Marker:
-    """A named point, or with `vertical`/`horizontal` a named line, on the chart."""
-
-    label: str
-    x: float | None = None
-    y: float | None = None
-
-
-@dataclass(frozen=True, kw_only=True)
-class ChartSpec:
-    """A chart as data: what `buildlog.charts.drawing` draws and the card lists as a table."""
-
-    title: str
-    description: str
-    x: Axis
-    y: Axis
-    series: tuple[Series, ...]
-    markers: tuple[Marker, ...] = ()
+# --- what a chart gets -------------------------------------------------------------
 
 
 class CaseView(Protocol):

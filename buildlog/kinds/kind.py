@@ -16,11 +16,11 @@ from typing import Any, Protocol, cast
 
 from buildlog.diagnostics import Refused, did_you_mean
 from buildlog.figures import units
+from buildlog.kinds.chart import Chart
 from buildlog.kinds.declaration import (
     OWN_DIMENSION,
     STANDINGS,
     CaseView,
-    ChartSpec,
     Doubt,
     Input,
     InputForm,
@@ -32,7 +32,7 @@ from buildlog.kinds.declaration import (
 from buildlog.kinds.hazards import HAZARDS
 from buildlog.kinds.money import CURRENCY, inputs_in, output_in
 
-Charts = ChartSpec | tuple[ChartSpec, ...] | None
+Charts = Chart | tuple[Chart, ...] | None
 Conclude = Callable[[Mapping[str, Any], Mapping[str, Any]], Mapping[str, str | dict[str, str]]]
 
 RESERVED = frozenset(

@@ -8,7 +8,8 @@ from math import sqrt
 from typing import Any
 
 from buildlog.diagnostics import Diagnostic, Position
-from buildlog.kinds.declaration import ChartSpec, Input, Output, Step
+from buildlog.kinds.chart import Chart
+from buildlog.kinds.declaration import Input, Output, Step
 from buildlog.kinds.doubt import METHOD, Doubt, Limit
 from buildlog.kinds.kind import Kind
 from buildlog.kinds.money import CURRENCY, output_in
@@ -197,7 +198,7 @@ class BlockResult:
     calculator: Kind | None
     cases: Mapping[str, CaseResult]
     show: tuple[str, ...]
-    charts: tuple[ChartSpec, ...] = ()
+    charts: tuple[Chart, ...] = ()
     car: str = ""
     faults: tuple[Diagnostic, ...] = ()
     found: Output | None = None

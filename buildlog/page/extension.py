@@ -32,7 +32,7 @@ from buildlog.book.book import Book, Page
 from buildlog.charts.data import System
 from buildlog.diagnostics import Diagnostic, Position, Severity
 from buildlog.files.page_names import ending_of, without_ending
-from buildlog.kinds.declaration import ChartSpec
+from buildlog.kinds.chart import Chart
 from buildlog.kinds.results import BlockResult
 from buildlog.page.furniture import PageFurniture, link_cautions, load_scripts, number_of, place_furniture
 from buildlog.page.identity import (
@@ -250,7 +250,7 @@ class PageInWork:
         self.differences += differences
         self.note(differences)
 
-    def draw(self, spec: ChartSpec, anchor: str, system: System) -> str:
+    def draw(self, spec: Chart, anchor: str, system: System) -> str:
         """Draw a chart; finished ones are kept beside the site, never in a folder that is watched."""
         from buildlog.charts import drawing  # brings matplotlib, which only a page with a chart wants
 

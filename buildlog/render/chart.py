@@ -12,14 +12,14 @@ from markupsafe import Markup
 from buildlog.charts.data import System, thinned, unit_of
 from buildlog.diagnostics import Refused
 from buildlog.figures.labels import write_number
-from buildlog.kinds.declaration import Axis, ChartSpec
+from buildlog.kinds.chart import Axis, Bar, BarSpec, Chart, ChartSpec, Marker, Zone
 from buildlog.render.pieces import ready
 
 MOST_ROWS = 60
 _SYSTEMS: tuple[System, ...] = ("metric", "us")
 
 
-Draw = Callable[[ChartSpec, str, System], str]
+Draw = Callable[[Chart, str, System], str]
 """Draws a chart as SVG; the second argument makes its ids unique on the page, the third chooses the units."""
 
 
@@ -34,12 +34,13 @@ class ChartTable:
     left_out: int = 0
 
 
-def other_systems(spec: ChartSpec) -> list[System]:
+def other_systems(spec: Chart) -> list[System]:
     """The systems of units in which an axis has another unit than the chart's own."""
+    axes = (spec.x,) if isinstance(spec, BarSpec) else (spec.x, spec.y)
     return [
         system
         for system in _SYSTEMS
-        if any(unit_of(axis, system) != unit_of(axis, "author") for axis in (spec.x, spec.y))
+        if any(unit_of(axis, system) != unit_of(axis, "author") for axis in axes)
     ]
 
 
@@ -61,40 +62,96 @@ def _written(axis: Axis, system: System, value: float, decimals: int) -> str:
     return write_number(unit_of(axis, system).from_si(value), decimals)
 
 
-def chart_table(spec: ChartSpec, system: System = "author") -> ChartTable:
-    """The points of every curve, in a system of units; of a long one its ends and extremes among others."""
+def chart_table(spec: Chart, system: System = "author") -> ChartTable:
+    """What the chart shows as numbers, in a system of units."""
+    return _bar_table(spec, system) if isinstance(spec, BarSpec) else _curve_table(spec, system)
+
+
+def _curve_table(spec: ChartSpec, system: System) -> ChartTable:
+    """The points of every curve; of a long one its ends and extremes among others."""
     x_decimals = _decimals(spec.x, system, [value for series in spec.series for value in series.x])
     y_decimals = _decimals(spec.y, system, [value for series in spec.series for value in series.y])
+
+    def along(value: float) -> str:
+        return _written(spec.x, system, value, x_decimals)
+
+    def up(value: float) -> str:
+        return _written(spec.y, system, value, y_decimals)
+
     curves = []
     left_out = 0
     for series in spec.series:
+        ends = zip(series.low, series.high, strict=True) if series.low else ()
+        spread = {at: f" ({up(low)} to {up(high)})" for at, (low, high) in enumerate(ends)}
+        at = {point: number for number, point in enumerate(zip(series.x, series.y, strict=True))}
         points = list(zip(series.x, series.y, strict=True))
         shown = thinned(points, MOST_ROWS)
         left_out += len(points) - len(shown)
-        curves.append(
-            (
-                series.label,
-                tuple(
-                    (_written(spec.x, system, x, x_decimals), _written(spec.y, system, y, y_decimals))
-                    for x, y in shown
-                ),
-            )
-        )
-    markers = []
-    for marker in spec.markers:
-        places = [
-            f"{axis.label} {_written(axis, system, value, decimals)} {unit_of(axis, system).symbol}".rstrip()
-            for axis, value, decimals in ((spec.x, marker.x, x_decimals), (spec.y, marker.y, y_decimals))
-            if value is not None
-        ]
-        markers.append((marker.label, ", ".join(places)))
+        rows = tuple((along(x), up(y) + spread.get(at[x, y], "")) for x, y in shown)
+        curves.append((series.label, rows))
+    places = [
+        (arrow.label, " to ".join(f"{along(x)}, {up(y)}" for x, y in (arrow.start, arrow.end)))
+        for arrow in spec.arrows
+    ]
     return ChartTable(
         x=_heading(spec.x, system),
         y=_heading(spec.y, system),
         curves=tuple(curves),
-        markers=tuple(markers),
+        markers=(
+            *_marked(spec.markers, system, (spec.x, x_decimals), (spec.y, y_decimals)),
+            *_zones(spec.zones, spec.y, system, y_decimals),
+            *places,
+        ),
         left_out=left_out,
     )
+
+
+def _bar_table(spec: BarSpec, system: System) -> ChartTable:
+    """Every bar with its value, and where it may end."""
+    # Three digits: a bar's length and its uncertainty tell no more.
+    decimals = max(0, _decimals(spec.x, system, [bar.value for bar in spec.bars]) - 1)
+
+    def written(value: float) -> str:
+        return _written(spec.x, system, value, decimals)
+
+    def spread(bar: Bar) -> str:
+        if bar.low is None or bar.high is None:
+            return ""
+        return f" ({written(bar.low - bar.start)} to {written(bar.high - bar.start)})"
+
+    rows = tuple((bar.label, written(bar.value) + spread(bar)) for bar in spec.bars)
+    return ChartTable(
+        x="",
+        y=_heading(spec.x, system),
+        curves=((spec.title, rows),),
+        markers=(
+            *_marked(spec.markers, system, (spec.x, decimals)),
+            *_zones(spec.zones, spec.x, system, decimals),
+        ),
+    )
+
+
+def _marked(markers: Sequence[Marker], system: System, *axes: tuple[Axis, int]) -> Iterator[tuple[str, str]]:
+    """Every marker with its place in words."""
+    for marker in markers:
+        places = [
+            f"{axis.label} {_written(axis, system, value, decimals)} {unit_of(axis, system).symbol}".rstrip()
+            for (axis, decimals), value in zip(axes, (marker.x, marker.y), strict=False)
+            if value is not None
+        ]
+        yield marker.label, ", ".join(places)
+
+
+def _zones(zones: Sequence[Zone], axis: Axis, system: System, decimals: int) -> Iterator[tuple[str, str]]:
+    """Every zone with its ends in words."""
+    unit = unit_of(axis, system).symbol
+    for zone in zones:
+        ends = [
+            f"{word} {_written(axis, system, end, decimals)} {unit}".rstrip()
+            for word, end in (("from", zone.low), ("to", zone.high))
+            if end is not None
+        ]
+        yield zone.label, " ".join(ends)
 
 
 @dataclass(frozen=True)
@@ -110,12 +167,12 @@ class ChartView:
 class DrawnChart:
     """A chart ready for the page, or `refusal`: why it was not drawn."""
 
-    chart: ChartSpec
+    chart: Chart
     views: tuple[ChartView, ...] = ()
     refusal: Refused | None = None
 
 
-def draw_charts(charts: Sequence[ChartSpec], draw: Draw, anchor: str) -> list[DrawnChart]:
+def draw_charts(charts: Sequence[Chart], draw: Draw, anchor: str) -> list[DrawnChart]:
     """Every chart, or why it is not drawn. Their ids begin with `anchor`."""
     drawn = []
     for number, chart in enumerate(charts):
@@ -127,7 +184,7 @@ def draw_charts(charts: Sequence[ChartSpec], draw: Draw, anchor: str) -> list[Dr
     return drawn
 
 
-def _views(chart: ChartSpec, draw: Draw, anchor: str) -> Iterator[ChartView]:
+def _views(chart: Chart, draw: Draw, anchor: str) -> Iterator[ChartView]:
     """The chart as its calculator has it, and in each system of units in which it looks different."""
     others = other_systems(chart)
     hidden = "".join(f" buildlog-not-{system}" for system in others)

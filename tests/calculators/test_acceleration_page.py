@@ -8,6 +8,7 @@ import pytest
 
 from buildlog.calculators import acceleration
 from buildlog.formulae.formula import formula_of
+from buildlog.kinds.chart import ChartSpec
 from buildlog.kinds.results import BlockResult, Value
 from buildlog.physics import gear_run
 from buildlog.render.working import working
@@ -68,9 +69,13 @@ def test_faults_are_placed(tmp_path: Path) -> None:
     assert "rows up to rev_limit, 9000 rpm" in fault.expected
 
 
+def curves(block: BlockResult) -> list[ChartSpec]:
+    return [chart for chart in block.charts if isinstance(chart, ChartSpec)]
+
+
 def test_chart_of_several_cases(tmp_path: Path) -> None:
     block = computed(tmp_path, EXAMPLE)
-    chart, second = block.charts
+    chart, second = curves(block)
     assert [series.label for series in chart.series] == ["before", "after", "resistance"]
     assert [marker.label for marker in chart.markers] == ["tyres' limit"]
     before = chart.series[0]
@@ -90,7 +95,7 @@ def test_chart_of_one_case_has_every_gear(tmp_path: Path) -> None:
         EXAMPLE[: EXAMPLE.index("cases:")].replace("  rev_limit", "  final_drive: 41/9\n  rev_limit", 1)
         + "```\n"
     )
-    chart, second = computed(tmp_path, one).charts
+    chart, second = curves(computed(tmp_path, one))
     assert [series.label for series in second.series] == ["speed"]
     assert [series.label for series in chart.series] == [*(f"gear {n}" for n in range(1, 6)), "resistance"]
     assert len({series.style for series in chart.series}) == 6

@@ -11,6 +11,7 @@ import pytest
 from buildlog.charts.data import NOT_DRAWN
 from buildlog.diagnostics import Position, Refused, Severity, declare
 from buildlog.figures.units import find, units_of
+from buildlog.kinds.chart import Chart
 from buildlog.kinds.declaration import Axis, ChartSpec, Marker, Series
 from buildlog.kinds.hazards import HAZARDS
 from buildlog.kinds.results import BlockResult, Value, card_anchor, row_anchor
@@ -47,7 +48,7 @@ def own(tag: Tag) -> str:
     return tag.without("buildlog-other").words
 
 
-def drawn(spec: ChartSpec, anchor: str, system: str) -> str:
+def drawn(spec: Chart, anchor: str, system: str) -> str:
     return f'<svg id="{anchor}" role="img"><title>drawn</title></svg>'
 
 
@@ -276,7 +277,7 @@ def test_chart_comes_with_its_data_and_a_refused_one_says_why() -> None:
     assert [curve.one("caption").words for curve in curves] == ["before", "after"]
     assert [head.words for head in curves[0].all("th")] == ["road speed, km/h", "engine speed, rpm"]
 
-    def refuse(spec: ChartSpec, anchor: str, system: str) -> str:
+    def refuse(spec: Chart, anchor: str, system: str) -> str:
         raise Refused("", "an infinite speed", "finite values", help="look at the inputs", code=NOT_DRAWN)
 
     refused = card(block, draw=refuse)

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from buildlog.charts.data import System
-from buildlog.kinds.declaration import ChartSpec
+from buildlog.kinds.chart import Chart
 from buildlog.kinds.hazards import HAZARDS
 from buildlog.kinds.results import row_anchor
 from buildlog.proof.overview import Overview
@@ -23,7 +23,7 @@ from tests.samples import calc, open_site
 HOSTILE = '<script>alert("x")</script>&amp;**{{ 7 }}'
 
 
-def draw(spec: ChartSpec, anchor: str, system: System) -> str:
+def draw(spec: Chart, anchor: str, system: System) -> str:
     return f'<svg role="img" id="{anchor}"></svg>'
 
 
