@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from math import isfinite
-from typing import Any
+from typing import Any, TypeVar
 
 from buildlog.book.calculator_fault import calculator_fault, check_outputs
 from buildlog.book.goals import sweep_charts
 from buildlog.book.limits import remarks_of_limits
 from buildlog.book.runs import BlockRun, not_sought, swept
-from buildlog.book.uncertainty import contributions, contributions_of_method, leaves, together
+from buildlog.book.uncertainty import InputPath, contributions, contributions_of_method, leaves, together
 from buildlog.diagnostics import (
     CALCULATION_REFUSED,
     MISSING_INPUT,
@@ -47,6 +47,7 @@ NOT_FINITE = declare(
 _TOLD = 1e-3
 """Relative: to how many digits a calculator tells a value."""
 
+Single = TypeVar("Single")
 Named = Mapping[str, tuple[YamlScalar, YamlNode]]
 Resolve = Callable[[str, Position, str], Value]
 Results = dict[str, Value | str | dict[str, Value] | dict[str, str]]
@@ -358,19 +359,27 @@ class Evaluation:
 
 
 def _with_single_values(given: Mapping[str, GivenInput], reader: InputReader) -> dict[str, GivenInput]:
-    """The inputs of a case with every number and word that was read of them."""
-    numbers: dict[str, dict[InsidePath, Value]] = {}
-    for (name, *inside), value in reader.numbers.items():
-        numbers.setdefault(str(name), {})[tuple(inside)] = value
-    words: dict[str, dict[InsidePath, str]] = {}
-    for (name, *inside), word in reader.words.items():
-        words.setdefault(str(name), {})[tuple(inside)] = word
+    """The inputs of a case with every number and word that was read of them, and what was assumed of it."""
+    numbers, words, assumed = _by_input(reader.numbers), _by_input(reader.words), _by_input(reader.assumed)
     return {
         name: one
         if one.origin == "found"  # what was read of it is the low bound; its value is a result
-        else replace(one, numbers=numbers.get(name, {}), words=words.get(name, {}))
+        else replace(
+            one,
+            numbers=numbers.get(name, {}),
+            words=words.get(name, {}),
+            assumed=assumed.get(name, {}),
+        )
         for name, one in given.items()
     }
+
+
+def _by_input(singles: Mapping[InputPath, Single]) -> dict[str, dict[InsidePath, Single]]:
+    """What is known of single values, by input and then by the path inside of it."""
+    found: dict[str, dict[InsidePath, Single]] = {}
+    for (name, *inside), single in singles.items():
+        found.setdefault(str(name), {})[tuple(inside)] = single
+    return found
 
 
 def _in_own_words(

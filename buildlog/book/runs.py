@@ -87,6 +87,7 @@ class BlockRun:
         high = self.reader.read(goal.high, form, ("between",))
         for path in ("so_that", "between", goal.name):
             self.reader.uncertain.pop((path,), None)
+            self.reader.assumed.pop((path,), None)
         if target is FAILED or high is FAILED:
             return {}
         low = self.values[goal.name]

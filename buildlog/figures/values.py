@@ -14,7 +14,8 @@ LONGEST_UNIT = 40  # the longest on the list has 26 signs
 class WrittenValue:
     """A value of a block as written: a number, its unit's spelling ("" if none), its uncertainty.
 
-    `uncertainty` is what stands after ±: in the unit, or in percent of the number where `relative`.
+    `uncertainty` is what stands after ±: in the unit, or in percent of the number where `relative`. A value
+    with ± 0 is exact.
     `coverage` is its coverage factor k: 1, a standard uncertainty, unless the author says otherwise.
     """
 
@@ -68,9 +69,13 @@ def parse_value(text: str) -> WrittenValue:
             )
         return _with_unit(WrittenValue(text=text, number=number), at, end)
     amount = _number_at(text, _blank(text, value_at), end)
-    if amount.sign or amount.value <= 0:
+    if amount.sign or amount.value < 0:
         raise unreadable(
-            text, amount.start, end=amount.end, expected="an uncertainty above 0, without a sign", help=""
+            text,
+            amount.start,
+            end=amount.end,
+            expected="an uncertainty without a sign",
+            help="± 0 says that the value is exact",
         )
     after = _blank(text, amount.end)
     value = WrittenValue(text=text, number=number, uncertainty=amount.value, coverage=coverage)

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from math import sqrt
 
+from buildlog.figures.units import Unit
+
 METHOD = "method:"
 """How the origin of a contribution begins that no input makes, but the method."""
 
@@ -16,8 +18,9 @@ class Doubt:
     `relative` is a share of the quantity, `absolute` an amount of it in SI; both are half-widths. They are
     expanded uncertainties (k = 2), or, where `limits` is set, the limits of a rectangular distribution
     (JCGM 100:2008, 4.3.7). `source` is the id in the kind's SOURCES of what says so, `formula` that of the
-    formula where it is another. `range` says in words where it holds. Doubts of one name are one error,
-    whichever kinds have it; those with different `part`s, made by `of`, are independent of each other.
+    formula where it is another. `unit` is the SI unit of `absolute`. `range` says in words where it holds.
+    Doubts of one name are one error, whichever kinds have it; those with different `part`s, made by `of`, are
+    independent of each other.
     """
 
     name: str
@@ -26,6 +29,7 @@ class Doubt:
     relative: float = 0.0
     absolute: float = 0.0
     limits: bool = False
+    unit: str = ""
     range: str = ""
     formula: str = ""
     part: str = ""
@@ -39,6 +43,18 @@ class Doubt:
     def origin(self) -> str:
         """The origin of what it contributes to an uncertainty."""
         return f"{METHOD}{self.name}" + (f".{self.part}" if self.part else "")
+
+    def standard(self, size: float) -> float:
+        """The standard uncertainty of a quantity of this size, SI."""
+        return (abs(size) * self.relative + self.absolute) / self.coverage
+
+    def size(self, unit: Unit | None = None) -> str:
+        """Its half-width in words, ``± 20 % (k = 2)``; an amount in a unit of its dimension, or in SI."""
+        sizes = [f"± {100 * self.relative:.3g} %"] if self.relative else []
+        if self.absolute:
+            amount = unit.from_si_difference(self.absolute) if unit else self.absolute
+            sizes.append(f"± {amount:.3g} {unit.difference_symbol() if unit else self.unit}".rstrip())
+        return " and ".join(sizes) + (" (limits)" if self.limits else " (k = 2)")
 
     def of(self, part: str) -> Doubt:
         """The same doubt of another thing, independent of the others: of the loss of the second bend, say."""

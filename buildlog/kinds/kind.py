@@ -274,14 +274,24 @@ def _has_items(form: InputForm) -> bool:
 def _doubts_faults(kind: Kind) -> Iterator[str]:
     yield from _repeated("doubt", [doubt.name for doubt in kind.doubts])
     known = [source.id for source in kind.sources]
-    for doubt in kind.doubts:
-        place = f"doubt {doubt.name}"
+    for place, doubt in (
+        *((f"doubt {doubt.name}", doubt) for doubt in kind.doubts),
+        *((f"input {name}: doubt {doubt.name}", doubt) for name, doubt in _doubts_of(kind.inputs)),
+    ):
         yield from _name_faults(place, doubt.name)
         if not doubt.relative and not doubt.absolute:
             yield f"{place}: nothing, expected relative or absolute"
         for source in filter(None, (doubt.source, doubt.formula)):
             if source not in known:
                 yield f"{place}: the source {_not_one_of(source, known)}"
+
+
+def _doubts_of(inputs: tuple[Input, ...]) -> Iterator[tuple[str, Doubt]]:
+    """The doubts that inputs and columns have where their author says nothing."""
+    for declared in inputs:
+        if declared.doubt is not None:
+            yield declared.name, declared.doubt
+        yield from _doubts_of(declared.form.row)
 
 
 # --- words ---------------------------------------------------------------------------------

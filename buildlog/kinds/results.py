@@ -8,6 +8,7 @@ from math import sqrt
 from typing import Any
 
 from buildlog.diagnostics import Diagnostic, Position
+from buildlog.figures import units
 from buildlog.kinds.chart import Chart
 from buildlog.kinds.declaration import Input, Output, Step
 from buildlog.kinds.doubt import METHOD, Doubt, Limit
@@ -113,7 +114,8 @@ class GivenInput:
     "default" or "found"; `position` is where it was written (None for a default); `reference` is the `calc:`
     address or the data file it came from, or the default's source. `numbers` and `words` have every single
     value of it by its path inside: () where it is one, (row, column) in a table. Numbers are in their
-    author's own unit and decimals.
+    author's own unit and decimals. `assumed` has by the same paths the doubt of those whose author did not
+    say how sure they are, where their declaration does.
     """
 
     declared: Input
@@ -124,6 +126,16 @@ class GivenInput:
     reference: str = ""
     numbers: Mapping[InsidePath, Value] = field(default_factory=dict)
     words: Mapping[InsidePath, str] = field(default_factory=dict)
+    assumed: Mapping[InsidePath, Doubt] = field(default_factory=dict)
+
+    @property
+    def assumptions(self) -> dict[str, Doubt]:
+        """What is assumed of it in words, ``± 50 % (k = 2)``, each once."""
+        found = {}
+        for inside, doubt in self.assumed.items():
+            value = self.numbers[inside]
+            found[doubt.size(units.find(value.unit, value.dimension))] = doubt
+        return found
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -10,6 +10,7 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from math import inf
 from typing import Any, assert_never
 
 from buildlog.diagnostics import (
@@ -42,6 +43,7 @@ from buildlog.kinds.declaration import (
     Tyre,
     Whole,
 )
+from buildlog.kinds.doubt import Doubt
 from buildlog.kinds.results import Value
 from buildlog.physics.tyres import read_tyre
 from buildlog.reading.data import DATA_UNREADABLE, DataCell, DataTable
@@ -61,6 +63,14 @@ UNKNOWN_INPUT = declare(
     mend="Correct the spelling, or take the line out.",
     example="final_drvie: 4.10",
 )
+
+
+@dataclass(frozen=True)
+class _Default(YamlScalar):
+    """A default, which nobody wrote at a place. `origin` is that of its uncertainty: the same assumption is
+    the same error wherever it is made."""
+
+    origin: str = ""
 
 
 class Failed:
@@ -83,7 +93,10 @@ class InputReader:
     `resolve` gives the value of another block for a ``calc:`` address (or raises `Refused`), `data` the
     data file of a name. `uncertain` collects, by path into the value, what each origin contributes (SI);
     `numbers` and `words` every single value in its author's own unit and decimals, or words; `places` where
-    each was written, in a block or in a data file.
+    each was written, in a block or in a data file; `ranges` the SI bounds of every number. `stated` are the
+    values whose author said how sure they are, with ± (± 0 is exact) or by taking another block's; of the
+    others `assumed` has the doubt that their declaration gives them. `shapes` has by origin the distribution
+    of an error where it is not normal: "rectangular" or "triangular".
     """
 
     resolve: Callable[[str, Position], Value]
@@ -93,6 +106,10 @@ class InputReader:
     numbers: dict[InputPath, Value] = field(default_factory=dict)
     words: dict[InputPath, str] = field(default_factory=dict)
     places: dict[InputPath, Position] = field(default_factory=dict)
+    ranges: dict[InputPath, tuple[float, float]] = field(default_factory=dict)
+    stated: set[InputPath] = field(default_factory=set)
+    assumed: dict[InputPath, Doubt] = field(default_factory=dict)
+    shapes: dict[str, str] = field(default_factory=dict)
 
     def fault(self, error: Refused, position: Position, length: int = 1, help: str = "") -> Failed:
         """Report a refusal at a place of the file."""
@@ -172,6 +189,8 @@ class InputReader:
                 code=units.WRONG_DIMENSION,
             )
         self._in_range(value.si, form)
+        self.ranges[path] = _si_range(form)
+        self.stated.add(path)
         if value.contributions:
             self.uncertain[path] = dict(value.contributions)
         self.numbers[path] = value
@@ -185,6 +204,7 @@ class InputReader:
         if teeth and int(teeth[2]) and form.dimension == "ratio" and not _heading_unit(node):
             ratio = Ratio(int(teeth[1]), int(teeth[2]))
             self._in_range(ratio, form, text)
+            self.stated.add(path)  # teeth are counted
             self.numbers[path] = Value(si=float(ratio), dimension="ratio", unit="", decimals=3)
             return ratio
         written = _priced(text, form) if form.dimension.startswith("money") else parse_value(text)
@@ -194,8 +214,10 @@ class InputReader:
         unit = units.find(spelling, form.dimension)
         si = unit.to_si(float(written.number.value))
         self._in_range(si, form, shorten(f"{text} {_heading_unit(node)}".strip()))
+        self.ranges[path] = _si_range(form)
         shares: dict[str, float] = {}
         if (uncertainty := written.standard_uncertainty) is not None:
+            self.stated.add(path)
             if unit.offset and written.relative:
                 raise Refused(
                     "",
@@ -205,8 +227,9 @@ class InputReader:
                     code=VALUE_UNREADABLE,
                 )
             step = abs(unit.to_si_difference(float(uncertainty)))
-            shares = {f"{node.position}": step}
-            self.uncertain[path] = shares
+            if step:
+                shares = {_origin_of(node): step}
+                self.uncertain[path] = shares
         self.numbers[path] = Value(
             si=si,
             dimension=form.dimension,
@@ -352,11 +375,14 @@ class InputReader:
                 )
                 continue
             values[name] = self.read(node, _with_dimension(known[name].form, values), (*path, name))
+            self._assume(known[name], node, (*path, name))
         for name, item in known.items():
             if name in given:
                 continue
             if item.default is not None:
-                values[name] = self.read(YamlScalar(position, item.default), item.form, (*path, name))
+                node = _Default(position, item.default, origin=_origin_of_default((*path, name)))
+                values[name] = self.read(node, item.form, (*path, name))
+                self._assume(item, node, (*path, name))
             elif item.required:
                 self.faults.append(
                     MISSING_INPUT.at(
@@ -367,6 +393,40 @@ class InputReader:
                     )
                 )
         return {name: value for name, value in values.items() if value is not FAILED}
+
+    def _assume(self, declared: Input, node: YamlNode, path: InputPath) -> None:
+        """Give a value, or each of a list, the doubt of its declaration where its author said nothing."""
+        doubt = declared.doubt
+        if doubt is None:
+            return
+        items = node.items if isinstance(node, YamlList) else ()
+        for place, single in [(path, node), *(((*path, index), item) for index, item in enumerate(items))]:
+            value = self.numbers.get(place)
+            if value is None or place in self.stated:
+                continue
+            if step := doubt.standard(value.si):
+                shares = {_origin_of(single): step}
+                self.uncertain[place] = shares
+                self.assumed[place] = doubt
+                if doubt.limits:
+                    self.shapes[_origin_of(single)] = "rectangular"
+                self.numbers[place] = replace(value, contributions=shares)
+
+
+def _origin_of(node: YamlNode) -> str:
+    """The origin of what a value contributes to an uncertainty: where it was written."""
+    return node.origin if isinstance(node, _Default) else f"{node.position}"
+
+
+def _origin_of_default(path: InputPath) -> str:
+    return "default:" + ".".join(str(part) for part in path if isinstance(part, str))
+
+
+def _si_range(form: Number) -> tuple[float, float]:
+    """The least and the most that a number may be, SI."""
+    unit = units.find(form.unit, form.dimension)
+    low = -inf if form.low is None else unit.to_si(form.low)
+    return low, inf if form.high is None else unit.to_si(form.high)
 
 
 def _is_like_another(known: Mapping[str, Input], name: str) -> bool:

@@ -22,11 +22,13 @@ class InputOrigin:
 
 @dataclass(frozen=True)
 class WrittenValue:
-    """One value as written, and for which cases; `cases` is empty where all have it."""
+    """One value as written, and for which cases; `cases` is empty where all have it. `assumed` is how sure
+    it is taken to be where its author does not say: the size of the doubt, and what says so."""
 
     cases: tuple[str, ...]
     text: str
     origin: InputOrigin
+    assumed: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -55,6 +57,19 @@ def _origin(block: BlockResult, given: GivenInput) -> InputOrigin:
         alone, before = _ORIGINS[given.origin]
         return InputOrigin(before + given.reference if given.reference else alone)
     return InputOrigin("this block" if given.origin == "block" else "this case")
+
+
+def _assumed(block: BlockResult, given: GivenInput) -> tuple[tuple[str, str], ...]:
+    return tuple(
+        (size, f"{doubt.about}; {source_of(block, doubt.source)}")
+        for size, doubt in given.assumptions.items()
+    )
+
+
+def source_of(block: BlockResult, source: str) -> str:
+    """The title of a source of the block's calculator."""
+    known = block.calculator.sources if block.calculator else ()
+    return next((one.title for one in known if one.id == source), source)
 
 
 def _of_other_block(block: BlockResult, reference: str) -> InputOrigin:
@@ -89,8 +104,9 @@ def input_rows(block: BlockResult) -> list[InputRow]:
                 cases_of.setdefault(same, []).append(case.name)
         values = []
         for (written, _, _), cases in cases_of.items():
-            origin = _origin(block, block.cases[cases[0]].given[name])
-            values.append(WrittenValue(name_cases(block, cases), written, origin))
+            given = block.cases[cases[0]].given[name]
+            origin = _origin(block, given)
+            values.append(WrittenValue(name_cases(block, cases), written, origin, _assumed(block, given)))
         if values:
             anchor = input_anchor(block.id, name) if block.id else ""
             rows.append(InputRow(name, sentence(about), tuple(values), anchor))

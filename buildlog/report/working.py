@@ -46,7 +46,7 @@ def working_text(block: BlockResult) -> str:
         lines += [
             "",
             "Inputs",
-            *_inputs(case),
+            *_inputs(case, block),
             "",
             "Working",
             *_steps(case, block),
@@ -73,11 +73,15 @@ def source_text(source: Source) -> str:
     return f"{text} ({source.standing})"
 
 
-def _inputs(case: CaseResult) -> list[str]:
+def _inputs(case: CaseResult, block: BlockResult) -> list[str]:
     rows = []
     for name, given in case.given.items():
         origin = _ORIGINS[given.origin]
         rows.append((name, printable(given.written), f"{origin} {printable(given.reference)}".strip()))
+        sources = {source.id: source for source in block.calculator.sources} if block.calculator else {}
+        for size, doubt in given.assumptions.items():
+            where = sources[doubt.source].title if doubt.source in sources else doubt.source
+            rows.append(("", size, f"assumed: {doubt.about}; {where}"))
     widths = [max(len(row[column]) for row in rows) for column in (0, 1)]
     return [f"  {name:<{widths[0]}}  {text:<{min(widths[1], 60)}}  {origin}" for name, text, origin in rows]
 

@@ -11,6 +11,7 @@ from buildlog.diagnostics import Position, Refused
 from buildlog.figures import units
 from buildlog.kinds.declaration import (
     Choice,
+    Doubt,
     Flag,
     Input,
     InputForm,
@@ -248,6 +249,71 @@ def test_a_reference_brings_its_uncertainty() -> None:
     value, one = read("calc:a.b", SPEED)
     assert value == 25.0
     assert one.uncertain == {("x",): {"a.md:1:1": 0.5}}
+
+
+GUESS = Doubt(name="roughness", about="a guess", source="handbook", relative=0.5)
+ROUGH = Input(name="x", form=FREE, about="", doubt=GUESS)
+
+
+def read_named(text: str, *declared: Input) -> InputReader:
+    """Inputs by name, as a block gives them."""
+    node, findings = read_yaml(text, whole_file("p.md"))
+    assert not findings
+    assert isinstance(node, YamlMapping)
+    one = reader()
+    one.read_all({key.text: (key, value) for key, value in node.entries}, declared, (), Position("p.md", 9))
+    assert not one.faults
+    return one
+
+
+def test_a_guessed_input_has_the_doubt_of_its_declaration_where_its_author_says_nothing() -> None:
+    """JCGM 100:2008, 6.2.1 u = U/k: 50 % with k = 2 of 40 mm is 10 mm."""
+    one = read_named("x: 40 mm", ROUGH)
+    assert one.uncertain == {("x",): {"p.md:1:4": pytest.approx(0.01)}}
+    assert one.assumed == {("x",): GUESS}
+    assert one.numbers[("x",)].expanded_uncertainty == pytest.approx(0.02)
+
+
+@pytest.mark.parametrize("text", ["x: 40 ± 0 mm", "x: 40 ± 1 mm"])
+def test_what_an_author_says_of_a_guessed_input_holds(text: str) -> None:
+    """± 0 is exact."""
+    one = read_named(text, ROUGH)
+    assert not one.assumed
+    assert one.numbers[("x",)].standard_uncertainty == pytest.approx(0.001 * float(text.split()[3]))
+
+
+def test_another_blocks_value_brings_its_own_doubt() -> None:
+    one = read_named("x: calc:a.b", Input(name="x", form=SPEED, about="", doubt=GUESS))
+    assert one.uncertain == {("x",): {"a.md:1:1": 0.5}}
+    assert not one.assumed
+
+
+def test_defaults_of_different_inputs_are_different_errors() -> None:
+    """Both stand at the block's place, which would make one error of them."""
+    first = Input(name="first", form=FREE, about="", default="1 m ± 0.1 m", default_source="x")
+    second = Input(name="second", form=FREE, about="", default="1 m", default_source="x", doubt=GUESS)
+    one = read_named("x: 40 mm", ROUGH, first, second)
+    assert [list(shares) for shares in one.uncertain.values()] == [
+        ["p.md:1:4"],
+        ["default:first"],
+        ["default:second"],
+    ]
+    assert list(one.assumed) == [("x",), ("second",)]
+
+
+def test_columns_and_lists_have_the_doubt_too() -> None:
+    """Each row is an error of its own, but the rows that take a default share its error."""
+    column = Input(name="loss", form=FREE, about="", default="2 m", default_source="x", doubt=GUESS)
+    listed = Input(name="list", form=Listed(FREE), about="", doubt=GUESS)
+    table = Input(name="table", form=Table((Input(name="name", form=Text(), about=""), column)), about="")
+    text = "table: [{name: a, loss: 1 m}, {name: b}, {name: c}]\nlist: [1 m, 2 ± 0 m]"
+    one = read_named(text, table, listed)
+    assert one.uncertain == {
+        ("table", 0, "loss"): {"p.md:1:25": pytest.approx(0.25)},
+        ("table", 1, "loss"): {"default:table.loss": pytest.approx(0.5)},
+        ("table", 2, "loss"): {"default:table.loss": pytest.approx(0.5)},
+        ("list", 0): {"p.md:2:8": pytest.approx(0.25)},
+    }
 
 
 @given(st.sampled_from([unit for unit in units.UNITS if unit.dimension == "speed"]), st.floats(20, 250))
