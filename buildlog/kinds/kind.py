@@ -40,6 +40,10 @@ RESERVED = frozenset(
 )
 """What an input may not be called: the keys of a block, and what stands for a value."""
 
+MOST_DRAWS = 1000
+FEWEST_DRAWS = 100
+"""How often a calculation is run for one uncertainty where it is not nearly linear (a Monte Carlo)."""
+
 _NAME = re.compile(r"[a-z][a-z0-9]*(?:_[a-z0-9]+)*")
 _EXAMPLE = re.compile(r"^```yaml\n(.*?)^```", re.MULTILINE | re.DOTALL)
 # Any currency will do to look whether amounts of money have units.
@@ -49,7 +53,8 @@ _SOME_CURRENCY = "EUR"
 class Calculator(Protocol):
     """What a file of ``buildlog/calculators`` exposes, less what begins with an underscore. `compute` gets
     validated SI inputs; optional inputs that were not given are absent from the mapping. A kind with models
-    has `DOUBTS` after `SOURCES`: every `Doubt` that its working asks for.
+    has `DOUBTS` after `SOURCES`: every `Doubt` that its working asks for. One whose `compute` takes more than
+    about a millisecond says after that, as `DRAWS`, how often it may be run for one uncertainty (100 to 1000).
 
     A kind whose words rest on how sure its numbers are has `conclude` as well: it gets the inputs and the
     outputs as `Value`s, with their uncertainties, and gives outputs of dimension "text"."""
@@ -84,6 +89,7 @@ class Kind:
     compute: Callable[[Mapping[str, Any], Working], Outputs]
     chart: Callable[[Mapping[str, CaseView]], Charts]
     doubts: tuple[Doubt, ...] = ()
+    draws: int = MOST_DRAWS
     conclude: Conclude | None = None
 
 
@@ -117,6 +123,7 @@ def read_kind(module: ModuleType, name: str, file: str) -> Kind:
         compute=calculator.compute,
         chart=calculator.chart,
         doubts=getattr(module, "DOUBTS", ()),
+        draws=getattr(module, "DRAWS", MOST_DRAWS),
         conclude=getattr(module, "conclude", None),
     )
     faults = list(kind_faults(kind))
@@ -142,6 +149,8 @@ def kind_faults(kind: Kind) -> Iterator[str]:
         if source.standing not in STANDINGS:
             yield f"source {source.id}: the standing {_not_one_of(source.standing, STANDINGS)}"
     yield from _doubts_faults(kind)
+    if not FEWEST_DRAWS <= kind.draws <= MOST_DRAWS:
+        yield f"DRAWS: {kind.draws}, expected {FEWEST_DRAWS} to {MOST_DRAWS}"
     yield from _repeated("hazard", kind.hazards)
     for hazard in kind.hazards:
         if hazard not in HAZARDS:
