@@ -2,21 +2,36 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from math import sqrt
+from typing import Literal
 
+from buildlog.diagnostics import OutOfRange
 from buildlog.figures.numbers import DIGITS, SIGNS, WrittenNumber, excerpt, parse_number, read, unreadable
+from buildlog.figures.spread import MOST_READINGS, of_readings
 
 LONGEST_UNIT = 40  # the longest on the list has 26 signs
+Shape = Literal["normal", "rectangular", "triangular"]
+"""How a value that has an uncertainty is distributed about what is written (JCGM 101:2008, 6.4)."""
+
+_LIMITS: dict[str, tuple[Shape, Fraction]] = {
+    "limits": ("rectangular", Fraction(sqrt(3))),
+    "triangular": ("triangular", Fraction(sqrt(6))),
+}
+_INSIDE = re.compile(r"k ?=.*|s of\b.*|" + "|".join(_LIMITS))
+_COUNT = re.compile(r"s of ([0-9]{1,4})(?: readings)?")
 
 
 @dataclass(frozen=True, kw_only=True)
 class WrittenValue:
     """A value of a block as written: a number, its unit's spelling ("" if none), its uncertainty.
 
-    `uncertainty` is what stands after ±: in the unit, or in percent of the number where `relative`. A value
-    with ± 0 is exact.
-    `coverage` is its coverage factor k: 1, a standard uncertainty, unless the author says otherwise.
+    `uncertainty` is what stands after ±: in the unit, or in percent of the number where `relative`; 0 says
+    that the value is exact. `coverage` is how many standard uncertainties it is: 1 unless the author says
+    otherwise, √3 and √6 of the limits of a rectangular and a triangular distribution (JCGM 100:2008, 4.3.7
+    and 4.3.9), and of the standard deviation s of n readings what `spread.of_readings` makes of it.
     """
 
     text: str
@@ -26,6 +41,7 @@ class WrittenValue:
     uncertainty: Fraction | None = None
     relative: bool = False
     coverage: Fraction = Fraction(1)
+    shape: Shape = "normal"
 
     @property
     def number_span(self) -> tuple[int, int]:
@@ -48,11 +64,12 @@ class WrittenValue:
 def parse_value(text: str) -> WrittenValue:
     """Read ``8200 rpm``, ``1 1/2 in``, ``41/9``, ``0.289 ± 0.003 m (k=2)``, ``(85 ± 2) %``, ``90 N·m ± 2 %``.
 
-    The unit is only spelt here, never looked up. ``85 % ± 2 %`` and ``0.85 ± 2 %`` are refused, since
+    What ± means may stand at the end: ``(k=2)``, ``limits``, ``triangular``, ``(s of 5 readings)``. The unit
+    is only spelt here, never looked up. ``85 % ± 2 %`` and ``0.85 ± 2 %`` are refused, since
     nobody can tell a relative uncertainty from one in percent. Raises `Unreadable`.
     """
     end = len(text.rstrip())
-    body_end, coverage = _coverage(text, end)
+    body_end, coverage, shape = _ending(text, end)
     at = len(text) - len(text.lstrip())
     opened = text[at : at + 1] == "("
     number = _number_at(text, _blank(text, at + 1) if opened else at, end)
@@ -65,7 +82,7 @@ def parse_value(text: str) -> WrittenValue:
                 0,
                 end=end,
                 expected="an uncertainty, like 0.289 ± 0.003 m",
-                help="leave out the brackets",
+                help="leave out the brackets and what says of which kind it is",
             )
         return _with_unit(WrittenValue(text=text, number=number), at, end)
     amount = _number_at(text, _blank(text, value_at), end)
@@ -78,7 +95,7 @@ def parse_value(text: str) -> WrittenValue:
             help="± 0 says that the value is exact",
         )
     after = _blank(text, amount.end)
-    value = WrittenValue(text=text, number=number, uncertainty=amount.value, coverage=coverage)
+    value = WrittenValue(text=text, number=number, uncertainty=amount.value, coverage=coverage, shape=shape)
     if opened:
         if text[at:sign_at].strip() or text[after : after + 1] != ")":
             raise unreadable(
@@ -131,24 +148,57 @@ def _plus_minus(text: str, at: int, end: int) -> tuple[int, int]:
     return -1, -1
 
 
-def _coverage(text: str, end: int) -> tuple[int, Fraction]:
-    """The ``(k=2)`` at the end: (where the text before it ends, k)."""
-    bracket = text.rfind("(", 0, end)
-    if bracket <= 0 or text[end - 1] != ")":
-        return end, Fraction(1)
-    inside = text[bracket + 1 : end - 1].replace(" ", "")
-    if not inside.startswith("k="):
-        return end, Fraction(1)
-    factor = parse_number(inside[2:]).value
+def _ending(text: str, end: int) -> tuple[int, Fraction, Shape]:
+    """What the end says of ±: (where the text before it ends, how many standard uncertainties, shape)."""
+    start, words = _words_at_end(text, end)
+    if not words or start == 0:
+        return end, Fraction(1), "normal"
+    if words in _LIMITS:
+        shape, coverage = _LIMITS[words]
+        return start, coverage, shape
+    if words.startswith("s"):
+        return start, _of_readings(text, start, end, words), "normal"
+    factor = parse_number(words.partition("=")[2]).value
     if not 0 < factor <= 10:
         raise unreadable(
             text,
-            bracket,
+            start,
             end=end,
             expected="a coverage factor above 0, up to 10",
             help="the usual one is (k=2)",
         )
-    return len(text[:bracket].rstrip()), factor
+    return start, factor, "normal"
+
+
+def _words_at_end(text: str, end: int) -> tuple[int, str]:
+    """The words that say what ± is, in brackets or without: (where the text before them ends, words)."""
+    last = text[text.rfind(" ", 0, end) + 1 : end]
+    if last in _LIMITS:
+        return len(text[: end - len(last)].rstrip()), last
+    bracket = text.rfind("(", 0, end)
+    if bracket < 0 or text[end - 1] != ")":
+        return end, ""
+    words = " ".join(text[bracket + 1 : end - 1].split())
+    if not _INSIDE.fullmatch(words):
+        return end, ""
+    return len(text[:bracket].rstrip()), words
+
+
+def _of_readings(text: str, start: int, end: int, words: str) -> Fraction:
+    """How many standard uncertainties of the mean the standard deviation of so many readings is."""
+    count = _COUNT.fullmatch(words)
+    try:
+        if count:
+            return 1 / Fraction(of_readings(1.0, int(count[1])))
+    except (OutOfRange, ZeroDivisionError):
+        pass
+    raise unreadable(
+        text,
+        start,
+        end=end,
+        expected=f"the standard deviation of 2 to {MOST_READINGS} readings",
+        help="write 154.0 ± 0.4 kg (s of 5 readings)",
+    )
 
 
 def _with_unit(value: WrittenValue, start: int, end: int) -> WrittenValue:

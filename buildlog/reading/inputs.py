@@ -27,7 +27,8 @@ from buildlog.diagnostics import (
 )
 from buildlog.figures import units
 from buildlog.figures.numbers import Unreadable
-from buildlog.figures.values import WrittenValue, parse_value
+from buildlog.figures.spread import mean_and_deviation, of_readings
+from buildlog.figures.values import Shape, WrittenValue, parse_value
 from buildlog.kinds.declaration import (
     Choice,
     Flag,
@@ -109,7 +110,7 @@ class InputReader:
     ranges: dict[InputPath, tuple[float, float]] = field(default_factory=dict)
     stated: set[InputPath] = field(default_factory=set)
     assumed: dict[InputPath, Doubt] = field(default_factory=dict)
-    shapes: dict[str, str] = field(default_factory=dict)
+    shapes: dict[str, Shape] = field(default_factory=dict)
 
     def fault(self, error: Refused, position: Position, length: int = 1, help: str = "") -> Failed:
         """Report a refusal at a place of the file."""
@@ -152,6 +153,8 @@ class InputReader:
                 return self._listed(node, form, path)
             case Table():
                 return self._table(node, form, path)
+            case Number() if isinstance(node, YamlList):
+                return self._mean(node, form, path)
             case Number():
                 value = self._number(_scalar(node, form), form, path)
                 return _remembered(node, value) if len(path) > 1 else value
@@ -230,6 +233,8 @@ class InputReader:
             if step:
                 shares = {_origin_of(node): step}
                 self.uncertain[path] = shares
+                if written.shape != "normal":
+                    self.shapes[_origin_of(node)] = written.shape
         self.numbers[path] = Value(
             si=si,
             dimension=form.dimension,
@@ -238,6 +243,46 @@ class InputReader:
             contributions=shares,
         )
         return si
+
+    def _mean(self, node: YamlList, form: Number, path: InputPath) -> Any:
+        """The mean of readings that are listed where one value is wanted, with the doubt of their spread."""
+        if len(node.items) == 1:
+            raise Refused(
+                "",
+                "a list of one reading",
+                form.wanted,
+                help="write it without brackets",
+                code=VALUE_UNREADABLE,
+            )
+        readings: list[float] = []
+        decimals: list[Value] = []
+        for index, item in enumerate(node.items):
+            inside = (*path, index)
+            value = self.read(item, form, inside) if isinstance(item, YamlScalar) else None
+            if value is FAILED:
+                return FAILED
+            if value is None or inside in self.uncertain:
+                return self.fault(
+                    Refused(
+                        "", describe(item), "a reading, without a doubt of its own", code=VALUE_UNREADABLE
+                    ),
+                    item.position,
+                    help="the doubt of the mean comes from their spread; what they share goes into common",
+                )
+            readings.append(float(value))
+            decimals.append(self.numbers.pop(inside))
+            self.ranges[path] = self.ranges.pop(inside)
+            self.assumed.pop(inside, None)
+        mean, deviation = mean_and_deviation(readings)
+        shares = {f"{node.position}": of_readings(deviation, len(readings))} if deviation else {}
+        self.stated.add(path)
+        if shares:
+            self.uncertain[path] = shares
+        first = decimals[0]
+        self.numbers[path] = replace(
+            first, si=mean, decimals=max(one.decimals for one in decimals), contributions=shares
+        )
+        return mean if len(path) == 1 else AsWritten(mean, f"mean of {len(readings)} readings")
 
     def _quantity(self, node: YamlScalar, form: Quantity, path: InputPath) -> Any:
         """A value whose dimension its address or its unit says, where the form does not."""
@@ -487,9 +532,10 @@ def _priced(text: str, form: Number) -> WrittenValue:
         if currency := _CURRENCY.match(text):
             amount, doubt, rest = text[currency.end() :].partition("±")
             sign = currency[0].strip()
-            if "%" in rest:
-                return parse_value(f"{amount.strip()} {sign} {doubt} {rest}")
-            return parse_value(f"{amount.strip()} {doubt} {rest} {sign}")
+            if "%" in rest or not doubt:
+                return parse_value(f"{amount.strip()} {sign} {doubt} {rest}".strip())
+            size, bracket, kind = rest.partition("(")
+            return parse_value(f"{amount.strip()} {doubt} {size.strip()} {sign} {bracket}{kind}".strip())
         return parse_value(text)
     except Unreadable as error:
         raise Unreadable(

@@ -11,6 +11,7 @@ from collections.abc import Iterable
 from typing import Any, assert_never
 
 from buildlog.figures import units
+from buildlog.figures.spread import MOST_READINGS
 from buildlog.kinds import catalogue
 from buildlog.kinds.declaration import (
     Choice,
@@ -128,15 +129,16 @@ def _values(inputs: Iterable[Input]) -> Schema:
 
 def _number(form: Number) -> Schema:
     written: Schema = {"$ref": f"#/definitions/{_value_name(form.dimension)}"}
+    readings: Schema = {"type": "array", "minItems": 2, "maxItems": MOST_READINGS, "items": written}
     if not form.bare:
-        return written
+        return {"anyOf": [written, readings]}
     unit = units.find(form.unit, form.dimension)
     bare: Schema = {"type": "number"}
     if form.low is not None:
         bare["minimum"] = unit.to_si(form.low)
     if form.high is not None:
         bare["maximum"] = unit.to_si(form.high)
-    return {"anyOf": [bare, written]}
+    return {"anyOf": [bare, written, {**readings, "items": {"anyOf": [bare, written]}}]}
 
 
 def _listed(form: Listed) -> Schema:

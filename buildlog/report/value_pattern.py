@@ -27,10 +27,9 @@ _LETTERS = {
 }
 # Letters stand for themselves, so that a pattern means the same to Python and to an editor's ECMAScript.
 _SIGNS = {"°C": "℃", "°F": "℉"}
+_ENDING = r"(?:\(\s*k\s*=\s*[0-9.]+\s*\)|\(?\s*(?:limits|triangular)\s*\)?|\(\s*s\s+of\s+[0-9]+[^()]*\))"
 # A number on its own, with an uncertainty: what a ratio or a count may be.
-_BARE = (
-    rf"^\s*[-+\u2212(]?\s*[{_DIGIT}][-{_DIGIT}.,:/\u2044eE+\u2212×^⁰¹²³⁴-⁹⁺⁻\s±]*(?:\(k\s*=\s*[0-9.]+\))?\s*$"
-)
+_BARE = rf"^\s*[-+\u2212(]?\s*[{_DIGIT}][-{_DIGIT}.,:/\u2044eE+\u2212×^⁰¹²³⁴-⁹⁺⁻\s±]*{_ENDING}?\s*$"
 _FEET_AND_INCHES = rf"[0-9]\s*['\u2032\u2019]\s*[{_DIGIT}]"
 
 
@@ -53,7 +52,7 @@ def value_pattern(*dimensions: str) -> str:
     """A value of one of some dimensions as an author may write it, or the address of another block's."""
     ways = [
         r"^\s*calc:\S.*$",
-        rf"[{_DIGIT}]\s*\)?\s*(?:{unit_pattern(dimensions)})\s*\)?\s*(?:$|±|\+/?-|\(\s*k\s*=)",
+        rf"[{_DIGIT}]\s*\)?\s*(?:{unit_pattern(dimensions)})\s*\)?\s*(?:$|±|\+/?-|{_ENDING})",
     ]
     if {"ratio", "count"} & set(dimensions):
         ways.append(_BARE)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy import stats
 
 from buildlog.book.named_values import UNKNOWN_ADDRESS
 from buildlog.diagnostics import Position, Refused
@@ -348,3 +349,45 @@ def test_the_advice_on_a_word_is_about_words(text: str, form: InputForm, advice:
     """The code is that of numbers too, and its own advice would be to write a unit."""
     _, used = read(text, form)
     assert [fault.help for fault in used.faults] == [advice]
+
+
+def test_readings_in_a_list_are_their_mean() -> None:
+    # scipy.stats.sem is s/√n (JCGM 100:2008, 4.2.3); t as scipy has it (G.3.2).
+    readings = [154.2, 153.8, 154.0]
+    value, one = read("[154.2 kg, 153.8 kg, 154.0 kg]", Number(dimension="mass", unit="kg"))
+    wide = stats.t.ppf(0.5 + 0.9545 / 2, 2) / 2
+    assert value == pytest.approx(154.0)
+    assert one.uncertain == {("x",): {"p.md:1:1": pytest.approx(float(stats.sem(readings)) * wide)}}
+    assert one.numbers[("x",)].decimals == 1
+    assert not one.faults
+
+
+def test_readings_that_agree_have_no_spread() -> None:
+    value, one = read("[20 °C, 20 °C]", Number(dimension="temperature", unit="°C"))
+    assert value == pytest.approx(293.15)
+    assert one.uncertain == {}
+
+
+@pytest.mark.parametrize(
+    "text, said",
+    [
+        ("[5 mm]", "list of one reading"),
+        ("[5 mm ± 1 mm, 5 mm]", "a reading, without a doubt of its own"),
+        ("[[5 mm, 4 mm], 5 mm]", "a reading, without a doubt of its own"),
+        ("[5 mm, 4]", "without a unit"),
+    ],
+)
+def test_lists_that_are_no_readings(text: str, said: str) -> None:
+    value, one = read(text, FREE)
+    assert value is FAILED
+    assert said in f"{one.faults[0].found} {one.faults[0].expected}"
+
+
+def test_shapes_are_kept_by_origin() -> None:
+    _, one = read("5 mm ± 1 mm limits", FREE)
+    assert one.shapes == {"p.md:1:1": "rectangular"}
+
+
+def test_exact_by_its_author() -> None:
+    _, one = read("5 mm ± 0 mm", FREE)
+    assert one.uncertain == {}
