@@ -41,10 +41,10 @@ def contributions(
                 "inputs that hold over their uncertainty",
                 help="state a smaller uncertainty, or an input further from its limit",
             ) from error
-        for name, key, _ in leaves(outputs):
-            above, below = leaf(high, name, key), leaf(low, name, key)
-            if above is not None and below is not None:
-                found.setdefault(name, {}).setdefault(key, {})[origin] = (above - below) / 2
+        for name, key, middle in leaves(outputs):
+            moved_by = _moved_by(leaf(high, name, key), middle, leaf(low, name, key))
+            if moved_by is not None:
+                found.setdefault(name, {}).setdefault(key, {})[origin] = moved_by
     return found
 
 
@@ -60,19 +60,20 @@ def contributions_of_method(
     for origin in doubted:
         high, low = (_at(compute, {origin: sign}) for sign in (1.0, -1.0))
         for name, key, middle in leaves(outputs):
-            above, below = leaf(high, name, key), leaf(low, name, key)
-            sides = [side for side in (above, below) if side is not None]
-            if len(sides) == 2:
-                moved_by = (sides[0] - sides[1]) / 2
-            elif above is not None:
-                moved_by = above - middle
-            elif below is not None:
-                moved_by = middle - below
-            else:
-                continue
+            moved_by = _moved_by(leaf(high, name, key), middle, leaf(low, name, key))
             if moved_by:
                 found.setdefault(name, {}).setdefault(key, {})[origin] = moved_by
     return found
+
+
+def _moved_by(above: float | None, middle: float, below: float | None) -> float | None:
+    """Half the change from below to above; where there is no value on one side (a row that is beyond what is
+    listed, say), that side is taken to be as far away as the other."""
+    if above is not None and below is not None:
+        return (above - below) / 2
+    if above is not None:
+        return above - middle
+    return None if below is None else middle - below
 
 
 def _at(compute: Callable[[Mapping[str, float]], Outputs], shifts: Mapping[str, float]) -> Outputs:

@@ -1,15 +1,28 @@
-"""A chamber or a blind pipe at the side of the intake, and the revs at which the engine plays its note.
+"""A chamber or a blind pipe at the side of the intake: its note, how much it keeps back, and at which revs.
 
-A chamber behind a neck swings at one low frequency (Helmholtz). A blind pipe swings where it is a quarter
-of a wavelength long, and at three times that. Set into the side of a duct, either takes its note out of
-what the mouth lets out, or feeds it, by where on the duct it sits. The block says which revs that concerns.
-It does not say how many decibels: that depends on the damping, and is measured.
+A chamber behind a neck swings at one low frequency (Helmholtz). A blind pipe swings where it is a quarter of
+a wavelength long, and at three times that. Set into the side of a duct, either keeps its note from getting
+past. The block does **not** say that an engine will boom, nor where: that depends on the whole intake, the
+body and the seat, and is found with a rev counter. A branch is fitted to a note that was heard.
 
 **The engine's orders.** A four-stroke engine fires each cylinder once in two turns. With even firing the
 loudest order is the firing order, cylinders / 2 times a turn, then its double. What differs from cylinder to
-cylinder repeats only after two turns, and so the half orders (½, 1, 1½ …) appear with uneven firing,
-uneven runners, or a chamber on the runner of one cylinder (order ½). Results are listed by the number of
-events in two turns: 1 is order ½, 2 is order 1, and as many as there are cylinders is the firing order.
+cylinder repeats only after two turns, and so the half orders (0.5, 1, 1.5 …) appear with uneven firing,
+uneven runners, or a chamber on the runner of one cylinder (order 0.5). Results are listed by order, as the
+chart names them, up to the limiter.
+
+**How much it keeps back.** With `duct_diameter` and the air's speed past the mouth, the block gives the
+transmission loss for plane waves: how many decibels less get past, where nothing comes back from the duct's
+ends. It is largest at the frequency of the chamber or branch itself, where only losses bound it: friction at
+its wall, and the air that blows past the mouth. The wider the mouth against the duct, the wider the band;
+`bandwidth` is that in which half of the sound power is kept back (3 dB), and `firing_band` the same in revs
+of firing. Measured peaks are lower than computed ones (Tang and Li, 2003).
+
+**Where it sits.** A duct that opens into the air has a standing wave, with no pressure at the opening and
+most a quarter of a wave from it. What hangs at the side acts by the pressure at its mouth. With
+`distance_to_mouth`, from there to the duct's opening, the block gives that pressure as a share of the
+largest, and says so below 71 %, where less than half of the sound's energy is. Soft mounts, other openings
+and bends move it: try it before you weld.
 
 **Ends.** The air outside an end swings along and makes the neck longer.
 
@@ -20,17 +33,18 @@ events in two turns: 1 is order ½, 2 is order 1, and as many as there are cylin
 | `none`: the length given is the acoustic one | 0 | definition |
 
 A neck between duct and chamber is flanged at both ends if it is cut flush. The wall of a chamber that is
-hardly wider than its neck, or of a duct as narrow as the branch, adds less: in the worst case half (common
-practice, no source). Air that blows past the mouth shortens the correction too. This is the largest
-uncertainty of a short wide neck; give `neck_length` with an uncertainty of a few millimetres to carry it.
+hardly wider than its neck, or of a duct as narrow as the branch, adds less, down to half (common practice, no
+source); so does air that blows past. The block counts that as doubt of the method: limits of ± 50 % of the
+correction, ± 10 % at a free end. It is the largest uncertainty of a short wide neck.
 
 **Measuring the inputs.** Fill the chamber with water and weigh it; the volume is that without the neck. The
-air in a hot bay is what counts: 10 K are 1.7 % of the frequency. Give temperature, volume and lengths with
-their uncertainty (`70 ± 10 °C`); frequencies and revs then carry it.
+air in a hot bay is what counts: 10 K are 1.7 % of the frequency. A temperature without an uncertainty of its
+own gets one of 5 K, which is what two places in one bay differ by.
 
-**What is assumed.** Dry still air, stiff walls (a soft box sounds lower), a neck and a chamber that are
-short against the wavelength. The block works out what it costs that the neck is taken as a plug of air; it
-says so above 2 %, and refuses above 10 %, where a neck is a pipe.
+**What is assumed.** Stiff walls (a soft box sounds lower), plane waves, slow air, small amplitudes, air at
+the pressure of sea level for its viscosity. A neck and a chamber are short against the wavelength: the block
+works out what it costs that the neck is taken as a plug of air, says so above 2 %, and refuses above 10 %,
+where a neck is a pipe. It says so where a chamber is larger than an eighth of the wavelength, too.
 
 ```yaml
 id: box-note
@@ -44,6 +58,10 @@ inputs:
   branch_length: 400 mm
   branch_diameter: 50 mm
   branch_end: flanged
+  duct_diameter: 80 mm
+  duct_air_speed: 20 m/s
+  distance_to_mouth: 450 mm
+  engine_speed: 6000 rpm
   cylinders: 4
   idle_speed: 900 rpm
   rev_limit: 8000 rpm
@@ -55,8 +73,9 @@ cases:
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from math import pi
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from math import pi, sqrt
 from typing import Any
 
 from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange
@@ -65,6 +84,7 @@ from buildlog.kinds.declaration import (
     CaseView,
     ChartSpec,
     Choice,
+    Doubt,
     Input,
     Marker,
     Number,
@@ -76,7 +96,7 @@ from buildlog.kinds.declaration import (
     Working,
     given_together,
 )
-from buildlog.physics import acoustics, compressible
+from buildlog.physics import acoustics, air, compressible
 
 KIND = "side_chamber"
 
@@ -84,11 +104,20 @@ _BORE = Number(dimension="length", unit="mm", low=2, high=300, why="necks and br
 _REVS = Number(dimension="rotational speed", unit="rpm", low=200, high=25_000, why="piston engines of cars")
 _ENDS = {"flanged": "flush with a wall", "free": "stands out as a thin pipe", "none": "no correction"}
 
+_BAY = Doubt(
+    name="bay_air_temperature",
+    about="two places in one engine bay differ by as much",
+    source="practice",
+    absolute=5.0,
+    unit="K",
+)
+
 INPUTS = (
     Input(
         name="air_temperature",
         form=Number(dimension="temperature", unit="°C", low=-40, high=150, why="air about an engine"),
         about="temperature of the air in chamber, neck and branch",
+        doubt=_BAY,
     ),
     Input(
         name="chamber_volume",
@@ -123,6 +152,32 @@ INPUTS = (
     Input(name="branch_diameter", form=_BORE, about="bore of that pipe", required=False),
     Input(name="branch_end", form=Choice(_ENDS), about="its mouth in the duct", required=False),
     Input(
+        name="duct_diameter",
+        form=Number(dimension="length", unit="mm", low=15, high=300, why="intake ducts"),
+        about="bore of the duct that it sits on, for the transmission loss",
+        required=False,
+    ),
+    Input(
+        name="duct_air_speed",
+        form=Number(
+            dimension="speed", unit="m/s", low=0, high=100, why="from a test on the bench to full draw"
+        ),
+        about="air speed in the duct past the mouth; with duct_diameter",
+        required=False,
+    ),
+    Input(
+        name="distance_to_mouth",
+        form=Number(dimension="length", unit="mm", low=0, high=5000, why="ducts of a car"),
+        about="along the duct, from its opening to where it sits; needs duct_diameter",
+        required=False,
+    ),
+    Input(
+        name="engine_speed",
+        form=_REVS,
+        about="engine speed at which the note is heard; needs duct_diameter",
+        required=False,
+    ),
+    Input(
         name="cylinders",
         form=Whole(1, 16, "piston engines of cars"),
         about="cylinders of the four-stroke engine",
@@ -133,6 +188,63 @@ INPUTS = (
 
 _CHAMBER = ("chamber_volume", "neck_diameter", "neck_length", "inner_end", "outer_end")
 _BRANCH = ("branch_length", "branch_diameter", "branch_end")
+_DUCT = ("duct_diameter", "duct_air_speed")
+
+
+def _shared_outputs(prefix: str, what: str, needs: tuple[str, ...]) -> tuple[Output, ...]:
+    """What is known of a chamber and of a branch alike; `prefix` is their frequency's."""
+    in_duct = (*needs, *_DUCT)
+    return (
+        Output(
+            name=f"{prefix}_transmission_loss",
+            dimension="level difference",
+            unit="dB",
+            about=f"transmission loss of the {what} at its frequency",
+            decimals=1,
+            needs=in_duct,
+        ),
+        Output(
+            name=f"{prefix}_bandwidth",
+            dimension="frequency",
+            unit="Hz",
+            about=f"band in which the {what} keeps back half of the power",
+            decimals=1,
+            needs=in_duct,
+        ),
+        Output(
+            name=f"{prefix}_firing_band",
+            dimension="rotational speed",
+            unit="rpm",
+            about=f"width of the {what}'s band in revs of firing",
+            decimals=0,
+            needs=in_duct,
+        ),
+        Output(
+            name=f"{prefix}_loss_at_engine_speed",
+            dimension="level difference",
+            unit="dB",
+            about=f"transmission loss of the {what} for firing at that engine speed",
+            decimals=1,
+            needs=(*in_duct, "engine_speed"),
+        ),
+        Output(
+            name=f"{prefix}_loss_resistance",
+            dimension="ratio",
+            unit="",
+            about=f"loss resistance at the {what}'s mouth, in its wave impedance",
+            decimals=4,
+            needs=in_duct,
+        ),
+        Output(
+            name=f"{prefix}_pressure_at_place",
+            dimension="ratio",
+            unit="%",
+            about=f"sound pressure where the {what} sits, of the standing wave's largest",
+            decimals=0,
+            needs=(*in_duct, "distance_to_mouth"),
+        ),
+    )
+
 
 OUTPUTS = (
     Output(name="speed_of_sound", dimension="speed", unit="m/s", about="speed of sound", decimals=1),
@@ -154,6 +266,14 @@ OUTPUTS = (
         needs=_CHAMBER,
     ),
     Output(
+        name="chamber_in_wavelengths",
+        dimension="ratio",
+        unit="",
+        about="edge of the chamber, as a cube, in wavelengths",
+        decimals=3,
+        needs=_CHAMBER,
+    ),
+    Output(
         name="neck_acoustic_length",
         dimension="length",
         unit="mm",
@@ -169,6 +289,7 @@ OUTPUTS = (
         decimals=0,
         needs=_CHAMBER,
     ),
+    *_shared_outputs("helmholtz", "chamber", _CHAMBER),
     Output(
         name="quarter_wave_frequency",
         dimension="frequency",
@@ -186,6 +307,14 @@ OUTPUTS = (
         needs=_BRANCH,
     ),
     Output(
+        name="branch_acoustic_length",
+        dimension="length",
+        unit="mm",
+        about="branch with its end",
+        decimals=1,
+        needs=_BRANCH,
+    ),
+    Output(
         name="quarter_wave_firing_revs",
         dimension="rotational speed",
         unit="rpm",
@@ -193,32 +322,33 @@ OUTPUTS = (
         decimals=0,
         needs=_BRANCH,
     ),
+    *_shared_outputs("quarter_wave", "branch", _BRANCH),
     Output(name="met", dimension="text", unit="", about="what is met between idle and the limiter"),
     Output(
         name="helmholtz_revs",
         dimension="rotational speed",
         unit="rpm",
-        about="revs at which each order meets the chamber",
+        about="revs at which each order meets the chamber, up to the limiter",
         decimals=0,
-        key="events in two turns",
+        key="order",
         needs=_CHAMBER,
     ),
     Output(
         name="quarter_wave_revs",
         dimension="rotational speed",
         unit="rpm",
-        about="revs at which each order meets the branch",
+        about="revs at which each order meets the branch, up to the limiter",
         decimals=0,
-        key="events in two turns",
+        key="order",
         needs=_BRANCH,
     ),
     Output(
         name="overtone_revs",
         dimension="rotational speed",
         unit="rpm",
-        about="revs at which each order meets the overtone",
+        about="revs at which each order meets the overtone, up to the limiter",
         decimals=0,
-        key="events in two turns",
+        key="order",
         needs=_BRANCH,
     ),
 )
@@ -254,23 +384,124 @@ SOURCES = (
         where="ch. 10",
         standing="from memory",
     ),
+    Source(
+        id="end-corrections",
+        title="Electric analogues of Helmholtz resonators, course work",
+        publisher="Politecnico di Milano",
+        where="neck of length l + (0.61 + 8/(3π)) radii, free outside and flanged inside",
+    ),
+    Source(
+        id="flue-pipes",
+        title="Comparing classical and empirical end correction models using spatial pressure measurements "
+        "in flue pipes",
+        publisher="Acta Acustica",
+        edition="9 (2025) 71",
+        where="abstract: Levine and Schwinger's fits what was measured",
+    ),
+    Source(
+        id="beranek-ver",
+        title="Noise and Vibration Control Engineering, Beranek and Vér",
+        publisher="Wiley",
+        edition="1992",
+        where="eqs. 10.10, 10.20 and 10.21, as the scripts to Acoustic Analyses Using MATLAB and ANSYS "
+        "(Howard and Cazzolato, CRC Press, 2015) give them",
+    ),
+    Source(
+        id="bies",
+        title="Engineering Noise Control, Bies, Hansen, Howard and Hansen",
+        publisher="CRC Press",
+        edition="6th ed. (2024)",
+        where="eq. 8.34, as course code that cites it gives it",
+    ),
+    Source(
+        id="tang-li",
+        title="On low frequency sound transmission loss of double sidebranches: a comparison between "
+        "theory and experiment, Tang and Li",
+        publisher="Acoustical Society of America",
+        edition="J. Acoust. Soc. Am. 113 (2003) 3215–3225",
+        where="abstract",
+    ),
+    Source(
+        id="us-1976",
+        title="U.S. Standard Atmosphere, 1976",
+        publisher="NOAA, NASA, USAF",
+        edition="NOAA-S/T 76-1562",
+        where="eq. 51, viscosity",
+        standing="from memory",
+    ),
+    Source(
+        id="practice",
+        title="End corrections in narrow ducts; engine bays",
+        standing="common practice, no source",
+    ),
     Source(id="orders", title="The four-stroke cycle, and geometry", standing="derived"),
 )
+
+_FLANGED = Doubt(
+    name="flanged_end_correction",
+    about="a wall that is hardly wider than the mouth, or air that blows past, adds down to half",
+    source="practice",
+    formula="end-corrections",
+    relative=0.5,
+    limits=True,
+    range="mouths in ducts and chambers",
+)
+_FREE = Doubt(
+    name="free_end_correction",
+    about="a wall that is not thin adds more, air that blows past less; the size is ours",
+    source="flue-pipes",
+    formula="levine-schwinger",
+    relative=0.1,
+    limits=True,
+    range="thin pipes in the open",
+)
+_RESISTANCE = Doubt(
+    name="side_branch_resistance",
+    about="roughness, amplitude and the air's way past the mouth",
+    source="practice",
+    formula="bies",
+    relative=0.5,
+    limits=True,
+    range="slow air, small amplitudes",
+)
+_PLANE_WAVES = Doubt(
+    name="plane_wave_transmission_loss",
+    about="what theory gives too much where the branch resonates",
+    source="tang-li",
+    formula="beranek-ver",
+    relative=0.2,
+    range="below the first cross mode of the duct; the size of it is ours",
+)
+
+DOUBTS = (_BAY, _FLANGED, _FREE, _RESISTANCE, _PLANE_WAVES)
 
 HAZARDS = ("noise-emissions", "hot-parts")
 
 _HEAT_CAPACITY_RATIO, _GAS_CONSTANT = 1.4, 287.05287
+_SEA_LEVEL = 101_325.0
 _CORRECTIONS = {
-    "flanged": (acoustics.flanged_end_correction, "rayleigh"),
-    "free": (acoustics.free_end_correction, "levine-schwinger"),
+    "flanged": (acoustics.flanged_end_correction, _FLANGED),
+    "free": (acoustics.free_end_correction, _FREE),
 }
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Mouth:
+    """A chamber or a branch as the duct meets it. `length` is acoustic, `area` that of all its necks."""
+
+    prefix: str
+    frequency: float
+    length: float
+    bore: float
+    area: float
+    resistance: Callable[..., float]
 
 
 def _end(name: str, kind: str, bore: float, working: Working) -> float:
     if kind == "none":
         return working.step(name, acoustics.no_end_correction, source="orders")
-    formula, source = _CORRECTIONS[kind]
-    return working.step(name, formula, source=source, diameter=bore)
+    formula, doubt = _CORRECTIONS[kind]
+    return working.step(name, formula, source=doubt.of(name), diameter=bore)
 
 
 def _orders(given: Mapping[str, Any]) -> list[int]:
@@ -279,19 +510,24 @@ def _orders(given: Mapping[str, Any]) -> list[int]:
     return [*range(1, cylinders + 1), 2 * cylinders]
 
 
-def _revs(output: str, frequency: float, orders: Mapping[int, float], working: Working) -> dict[str, float]:
-    """Revs at which each order has a frequency, by events in two turns."""
-    return {
-        str(events): working.step(
-            f"{output}.{events}", acoustics.revs_of_order, source="orders", frequency=frequency, order=order
-        )
-        for events, order in orders.items()
-    }
+def _revs(
+    output: str, frequency: float, orders: Mapping[int, float], limit: float, working: Working
+) -> dict[str, float]:
+    """Revs at which each order has a frequency, by order, up to the limiter."""
+    found = {}
+    for order in orders.values():
+        speed = acoustics.revs_of_order(frequency, order)
+        if speed <= limit:
+            key = f"{order:g}"
+            found[key] = working.step(
+                f"{output}.{key}", acoustics.revs_of_order, source="orders", frequency=frequency, order=order
+            )
+    return found
 
 
 def _chamber(
     given: Mapping[str, Any], sound: float, orders: Mapping[int, float], working: Working, outputs: Outputs
-) -> None:
+) -> _Mouth:
     bore = given["neck_diameter"]
     length = outputs["neck_acoustic_length"] = working.step(
         "neck_acoustic_length",
@@ -328,11 +564,12 @@ def _chamber(
             "at most 10 %",
             help="so long a neck on so small a chamber is a pipe: give it as a branch",
         )
-    if error > 0.02:
-        working.remark(
-            f"The neck is long for a plug of air: the chamber sounds about {error * 100:.0f} % lower."
-        )
-    size = working.step(
+    working.limit(
+        "lumping_error",
+        most=0.02,
+        says="The neck is long for a plug of air: the chamber sounds lower by about the error given.",
+    )
+    outputs["chamber_in_wavelengths"] = working.step(
         "chamber_in_wavelengths",
         acoustics.chamber_in_wavelengths,
         source="orders",
@@ -340,12 +577,12 @@ def _chamber(
         volume=given["chamber_volume"],
         speed_of_sound=sound,
     )
-    if size > 1 / 8:
-        working.remark(
-            f"The chamber is {size:.2f} of a wavelength across, no longer small: its shape counts, and the "
-            "frequency is a rough one."
-        )
-    outputs["helmholtz_revs"] = _revs("helmholtz_revs", frequency, orders, working)
+    working.limit(
+        "chamber_in_wavelengths",
+        most=1 / 8,
+        says="The chamber is not small against the wavelength: its shape counts, and the frequency is rough.",
+    )
+    outputs["helmholtz_revs"] = _revs("helmholtz_revs", frequency, orders, given["rev_limit"], working)
     outputs["helmholtz_firing_revs"] = working.step(
         "helmholtz_firing_revs",
         acoustics.revs_of_order,
@@ -353,25 +590,34 @@ def _chamber(
         frequency=frequency,
         order=orders[given["cylinders"]],
     )
+    return _Mouth(
+        prefix="helmholtz",
+        frequency=frequency,
+        length=length,
+        bore=bore,
+        area=area,
+        resistance=acoustics.resistance_of_neck,
+    )
 
 
 def _branch(
     given: Mapping[str, Any], sound: float, orders: Mapping[int, float], working: Working, outputs: Outputs
-) -> None:
-    if given["branch_length"] < given["branch_diameter"]:
+) -> _Mouth:
+    bore = given["branch_diameter"]
+    if given["branch_length"] < bore:
         raise OutOfRange(
             "branch_length",
             f"{given['branch_length'] * 1000:.0f} mm",
-            f"at least its bore, {given['branch_diameter'] * 1000:.0f} mm",
+            f"at least its bore, {bore * 1000:.0f} mm",
             help="shorter than that it is a dent in the wall: no wave runs along it",
         )
-    length = working.step(
+    length = outputs["branch_acoustic_length"] = working.step(
         "branch_acoustic_length",
         acoustics.length_with_ends,
         source="rayleigh",
         length=given["branch_length"],
         second_end=0.0,
-        first_end=_end("branch_end_correction", given["branch_end"], given["branch_diameter"], working),
+        first_end=_end("branch_end_correction", given["branch_end"], bore, working),
     )
     for mode, (name, revs) in enumerate(
         (("quarter_wave_frequency", "quarter_wave_revs"), ("quarter_wave_overtone", "overtone_revs")), start=1
@@ -384,7 +630,7 @@ def _branch(
             acoustic_length=length,
             mode=float(mode),
         )
-        outputs[revs] = _revs(revs, frequency, orders, working)
+        outputs[revs] = _revs(revs, frequency, orders, given["rev_limit"], working)
         if mode == 1:
             outputs["quarter_wave_firing_revs"] = working.step(
                 "quarter_wave_firing_revs",
@@ -393,6 +639,177 @@ def _branch(
                 frequency=frequency,
                 order=orders[given["cylinders"]],
             )
+    own = outputs["quarter_wave_frequency"]
+    assert isinstance(own, float)
+    return _Mouth(
+        prefix="quarter_wave",
+        frequency=own,
+        length=length,
+        bore=bore,
+        area=working.step("branch_area", acoustics.neck_area, source="orders", diameter=bore, necks=1.0),
+        resistance=acoustics.resistance_of_branch,
+    )
+
+
+def _resistance(given: Mapping[str, Any], mouth: _Mouth, sound: float, working: Working) -> float:
+    """Loss resistance at a mouth, in its own wave impedance."""
+    temperature = given["air_temperature"]
+    density = working.step(
+        "air_density", air.dry_air_density, source="orders", pressure=_SEA_LEVEL, temperature=temperature
+    )
+    viscosity = working.step("viscosity", air.dynamic_viscosity, source="us-1976", temperature=temperature)
+    kinematic = working.step(
+        "kinematic_viscosity",
+        air.kinematic_viscosity,
+        source="orders",
+        dynamic_viscosity=viscosity,
+        density=density,
+    )
+    attenuation = working.step(
+        f"{mouth.prefix}_attenuation",
+        acoustics.attenuation_by_walls,
+        source="bies",
+        frequency=mouth.frequency,
+        diameter=mouth.bore,
+        speed_of_sound=sound,
+        kinematic_viscosity=kinematic,
+    )
+    return working.step(
+        f"{mouth.prefix}_loss_resistance",
+        mouth.resistance,
+        source=_RESISTANCE,
+        attenuation=attenuation,
+        acoustic_length=mouth.length,
+        grazing_speed=given["duct_air_speed"],
+        speed_of_sound=sound,
+    )
+
+
+def _kept_back(
+    given: Mapping[str, Any], mouth: _Mouth, sound: float, working: Working, outputs: Outputs
+) -> None:
+    """Transmission loss of a chamber or a branch, and where on the duct it sits."""
+    prefix = mouth.prefix
+    duct_area = working.step(
+        "duct_area", acoustics.neck_area, source="orders", diameter=given["duct_diameter"], necks=1.0
+    )
+    ratio = working.step(
+        f"{prefix}_area_ratio", acoustics.area_ratio, source="orders", area=mouth.area, duct_area=duct_area
+    )
+    resistance = outputs[f"{prefix}_loss_resistance"] = _resistance(given, mouth, sound, working)
+    if resistance >= 1.2 * ratio:
+        raise OutOfRange(
+            "duct_diameter",
+            f"a mouth of {100 * ratio:.2g} % of its area",
+            "a mouth that keeps back half of the sound's power at its own frequency",
+            help="so small a mouth does next to nothing to so wide a duct",
+        )
+    outputs[f"{prefix}_transmission_loss"] = working.step(
+        f"{prefix}_transmission_loss",
+        acoustics.largest_transmission_loss,
+        source=_PLANE_WAVES,
+        area_ratio=ratio,
+        resistance=resistance,
+    )
+    reactance = working.step(
+        f"{prefix}_reactance_of_half_power",
+        acoustics.reactance_of_half_power,
+        source="beranek-ver",
+        area_ratio=ratio,
+        resistance=resistance,
+    )
+    if prefix == "helmholtz":
+        width = working.step(
+            "helmholtz_bandwidth",
+            acoustics.bandwidth_of_resonator,
+            source="beranek-ver",
+            acoustic_length=mouth.length,
+            speed_of_sound=sound,
+            reactance=reactance,
+        )
+    else:
+        width = working.step(
+            "quarter_wave_bandwidth",
+            acoustics.bandwidth_of_side_branch,
+            source="beranek-ver",
+            frequency=mouth.frequency,
+            reactance=reactance,
+        )
+    outputs[f"{prefix}_bandwidth"] = width
+    firing = outputs["firing_order"]
+    assert isinstance(firing, float)
+    outputs[f"{prefix}_firing_band"] = working.step(
+        f"{prefix}_firing_band", acoustics.revs_of_order, source="orders", frequency=width, order=firing
+    )
+    if "engine_speed" in given:
+        outputs[f"{prefix}_loss_at_engine_speed"] = _at_engine_speed(
+            given, mouth, firing=firing, sound=sound, ratio=ratio, resistance=resistance, working=working
+        )
+    if "distance_to_mouth" in given:
+        _place(given, mouth, sound, working, outputs)
+
+
+def _at_engine_speed(
+    given: Mapping[str, Any],
+    mouth: _Mouth,
+    firing: float,
+    sound: float,
+    ratio: float,
+    resistance: float,
+    working: Working,
+) -> float:
+    """Transmission loss for firing at the engine speed that was asked for."""
+    frequency = working.step(
+        "firing_frequency",
+        acoustics.frequency_of_order,
+        source="orders",
+        engine_speed=given["engine_speed"],
+        order=firing,
+    )
+    shared = {
+        "frequency": frequency,
+        "acoustic_length": mouth.length,
+        "speed_of_sound": sound,
+        "area_ratio": ratio,
+        "resistance": resistance,
+    }
+    name = f"{mouth.prefix}_loss_at_engine_speed"
+    if mouth.prefix == "helmholtz":
+        return working.step(
+            name,
+            acoustics.transmission_loss_resonator,
+            source=_PLANE_WAVES,
+            resonance=mouth.frequency,
+            **shared,
+        )
+    return working.step(name, acoustics.transmission_loss_side_branch, source=_PLANE_WAVES, **shared)
+
+
+def _place(given: Mapping[str, Any], mouth: _Mouth, sound: float, working: Working, outputs: Outputs) -> None:
+    """Share of the standing wave's pressure at the mouth, for its own frequency."""
+    distance = working.step(
+        "acoustic_distance",
+        acoustics.length_with_ends,
+        source="rayleigh",
+        length=given["distance_to_mouth"],
+        first_end=_end("opening_end_correction", "free", given["duct_diameter"], working),
+        second_end=0.0,
+    )
+    name = f"{mouth.prefix}_pressure_at_place"
+    outputs[name] = working.step(
+        name,
+        acoustics.standing_wave_pressure,
+        source="orders",
+        frequency=mouth.frequency,
+        distance=distance,
+        speed_of_sound=sound,
+    )
+    what = {"helmholtz": "chamber", "quarter_wave": "branch"}[mouth.prefix]
+    working.limit(
+        name,
+        least=sqrt(0.5),
+        says=f"The {what} sits where the duct's standing wave has little pressure, and does less there.",
+    )
 
 
 def _met(given: Mapping[str, Any], outputs: Outputs) -> str:
@@ -406,8 +823,8 @@ def _met(given: Mapping[str, Any], outputs: Outputs) -> str:
         table = outputs.get(output, {})
         assert isinstance(table, dict)
         for key, speed in table.items():
-            if given["idle_speed"] <= speed <= given["rev_limit"]:
-                order = _order(int(key), given["cylinders"])
+            if speed >= given["idle_speed"]:
+                order = _order(round(2 * float(key)), given["cylinders"])
                 said.append((speed, f"{order} at {speed * 30 / pi:.0f} rpm: {name}"))
     return (
         "; ".join(words for _, words in sorted(said))
@@ -421,7 +838,7 @@ def _order(events: int, cylinders: int) -> str:
 
 
 def compute(given: Mapping[str, Any], working: Working) -> Outputs:
-    """Frequencies of chamber and branch and the revs of one case; SI in, SI out."""
+    """Frequencies, revs and transmission loss of chamber and branch of one case; SI in, SI out."""
     outputs: Outputs = {}
     if given["idle_speed"] >= given["rev_limit"]:
         raise InputsConflict("idle_speed", "not below rev_limit", "less than rev_limit")
@@ -434,6 +851,9 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
             "chamber_volume or branch_length",
             help="a chamber with its neck, a blind pipe, or both",
         )
+    in_duct = given_together(given, _DUCT, "transmission loss is that of a duct with air in it")
+    for name in ("distance_to_mouth", "engine_speed"):
+        given_together(given, (name,), "it is about the transmission loss", "duct_diameter")
     sound = outputs["speed_of_sound"] = working.step(
         "speed_of_sound",
         compressible.speed_of_sound,
@@ -451,15 +871,93 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
         )
         for events in _orders(given)
     }
+    mouths = []
     if chamber:
-        _chamber(given, sound, orders=orders, working=working, outputs=outputs)
+        mouths.append(_chamber(given, sound, orders=orders, working=working, outputs=outputs))
     if branch:
-        _branch(given, sound, orders=orders, working=working, outputs=outputs)
+        mouths.append(_branch(given, sound, orders=orders, working=working, outputs=outputs))
+    if in_duct:
+        for mouth in mouths:
+            _kept_back(given, mouth, sound, working=working, outputs=outputs)
     outputs["met"] = _met(given, outputs)
     return outputs
 
 
-def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
+def chart(cases: Mapping[str, CaseView]) -> tuple[ChartSpec, ...]:
+    """Orders and resonances; and, in a duct, transmission loss over engine speed."""
+    loss = _loss_chart(cases)
+    return (_order_chart(cases), loss) if loss else (_order_chart(cases),)
+
+
+def _limiters(cases: Mapping[str, CaseView]) -> list[Marker]:
+    """The limiter, and where the note is heard, as lines upwards."""
+    lines = {("limiter", case.inputs["rev_limit"]) for case in cases.values()}
+    lines |= {
+        ("where it is heard", case.inputs["engine_speed"])
+        for case in cases.values()
+        if "engine_speed" in case.inputs
+    }
+    return [Marker(label, x=speed) for label, speed in sorted(lines, key=lambda line: line[1])]
+
+
+def _loss_chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
+    """Transmission loss for the firing order over engine speed."""
+    series: list[Series] = []
+    for name, case in cases.items():
+        for prefix, label in (("helmholtz", "chamber"), ("quarter_wave", "branch")):
+            if f"{prefix}_transmission_loss" in case.outputs:
+                speeds, losses = _loss_curve(case, prefix)
+                series.append(
+                    Series(label=f"{label}, {name}" if name else label, x=speeds, y=losses, style=len(series))
+                )
+    if not series:
+        return None
+    return ChartSpec(
+        title="Transmission loss for the firing order",
+        description="Transmission loss of chamber and branch for the sound of firing against engine speed, "
+        "for plane waves in a duct from whose ends nothing comes back: a peak where firing meets their "
+        "frequency.",
+        x=Axis("engine speed", "rotational speed", "rpm"),
+        y=Axis("transmission loss", "level difference", "dB", from_zero=True),
+        series=tuple(series),
+        markers=tuple(_limiters(cases)),
+    )
+
+
+def _loss_curve(case: CaseView, prefix: str) -> tuple[list[float], list[float]]:
+    """Engine speeds from idle to the limiter, the peak among them, and the loss at each."""
+    given, found = case.inputs, case.outputs
+    low, high = given["idle_speed"], given["rev_limit"]
+    own = found[f"{prefix}_firing_revs"]
+    speeds = sorted(
+        {low + (high - low) * step / 120 for step in range(121)} | ({own} if low < own < high else set())
+    )
+    bore, necks = (
+        (given["neck_diameter"], given["necks"]) if prefix == "helmholtz" else (given["branch_diameter"], 1)
+    )
+    shared = {
+        "speed_of_sound": found["speed_of_sound"],
+        "area_ratio": necks * (bore / given["duct_diameter"]) ** 2,
+        "resistance": found[f"{prefix}_loss_resistance"],
+    }
+
+    def loss(speed: float) -> float:
+        frequency = speed * found["firing_order"] / (2 * pi)
+        if prefix == "helmholtz":
+            return acoustics.transmission_loss_resonator(
+                frequency=frequency,
+                resonance=found["helmholtz_frequency"],
+                acoustic_length=found["neck_acoustic_length"],
+                **shared,
+            )
+        return acoustics.transmission_loss_side_branch(
+            frequency=frequency, acoustic_length=found["branch_acoustic_length"], **shared
+        )
+
+    return speeds, [loss(speed) for speed in speeds]
+
+
+def _order_chart(cases: Mapping[str, CaseView]) -> ChartSpec:
     """Frequency of the engine's orders against revs; the resonances of the cases as level lines."""
     first = next(iter(cases.values()))
     cylinders = first.inputs["cylinders"]
@@ -479,7 +977,7 @@ def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
         )
         for style, event in enumerate(reversed(events))
     ]
-    markers = [
+    markers = _limiters(cases) + [
         Marker(f"{label}, {name}" if name else label, y=case.outputs[output])
         for name, case in cases.items()
         for output, label in (("helmholtz_frequency", "chamber"), ("quarter_wave_frequency", "branch"))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import atan, cos, log10, pi, sin, sqrt
 from typing import Annotated
 
+from buildlog.physics.declared import Variable, ratio_of
 from buildlog.physics.limits import not_negative, positive, within
 
 
@@ -176,6 +177,30 @@ def revs_of_order(
     positive("frequency", frequency)
     positive("order", order)
     return 2 * pi * frequency / order
+
+
+def frequency_of_order(
+    engine_speed: Annotated[float, "ω", "rad/s"],
+    order: Annotated[float, "N", "1"],
+) -> Annotated[float, "f", "Hz"]:
+    """Frequency of an order at an engine speed.
+
+    Formula: f = N ω / (2 π). Symbols: ω engine speed (rad/s), N order, events a turn (1), f frequency (Hz).
+    Range: both positive. Errors: `OutOfRange`. Source: definition of the order.
+    """
+    positive("engine_speed", engine_speed)
+    positive("order", order)
+    return order * engine_speed / (2 * pi)
+
+
+area_ratio = ratio_of(
+    "area_ratio",
+    "Area of what hangs at the side over that of the duct.",
+    area=Variable("S_b", "m²", "area of the mouth", positive),
+    duct_area=Variable("S", "m²", "area of the duct", positive),
+    gives=Variable("m", "1", "area ratio"),
+    source="geometry",
+)
 
 
 def attenuation_by_walls(

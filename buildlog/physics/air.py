@@ -10,7 +10,7 @@ from math import exp, log, sqrt
 from typing import Annotated
 
 from buildlog.diagnostics import OutOfRange
-from buildlog.physics.declared import Variable, Within, product_of
+from buildlog.physics.declared import Variable, Within, product_of, ratio_of
 from buildlog.physics.limits import not_negative, positive, within
 
 _ICE_OR_HOT = "the vapour pressure formula holds over liquid water, −40 to 50 °C"
@@ -160,6 +160,16 @@ def dynamic_viscosity(
     """
     within("temperature", temperature, low=200, high=1000, why=_COLD_OR_HOT)
     return 1.458e-6 * temperature * sqrt(temperature) / (temperature + 110.4)
+
+
+kinematic_viscosity = ratio_of(
+    "kinematic_viscosity",
+    "Kinematic viscosity.",
+    dynamic_viscosity=Variable("μ", "Pa·s", "dynamic viscosity", positive),
+    density=Variable("ρ", "kg/m³", "density", positive),
+    gives=Variable("ν", "m²/s", "kinematic viscosity"),
+    source="definition",
+)
 
 
 def thermal_conductivity(

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from math import pi
-from types import SimpleNamespace
+from math import pi, sqrt
 from typing import Any
 
+import CoolProp.CoolProp as coolprop
+import numpy as np
 import pytest
 from hypothesis import given as for_all
 from hypothesis import strategies as st
 
 from buildlog.calculators import side_chamber
 from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange, Refused
-from buildlog.kinds.declaration import Working
+from buildlog.kinds.declaration import ChartSpec, Working
+from tests.calculators.seen import seen
 from tests.examples import with_examples
 
 # 343.2 m/s, as in the worked checks: T = a²/(γ R).
@@ -30,6 +32,7 @@ CHAMBER: dict[str, Any] = {
     "outer_end": "free",
 }  # fmt: skip
 BRANCH: dict[str, Any] = {"branch_length": 0.40, "branch_diameter": 0.05, "branch_end": "free"}
+DUCT: dict[str, Any] = {"duct_diameter": 0.08, "duct_air_speed": 20.0}
 
 
 def run(working: Working | None = None, **changes: Any) -> dict[str, Any]:
@@ -74,17 +77,20 @@ def test_revs_of_the_orders() -> None:
     found = run(**CHAMBER)
     assert found["firing_order"] == 2
     assert found["helmholtz_firing_revs"] / RPM == pytest.approx(60 * 119.583387738 / 2, rel=1e-5)
-    assert set(found["helmholtz_revs"]) == {"1", "2", "3", "4", "8"}
-    assert found["helmholtz_revs"]["1"] / RPM == pytest.approx(60 * 119.583387738 / 0.5, rel=1e-5)
-    assert found["helmholtz_revs"]["3"] / RPM == pytest.approx(60 * 119.583387738 / 1.5, rel=1e-5)
-    assert found["helmholtz_revs"]["4"] == found["helmholtz_firing_revs"]
+    assert set(found["helmholtz_revs"]) == {"1", "1.5", "2", "4"}
+    assert found["helmholtz_revs"]["1.5"] / RPM == pytest.approx(60 * 119.583387738 / 1.5, rel=1e-5)
+    assert found["helmholtz_revs"]["2"] == found["helmholtz_firing_revs"]
+    # Order ½ would be met at 14 350 rpm, beyond the limiter: not listed until the engine turns as fast.
+    faster = run(**CHAMBER, rev_limit=14_400 * RPM)
+    assert faster["helmholtz_revs"]["0.5"] / RPM == pytest.approx(60 * 119.583387738 / 0.5, rel=1e-5)
 
 
 @pytest.mark.parametrize(("cylinders", "order"), [(1, 0.5), (3, 1.5), (6, 3), (8, 4), (12, 6)])
 def test_firing_order(cylinders: int, order: float) -> None:
     found = run(**CHAMBER, cylinders=cylinders)
     assert found["firing_order"] == order
-    assert list(found["helmholtz_revs"]) == [*(str(n) for n in range(1, cylinders + 1)), str(2 * cylinders)]
+    every = run(**CHAMBER, cylinders=cylinders, rev_limit=15_000 * RPM)["helmholtz_revs"]
+    assert list(every) == [*(f"{n / 2:g}" for n in range(1, cylinders + 1)), str(cylinders)]
     assert found["helmholtz_firing_revs"] * order == pytest.approx(2 * pi * found["helmholtz_frequency"])
 
 
@@ -103,8 +109,11 @@ def test_chamber_and_branch_together() -> None:
     assert found["met"].count("chamber") == 4
     assert "firing (order 2) at 6197 rpm: branch" in found["met"]
     assert found["quarter_wave_firing_revs"] / RPM == pytest.approx(30 * 206.581473879, rel=1e-9)
-    assert found["overtone_revs"]["8"] / RPM == pytest.approx(15 * 3 * 206.581473879, rel=1e-9)
-    assert set(found) == {output.name for output in side_chamber.OUTPUTS}
+    assert found["overtone_revs"] == {}, "twice firing meets the overtone at 9296 rpm, beyond the limiter"
+    high = run(**CHAMBER, **BRANCH, rev_limit=9300 * RPM)
+    assert high["overtone_revs"]["4"] / RPM == pytest.approx(15 * 3 * 206.581473879, rel=1e-9)
+    whole = run(**CHAMBER, **BRANCH, **DUCT, distance_to_mouth=0.5, engine_speed=6000 * RPM)
+    assert set(whole) == {output.name for output in side_chamber.OUTPUTS}
 
 
 # Two necks are one of twice the area: √2 higher.
@@ -139,19 +148,117 @@ def test_larger_and_longer_is_lower(volume: float, bore: float, length: float, f
     assert longer < run(**blind | {"branch_length": length})["quarter_wave_frequency"]
 
 
-def test_remarks() -> None:
+def told(**changes: Any) -> list[str]:
+    """Which limits the results of these inputs do not keep to."""
     working = Working()
-    run(working, **CHAMBER)
-    assert working.remarks == []
-    run(working, **CHAMBER | {"neck_length": 0.25})
-    assert working.remarks == ["The neck is long for a plug of air: the chamber sounds about 3 % lower."]
-    working = Working()
-    run(
-        working,
-        **CHAMBER
-        | {"chamber_volume": 0.0003, "neck_length": 0.001, "inner_end": "none", "outer_end": "free"},
+    found = run(working, **changes)
+    return [limit.output for limit in working.limits if not limit.is_met(found[limit.output], 0)]
+
+
+# The manual's limits: 2 % of the frequency, an eighth of a wavelength.
+def test_limits() -> None:
+    assert told(**CHAMBER) == []
+    assert told(**CHAMBER | {"neck_length": 0.25}) == ["lumping_error"]
+    wide = {"chamber_volume": 0.0003, "neck_length": 0.001, "inner_end": "none", "outer_end": "free"}
+    assert told(**CHAMBER | wide) == ["chamber_in_wavelengths"]
+
+
+# --- transmission loss -------------------------------------------------------------------
+
+
+def by_matrices(impedance: complex, duct_area: float) -> float:
+    """Beranek and Vér (1992), eqs. 10.10 and 10.20, in units of ρ a."""
+    matrix = np.array([[1, 0], [1 / impedance, 1]])
+    terms = matrix[0, 0] + matrix[0, 1] * duct_area + matrix[1, 0] / duct_area + matrix[1, 1]
+    return float(20 * np.log10(abs(terms) / 2))
+
+
+# A branch of 50 mm on a duct of 80 mm, by the transfer matrix of a line with Kirchhoff's losses and air of
+# CoolProp 8.0.0, plus 0.7 of the Mach number (Bies and others, eq. 8.34) at its mouth.
+@pytest.mark.parametrize(("rpm", "air"), [(6197.0, 0.0), (6197.0, 20.0), (5600.0, 20.0), (7000.0, 5.0)])
+def test_branch_by_a_lossy_line(rpm: float, air: float) -> None:
+    found = run(**BRANCH, **DUCT | {"duct_air_speed": air}, engine_speed=rpm * RPM)
+    density, viscosity, prandtl = (
+        coolprop.PropsSI(one, "T", TEMPERATURE, "P", 101_325, "Air") for one in ("D", "V", "PRANDTL")
     )
-    assert any("of a wavelength across" in remark for remark in working.remarks)
+    frequency, length, area = rpm / 30, found["branch_acoustic_length"], pi * 0.05**2 / 4
+    alpha = 2 * sqrt(pi * frequency * viscosity / density) / (0.05 * 343.2) * (1 + 0.4 / sqrt(prandtl))
+    mouth = 1 / np.tanh((alpha + 2j * pi * frequency / 343.2) * length) + 0.7 * air / 343.2
+    expected = by_matrices(mouth / area, pi * 0.08**2 / 4)
+    assert found["quarter_wave_loss_at_engine_speed"] == pytest.approx(expected, rel=0.02)
+    if rpm == 6197:
+        assert found["quarter_wave_transmission_loss"] == pytest.approx(expected, rel=0.02)
+
+
+# A chamber: mass of the neck's air and spring of the chamber's, Bies and others' resistance of the neck's
+# wall.
+@pytest.mark.parametrize("rpm", [2500.0, 3587.5, 5000.0])
+def test_chamber_by_a_plug_on_a_spring(rpm: float) -> None:
+    found = run(**CHAMBER, **DUCT, engine_speed=rpm * RPM)
+    omega, length, area = 2 * pi * rpm / 30, found["neck_acoustic_length"], pi * 0.05**2 / 4
+    impedance = 1j * (omega / 343.2 * length / area - 343.2 / (omega * 0.003))
+    impedance += found["helmholtz_loss_resistance"] / area
+    expected = by_matrices(impedance, pi * 0.08**2 / 4)
+    assert found["helmholtz_loss_at_engine_speed"] == pytest.approx(expected, rel=1e-6)
+
+
+# By hand: the air alone, 0.7 · 20/343.2 = 0.0408, and the wall at 170 Hz some 0.008 of α L: 11 to 12 dB.
+def test_loss_resistance_by_hand() -> None:
+    found = run(**BRANCH, **DUCT)
+    assert found["quarter_wave_loss_resistance"] == pytest.approx(0.0408 + 0.008, abs=0.002)
+    ratio = (50 / 80) ** 2
+    peak = 20 * np.log10(1 + ratio / (2 * found["quarter_wave_loss_resistance"]))
+    assert found["quarter_wave_transmission_loss"] == pytest.approx(peak, rel=1e-12)
+
+
+# Within the band firing loses half of its power or more, at its edges half, by definition 10 log10 2 dB.
+def test_firing_band() -> None:
+    found = run(**BRANCH, **DUCT)
+    middle, width = found["quarter_wave_firing_revs"], found["quarter_wave_firing_band"]
+    for edge in (middle - width / 2, middle + width / 2):
+        at_edge = run(**BRANCH, **DUCT, engine_speed=edge)["quarter_wave_loss_at_engine_speed"]
+        assert at_edge == pytest.approx(10 * np.log10(2), rel=1e-9)
+    assert width * 2 / (2 * pi) == pytest.approx(found["quarter_wave_bandwidth"], rel=1e-12)
+
+
+# The issue: bore and place matter. Twice the area is a wider band and more loss.
+def test_bore_matters() -> None:
+    thin, wide = (run(**BRANCH | {"branch_diameter": bore}, **DUCT) for bore in (0.02, 0.05))
+    assert thin["quarter_wave_firing_band"] < wide["quarter_wave_firing_band"] / 3
+    assert thin["quarter_wave_transmission_loss"] < wide["quarter_wave_transmission_loss"]
+
+
+# A standing wave: all of the pressure a quarter of a wave from the opening, half of it at a third of that.
+def test_place_matters() -> None:
+    quarter = 343.2 / (4 * 206.581473879)
+    opening = 0.6133 * 0.04
+    for share, distance in ((1, quarter), (0.5, quarter / 3), (0, 2 * quarter)):
+        working = Working()
+        found = run(working, **BRANCH, **DUCT, distance_to_mouth=distance - opening)
+        assert found["quarter_wave_pressure_at_place"] == pytest.approx(share, abs=1e-6)
+        (limit,) = [one for one in working.limits if one.output == "quarter_wave_pressure_at_place"]
+        assert limit.is_met(found[limit.output], 0) == (share == 1)
+
+
+def test_every_doubt_is_declared() -> None:
+    working = Working()
+    run(working, **CHAMBER, **BRANCH, **DUCT, distance_to_mouth=0.4, engine_speed=5000 * RPM)
+    assert {doubt.name for doubt in working.doubted.values()} == {
+        doubt.name for doubt in side_chamber.DOUBTS if doubt.name != "bay_air_temperature"
+    }
+    # The mouth of the branch and both ends of the neck are independent of each other.
+    assert sum(doubt.name == "flanged_end_correction" for doubt in working.doubted.values()) == 1
+    assert sum(doubt.name == "free_end_correction" for doubt in working.doubted.values()) == 3
+
+
+# From nominal down to half, evenly: mean square of the deviation 0.5²/3, a rectangle's of ± 50 % (JCGM
+# 100:2008, 4.3.7). One standard uncertainty of the flanged end moves the length by 0.289 of it.
+def test_doubt_of_a_flanged_end() -> None:
+    flanged = BRANCH | {"branch_end": "flanged"}
+    plain = run(**flanged)["branch_acoustic_length"]
+    moved = run(Working(shifts={"method:flanged_end_correction.branch_end_correction": 1}), **flanged)
+    correction = 8 / (3 * pi) * 0.025
+    assert moved["branch_acoustic_length"] - plain == pytest.approx(correction * 0.5 / sqrt(3), rel=1e-9)
 
 
 # --- refusals ----------------------------------------------------------------------------
@@ -194,16 +301,34 @@ def test_a_neck_that_is_a_pipe() -> None:
     assert found == "1537 mm with its ends: 25 % in frequency"
 
 
+@pytest.mark.parametrize(
+    ("changes", "name", "found"),
+    [
+        ({"duct_diameter": 0.08}, "duct_air_speed", "duct_diameter without duct_air_speed"),
+        ({"duct_air_speed": 20.0}, "duct_diameter", "duct_air_speed without duct_diameter"),
+        ({"engine_speed": 500.0}, "duct_diameter", "engine_speed without duct_diameter"),
+        ({"distance_to_mouth": 0.3}, "duct_diameter", "distance_to_mouth without duct_diameter"),
+    ],
+)
+def test_the_duct_is_given_whole(changes: dict[str, Any], name: str, found: str) -> None:
+    assert refused(MissingInput, **BRANCH, **changes)[:2] == (name, found)
+
+
+def test_a_mouth_that_does_nothing() -> None:
+    name, found, _ = refused(OutOfRange, **BRANCH | {"branch_diameter": 0.005}, **DUCT)
+    assert (name, found) == ("duct_diameter", "a mouth of 0.39 % of its area")
+
+
 # --- chart -------------------------------------------------------------------------------
 
 
-def case(**changes: Any) -> SimpleNamespace:
-    return SimpleNamespace(inputs=ENGINE | changes, outputs=run(**changes))
+def drawn(**cases: dict[str, Any]) -> tuple[ChartSpec, ...]:
+    views = {name: seen(side_chamber.compute, ENGINE | changes) for name, changes in cases.items()}
+    return side_chamber.chart(views)
 
 
-def test_chart() -> None:
-    spec = side_chamber.chart({"cold": case(**CHAMBER), "hot": case(**CHAMBER, air_temperature=340.0)})
-    assert spec is not None
+def test_chart_of_the_orders() -> None:
+    (spec,) = drawn(cold=CHAMBER, hot=CHAMBER | {"air_temperature": 340.0})
     assert [line.label for line in spec.series] == [
         "twice firing (order 4)",
         "firing (order 2)",
@@ -211,11 +336,10 @@ def test_chart() -> None:
         "order 1",
         "order 0.5",
     ]
-    assert [marker.label for marker in spec.markers] == ["chamber, cold", "chamber, hot"]
+    assert [marker.label for marker in spec.markers] == ["limiter", "chamber, cold", "chamber, hot"]
     # Firing at 8000 rpm is 8000/60 · 2 a second.
     assert spec.series[1].y[-1] == pytest.approx(8000 / 60 * 2)
-    eight = side_chamber.chart({"": case(**BRANCH, cylinders=8)})
-    assert eight is not None
+    (eight,) = drawn(eight=BRANCH | {"cylinders": 8})
     assert [line.label for line in eight.series] == [
         "twice firing (order 8)",
         "firing (order 4)",
@@ -223,3 +347,19 @@ def test_chart() -> None:
         "order 2",
         "order 1",
     ]
+
+
+# The curve's top is the loss at the branch's own frequency, and it stands where firing meets it.
+def test_chart_of_the_loss() -> None:
+    one = CHAMBER | BRANCH | DUCT | {"engine_speed": 6000 * RPM}
+    _, spec = drawn(one=one)
+    assert [line.label for line in spec.series] == ["chamber, one", "branch, one"]
+    assert [(marker.label, marker.x) for marker in spec.markers] == [
+        ("where it is heard", 6000 * RPM),
+        ("limiter", 8000 * RPM),
+    ]
+    found = run(**one)
+    for line, prefix in zip(spec.series, ("helmholtz", "quarter_wave"), strict=True):
+        top = max(range(len(line.y)), key=lambda index: line.y[index])
+        assert line.y[top] == pytest.approx(found[f"{prefix}_transmission_loss"], rel=1e-9)
+        assert line.x[top] == pytest.approx(found[f"{prefix}_firing_revs"], rel=1e-9)
