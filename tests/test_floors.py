@@ -271,13 +271,24 @@ def test_declared_formulae_are_called_what_they_are_assigned_to() -> None:
 
 def is_si(unit: str) -> bool:
     """Products and quotients of coherent units: ``kg·m²/s``, ``W/(m·K)``, ``1/s``, ``s^0.5``."""
+    if unit == "dB":  # a level is one of its own: accepted beside the SI (SI Brochure, 9th ed., table 8)
+        return True
     factors = re.split(r"[·/]", unit.replace("(", "").replace(")", ""))
     return all(re.sub(r"([⁻⁰¹²³⁴⁵⁶⁷⁸⁹]+|\^0\.5)$", "", factor) in SI_UNITS for factor in factors)
 
 
 @pytest.mark.parametrize(
     "unit,si",
-    [("m/s", True), ("kg·m²", True), ("W/(m·K)", True), ("km/h", False), ("rpm", False), ("", False)],
+    [
+        ("m/s", True),
+        ("kg·m²", True),
+        ("W/(m·K)", True),
+        ("km/h", False),
+        ("rpm", False),
+        ("", False),
+        ("dB", True),
+        ("dB/m", False),
+    ],
 )
 def test_si_units_are_told_from_others(unit: str, si: bool) -> None:
     assert is_si(unit) is si
