@@ -32,6 +32,7 @@ from buildlog.kinds.kind import Kind
 from buildlog.kinds.money import CURRENCY, inputs_in, output_in
 from buildlog.kinds.results import BlockResult, CaseResult, GivenInput, InsidePath, SweepResult, Value
 from buildlog.reading.blocks import GOAL_SHAPE, Block, CarSheet
+from buildlog.reading.common_errors import share
 from buildlog.reading.data import DataTable
 from buildlog.reading.inputs import UNKNOWN_INPUT, InputReader
 from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar, cut_key
@@ -85,6 +86,7 @@ class Evaluation:
         self.resolve = resolve
         self.data = data
         self.faults: list[Diagnostic] = list(block.faults)
+        self.typed: dict[tuple[str | int, ...], str] = {}
 
     def run(self) -> BlockResult:
         """Compute every case. With any fault there are no results, so that nothing rests on half a block."""
@@ -189,10 +191,13 @@ class Evaluation:
             gathered[goal.name] = ("found", goal.low, goal.low)
         meant = self.block.options.get(name, "")
         reader = InputReader(
-            resolve=lambda address, place: self.resolve(address, place, meant), data=self.data
+            resolve=lambda address, place: self.resolve(address, place, meant),
+            data=self.data,
+            typed=self.typed,
         )
         inputs = inputs_in(kind.inputs, _currency(gathered))
         values = self._read(kind, inputs, gathered, reader, name)
+        share(reader, self.block.common, {declared.name: declared for declared in inputs}, self._all_given())
         if reader.faults:
             self.faults.extend(reader.faults)
             return None
@@ -278,6 +283,14 @@ class Evaluation:
         path = (error.name, *error.at)
         inside = reader.places.get(path, reader.places.get(path[:2], place))
         return inside, place if inside.path != place.path else None
+
+    def _all_given(self) -> set[str]:
+        """The inputs that the block has, from wherever, in any of its cases."""
+        names = {name for changed in self.block.cases.values() for name in changed} | set(self.block.inputs)
+        if self.car is not None:
+            for state in self.block.states:
+                names |= set(self.car.at(state))
+        return names
 
     def _case_place(self, name: str) -> Position:
         changed = self.block.cases.get(name)

@@ -73,7 +73,8 @@ def _written(book: Book, block: Block, kind: Kind | None) -> object:
     shared = sorted((name, _plain(node)) for name, node in given.items())
     # Of a decision alone, so that the hashes of all other blocks stay what they are.
     options = (sorted(block.options.items()),) if block.options else ()
-    return (block.kind, shared, sorted(cases.items()), sought, *options)
+    common = [(one.name, [_plain(name) for name in one.of], one.at.text.strip()) for one in block.common]
+    return (block.kind, shared, sorted(cases.items()), sought, *options, *((common,) if common else ()))
 
 
 def _plain(node: YamlNode) -> object:

@@ -36,7 +36,8 @@ Charts = Chart | tuple[Chart, ...] | None
 Conclude = Callable[[Mapping[str, Any], Mapping[str, Any]], Mapping[str, str | dict[str, str]]]
 
 RESERVED = frozenset(
-    "id kind title car state inputs cases show find so_that between sweep of options chosen data none".split()
+    "id kind title car state inputs common cases show find so_that between sweep of options chosen data "
+    "none".split()
 )
 """What an input may not be called: the keys of a block, and what stands for a value."""
 

@@ -13,6 +13,7 @@ from itertools import pairwise
 
 from buildlog.diagnostics import Diagnostic, Position, Severity, declare, did_you_mean, shorten
 from buildlog.reading import decisions
+from buildlog.reading.common_errors import CommonError, read_common
 from buildlog.reading.facts import Fact, read_facts
 from buildlog.reading.nodes import (
     Place,
@@ -30,7 +31,19 @@ from buildlog.reading.nodes import (
 SHOWABLE = ("table", "chart", "working", "inputs")
 _GOAL_KEYS = ("find", "so_that", "between")
 _SWEEP_KEYS = ("sweep", "of")
-BLOCK_KEYS = ("id", "kind", "title", "car", "state", "inputs", "cases", "show", *_GOAL_KEYS, *_SWEEP_KEYS)
+BLOCK_KEYS = (
+    "id",
+    "kind",
+    "title",
+    "car",
+    "state",
+    "inputs",
+    "common",
+    "cases",
+    "show",
+    *_GOAL_KEYS,
+    *_SWEEP_KEYS,
+)
 _ID = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
 _CASE = re.compile(r"[A-Za-z0-9_\-]+")
 _QUANTITY = re.compile(r"[A-Za-z0-9_\-]+(?:\.\S.*)?")
@@ -135,6 +148,7 @@ class Block:
     car: str = ""
     car_state: str | int | None = None
     inputs: Mapping[str, tuple[YamlScalar, YamlNode]] = field(default_factory=dict)
+    common: tuple[CommonError, ...] = ()
     cases: Mapping[str, Mapping[str, tuple[YamlScalar, YamlNode]]] = field(default_factory=dict)
     case_states: Mapping[str, YamlScalar] = field(default_factory=dict)
     show: tuple[str, ...] | None = None
@@ -240,6 +254,7 @@ def read_block(body: str, place: Place, page: str, position: Position) -> Block:
         car=car,
         car_state=state,
         inputs=_read_named(root.get("inputs"), faults, "inputs"),
+        common=() if decides else read_common(root.get("common"), faults),
         cases=cases,
         case_states=case_states,
         show=_read_show(root.get("show"), faults),

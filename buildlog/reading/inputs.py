@@ -7,6 +7,7 @@ goes on. Units are converted here and nowhere else.
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
@@ -97,7 +98,9 @@ class InputReader:
     each was written, in a block or in a data file; `ranges` the SI bounds of every number. `stated` are the
     values whose author said how sure they are, with ± (± 0 is exact) or by taking another block's; of the
     others `assumed` has the doubt that their declaration gives them. `shapes` has by origin the distribution
-    of an error where it is not normal: "rectangular" or "triangular".
+    of an error where it is not normal: "rectangular" or "triangular". `typed`, which the cases of a block
+    share, has the origin of every value in a row with a name (`row_names`): the same part with the same words
+    in another case was weighed once.
     """
 
     resolve: Callable[[str, Position], Value]
@@ -111,6 +114,9 @@ class InputReader:
     stated: set[InputPath] = field(default_factory=set)
     assumed: dict[InputPath, Doubt] = field(default_factory=dict)
     shapes: dict[str, Shape] = field(default_factory=dict)
+    typed: dict[tuple[str | int, ...], str] = field(default_factory=dict)
+    row_names: dict[InputPath, tuple[str, int]] = field(default_factory=dict)
+    named_before: Counter[tuple[str | int, str]] = field(default_factory=Counter)
 
     def fault(self, error: Refused, position: Position, length: int = 1, help: str = "") -> Failed:
         """Report a refusal at a place of the file."""
@@ -231,10 +237,11 @@ class InputReader:
                 )
             step = abs(unit.to_si_difference(float(uncertainty)))
             if step:
-                shares = {_origin_of(node): step}
+                origin = self._origin(node, path)
+                shares = {origin: step}
                 self.uncertain[path] = shares
                 if written.shape != "normal":
-                    self.shapes[_origin_of(node)] = written.shape
+                    self.shapes[origin] = written.shape
         self.numbers[path] = Value(
             si=si,
             dimension=form.dimension,
@@ -243,6 +250,15 @@ class InputReader:
             contributions=shares,
         )
         return si
+
+    def _origin(self, node: YamlNode, path: InputPath) -> str:
+        """The origin of a value's doubt: its place, or that of the same value in the same row of an earlier
+        case."""
+        row = self.row_names.get(path[:-1])
+        if row is None or not isinstance(node, YamlScalar):
+            return _origin_of(node)
+        key = (path[0], *row, path[-1], " ".join(node.text.split()), _heading_unit(node))
+        return self.typed.setdefault(key, _origin_of(node))
 
     def _mean(self, node: YamlList, form: Number, path: InputPath) -> Any:
         """The mean of readings that are listed where one value is wanted, with the doubt of their spread."""
@@ -395,6 +411,11 @@ class InputReader:
             )
             return {}
         given = {key.text: (key, value) for key, value in node.entries}
+        if isinstance(name := node.get("name"), YamlScalar):
+            words = " ".join(name.text.split())
+            before = self.named_before[path[0], words]
+            self.named_before[path[0], words] += 1
+            self.row_names[path] = (words, before)
         return self.read_all(given, columns, path, node.position)
 
     def read_all(
@@ -450,11 +471,12 @@ class InputReader:
             if value is None or place in self.stated:
                 continue
             if step := doubt.standard(value.si):
-                shares = {_origin_of(single): step}
+                origin = self._origin(single, place)
+                shares = {origin: step}
                 self.uncertain[place] = shares
                 self.assumed[place] = doubt
                 if doubt.limits:
-                    self.shapes[_origin_of(single)] = "rectangular"
+                    self.shapes[origin] = "rectangular"
                 self.numbers[place] = replace(value, contributions=shares)
 
 

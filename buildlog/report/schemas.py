@@ -228,6 +228,7 @@ def block_schema() -> Schema:
     kinds = [catalogue.load_kind(name) for name in catalogue.kind_names()]
     value = {"type": ["string", "number"]}
     address = {"type": "string", "pattern": _QUANTITY}
+    target = {"type": "string", "pattern": "^[a-z0-9_]+(?:\\.[a-z0-9_]+)?$"}
     return {
         "$schema": _DRAFT,
         "$comment": _MADE,
@@ -253,6 +254,22 @@ def block_schema() -> Schema:
             },
             "state": {**_STATE, "description": "a state of the car's sheet; the last one if left out"},
             "inputs": {"description": "what goes into the calculation"},
+            "common": {
+                "description": "errors that several inputs share, by name",
+                "type": "object",
+                "additionalProperties": {
+                    "type": "object",
+                    "required": ["of", "by"],
+                    "additionalProperties": False,
+                    "properties": {
+                        "of": {
+                            "description": "inputs, or columns of a table, like changes.mass",
+                            "anyOf": [target, {"type": "array", "items": target, "minItems": 1}],
+                        },
+                        "by": {"description": "how far: ± 0.5 %, or ± 0.2 kg", "type": "string"},
+                    },
+                },
+            },
             "requires": {"description": "what a decision asks of each option, a row each"},
             "options": {
                 "description": "what a decision is between: names, or names with the case of each",
