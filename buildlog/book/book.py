@@ -22,7 +22,7 @@ from buildlog.kinds.declaration import Table
 from buildlog.kinds.results import BlockResult, Value
 from buildlog.reading.addresses import CARS, Address, read_address, read_other
 from buildlog.reading.blocks import Block, CarSheet, SourceEntry, read_car, read_sources
-from buildlog.reading.data import DataTable, data_path, read_data
+from buildlog.reading.data import NO_HEADINGS, DataTable, Heading, data_path, read_data
 from buildlog.reading.howto import series_faults
 from buildlog.reading.nodes import YamlScalar, cut_key, read_yaml, whole_file
 from buildlog.reading.settings import Settings, read_settings
@@ -342,8 +342,8 @@ class Book:
                 address = in_case(other, address, case)
             return self.target(block.page, address).number
 
-        def data(name: str, form: Table) -> DataTable:
-            table = read_data(self.content, name, form, self.shown)
+        def data(name: str, form: Table, mapped: Mapping[str, Heading] = NO_HEADINGS) -> DataTable:
+            table = read_data(self.content, name, form, self.shown, mapped)
             self.data_used[name] = table.raw
             self.data_names.setdefault((block.page, block.id), set()).add(name)
             return table
@@ -426,7 +426,10 @@ class Book:
         """A car's sheet as a block with a case for each state; made when it is first asked for."""
         if name not in self.sheets and name in self.cars:
             self.sheets[name] = sheet_result(
-                self.cars[name], lambda file, form: read_data(self.content, file, form, self.shown)
+                self.cars[name],
+                lambda file, form, mapped=NO_HEADINGS: read_data(
+                    self.content, file, form, self.shown, mapped
+                ),
             )
         return self.sheets.get(name)
 

@@ -27,14 +27,13 @@ from buildlog.figures import units
 from buildlog.figures.values import parse_value
 from buildlog.kinds import catalogue
 from buildlog.kinds.chart import Chart
-from buildlog.kinds.declaration import Input, Measure, Output, Table, Working
+from buildlog.kinds.declaration import Input, Measure, Output, Working
 from buildlog.kinds.kind import Kind
 from buildlog.kinds.money import CURRENCY, inputs_in, output_in
 from buildlog.kinds.results import BlockResult, CaseResult, GivenInput, InsidePath, SweepResult, Value
 from buildlog.reading.blocks import GOAL_SHAPE, Block, CarSheet
 from buildlog.reading.common_errors import share
-from buildlog.reading.data import DataTable
-from buildlog.reading.inputs import UNKNOWN_INPUT, InputReader
+from buildlog.reading.inputs import UNKNOWN_INPUT, InputReader, ReadData
 from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar, cut_key
 
 NOT_FINITE = declare(
@@ -79,7 +78,7 @@ class Evaluation:
         block: Block,
         car: CarSheet | None,
         resolve: Resolve,
-        data: Callable[[str, Table], DataTable],
+        data: ReadData,
     ) -> None:
         self.block = block
         self.car = car

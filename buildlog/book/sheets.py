@@ -6,23 +6,22 @@ A sheet is shown to the rest of the program as a block whose cases are the state
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 
 from buildlog.diagnostics import VALUE_UNREADABLE, Position, Refused
 from buildlog.kinds import catalogue
-from buildlog.kinds.declaration import Input, Table
+from buildlog.kinds.declaration import Input
 from buildlog.kinds.money import CURRENCY, inputs_in
 from buildlog.kinds.results import BlockResult, CaseResult, GivenInput, Value
 from buildlog.reading.addresses import CARS, Address
 from buildlog.reading.blocks import CarSheet
-from buildlog.reading.data import DataTable
-from buildlog.reading.inputs import FAILED, InputReader
+from buildlog.reading.inputs import FAILED, InputReader, ReadData
 from buildlog.reading.nodes import YamlNode, YamlScalar
 
 KIND = "car"
 
 
-def sheet_result(sheet: CarSheet, data: Callable[[str, Table], DataTable]) -> BlockResult:
+def sheet_result(sheet: CarSheet, data: ReadData) -> BlockResult:
     """The values of a sheet in every state, as inputs of a block. What no kind can read is left out: blocks
     that take it report it."""
     return BlockResult(
@@ -59,7 +58,7 @@ def _state_names(sheet: CarSheet) -> list[str]:
     return [state or f"@{number}" for number, state in enumerate(sheet.states, start=1)]
 
 
-def _given(sheet: CarSheet, state: int, data: Callable[[str, Table], DataTable]) -> dict[str, GivenInput]:
+def _given(sheet: CarSheet, state: int, data: ReadData) -> dict[str, GivenInput]:
     nodes = sheet.at(state)
     code = "EUR"
     if CURRENCY in nodes and isinstance(node := nodes[CURRENCY][1], YamlScalar):
@@ -72,9 +71,7 @@ def _given(sheet: CarSheet, state: int, data: Callable[[str, Table], DataTable])
     return given
 
 
-def _ways(
-    name: str, node: YamlNode, currency: str, data: Callable[[str, Table], DataTable]
-) -> Iterator[GivenInput | None]:
+def _ways(name: str, node: YamlNode, currency: str, data: ReadData) -> Iterator[GivenInput | None]:
     """A value as each kind that takes it reads it; None for a kind that refuses it."""
     for declared in _declared(name, currency):
         reader = InputReader(resolve=_no_reference, data=data)

@@ -7,9 +7,10 @@ Only what a file has and a block has not is dealt with here: separators, quotes 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
+from types import MappingProxyType
 
 from buildlog.diagnostics import Code, Diagnostic, Position, Refused, declare, did_you_mean, shorten
 from buildlog.figures import units
@@ -22,6 +23,7 @@ MOST_COLUMNS = 1000
 _OLD_LINE_END = re.compile(r"\r\n?")
 _EMPTY_LINES = re.compile(r"\n+")
 _HEADING = re.compile(r"\s*([A-Za-z_][A-Za-z0-9_ ]{0,60}?)\s*(?:\[\s*([^\[\]]{1,40}?)\s*\])?\s*")
+_UNIT = re.compile(r"\[\s*([^\[\]]{1,40}?)\s*\]\s*$")
 _QUOTED = re.compile(r'"([^"]*(?:""[^"]*)*)"')
 
 DATA_UNREADABLE = declare(
@@ -53,6 +55,19 @@ class DataTable:
     raw: bytes
 
 
+@dataclass(frozen=True, kw_only=True)
+class Heading:
+    """The heading that an author's file has for one of our columns. `unit` is what its numbers are in, where
+    the author says so; else it is read from the heading, in brackets."""
+
+    text: str
+    unit: str = ""
+    written: YamlScalar
+
+
+NO_HEADINGS: Mapping[str, Heading] = MappingProxyType({})
+
+
 def _refused(found: str, expected: str, help: str = "") -> Refused:
     return Refused("data", found, expected, help=help, code=DATA_UNREADABLE)
 
@@ -80,12 +95,18 @@ def data_path(content: Path, name: str) -> Path:
     return path
 
 
-def read_data(content: Path, name: str, form: Table, shown: Callable[[Path], str]) -> DataTable:
+def read_data(
+    content: Path,
+    name: str,
+    form: Table,
+    shown: Callable[[Path], str],
+    mapped: Mapping[str, Heading] = NO_HEADINGS,
+) -> DataTable:
     """The rows of a CSV file, for the columns of a table. `shown` gives a path as people see it.
 
     The header names the columns, with units in brackets: ``engine_speed [rpm],torque [N·m]``. The
     separator is a comma, a semicolon or a tab, whichever the header has. Columns that the calculator
-    does not take are passed over.
+    does not take are passed over. `mapped` has for a column of ours what the file calls it.
     """
     path = data_path(content, name)
     try:
@@ -99,7 +120,7 @@ def read_data(content: Path, name: str, form: Table, shown: Callable[[Path], str
     text, faults = decode(raw, shown(path))
     if faults:
         return DataTable(rows=None, findings=tuple(faults), raw=raw)
-    file = _DataFile(text=_OLD_LINE_END.sub("\n", text), path=shown(path), form=form)
+    file = _DataFile(text=_OLD_LINE_END.sub("\n", text), path=shown(path), form=form, mapped=mapped)
     return DataTable(rows=file.rows(), findings=tuple(file.faults), raw=raw)
 
 
@@ -126,6 +147,15 @@ class _Column:
     heading: YamlScalar
 
 
+def _words(text: str) -> str:
+    """A heading as people compare it: blanks and cases do not count."""
+    return " ".join(text.split()).casefold()
+
+
+def _before_unit(text: str) -> str:
+    return text[: unit.start()] if (unit := _UNIT.search(text)) else text
+
+
 class _Broken(Exception):
     """What no CSV reader makes sense of, at an offset of the file."""
 
@@ -142,6 +172,7 @@ class _DataFile:
     text: str
     path: str
     form: Table
+    mapped: Mapping[str, Heading] = field(default_factory=dict)
     faults: list[Diagnostic] = field(default_factory=list)
     counted: tuple[int, int] = (0, 0)
 
@@ -226,25 +257,55 @@ class _DataFile:
         known = {column.name: column for column in self.form.columns}
         columns: dict[str, _Column] = {}
         others: dict[str, _Cell] = {}
+        calls = {_words(heading.text): name for name, heading in self.mapped.items()}
+        mapped: set[str] = set()
         for index, cell in enumerate(headings):
             match = _HEADING.fullmatch(cell.text)
-            if match is None:
-                found = f"the heading “{shorten(cell.text)}”"
-                self._fault(cell.start, found, "a name, with its unit in brackets", length=len(cell.text))
-                continue
-            name = match[1].replace(" ", "_")
-            if name not in known:
-                others[name] = cell
+            # The whole heading as it stands, or what stands before its unit.
+            said = next(
+                (one for one in (_words(cell.text), _words(_before_unit(cell.text))) if one in calls), ""
+            )
+            name = calls[said] if said else match[1].replace(" ", "_") if match else ""
+            if not said and (name not in known or name in self.mapped):
+                others[name or cell.text] = cell
             elif name in columns:
                 self._fault(cell.start, f"the column {name} twice", "each column once", length=len(cell.text))
             else:
-                place = self.place(cell.start)
-                columns[name] = _Column(
-                    declared=known[name], index=index, unit=match[2] or "", heading=YamlScalar(place, name)
-                )
-                self._check_unit(columns[name], cell)
+                mapped.add(name)
+                self._take(columns, known[name], index, cell, mapped=bool(said))
+        self._check_mapped(mapped, headings)
         self._check_missing([name for name in known if name not in columns], others)
         return list(columns.values())
+
+    def _take(
+        self, columns: dict[str, _Column], declared: Input, index: int, cell: _Cell, *, mapped: bool
+    ) -> None:
+        """Take a column of the file for one of ours."""
+        place = self.place(cell.start)
+        in_brackets = _UNIT.search(cell.text)
+        unit = in_brackets[1] if in_brackets else ""
+        if mapped:
+            unit = self.mapped[declared.name].unit or unit
+        columns[declared.name] = _Column(
+            declared=declared, index=index, unit=unit, heading=YamlScalar(place, declared.name)
+        )
+        self._check_unit(columns[declared.name], cell)
+
+    def _check_mapped(self, found: set[str], headings: list[_Cell]) -> None:
+        """Refuse a heading that an author names and that the file has not."""
+        there = [cell.text for cell in headings]
+        for name, heading in self.mapped.items():
+            if name in found:
+                continue
+            self.faults.append(
+                DATA_UNREADABLE.at(
+                    heading.written.position,
+                    found=f"“{shorten(heading.text)}”, which {self.path} has not",
+                    expected=shorten("a heading of the file: " + ", ".join(there), 200),
+                    help=did_you_mean(heading.text, there),
+                    length=len(heading.written.text),
+                )
+            )
 
     def _check_unit(self, column: _Column, cell: _Cell) -> None:
         number, name = column.declared.form.number, column.declared.name
@@ -264,8 +325,10 @@ class _DataFile:
         passed over as none of ours, it would leave every row its default without anybody noticing."""
         for name, cell in others.items():
             if near := did_you_mean(name, missing):
-                expected = "a column: " + ", ".join(missing)
-                self._fault(cell.start, f"“{shorten(name)}”", expected, near, length=len(cell.text))
+                expected, found = "a column: " + ", ".join(missing), f"“{shorten(name)}”"
+                if not _HEADING.fullmatch(cell.text):
+                    expected, found = "a name, with its unit in brackets", f"the heading {found}"
+                self._fault(cell.start, found, expected, near, length=len(cell.text))
         needed = [column.name for column in self.form.columns if column.required and column.name in missing]
         if not needed and len(missing) == len(self.form.columns):
             needed = missing

@@ -12,7 +12,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from math import inf
-from typing import Any, assert_never
+from typing import Any, Protocol, assert_never
 
 from buildlog.diagnostics import (
     MISSING_INPUT,
@@ -48,7 +48,7 @@ from buildlog.kinds.declaration import (
 from buildlog.kinds.doubt import Doubt
 from buildlog.kinds.results import Value
 from buildlog.physics.tyres import read_tyre
-from buildlog.reading.data import DATA_UNREADABLE, DataCell, DataTable
+from buildlog.reading.data import DATA_UNREADABLE, NO_HEADINGS, DataCell, DataTable, Heading
 from buildlog.reading.nodes import Unread, YamlList, YamlMapping, YamlNode, YamlScalar, cut_key, describe
 
 MISSING_UNIT = declare(
@@ -88,6 +88,14 @@ _CURRENCY = re.compile(r"[A-Z]{0,3}[£€$¥]\s*|[A-Z]{3}\s+(?=[0-9])")
 _TEETH = re.compile(r"\s*([0-9]{1,3})\s*/\s*([0-9]{1,3})\s*")
 
 
+class ReadData(Protocol):
+    """Gives the data file of a name: for the columns of a table, and with what the file calls them."""
+
+    def __call__(
+        self, name: str, form: Table, mapped: Mapping[str, Heading] = NO_HEADINGS, /
+    ) -> DataTable: ...
+
+
 @dataclass(kw_only=True)
 class InputReader:
     """Reads values of one block.
@@ -104,7 +112,7 @@ class InputReader:
     """
 
     resolve: Callable[[str, Position], Value]
-    data: Callable[[str, Table], DataTable]
+    data: ReadData
     faults: list[Diagnostic] = field(default_factory=list)
     uncertain: dict[InputPath, Mapping[str, float]] = field(default_factory=dict)
     numbers: dict[InputPath, Value] = field(default_factory=dict)
@@ -379,12 +387,18 @@ class InputReader:
         return rows
 
     def _from_data(self, node: YamlMapping, file: YamlNode, form: Table, path: InputPath) -> Any:
-        if len(node.entries) > 1 or not isinstance(file, YamlScalar) or not file.text:
-            expected = "data: the path of a CSV file and nothing else"
-            refused = Refused("", describe(file), expected, code=VALUE_UNREADABLE)
-            return self.fault(refused, file.position)
+        others = [key for key, _ in node.entries if key.text not in ("data", "columns")]
+        if others or not isinstance(file, YamlScalar) or not file.text:
+            expected = "data: the path of a CSV file, and columns: {name: its heading} where they differ"
+            found = f"“{shorten(others[0].text)}”" if others else describe(file)
+            refused = Refused("", found, expected, code=VALUE_UNREADABLE)
+            return self.fault(refused, others[0].position if others else file.position)
+        before = len(self.faults)
+        mapped = self._headings(node.get("columns"), form)
+        if len(self.faults) > before:
+            return FAILED
         try:
-            table = self.data(file.text, form)
+            table = self.data(file.text, form, mapped) if mapped else self.data(file.text, form)
         except Refused as error:
             return self.fault(error, file.position, len(file.text))
         before = len(self.faults)
@@ -396,6 +410,35 @@ class InputReader:
         if len(self.faults) > before:
             return FAILED
         return rows
+
+    def _headings(self, node: YamlNode | None, form: Table) -> Mapping[str, Heading]:
+        """What a file calls our columns: ``columns: {mass: Weight [g]}``, or with its unit ``{mass: {heading:
+        Weight, unit: g}}``."""
+        if node is None:
+            return NO_HEADINGS
+        if not isinstance(node, YamlMapping):
+            self._no_heading(node.position, describe(node))
+            return NO_HEADINGS
+        known = [column.name for column in form.columns]
+        headings: dict[str, Heading] = {}
+        for key, value in node.entries:
+            if key.text not in known:
+                hint = did_you_mean(key.text, known)
+                self._no_heading(key.position, f"“{shorten(key.text)}”", "one of " + ", ".join(known), hint)
+                continue
+            text, unit = (
+                (value.get("heading"), value.get("unit")) if isinstance(value, YamlMapping) else (value, None)
+            )
+            if not isinstance(text, YamlScalar) or not text.text.strip() or isinstance(unit, YamlMapping):
+                self._no_heading(value.position, describe(value))
+                continue
+            said = unit.text.strip() if isinstance(unit, YamlScalar) else ""
+            headings[key.text] = Heading(text=text.text, unit=said, written=text)
+        return headings
+
+    def _no_heading(self, position: Position, found: str, expected: str = "", help: str = "") -> None:
+        wanted = expected or "columns: {mass: Weight [g]}, or {mass: {heading: Weight, unit: g}}"
+        self.fault(Refused("", found, wanted, code=VALUE_UNREADABLE), position, help=help)
 
     def _row(self, node: YamlNode, columns: tuple[Input, ...], path: InputPath) -> dict[str, Any]:
         self.places[path] = node.position

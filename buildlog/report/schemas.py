@@ -162,9 +162,23 @@ def _table(form: Table) -> Schema:
             "additionalProperties": False,
         },
     }
+    heading = {
+        "type": "object",
+        "properties": {"heading": _WORD, "unit": {"type": "string"}},
+        "required": ["heading"],
+        "additionalProperties": False,
+    }
     data = {
         "type": "object",
-        "properties": {"data": {"type": "string", "description": "a CSV file under the content folder"}},
+        "properties": {
+            "data": {"type": "string", "description": "a CSV file under the content folder"},
+            "columns": {
+                "type": "object",
+                "description": "what the file calls the columns, where it calls them otherwise",
+                "propertyNames": {"enum": [column.name for column in form.columns]},
+                "additionalProperties": {"anyOf": [_WORD, heading]},
+            },
+        },
         "required": ["data"],
         "additionalProperties": False,
     }

@@ -16,8 +16,9 @@ from buildlog.kinds.declaration import Table
 from buildlog.kinds.money import CURRENCY, inputs_in
 from buildlog.kinds.results import CaseResult
 from buildlog.proof.proof import proof_book
-from buildlog.reading.data import read_data
+from buildlog.reading.data import Heading, read_data
 from buildlog.reading.inputs import InputReader
+from buildlog.reading.nodes import YamlMapping, YamlScalar
 from buildlog.render.download import downloads, table_csv
 from tests.samples import calc, open_site
 
@@ -107,7 +108,7 @@ def test_what_a_reader_takes_away_can_be_put_into_a_block(tmp_path: Path) -> Non
                 data = read_data(tmp_path, "taken.csv", table.form, lambda path: path.name)
                 reader = InputReader(
                     resolve=lambda text, position: pytest.fail(text),
-                    data=lambda name, form: pytest.fail(name),
+                    data=lambda name, *_: pytest.fail(name),
                 )
                 assert data.rows is not None
                 again = reader.read(data.rows, table.form, (table.name,))
@@ -121,3 +122,82 @@ def test_what_a_reader_takes_away_can_be_put_into_a_block(tmp_path: Path) -> Non
                         assert value == (pytest.approx(was[column], rel=1e-11) if number else was[column])
                 read_back += 1
     assert read_back > 0
+
+
+SHOP = (
+    "Pos.;Item (as ordered);Weight [g];Qty;Unit price;Ordered on;Remarks?\n"
+    "1;Header;4100 ± 100;2;210;3 March;by post\n"
+    "2;Manifold;4082.33133;1;;;goes back\n"
+)
+MAPPED = """
+id: mapped
+kind: parts
+inputs:
+  currency: EUR
+  parts:
+    data: shop.csv
+    columns:
+      name: Item (as ordered)
+      mass: weight
+      quantity: Qty
+      price: {heading: Unit price, unit: EUR}
+"""
+
+
+def test_columns_go_by_what_the_file_calls_them(tmp_path: Path) -> None:
+    """A shop's own list, with columns that nobody asked for, gives the bill that is written in the block:
+    8.2 kg and 9 lb (4.082 331 33 kg, NIST SP 811, B.8), 420 EUR."""
+    book = open_site(tmp_path, {"a.md": calc(MAPPED), "shop.csv": SHOP})
+    assert proof_book(book).errors == ()
+    (case,) = book.results["a", "mapped"].cases.values()
+    assert case.outputs["line_mass"] == {
+        "Header": pytest.approx(8.2),
+        "Manifold": pytest.approx(9 * 0.45359237),
+    }
+    assert case.outputs["cost_total"] == pytest.approx(420)
+
+
+@pytest.mark.parametrize(
+    "was, now, place, said",
+    [
+        ("mass: weight", "mass: wait", ("content/a.md", 10), "“wait”, which content/shop.csv has not"),
+        ("mass: weight", "mas: weight", ("content/a.md", 10), "did you mean “mass”?"),
+        ("mass: weight", "mass: [weight]", ("content/a.md", 10), "columns: {mass: Weight [g]}"),
+        ("unit: EUR", "unit: kg", ("content/shop.csv", 1), "EUR"),
+        ("price: {heading: Unit price, unit: EUR}", "price: Unit price", ("content/shop.csv", 1), "unit"),
+        (
+            "data: shop.csv",
+            "data: shop.csv\n    file: x",
+            ("content/a.md", 8),
+            "columns: {name: its heading}",
+        ),
+        ("mass: weight", "price: weight", ("content/a.md", 11), "twice"),
+    ],
+)
+def test_columns_that_are_not_there(
+    tmp_path: Path, was: str, now: str, place: tuple[str, int], said: str
+) -> None:
+    book = open_site(tmp_path, {"a.md": calc(MAPPED.replace(was, now)), "shop.csv": SHOP})
+    errors = proof_book(book).errors
+    assert errors
+    assert any(said in f"{one.found} {one.expected} {one.help}" for one in errors)
+    assert place[0] in {one.position.path for one in errors}
+
+
+@pytest.mark.parametrize(("name", "form"), tables(), ids=[name for name, _ in tables()])
+def test_every_table_of_every_kind_can_be_mapped(tmp_path: Path, name: str, form: Table) -> None:
+    """Every column under a heading of the author's own, beside columns that are nobody's."""
+    heads = [f"Spalte {number} (x?)" for number, _ in enumerate(form.columns)]
+    (tmp_path / "own.csv").write_text(
+        "Pos.;" + ";".join(heads) + ";%&\n" + "1;" + ";".join("?" for _ in heads) + ";2\n", "utf-8"
+    )
+    mapped = {
+        column.name: Heading(text=head, written=YamlScalar(Position("a.md"), head))
+        for column, head in zip(form.columns, heads, strict=True)
+    }
+    data = read_data(tmp_path, "own.csv", form, lambda path: path.name, mapped)
+    assert data.findings == ()
+    assert data.rows is not None
+    (row,) = data.rows.items
+    assert isinstance(row, YamlMapping)
+    assert [key.text for key, _ in row.entries] == [column.name for column in form.columns]

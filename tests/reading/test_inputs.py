@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -25,7 +27,7 @@ from buildlog.kinds.declaration import (
     Whole,
 )
 from buildlog.kinds.results import Value
-from buildlog.reading.data import DataTable
+from buildlog.reading.data import NO_HEADINGS, DataTable, Heading
 from buildlog.reading.inputs import FAILED, InputReader
 from buildlog.reading.nodes import YamlMapping, read_yaml, whole_file
 
@@ -40,7 +42,7 @@ def reader() -> InputReader:
             raise Refused("address", text, "calc:a.b", code=UNKNOWN_ADDRESS)
         return Value(si=25.0, dimension="speed", unit="km/h", decimals=1, contributions={"a.md:1:1": 0.5})
 
-    def data(name: str, form: Table) -> DataTable:
+    def data(name: str, form: Table, mapped: Mapping[str, Heading] = NO_HEADINGS) -> DataTable:
         pytest.fail(f"no test of this file reads {name}")
 
     return InputReader(resolve=resolve, data=data)
