@@ -1,8 +1,9 @@
 """What cooler air at the inlet is worth, what heat the duct adds, and what a slow sensor hides.
 
 **Before and after.** Give the inlet temperature measured with the old inlet and with the new one, at
-the same place, load and speed, and on the same day. The block gives the change in density at constant
-pressure and the change in power by two rules, because they differ by a factor of about two:
+the same place, load and speed, and on the same day, with the temperature of the air outside. The block gives
+the change in density at constant pressure and the change in power by two rules, because they differ by a
+factor of about two:
 
 - the **density rule**: power in proportion to density at the inlet, 3.2 % for 10 K. It is right
   where the air reaches the cylinder as it was measured, and overstates where the ports and the walls
@@ -12,20 +13,36 @@ pressure and the change in power by two rules, because they differ by a factor o
   quoted.
 
 Both are for full load at a fixed throttle and mixture. Neither knows of knock: an engine that retards its
-ignition when hot gains more.
+ignition when hot gains more. The square-root rule counts with limits of 20 % of its change as doubt of the
+method, since the exponent of the later standards is 0.6 (ISO 1585, from memory).
+
+**Two readings are not a log.** They say nothing of what the bay did before: soak at the start, the queue, the
+run before. A pair of readings is one draw of each; take several of both, and give the spread. Nothing in a
+car cools the air below the weather, so a reading that is colder than `ambient_temperature` is told, and one
+that is colder by more than 2 K refused.
 
 **Heat along the duct.** With the air's mass flow (from `ram_air`, say) the block gives how much a duct
 warms the air, with the two readings or without: either from a known `heat`, or from the temperature of its
-inner wall, its bore and its length. The heat transfer is that of turbulent flow in a smooth straight tube
-with its entrance (Gnielinski 1976, within about 10 %). Bends and corrugations raise it, by up to half as much
-again (common practice, no source); a wall much hotter than the air lowers it by up to a tenth. The wall is
-taken at one temperature: measure it with a thermocouple under tape, at the end of a run. At full flow the
-air is quick and takes up little; at idle and in a queue the same duct makes it hot.
+inner wall, its bore and its length. The heat transfer is that of a smooth straight tube with its entrance:
+
+| flow | by | doubt of the method |
+|---|---|---|
+| turbulent, Re 4000 and above | Gnielinski, 1976 | 10 % |
+| in between, Re 2300 to 4000 | Gnielinski, 2013, linear between the two | 30 % |
+| laminar, below Re 2300 | Hausen, 1943; still air lifts it in wide ducts | 30 % |
+
+Bends and corrugations raise it, by up to half as much again (common practice, no source): say so with
+`duct_wall: corrugated`, which widens the doubt to limits of 50 %. A wall much hotter than the air lowers it
+by up to a tenth. The wall is taken at one temperature, and counts with 5 K where its author says nothing:
+measure it with a thermocouple under tape, at the end of a run. At full flow the air is quick and takes up
+little; at idle and in a queue the same duct makes it hot.
 
 **Sensor lag.** A thermometer in air follows with a time constant τ: after one τ it has made 63 % of a step.
 While the reading still falls at some rate, the air is already colder by τ times that rate. Give
 `sensor_time_constant` and the rate of each reading from the log (a fitted slope over about one τ, not the
-difference of two samples: noise is multiplied by τ). Write `0 K/s` for a reading that stood still.
+difference of two samples: noise is multiplied by τ). Write `0 K/s` for a reading that stood still. A
+correction that is larger than the change that was read is refused: it would be the correction that is
+reported, not the car. A time constant without an uncertainty of its own counts with 30 %.
 
 | sensor in moving air | time constant | source |
 |---|---|---|
@@ -43,6 +60,7 @@ kind: charge_temperature
 inputs:
   temperature_before: 46 °C
   temperature_after: 27 °C
+  ambient_temperature: 19 °C
   inlet_pressure: 99 kPa
   sensor_time_constant: 8 s
   rate_before: 0 K/s
@@ -65,6 +83,8 @@ from buildlog.kinds.declaration import (
     Axis,
     CaseView,
     ChartSpec,
+    Choice,
+    Doubt,
     Input,
     Marker,
     Number,
@@ -88,6 +108,20 @@ _AIR = Number(
 )
 _RATE = Number(dimension="temperature rate", unit="K/s", low=-20, high=20, why="readings of intake sensors")
 
+_TIME_CONSTANT = Doubt(
+    name="sensor_time_constant",
+    about="of a sensor by its kind, or timed once",
+    source="practice",
+    relative=0.3,
+)
+_WALL_TEMPERATURE = Doubt(
+    name="duct_wall_temperature",
+    about="a wall has no one temperature",
+    source="practice",
+    absolute=5.0,
+    unit="K",
+)
+
 INPUTS = (
     Input(
         name="temperature_before",
@@ -102,6 +136,12 @@ INPUTS = (
         required=False,
     ),
     Input(
+        name="ambient_temperature",
+        form=_AIR,
+        about="temperature of the air outside the car, the same for both readings",
+        required=False,
+    ),
+    Input(
         name="inlet_pressure",
         form=Number(dimension="pressure", unit="kPa", low=40, high=115, why="inlets at full load, any road"),
         about="absolute pressure at the inlet, for the densities themselves",
@@ -112,6 +152,7 @@ INPUTS = (
         form=Number(dimension="time", unit="s", low=0, high=120, why="thermometers in air"),
         about="time in which the sensor makes 63 % of a step, in the air flow it sits in",
         required=False,
+        doubt=_TIME_CONSTANT,
     ),
     Input(
         name="rate_before",
@@ -145,6 +186,7 @@ INPUTS = (
         form=Number(dimension="temperature", unit="°C", low=-40, high=300, why="ducts in an engine bay"),
         about="temperature of the duct's inner wall",
         required=False,
+        doubt=_WALL_TEMPERATURE,
     ),
     Input(
         name="duct_diameter",
@@ -158,9 +200,16 @@ INPUTS = (
         about="length, with wall_temperature",
         required=False,
     ),
+    Input(
+        name="duct_wall",
+        form=Choice({"smooth": "smooth and nearly straight", "corrugated": "ribs inside, or close bends"}),
+        about="the duct's inner wall, with wall_temperature",
+        default="smooth",
+        default_source="what the heat transfer was measured on",
+    ),
 )
 
-_READ = ("temperature_before", "temperature_after")
+_READ = ("temperature_before", "temperature_after", "ambient_temperature")
 _LAG = (*_READ, "sensor_time_constant", "rate_before", "rate_after")
 _DENSITY = (*_READ, "inlet_pressure")
 _DUCT = ("duct_inlet_temperature", "air_mass_flow")
@@ -189,6 +238,14 @@ OUTPUTS = (
         about="after less before, without lag",
         decimals=1,
         is_change=True,
+        needs=_READ,
+    ),
+    Output(
+        name="above_ambient",
+        dimension="temperature difference",
+        unit="K",
+        about="how much warmer than outside the air comes in after",
+        decimals=1,
         needs=_READ,
     ),
     Output(
@@ -311,9 +368,16 @@ SOURCES = (
     ),
     Source(
         id="square-root",
-        title="DIN 70020; SAE J1349 (June 1990)",
-        publisher="DIN; SAE",
-        where="temperature terms √(T/293) and √(T/298); from secondary quotes",
+        title="SAE J1349 (June 1990); DIN 70020",
+        publisher="SAE; DIN",
+        where="temperature terms √((T + 273)/298) and √((273 + T)/293), as operators of test beds quote them",
+    ),
+    Source(
+        id="iso-1585",
+        title="Road vehicles: engine test code, net power",
+        publisher="ISO",
+        edition="ISO 1585",
+        where="exponent 0.6 of the temperature",
         standing="from memory",
     ),
     Source(
@@ -336,21 +400,78 @@ SOURCES = (
         title="New equations for heat and mass transfer in turbulent pipe and channel flow",
         publisher="V. Gnielinski",
         edition="Int. Chem. Eng. 16 (1976) 359–368",
-        where="with Petukhov's friction factor and the entrance factor",
-        standing="from memory",
+        where="with Petukhov's friction, as the library ht 1.2.0 documents it, and Hausen's entrance factor",
+    ),
+    Source(
+        id="gnielinski-2013",
+        title="On heat transfer in tubes",
+        publisher="V. Gnielinski",
+        edition="Int. J. Heat Mass Transfer 63 (2013) 134–140",
+        where="abstract: linear between Re 2300 and 4000; new measurements confirm the turbulent equation",
+    ),
+    Source(
+        id="hausen",
+        title="Darstellung des Wärmeüberganges in Rohren durch verallgemeinerte Potenzbeziehungen",
+        publisher="H. Hausen",
+        edition="Z. VDI Beih. Verfahrenstechnik 4 (1943) 91–98",
+        where="laminar thermal entrance, as the library ht 1.2.0 documents it",
     ),
     Source(id="energy", title="Energy balance of steady flow", standing="derived"),
     Source(
         id="first-order",
-        title="Measurement Systems",
-        publisher="E. O. Doebelin",
-        edition="4th ed. (McGraw-Hill, 1990)",
-        where="3.3, first-order instrument",
-        standing="from memory",
+        title="Glossary of Meteorology, time constant",
+        publisher="American Meteorological Society",
+        where="responses exponential to step changes: 63.2 % after one",
+    ),
+    Source(
+        id="practice",
+        title="Sensors, walls and hoses of intakes",
+        standing="common practice, no source",
     ),
 )
 
+_ROOT_RULE = Doubt(
+    name="square_root_rule",
+    about="the exponent of temperature is 0.5 in one standard and 0.6 in another",
+    source="iso-1585",
+    formula="square-root",
+    relative=0.2,
+    limits=True,
+    range="full load, no knock",
+)
+_TURBULENT = Doubt(
+    name="heat_transfer_turbulent",
+    about="spread of measurements on smooth straight tubes",
+    source="gnielinski-2013",
+    formula="gnielinski",
+    relative=0.1,
+    range="Re 4000 to 5 000 000; the size from memory",
+)
+_SLOW = Doubt(
+    name="heat_transfer_slow",
+    about="entrance, bends and still air about the wall",
+    source="practice",
+    formula="hausen",
+    relative=0.3,
+    range="below Re 4000",
+)
+_CORRUGATED = Doubt(
+    name="heat_transfer_corrugated",
+    about="ribs and bends raise the heat transfer by up to half",
+    source="practice",
+    formula="gnielinski",
+    relative=0.5,
+    limits=True,
+    range="hoses with ribs, close bends",
+)
+
+DOUBTS = (_TIME_CONSTANT, _WALL_TEMPERATURE, _ROOT_RULE, _TURBULENT, _SLOW, _CORRUGATED)
+
 HAZARDS = ("hot-parts", "spinning-parts", "road-testing")
+
+
+_COLDER_BY = 2.0
+"""How much colder than the weather a reading may be, in K: two thermometers differ by that."""
 
 
 def _true_temperatures(given: Mapping[str, Any], working: Working, outputs: Outputs) -> tuple[float, float]:
@@ -363,7 +484,7 @@ def _true_temperatures(given: Mapping[str, Any], working: Working, outputs: Outp
                 "sensor_time_constant", f"{rates[0]} without it", "the time constant of the sensor"
             )
         return readings
-    true = []
+    true: list[float] = []
     for when, reading in zip(("before", "after"), readings, strict=True):
         if f"rate_{when}" not in given:
             raise MissingInput(
@@ -373,7 +494,7 @@ def _true_temperatures(given: Mapping[str, Any], working: Working, outputs: Outp
                 help="write 0 K/s for a reading that stood still",
             )
         name = f"true_temperature_{when}"
-        temperature = working.step(
+        outputs[name] = working.step(
             name,
             duct_heat.reading_without_lag,
             source="first-order",
@@ -381,17 +502,32 @@ def _true_temperatures(given: Mapping[str, Any], working: Working, outputs: Outp
             time_constant=given["sensor_time_constant"],
             rate=given[f"rate_{when}"],
         )
-        if not 223.15 <= temperature <= 473.15:
-            raise OutOfRange(
-                f"rate_{when}",
-                f"a true temperature of {temperature - 273.15:.0f} °C",
-                "−50 to 200 °C",
-                help="the rate or the time constant is too large, or their signs are wrong",
-            )
-        outputs[name] = temperature
-        true.append(temperature)
+        true.append(float(outputs[name]))  # type: ignore[arg-type]
+    read, corrected = readings[1] - readings[0], true[1] - true[0]
+    if abs(corrected - read) > abs(read):
+        raise OutOfRange(
+            "sensor_time_constant",
+            f"a correction of {abs(corrected - read):.1f} K on a change of {abs(read):.1f} K that was read",
+            "a correction smaller than the change",
+            help="read once the sensor has come to rest, or with a quicker one: this reports the correction",
+        )
     working.remark("The readings are corrected for the sensor's lag, as well as its time constant is known.")
     return true[0], true[1]
+
+
+def _not_below_ambient(given: Mapping[str, Any], true: tuple[float, float]) -> None:
+    """Refuse a temperature that is colder than the weather by more than thermometers differ."""
+    ambient = given["ambient_temperature"]
+    for when, temperature in zip(("before", "after"), true, strict=True):
+        if temperature < ambient - _COLDER_BY:
+            corrected = "sensor_time_constant" in given
+            raise OutOfRange(
+                f"rate_{when}" if corrected else f"temperature_{when}",
+                f"a temperature of {temperature - 273.15:.1f} °C" + (" without the lag" if corrected else ""),
+                f"not below the air outside, {ambient - 273.15:.1f} °C",
+                help="nothing in a car cools the air below the weather: check the readings, the rates and "
+                "their signs, and whether it was the same day",
+            )
 
 
 def _rules(before: float, after: float, prefix: str, density_name: str, working: Working) -> dict[str, float]:
@@ -412,7 +548,7 @@ def _rules(before: float, after: float, prefix: str, density_name: str, working:
     by_root = working.step(
         f"{prefix}power_change_square_root_rule",
         engine_air.power_change_square_root_rule,
-        source="square-root",
+        source=_ROOT_RULE,
         temperature_before=before,
         temperature_after=after,
     )
@@ -500,12 +636,12 @@ def _by_wall(given: Mapping[str, Any], heat_capacity: float, working: Working, o
         diameter=diameter,
         dynamic_viscosity=viscosity,
     )
-    if not 3000 <= reynolds <= 5e6:
+    if reynolds > 5e6:
         raise OutOfRange(
             "air_mass_flow",
             f"a Reynolds number of {reynolds:.0f}",
-            "3000 to 5 000 000",
-            help="the heat transfer is that of turbulent flow: raise the flow, or give heat instead",
+            "at most 5 000 000",
+            help="the heat transfer was not measured beyond that: check the flow and the bore",
         )
     prandtl = working.step(
         "prandtl_number",
@@ -515,23 +651,12 @@ def _by_wall(given: Mapping[str, Any], heat_capacity: float, working: Working, o
         specific_heat=heat_capacity,
         thermal_conductivity=conductivity,
     )
-    friction = working.step(
-        "friction_factor", duct_heat.smooth_friction_factor, source="gnielinski", reynolds_number=reynolds
-    )
-    nusselt = working.step(
-        "nusselt_number",
-        duct_heat.nusselt_number,
-        source="gnielinski",
-        friction_factor=friction,
-        reynolds_number=reynolds,
-        prandtl_number=prandtl,
-        diameter=diameter,
-        length=length,
-    )
+    nusselt = _nusselt(given, reynolds, prandtl, working)
+    doubt = _TURBULENT if reynolds >= 4000 else _SLOW
     coefficient = working.step(
         "heat_transfer_coefficient",
         duct_heat.heat_transfer_coefficient,
-        source="gnielinski",
+        source=_CORRUGATED if given["duct_wall"] == "corrugated" else doubt,
         nusselt_number=nusselt,
         thermal_conductivity=conductivity,
         diameter=diameter,
@@ -557,6 +682,48 @@ def _by_wall(given: Mapping[str, Any], heat_capacity: float, working: Working, o
     )
 
 
+def _nusselt(given: Mapping[str, Any], reynolds: float, prandtl: float, working: Working) -> float:
+    """Nusselt number of laminar, turbulent or what flow is between them."""
+    place = {"diameter": given["duct_diameter"], "length": given["duct_length"], "prandtl_number": prandtl}
+    if reynolds < 4000:
+        working.remark(
+            f"The air is slow, at a Reynolds number of {reynolds:.0f}: the heat that it takes up is rough."
+        )
+    laminar = turbulent = 0.0
+    if reynolds < 4000:
+        laminar = working.step(
+            "laminar_nusselt_number" if reynolds > 2300 else "nusselt_number",
+            duct_heat.laminar_nusselt_number,
+            source="hausen",
+            reynolds_number=min(reynolds, 2300.0),
+            **place,
+        )
+    if reynolds <= 2300:
+        return laminar
+    at = max(reynolds, 4000.0)
+    friction = working.step(
+        "friction_factor", duct_heat.smooth_friction_factor, source="gnielinski", reynolds_number=at
+    )
+    turbulent = working.step(
+        "nusselt_number" if reynolds >= 4000 else "turbulent_nusselt_number",
+        duct_heat.nusselt_number,
+        source="gnielinski",
+        friction_factor=friction,
+        reynolds_number=at,
+        **place,
+    )
+    if reynolds >= 4000:
+        return turbulent
+    return working.step(
+        "nusselt_number",
+        duct_heat.transition_nusselt_number,
+        source="gnielinski-2013",
+        reynolds_number=reynolds,
+        laminar=laminar,
+        turbulent=turbulent,
+    )
+
+
 def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     """Change of density and power, warming along the duct and the sensor's lag of one case; SI in, SI out."""
     outputs: Outputs = {}
@@ -579,6 +746,22 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
 def _readings(given: Mapping[str, Any], working: Working, outputs: Outputs) -> None:
     """Change of density and power between the two readings."""
     before, after = _true_temperatures(given, working, outputs)
+    _not_below_ambient(given, (before, after))
+    working.remark(
+        "Two readings are not a log: load, speed and what had soaked before are taken to be alike for both."
+    )
+    outputs["above_ambient"] = working.step(
+        "above_ambient",
+        duct_heat.temperature_difference,
+        source="energy",
+        temperature_before=given["ambient_temperature"],
+        temperature_after=after,
+    )
+    working.limit(
+        "above_ambient",
+        least=0.0,
+        says="The air comes in hardly warmer than outside, or colder, which nothing in a car makes it.",
+    )
     outputs["temperature_change"] = working.step(
         "temperature_change",
         duct_heat.temperature_difference,
@@ -621,6 +804,9 @@ def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
         series.append(Series(label=f"density rule{which}", x=temperatures, y=density, style=2 * start))
         series.append(Series(label=f"square-root rule{which}", x=temperatures, y=root, style=2 * start + 1))
         markers += [Marker(name or "after", x=after, y=change) for name, after, change in ends]
+    given = [case.inputs for case in cases.values()]
+    outside = {float(one["ambient_temperature"]) for one in given if "ambient_temperature" in one}
+    markers += [Marker("outside", x=temperature) for temperature in sorted(outside)]
     return ChartSpec(
         title="Power against inlet temperature",
         description="Change in power against inlet temperature, by the density rule and by the "

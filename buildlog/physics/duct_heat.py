@@ -86,6 +86,48 @@ def nusselt_number(
     return z * (reynolds_number - 1000) * prandtl_number * y / (1 + 12.7 * sqrt(z) * x)  # type: ignore[no-any-return]
 
 
+def laminar_nusselt_number(
+    reynolds_number: Annotated[float, "Re", "1"],
+    prandtl_number: Annotated[float, "Pr", "1"],
+    diameter: Annotated[float, "d", "m"],
+    length: Annotated[float, "L", "m"],
+) -> Annotated[float, "Nu", "1"]:
+    """Mean Nusselt number of laminar flow in a tube whose wall has one temperature, its entrance included.
+
+    Formula: Nu = 3.66 + 0.0668 Gz / (1 + 0.04 Gz^(2/3)), Gz = Re Pr d / L. Symbols: Re Reynolds number (1),
+    Pr Prandtl number (1), d bore (m), L length (m), Gz Graetz number (1), Nu Nusselt number (1).
+    Range: Re above 0 to 2300, Pr 0.5 to 2000, L at least d; still air about the wall lifts it in slow wide
+    ducts. Errors: `OutOfRange`.
+    Source: Hausen, Z. VDI Beih. Verfahrenstechnik 4 (1943) 91–98, as the library ht (1.2.0) documents it.
+    """
+    positive("reynolds_number", reynolds_number)
+    within("reynolds_number", reynolds_number, high=2300, why="above that the flow is not laminar")
+    within("prandtl_number", prandtl_number, 0.5, 2000)
+    positive("diameter", diameter)
+    within("length", length, diameter, why="shorter than one bore is an opening, not a duct")
+    graetz: Annotated[float, "Gz", "1"] = reynolds_number * prandtl_number * diameter / length
+    return 3.66 + 0.0668 * graetz / (1 + 0.04 * graetz ** (2 / 3))  # type: ignore[no-any-return]
+
+
+def transition_nusselt_number(
+    reynolds_number: Annotated[float, "Re", "1"],
+    laminar: Annotated[float, "Nu_2300", "1"],
+    turbulent: Annotated[float, "Nu_4000", "1"],
+) -> Annotated[float, "Nu", "1"]:
+    """Mean Nusselt number between laminar and turbulent flow.
+
+    Formula: Nu = Nu_2300 + (Nu_4000 - Nu_2300) (Re - 2300) / 1700. Symbols: Re Reynolds number (1), Nu_2300
+    laminar Nusselt number at Re 2300 (1), Nu_4000 turbulent Nusselt number at Re 4000 (1), Nu Nusselt number
+    (1).
+    Range: Re 2300 to 4000, both numbers positive. Errors: `OutOfRange`.
+    Source: V. Gnielinski, On heat transfer in tubes, Int. J. Heat Mass Transfer 63 (2013) 134–140 (abstract).
+    """
+    within("reynolds_number", reynolds_number, 2300, 4000)
+    positive("laminar", laminar)
+    positive("turbulent", turbulent)
+    return laminar + (turbulent - laminar) * (reynolds_number - 2300) / 1700
+
+
 def heat_transfer_coefficient(
     nusselt_number: Annotated[float, "Nu", "1"],
     thermal_conductivity: Annotated[float, "λ", "W/(m·K)"],
