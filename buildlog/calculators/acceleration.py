@@ -92,7 +92,7 @@ cases:
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from itertools import pairwise
 from typing import Any
 
@@ -101,7 +101,7 @@ from buildlog.kinds.declaration import (
     Axis,
     CaseView,
     ChartSpec,
-    Choice,
+    Doubt,
     Input,
     Listed,
     Marker,
@@ -110,201 +110,105 @@ from buildlog.kinds.declaration import (
     Outputs,
     Series,
     Source,
-    Table,
     Working,
     given_together,
 )
 from buildlog.kinds.keys import pair_key
 from buildlog.kinds.models import car_model
-from buildlog.physics import gear_run, torque_curve
+from buildlog.kinds.models.car_inputs import BY_NAME, SPEED
+from buildlog.physics import coasting, gear_run
 
 KIND = "acceleration"
 
-_REVS = Number(dimension="rotational speed", unit="rpm", low=300, high=20_000, why="piston engines of cars")
-_SPEED = Number(dimension="speed", unit="km/h", low=0, high=450, why="road cars")
-_INERTIA = Number(dimension="moment of inertia", unit="kg·m²", low=0, high=5, why="rotating parts of cars")
-
 INPUTS = (
-    Input(
-        name="torque_curve",
-        form=Table(
-            (
-                Input(name="engine_speed", form=_REVS, about="engine speed"),
-                Input(
-                    name="torque",
-                    form=Number(dimension="torque", unit="N·m", low=0, high=2000, why="car engines"),
-                    about="torque",
-                ),
-            ),
-            2,
-            torque_curve.MOST_ROWS,
-        ),
-        about="full-load torque at the clutch, rising in speed",
-    ),
-    Input(name="rev_limit", form=_REVS, about="engine speed at which the limiter cuts in"),
-    Input(
-        name="gears",
-        form=Listed(
-            Number(dimension="ratio", unit="", low=0.3, high=8, why="forward ratios of car gearboxes"),
-            1,
-            10,
-            counted=True,
-        ),
-        about="gearbox ratios, first gear first",
-    ),
-    Input(
-        name="final_drive",
-        form=Number(dimension="ratio", unit="", low=1.5, high=8, why="final drives of cars"),
-        about="final drive ratio, or tooth counts: driven/driving",
-    ),
-    Input(
-        name="rolling_circumference",
-        form=Number(dimension="length", unit="m", low=1, high=3, why="car tyres"),
-        about="road covered by one turn of a driven wheel, as measured",
-    ),
-    Input(
-        name="driveline_efficiency",
-        form=Number(dimension="ratio", unit="%", low=50, high=100, why="drivelines of cars"),
-        about="power at the wheels over power at the clutch",
-    ),
-    Input(
-        name="vehicle_mass",
-        form=Number(dimension="mass", unit="kg", low=200, high=3500, why="cars"),
-        about="mass of the car with its load",
-    ),
-    Input(
-        name="engine_inertia",
-        form=_INERTIA,
-        about="crankshaft and what turns with it, flywheel apart or included",
-    ),
-    Input(
-        name="wheel_inertia", form=_INERTIA, about="one wheel with tyre, disc and hub; the mean of the four"
-    ),
-    Input(
-        name="flywheel_inertia",
-        form=_INERTIA,
-        about="flywheel and clutch cover",
-        default="0 kg·m²",
-        default_source="counted in engine_inertia",
-    ),
-    Input(
-        name="clutch_inertia",
-        form=_INERTIA,
-        about="clutch disc and gearbox input shaft",
-        default="0 kg·m²",
-        default_source="under a tenth of a flywheel's: left out",
-    ),
-    Input(
-        name="gradient",
-        form=Number(dimension="ratio", unit="%", low=-20, high=50, why="roads"),
-        about="rise over level run",
-        default="0 %",
-        default_source="level road",
-    ),
-    Input(
-        name="driven_axle",
-        form=Choice({"rear": "rear wheels", "front": "front wheels"}),
-        about="which wheels drive",
-        default="rear",
-        default_source="the cars that buildlog is made for",
-    ),
     *(
-        Input(name=name, form=form, about=about, required=False)
-        for name, form, about in (
-            (
-                "drag_area",
-                Number(dimension="area", unit="m²", low=0, high=3, why="cars"),
-                "drag coefficient times frontal area",
-            ),
-            (
-                "rolling_coefficient",
-                Number(dimension="ratio", unit="", low=0, high=0.2, why="to soft ground"),
-                "resistance by weight",
-            ),
-            (
-                "air_density",
-                Number(dimension="density", unit="kg/m³", low=0.5, high=1.6, why="on any road"),
-                "or give the ambient air",
-            ),
-            (
-                "altitude",
-                Number(dimension="length", unit="m", low=-430, high=5900, why="roads"),
-                "for the standard pressure",
-            ),
-            (
-                "ambient_pressure",
-                Number(dimension="pressure", unit="hPa", low=450, high=1085, why="roads"),
-                "as read at the place, instead",
-            ),
-            (
-                "ambient_temperature",
-                Number(dimension="temperature", unit="°C", low=-40, high=50, why="weather"),
-                "air temperature",
-            ),
-            (
-                "relative_humidity",
-                Number(dimension="ratio", unit="%", low=0, high=100, why="by definition"),
-                "relative humidity",
-            ),
-            (
-                "coast_down_constant",
-                Number(dimension="force", unit="N", low=0, high=2000, why="cars"),
-                "A, instead of drag area and so on",
-            ),
-            (
-                "coast_down_linear",
-                Number(dimension="force per speed", unit="N·s/m", low=-20, high=50, why="cars"),
-                "B of a coast-down",
-            ),
-            (
-                "coast_down_quadratic",
-                Number(dimension="force per speed squared", unit="N·s²/m²", low=0, high=3, why="cars"),
-                "C of it",
-            ),
-            ("wheelbase", Number(dimension="length", unit="m", low=1.2, high=4, why="cars"), "axle to axle"),
-            (
-                "centre_of_gravity_height",
-                Number(dimension="length", unit="m", low=0.1, high=1.2, why="cars"),
-                "above the road",
-            ),
-            (
-                "drive_axle_share",
-                Number(dimension="ratio", unit="%", low=20, high=80, why="cars"),
-                "weight on it, standing level",
-            ),
-            (
-                "tyre_friction",
-                Number(dimension="ratio", unit="", low=0.05, high=2.5, why="ice to racing tyres"),
-                "of the driven tyres",
-            ),
-            ("launch_speed", _REVS, "engine speed held at the start"),
-            (
-                "launch_torque",
-                Number(dimension="torque", unit="N·m", low=1, high=2000, why="clutches of cars"),
-                "carried while it slips",
-            ),
-            ("start_speed", _SPEED, "a rolling start at this speed instead"),
-            (
-                "shift_time",
-                Number(dimension="time", unit="s", low=0, high=3, why="by hand or by machine"),
-                "time without torque",
-            ),
-            ("shift_revs", _REVS, "engine speed of all shifts, instead of the best"),
-            ("speed_from", Listed(_SPEED, 1, 12), "speeds from which times are wanted"),
-            ("speed_to", Listed(_SPEED, 1, 12), "and to which, in the same order"),
-            (
-                "distance",
-                Number(dimension="length", unit="m", low=1, high=20_000, why="courses"),
-                "length of your own course",
-            ),
-            ("at_speed", _SPEED, "speed at which the resistance is wanted"),
+        BY_NAME[name]
+        for name in (
+            "torque_curve",
+            "rev_limit",
+            "gears",
+            "final_drive",
+            "rolling_circumference",
+            "driveline_efficiency",
+            "vehicle_mass",
+            "engine_inertia",
+            "wheel_inertia",
+            "flywheel_inertia",
+            "clutch_inertia",
+            "gradient",
+            "driven_axle",
+            "drag_area",
+            "rolling_coefficient",
+            "air_density",
+            "altitude",
+            "ambient_pressure",
+            "ambient_temperature",
+            "relative_humidity",
+            "coast_down_constant",
+            "coast_down_linear",
+            "coast_down_quadratic",
+            "wheelbase",
+            "centre_of_gravity_height",
+            "drive_axle_share",
+            "tyre_friction",
+            "launch_speed",
+            "launch_torque",
+            "start_speed",
+            "shift_time",
+            "shift_revs",
         )
+    ),
+    Input(
+        name="speed_from",
+        form=Listed(SPEED, 1, 12),
+        about="speeds from which times are wanted",
+        required=False,
+    ),
+    Input(
+        name="speed_to", form=Listed(SPEED, 1, 12), about="and to which, in the same order", required=False
+    ),
+    Input(
+        name="distance",
+        form=Number(dimension="length", unit="m", low=1, high=20_000, why="courses"),
+        about="length of your own course",
+        required=False,
+    ),
+    Input(name="at_speed", form=SPEED, about="speed at which the resistance is wanted", required=False),
+    Input(
+        name="coast_from",
+        form=Listed(SPEED, 1, 12),
+        about="speeds from which the car coasts in neutral",
+        required=False,
+    ),
+    Input(
+        name="coast_to",
+        form=Listed(SPEED, 1, 12),
+        about="and down to which, in the same order",
+        required=False,
     ),
 )
 
 _LAUNCH = ("launch_speed",)
 
 OUTPUTS = (
+    Output(
+        name="peak_torque", dimension="torque", unit="N·m", about="greatest torque of the curve", decimals=0
+    ),
+    Output(
+        name="peak_torque_revs",
+        dimension="rotational speed",
+        unit="rpm",
+        about="engine speed of the greatest torque",
+        decimals=0,
+    ),
+    Output(name="peak_power", dimension="power", unit="kW", about="greatest power of the curve", decimals=1),
+    Output(
+        name="peak_power_revs",
+        dimension="rotational speed",
+        unit="rpm",
+        about="engine speed of the greatest power",
+        decimals=0,
+    ),
     Output(
         name="wheel_force",
         dimension="force",
@@ -409,6 +313,23 @@ OUTPUTS = (
         needs=car_model.GRIP,
     ),
     Output(name="time_to_100", dimension="time", unit="s", about="0–100 km/h", decimals=2, needs=_LAUNCH),
+    Output(name="time_0_to_60_mph", dimension="time", unit="s", about="0–60 mph", decimals=2, needs=_LAUNCH),
+    Output(
+        name="quarter_mile_time",
+        dimension="time",
+        unit="s",
+        about="standing quarter mile",
+        decimals=2,
+        needs=_LAUNCH,
+    ),
+    Output(
+        name="quarter_mile_speed",
+        dimension="speed",
+        unit="km/h",
+        about="speed at the end of the quarter mile",
+        decimals=1,
+        needs=_LAUNCH,
+    ),
     Output(
         name="time_over",
         dimension="time",
@@ -436,6 +357,25 @@ OUTPUTS = (
         key="pair",
         of="speed_from",
         needs=("speed_from", "speed_to"),
+    ),
+    Output(
+        name="roll_on_time",
+        dimension="time",
+        unit="s",
+        about="the same in one gear, without a shift",
+        decimals=2,
+        key="pair and gear",
+        needs=("speed_from", "speed_to"),
+    ),
+    Output(
+        name="coast_down_time",
+        dimension="time",
+        unit="s",
+        about="time of coasting in neutral from coast_from to coast_to",
+        decimals=1,
+        key="pair",
+        of="coast_from",
+        needs=("coast_from", "coast_to"),
     ),
     Output(
         name="course_time",
@@ -470,7 +410,7 @@ SOURCES = (
         title="Fundamentals of Vehicle Dynamics, T. D. Gillespie",
         publisher="SAE",
         edition="1992",
-        where="ch. 2, eqs. 2-9b and 2-10",
+        where="ch. 2, eq. 2-9",
         standing="from memory",
     ),
     Source(
@@ -487,6 +427,12 @@ SOURCES = (
         where="target coast-down coefficients A, B, C",
     ),
     Source(
+        id="coast-down",
+        title="Coast-down with a resistance A + B v + C v² on the test mass and the rotating mass",
+        publisher="Official Journal of the European Union",
+        where="Regulation (EU) 2017/1151, Annex XXI, Sub-Annex 4, 2.5.2; integrated",
+    ),
+    Source(
         id="us-1976",
         title="U.S. Standard Atmosphere, 1976",
         publisher="NOAA, NASA, USAF",
@@ -500,6 +446,12 @@ SOURCES = (
         publisher="A. L. Buck",
         where="J. Appl. Meteorol. 20 (1981) 1527–1532; CR-1A User's Manual, Appendix 1",
     ),
+    *car_model.INERTIA_SOURCES,
+    Source(
+        id="common-practice",
+        title="What drivers and testers allow for",
+        standing="common practice, no source",
+    ),
     Source(
         id="dormand-prince",
         title="A family of embedded Runge-Kutta formulae, J. R. Dormand and P. J. Prince",
@@ -508,25 +460,71 @@ SOURCES = (
     ),
 )
 
+_RUN = Doubt(
+    name="straight_line_run",
+    about="a run by a car in balance, on a curve that the engine reaches at once, by a driver without fault",
+    source="common-practice",
+    formula="dormand-prince",
+    relative=0.02,
+    range="cars with a closed clutch",
+)
+_STANDING = Doubt(
+    name="standing_start",
+    about="a standing start by a driver and on a surface as supposed",
+    source="common-practice",
+    formula="dormand-prince",
+    relative=0.02,
+    absolute=0.2,
+    range="starts with a slipping clutch",
+)
+_COAST = Doubt(
+    name="coasting",
+    about="resistance that a coast-down has beside its three coefficients: wind, tyre warmth",
+    source="common-practice",
+    formula="coast-down",
+    relative=0.03,
+    range="still, dry days",
+)
+
+DOUBTS = (_RUN, _STANDING, _COAST, *car_model.DOUBTS)
+
+DRAWS = 100
+
 HAZARDS = ("road-testing", "driveline", "speed-rating", "lifting")
 
+_SIXTY_MPH = 26.8224
+"""60 miles an hour, exactly (1 mile = 1609.344 m)."""
 _MARKS = {"60ft": 18.288, "201m": 201.168, "402m": 402.336}
 _HUNDRED = 100 / 3.6
+_ROAD_TYRES = 1.2
 _FINE, _COARSE = 1e-9, 1e-7
 """Error that one step of the integration may have, in s, m and m/s."""
 
 
-def _wanted(given: Mapping[str, Any], top_speed: float, working: Working) -> tuple[list[float], list[float]]:
-    """Speeds and distances that the run has to pass."""
-    given_together(given, ("speed_from", "speed_to"), "a time is from one speed to another")
-    if len(given.get("speed_from", ())) != len(given.get("speed_to", ())):
-        raise InputsConflict(
-            "speed_to",
-            f"{len(given['speed_to'])} speeds",
-            f"as many as in speed_from, {len(given['speed_from'])}",
-        )
-    pairs = list(_pairs(given).values())
-    for index, (first, last) in enumerate(pairs):
+def _pairs(given: Mapping[str, Any], first_name: str, last_name: str) -> dict[str, tuple[float, float]]:
+    """From which speed to which times are wanted, by the key of each pair."""
+    given_together(given, (first_name, last_name), "a time is from one speed to another")
+    firsts, lasts = given.get(first_name, ()), given.get(last_name, ())
+    if len(firsts) != len(lasts):
+        raise InputsConflict(last_name, f"{len(lasts)} speeds", f"as many as in {first_name}, {len(firsts)}")
+    pairs: dict[str, tuple[float, float]] = {}
+    for number, (first, last) in enumerate(zip(firsts, lasts, strict=True), start=1):
+        key = pair_key(first, last, number)
+        if key in pairs:
+            raise InputsConflict(
+                last_name,
+                f"{_in_words(first)} to {_in_words(last)} twice",
+                "each pair once",
+                at=(number - 1,),
+            )
+        pairs[key] = (first, last)
+    return pairs
+
+
+def _speed_pairs(given: Mapping[str, Any], top_speed: float) -> dict[str, tuple[float, float]]:
+    """The pairs of speed_from and speed_to, each upwards and within what the car reaches."""
+    pairs = _pairs(given, "speed_from", "speed_to")
+    for index, (first, last) in enumerate(pairs.values()):
         if not given.get("start_speed", 0.0) <= first < last:
             raise InputsConflict(
                 "speed_to",
@@ -541,13 +539,17 @@ def _wanted(given: Mapping[str, Any], top_speed: float, working: Working) -> tup
                 f"less than the top speed, {top_speed * 3.6:.1f} km/h",
                 at=(index,),
             )
-    speeds = [speed for pair in pairs for speed in pair]
+    return pairs
+
+
+def _wanted(given: Mapping[str, Any], top_speed: float, working: Working) -> tuple[list[float], list[float]]:
+    """Speeds and distances that the run has to pass."""
+    speeds = [speed for pair in _speed_pairs(given, top_speed).values() for speed in pair]
     distances = [given["distance"]] if "distance" in given else []
     if "launch_speed" in given:
         distances += _MARKS.values()
-        if top_speed > _HUNDRED:
-            speeds.append(_HUNDRED)
-        else:
+        speeds += [speed for speed in (_SIXTY_MPH, _HUNDRED) if speed < top_speed]
+        if top_speed <= _HUNDRED:
             working.remark("The car does not reach 100 km/h on this road.")
     return speeds, distances
 
@@ -556,54 +558,85 @@ def _in_words(speed: float) -> str:
     return as_written(speed, f"{speed * 3.6:.1f} km/h")
 
 
-def _pairs(given: Mapping[str, Any]) -> dict[str, tuple[float, float]]:
-    """From which speed to which times are wanted, by the key of each pair."""
-    pairs: dict[str, tuple[float, float]] = {}
-    both = zip(given.get("speed_from", ()), given.get("speed_to", ()), strict=True)
-    for number, (first, last) in enumerate(both, start=1):
-        key = pair_key(first, last, number)
-        if key in pairs:
-            raise InputsConflict(
-                "speed_to",
-                f"{_in_words(first)} to {_in_words(last)} twice",
-                "each pair once",
-                at=(number - 1,),
+def _standing(run: gear_run.GearRun, speeds: Sequence[float], working: Working) -> Outputs:
+    """What a standing start is told by."""
+    at: dict[str, float] = {"distance": _MARKS["402m"]}
+    outputs: Outputs = {
+        "lock_up_time": working.step("lock_up_time", gear_run.lock_up_moment, run, source=_STANDING),
+        "time_over": {
+            key: working.step(
+                f"time_over.{key}", gear_run.time_over_distance, run, source=_STANDING, distance=mark
             )
-        pairs[key] = (first, last)
-    return pairs
+            for key, mark in _MARKS.items()
+        },
+        "speed_after": {
+            key: working.step(
+                f"speed_after.{key}",
+                gear_run.speed_over_distance,
+                run,
+                source="dormand-prince",
+                distance=mark,
+            )
+            for key, mark in _MARKS.items()
+        },
+        "quarter_mile_time": working.step(
+            "quarter_mile_time", gear_run.time_over_distance, run, source=_STANDING, **at
+        ),
+        "quarter_mile_speed": working.step(
+            "quarter_mile_speed", gear_run.speed_over_distance, run, source="dormand-prince", **at
+        ),
+    }
+    for name, speed in (("time_to_100", _HUNDRED), ("time_0_to_60_mph", _SIXTY_MPH)):
+        if speed in speeds:
+            outputs[name] = working.step(
+                name, gear_run.time_to_speed, run, source=_STANDING, road_speed=speed
+            )
+    return outputs
 
 
 def _run(given: Mapping[str, Any], car: gear_run.Car, outputs: Outputs, working: Working) -> None:
     """Let the car run and read its times off."""
     speeds, distances = _wanted(given, outputs["top_speed"], working)  # type: ignore[arg-type]
     run = car.drive(speeds, distances, _FINE)
-
-    def read(name: str, function: Callable[..., float], **arguments: float) -> float:
-        return working.step(name, function, run, source="dormand-prince", **arguments)
-
+    start = _RUN
     if "launch_speed" in given:
-        outputs["lock_up_time"] = read("lock_up_time", gear_run.lock_up_moment)
-        if _HUNDRED in speeds:
-            outputs["time_to_100"] = read("time_to_100", gear_run.time_to_speed, road_speed=_HUNDRED)
-        outputs["time_over"] = {
-            key: read(f"time_over.{key}", gear_run.time_over_distance, distance=mark)
-            for key, mark in _MARKS.items()
-        }
-        outputs["speed_after"] = {
-            key: read(f"speed_after.{key}", gear_run.speed_over_distance, distance=mark)
-            for key, mark in _MARKS.items()
-        }
+        start = _STANDING
+        outputs |= _standing(run, speeds, working)
     if "speed_from" in given:
         outputs["time_between"] = {
-            key: read(f"time_between.{key}", gear_run.time_between, first_speed=first, last_speed=last)
-            for key, (first, last) in _pairs(given).items()
+            key: working.step(
+                f"time_between.{key}",
+                gear_run.time_between,
+                run,
+                source=_STANDING if first == 0 else _RUN,
+                first_speed=first,
+                last_speed=last,
+            )
+            for key, (first, last) in _pairs(given, "speed_from", "speed_to").items()
         }
     if "distance" in given:
         course = {"distance": float(given["distance"])}
-        outputs["course_time"] = read("course_time", gear_run.time_over_distance, **course)
-        outputs["course_speed"] = read("course_speed", gear_run.speed_over_distance, **course)
+        outputs["course_time"] = working.step(
+            "course_time", gear_run.time_over_distance, run, source=start, **course
+        )
+        outputs["course_speed"] = working.step(
+            "course_speed", gear_run.speed_over_distance, run, source="dormand-prince", **course
+        )
     if "traction_limit" in outputs:
-        outputs["traction_limited_to"] = read("traction_limited_to", gear_run.traction_ends)
+        outputs["traction_limited_to"] = working.step(
+            "traction_limited_to", gear_run.traction_ends, run, source="dormand-prince"
+        )
+    if not speeds and not distances:
+        return
+    outputs["limits"] = _limits(run, car)
+    coarse = car.drive(speeds, distances, _COARSE)
+    outputs["integration_error"] = working.step(
+        "integration_error", gear_run.integration_error, run, coarse, source="dormand-prince"
+    )
+
+
+def _limits(run: gear_run.GearRun, car: gear_run.Car) -> str:
+    """What limits the run, in words, and which gears the limiter ends."""
     ended = [
         stage.gear
         for stage, following in pairwise(run.stages)
@@ -611,25 +644,68 @@ def _run(given: Mapping[str, Any], car: gear_run.Car, outputs: Outputs, working:
         and stage.gear != following.gear
         and following.start.speed == car.gears[int(stage.gear) - 1].high
     ]
-    last = f"; the limiter ends gear {', '.join(ended)}" if ended else ""
-    outputs["limits"] = run.in_words() + last
-    if speeds or distances:
-        coarse = car.drive(speeds, distances, _COARSE)
-        outputs["integration_error"] = working.step(
-            "integration_error", gear_run.integration_error, run, coarse, source="dormand-prince"
+    return run.in_words() + (f"; the limiter ends gear {', '.join(ended)}" if ended else "")
+
+
+def _roll_on(given: Mapping[str, Any], built: car_model.Build, working: Working) -> dict[str, float]:
+    """Times between speeds with each gear held, of the gears that can."""
+    found: dict[str, float] = {}
+    top_speed = built.outputs["top_speed"]
+    assert isinstance(top_speed, float)
+    for key, (first, last) in _speed_pairs(given, top_speed).items():
+        for number, pull in enumerate(built.held, start=1):
+            if pull.carries(first, last):
+                name = f"{key}-gear-{number}"
+                found[name] = working.step(
+                    f"roll_on_time.{name}",
+                    gear_run.roll_on_time,
+                    pull,
+                    source=_RUN,
+                    first_speed=first,
+                    last_speed=last,
+                )
+    return found
+
+
+def _coasting(given: Mapping[str, Any], built: car_model.Build, working: Working) -> dict[str, float]:
+    """Times of coasting in neutral."""
+    found: dict[str, float] = {}
+    for index, (key, (first, last)) in enumerate(_pairs(given, "coast_from", "coast_to").items()):
+        if not last < first:
+            raise InputsConflict(
+                "coast_to",
+                f"{_in_words(first)} to {_in_words(last)}",
+                "coast_to below coast_from",
+                at=(index,),
+            )
+        found[key] = working.step(
+            f"coast_down_time.{key}",
+            coasting.coast_down_time,
+            source=_COAST,
+            rolling_mass=built.rolling_mass,
+            constant_resistance=built.resistance.constant,
+            linear_resistance=built.resistance.linear,
+            quadratic_resistance=built.resistance.quadratic,
+            first_speed=first,
+            last_speed=last,
         )
+    return found
 
 
 def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     """Forces, shift points, times and limits of one case; SI in, SI out."""
     built = car_model.build(given, working)
     outputs: Outputs = dict(built.outputs)
+    if rolling := _roll_on(given, built, working):
+        outputs["roll_on_time"] = rolling
+    if "coast_from" in given or "coast_to" in given:
+        outputs["coast_down_time"] = _coasting(given, built, working)
     if built.car is not None:
         _run(given, built.car, outputs, working)
-    else:
-        for name in ("speed_from", "speed_to", "distance"):
-            if name in given:
-                raise MissingInput("launch_speed", f"{name} without a start", "launch_speed, or start_speed")
+    elif "distance" in given:
+        raise MissingInput("launch_speed", "distance without a start", "launch_speed, or start_speed")
+    if given.get("tyre_friction", 0.0) > _ROAD_TYRES:
+        working.remark("A friction above 1.2 is that of warm competition tyres, not of road tyres.")
     return outputs
 
 

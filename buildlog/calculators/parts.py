@@ -50,6 +50,7 @@ from buildlog.kinds.declaration import (
     Working,
 )
 from buildlog.kinds.keys import row_keys
+from buildlog.kinds.money import CURRENCIES
 from buildlog.physics import bill
 
 KIND = "parts"
@@ -60,18 +61,7 @@ _PRICE = Number(dimension="money", unit="", low=0, high=1_000_000, why="parts of
 INPUTS = (
     Input(
         name="currency",
-        form=Choice(
-            {
-                "EUR": "euro",
-                "GBP": "pound sterling",
-                "USD": "US dollar",
-                "JPY": "yen",
-                "CHF": "Swiss franc",
-                "SEK": "Swedish krona",
-                "AUD": "Australian dollar",
-                "CAD": "Canadian dollar",
-            }
-        ),
+        form=Choice(CURRENCIES),
         about="currency of all prices of the bill (ISO 4217)",
     ),
     Input(

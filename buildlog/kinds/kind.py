@@ -55,7 +55,8 @@ class Calculator(Protocol):
     """What a file of ``buildlog/calculators`` exposes, less what begins with an underscore. `compute` gets
     validated SI inputs; optional inputs that were not given are absent from the mapping. A kind with models
     has `DOUBTS` after `SOURCES`: every `Doubt` that its working asks for. One whose `compute` takes more than
-    about a millisecond says after that, as `DRAWS`, how often it may be run for one uncertainty (100 to 1000).
+    about a millisecond says after that, as `DRAWS`, how often it may be run for one uncertainty (100 to
+    1000).
 
     A kind whose words rest on how sure its numbers are has `conclude` as well: it gets the inputs and the
     outputs as `Value`s, with their uncertainties, and gives outputs of dimension "text"."""

@@ -12,6 +12,18 @@ from buildlog.kinds.declaration import Input, Number, Output
 CURRENCY = "currency"
 """The name of the input that a calculator with prices asks for."""
 
+CURRENCIES = {
+    "EUR": "euro",
+    "GBP": "pound sterling",
+    "USD": "US dollar",
+    "JPY": "yen",
+    "CHF": "Swiss franc",
+    "SEK": "Swedish krona",
+    "AUD": "Australian dollar",
+    "CAD": "Canadian dollar",
+}
+"""What that input may be, by code (ISO 4217)."""
+
 _DIMENSIONS = {
     "money": ("money in {}", "{}"),
     "money per mass": ("money in {} per mass", "{}/kg"),

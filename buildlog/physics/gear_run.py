@@ -23,7 +23,9 @@ class GearRun:
     lock_up: Moment | None
 
     def limits(self) -> list[tuple[str, str, float, float]]:
-        """What limits, in which gear, from which speed to which."""
+        """What limits, in which gear, from which speed to which; nothing of a run that went nowhere."""
+        if not self.stages:
+            return []
         ends = [stage.start.speed for stage in self.stages[1:]] + [self.trace[-1].speed]
         return [
             (stage.limit, stage.gear, stage.start.speed, end)
@@ -187,6 +189,26 @@ def time_between(
     Range: speeds that the run passes. Errors: `NoSolution`. Source: Newton's second law.
     """
     return time_to_speed(run, last_speed) - time_to_speed(run, first_speed)
+
+
+def roll_on_time(
+    pull: Pull,
+    first_speed: Annotated[float, "v_1", "m/s"],
+    last_speed: Annotated[float, "v_2", "m/s"],
+) -> Annotated[float, "Δt", "s"]:
+    """Time from one speed to another with one gear held.
+
+    Formula: Δt = ∫ dv / a(v) from v_1 to v_2. Symbols: v_1 and v_2 road speed (m/s), a acceleration in the
+    gear (m/s²), Δt time (s).
+    In words: found by integration.
+    Range: speeds within the gear, with force left between them. Errors: `NoSolution`. Source: Newton's second
+    law.
+    """
+    if not pull.carries(first_speed, last_speed):
+        raise NoSolution("speed_to", f"{last_speed * 3.6:.1f} km/h, not reached in the gear", "a lower gear")
+    trip = Trip(moment=Moment(0.0, 0.0, first_speed), speeds=[last_speed], distances=[], tolerance=1e-9)
+    trip.follow(pull)
+    return trip.at_speed[last_speed].time
 
 
 def _over(run: GearRun, distance: float) -> Moment:

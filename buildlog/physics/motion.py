@@ -18,7 +18,7 @@ from memory; the tableau is tested against scipy's).
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from math import inf, sqrt
 
@@ -59,14 +59,7 @@ class Span:
         return self.constant + (self.linear + self.quadratic * speed) * speed
 
     def between(self, low: float, high: float) -> Span:
-        return Span(
-            low=low,
-            high=high,
-            constant=self.constant,
-            linear=self.linear,
-            quadratic=self.quadratic,
-            limit=self.limit,
-        )
+        return replace(self, low=low, high=high)
 
     def crossings(self, other: Span | None, low: float, high: float) -> list[float]:
         """Speeds inside low … high at which this acceleration equals the other's (or zero)."""
@@ -104,6 +97,17 @@ class Pull:
     def at(self, speed: float) -> float:
         """Acceleration at a speed."""
         return self.spans[self.index(speed)].at(speed)
+
+    def carries(self, first: float, last: float) -> bool:
+        """Whether it takes the car from one speed to another: both within it, with force left all the way."""
+        if not self.low <= first < last <= self.high:
+            return False
+        inside = [span.between(max(span.low, first), min(span.high, last)) for span in self.spans]
+        return all(
+            span.at(span.low) > 0 and span.at(span.high) > 0 and not span.crossings(None, span.low, span.high)
+            for span in inside
+            if span.low < span.high
+        )
 
     def overtaken_by(self, higher: Pull) -> float | None:
         """The speed from which on, as far as this gear goes, a higher one accelerates no less.
@@ -198,64 +202,74 @@ class Resistance:
 Rates = Callable[[float, float, float], tuple[float, float]]
 
 
-def _step(rates: Rates, u: float, y: float, z: float, h: float) -> tuple[float, float, float]:
-    """One step of Dormand and Prince: y and z at u + h, and the greater error estimate of the two."""
-    # The numbers are the pair's tableau. Its seventh stage is the first of the next step; it is worked out
-    # there again, since a bound of a span or another independent variable may come between.
-    p1, q1 = rates(u, y, z)
-    p2, q2 = rates(u + h / 5, y + h * p1 / 5, z + h * q1 / 5)
-    p3, q3 = rates(u + h * 3 / 10, y + h * (p1 * 3 / 40 + p2 * 9 / 40), z + h * (q1 * 3 / 40 + q2 * 9 / 40))
-    p4, q4 = rates(
-        u + h * 4 / 5,
-        y + h * (p1 * 44 / 45 - p2 * 56 / 15 + p3 * 32 / 9),
-        z + h * (q1 * 44 / 45 - q2 * 56 / 15 + q3 * 32 / 9),
-    )
-    p5, q5 = rates(
-        u + h * 8 / 9,
-        y + h * (p1 * 19372 / 6561 - p2 * 25360 / 2187 + p3 * 64448 / 6561 - p4 * 212 / 729),
-        z + h * (q1 * 19372 / 6561 - q2 * 25360 / 2187 + q3 * 64448 / 6561 - q4 * 212 / 729),
-    )
-    p6, q6 = rates(
-        u + h,
-        y + h * (p1 * 9017 / 3168 - p2 * 355 / 33 + p3 * 46732 / 5247 + p4 * 49 / 176 - p5 * 5103 / 18656),
-        z + h * (q1 * 9017 / 3168 - q2 * 355 / 33 + q3 * 46732 / 5247 + q4 * 49 / 176 - q5 * 5103 / 18656),
-    )
-    y7 = y + h * (p1 * 35 / 384 + p3 * 500 / 1113 + p4 * 125 / 192 - p5 * 2187 / 6784 + p6 * 11 / 84)
-    z7 = z + h * (q1 * 35 / 384 + q3 * 500 / 1113 + q4 * 125 / 192 - q5 * 2187 / 6784 + q6 * 11 / 84)
-    p7, q7 = rates(u + h, y7, z7)
-    y_error = (
-        p1 * 71 / 57600 - p3 * 71 / 16695 + p4 * 71 / 1920 - p5 * 17253 / 339200 + p6 * 22 / 525 - p7 / 40
-    )
-    z_error = (
-        q1 * 71 / 57600 - q3 * 71 / 16695 + q4 * 71 / 1920 - q5 * 17253 / 339200 + q6 * 22 / 525 - q7 / 40
-    )
-    return y7, z7, abs(h) * max(abs(y_error), abs(z_error))
+class DormandPrince:
+    """The pair of Dormand and Prince for two quantities, y and z, over an independent one, u."""
 
+    @staticmethod
+    def step(rates: Rates, u: float, y: float, z: float, h: float) -> tuple[float, float, float]:
+        """One step of Dormand and Prince: y and z at u + h, and the greater error estimate of the two."""
+        # The numbers are the pair's tableau. Its seventh stage is the first of the next step; it is worked out
+        # there again, since a bound of a span or another independent variable may come between.
+        p1, q1 = rates(u, y, z)
+        p2, q2 = rates(u + h / 5, y + h * p1 / 5, z + h * q1 / 5)
+        p3, q3 = rates(
+            u + h * 3 / 10, y + h * (p1 * 3 / 40 + p2 * 9 / 40), z + h * (q1 * 3 / 40 + q2 * 9 / 40)
+        )
+            u + h * 3 / 10, y + h * (p1 * 3 / 40 + p2 * 9 / 40), z + h * (q1 * 3 / 40 + q2 * 9 / 40)
+        )
+        p4, q4 = rates(
+            u + h * 4 / 5,
+            y + h * (p1 * 44 / 45 - p2 * 56 / 15 + p3 * 32 / 9),
+            z + h * (q1 * 44 / 45 - q2 * 56 / 15 + q3 * 32 / 9),
+        )
+        p5, q5 = rates(
+            u + h * 8 / 9,
+            y + h * (p1 * 19372 / 6561 - p2 * 25360 / 2187 + p3 * 64448 / 6561 - p4 * 212 / 729),
+            z + h * (q1 * 19372 / 6561 - q2 * 25360 / 2187 + q3 * 64448 / 6561 - q4 * 212 / 729),
+        )
+        p6, q6 = rates(
+            u + h,
+            y
+            + h * (p1 * 9017 / 3168 - p2 * 355 / 33 + p3 * 46732 / 5247 + p4 * 49 / 176 - p5 * 5103 / 18656),
+            z
+            + h * (q1 * 9017 / 3168 - q2 * 355 / 33 + q3 * 46732 / 5247 + q4 * 49 / 176 - q5 * 5103 / 18656),
+        )
+        y7 = y + h * (p1 * 35 / 384 + p3 * 500 / 1113 + p4 * 125 / 192 - p5 * 2187 / 6784 + p6 * 11 / 84)
+        z7 = z + h * (q1 * 35 / 384 + q3 * 500 / 1113 + q4 * 125 / 192 - q5 * 2187 / 6784 + q6 * 11 / 84)
+        p7, q7 = rates(u + h, y7, z7)
+        y_error = (
+            p1 * 71 / 57600 - p3 * 71 / 16695 + p4 * 71 / 1920 - p5 * 17253 / 339200 + p6 * 22 / 525 - p7 / 40
+        )
+        z_error = (
+            q1 * 71 / 57600 - q3 * 71 / 16695 + q4 * 71 / 1920 - q5 * 17253 / 339200 + q6 * 22 / 525 - q7 / 40
+        )
+        return y7, z7, abs(h) * max(abs(y_error), abs(z_error))
 
-def _factor(error: float, tolerance: float) -> float:
-    """By how much the next step may be longer, or has to be shorter."""
-    if error == 0:
-        return 5.0
-    # The error of a step goes with its fifth power. 0.9 keeps clear of the tolerance; the bounds keep one
-    # odd estimate from throwing the step far off.
-    growth: float = 0.9 * (tolerance / error) ** 0.2
-    return min(5.0, max(0.2, growth))
+    @staticmethod
+    def factor(error: float, tolerance: float) -> float:
+        """By how much the next step may be longer, or has to be shorter."""
+        if error == 0:
+            return 5.0
+        # The error of a step goes with its fifth power. 0.9 keeps clear of the tolerance; the bounds keep one
+        # odd estimate from throwing the step far off.
+        growth: float = 0.9 * (tolerance / error) ** 0.2
+        return min(5.0, max(0.2, growth))
 
-
-def _reach(
-    rates: Rates, u: float, target: float, y: float, z: float, tolerance: float
-) -> tuple[float, float]:
-    """y and z where u has reached the target, to the same tolerance a step."""
-    h = target - u
-    while u != target:
-        last = abs(h) >= abs(target - u)
-        h = target - u if last else h
-        ahead_y, ahead_z, error = _step(rates, u, y=y, z=z, h=h)
-        # A step of 1e-12 is taken whatever its error: what is left of that is rounding.
-        if error <= tolerance or abs(h) < 1e-12:
-            u, y, z = target if last else u + h, ahead_y, ahead_z
-        h *= _factor(error, tolerance)
-    return y, z
+    @staticmethod
+    def reach(
+        rates: Rates, u: float, target: float, y: float, z: float, tolerance: float
+    ) -> tuple[float, float]:
+        """y and z where u has reached the target, to the same tolerance a step."""
+        h = target - u
+        while u != target:
+            last = abs(h) >= abs(target - u)
+            h = target - u if last else h
+            ahead_y, ahead_z, error = DormandPrince.step(rates, u, y=y, z=z, h=h)
+            # A step of 1e-12 is taken whatever its error: what is left of that is rounding.
+            if error <= tolerance or abs(h) < 1e-12:
+                u, y, z = target if last else u + h, ahead_y, ahead_z
+            h *= DormandPrince.factor(error, tolerance)
+        return y, z
 
 
 @dataclass(frozen=True)
@@ -265,6 +279,31 @@ class Moment:
     time: float
     distance: float
     speed: float
+
+
+@dataclass(frozen=True)
+class Path:
+    """The moments of a run in order, to be drawn."""
+
+    moments: Sequence[Moment]
+
+    def times_at(self, distances: Sequence[float]) -> list[float]:
+        """The times at which distances, in rising order, are passed."""
+        found, index = [], 1
+        for distance in distances:
+            while index < len(self.moments) - 1 and self.moments[index].distance < distance:
+                index += 1
+            before, after = self.moments[index - 1], self.moments[index]
+            width = after.distance - before.distance
+            if width <= 0:
+                found.append(after.time)
+                continue
+            # With the acceleration even between the two v² goes with the distance.
+            share = min(1.0, max(0.0, (distance - before.distance) / width))
+            speed = sqrt(before.speed**2 + share * (after.speed**2 - before.speed**2))
+            mean = (before.speed + speed) / 2
+            found.append(before.time + (share * width / mean if mean > 0 else 0.0))
+        return found
 
 
 @dataclass(frozen=True)
@@ -281,13 +320,16 @@ class Trip:
     """Integrates pull after pull until every speed and distance asked for has been passed.
 
     `tolerance` is the error that a step may have, in m, m/s and s alike. `at_speed` and `at_distance`
-    hold the moments of what has been passed, `trace` every moment.
+    hold the moments of what has been passed, `trace` every moment. `allowed` is the highest speed that a
+    distance permits, where there is one: the trip has `stopped` where it comes to it.
     """
 
     moment: Moment
     speeds: list[float]
     distances: list[float]
     tolerance: float
+    allowed: Callable[[float], float] | None = None
+    stopped: bool = False
     at_speed: dict[float, Moment] = field(default_factory=dict)
     at_distance: dict[float, Moment] = field(default_factory=dict)
     trace: list[Moment] = field(default_factory=list)
@@ -301,7 +343,8 @@ class Trip:
     @property
     def under_way(self) -> bool:
         """Whether anything is still ahead and worth waiting for."""
-        return bool(self.speeds or self.distances) and self.moment.time < LONGEST
+        ahead = bool(self.speeds or self.distances)
+        return ahead and not self.stopped and self.moment.time < LONGEST
 
     def follow(self, pull: Pull, gear: str = "", ceiling: float = inf, until: float = LONGEST) -> bool:
         """Go on to a speed or a time, or until nothing is ahead. False if the speed falls below the pull."""
@@ -341,20 +384,22 @@ class Trip:
         """One step in time, or a shorter one that lands on what comes first."""
         at = self.moment
         last = self.stride >= until - at.time
-        step = until - at.time if last else self.stride
-        x, v, error = _step(lambda _, x, v: (v, span.at(v)), at.time, y=at.distance, z=at.speed, h=step)
-        factor = _factor(error, self.tolerance)
+        length = until - at.time if last else self.stride
+        x, v, error = DormandPrince.step(
+            lambda _, x, v: (v, span.at(v)), at.time, y=at.distance, z=at.speed, h=length
+        )
+        factor = DormandPrince.factor(error, self.tolerance)
         if error > self.tolerance:
-            self.stride = step * factor
+            self.stride = length * factor
             return
         # A step cut short by `until` says nothing about longer ones, so the stride never shrinks here.
-        self.stride = min(1.0, max(self.stride, step * factor))
-        ahead = Moment(until if last else at.time + step, x, v)
+        self.stride = min(1.0, max(self.stride, length * factor))
+        ahead = Moment(until if last else at.time + length, x, v)
         stop = min([top, *self.speeds[:1]]) if v > at.speed else span.low
         # What comes first is landed on with that quantity as the variable: first the speed, then a distance
         # that lies before it.
         if ahead.speed > stop > at.speed or ahead.speed < stop < at.speed:
-            time, x = _reach(
+            time, x = DormandPrince.reach(
                 lambda v, t, x: (1 / span.at(v), v / span.at(v)),
                 at.speed,
                 target=stop,
@@ -365,7 +410,7 @@ class Trip:
             ahead = Moment(time, x, stop)
         if self.distances and ahead.distance > self.distances[0]:
             mark = self.distances[0]
-            time, v = _reach(
+            time, v = DormandPrince.reach(
                 lambda x, t, v: (1 / v, span.at(v) / v),
                 at.distance,
                 target=mark,
@@ -374,7 +419,38 @@ class Trip:
                 tolerance=self.tolerance,
             )
             ahead = Moment(time, mark, v)
+        if self.allowed is not None and ahead.speed > self.allowed(ahead.distance):
+            ahead = self._stopped_at(span, at, ahead)
+            self.stopped = True
         self._pass(ahead)
+
+    def _stopped_at(self, span: Span, at: Moment, ahead: Moment) -> Moment:
+        """Where between two moments the speed becomes more than is allowed."""
+        assert self.allowed is not None
+        allowed = self.allowed
+
+        def after(length: float) -> Moment:
+            x, v, _ = DormandPrince.step(
+                lambda _, x, v: (v, span.at(v)), at.time, y=at.distance, z=at.speed, h=length
+            )
+            return Moment(at.time + length, x, v)
+
+        low, high, found = 0.0, ahead.time - at.time, ahead
+        below, above = at.speed - allowed(at.distance), ahead.speed - allowed(ahead.distance)
+        # The rule of false position with halved ends (Illinois), which never leaves the bracket.
+        for _ in range(60):
+            if high - low < 1e-13 or below >= 0:
+                break
+            length = (low * above - high * below) / (above - below)
+            found = after(length)
+            gap = found.speed - allowed(found.distance)
+            if abs(gap) < 1e-11:
+                break
+            if gap < 0:
+                low, below, above = length, gap, above / 2
+            else:
+                high, above, below = length, gap, below / 2
+        return at if below >= 0 else found
 
     def _pass(self, moment: Moment) -> None:
         self.moment = moment

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from math import pi
+from typing import Annotated
 
 from buildlog.diagnostics import InputsConflict, OutOfRange, as_written
 from buildlog.physics.drivetrain import road_speed
@@ -102,3 +103,14 @@ class TorqueCurve:
             )
             for speed, torque in self.rows
         )
+
+
+def speed_of_peak_torque(curve: TorqueCurve) -> Annotated[float, "ω_T", "rad/s"]:
+    """Engine speed at which a torque curve is highest.
+
+    Formula: ω_T is the lowest speed with T(ω_T) = max T(ω). Symbols: ω engine speed (rad/s), T torque (N·m),
+    ω_T engine speed there (rad/s).
+    In words: looked up among the curve's rows.
+    Range: any curve. Errors: none. Source: definition.
+    """
+    return max(curve.rows, key=lambda row: row[1])[0]

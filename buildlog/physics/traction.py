@@ -10,6 +10,7 @@ from math import cos
 from typing import Annotated
 
 from buildlog.diagnostics import OutOfRange
+from buildlog.physics.declared import Variable, product_of
 from buildlog.physics.limits import not_negative, positive, within
 from buildlog.physics.road_load import STANDARD_GRAVITY
 
@@ -60,6 +61,16 @@ def speed_of_greatest_power(
     slope: Annotated[float, "b", "N·m·s/rad"] = (upper_torque - lower_torque) / (upper_speed - lower_speed)
     vertex = (lower_speed - lower_torque / slope) / 2
     return min(max(vertex, lower_speed), upper_speed)
+
+
+power = product_of(
+    "power",
+    "Power at a torque and a speed.",
+    engine_torque=Variable("T", "N·m", "torque", not_negative),
+    engine_speed=Variable("ω", "rad/s", "engine speed", not_negative),
+    gives=Variable("P", "W", "power"),
+    source="definition of power",
+)
 
 
 def wheel_force(

@@ -62,7 +62,8 @@ class Car:
         """Acceleration by a torque at the clutch, `turning` being the inertia on its gearbox side."""
         ratio = self.ratios[gear]
         force = torque * ratio * self.given["driveline_efficiency"] / self.radius
-        parts = 4 * self.given["wheel_inertia"] + turning * ratio * ratio
+        # What the inertia keeps of the torque does not pass the driveline: F = η i (T - J α) / r.
+        parts = 4 * self.given["wheel_inertia"] + turning * ratio**2 * self.given["driveline_efficiency"]
         return float((force - self.holding_back(v)) / (self.mass + parts / self.radius**2))
 
     def by_engine(self, v: float, gear: int) -> float:

@@ -224,11 +224,12 @@ def test_wheel_force_and_mass_of_a_gear() -> None:
         gears=[3.6],
         final_drive=4.1,
         rolling_circumference=2 * pi * 0.310,
+        driveline_efficiency=1.0,
     )
     assert out["effective_mass"]["1"] == pytest.approx(381.67159209, rel=1e-9)
     assert out["mass_factor"]["1"] == pytest.approx(1581.67159209 / 1200, rel=1e-9)
     # Kinematics: F = η T i / r at the curve's peak of 168 N·m.
-    assert out["wheel_force"]["1"] == pytest.approx(0.9 * 168 * 3.6 * 4.1 / 0.310, rel=1e-12)
+    assert out["wheel_force"]["1"] == pytest.approx(168 * 3.6 * 4.1 / 0.310, rel=1e-12)
 
 
 def test_density_from_the_ambient_air() -> None:
@@ -364,7 +365,8 @@ def test_a_gear_that_the_next_cannot_follow_is_held() -> None:
 
 
 def test_every_output_comes_from_a_step() -> None:
-    given = GRIP | LAUNCH | {"at_speed": 30.0, "distance": 640.0, "speed_from": [10.0], "speed_to": [40.0]}
+    given = GRIP | LAUNCH | {"at_speed": 30.0, "distance": 640.0, "speed_from": [20.0], "speed_to": [40.0]}
+    given |= {"coast_from": [30.0], "coast_to": [20.0]}
     out, working = ran(given)
     steps = {step.name: step.result for step in working.steps}
     known = {one.name: one for one in acceleration.OUTPUTS}
@@ -381,7 +383,8 @@ def test_every_output_comes_from_a_step() -> None:
 
 def test_every_step_can_be_written_out() -> None:
     """A formula of a run, which is no number, is told in words; once it ended in a traceback."""
-    given = GRIP | LAUNCH | {"at_speed": 30.0, "distance": 640.0, "speed_from": [10.0], "speed_to": [40.0]}
+    given = GRIP | LAUNCH | {"at_speed": 30.0, "distance": 640.0, "speed_from": [20.0], "speed_to": [40.0]}
+    given |= {"coast_from": [30.0], "coast_to": [20.0]}
     _, working = ran(given)
     for step in working.steps:
         formula = formula_of(step.function)

@@ -58,8 +58,10 @@ def test_uncertainty_goes_through_the_run(tmp_path: Path) -> None:
     )
     value, low, high = (one.value("after", "course_time") for one in (block, lighter, heavier))
     assert isinstance(value, Value) and isinstance(low, Value) and isinstance(high, Value)  # noqa: PT018
-    assert value.standard_uncertainty == pytest.approx((high.si - low.si) / 2, rel=1e-9)
-    assert 0.02 < value.standard_uncertainty < 0.5
+    (share,) = (value.contributions[origin] for origin in value.contributions.keys() - low.contributions)
+    assert share == pytest.approx((high.si - low.si) / 2, rel=1e-9)
+    assert 0.02 < share < 0.5
+    assert value.expanded_of_method > 0
 
 
 def test_faults_are_placed(tmp_path: Path) -> None:

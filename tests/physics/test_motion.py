@@ -38,7 +38,7 @@ def test_one_step_is_that_of_scipy() -> None:
     start, h = np.array([1.5, 12.0]), 0.4
     stages = np.empty((RK45.n_stages + 1, 2))
     theirs, _ = rk_step(together, 0.2, start, together(0.2, start), h, RK45.A, RK45.B, RK45.C, stages)
-    y, z, error = motion._step(rates, 0.2, 1.5, 12.0, h)
+    y, z, error = motion.DormandPrince.step(rates, 0.2, 1.5, 12.0, h)
     assert (y, z) == pytest.approx(tuple(theirs), rel=1e-14)
     assert error == pytest.approx(np.abs(stages.T @ RK45.E * h).max(), rel=1e-9)
 
@@ -75,7 +75,7 @@ def test_a_step_is_of_fifth_order() -> None:
     span = Span(low=0.0, high=100.0, constant=0.0, linear=-1.0, quadratic=0.0, limit="engine")
 
     def error(h: float) -> float:
-        return abs(motion._step(lambda _, x, v: (v, span.at(v)), 0.0, 0.0, 1.0, h)[1] - exp(-h))
+        return abs(motion.DormandPrince.step(lambda _, x, v: (v, span.at(v)), 0.0, 0.0, 1.0, h)[1] - exp(-h))
 
     for h in (0.4, 0.2):
         assert error(h) / error(h / 2) == pytest.approx(64, rel=0.15)

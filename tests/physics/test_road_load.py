@@ -71,7 +71,7 @@ def test_equivalent_mass_of_rotating_parts() -> None:
     # radius 0.310 m.
     wheels = inertia_mass.inertia_of_wheels(1.0, 4.0)
     shaft = inertia_mass.crankshaft_inertia(0.05, 0.07, 0.03)
-    found = inertia_mass.accelerated_mass(1200.0, wheels, shaft, 3.6 * 4.1, 0.310)
+    found = inertia_mass.accelerated_mass(1200.0, wheels, shaft, 3.6 * 4.1, 0.310, 1.0)
     assert found == pytest.approx(1581.67159209, rel=1e-9)
     assert inertia_mass.effective_mass_of_parts(found, 1200.0) == pytest.approx(381.67159209, rel=1e-9)
     # Gillespie (1992), eq. 2-10, a rule of thumb: 1.04 + 0.0025 × 14.76² = 1.5846; compared only loosely.
@@ -85,10 +85,12 @@ def test_mass_holds_the_energy_of_all_that_turns(
     """Kinetic energy at 30 m/s, part by part (mechanics)."""
     speed = 30.0
     parts = mass * speed**2 + wheels * (speed / radius) ** 2 + shaft * (ratio * speed / radius) ** 2
-    found = inertia_mass.accelerated_mass(mass, wheels, shaft, ratio, radius)
+    found = inertia_mass.accelerated_mass(mass, wheels, shaft, ratio, radius, 1.0)
     assert found * speed**2 == pytest.approx(parts, rel=1e-12)
     free = inertia_mass.mass_with_wheels(mass, wheels, radius)
-    assert free == pytest.approx(inertia_mass.accelerated_mass(mass, wheels, 0.0, ratio, radius), rel=1e-12)
+    assert free == pytest.approx(
+        inertia_mass.accelerated_mass(mass, wheels, 0.0, ratio, radius, 1.0), rel=1e-12
+    )
 
 
 def test_a_hoop_rolls_with_twice_its_mass() -> None:
@@ -110,7 +112,7 @@ def test_a_hoop_rolls_with_twice_its_mass() -> None:
         (lambda: road_load.resistance_power(1.0, -1.0), "road_speed"),
         (lambda: inertia_mass.inertia_of_wheels(-1.0, 4.0), "wheel_inertia"),
         (lambda: inertia_mass.crankshaft_inertia(0.1, -1.0, 0.0), "flywheel_inertia"),
-        (lambda: inertia_mass.accelerated_mass(900.0, 1.0, 1.0, 0.0, 0.3), "overall_ratio"),
+        (lambda: inertia_mass.accelerated_mass(900.0, 1.0, 1.0, 0.0, 0.3, 0.9), "overall_ratio"),
         (lambda: inertia_mass.mass_with_wheels(900.0, 1.0, 0.0), "rolling_radius"),
         (lambda: inertia_mass.mass_factor(900.0, 0.0), "vehicle_mass"),
     ],

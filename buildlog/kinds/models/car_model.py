@@ -1,7 +1,7 @@
 """A car made ready to drive from the inputs of a block: resistance, gears, tyres, launch and shifts.
 
-For the kinds that let a car run (`acceleration`). The formulae are those of ``buildlog.physics``; here stands
-only which of them a set of inputs leads to. The ids of sources are declared by the kinds.
+For the kinds that let a car run (`acceleration`, `course`). The formulae are those of ``buildlog.physics``;
+here stands only which of them a set of inputs leads to. The ids of sources are declared by the kinds.
 """
 
 from __future__ import annotations
@@ -12,13 +12,46 @@ from itertools import pairwise
 from typing import Any
 
 from buildlog.diagnostics import InputsConflict, MissingInput, NoSolution, OutOfRange
-from buildlog.kinds.declaration import Outputs, Working, given_together
-from buildlog.physics import air, drivetrain, gear_run, inertia_mass, road_load, traction, tyres
+from buildlog.kinds.declaration import Doubt, Outputs, Source, Working, given_together
+from buildlog.physics import air, drivetrain, gear_run, inertia_mass, road_load, torque_curve, traction, tyres
 from buildlog.physics.motion import Pull, Resistance, Span
 from buildlog.physics.torque_curve import TorqueCurve
 
 COAST_DOWN = ("coast_down_constant", "coast_down_linear", "coast_down_quadratic")
 AMBIENT = ("altitude", "ambient_pressure", "ambient_temperature", "relative_humidity")
+WHEEL_INERTIA = Doubt(
+    name="usual_wheel_inertia",
+    about="inertia of the wheels where nobody measured it: 3 % of the mass as against 2 to 4 %",
+    source="common-practice",
+    formula="eu-2017-1151",
+    relative=0.3,
+    limits=True,
+    range="passenger cars",
+)
+ENGINE_INERTIA = Doubt(
+    name="usual_engine_inertia",
+    about="inertia of engine and flywheel where nobody measured it; light and heavy flywheels",
+    source="common-practice",
+    formula="mass-factor",
+    relative=0.5,
+    limits=True,
+    range="passenger cars with piston engines",
+)
+DOUBTS = (WHEEL_INERTIA, ENGINE_INERTIA)
+INERTIA_SOURCES = (
+    Source(
+        id="eu-2017-1151",
+        title="Commission Regulation (EU) 2017/1151, emissions of light passenger and commercial vehicles",
+        publisher="Official Journal of the European Union",
+        where="Annex XXI, Sub-Annex 4, 2.5.1: rotating mass",
+    ),
+    Source(
+        id="mass-factor",
+        title="Mass factor 1.04 + 0.0025 i², as public course code quotes Gillespie and Wong",
+        where="second term, for engine and flywheel",
+    ),
+)
+"""Of what stands for inertias that nobody measured; for the SOURCES of a kind."""
 GRIP = ("wheelbase", "centre_of_gravity_height", "drive_axle_share", "tyre_friction")
 _ABC = ("constant_resistance", "linear_resistance", "quadratic_resistance")
 _AXLES = {"rear": traction.traction_limit_rear, "front": traction.traction_limit_front}
@@ -28,13 +61,17 @@ _AXLES = {"rear": traction.traction_limit_rear, "front": traction.traction_limit
 class Build:
     """What a case comes to: resistance, force by road speed in each gear, the tyres' limit, and the car.
 
-    `car` is None where the inputs name no start. `outputs` are what is known before anything moves.
+    `car` is None where the inputs name no start. `held` are the pulls of the gears within what the tyres
+    allow, `rolling_mass` is the car's with its wheels alone. `outputs` are what is known before anything
+    moves.
     """
 
     resistance: Resistance
     forces: tuple[tuple[tuple[float, float], ...], ...]
     traction: float | None
     car: gear_run.Car | None
+    held: tuple[Pull, ...]
+    rolling_mass: float
     outputs: Outputs
 
 
@@ -49,20 +86,23 @@ def build(given: Mapping[str, Any], working: Working) -> Build:
                 "ratios that fall from first gear to last",
                 help="write them first gear first",
             )
-    return _Builder(given, working).build()
+    return Builder(given, working).build()
 
 
-class _Builder:
+class Builder:
     def __init__(self, given: Mapping[str, Any], working: Working) -> None:
         self.given, self.working = given, working
         self.values = {n: float(value) for n, value in given.items() if isinstance(value, int | float)}
         self.outputs: Outputs = {}
         self.curve = TorqueCurve.read(given["torque_curve"], given["rev_limit"])
         self.ratios: list[float] = []
+        self.masses: list[float] = []
+        self.rolling: float | None = None
         self.turning: list[dict[str, float]] = []
 
     def build(self) -> Build:
         resistance = self.resistance()
+        self.curve_peaks()
         forces, pulls = self.gears(resistance)
         shift_speeds = self.shifts(pulls)
         tyres_allow = self.tyres(resistance)
@@ -74,6 +114,8 @@ class _Builder:
             forces=forces,
             traction=self.values.get("traction_limit"),
             car=car,
+            held=held,
+            rolling_mass=self.rolling_mass(),
             outputs=self.outputs,
         )
 
@@ -185,6 +227,17 @@ class _Builder:
             wheels=count,
         )
 
+    def rolling_mass(self) -> float:
+        """Mass of the car with all its wheels and nothing else turning: in a shift, and coasting."""
+        if self.rolling is None:
+            self.rolling = self.mass(
+                "mass_in_shift",
+                inertia_mass.mass_with_wheels,
+                "mechanics",
+                wheel_inertia=self.values["all_wheels"],
+            )
+        return self.rolling
+
     def force(self, name: str, torque: float, gear: int) -> float:
         return self.working.step(
             name,
@@ -206,13 +259,8 @@ class _Builder:
         """Force and mass in every gear, and what they make of the car without regard to the tyres."""
         given, values = self.given, self.values
         circumference, vehicle_mass = values["rolling_circumference"], values["vehicle_mass"]
-        self.working.chain(
-            values,
-            "mechanics",
-            rolling_radius=tyres.rolling_radius,
-            crankshaft_inertia=inertia_mass.crankshaft_inertia,
-        )
-        values["all_wheels"] = self.wheels("all_wheels", 4.0)
+        self.working.chain(values, "mechanics", rolling_radius=tyres.rolling_radius)
+        self.inertias()
         forces, pulls = [], []
         for gear, gear_ratio in enumerate(given["gears"]):
             key = gear + 1
@@ -238,8 +286,9 @@ class _Builder:
             mass = self.mass(
                 f"accelerated_mass.{key}",
                 inertia_mass.accelerated_mass,
-                "gillespie",
+                "mechanics",
                 overall_ratio=ratio,
+                driveline_efficiency=values["driveline_efficiency"],
                 wheel_inertia=values["all_wheels"],
                 shaft_inertia=values["crankshaft_inertia"],
             )
@@ -248,11 +297,56 @@ class _Builder:
                 ("mass_factor", inertia_mass.mass_factor),
             ):
                 self.each(
-                    name, key, function, source="gillespie", accelerated_mass=mass, vehicle_mass=vehicle_mass
+                    name, key, function, source="mechanics", accelerated_mass=mass, vehicle_mass=vehicle_mass
                 )
             forces.append(self.curve.forces(ratio, circumference, values["driveline_efficiency"]))
+            self.masses.append(mass)
             pulls.append(resistance.pull(forces[-1], mass, "engine"))
         return tuple(forces), tuple(pulls)
+
+    def inertias(self) -> None:
+        """What turns: as given, or as it usually is with a car of this mass."""
+        given, values, working = self.given, self.values, self.working
+        usual = {"vehicle_mass": values["vehicle_mass"], "rolling_radius": values["rolling_radius"]}
+        if "engine_inertia" not in given:
+            for name in ("flywheel_inertia", "clutch_inertia"):
+                if values[name]:
+                    raise MissingInput("engine_inertia", f"{name} without it", "engine_inertia as well")
+            values["engine_inertia"] = working.step(
+                "usual_engine_inertia", inertia_mass.usual_engine_inertia, source=ENGINE_INERTIA, **usual
+            )
+        if "wheel_inertia" not in given:
+            values["wheel_inertia"] = working.step(
+                "usual_wheel_inertia", inertia_mass.usual_wheel_inertia, source=WHEEL_INERTIA, **usual
+            )
+        working.chain(values, "mechanics", crankshaft_inertia=inertia_mass.crankshaft_inertia)
+        values["all_wheels"] = self.wheels("all_wheels", 4.0)
+
+    def curve_peaks(self) -> None:
+        """The greatest torque and the greatest power of the curve, and where they are."""
+        rows, working = self.curve.rows, self.working
+        speed, _ = max(rows, key=lambda row: row[1])
+        self.outputs["peak_torque"] = self.torque("peak_torque", speed, "torque_curve")
+        self.outputs["peak_torque_revs"] = working.step(
+            "peak_torque_revs", torque_curve.speed_of_peak_torque, self.curve, source="mechanics"
+        )
+        best = 0.0
+        for (low, first), (high, last) in pairwise(rows):
+            at = traction.speed_of_greatest_power(low, first, high, last)
+            power = at * traction.torque_between(at, low, first, high, last)
+            if power > best:
+                best = power
+                between = (low, first, high, last)
+        names = ("lower_speed", "lower_torque", "upper_speed", "upper_torque")
+        ends = dict(zip(names, between, strict=True))
+        revs = working.step("peak_power_revs", traction.speed_of_greatest_power, source="mechanics", **ends)
+        there = working.step(
+            "torque_at_peak_power", traction.torque_between, source="mechanics", engine_speed=revs, **ends
+        )
+        self.outputs["peak_power_revs"] = revs
+        self.outputs["peak_power"] = working.step(
+            "peak_power", traction.power, source="mechanics", engine_torque=there, engine_speed=revs
+        )
 
     def shifts(self, pulls: tuple[Pull, ...]) -> tuple[float, ...]:
         """Road speed of every shift: the best one, or at `shift_revs`."""
@@ -365,10 +459,7 @@ class _Builder:
             return None
         if shift_speeds and "shift_time" not in given:
             raise MissingInput("shift_time", "a run through the gears without it", "shift_time")
-        rolling = self.mass(
-            "mass_in_shift", inertia_mass.mass_with_wheels, "mechanics", wheel_inertia=values["all_wheels"]
-        )
-        coasting = Pull((resistance.span(0.0, rolling, "shift"),))
+        coasting = Pull((resistance.span(0.0, self.rolling_mass(), "shift"),))
         shift_time = values.get("shift_time", 0.0)
         if "start_speed" in given:
             speed = values["start_speed"]
@@ -400,6 +491,12 @@ class _Builder:
 
     def launch(self, resistance: Resistance, grip: Span | None) -> Pull:
         """The pull of a slipping clutch, the engine held at one speed."""
+        force, mass, speed = self.launch_force()
+        pull = Pull((resistance.span(force, mass, "clutch slip", 0.0, speed),))
+        return pull.under(grip) if grip else pull
+
+    def launch_force(self) -> tuple[float, float, float]:
+        """Wheel force and mass while the clutch slips, and the road speed at which that ends."""
         given, values = self.given, self.values
         held_at = self.curve.around(given["launch_speed"], "launch_speed")["engine_speed"]
         name = "torque_at_launch" if "launch_torque" in values else "launch_torque"
@@ -416,8 +513,9 @@ class _Builder:
         slipping = self.mass(
             "mass_in_slip",
             inertia_mass.accelerated_mass,
-            "gillespie",
+            "mechanics",
             overall_ratio=self.ratios[0],
+            driveline_efficiency=values["driveline_efficiency"],
             wheel_inertia=values["all_wheels"],
             shaft_inertia=values["clutch_inertia"],
         )
@@ -429,5 +527,4 @@ class _Builder:
             engine_speed=held_at,
             **self.turning[0],
         )
-        pull = Pull((resistance.span(force, slipping, "clutch slip", 0.0, speed),))
-        return pull.under(grip) if grip else pull
+        return force, slipping, speed
