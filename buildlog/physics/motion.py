@@ -208,13 +208,11 @@ class DormandPrince:
     @staticmethod
     def step(rates: Rates, u: float, y: float, z: float, h: float) -> tuple[float, float, float]:
         """One step of Dormand and Prince: y and z at u + h, and the greater error estimate of the two."""
-        # The numbers are the pair's tableau. Its seventh stage is the first of the next step; it is worked out
-        # there again, since a bound of a span or another independent variable may come between.
+        # The numbers are the pair's tableau. Its seventh stage is the first of the next step; it is worked
+        # out there again, since a bound of a span or another independent variable may come between.
         p1, q1 = rates(u, y, z)
         p2, q2 = rates(u + h / 5, y + h * p1 / 5, z + h * q1 / 5)
         p3, q3 = rates(
-            u + h * 3 / 10, y + h * (p1 * 3 / 40 + p2 * 9 / 40), z + h * (q1 * 3 / 40 + q2 * 9 / 40)
-        )
             u + h * 3 / 10, y + h * (p1 * 3 / 40 + p2 * 9 / 40), z + h * (q1 * 3 / 40 + q2 * 9 / 40)
         )
         p4, q4 = rates(
