@@ -8,9 +8,11 @@ from math import tan
 from typing import Any
 
 from buildlog.diagnostics import InputsConflict, MissingInput, as_written, in_row
+from buildlog.physics import scoop
 
 COLUMNS: Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
-    "inlet": (("diameter", "edge"), ("edge_radius",)),
+    "inlet": (("diameter", "edge"), ("edge_radius", "temperature")),
+    "scoop": (("diameter", "edge", "recovery"), ("edge_radius", "recovery_stopped", "temperature")),
     "hose": (("diameter", "length", "roughness"), ()),
     "bend": (("diameter", "bend_radius", "angle", "roughness"), ()),
     "expansion": (("diameter", "diameter_after"), ("angle", "length", "roughness")),
@@ -21,8 +23,20 @@ COLUMNS: Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
 }
 """Kind → the columns that it needs, and those that it may have besides name and path."""
 
+_SECTION = ("section", "width", "height")
+"""What a piece that is not round has instead of a diameter."""
+
+MOUTHS = ("inlet", "scoop")
+"""What takes air from outside."""
+
 SAME_BORE = 0.03
 """Relative: bores that meet without a step worth a row."""
+
+SECTIONS = {
+    "rectangular": (scoop.rectangle_area, scoop.rectangle_perimeter),
+    "oval": (scoop.oval_area, scoop.oval_perimeter),
+}
+"""Section → the formulae of its area and its perimeter."""
 
 _STILL = 0.0
 
@@ -87,8 +101,8 @@ class DuctLayout:
         paths: dict[str, list[Mapping[str, Any]]] = {}
         after: list[Mapping[str, Any]] = []
         keys: dict[int, str] = {}
-        rows = [dict(row) for row in rows]
-        for number, row in enumerate(rows, start=1):
+        copies = [dict(row) for row in rows]
+        for number, row in enumerate(copies, start=1):
             with in_row(number - 1):
                 keys[id(row)] = _key(number, row, keys)
                 _columns(keys[id(row)], row)
@@ -152,10 +166,28 @@ def _key(number: int, row: Mapping[str, Any], taken: Mapping[int, str]) -> str:
     return name
 
 
-def _columns(key: str, row: Mapping[str, Any]) -> None:
+def _section(row: dict[str, Any]) -> None:
+    """Of a piece that is not round: the bore of the same area, and the hydraulic diameter of its wall."""
+    area, perimeter = SECTIONS[row["section"]]
+    row["diameter"] = scoop.equal_area_diameter(area(row["width"], row["height"]))
+    row["hydraulic_diameter"] = scoop.hydraulic_diameter(
+        area(row["width"], row["height"]), perimeter(row["width"], row["height"])
+    )
+
+
+def _columns(key: str, row: dict[str, Any]) -> None:
     """Refuse a row that lacks what its kind needs, has what its kind has not, or contradicts itself."""
     kind = row["kind"]
     needed, allowed = COLUMNS[kind]
+    if any(column in row for column in _SECTION) and "diameter" in needed:
+        if "diameter" in row:
+            raise InputsConflict(
+                "segments",
+                f"segment {key} ({kind}) with diameter and {next(c for c in _SECTION if c in row)}",
+                "a diameter, or section with width and height",
+                at=("diameter",),
+            )
+        needed = tuple(column for column in needed if column != "diameter") + _SECTION
     for column in needed:
         if column not in row:
             raise MissingInput("segments", f"segment {key} ({kind}) without {column}", column)
@@ -167,7 +199,9 @@ def _columns(key: str, row: Mapping[str, Any]) -> None:
                 "only " + ", ".join((*needed, *allowed)),
                 at=(column,),
             )
-    if kind == "inlet":
+    if "width" in row:
+        _section(row)
+    if kind in MOUTHS:
         _edge(key, row)
     if kind in ("expansion", "contraction"):
         _change_of_bore(key, row)
@@ -177,11 +211,11 @@ def _edge(key: str, row: Mapping[str, Any]) -> None:
     """An inlet's edge has a radius if it is rounded, and only then."""
     edge = row["edge"]
     if edge == "rounded" and "edge_radius" not in row:
-        raise MissingInput("segments", f"segment {key} (inlet) without edge_radius", "edge_radius")
+        raise MissingInput("segments", f"segment {key} ({row['kind']}) without edge_radius", "edge_radius")
     if edge != "rounded" and "edge_radius" in row:
         raise InputsConflict(
             "segments",
-            f"segment {key} (inlet) {edge} with edge_radius",
+            f"segment {key} ({row['kind']}) {edge} with edge_radius",
             "edge_radius with edge: rounded only",
             at=("edge_radius",),
         )
@@ -223,7 +257,7 @@ def _joined(
     for row in rows:
         key, kind = keys[id(row)], row["kind"]
         loose = kind == "filter" and "diameter" not in row
-        wanted = _STILL if kind == "inlet" or loose else row["diameter"]
+        wanted = _STILL if kind in MOUTHS or loose else row["diameter"]
         if state is not None and abs(wanted - state) > SAME_BORE * state:
             with in_row(places[id(row)]):
                 _refuse(key, kind, wanted, state)

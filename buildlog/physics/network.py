@@ -28,11 +28,17 @@ class FlowPart:
 
     `coefficient` is constant, `friction_length` goes with the friction factor, `bend_constant` with the
     Reynolds number (see `fittings.bend_loss_coefficient`), `crane_bend` with Crane's friction factor.
-    `friction_bores` is a friction length counted in bores: that of a cone, which keeps its shape. SI units.
-    What a part has not is 0.
+    `friction_bores` is a friction length counted in bores: that of a cone, which keeps its shape. `hydraulic`
+    is the hydraulic diameter where the section is not round; `bore` is then that of the round pipe of the same
+    area. `factor` and, below a Reynolds number of `low_reynolds`, `low_factor` move what the part loses, to
+    learn what a doubt does to the results; both are 1 in the ordinary run. SI units. What a part has not is 0.
     """
 
     bore: float = 0.0
+    hydraulic: float = 0.0
+    factor: float = 1.0
+    low_factor: float = 1.0
+    low_reynolds: float = 0.0
     coefficient: float = 0.0
     friction_length: float = 0.0
     roughness: float = 0.0
@@ -49,23 +55,29 @@ class FlowPart:
         if self.rated_flow:
             lost = self.rated_pressure * (flow / self.rated_flow) ** self.exponent
         if not self.bore:
-            return lost
+            return lost * self.factor
         velocity = flow / (pi * self.bore**2 / 4)
         coefficient = self.coefficient
         if self.crane_bend:
             coefficient += self.crane_bend * crane_friction_factor(self.bore)
         if self.friction_length or self.friction_bores or self.bend_constant:
-            reynolds = density * velocity * self.bore / viscosity
-            friction = friction_factor(reynolds, self.roughness / self.bore)
-            coefficient += friction * (self.friction_length / self.bore + self.friction_bores)
+            wall = self.hydraulic or self.bore
+            reynolds = density * velocity * wall / viscosity
+            friction = friction_factor(reynolds, self.roughness / wall)
+            coefficient += friction * (self.friction_length / wall + self.friction_bores)
             if self.bend_constant:
                 ratio = friction / friction_factor(reynolds, 0.0)
                 coefficient += self.bend_constant * reynolds**BEND_EXPONENT * ratio
-        return lost + coefficient * density * velocity**2 / 2
+            coefficient *= self.factor_at(reynolds) / self.factor
+        return (lost + coefficient * density * velocity**2 / 2) * self.factor
+
+    def factor_at(self, reynolds: float) -> float:
+        """What a doubt makes of its loss; 1 in the ordinary run."""
+        return self.factor * (self.low_factor if reynolds < self.low_reynolds else 1.0)
 
     def scaled(self, factor: float) -> FlowPart:
         """The same with another bore: shapes, lengths of wall, roughness and a filter's rating stay."""
-        return replace(self, bore=self.bore * factor)
+        return replace(self, bore=self.bore * factor, hydraulic=self.hydraulic * factor)
 
 
 @dataclass(frozen=True)
