@@ -18,10 +18,14 @@ is what figures in the text call the row by; without one none can rest on it. Bo
 than 3 % want a row between them. A slender cone loses more by its wall than by the change of bore: below 10°
 give it a `roughness`, and below 5° it needs one.
 
+**Sections that are not round.** Instead of a diameter, `section: rectangular` or `oval` with `width` and
+`height`. The velocity is that of the area, the friction that of the hydraulic diameter. An oval mouth that
+becomes a round hose is an `expansion` or a `contraction` with a section before and a diameter after.
+
 **Two ways at once.** Rows with `path: a`, `path: b` run side by side, the old inlet and the new duct into
 one box, say. Each path ends with an `exit`; rows before and after them carry all the air. The air divides
-so that both lose the same, which is solved as a network. Ram at one mouth only is not in here: at speed a
-mouth in the wind blows part of its air out of one that is not.
+so that both lose the same, which is solved as a network. Ram at one mouth is the
+business of `ram_air`: at speed a mouth in the wind blows part of its air out of one that is not.
 
 **Friction.** Darcy–Weisbach with the factor of Colebrook, solved to 1e-13, from Reynolds number 4000;
 64/Re to 2300; a straight line between (common practice, no source: there any value between is measured).
@@ -37,7 +41,8 @@ mouth in the wind blows part of its air out of one that is not.
 | corrugated hose | loses 2–4 times a smooth tube | common practice, no source |
 
 Corrugated hose is the weakest figure of all. Its depth of corrugation is no roughness, and a hose that
-is not stretched is worse. No open table of measured ones was found. At Re 100 000, twice, three and four
+is not stretched is worse: of ventilation hoses, moderate compression raised the loss fourfold
+(Abushakra, Walker and Sherman, Lawrence Berkeley National Laboratory). At Re 100 000, twice, three and four
 times a smooth tube are a roughness of 0.008, 0.026 and 0.050 of the bore, where Moody's chart ends.
 Measure yours if it matters: two taps, a manometer, a known flow.
 
@@ -55,10 +60,11 @@ Measure yours if it matters: two taps, a manometer, a known flow.
 | mitre of 90°, one joint | 1.2 | Rennels and Hudson (2012), as in fluids 1.3.1 |
 | bend of 90°, radius 1, 1.5, 3 bores, Re 100 000 | 0.29, 0.23, 0.20 | Ito (1960) |
 
-Bends follow Ito, measured on smooth ones from Re 20 000 to 400 000 and used here from 10 000 to a million;
-a rough wall raises them as it raises friction (Miller). `bend_rule: crane` takes the table of Crane for 90°
-and more instead. The methods disagree: at 90° Ito lies up to 20 % below Miller, at 45° up to 72 % above, most
-of all at a radius of one bore. Pieces close together disturb each other, which no sum of coefficients knows.
+Bends follow Ito, measured on smooth ones from Re 20 000 to 400 000 and used here up to a million; a rough
+wall raises them as it raises friction (Miller). `bend_rule: crane` takes the table of Crane for 90° and
+more instead. The methods disagree: at 90° Ito lies up to 20 % below Miller, at 45° up to 72 % above, most
+of all at a radius of one bore. Pieces close together disturb each other, which no sum of coefficients
+knows.
 
 **The filter** is scaled by its sheet: rated pressure at rated flow, times (Q/Q_rated) to the exponent. Two
 points on the sheet give the exponent; 1 is paper alone, 2 its housing alone, clean panels lie between.
@@ -66,9 +72,15 @@ Dirt is not in it. A face velocity of 1.5–3 m/s on a panel is usual (common pr
 
 **What is assumed.** Air of one density, dry (on a hot damp day it is up to 2 % lighter). Within Mach
 0.3 and a loss of a tenth of the pressure that holds, and beyond them the block refuses. Round bores. The
-flow is the mean one; with few cylinders the pulses raise the loss. Smooth pieces and known filters come to
-±15 % (common practice, no source), corrugated hose to much less: give roughness, coefficients and ratings
-with their uncertainty.
+flow is the mean one; with few cylinders the pulses raise the loss.
+
+**How sure it is.** Every piece has the doubt of its formula, independent of the others: 25 % of a mouth, a
+step or a bend of about 90°, 50 % of a bend of another angle, 60 % of a narrowing cone, 0.1 in the
+coefficient of a rounded mouth (the published methods for one piece differ so much), 10 % of an exit and 15
+% of a filter. Friction is off by 15 % in all pieces alike, by 40 % more in a corrugated hose, by 10 % in a
+section that is not round. A roughness or a coefficient without ± of its own is taken as from a table: ±50 %
+and ±25 %. Below Reynolds number 4000 in a hose, 10 000 in a bend and a fifth of a filter's rating, at idle
+say, the doubt is wider, and the block names the piece.
 
 **A bore for a loss.** With `allowed_loss` the block finds the one factor on every bore that loses just that;
 bends keep their radius in bores, cones their angle, hoses their length and the filter its rating.
@@ -121,118 +133,16 @@ from buildlog.kinds.declaration import (
     Series,
     Source,
     Table,
-    Text,
     Working,
     given_together,
 )
-from buildlog.kinds.models.ducts import Ducting
+from buildlog.kinds.models import ducts
 from buildlog.physics import air, compressible, engine_air, network, pipes
 from buildlog.physics.duct_segments import DuctLayout
 
 KIND = "duct"
 
-_BORE = Number(dimension="length", unit="mm", low=10, high=500, why="ducts of car intakes")
-_ROUGHNESS = Number(dimension="length", unit="mm", low=0, high=20, why="from glass to deep corrugation")
-_ROW = (
-    Input(
-        name="kind",
-        form=Choice(
-            {
-                "inlet": "mouth of a pipe in still air",
-                "hose": "straight pipe or hose",
-                "bend": "round bend",
-                "expansion": "the bore widens",
-                "contraction": "the bore narrows",
-                "filter": "air filter",
-                "fitting": "piece of a stated loss coefficient",
-                "exit": "pipe that ends in a box",
-            }
-        ),
-        about="what the piece is",
-    ),
-    Input(
-        name="name",
-        form=Text(24),
-        about="what figures in the text call it",
-        required=False,
-    ),
-    Input(
-        name="path",
-        form=Choice({letter: f"part of path {letter}" for letter in "abcd"}),
-        about="one of several ways side by side",
-        required=False,
-    ),
-    Input(name="diameter", form=_BORE, about="bore", required=False),
-    Input(name="diameter_after", form=_BORE, about="bore after a step or cone", required=False),
-    Input(
-        name="length",
-        form=Number(dimension="length", unit="m", low=0.005, high=10, why="ducts in cars"),
-        about="length along the axis",
-        required=False,
-    ),
-    Input(name="roughness", form=_ROUGHNESS, about="equivalent sand roughness of the wall", required=False),
-    Input(
-        name="bend_radius",
-        form=Number(dimension="length", unit="mm", low=10, high=4000, why="bends that fit into a car"),
-        about="radius of the centre line",
-        required=False,
-    ),
-    Input(
-        name="angle",
-        form=Number(dimension="angle", unit="°", low=5, high=180, why="range of the formulae"),
-        about="angle of a bend, full angle of a cone",
-        required=False,
-    ),
-    Input(
-        name="edge",
-        form=Choice(
-            {
-                "sharp": "flush with a wall, sharp edge",
-                "rounded": "flush, with edge_radius",
-                "bellmouth": "rounded by 0.15 of the bore or more",
-                "projecting": "stands out into the air, sharp edge",
-            }
-        ),
-        about="edge of an inlet",
-        required=False,
-    ),
-    Input(
-        name="edge_radius",
-        form=Number(dimension="length", unit="mm", low=0.1, high=200, why="trumpets of cars"),
-        about="radius of a rounded edge",
-        required=False,
-    ),
-    Input(
-        name="loss_coefficient",
-        form=Number(dimension="ratio", unit="", low=0, high=50, why="from a smooth joint to a closed flap"),
-        about="of a fitting, on the velocity in its bore",
-        required=False,
-    ),
-    Input(
-        name="rated_pressure",
-        form=Number(dimension="pressure", unit="Pa", low=5, high=10_000, why="air filters"),
-        about="loss at the rated flow",
-        required=False,
-    ),
-    Input(
-        name="rated_flow",
-        form=Number(dimension="volume flow", unit="m³/s", low=0.001, high=2, why="air filters"),
-        about="flow of the rating",
-        required=False,
-    ),
-    Input(
-        name="exponent",
-        form=Number(dimension="ratio", unit="", low=1, high=2, why="paper alone to housing alone"),
-        about="how loss goes with flow",
-        required=False,
-    ),
-    Input(
-        name="area",
-        form=Number(dimension="area", unit="cm²", low=10, high=10_000, why="air filters"),
-        about="face area, for the face velocity",
-        required=False,
-    ),
-)
+_ROW = (ducts.kind_column(ducts.KINDS), *ducts.COLUMNS)
 
 INPUTS = (
     Input(name="segments", form=Table(_ROW, 1, 40), about="the pieces, in the order the air meets them"),
@@ -457,39 +367,10 @@ SOURCES = (
         where="2.10",
         standing="from memory",
     ),
-    Source(id="continuity", title="Continuity and the balance of total pressure", standing="derived"),
-    Source(
-        id="colebrook",
-        title="Turbulent flow in pipes, with particular reference to the transition region",
-        publisher="Institution of Civil Engineers",
-        edition="J. Inst. C. E. 11 (1939) 133–156",
-        where="as in fluids 1.3.1",
-    ),
-    Source(id="darcy-weisbach", title="Darcy–Weisbach equation", standing="derived"),
-    Source(
-        id="crane",
-        title="Flow of Fluids through Valves, Fittings, and Pipe",
-        publisher="Crane",
-        edition="Technical Paper 410",
-        where="pp. A-26 and A-29; eq. 2-20; as in fluids 1.3.1",
-    ),
-    Source(
-        id="ito",
-        title="Pressure losses in smooth pipe bends, H. Ito",
-        publisher="ASME",
-        edition="J. Basic Engineering 82 (1960) 131–143",
-        where="as in fluids 1.3.1",
-    ),
-    Source(id="borda", title="Borda–Carnot loss", standing="derived"),
-    Source(id="rating", title="The filter's rating, scaled by the stated exponent", standing="derived"),
-    Source(
-        id="network",
-        title="Analysis of flow in networks of conduits or conductors, H. Cross",
-        publisher="University of Illinois",
-        edition="Bulletin 286 (1936)",
-        standing="from memory",
-    ),
+    *ducts.SOURCES,
 )
+
+DOUBTS = ducts.DOUBTS
 
 HAZARDS = ("intake-water", "hot-parts", "noise-emissions")
 
@@ -497,6 +378,7 @@ _HEAT_CAPACITY_RATIO, _GAS_CONSTANT = 1.4, 287.05287
 _ENGINE = ("engine_displacement", "engine_speed", "volumetric_efficiency")
 _SMALLEST, _LARGEST = 0.01, 0.5
 _LARGEST_SHARE = 0.1
+_FASTEST_FACE = 3.0
 
 
 def _air(given: Mapping[str, Any], working: Working, outputs: Outputs) -> tuple[float, dict[str, float]]:
@@ -561,7 +443,7 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
         gas_constant=_GAS_CONSTANT,
         temperature=given["air_temperature"],
     )
-    ducting = Ducting(layout, given["bend_rule"], state, sound, working)
+    ducting = ducts.Ducting(layout, given["bend_rule"], state, sound, working)
     end = ducting.follow(flow)
     total = outputs["total_loss"] = working.step(
         "total_loss",
@@ -584,7 +466,19 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     for key, loss in ducting.tables["loss"].items():
         ducting.note("share", key, pipes.share, "continuity", part=loss, whole=total)
     outputs["most_lost"] = _most_lost(layout, ducting.tables)
+    for key in ducting.tables.get("face_velocity", {}):
+        working.limit(
+            "face_velocity",
+            key,
+            most=_FASTEST_FACE,
+            says=f"More than 3 m/s through the face of {key} is more than panels are usually given.",
+        )
     if "allowed_loss" in given:
+        working.limit(
+            "total_loss",
+            most=given["allowed_loss"],
+            says="With these bores the duct may lose more than allowed_loss.",
+        )
         outputs["bore_factor"] = _bores(given["allowed_loss"], flow, ducting)
     return outputs | ducting.in_order()
 
@@ -604,7 +498,7 @@ def _most_lost(layout: DuctLayout, tables: Mapping[str, Mapping[str, float]]) ->
     return ", ".join(f"{key} {cost * 100:.0f} %" for key, cost in worst)
 
 
-def _bores(allowed: float, flow: float, ducting: Ducting) -> float:
+def _bores(allowed: float, flow: float, ducting: ducts.Ducting) -> float:
     """Factor on every bore for a loss, and the bores; refused where the formulae do not reach there."""
     if not ducting.bores:
         raise NoSolution("allowed_loss", "a duct without a bore", "segments that have a diameter")

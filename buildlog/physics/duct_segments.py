@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from math import tan
 from typing import Any
@@ -32,7 +32,7 @@ MOUTHS = ("inlet", "scoop")
 SAME_BORE = 0.03
 """Relative: bores that meet without a step worth a row."""
 
-SECTIONS = {
+SECTIONS: Mapping[str, tuple[Callable[..., float], Callable[..., float]]] = {
     "rectangular": (scoop.rectangle_area, scoop.rectangle_perimeter),
     "oval": (scoop.oval_area, scoop.oval_perimeter),
 }
@@ -168,6 +168,14 @@ def _key(number: int, row: Mapping[str, Any], taken: Mapping[int, str]) -> str:
 
 def _section(row: dict[str, Any]) -> None:
     """Of a piece that is not round: the bore of the same area, and the hydraulic diameter of its wall."""
+    if row["height"] > row["width"]:
+        raise InputsConflict(
+            "segments",
+            f"a height of {_mm(row['height'])}",
+            f"up to the width, {_mm(row['width'])}",
+            help="the width is the longer side",
+            at=("height",),
+        )
     area, perimeter = SECTIONS[row["section"]]
     row["diameter"] = scoop.equal_area_diameter(area(row["width"], row["height"]))
     row["hydraulic_diameter"] = scoop.hydraulic_diameter(

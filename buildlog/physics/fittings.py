@@ -249,8 +249,8 @@ def bend_loss_coefficient(
 
     Formula: K = B Re^m f/f_s, m = -0.17. Symbols: B constant of the bend (1), m exponent (1), Re Reynolds
     number (1), f/f_s friction factor of the wall over that of a smooth one (1), K loss coefficient (1).
-    Range: Re up to 1e6, f/f_s from 1. Ito measured from 2e4 to 4e5: below 1e4 it is a guess with a doubt of its
-    own. At 90° it lies up to 20 % below Miller
+    Range: Re up to 1e6, f/f_s from 1. Ito measured from 2e4 to 4e5: below 1e4 it is a guess with a doubt
+    of its own. At 90° it lies up to 20 % below Miller
     (Internal Flow Systems, as in fluids 1.3.1); at 45° up to 72 % above. Errors: `OutOfRange`.
     Source: Ito (1960), see `bend_shape_factor`; the ratio for rough walls: D. S. Miller, Internal Flow
     Systems, 2nd ed. (1990), 9.2.4 (by way of fluids 1.3.1).
@@ -354,11 +354,5 @@ def filter_loss(
     positive("rated_pressure", rated_pressure)
     positive("rated_flow", rated_flow)
     within("exponent", exponent, low=1, high=2, why="from paper alone to housing alone")
-    within(
-        "volume_flow",
-        volume_flow,
-        low=0,
-        high=3 * rated_flow,
-        why="too far from the rating to scale",
-    )
+    within("volume_flow", volume_flow, 0, 3 * rated_flow, why="too far from the rating to scale")
     return rated_pressure * (volume_flow / rated_flow) ** exponent  # type: ignore[no-any-return]

@@ -19,6 +19,9 @@ from buildlog.physics.limits import positive
 from buildlog.physics.pipes import friction_factor
 
 # Each root is found among others: the outer one cannot be finer than those within.
+_SLOW_FILTER = 0.2
+"""Share of a filter's rated flow below which its rating is far away."""
+
 _INNER, _OUTER, _OUTERMOST = 1e-13, 1e-12, 1e-11
 
 
@@ -29,9 +32,10 @@ class FlowPart:
     `coefficient` is constant, `friction_length` goes with the friction factor, `bend_constant` with the
     Reynolds number (see `fittings.bend_loss_coefficient`), `crane_bend` with Crane's friction factor.
     `friction_bores` is a friction length counted in bores: that of a cone, which keeps its shape. `hydraulic`
-    is the hydraulic diameter where the section is not round; `bore` is then that of the round pipe of the same
-    area. `factor` and, below a Reynolds number of `low_reynolds`, `low_factor` move what the part loses, to
-    learn what a doubt does to the results; both are 1 in the ordinary run. SI units. What a part has not is 0.
+    is the hydraulic diameter where the section is not round; `bore` is then that of the round pipe of the
+    same area. `factor` and, below a Reynolds number of `low_reynolds`, `low_factor` move what the part loses,
+    to learn what a doubt does to the results; both are 1 in the ordinary run. SI units. What a part has not
+    is 0.
     """
 
     bore: float = 0.0
@@ -54,6 +58,8 @@ class FlowPart:
         lost = 0.0
         if self.rated_flow:
             lost = self.rated_pressure * (flow / self.rated_flow) ** self.exponent
+            if flow < _SLOW_FILTER * self.rated_flow:
+                lost *= self.low_factor
         if not self.bore:
             return lost * self.factor
         velocity = flow / (pi * self.bore**2 / 4)
@@ -68,8 +74,13 @@ class FlowPart:
             if self.bend_constant:
                 ratio = friction / friction_factor(reynolds, 0.0)
                 coefficient += self.bend_constant * reynolds**BEND_EXPONENT * ratio
-            coefficient *= self.factor_at(reynolds) / self.factor
+            if reynolds < self.low_reynolds:
+                coefficient *= self.low_factor
         return (lost + coefficient * density * velocity**2 / 2) * self.factor
+
+    def filter_factor(self, flow: float) -> float:
+        """The same of a filter, whose rating says little of far lower flows."""
+        return self.factor * (self.low_factor if flow < _SLOW_FILTER * self.rated_flow else 1.0)
 
     def factor_at(self, reynolds: float) -> float:
         """What a doubt makes of its loss; 1 in the ordinary run."""

@@ -255,8 +255,8 @@ def recovery_at(
 ) -> Annotated[float, "r_μ", "1"]:
     """Recovery of a mouth that is asked for a part of what it meets, or for all of it.
 
-    Formula: r_μ = r_0 + (r - r_0) μ for μ up to 1, and r above. Symbols: r recovery where the mouth takes what
-    it meets (1), r_0 recovery with the duct stopped (1), μ mass-flow ratio (1), r_μ recovery (1).
+    Formula: r_μ = r_0 + (r - r_0) μ for μ up to 1, and r above. Symbols: r recovery where the mouth takes
+    what it meets (1), r_0 recovery with the duct stopped (1), μ mass-flow ratio (1), r_μ recovery (1).
     Range: r and r_0 0 to 1, μ zero or more; straight between the two readings. Errors: `OutOfRange`.
     Source: two readings of the author and a straight line between (common practice, no source).
     """
@@ -276,16 +276,16 @@ def lip_loss(
 ) -> Annotated[float, "Δp_l", "Pa"]:
     """Total pressure lost at the lip of a mouth that is asked for more than it meets.
 
-    The air turns round the lip and separates inside. For a sharp lip in a stream the balance of momentum gives
-    ρ(u - v)²/2, which is Borda's mouthpiece in still air and nothing where the mouth takes what it meets; a
-    rounded lip loses that share of it that it loses in still air.
+    The air turns round the lip and separates inside. For a sharp lip in a stream the balance of momentum
+    gives ρ(u - v)²/2, which is Borda's mouthpiece in still air and nothing where the mouth takes what it
+    meets; a rounded lip loses that share of it that it loses in still air.
 
     Formula: Δp_l = K_l ρ (u - v)² / 2 for u above v, otherwise 0. Symbols: K_l loss coefficient of the mouth
     in still air (1), ρ density (kg/m³), u mean velocity in the mouth (m/s), v speed of the air against it
     (m/s), Δp_l loss of total pressure (Pa).
     Range: K_l, u, v zero or more, ρ positive; incompressible. Errors: `OutOfRange`.
     Source: E. A. Fradenburgh and D. D. Wyatt, Theoretical performance characteristics of sharp-lip inlets at
-    subsonic speeds, NACA TN 3004 (1953) and Report 1193 (1954), whose balance of momentum this is at low speed.
+    subsonic speeds, NACA TN 3004 (1953) and Report 1193 (1954): its balance of momentum, at low speed.
     """
     not_negative("lip_loss_coefficient", lip_loss_coefficient)
     positive("density", density)

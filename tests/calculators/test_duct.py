@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import atan, degrees, pi, radians, sin
+from math import atan, degrees, hypot, pi, radians, sin
 from types import SimpleNamespace
 from typing import Any
 
@@ -14,7 +14,9 @@ from hypothesis import strategies as st
 
 from buildlog.calculators import duct
 from buildlog.diagnostics import InputsConflict, MissingInput, NoSolution, OutOfRange, Refused
-from buildlog.kinds.declaration import Output, Working
+from buildlog.kinds.declaration import Doubt, Output, Working
+from buildlog.kinds.models import ducts
+from buildlog.physics import fittings
 from tests.examples import with_examples
 
 Row = dict[str, Any]
@@ -285,12 +287,6 @@ def test_bores_beyond_the_formulae() -> None:
     name, found, expected = refused(OutOfRange, INLET, EXIT, allowed_loss=12_000.0)
     assert (name, expected) == ("allowed_loss", "at most Mach 0.3")
     assert found.endswith("m/s in segment mouth at its bores")
-    name, found, expected = refused(OutOfRange, BEND, volume_flow=0.012, allowed_loss=0.1)
-    assert (name, expected) == ("allowed_loss", "10000 to 1000000")
-    assert found.startswith("Reynolds number")
-    assert found.endswith("in segment bend at its bores")
-    name, found, expected = refused(OutOfRange, BEND, volume_flow=0.005)
-    assert (name, expected) == ("segments", "10000 to 1e+06")
 
 
 # --- properties --------------------------------------------------------------------------
@@ -323,7 +319,10 @@ def test_remarks() -> None:
     run(INLET, HOSE, EXIT, working=working)
     assert working.remarks == []
     run(INLET, HOSE, EXIT, working=working, volume_flow=0.0027)
-    assert working.remarks == ["In hose the flow is between laminar and turbulent: its friction is a guess."]
+    assert working.remarks == [
+        "In hose the Reynolds number is 3166, below the 4000 from which its loss is known: "
+        "it has a wider doubt."
+    ]
 
 
 def test_words_on_where_most_is_lost() -> None:
@@ -353,7 +352,7 @@ def test_filter_between_hoses() -> None:
     [
         (HOSE | {"roughness": 0.004}, "segment hose (hose): relative roughness 0.0571429", "0 to 0.05"),
         (BEND | {"bend_radius": 0.06}, "segment bend (bend): radius ratio 0.857143", "1 to 7"),
-        (FILTER | {"rated_flow": 0.01}, "segment panel (filter): volume flow 0.11", "0.0005 to 0.03"),
+        (FILTER | {"rated_flow": 0.01}, "segment panel (filter): volume flow 0.11", "0 to 0.03"),
         (CONE | {"length": 1.5}, "segment cone (expansion): angle 0.4°", "5° or more, or 2° with roughness"),
         (
             HOSE | {"diameter": 0.03, "roughness": 0.0},
@@ -435,3 +434,153 @@ def test_segments_are_listed_in_the_order_of_the_rows() -> None:
     found = run(INLET, HOSE, BEND, CONE, EXIT | {"diameter": 0.08}, FILTER)
     assert list(found["loss"]) == ["mouth", "hose", "bend", "cone", "dump", "panel"]
     assert list(found["loss_coefficient"]) == ["mouth", "hose", "bend", "cone", "dump"]
+
+
+# --- doubts ------------------------------------------------------------------------------
+
+
+# fluids 1.3.1: the published methods for one smooth bend at Re 100 000 (f 0.0175), from 1.5 bores: Ito's
+# value differs from each of Rennels's, Miller's and Crane's by no more than the doubt of the bend.
+@pytest.mark.parametrize("method", ["Rennels", "Miller", "Crane"])
+@pytest.mark.parametrize(
+    ("angle", "doubt"),
+    [(90, ducts.BEND), (45, ducts.OTHER_BEND), (180, ducts.OTHER_BEND)],
+)
+@pytest.mark.parametrize("radius", [1.5, 2, 3])
+def test_the_doubt_of_a_bend_covers_the_methods(
+    method: str, angle: float, doubt: Doubt, radius: float
+) -> None:
+    other = theirs.bend_rounded(
+        Di=0.07, angle=angle, fd=0.0175, Re=1e5, bend_diameters=radius, roughness=0, method=method
+    )
+    shape = fittings.bend_shape_factor(radius, radians(angle))
+    ours = fittings.bend_loss_coefficient(fittings.bend_constant(shape, radians(angle), radius), 1e5, 1.0)
+    assert abs(other / ours - 1) < doubt.relative
+    assert abs(other / ours - 1) > 0.0  # another method, not the same one twice
+
+
+# fluids 1.3.1: handbooks on one mouth. Crane's table is what is used; the others lie within the doubt.
+@pytest.mark.parametrize("method", ["Rennels", "Miller", "Idelchik", "Harris"])
+@pytest.mark.parametrize("ratio", [0.02, 0.06, 0.1, 0.15])
+def test_the_doubt_of_a_rounded_mouth_covers_the_handbooks(method: str, ratio: float) -> None:
+    other = theirs.entrance_rounded(Di=0.07, rc=0.07 * ratio, method=method)
+    assert abs(other - fittings.entrance_loss_coefficient(ratio)) < ducts.ROUNDED_MOUTH.absolute * 1.25
+
+
+@pytest.mark.parametrize("method", ["Rennels", "Miller", "Idelchik", "Hooper"])
+@pytest.mark.parametrize("angle", [15, 30, 60])
+def test_the_doubt_of_a_widening_cone_covers_the_handbooks(method: str, angle: float) -> None:
+    other = theirs.diffuser_conical(Di1=0.07, Di2=0.1, angle=angle, fd=0.018, Re=1e5, method=method)
+    ours = fittings.expansion_loss_coefficient(0.07, 0.1, radians(angle))
+    assert abs(other / ours - 1) < ducts.STEP.relative
+
+
+def uncertain(*rows: Row, **changes: Any) -> float:
+    """Expanded uncertainty that the method alone has on the whole loss, by the shifts that a book makes."""
+    base = Working()
+    total = run(*rows, working=base, **changes)["total_loss"]
+    moved = [
+        run(*rows, working=Working(shifts={origin: 1.0}), **changes)["total_loss"] - total
+        for origin in base.doubted
+    ]
+    return 2 * hypot(*moved)
+
+
+# By hand: the losses of mouth and exit are independent, 25 % and 10 % of theirs.
+def test_the_doubt_of_a_duct_is_that_of_its_pieces() -> None:
+    found = run(INLET, EXIT)["loss"]
+    expected = hypot(0.25 * found["mouth"], 0.10 * found["dump"])
+    assert uncertain(INLET, EXIT) == pytest.approx(expected, rel=1e-6)
+    # Friction is one error: of two hoses it adds up, of two mouths it would not.
+    smooth = HOSE | {"roughness": 1e-4}
+    two = [smooth, smooth | {"name": "second"}]
+    assert uncertain(*two) == pytest.approx(2 * uncertain(smooth), rel=1e-6)
+
+
+# The same errors in the network as in its segments: two like ways share the air evenly, so that all bends
+# of one way moved together move the split; the loss of both stays that of each.
+def test_doubts_move_the_split() -> None:
+    twins = [{**row, "path": path, "name": f"{row['name']}-{path}"} for path in "ab" for row in (INLET, EXIT)]
+    moved = run(*twins, working=Working(shifts={"method:mouth_loss.mouth-a": 1.0}))
+    even = run(*twins)
+    assert moved["path_flow"]["a"] < even["path_flow"]["a"] < moved["path_flow"]["b"]
+    # By hand: 1 + 0.5 · 1.125 against 1.5 on the same flow; flows as 1/√K, K on both together
+    share = 1 / (1 + (1.5625 / 1.5) ** 0.5)
+    assert moved["path_share"]["a"] == pytest.approx(share, rel=1e-9)
+
+
+# At 800 rpm a 2.0 l engine draws 0.0128 m³/s: the pieces answer, with a wider doubt, and are named.
+def test_slow_air_is_answered_with_a_wider_doubt() -> None:
+    working = Working()
+    bend = BEND | {"diameter": 0.09, "bend_radius": 0.135}
+    found = run(bend, working=working, volume_flow=0.0128)
+    assert found["reynolds_number"]["bend"] < 1.2e4
+    slow = run(bend, working=working, volume_flow=0.009)
+    assert slow["reynolds_number"]["bend"] < 1e4
+    assert any("In bend the Reynolds number is" in remark for remark in working.remarks)
+    fast = uncertain(bend, volume_flow=0.05) / run(bend, volume_flow=0.05)["total_loss"]
+    assert fast == pytest.approx(0.25, rel=1e-6)
+    # By hand: √(0.25² + 0.6²)
+    share = uncertain(bend, volume_flow=0.009) / slow["total_loss"]
+    assert share == pytest.approx(0.65, rel=0.001)
+
+
+# The limits that the manual states: 3 m/s through a face, and what the author allows.
+def test_limits() -> None:
+    working = Working()
+    run(INLET, EXIT, FILTER, working=working, allowed_loss=1000.0)
+    face, whole = working.limits
+    assert (face.output, face.key, face.most) == ("face_velocity", "panel", 3.0)
+    assert (whole.output, whole.most) == ("total_loss", 1000.0)
+    assert not whole.is_met(990.0, 62.0)  # by its uncertainty it may lose more
+    assert whole.is_met(900.0, 62.0)
+
+
+# --- sections ----------------------------------------------------------------------------
+
+
+# fluids 1.3.1: hydraulic diameter 4 A/P of a rectangle, Colebrook at its Reynolds number, the velocity of
+# its area.
+def test_a_rectangular_duct_against_fluids() -> None:
+    row = {key: value for key, value in HOSE.items() if key != "diameter"} | {"roughness": 1e-4}
+    found = run(row | {"section": "rectangular", "width": 0.12, "height": 0.04})
+    hydraulic = 4 * 0.12 * 0.04 / (2 * (0.12 + 0.04))
+    velocity = 0.11 / (0.12 * 0.04)
+    viscosity = 1.458e-6 * 298.15**1.5 / (298.15 + 110.4)
+    reynolds = fluids.Reynolds(V=velocity, D=hydraulic, rho=DENSITY, mu=viscosity)
+    friction = fluids.friction_factor(reynolds, 1e-4 / hydraulic, Method="Colebrook")
+    assert found["reynolds_number"]["hose"] == pytest.approx(reynolds, rel=1e-9)
+    assert found["velocity"]["hose"] == pytest.approx(velocity, rel=1e-9)
+    assert found["loss"]["hose"] == pytest.approx(friction / hydraulic * DENSITY * velocity**2 / 2, rel=1e-6)
+
+
+# Geometry: an oval as wide as it is high is a circle; a flat oval 100 × 40 mm has π 20² + 60 · 40 mm².
+def test_oval_sections() -> None:
+    bare = {key: value for key, value in HOSE.items() if key != "diameter"}
+    oval = run(bare | {"section": "oval", "width": 0.07, "height": 0.07})
+    assert oval["loss"] == pytest.approx(run(HOSE)["loss"], rel=1e-12)
+    flat = run(bare | {"section": "oval", "width": 0.1, "height": 0.04, "roughness": 1e-4})
+    area = pi * 0.02**2 + 0.06 * 0.04
+    assert flat["velocity"]["hose"] == pytest.approx(0.11 / area, rel=1e-9)
+    hydraulic = 4 * area / (pi * 0.04 + 2 * 0.06)
+    assert flat["loss_coefficient"]["hose"] == pytest.approx(
+        fluids.friction_factor(flat["reynolds_number"]["hose"], 1e-4 / hydraulic, Method="Colebrook")
+        / hydraulic,
+        rel=1e-6,
+    )
+    # A section that is not round has the doubt of its hydraulic diameter besides: √(0.15² + 0.1²).
+    share = uncertain(bare | {"section": "oval", "width": 0.1, "height": 0.04, "roughness": 1e-5})
+    assert share / run(bare | {"section": "oval", "width": 0.1, "height": 0.04, "roughness": 1e-5})[
+        "total_loss"
+    ] == pytest.approx(hypot(0.15, 0.1), rel=1e-6)
+
+
+def test_sections_are_given_one_way() -> None:
+    both = refused(InputsConflict, HOSE | {"section": "oval", "width": 0.1, "height": 0.04})
+    assert both[1] == "segment hose (hose) with diameter and section"
+    bare = {key: value for key, value in HOSE.items() if key != "diameter"}
+    assert refused(MissingInput, bare | {"width": 0.1, "height": 0.04})[1] == (
+        "segment hose (hose) without section"
+    )
+    upright = refused(InputsConflict, bare | {"section": "oval", "width": 0.04, "height": 0.1})
+    assert upright == ("segments", "a height of 100 mm", "up to the width, 40 mm")
