@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import Any
 
 from buildlog.diagnostics import AsWritten, Refused
-from buildlog.kinds.declaration import Outputs
+from buildlog.kinds.declaration import Measure, Outputs
 
 InputPath = tuple[str | int, ...]
 Contributions = dict[str, dict[str, dict[str, float]]]
@@ -115,7 +115,7 @@ def moved(values: Any, steps: Mapping[InputPath, float], sign: float, path: Inpu
     """A copy of the inputs with every uncertain number moved by its step."""
     if path in steps:
         number = float(values) + sign * steps[path]
-        return values.moved_to(number) if isinstance(values, AsWritten) else number
+        return values.moved_to(number) if isinstance(values, AsWritten | Measure) else number
     if isinstance(values, dict):
         return {key: moved(value, steps, sign, (*path, key)) for key, value in values.items()}
     if isinstance(values, list):

@@ -1,4 +1,4 @@
-"""What a job takes: parts fitted and removed, their mass and their cost.
+"""What a job takes: parts fitted and removed, their mass, their cost and the hours.
 
 One row is one line of the bill: what it is, how many, the mass of one and the price of one. Figures in the
 text call a line by its name, with hyphens for blanks: `line_mass.hose-clamp`. `action`
@@ -7,22 +7,36 @@ removed part may carry a mass, and no price. `origin` tells bought parts from ma
 what their material cost. `reversible` says whether the car can be put back: a part that needs a hole
 where there was none is not.
 
+**Quantities** may be decimal: 1.5 of a litre's mass and price. What is sold by length has `length`,
+`mass_per_metre` and `price_per_metre` in place of mass and price; `quantity` then counts such pieces.
+
 Weigh the parts rather than trust a catalogue, and give the scale's uncertainty with the mass
 (`1.24 ± 0.01 kg`): the change in mass is a difference of two larger numbers, and is less certain than
-either. Where the car gets no lighter there is no price of a kilogram saved, and none is shown.
+either. What one scale weighed is off together: say so with `common`, of `parts.mass`. A part that two cases
+have alike, with one name and the same words, is one part: its doubt cancels between them. Where the car gets
+no lighter there is no price of a kilogram saved, and none is shown.
 
-Each currency is a dimension of its own. A bill is in one; convert foreign invoices first, at the rate of
-the day, and say so.
+**Money.** Each currency is a dimension of its own, and a bill is in one. What was paid in another is a
+`foreign_price`, and `rates` says what one of that currency was worth in the bill's, on which day: of your
+bank's statement, if you have it, with its fee. No rate is ever looked up or guessed.
+
+**For whoever builds it again** a row takes `part_number`, `supplier`, `link` (which the card shows), `date`,
+and `working_time`, the hours of the line in all.
+
+A shop's list serves as it came: `parts: {data: order.csv, columns: {name: Item, mass: Weight [g]}}`.
 
 ```yaml
 id: duct-parts
 kind: parts
 inputs:
   currency: EUR
+  rates:
+    - {currency: GBP, worth: 1.17 EUR, date: 2025-03-14}
   parts:
-    - {name: aluminium duct, mass: 0.84 ± 0.01 kg, price: 31 EUR, origin: made}
-    - {name: hose clamp, quantity: 4, mass: 35 g, price: 2.40 EUR}
-    - {name: old air box, action: removed, mass: 2.10 ± 0.01 kg}
+    - {name: aluminium duct, mass: 0.84 ± 0.01 kg, price: 31 EUR, origin: made, working_time: 2.5 h}
+    - {name: hose, length: 0.9 m, mass_per_metre: 0.62 ± 0.02 kg/m, price_per_metre: 14 EUR/m}
+    - {name: hose clamp, quantity: 4, mass: 35 g, foreign_price: 2.10 GBP, part_number: HC-60}
+    - {name: old air box, action: removed, mass: 2.10 ± 0.01 kg, working_time: 0.5 h}
 ```
 """
 
@@ -31,22 +45,23 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from buildlog.diagnostics import InputsConflict
+from buildlog.diagnostics import InputsConflict, MissingInput
 from buildlog.kinds.declaration import (
     Axis,
+    Bar,
+    BarSpec,
     CaseView,
-    ChartSpec,
     Choice,
     Flag,
     Input,
+    Measure,
     Number,
     Output,
     Outputs,
-    Series,
+    Quantity,
     Source,
     Table,
     Text,
-    Whole,
     Working,
 )
 from buildlog.kinds.keys import row_keys
@@ -58,11 +73,26 @@ KIND = "parts"
 _MASS = Number(dimension="mass", unit="kg", low=0, high=500, why="parts of a car that people lift")
 _PRICE = Number(dimension="money", unit="", low=0, high=1_000_000, why="parts of a car")
 
+_BARS = 24
+"""As many lines as a waterfall shows apart."""
+
 INPUTS = (
+    Input(name="currency", form=Choice(CURRENCIES), about="currency of the bill (ISO 4217)"),
     Input(
-        name="currency",
-        form=Choice(CURRENCIES),
-        about="currency of all prices of the bill (ISO 4217)",
+        name="rates",
+        form=Table(
+            (
+                Input(name="currency", form=Choice(CURRENCIES), about="another currency"),
+                Input(
+                    name="worth",
+                    form=Number(dimension="money", unit="", low=1e-6, high=1e6, why="rates of exchange"),
+                    about="what one of it is worth in the bill's",
+                ),
+                Input(name="date", form=Text(10, "date"), about="on which day"),
+            )
+        ),
+        about="rates of exchange of prices in other currencies",
+        required=False,
     ),
     Input(
         name="parts",
@@ -71,13 +101,49 @@ INPUTS = (
                 Input(name="name", form=Text(80), about="what it is"),
                 Input(
                     name="quantity",
-                    form=Whole(1, 1000, "pieces in one line"),
-                    about="how many",
+                    form=Number(dimension="count", unit="", low=0.001, high=1000, why="one line of a bill"),
+                    about="how many: pieces, litres",
                     default="1",
                     default_source="one piece",
                 ),
                 Input(name="mass", form=_MASS, about="mass of one", required=False),
                 Input(name="price", form=_PRICE, about="price of one, or of its material", required=False),
+                Input(
+                    name="foreign_price",
+                    form=Quantity(),
+                    about="price of one in another currency, in place of price",
+                    required=False,
+                ),
+                Input(
+                    name="length",
+                    form=Number(dimension="length", unit="m", low=0.001, high=100, why="hose, bar and cable"),
+                    about="length of one, of what is sold by length",
+                    required=False,
+                ),
+                Input(
+                    name="mass_per_metre",
+                    form=Number(dimension="mass per length", unit="kg/m", low=0, high=100, why="bar"),
+                    about="mass of a metre, in place of mass",
+                    required=False,
+                ),
+                Input(
+                    name="price_per_metre",
+                    form=Number(
+                        dimension="money per length", unit="", low=0, high=100_000, why="hose, bar and cable"
+                    ),
+                    about="price of a metre, in place of price",
+                    required=False,
+                ),
+                Input(
+                    name="working_time",
+                    form=Number(dimension="time", unit="h", low=0, high=1000, why="one line of a job"),
+                    about="hours of work on the line in all",
+                    required=False,
+                ),
+                Input(name="part_number", form=Text(60), about="the part's number", required=False),
+                Input(name="supplier", form=Text(80), about="where it was bought", required=False),
+                Input(name="link", form=Text(500, "link"), about="where it can be seen", required=False),
+                Input(name="date", form=Text(10, "date"), about="when it was bought", required=False),
                 Input(
                     name="action",
                     form=Choice({"fitted": "goes on the car", "removed": "comes off the car"}),
@@ -124,6 +190,15 @@ OUTPUTS = (
         key="line",
         of="parts",
     ),
+    Output(
+        name="line_working_time",
+        dimension="time",
+        unit="h",
+        about="hours of work on each line",
+        decimals=1,
+        key="line",
+        of="parts",
+    ),
     Output(name="mass_fitted", dimension="mass", unit="kg", about="mass of what goes on", decimals=2),
     Output(name="mass_removed", dimension="mass", unit="kg", about="mass of what comes off", decimals=2),
     Output(
@@ -144,6 +219,7 @@ OUTPUTS = (
         about="cost of a kilogram saved",
         decimals=0,
     ),
+    Output(name="working_time", dimension="time", unit="h", about="hours of work in all", decimals=1),
     Output(name="reversibility", dimension="text", unit="", about="whether the car can be put back"),
 )
 
@@ -153,51 +229,61 @@ HAZARDS = ("fasteners",)
 
 
 def compute(given: Mapping[str, Any], working: Working) -> Outputs:
-    """Masses and costs of the bill; money in the block's own currency."""
+    """Masses, costs and hours of the bill; money in the block's own currency."""
     rows: list[dict[str, Any]] = given["parts"]
-    masses: dict[str, float] = {}
-    costs: dict[str, float] = {}
     keys = row_keys("parts", rows)
-    _check_prices(rows)
-    for key, row in zip(keys, rows, strict=True):
-        quantity = float(row["quantity"])
-        if "mass" in row:
-            masses[key] = working.step(
-                f"line_mass.{key}", bill.line_mass, source="arithmetic", quantity=quantity, mass=row["mass"]
-            )
-        if "price" in row:
-            costs[key] = working.step(
-                f"line_cost.{key}", bill.line_cost, source="arithmetic", quantity=quantity, price=row["price"]
-            )
-    outputs: Outputs = {}
-    if masses:
-        outputs["line_mass"] = dict(masses)
-    if costs:
-        outputs["line_cost"] = dict(costs)
-
+    _check_rows(rows)
+    lines = _lines(given, keys, working)
+    outputs: Outputs = {name: dict(values) for name, values in lines.items() if values}
+    masses, costs = lines["line_mass"], lines["line_cost"]
     by_key = dict(zip(keys, rows, strict=True))
 
-    def chosen(values: dict[str, float], **wanted: str) -> list[float]:
-        return [
-            value
-            for key, value in values.items()
-            if all(by_key[key][name] == word for name, word in wanted.items())
-        ]
+    def chosen(values: dict[str, float], name: str, word: str) -> list[float]:
+        return [value for key, value in values.items() if by_key[key][name] == word]
 
     for name, action in (("mass_fitted", "fitted"), ("mass_removed", "removed")):
         outputs[name] = working.step(
-            name, bill.total_mass, chosen(masses, action=action), source="arithmetic"
+            name, bill.total_mass, chosen(masses, "action", action), source="arithmetic"
         )
     for name, origin in (("cost_bought", "bought"), ("cost_made", "made")):
-        outputs[name] = working.step(name, bill.total_cost, chosen(costs, origin=origin), source="arithmetic")
+        outputs[name] = working.step(
+            name, bill.total_cost, chosen(costs, "origin", origin), source="arithmetic"
+        )
     total = outputs["cost_total"] = working.step(
         "cost_total", bill.total_cost, list(costs.values()), source="arithmetic"
     )
+    if hours := lines["line_working_time"]:
+        outputs["working_time"] = working.step(
+            "working_time", bill.total_time, list(hours.values()), source="arithmetic"
+        )
     _missing(rows, working)
     if len(masses) == len(rows):  # a sum with lines left out would be no change of the car's mass
         _mass_change(total, working, outputs)
     outputs["reversibility"] = _reversibility(rows)
     return outputs
+
+
+def _lines(given: Mapping[str, Any], keys: list[str], working: Working) -> dict[str, dict[str, float]]:
+    """Mass, cost and hours of each line that has them."""
+    rates = _rates(given)
+    masses: dict[str, float] = {}
+    costs: dict[str, float] = {}
+    hours: dict[str, float] = {}
+    for index, (key, row) in enumerate(zip(keys, given["parts"], strict=True)):
+        quantity = float(row["quantity"])
+        if (mass := _mass_of_one(row, working)) is not None:
+            masses[key] = working.step(
+                f"line_mass.{key}", bill.line_mass, source="arithmetic", quantity=quantity, mass=mass
+            )
+        if (price := _price_of_one(index, row, rates, str(given["currency"]), working)) is not None:
+            costs[key] = working.step(
+                f"line_cost.{key}", bill.line_cost, source="arithmetic", quantity=quantity, price=price
+            )
+        if "working_time" in row:
+            hours[key] = working.step(
+                f"line_working_time.{key}", bill.total_time, [row["working_time"]], source="arithmetic"
+            )
+    return {"line_mass": masses, "line_cost": costs, "line_working_time": hours}
 
 
 def _mass_change(cost: float, working: Working, outputs: Outputs) -> None:
@@ -219,16 +305,96 @@ def _mass_change(cost: float, working: Working, outputs: Outputs) -> None:
         )
 
 
-def _check_prices(rows: list[dict[str, Any]]) -> None:
+def _check_rows(rows: list[dict[str, Any]]) -> None:
+    """Refuse rows that say a mass or a price twice, half, or of what is not paid for."""
     for index, row in enumerate(rows):
-        if row["action"] == "removed" and "price" in row:
+        prices = [name for name in ("price", "foreign_price", "price_per_metre") if name in row]
+        masses = [name for name in ("mass", "mass_per_metre") if name in row]
+        if row["action"] == "removed" and prices:
             raise InputsConflict(
                 "parts",
                 f"a price for “{row['name']}”, which is removed",
                 "prices of fitted parts only",
                 help="what a sold part brings in is no cost of the job; leave the price out",
-                at=(index, "price"),
+                at=(index, prices[0]),
             )
+        for named in (prices, masses):
+            if len(named) > 1:
+                raise InputsConflict(
+                    "parts", " and ".join(named), "one of them", at=(index, named[1]), help="make two lines"
+                )
+        by_length = [name for name in ("mass_per_metre", "price_per_metre") if name in row]
+        if by_length and "length" not in row:
+            raise MissingInput("parts", f"{by_length[0]} without length", "length", at=(index, by_length[0]))
+        if "length" in row and not by_length:
+            raise MissingInput(
+                "parts",
+                "a length without mass_per_metre or price_per_metre",
+                "one of them",
+                help="where mass and price are those of the piece, the length can stand in its name",
+                at=(index, "length"),
+            )
+
+
+def _rates(given: Mapping[str, Any]) -> dict[str, float]:
+    """What one of each other currency is worth in the bill's."""
+    rates: dict[str, float] = {}
+    for index, row in enumerate(given.get("rates", ())):
+        code = row["currency"]
+        if code == given["currency"] or code in rates:
+            found = f"{code} twice" if code in rates else f"{code}, which the bill is in"
+            raise InputsConflict("rates", found, "each other currency once", at=(index, "currency"))
+        rates[code] = row["worth"]
+    return rates
+
+
+def _mass_of_one(row: dict[str, Any], working: Working) -> float | None:
+    """The mass of one of a line, or None where it was not weighed."""
+    if "mass_per_metre" not in row:
+        return row.get("mass")
+    return working.step(
+        f"mass of one {row['name']}",
+        bill.mass_of_length,
+        source="arithmetic",
+        length=row["length"],
+        mass_per_metre=row["mass_per_metre"],
+    )
+
+
+def _price_of_one(
+    index: int, row: dict[str, Any], rates: Mapping[str, float], currency: str, working: Working
+) -> float | None:
+    """The price of one of a line in the bill's currency, or None where it has none."""
+    if "price_per_metre" in row:
+        return working.step(
+            f"price of one {row['name']}",
+            bill.price_of_length,
+            source="arithmetic",
+            length=row["length"],
+            price_per_metre=row["price_per_metre"],
+        )
+    if "foreign_price" not in row:
+        return row.get("price")
+    paid = row["foreign_price"]
+    assert isinstance(paid, Measure)
+    code = paid.dimension.removeprefix("money in ")
+    if code not in rates:
+        raise InputsConflict(
+            "parts",
+            f"{paid:g} {paid.unit}",
+            f"a price in {' or '.join(rates) or 'a currency that rates has'}",
+            help=f"add it to rates: {{currency: {code}, worth: … {currency}, date: …}}"
+            if code in CURRENCIES and code != currency
+            else f"a price in {currency} is written as price",
+            at=(index, "foreign_price"),
+        )
+    return working.step(
+        f"price of one {row['name']} in {currency}",
+        bill.price_exchanged,
+        source="arithmetic",
+        foreign_price=float(paid),
+        rate=rates[code],
+    )
 
 
 def _reversibility(rows: list[dict[str, Any]]) -> str:
@@ -245,36 +411,78 @@ def _number(value: float | str | dict[str, float]) -> float:
 
 def _missing(rows: list[dict[str, Any]], working: Working) -> None:
     """Say which lines have no mass or no price: a total that leaves some out is not the whole."""
-    unweighed = [row["name"] for row in rows if "mass" not in row]
-    unpriced = [row["name"] for row in rows if "price" not in row and row["action"] == "fitted"]
+    unweighed = [row["name"] for row in rows if not {"mass", "mass_per_metre"} & row.keys()]
+    prices = {"price", "foreign_price", "price_per_metre"}
+    unpriced = [row["name"] for row in rows if not prices & row.keys() and row["action"] == "fitted"]
     if unweighed:
         working.remark("Not weighed, and not in the masses: " + ", ".join(unweighed) + ".")
     if unpriced:
         working.remark("Without a price, and not in the costs: " + ", ".join(unpriced) + ".")
 
 
-def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
-    """Cost and change in mass as the lines of the bill are added, one after the other: one curve a case."""
-    series = []
-    code = "EUR"
-    for style, (name, case) in enumerate(cases.items()):
-        code = case.inputs["currency"]
-        masses, costs = case.outputs.get("line_mass", {}), case.outputs.get("line_cost", {})
-        x, y = [0.0], [0.0]
-        rows = case.inputs["parts"]
-        for key, row in zip(row_keys("parts", rows), rows, strict=True):
-            sign = 1 if row["action"] == "fitted" else -1
-            x.append(x[-1] + costs.get(key, 0.0))
-            y.append(y[-1] + sign * masses.get(key, 0.0))
-        if len(x) > 2:
-            series.append(Series(label=name or "line by line", x=x, y=y, style=style))
-    if not series or all(max(line.x) == 0 for line in series):
-        return None
-    return ChartSpec(
-        title="Cost and mass, line by line",
-        description="How the car's mass changes and the cost adds up as the lines of the bill are "
-        "taken in their order.",
-        x=Axis("cost so far", f"money in {code}", code, from_zero=True),
-        y=Axis("change in mass so far", "mass", "kg"),
-        series=tuple(series),
+def chart(cases: Mapping[str, CaseView]) -> tuple[BarSpec, ...]:
+    """Two waterfalls a case: from line to line to the change in mass, and to the cost."""
+    return tuple(
+        spec for name, case in cases.items() for spec in (_masses(name, case), _costs(name, case)) if spec
     )
+
+
+def _masses(name: str, case: CaseView) -> BarSpec | None:
+    masses = case.outputs.get("line_mass", {})
+    signs = {
+        key: 1 if row["action"] == "fitted" else -1
+        for key, row in zip(row_keys("parts", case.inputs["parts"]), case.inputs["parts"], strict=True)
+    }
+    if len(masses) < 2 or "mass_change" not in case.outputs:
+        return None
+    steps = [(key, signs[key] * mass, case.uncertainty("line_mass", key)) for key, mass in masses.items()]
+    total = case.outputs["mass_change"], case.uncertainty("mass_change")
+    return BarSpec(
+        title=", ".join(filter(None, ("Change in mass, line by line", name))),
+        description="Each line of the bill from where the one before ended: what goes on to the right, what "
+        "comes off to the left. The last bar is the change in all.",
+        x=Axis("change in mass", "mass", "kg"),
+        bars=_waterfall(steps, total),
+    )
+
+
+def _costs(name: str, case: CaseView) -> BarSpec | None:
+    costs = {key: cost for key, cost in case.outputs.get("line_cost", {}).items() if cost}
+    if len(costs) < 2:
+        return None
+    code = case.inputs["currency"]
+    steps = [(key, cost, case.uncertainty("line_cost", key)) for key, cost in costs.items()]
+    total = case.outputs["cost_total"], case.uncertainty("cost_total")
+    return BarSpec(
+        title=", ".join(filter(None, ("Cost, line by line", name))),
+        description="Each line of the bill that costs something, from where the one before ended. The last "
+        "bar is the cost in all.",
+        x=Axis("cost", f"money in {code}", code, from_zero=True),
+        bars=_waterfall(steps, total),
+    )
+
+
+def _waterfall(steps: list[tuple[str, float, float]], total: tuple[float, float]) -> tuple[Bar, ...]:
+    """Bars of (label, value, U), each from where the one before ended, and the whole from zero. Of a long
+    bill the smallest lines are one bar."""
+    small: set[str] = set()
+    if len(steps) > _BARS:
+        by_size = sorted(steps, key=lambda step: abs(step[1]))
+        small = {label for label, _, _ in by_size[: len(steps) - _BARS + 1]}
+    bars: list[Bar] = []
+    at = 0.0
+    for label, value, spread in steps:
+        if label not in small:
+            bars.append(_bar(label.replace("-", " "), value, start=at, spread=spread))
+            at += value
+    if small:
+        rest = sum(value for label, value, _ in steps if label in small)
+        bars.append(Bar(label=f"{len(small)} small lines", value=rest, start=at))
+    return (*bars, _bar("in all", total[0], start=0.0, spread=total[1], style=1))
+
+
+def _bar(label: str, value: float, start: float, spread: float, style: int = 0) -> Bar:
+    if not spread:
+        return Bar(label=label, value=value, start=start, style=style)
+    end = start + value
+    return Bar(label=label, value=value, start=start, low=end - spread, high=end + spread, style=style)

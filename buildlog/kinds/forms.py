@@ -9,7 +9,7 @@ from __future__ import annotations
 from abc import ABC, abstractmethod
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
-from typing import Self
+from typing import Literal, Self
 
 from buildlog.kinds.doubt import Doubt
 
@@ -176,12 +176,17 @@ class Choice(Form):
 
 @dataclass(frozen=True)
 class Text(Form):
-    """Free text, shown escaped, never computed with."""
+    """Text, shown escaped, never computed with: free, a link to follow, or a date (ISO 8601)."""
 
     longest: int = 200
+    of: Literal["words", "link", "date"] = "words"
 
     @property
     def words(self) -> str:
+        if self.of == "link":
+            return "link that begins with https:// or http://"
+        if self.of == "date":
+            return "date, like 2025-03-14"
         return f"text of up to {self.longest} characters"
 
 
@@ -347,3 +352,7 @@ class Measure(float):
         measure = super().__new__(cls, si)
         measure.dimension, measure.unit, measure.decimals = dimension, unit, decimals
         return measure
+
+    def moved_to(self, value: float) -> Measure:
+        """Another value of the same kind: to find an uncertainty, inputs are moved a little."""
+        return Measure(value, self.dimension, self.unit, self.decimals)

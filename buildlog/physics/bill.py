@@ -12,7 +12,7 @@ from buildlog.physics.limits import not_negative
 line_mass = product_of(
     "line_mass",
     "Mass of one line of the bill.",
-    quantity=Variable("n", "1", "number of pieces", not_negative),
+    quantity=Variable("n", "1", "number of pieces, litres or whatever is counted", not_negative),
     mass=Variable("m", "kg", "mass of one", not_negative),
     gives=Variable("M", "kg", "mass of the line"),
     source="arithmetic",
@@ -21,11 +21,52 @@ line_mass = product_of(
 line_cost = product_of(
     "line_cost",
     "Cost of one line of the bill.",
-    quantity=Variable("n", "1", "number of pieces", not_negative),
+    quantity=Variable("n", "1", "number of pieces, litres or whatever is counted", not_negative),
     price=Variable("p", "currency", "price of one", not_negative),
     gives=Variable("P", "currency", "cost of the line"),
     source="arithmetic",
 )
+
+
+mass_of_length = product_of(
+    "mass_of_length",
+    "Mass of a piece that is sold by its length.",
+    length=Variable("L", "m", "length of the piece", not_negative),
+    mass_per_metre=Variable("m'", "kg/m", "mass of a metre", not_negative),
+    gives=Variable("m", "kg", "mass of the piece"),
+    source="arithmetic",
+)
+
+price_of_length = product_of(
+    "price_of_length",
+    "Price of a piece that is sold by its length.",
+    length=Variable("L", "m", "length of the piece", not_negative),
+    price_per_metre=Variable("p'", "currency/m", "price of a metre", not_negative),
+    gives=Variable("p", "currency", "price of the piece"),
+    source="arithmetic",
+)
+
+price_exchanged = product_of(
+    "price_exchanged",
+    "A price in the currency of the bill.",
+    foreign_price=Variable("p_f", "1", "price, counted in the other currency", not_negative),
+    rate=Variable("r", "currency", "what one of the other currency is worth", not_negative),
+    gives=Variable("p", "currency", "price"),
+    source="arithmetic",
+)
+
+
+def total_time(lines: Annotated[Sequence[float], "t_i", "s"]) -> Annotated[float, "t", "s"]:
+    """Sum of the hours of lines.
+
+    Formula: t is the sum of the lines' times t_i. Symbols: t_i time of a line (s), t total (s).
+    In words: worked out over a list.
+    Range: any number of lines. Source: arithmetic.
+    """
+    total = 0.0
+    for time in lines:
+        total += time
+    return total
 
 
 def total_mass(lines: Annotated[Sequence[float], "M_i", "kg"]) -> Annotated[float, "M", "kg"]:

@@ -10,6 +10,7 @@ import re
 from collections import Counter
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
+from datetime import date
 from fractions import Fraction
 from math import inf
 from typing import Any, Protocol, assert_never
@@ -85,6 +86,14 @@ _COUNT = re.compile(r"[0-9]{1,12}")
 _MOST_TOLD = 10
 _LINES_NAMED = 5
 _CURRENCY = re.compile(r"[A-Z]{0,3}[£€$¥]\s*|[A-Z]{3}\s+(?=[0-9])")
+# No blanks, quotes or brackets, which no address needs, and no other scheme: javascript: is one.
+_LINK = re.compile(r"https?://[A-Za-z0-9][^\s\"'<>`\\{}|^]*")
+_DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+_MENDS = {
+    "words": "",
+    "link": "copy the address of the page from the browser",
+    "date": "write year, month and day with hyphens",
+}
 _TEETH = re.compile(r"\s*([0-9]{1,3})\s*/\s*([0-9]{1,3})\s*")
 
 
@@ -706,4 +715,15 @@ def _flag(text: str, form: Flag) -> bool:
 def _text(text: str, form: Text) -> str:
     if len(text) > form.longest:
         raise Refused("", f"{len(text)} characters", f"at most {form.longest}", code=OUT_OF_RANGE)
+    bad = (form.of == "link" and not _LINK.fullmatch(text)) or (form.of == "date" and not _is_date(text))
+    if bad:
+        raise Refused("", f"“{shorten(text)}”", form.wanted, help=_MENDS[form.of], code=VALUE_UNREADABLE)
     return text
+
+
+def _is_date(text: str) -> bool:
+    """Whether it is a day of the calendar in the form of ISO 8601 that people write, 2025-03-14."""
+    try:
+        return bool(_DATE.fullmatch(text)) and bool(date.fromisoformat(text))
+    except ValueError:
+        return False

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from buildlog.diagnostics import Refused
+from buildlog.kinds.declaration import InputForm, Text
 from buildlog.kinds.results import BlockResult, GivenInput, card_anchor, input_anchor
 from buildlog.reading.addresses import read_address
 from buildlog.render.pieces import LinkPiece
@@ -23,12 +24,14 @@ class InputOrigin:
 @dataclass(frozen=True)
 class WrittenValue:
     """One value as written, and for which cases; `cases` is empty where all have it. `assumed` is how sure
-    it is taken to be where its author does not say: the size of the doubt, and what says so."""
+    it is taken to be where its author does not say: the size of the doubt, and what says so. `links` are
+    those of its rows: what they lead to, and the address, which the reader of inputs has checked."""
 
     cases: tuple[str, ...]
     text: str
     origin: InputOrigin
     assumed: tuple[tuple[str, str], ...] = ()
+    links: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -72,6 +75,20 @@ def source_of(block: BlockResult, source: str) -> str:
     return next((one.title for one in known if one.id == source), source)
 
 
+def _links(given: GivenInput) -> tuple[tuple[str, str], ...]:
+    """The links of an input's rows, each with the name of its row."""
+    names = {column.name for column in given.declared.form.row if _is_link(column.form)}
+    return tuple(
+        (given.words.get((path[0], "name"), word), word)
+        for path, word in given.words.items()
+        if len(path) == 2 and path[1] in names
+    )
+
+
+def _is_link(form: InputForm) -> bool:
+    return isinstance(form, Text) and form.of == "link"
+
+
 def _of_other_block(block: BlockResult, reference: str) -> InputOrigin:
     try:
         address = read_address(reference)
@@ -106,7 +123,9 @@ def input_rows(block: BlockResult) -> list[InputRow]:
         for (written, _, _), cases in cases_of.items():
             given = block.cases[cases[0]].given[name]
             origin = _origin(block, given)
-            values.append(WrittenValue(name_cases(block, cases), written, origin, _assumed(block, given)))
+            values.append(
+                WrittenValue(name_cases(block, cases), written, origin, _assumed(block, given), _links(given))
+            )
         if values:
             anchor = input_anchor(block.id, name) if block.id else ""
             rows.append(InputRow(name, sentence(about), tuple(values), anchor))

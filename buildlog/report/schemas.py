@@ -41,6 +41,11 @@ _WORD = {"type": ["string", "number"]}
 _ANY_VALUE = {"type": ["string", "number", "object"]}  # with its unit, an address, or one for each option
 _NONE = {"const": "none", "description": "take away the value of the car's sheet or of the block"}
 _TYRE = r"^\s*(?:P|LT)?\s?[0-9]{3}\s?/\s?[0-9]{2}\s?(?:ZR|R|B|D|-)\s?[0-9]{2}(?:\.5)?(?:\s.*)?$"
+_OF_TEXT: dict[str, Schema] = {
+    "words": {},
+    "link": {"pattern": "^https?://\\S+$"},
+    "date": {"pattern": "^[0-9]{4}-[0-9]{2}-[0-9]{2}$"},
+}
 _CASE = "^[A-Za-z0-9_-]+$"
 _STATE = {"type": "string", "pattern": "^(?![0-9]+$)[A-Za-z0-9_-]+$"}
 _QUANTITY = "^[A-Za-z0-9_-]+(?:\\.\\S.*)?$"
@@ -78,7 +83,7 @@ def form_schema(form: InputForm) -> Schema:
         case Tyre():
             return {"type": "string", "pattern": _TYRE}
         case Text():
-            return {**_WORD, "maxLength": form.longest}
+            return {**_WORD, "maxLength": form.longest, **_OF_TEXT[form.of]}
         case Listed():
             return _listed(form)
         case Table():

@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from fractions import Fraction
+from math import pi
 from pathlib import Path
 from typing import Any
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from uncertainties import ufloat
 
 from buildlog.calculators import parts
-from buildlog.diagnostics import InputsConflict, OutOfRange
-from buildlog.kinds.declaration import Working
+from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange, Refused
+from buildlog.kinds.declaration import Bar, Measure, Working
+from buildlog.kinds.results import Value
 from buildlog.physics import bill
 from buildlog.proof.proof import proof_book
+from tests.calculators.seen import Seen, seen
 from tests.samples import calc, open_site
 
 ROW = {"quantity": 1, "action": "fitted", "origin": "bought", "reversible": True}
@@ -24,6 +29,11 @@ def run(*rows: dict[str, Any]) -> tuple[dict[str, Any], Working]:
     working = Working()
     named = [{**ROW, "name": f"part {number}", **row} for number, row in enumerate(rows, start=1)]
     return parts.compute({"currency": "EUR", "parts": named}, working), working
+
+
+def bill_of(*rows: dict[str, Any], **changed: Any) -> Seen:
+    named = [{**ROW, "name": f"part {number}", **row} for number, row in enumerate(rows, start=1)]
+    return seen(parts.compute, {"currency": "EUR", "parts": named, **changed})
 
 
 def test_a_bill_by_hand() -> None:
@@ -112,3 +122,156 @@ def test_money_reaches_the_prose(tmp_path: Path) -> None:
     prose = "[3.75 EUR](calc:a.cost_total) and [€3.75](calc:a.cost_total), not [£3.75](calc:a.cost_total)."
     (finding,) = proof_book(open_site(tmp_path, {"a.md": f"{prose}\n\n{block}"})).errors
     assert finding.code.name == "wrong-dimension"
+
+
+def test_hose_by_the_metre() -> None:
+    """Hose of 60 mm inside and 66 mm outside of rubber of 1150 kg/m³, 0.9 m of it: the volume of a hollow
+    cylinder, π/4 (D² − d²) L (definition); 0.9 m at 14.00 a metre are 12.60 (Python decimal)."""
+    per_metre = 1150 * pi / 4 * (0.066**2 - 0.060**2)
+    case = bill_of({"length": 0.9, "mass_per_metre": per_metre, "price_per_metre": 14.0, "quantity": 2})
+    assert case.outputs["mass_fitted"] == pytest.approx(2 * 1150 * pi * 0.9 * (0.033**2 - 0.030**2))
+    assert case.outputs["cost_total"] == pytest.approx(float(2 * Decimal("0.9") * Decimal("14.00")))
+
+
+@pytest.mark.parametrize(
+    "outside, wall, printed",
+    [
+        # EN 10255:2004, table 2, plain tube of the medium series: outside diameter, wall (mm), kg/m
+        # (from memory). Steel of 7.85 kg/dm³.
+        (21.3, 2.6, 1.21),
+        (26.9, 2.6, 1.56),
+        (33.7, 3.2, 2.41),
+        (42.4, 3.2, 3.10),
+    ],
+)
+def test_tube_of_a_standard(outside: float, wall: float, printed: float) -> None:
+    bore = outside - 2 * wall
+    per_metre = 7850 * pi / 4 * (outside**2 - bore**2) * 1e-6
+    case = bill_of({"length": 6.0, "mass_per_metre": per_metre})
+    assert case.outputs["mass_fitted"] / 6 == pytest.approx(printed, abs=0.011)
+
+
+def test_litres_are_no_whole_numbers() -> None:
+    """1.5 l of oil at 11.90 a litre are 17.85 (Python decimal)."""
+    case = bill_of({"quantity": 1.5, "price": 11.90})
+    assert case.outputs["cost_total"] == pytest.approx(float(Decimal("1.5") * Decimal("11.90")))
+
+
+def abroad(price: float, code: str) -> dict[str, Any]:
+    return {"foreign_price": Measure(price, f"money in {code}", code, 2)}
+
+
+def test_a_price_in_another_currency() -> None:
+    """EUR 1 = DEM 1.95583, fixed for good by Council Regulation (EC) No 2866/98, article 1 (from memory,
+    sure): here with the franc as what another currency was worth. 210 of it at 1/1.95583 are 107.37."""
+    rates = [{"currency": "CHF", "worth": 1 / 1.95583, "date": "1999-01-01"}]
+    case = bill_of(abroad(210.0, "CHF"), rates=rates)
+    assert case.outputs["cost_total"] == pytest.approx(float(Decimal(210) / Decimal("1.95583")))
+    assert f"{case.outputs['cost_total']:.2f}" == "107.37"
+
+
+def test_the_doubt_of_a_rate_is_one_error(tmp_path: Path) -> None:
+    """uncertainties 3.2.3: two prices at one rate of 1.17 ± 0.01."""
+    text = calc(
+        """
+        id: a
+        kind: parts
+        inputs:
+          currency: EUR
+          rates: [{currency: GBP, worth: 1.17 ± 0.01 EUR, date: 2025-03-14}]
+          parts:
+            - {name: one, foreign_price: 20 ± 0.50 GBP}
+            - {name: two, foreign_price: 30 GBP}
+        """
+    )
+    book = open_site(tmp_path, {"a.md": text})
+    assert not proof_book(book).errors
+    value = book.results["a", "a"].value("", "cost_total")
+    assert isinstance(value, Value)
+    rate, one = ufloat(1.17, 0.01), ufloat(20, 0.5)
+    total = rate * one + rate * 30
+    assert (value.si, value.standard_uncertainty) == pytest.approx((total.n, total.s), rel=1e-6)
+    assert value.dimension == "money in EUR"
+
+
+def test_hours_add_up() -> None:
+    """2 h 30 min and 45 min are 3 h 15 min."""
+    case = bill_of({"working_time": 2.5 * 3600}, {"working_time": 0.75 * 3600, "action": "removed"}, {})
+    assert case.outputs["working_time"] == pytest.approx(3.25 * 3600)
+    assert set(case.outputs["line_working_time"]) == {"part-1", "part-2"}
+    assert "working_time" not in bill_of({}).outputs
+
+
+GBP = [{"currency": "GBP", "worth": 1.17, "date": "2025-03-14"}]
+
+
+@pytest.mark.parametrize(
+    "rows, rates, error, at",
+    [
+        ([abroad(5.0, "GBP")], [], InputsConflict, (0, "foreign_price")),
+        ([abroad(5.0, "EUR")], GBP, InputsConflict, (0, "foreign_price")),
+        ([{"foreign_price": Measure(5.0, "mass", "kg", 1)}], GBP, InputsConflict, (0, "foreign_price")),
+        ([{**abroad(5.0, "GBP"), "price": 4.0}], GBP, InputsConflict, (0, "foreign_price")),
+        ([{}], [*GBP, *GBP], InputsConflict, (1, "currency")),
+        ([{}], [{**GBP[0], "currency": "EUR"}], InputsConflict, (0, "currency")),
+        ([{"mass": 1.0, "length": 1.0, "mass_per_metre": 1.0}], [], InputsConflict, (0, "mass_per_metre")),
+        ([{"mass_per_metre": 1.0}], [], MissingInput, (0, "mass_per_metre")),
+        ([{"length": 1.0, "mass": 1.0}], [], MissingInput, (0, "length")),
+        ([{"price_per_metre": 1.0, "action": "removed"}], [], InputsConflict, (0, "price_per_metre")),
+    ],
+)
+def test_refused_rows(
+    rows: list[dict[str, Any]], rates: list[dict[str, Any]], error: type[Refused], at: tuple[int, str]
+) -> None:
+    with pytest.raises(error) as refused:
+        bill_of(*rows, rates=rates)
+    assert refused.value.at == at
+
+
+def ends(bars: tuple[Bar, ...]) -> list[float]:
+    return [bar.start + bar.value for bar in bars]
+
+
+def test_waterfalls_end_where_the_bill_does() -> None:
+    """A running sum (itertools.accumulate) of the bill by hand above; the last bar is the whole."""
+    case = bill_of(
+        {"mass": 0.84, "price": 31.0},
+        {"mass": 2.10, "action": "removed"},
+        {"quantity": 4, "mass": 0.035, "price": 2.40},
+    )
+    masses, costs = parts.chart({"": case})
+    assert ends(masses.bars) == pytest.approx([0.84, -1.26, -1.12, -1.12])
+    assert [bar.start for bar in masses.bars] == pytest.approx([0, 0.84, -1.26, 0])
+    assert ends(costs.bars) == pytest.approx([31.0, 40.6, 40.6])
+
+
+def test_a_long_bill_is_drawn_with_its_small_lines_together() -> None:
+    case = bill_of(*({"mass": 0.1 * number, "price": 1.0 * number} for number in range(1, 61)))
+    for spec in parts.chart({"": case}):
+        assert len(spec.bars) <= 25
+        assert ends(spec.bars)[-1] == pytest.approx(ends(spec.bars)[-2])
+
+
+@pytest.mark.parametrize(
+    "link, fine",
+    [
+        ("https://example.org/part?id=5", True),
+        ("http://example.org/a_b", True),
+        ("javascript:alert(1)", False),
+        ("https://a.example/<script>", False),
+        ("ftp://example.org/x", False),
+        ("//example.org", False),
+    ],
+)
+def test_links_are_web_addresses(tmp_path: Path, link: str, fine: bool) -> None:
+    row = f'{{name: bolt, link: "{link}", date: 2025-03-14, part_number: 10-5, supplier: A & B}}'
+    text = calc(f"id: a\nkind: parts\ninputs:\n  currency: EUR\n  parts:\n    - {row}")
+    errors = proof_book(open_site(tmp_path, {"a.md": text})).errors
+    assert [error.code.name for error in errors] == ([] if fine else ["value-unreadable"])
+
+
+@pytest.mark.parametrize("day", ["2025-02-30", "14.3.2025", "2025-3-14", "20250314"])
+def test_days_of_the_calendar(tmp_path: Path, day: str) -> None:
+    text = calc(f"id: a\nkind: parts\ninputs:\n  currency: EUR\n  parts:\n    - {{name: bolt, date: {day}}}")
+    (error,) = proof_book(open_site(tmp_path, {"a.md": text})).errors
+    assert "2025-03-14" in error.expected
