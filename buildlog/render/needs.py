@@ -5,10 +5,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from markupsafe import Markup, escape
 
 from buildlog.book.book import Book, Page
+from buildlog.diagnostics import as_written
 from buildlog.figures.labels import plain
 from buildlog.kinds.hazards import HAZARDS, Hazard
 from buildlog.kinds.results import BlockResult
@@ -22,14 +24,23 @@ from buildlog.render.figure import verdict_words
 from buildlog.render.pieces import clean
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Part:
-    """A line of a bill."""
+    """A line of a bill. `amount` is how many or how long, "" for one; `number` and `supplier` are where it
+    can be had, `link` a web address, which the reader of inputs has checked."""
 
     name: str
-    quantity: int
+    amount: str
     removed: bool
     made: bool
+    number: str = ""
+    supplier: str = ""
+    link: str = ""
+
+    @property
+    def where(self) -> str:
+        """Its number and who sells it."""
+        return ", ".join(filter(None, (self.number, self.supplier)))
 
 
 @dataclass(frozen=True)
@@ -180,8 +191,23 @@ def bills_of(book: Book, page: Page) -> list[Bill]:
 
 
 def _parts(result: BlockResult, case: str) -> tuple[Part, ...]:
-    rows: Sequence[dict[str, object]] = result.cases[case].inputs.get("parts", ())
+    rows: Sequence[dict[str, Any]] = result.cases[case].inputs.get("parts", ())
     return tuple(
-        Part(str(row["name"]), int(str(row["quantity"])), row["action"] == "removed", row["origin"] == "made")
+        Part(
+            name=str(row["name"]),
+            amount=_amount(row),
+            removed=row["action"] == "removed",
+            made=row["origin"] == "made",
+            number=row.get("part_number", ""),
+            supplier=row.get("supplier", ""),
+            link=row.get("link", ""),
+        )
         for row in rows
     )
+
+
+def _amount(row: dict[str, Any]) -> str:
+    """How much of a line is wanted: ``4 ×``, ``0.9 m``, ``2 × 0.45 m``."""
+    count = f"{float(row['quantity']):g} ×" if row["quantity"] != 1 else ""
+    length = as_written(row["length"], f"{row['length']:g} m") if "length" in row else ""
+    return " ".join(filter(None, (count, length)))

@@ -19,6 +19,7 @@ from buildlog.kinds.declaration import Bar, Measure, Working
 from buildlog.kinds.results import Value
 from buildlog.physics import bill
 from buildlog.proof.proof import proof_book
+from buildlog.render.needs import needs_of
 from tests.calculators.seen import Seen, seen
 from tests.samples import calc, open_site
 
@@ -275,3 +276,26 @@ def test_days_of_the_calendar(tmp_path: Path, day: str) -> None:
     text = calc(f"id: a\nkind: parts\ninputs:\n  currency: EUR\n  parts:\n    - {{name: bolt, date: {day}}}")
     (error,) = proof_book(open_site(tmp_path, {"a.md": text})).errors
     assert "2025-03-14" in error.expected
+
+
+def test_what_you_need_says_how_much_and_where(tmp_path: Path) -> None:
+    text = calc(
+        """
+        id: bill
+        kind: parts
+        inputs:
+          currency: EUR
+          parts:
+            - {name: hose, quantity: 2, length: 0.45 m, price_per_metre: 14 EUR/m}
+            - {name: oil, quantity: 1.5, price: 11.90 EUR, supplier: the corner shop}
+            - {name: clamp, part_number: HC-60, link: "https://example.org/?a=1&b=2"}
+        """
+    )
+    book = open_site(tmp_path, {"a.md": f"---\nbill: bill\n---\n\n{text}"})
+    assert not proof_book(book).errors
+    (bill_,) = needs_of(book, book.pages["a"]).bills
+    assert [(part.amount, part.name, part.where) for part in bill_.parts] == [
+        ("2 × 0.45 m", "hose", ""),
+        ("1.5 ×", "oil", "the corner shop"),
+        ("", "clamp", "HC-60"),
+    ]
