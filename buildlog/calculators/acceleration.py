@@ -25,6 +25,7 @@ them an efficiency from the upper end of its range counts it only once.
 | driveline efficiency, engine and axle in line | 88–92 % | Bosch (from memory) |
 | inertia of one wheel with its tyre | 0.6–1.3 kg·m² | common practice, no source |
 | inertia of engine; of flywheel and clutch | 0.05–0.2; 0.05–0.5 kg·m² | common practice, no source |
+| rotating mass of all wheels | 3 % of the car and 25 kg | Regulation (EU) 2017/1151 |
 
 Sources: *Marks' Standard Handbook for Mechanical Engineers*; R. Noon, *Engineering Analysis of Vehicular
 Accidents*, 1994 (both as quoted in tables on the web); Engineering ToolBox, *Rolling resistance* and *Car,
@@ -32,7 +33,9 @@ traction force*; U.S. EPA, target coefficients of cars tested 2010–2023, 5th t
 Automotive Handbook*.
 
 **Rotating parts** count as mass: in first gear the car feels 1.2 to 1.6 times its weight. The kind
-`flywheel` tells how to measure them. Losses are not put on their own torque.
+`flywheel` tells how to measure them. Where `wheel_inertia` or `engine_inertia` is left out, it is estimated
+from the car's mass, with its doubt. The driveline's losses are not paid on what the engine's own inertia
+keeps: the inertia counts by the efficiency.
 
 **Tyres.** With wheelbase, height of the centre of gravity, share on the drive axle and friction the force
 is held to what the tyres carry, load transfer counted, by a driver who feeds in exactly that. Lift, the
@@ -42,7 +45,9 @@ comes out too fast.
 **Launch.** The engine is held at `launch_speed` and the clutch slips at `launch_torque` (if left out, all
 that the engine gives there) until the car has caught up. Energy taken out of the flywheel is not in it.
 With `start_speed` the run begins rolling instead. A time from `speed_from` to `speed_to` goes by both, as
-they are written: `time_between.30-60-mph`. To hold one gear, give `gears` with that gear alone.
+they are written: `time_between.30-60-mph`. `roll_on_time` is the same with each gear held that can,
+`roll_on_time.30-60-mph-gear-4`, and needs no start. `coast_from` and `coast_to` give the time of coasting in
+neutral.
 
 **Shifts** come where the next gear accelerates no less, or at the limiter; or at `shift_revs`. For
 `shift_time` the car coasts. `shift_speed` is where the run's shifts are, `best_shift_revs` where they would
@@ -52,8 +57,9 @@ be best, without regard to the tyres and the time a shift takes.
 result of the block, top speed included.
 
 **Accuracy.** The equation of motion is integrated by a method of 5th order that lands on every row, shift,
-speed and distance; `integration_error` bounds what that costs. The model is worth far less: friction,
-launch and shift decide tenths of a second. Rely on differences between cases rather than on a time.
+speed and distance; `integration_error` bounds what that costs. The model is worth far less, and its doubt is
+in the results: 2 % of any time, 0.2 s of a standing start (common practice, no source), and what friction,
+efficiency, drag and shift are uncertain by. Two cases share these; their difference is far surer.
 
 ```yaml
 id: hill-start
@@ -117,6 +123,7 @@ from buildlog.kinds.keys import pair_key
 from buildlog.kinds.models import car_model
 from buildlog.kinds.models.car_inputs import BY_NAME, SPEED
 from buildlog.physics import coasting, gear_run
+from buildlog.physics.motion import Path
 
 KIND = "acceleration"
 
@@ -767,14 +774,69 @@ def _forces(cases: Mapping[str, CaseView]) -> ChartSpec:
     )
 
 
-def _speeds(cases: Mapping[str, CaseView]) -> ChartSpec | None:
-    """Speed against time, a curve a case; none where no case names a start."""
+def _accelerations(cases: Mapping[str, CaseView]) -> ChartSpec:
+    """The greatest acceleration over road speed, a curve a case, as sure as the wheel force is."""
     series = []
     for style, (name, case) in enumerate(cases.items()):
+        build = car_model.build(case.inputs, Working())
+        low, high = build.held[0].low, build.held[-1].high
+        speeds = [*(low + (high - low) * part / 100 for part in range(100)), high]
+        best, doubt = [], []
+        for speed in speeds:
+            value, gear = max(
+                (pull.at(speed), number)
+                for number, pull in enumerate(build.held)
+                if pull.low <= speed <= pull.high
+            )
+            best.append(value)
+            doubt.append(_doubt_of(case, build, gear, speed))
+        sure = any(doubt)
+        series.append(
+            Series(
+                label=name or "acceleration",
+                x=speeds,
+                y=best,
+                style=style,
+                low=[value - half for value, half in zip(best, doubt, strict=True)] if sure else (),
+                high=[value + half for value, half in zip(best, doubt, strict=True)] if sure else (),
+            )
+        )
+    return ChartSpec(
+        title="Acceleration and speed",
+        description="Acceleration over road speed in the gear that gives most, clutch closed; the band is "
+        "what the uncertainty of the wheel force, or of the tyres' limit, makes of it.",
+        x=Axis("road speed", "speed", "km/h", from_zero=True),
+        y=Axis("acceleration", "acceleration", "m/s²", from_zero=True),
+        series=tuple(series),
+    )
+
+
+def _doubt_of(case: CaseView, build: car_model.Build, gear: int, speed: float) -> float:
+    """Half the width of the band at a speed: of the force that limits there, over the mass it moves."""
+    pull = build.held[gear]
+    if pull.spans[pull.index(speed)].limit == "tyres":
+        return case.uncertainty("traction_limit") / build.masses[gear]
+    key = f"{gear + 1}"
+    share: float = case.uncertainty("wheel_force", key) / case.outputs["wheel_force"][key]
+    return share * _at(build.forces[gear], speed) / build.masses[gear]
+
+
+def _runs(cases: Mapping[str, CaseView]) -> dict[str, gear_run.GearRun]:
+    """The run of every case that names a start and something to run to."""
+    runs = {}
+    for name, case in cases.items():
         car = car_model.build(case.inputs, Working()).car
-        if car is None:
-            continue
-        run = car.drive(*_wanted(case.inputs, case.outputs["top_speed"], Working()), _COARSE)
+        if car is not None:
+            wanted = _wanted(case.inputs, case.outputs["top_speed"], Working())
+            if any(wanted):
+                runs[name] = car.drive(*wanted, _COARSE)
+    return runs
+
+
+def _speeds(runs: Mapping[str, gear_run.GearRun]) -> ChartSpec:
+    """Speed against time, a curve a case."""
+    series = []
+    for style, (name, run) in enumerate(runs.items()):
         thin = max(1, len(run.trace) // 100)
         trace = [*run.trace[:-1:thin], run.trace[-1]]
         series.append(
@@ -782,8 +844,6 @@ def _speeds(cases: Mapping[str, CaseView]) -> ChartSpec | None:
                 label=name or "speed", x=[at.time for at in trace], y=[at.speed for at in trace], style=style
             )
         )
-    if not series:
-        return None
     return ChartSpec(
         title="Speed and time",
         description="Road speed over time from the start, shifts included, until the last mark of the run.",
@@ -793,7 +853,40 @@ def _speeds(cases: Mapping[str, CaseView]) -> ChartSpec | None:
     )
 
 
-def chart(cases: Mapping[str, CaseView]) -> ChartSpec | tuple[ChartSpec, ...] | None:
-    """Force against speed, and speed against time where a start is given."""
-    forces, speeds = _forces(cases), _speeds(cases)
-    return (forces,) if speeds is None else (forces, speeds)
+def _gained(runs: Mapping[str, gear_run.GearRun]) -> ChartSpec | None:
+    """Time gained on the first case over distance, where there is more than one."""
+    if len(runs) < 2:
+        return None
+    first, *others = runs
+    end = min(run.trace[-1].distance for run in runs.values())
+    marks = [end * part / 120 for part in range(121)]
+    before = Path(runs[first].trace).times_at(marks)
+    return ChartSpec(
+        title="Time gained and distance",
+        description=f"Time gained on {first} over distance from the start: where a line rises the case is "
+        "the faster one, where it is level both are alike.",
+        x=Axis("distance", "length", "m", from_zero=True),
+        y=Axis(f"time gained on {first}", "time", "s"),
+        series=tuple(
+            Series(
+                label=name,
+                x=marks,
+                y=[
+                    base - own
+                    for base, own in zip(before, Path(runs[name].trace).times_at(marks), strict=True)
+                ],
+                style=style,
+            )
+            for style, name in enumerate(others, start=1)
+        ),
+    )
+
+
+def chart(cases: Mapping[str, CaseView]) -> tuple[ChartSpec, ...]:
+    """Force and acceleration against speed; where a start is given, speed against time and what is gained."""
+    runs = _runs(cases)
+    found = (_forces(cases), _accelerations(cases))
+    if not runs:
+        return found
+    gained = _gained(runs)
+    return (*found, _speeds(runs), *([gained] if gained else []))

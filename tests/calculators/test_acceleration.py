@@ -5,9 +5,11 @@ from __future__ import annotations
 from math import pi
 from typing import Any
 
+import numpy as np
 import pytest
 from hypothesis import given as examples
 from hypothesis import strategies as st
+from scipy.integrate import quad
 
 from buildlog.calculators import acceleration
 from buildlog.diagnostics import InputsConflict, MissingInput, NoSolution, OutOfRange, Refused
@@ -243,6 +245,131 @@ def test_density_from_the_ambient_air() -> None:
     high = {"altitude": 1000.0, "ambient_temperature": 298.15, "relative_humidity": 0.0}
     given = outputs(ambient, ambient_pressure=89876.2776, air_density=None, at_speed=40.0)["resistance_at"]
     assert outputs(high, air_density=None, at_speed=40.0)["resistance_at"] == pytest.approx(given, rel=1e-5)
+
+
+# --- the names of the trade, and what is estimated ------------------------------------------
+
+
+def test_coasting_of_a_certified_car_by_scipy() -> None:
+    """Time of a coast-down by scipy's quad of m / (A + B v + C v²), with the coefficients of the U.S. EPA's
+    test vehicle DBF-MP52 (2013), from 75 to 25 mph, and with the coefficients that make the other closed
+    forms."""
+    lbf, mph = 0.45359237 * 9.80665, 0.44704
+    mass = BRINDLE["vehicle_mass"] + 4 * BRINDLE["wheel_inertia"] / (1.776 / 2 / pi) ** 2
+    certified = (29.61 * lbf, 0.3629 * lbf / mph, 0.016 * lbf / mph**2)
+    for a, b, c in (certified, (90.0, 30.0, 0.1), (120.0, 0.0, 0.0), (100.0, 0.0, 0.4), (90.0, 12.0, 0.4)):
+        coast: dict[str, Any] = {
+            "coast_down_constant": a,
+            "coast_down_linear": b,
+            "coast_down_quadratic": c,
+            "drag_area": None,
+            "rolling_coefficient": None,
+            "air_density": None,
+            "coast_from": [75 * mph],
+            "coast_to": [25 * mph],
+        }
+        expected = quad(lambda v, a=a, b=b, c=c: mass / (a + b * v + c * v * v), 25 * mph, 75 * mph)[0]
+        assert outputs(coast)["coast_down_time"]["1"] == pytest.approx(expected, rel=1e-9)
+
+
+def test_coasting_downhill_to_where_the_slope_holds_it() -> None:
+    """Below the speed at which slope and drag balance a car does not coast (Newton's first law)."""
+    balance = ((9.80665 * 742 * (0.05 - 0.013) / (1 + 0.05**2) ** 0.5) / (1.19 * 0.58 / 2)) ** 0.5
+    down: dict[str, Any] = {"gradient": -0.05, "coast_from": [50.0]}
+    assert outputs(down, coast_to=[balance * 1.001])["coast_down_time"]["1"] > 60
+    with pytest.raises(NoSolution, match="does not slow down"):
+        outputs(down, coast_to=[balance * 0.999])
+
+
+def test_estimated_inertias_are_those_of_their_sources() -> None:
+    """Regulation (EU) 2017/1151, Annex XXI, Sub-Annex 4, 2.5.1: wheels 3 % of (mass + 25 kg), 30.75 kg at
+    1000 kg. Gillespie and Wong, as public course code quotes them: 1.04 + 0.0025 i², which is 1.5846 at
+    14.76."""
+    plain: dict[str, Any] = {
+        "engine_inertia": None,
+        "wheel_inertia": None,
+        "flywheel_inertia": 0.0,
+        "clutch_inertia": 0.0,
+        "vehicle_mass": 1000.0,
+        "driveline_efficiency": 1.0,
+        "gears": [3.6],
+        "final_drive": 4.1,
+        "shift_time": None,
+    }
+    found, working = ran(plain)
+    out: Any = found
+    steps = {step.name: step.result for step in working.steps}
+    assert steps["mass_in_shift"] - 1000 == pytest.approx(30.75, rel=1e-9)
+    assert out["mass_factor"]["1"] == pytest.approx(1.5846, abs=0.01)
+    assert out["effective_mass"]["1"] - 30.75 == pytest.approx(0.0025 * 14.76**2 * 1000)
+    # Each alone, the other as given.
+    assert outputs(wheel_inertia=None)["effective_mass"]["5"] < outputs()["effective_mass"]["5"]
+    with pytest.raises(MissingInput, match="engine_inertia"):
+        outputs(engine_inertia=None, flywheel_inertia=0.06)
+
+
+def test_losses_are_not_paid_on_what_the_inertia_keeps() -> None:
+    """Torque by torque: T - J α reaches the gearbox, η i of it the wheels, α = i a / r; solved for a by hand:
+    a = η i T / r / (m + η J i² / r²)."""
+    given: dict[str, Any] = {"gears": [2.0], "final_drive": 4.0, "wheel_inertia": 0.0, "shift_time": None}
+    given |= {"flywheel_inertia": 0.0, "clutch_inertia": 0.0, "engine_inertia": 0.2}
+    out = outputs(given, driveline_efficiency=0.85)
+    radius = 1.776 / 2 / pi
+    moment = np.array([[742.0, -0.85 * 8 / radius], [8 / radius * 0.2, 1.0]])
+    # Unknowns: acceleration, and the torque T' that reaches the gearbox: m a = η i T' / r, T' + J i a / r =
+    # T.
+    acceleration_, _ = np.linalg.solve(moment, np.array([0.0, 168.0]))
+    ratio = out["wheel_force"]["1"] / (742.0 + out["effective_mass"]["1"])
+    assert ratio == pytest.approx(acceleration_, rel=1e-12)
+
+
+def test_peaks_of_the_curve() -> None:
+    """Against a fine grid: power is torque times speed."""
+    out = outputs()
+    speeds = [row["engine_speed"] for row in BRINDLE["torque_curve"]]
+    grid = np.linspace(speeds[0], speeds[-1], 1_000_001)
+    power = grid * np.interp(grid, speeds, [row["torque"] for row in BRINDLE["torque_curve"]])
+    assert out["peak_power"] == pytest.approx(power.max(), rel=1e-6)
+    assert out["peak_power_revs"] == pytest.approx(grid[power.argmax()], rel=1e-5)
+    assert out["peak_torque"] == 168.0
+    assert out["peak_torque_revs"] == pytest.approx(5500 * RPM)
+
+
+def test_roll_on_in_every_gear_by_scipy() -> None:
+    """Each gear alone through the second model, from 50 to 90 km/h; first gear ends before that."""
+    out = outputs(speed_from=[50 * KMH], speed_to=[90 * KMH])
+    assert list(out["roll_on_time"]) == [f"1-gear-{gear}" for gear in (2, 3, 4, 5)]
+    for gear in (2, 3, 4, 5):
+        alone = BRINDLE | {"gears": [BRINDLE["gears"][gear - 1]], "start_speed": 50 * KMH, "shift_time": 0.0}
+        theirs = Car(alone).drive([90 * KMH], []).at_speed[90 * KMH][0]
+        assert out["roll_on_time"][f"1-gear-{gear}"] == pytest.approx(theirs, abs=2e-6)
+
+
+def test_sixty_miles_an_hour_within_the_energy_bound() -> None:
+    # Energy theorem: 200 hp and 3125 lb (columns of the U.S. EPA's test car DBF-MP52) need at least
+    # m v² / (2 P) = 3.418905 s to 60 mph. At constant power, from 1 m/s on, it takes that less m v_0² / (2
+    # P).
+    power, mass, speed = 200 * 745.6998716, 3125 * 0.45359237, 60 * 0.44704
+    speeds = [1.01**n for n in range(395)]
+    rows = [{"engine_speed": one, "torque": power / one} for one in speeds]
+    car: dict[str, Any] = {"torque_curve": rows, "rev_limit": speeds[-1], "vehicle_mass": mass}
+    rolling = outputs(BARE, car, start_speed=1.0, speed_from=[1.0], speed_to=[speed])
+    bound = mass * speed**2 / (2 * power)
+    assert bound == pytest.approx(3.418905, rel=1e-5)
+    assert rolling["time_between"]["1"] == pytest.approx(bound - mass / (2 * power), rel=1e-4)
+    out = outputs(LAUNCH, GRIP)
+    assert out["time_0_to_60_mph"] < out["time_to_100"]
+    assert out["quarter_mile_time"] == out["time_over"]["402m"]
+    assert out["quarter_mile_speed"] == out["speed_after"]["402m"]
+
+
+def test_a_rolling_start_without_a_course() -> None:
+    """Nothing to run to is no fault: forces and speeds are there, and no times."""
+    out = outputs(start_speed=20.0)
+    assert "limits" not in out
+    assert "time_between" not in out
+    with pytest.raises(InputsConflict, match="coast_to below"):
+        outputs(coast_from=[10.0], coast_to=[20.0])
 
 
 # --- properties ------------------------------------------------------------------------------

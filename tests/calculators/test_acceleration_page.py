@@ -77,7 +77,10 @@ def curves(block: BlockResult) -> list[ChartSpec]:
 
 def test_chart_of_several_cases(tmp_path: Path) -> None:
     block = computed(tmp_path, EXAMPLE)
-    chart, second = curves(block)
+    chart, accelerations, second, gained = curves(block)
+    assert [series.label for series in accelerations.series] == ["before", "after"]
+    assert all(len(series.low) == len(series.x) for series in accelerations.series)
+    assert [series.label for series in gained.series] == ["after"]
     assert [series.label for series in chart.series] == ["before", "after", "resistance"]
     assert [marker.label for marker in chart.markers] == ["tyres' limit"]
     before = chart.series[0]
@@ -97,7 +100,7 @@ def test_chart_of_one_case_has_every_gear(tmp_path: Path) -> None:
         EXAMPLE[: EXAMPLE.index("cases:")].replace("  rev_limit", "  final_drive: 41/9\n  rev_limit", 1)
         + "```\n"
     )
-    chart, second = curves(computed(tmp_path, one))
+    chart, _, second = curves(computed(tmp_path, one))
     assert [series.label for series in second.series] == ["speed"]
     assert [series.label for series in chart.series] == [*(f"gear {n}" for n in range(1, 6)), "resistance"]
     assert len({series.style for series in chart.series}) == 6
@@ -111,7 +114,10 @@ def test_without_a_start_there_is_no_chart_of_speed(tmp_path: Path) -> None:
     standing = EXAMPLE.replace("  launch_speed: 5000 rpm\n", "").replace("  distance: 640 m\n", "")
     block = computed(tmp_path, standing)
     assert block.faults == ()
-    assert [chart.title for chart in block.charts] == ["Wheel force and resistance"]
+    assert [chart.title for chart in block.charts] == [
+        "Wheel force and resistance",
+        "Acceleration and speed",
+    ]
 
 
 def test_integrals_are_said_to_be_integrated() -> None:

@@ -62,8 +62,8 @@ class Build:
     """What a case comes to: resistance, force by road speed in each gear, the tyres' limit, and the car.
 
     `car` is None where the inputs name no start. `held` are the pulls of the gears within what the tyres
-    allow, `rolling_mass` is the car's with its wheels alone. `outputs` are what is known before anything
-    moves.
+    allow, `masses` what is accelerated in them, `rolling_mass` is the car's with its wheels alone. `outputs`
+    are what is known before anything moves.
     """
 
     resistance: Resistance
@@ -71,6 +71,7 @@ class Build:
     traction: float | None
     car: gear_run.Car | None
     held: tuple[Pull, ...]
+    masses: tuple[float, ...]
     rolling_mass: float
     outputs: Outputs
 
@@ -115,6 +116,7 @@ class Builder:
             traction=self.values.get("traction_limit"),
             car=car,
             held=held,
+            masses=tuple(self.masses),
             rolling_mass=self.rolling_mass(),
             outputs=self.outputs,
         )
