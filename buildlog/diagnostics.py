@@ -171,7 +171,7 @@ CALCULATION_REFUSED = declare(
     "the calculation cannot be made with these inputs",
     why="A figure from inputs that do not fit together would mean nothing.",
     mend="Change the inputs as described.",
-    example="rolling_circumference: 1.80 ± 0.80 m        # no result one standard uncertainty below",
+    example="rolling_circumference: 2.40 m        # more than its tyre has round it",
 )
 OUT_OF_RANGE = declare(
     "out-of-range",

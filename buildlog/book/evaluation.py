@@ -6,12 +6,14 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from math import isfinite
 from typing import Any, TypeVar
+from zlib import crc32
 
 from buildlog.book.calculator_fault import calculator_fault, check_outputs
 from buildlog.book.goals import sweep_charts
 from buildlog.book.limits import remarks_of_limits
+from buildlog.book.propagation import Propagated, propagate
 from buildlog.book.runs import BlockRun, not_sought, swept
-from buildlog.book.uncertainty import InputPath, contributions, contributions_of_method, leaves, together
+from buildlog.book.uncertainty import InputPath, Model, leaves
 from buildlog.diagnostics import (
     CALCULATION_REFUSED,
     MISSING_INPUT,
@@ -27,7 +29,7 @@ from buildlog.figures import units
 from buildlog.figures.values import parse_value
 from buildlog.kinds import catalogue
 from buildlog.kinds.chart import Chart
-from buildlog.kinds.declaration import Input, Measure, Output, Working
+from buildlog.kinds.declaration import OWN_DIMENSION, Input, Measure, Output, Outputs, Working
 from buildlog.kinds.kind import Kind
 from buildlog.kinds.money import CURRENCY, inputs_in, output_in
 from buildlog.kinds.results import BlockResult, CaseResult, GivenInput, InsidePath, SweepResult, Value
@@ -207,7 +209,7 @@ class Evaluation:
         run = runs[name] = BlockRun(kind=kind, inputs=inputs, declared=declared, values=values, reader=reader)
         working = Working()
         try:
-            results = self._results(run, working)
+            results = self._results(run, working, name)
         except Refused as error:
             error.found = _in_own_words(error, gathered, reader)
             self._report(error, *self._places_of(error, reader, gathered, name))
@@ -229,17 +231,40 @@ class Evaluation:
         }
         given = _with_single_values(given, reader)
         near = remarks_of_limits(working.limits, results)
+        simulation = run.spread.simulation if run.spread else None
+        drawn = simulation.remarks if simulation else ()
         return CaseResult(
             name=name,
             given=given,
             values=results,
             steps=tuple(working.steps),
-            remarks=tuple(dict.fromkeys((*working.remarks, *near))),
+            remarks=tuple(dict.fromkeys((*working.remarks, *near, *drawn))),
             limits=tuple(working.limits),
             doubted=working.doubted,
+            origins=_origins(given, reader),
+            simulation=simulation,
         )
 
-    def _results(self, run: BlockRun, working: Working) -> Results:
+    def _spread(self, run: BlockRun, working: Working, outputs: Outputs, case: str) -> Propagated:
+        """The uncertainty of a case's outputs. What is drawn for it follows from the block's address."""
+        address = f"{self.block.page}#{self.block.id}"
+        return propagate(
+            Model(
+                compute=run.compute,
+                values=run.values,
+                uncertain=run.reader.uncertain,
+                ranges=run.reader.ranges,
+                shapes=run.reader.shapes,
+                doubted=working.doubted,
+                seen={name: _least_seen(output) for name, output in run.declared.items()},
+            ),
+            outputs,
+            seed=crc32(address.encode()),
+            draws=run.kind.draws,
+            rest=f"{address}.{case}",
+        )
+
+    def _results(self, run: BlockRun, working: Working, case: str) -> Results:
         """Outputs of a case with their uncertainty, the sought input first where there is one."""
         goal = self.block.goal
         slopes: dict[str, float] = {}
@@ -250,14 +275,10 @@ class Evaluation:
         for output, key, value in leaves(outputs):
             if not isfinite(value):
                 raise Refused("", f"{output}.{key} = {value}", "a finite result", code=NOT_FINITE)
-        parts = together(
-            contributions(run.compute, run.values, run.reader.uncertain, outputs),
-            contributions_of_method(
-                lambda shifts: run.compute(run.values, shifts), list(working.doubted), outputs
-            ),
-        )
+        spread = run.spread = self._spread(run, working, outputs, case)
+        parts = spread.parts
         results: Results = {
-            key: _value(run.declared[key], value, parts.get(key, {})) for key, value in outputs.items()
+            name: _value(run.declared[name], value, spread) for name, value in outputs.items()
         }
         if run.kind.conclude is not None:
             results.update(run.kind.conclude(run.values, results))
@@ -444,24 +465,59 @@ def car_in_words(car: str, state: str | int | None) -> str:
 
 
 def _value(
-    output: Output, value: float | str | dict[str, float], parts: Mapping[str, Mapping[str, float]]
+    output: Output, value: float | str | dict[str, float], spread: Propagated
 ) -> Value | dict[str, Value] | str:
     if isinstance(value, str):
         return value
 
     def made(number: float, key: str) -> Value:
         says: Output | Measure = number if isinstance(number, Measure) else output
+        low, high = spread.intervals.get((output.name, key), (None, None))
         return Value(
             si=float(number),
             dimension=says.dimension,
             unit=says.unit,
             decimals=says.decimals,
-            contributions=dict(parts.get(key, {})),
+            contributions=dict(spread.parts.get(output.name, {}).get(key, {})),
+            low=low,
+            high=high,
         )
 
     if isinstance(value, dict):
         return {key: made(number, key) for key, number in value.items()}
     return made(value, "")
+
+
+def _least_seen(output: Output) -> float:
+    """What shows of an output at the least: half of a digit more than the card has, as in a note, SI."""
+    if output.dimension in ("text", OWN_DIMENSION):
+        return 0.0
+    unit = units.find(output.unit, output.dimension)
+    return abs(unit.to_si_difference(0.5 * 10.0 ** -(output.decimals + 1)))
+
+
+def _origins(given: Mapping[str, GivenInput], reader: InputReader) -> dict[str, str]:
+    """What each uncertain origin is, in words: the input, the row of a table and its column."""
+    words: dict[str, list[str]] = {}
+    for path, parts in reader.uncertain.items():
+        if path[0] in given:
+            for origin in parts:
+                words.setdefault(origin, []).append(_in_words(path, reader))
+    return {origin: _few(places) for origin, places in words.items()}
+
+
+def _in_words(path: InputPath, reader: InputReader) -> str:
+    told = []
+    for depth, part in enumerate(path, start=1):
+        if isinstance(part, int):
+            told.append(reader.words.get((*path[:depth], "name")) or str(part + 1))
+        else:
+            told.append(part.replace("_", " "))
+    return ", ".join(told)
+
+
+def _few(places: list[str]) -> str:
+    return places[0] if len(places) == 1 else f"{places[0]} and {len(places) - 1} more"
 
 
 def source_text(node: YamlNode, most: int = 400) -> str:

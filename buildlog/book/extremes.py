@@ -68,7 +68,7 @@ def _mean(values: list[Value]) -> Value:
             shares[origin] = shares.get(origin, 0.0) + part / len(values)
     first = values[0]
     mean = sum(value.si for value in values) / len(values)
-    return replace(first, si=mean, decimals=first.decimals + 1, contributions=shares)
+    return replace(first, si=mean, decimals=first.decimals + 1, contributions=shares, low=None, high=None)
 
 
 def _places(given: GivenInput, columns: Mapping[str, Mapping[int, Value]], name: str) -> dict[str, Reached]:

@@ -16,7 +16,7 @@ def remarks_of_limits(limits: Iterable[Limit], values: Mapping[str, object]) -> 
         value = values.get(limit.output)
         if isinstance(value, dict):
             value = value.get(limit.key)
-        if isinstance(value, Value) and not limit.is_met(value.si, value.expanded_uncertainty):
+        if isinstance(value, Value) and not limit.holds(*value.ends):
             yield _told(limit, value)
 
 

@@ -9,6 +9,7 @@ from types import MappingProxyType
 from typing import Any
 
 from buildlog.book.goals import points_of, solve, the_one
+from buildlog.book.propagation import Propagated
 from buildlog.book.uncertainty import Contributions, leaf
 from buildlog.diagnostics import Refused, did_you_mean, shorten
 from buildlog.figures import units
@@ -23,7 +24,8 @@ from buildlog.reading.inputs import FAILED, InputReader
 
 @dataclass(kw_only=True)
 class BlockRun:
-    """A case with its inputs read. `values` are SI; `found` declares the input that was sought."""
+    """A case with its inputs read. `values` are SI; `found` declares the input that was sought, `spread`
+    is the uncertainty of its outputs."""
 
     kind: Kind
     inputs: tuple[Input, ...]
@@ -31,6 +33,7 @@ class BlockRun:
     values: dict[str, Any]
     reader: InputReader
     found: Output | None = None
+    spread: Propagated | None = None
 
     def compute(self, values: dict[str, Any], shifts: Mapping[str, float] = MappingProxyType({})) -> Outputs:
         """Outputs for other inputs or with doubts moved, without a working. Raises what the calculator

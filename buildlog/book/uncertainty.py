@@ -1,16 +1,181 @@
-"""Uncertainty of outputs from uncertain inputs, by moving the inputs and computing again."""
+"""Uncertainty of outputs to first order (JCGM 100:2008, clause 5), from uncertain inputs and doubtful models,
+by moving them and computing again; and which outputs are not straight enough for it."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from math import inf, sqrt
 from typing import Any
 
 from buildlog.diagnostics import AsWritten, Refused
-from buildlog.kinds.declaration import Measure, Outputs
+from buildlog.kinds.declaration import Doubt, Measure, Outputs
 
 InputPath = tuple[str | int, ...]
+Leaf = tuple[str, str]
+"""(output, key); key "" for a single value."""
 Contributions = dict[str, dict[str, dict[str, float]]]
 """Output → key ("" for a single value) → origin → signed standard uncertainty that it contributes."""
+
+STRAIGHT = 0.1
+"""Of the combined standard uncertainty: how far the middle of two moves by ±u may be from the value. A curve
+that is so far off at u is four times as far off at 2u, which moves an end of U by a fifth of U. The
+uncertainty of ten readings is not known better than that (JCGM 100:2008, table E.1)."""
+_GOVERNS = 0.7
+"""Of the combined standard uncertainty: from what contribution on an error is most of the variance."""
+_NOISE = 1e-9
+"""Relative: what arithmetic may move a result by."""
+_SEEN = 1e-6
+"""Relative: a bend smaller than that is nobody's concern, and iterations make some."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Model:
+    """A calculation whose inputs and models are uncertain.
+
+    `compute` gives the outputs for inputs and for doubts that are moved by a number of their standard
+    uncertainties. `uncertain` has, by the path of a number, what each origin contributes to it; `ranges` what
+    a number may be; `shapes` by origin the distribution of an error that is not normal; `doubted` the doubts
+    of the method by their origin; `seen` by output what a reader sees of it at the least. All SI.
+    """
+
+    compute: Callable[[dict[str, Any], Mapping[str, float]], Outputs]
+    values: dict[str, Any]
+    uncertain: Mapping[InputPath, Mapping[str, float]] = field(default_factory=dict)
+    ranges: Mapping[InputPath, tuple[float, float]] = field(default_factory=dict)
+    shapes: Mapping[str, str] = field(default_factory=dict)
+    doubted: Mapping[str, Doubt] = field(default_factory=dict)
+    seen: Mapping[str, float] = field(default_factory=dict)
+
+    @cached_property
+    def steps(self) -> dict[str, dict[InputPath, float]]:
+        """By origin, the standard uncertainty that it gives to each number that it moves."""
+        return by_origin(self.uncertain)
+
+    @property
+    def origins(self) -> list[str]:
+        """Every error, those of the inputs first."""
+        return [*self.steps, *self.doubted]
+
+    def shape(self, origin: str) -> str:
+        """The distribution of an error."""
+        doubt = self.doubted.get(origin)
+        if doubt is not None:
+            return "rectangular" if doubt.limits else "normal"
+        return self.shapes.get(origin, "normal")
+
+    def at(self, moves: Mapping[str, float]) -> Outputs:
+        """The outputs where errors are so many standard uncertainties; raises what the calculation raises."""
+        changes: dict[InputPath, float] = {}
+        shifts: dict[str, float] = {}
+        for origin, amount in moves.items():
+            if origin in self.doubted:
+                shifts[origin] = amount
+            for path, step in self.steps.get(origin, {}).items():
+                changes[path] = changes.get(path, 0.0) + amount * step
+        return self.compute(moved(self.values, changes, 1.0) if changes else self.values, shifts)
+
+    def tried(self, origin: str, amount: float) -> Outputs | None:
+        """The outputs where one error is so large; None where an input would leave its range or the
+        calculation has no result."""
+        for path, step in self.steps.get(origin, {}).items():
+            low, high = self.ranges.get(path, (-inf, inf))
+            if not low <= float(number_at(self.values, path)) + amount * step <= high:
+                return None
+        try:
+            return self.at({origin: amount})
+        except (Refused, OverflowError):
+            return None
+
+    @cached_property
+    def reaching(self) -> list[InputPath]:
+        """The numbers whose expanded uncertainty (k = 2) reaches beyond what they may be."""
+        return [
+            path
+            for path, parts in self.uncertain.items()
+            if path in self.ranges and _reaches(number_at(self.values, path), parts, self.ranges[path])
+        ]
+
+
+def _reaches(value: float, parts: Mapping[str, float], bounds: tuple[float, float]) -> bool:
+    spread = 2 * sqrt(sum(part * part for part in parts.values()))
+    return not bounds[0] <= value - spread <= value + spread <= bounds[1]
+
+
+class FirstOrder:
+    """Contributions to first order, and the outputs that are not straight enough for it."""
+
+    def __init__(self, model: Model, outputs: Outputs) -> None:
+        self.model = model
+        self.middle = {(name, key): value for name, key, value in leaves(outputs)}
+        self.parts: Contributions = {}
+        self.bends: dict[str, dict[Leaf, float]] = {}
+        self.bent: set[Leaf] = set()
+        self.curved: set[str] = set()
+        for origin in model.origins:
+            self._move(origin)
+        self._look_for_bends()
+        self._look_further()
+        self.bent = {place for place in self.bent if self._is_seen(place)}
+
+    def _move(self, origin: str) -> None:
+        high, low = (self.model.tried(origin, sign) for sign in (1.0, -1.0))
+        cut = any(path in self.model.reaching for path in self.model.steps.get(origin, {}))
+        for (name, key), middle in self.middle.items():
+            above, below = (leaf(side, name, key) if side else None for side in (high, low))
+            if above is not None and below is not None:
+                share, bend = (above - below) / 2, (above + below - 2 * middle) / 2
+            else:  # to one side there is nothing
+                side = above if above is not None else below
+                share = 0.0 if side is None else side - middle if side is above else middle - side
+                # A row that is beyond what is listed there is no bend: that side is as far away as the other.
+                bend = inf if high is None or low is None else 0.0
+            if abs(share) > _NOISE * abs(middle) or (share and not middle):
+                self.parts.setdefault(name, {}).setdefault(key, {})[origin] = share
+            if bend == inf or abs(bend) > _SEEN * max(abs(middle), abs(share)):
+                self.bends.setdefault(origin, {})[name, key] = bend
+            if cut and (share or bend):
+                self.bends.setdefault(origin, {})[name, key] = inf
+
+    def _look_for_bends(self) -> None:
+        """Bends are compared with all of the uncertainty: of an error that matters little, one does not."""
+        for origin, bends in self.bends.items():
+            for place, bend in bends.items():
+                if abs(bend) > STRAIGHT * max(self._combined(place), min(abs(bend), 1e300)):
+                    self.bent.add(place)
+                    self.curved.add(origin)
+
+    def _combined(self, place: Leaf) -> float:
+        shares = self.parts.get(place[0], {}).get(place[1], {})
+        return sqrt(sum(share * share for share in shares.values()))
+
+    def _is_seen(self, place: Leaf) -> bool:
+        bends = (abs(self.bends.get(origin, {}).get(place, 0.0)) for origin in self.curved)
+        return 2 * (self._combined(place) + max(bends)) >= self.model.seen.get(place[0], 0.0)
+
+    def _look_further(self) -> None:
+        """An error that is most of an uncertainty is moved to the ends of U too: a kink may be there."""
+        for origin in self.model.origins:
+            governed = [place for place in self.middle if self._governs(origin, place)]
+            if not governed:
+                continue
+            high, low = (self.model.tried(origin, sign) for sign in (2.0, -2.0))
+            for place in governed:
+                above, below = (leaf(side, *place) if side else None for side in (high, low))
+                limit = 4 * STRAIGHT * self._combined(place)
+                if (
+                    above is None
+                    or below is None
+                    or abs(above + below - 2 * self.middle[place]) / 2 > limit
+                    or abs(above - below - 4 * self.parts[place[0]][place[1]][origin]) / 2 > limit
+                ):
+                    self.bent.add(place)
+                    self.curved.add(origin)
+
+    def _governs(self, origin: str, place: Leaf) -> bool:
+        share = self.parts.get(place[0], {}).get(place[1], {}).get(origin, 0.0)
+        return place not in self.bent and abs(share) > _GOVERNS * self._combined(place)
 
 
 def contributions(
@@ -19,79 +184,29 @@ def contributions(
     uncertain: Mapping[InputPath, Mapping[str, float]],
     outputs: Outputs,
 ) -> Contributions:
-    """Signed contribution of each origin to each output (JCGM 100:2008, 5.1.3 note 2).
+    """Signed contribution of each origin to each output, to first order (JCGM 100:2008, 5.1.3 note 2).
 
     Half the change of the output when the inputs move from −u to +u; everything that shares an origin
     moves together, which keeps correlations (F.1.2). Raises `Refused` where an input's uncertainty
     reaches beyond what the calculation allows.
     """
+    found: Contributions = {}
+    for origin, steps in by_origin(uncertain).items():
+        high, low = (compute(moved(values, steps, sign)) for sign in (1.0, -1.0))
+        for name, key, _ in leaves(outputs):
+            above, below = leaf(high, name, key), leaf(low, name, key)
+            if above is not None and below is not None:
+                found.setdefault(name, {}).setdefault(key, {})[origin] = (above - below) / 2
+    return found
+
+
+def by_origin(uncertain: Mapping[InputPath, Mapping[str, float]]) -> dict[str, dict[InputPath, float]]:
+    """The same shares of numbers, by origin."""
     origins: dict[str, dict[InputPath, float]] = {}
     for path, parts in uncertain.items():
         for origin, step in parts.items():
             origins.setdefault(origin, {})[path] = step
-    found: Contributions = {}
-    for origin, steps in origins.items():
-        try:
-            high = compute(moved(values, steps, 1.0))
-            low = compute(moved(values, steps, -1.0))
-        except (Refused, OverflowError) as error:
-            raise Refused(
-                "",
-                f"no result within one standard uncertainty of the value at {origin}: {error}",
-                "inputs that hold over their uncertainty",
-                help="state a smaller uncertainty, or an input further from its limit",
-            ) from error
-        for name, key, middle in leaves(outputs):
-            moved_by = _moved_by(leaf(high, name, key), middle, leaf(low, name, key))
-            if moved_by is not None:
-                found.setdefault(name, {}).setdefault(key, {})[origin] = moved_by
-    return found
-
-
-def contributions_of_method(
-    compute: Callable[[Mapping[str, float]], Outputs], doubted: Iterable[str], outputs: Outputs
-) -> Contributions:
-    """Signed contribution of each doubt of the method to each output; `doubted` are their origins.
-
-    As with inputs, half the change between −u and +u. Where the model has no result on one side, that side
-    is taken to be as far away as the other: it is our doubt that leads there, not the author's.
-    """
-    found: Contributions = {}
-    for origin in doubted:
-        high, low = (_at(compute, {origin: sign}) for sign in (1.0, -1.0))
-        for name, key, middle in leaves(outputs):
-            moved_by = _moved_by(leaf(high, name, key), middle, leaf(low, name, key))
-            if moved_by:
-                found.setdefault(name, {}).setdefault(key, {})[origin] = moved_by
-    return found
-
-
-def _moved_by(above: float | None, middle: float, below: float | None) -> float | None:
-    """Half the change from below to above; where there is no value on one side (a row that is beyond what is
-    listed, say), that side is taken to be as far away as the other."""
-    if above is not None and below is not None:
-        return (above - below) / 2
-    if above is not None:
-        return above - middle
-    return None if below is None else middle - below
-
-
-def _at(compute: Callable[[Mapping[str, float]], Outputs], shifts: Mapping[str, float]) -> Outputs:
-    try:
-        return compute(shifts)
-    except (Refused, OverflowError):
-        return {}
-
-
-def together(first: Contributions, second: Contributions) -> Contributions:
-    """Both contributions, whose origins are not the same ones."""
-    return {
-        name: {
-            key: {**first.get(name, {}).get(key, {}), **second.get(name, {}).get(key, {})}
-            for key in first.get(name, {}).keys() | second.get(name, {}).keys()
-        }
-        for name in first.keys() | second.keys()
-    }
+    return origins
 
 
 def leaves(outputs: Outputs) -> Iterator[tuple[str, str, float]]:
@@ -111,13 +226,23 @@ def leaf(outputs: Outputs, name: str, key: str) -> float | None:
     return value if isinstance(value, float | int) and not key else None
 
 
-def moved(values: Any, steps: Mapping[InputPath, float], sign: float, path: InputPath = ()) -> Any:
-    """A copy of the inputs with every uncertain number moved by its step."""
-    if path in steps:
-        number = float(values) + sign * steps[path]
-        return values.moved_to(number) if isinstance(values, AsWritten | Measure) else number
-    if isinstance(values, dict):
-        return {key: moved(value, steps, sign, (*path, key)) for key, value in values.items()}
-    if isinstance(values, list):
-        return [moved(value, steps, sign, (*path, index)) for index, value in enumerate(values)]
-    return values
+def number_at(values: Any, path: Iterable[str | int]) -> float:
+    """The number at a path of the inputs."""
+    for part in path:
+        values = values[part]
+    return float(values)
+
+
+def moved(values: Any, steps: Mapping[InputPath, float], sign: float) -> Any:
+    """A copy of the inputs with every uncertain number moved by its step. What is not moved is shared."""
+    copied: dict[InputPath, Any] = {(): values.copy()}
+    for path, step in steps.items():
+        for depth in range(1, len(path)):
+            if path[:depth] not in copied:
+                holder = copied[path[: depth - 1]]
+                copied[path[:depth]] = holder[path[depth - 1]] = holder[path[depth - 1]].copy()
+        holder = copied[path[:-1]]
+        value = holder[path[-1]]
+        number = float(value) + sign * step
+        holder[path[-1]] = value.moved_to(number) if isinstance(value, AsWritten | Measure) else number
+    return copied[()]

@@ -74,5 +74,8 @@ class Limit:
 
     def is_met(self, value: float, uncertainty: float) -> bool:
         """Whether a value keeps to it with all of its expanded uncertainty."""
-        low = self.least is None or value - uncertainty >= self.least
-        return low and (self.most is None or value + uncertainty <= self.most)
+        return self.holds(value - uncertainty, value + uncertainty)
+
+    def holds(self, low: float, high: float) -> bool:
+        """Whether all between these two keeps to it."""
+        return (self.least is None or low >= self.least) and (self.most is None or high <= self.most)

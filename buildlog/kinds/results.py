@@ -15,6 +15,9 @@ from buildlog.kinds.doubt import METHOD, Doubt, Limit
 from buildlog.kinds.kind import Kind
 from buildlog.kinds.money import CURRENCY, output_in
 
+BENT = "²"
+"""How the origin of a contribution ends that goes with the square of an error, where a result is curved."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class Value:
@@ -22,7 +25,8 @@ class Value:
 
     `contributions` maps an origin (the place where an uncertain value was written) to its signed
     standard uncertainty, ∂f/∂x · u(x). Two values that share an origin are correlated through it
-    (JCGM 100:2008, 5.2 and F.1.2).
+    (JCGM 100:2008, 5.2 and F.1.2). Where it was found by a Monte Carlo, `low` and `high` are the ends of its
+    coverage interval, SI; what is made of several values has none.
     """
 
     si: float
@@ -30,6 +34,8 @@ class Value:
     unit: str
     decimals: int
     contributions: Mapping[str, float] = field(default_factory=dict)
+    low: float | None = None
+    high: float | None = None
 
     @property
     def standard_uncertainty(self) -> float:
@@ -40,6 +46,21 @@ class Value:
     def expanded_uncertainty(self) -> float:
         """Expanded uncertainty with k = 2, SI (JCGM 100:2008, 6.2.1)."""
         return 2 * self.standard_uncertainty
+
+    @property
+    def interval(self) -> tuple[float, float] | None:
+        """The coverage interval, SI, where value ± U would not tell it: an end is off by a fifth of U."""
+        if self.low is None or self.high is None:
+            return None
+        expanded = self.expanded_uncertainty
+        off = max(abs(self.high - self.si - expanded), abs(self.si - self.low - expanded))
+        return (self.low, self.high) if off > 0.2 * expanded else None
+
+    @property
+    def ends(self) -> tuple[float, float]:
+        """How far down and up the quantity may be, SI: its interval, or value ∓ U."""
+        expanded = self.expanded_uncertainty
+        return self.interval or (self.si - expanded, self.si + expanded)
 
     @property
     def expanded_of_inputs(self) -> float:
@@ -139,9 +160,35 @@ class GivenInput:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Simulation:
+    """How a Monte Carlo was made (JCGM 101:2008): how many draws, from which seed, how many of them had no
+    result, and the inputs whose distribution was cut at what they may be."""
+
+    draws: int
+    seed: int
+    without_result: int = 0
+    cut: tuple[str, ...] = ()
+
+    @property
+    def remarks(self) -> tuple[str, ...]:
+        """What a reader has to know of it."""
+        said = [
+            f"The uncertainty of {name.replace('_', ' ')} reaches beyond what it can be; it was cut there."
+            for name in self.cut
+        ]
+        if self.without_result:
+            said.append(
+                f"Of {self.draws} draws from the uncertainty of the inputs {self.without_result} have no "
+                "result; the uncertainty is that of the others."
+            )
+        return tuple(said)
+
+
+@dataclass(frozen=True, kw_only=True)
 class CaseResult:
     """One case of a block: `values` maps a name to a `Value` or a word, or to a dict of them by key.
-    `doubted` has by its origin every doubt of the method that went into them."""
+    `doubted` has by its origin every doubt of the method that went into them, `origins` by theirs the words
+    for the inputs that did. `simulation` says how the uncertainty of some of them was found by drawing."""
 
     name: str
     given: Mapping[str, GivenInput]
@@ -150,6 +197,8 @@ class CaseResult:
     remarks: tuple[str, ...] = ()
     limits: tuple[Limit, ...] = ()
     doubted: Mapping[str, Doubt] = field(default_factory=dict)
+    origins: Mapping[str, str] = field(default_factory=dict)
+    simulation: Simulation | None = None
 
     @property
     def inputs(self) -> dict[str, Any]:

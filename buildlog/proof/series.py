@@ -157,7 +157,8 @@ def _total(values: Iterable[Value | None]) -> tuple[Value | None, int]:
     for value in known:
         for origin, share in value.contributions.items():
             shares[origin] = shares.get(origin, 0.0) + share
-    return replace(known[0], si=sum(value.si for value in known), contributions=shares), len(known)
+    total = sum(value.si for value in known)
+    return replace(known[0], si=total, contributions=shares, low=None, high=None), len(known)
 
 
 def _seconds(book: Book, page: Page, words: Words | None) -> float | None:

@@ -8,8 +8,8 @@ from typing import Annotated
 import pytest
 
 from buildlog.book.limits import remarks_of_limits
-from buildlog.book.uncertainty import contributions_of_method
-from buildlog.diagnostics import Refused
+from buildlog.book.propagation import propagate
+from buildlog.book.uncertainty import Model
 from buildlog.kinds.declaration import Doubt, Limit, Outputs, Working
 from buildlog.kinds.results import Value
 
@@ -36,25 +36,14 @@ def test_independent_errors_of_one_doubt_add_in_squares() -> None:
     """JCGM 100:2008, 5.1.2, by hand: 20 % with k = 2 of 100 and of 50 are 10 and 5."""
     working = Working()
     outputs = compute(working)
-    parts = contributions_of_method(
-        lambda shifts: compute(Working(shifts=shifts)), list(working.doubted), outputs
+    model = Model(
+        compute=lambda _, shifts: compute(Working(shifts=shifts)), values={}, doubted=working.doubted
     )
+    parts = propagate(model, outputs, seed=1, draws=1000, rest="rest").parts
     drop = parts["drop"][""]
     assert isclose(drop["method:loss.first"], 10.0)
     assert isclose(drop["method:loss.second"], 5.0)
     assert isclose(parts["length"][""]["method:length"], 0.002 / sqrt(3))  # 4.3.7: a rectangular distribution
-
-
-def test_a_model_that_has_no_result_on_one_side_is_as_uncertain_there_as_on_the_other() -> None:
-    def bounded(shifts: object) -> Outputs:
-        working = Working(shifts=shifts)  # type: ignore[arg-type]
-        share = 0.95 * working.factor(LOSS)
-        if share > 1:
-            raise Refused("", "more than all", "1 or less")
-        return {"share": share}
-
-    parts = contributions_of_method(bounded, ["method:loss"], {"share": 0.95})
-    assert isclose(parts["share"][""]["method:loss"], 0.095)
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,222 @@
+"""Uncertainty by drawing the errors and computing again: a Monte Carlo (JCGM 101:2008).
+
+Draws are stratified in each error (Latin hypercube sampling: McKay, Beckman and Conover, Technometrics 21,
+1979, 239–245), which leaves less to chance than plain draws. They follow from the seed and from what each
+error is of, so that a block has the same draws wherever and whenever it is computed, and two cases of one
+block have the same draws of an error that they share. Where a draw of an input would be beyond what it may
+be, the draw is not taken: its distribution is cut there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cache
+from math import ceil, inf, sqrt
+from statistics import NormalDist
+from zlib import crc32
+
+import numpy as np
+from numpy.typing import NDArray
+
+from buildlog.book.uncertainty import Leaf, Model, leaf, number_at
+from buildlog.diagnostics import Refused
+from buildlog.kinds.declaration import Outputs
+from buildlog.kinds.doubt import METHOD
+from buildlog.kinds.results import BENT, Simulation
+
+COVERAGE = 0.9545
+"""Of the intervals: that of ±2 standard uncertainties of a normal distribution."""
+_MOST_CUT = 20
+"""How many times as many draws as wanted are tried, where distributions are cut."""
+_FEWEST_LEFT = 0.5
+"""Of the draws: how many must have a result for an uncertainty to be told."""
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Simulated:
+    """What a Monte Carlo found of some outputs: the share of each error, and the coverage interval."""
+
+    shares: Mapping[Leaf, dict[str, float]]
+    intervals: Mapping[Leaf, tuple[float, float]]
+    made: Simulation
+
+
+def simulate(
+    model: Model,
+    outputs: Outputs,
+    wanted: Iterable[Leaf],
+    *,
+    curved: Iterable[str],
+    seed: int,
+    draws: int,
+    rest: str,
+) -> Simulated:
+    """The uncertainty of the `wanted` outputs. `curved` are the errors along which they are not straight."""
+    errors = drawn_errors(model, seed, draws)
+    results = _computed(model, errors)
+    left = [result is not None for result in results]
+    if sum(left) < _FEWEST_LEFT * len(results):
+        raise Refused(
+            "",
+            f"no result for {len(results) - sum(left)} of {len(results)} values drawn from the uncertainty "
+            "of the inputs",
+            "inputs that hold over most of their uncertainty",
+            help="state a smaller uncertainty, or an input further from its limit",
+        )
+    basis = Basis.of(errors, curved)
+    shares: dict[Leaf, dict[str, float]] = {}
+    intervals: dict[Leaf, tuple[float, float]] = {}
+    for name, key in sorted(wanted):
+        found = [leaf(result, name, key) if result is not None else None for result in results]
+        there = np.array([number is not None for number in found])
+        middle = leaf(outputs, name, key)
+        if there.sum() < 2 or middle is None:
+            continue
+        sample = np.array([number for number in found if number is not None], dtype=np.float64)
+        shares[name, key] = basis.rows(there).shares(sample, rest=f"{rest}:{name}.{key}")
+        intervals[name, key] = coverage_interval(sample, middle)
+    made = Simulation(
+        draws=len(results),
+        seed=seed,
+        without_result=len(results) - sum(left),
+        cut=tuple(dict.fromkeys(str(path[0]) for path in model.reaching)),
+    )
+    return Simulated(shares=shares, intervals=intervals, made=made)
+
+
+def _computed(model: Model, errors: Mapping[str, Array]) -> list[Outputs | None]:
+    """The outputs at each draw, None where the calculation has no result there."""
+    names = list(errors)
+    results: list[Outputs | None] = []
+    for row in np.column_stack(list(errors.values())).tolist():
+        try:
+            results.append(model.at(dict(zip(names, row, strict=True))))
+        except (Refused, OverflowError):
+            results.append(None)
+    return results
+
+
+# --- draws -----------------------------------------------------------------------------------
+
+
+def drawn_errors(model: Model, seed: int, draws: int) -> dict[str, Array]:
+    """By origin, so many draws of its error in standard uncertainties, with every input within its range."""
+    labels = _labels(model)
+    tried = draws
+    for _ in range(4):
+        errors = {
+            origin: _stratified(model.shape(origin), tried, seed, labels[origin]) for origin in model.origins
+        }
+        inside = _inside(model, errors, tried)
+        if inside.sum() >= draws:
+            break
+        share = max(inside.sum() / tried, 1 / _MOST_CUT)
+        tried = ceil(1.1 * draws / share)
+    if not inside.any():
+        raise Refused(
+            "",
+            "an input whose uncertainty lies outside of what it may be",
+            "inputs that hold over most of their uncertainty",
+            help="state a smaller uncertainty, or an input further from its limit",
+        )
+    return {origin: column[inside][:draws] for origin, column in errors.items()}
+
+
+def _labels(model: Model) -> dict[str, str]:
+    """What each error is of, by which its draws go: a place in a file would change with every line above."""
+    labels: dict[str, str] = {origin: origin for origin in model.doubted}
+    for origin, steps in model.steps.items():
+        path = next(iter(steps))
+        label = ".".join(map(str, path))
+        labels[origin] = f"{label}#{list(model.uncertain[path]).index(origin)}"
+    return labels
+
+
+def _stratified(shape: str, draws: int, seed: int, label: str) -> Array:
+    order = np.random.default_rng([seed, crc32(label.encode())]).permutation(draws)
+    ordered: Array = strata(shape, draws)[order]
+    return ordered
+
+
+@cache
+def strata(shape: str, draws: int) -> Array:
+    """The middles of so many strata of equal probability, of a distribution with the standard deviation 1."""
+    shares = (np.arange(draws) + 0.5) / draws
+    if shape == "rectangular":  # JCGM 101:2008, 6.4.2: the half-width is √3
+        return np.asarray(sqrt(3) * (2 * shares - 1))
+    if shape == "triangular":  # 6.4.5: the half-width is √6
+        half = np.sqrt(2 * np.minimum(shares, 1 - shares))
+        return np.asarray(sqrt(6) * np.where(shares < 0.5, half - 1, 1 - half))
+    return np.array([NormalDist().inv_cdf(share) for share in shares.tolist()])
+
+
+def _inside(model: Model, errors: Mapping[str, Array], draws: int) -> NDArray[np.bool_]:
+    inside = np.ones(draws, dtype=bool)
+    for path in model.reaching:
+        low, high = model.ranges.get(path, (-inf, inf))
+        number = number_at(model.values, path) + sum(
+            (errors[origin] * step for origin, step in model.uncertain[path].items()), np.zeros(draws)
+        )
+        inside &= (number >= low) & (number <= high)
+    return inside
+
+
+# --- what the draws say -----------------------------------------------------------------------
+
+
+def coverage_interval(sample: Array, value: float) -> tuple[float, float]:
+    """The probabilistically symmetric coverage interval (JCGM 101:2008, 7.7), made wider where the value
+    itself would lie outside of it."""
+    tail = (1 - COVERAGE) / 2
+    low, high = np.quantile(sample, [tail, 1 - tail]).tolist()
+    return min(low, value), max(high, value)
+
+
+@dataclass(frozen=True)
+class Basis:
+    """The errors as drawn, and the squares of some, made independent of each other in this order and of
+    variance 1: a column each."""
+
+    origins: tuple[str, ...]
+    columns: Array
+
+    @classmethod
+    def of(cls, errors: Mapping[str, Array], curved: Iterable[str] = ()) -> Basis:
+        """The basis of some draws; `curved` are the errors whose squares are in it."""
+        bent = set(curved)
+        columns = dict(errors)
+        columns |= {f"{origin}{BENT}": column**2 for origin, column in errors.items() if origin in bent}
+        found: dict[str, Array] = {}
+        for origin, column in columns.items():
+            direction = column - column.mean()
+            for other in found.values():
+                direction = direction - np.mean(direction * other) * other
+            size = sqrt(float(np.mean(direction**2)))
+            if size > 1e-9:
+                found[origin] = direction / size
+        return cls(tuple(found), np.column_stack(list(found.values())))
+
+    def rows(self, there: NDArray[np.bool_]) -> Basis:
+        """The same errors where only some draws have a result."""
+        if there.all():
+            return self
+        return Basis.of(
+            {name: column[there] for name, column in zip(self.origins, self.columns.T, strict=True)}
+        )
+
+    def shares(self, sample: Array, *, rest: str) -> dict[str, float]:
+        """What each error contributes to a result, as signed standard uncertainties whose squares add up to
+        the variance of the draws. What two results have in common so still cancels in their difference.
+        `rest` is the origin of what the errors do not explain, which nothing else shares."""
+        around = sample - sample.mean()
+        total = float(np.mean(around**2))
+        shares = (self.columns.T @ around / len(around)).tolist()
+        found = {origin: share for origin, share in zip(self.origins, shares, strict=True) if share}
+        left = total - sum(share * share for share in found.values())
+        if left > 1e-12 * total:
+            of_method = all(origin.startswith(METHOD) for origin in self.origins)
+            found[f"{METHOD if of_method else ''}{rest}"] = sqrt(left)
+        return found
