@@ -29,7 +29,7 @@ from buildlog.figures import units
 from buildlog.figures.values import parse_value
 from buildlog.kinds import catalogue
 from buildlog.kinds.chart import Chart
-from buildlog.kinds.declaration import OWN_DIMENSION, Input, Measure, Output, Outputs, Working
+from buildlog.kinds.declaration import Input, Measure, Output, Outputs, Working
 from buildlog.kinds.kind import Kind
 from buildlog.kinds.money import CURRENCY, inputs_in, output_in
 from buildlog.kinds.results import BlockResult, CaseResult, GivenInput, InsidePath, SweepResult, Value
@@ -490,7 +490,7 @@ def _value(
 
 def _least_seen(output: Output) -> float:
     """What shows of an output at the least: half of a digit more than the card has, as in a note, SI."""
-    if output.dimension in ("text", OWN_DIMENSION):
+    if output.dimension not in units.DIMENSIONS:  # words, values with a dimension of their own, no currency
         return 0.0
     unit = units.find(output.unit, output.dimension)
     return abs(unit.to_si_difference(0.5 * 10.0 ** -(output.decimals + 1)))

@@ -162,16 +162,13 @@ class FirstOrder:
                 continue
             high, low = (self.model.tried(origin, sign) for sign in (2.0, -2.0))
             for place in governed:
-                above, below = (leaf(side, *place) if side else None for side in (high, low))
+                share = self.parts[place[0]][place[1]][origin]
                 limit = 4 * STRAIGHT * self._combined(place)
-                if (
-                    above is None
-                    or below is None
-                    or abs(above + below - 2 * self.middle[place]) / 2 > limit
-                    or abs(above - below - 4 * self.parts[place[0]][place[1]][origin]) / 2 > limit
-                ):
-                    self.bent.add(place)
-                    self.curved.add(origin)
+                for side, sign in ((high, 1), (low, -1)):
+                    there = leaf(side, *place) if side else None
+                    if there is None or abs(there - self.middle[place] - 2 * sign * share) > limit:
+                        self.bent.add(place)
+                        self.curved.add(origin)
 
     def _governs(self, origin: str, place: Leaf) -> bool:
         share = self.parts.get(place[0], {}).get(place[1], {}).get(origin, 0.0)
