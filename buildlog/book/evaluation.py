@@ -139,7 +139,7 @@ class Evaluation:
             if self.block.sweep is None:
                 return None, charts
             sweep, form = swept(self.block.sweep, runs)
-            return sweep, (*sweep_charts(sweep, form), *charts)
+            return sweep, (*sweep_charts(sweep, form, cases), *charts)
         except Refused as error:
             place = self.block.sweep.position if self.block.sweep else self.block.position
             self._report(error, place)

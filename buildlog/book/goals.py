@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from itertools import pairwise
 from math import isfinite
+from types import MappingProxyType
+from typing import Any
 
 from buildlog.diagnostics import NoSolution, Refused
-from buildlog.kinds.declaration import Axis, ChartSpec, Number, Output, Series
+from buildlog.kinds.declaration import Axis, CaseView, ChartSpec, Marker, Number, Output, Series
 from buildlog.kinds.results import SweepResult
 from buildlog.reading.blocks import GOAL_SHAPE
 
@@ -121,8 +123,12 @@ def in_words(output: Output, key: str) -> str:
     return f"{about}, {output.key} {key.replace('_', ' ')}"
 
 
-def sweep_charts(sweep: SweepResult, form: Number) -> tuple[ChartSpec, ...]:
-    """One chart for each dimension among the swept quantities, in the order they were named."""
+def sweep_charts(
+    sweep: SweepResult, form: Number, cases: Mapping[str, CaseView] = MappingProxyType({})
+) -> tuple[ChartSpec, ...]:
+    """One chart for each dimension among the swept quantities, in the order they were named. What the block's
+    `cases` were given for the swept input, and the limits of what is drawn, are lines."""
+    chosen = _chosen(sweep, cases)
     groups: dict[str, list[tuple[str, Output, str]]] = {}
     for column in sweep.columns:
         groups.setdefault(column[1].dimension, []).append(column)
@@ -150,6 +156,34 @@ def sweep_charts(sweep: SweepResult, form: Number) -> tuple[ChartSpec, ...]:
                     x=x_axis,
                     y=Axis(what, dimension, first.unit),
                     series=tuple(series),
+                    markers=(*chosen, *_limits([key for _, *key in columns], cases)),
                 )
             )
     return tuple(charts)
+
+
+def _chosen(sweep: SweepResult, cases: Mapping[str, CaseView]) -> tuple[Marker, ...]:
+    """What the cases have for the swept input, where that is within the sweep; one line where they agree."""
+    names: dict[float, list[str]] = {}
+    for name, case in cases.items():
+        value = case.inputs.get(sweep.name)
+        if isinstance(value, float) and sweep.points[0] <= value <= sweep.points[-1]:
+            names.setdefault(float(value), []).append(name)
+    alone = len(names) == 1
+    return tuple(
+        Marker("in the block" if alone else ", ".join(cases_of), x=value)
+        for value, cases_of in sorted(names.items())
+    )
+
+
+def _limits(drawn: list[list[Any]], cases: Mapping[str, CaseView]) -> tuple[Marker, ...]:
+    """The limits that the cases' results of what is drawn have to keep to."""
+    wanted = {(output.name, key) for output, key in drawn}
+    lines: dict[tuple[str, float], None] = {}
+    for case in cases.values():
+        for limit in case.limits:
+            if (limit.output, limit.key) in wanted:
+                for label, value in (("at least", limit.least), ("at most", limit.most)):
+                    if value is not None:
+                        lines[label, value] = None
+    return tuple(Marker(label, y=value) for label, value in lines)

@@ -606,7 +606,9 @@ def chart(cases: Mapping[str, CaseView]) -> tuple[ChartSpec, ...]:
     ratios = [1 + (min(top, 4.0) - 1) * step / 40 for step in range(41)]
     warm: list[Series] = []
     strong: list[Series] = []
-    for style, (name, case) in enumerate(cases.items()):
+    # The engine as it is lies on every curve, where the ratio is 1; it has one of its own where it is alone.
+    boosted = {name: case for name, case in cases.items() if case.inputs["pressure_ratio"] > 1} or cases
+    for style, (name, case) in enumerate(boosted.items()):
         temperatures, torques = _over_ratio(case, ratios, "charge_temperature", "boosted_torque")
         x = ratios[: len(temperatures)]
         warm.append(Series(label=name or "charge", x=x, y=temperatures, style=style))

@@ -977,11 +977,14 @@ def _order_chart(cases: Mapping[str, CaseView]) -> ChartSpec:
         )
         for style, event in enumerate(reversed(events))
     ]
+    tones: dict[int, list[str]] = {}
+    for name, case in cases.items():
+        for output, label in (("helmholtz_frequency", "chamber"), ("quarter_wave_frequency", "branch")):
+            if output in case.outputs:
+                heard = round(case.outputs[output])  # to a hertz, which is less than lines can be told apart
+                tones.setdefault(heard, []).append(f"{label}, {name}" if name else label)
     markers = _limiters(cases) + [
-        Marker(f"{label}, {name}" if name else label, y=case.outputs[output])
-        for name, case in cases.items()
-        for output, label in (("helmholtz_frequency", "chamber"), ("quarter_wave_frequency", "branch"))
-        if output in case.outputs
+        Marker("; ".join(labels), y=float(heard)) for heard, labels in tones.items()
     ]
     return ChartSpec(
         title="Orders and resonances",

@@ -140,10 +140,43 @@ def test_a_sweep_is_a_table_and_charts(tmp_path: Path) -> None:
     rows = dict(zip([output.name for _, output, _ in sweep.columns], sweep.values.values(), strict=True))
     for point, revs in zip(sweep.points, rows["rpm_at"], strict=True):
         assert revs == pytest.approx(2 * pi * 1.1 * point * 25 / 1.8, rel=1e-12)
-    assert [chart.y.dimension for chart in result.charts[:2] if isinstance(chart, ChartSpec)] == [
-        "rotational speed",
-        "speed",
-    ]
+    drawn = [chart for chart in result.charts[:2] if isinstance(chart, ChartSpec)]
+    assert [chart.y.dimension for chart in drawn] == ["rotational speed", "speed"]
+    # What the block has itself is a line in the chart of the sweep.
+    (line,) = drawn[0].markers
+    assert line.label == "in the block"
+    assert line.x == pytest.approx(4.1)
+
+
+LIMITED = """\
+id: a
+kind: forced_induction
+sweep: pressure_ratio from 1 to 2 by 0.1
+of: [clutch_margin, charge_temperature]
+inputs:
+  inlet_pressure: 98 kPa
+  inlet_temperature: 20 °C
+  isentropic_efficiency: 0.70
+  engine_displacement: 1600 cm³
+  volumetric_efficiency: 95 %
+  engine_torque: 165 N·m
+  engine_speed: 5500 rpm
+  clutch_capacity: 200 N·m
+cases:
+  mild: {pressure_ratio: 1.3}
+  wild: {pressure_ratio: 1.8}
+"""
+
+
+def test_the_chart_of_a_sweep_has_choices_and_limits_as_lines(tmp_path: Path) -> None:
+    """The limit is the manual's: nothing left of the clutch, a margin of 0."""
+    result = site(tmp_path, LIMITED).result("a", "a")
+    assert result is not None
+    assert result.faults == ()
+    margin, temperature = [chart for chart in result.charts[:2] if isinstance(chart, ChartSpec)]
+    choices = [("mild", 1.3, None), ("wild", 1.8, None)]
+    assert [(one.label, one.x, one.y) for one in margin.markers] == [*choices, ("at least", None, 0.0)]
+    assert [(one.label, one.x, one.y) for one in temperature.markers] == choices
 
 
 def test_the_table_of_a_sweep_shows_its_numbers_in_both_systems(tmp_path: Path) -> None:

@@ -284,7 +284,8 @@ def test_chart() -> None:
         ("clutch carries", 230),
     ]
     for spec, output in ((warm, "charge_temperature"), (strong, "boosted_torque")):
-        line = spec.series[1]
+        (line,) = spec.series
+        assert line.label == "boosted"
         assert (line.x[0], line.x[-1]) == (1, 2)
         at = min(range(len(line.x)), key=lambda index: abs(line.x[index] - 1.6))
         assert line.y[at] == pytest.approx(cases["boosted"].outputs[output], rel=1e-9)

@@ -337,6 +337,8 @@ def test_chart_of_the_orders() -> None:
         "order 0.5",
     ]
     assert [marker.label for marker in spec.markers] == ["limiter", "chamber, cold", "chamber, hot"]
+    (alike,) = drawn(one=CHAMBER, other=CHAMBER)
+    assert [marker.label for marker in alike.markers] == ["limiter", "chamber, one; chamber, other"]
     # Firing at 8000 rpm is 8000/60 · 2 a second.
     assert spec.series[1].y[-1] == pytest.approx(8000 / 60 * 2)
     (eight,) = drawn(eight=BRANCH | {"cylinders": 8})
