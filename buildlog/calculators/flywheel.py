@@ -23,8 +23,12 @@ flywheel adds to the car in each gear. Compare two flywheels as two cases and qu
 (`vs`). Nothing is gained at constant speed, and on a change of gear the driver has to make up for what the
 lighter flywheel no longer carries over.
 
+**How sure.** Rings leave out holes, fillets and teeth: 3 % of the inertia (common practice, no source). A
+swing test in a workshop is good to 2 %. Two flywheels cut in the same way share the first of these.
+
 **Stress.** `hoop_stress` is that of a flat disc of even width around its bore. Real ones have bolt holes,
-dowels and steps (each can double or treble it locally), heat cracks on the friction face, and rims on thin
+dowels and steps (each can double or treble it locally: the block cautions above a third of the strength),
+heat cracks on the friction face, and rims on thin
 webs, for which `free_ring_stress` is the plain warning. An aluminium body that carries a steel ring gear and
 friction plate is no such disc either: its inertia is right here, its stress is its maker's business. Cast
 iron bursts without notice, and the pieces go through floors. The figures show why a lightened cast flywheel
@@ -37,6 +41,9 @@ instance to SFI 1.1, from memory), and do not turn down a cast one.
 | ductile iron EN-GJS-500-7 | 7100 | 500 | 0.28 |
 | steel C45, normalised | 7850 | 580 | 0.30 |
 | aluminium 6061-T6 | 2700 | 260 | 0.33 |
+
+A tough steel disc bursts where `average_hoop_stress` reaches the strength (Robinson, 1944); a brittle one
+where `hoop_stress` does, beside its worst hole.
 
 EN 1561, EN 1563, EN ISO 683-1 and usual data sheets, least values of small sections (from memory).
 
@@ -74,8 +81,11 @@ from typing import Any
 from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange, as_written
 from buildlog.kinds.declaration import (
     Axis,
+    Bar,
+    BarSpec,
     CaseView,
     ChartSpec,
+    Doubt,
     Flag,
     Input,
     Listed,
@@ -209,6 +219,13 @@ INPUTS = (
         form=Number(dimension="torque", unit="N·m", low=5, high=1500, why="car engines"),
         about="torque that is free to spin the engine up",
         required=False,
+        doubt=Doubt(
+            name="free_torque",
+            about="torque on average between the two speeds, less the engine's own friction",
+            source="common-practice",
+            relative=0.15,
+            limits=True,
+        ),
     ),
     Input(
         name="other_inertia",
@@ -217,6 +234,13 @@ INPUTS = (
         ),
         about="inertia of what turns along",
         required=False,
+        doubt=Doubt(
+            name="other_inertia",
+            about="inertia of crankshaft and clutch that were not swung",
+            source="common-practice",
+            relative=0.2,
+            limits=True,
+        ),
     ),
     Input(name="from_speed", form=_REVS, about="engine speed from which it spins up", required=False),
     Input(
@@ -303,6 +327,14 @@ OUTPUTS = (
         needs=_STRESS,
     ),
     Output(
+        name="average_hoop_stress",
+        dimension="pressure",
+        unit="MPa",
+        about="flat disc: on average over its section, at the rev limit",
+        decimals=0,
+        needs=_STRESS,
+    ),
+    Output(
         name="free_ring_stress",
         dimension="pressure",
         unit="MPa",
@@ -376,6 +408,36 @@ SOURCES = (
         where="stresses in rotating rings, as quoted in a public reference page",
     ),
     Source(
+        id="burst-tests",
+        title="Bursting tests of steam-turbine disk wheels, E. L. Robinson",
+        where="Trans. ASME 66 (1944), abstract: good steel bursts where the average hoop stress exceeds the "
+        "tensile strength, with a central hole or without",
+    ),
+    Source(
+        id="engineering-toolbox",
+        title="Rotating bodies, stress",
+        publisher="The Engineering ToolBox",
+        where="stress in a rotating ring, eq. 2",
+    ),
+    Source(
+        id="kirsch",
+        title="Stress beside a round hole in a pulled plate: three times that of the plate, G. Kirsch",
+        where="Z. VDI 42 (1898) 797–807",
+        standing="from memory",
+    ),
+    Source(
+        id="moment-of-inertia-error",
+        title="Error terms for moment of inertia measurement",
+        publisher="Society of Allied Weight Engineers",
+        edition="paper 1013",
+        where="abstract: better than 1 % is typical of laboratories; doubled here for a workshop",
+    ),
+    Source(
+        id="common-practice",
+        title="What workshops allow for",
+        standing="common practice, no source",
+    ),
+    Source(
         id="data-handbook",
         title="Mechanical Engineer's Data Handbook, J. Carvill",
         publisher="Butterworth-Heinemann",
@@ -384,7 +446,38 @@ SOURCES = (
     ),
 )
 
+_RINGS = Doubt(
+    name="ring_profile",
+    about="bolt holes, dowels, fillets and teeth that plain rings leave out",
+    source="common-practice",
+    formula="mechanics",
+    relative=0.03,
+    range="flywheels cut into rings by their drawing or by calliper",
+)
+_SWINGING = Doubt(
+    name="swing_test",
+    about="wires not quite alike or upright, an axis not quite through the centre of mass, sway",
+    source="moment-of-inertia-error",
+    formula="swing",
+    relative=0.02,
+    range="swings below ten degrees, on wires of a metre or longer",
+)
+_FLAT = Doubt(
+    name="flat_disc",
+    about="a flywheel of steps and webs taken for a flat disc",
+    source="common-practice",
+    formula="shigley",
+    relative=0.2,
+    range="bodies that are nearly flat",
+)
+
+DOUBTS = (_RINGS, _SWINGING, _FLAT)
+
 HAZARDS = ("spinning-parts", "lifting", "driveline", "fasteners", "friction-dust", "sparks")
+
+
+_BESIDE_A_HOLE = 1 / 3
+"""Share of the strength that a hole which trebles the stress beside it (Kirsch) makes all of it."""
 
 
 def _in_words(diameter: float) -> str:
@@ -438,14 +531,14 @@ def _from_rings(given: Mapping[str, Any], values: dict[str, float], working: Wor
             mass = working.step(
                 "mass" if last else f"mass_to_{key}",
                 rotation.mass_with,
-                source="mechanics",
+                source=_RINGS if last else "mechanics",
                 mass=mass,
                 further_mass=sign * masses[key],
             )
             inertia = working.step(
                 "inertia" if last else f"inertia_to_{key}",
                 rotation.inertia_with,
-                source="mechanics",
+                source=_RINGS if last else "mechanics",
                 inertia=inertia,
                 further_inertia=sign * inertias[key],
             )
@@ -474,7 +567,10 @@ def _from_rings(given: Mapping[str, Any], values: dict[str, float], working: Wor
 
 def _from_swing(given: Mapping[str, Any], values: dict[str, float], working: Working) -> None:
     if not given_together(given, ("platform_mass", "platform_period"), "the platform is swung alone too"):
-        working.chain(values, "swing", inertia=rotation.swing_inertia)
+        alone = ("swinging_mass", "gravity", "wire_radius", "wire_length", "swing_period")
+        values["inertia"] = working.step(
+            "inertia", rotation.swing_inertia, source=_SWINGING, **{name: values[name] for name in alone}
+        )
         return
     swing = {name: values[name] for name in ("gravity", "wire_radius", "wire_length")}
     together = working.step(
@@ -487,7 +583,7 @@ def _from_swing(given: Mapping[str, Any], values: dict[str, float], working: Wor
     values["swung_inertia"] = working.step(
         "swung_inertia",
         rotation.swing_inertia,
-        source="swing",
+        source=_SWINGING,
         swinging_mass=together,
         swing_period=given["swing_period"],
         **swing,
@@ -495,7 +591,7 @@ def _from_swing(given: Mapping[str, Any], values: dict[str, float], working: Wor
     values["platform_inertia"] = working.step(
         "platform_inertia",
         rotation.swing_inertia,
-        source="swing",
+        source=_SWINGING,
         swinging_mass=given["platform_mass"],
         swing_period=given["platform_period"],
         **swing,
@@ -539,12 +635,25 @@ def _hoop_stress(given: Mapping[str, Any], values: dict[str, float], working: Wo
             f"less than the outer diameter, {values['outer_diameter'] * 1000:g} mm",
         )
     working.chain(values, "mechanics", bore_ratio=rotation.bore_ratio)
-    working.chain(values, "shigley", hoop_stress=rotation.hoop_stress)
+    values["hoop_stress"] = working.step(
+        "hoop_stress",
+        rotation.hoop_stress,
+        source=_FLAT,
+        **{name: values[name] for name in ("density", "rim_speed", "bore_ratio", "poisson_ratio")},
+    )
+    working.chain(values, "engineering-toolbox", average_hoop_stress=rotation.average_hoop_stress)
     if "strength" in given:
-        share = working.chain(values, "mechanics", stress_share=rotation.stress_share)
+        working.chain(values, "mechanics", stress_share=rotation.stress_share)
         working.chain(values, "mechanics", speed_at_strength=rotation.speed_at_strength)
-        if share >= 1:
-            working.remark("The stress reaches the tensile strength within the rev limit: it would burst.")
+        working.limit(
+            "stress_share", most=1.0, says="The stress may reach the tensile strength: it would burst."
+        )
+        working.limit(
+            "stress_share",
+            most=_BESIDE_A_HOLE,
+            says="Beside a bolt hole, which can treble the stress, it may reach the tensile strength "
+            "within the rev limit.",
+        )
 
 
 def compute(given: Mapping[str, Any], working: Working) -> Outputs:
@@ -637,14 +746,43 @@ def _effective_mass(
     )
 
 
-def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
-    """Stored energy against engine speed, one curve a case."""
+def _by_gear(cases: Mapping[str, CaseView]) -> BarSpec | None:
+    """Effective mass in every gear, a bar a case."""
+    keys = {key for case in cases.values() for key in case.outputs.get("effective_mass", ())}
+    bars = []
+    for key in sorted(keys, key=int):
+        for style, (name, case) in enumerate(cases.items()):
+            value = case.outputs.get("effective_mass", {}).get(key)
+            if value is None:
+                continue
+            half = case.uncertainty("effective_mass", key)
+            bars.append(
+                Bar(
+                    label=f"gear {key}, {name}" if name else f"gear {key}",
+                    value=value,
+                    style=style,
+                    low=value - half if half else None,
+                    high=value + half if half else None,
+                )
+            )
+    if not bars:
+        return None
+    return BarSpec(
+        title="What the flywheel weighs in each gear",
+        description="Mass that the flywheel adds to the car in each gear: by the square of the ratio.",
+        x=Axis("effective mass", "mass", "kg", from_zero=True),
+        bars=tuple(bars),
+    )
+
+
+def chart(cases: Mapping[str, CaseView]) -> tuple[ChartSpec | BarSpec, ...]:
+    """Stored energy against engine speed, and effective mass by gear where the gears are known."""
     series = []
     for style, (name, case) in enumerate(cases.items()):
         speeds = [case.inputs["rev_limit"] * part / 40 for part in range(41)]
         energies = [case.outputs["inertia"] * speed**2 / 2 for speed in speeds]
         series.append(Series(label=name or "stored energy", x=speeds, y=energies, style=style))
-    return ChartSpec(
+    energy = ChartSpec(
         title="Energy in the flywheel",
         description="Energy stored in the flywheel against engine speed, up to the rev limit: it "
         "goes with the square.",
@@ -652,3 +790,5 @@ def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
         y=Axis("stored energy", "energy", "kJ", from_zero=True),
         series=tuple(series),
     )
+    by_gear = _by_gear(cases)
+    return (energy, by_gear) if by_gear else (energy,)

@@ -247,6 +247,26 @@ bore_ratio = ratio_of(
 )
 
 
+def average_hoop_stress(
+    density: Annotated[float, "ρ", "kg/m³"],
+    rotational_speed: Annotated[float, "ω", "rad/s"],
+    outer_diameter: Annotated[float, "D", "m"],
+    bore: Annotated[float, "d", "m"],
+) -> Annotated[float, "σ_m", "Pa"]:
+    """Hoop stress of a flat disc with a bore on average over its section: what a tough one bursts by.
+
+    Formula: σ_m = ρ ω² (D² + D d + d²) / 12. Symbols: ρ density (kg/m³), ω rotational speed (rad/s), D outer
+    diameter (m), d bore (m), σ_m stress (Pa).
+    Range: ρ and D positive, ω zero or more, d from 0 to below D. Errors: `OutOfRange`.
+    Source: balance of half a disc, 2 σ_m b (R - r) = 2 ρ ω² b (R³ - r³) / 3; Engineering ToolBox, Rotating
+    bodies, stress (read), as ω² ρ (r_1² + r_1 r_2 + r_2²) / 3.
+    """
+    positive("density", density)
+    not_negative("rotational_speed", rotational_speed)
+    _ring(outer_diameter, bore)
+    return density * rotational_speed**2 * (outer_diameter**2 + outer_diameter * bore + bore**2) / 12
+
+
 def free_ring_stress(
     density: Annotated[float, "ρ", "kg/m³"],
     rim_speed: Annotated[float, "v", "m/s"],
