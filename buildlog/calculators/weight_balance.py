@@ -2,8 +2,14 @@
 
 **Corner readings.** Four scales on one level: check with a long straightedge and shim to 1 mm, tyres at
 their pressures, tank and driver as you mean to state them, brakes off, gearbox in neutral. Roll the car on,
-bounce it, and read. Do it three times and give the spread as the uncertainty (`171.5 ± 0.8 kg`). Wheelbase
-and tracks are measured on the ground between the middles of the contact patches.
+bounce it, and read. Do it several times and give the readings (`left_front: [154.2 kg, 153.8 kg, 154.1 kg]`).
+Wheelbase and tracks are measured on the ground between the middles of the contact patches. What all scales
+share, one indicator or one calibration, goes into `common`: it cancels in the shares and not in the total.
+
+**A weighbridge** gives the axles: drive the front one on, then the whole car, then the rear one alone, and
+give two of the three as `front_axle`, `rear_axle`, `whole_car`, or all of them, which then share what they
+differ by. The ground beside it has to lie level with it. `scale_interval` is the step in which it shows:
+each reading may be off by half of it. Sides, and what goes with them, need corner readings.
 
 The cross share is right front and left rear together over the whole. A car that has to turn both ways alike
 is set near 50 % (common practice, no source).
@@ -12,8 +18,10 @@ is set near 50 % (common practice, no source).
 holds then. `raised_height` is how far the wheels went up against the other axle's. **Block the suspension**
 with solid links in place of the dampers, brakes off, gearbox in neutral so that the wheels turn freely, tank
 full or empty, and let nothing shift (ISO 10392:1992, 3). The gain is a few kilograms, so the height comes out
-no better than the scales: raise it as far as is safe, half a metre at the least, in three or more steps up
-and down, and again with the other axle (ISO 10392:2011, 6.2); the standard expects a few per cent.
+no better than the scales: the block says how far a kilogram misread moves it, and draws that over the lift.
+Raise it as far as is safe, half a metre at the least, in three or more steps up and down, and again with the
+other axle (ISO 10392:2011, 6.2). Laboratories that repeat themselves well still differ from each other
+(UMTRI-91-4), so that the method has a doubt of its own here.
 `static_radius` is the height of the wheel centres above the ground with the car on its wheels; give
 `front_static_radius` or `rear_static_radius` where one axle's differs. A tyre that is pressed flatter on the
 low axle than it was level spoils the angle: pump them hard.
@@ -50,15 +58,23 @@ inputs:
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
+from math import asin, cos, pi, sin, sqrt, tan
 from typing import Any
 
 from buildlog.diagnostics import InputsConflict, MissingInput
+from buildlog.kinds.chart import Chart
 from buildlog.kinds.declaration import (
+    Arrow,
     Axis,
+    Bar,
+    BarSpec,
     CaseView,
     ChartSpec,
     Choice,
+    Doubt,
     Input,
+    Marker,
     Number,
     Output,
     Outputs,
@@ -75,22 +91,42 @@ from buildlog.physics import balance
 KIND = "weight_balance"
 
 _CORNER = Number(dimension="mass", unit="kg", low=20, high=1500, why="corners of cars")
+_AXLE = Number(dimension="mass", unit="kg", low=40, high=5000, why="cars and their axles")
 _TRACK = Number(dimension="length", unit="m", low=0.8, high=2.2, why="tracks of cars")
 _RADIUS = Number(dimension="length", unit="m", low=0.15, high=0.45, why="car tyres")
 _WHERE = Number(dimension="length", unit="m", low=-2.0, high=6.0, why="inside a car")
 
 INPUTS = (
-    Input(name="left_front", form=_CORNER, about="scale under the left front wheel"),
-    Input(name="right_front", form=_CORNER, about="scale under the right front wheel"),
-    Input(name="left_rear", form=_CORNER, about="scale under the left rear wheel"),
-    Input(name="right_rear", form=_CORNER, about="scale under the right rear wheel"),
+    Input(name="left_front", form=_CORNER, about="scale under the left front wheel", required=False),
+    Input(name="right_front", form=_CORNER, about="scale under the right front wheel", required=False),
+    Input(name="left_rear", form=_CORNER, about="scale under the left rear wheel", required=False),
+    Input(name="right_rear", form=_CORNER, about="scale under the right rear wheel", required=False),
+    Input(name="front_axle", form=_AXLE, about="weighbridge, front axle on it", required=False),
+    Input(name="rear_axle", form=_AXLE, about="weighbridge, rear axle on it", required=False),
+    Input(name="whole_car", form=_AXLE, about="weighbridge, the whole car on it", required=False),
+    Input(
+        name="scale_interval",
+        form=Number(dimension="mass", unit="kg", low=0.001, high=100, why="scales that cars stand on"),
+        about="step in which the scales show, where the readings have no ± for it",
+        required=False,
+    ),
     Input(
         name="wheelbase",
         form=Number(dimension="length", unit="m", low=1.2, high=4.0, why="cars"),
         about="axle to axle",
     ),
-    Input(name="front_track", form=_TRACK, about="middle to middle of the front tyres"),
-    Input(name="rear_track", form=_TRACK, about="middle to middle of the rear tyres"),
+    Input(
+        name="front_track",
+        form=_TRACK,
+        about="middle to middle of the front tyres; with corner readings",
+        required=False,
+    ),
+    Input(
+        name="rear_track",
+        form=_TRACK,
+        about="middle to middle of the rear tyres; with corner readings",
+        required=False,
+    ),
     Input(
         name="raised_axle",
         form=Choice({"front": "the front wheels stand on blocks", "rear": "the rear wheels do"}),
@@ -157,8 +193,11 @@ INPUTS = (
 
 _LIFT = ("raised_axle", "raised_height", "low_axle_reading")
 _HEIGHT = (*_LIFT, "static_radius")
+_CORNERS = ("left_front", "right_front", "left_rear", "right_rear")
+_BRIDGE = ("front_axle", "rear_axle", "whole_car")
+_READINGS = (*_CORNERS, *_BRIDGE, "low_axle_reading")
 OUTPUTS = (
-    Output(name="total_mass", dimension="mass", unit="kg", about="all four scales", decimals=1),
+    Output(name="total_mass", dimension="mass", unit="kg", about="the whole car", decimals=1),
     Output(name="axle_load", dimension="mass", unit="kg", about="load on the axle", decimals=1, key="axle"),
     Output(
         name="side_load",
@@ -167,15 +206,34 @@ OUTPUTS = (
         about="load on the side's wheels",
         decimals=1,
         key="side",
+        needs=_CORNERS,
     ),
     Output(name="front_share", dimension="ratio", unit="%", about="on the front axle", decimals=1),
-    Output(name="left_share", dimension="ratio", unit="%", about="on the left wheels", decimals=1),
+    Output(name="rear_share", dimension="ratio", unit="%", about="on the rear axle", decimals=1),
+    Output(
+        name="left_share",
+        dimension="ratio",
+        unit="%",
+        about="on the left wheels",
+        decimals=1,
+        needs=_CORNERS,
+    ),
     Output(
         name="cross_share",
         dimension="ratio",
         unit="%",
         about="on right front and left rear together",
         decimals=1,
+        needs=_CORNERS,
+    ),
+    Output(
+        name="weighbridge_closure",
+        dimension="mass",
+        unit="kg",
+        about="what the whole car reads more than both axles",
+        decimals=1,
+        is_change=True,
+        needs=_BRIDGE,
     ),
     Output(
         name="behind_front_axle",
@@ -190,6 +248,24 @@ OUTPUTS = (
         unit="mm",
         about="centre of gravity right of the centre line",
         decimals=0,
+        needs=_CORNERS,
+    ),
+    Output(
+        name="low_axle_gain",
+        dimension="mass",
+        unit="kg",
+        about="what the low axle gains when the other is raised",
+        decimals=1,
+        is_change=True,
+        needs=_LIFT,
+    ),
+    Output(
+        name="height_error_per_kilogram",
+        dimension="length",
+        unit="mm",
+        about="how far a kilogram misread there moves the height",
+        decimals=0,
+        needs=_LIFT,
     ),
     Output(
         name="centre_of_gravity_height",
@@ -223,7 +299,7 @@ OUTPUTS = (
         about="load on the side's wheels after the changes",
         decimals=1,
         key="side",
-        needs=("changes",),
+        needs=(*_CORNERS, "changes"),
     ),
     Output(
         name="front_axle_change",
@@ -256,6 +332,14 @@ OUTPUTS = (
         needs=("changes",),
     ),
     Output(
+        name="rear_share_after",
+        dimension="ratio",
+        unit="%",
+        about="on the rear axle after the changes",
+        decimals=1,
+        needs=("changes",),
+    ),
+    Output(
         name="behind_front_axle_after",
         dimension="length",
         unit="m",
@@ -269,7 +353,7 @@ OUTPUTS = (
         unit="mm",
         about="centre of gravity right of the centre line, after",
         decimals=0,
-        needs=("changes",),
+        needs=(*_CORNERS, "changes"),
     ),
     Output(
         name="centre_of_gravity_height_after",
@@ -291,76 +375,185 @@ SOURCES = (
         where="axle lift method, 3 and 6.2 (read in parts); formula as course notes quote it",
     ),
     Source(
-        id="milliken",
-        title="Race Car Vehicle Dynamics",
-        publisher="SAE, W. F. and D. L. Milliken",
-        edition="1995",
-        where="18.3, height of the centre of gravity",
-        standing="from memory",
+        id="umtri",
+        title="Variability in center of gravity height measurement",
+        publisher="Winkler, Mink and Campbell, University of Michigan (UMTRI-91-4; SAE 920050)",
+        edition="1992",
+        where="abstract (read): laboratories repeat well and differ significantly from each other",
+    ),
+    Source(
+        id="lift-practice",
+        title="Axle lift with blocked suspension: a few per cent of the height",
+        standing="common practice, no source",
+    ),
+    Source(
+        id="gum",
+        title="Guide to the expression of uncertainty in measurement",
+        publisher="JCGM 100",
+        edition="2008",
+        where="F.2.2.1, resolution of an indication: anywhere within half a step",
     ),
 )
+
+_INTERVAL = Doubt(
+    name="scale_interval",
+    about="a reading rounded to the step of the scales; half of scale_interval, here of 1 kg",
+    source="gum",
+    absolute=0.5,
+    limits=True,
+    range="scales that show in steps",
+)
+_TILTING = Doubt(
+    name="height_by_tilting",
+    about="what springs, tyres and fuel do while one axle is up",
+    source="lift-practice",
+    formula="iso-10392",
+    relative=0.03,
+    range="suspension blocked, wheels free, tank full or empty",
+)
+DOUBTS = (_INTERVAL, _TILTING)
 
 HAZARDS = ("lifting", "fuel")
 
 
 def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     """Loads, shares and the centre of gravity, before and after the changes; SI in, SI out."""
+    read = _rounded(given, working)
+    corners = given_together(given, _CORNERS, "all four corners, or the axles of a weighbridge")
+    if corners and (named := [name for name in _BRIDGE if name in given]):
+        raise InputsConflict(named[0], "corner readings and a weighbridge", "one of them", help="two blocks")
+    outputs: Outputs = _from_corners(read, working) if corners else _from_weighbridge(read, working)
+    axles = outputs["axle_load"]
+    assert isinstance(axles, dict)
+    total = _number(outputs["total_mass"])
+    for name, part in axles.items():
+        outputs[f"{name}_share"] = working.step(
+            f"{name}_share", balance.share, source="moments", part=part, total=total
+        )
+    outputs["behind_front_axle"] = working.step(
+        "behind_front_axle",
+        balance.behind_front_axle,
+        source="moments",
+        rear_load=axles["rear"],
+        total_mass=total,
+        wheelbase=given["wheelbase"],
+    )
+    outputs.update(_height(read, axles, total, working))
+    if "changes" in given:
+        outputs.update(_after(given, outputs, working))
+        if corners:
+            outputs.update(_sides_after(given, outputs, working))
+    return outputs
+
+
+def _number(value: float | str | dict[str, float]) -> float:
+    assert isinstance(value, float)
+    return value
+
+
+def _rounded(given: Mapping[str, Any], working: Working) -> dict[str, Any]:
+    """What is given, with every reading of scales that show in steps in doubt by half a step."""
+    if "scale_interval" not in given:
+        return dict(given)
+    half = replace(_INTERVAL, absolute=given["scale_interval"] / 2)
+    off = {name: given[name] + working.offset(half.of(name)) for name in _READINGS if name in given}
+    return {**given, **off}
+
+
+def _from_corners(read: Mapping[str, Any], working: Working) -> Outputs:
+    """Loads, sides and where the middle lies across, of four scales."""
+    tracks = {name: read[name] for name in ("front_track", "rear_track") if name in read}
+    given_together(
+        {**tracks, "corners": True}, ("front_track", "rear_track", "corners"), "with corner readings"
+    )
 
     def pair(name: str, first: float, second: float) -> float:
         return working.step(name, balance.sum_of_two, source="moments", first=first, second=second)
 
-    lf, rf, lr, rr = (given[name] for name in ("left_front", "right_front", "left_rear", "right_rear"))
+    lf, rf, lr, rr = (read[name] for name in _CORNERS)
     front, rear = pair("axle_load.front", lf, rf), pair("axle_load.rear", lr, rr)
     total = pair("total_mass", front, rear)
-    left, right_side = pair("side_load.left", lf, lr), pair("side_load.right", rf, rr)
+    left, right = pair("side_load.left", lf, lr), pair("side_load.right", rf, rr)
     outputs: Outputs = {
         "total_mass": total,
         "axle_load": {"front": front, "rear": rear},
-        "side_load": {"left": left, "right": right_side},
+        "side_load": {"left": left, "right": right},
     }
-    for name, part in (
-        ("front_share", front),
-        ("left_share", left),
-        ("cross_share", pair("diagonal", rf, lr)),
-    ):
+    for name, part in (("left_share", left), ("cross_share", pair("diagonal", rf, lr))):
         outputs[name] = working.step(name, balance.share, source="moments", part=part, total=total)
-    behind = working.step(
-        "behind_front_axle",
-        balance.behind_front_axle,
-        source="moments",
-        rear_load=rear,
-        total_mass=total,
-        wheelbase=given["wheelbase"],
-    )
     uneven = {
         name: working.step(name, balance.difference, source="moments", first=first, second=second)
         for name, first, second in (("front_difference", rf, lf), ("rear_difference", rr, lr))
     }
-    right = working.step(
-        "right_of_centre",
-        balance.right_of_centre,
-        source="moments",
-        total_mass=total,
-        **uneven,
-        front_track=given["front_track"],
-        rear_track=given["rear_track"],
+    outputs["right_of_centre"] = working.step(
+        "right_of_centre", balance.right_of_centre, source="moments", total_mass=total, **uneven, **tracks
     )
-    outputs["behind_front_axle"], outputs["right_of_centre"] = behind, right
-    height = _height(given, {"front": front, "rear": rear}, total, working)
-    if height is not None:
-        outputs["centre_of_gravity_height"] = height
-    if "changes" in given:
-        outputs.update(_after(given, total, behind=behind, right=right, height=height, working=working))
-        outputs.update(_each_part(given, right_side, outputs["total_mass_after"], working))
     return outputs
 
 
-def _height(
-    given: Mapping[str, Any], loads: dict[str, float], total: float, working: Working
-) -> float | None:
-    """Height of the centre of gravity, where one axle was raised."""
+def _from_weighbridge(read: Mapping[str, Any], working: Working) -> Outputs:
+    """Loads of the axles from two or three readings of a weighbridge."""
+    there = [name for name in _BRIDGE if name in read]
+    if len(there) < 2:
+        raise MissingInput(
+            there[0] if there else "left_front",
+            f"{there[0]} alone" if there else "no readings",
+            "four corner readings, or two of front_axle, rear_axle and whole_car",
+        )
+    if len(there) == 3:
+        return _adjusted(read, working)
+    axles: dict[str, float] = {}
+    for axle, other in (("front", "rear"), ("rear", "front")):
+        name = f"axle_load.{axle}"
+        if f"{axle}_axle" in read:
+            axles[axle] = working.step(
+                name, balance.sum_of_two, source="moments", first=read[f"{axle}_axle"], second=0.0
+            )
+        else:
+            whole, on = read["whole_car"], read[f"{other}_axle"]
+            if on >= whole:
+                raise InputsConflict(
+                    f"{other}_axle", f"{on:.1f} kg", f"less than the whole car, {whole:.1f} kg"
+                )
+            axles[axle] = working.step(name, balance.difference, source="moments", first=whole, second=on)
+    total = working.step(
+        "total_mass", balance.sum_of_two, source="moments", first=axles["front"], second=axles["rear"]
+    )
+    return {"total_mass": total, "axle_load": {name: axles[name] for name in ("front", "rear")}}
+
+
+def _adjusted(read: Mapping[str, Any], working: Working) -> Outputs:
+    """Three readings, each of which takes a third of what they differ by."""
+    front, rear, whole = (read[name] for name in _BRIDGE)
+    both = working.step("both_axles", balance.sum_of_two, source="moments", first=front, second=rear)
+    closure = working.step("weighbridge_closure", balance.closure, source="moments", first=whole, second=both)
+    # Three roundings by half a step each are one and a half.
+    if "scale_interval" in read and abs(closure) > 1.5 * read["scale_interval"]:
+        working.remark(
+            "Axles and whole car differ by more than rounding can: the ground beside the weighbridge is not "
+            "level, a brake was on, or somebody got in or out."
+        )
+    axles = {
+        name: working.step(
+            f"axle_load.{name}",
+            balance.adjusted_axle,
+            source="moments",
+            axle=axle,
+            other_axle=other,
+            whole=whole,
+        )
+        for name, axle, other in (("front", front, rear), ("rear", rear, front))
+    }
+    total = working.step(
+        "total_mass", balance.sum_of_two, source="moments", first=axles["front"], second=axles["rear"]
+    )
+    return {"total_mass": total, "axle_load": axles, "weighbridge_closure": closure}
+
+
+def _height(given: Mapping[str, Any], loads: Mapping[str, float], total: float, working: Working) -> Outputs:
+    """Height of the centre of gravity, where one axle was raised, and how it hangs on the reading."""
     if not given_together(given, _LIFT, "the height needs them all"):
-        return None  # a static radius alone may come from the car's sheet
+        return {}  # a static radius alone may come from the car's sheet
     radii: dict[str, float] = {}
     for axle in ("front", "rear"):
         name = f"{axle}_static_radius"
@@ -369,10 +562,11 @@ def _height(
         radii[axle] = given[name] if name in given else given["static_radius"]
     raised = given["raised_axle"]
     low = "front" if raised == "rear" else "rear"
-    if given["low_axle_reading"] >= total:
+    reading = given["low_axle_reading"]
+    if reading >= total:
         raise InputsConflict(
             "low_axle_reading",
-            f"{given['low_axle_reading']:.1f} kg",
+            f"{reading:.1f} kg",
             f"less than the car, {total:.1f} kg",
             help="some of the car still rests on the raised axle",
         )
@@ -380,43 +574,58 @@ def _height(
     angle = working.step(
         "lift_angle", balance.lift_angle, source="moments", raised_height=given["raised_height"], **shared
     )
-    if given["low_axle_reading"] <= loads[low]:
-        working.remark(
-            "The low axle gained nothing when the other was raised: the centre of gravity would lie no "
-            "higher than the wheel centres. Few cars are so low. Read it again."
-        )
+    gain = working.step(
+        "low_axle_gain", balance.difference, source="moments", first=reading, second=loads[low]
+    )
+    working.limit(
+        "low_axle_gain",
+        least=0.0,
+        says="The low axle may have gained nothing when the other was raised: the centre of gravity would "
+        "lie no higher than the wheel centres. Few cars are so low. Read it again.",
+    )
     working.remark(
         "The height holds if the suspension was blocked, the wheels turned freely and the tank was full or "
         "empty."
     )
-    return working.step(
+    height = working.step(
         "centre_of_gravity_height",
         balance.centre_of_gravity_height,
-        source="iso-10392",
+        source=_TILTING,
         level_reading=loads[low],
-        low_axle_reading=given["low_axle_reading"],
+        low_axle_reading=reading,
         total_mass=total,
         lift_angle=angle,
         **shared,
     )
+    misread = working.step(
+        "height_error_per_kilogram",
+        balance.height_misread,
+        source="moments",
+        misread=1.0,
+        total_mass=total,
+        wheelbase=given["wheelbase"],
+        lift_angle=angle,
+    )
+    return {"centre_of_gravity_height": height, "low_axle_gain": gain, "height_error_per_kilogram": misread}
 
 
-def _after(
-    given: Mapping[str, Any],
-    total: float,
-    behind: float,
-    right: float,
-    height: float | None,
-    working: Working,
-) -> Outputs:
+def _after(given: Mapping[str, Any], before: Outputs, working: Working) -> Outputs:
     """The same after every row of the changes, one after the other."""
     rows: list[dict[str, Any]] = given["changes"]
     last = len(rows)
-    axes: dict[str, tuple[float, str]] = {"behind_front_axle": (behind, "x"), "right_of_centre": (right, "y")}
-    if height is not None and all("z" in row for row in rows):
-        axes["centre_of_gravity_height"] = (height, "z")
-    elif height is not None:
+    axes = {
+        name: (_number(before[name]), axis)
+        for name, axis in (
+            ("behind_front_axle", "x"),
+            ("right_of_centre", "y"),
+            ("centre_of_gravity_height", "z"),
+        )
+        if name in before
+    }
+    if "centre_of_gravity_height" in axes and not all("z" in row for row in rows):
+        del axes["centre_of_gravity_height"]
         working.remark("A change has no z, so that the height after the changes is not known.")
+    total = _number(before["total_mass"])
     mass, places = total, {name: value for name, (value, _) in axes.items()}
     for number, row in enumerate(rows, start=1):
         change = row["mass"] if row["action"] == "fitted" else -row["mass"]
@@ -455,17 +664,16 @@ def _after(
     outputs: Outputs = {f"{name}_after": value for name, value in places.items()}
     outputs["total_mass_after"] = mass
     outputs["axle_load_after"] = {"front": front, "rear": rear}
-    outputs["front_share_after"] = working.step(
-        "front_share_after", balance.share, source="moments", part=front, total=mass
-    )
+    for axle, load in (("front", front), ("rear", rear)):
+        outputs[f"{axle}_share_after"] = working.step(
+            f"{axle}_share_after", balance.share, source="moments", part=load, total=mass
+        )
+    outputs.update(_each_part(given, working))
     return outputs
 
 
-def _each_part(given: Mapping[str, Any], right: float, total_after: object, working: Working) -> Outputs:
-    """What each part does to the axles, and the sides after all of them."""
-    assert isinstance(total_after, float)
-    tracks = {"front_track": given["front_track"], "rear_track": given["rear_track"]}
-    track = working.step("mean_track", balance.mean_track, source="moments", **tracks)
+def _each_part(given: Mapping[str, Any], working: Working) -> Outputs:
+    """What each part does to the axles."""
     front: dict[str, float] = {}
     rear: dict[str, float] = {}
     keys = row_keys("changes", given["changes"])
@@ -482,25 +690,71 @@ def _each_part(given: Mapping[str, Any], right: float, total_after: object, work
         front[key] = working.step(
             f"front_axle_change.{key}", balance.difference, source="moments", first=change, second=rear[key]
         )
+    return {"front_axle_change": front, "rear_axle_change": rear}
+
+
+def _sides_after(given: Mapping[str, Any], outputs: Outputs, working: Working) -> Outputs:
+    """The sides after all the changes."""
+    tracks = {"front_track": given["front_track"], "rear_track": given["rear_track"]}
+    track = working.step("mean_track", balance.mean_track, source="moments", **tracks)
+    sides = outputs["side_load"]
+    assert isinstance(sides, dict)
+    right = sides["right"]
+    rows = given["changes"]
+    for number, row in enumerate(rows, start=1):
         moved = working.step(
             f"right side change by {row['name']}",
             balance.right_side_change,
             source="moments",
-            mass_change=change,
+            mass_change=row["mass"] if row["action"] == "fitted" else -row["mass"],
             position=row["y"],
             track=track,
         )
-        step = "side_load_after.right" if key == keys[-1] else f"right side after {row['name']}"
+        step = "side_load_after.right" if number == len(rows) else f"right side after {row['name']}"
         right = working.step(step, balance.sum_of_two, source="moments", first=right, second=moved)
     left = working.step(
-        "side_load_after.left", balance.difference, source="moments", first=total_after, second=right
+        "side_load_after.left",
+        balance.difference,
+        source="moments",
+        first=_number(outputs["total_mass_after"]),
+        second=right,
     )
-    sides = {"left": left, "right": right}
-    return {"front_axle_change": front, "rear_axle_change": rear, "side_load_after": sides}
+    return {"side_load_after": {"left": left, "right": right}}
 
 
-def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
-    """The car from above: wheels, and the centre of gravity of each case before and after its changes."""
+_AROUND = 48
+"""Corners of an ellipse that is drawn."""
+_ENLARGED = 6
+"""Cases that the enlarged plan still shows apart."""
+
+
+def chart(cases: Mapping[str, CaseView]) -> tuple[Chart, ...]:
+    """The car from above; the centre of gravity enlarged, with its uncertainty; how the height hangs on the
+    lift. Of a weighbridge, the axles."""
+    charts: list[Chart] = []
+    across = {name: case for name, case in cases.items() if "right_of_centre" in case.outputs}
+    if across:
+        charts.append(_plan(across))
+        if spec := _enlarged(dict(list(across.items())[:_ENLARGED])):
+            charts.append(spec)
+    else:
+        charts.append(_axles(cases))
+    raised = {name: case for name, case in cases.items() if "height_error_per_kilogram" in case.outputs}
+    if raised:
+        charts.append(_lift_chart(raised))
+    return tuple(charts)
+
+
+def _places(case: CaseView) -> list[tuple[str, tuple[float, float]]]:
+    """Where the centre of gravity lies, with what tells the places of a case apart."""
+    values = case.outputs
+    found = [("before", (values["behind_front_axle"], values["right_of_centre"]))]
+    if "behind_front_axle_after" in values:
+        found.append(("after", (values["behind_front_axle_after"], values["right_of_centre_after"])))
+    return found
+
+
+def _plan(cases: Mapping[str, CaseView]) -> ChartSpec:
     first = next(iter(cases.values()))
     base, front, rear = (first.inputs[name] for name in ("wheelbase", "front_track", "rear_track"))
     wheels = Series(
@@ -508,23 +762,146 @@ def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
         x=[0.0, 0.0, base, base, 0.0],
         y=[-front / 2, front / 2, rear / 2, -rear / 2, -front / 2],
         style=0,
+        filled=True,
     )
     series = [wheels]
-    for style, (name, case) in enumerate(cases.items(), start=1):
-        values = case.outputs
-        x, y = [values["behind_front_axle"]], [values["right_of_centre"]]
-        if "behind_front_axle_after" in values:
-            x.append(values["behind_front_axle_after"])
-            y.append(values["right_of_centre_after"])
-        label = "centre of gravity" + (", before and after" if len(x) > 1 else "")
+    for style, (name, case) in enumerate(list(cases.items())[:_ENLARGED], start=1):
+        places = [place for _, place in _places(case)]
+        label = "centre of gravity" + (", before and after" if len(places) > 1 else "")
         series.append(
-            Series(label=" ".join(filter(None, (name, label))), x=x, y=y, style=style, points_only=True)
+            Series(
+                label=" ".join(filter(None, (name, label))),
+                x=[x for x, _ in places],
+                y=[y for _, y in places],
+                style=style,
+                points_only=True,
+            )
         )
     return ChartSpec(
         title="The car from above",
-        description="The wheels as a rectangle, with the centre of gravity in it. Front axle at "
+        description="The wheels as a rectangle, to scale, with the centre of gravity in it. Front axle at "
         "zero, right is up.",
         x=Axis("behind the front axle", "length", "m"),
         y=Axis("right of the centre line", "length", "m"),
         series=tuple(series),
+        equal_scale=True,
+    )
+
+
+def _enlarged(cases: Mapping[str, CaseView]) -> ChartSpec | None:
+    """The middle of the car, with an arrow for what the changes did and an ellipse for the uncertainty."""
+    series: list[Series] = []
+    arrows: list[Arrow] = []
+    shown = 0
+    for style, (name, case) in enumerate(cases.items(), start=1):
+        places = _places(case)
+        for number, (when, (x, y)) in enumerate(places):
+            label = " ".join(filter(None, (name, when if len(places) > 1 else "")))
+            suffix = "_after" if number else ""
+            series.append(
+                Series(
+                    label=label or "centre of gravity", x=[x], y=[y], style=style + number, points_only=True
+                )
+            )
+            shown += 1
+            outline = _ellipse(case, f"behind_front_axle{suffix}", f"right_of_centre{suffix}", (x, y))
+            if outline:
+                series.append(
+                    Series(
+                        label=f"{label} ± U".strip(),
+                        x=[at for at, _ in outline],
+                        y=[at for _, at in outline],
+                        style=style + number,
+                        filled=True,
+                    )
+                )
+        if len(places) > 1:
+            arrows.append(Arrow(label=name, start=places[0][1], end=places[1][1]))
+    if shown < 2 and len(series) < 2:
+        return None  # a point without an uncertainty says no more than the plan
+    return ChartSpec(
+        title="The centre of gravity, enlarged",
+        description="Where the centre of gravity lies and where the changes move it. An ellipse is its "
+        "expanded uncertainty with the factor two in every direction. Right is up.",
+        x=Axis("behind the front axle", "length", "mm"),
+        y=Axis("right of the centre line", "length", "mm"),
+        series=tuple(series),
+        arrows=tuple(arrows),
+        equal_scale=True,
+    )
+
+
+def _ellipse(
+    case: CaseView, along: str, across: str, middle: tuple[float, float]
+) -> list[tuple[float, float]]:
+    """The closed outline on which a place lies that is off by two standard uncertainties in its direction.
+
+    With the covariance matrix as L Lᵀ, its corners are the middle and 2 L times those of a circle.
+    """
+    xx, yy = case.covariance(along, along), case.covariance(across, across)
+    if xx <= 0 or yy <= 0:
+        return []
+    first = sqrt(xx)
+    mixed = case.covariance(along, across) / first
+    second = sqrt(max(0.0, yy - mixed * mixed))  # rounding may leave a little less than nothing
+    turns = [2 * pi * number / _AROUND for number in range(_AROUND + 1)]
+    return [
+        (middle[0] + 2 * first * cos(turn), middle[1] + 2 * (mixed * cos(turn) + second * sin(turn)))
+        for turn in turns
+    ]
+
+
+def _axles(cases: Mapping[str, CaseView]) -> BarSpec:
+    """Both axles of each case, from a weighbridge."""
+    bars: list[Bar] = []
+    for style, (name, case) in enumerate(list(cases.items())[:_ENLARGED]):
+        for output, when in (("axle_load", ""), ("axle_load_after", "after")):
+            for axle, load in case.outputs.get(output, {}).items():
+                spread = case.uncertainty(output, axle)
+                bars.append(
+                    Bar(
+                        label=" ".join(filter(None, (name, f"{axle} axle", when))),
+                        value=load,
+                        low=load - spread if spread else None,
+                        high=load + spread if spread else None,
+                        style=style,
+                    )
+                )
+    return BarSpec(
+        title="What the axles carry",
+        description="The load on either axle, with its expanded uncertainty.",
+        x=Axis("load", "mass", "kg", from_zero=True),
+        bars=tuple(bars),
+    )
+
+
+_LIFTS = 40
+_LEAST_LIFT = 0.1
+
+
+def _lift_chart(cases: Mapping[str, CaseView]) -> ChartSpec:
+    """How far a kilogram misread moves the height, over how high the wheels go."""
+    series = []
+    markers = []
+    for style, (name, case) in enumerate(list(cases.items())[:_ENLARGED]):
+        base, total = case.inputs["wheelbase"], case.outputs["total_mass"]
+        most = base * 0.45
+        heights = [_LEAST_LIFT + (most - _LEAST_LIFT) * number / _LIFTS for number in range(_LIFTS + 1)]
+        series.append(
+            Series(
+                label=name or "a kilogram misread",
+                x=heights,
+                y=[base / (total * tan(asin(height / base))) for height in heights],
+                style=style,
+            )
+        )
+        markers.append(Marker(" ".join(filter(None, (name, "raised"))), x=case.inputs["raised_height"]))
+    return ChartSpec(
+        title="How the height hangs on the lift",
+        description="How far the height of the centre of gravity comes out wrong for each kilogram by which "
+        "the low axle is misread, over how far the other is raised. Radii alike.",
+        x=Axis("raised by", "length", "mm"),
+        y=Axis("error of the height for a kilogram", "length", "mm", from_zero=True),
+        series=tuple(series),
+        markers=tuple(markers),
     )

@@ -238,3 +238,7 @@ class CaseView(Protocol):
     def uncertainty(self, output: str, key: str = "") -> float:
         """Expanded uncertainty of one output, SI; 0 where it has none."""
         ...
+
+    def covariance(self, first: str, second: str) -> float:
+        """Covariance of two single outputs, SI, by what moves both (JCGM 100:2008, 5.2.2)."""
+        ...

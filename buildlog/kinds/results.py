@@ -221,6 +221,14 @@ class CaseResult:
         single = value.get(key) if isinstance(value, dict) else value
         return single.expanded_uncertainty if isinstance(single, Value) else 0.0
 
+    def covariance(self, first: str, second: str) -> float:
+        """Covariance of two single outputs, SI, by what moves both (JCGM 100:2008, 5.2.2 and F.1.2)."""
+        one, other = self.values.get(first), self.values.get(second)
+        if not isinstance(one, Value) or not isinstance(other, Value):
+            return 0.0
+        shared = one.contributions.keys() & other.contributions.keys()
+        return sum(one.contributions[origin] * other.contributions[origin] for origin in sorted(shared))
+
 
 def _plain(value: Value | str) -> float | str:
     return value if isinstance(value, str) else value.si

@@ -32,6 +32,34 @@ share = ratio_of(
 )
 
 
+def adjusted_axle(
+    axle: Annotated[float, "m_a", "kg"],
+    other_axle: Annotated[float, "m_b", "kg"],
+    whole: Annotated[float, "m_w", "kg"],
+) -> Annotated[float, "m_x", "kg"]:
+    """Load on one axle from three readings of one weighbridge: either axle and the whole car.
+
+    Formula: m_x = m_a + (m_w - m_a - m_b) / 3. Symbols: m_a reading of the axle, m_b of the other axle, m_w
+    of the whole car (kg), m_x load that fits all three best (kg).
+    Range: readings above zero, each as sure as the others. Errors: `OutOfRange`.
+    Source: least squares: of three equal doubts each reading takes a third of what they differ by.
+    """
+    positive("axle", axle)
+    positive("other_axle", other_axle)
+    positive("whole", whole)
+    return axle + (whole - axle - other_axle) / 3
+
+
+closure = difference_of(
+    "closure",
+    "What the whole car reads less both axles together: nothing, on level ground.",
+    first=Variable("m_w", "kg", "reading of the whole car"),
+    second=Variable("m", "kg", "sum of both axles"),
+    gives=Variable("d", "kg", "difference"),
+    source="arithmetic",
+)
+
+
 def behind_front_axle(
     rear_load: Annotated[float, "m_r", "kg"],
     total_mass: Annotated[float, "m", "kg"],
@@ -147,6 +175,25 @@ def centre_of_gravity_height(
             help="read the low axle again",
         )
     return centre_line + gain
+
+
+def height_misread(
+    misread: Annotated[float, "δm", "kg"],
+    total_mass: Annotated[float, "m", "kg"],
+    wheelbase: Annotated[float, "L", "m"],
+    lift_angle: Annotated[float, "θ", "rad"],
+) -> Annotated[float, "δz", "m"]:
+    """How far the height of the centre of gravity moves with a reading that is off.
+
+    Formula: δz = δm L / (m tan θ). Symbols: δm what the low axle is misread by (kg), m mass of the car (kg),
+    L wheelbase (m), θ angle by which the car is turned (rad), δz error of the height (m).
+    Range: m and L positive, θ from 0.02 to 0.6 rad. Errors: `OutOfRange`.
+    Source: derivative of the height by the low axle's reading, radii alike.
+    """
+    positive("total_mass", total_mass)
+    positive("wheelbase", wheelbase)
+    within("lift_angle", lift_angle, 0.02, 0.6)
+    return misread * wheelbase / (total_mass * tan(lift_angle))
 
 
 def with_mass(

@@ -17,6 +17,10 @@ class Seen:
     outputs: Mapping[str, Any]
     limits: tuple[Limit, ...] = ()
     uncertainties: Mapping[tuple[str, str], float] = field(default_factory=dict)
+    covariances: Mapping[tuple[str, str], float] = field(default_factory=dict)
+
+    def covariance(self, first: str, second: str) -> float:
+        return self.covariances.get((first, second), self.covariances.get((second, first), 0.0))
 
     def uncertainty(self, output: str, key: str = "") -> float:
         return self.uncertainties.get((output, key), 0.0)

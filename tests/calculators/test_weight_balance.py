@@ -2,17 +2,27 @@
 
 from __future__ import annotations
 
-from math import asin, atan2, cos, hypot, sin, tan
+from math import asin, atan2, cos, hypot, sin, sqrt, tan
+from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from uncertainties import ufloat
+from uncertainties.umath import asin as uasin
+from uncertainties.umath import tan as utan
 
 from buildlog.calculators import weight_balance
 from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange, Refused
+from buildlog.kinds.chart import BarSpec, ChartSpec
 from buildlog.kinds.declaration import Working
+from buildlog.kinds.results import CaseResult, Value
 from buildlog.physics import balance
+from buildlog.proof.proof import proof_book
+from tests.calculators.seen import Seen, seen
+from tests.samples import calc, open_site
 
 GIVEN = {
     "left_front": 160.0, "right_front": 150.0, "left_rear": 180.0, "right_rear": 170.0, "wheelbase": 2.2,
@@ -122,9 +132,15 @@ def test_a_car_lower_than_its_wheel_centres_is_doubted() -> None:
     """Gain −10 kg: z = 0.28 − 10 · 2.2/(660 · 0.28347) = 0.1624 m (by hand)."""
     outputs, working = run(**{**RAISED, "low_axle_reading": 300.0})
     assert outputs["centre_of_gravity_height"] == pytest.approx(0.1624, abs=1e-4)
-    assert any("Read it again" in remark for remark in working.remarks)
-    _, usual = run(**RAISED)
-    assert not any("Read it again" in remark for remark in usual.remarks)
+    (limit,) = working.limits
+    assert "Read it again" in limit.says
+    assert outputs["low_axle_gain"] == pytest.approx(-10)
+    assert not limit.is_met(-10, 0.5)
+    usually, usual = run(**RAISED)
+    assert limit.is_met(usually["low_axle_gain"], 2.0)
+    assert not limit.is_met(usually["low_axle_gain"], 25.0), (
+        "the gain, less its uncertainty, is below nothing"
+    )
     assert any("suspension was blocked" in remark for remark in usual.remarks)
 
 
@@ -256,3 +272,215 @@ def test_more_taken_off_than_there_is() -> None:
         run(changes=rows)
     with pytest.raises(OutOfRange):
         balance.with_mass(1.0, 10.0, 0.5, -10.0)
+
+
+# --- a weighbridge ------------------------------------------------------------------------
+
+BRIDGE = {"wheelbase": 2.2, "front_axle": 300.0, "rear_axle": 352.0, "whole_car": 660.0}
+
+
+def bridge(**changed: object) -> tuple[dict[str, Any], Working]:
+    working = Working()
+    given = {name: value for name, value in {**BRIDGE, **changed}.items() if value is not None}
+    return weight_balance.compute(given, working), working
+
+
+def test_two_readings_of_a_weighbridge_by_hand() -> None:
+    """A public weighing procedure (globaltech.fi, “methods of weighing”, read): first axle 5100 kg, whole
+    7300 kg, “hence the load on the second axle is 2200 kg”; here with a tenth of each."""
+    outputs, _ = bridge(front_axle=510.0, whole_car=730.0, rear_axle=None)
+    assert outputs["axle_load"] == {"front": pytest.approx(510), "rear": pytest.approx(220)}
+    turned, _ = bridge(front_axle=None, rear_axle=220.0, whole_car=730.0)
+    assert turned["axle_load"] == {"front": pytest.approx(510), "rear": pytest.approx(220)}
+    both, _ = bridge(front_axle=510.0, rear_axle=220.0, whole_car=None)
+    assert both["total_mass"] == pytest.approx(730)
+    assert not {"left_share", "right_of_centre", "side_load"} & both.keys()
+
+
+def test_the_place_of_an_aircraft_on_its_wheels() -> None:
+    """A worked example of aircraft weighing, after FAA-H-8083-1 (flight-study.com, “electronic calculator”,
+    read): nose wheel 340 lb, 78 in ahead of the main wheels, 2006 lb in all: 13.2 in ahead of them."""
+    pound, inch = 0.45359237, 0.0254
+    outputs, _ = bridge(front_axle=340 * pound, whole_car=2006 * pound, rear_axle=None, wheelbase=78 * inch)
+    assert 78 - outputs["behind_front_axle"] / inch == pytest.approx(13.2, abs=0.05)
+
+
+@given(st.floats(200, 500), st.floats(200, 500), st.floats(-20, 20))
+def test_three_readings_are_fitted(front: float, rear: float, off: float) -> None:
+    """numpy.linalg.lstsq of front = f, rear = r, front + rear = w, each as sure as the others."""
+    outputs, _ = bridge(front_axle=front, rear_axle=rear, whole_car=front + rear + off)
+    matrix = np.array([[1.0, 0.0], [0.0, 1.0], [1.0, 1.0]])
+    fitted, *_ = np.linalg.lstsq(matrix, np.array([front, rear, front + rear + off]), rcond=None)
+    assert list(outputs["axle_load"].values()) == pytest.approx(list(fitted), rel=1e-9)
+    assert outputs["weighbridge_closure"] == pytest.approx(off, abs=1e-9)
+
+
+def test_the_doubt_of_three_readings_is_that_of_the_fit(tmp_path: Path) -> None:
+    """u² of a fitted axle is (AᵀA)⁻¹ u² (least squares; numpy.linalg.inv): √(2/3) of one reading."""
+    text = calc(
+        """
+        id: a
+        kind: weight_balance
+        inputs:
+          front_axle: 300 ± 5 kg
+          rear_axle: 352 ± 5 kg
+          whole_car: 660 ± 5 kg
+          wheelbase: 2.2 m
+        """
+    )
+    matrix = np.array([[1.0, 0.0], [0.0, 1.0], [1.0, 1.0]])
+    spread = 5 * np.sqrt(np.linalg.inv(matrix.T @ matrix).diagonal())
+    case = computed(tmp_path, text)
+    axles = case.values["axle_load"]
+    assert isinstance(axles, dict)
+    found = [value.standard_uncertainty for value in axles.values() if isinstance(value, Value)]
+    assert found == pytest.approx(list(spread), rel=1e-9)
+
+
+def computed(folder: Path, text: str) -> CaseResult:
+    book = open_site(folder, {"a.md": text})
+    assert not proof_book(book).errors
+    return book.results["a", "a"].cases[""]
+
+
+def test_the_step_of_a_weighbridge(tmp_path: Path) -> None:
+    """JCGM 100:2008, F.2.2.1: u = 0.29 δx of an indication in steps of δx, here 20 kg of each reading."""
+    text = calc(
+        """
+        id: a
+        kind: weight_balance
+        inputs:
+          front_axle: 300 kg
+          rear_axle: 360 kg
+          scale_interval: 20 kg
+          wheelbase: 2.2 m
+        """
+    )
+    total = computed(tmp_path, text).values["total_mass"]
+    assert isinstance(total, Value)
+    assert total.standard_uncertainty == pytest.approx(0.29 * 20 * sqrt(2), rel=0.01)
+    assert total.standard_uncertainty == pytest.approx(20 / sqrt(12) * sqrt(2), rel=1e-9)
+
+
+def test_readings_that_rounding_does_not_explain() -> None:
+    """Three roundings by half a step are one and a half steps: 8 kg are more than that of 5 kg."""
+    _, working = bridge(scale_interval=5.0)
+    assert any("not level" in remark for remark in working.remarks)
+    _, coarse = bridge(scale_interval=20.0)
+    assert not coarse.remarks
+
+
+# --- the height and how it hangs on the reading ----------------------------------------------
+
+
+def test_the_doubt_of_the_height(tmp_path: Path) -> None:
+    """uncertainties 3.2.3 with asin and tan of the package's own; the method's 3 % (k = 2) beside it."""
+    text = calc(
+        """
+        id: a
+        kind: weight_balance
+        inputs:
+          front_axle: 310 ± 0.6 kg
+          rear_axle: 350 ± 0.6 kg
+          wheelbase: 2.2 ± 0.002 m
+          raised_axle: rear
+          raised_height: 0.6 ± 0.003 m
+          low_axle_reading: 330 ± 0.6 kg
+          static_radius: 0.28 ± 0.001 m
+        """
+    )
+    front, rear, low = ufloat(310, 0.6), ufloat(350, 0.6), ufloat(330, 0.6)
+    base, lift, radius = ufloat(2.2, 0.002), ufloat(0.6, 0.003), ufloat(0.28, 0.001)
+    height = radius + (low - front) * base / ((front + rear) * utan(uasin(lift / base)))
+    found = computed(tmp_path, text).values["centre_of_gravity_height"]
+    assert isinstance(found, Value)
+    assert found.si == pytest.approx(height.n, rel=1e-9)
+    assert found.expanded_of_inputs == pytest.approx(2 * height.s, rel=1e-3)
+    assert found.expanded_of_method == pytest.approx(0.03 * height.n, rel=1e-6)
+
+
+def test_a_kilogram_misread() -> None:
+    """The height of the same car with the low axle a kilogram heavier, less the height (by the formula of
+    ISO 10392, which is linear in the reading)."""
+    outputs, _ = run(**RAISED)
+    heavier, _ = run(**{**RAISED, "low_axle_reading": RAISED["low_axle_reading"] + 1})  # type: ignore[operator]
+    moved = heavier["centre_of_gravity_height"] - outputs["centre_of_gravity_height"]
+    assert outputs["height_error_per_kilogram"] == pytest.approx(moved, rel=1e-9)
+    assert moved == pytest.approx(2.2 / (660 * tan(asin(0.6 / 2.2))))
+
+
+@pytest.mark.parametrize(
+    "changed, error, name",
+    [
+        ({"front_axle": None, "rear_axle": None}, MissingInput, "whole_car"),
+        ({"front_axle": None, "rear_axle": None, "whole_car": None}, MissingInput, "left_front"),
+        ({"front_axle": 700.0, "rear_axle": None}, InputsConflict, "front_axle"),
+        ({"left_front": 150.0}, MissingInput, "right_front"),
+        ({**GIVEN}, InputsConflict, "front_axle"),
+    ],
+)
+def test_refused_readings(changed: dict[str, Any], error: type[Refused], name: str) -> None:
+    with pytest.raises(error) as refused:
+        bridge(**changed)
+    assert refused.value.name == name
+
+
+def test_corners_want_their_tracks() -> None:
+    with pytest.raises(MissingInput) as refused:
+        run_without("rear_track")
+    assert refused.value.name == "rear_track"
+
+
+def run_without(name: str) -> None:
+    weight_balance.compute({key: value for key, value in GIVEN.items() if key != name}, Working())
+
+
+# --- charts -----------------------------------------------------------------------------------
+
+CHANGES = [{"name": "a", "mass": 20.0, "action": "removed", "x": -0.2, "y": 0.3, "z": 0.5}]
+
+
+def test_the_ellipse_is_that_of_the_covariance() -> None:
+    """Its farthest and nearest corner are twice the square roots of the eigenvalues (numpy.linalg.eigvalsh),
+    and its greatest extents are the expanded uncertainties."""
+    both = np.array([[4e-6, -1e-6], [-1e-6, 1e-6]])
+    case = seen(weight_balance.compute, {**GIVEN})
+    names = ("behind_front_axle", "right_of_centre")
+    covered = {(names[i], names[j]): float(both[i, j]) for i in range(2) for j in range(2)}
+    plan, enlarged = weight_balance.chart(
+        {"": Seen(inputs=case.inputs, outputs=case.outputs, covariances=covered)}
+    )
+    assert isinstance(plan, ChartSpec)
+    assert isinstance(enlarged, ChartSpec)
+    assert enlarged.equal_scale
+    outline = next(series for series in enlarged.series if series.filled)
+    x, y = (np.array(values) for values in (outline.x, outline.y))
+    middle = case.outputs["behind_front_axle"], case.outputs["right_of_centre"]
+    away = np.hypot(x - middle[0], y - middle[1])
+    least, most = 2 * np.sqrt(np.linalg.eigvalsh(both))
+    assert (away.min(), away.max()) == pytest.approx((least, most), rel=0.02)
+    assert (x.max() - middle[0], y.max() - middle[1]) == pytest.approx((4e-3, 2e-3), rel=0.01)
+
+
+def test_the_arrow_goes_from_before_to_after() -> None:
+    case = seen(weight_balance.compute, {**GIVEN, "changes": CHANGES})
+    _, enlarged = weight_balance.chart({"": case})
+    assert isinstance(enlarged, ChartSpec)
+    (arrow,) = enlarged.arrows
+    # 660 kg at x, less 20 kg at −0.2 m: (660 x + 4)/640 (moments by hand)
+    before = case.outputs["behind_front_axle"]
+    assert arrow.start[0] == pytest.approx(before)
+    assert arrow.end[0] == pytest.approx((660 * before + 4) / 640)
+
+
+def test_charts_of_a_weighbridge() -> None:
+    case = seen(weight_balance.compute, {**BRIDGE, **RAISED, "low_axle_reading": 330.0})
+    axles, lift = weight_balance.chart({"": case})
+    assert isinstance(axles, BarSpec)
+    assert [bar.value for bar in axles.bars] == pytest.approx(list(case.outputs["axle_load"].values()))
+    assert isinstance(lift, ChartSpec)
+    (curve,) = lift.series
+    # at the lift of the case the curve is the result
+    at = np.interp(0.6, curve.x, curve.y)
+    assert at == pytest.approx(case.outputs["height_error_per_kilogram"], rel=0.01)
+    assert [marker.x for marker in lift.markers] == [0.6]
