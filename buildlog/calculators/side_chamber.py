@@ -28,8 +28,8 @@ and bends move it: try it before you weld.
 
 | end | adds, in radii of the bore | source |
 |---|---|---|
-| `flanged`: flush with a wall | 8/(3π) = 0.849; endless wall 0.8217 | Rayleigh (from memory) |
-| `free`: stands out as a thin pipe | 0.6133 | Levine and Schwinger, 1948 (from memory) |
+| `flanged`: flush with a wall | 8/(3π) = 0.849; endless wall 0.8217 | Rayleigh; as course work has it |
+| `free`: stands out as a thin pipe | 0.6133 | Levine and Schwinger, 1948; as measured in flue pipes |
 | `none`: the length given is the acoustic one | 0 | definition |
 
 A neck between duct and chamber is flanged at both ends if it is cut flush. The wall of a chamber that is
@@ -355,34 +355,22 @@ OUTPUTS = (
 
 SOURCES = (
     Source(
-        id="naca-1135",
-        title="Equations, tables, and charts for compressible flow",
-        publisher="NACA",
-        edition="Report 1135 (1953)",
-        where="eq. 4, speed of sound",
-        standing="from memory",
+        id="nasa-sound",
+        title="Speed of Sound",
+        publisher="NASA Glenn Research Center",
+        where="a² = γ R T",
     ),
     Source(
-        id="rayleigh",
-        title="The Theory of Sound, Lord Rayleigh",
-        publisher="Macmillan",
-        edition="2nd ed. (1896), vol. 2",
-        where="ch. 16 and appendix A",
-        standing="from memory",
+        id="woodhouse",
+        title="Euphonics, J. Woodhouse",
+        publisher="University of Cambridge",
+        where="4.2.1, the Helmholtz resonator, eq. 8",
     ),
     Source(
-        id="levine-schwinger",
-        title="On the radiation of sound from an unflanged circular pipe",
-        publisher="American Physical Society",
-        edition="Physical Review 73 (1948) 383–406",
-        standing="from memory",
-    ),
-    Source(
-        id="kinsler-frey",
-        title="Fundamentals of Acoustics, Kinsler and Frey",
-        publisher="Wiley",
-        where="ch. 10",
-        standing="from memory",
+        id="openstax",
+        title="College Physics",
+        publisher="OpenStax",
+        where="17.5, standing waves in air columns: a tube closed at one end",
     ),
     Source(
         id="end-corrections",
@@ -434,7 +422,9 @@ SOURCES = (
         title="End corrections in narrow ducts; engine bays",
         standing="common practice, no source",
     ),
-    Source(id="orders", title="The four-stroke cycle, and geometry", standing="derived"),
+    Source(
+        id="orders", title="The four-stroke cycle, geometry, and a line with its ends", standing="derived"
+    ),
 )
 
 _FLANGED = Doubt(
@@ -450,7 +440,7 @@ _FREE = Doubt(
     name="free_end_correction",
     about="a wall that is not thin adds more, air that blows past less; the size is ours",
     source="flue-pipes",
-    formula="levine-schwinger",
+    formula="end-corrections",
     relative=0.1,
     limits=True,
     range="thin pipes in the open",
@@ -532,7 +522,7 @@ def _chamber(
     length = outputs["neck_acoustic_length"] = working.step(
         "neck_acoustic_length",
         acoustics.length_with_ends,
-        source="rayleigh",
+        source="orders",
         length=given["neck_length"],
         first_end=_end("inner_end_correction", given["inner_end"], bore, working),
         second_end=_end("outer_end_correction", given["outer_end"], bore, working),
@@ -543,7 +533,7 @@ def _chamber(
     frequency = outputs["helmholtz_frequency"] = working.step(
         "helmholtz_frequency",
         acoustics.helmholtz_frequency,
-        source="rayleigh",
+        source="woodhouse",
         speed_of_sound=sound,
         neck_area=area,
         volume=given["chamber_volume"],
@@ -552,7 +542,7 @@ def _chamber(
     error = outputs["lumping_error"] = working.step(
         "lumping_error",
         acoustics.error_of_lumping,
-        source="kinsler-frey",
+        source="orders",
         frequency=frequency,
         acoustic_length=length,
         speed_of_sound=sound,
@@ -614,7 +604,7 @@ def _branch(
     length = outputs["branch_acoustic_length"] = working.step(
         "branch_acoustic_length",
         acoustics.length_with_ends,
-        source="rayleigh",
+        source="orders",
         length=given["branch_length"],
         second_end=0.0,
         first_end=_end("branch_end_correction", given["branch_end"], bore, working),
@@ -625,7 +615,7 @@ def _branch(
         frequency = outputs[name] = working.step(
             name,
             acoustics.quarter_wave_frequency,
-            source="kinsler-frey",
+            source="openstax",
             speed_of_sound=sound,
             acoustic_length=length,
             mode=float(mode),
@@ -790,7 +780,7 @@ def _place(given: Mapping[str, Any], mouth: _Mouth, sound: float, working: Worki
     distance = working.step(
         "acoustic_distance",
         acoustics.length_with_ends,
-        source="rayleigh",
+        source="orders",
         length=given["distance_to_mouth"],
         first_end=_end("opening_end_correction", "free", given["duct_diameter"], working),
         second_end=0.0,
@@ -857,7 +847,7 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     sound = outputs["speed_of_sound"] = working.step(
         "speed_of_sound",
         compressible.speed_of_sound,
-        source="naca-1135",
+        source="nasa-sound",
         heat_capacity_ratio=_HEAT_CAPACITY_RATIO,
         gas_constant=_GAS_CONSTANT,
         temperature=given["air_temperature"],

@@ -17,8 +17,8 @@ def flanged_end_correction(
     Formula: δ = 8/(3 π) d/2. Symbols: d bore (m), δ end correction (m).
     Range: d positive; a wall several bores wide, and a bore small against the wavelength. The exact value for
     an endless wall is 0.8217 of the radius. Errors: `OutOfRange`.
-    Source: Rayleigh, The Theory of Sound, vol. 2, § 307 and appendix A (from memory); Kinsler and Frey,
-    Fundamentals of Acoustics, ch. 10 (from memory).
+    Source: Rayleigh, The Theory of Sound, vol. 2, § 307 and appendix A (from memory); as course work of the
+    Politecnico di Milano on Helmholtz resonators has it.
     """
     positive("diameter", diameter)
     return 8 / (3 * pi) * diameter / 2
@@ -32,7 +32,7 @@ def free_end_correction(
     Formula: δ = 0.6133 d/2. Symbols: d bore (m), δ end correction (m).
     Range: d positive, small against the wavelength; a thin wall. Errors: `OutOfRange`.
     Source: H. Levine and J. Schwinger, On the radiation of sound from an unflanged circular pipe, Physical
-    Review 73 (1948) 383–406 (from memory).
+    Review 73 (1948) 383–406 (from memory); confirmed by measurement in Acta Acustica 9 (2025) 71 (abstract).
     """
     positive("diameter", diameter)
     return 0.6133 * diameter / 2
@@ -90,8 +90,8 @@ def helmholtz_frequency(
     Formula: f = a / (2 π) √(A / (V L_e)). Symbols: a speed of sound (m/s), A area of the neck (m²), V volume
     of the chamber without the neck (m³), L_e acoustic length of the neck (m), f frequency (Hz).
     Range: all positive; neck and chamber short against the wavelength. Errors: `OutOfRange`.
-    Source: Rayleigh, The Theory of Sound, vol. 2, ch. 16; Kinsler and Frey, Fundamentals of Acoustics, ch. 10
-    (both from memory).
+    Source: J. Woodhouse, Euphonics (University of Cambridge), 4.2.1, eq. 8; Rayleigh, The Theory of Sound,
+    vol. 2, ch. 16 (from memory).
     """
     positive("speed_of_sound", speed_of_sound)
     positive("neck_area", neck_area)
@@ -145,7 +145,7 @@ def quarter_wave_frequency(
     Formula: f = (2 m - 1) a / (4 L_e). Symbols: a speed of sound (m/s), L_e acoustic length (m), m mode (1; 1
     the lowest), f frequency (Hz).
     Range: a, L_e positive, m 1 to 20; even bore, narrow against the wavelength. Errors: `OutOfRange`.
-    Source: Kinsler and Frey, Fundamentals of Acoustics, ch. 10 (from memory).
+    Source: OpenStax, College Physics, 17.5.
     """
     positive("speed_of_sound", speed_of_sound)
     positive("acoustic_length", acoustic_length)
