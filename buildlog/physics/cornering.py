@@ -120,25 +120,27 @@ def radius_of_corner_speed(
     tyre_friction: Annotated[float, "μ", "1"],
     rolling_resistance: Annotated[float, "F_r", "N"],
     resistance: Annotated[float, "R", "N"],
+    braking_efficiency: Annotated[float, "η_b", "1"],
 ) -> Annotated[float, "r", "m"]:
     """Radius of the bend that a car takes at a speed, its tyres at their limit and the speed held.
 
     Formula: r = v² / a_y with a_y the less of what the driven axle leaves, √(μ² (N + R k)² - R²) / (w m) with
     N = w m g cos θ - F_r k, and what all tyres hold, μ g cos θ; where R is below 0 and the brakes hold the
-    speed, √((μ g cos θ)² - (R / m)²).
+    speed, √((μ g cos θ)² - (R / (η_b m))²).
     Symbols: v speed (m/s), m mass (kg), w share of the weight on the driven axle (1), θ angle of the road
     (rad), k height of the centre of gravity over the wheelbase, negative where the front wheels drive (1), μ
-    tyre friction (1), F_r rolling resistance (N), R resistance at the speed, slope counted (N), N load (N),
-    g standard gravity (m/s²), r radius (m).
+    tyre friction (1), F_r rolling resistance (N), R resistance at the speed, slope counted (N), η_b braking
+    efficiency (1), N load (N), g standard gravity (m/s²), r radius (m).
     Range: a speed that the tyres' drive can hold. Errors: `OutOfRange`. Source: derived, as the traction in a
     bend.
     """
     positive("held_speed", held_speed)
     positive("tyre_friction", tyre_friction)
     positive("vehicle_mass", vehicle_mass)
+    positive("braking_efficiency", braking_efficiency)
     most = tyre_friction * STANDARD_GRAVITY * cos(gradient_angle)
     if resistance < 0:
-        inside = most**2 - (resistance / vehicle_mass) ** 2
+        inside = most**2 - (resistance / (braking_efficiency * vehicle_mass)) ** 2
         if inside <= 0:
             raise OutOfRange(
                 "gradient", "a slope that the brakes cannot hold", "a gentler one, or more friction"

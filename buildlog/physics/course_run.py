@@ -39,6 +39,15 @@ _LAPS = 30
 _MOST = 500
 """More states than this on one leg are a car that goes to and fro between two gears."""
 
+_GAUSS = (
+    (0.0, 128 / 225),
+    (0.5384693101056831, 0.47862867049936647),
+    (-0.5384693101056831, 0.47862867049936647),
+    (0.9061798459386640, 0.23692688505618908),
+    (-0.9061798459386640, 0.23692688505618908),
+)
+"""Places and weights of Gauss's quadrature with five points (numpy's leggauss has them)."""
+
 Law = Callable[[float], float]
 """An acceleration by speed."""
 
@@ -126,8 +135,14 @@ class _Curve:
 
     distances: Sequence[float]
     speeds: Sequence[float]
+    times: Sequence[float]
     law: Law
     cap: float
+
+    def time_between(self, first: float, last: float) -> float:
+        """Time from one distance on the curve to another near it, by five points of Gauss."""
+        middle, half = (first + last) / 2, (last - first) / 2
+        return half * sum(weight / self.allowed(middle + at * half) for at, weight in _GAUSS)
 
     def allowed(self, distance: float) -> float:
         """Speed at a distance; the leg's own limit before the curve begins."""
@@ -159,9 +174,9 @@ def _curve(leg: Leg, begin: float, end_speed: float, ceiling: float) -> _Curve:
     """Braking towards a speed at the end of a leg, from there backwards as far as it goes."""
     cap = min(leg.cap, ceiling)
     if end_speed >= cap * (1 - _SAME):
-        return _Curve(distances=(), speeds=(), law=leg.braking, cap=leg.cap)
+        return _Curve(distances=(), speeds=(), times=(), law=leg.braking, cap=leg.cap)
     time, back, speed, h = 0.0, 0.0, end_speed, 0.05
-    found = [(0.0, end_speed)]
+    found = [(0.0, end_speed, 0.0)]
 
     law = leg.braking
 
@@ -174,27 +189,31 @@ def _curve(leg: Leg, begin: float, end_speed: float, ceiling: float) -> _Curve:
     def by_distance(_: float, __: float, speed: float) -> tuple[float, float]:
         return 1 / speed, -law(speed) / speed
 
-    while back < leg.length and speed < cap and time < LONGEST:
+    while back < leg.length and speed < cap * (1 - _SAME) and time < LONGEST:
         ahead_back, ahead_speed, error = DormandPrince.step(rates, time, back, speed, h)
         if error > TOLERANCE:
             h *= DormandPrince.factor(error, TOLERANCE)
             continue
+        ahead_time = time + h
         if ahead_speed > cap:
-            _, ahead_back = DormandPrince.reach(by_speed, speed, cap, y=time, z=back, tolerance=TOLERANCE)
+            ahead_time, ahead_back = DormandPrince.reach(
+                by_speed, speed, cap, y=time, z=back, tolerance=TOLERANCE
+            )
             ahead_speed = cap
         if ahead_back > leg.length:
-            _, ahead_speed = DormandPrince.reach(
+            ahead_time, ahead_speed = DormandPrince.reach(
                 by_distance, back, leg.length, y=time, z=speed, tolerance=TOLERANCE
             )
             ahead_back = leg.length
-        time, back, speed = time + h, ahead_back, ahead_speed
-        found.append((back, speed))
+        time, back, speed = ahead_time, ahead_back, ahead_speed
+        found.append((back, speed, time))
         h = min(0.5, h * DormandPrince.factor(error, TOLERANCE))
     found.reverse()
     finish = begin + leg.length
     return _Curve(
-        distances=tuple(finish - back for back, _ in found),
-        speeds=tuple(speed for _, speed in found),
+        distances=tuple(finish - back for back, _, _ in found),
+        speeds=tuple(speed for _, speed, _ in found),
+        times=tuple(-left for _, _, left in found),
         law=leg.braking,
         cap=leg.cap,
     )
@@ -225,9 +244,10 @@ class CourseRun:
 
 @dataclass(kw_only=True)
 class Drive:
-    """A car on its way over the legs of a course."""
+    """A car on its way over the legs of a course; `fastest` is its speed at the limiter in the last gear."""
 
     legs: Sequence[Leg]
+    fastest: float
     shift_time: float
     lowest_gear: int
     start_speed: float = 0.0
@@ -281,7 +301,7 @@ class Drive:
         """A flying lap: one that begins at the speed and in the gear that it ends in."""
         curves = self._backwards(inf)
         end_speed = curves[0].allowed(0.0)
-        self.start_speed = min(end_speed, self.legs[0].gears[-1].high)
+        self.start_speed = min(end_speed, self.fastest)
         for _ in range(_LAPS):
             run = replace(self, spent={}, trace=[], changes=0).run(end_speed=end_speed)
             reached = run.legs[-1].end.speed
@@ -293,14 +313,13 @@ class Drive:
         )
 
     def _backwards(self, end_speed: float) -> list[_Curve]:
-        ceiling = self.legs[0].gears[-1].high * 2
         begins, begin = [], 0.0
         for leg in self.legs:
             begins.append(begin)
             begin += leg.length
         curves: list[_Curve] = []
         for leg, begin in zip(reversed(self.legs), reversed(begins), strict=True):
-            curve = _curve(leg, begin, min(end_speed, leg.cap), ceiling)
+            curve = _curve(leg, begin, min(end_speed, leg.cap), 2 * self.fastest)
             curves.append(curve)
             end_speed = curve.allowed(begin)
         curves.reverse()
@@ -316,7 +335,7 @@ class Drive:
             if curve.holds(self.at):
                 self._brake(leg, curve, end)
                 return
-            if self.released:
+            if self.released and not self.launching:
                 self._take_gear(self._gear_for(leg, speed))
             if speed >= leg.cap * (1 - _SAME) and leg.gears[self.gear].at(speed) > -1e-5:
                 self._hold("corner", curve, end)
@@ -465,25 +484,17 @@ class Drive:
 
     def _brake(self, leg: Leg, curve: _Curve, end: float) -> None:
         """Down along the braking curve, to the end of the leg."""
-        start, law, self.released = self.at, leg.braking, True
-        index = bisect_left(curve.distances, self.at.distance)
-        while index < len(curve.distances):
-            mark = min(end, curve.distances[index])
-            index += 1
-            if mark <= self.at.distance:
+        start, self.released = self.at, True
+        for number, (distance, speed) in enumerate(zip(curve.distances, curve.speeds, strict=True)):
+            if distance <= start.distance:
                 continue
-            time, speed = DormandPrince.reach(
-                lambda x, t, v: (1 / v, law(v) / v),
-                self.at.distance,
-                mark,
-                y=self.at.time,
-                z=self.at.speed,
-                tolerance=self.tolerance,
-            )
-            self.at = Moment(time, mark, speed)
+            before = curve.distances[number - 1] if number else start.distance
+            took = curve.times[number] - curve.times[number - 1] if number else 0.0
+            if before < start.distance or not number:
+                took = curve.time_between(start.distance, distance)
+            last = number == len(curve.distances) - 1
+            self.at = Moment(self.at.time + took, end if last else distance, speed)
             self.trace.append(self.at)
-        self.at = Moment(self.at.time, end, curve.speeds[-1])
-        self.trace[-1] = self.at
         self._spend("braking", self.at.time - start.time)
 
 

@@ -29,6 +29,7 @@ class Course:
     corner_speeds: Mapping[str, float]
     radii: Mapping[str, float]
     start_speed: float
+    fastest: float
     shift_time: float
     lowest_gear: int
     flying: bool
@@ -37,6 +38,7 @@ class Course:
         """One run; of a flying lap the second one, which begins as the first has ended."""
         drive = Drive(
             legs=self.legs,
+            fastest=self.fastest,
             shift_time=self.shift_time,
             lowest_gear=self.lowest_gear,
             start_speed=self.start_speed,
@@ -98,6 +100,7 @@ class _CourseBuilder(Builder):
             corner_speeds=corner_speeds,
             radii=radii,
             start_speed=float(given.get("start_speed", 0.0)),
+            fastest=self.forces[-1][-1][0],
             shift_time=values["shift_time"],
             lowest_gear=int(given["lowest_gear"]),
             flying=given["start"] == "flying",
@@ -152,6 +155,7 @@ class _CourseBuilder(Builder):
                 source="friction-circle",
                 held_speed=cap,
                 resistance=resistance.at(cap),
+                braking_efficiency=self.values["braking_efficiency"],
                 **tyres,
             )
         elif "radius" in row:
@@ -188,8 +192,13 @@ class _CourseBuilder(Builder):
         shifts = tuple(gear_run.best_shift_speed(lower, higher) for lower, higher in pairwise(raw))
         if "shift_revs" in self.given:
             revs = self.curve.around(self.given["shift_revs"], "shift_revs")["engine_speed"]
-            radius_of_wheel = self.values["rolling_radius"]
-            shifts = tuple(revs * radius_of_wheel / ratio for ratio in self.ratios[:-1])
+            shifts = tuple(revs * self.values["rolling_radius"] / ratio for ratio in self.ratios[:-1])
+            if any(speed < higher.low for speed, higher in zip(shifts, raw[1:], strict=True)):
+                raise OutOfRange(
+                    "shift_revs",
+                    "a gear below the torque curve after the shift",
+                    "a later shift, or torque measured further down",
+                )
         launch = None
         if self.slip is not None:
             force, mass, speed = self.slip
@@ -260,4 +269,6 @@ class _Bend:
             return self.traction(speed) - needed
         across = speed * speed / self.radius
         mass, angle = self.tyres["vehicle_mass"], self.tyres["gradient_angle"]
-        return cornering.braking_force(mass, angle, self.tyres["tyre_friction"], 1.0, across) + needed
+        efficiency = self.builder.values["braking_efficiency"]
+        held = cornering.braking_force(mass, angle, self.tyres["tyre_friction"], efficiency, across)
+        return held + needed
