@@ -289,3 +289,10 @@ def test_chart() -> None:
         assert (line.x[0], line.x[-1]) == (1, 2)
         at = min(range(len(line.x)), key=lambda index: abs(line.x[index] - 1.6))
         assert line.y[at] == pytest.approx(cases["boosted"].outputs[output], rel=1e-9)
+
+
+# The ends of what is declared are computed: −40 and 80 °C, ratios of 1 and 4.
+@pytest.mark.parametrize("celsius", [-40.0, 80.0])
+@pytest.mark.parametrize("ratio", [1.0, 4.0])
+def test_the_ends_of_the_range_are_not_refused(celsius: float, ratio: float) -> None:
+    assert run(inlet_temperature=celsius + 273.15, pressure_ratio=ratio)["boosted_torque"] > 0

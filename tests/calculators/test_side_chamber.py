@@ -365,3 +365,9 @@ def test_chart_of_the_loss() -> None:
         top = max(range(len(line.y)), key=lambda index: line.y[index])
         assert line.y[top] == pytest.approx(found[f"{prefix}_transmission_loss"], rel=1e-9)
         assert line.x[top] == pytest.approx(found[f"{prefix}_firing_revs"], rel=1e-9)
+
+
+# The ends of what is declared are computed: −40 and 150 °C.
+@pytest.mark.parametrize("celsius", [-40.0, 150.0])
+def test_the_ends_of_the_range_are_not_refused(celsius: float) -> None:
+    assert run(**BRANCH, **DUCT, air_temperature=celsius + 273.15)["quarter_wave_transmission_loss"] > 0

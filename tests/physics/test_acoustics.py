@@ -127,8 +127,8 @@ def test_refusals(call: object, name: str, expected: str) -> None:
     assert (caught.value.name, caught.value.expected) == (name, expected)
 
 
-# J. D. Cook, Pitch of a big wine bottle (8 February 2021, read): three bottles with openings of 3/4 in, by the
-# formula without ends, and what was measured: his own figures. The measured ones are within 12 %.
+# J. D. Cook, Pitch of a big wine bottle (8 February 2021, read): three bottles with openings of 3/4 in, by
+# the formula without ends, and what was measured: his own figures. The measured ones are within 12 %.
 @pytest.mark.parametrize(
     ("litres", "inches", "formula", "measured"),
     [(1.5, 7.0, 56.4, 63.0), (12 * 0.0295735, 3.0, 177.0, 191.0), (0.75, 3.5, 113.0, 114.0)],
