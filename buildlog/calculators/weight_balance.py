@@ -882,7 +882,7 @@ _LEAST_LIFT = 0.1
 def _lift_chart(cases: Mapping[str, CaseView]) -> ChartSpec:
     """How far a kilogram misread moves the height, over how high the wheels go."""
     series = []
-    markers = []
+    markers: dict[float, list[str]] = {}
     for style, (name, case) in enumerate(list(cases.items())[:_ENLARGED]):
         base, total = case.inputs["wheelbase"], case.outputs["total_mass"]
         most = base * 0.45
@@ -895,7 +895,7 @@ def _lift_chart(cases: Mapping[str, CaseView]) -> ChartSpec:
                 style=style,
             )
         )
-        markers.append(Marker(" ".join(filter(None, (name, "raised"))), x=case.inputs["raised_height"]))
+        markers.setdefault(case.inputs["raised_height"], []).append(name)
     return ChartSpec(
         title="How the height hangs on the lift",
         description="How far the height of the centre of gravity comes out wrong for each kilogram by which "
@@ -903,5 +903,8 @@ def _lift_chart(cases: Mapping[str, CaseView]) -> ChartSpec:
         x=Axis("raised by", "length", "mm"),
         y=Axis("error of the height for a kilogram", "length", "mm", from_zero=True),
         series=tuple(series),
-        markers=tuple(markers),
+        markers=tuple(
+            Marker("raised" if len(markers) == 1 else " and ".join(names), x=height)
+            for height, names in markers.items()
+        ),
     )
