@@ -73,6 +73,29 @@ def density_gain(
     return (1 + pressure_rise / pressure) / (1 + temperature_rise / temperature) - 1
 
 
+def power_bound(
+    pressure_rise: Annotated[float, "Δp", "Pa"],
+    pressure: Annotated[float, "p", "Pa"],
+    mechanical_efficiency: Annotated[float, "η_m", "1"],
+) -> Annotated[float, "P/P_0", "1"]:
+    """Brake power that a pressure at the inlet allows, over that with the inlet at ambient pressure.
+
+    Indicated power goes at most with the pressure (at one temperature), and friction stays, so that brake power,
+    η_m of the indicated, changes by 1/η_m as much. The ratio of two of them is the most that the pressure of
+    one arrangement can bring over that of another.
+
+    Formula: P/P_0 = 1 + Δp / (p η_m). Symbols: Δp pressure at the inlet above ambient (Pa; below it when
+    negative), p ambient pressure (Pa), η_m mechanical efficiency (1), P/P_0 power (1).
+    Range: p positive, Δp above -p, η_m 0.5 to 1. Errors: `OutOfRange`.
+    Source: derived; the split into indicated power and friction is that of SAE J1349, whose factor
+    1.18 c - 0.18 has the slope 1/0.85.
+    """
+    positive("pressure", pressure)
+    within("pressure_rise", pressure_rise, -pressure)
+    within("mechanical_efficiency", mechanical_efficiency, 0.5, 1)
+    return 1 + pressure_rise / (pressure * mechanical_efficiency)
+
+
 def power_gain_bound(
     pressure_rise: Annotated[float, "Δp", "Pa"],
     pressure: Annotated[float, "p", "Pa"],

@@ -6,6 +6,13 @@ from math import inf, isfinite
 
 from buildlog.diagnostics import OutOfRange
 
+_ROUNDING = 1e-14
+"""Relative: what the conversion of units rounds off, some forty times over."""
+
+
+def _slack(bound: float) -> float:
+    return _ROUNDING * abs(bound) if isfinite(bound) else 0.0
+
 
 def positive(name: str, value: float, why: str = "") -> None:
     """Refuse a value that is not finite and greater than zero."""
@@ -21,6 +28,9 @@ def not_negative(name: str, value: float, why: str = "") -> None:
 
 
 def within(name: str, value: float, low: float = -inf, high: float = inf, why: str = "") -> None:
-    """Refuse a value that is not finite or lies outside low … high (both allowed)."""
-    if not (isfinite(value) and low <= value <= high):
+    """Refuse a value that is not finite or lies outside low … high (both allowed).
+
+    A bound that an author writes may come a last bit beside it: −40 °C is 233.14999999999998 K.
+    """
+    if not (isfinite(value) and low - _slack(low) <= value <= high + _slack(high)):
         raise OutOfRange(name, f"{value:g}", f"{low:g} to {high:g}", help=why)

@@ -21,6 +21,7 @@ _SLENDER, _SLENDEREST = 5, 2
 """Full angle of a cone in degrees, below which its friction counts, and below which it is a pipe."""
 _LOWEST_BEND, _HIGHEST_BEND = 1e4, 1e6
 _USUAL_BEND = radians(80), radians(120)
+_FREE_BELLMOUTH = 0.2
 _CORRUGATED = 0.01
 """Relative roughness from which a wall is a corrugation and no roughness."""
 
@@ -139,6 +140,14 @@ DOUBTS = (
     FRICTION, CORRUGATION, SLOW_FRICTION, SECTION, MOUTH, ROUNDED_MOUTH, STEP, NARROWING, BEND,
     OTHER_BEND, SLOW_BEND, EXIT, FILTER, SLOW_FILTER,
 )  # fmt: skip
+LIP = Doubt(
+    name="lip_loss",
+    about="loss at the lip of a mouth in the wind that is asked for more than it meets",
+    source="naca-1193",
+    relative=0.3,
+    range="low speed, lip square to the wind",
+)
+"""Of mouths in the wind only: a kind that has them declares it besides `DOUBTS`."""
 
 ROUGHNESS = Doubt(
     name="roughness",
@@ -367,6 +376,7 @@ class Ducting:
         self.working = working
         self.tables: dict[str, dict[str, float]] = {}
         self.heads: dict[str, float] = {}
+        self.lips: dict[str, float] = {}
         self.common = (*layout.before, *layout.after)
         self.parts: dict[str, network.FlowPart] = {}
         for segment in layout.segments:
@@ -428,6 +438,9 @@ class Ducting:
             return self._bend(segment)
         if kind in ("expansion", "contraction"):
             return self._cone(segment)
+        if kind == "scoop":
+            self.lips[segment.key] = self._lip(segment)
+            return network.FlowPart(bore=bore)
         coefficient = self._mouth(segment)
         return network.FlowPart(
             bore=bore, coefficient=coefficient, factor=self._mouth_factor(segment, coefficient)
@@ -442,6 +455,37 @@ class Ducting:
         if segment.row["edge"] in ("rounded", "bellmouth"):
             return 1 + self.working.offset(ROUNDED_MOUTH.of(segment.key)) / coefficient
         return self.working.factor(MOUTH.of(segment.key))
+
+    def _lip(self, segment: DuctSegment) -> float:
+        """Loss coefficient in still air of a mouth in the wind, and what its doubt makes of it."""
+        edge = segment.row["edge"]
+        if edge == "sharp":
+            step = self._between(
+                "lip_loss_coefficient",
+                segment,
+                fittings.entrance_loss_coefficient,
+                "crane",
+                edge_radius_ratio=0.0,
+            )
+        else:
+            ratio = {"projecting": 0.0, "bellmouth": _FREE_BELLMOUTH}.get(edge)
+            if ratio is None:
+                ratio = self._between(
+                    "edge_radius_ratio",
+                    segment,
+                    fittings.edge_radius_ratio,
+                    "continuity",
+                    edge_radius=segment["edge_radius"],
+                    diameter=segment["diameter"],
+                )
+            step = self._between(
+                "lip_loss_coefficient",
+                segment,
+                scoop.free_lip_loss_coefficient,
+                "idelchik",
+                edge_radius_ratio=ratio,
+            )
+        return step * self.working.factor(LIP.of(segment.key))
 
     def _section(self, segment: DuctSegment) -> None:
         """The working of a section that is not round; the layout has worked it out already."""
