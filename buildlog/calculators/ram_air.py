@@ -444,7 +444,7 @@ OUTPUTS = (
         unit="kg/s",
         about="air that a mouth brings; below 0 it blows out",
         decimals=4,
-        key="mouth",
+        key="speed",
         needs=("segments",),
     ),
     Output(
@@ -453,7 +453,7 @@ OUTPUTS = (
         unit="%",
         about="the same as a share of what the engine draws",
         decimals=1,
-        key="mouth",
+        key="speed",
         needs=("segments",),
     ),
 )
@@ -981,8 +981,9 @@ def _break_even(
 ) -> Annotated[float, "v", "m/s"]:
     """Road speed at which the engine's inlet stands at ambient pressure.
 
-    Formula: Δp_e(v) = 0, solved for v. Symbols: Δp_e(v) pressure at the engine's inlet above ambient at a road
-    speed (Pa), Q volume the engine draws (m³/s), v_m a speed at which it is above 0 (m/s), v road speed (m/s).
+    Formula: Δp_e(v) = 0, solved for v. Symbols: Δp_e(v) pressure at the engine's inlet above ambient at a
+    road speed (Pa), Q volume the engine draws (m³/s), v_m a speed at which it is above 0 (m/s), v road speed
+    (m/s).
     In words: found by iteration.
     Range: Q and v_m positive. Source: `box_pressure`, which rises with the road speed.
     """
@@ -1139,22 +1140,23 @@ def _cautions(intake: _Intake, table: Mapping[str, Mapping[str, float]], working
             "inlet_pressure_rise",
             key,
             least=0.0,
-            says=f"At {at} the inlet may be below ambient: the losses on the way eat the ram, and there is no "
-            "gain from it.",
+            says=f"At {at} the inlet may be below ambient: the losses on the way eat the ram, and "
+            "there is no gain from it.",
         )
         working.limit(
             "drain_suction",
             key,
             most=0.0,
-            says=f"At {at} the box may be below the air outside its drain: water is held up there, by 1 mm for "
-            "each 9.8 Pa.",
+            says=f"At {at} the box may be below the air outside its drain: water is held up there, by "
+            "1 mm for each 9.8 Pa.",
         )
         if "capture_ratio" in table:
             working.limit(
                 "capture_ratio",
                 key,
                 least=1.0,
-                says=f"At {at} the engine may draw more than the scoops meet: the rest is sucked in past the lip.",
+                says=f"At {at} the engine may draw more than the scoops meet: the rest is sucked in past "
+                "the lip.",
             )
     out = sorted(key for key, flow in table.get("mouth_flow", {}).items() if flow < 0)
     if out:
@@ -1201,8 +1203,8 @@ def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
     return ChartSpec(
         title="Pressure at the engine's inlet",
         description="Pressure behind box and filter above ambient against road speed. It starts below "
-        "ambient by the losses on the way and rises with the square of the speed, under the ram pressure. The "
-        "points are the speeds of the table, with how sure they are.",
+        "ambient by the losses on the way and rises with the square of the speed, under the ram pressure. "
+        "The points are the speeds of the table, with how sure they are.",
         x=Axis("road speed", "speed", "km/h", from_zero=True),
         y=Axis("pressure above ambient", "pressure", "Pa"),
         series=(*curves, *points, *rams)[:_MOST_CURVES],

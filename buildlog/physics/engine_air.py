@@ -80,9 +80,9 @@ def power_bound(
 ) -> Annotated[float, "P/P_0", "1"]:
     """Brake power that a pressure at the inlet allows, over that with the inlet at ambient pressure.
 
-    Indicated power goes at most with the pressure (at one temperature), and friction stays, so that brake power,
-    η_m of the indicated, changes by 1/η_m as much. The ratio of two of them is the most that the pressure of
-    one arrangement can bring over that of another.
+    Indicated power goes at most with the pressure (at one temperature), and friction stays, so that brake
+    power, η_m of the indicated, changes by 1/η_m as much. The ratio of two of them is the most that the
+    pressure of one arrangement can bring over that of another.
 
     Formula: P/P_0 = 1 + Δp / (p η_m). Symbols: Δp pressure at the inlet above ambient (Pa; below it when
     negative), p ambient pressure (Pa), η_m mechanical efficiency (1), P/P_0 power (1).

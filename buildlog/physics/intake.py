@@ -23,10 +23,10 @@ _INNER, _OUTER = 1e-11, 1e-10
 
 @dataclass(frozen=True, kw_only=True)
 class Stream:
-    """One way into the box, at one road speed. `area` is that of its mouth; `lip` its loss coefficient in still
-    air, where it is not among the parts of the path; `speed` and `ram` are those of the wind against it, 0 where
-    it does not face the wind. `temperature`, `density` and `viscosity` are those of its air at rest, at ambient
-    pressure. SI units."""
+    """One way into the box, at one road speed. `area` is that of its mouth; `lip` its loss coefficient in
+    still air, where it is not among the parts of the path; `speed` and `ram` are those of the wind against
+    it, 0 where it does not face the wind. `temperature`, `density` and `viscosity` are those of its air at
+    rest, at ambient pressure. SI units."""
 
     name: str
     path: FlowPath
@@ -194,7 +194,8 @@ def inlet_pressure(
     """Pressure that the engine's inlet has above ambient: that of the box less the loss behind it.
 
     Formula: Δp_e = Δp_b - Δp(Q). Symbols: Δp_b pressure in the box, above ambient (Pa), Δp(Q) loss of filter
-    and hoses behind it at what the engine draws (Pa), Δp_e pressure at the engine's inlet, above ambient (Pa).
+    and hoses behind it at what the engine draws (Pa), Δp_e pressure at the engine's inlet, above ambient
+    (Pa).
     In words: the loss added up over the pieces behind the box.
     Range: any. Source: balance of total pressure.
     """
@@ -214,8 +215,8 @@ def mixed_temperature(
     """Temperature of the streams that flow into the box, mixed.
 
     Formula: T_m = ∑ ṁ_i T_i / ∑ ṁ_i over the mouths that bring air. Symbols: ṁ_i mass flow of a mouth at the
-    pressure in the box (kg/s), T_i temperature of its air at rest (K), Δp_b pressure in the box, above ambient
-    (Pa), T_m temperature of the mixture (K).
+    pressure in the box (kg/s), T_i temperature of its air at rest (K), Δp_b pressure in the box, above
+    ambient (Pa), T_m temperature of the mixture (K).
     In words: the mean of the streams, each counted by its mass.
     Range: any; without heat from the walls, specific heat of all the same (within 0.3 % up to 100 °C).
     Source: balance of enthalpy.
@@ -231,11 +232,12 @@ def mass_flow_in(
 ) -> Annotated[float, "ṁ_i", "kg/s"]:
     """Mass flow that one mouth brings; below 0 it blows air out.
 
-    Formula: Δp_i(ṁ_i) - Δp_b = 0, where Δp_i(ṁ_i) is what the mouth recovers, less the losses of its lip and of
-    its duct, solved for ṁ_i. Symbols: i number of the mouth, Δp_b pressure in the box, above ambient (Pa), ṁ_i
-    mass flow (kg/s).
+    Formula: Δp_i(ṁ_i) - Δp_b = 0, where Δp_i(ṁ_i) is what the mouth recovers, less the losses of its lip and
+    of its duct, solved for ṁ_i. Symbols: i number of the mouth, Δp_b pressure in the box, above ambient (Pa),
+    ṁ_i mass flow (kg/s).
     In words: found by iteration.
-    Range: any. A mouth that blows out is taken to lose as much as if it drew. Source: balance of total pressure.
+    Range: any. A mouth that blows out is taken to lose as much as if it drew. Source: balance of total
+    pressure.
     """
     within("box_pressure_rise", box_pressure_rise)
     flows = flows_into(intake, box_pressure_rise)
