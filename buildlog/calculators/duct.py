@@ -372,6 +372,8 @@ SOURCES = (
 
 DOUBTS = ducts.DOUBTS
 
+DRAWS = 100
+
 HAZARDS = ("intake-water", "hot-parts", "noise-emissions")
 
 _HEAT_CAPACITY_RATIO, _GAS_CONSTANT = 1.4, 287.05287

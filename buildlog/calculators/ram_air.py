@@ -81,15 +81,8 @@ cases:
     segments:
       - {path: a, name: old, kind: inlet, diameter: 60 mm, edge: projecting, temperature: 45 °C}
       - {path: a, name: old-dump, kind: exit, diameter: 60 mm}
-      - path: b
-        name: nose
-        kind: scoop
-        section: oval
-        width: 130 mm
-        height: 60 mm
-        recovery: 0.75
-        edge: rounded
-        edge_radius: 5 mm
+      - {path: b, name: nose, kind: scoop, section: oval, width: 130 mm, height: 60 mm, recovery: 0.75,
+         edge: rounded, edge_radius: 5 mm}
       - {path: b, name: funnel, kind: expansion, section: oval, width: 130 mm, height: 60 mm,
          diameter_after: 98 mm, angle: 20°}
       - {path: b, name: hose, kind: hose, diameter: 98 mm, length: 0.8 m, roughness: 0.5 mm}
@@ -136,7 +129,6 @@ from buildlog.physics.intake import (
     Stream,
     box_pressure,
     engine_speed_as_given,
-    flows_into,
     inlet_pressure,
     mass_flow_in,
     mixed_temperature,
@@ -1056,9 +1048,8 @@ def _at_speed(
     mixed = note("inlet_temperature", mixed_temperature, there, source="enthalpy", box_pressure_rise=box)
     _mouths(key, there, box, table, working)
     facing = sum(way.area for way in intake.ways if way.faces)
-    if facing:
-        caught = note("air_caught", scoop.flow_caught, source="continuity", area=facing, speed=speed)
-        note("capture_ratio", scoop.capture_ratio, source="continuity", flow_caught=caught, air_drawn=drawn)
+    caught = note("air_caught", scoop.flow_caught, source="continuity", area=facing, speed=speed)
+    note("capture_ratio", scoop.capture_ratio, source="continuity", flow_caught=caught, air_drawn=drawn)
     rise = working.step(
         f"warming.{key}",
         duct_heat.temperature_difference,
@@ -1116,7 +1107,7 @@ def _mouths(
         f"air_mass_drawn.{key}",
         engine_air.mass_flow,
         source="heywood",
-        density=there.mixed(flows_into(there, box))[1],
+        density=there.mixed(there.flows(box))[1],
         volume_flow=there.drawn,
     )
     for stream in there.streams:
@@ -1150,7 +1141,7 @@ def _cautions(intake: _Intake, table: Mapping[str, Mapping[str, float]], working
             says=f"At {at} the box may be below the air outside its drain: water is held up there, by "
             "1 mm for each 9.8 Pa.",
         )
-        if "capture_ratio" in table:
+        if any(way.faces for way in intake.ways):
             working.limit(
                 "capture_ratio",
                 key,

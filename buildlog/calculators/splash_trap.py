@@ -147,9 +147,13 @@ INPUTS = (
     Input(
         name="chamber_suction",
         form=Number(
-            dimension="pressure", unit="Pa", low=0, high=20_000, why="a choked intake is about 10 kPa below"
+            dimension="pressure",
+            unit="Pa",
+            low=-5000,
+            high=20_000,
+            why="a choked intake is about 10 kPa below, and ram brings no more than some kPa",
         ),
-        about="pressure in the chamber below ambient at that air flow",
+        about="pressure in the chamber below that at the drain's end; below 0 where it is above",
         required=False,
     ),
     Input(

@@ -6,7 +6,7 @@ from math import pi, sqrt
 from typing import Annotated
 
 from buildlog.diagnostics import OutOfRange
-from buildlog.physics.limits import not_negative, positive, within
+from buildlog.physics.limits import positive, within
 
 _COEFFICIENT = "no hole passes more than an ideal one"
 
@@ -19,11 +19,12 @@ def head_left(
     """Head that is left to drive water out of a chamber that is below ambient.
 
     Formula: h = H - Δp / (ρ_w g). Symbols: H height of the water above the hole (m), Δp pressure in the
-    chamber below ambient (Pa), ρ_w density of water (kg/m³), g = 9.80665 m/s², h head left (m).
-    Range: H positive, Δp zero or more, the result positive. Errors: `OutOfRange`. Source: hydrostatics.
+    chamber below ambient (Pa; below 0 where it is above, which pushes the water out), ρ_w density of water
+    (kg/m³), g = 9.80665 m/s², h head left (m).
+    Range: H positive, Δp any, the result positive. Errors: `OutOfRange`. Source: hydrostatics.
     """
     positive("drain_head", drain_head)
-    not_negative("chamber_suction", chamber_suction)
+    within("chamber_suction", chamber_suction)
     positive("water_density", water_density)
     held = chamber_suction / (water_density * 9.80665)
     if held >= drain_head:

@@ -86,6 +86,9 @@ class Intake:
     drawn: float
 
     def flows(self, box: float) -> list[float]:
+        """Volume flow of each at a pressure in the box, at its own density. One way alone brings all."""
+        if len(self.streams) == 1:
+            return [self.drawn]
         return [stream.flow_at(box, self.drawn) for stream in self.streams]
 
     def mixed(self, flows: list[float]) -> tuple[float, float, float]:
@@ -200,12 +203,7 @@ def inlet_pressure(
     Range: any. Source: balance of total pressure.
     """
     within("box_pressure_rise", box_pressure_rise)
-    return box_pressure_rise - intake.lost_behind(flows_into(intake, box_pressure_rise))
-
-
-def flows_into(intake: Intake, box: float) -> list[float]:
-    """Volume flows of the ways at a pressure in the box. One way alone brings what the engine draws."""
-    return intake.flows(box) if len(intake.streams) > 1 else [intake.drawn]
+    return box_pressure_rise - intake.lost_behind(intake.flows(box_pressure_rise))
 
 
 def mixed_temperature(
@@ -222,7 +220,7 @@ def mixed_temperature(
     Source: balance of enthalpy.
     """
     within("box_pressure_rise", box_pressure_rise)
-    return intake.mixed(flows_into(intake, box_pressure_rise))[0]
+    return intake.mixed(intake.flows(box_pressure_rise))[0]
 
 
 def mass_flow_in(
@@ -233,14 +231,14 @@ def mass_flow_in(
     """Mass flow that one mouth brings; below 0 it blows air out.
 
     Formula: Δp_i(ṁ_i) - Δp_b = 0, where Δp_i(ṁ_i) is what the mouth recovers, less the losses of its lip and
-    of its duct, solved for ṁ_i. Symbols: i number of the mouth, Δp_b pressure in the box, above ambient (Pa),
-    ṁ_i mass flow (kg/s).
+    of its duct, solved for ṁ_i. Symbols: i number of the mouth (1), Δp_b pressure in the box, above ambient
+    (Pa), ṁ_i mass flow (kg/s).
     In words: found by iteration.
     Range: any. A mouth that blows out is taken to lose as much as if it drew. Source: balance of total
     pressure.
     """
     within("box_pressure_rise", box_pressure_rise)
-    flows = flows_into(intake, box_pressure_rise)
+    flows = intake.flows(box_pressure_rise)
     flow, stream = flows[int(mouth) - 1], intake.streams[int(mouth) - 1]
     return flow * (stream.density if flow > 0 else intake.mixed(flows)[1])
 

@@ -32,5 +32,7 @@ def within(name: str, value: float, low: float = -inf, high: float = inf, why: s
 
     A bound that an author writes may come a last bit beside it: −40 °C is 233.14999999999998 K.
     """
+    if isfinite(value) and low <= value <= high:
+        return
     if not (isfinite(value) and low - _slack(low) <= value <= high + _slack(high)):
         raise OutOfRange(name, f"{value:g}", f"{low:g} to {high:g}", help=why)

@@ -24,7 +24,7 @@ def circle_area(
 flow_caught = product_of(
     "flow_caught",
     "Air that meets a scoop's opening: the stream tube as wide as the opening, at ambient density.",
-    area=Variable("A", "m²", "area of the opening", positive),
+    area=Variable("A", "m²", "area of the opening, 0 where none faces the wind", not_negative),
     speed=Variable("v", "m/s", "speed of the air against it", not_negative),
     gives=Variable("Q_c", "m³/s", "volume flow"),
     source="continuity",

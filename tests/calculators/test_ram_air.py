@@ -436,8 +436,8 @@ def test_at_rest_ways_divide_by_their_resistance() -> None:
 
 
 # NACA Report 1193 (1954): at rest the balance of momentum takes all of ρu²/2 at a sharp lip, which is
-# Borda's mouthpiece, and nothing where the mouth takes what it meets. Between, Bernoulli and momentum by hand:
-# 81.0732 cm² draw 0.1108333 m³/s at 13.6708 m/s.
+# Borda's mouthpiece, and nothing where the mouth takes what it meets. Between, Bernoulli and momentum by
+# hand: 81.0732 cm² draw 0.1108333 m³/s at 13.6708 m/s.
 @pytest.mark.parametrize(("speed", "lost"), [(1e-9, 1.0), (6.8354, 0.25), (13.6708, 0.0), (30.0, 0.0)])
 def test_a_lip_asked_for_more_than_it_meets(speed: float, lost: float) -> None:
     found = run(speed=[speed], lip_loss_coefficient=1.0)

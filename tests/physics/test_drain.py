@@ -87,13 +87,18 @@ def test_diameter_undoes_flow_and_scales(c: float, diameter: float, head: float,
     assert drain.drain_diameter(flow * factor, c, head) > diameter
 
 
+# Hydrostatics by hand: a box 489.5 Pa above the air outside pushes like 50 mm of water more.
+def test_pressure_in_the_box_helps() -> None:
+    assert drain.head_left(0.05, -0.05 * 998.2 * 9.80665, 998.2) == pytest.approx(0.1, rel=1e-12)
+
+
 def test_range_errors_name_the_parameter() -> None:
     message = r"drain_head: found 50\.0 mm, expected more than the 51\.1 mm that the suction holds up"
     with pytest.raises(OutOfRange, match=message) as caught:
         drain.head_left(0.05, 500, 998.2)
     assert "raise the head" in caught.value.help
-    with pytest.raises(OutOfRange, match="chamber_suction: found -1"):
-        drain.head_left(0.05, -1, 998.2)
+    with pytest.raises(OutOfRange, match="chamber_suction: found nan"):
+        drain.head_left(0.05, float("nan"), 998.2)
     with pytest.raises(OutOfRange, match=r"discharge_coefficient: found 1\.1, expected 0 to 1"):
         drain.drain_flow(1.1, 0.005, 0.1)
     with pytest.raises(OutOfRange, match="discharge_coefficient: found 0"):

@@ -62,8 +62,8 @@ def test_range_errors_name_the_parameter() -> None:
         scoop.stagnation_rise_needed(100, 0)
     with pytest.raises(OutOfRange, match="diameter: found 0"):
         scoop.circle_area(0)
-    with pytest.raises(OutOfRange, match="area: found 0"):
-        scoop.flow_caught(0, 10)
+    with pytest.raises(OutOfRange, match="area: found -1"):
+        scoop.flow_caught(-1, 10)
     with pytest.raises(OutOfRange, match="air_drawn: found 0"):
         scoop.capture_ratio(1, 0)
     with pytest.raises(OutOfRange, match="loss_coefficient: found -1"):
