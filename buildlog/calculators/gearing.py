@@ -1,20 +1,34 @@
 """Road speeds and revs of a gearbox, a final drive and a tyre.
 
 Give the gearbox ratios, the final drive (a ratio, or tooth counts such as `41/9`), the rev limit and
-the tyre. A tyre size gives the overall diameter; the road covered by one turn of the wheel is less
-than π times that, because the loaded tyre flattens. By convention it is 3.05 times the overall
-diameter for a radial tyre. A rolling circumference that you measured (mark the tyre, roll ten turns,
-divide) is better: give it as `rolling_circumference`, and its uncertainty with it. Beside a size it has to
-lie between 2.8 and π times the overall diameter.
+the tyre. A second reduction (output gears, a transfer box, portals or hubs), wherever it sits, is
+`second_reduction`; of two give the product.
+
+**Tyre.** Sizes are read as they are stamped: `195/50R15 82V`, `205/60VR13`, `165R13`, `175/65R14C`,
+`LT245/75R16`, `31x10.50R15`, `190/65R390`. A size gives the overall diameter, within a new tyre's tolerance;
+one without a series is as high as the 80 series. The road covered by one turn of the wheel is less than
+π times that, because the loaded tyre flattens: about 3.05 times for a radial tyre, 3.03 to 3.07. For diagonal
+and bias-belted tyres there is no such factor here, and a size such as `6.00-13` says no height at all: they
+need the rolling circumference that you measured (mark the tyre, roll ten turns, divide), which is better for
+every tyre: give it as `rolling_circumference`, and its uncertainty with it. Beside a size it has to lie
+between 2.8 and π times the overall diameter.
 
 Three radii are kept apart. The **overall** radius is the free tyre's. The **static** radius, from the
 ground to the hub of the standing car, says whether a spanner fits under the sill and nothing about
 speed. The **rolling** radius, circumference / 2π, lies between them and is the only one used for
 speeds and revs.
 
-With `standard_tyre` (or `standard_rolling_circumference`) and `standard_final_drive` the block also
-says what the unaltered speedometer and odometer show now. A gearbox sensor counts turns ahead of the
-final drive, a wheel sensor does not see it.
+**Revs.** A gear that would be beyond the limiter at `cruise_speed` has no row in the revs there, and
+`beyond_the_limiter` names it. `lowest_revs`, from where the engine pulls cleanly, gives every gear its lowest
+speed.
+
+**Instruments.** With `standard_tyre` (or `standard_rolling_circumference`) and `standard_final_drive` the
+block also says what the unaltered speedometer and odometer show now. A gearbox sensor counts turns ahead of
+the final drive, a wheel sensor does not see it; where a second reduction sits, `second_reduction_place` says.
+A circumference that was measured is compared with one that was measured, or with the same size. The law lets
+a speedometer read up to a tenth and 4 km/h too much and nothing too little, and most read too much as
+standard: give `standard_reading`, what yours showed at a true `cruise_speed`, and the block says what it
+shows there now; without it, how much too much it has to have read for the law.
 
 ```yaml
 id: shorter-final
@@ -24,6 +38,7 @@ inputs:
   tyre: 195/50R15
   rev_limit: 8200 rpm
   cruise_speed: 100 km/h
+  lowest_revs: 2500 rpm
 cases:
   before: {final_drive: 39/10}
   after: {final_drive: 41/9}
@@ -43,8 +58,10 @@ from buildlog.kinds.declaration import (
     CaseView,
     ChartSpec,
     Choice,
+    Doubt,
     Input,
     Listed,
+    Marker,
     Number,
     Output,
     Outputs,
@@ -54,7 +71,9 @@ from buildlog.kinds.declaration import (
     Tyre,
     Working,
 )
+from buildlog.kinds.models import tyre_model
 from buildlog.physics import drivetrain, tyres
+from buildlog.physics.tyre_sizes import TyreSize
 
 KIND = "gearing"
 
@@ -86,9 +105,38 @@ INPUTS = (
         required=False,
     ),
     Input(
+        name="lowest_revs",
+        form=_REVS,
+        about="engine speed from which the engine pulls cleanly",
+        required=False,
+    ),
+    Input(
+        name="second_reduction",
+        form=Number(dimension="ratio", unit="", low=0.2, high=6.0, why="output, transfer and portal gears"),
+        about="ratio of a second reduction, wherever it sits, or its tooth counts: driven/driving",
+        required=False,
+    ),
+    Input(
+        name="second_reduction_place",
+        form=Choice(
+            {
+                "before-sensor": "between the gearbox and the sensor of the speedometer",
+                "after-sensor": "between that sensor and the wheels",
+            }
+        ),
+        about="where the second reduction sits; needed where speed_sensor is gearbox",
+        required=False,
+    ),
+    Input(
+        name="standard_second_reduction",
+        form=Number(dimension="ratio", unit="", low=0.2, high=6.0, why="output, transfer and portal gears"),
+        about="the second reduction that the speedometer was made for; 1 if there was none",
+        required=False,
+    ),
+    Input(
         name="tyre",
         form=Tyre(),
-        about="metric size designation; needed unless rolling_circumference is given",
+        about="size as it is stamped; needed unless rolling_circumference is given",
         required=False,
     ),
     Input(
@@ -104,7 +152,15 @@ INPUTS = (
         ),
         about="rolling circumference over overall diameter",
         default="3.05",
-        default_source="convention for radial tyres, ETRTO Standards Manual (from memory)",
+        default_source="radial tyres: three cars of the EPA's test data, 3.052 to 3.055",
+        doubt=Doubt(
+            name="rolling_factor",
+            about="road of one turn over the overall diameter",
+            source="epa",
+            absolute=0.02,
+            limits=True,
+            range="radial tyres at their usual load and pressure",
+        ),
     ),
     Input(
         name="static_radius",
@@ -146,6 +202,12 @@ INPUTS = (
             }
         ),
         about="where the speedometer takes its speed",
+        required=False,
+    ),
+    Input(
+        name="standard_reading",
+        form=Number(dimension="speed", unit="km/h", low=1, high=500, why="road cars"),
+        about="what the speedometer showed at a true cruise_speed before the change",
         required=False,
     ),
 )
@@ -221,6 +283,22 @@ OUTPUTS = (
         needs=("cruise_speed",),
     ),
     Output(
+        name="beyond_the_limiter",
+        dimension="text",
+        unit="",
+        about="gears that cannot be used at cruise_speed",
+        needs=("cruise_speed",),
+    ),
+    Output(
+        name="lowest_speed",
+        dimension="speed",
+        unit="km/h",
+        about="road speed at lowest_revs",
+        decimals=1,
+        key="gear",
+        needs=("lowest_revs",),
+    ),
+    Output(
         name="step",
         dimension="ratio",
         unit="",
@@ -257,9 +335,24 @@ OUTPUTS = (
         name="indicated_speed",
         dimension="speed",
         unit="km/h",
-        about="reading at a true cruise_speed, were it exact as standard",
+        about="reading at a true cruise_speed, were it exact as standard, or by standard_reading",
         decimals=1,
         needs=(*_SPEEDOMETER, "cruise_speed"),
+    ),
+    Output(
+        name="needed_excess",
+        dimension="ratio",
+        unit="%",
+        about="by how much too much it has to have read as standard, not to read too little now",
+        decimals=1,
+        needs=_SPEEDOMETER,
+    ),
+    Output(
+        name="speedometer",
+        dimension="text",
+        unit="",
+        about="what the law makes of the reading",
+        needs=_SPEEDOMETER,
     ),
     Output(
         name="highest_lawful_reading",
@@ -281,13 +374,9 @@ OUTPUTS = (
 
 SOURCES = (
     Source(id="kinematics", title="Kinematics of rigid gearing and rolling", standing="derived"),
-    Source(
-        id="iso-4000-1",
-        title="ISO 4000-1, Passenger car tyres and rims: Tyres (metric series)",
-        publisher="ISO",
-        where="size designation and design dimensions",
-        standing="from memory",
-    ),
+    tyre_model.SIZES,
+    tyre_model.TOLERANCE,
+    tyre_model.SERIES,
     Source(
         id="etrto",
         title="Standards Manual",
@@ -309,6 +398,8 @@ SOURCES = (
     ),
 )
 
+DOUBTS = (tyre_model.HEIGHT, tyre_model.NO_SERIES)
+
 HAZARDS = ("driveline", "lifting", "speed-rating", "road-testing")
 
 _LEAST_FACTOR = 2.8
@@ -317,13 +408,13 @@ _LEAST_FACTOR = 2.8
 
 def _circumference(given: Mapping[str, Any], working: Working, outputs: Outputs) -> float:
     """Rolling circumference as measured, or from the tyre's size; fills in the radii."""
-    tyre: tyres.TyreSize | None = given.get("tyre")
+    tyre: TyreSize | None = given.get("tyre")
     measured: float | None = given.get("rolling_circumference")
     if tyre is None and measured is None:
         raise MissingInput("tyre", "neither tyre nor rolling_circumference", "one of them")
     diameter = None
-    if tyre is not None:
-        diameter = _diameter(working, "overall_diameter", tyre)
+    if tyre is not None and (measured is None or tyre.series is not None):
+        diameter = tyre_model.overall_diameter(working, "overall_diameter", "tyre", tyre)
         outputs["overall_radius"] = working.step(
             "overall_radius", tyres.overall_radius, source="iso-4000-1", overall_diameter=diameter
         )
@@ -331,13 +422,8 @@ def _circumference(given: Mapping[str, Any], working: Working, outputs: Outputs)
         circumference = measured
     else:
         assert diameter is not None
-        circumference = working.step(
-            "rolling_circumference",
-            tyres.rolling_circumference,
-            source="etrto",
-            overall_diameter=diameter,
-            rolling_factor=given["rolling_factor"],
-        )
+        assert tyre is not None
+        circumference = _rolled(working, "rolling_circumference", "tyre", tyre, diameter, given)
     if diameter is not None and circumference > pi * diameter:
         raise InputsConflict(
             "rolling_circumference",
@@ -370,14 +456,23 @@ def _circumference(given: Mapping[str, Any], working: Working, outputs: Outputs)
     return circumference
 
 
-def _diameter(working: Working, name: str, tyre: tyres.TyreSize) -> float:
+def _rolled(
+    working: Working, step: str, name: str, tyre: TyreSize, diameter: float, given: Mapping[str, Any]
+) -> float:
+    """Rolling circumference by a size, which only radial tyres' sizes tell; `name` is the input it is of."""
+    if tyre.construction != "radial":
+        raise MissingInput(
+            name.replace("tyre", "rolling_circumference"),
+            f"{tyre}, a {tyre.construction} tyre, without a measured circumference",
+            f"{name.replace('tyre', 'rolling_circumference')} as measured",
+            help="the factor of 3.05 is that of radial tyres, and none is known here for others",
+        )
     return working.step(
-        name,
-        tyres.overall_diameter,
-        source="iso-4000-1",
-        section_width=tyre.section_width,
-        aspect_ratio=tyre.aspect_ratio,
-        rim_diameter=tyre.rim_diameter,
+        step,
+        tyres.rolling_circumference,
+        source="etrto",
+        overall_diameter=diameter,
+        rolling_factor=given["rolling_factor"],
     )
 
 
@@ -392,9 +487,7 @@ def _speedometer(given: Mapping[str, Any], circumference: float, working: Workin
     before = _standard_circumference(given, working)
     ratio, standard_ratio = 1.0, 1.0
     if sensor == "gearbox":
-        if "standard_final_drive" not in given:
-            raise MissingInput("standard_final_drive", "a gearbox sensor without it", "standard_final_drive")
-        ratio, standard_ratio = given["final_drive"], given["standard_final_drive"]
+        ratio, standard_ratio = _ratios_behind_the_sensor(given, working)
     factor = working.step(
         "indicated_over_true",
         drivetrain.indicated_over_true,
@@ -408,13 +501,62 @@ def _speedometer(given: Mapping[str, Any], circumference: float, working: Workin
     outputs["odometer_error"] = working.step(
         "odometer_error", drivetrain.odometer_error, source="kinematics", indicated_over_true=factor
     )
-    if "cruise_speed" in given:
-        _reading(given["cruise_speed"], factor, working, outputs)
-    if factor < 1:
-        working.remark(
-            "Against standard the speedometer now reads low. UN Regulation No. 39, 5.3, does not allow a "
-            "reading below the true speed: have it checked and recalibrated before the road."
+    outputs["needed_excess"] = working.step(
+        "needed_excess", drivetrain.needed_excess, source="unr-39", indicated_over_true=factor
+    )
+    outputs["speedometer"] = _by_factor(factor)
+    if "standard_reading" in given and "cruise_speed" not in given:
+        raise MissingInput(
+            "cruise_speed", "standard_reading without the speed that it was at", "cruise_speed"
         )
+    if "cruise_speed" in given:
+        outputs["speedometer"] = _reading(given, factor, working, outputs)
+    elif factor < 1:
+        working.remark(_TOO_LOW)
+
+
+_TOO_LOW = (
+    "Against standard the speedometer now reads less. UN Regulation No. 39, 5.3, does not allow a reading "
+    "below the true speed; most instruments read too much as standard, by an amount that only a measurement "
+    "tells: have it checked, and recalibrated if it is too little, before the road."
+)
+
+
+def _by_factor(factor: float) -> str:
+    """What can be said of an instrument whose standard reading is not known."""
+    if factor >= 1:
+        return "reads no less than as standard"
+    return f"within the law only if it read {100 * (1 / factor - 1):.1f} % too much as standard: measure it"
+
+
+def _ratios_behind_the_sensor(given: Mapping[str, Any], working: Working) -> tuple[float, float]:
+    """Turns of a gearbox's sensor for one turn of the wheel, now and as standard."""
+    if "standard_final_drive" not in given:
+        raise MissingInput("standard_final_drive", "a gearbox sensor without it", "standard_final_drive")
+    ratios = [given["final_drive"], given["standard_final_drive"]]
+    names = ("second_reduction", "standard_second_reduction")
+    if not any(name in given for name in names):
+        return ratios[0], ratios[1]
+    if "second_reduction_place" not in given:
+        raise MissingInput(
+            "second_reduction_place",
+            "a second reduction and a gearbox sensor without it",
+            "before-sensor or after-sensor",
+        )
+    if given["second_reduction_place"] == "before-sensor":
+        return ratios[0], ratios[1]
+    for name in names:
+        if name not in given:
+            raise MissingInput(name, "one second reduction of two", f"{name}; 1 if there is none")
+    for index, (step, name) in enumerate(zip(("sensed_ratio", "standard_sensed_ratio"), names, strict=True)):
+        ratios[index] = working.step(
+            step,
+            drivetrain.overall_ratio,
+            source="kinematics",
+            gear_ratio=given[name],
+            final_drive=ratios[index],
+        )
+    return ratios[0], ratios[1]
 
 
 def _standard_circumference(given: Mapping[str, Any], working: Working) -> float:
@@ -433,34 +575,65 @@ def _standard_circumference(given: Mapping[str, Any], working: Working) -> float
             "speed_sensor without a standard tyre",
             "standard_tyre or standard_rolling_circumference",
         )
-    return working.step(
-        "standard_rolling_circumference",
-        tyres.rolling_circumference,
-        source="etrto",
-        overall_diameter=_diameter(working, "standard_overall_diameter", tyre),
-        rolling_factor=given["rolling_factor"],
+    own = given.get("rolling_circumference")
+    if own is not None:
+        return _as_measured(own, given, tyre)
+    diameter = tyre_model.overall_diameter(working, "standard_overall_diameter", "standard_tyre", tyre)
+    return _rolled(working, "standard_rolling_circumference", "standard_tyre", tyre, diameter, given)
+
+
+def _as_measured(circumference: float, given: Mapping[str, Any], standard: TyreSize) -> float:
+    """The measured circumference, which is that of the standard tyre too where the sizes are the same.
+
+    Measured on the one side and worked out on the other, the difference would be that of a tape and a table.
+    """
+    fitted: TyreSize | None = given.get("tyre")
+    if fitted is not None and fitted.measures == standard.measures:
+        return circumference
+    known = f"{fitted}, another size" if fitted is not None else "no tyre beside it"
+    raise InputsConflict(
+        "standard_tyre",
+        f"{standard} by its size, beside a measured rolling_circumference and {known}",
+        "both measured, both by size, or the same size twice",
+        help="give standard_rolling_circumference as measured, or tyre if it is the same size, or leave "
+        "rolling_circumference out",
     )
 
 
-def _reading(speed: float, factor: float, working: Working, outputs: Outputs) -> None:
-    """What the speedometer shows at the cruise speed, and whether the law lets it."""
+def _reading(given: Mapping[str, Any], factor: float, working: Working, outputs: Outputs) -> str:
+    """What the speedometer shows at the cruise speed, and what the law makes of it."""
+    speed: float = given["cruise_speed"]
+    standard: float = given.get("standard_reading", speed)
     reading = outputs["indicated_speed"] = working.step(
         "indicated_speed",
         drivetrain.indicated_speed,
         source="kinematics",
-        road_speed=speed,
+        road_speed=standard,
         indicated_over_true=factor,
     )
     if speed < 40 / 3.6:  # below the lowest speed that the regulation tests at
-        return
+        return "not tested by the law below 40 km/h"
     most = outputs["highest_lawful_reading"] = working.step(
         "highest_lawful_reading", drivetrain.highest_lawful_reading, source="unr-39", road_speed=speed
     )
+    if "standard_reading" in given:
+        working.limit("indicated_speed", least=speed, most=most, says=_UNLAWFUL)
+        if speed <= reading <= most:
+            return "within the law at this speed"
+        return "too little for the law" if reading < speed else "too much for the law"
+    if factor < 1:
+        working.remark(_TOO_LOW)
+        return _by_factor(factor)
+    working.limit("indicated_speed", most=most, says=_UNLAWFUL)
     if reading > most:
-        working.remark(
-            "The speedometer now shows more than UN Regulation No. 39, 5.3, allows at this speed: "
-            "have it recalibrated before the road."
-        )
+        return "too much for the law, whatever it read as standard"
+    return "reads no less than as standard; whether too much, its standard reading decides"
+
+
+_UNLAWFUL = (
+    "The speedometer may show less than the true speed or more than UN Regulation No. 39, 5.3, allows at "
+    "this speed: have it recalibrated before the road."
+)
 
 
 def compute(given: Mapping[str, Any], working: Working) -> Outputs:
@@ -475,61 +648,120 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
         raise InputsConflict(
             "shift_revs", "more than the rev limit", "at most rev_limit", help="shift below the limiter"
         )
-    per_gear: dict[str, dict[str, float]] = {"overall_ratio": {}, "speed_at_limit": {}, "speed_per_1000": {}}
-    speeds = {"speed_at_limit": limit}
-    if "at_revs" in given:
-        speeds["speed_at"] = given["at_revs"]
-        per_gear["speed_at"] = {}
-    if "cruise_speed" in given:
-        per_gear["rpm_at"] = {}
+    reduction = _reduction(given, working)
+    ratios: dict[str, float] = {}
+    per_revs: dict[str, float] = {}
     for number, gear in enumerate(gears, start=1):
         key = str(number)
-        ratio = per_gear["overall_ratio"][key] = working.step(
+        ratios[key] = working.step(
             f"overall_ratio.{key}",
             drivetrain.overall_ratio,
             source="kinematics",
             gear_ratio=gear,
-            final_drive=given["final_drive"],
+            final_drive=reduction,
         )
-        per_gear["speed_per_1000"][key] = working.step(
+        per_revs[key] = working.step(
             f"speed_per_1000.{key}",
             drivetrain.speed_per_engine_speed,
             source="kinematics",
-            overall_ratio=ratio,
+            overall_ratio=ratios[key],
             rolling_circumference=circumference,
         )
-        for name, revs in speeds.items():
-            per_gear[name][key] = working.step(
-                f"{name}.{key}",
-                drivetrain.road_speed,
-                source="kinematics",
-                engine_speed=revs,
-                overall_ratio=ratio,
-                rolling_circumference=circumference,
-            )
-        if "cruise_speed" in given:
-            per_gear["rpm_at"][key] = working.step(
-                f"rpm_at.{key}",
-                drivetrain.engine_speed,
-                source="kinematics",
-                road_speed=given["cruise_speed"],
-                overall_ratio=ratio,
-                rolling_circumference=circumference,
-            )
-    outputs.update(per_gear)
+    outputs["overall_ratio"] = ratios
+    outputs["speed_at_limit"] = fastest = _speeds("speed_at_limit", limit, ratios, circumference, working)
+    outputs["speed_per_1000"] = per_revs
+    for name, revs in (("speed_at", "at_revs"), ("lowest_speed", "lowest_revs")):
+        if revs in given:
+            outputs[name] = _speeds(name, given[revs], ratios, circumference, working)
+    if "cruise_speed" in given:
+        _revs_at(given["cruise_speed"], limit, ratios, circumference, working, outputs)
     outputs.update(_shifts(gears, shift_revs, working))
     final_drive = given["final_drive"]
     if isinstance(final_drive, Ratio):
         outputs["tooth_pairing"] = _tooth_pairing(*final_drive.teeth)
     _speedometer(given, circumference, working, outputs)
-    tyre: tyres.TyreSize | None = given.get("tyre")
-    fastest = max(per_gear["speed_at_limit"].values())
-    if tyre is not None and tyre.speed_limit is not None and fastest > tyre.speed_limit:
-        working.remark(
-            f"The gearing allows {fastest * 3.6:.0f} km/h; the tyre's speed symbol ends at "
-            f"{tyre.speed_limit * 3.6:.0f} km/h."
-        )
+    tyre: TyreSize | None = given.get("tyre")
+    if tyre is not None and tyre.speed_limit is not None:
+        _speed_rating(tyre, fastest, working)
     return outputs
+
+
+def _reduction(given: Mapping[str, Any], working: Working) -> float:
+    """All that reduces behind the gearbox."""
+    final_drive: float = given["final_drive"]
+    if "second_reduction" not in given:
+        if "second_reduction_place" in given and "standard_second_reduction" not in given:
+            raise MissingInput("second_reduction", "its place without the ratio", "second_reduction")
+        return final_drive
+    return working.step(
+        "both_reductions",
+        drivetrain.overall_ratio,
+        source="kinematics",
+        gear_ratio=given["second_reduction"],
+        final_drive=final_drive,
+    )
+
+
+def _speeds(
+    name: str, revs: float, ratios: Mapping[str, float], circumference: float, working: Working
+) -> dict[str, float]:
+    """Road speed in each gear at one engine speed."""
+    return {
+        key: working.step(
+            f"{name}.{key}",
+            drivetrain.road_speed,
+            source="kinematics",
+            engine_speed=revs,
+            overall_ratio=ratio,
+            rolling_circumference=circumference,
+        )
+        for key, ratio in ratios.items()
+    }
+
+
+def _revs_at(
+    speed: float,
+    limit: float,
+    ratios: Mapping[str, float],
+    circumference: float,
+    working: Working,
+    outputs: Outputs,
+) -> None:
+    """Engine speed in each gear at one road speed, of the gears that the limiter lets."""
+    revs: dict[str, float] = {}
+    beyond: list[str] = []
+    for key, ratio in ratios.items():
+        # Asked first, so that the working holds no step of a row that there is not.
+        if drivetrain.engine_speed(speed, ratio, circumference) > limit:
+            beyond.append(key)
+            continue
+        revs[key] = working.step(
+            f"rpm_at.{key}",
+            drivetrain.engine_speed,
+            source="kinematics",
+            road_speed=speed,
+            overall_ratio=ratio,
+            rolling_circumference=circumference,
+        )
+    if revs:
+        outputs["rpm_at"] = revs
+    outputs["beyond_the_limiter"] = ", ".join(f"gear {key}" for key in beyond) if beyond else "no gear"
+    if beyond:
+        outputs_of = "gear " + " and ".join(filter(None, (", ".join(beyond[:-1]), beyond[-1])))
+        working.remark(f"At cruise_speed {outputs_of} would be beyond the limiter.")
+
+
+def _speed_rating(tyre: TyreSize, fastest: Mapping[str, float], working: Working) -> None:
+    """Whether the gearing allows more than the tyre does; with U, since a tyre's limit is one."""
+    assert tyre.speed_limit is not None
+    key = max(fastest, key=lambda gear: fastest[gear])
+    working.limit(
+        "speed_at_limit",
+        key,
+        most=tyre.speed_limit,
+        says=f"The gearing allows {fastest[key] * 3.6:.0f} km/h; the tyre's speed symbol ends at "
+        f"{tyre.speed_limit * 3.6:.0f} km/h.",
+    )
 
 
 def _check_order(gears: list[float]) -> None:
@@ -571,27 +803,28 @@ def _shifts(gears: list[float], shift_revs: float, working: Working) -> Outputs:
     return {"step": steps, "rpm_after": after, "rpm_drop": drop} if steps else {}
 
 
-def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
-    """Engine speed against road speed through the gears, shifting at shift_revs: one curve a case."""
-    series = []
-    for style, (name, case) in enumerate(cases.items()):
-        limit = case.inputs["rev_limit"]
-        revs = case.inputs.get("shift_revs", limit)
-        speeds = [speed * revs / limit for speed in case.outputs["speed_at_limit"].values()]
-        drops = list(case.outputs.get("rpm_after", {}).values())
-        x, y = [0.0], [0.0]
-        for speed, after in zip(speeds, [*drops, None], strict=True):
-            x.append(speed)
-            y.append(revs)
-            if after is not None:
-                x.append(speed)
-                y.append(after)
-        series.append(Series(label=name or "engine speed", x=x, y=y, style=style))
+def chart(cases: Mapping[str, CaseView]) -> ChartSpec:
+    """Engine speed against road speed: a line a gear, from lowest_revs to the limiter, one style a case."""
+    series = [
+        Series(label=name or "gears", x=[begin, end], y=[low, limit], style=style)
+        for style, (name, case) in enumerate(cases.items())
+        for low, limit in [(case.inputs.get("lowest_revs", 0.0), case.inputs["rev_limit"])]
+        for end in case.outputs["speed_at_limit"].values()
+        for begin in [end * low / limit]
+    ]
+    markers: dict[tuple[str, float | None, float | None], None] = {}
+    for case in cases.values():
+        for label, name in (("limiter", "rev_limit"), ("shift", "shift_revs"), ("asked revs", "at_revs")):
+            if name in case.inputs:
+                markers[label, None, case.inputs[name]] = None
+        if "cruise_speed" in case.inputs:
+            markers["asked speed", case.inputs["cruise_speed"], None] = None
     return ChartSpec(
-        title="Engine speed through the gears",
-        description="Engine speed against road speed, each gear held to the shift point. Upright "
-        "lines are the shifts.",
+        title="Engine speed in each gear",
+        description="Engine speed against road speed, a line for each gear, first gear leftmost, up to the "
+        "limiter. A shift goes straight down from one line to the next.",
         x=Axis("road speed", "speed", "km/h", from_zero=True),
         y=Axis("engine speed", "rotational speed", "rpm", from_zero=True),
         series=tuple(series),
+        markers=tuple(Marker(label, x=x, y=y) for label, x, y in markers),
     )

@@ -88,7 +88,7 @@ from buildlog.kinds.declaration import (
     given_together,
 )
 from buildlog.kinds.keys import row_keys
-from buildlog.physics import drivetrain, tyres, wheels
+from buildlog.physics import drivetrain, tyre_sizes, tyres, wheels
 
 KIND = "wheel_fit"
 
@@ -418,7 +418,7 @@ _INCH = 0.0254
 
 def _tyre(given: Mapping[str, Any], prefix: str, working: Working) -> dict[str, float]:
     """Diameter, section on its rim and circumference of one tyre; `prefix` is "standard_" or ""."""
-    tyre: tyres.TyreSize = given[f"{prefix}tyre"]
+    tyre: tyre_sizes.TyreSize = given[f"{prefix}tyre"]
     size = {"section_width": tyre.section_width, "aspect_ratio": tyre.aspect_ratio}
     values: dict[str, float] = {}
     diameter = values["overall_diameter"] = working.step(
@@ -567,7 +567,7 @@ def _points(
 
 def _approved(given: Mapping[str, Any], outputs: Outputs, working: Working) -> str:
     """Whether the rim lies in the range that the maker, or the usual share, allows; fills in the rims."""
-    tyre: tyres.TyreSize = given["tyre"]
+    tyre: tyre_sizes.TyreSize = given["tyre"]
     size = {"section_width": tyre.section_width, "aspect_ratio": tyre.aspect_ratio}
     outputs["measuring_rim"] = working.step(
         "measuring_rim", wheels.measuring_rim, source="iso-4000-1", **size
@@ -596,7 +596,7 @@ def _approved(given: Mapping[str, Any], outputs: Outputs, working: Working) -> s
     return f"not allowed: {rim:g} in lies outside {low:g} to {high:g} in ({source})"
 
 
-def _indices(standard: tyres.TyreSize, tyre: tyres.TyreSize, working: Working) -> str:
+def _indices(standard: tyre_sizes.TyreSize, tyre: tyre_sizes.TyreSize, working: Working) -> str:
     """Load index and speed symbol of the new tyre against the standard one's."""
     if standard.load is None or tyre.load is None or standard.speed_limit is None or tyre.speed_limit is None:
         if standard.load is not None or tyre.load is not None:
@@ -640,7 +640,13 @@ def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
 
 
 def _section(
-    label: str, tyre: tyres.TyreSize, rim: float, offset: float, section: float, diameter: float, style: int
+    label: str,
+    tyre: tyre_sizes.TyreSize,
+    rim: float,
+    offset: float,
+    section: float,
+    diameter: float,
+    style: int,
 ) -> Series:
     """Outline: up from the inner lip along the sidewall, over the tread, and down to the outer lip."""
     seat, top = tyre.rim_diameter / 2, diameter / 2

@@ -201,11 +201,11 @@ class Flag(Form):
 
 @dataclass(frozen=True)
 class Tyre(Form):
-    """A tyre size designation; the calculator receives a `buildlog.physics.tyres.TyreSize`."""
+    """A tyre size designation; the calculator receives a `buildlog.physics.tyre_sizes.TyreSize`."""
 
     @property
     def words(self) -> str:
-        return "metric tyre size, like 195/50R15"
+        return "tyre size as it is stamped, like 195/50R15 82V or 165R13"
 
 
 @dataclass(frozen=True)

@@ -148,6 +148,19 @@ def odometer_error(
     return indicated_over_true - 1
 
 
+def needed_excess(
+    indicated_over_true: Annotated[float, "k", "1"],
+) -> Annotated[float, "x", "1"]:
+    """Share by which a standard instrument has to have read too much, not to read too little now.
+
+    Formula: x = max(0, 1 / k - 1). Symbols: k indicated over true (1), x share (1).
+    Range: k positive. Errors: `OutOfRange`.
+    Source: UN Regulation No. 39, 5.3, V1 ≥ V2, with a reading k (1 + x) V2.
+    """
+    positive("indicated_over_true", indicated_over_true)
+    return max(0, 1 / indicated_over_true - 1)
+
+
 def highest_lawful_reading(
     road_speed: Annotated[float, "v", "m/s"],
 ) -> Annotated[float, "v_max", "m/s"]:

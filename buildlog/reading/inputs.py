@@ -48,7 +48,7 @@ from buildlog.kinds.declaration import (
 )
 from buildlog.kinds.doubt import Doubt
 from buildlog.kinds.results import Value
-from buildlog.physics.tyres import read_tyre
+from buildlog.physics.tyre_sizes import read_tyre
 from buildlog.reading.data import DATA_UNREADABLE, NO_HEADINGS, DataCell, DataTable, Heading
 from buildlog.reading.nodes import Unread, YamlList, YamlMapping, YamlNode, YamlScalar, cut_key, describe
 

@@ -40,7 +40,10 @@ _MADE = "Made by `buildlog schema --write` from the calculators; not for editing
 _WORD = {"type": ["string", "number"]}
 _ANY_VALUE = {"type": ["string", "number", "object"]}  # with its unit, an address, or one for each option
 _NONE = {"const": "none", "description": "take away the value of the car's sheet or of the block"}
-_TYRE = r"^\s*(?:P|LT)?\s?[0-9]{3}\s?/\s?[0-9]{2}\s?(?:ZR|R|B|D|-)\s?[0-9]{2}(?:\.5)?(?:\s.*)?$"
+_TYRE = (
+    r"^\s*(?:[PpTt]|[Ll][Tt])?\s?[0-9]{1,3}(?:[.,][0-9]{1,2})?\s?(?:[/xX×]\s?[0-9]{1,3}(?:[.,][0-9]{1,2})?)?"
+    r"\s?[A-Za-z–-]{1,2}\s?[0-9]{2,3}.*$"
+)
 _OF_TEXT: dict[str, Schema] = {
     "words": {},
     "link": {"pattern": "^https?://\\S+$"},

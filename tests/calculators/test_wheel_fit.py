@@ -13,7 +13,7 @@ from buildlog.calculators import wheel_fit
 from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange, Refused
 from buildlog.kinds.declaration import Working
 from buildlog.physics import wheels
-from buildlog.physics.tyres import read_tyre
+from buildlog.physics.tyre_sizes import read_tyre
 
 INCH, MM = 0.0254, 0.001
 GIVEN = {

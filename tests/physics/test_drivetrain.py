@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from buildlog.diagnostics import OutOfRange
-from buildlog.physics import drivetrain, tyres
+from buildlog.physics import drivetrain, tyre_sizes, tyres
 
 RPM = 2 * pi / 60
 
@@ -42,7 +42,7 @@ def test_one_certified_car_on_two_tyres() -> None:
     """EPA test car 6ECPE31-034 (2016), configurations 0 and 1: N/V 40.9 and 41.9. Tyre sizes from memory."""
     revs = []
     for size in ("205/45R17", "195/50R16"):
-        tyre = tyres.read_tyre(size)
+        tyre = tyre_sizes.read_tyre(size)
         diameter = tyres.overall_diameter(tyre.section_width, tyre.aspect_ratio, tyre.rim_diameter)
         revs.append(drivetrain.engine_speed(10.0, 2.87, tyres.rolling_circumference(diameter, 3.05)))
     assert revs[1] / revs[0] == pytest.approx(41.9 / 40.9, rel=0.0025)
@@ -52,7 +52,7 @@ def test_speedometer_after_a_tyre_change() -> None:
     """185/70R14 to 195/50R15 with a wheel sensor: 1.067014 (the encyclopaedia's example, recomputed)."""
     factors = []
     for size in ("185/70R14", "195/50R15"):
-        tyre = tyres.read_tyre(size)
+        tyre = tyre_sizes.read_tyre(size)
         factors.append(tyres.overall_diameter(tyre.section_width, tyre.aspect_ratio, tyre.rim_diameter))
     assert drivetrain.indicated_over_true(factors[1], factors[0], 1, 1) == pytest.approx(1.067014, abs=1e-6)
 

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from buildlog.diagnostics import OutOfRange, Refused
-from buildlog.physics import tyres
+from buildlog.physics import tyre_sizes, tyres
 
 RPM_PER_MPH = 2 * pi / 60 / 0.44704  # (rad/s)/(m/s)
 
@@ -18,7 +18,7 @@ RPM_PER_MPH = 2 * pi / 60 / 0.44704  # (rad/s)/(m/s)
     [("205/55R16", 631.9), ("225/45R17", 634.3)],
 )
 def test_overall_diameter_of_the_size_code(size: str, millimetres: float) -> None:
-    tyre = tyres.read_tyre(size)
+    tyre = tyre_sizes.read_tyre(size)
     diameter = tyres.overall_diameter(tyre.section_width, tyre.aspect_ratio, tyre.rim_diameter)
     assert diameter * 1000 == pytest.approx(millimetres, abs=0.05)
 
@@ -29,7 +29,7 @@ def test_overall_diameter_of_the_size_code(size: str, millimetres: float) -> Non
     [("185/70R14", 24.19685), ("195/50R15", 22.677165)],
 )
 def test_overall_diameter_in_inches(size: str, inches: float) -> None:
-    tyre = tyres.read_tyre(size)
+    tyre = tyre_sizes.read_tyre(size)
     diameter = tyres.overall_diameter(tyre.section_width, tyre.aspect_ratio, tyre.rim_diameter)
     assert diameter / 0.0254 == pytest.approx(inches, abs=1e-6)
 
@@ -44,7 +44,7 @@ def test_overall_diameter_in_inches(size: str, inches: float) -> None:
 )
 def test_rolling_factor_of_certified_cars(n_over_v: float, axle: float, top_gear: float, size: str) -> None:
     """Within 1 %: N/V is printed to 0.1, and load and pressure spread."""
-    tyre = tyres.read_tyre(size)
+    tyre = tyre_sizes.read_tyre(size)
     diameter = tyres.overall_diameter(tyre.section_width, tyre.aspect_ratio, tyre.rim_diameter)
     measured = 2 * pi * axle * top_gear / (n_over_v * RPM_PER_MPH)
     assert tyres.rolling_circumference(diameter, 3.05) == pytest.approx(measured, rel=0.01)
@@ -64,13 +64,13 @@ def test_rolling_factor_of_certified_cars(n_over_v: float, axle: float, top_gear
     ],
 )
 def test_designations_that_are_read(text: str) -> None:
-    tyre = tyres.read_tyre(text)
+    tyre = tyre_sizes.read_tyre(text)
     assert (tyre.section_width, tyre.aspect_ratio, tyre.rim_diameter) == pytest.approx((0.195, 0.50, 0.381))
 
 
 def test_load_index_and_speed_symbol() -> None:
     """82 is 475 kg and V 240 km/h: UN Regulation 30, Annex 4 and 2.29 (from memory)."""
-    tyre = tyres.read_tyre("195/50R15 82V")
+    tyre = tyre_sizes.read_tyre("195/50R15 82V")
     assert tyre.load == 475
     assert tyre.speed_limit == pytest.approx(240 / 3.6)
 
@@ -81,15 +81,15 @@ def test_load_index_and_speed_symbol() -> None:
     [(60, 250), (70, 335), (75, 387), (80, 450), (88, 560), (91, 615), (95, 690), (100, 800), (110, 1060)],
 )
 def test_load_indices(index: int, load: int) -> None:
-    assert tyres.LOAD_INDEX[index] == load
+    assert tyre_sizes.LOAD_INDEX[index] == load
 
 
 @pytest.mark.parametrize(
-    "text", ["", "195", "195/50", "195/50R", "6.50-16", "195/50R15 82", "195/50R15V", "1e3/50R15"]
+    "text", ["", "195", "195/50", "195/50R", "6,5,0-16", "195/50R15 82", "195/50R15V", "1e3/50R15"]
 )
 def test_designations_that_are_refused(text: str) -> None:
     with pytest.raises(Refused) as refused:
-        tyres.read_tyre(text)
+        tyre_sizes.read_tyre(text)
     assert "195/50R15" in refused.value.expected
 
 
@@ -99,20 +99,87 @@ def test_designations_that_are_refused(text: str) -> None:
     [("155/80R13", 578), ("165/80R13", 596), ("175/80R14", 634), ("185/80R14", 650)],
 )
 def test_a_size_without_a_series_is_about_the_80_series(size: str, listed: float) -> None:
-    with pytest.raises(Refused) as refused:
-        tyres.read_tyre(size.replace("/80", ""))
-    assert "165R13, is about 165/80R13" in refused.value.help
-    tyre = tyres.read_tyre(size)
+    stamped = tyre_sizes.read_tyre(size.replace("/80", ""))
+    tyre = tyre_sizes.read_tyre(size)
+    assert stamped.series_assumed
+    assert stamped.measures == tyre.measures
     diameter = tyres.overall_diameter(tyre.section_width, tyre.aspect_ratio, tyre.rim_diameter)
     assert diameter * 1000 == pytest.approx(listed, rel=0.005)
 
 
 @pytest.mark.parametrize(
-    "text", ["197/50R15", "100/50R15", "195/52R15", "195/90R15", "195/50R25", "195/50R15 59V"]
+    ("text", "width", "series", "rim", "construction"),
+    [
+        ("205/60VR13", 0.205, 0.60, 13 * 0.0254, "radial"),
+        ("195/70HR14", 0.195, 0.70, 14 * 0.0254, "radial"),
+        ("195/70 HR 14", 0.195, 0.70, 14 * 0.0254, "radial"),
+        ("165R13", 0.165, 0.80, 13 * 0.0254, "radial"),
+        ("165 SR 13", 0.165, 0.80, 13 * 0.0254, "radial"),
+        ("175/65R14C", 0.175, 0.65, 14 * 0.0254, "radial"),
+        ("175/65 R14C 90/88T", 0.175, 0.65, 14 * 0.0254, "radial"),
+        ("195R14C 8PR", 0.195, 0.80, 14 * 0.0254, "radial"),
+        ("LT245/75R16", 0.245, 0.75, 16 * 0.0254, "radial"),
+        ("LT245/75R16 120/116S M+S", 0.245, 0.75, 16 * 0.0254, "radial"),
+        ("190/65R390", 0.190, 0.65, 0.390, "radial"),
+        ("190/65 HR 390", 0.190, 0.65, 0.390, "radial"),
+        ("6.00-13", 6 * 0.0254, None, 13 * 0.0254, "diagonal"),
+        ("6,00-13 4PR", 6 * 0.0254, None, 13 * 0.0254, "diagonal"),
+        ("185/70-14", 0.185, 0.70, 14 * 0.0254, "diagonal"),
+        ("185/70B14", 0.185, 0.70, 14 * 0.0254, "bias-belted"),
+        ("195/50ZR15 (82W) XL", 0.195, 0.50, 15 * 0.0254, "radial"),
+        ("205/55 R16 91H M+S 3PMSF", 0.205, 0.55, 16 * 0.0254, "radial"),
+    ],
+)
+def test_sizes_as_stamped(
+    text: str, width: float, series: float | None, rim: float, construction: str
+) -> None:
+    """Width in mm, height in percent, rim in inches or, of three digits, in mm: UN Regulation No. 30, 2.17.1
+    (from memory)."""
+    tyre = tyre_sizes.read_tyre(text)
+    assert (tyre.section_width, tyre.rim_diameter) == pytest.approx((width, rim))
+    assert tyre.series == (None if series is None else pytest.approx(series))
+    assert tyre.construction == construction
+
+
+def test_a_flotation_size_begins_with_its_diameter() -> None:
+    """31x10.50R15: 31 in overall, 10.5 in wide (an owner's manual of 2020, tire sizing chart, read)."""
+    tyre = tyre_sizes.read_tyre("31x10.50R15LT")
+    assert tyre.stamped_diameter == pytest.approx(31 * 0.0254)
+    assert tyres.overall_diameter(tyre.section_width, tyre.aspect_ratio, tyre.rim_diameter) == pytest.approx(
+        31 * 0.0254
+    )
+    with pytest.raises(OutOfRange):
+        tyre_sizes.read_tyre("26x10.50R24")
+
+
+@pytest.mark.parametrize(
+    ("text", "speed"),
+    # UN Regulation No. 30, 2.29.3 (from memory): V, Z in a size are over 210 and 240 km/h, no end.
+    [
+        ("195/70HR14", 210),
+        ("165SR13", 180),
+        ("205/60VR13", None),
+        ("205/60VR13 87V", 240),
+        ("195/50R15", None),
+    ],
+)
+def test_speed_of_a_size(text: str, speed: float | None) -> None:
+    limit = tyre_sizes.read_tyre(text).speed_limit
+    assert limit == (None if speed is None else pytest.approx(speed / 3.6))
+
+
+def test_a_size_without_a_height_says_so() -> None:
+    with pytest.raises(Refused) as refused:
+        _ = tyre_sizes.read_tyre("6.00-13").aspect_ratio
+    assert refused.value.found == "6.00-13, which says no height"
+
+
+@pytest.mark.parametrize(
+    "text", ["197/50R15", "100/50R15", "195/52R15", "195/105R15", "195/50R25", "195/50R15 59V"]
 )
 def test_designations_out_of_range(text: str) -> None:
     with pytest.raises(OutOfRange):
-        tyres.read_tyre(text)
+        tyre_sizes.read_tyre(text)
 
 
 @given(st.floats(0.3, 1.0), st.floats(2.9, pi))
