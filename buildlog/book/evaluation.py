@@ -32,7 +32,15 @@ from buildlog.kinds.chart import Chart
 from buildlog.kinds.declaration import Input, Measure, Output, Outputs, Working
 from buildlog.kinds.kind import Kind
 from buildlog.kinds.money import CURRENCY, inputs_in, output_in
-from buildlog.kinds.results import BlockResult, CaseResult, GivenInput, InsidePath, SweepResult, Value
+from buildlog.kinds.results import (
+    BlockResult,
+    CaseResult,
+    CommonDoubt,
+    GivenInput,
+    InsidePath,
+    SweepResult,
+    Value,
+)
 from buildlog.reading.blocks import GOAL_SHAPE, Block, CarSheet
 from buildlog.reading.common_errors import share
 from buildlog.reading.inputs import UNKNOWN_INPUT, InputReader, ReadData
@@ -127,6 +135,15 @@ class Evaluation:
             found=next((run.found for run in runs.values()), None),
             sweep=sweep,
             chosen=block.chosen,
+            common=tuple(
+                CommonDoubt(
+                    name=one.name,
+                    of=tuple(name.text.strip() for name in one.of),
+                    by=one.at.text.strip(),
+                    position=one.at.position,
+                )
+                for one in block.common
+            ),
         )
 
     def _drawn(

@@ -250,6 +250,22 @@ class SweepResult:
 
 
 @dataclass(frozen=True, kw_only=True)
+class CommonDoubt:
+    """An error that several inputs share, as its author wrote it: its name, which inputs, and how far."""
+
+    name: str
+    of: tuple[str, ...]
+    by: str
+    position: Position
+
+    @property
+    def words(self) -> str:
+        """How far, and of what."""
+        size = self.by if self.by.startswith("±") else f"± {self.by}"
+        return f"{size}, together: {', '.join(self.of)}"
+
+
+@dataclass(frozen=True, kw_only=True)
 class BlockResult:
     """A block that was read and, unless `faults` has errors, computed.
 
@@ -273,6 +289,7 @@ class BlockResult:
     found: Output | None = None
     sweep: SweepResult | None = None
     chosen: str = ""
+    common: tuple[CommonDoubt, ...] = ()
 
     @property
     def address(self) -> str:

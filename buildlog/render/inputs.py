@@ -129,4 +129,12 @@ def input_rows(block: BlockResult) -> list[InputRow]:
         if values:
             anchor = input_anchor(block.id, name) if block.id else ""
             rows.append(InputRow(name, sentence(about), tuple(values), anchor))
+    rows += [
+        InputRow(
+            one.name,
+            "Error that several inputs share",
+            (WrittenValue((), one.words, InputOrigin("this block")),),
+        )
+        for one in block.common
+    ]
     return rows

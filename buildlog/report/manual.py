@@ -56,7 +56,9 @@ Writing the block
   state: the name of a state of that sheet, where it is not to be the last one; optional
   inputs: the inputs above; one with a dimension has its unit, as in 8200 rpm (“buildlog units” has them),
       and may have its doubt, as in 168 ± 3 N·m; instead of a value, calc:ID.QUANTITY takes another block's.
-      Rows are a list of {{COLUMN: VALUE}}, or {{data: FILE.csv}} with columns headed as in torque [N·m]
+      Rows are a list of {{COLUMN: VALUE}}, or {{data: FILE.csv}} with columns headed as in torque [N·m],
+      and columns: {{COLUMN: HEADING}} where the file calls them otherwise
+  common: {{NAME: {{of: [INPUTS], by: ± 0.5 %}}}}, an error that several inputs share; optional
   cases: names, each with the inputs that it changes; optional
   find, so_that, between: an input to be found, {{QUANTITY: value}}, and its bounds [LOW, HIGH]; optional
   sweep, of: INPUT from LOW to HIGH by STEP, and [QUANTITY, …]; optional

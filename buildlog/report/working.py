@@ -82,6 +82,7 @@ def _inputs(case: CaseResult, block: BlockResult) -> list[str]:
         for size, doubt in given.assumptions.items():
             where = sources[doubt.source].title if doubt.source in sources else doubt.source
             rows.append(("", size, f"assumed: {doubt.about}; {where}"))
+    rows += [(printable(one.name), printable(one.words), "shared by several inputs") for one in block.common]
     widths = [max(len(row[column]) for row in rows) for column in (0, 1)]
     return [f"  {name:<{widths[0]}}  {text:<{min(widths[1], 60)}}  {origin}" for name, text, origin in rows]
 

@@ -11,6 +11,8 @@ from uncertainties import ufloat
 from buildlog.book.book import Book
 from buildlog.kinds.results import Value, change_between
 from buildlog.proof.proof import proof_book
+from buildlog.render.inputs import input_rows
+from buildlog.report.working import working_text
 from tests.samples import calc, open_site
 
 SCALES = """
@@ -136,3 +138,13 @@ def test_a_part_that_both_cases_have_cancels(tmp_path: Path) -> None:
 def test_a_part_weighed_again_does_not_cancel(tmp_path: Path) -> None:
     apart = change_between(*bill(tmp_path, "13.8 ± 0.1 kg", "13.9 ± 0.1 kg"))
     assert apart.standard_uncertainty == pytest.approx(0.2, rel=1e-9)
+
+
+def test_what_is_shared_is_shown(tmp_path: Path) -> None:
+    """In the card's inputs and in the working: what moves a result is never silent."""
+    book = scales(tmp_path, f"common:\n  indicator: {{of: {CORNERS}, by: 0.5 %}}\n")
+    block = book.results["a", "scales"]
+    (row,) = [row for row in input_rows(block) if row.name == "indicator"]
+    words = "± 0.5 %, together: left_front, right_front, left_rear, right_rear"
+    assert row.values[0].text == words
+    assert words[:30] in working_text(block)
