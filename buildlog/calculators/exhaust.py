@@ -1,4 +1,4 @@
-"""Pressure, gas speed, mass and growth along an exhaust, and the drone at cruise with a branch against it.
+"""Pressure, gas speed, mass and growth along an exhaust, and the drone at cruise with what stands against it.
 
 Write the line as `segments`, from the collector to the tip, in the order the gas meets them:
 
@@ -6,25 +6,35 @@ Write the line as `segments`, from the collector to the tip, in the order the ga
 |---|---|---|
 | `tube`, `tip` | outer_diameter, length | loss_coefficient, roughness |
 | `bend` | outer_diameter, bend_radius (middle of the tube), angle | loss_coefficient, roughness |
-| `muffler`, `catalyst` | outer_diameter of its pipe, length, loss_coefficient | mass |
+| `muffler`, `catalyst` | outer_diameter of its pipe, length, loss_coefficient | mass, chamber_diameter |
 
-Each may have a `name` (figures in the text rest on a row by it), a `wall_thickness`, a
-`material`, a `gas_temperature` and a `wall_temperature` of its own, and `pipes` where several run side by
-side. Where the bore changes the block counts a step, or a cone if the segment after it has a `cone_angle`.
-Where pipes part or meet it counts nothing: give that segment a `loss_coefficient`. That of a silencer or a
-catalyst is its whole loss, friction included.
+Each may have a `name` (figures in the text rest on a row by it), a `wall_thickness`, a `material`, a
+`gas_temperature` and a `wall_temperature` of its own, and `pipes` where several alike run side by side. Where
+the bore changes the block counts a step, or a cone if the segment after it has a `cone_angle`. That of a
+silencer or a catalyst is its whole loss, friction included.
+
+**Two paths side by side**, a valve beside a silencer: give the rows of each a `path`, one after the other.
+The gas parts so that both lose as much; `path_share` tells how. The path that leaves the straight run has a
+`branch_angle`, and loses at both ends what Crane gives for branches; paths that open at the tail do so each
+by itself. Where like `pipes` part or meet nothing is counted: give that segment a `loss_coefficient`.
 
 **How much gas.** Give one of three: `air_mass_flow`; the `power` with the `specific_fuel_consumption`; or the
-`engine_speed`, with displacement, volumetric efficiency and ambient temperature. At full load petrol engines
-burn 270–330 g/(kW·h), gas at the collector has 700–850 °C and loses some 50–100 K a metre (all common
-practice, no source). Its volume goes with its temperature, and so does the loss.
+`engine_speed`, with displacement, volumetric efficiency and ambient temperature. The `fuel` has a name:
+petrol, E10, E85, ethanol, methanol, each with its own bounds of the mixture. At full load petrol engines burn
+270–330 g/(kW·h), gas at the collector has 700–850 °C and loses some 50–100 K a metre (all common practice, no
+source). Its volume goes with its temperature, and so does the loss.
 
-**Pressure** is total pressure above ambient, reckoned from the open air against the flow. Friction follows
-Darcy–Weisbach and Colebrook, bends follow Ito, steps Borda–Carnot and Crane; the gas thins out on the way as
-in isothermal flow. The flow is taken as steady. A real one pulses, and loses more by its peaks: a mean
-measured behind a collector lies 10–30 % higher (common practice, no source). Road cars have 10–30 kPa at full
-power, free ones less than 10–15 kPa (common practice, no source). Above Mach 0.3 the figures only warn: the
-loss comes out 5 % too small there, 11 % at Mach 0.5, against adiabatic flow with friction.
+**Pressure** is total pressure above ambient, reckoned from the open air against the flow, as adiabatic flow
+with friction (Fanno) to choking: a segment that chokes is named, and what is ahead of it takes the pressure
+that drives the flow through. Friction follows Darcy–Weisbach and Colebrook, bends follow Ito, steps
+Borda–Carnot and Crane. Beyond Mach 0.3, or where it may be, there is a caution. Road cars have 10–30 kPa at
+full power, free ones less than 10–15 kPa (common practice, no source).
+
+**How sure.** The flow is taken as steady; a real one pulses, and the back pressure has 20 % either way as
+limits for that. Friction has 15 %, bends and silencers 25 %, steps and junctions 30 %; where the gas is too
+slow for what was measured (Reynolds number below 10 000 in a bend, 4000 in a tube) the segment is named and
+has more. Roughness, gas temperature and volumetric efficiency are guesses, with a doubt unless you give your
+own.
 
 | wall | roughness | source |
 |---|---|---|
@@ -62,16 +72,22 @@ take is the difference between both ends.
 that (pulses uneven between two banks or pairs; not with an odd number of cylinders) and the double. Record
 the drone and give `drone_frequency`: `drone_order` tells what it belongs to; a real one is a multiple of one
 half. With `branch_bore` and `branch_temperature` you get the closed side branch against it, a quarter wave
-long. Place it where the sound pressure is high, so away from the open end, where there is next to none; it
-works at three and five times the tone too. Its gas stands still and is far cooler than the stream: 100 K too
-many make a branch a tenth too long, so leave the end adjustable.
+long; it works at three and five times the tone too. Its gas stands still and is far cooler than the stream:
+100 K too many make a branch a tenth too long, so leave the end adjustable. With `branch_at`, the segment at
+whose head it sits, and `branch_gas_speed` you get what it keeps back, over which band, and how much of the
+standing wave's pressure there is at that place: a quarter of a wave from the open end all of it, at the end
+next to none; below 71 % there is a caution. A silencer that is an empty chamber has a `chamber_diameter`.
+These are transmission losses, of pipes that send nothing back. They claim no level at the kerb: that takes a
+meter.
 
 ```yaml
 id: silencer-and-tail
 kind: exhaust
 inputs:
-  power: 125 kW
-  specific_fuel_consumption: 300 g/(kW·h)
+  engine_speed: 7400 rpm
+  engine_displacement: 1.8 l
+  volumetric_efficiency: (98 ± 2) %
+  ambient_temperature: 18 °C
   air_fuel_ratio: 12.8
   ambient_pressure: 955 hPa
   gas_temperature: 720 °C
@@ -83,13 +99,18 @@ inputs:
   drone_frequency: 107 Hz
   branch_bore: 45 mm
   branch_temperature: 220 °C
+  branch_at: silencer
+  branch_gas_speed: 35 m/s
+  most_back_pressure: 12 kPa
   segments:
     - {name: front, kind: tube, outer_diameter: 60 mm, length: 900 mm}
     - {name: over-axle, kind: bend, outer_diameter: 60 mm, bend_radius: 120 mm, angle: 60°,
        gas_temperature: 650 °C}
-    - {name: silencer, kind: muffler, outer_diameter: 60 mm, length: 450 mm, loss_coefficient: 0.5,
-       mass: 4.1 kg, gas_temperature: 620 °C}
-    - {name: tail, kind: tip, outer_diameter: 65 mm, length: 350 mm, gas_temperature: 590 °C}
+    - {name: silencer, path: quiet, kind: muffler, outer_diameter: 60 mm, length: 450 mm,
+       loss_coefficient: 2.5, mass: 4.1 kg, gas_temperature: 620 °C}
+    - {name: valve, path: loud, kind: tube, outer_diameter: 50 mm, length: 500 mm,
+       loss_coefficient: 0.4, branch_angle: 45°, gas_temperature: 620 °C}
+    - {name: tail, kind: tip, outer_diameter: 60 mm, length: 350 mm, gas_temperature: 590 °C}
 cases:
   stainless: {material: stainless-304, wall_thickness: 1.5 mm}
   titanium: {material: titanium-2, wall_thickness: 1.2 mm}
@@ -98,16 +119,19 @@ cases:
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from math import sqrt
 from typing import Any
 
-from buildlog.diagnostics import InputsConflict, MissingInput
+from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange, Refused
 from buildlog.kinds.declaration import (
     Axis,
     CaseView,
     ChartSpec,
     Choice,
+    Doubt,
     Input,
+    Marker,
     Number,
     Output,
     Outputs,
@@ -120,7 +144,7 @@ from buildlog.kinds.declaration import (
     given_together,
 )
 from buildlog.kinds.models import burnt_gas, exhaust_line
-from buildlog.physics import acoustics, exhaust_flow, exhaust_waves
+from buildlog.physics import acoustics, air, exhaust_flow, exhaust_waves, gas, junctions
 from buildlog.physics.tube import GAUGES, MATERIALS
 
 KIND = "exhaust"
@@ -131,6 +155,57 @@ _ROUGHNESS = Number(dimension="length", unit="mm", low=0, high=2, why="from draw
 _LOSS = Number(dimension="ratio", unit="", low=0, high=50, why="up to a very bad silencer")
 _WALL_TEMPERATURE = Number(
     dimension="temperature", unit="°C", low=-40, high=925, why="to where data sheets end"
+)
+_GUESSED_ROUGHNESS = Doubt(
+    name="guessed_roughness",
+    about="a wall that nobody measured: sooted, welded, drawn",
+    source="practice",
+    relative=0.5,
+    limits=True,
+)
+_BRANCH_GAS = Doubt(
+    name="branch_gas_temperature",
+    about="gas that stands in a pipe beside a hot stream",
+    source="practice",
+    absolute=60.0,
+    unit="K",
+)
+_GRAZING = Doubt(
+    name="guessed_gas_speed", about="a share of that at full load", source="practice", relative=0.4
+)
+_END = Doubt(
+    name="flanged_end_correction",
+    about="a wall that is hardly wider than the mouth, or gas that blows past, adds down to half",
+    source="practice",
+    formula="acoustics",
+    relative=0.5,
+    limits=True,
+    range="mouths in pipes",
+)
+_RESISTANCE = Doubt(
+    name="side_branch_resistance",
+    about="roughness, amplitude and the gas's way past the mouth",
+    source="practice",
+    formula="bies",
+    relative=0.5,
+    limits=True,
+    range="slow gas, small amplitudes",
+)
+_PLANE_WAVES = Doubt(
+    name="plane_wave_transmission_loss",
+    about="what theory gives too much where the branch resonates",
+    source="practice",
+    formula="beranek-ver",
+    relative=0.2,
+    range="below the first cross mode of the pipe",
+)
+_CHAMBER = Doubt(
+    name="chamber_transmission_loss",
+    about="a chamber between pipes that send waves back themselves: a few decibels either way",
+    source="practice",
+    formula="beranek-ver",
+    absolute=4.0,
+    unit="dB",
 )
 _MATERIAL = Choice({name: material.name for name, material in MATERIALS.items()})
 
@@ -182,6 +257,7 @@ INPUTS = (
                     about="on the velocity in the tube; of a silencer or catalyst the whole, "
                     "of others besides friction",
                     required=False,
+                    doubt=exhaust_line.STATED_LOSS,
                 ),
                 Input(
                     name="cone_angle",
@@ -195,12 +271,19 @@ INPUTS = (
                     about="full angle of the cone that leads into it",
                     required=False,
                 ),
-                Input(name="roughness", form=_ROUGHNESS, about="its own roughness", required=False),
+                Input(
+                    name="roughness",
+                    form=_ROUGHNESS,
+                    about="its own roughness",
+                    required=False,
+                    doubt=_GUESSED_ROUGHNESS,
+                ),
                 Input(
                     name="gas_temperature",
                     form=burnt_gas.GAS_TEMPERATURE,
                     about="mean of the gas in it",
                     required=False,
+                    doubt=burnt_gas.GUESSED_GAS_TEMPERATURE,
                 ),
                 Input(
                     name="wall_temperature",
@@ -218,6 +301,27 @@ INPUTS = (
                     name="pipes",
                     form=Whole(1, 8, "pipes side by side"),
                     about="how many like it run side by side",
+                    required=False,
+                ),
+                Input(
+                    name="path",
+                    form=Text(24),
+                    about="name of the path, where two run side by side: a valve beside a silencer",
+                    required=False,
+                ),
+                Input(
+                    name="branch_angle",
+                    form=Number(
+                        dimension="angle", unit="°", low=15, high=90, why="range of the junction formulae"
+                    ),
+                    about="angle at which its path leaves the straight run and meets it again",
+                    required=False,
+                ),
+                Input(
+                    name="chamber_diameter",
+                    form=Number(dimension="length", unit="mm", low=30, high=600, why="silencers of cars"),
+                    about="inner diameter of a silencer that is an empty chamber, or of an oval one the "
+                    "circle of its area",
                     required=False,
                 ),
             ),
@@ -257,6 +361,7 @@ INPUTS = (
         form=burnt_gas.VOLUMETRIC_EFFICIENCY,
         about="with engine_speed",
         required=False,
+        doubt=burnt_gas.GUESSED_VOLUMETRIC_EFFICIENCY,
     ),
     Input(
         name="ambient_temperature",
@@ -269,7 +374,14 @@ INPUTS = (
     Input(
         name="gas_temperature",
         form=burnt_gas.GAS_TEMPERATURE,
-        about="mean of the gas, in segments that give none",
+        about="mean of the gas, in segments that give none, as a thermocouple in it reads",
+        doubt=burnt_gas.GUESSED_GAS_TEMPERATURE,
+    ),
+    Input(
+        name="most_back_pressure",
+        form=Number(dimension="pressure", unit="kPa", low=0.1, high=200, why="exhausts of cars"),
+        about="what you allow; a line in the chart and a caution",
+        required=False,
     ),
     Input(name="wall_thickness", form=_WALL, about="wall of all tubes; or gauge", required=False),
     Input(
@@ -279,7 +391,12 @@ INPUTS = (
         required=False,
     ),
     Input(name="material", form=_MATERIAL, about="what the tubes are made of"),
-    Input(name="roughness", form=_ROUGHNESS, about="equivalent sand roughness of the tubes, inside"),
+    Input(
+        name="roughness",
+        form=_ROUGHNESS,
+        about="equivalent sand roughness of the tubes, inside",
+        doubt=_GUESSED_ROUGHNESS,
+    ),
     Input(
         name="wall_temperature",
         form=_WALL_TEMPERATURE,
@@ -318,12 +435,27 @@ INPUTS = (
         ),
         about="mean of the gas in the side branch",
         required=False,
+        doubt=_BRANCH_GAS,
+    ),
+    Input(
+        name="branch_at",
+        form=Text(24),
+        about="name of the segment at whose head the branch sits",
+        required=False,
+    ),
+    Input(
+        name="branch_gas_speed",
+        form=Number(dimension="speed", unit="m/s", low=0, high=120, why="gas past the mouth at cruise"),
+        about="gas speed past its mouth at cruise, a fifth to a third of that at full load (no source)",
+        required=False,
+        doubt=_GRAZING,
     ),
 )
 
 _GROWTH = ("wall_temperature", "fitting_temperature")
 _DRONE = ("cruise_revs", "cylinders")
 _BRANCH = ("branch_bore", "branch_temperature")
+_PLACE = ("branch_at", "branch_gas_speed")
 
 OUTPUTS = (
     Output(
@@ -344,7 +476,7 @@ OUTPUTS = (
         name="exit_loss",
         dimension="pressure",
         unit="kPa",
-        about="of that, lost with the speed of the gas at the exit",
+        about="of that, lost with the speed of the gas at the exit, or the mean of two",
         decimals=2,
     ),
     Output(
@@ -393,6 +525,14 @@ OUTPUTS = (
         of="segments",
     ),
     Output(
+        name="path_share",
+        dimension="ratio",
+        unit="%",
+        about="share of the gas that takes the path",
+        decimals=1,
+        key="path",
+    ),
+    Output(
         name="mass_per_metre",
         dimension="mass per length",
         unit="kg/m",
@@ -425,7 +565,7 @@ OUTPUTS = (
         name="total_growth",
         dimension="length",
         unit="mm",
-        about="of all segments, along the middle",
+        about="of all segments along the middle; of two paths the first",
         decimals=1,
         needs=_GROWTH,
     ),
@@ -463,6 +603,48 @@ OUTPUTS = (
         decimals=0,
         needs=(*_DRONE, *_BRANCH),
     ),
+    Output(
+        name="branch_transmission_loss",
+        dimension="level difference",
+        unit="dB",
+        about="transmission loss of the branch at its tone",
+        decimals=0,
+        needs=(*_DRONE, *_BRANCH, *_PLACE),
+    ),
+    Output(
+        name="branch_bandwidth",
+        dimension="frequency",
+        unit="Hz",
+        about="band in which the branch keeps back half of the power",
+        decimals=0,
+        needs=(*_DRONE, *_BRANCH, *_PLACE),
+    ),
+    Output(
+        name="branch_speed_band",
+        dimension="rotational speed",
+        unit="rpm",
+        about="width of that band in revs of firing",
+        decimals=0,
+        needs=(*_DRONE, *_BRANCH, *_PLACE),
+    ),
+    Output(
+        name="branch_pressure_at_place",
+        dimension="ratio",
+        unit="%",
+        about="sound pressure where the branch sits, of the standing wave's largest",
+        decimals=0,
+        needs=(*_DRONE, *_BRANCH, *_PLACE),
+    ),
+    Output(
+        name="chamber_transmission_loss",
+        dimension="level difference",
+        unit="dB",
+        about="transmission loss of the empty chamber for the tone",
+        decimals=1,
+        key="segment",
+        of="segments",
+        needs=_DRONE,
+    ),
 )
 
 _DATA_SHEET = "data sheet as read on the web"
@@ -470,19 +652,24 @@ SOURCES = (
     *burnt_gas.SOURCES,
     Source(id="continuity", title="Continuity and the balance of total pressure", standing="derived"),
     Source(
-        id="isothermal",
-        title="Flow of Fluids, Technical Paper 410",
-        publisher="Crane",
-        edition="1988",
-        where="eq. 1-6, less its logarithm",
+        id="naca-1135",
+        title="Equations, tables, and charts for compressible flow",
+        publisher="NACA",
+        edition="Report 1135 (1953)",
+        where="eqs. 43 and 44, steady flow without loss",
         standing="from memory",
+    ),
+    Source(
+        id="fanno",
+        title="Adiabatic flow with friction (Fanno), as the open-source package pygasflow has it",
+        where="fanno.py, critical_friction_parameter; tests/solvers/test_fanno.py",
     ),
     Source(
         id="crane",
         title="Flow of Fluids, Technical Paper 410",
         publisher="Crane",
         edition="1988",
-        where="pp. A-26 and A-29, as in fluids 1.3.1",
+        where="pp. A-26 and A-29, as in fluids 1.3.1; branches by the 2009 edition, ch. 2, as in the same",
     ),
     Source(
         id="colebrook",
@@ -533,12 +720,37 @@ SOURCES = (
         standing="from memory",
     ),
     Source(
+        id="beranek-ver",
+        title="Noise and Vibration Control Engineering, Beranek and Vér",
+        publisher="Wiley",
+        edition="1992 and 2006",
+        where="eqs. 10.10, 10.20, 10.21 and 9.25, as the scripts to Acoustic Analyses Using MATLAB and ANSYS "
+        "(Howard and Cazzolato, CRC Press, 2015) give them",
+    ),
+    Source(
+        id="bies",
+        title="Engineering Noise Control, Bies, Hansen, Howard and Hansen",
+        publisher="CRC Press",
+        edition="6th ed. (2024)",
+        where="eq. 8.34, as course code that cites it gives it",
+    ),
+    Source(
         id="cycle", title="Definition of the four-stroke cycle and of the engine order", standing="derived"
     ),
 )
 
+DOUBTS = (
+    *exhaust_line.DOUBTS,
+    burnt_gas.BURNT_GAS,
+    _END,
+    _RESISTANCE,
+    _PLANE_WAVES,
+    _CHAMBER,
+)
+
 HAZARDS = ("exhaust-gas", "hot-parts", "noise-emissions", "sparks", "lifting")
 
+_HALF_POWER = sqrt(0.5)
 _WAYS = ("air_mass_flow", "power", "engine_speed")
 _TONES = {"half-firing": 0.5, "firing": 1.0, "double-firing": 2.0}
 
@@ -578,10 +790,13 @@ def _air(given: Mapping[str, Any], working: Working) -> float:
     return burnt_gas.air_drawn(given, working)
 
 
-def _drone(given: Mapping[str, Any], burnt: burnt_gas.BurntGas, working: Working, outputs: Outputs) -> None:
-    """What the engine sounds at, and the side branch against it."""
+def _drone(
+    given: Mapping[str, Any], line: exhaust_line.ExhaustLine, working: Working, outputs: Outputs
+) -> None:
+    """What the engine sounds at, and what stands against it."""
     given_together(given, ("drone_frequency",), "the order of a tone needs the revs", "cruise_revs")
     given_together(given, _BRANCH, "a branch is for a tone", "cruise_revs")
+    given_together(given, _PLACE, "what a branch does, and where", "branch_bore")
     if "cruise_revs" not in given:
         return
     if "cylinders" not in given:
@@ -622,21 +837,152 @@ def _drone(given: Mapping[str, Any], burnt: burnt_gas.BurntGas, working: Working
                 "it is no tone of the engine, but of tyres, driveline or wind."
             )
     if "branch_bore" in given:
-        sound = burnt.sound(given["branch_temperature"], "branch")
-        end = working.step(
-            "branch_end_correction",
-            acoustics.flanged_end_correction,
-            source="acoustics",
-            diameter=given["branch_bore"],
+        _branch(given, line, frequency, firing=orders["firing"], working=working, outputs=outputs)
+    if kept := _chambers(line, frequency, working):
+        outputs["chamber_transmission_loss"] = kept
+
+
+def _branch(
+    given: Mapping[str, Any],
+    line: exhaust_line.ExhaustLine,
+    frequency: float,
+    firing: float,
+    working: Working,
+    outputs: Outputs,
+) -> None:
+    """Length of the closed branch; with its place, what it keeps back."""
+    sound = line.burnt.sound(given["branch_temperature"], "branch")
+    end = working.step(
+        "branch_end_correction",
+        acoustics.flanged_end_correction,
+        source=_END.of("branch_end_correction"),
+        diameter=given["branch_bore"],
+    )
+    length = outputs["branch_length"] = working.step(
+        "branch_length",
+        exhaust_waves.side_branch_length,
+        source="acoustics",
+        speed_of_sound=sound,
+        frequency=frequency,
+        end_correction=end,
+    )
+    if "branch_at" not in given:
+        return
+    place = line.place(given["branch_at"])
+    acoustic = working.step(
+        "branch_acoustic_length",
+        acoustics.length_with_ends,
+        source="geometry",
+        length=length,
+        first_end=end,
+        second_end=0.0,
+    )
+    density = line.burnt.density(given["ambient_pressure"], given["branch_temperature"], "branch_density")
+    viscosity = working.step(
+        "branch_viscosity",
+        gas.dynamic_viscosity_of_cool_gas,
+        source="mansouri",
+        temperature=given["branch_temperature"],
+        equivalence_ratio=line.burnt.equivalence_ratio,
+    )
+    kinematic = working.step(
+        "branch_kinematic_viscosity",
+        air.kinematic_viscosity,
+        source="mass",
+        dynamic_viscosity=viscosity,
+        density=density,
+    )
+    attenuation = working.step(
+        "branch_attenuation",
+        acoustics.attenuation_by_walls,
+        source="bies",
+        frequency=frequency,
+        diameter=given["branch_bore"],
+        speed_of_sound=sound,
+        kinematic_viscosity=kinematic,
+    )
+    resistance = working.step(
+        "branch_loss_resistance",
+        acoustics.resistance_of_branch,
+        source=_RESISTANCE,
+        attenuation=attenuation,
+        acoustic_length=acoustic,
+        grazing_speed=given["branch_gas_speed"],
+        speed_of_sound=sound,
+    )
+    ratio = working.step(
+        "branch_area_ratio",
+        exhaust_waves.impedance_ratio_of_branch,
+        source="acoustics",
+        bore=given["branch_bore"],
+        temperature=given["branch_temperature"],
+        other_bore=place.bore,
+        other_temperature=place.gas_temperature,
+    )
+    if resistance >= 1.2 * ratio:
+        raise OutOfRange(
+            "branch_bore",
+            f"a mouth of {100 * (given['branch_bore'] / place.bore) ** 2:.2g} % of the pipe's area",
+            "a mouth that keeps back half of the sound's power at its own frequency",
+            help="so small a mouth does next to nothing",
         )
-        outputs["branch_length"] = working.step(
-            "branch_length",
-            exhaust_waves.side_branch_length,
-            source="acoustics",
-            speed_of_sound=sound,
+    outputs["branch_transmission_loss"] = working.step(
+        "branch_transmission_loss",
+        acoustics.largest_transmission_loss,
+        source=_PLANE_WAVES,
+        area_ratio=ratio,
+        resistance=resistance,
+    )
+    reactance = working.step(
+        "branch_reactance_of_half_power",
+        acoustics.reactance_of_half_power,
+        source="beranek-ver",
+        area_ratio=ratio,
+        resistance=resistance,
+    )
+    width = outputs["branch_bandwidth"] = working.step(
+        "branch_bandwidth",
+        acoustics.bandwidth_of_side_branch,
+        source="beranek-ver",
+        frequency=frequency,
+        reactance=reactance,
+    )
+    outputs["branch_speed_band"] = working.step(
+        "branch_speed_band", acoustics.revs_of_order, source="cycle", frequency=width, order=firing
+    )
+    outputs["branch_pressure_at_place"] = line.pressure_at(place, frequency, "branch_pressure_at_place")
+    working.limit(
+        "branch_pressure_at_place",
+        least=_HALF_POWER,
+        says=f"The branch sits at the head of {place.key}, where the standing wave of the tone has little "
+        "pressure: it does less there.",
+    )
+
+
+def _chambers(line: exhaust_line.ExhaustLine, frequency: float, working: Working) -> dict[str, float]:
+    """Transmission loss of silencers that are empty chambers, at the tone."""
+    kept = {}
+    for segment in line.segments:
+        if "chamber_diameter" not in segment.row:
+            continue
+        ratio = working.step(
+            f"chamber_area_ratio.{segment.key}",
+            junctions.area_ratio,
+            source="geometry",
+            diameter=segment.row["chamber_diameter"],
+            other_diameter=segment.bore,
+        )
+        sound = line.burnt.sound(segment.gas_temperature, segment.key, "chamber_speed_of_sound")
+        kept[segment.key] = working.step(
+            f"chamber_transmission_loss.{segment.key}",
+            acoustics.transmission_loss_expansion_chamber,
+            source=_CHAMBER.of(segment.key),
             frequency=frequency,
-            end_correction=end,
+            length=segment.length,
+            speed_of_sound=sound,
+            area_ratio=ratio,
         )
+    return kept
 
 
 def compute(given: Mapping[str, Any], working: Working) -> Outputs:
@@ -654,34 +1000,113 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     flow = burnt.exhaust(_air(given, working))
     line = exhaust_line.ExhaustLine(given, segments, working)
     line.pressures(burnt, flow)
+    if "most_back_pressure" in given:
+        working.limit(
+            "back_pressure",
+            most=given["most_back_pressure"],
+            says="The line holds the gas back by more than you allow, or may.",
+        )
     line.masses()
     if grows:
         line.growth()
     outputs: Outputs = {"exhaust_mass_flow": flow, **line.values}
     outputs |= line.outputs([output.name for output in OUTPUTS if output.key == "segment"])
-    _drone(given, burnt, working, outputs)
+    if line.shares:
+        outputs["path_share"] = line.shares
+    _drone(given, line, working, outputs)
     return outputs
 
 
-def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
+def chart(cases: Mapping[str, CaseView]) -> tuple[ChartSpec, ...]:
+    """Back pressure over engine speed where the flow comes of it, and total pressure along the line."""
+    over = _over_speed(cases)
+    return (over, _along(cases)) if over else (_along(cases),)
+
+
+def _over_speed(cases: Mapping[str, CaseView]) -> ChartSpec | None:
+    """Back pressure against engine speed, with its uncertainty, and what is allowed."""
+    series: list[Series] = []
+    markers: dict[tuple[str, str, float], Marker] = {}
+    for name, case in cases.items():
+        if "engine_speed" not in case.inputs:
+            continue
+        chosen, share = case.inputs["engine_speed"], 0.0
+        if case.outputs["back_pressure"]:
+            share = case.uncertainty("back_pressure") / case.outputs["back_pressure"]
+        points = _curve(case.inputs, [chosen * (0.3 + 0.75 * step / 15) for step in range(16)])
+        x, y = [speed for speed, _ in points], [pressure for _, pressure in points]
+        series.append(
+            Series(
+                label=name or "back pressure",
+                x=x,
+                y=y,
+                style=len(series),
+                low=[one * (1 - share) for one in y],
+                high=[one * (1 + share) for one in y],
+            )
+        )
+        markers["chosen", "x", chosen] = Marker("chosen speed", x=chosen)
+        if "most_back_pressure" in case.inputs:
+            allowed = case.inputs["most_back_pressure"]
+            markers["allowed", "y", allowed] = Marker("allowed", y=allowed)
+    if not series:
+        return None
+    return ChartSpec(
+        title="Back pressure over engine speed",
+        description="Total pressure at the start of the line above ambient, at full load with the volumetric "
+        "efficiency, mixture and gas temperatures of the chosen speed; the band is its uncertainty.",
+        x=Axis("engine speed", "rotational speed", "rpm"),
+        y=Axis("back pressure", "pressure", "kPa", from_zero=True),
+        series=tuple(series),
+        markers=tuple(markers.values()),
+    )
+
+
+def _curve(inputs: Mapping[str, Any], speeds: Sequence[float]) -> list[tuple[float, float]]:
+    """Back pressure at engine speeds; those at which the line refuses are left out."""
+    points = []
+    for speed in speeds:
+        try:
+            points.append((speed, _back_pressure({**inputs, "engine_speed": speed})))
+        except Refused:
+            continue
+    return points
+
+
+def _back_pressure(given: Mapping[str, Any]) -> float:
+    working = Working()
+    burnt = burnt_gas.BurntGas(given, working)
+    line = exhaust_line.ExhaustLine(given, exhaust_line.read(given), working)
+    line.pressures(burnt, burnt.exhaust(_air(given, working)))
+    return line.values["back_pressure"]
+
+
+def _along(cases: Mapping[str, CaseView]) -> ChartSpec:
     """Total pressure along the line, one curve a case."""
     series = []
     for style, (name, case) in enumerate(cases.items()):
-        ahead = list(case.outputs["pressure_ahead"].values())
-        after = [*ahead[1:], case.outputs["exit_loss"]]
-        x, y, at = [0.0], [ahead[0]], 0.0
-        for segment, high, low in zip(exhaust_line.read(case.inputs), ahead, after, strict=True):
-            steps = max(4, 60 // len(ahead))
+        ahead = case.outputs["pressure_ahead"]
+        row = [segment for segment in exhaust_line.read(case.inputs) if _on_main_path(segment, case)]
+        after = [ahead[segment.key] for segment in row[1:]] + [case.outputs["exit_loss"]]
+        x, y, at = [0.0], [ahead[row[0].key]], 0.0
+        for segment, low in zip(row, after, strict=True):
+            high, steps = ahead[segment.key], max(4, 60 // len(row))
             x += [at + segment.length * step / steps for step in range(1, steps + 1)]
             y += [high + (low - high) * step / steps for step in range(1, steps + 1)]
             at += segment.length
         series.append(Series(label=name or "total pressure", x=[*x, at], y=[*y, 0.0], style=style))
     return ChartSpec(
         title="Pressure along the exhaust",
-        description="Total pressure above ambient from the start of the line to the open air. It "
-        "falls along tubes and "
-        "faster through silencers and catalysts; the last drop is the speed of the gas, lost at the exit.",
+        description="Total pressure above ambient from the start of the line to the open air, where paths "
+        "run side by side along the one that takes more. It falls along tubes and faster through silencers "
+        "and catalysts; the last drop is the speed of the gas, lost at the exit.",
         x=Axis("way along the exhaust", "length", "m", from_zero=True),
         y=Axis("pressure above ambient", "pressure", "kPa", from_zero=True),
         series=tuple(series),
     )
+
+
+def _on_main_path(segment: exhaust_line.LineSegment, case: CaseView) -> bool:
+    """Whether a segment is passed by all of the gas or by the larger part of it."""
+    shares = case.outputs.get("path_share", {})
+    return "path" not in segment.row or shares[segment.row["path"]] >= 0.5

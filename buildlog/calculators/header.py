@@ -1,33 +1,35 @@
 """Length and bore of an exhaust header's pipes, and which cylinders to bring together.
 
-**The wave.** When the exhaust valve opens, a pressure wave runs down the primary at the speed of sound. At
-the collector the pipe opens, and the wave comes back with its sign turned, as suction. It comes back again
-and again; at the shut valve its sign stays, at the open end it turns. So odd returns bring suction and help,
-even ones bring pressure. Say which return is meant (`reflection`) and how many crank degrees after the wave
-sets out it is wanted (`return_angle`). Neither has a right value that follows from physics alone:
+**The wave.** When the exhaust valve opens, a pressure wave runs down the primary. At the collector the pipe
+opens, and the wave comes back with its sign turned, as suction. It comes back again and again; at the shut
+valve its sign stays, at the open end it turns. So odd returns bring suction and help, even ones bring
+pressure: say which is meant (`reflection`).
 
-| aim | reflection | return angle | source |
-|---|---|---|---|
-| suction at overlap, first return | 1 | valve opening to top dead centre, 230–260° | valve timing |
-| the trade's shorter pipes | 1 | about 120° after valve opening | common practice, no source |
-| suction at overlap, third return | 3 | the same | valve timing |
+**From the cam card.** Give when the exhaust valve opens and closes and, for the overlap, when the inlet
+opens. A card that reads its angles at a lift (`timing_lift`, of the `valve_lift`) has a ramp before it, which
+is added. `suction_at` says where the suction is wanted; top dead centre at overlap if you say nothing. Two
+numbers then decide, and nobody knows them well, so that they are inputs with a ± of their own:
 
-The first gives pipes too long for most cars, the second the usual 0.70–0.95 m at 6000–7500 rpm (common
-practice, no source). The wave rises over some 10–15° while the valve lifts: give that doubt as
-`return_angle_uncertainty`.
+| number | taken as | source |
+|---|---|---|
+| `wave_start`, where the strong part leaves, after opening | 80° ± 15° | own integration in time |
+| `wave_time_ratio`, its round trip over that of sound | 1.2 ± 0.1 | own integration in time |
 
-**The gas temperature decides.** Sound speed goes with its square root, and nobody knows it well: gas at the
-port has 700–900 °C at full load (common practice, no source) and cools along the pipe, and a thermocouple
-reads an average of blowdown and calm, less what it radiates. Give the mean along the primary and its honest
-standard uncertainty, `gas_temperature_uncertainty`: 50–80 K if it is a guess. The block shows what that does
-to the length, and its share of the doubt. Written with ± as well (`820 ± 60 °C`) it also widens what figures
-may say, by some 6 % less, since γ falls in hotter gas. Sound speed is that of burnt petrol: composition from
-the mixture with the water–gas balance, heat capacity from fits, together within 0.5 % of kinetic theory.
+The front of the wave is faster than sound, but it comes back as suction against gas that flows outwards, and
+the cylinder takes its time to empty. Both were found by integrating one cylinder, a valve and a pipe in time
+(4000 to 6500 rpm, pipes of 0.7–1.3 m): the deepest suction came from 11° before to 22° after what they say.
+At 8000 rpm the pipe's suction and the piston's run into each other, and it says less. Give the angle itself as
+`return_angle` if you have measured it.
 
-**What is left out.** Waves are taken as small and the gas as still. At a mean gas speed of Mach 0.15 the
-round trip takes 2 % longer, and the strong first wave runs some per cent faster than sound. The open end's
-correction, 0.3 of the bore, is in the doubt: a collector is no free end. The collector's own shape, the angle
-at which its pipes meet and the length of its cone, is not in it. Cut the pipes long, and test.
+**Which digits not to cut by.** The last two: U of a length is mostly a fifth of it, whatever the table
+prints. A collector's own shape adds 30 mm. So cut long, run it, and shorten; and do not believe lengths to
+the millimetre.
+
+**The gas temperature** is next: sound speed goes with its root. Gas at the port has 700–900 °C at full load
+(common practice, no source) and cools along the pipe; a thermocouple reads an average of blowdown and calm,
+less what it radiates. Without a ± of yours it has 100 K (k = 2). Sound speed is that of the burnt `fuel`,
+within 0.2 % of kinetic theory: composition from the mixture with the water–gas balance, heat capacity from
+fits.
 
 **Bores** follow from a mean gas speed over the cycle, in the hot gas. The trade's 75–110 m/s at peak power
 (common practice, no source) is often told without saying which speed: `stroke_gas_speed` is the other one,
@@ -50,17 +52,18 @@ kind: header
 inputs:
   engine_speed: 7200 rpm
   engine_displacement: 1998 cm³
-  volumetric_efficiency: 98 %
+  volumetric_efficiency: (98 ± 2) %
   ambient_pressure: 955 hPa
   ambient_temperature: 18 °C
   air_fuel_ratio: 12.8
-  gas_temperature: 800 °C
-  gas_temperature_uncertainty: 60 K
+  gas_temperature: 800 ± 40 °C
   back_pressure: 12 kPa
   firing_order: [1, 3, 4, 2]
   reflection: 1
-  return_angle: 120°
-  return_angle_uncertainty: 4°
+  exhaust_valve_opens: 68°
+  exhaust_valve_closes: 32°
+  intake_valve_opens: 30°
+  suction_at: -10°
   port_length: 85 mm
   primary_gas_speed: 90 m/s
   collector_cylinders: [1, 2, 3, 4]
@@ -81,10 +84,12 @@ from collections.abc import Mapping
 from math import degrees
 from typing import Any
 
+from buildlog.diagnostics import InputsConflict, MissingInput
 from buildlog.kinds.declaration import (
     Axis,
     CaseView,
     ChartSpec,
+    Doubt,
     Input,
     Listed,
     Marker,
@@ -101,7 +106,7 @@ from buildlog.kinds.declaration import (
 )
 from buildlog.kinds.keys import row_keys
 from buildlog.kinds.models import burnt_gas
-from buildlog.physics import acoustics, exhaust_flow, exhaust_waves, firing, gas
+from buildlog.physics import acoustics, exhaust_flow, exhaust_waves, firing
 
 KIND = "header"
 
@@ -121,6 +126,7 @@ INPUTS = (
         name="volumetric_efficiency",
         form=burnt_gas.VOLUMETRIC_EFFICIENCY,
         about="air drawn over displacement, at ambient density",
+        doubt=burnt_gas.GUESSED_VOLUMETRIC_EFFICIENCY,
     ),
     Input(
         name="ambient_pressure",
@@ -133,20 +139,7 @@ INPUTS = (
         name="gas_temperature",
         form=burnt_gas.GAS_TEMPERATURE,
         about="mean temperature of the gas along the primary",
-    ),
-    Input(
-        name="gas_temperature_uncertainty",
-        form=Number(dimension="temperature difference", unit="K", low=0, high=250, why="a guess at worst"),
-        about="standard uncertainty of gas_temperature",
-    ),
-    Input(
-        name="gas_uncertainty",
-        form=Number(
-            dimension="ratio", unit="%", low=0.1, high=5, why="better than the fits is not to be had"
-        ),
-        about="relative standard uncertainty of the sound speed from what the gas is made of",
-        default="0.5 %",
-        default_source="estimate: fits 0.1 %, argon and damp air 0.3 %, unburnt gas the rest",
+        doubt=burnt_gas.GUESSED_GAS_TEMPERATURE,
     ),
     Input(
         name="back_pressure",
@@ -170,14 +163,60 @@ INPUTS = (
         about="which return of the wave is meant",
     ),
     Input(
-        name="return_angle",
-        form=Number(dimension="angle", unit="°", low=20, high=720, why="one working cycle"),
-        about="crank angle from the wave's start to that return",
+        name="exhaust_valve_opens",
+        form=Number(dimension="angle", unit="°", low=-20, high=110, why="cam cards"),
+        about="by the cam card, before bottom dead centre; or return_angle",
+        required=False,
     ),
     Input(
-        name="return_angle_uncertainty",
-        form=Number(dimension="angle", unit="°", low=0, high=60, why="the valve lifts slowly"),
-        about="standard uncertainty of return_angle; counted as none if left out",
+        name="exhaust_valve_closes",
+        form=Number(dimension="angle", unit="°", low=-50, high=110, why="cam cards"),
+        about="by the cam card, after top dead centre",
+        required=False,
+    ),
+    Input(
+        name="intake_valve_opens",
+        form=Number(dimension="angle", unit="°", low=-50, high=110, why="cam cards"),
+        about="by the cam card, before top dead centre; for the overlap",
+        required=False,
+    ),
+    Input(
+        name="valve_lift",
+        form=Number(dimension="length", unit="mm", low=3, high=25, why="valves of cars"),
+        about="greatest lift of the exhaust valve; with timing_lift",
+        required=False,
+    ),
+    Input(
+        name="timing_lift",
+        form=Number(dimension="length", unit="mm", low=0, high=3, why="cards read near the seat"),
+        about="lift at which the card reads its angles; taken as at the seat if left out",
+        required=False,
+    ),
+    Input(
+        name="suction_at",
+        form=Number(dimension="angle", unit="°", low=-120, high=120, why="about top dead centre"),
+        about="where the suction is wanted, after top dead centre at overlap",
+        default="0°",
+        default_source="top dead centre, where both valves are open",
+    ),
+    Input(
+        name="wave_start",
+        form=Number(dimension="angle", unit="°", low=0, high=200, why="while the cylinder empties"),
+        about="where the strong part of the wave leaves, after the valve leaves its seat",
+        default="80 ± 15°",
+        default_source="own integration in time of a cylinder that empties: 68–88°; its ± is ours",
+    ),
+    Input(
+        name="wave_time_ratio",
+        form=Number(dimension="ratio", unit="", low=0.8, high=2, why="waves of exhausts"),
+        about="how many times as long as sound's the round trip of the strong wave takes, against the gas",
+        default="1.2 ± 0.1",
+        default_source="the same integration: the suction comes 11° early to 22° late; its ± is ours",
+    ),
+    Input(
+        name="return_angle",
+        form=Number(dimension="angle", unit="°", low=20, high=720, why="one working cycle"),
+        about="crank angle from the wave's start to that return, instead of a cam card",
         required=False,
     ),
     Input(
@@ -223,6 +262,7 @@ INPUTS = (
                     form=burnt_gas.GAS_TEMPERATURE,
                     about="mean in this section; as above if left out",
                     required=False,
+                    doubt=burnt_gas.GUESSED_GAS_TEMPERATURE,
                 ),
             ),
             1,
@@ -234,6 +274,7 @@ INPUTS = (
 )
 
 _SECTIONS = ("sections",)
+_CARD = ("exhaust_valve_opens", "exhaust_valve_closes")
 OUTPUTS = (
     Output(
         name="primary_length",
@@ -243,34 +284,44 @@ OUTPUTS = (
         decimals=0,
     ),
     Output(
-        name="primary_length_uncertainty",
-        dimension="length",
-        unit="mm",
-        about="its standard uncertainty",
-        decimals=0,
-    ),
-    Output(
-        name="temperature_share",
-        dimension="ratio",
-        unit="%",
-        about="share of the gas temperature in that doubt (variance)",
-        decimals=0,
-    ),
-    Output(
         name="effective_length",
         dimension="length",
         unit="mm",
         about="from the valve to the collector",
         decimals=0,
     ),
-    Output(name="speed_of_sound", dimension="speed", unit="m/s", about="at gas_temperature", decimals=1),
     Output(
-        name="speed_of_sound_uncertainty",
-        dimension="speed",
-        unit="m/s",
-        about="its standard uncertainty",
-        decimals=1,
+        name="return_angle",
+        dimension="angle",
+        unit="°",
+        about="from where the wave leaves to where its suction is wanted",
+        decimals=0,
     ),
+    Output(
+        name="exhaust_duration",
+        dimension="angle",
+        unit="°",
+        about="for which the exhaust valve is open, by the card",
+        decimals=0,
+        needs=_CARD,
+    ),
+    Output(
+        name="valve_overlap",
+        dimension="angle",
+        unit="°",
+        about="for which both valves are open",
+        decimals=0,
+        needs=(*_CARD, "intake_valve_opens"),
+    ),
+    Output(
+        name="opening_ramp",
+        dimension="angle",
+        unit="°",
+        about="from the seat to the lift at which the card reads",
+        decimals=0,
+        needs=(*_CARD, "timing_lift", "valve_lift"),
+    ),
+    Output(name="speed_of_sound", dimension="speed", unit="m/s", about="at gas_temperature", decimals=1),
     Output(
         name="heat_capacity_ratio",
         dimension="ratio",
@@ -420,15 +471,40 @@ SOURCES = (
         standing="from memory",
     ),
     Source(
-        id="gum",
-        title="JCGM 100:2008, Guide to the expression of uncertainty in measurement",
-        publisher="BIPM",
-        edition="2008",
-        where="5.1.2",
-        standing="from memory",
+        id="fukuda-izumi",
+        title="A study on the effect of exhaust pipe system upon the output of a four-stroke cycle small "
+        "gasoline engine, M. Fukuda and H. Izumi",
+        publisher="Memoirs of the Faculty of Engineering, Yamaguchi University",
+        edition="16 (1965) 71–76",
+        where="abstract: output is greatest where sound, opening, speed and length make one number",
+    ),
+    Source(
+        id="in-time",
+        title="One cylinder, a valve, a pipe and an open end, integrated in time (finite volumes)",
+        where="tests/calculators/pipe_in_time.py of this program",
+        standing="derived",
     ),
     Source(id="cycle", title="Definition of the four-stroke cycle, 720°", standing="derived"),
 )
+
+_COLLECTOR = Doubt(
+    name="collector_end",
+    about="where a collector sends the wave back: it is no free end, and its cone spreads the return",
+    source="practice",
+    formula="fukuda-izumi",
+    absolute=0.03,
+    unit="m",
+)
+_RAMP = Doubt(
+    name="opening_ramp",
+    about="cams lift otherwise than sin²",
+    source="practice",
+    formula="cycle",
+    relative=0.33,
+    limits=True,
+)
+
+DOUBTS = (burnt_gas.BURNT_GAS, _COLLECTOR, _RAMP)
 
 HAZARDS = ("hot-parts", "exhaust-gas", "sparks", "noise-emissions", "lifting")
 
@@ -451,33 +527,73 @@ def _gas(given: Mapping[str, Any], values: dict[str, float], working: Working) -
     return burnt
 
 
+_WAVE = ("speed_of_sound", "return_angle", "engine_speed", "reflection", "wave_time_ratio")
+
+
+def _return_angle(given: Mapping[str, Any], working: Working, outputs: Outputs) -> float:
+    """From where the wave leaves to where its suction is wanted: by the cam card, or as given."""
+    card = given_together(given, _CARD, "a cam card has both")
+    given_together(given, ("intake_valve_opens",), "the overlap is of both valves", _CARD[0])
+    lifts = given_together(given, ("timing_lift", "valve_lift"), "the ramp is a share of the lift")
+    given_together(given, ("timing_lift",), "it is about the card", _CARD[0])
+    if card == ("return_angle" in given):
+        if card:
+            raise InputsConflict(
+                "return_angle", "a cam card as well", "one of the two", help="leave one of them out"
+            )
+        raise MissingInput(
+            "exhaust_valve_opens", "neither a cam card nor return_angle", "when the exhaust valve opens"
+        )
+    if not card:
+        return working.step(
+            "return_angle", exhaust_waves.stated_return_angle, source="cycle", stated=given["return_angle"]
+        )
+    opens, closes = (given[name] for name in _CARD)
+    duration = outputs["exhaust_duration"] = working.step(
+        "exhaust_duration", exhaust_waves.duration_of_timing, source="cycle", opens=opens, closes=closes
+    )
+    if "intake_valve_opens" in given:
+        outputs["valve_overlap"] = working.step(
+            "valve_overlap",
+            exhaust_waves.valve_overlap,
+            source="cycle",
+            opens=given["intake_valve_opens"],
+            closes=closes,
+        )
+    ramp = 0.0
+    if lifts:
+        ramp = outputs["opening_ramp"] = working.step(
+            "opening_ramp",
+            exhaust_waves.ramp_of_lift,
+            source=_RAMP,
+            duration=duration,
+            timing_lift=given["timing_lift"],
+            valve_lift=given["valve_lift"],
+        )
+    return working.step(
+        "return_angle",
+        exhaust_waves.return_angle_of_timing,
+        source="in-time",
+        opens=opens,
+        ramp=ramp,
+        suction_at=given["suction_at"],
+        wave_start=given["wave_start"],
+    )
+
+
 def _length(given: Mapping[str, Any], values: dict[str, float], working: Working) -> None:
-    """The tuned length, and what the doubt about the gas temperature does to it."""
+    """The tuned length."""
     values["reflection"] = float(given["reflection"])
-    working.chain(
-        values,
-        "waves",
-        effective_length=exhaust_waves.effective_length,
-        primary_length=exhaust_waves.primary_length,
+    values["effective_length"] = working.step(
+        "effective_length",
+        exhaust_waves.effective_length,
+        source=_COLLECTOR,
+        **{name: values[name] for name in _WAVE},
     )
-    values["temperature_uncertainty"] = given["gas_temperature_uncertainty"]
-    values.setdefault("return_angle_uncertainty", 0.0)
-    share = working.chain(
-        values,
-        "gum",
-        speed_of_sound_uncertainty=gas.speed_of_sound_uncertainty,
-        primary_length_uncertainty=exhaust_waves.length_uncertainty,
-        length_uncertainty_by_temperature=exhaust_waves.length_uncertainty_by_temperature,
-        temperature_share=exhaust_waves.temperature_share,
-    )
-    spread, temperature = given["gas_temperature_uncertainty"], given["gas_temperature"]
-    sound = values["speed_of_sound"] * spread / (2 * temperature)
-    of_sound = (sound / values["speed_of_sound_uncertainty"]) ** 2
-    exact = "" if "return_angle_uncertainty" in given else " (the return angle counted as exact)"
+    working.chain(values, "waves", primary_length=exhaust_waves.primary_length)
     working.remark(
-        f"The gas temperature makes {of_sound:.0%} of the doubt in the speed of sound and {share:.0%} of "
-        f"that in the primary length{exact}: {spread:.0f} K either way moves sound by {sound:.0f} m/s and "
-        f"the length by {values['length_uncertainty_by_temperature'] * 1000:.0f} mm."
+        "Do not cut by the last two digits of these lengths: by when the wave leaves and how fast it comes "
+        "back alone they are known to a tenth or two. Cut long, run it, and shorten."
     )
     if given["reflection"] % 2 == 0:
         working.remark(
@@ -532,7 +648,9 @@ def _order(given: Mapping[str, Any], working: Working, outputs: Outputs) -> firi
             "even_firing_interval", firing.even_firing_interval, source="cycle", cylinders=float(number)
         )
         intervals = [even] * number
-    angles = {cylinders[0]: 0.0}
+    angles = {
+        cylinders[0]: working.step(f"firing_angle.{cylinders[0]}", firing.first_firing_angle, source="cycle")
+    }
     for cylinder, before, interval in zip(cylinders[1:], cylinders, intervals, strict=False):
         angles[cylinder] = working.step(
             f"firing_angle.{cylinder}",
@@ -542,8 +660,7 @@ def _order(given: Mapping[str, Any], working: Working, outputs: Outputs) -> firi
             firing_interval=interval,
         )
     order = firing.FiringOrder(angles)
-    if number > 1:
-        outputs["firing_angle"] = {str(cylinder): angles[cylinder] for cylinder in cylinders[1:]}
+    outputs["firing_angle"] = {str(cylinder): angles[cylinder] for cylinder in cylinders}
     if number % 2:
         working.remark("An odd number of cylinders makes no pairs.")
         return order
@@ -647,10 +764,11 @@ def _sections(
 
 def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     """Lengths, bores and pairing of one case; SI in, SI out."""
-    values = {name: float(value) for name, value in given.items() if not isinstance(value, list)}
+    values = {name: float(value) for name, value in given.items() if not isinstance(value, list | str)}
     outputs: Outputs = {}
     order = _order(given, working, outputs)
     burnt = _gas(given, values, working)
+    values["return_angle"] = _return_angle(given, working, outputs)
     _length(given, values, working)
     _bores(given, values, len(order.angles), working)
     if "collector_cylinders" in given:
@@ -682,39 +800,65 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     return outputs | {name: value for name, value in values.items() if name in declared}
 
 
-def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
-    """Primary length against engine speed: each return of a single case, or each case's chosen one."""
+def chart(cases: Mapping[str, CaseView]) -> ChartSpec:
+    """Primary length against engine speed, with its uncertainty; the speed that it is tuned to as a line."""
     series: list[Series] = []
-    markers: list[Marker] = []
+    markers: dict[tuple[str, float], Marker] = {}
     for name, case in cases.items():
-        speed, chosen, port = (case.inputs[key] for key in ("engine_speed", "reflection", "port_length"))
+        speed, chosen = case.inputs["engine_speed"], case.inputs["reflection"]
         for which in sorted({1, 2, 3, chosen}) if len(cases) == 1 else [chosen]:
-            speeds = [speed * (0.6 + 0.7 * step / 40) for step in range(41)]
-            lengths = [
-                exhaust_waves.effective_length(
-                    case.outputs["speed_of_sound"], case.inputs["return_angle"], at, which
-                )
-                - port
-                for at in speeds
-            ]
-            long_enough = [(x, y) for x, y in zip(speeds, lengths, strict=True) if y > 0]
-            if len(long_enough) > 1 and lengths not in [list(curve.y) for curve in series]:
-                xs, ys = zip(*long_enough, strict=True)
-                label = f"{name}, return {which}" if name else f"return {which}"
-                series.append(Series(label=label, x=xs, y=ys, style=len(series)))
+            label = f"{name}, return {which}" if name else f"return {which}"
+            curve = _curve(case, which, label, style=len(series), band=which == chosen)
+            if curve and list(curve.y) not in [list(one.y) for one in series]:
+                series.append(curve)
         label = f"{name}, " if name else ""
         if "tuned_speed" in case.outputs:
-            made = case.outputs["equivalent_length"] - port
-            markers.append(Marker(f"{label}sections", x=case.outputs["tuned_speed"], y=made))
+            made = case.outputs["equivalent_length"] - case.inputs["port_length"]
+            at = Marker(f"{label}sections", x=case.outputs["tuned_speed"], y=made)
+            markers[at.label, case.outputs["tuned_speed"]] = at
         else:
-            markers.append(Marker(f"{label}chosen", x=speed, y=case.outputs["primary_length"]))
+            at = Marker(f"{label}chosen", x=speed, y=case.outputs["primary_length"])
+            markers[at.label, speed] = at
+        markers["wanted", speed] = Marker("wanted speed", x=speed)
     return ChartSpec(
         title="Tuned length of the primary",
         description="Length from flange to collector against engine speed. It falls as the revs "
         "rise; the second return "
-        "wants about half the length of the first, the third a third.",
+        "wants about half the length of the first, the third a third. The band is the uncertainty of the "
+        "chosen return: read across it for the speeds that one length may be tuned to.",
         x=Axis("engine speed", "rotational speed", "rpm"),
         y=Axis("primary length", "length", "mm", from_zero=True),
         series=tuple(series),
-        markers=tuple(markers),
+        markers=tuple(markers.values()),
+    )
+
+
+def _curve(case: CaseView, which: int, label: str, style: int, band: bool) -> Series | None:
+    """Length of one return over engine speed, where anything is left for the pipe."""
+    port, chosen = case.inputs["port_length"], case.inputs["engine_speed"]
+    share = case.uncertainty("effective_length") / case.outputs["effective_length"] if band else 0.0
+    points = []
+    for step in range(41):
+        speed = chosen * (0.6 + 0.7 * step / 40)
+        whole = exhaust_waves.effective_length(
+            case.outputs["speed_of_sound"],
+            case.outputs["return_angle"],
+            speed,
+            float(which),
+            case.inputs["wave_time_ratio"],
+        )
+        if whole * (1 - share) > port:
+            points.append((speed, whole))
+    if len(points) < 2:
+        return None
+    ends = (
+        [[whole * (1 + way * share) - port for _, whole in points] for way in (-1, 1)] if share else [(), ()]
+    )
+    return Series(
+        label=label,
+        x=[speed for speed, _ in points],
+        y=[whole - port for _, whole in points],
+        style=style,
+        low=ends[0],
+        high=ends[1],
     )

@@ -8,9 +8,6 @@ from typing import Annotated
 from buildlog.physics.declared import UpTo, Variable, difference_of, product_of, sum_of
 from buildlog.physics.limits import not_negative, positive, within
 
-_CHOKED = "with more flow the pipe chokes: a larger bore is needed"
-
-
 # --- how much ------------------------------------------------------------------------------
 
 
@@ -108,32 +105,6 @@ def mass_flux(
 # --- what it loses -------------------------------------------------------------------------
 
 
-def static_pressure(
-    total_pressure: Annotated[float, "p_t", "Pa"],
-    mass_flux: Annotated[float, "G", "kg/(m²·s)"],
-    gas_constant: Annotated[float, "R", "J/(kg·K)"],
-    temperature: Annotated[float, "T", "K"],
-) -> Annotated[float, "p", "Pa"]:
-    """Absolute pressure at the wall where the total pressure and the flow are known.
-
-    The total pressure is p + ρ v² / 2 with ρ = p / (R T) and v = G / ρ, which is an equation of second
-    degree for p.
-
-    Formula: p = (p_t + √(p_t² - 2 G² R T)) / 2. Symbols: p_t absolute total pressure (Pa), G mass flux
-    (kg/(m²·s)), R gas constant (J/(kg·K)), T temperature (K), p static pressure (Pa).
-    Range: all positive, 2 G² R T up to 0.5 p_t² (Mach 0.5 or so). Errors: `OutOfRange`.
-    Source: Bernoulli with the ideal gas law; below Mach 0.3 within 0.2 % of the isentropic relation.
-    """
-    positive("total_pressure", total_pressure)
-    positive("gas_constant", gas_constant)
-    positive("temperature", temperature)
-    positive("mass_flux", mass_flux)
-    within(
-        "mass_flux", mass_flux, low=0, high=total_pressure / sqrt(4 * gas_constant * temperature), why=_CHOKED
-    )
-    return (total_pressure + sqrt(total_pressure**2 - 2 * mass_flux**2 * gas_constant * temperature)) / 2
-
-
 sum_of_loss_coefficients = sum_of(
     "sum_of_loss_coefficients",
     "Loss coefficient of a segment with the change of bore before and after it.",
@@ -146,26 +117,48 @@ sum_of_loss_coefficients = sum_of(
 )
 
 
-def pressure_loss(
-    loss_coefficient: Annotated[float, "K", "1"],
-    dynamic_pressure: Annotated[float, "q", "Pa"],
-    pressure: Annotated[float, "p", "Pa"],
-) -> Annotated[float, "Δp", "Pa"]:
-    """Loss of pressure along a pipe in which a gas of one temperature thins out as its pressure falls.
+pressure_loss = difference_of(
+    "pressure_loss",
+    "Total pressure that a gas loses in a segment.",
+    total_pressure_before=Variable("p_1", "Pa", "total pressure ahead of it", positive),
+    total_pressure_after=Variable("p_2", "Pa", "total pressure after it", positive),
+    gives=Variable("Δp", "Pa", "loss"),
+    source="definition",
+)
 
-    It is K q for a liquid. A gas is denser and slower upstream, and on average loses a little less.
+mean_loss_with = sum_of(
+    "mean_loss_with",
+    "Mean loss of several exits, by their flows.",
+    mean_loss=Variable("Δp_m", "Pa", "of the exits before", not_negative),
+    further_loss=Variable("x Δp", "Pa", "that of this exit times its share of the flow", not_negative),
+    gives=Variable("Δp_m'", "Pa", "with this exit"),
+    source="balance of work",
+)
 
-    Formula: Δp = p (√(1 + 2 K q / p) - 1). Symbols: K loss coefficient (1), q dynamic pressure and p absolute
-    pressure at the downstream end (Pa), Δp loss (Pa).
-    Range: K zero or more, q zero or more, p positive. The work of speeding the gas up is left out: about M²
-    of the loss. Errors: `OutOfRange`.
-    Source: isothermal flow in a pipe, p_1² - p_2² = K G² R T, as in Crane TP-410 (1988), eq. 1-6, less its
-    logarithm (from memory); fluids 1.3.1, isothermal_gas.
+loss_of_share = product_of(
+    "loss_of_share",
+    "Part that an exit has in the mean loss.",
+    flow_share=Variable("x", "1", "its share of the flow", UpTo(1, "a share")),
+    loss=Variable("Δp", "Pa", "its loss", not_negative),
+    gives=Variable("x Δp", "Pa", "part"),
+    source="balance of work",
+)
+
+
+def reynolds_number_of_flux(
+    mass_flux: Annotated[float, "G", "kg/(m²·s)"],
+    diameter: Annotated[float, "d", "m"],
+    dynamic_viscosity: Annotated[float, "μ", "Pa·s"],
+) -> Annotated[float, "Re", "1"]:
+    """Reynolds number of a gas in a round pipe, whatever its density.
+
+    Formula: Re = G d / μ. Symbols: G mass flux (kg/(m²·s)), d bore (m), μ dynamic viscosity (Pa·s), Re
+    Reynolds number (1). Range: all positive. Errors: `OutOfRange`. Source: definition, with G = ρ v.
     """
-    not_negative("loss_coefficient", loss_coefficient)
-    not_negative("dynamic_pressure", dynamic_pressure)
-    positive("pressure", pressure)
-    return pressure * (sqrt(1 + 2 * loss_coefficient * dynamic_pressure / pressure) - 1)
+    positive("mass_flux", mass_flux)
+    positive("diameter", diameter)
+    positive("dynamic_viscosity", dynamic_viscosity)
+    return mass_flux * diameter / dynamic_viscosity
 
 
 pressure_before = sum_of(
@@ -185,3 +178,29 @@ gauge_pressure = difference_of(
     gives=Variable("p_g", "Pa", "pressure above ambient"),
     source="definition",
 )
+
+
+def with_pulses(
+    pressure: Annotated[float, "p_s", "Pa"],
+) -> Annotated[float, "p", "Pa"]:
+    """Back pressure of an engine, taken as that of a steady flow; its doubt has the pulses.
+
+    Formula: p = p_s. Symbols: p_s pressure above ambient for a steady flow (Pa), p back pressure (Pa).
+    Range: any. Errors: `OutOfRange`. Source: common practice, no source.
+    """
+    within("pressure", pressure)
+    return pressure
+
+
+def found_share(
+    share: Annotated[float, "x", "1"],
+) -> Annotated[float, "x", "1"]:
+    """Share of the flow that a path takes, so that both paths lose as much.
+
+    In words: found by iteration.
+
+    Formula: the total pressure ahead of both is one. Symbols: x share (1).
+    Range: 0 to 1. Errors: `OutOfRange`. Source: conservation of mass; one pressure where pipes part.
+    """
+    within("share", share, 0, 1)
+    return share

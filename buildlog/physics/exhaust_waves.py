@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from math import pi, sqrt
+from math import asin, pi, sin, sqrt
 from typing import Annotated
 
-from buildlog.physics.declared import Variable, product_of
+from buildlog.physics.declared import Variable, Within, product_of, sum_of
 from buildlog.physics.limits import not_negative, positive, within
 
 _TURN = "a working cycle is 720°"
@@ -14,25 +14,107 @@ _TURN = "a working cycle is 720°"
 # --- a wave that comes back ----------------------------------------------------------------
 
 
+def ramp_of_lift(
+    duration: Annotated[float, "θ_1", "rad"],
+    timing_lift: Annotated[float, "l", "m"],
+    valve_lift: Annotated[float, "l_0", "m"],
+) -> Annotated[float, "θ_r", "rad"]:
+    """Crank angle from where a valve leaves its seat to the lift at which a cam card reads its angles.
+
+    Formula: θ_r = θ_1 s / (2 (1 - s)), s = (2/π) arcsin(√(l/l_0)). Symbols: θ_1 duration between the card's
+    angles (rad), l lift at which it reads them and l_0 greatest lift (m), s share of the whole duration
+    below l (1), θ_r angle of one ramp (rad).
+    Range: θ_1 and l_0 positive, l 0 to 0.3 l_0. A lift like sin² of the angle; cams differ by a third.
+    Errors: `OutOfRange`. Source: derived; that lifts are about so is common practice, no source.
+    """
+    positive("duration", duration)
+    positive("valve_lift", valve_lift)
+    within("timing_lift", timing_lift, low=0, high=0.3 * valve_lift, why="cards read near the seat")
+    s = 2 / pi * asin(sqrt(timing_lift / valve_lift))
+    return duration * s / (2 * (1 - s))
+
+
+def duration_of_timing(
+    opens: Annotated[float, "θ_o", "rad"],
+    closes: Annotated[float, "θ_c", "rad"],
+) -> Annotated[float, "θ_1", "rad"]:
+    """Crank angle for which the exhaust valve is open, by the cam card.
+
+    Formula: θ_1 = π + θ_o + θ_c. Symbols: θ_o opening before bottom dead centre and θ_c closing after top
+    dead centre (rad), θ_1 duration (rad).
+    Range: θ_o -30° to 120°, θ_c -60° to 120°. Errors: `OutOfRange`. Source: definition.
+    """
+    within("opens", opens, low=-pi / 6, high=2 * pi / 3, why=_TURN)
+    within("closes", closes, low=-pi / 3, high=2 * pi / 3, why=_TURN)
+    return pi + opens + closes
+
+
+valve_overlap = sum_of(
+    "valve_overlap",
+    "Crank angle for which both valves are open; below 0 where they never are.",
+    opens=Variable("θ_i", "rad", "opening of the inlet before top dead centre", Within()),
+    closes=Variable("θ_c", "rad", "closing of the exhaust after it", Within()),
+    gives=Variable("θ_v", "rad", "overlap"),
+    source="definition",
+)
+
+
+def return_angle_of_timing(
+    opens: Annotated[float, "θ_o", "rad"],
+    ramp: Annotated[float, "θ_r", "rad"],
+    suction_at: Annotated[float, "θ_s", "rad"],
+    wave_start: Annotated[float, "θ_w", "rad"],
+) -> Annotated[float, "θ", "rad"]:
+    """Crank angle from where the strong part of the wave leaves the valve to where its suction is wanted.
+
+    Formula: θ = π + θ_o + θ_r + θ_s - θ_w. Symbols: θ_o opening before bottom dead centre by the card, θ_r
+    ramp from the seat to there, θ_s where suction is wanted after top dead centre, θ_w where the wave leaves
+    after the valve left its seat (rad), θ return angle (rad).
+    Range: θ from 20°; θ_r zero or more. Errors: `OutOfRange`. Source: definition of the angles.
+    """
+    not_negative("ramp", ramp)
+    after = pi + opens + ramp + suction_at
+    within(
+        "wave_start", wave_start, low=0, high=after - pi / 9, why="the wave must be gone before it is back"
+    )
+    return after - wave_start
+
+
+def stated_return_angle(
+    stated: Annotated[float, "θ_0", "rad"],
+) -> Annotated[float, "θ", "rad"]:
+    """Return angle as its author has it.
+
+    Formula: θ = θ_0. Symbols: θ_0 stated and θ used crank angle from the wave's start to its return (rad).
+    Range: above 0 to 4π. Errors: `OutOfRange`. Source: the author of the block.
+    """
+    positive("stated", stated)
+    within("stated", stated, low=0, high=4 * pi, why=_TURN)
+    return stated
+
+
 def effective_length(
     speed_of_sound: Annotated[float, "a", "m/s"],
     return_angle: Annotated[float, "θ", "rad"],
     engine_speed: Annotated[float, "ω", "rad/s"],
     reflection: Annotated[float, "n", "1"],
+    wave_time_ratio: Annotated[float, "k", "1"],
 ) -> Annotated[float, "L_e", "m"]:
     """Length from the valve to the open end from which a wave's n-th return takes a crank angle.
 
-    Formula: L_e = a θ / (2 n ω). Symbols: a speed of sound (m/s), θ crank angle from the wave's start to the
-    return (rad), ω engine speed (rad/s), n which return (1; 1 the first), L_e length (m).
-    Range: a, ω positive, θ above 0 to 4π, n 1 to 12. Errors: `OutOfRange`.
-    Source: kinematics of a sound wave in a pipe: 2 n L_e = a t, θ = ω t.
+    Formula: L_e = a θ / (2 n k ω). Symbols: a speed of sound (m/s), θ crank angle from the wave's start to
+    the return (rad), ω engine speed (rad/s), n which return (1; 1 the first), k time of the strong wave's
+    round trip over that of sound (1), L_e length (m).
+    Range: a, ω positive, θ above 0 to 4π, n 1 to 12, k 0.8 to 2. Errors: `OutOfRange`.
+    Source: kinematics of a wave in a pipe: 2 n k L_e = a t, θ = ω t.
     """
     positive("speed_of_sound", speed_of_sound)
     positive("return_angle", return_angle)
     within("return_angle", return_angle, low=0, high=4 * pi, why=_TURN)
     positive("engine_speed", engine_speed)
     within("reflection", reflection, low=1, high=12, why="later returns are spent")
-    return speed_of_sound * return_angle / (2 * reflection * engine_speed)
+    within("wave_time_ratio", wave_time_ratio, low=0.8, high=2, why="waves of exhausts")
+    return speed_of_sound * return_angle / (2 * reflection * wave_time_ratio * engine_speed)
 
 
 def primary_length(
@@ -88,18 +170,20 @@ def tuned_speed(
     return_angle: Annotated[float, "θ", "rad"],
     travel_time: Annotated[float, "t", "s"],
     reflection: Annotated[float, "n", "1"],
+    wave_time_ratio: Annotated[float, "k", "1"],
 ) -> Annotated[float, "ω", "rad/s"]:
     """Engine speed at which a wave's n-th return takes a crank angle.
 
-    Formula: ω = θ / (2 n t). Symbols: θ crank angle (rad), t time of the wave one way (s), n which return
-    (1), ω engine speed (rad/s).
-    Range: θ above 0 to 4π, t positive, n 1 to 12. Errors: `OutOfRange`. Source: kinematics.
+    Formula: ω = θ / (2 n k t). Symbols: θ crank angle (rad), t time of sound one way (s), n which return (1),
+    k time of the strong wave's round trip over that of sound (1), ω engine speed (rad/s).
+    Range: θ above 0 to 4π, t positive, n 1 to 12, k 0.8 to 2. Errors: `OutOfRange`. Source: kinematics.
     """
     positive("return_angle", return_angle)
     within("return_angle", return_angle, low=0, high=4 * pi, why=_TURN)
     positive("travel_time", travel_time)
     within("reflection", reflection, low=1, high=12, why="later returns are spent")
-    return return_angle / (2 * reflection * travel_time)
+    within("wave_time_ratio", wave_time_ratio, low=0.8, high=2, why="waves of exhausts")
+    return return_angle / (2 * reflection * wave_time_ratio * travel_time)
 
 
 def pressure_reflection(
@@ -117,69 +201,6 @@ def pressure_reflection(
     positive("bore", bore)
     positive("bore_after", bore_after)
     return (bore**2 - bore_after**2) / (bore**2 + bore_after**2)
-
-
-def length_uncertainty(
-    effective_length: Annotated[float, "L_e", "m"],
-    speed_of_sound: Annotated[float, "a", "m/s"],
-    speed_of_sound_uncertainty: Annotated[float, "u_a", "m/s"],
-    return_angle: Annotated[float, "θ", "rad"],
-    return_angle_uncertainty: Annotated[float, "u_θ", "rad"],
-) -> Annotated[float, "u_L", "m"]:
-    """Standard uncertainty of a tuned length.
-
-    Formula: u_L = L_e √((u_a / a)² + (u_θ / θ)²). Symbols: L_e length from the valve (m), a speed of sound
-    and u_a its standard uncertainty (m/s), θ crank angle and u_θ its standard uncertainty (rad), u_L standard
-    uncertainty (m).
-    Range: L_e, a, θ positive, the others zero or more. Errors: `OutOfRange`.
-    Source: JCGM 100:2008 (GUM), 5.1.2, applied to L_e = a θ / (2 n ω).
-    """
-    positive("effective_length", effective_length)
-    positive("speed_of_sound", speed_of_sound)
-    not_negative("speed_of_sound_uncertainty", speed_of_sound_uncertainty)
-    positive("return_angle", return_angle)
-    not_negative("return_angle_uncertainty", return_angle_uncertainty)
-    sound = speed_of_sound_uncertainty / speed_of_sound
-    return effective_length * sqrt(sound**2 + (return_angle_uncertainty / return_angle) ** 2)
-
-
-def length_uncertainty_by_temperature(
-    effective_length: Annotated[float, "L_e", "m"],
-    temperature: Annotated[float, "T", "K"],
-    temperature_uncertainty: Annotated[float, "u_T", "K"],
-) -> Annotated[float, "u_L,T", "m"]:
-    """Part of a tuned length's standard uncertainty that comes of the gas temperature alone.
-
-    Formula: u_L,T = L_e u_T / (2 T). Symbols: L_e length from the valve (m), T gas temperature (K), u_T its
-    standard uncertainty (K), u_L,T standard uncertainty of the length (m).
-    Range: L_e, T positive, u_T zero or more. Errors: `OutOfRange`.
-    Source: JCGM 100:2008 (GUM), 5.1.3, applied to L_e in proportion to √T.
-    """
-    positive("effective_length", effective_length)
-    positive("temperature", temperature)
-    not_negative("temperature_uncertainty", temperature_uncertainty)
-    return effective_length * temperature_uncertainty / (2 * temperature)
-
-
-def temperature_share(
-    length_uncertainty_by_temperature: Annotated[float, "u_L,T", "m"],
-    primary_length_uncertainty: Annotated[float, "u_L", "m"],
-) -> Annotated[float, "w_T", "1"]:
-    """Share of the gas temperature in the variance of a length: what would go if it were known exactly.
-
-    Formula: w_T = (u_L,T / u_L)². Symbols: u_L,T standard uncertainty from the temperature alone (m), u_L
-    from all causes (m), w_T share (1).
-    Range: u_L positive, u_L,T 0 to u_L. Errors: `OutOfRange`. Source: JCGM 100:2008 (GUM), 5.1.3.
-    """
-    positive("primary_length_uncertainty", primary_length_uncertainty)
-    within(
-        "length_uncertainty_by_temperature",
-        length_uncertainty_by_temperature,
-        low=0,
-        high=1.000001 * primary_length_uncertainty,
-        why="a part",
-    )
-    return (length_uncertainty_by_temperature / primary_length_uncertainty) ** 2
 
 
 # --- pipes that sound ----------------------------------------------------------------------
@@ -208,6 +229,44 @@ def side_branch_length(
         why="the branch is too wide",
     )
     return speed_of_sound / (4 * frequency) - end_correction
+
+
+def impedance_ratio_of_branch(
+    bore: Annotated[float, "d", "m"],
+    temperature: Annotated[float, "T", "K"],
+    other_bore: Annotated[float, "D", "m"],
+    other_temperature: Annotated[float, "T_p", "K"],
+) -> Annotated[float, "m", "1"]:
+    """Wave impedance of a pipe over that of a branch at its side, whose gas is cooler.
+
+    It is the ratio of the areas where both are as hot: ρ a goes with 1/√T.
+
+    Formula: m = (d / D)² √(T / T_p). Symbols: d bore and T temperature of the branch (m, K), D bore and T_p
+    temperature of the pipe (m, K), m ratio of the wave impedances ρ a / S (1).
+    Range: all positive. Errors: `OutOfRange`. Source: Kinsler and Frey, Fundamentals of Acoustics, ch. 8
+    (from memory): impedance ρ a / S; the heat capacities held.
+    """
+    positive("bore", bore)
+    positive("temperature", temperature)
+    positive("other_bore", other_bore)
+    positive("other_temperature", other_temperature)
+    return (bore / other_bore) ** 2 * sqrt(temperature / other_temperature)
+
+
+def standing_wave_pressure(
+    frequency: Annotated[float, "f", "Hz"],
+    travel_time: Annotated[float, "t", "s"],
+) -> Annotated[float, "p/p_max", "1"]:
+    """Sound pressure at a place of a pipe, over the largest of the standing wave before its open end.
+
+    Formula: p/p_max = |sin(2 π f t)|. Symbols: f frequency (Hz), t time that sound takes from there to the
+    open end, its correction included (s), p/p_max sound pressure over the largest (1).
+    Range: f positive, t zero or more; an open end that sends almost all back, one bore. Errors:
+    `OutOfRange`. Source: derived, a standing wave with no pressure at the open end.
+    """
+    positive("frequency", frequency)
+    not_negative("travel_time", travel_time)
+    return abs(sin(2 * pi * frequency * travel_time))
 
 
 def order_frequency(

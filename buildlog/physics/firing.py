@@ -122,3 +122,11 @@ def interval_between(
     within("later_firing_angle", later_firing_angle, low=0, high=4 * pi, why=_TURN)
     x = later_firing_angle - firing_angle
     return x if x > 0 else x + 4 * pi
+
+
+def first_firing_angle() -> Annotated[float, "θ_1", "rad"]:
+    """Crank angle at which the first cylinder of the order fires: the others are counted from it.
+
+    Formula: θ_1 = 0. Symbols: θ_1 firing angle (rad). Range: any engine. Source: definition.
+    """
+    return 0.0

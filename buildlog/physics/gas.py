@@ -1,8 +1,8 @@
-"""Hot exhaust gas: what burnt petrol is made of, its heat capacity, sound speed, density and viscosity.
+"""Hot exhaust gas: what it is made of, its heat capacity, sound speed, density and viscosity.
 
-Composition is reckoned per mole of oxygen in the air, as Heywood does: what burns is a hydrocarbon, the
-burnt gas is wet, and below about 1700 K it no longer changes but for the water–gas reaction, whose
-constant is taken at 1740 K. Air is oxygen and 3.773 times as much atmospheric nitrogen.
+Composition is reckoned per mole of oxygen in the air, as Heywood does: what burns is a hydrocarbon or an
+alcohol, the burnt gas is wet, and below about 1700 K it no longer changes but for the water–gas reaction,
+whose constant is taken at 1740 K. Air is oxygen and 3.773 times as much atmospheric nitrogen.
 """
 
 from __future__ import annotations
@@ -19,6 +19,7 @@ LEANEST, RICHEST = 0.6, 1.6
 
 _MIXTURE = "mixtures on which a petrol engine runs"
 _FUEL = "from methane (0.50) to benzene (0.80)"
+_FUEL_WATER = "from benzene (0.40) to methanol (1.33)"
 _HOT = "range of the heat capacity polynomials that an exhaust needs"
 
 
@@ -27,18 +28,21 @@ _HOT = "range of the heat capacity polynomials that an exhaust needs"
 
 def stoichiometric_air_fuel_ratio(
     hydrogen_carbon_ratio: Annotated[float, "y", "1"],
+    oxygen_carbon_ratio: Annotated[float, "z", "1"],
 ) -> Annotated[float, "s", "1"]:
-    """Mass of air that burns a unit mass of a hydrocarbon completely.
+    """Mass of air that burns a unit mass of a fuel completely; a fuel's own oxygen saves air.
 
-    Formula: s = 34.56 (4 + y) / (12.011 + 1.008 y). Symbols: y hydrogen atoms per carbon atom (1), s
-    stoichiometric air–fuel ratio by mass (1).
-    Range: y 1 to 4 (benzene to methane); a fuel that carries oxygen itself needs less air. Errors:
-    `OutOfRange`.
+    Formula: s = 34.56 (4 + y - 2 z) / (12.011 + 1.008 y + 15.999 z). Symbols: y hydrogen and z oxygen atoms
+    per carbon atom (1), s stoichiometric air–fuel ratio by mass (1).
+    Range: y 1 to 4 (benzene to methane), z 0 to 1 (hydrocarbons to methanol). Errors: `OutOfRange`.
     Source: Heywood, Internal Combustion Engine Fundamentals (McGraw-Hill, 1988), eq. 3.6 (from memory);
-    atom balance.
+    atom balance; for ethanol and petrol the U.S. Department of Energy, Alternative Fuels Data Center, fuel
+    properties, has 9 and 14.7.
     """
     within("hydrogen_carbon_ratio", hydrogen_carbon_ratio, low=1, high=4, why="benzene to methane")
-    return 34.56 * (4 + hydrogen_carbon_ratio) / (12.011 + 1.008 * hydrogen_carbon_ratio)
+    within("oxygen_carbon_ratio", oxygen_carbon_ratio, low=0, high=1, why="hydrocarbons to methanol")
+    need = 34.56 * (4 + hydrogen_carbon_ratio - 2 * oxygen_carbon_ratio)
+    return need / (12.011 + 1.008 * hydrogen_carbon_ratio + 15.999 * oxygen_carbon_ratio)
 
 
 def equivalence_ratio(
@@ -64,37 +68,60 @@ def equivalence_ratio(
 
 def carbon_share(
     hydrogen_carbon_ratio: Annotated[float, "y", "1"],
+    oxygen_carbon_ratio: Annotated[float, "z", "1"],
 ) -> Annotated[float, "ε", "1"]:
-    """Share of the oxygen that the fuel's carbon takes in complete combustion.
+    """Carbon that a mole of oxygen from the air burns in complete combustion.
 
-    Formula: ε = 4 / (4 + y). Symbols: y hydrogen atoms per carbon atom (1), ε carbon's share (1).
-    Range: y 1 to 4. Errors: `OutOfRange`.
-    Source: Heywood (1988), 4.2, as in the course file MixtureRich, ME410, Rose-Hulman.
+    Formula: ε = 4 / (4 + y - 2 z). Symbols: y hydrogen and z oxygen atoms per carbon atom (1), ε moles of
+    carbon (1).
+    Range: y 1 to 4, z 0 to 1. Errors: `OutOfRange`.
+    Source: Heywood (1988), 4.2, as in the course file MixtureRich, ME410, Rose-Hulman; with a fuel's own
+    oxygen by the atom balance.
     """
     within("hydrogen_carbon_ratio", hydrogen_carbon_ratio, low=1, high=4, why="benzene to methane")
-    return 4 / (4 + hydrogen_carbon_ratio)
+    within("oxygen_carbon_ratio", oxygen_carbon_ratio, low=0, high=1, why="hydrocarbons to methanol")
+    return 4 / (4 + hydrogen_carbon_ratio - 2 * oxygen_carbon_ratio)
+
+
+def water_share(
+    hydrogen_carbon_ratio: Annotated[float, "y", "1"],
+    carbon_share: Annotated[float, "ε", "1"],
+) -> Annotated[float, "η", "1"]:
+    """Water that goes with the carbon which a mole of oxygen from the air burns completely.
+
+    Formula: η = ε y / 2. Symbols: y hydrogen atoms per carbon atom (1), ε carbon's share (1), η moles of
+    water (1).
+    Range: y 1 to 4, ε 0.5 to 0.8. Errors: `OutOfRange`. Source: hydrogen balance.
+    """
+    within("hydrogen_carbon_ratio", hydrogen_carbon_ratio, low=1, high=4, why="benzene to methane")
+    within("carbon_share", carbon_share, low=0.5, high=0.8, why=_FUEL)
+    return carbon_share * hydrogen_carbon_ratio / 2
 
 
 def carbon_monoxide(
     equivalence_ratio: Annotated[float, "φ", "1"],
     carbon_share: Annotated[float, "ε", "1"],
+    water_share: Annotated[float, "η", "1"],
 ) -> Annotated[float, "n_CO", "1"]:
     """Carbon monoxide in burnt gas, moles per mole of oxygen in the air; none in a lean mixture.
 
     Formula: n_CO = (B - √(B² - 4 (K - 1) C)) / (2 (K - 1)) for φ above 1, otherwise 0, with K = 3.5,
-    B = K (2 (φ - 1) + ε φ) + 2 (1 - ε φ), C = 2 K ε φ (φ - 1). Symbols: φ equivalence ratio (1), ε carbon's
-    share (1), K constant of the water–gas reaction at 1740 K, n_CO moles (1).
-    Range: φ 0.6 to 1.6, ε 0.5 to 0.8. Errors: `OutOfRange`.
+    B = K (2 (φ - 1) + ε φ) + η φ - 2 (φ - 1), C = 2 K ε φ (φ - 1). Symbols: φ equivalence ratio (1), ε
+    carbon's share (1), η water's share (1), K constant of the water–gas reaction at 1740 K, n_CO moles (1).
+    Range: φ 0.6 to 1.6, ε 0.5 to 0.8, η 0.4 to 1.5. Errors: `OutOfRange`.
     Source: Heywood (1988), 4.2 and Table 4.3 (balances and K(T) as in the course file MixtureRich, ME410,
     Rose-Hulman).
     """
     within("equivalence_ratio", equivalence_ratio, low=LEANEST, high=RICHEST, why=_MIXTURE)
     within("carbon_share", carbon_share, low=0.5, high=0.8, why=_FUEL)
+    within("water_share", water_share, low=0.4, high=1.5, why=_FUEL_WATER)
     # One temperature stands for all mixtures: there the composition freezes while the gas expands.
     K = 3.5
     # n_CO solves (K - 1) n² - B n + C = 0. The larger root would be more carbon than the fuel has.
-    B = K * (2 * (equivalence_ratio - 1) + carbon_share * equivalence_ratio) + 2 * (
-        1 - carbon_share * equivalence_ratio
+    B = (
+        K * (2 * (equivalence_ratio - 1) + carbon_share * equivalence_ratio)
+        + water_share * equivalence_ratio
+        - 2 * (equivalence_ratio - 1)
     )
     C = 2 * K * carbon_share * equivalence_ratio * (equivalence_ratio - 1)
     return (B - sqrt(B**2 - 4 * (K - 1) * C)) / (2 * (K - 1)) if equivalence_ratio > 1 else 0.0
@@ -141,25 +168,19 @@ def hydrogen(
 
 def water(
     equivalence_ratio: Annotated[float, "φ", "1"],
-    carbon_share: Annotated[float, "ε", "1"],
+    water_share: Annotated[float, "η", "1"],
     hydrogen: Annotated[float, "n_H2", "1"],
 ) -> Annotated[float, "n_H2O", "1"]:
     """Water vapour in burnt gas, moles per mole of oxygen in the air.
 
-    Formula: n_H2O = 2 (1 - ε) φ - n_H2. Symbols: φ equivalence ratio (1), ε carbon's share (1), n_H2 moles of
-    hydrogen and n_H2O of water (1).
-    Range: φ 0.6 to 1.6, ε 0.5 to 0.8, n_H2 0 to 2 (1 - ε) φ. Errors: `OutOfRange`. Source: hydrogen balance.
+    Formula: n_H2O = η φ - n_H2. Symbols: φ equivalence ratio (1), η water's share (1), n_H2 moles of hydrogen
+    and n_H2O of water (1).
+    Range: φ 0.6 to 1.6, η 0.4 to 1.5, n_H2 0 to η φ. Errors: `OutOfRange`. Source: hydrogen balance.
     """
     within("equivalence_ratio", equivalence_ratio, low=LEANEST, high=RICHEST, why=_MIXTURE)
-    within("carbon_share", carbon_share, low=0.5, high=0.8, why=_FUEL)
-    within(
-        "hydrogen",
-        hydrogen,
-        low=0,
-        high=2 * (1 - carbon_share) * equivalence_ratio,
-        why="hydrogen of the fuel",
-    )
-    return 2 * (1 - carbon_share) * equivalence_ratio - hydrogen
+    within("water_share", water_share, low=0.4, high=1.5, why=_FUEL_WATER)
+    within("hydrogen", hydrogen, low=0, high=water_share * equivalence_ratio, why="hydrogen of the fuel")
+    return water_share * equivalence_ratio - hydrogen
 
 
 def oxygen(
@@ -287,34 +308,6 @@ def heat_capacity_ratio(
     return molar_heat_capacity / (molar_heat_capacity - 8.314462618)
 
 
-def speed_of_sound_uncertainty(
-    speed_of_sound: Annotated[float, "a", "m/s"],
-    temperature: Annotated[float, "T", "K"],
-    temperature_uncertainty: Annotated[float, "u_T", "K"],
-    gas_uncertainty: Annotated[float, "u_g", "1"],
-) -> Annotated[float, "u_a", "m/s"]:
-    """Standard uncertainty of the speed of sound, which goes with the square root of the temperature.
-
-    Formula: u_a = a √((u_T / (2 T))² + u_g²). Symbols: a speed of sound (m/s), T temperature and u_T its
-    standard uncertainty (K), u_g relative standard uncertainty from what the gas is made of (1), u_a standard
-    uncertainty (m/s).
-    Range: a, T positive, the others zero or more; u_T small against T. γ is held: as it falls when the gas is
-    hotter, the part of u_T comes out some 6 % too large. Errors: `OutOfRange`.
-    Source: JCGM 100:2008 (GUM), 5.1.2, applied to a = √(γ R T).
-    """
-    positive("speed_of_sound", speed_of_sound)
-    positive("temperature", temperature)
-    within(
-        "temperature_uncertainty",
-        temperature_uncertainty,
-        low=0,
-        high=0.3 * temperature,
-        why="a first-order rule",
-    )
-    not_negative("gas_uncertainty", gas_uncertainty)
-    return speed_of_sound * sqrt((temperature_uncertainty / (2 * temperature)) ** 2 + gas_uncertainty**2)
-
-
 # --- density and viscosity -----------------------------------------------------------------
 
 
@@ -354,11 +347,28 @@ def dynamic_viscosity(
     return 3.3e-7 * temperature**0.7 / (1 + 0.027 * equivalence_ratio)  # type: ignore[no-any-return]
 
 
+def dynamic_viscosity_of_cool_gas(
+    temperature: Annotated[float, "T", "K"],
+    equivalence_ratio: Annotated[float, "φ", "1"],
+) -> Annotated[float, "μ", "Pa·s"]:
+    """Dynamic viscosity of burnt hydrocarbon and air that has cooled: the same, below where it was fitted.
+
+    Formula: μ = 3.3e-7 T^0.7 / (1 + 0.027 φ). Symbols: T temperature (K), φ equivalence ratio (1), μ dynamic
+    viscosity (Pa·s).
+    Range: T 330 to 1800 K, φ 0.6 to 1.6; below 500 K it lies up to a tenth off. Errors: `OutOfRange`.
+    Source: `dynamic_viscosity`; for what it is used the root of μ counts.
+    """
+    within("temperature", temperature, low=330, high=1800, why="from where water drops out")
+    within("equivalence_ratio", equivalence_ratio, low=LEANEST, high=RICHEST, why=_MIXTURE)
+    return 3.3e-7 * temperature**0.7 / (1 + 0.027 * equivalence_ratio)  # type: ignore[no-any-return]
+
+
 COMPOSITION: Mapping[str, Callable[..., float]] = MappingProxyType(
     {
         "stoichiometric_air_fuel_ratio": stoichiometric_air_fuel_ratio,
         "equivalence_ratio": equivalence_ratio,
         "carbon_share": carbon_share,
+        "water_share": water_share,
         "carbon_monoxide": carbon_monoxide,
         "carbon_dioxide": carbon_dioxide,
         "hydrogen": hydrogen,
@@ -369,4 +379,5 @@ COMPOSITION: Mapping[str, Callable[..., float]] = MappingProxyType(
         "gas_constant": gas_constant,
     }
 )
-"""From `hydrogen_carbon_ratio` and `air_fuel_ratio` to the gas constant, in the order to reckon in."""
+"""From `hydrogen_carbon_ratio`, `oxygen_carbon_ratio` and `air_fuel_ratio` to the gas constant, in the order
+to reckon in."""

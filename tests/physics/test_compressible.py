@@ -96,3 +96,50 @@ def test_range_errors_name_the_parameter() -> None:
         compressible.dynamic_pressure(0, 10)
     with pytest.raises(OutOfRange, match="pressure_rise: found -1"):
         compressible.speed_for_stagnation_rise(-1, 1e5, 1.4, 340)
+
+
+# --- a pipe with friction --------------------------------------------------------------------
+
+
+def test_fanno_against_a_table() -> None:
+    """The open-source package pygasflow, tests/solvers/test_fanno.py (values it took from a course's
+    calculator at Virginia Tech; read): γ 1.4, Mach 0.5: 4 f L*/D 1.06906031, p_0/p_0* 1.33984375."""
+    assert compressible.friction_to_choking(0.5, 1.4) == pytest.approx(1.06906031, abs=1e-8)
+    half, choked = (compressible.total_pressure_of_flux(100.0, m, 287.0, 300.0, 1.4) for m in (0.5, 1.0))
+    assert half / choked == pytest.approx(1.33984375, rel=1e-9)
+    assert compressible.mach_number_before_friction(1.0, 1.06906031, 1.4) == pytest.approx(0.5, abs=1e-8)
+
+
+@given(st.floats(0.02, 1.0), st.floats(0, 60), st.floats(1.2, 1.6))
+def test_friction_adds_up(mach: float, coefficient: float, ratio: float) -> None:
+    before = compressible.mach_number_before_friction(mach, coefficient, ratio)
+    left = compressible.friction_to_choking(before, ratio) - compressible.friction_to_choking(mach, ratio)
+    assert left == pytest.approx(coefficient, rel=1e-6, abs=1e-6)
+    assert before <= mach
+
+
+@given(st.floats(0.01, 0.99), st.floats(5, 500), st.floats(1.2, 1.6))
+def test_mach_number_and_total_pressure_undo_each_other(mach: float, flux: float, ratio: float) -> None:
+    total = compressible.total_pressure_of_flux(flux, mach, 290.0, 900.0, ratio)
+    found = compressible.mach_number_at_total_pressure(total, flux, 290.0, 900.0, ratio)
+    assert found == pytest.approx(mach, rel=1e-9)
+    # half of what choking asks for does not go through
+    choked = compressible.total_pressure_of_flux(flux, 1.0, 290.0, 900.0, ratio)
+    assert compressible.mach_number_at_total_pressure(choked / 2, flux, 290.0, 900.0, ratio) == 1
+
+
+def test_mach_number_at_an_open_end() -> None:
+    """Ideal gas by hand: 0.5 · √(1.3 · 290 · T) at T = 900/(1 + 0.15 · 0.25) K and 1e5 Pa is a flux of
+    113.648 kg/(m²·s); more than Mach 1 there is none."""
+    t = 900 / (1 + 0.15 * 0.25)
+    flux = 1e5 / (290 * t) * 0.5 * sqrt(1.3 * 290 * t)
+    assert compressible.mach_number_at_pressure(flux, 1e5, 290.0, 900.0, 1.3) == pytest.approx(0.5, rel=1e-12)
+    assert compressible.mach_number_at_pressure(10 * flux, 1e5, 290.0, 900.0, 1.3) == 1
+    assert compressible.static_temperature(900.0, 0.5, 1.3) == pytest.approx(t, rel=1e-12)
+    assert compressible.sound_at_temperature(600.0, 900.0, 225.0) == 300
+
+
+def test_a_strong_front() -> None:
+    """Normal shock by hand, γ 1.4: Mach 2 has p_2/p_1 4.5 (NACA Report 1135, table II, from memory)."""
+    assert compressible.front_speed_ratio(4.5, 1.4) == pytest.approx(2, rel=1e-12)
+    assert compressible.front_speed_ratio(1.0, 1.3) == 1
