@@ -31,7 +31,8 @@ Borda–Carnot and Crane. Beyond Mach 0.3, or where it may be, there is a cautio
 full power, free ones less than 10–15 kPa (common practice, no source).
 
 **How sure.** The flow is taken as steady; a real one pulses, and the back pressure has 20 % either way as
-limits for that. Friction has 15 %, bends and silencers 25 %, steps and junctions 30 %; where the gas is too
+limits for that. Friction has 15 %, bends, steps and
+silencers 25 %, junctions 30 %; where the gas is too
 slow for what was measured (Reynolds number below 10 000 in a bend, 4000 in a tube) the segment is named and
 has more. Roughness, gas temperature and volumetric efficiency are guesses, with a doubt unless you give your
 own.

@@ -18,8 +18,8 @@ numbers then decide, and nobody knows them well, so that they are inputs with a 
 The front of the wave is faster than sound, but it comes back as suction against gas that flows outwards, and
 the cylinder takes its time to empty. Both were found by integrating one cylinder, a valve and a pipe in time
 (4000 to 6500 rpm, pipes of 0.7–1.3 m): the deepest suction came from 11° before to 22° after what they say.
-At 8000 rpm the pipe's suction and the piston's run into each other, and it says less. Give the angle itself as
-`return_angle` if you have measured it.
+At 8000 rpm the pipe's suction and the piston's run into each other, and it says less. Give the angle itself
+as `return_angle` if you have measured it.
 
 **Which digits not to cut by.** The last two: U of a length is mostly a fifth of it, whatever the table
 prints. A collector's own shape adds 30 mm. So cut long, run it, and shorten; and do not believe lengths to

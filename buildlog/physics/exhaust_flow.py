@@ -193,13 +193,11 @@ def with_pulses(
 
 
 def found_share(
-    share: Annotated[float, "x", "1"],
+    share: Annotated[float, "x_0", "1"],
 ) -> Annotated[float, "x", "1"]:
-    """Share of the flow that a path takes, so that both paths lose as much.
+    """Share of the flow that a path takes, found by trying until both paths lose as much.
 
-    In words: found by iteration.
-
-    Formula: the total pressure ahead of both is one. Symbols: x share (1).
+    Formula: x = x_0. Symbols: x_0 share that was found and x used (1).
     Range: 0 to 1. Errors: `OutOfRange`. Source: conservation of mass; one pressure where pipes part.
     """
     within("share", share, 0, 1)

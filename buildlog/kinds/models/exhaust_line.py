@@ -91,7 +91,7 @@ STEP = Doubt(
     name="step_loss",
     about="steps and cones by Crane against other handbooks, and close to the next part",
     source="crane",
-    relative=0.3,
+    relative=0.25,
 )
 JUNCTION = Doubt(
     name="junction_loss",
