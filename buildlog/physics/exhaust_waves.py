@@ -241,8 +241,8 @@ def impedance_ratio_of_branch(
 
     It is the ratio of the areas where both are as hot: ρ a goes with 1/√T.
 
-    Formula: m = (d / D)² √(T / T_p). Symbols: d bore and T temperature of the branch (m, K), D bore and T_p
-    temperature of the pipe (m, K), m ratio of the wave impedances ρ a / S (1).
+    Formula: m = (d / D)² √(T / T_p). Symbols: d bore of the branch and D of the pipe (m), T temperature in
+    the branch and T_p in the pipe (K), m ratio of the wave impedances ρ a / S (1).
     Range: all positive. Errors: `OutOfRange`. Source: Kinsler and Frey, Fundamentals of Acoustics, ch. 8
     (from memory): impedance ρ a / S; the heat capacities held.
     """
