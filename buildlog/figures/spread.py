@@ -58,7 +58,7 @@ def quantile(freedom: int) -> float:
 
     In words: found by halving, of the distribution that 26.7.3 and 26.7.4 give.
     Source: Abramowitz and Stegun, Handbook of Mathematical Functions, 26.7.3 and 26.7.4 (from memory; the
-    values agree with table G.2 of JCGM 100:2008).
+    values agree with table B.1 of NIST Technical Note 1297, which is table G.2 of JCGM 100:2008).
     """
     if not 1 <= freedom < MOST_READINGS:
         raise OutOfRange("freedom", f"{freedom}", f"1 to {MOST_READINGS - 1} degrees of freedom")

@@ -344,7 +344,8 @@ def computed(folder: Path, text: str) -> CaseResult:
 
 
 def test_the_step_of_a_weighbridge(tmp_path: Path) -> None:
-    """JCGM 100:2008, F.2.2.1: u = 0.29 δx of an indication in steps of δx, here 20 kg of each reading."""
+    """JCGM 100:2008, F.2.2.1 (read as the R package clanTools quotes it): u = 0.29 δx of an indication in
+    steps of δx, here 20 kg of each reading."""
     text = calc(
         """
         id: a

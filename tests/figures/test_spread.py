@@ -16,11 +16,14 @@ from buildlog.figures import spread
 from buildlog.figures.numbers import Unreadable
 from buildlog.figures.values import parse_value
 
-# JCGM 100:2008, table G.2, column 95.45 % (from memory; scipy below is the check that was run).
-G_2 = {1: 13.97, 2: 4.53, 3: 3.31, 4: 2.87, 5: 2.65, 6: 2.52, 7: 2.43, 8: 2.37, 9: 2.32, 10: 2.28, 20: 2.13}
+# NIST Technical Note 1297 (1994), table B.1, column 95.45 % (read; the same table as G.2 of JCGM 100:2008).
+PRINTED = {
+    **{1: 13.97, 2: 4.53, 3: 3.31, 4: 2.87, 5: 2.65, 6: 2.52, 7: 2.43, 8: 2.37, 9: 2.32, 10: 2.28},
+    **{11: 2.25, 12: 2.23, 15: 2.18, 20: 2.13, 25: 2.11, 30: 2.09, 40: 2.06, 50: 2.05},
+}
 
 
-@pytest.mark.parametrize("freedom, printed", G_2.items())
+@pytest.mark.parametrize("freedom, printed", PRINTED.items())
 def test_quantiles_of_the_guide(freedom: int, printed: float) -> None:
     assert spread.quantile(freedom) == pytest.approx(printed, abs=0.005)
 
@@ -79,10 +82,12 @@ def test_twice_the_uncertainty_of_few_readings_is_the_interval_of_scipy(count: i
 @pytest.mark.parametrize(
     "uncertainty, decimals",
     [
-        # JCGM 100:2008, 7.2.6: two significant digits, as of u = 0.35 mg; 10.47 mΩ is rounded to 10 mΩ there.
-        (0.35, 2),
+        # JCGM 100:2008, 7.2.6 (read as Transmille's support page quotes it): 10.47 mΩ is given as 11 mΩ,
+        # 28.05 kHz as 28 kHz, and of 27 mΩ all digits.
         (10.47, 0),
-        (28, 0),
+        (28.05, 0),
+        (0.027, 3),
+        (0.35, 2),
         (123, -1),
         (0.0996, 2),
         (99.6, -1),
@@ -93,6 +98,11 @@ def test_twice_the_uncertainty_of_few_readings_is_the_interval_of_scipy(count: i
 )
 def test_two_digits(uncertainty: float, decimals: int) -> None:
     assert spread.decimals_of_uncertainty(uncertainty) == decimals
+
+
+def test_a_value_goes_to_the_place_of_its_uncertainty() -> None:
+    # JCGM 100:2008, 7.2.6 (read as quoted): y = 10.057 62 Ω with 27 mΩ is 10.058 Ω.
+    assert spread.rounded(10.05762, spread.decimals_of_uncertainty(0.027)) == 10.058
 
 
 @given(st.floats(1e-12, 1e12))
