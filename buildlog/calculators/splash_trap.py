@@ -27,6 +27,11 @@ and only the filter or a sharp turn stops it. Drops that hit a wall run as a fil
 If the air crosses the chamber level instead of rising, the same areas hold for its floor: a drop has to
 reach the floor before the air reaches the far end.
 
+**How sure it is.** The fall of a drop is off by up to 2.5 % from 0.3 mm up and 10 % below, against the
+measurements of Gunn and Kinzer; a `peak_over_mean` without ± may be 30 % either way, a discharge
+coefficient 5 %, and what a skin of water holds by half. A drop whose ratio is 1 within its uncertainty is
+too close to call.
+
 **The drain.** A hole passes C_d A √(2 g h). The chamber is below ambient by the loss ahead of it, and
 this suction holds up water: 500 Pa are 51 mm. `chamber_suction` takes it off the head; when it is more
 than the head, nothing drains while the engine pulls, and the hole draws in air instead. A skin of
@@ -69,6 +74,7 @@ from buildlog.kinds.declaration import (
     Axis,
     CaseView,
     ChartSpec,
+    Doubt,
     Input,
     Listed,
     Marker,
@@ -83,6 +89,44 @@ from buildlog.kinds.keys import value_keys
 from buildlog.physics import air, drain, drops, scoop
 
 KIND = "splash_trap"
+
+_FILLING = Doubt(
+    name="filling",
+    about="an unevenness of the flow that was not measured",
+    source="filling",
+    relative=0.3,
+    limits=True,
+)
+_HOLE = Doubt(
+    name="discharge_coefficient",
+    about="a discharge coefficient from a table, of a hole that is clean and cut true",
+    source="unwin",
+    relative=0.05,
+)
+_FALL = Doubt(
+    name="fall_of_a_drop",
+    about="Beard's fall of a drop, against what was measured",
+    source="gunn-kinzer",
+    relative=0.025,
+    range="drops from 0.3 mm",
+    formula="beard",
+)
+_FALL_OF_SPRAY = Doubt(
+    name="fall_of_spray",
+    about="Beard's fall of a small drop, where the measurements differ from each other",
+    source="gunn-kinzer",
+    relative=0.10,
+    range="drops below 0.3 mm",
+    formula="beard",
+)
+_SKIN = Doubt(
+    name="skin_over_a_hole",
+    about="a skin of clean water that stands as a half sphere; soap and oil halve it, wetting spreads it",
+    source="skin",
+    relative=0.5,
+    range="clean edges of a hole",
+    formula="hydrostatics",
+)
 
 INPUTS = (
     Input(
@@ -108,6 +152,7 @@ INPUTS = (
         name="peak_over_mean",
         form=Number(dimension="ratio", unit="", low=1, high=10, why="from even filling to a free jet"),
         about="highest over mean velocity in that cross-section",
+        doubt=_FILLING,
     ),
     Input(
         name="air_temperature",
@@ -137,6 +182,7 @@ INPUTS = (
         form=Number(dimension="ratio", unit="", low=0.3, high=1, why="holes and short tubes"),
         about="of the drain hole; needed for the drain",
         required=False,
+        doubt=_HOLE,
     ),
     Input(
         name="drain_head",
@@ -270,6 +316,23 @@ SOURCES = (
         where="regimes 2 and 3; coefficients as in several public codes",
     ),
     Source(
+        id="gunn-kinzer",
+        title="The terminal velocity of fall for water droplets in stagnant air, R. Gunn and G. D. Kinzer",
+        publisher="American Meteorological Society",
+        edition="J. Meteorology 6 (1949) 243–248",
+        where="table of 35 drops, as several public codes carry it; against Beard in the tests",
+    ),
+    Source(
+        id="filling",
+        title="How unevenly a chamber is filled, as listed on this page",
+        standing="common practice, no source",
+    ),
+    Source(
+        id="skin",
+        title="What a skin of water over a hole holds",
+        standing="common practice, no source",
+    ),
+    Source(
         id="tanaka",
         title="Recommended table for the density of water",
         publisher="M. Tanaka et al.",
@@ -296,7 +359,12 @@ SOURCES = (
     ),
 )
 
+DOUBTS = (_FALL, _FALL_OF_SPRAY, _SKIN)
+
 HAZARDS = ("intake-water", "road-testing")
+
+_SPRAY = 0.3e-3
+_SMALL_HOLE = 6e-3
 
 
 def _chamber(given: Mapping[str, Any], working: Working, outputs: Outputs) -> tuple[float, float]:
@@ -393,7 +461,7 @@ def _fall(key: str, diameter: float, state: dict[str, float], working: Working) 
     return working.step(
         f"terminal_velocity.{key}",
         drops.velocity_of_drop,
-        source="beard",
+        source=_FALL if diameter >= _SPRAY else _FALL_OF_SPRAY,
         reynolds_number=reynolds,
         diameter=diameter,
         air_density=state["air_density"],
@@ -404,8 +472,10 @@ def _fall(key: str, diameter: float, state: dict[str, float], working: Working) 
 def _limit(updraught: float, state: dict[str, float], working: Working, outputs: Outputs) -> list[str]:
     """The drop that just hangs; in words where every drop is carried, or only fog."""
     try:
+        # A drop falls faster or more slowly than the formula: the air that carries it is that much faster.
+        equal = updraught / working.factor(_FALL)
         limit = outputs["largest_drop_carried"] = working.step(
-            "largest_drop_carried", drops.largest_drop_carried, source="beard", updraught=updraught, **state
+            "largest_drop_carried", drops.largest_drop_carried, source="beard", updraught=equal, **state
         )
     except NoSolution as none:
         working.remark(f"There is no largest drop carried: {none.help}.")
@@ -446,8 +516,12 @@ def _drain(given: Mapping[str, Any], state: Mapping[str, float], working: Workin
         )
         if "drain_diameter" not in given:
             bore = needed
-        elif bore < needed:
-            working.remark("The drain that is there is smaller than water_flow needs: the chamber fills.")
+        else:
+            working.limit(
+                "drain_diameter_needed",
+                most=bore,
+                says="The drain that is there may be smaller than water_flow needs: the chamber fills.",
+            )
     if "drain_diameter" in given:
         outputs["drain_flow"] = working.step(
             "drain_flow",
@@ -457,16 +531,35 @@ def _drain(given: Mapping[str, Any], state: Mapping[str, float], working: Workin
             diameter=given["drain_diameter"],
             head=head,
         )
-    skin = outputs["capillary_head"] = working.step(
+    outputs["capillary_head"] = working.step(
         "capillary_head",
         drain.capillary_head,
-        source="hydrostatics",
+        source=_SKIN,
         surface_tension=state["surface_tension"],
         water_density=state["water_density"],
         diameter=bore,
     )
-    if skin >= head:
-        working.remark("A skin of water over the drain can hold back the whole head: make the hole larger.")
+    working.limit(
+        "capillary_head",
+        most=head,
+        says="A skin of water over the drain may hold back the whole head: make the hole larger.",
+    )
+    working.limit("head_left", least=0.0, says="The suction may hold up all of the water.")
+    if bore < _SMALL_HOLE:
+        working.remark("A drain under 6 mm is closed by dirt: look at it after every wet run.")
+
+
+def conclude(given: Mapping[str, Any], values: Mapping[str, Any]) -> dict[str, str]:
+    """Which drops are carried, where the uncertainty leaves that open."""
+    words = [str(values["carried"]).split("; ")[0]]
+    ratios = values["carrying_ratio"]
+    for diameter, ratio in zip(given["drop"], ratios.values(), strict=True):
+        if abs(ratio.si - 1) < ratio.expanded_uncertainty:
+            verdict = "is too close to call"
+        else:
+            verdict = "is carried" if ratio.si > 1 else "falls back"
+        words.append(f"{diameter * 1000:g} mm {verdict}")
+    return {"carried": "; ".join(words)}
 
 
 def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
@@ -474,9 +567,22 @@ def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
     series: list[Series] = []
     seen: set[tuple[float, float]] = set()
     markers: list[Marker] = []
+    bands: list[Series] = []
     for name, case in cases.items():
         pressure, temperature = case.inputs["air_pressure"], case.inputs["air_temperature"]
-        markers.append(Marker(f"updraught, {name}" if name else "updraught", y=case.outputs["updraught"]))
+        updraught, sure = case.outputs["updraught"], case.uncertainty("updraught")
+        markers.append(Marker(f"updraught, {name}" if name else "updraught", y=updraught))
+        if sure:
+            bands.append(
+                Series(
+                    label=f"± U, {name}" if name else "± U",
+                    x=[0.0, 6e-3],
+                    y=[updraught] * 2,
+                    low=[updraught - sure] * 2,
+                    high=[updraught + sure] * 2,
+                    style=len(bands) + 2,
+                )
+            )
         if (pressure, temperature) in seen:
             continue
         label = f"fall of a drop, {name}" if name and seen else "fall of a drop"
@@ -497,6 +603,6 @@ def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
         "a level line: drops whose curve lies below the line are carried to the filter.",
         x=Axis("drop diameter", "length", "mm", from_zero=True),
         y=Axis("velocity", "speed", "m/s", from_zero=True),
-        series=tuple(series),
+        series=(*series, *bands)[:8],
         markers=tuple(markers),
     )
