@@ -12,6 +12,7 @@ from buildlog.render.decision import decision_table
 from buildlog.render.download import downloads
 from buildlog.render.inputs import input_rows, name_cases
 from buildlog.render.pieces import Rendered, render
+from buildlog.render.sureness import NOT_UNCERTAIN, sureness
 from buildlog.render.sweep import sweep_table
 from buildlog.render.table import tables
 from buildlog.render.working import references, working
@@ -67,6 +68,7 @@ _NO_RESULTS: Mapping[str, object] = {
     "decision": None,
     "charts": (),
     "downloads": (),
+    "sureness": NOT_UNCERTAIN,
     "sweep": None,
     "inputs": (),
     "working": (),
@@ -84,6 +86,7 @@ def _results_in(block: BlockResult, draw: Draw | None) -> dict[str, object]:
         "charts": _drawn(block, draw),
         "downloads": downloads(block),
         "references": references(block),
+        "sureness": sureness(block),
     }
     if block.sweep:
         results["sweep"] = sweep_table(block.sweep)

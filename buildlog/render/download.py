@@ -43,11 +43,13 @@ def _download(label: str, name: str, text: str) -> Download:
 
 
 def results_csv(block: BlockResult) -> str:
-    """One row a quantity: its name, key, unit, and for each case value and expanded uncertainty (k = 2)."""
+    """One row a quantity: its name, key, unit, and for each case value, expanded uncertainty (k = 2) and
+    its two parts."""
     cases = list(block.cases)
     header = ["quantity", "key", "unit"]
     for case in cases:
-        header += [case or "value", f"{case or 'value'} expanded uncertainty"]
+        name = case or "value"
+        header += [name, f"{name} expanded uncertainty", f"{name} of the inputs", f"{name} of the method"]
     rows: list[list[object]] = []
     for output, key in block.rows():
         values = [block.value(case, output.name, key) for case in cases]
@@ -57,10 +59,11 @@ def results_csv(block: BlockResult) -> str:
         for value in values:
             if isinstance(value, Value):
                 unit = units.find(symbol, value.dimension)
-                spread = abs(unit.from_si_difference(value.expanded_uncertainty))
-                row += [f"{unit.from_si(value.si):.12g}", f"{spread:.3g}" if spread else None]
+                parts = (value.expanded_uncertainty, value.expanded_of_inputs, value.expanded_of_method)
+                spreads = (abs(unit.from_si_difference(part)) for part in parts)
+                row += [f"{unit.from_si(value.si):.12g}", *(f"{one:.3g}" if one else None for one in spreads)]
             else:
-                row += [value, None]
+                row += [value, None, None, None]
         rows.append(row)
     return csv_text(header, rows)
 

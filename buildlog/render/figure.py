@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from buildlog.figures.labels import plain, write_figure
+from buildlog.kinds.budget import parts_in_words
 from buildlog.kinds.results import BlockResult, Value, card_anchor, input_anchor, row_anchor, sweep_anchor
 from buildlog.proof.judging import Judged
 from buildlog.render.conversion import (
@@ -183,8 +184,9 @@ def _computed(value: Value, judged: Judged) -> NoteLine:
     more = 0 if value.unit == "%" or judged.is_given else 1
     own, other = shown(value, more), other_of([value], more)
     line = NoteLine(text=own.text, before=f"{judged.found_how.capitalize()}: ")
-    if own.uncertainty:
-        line = replace(line, after=" (k = 2)")
+    if own.margin:
+        parts = parts_in_words(value)
+        line = replace(line, after=f" (k = 2; {parts})" if parts else " (k = 2)")
     if other is not None:
         line = replace(line, other=other.shown(value).text, system=other.system)
     return line

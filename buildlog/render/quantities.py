@@ -2,38 +2,40 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from math import isfinite, nan
+from dataclasses import dataclass, replace
+from math import isfinite
 
 from buildlog.figures import units
-from buildlog.figures.labels import telling_decimals, write_number
+from buildlog.figures.labels import telling_decimals
+from buildlog.figures.spread import decimals_of_uncertainty
 from buildlog.kinds.results import Value, change_between
 from buildlog.render.conversion import other_decimals, other_unit, system_of, write_rounded
 
 
 @dataclass(frozen=True)
 class Shown:
-    """A number, its expanded uncertainty ("" where there is none) and the unit's symbol."""
+    """A number, its expanded uncertainty ("" where there is none) and the unit's symbol. Where value ± U
+    would not tell how far the quantity may be, `interval` has the ends of its coverage interval instead."""
 
     number: str
     uncertainty: str = ""
     unit: str = ""
+    interval: str = ""
+
+    @property
+    def margin(self) -> str:
+        """What stands behind the number: ``± 0.9``, ``(0.0 to 2.1)``, or nothing."""
+        if self.interval:
+            return f"({self.interval})"
+        return f"± {self.uncertainty}" if self.uncertainty else ""
 
     @property
     def text(self) -> str:
         """The whole on one line: ``124.8 ± 0.9 km/h``."""
-        text = self.number
-        if self.uncertainty:
-            text += f" ± {self.uncertainty}"
+        text = f"{self.number} {self.margin}".rstrip()
         if self.unit:
             text += f"\u00a0{self.unit}"
         return text
-
-
-def _margin(value: float, decimals: int) -> str:
-    """An uncertainty with the decimals of its value; "" where it does not reach the digits shown."""
-    text = write_rounded(value, decimals)
-    return text if _shows_a_digit(text) else ""
 
 
 def _shows_a_digit(text: str) -> bool:
@@ -41,14 +43,29 @@ def _shows_a_digit(text: str) -> bool:
     return any(digit in text for digit in "123456789")
 
 
+def _written(value: Value, unit: units.Unit, decimals: int, *, is_difference: bool = False) -> Shown:
+    """A value with its uncertainty: two digits of that at most and the value to the same place (JCGM
+    100:2008, 7.2.6), but not to tens, for whole numbers are copied as they stand. An uncertainty that does
+    not reach the digits shown is left out."""
+    convert = unit.from_si_difference if is_difference else unit.from_si
+    number = convert(value.si)
+    spread = abs(unit.from_si_difference(value.expanded_uncertainty))
+    if not isfinite(spread) or not _shows_a_digit(write_rounded(spread, decimals)):
+        decimals = decimals if is_difference else telling_decimals(number, decimals)
+        return Shown(write_rounded(number, decimals), "", unit.symbol)
+    place = decimals_of_uncertainty(spread)
+    decimals = min(decimals, max(0, place))
+    written = write_rounded(number, decimals)
+    interval = ""
+    if value.interval is not None:
+        low, high = (write_rounded(convert(end), decimals) for end in value.interval)
+        interval = f"{low} to {high}"
+    return Shown(written, write_rounded(spread, min(decimals, place)), unit.symbol, interval)
+
+
 def shown(value: Value, more: int = 0) -> Shown:
     """A value in its output's unit; `more` decimals than the output declares."""
-    unit = units.find(value.unit, value.dimension)
-    decimals = value.decimals + more
-    spread = unit.from_si_difference(value.expanded_uncertainty)
-    number = unit.from_si(value.si)
-    decimals = telling_decimals(number, decimals)
-    return Shown(write_number(number, decimals), _margin(spread, decimals), unit.symbol)
+    return _written(value, units.find(value.unit, value.dimension), value.decimals + more)
 
 
 @dataclass(frozen=True)
@@ -61,9 +78,7 @@ class OtherUnit:
 
     def shown(self, value: Value) -> Shown:
         """A value of the column."""
-        spread = self.unit.from_si_difference(value.expanded_uncertainty)
-        number = write_rounded(self.unit.from_si(value.si), self.decimals)
-        return Shown(number, _margin(spread, self.decimals), self.unit.symbol)
+        return _written(value, self.unit, self.decimals)
 
 
 def other_of(values: list[Value], more: int = 0) -> OtherUnit | None:
@@ -91,7 +106,7 @@ class Change:
     """
 
     difference: str
-    uncertainty: str = ""
+    margin: str = ""
     percent: str = ""
     unit: str = ""
     other: Shown | None = None
@@ -101,10 +116,11 @@ class Change:
         return not self.difference
 
 
-def _signed(value: float, decimals: int) -> str:
-    text = write_rounded(value, decimals)
-    plus = "+" if value > 0 and _shows_a_digit(text) else ""
-    return plus + text
+def _signed(value: Value, unit: units.Unit, decimals: int) -> Shown:
+    """A change with its sign."""
+    text = _written(value, unit, decimals, is_difference=True)
+    plus = "+" if value.si > 0 and _shows_a_digit(text.number) else ""
+    return replace(text, number=plus + text.number)
 
 
 def change(first: Value, second: Value, other: OtherUnit | None = None) -> Change:
@@ -115,19 +131,17 @@ def change(first: Value, second: Value, other: OtherUnit | None = None) -> Chang
     difference = change_between(first, second)
     percent = ""
     if unit.offset == 0 and unit.symbol != "%" and not second.dimension.startswith("temperature"):
-        share = 100 * change_between(first, second, relative=True).si if first.si else nan
-        percent = f"{_signed(share, 1)}\u00a0%" if isfinite(share) else ""
+        share = change_between(first, second, relative=True) if first.si else None
+        if share is not None and isfinite(100 * share.si):
+            percent = _signed(share, units.find("%"), 1).text
 
     def written(unit: units.Unit, decimals: int) -> Shown:
-        return Shown(
-            _signed(unit.from_si_difference(difference.si), decimals),
-            _margin(unit.from_si_difference(difference.expanded_uncertainty), decimals),
-        )
+        return _signed(difference, unit, decimals)
 
     own = written(unit, second.decimals)
     return Change(
         difference=own.number,
-        uncertainty=own.uncertainty,
+        margin=own.margin,
         percent=percent,
         unit="points" if unit.symbol == "%" else "",
         other=written(other.unit, other.decimals) if other else None,

@@ -119,6 +119,9 @@ def _case(case: CaseResult, result: BlockResult) -> dict[str, object]:
                     "key": item,
                     "si": value.si,
                     "expanded_uncertainty_si": value.expanded_uncertainty,
+                    "of_inputs_si": value.expanded_of_inputs,
+                    "of_method_si": value.expanded_of_method,
+                    "interval_si": None if value.interval is None else list(value.interval),
                     "dimension": value.dimension,
                     "value": unit.from_si(value.si),
                     "unit": unit.symbol,
@@ -126,7 +129,30 @@ def _case(case: CaseResult, result: BlockResult) -> dict[str, object]:
             )
         elif value is not None:
             results.append({"quantity": output.name, "key": item, "text": value})
-    return {"case": case.name, "inputs": inputs, "results": results}
+    return {"case": case.name, "inputs": inputs, "results": results, **_doubts(case)}
+
+
+def _doubts(case: CaseResult) -> dict[str, object]:
+    """What the results rest on besides the inputs: assumed and method's doubts, limits, the draws made."""
+    told: dict[str, object] = {
+        "assumed": {name: list(given.assumptions) for name, given in case.given.items() if given.assumptions},
+        "method": [
+            {"doubt": doubt.origin, "about": doubt.about, "size": doubt.size(), "source": doubt.source}
+            for doubt in case.doubted.values()
+        ],
+        "limits": [
+            {"quantity": limit.output, "key": limit.key, "least_si": limit.least, "most_si": limit.most}
+            for limit in case.limits
+        ],
+    }
+    if (made := case.simulation) is not None:
+        told["monte_carlo"] = {
+            "draws": made.draws,
+            "seed": made.seed,
+            "without_result": made.without_result,
+            "cut": list(made.cut),
+        }
+    return told
 
 
 # --- the section ------------------------------------------------------------------------------

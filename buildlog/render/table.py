@@ -13,11 +13,13 @@ from buildlog.render.quantities import Change, OtherUnit, Shown, change, other_o
 
 @dataclass(frozen=True)
 class TableCell:
-    """One case's value: number and uncertainty, both "" where the case has none. `change` is against the
-    first case, None in its own column. `other` is the value in the other system of units."""
+    """One case's value: number, and what stands behind it of its uncertainty, both "" where it has none.
+    `change` is against the first case, None in its own column. `other` is the value in the other system of
+    units. `near` marks a value that may be beyond what it has to keep to."""
 
     number: str = ""
-    uncertainty: str = ""
+    margin: str = ""
+    near: bool = False
     change: Change | None = None
     other: Shown | None = None
 
@@ -79,7 +81,16 @@ class Tables:
 
     @property
     def uncertain(self) -> bool:
-        return any(cell.uncertainty for cell in self._cells)
+        return any(cell.margin for cell in self._cells)
+
+    @property
+    def lopsided(self) -> bool:
+        """Whether any value has an interval instead of ± U."""
+        return any(cell.margin.startswith("(") for cell in self._cells)
+
+    @property
+    def near(self) -> bool:
+        return any(cell.near for cell in self._cells)
 
     @property
     def spacious(self) -> bool:
@@ -111,7 +122,11 @@ def _row(block: BlockResult, output: Output, key: str, other: OtherUnit | None) 
         if not isinstance(value, Value):
             cells.append(TableCell())
             continue
-        cells.append(_cell(value, first, other))
+        near = any(
+            limit.output == output.name and limit.key == key and not limit.holds(*value.ends)
+            for limit in block.cases[case].limits
+        )
+        cells.append(replace(_cell(value, first, other), near=near))
         if not place:
             first = value
     row = TableRow(
@@ -131,7 +146,7 @@ def _row(block: BlockResult, output: Output, key: str, other: OtherUnit | None) 
 def _cell(value: Value, first: Value | None, other: OtherUnit | None) -> TableCell:
     """The cell of a value; `first` is the first case's, where that is another one."""
     text = shown(value)
-    cell = TableCell(text.number, text.uncertainty)
+    cell = TableCell(text.number, text.margin)
     if first is not None:
         cell = replace(cell, change=change(first, value, other))
     if other is not None:

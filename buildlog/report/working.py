@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from math import floor, log10
-
 from buildlog.figures import units
 from buildlog.figures.labels import write_figure, write_number
+from buildlog.figures.spread import decimals_of_uncertainty, rounded
 from buildlog.formulae.formula import formula_of
+from buildlog.kinds.budget import budget, parts_in_words
 from buildlog.kinds.declaration import Output, Source
 from buildlog.kinds.results import BlockResult, CaseResult, Value, change_between
 from buildlog.report.printable import printable
@@ -30,11 +30,15 @@ def shown(value: Value) -> str:
     spread = abs(unit.from_si_difference(value.expanded_uncertainty))
     if spread <= 1e-9 * abs(number):  # what is left of exact inputs is rounding
         return write_figure(number, value.decimals, unit.symbol)
-    digits = value.decimals
-    if spread < 10:
-        digits = max(digits, min(6, 1 - floor(log10(spread))))
-    written = f"{write_number(number, value.decimals)} ± {write_number(spread, digits)} {unit.symbol}"
-    return f"{written.rstrip()} (k = 2)"
+    place = decimals_of_uncertainty(spread)
+    decimals = min(value.decimals, max(0, place))  # to the same place (JCGM 100:2008, 7.2.6), but not to tens
+    written = f"{write_number(number, decimals)} ± {write_number(rounded(spread, place), max(0, place))}"
+    told = f"{written} {unit.symbol}".rstrip()
+    if value.interval is not None:
+        low, high = (write_number(unit.from_si(end), decimals) for end in value.interval)
+        return f"{told} (k = 2; 95 % from {low} to {high})"
+    parts = parts_in_words(value)
+    return f"{told} (k = 2; {parts})" if parts else f"{told} (k = 2)"
 
 
 def working_text(block: BlockResult) -> str:
@@ -55,6 +59,7 @@ def working_text(block: BlockResult) -> str:
             *_outputs(case, block),
         ]
         lines += [f"  Note: {printable(remark)}" for remark in case.remarks]
+        lines += _sureness(case, block)
     sources = block.calculator.sources if block.calculator else ()
     lines += [
         "",
@@ -117,6 +122,31 @@ def _outputs(case: CaseResult, block: BlockResult) -> list[str]:
         rows.append((_name(output, key), _text(value), about))
     widths = [max((len(row[column]) for row in rows), default=0) for column in (0, 1)]
     return [f"  {name:<{widths[0]}}  {text:<{min(widths[1], 60)}}  {about}" for name, text, about in rows]
+
+
+def _sureness(case: CaseResult, block: BlockResult) -> list[str]:
+    """What the uncertainty of each result comes from, the doubts of the method, and what results have to
+    keep to."""
+    lines = []
+    for output, key in block.rows():
+        value = block.value(case.name, output.name, key)
+        if isinstance(value, Value) and value.expanded_uncertainty > 1e-9 * abs(value.si):
+            told = ", ".join(f"{printable(what)} {share} %" for what, share in budget(case, value))
+            lines.append(f"  {_name(output, key)}: {told}")
+    for doubt in {doubt.name: doubt for doubt in case.doubted.values()}.values():
+        lines.append("  " + ", ".join(filter(None, (f"{doubt.about}: {doubt.size()}", doubt.range))))
+    for limit in case.limits:
+        name = f"{limit.output}.{limit.key}" if limit.key else limit.output
+        value = block.value(case.name, limit.output, limit.key)
+        if isinstance(value, Value):
+            unit = units.find(value.unit, value.dimension)
+            bounds = (("at least", limit.least), ("at most", limit.most))
+            for word, bound in bounds:
+                if bound is not None:
+                    lines.append(f"  {name} keeps to {word} {unit.from_si(bound):.6g} {unit.symbol}".rstrip())
+    if case.simulation is not None:
+        lines.append(f"  {case.simulation.words}".replace("\u00a0", " "))
+    return ["", "How sure (shares of the variance, the most first)", *lines] if lines else []
 
 
 def trial_text(written: BlockResult, tried: BlockResult, changed: str) -> str:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import floor, log10
+
 import pytest
 import uncertainties
 from uncertainties import ufloat
@@ -51,19 +53,25 @@ def test_a_share_is_as_uncertain_as_independent_propagation_says(name: str) -> N
 
 @pytest.mark.parametrize("name", PAIRS)
 def test_a_card_shows_the_same_change(name: str) -> None:
-    """Signed, with U = 2 u (k = 2), to the row's three decimals; in ft/s by the foot of 0.3048 m."""
+    """Signed, with U = 2 u (k = 2) to two digits and the value to the same place (JCGM 100:2008, 7.2.6), or
+    to the row's three decimals; in ft/s by the foot of 0.3048 m."""
     base, value = PAIRS[name]
     expected = value - base
     first, second = value_of(base), value_of(value)
     shown = change(first, second, other_of([first, second]))
-    assert float(shown.difference.replace("\u2212", "-")) == pytest.approx(expected.nominal_value, abs=5e-4)
-    assert float(shown.uncertainty) == pytest.approx(2 * expected.std_dev, abs=5e-4)
-    share = float(shown.percent.split("\u00a0")[0].replace("\u2212", "-"))
-    assert share == pytest.approx(100 * (value / base - 1).nominal_value, abs=0.05)
+    expanded = 2 * expected.std_dev
+    place = max(1e-3, 10 ** (floor(log10(expanded)) - 1))
+    assert float(shown.difference.replace("\u2212", "-")) == pytest.approx(
+        expected.nominal_value, abs=place / 2
+    )
+    assert float(shown.margin.removeprefix("± ")) == pytest.approx(expanded, rel=0.05, abs=5e-4)
+    relative = value / base - 1
+    share, _, spread = shown.percent.removesuffix("\u00a0%").partition(" ± ")
+    assert float(share.replace("\u2212", "-")) == pytest.approx(100 * relative.nominal_value, abs=0.5)
+    assert float(spread or 0) == pytest.approx(200 * relative.std_dev, rel=0.05, abs=0.05)
     assert shown.other is not None
     assert units.find("m/s").counterpart == "ft/s"
-    in_feet = 2 * expected.std_dev / 0.3048
-    assert float(shown.other.uncertainty) == pytest.approx(in_feet, rel=0.05)
+    assert float(shown.other.uncertainty) == pytest.approx(expanded / 0.3048, rel=0.05)
 
 
 def test_what_a_difference_is_in() -> None:
