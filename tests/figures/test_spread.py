@@ -82,7 +82,7 @@ def test_twice_the_uncertainty_of_few_readings_is_the_interval_of_scipy(count: i
 @pytest.mark.parametrize(
     "uncertainty, decimals",
     [
-        # JCGM 100:2008, 7.2.6 (read as Transmille's support page quotes it): 10.47 mΩ is given as 11 mΩ,
+        # JCGM 100:2008, 7.2.6 (read, as a calibration program's notes quote it): 10.47 mΩ is given as 11 mΩ,
         # 28.05 kHz as 28 kHz, and of 27 mΩ all digits.
         (10.47, 0),
         (28.05, 0),
