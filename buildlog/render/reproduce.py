@@ -87,7 +87,7 @@ def page_record(book: Book, key: str) -> str:
                 "kind": block.kind,
                 "title": result.title,
                 "car": result.car,
-                "common": [{"name": one.name, "of": one.of, "by": one.by} for one in block.common],
+                "common": [{"name": one.name, "of": one.of, "by": one.by} for one in result.common],
                 "hashes": {"inputs": made.inputs, "calculator": made.calculator, "data": made.data},
                 "cases": [_case(case, result) for case in result.cases.values()],
             }

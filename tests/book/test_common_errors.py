@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from math import sqrt
 from pathlib import Path
 
@@ -12,6 +13,7 @@ from buildlog.book.book import Book
 from buildlog.kinds.results import Value, change_between
 from buildlog.proof.proof import proof_book
 from buildlog.render.inputs import input_rows
+from buildlog.render.reproduce import page_record
 from buildlog.report.working import working_text
 from tests.samples import calc, open_site
 
@@ -148,3 +150,6 @@ def test_what_is_shared_is_shown(tmp_path: Path) -> None:
     words = "± 0.5 %, together: left_front, right_front, left_rear, right_rear"
     assert row.values[0].text == words
     assert words[:30] in working_text(block)
+    assert json.loads(page_record(book, "a"))["blocks"][0]["common"] == [
+        {"name": "indicator", "of": CORNERS.strip("[]").split(", "), "by": "0.5 %"}
+    ]
