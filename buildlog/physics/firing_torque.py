@@ -143,7 +143,10 @@ def torque_curve(
 ) -> TorqueCurve:
     """The torque of an engine whose cylinders fire evenly, over one firing interval.
 
-    `inertia_lever` is the reciprocating mass times the square of half the stroke and of the speed (N·m).
+    Formula: T(θ) = Σ (p(θ_k) - p_0) dV/dθ + T_m c_i(θ_k), θ_k = θ + 4 π k / z. Symbols: z cylinders (1), p
+    pressure in a cylinder, of its manifold, outside and of a charge burnt at once (Pa), V volume (m³), T_m the
+    inertia's lever (N·m), c_i its shape (1), T torque (N·m).
+    Range: cylinders alike, a rigid crank. Errors: none. Source: virtual work.
     """
     torques = [0.0] * POINTS
     for number in range(POINTS):
