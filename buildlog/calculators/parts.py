@@ -435,7 +435,10 @@ def _masses(name: str, case: CaseView) -> BarSpec | None:
     }
     if len(masses) < 2 or "mass_change" not in case.outputs:
         return None
-    steps = [(key, signs[key] * mass, case.uncertainty("line_mass", key)) for key, mass in masses.items()]
+    names = _names(case)
+    steps = [
+        (names[key], signs[key] * mass, case.uncertainty("line_mass", key)) for key, mass in masses.items()
+    ]
     total = case.outputs["mass_change"], case.uncertainty("mass_change")
     return BarSpec(
         title=", ".join(filter(None, ("Change in mass, line by line", name))),
@@ -446,12 +449,19 @@ def _masses(name: str, case: CaseView) -> BarSpec | None:
     )
 
 
+def _names(case: CaseView) -> dict[str, str]:
+    """The name of each line as its author wrote it, by its key."""
+    rows = case.inputs["parts"]
+    return {key: str(row["name"]) for key, row in zip(row_keys("parts", rows), rows, strict=True)}
+
+
 def _costs(name: str, case: CaseView) -> BarSpec | None:
     costs = {key: cost for key, cost in case.outputs.get("line_cost", {}).items() if cost}
     if len(costs) < 2:
         return None
     code = case.inputs["currency"]
-    steps = [(key, cost, case.uncertainty("line_cost", key)) for key, cost in costs.items()]
+    names = _names(case)
+    steps = [(names[key], cost, case.uncertainty("line_cost", key)) for key, cost in costs.items()]
     total = case.outputs["cost_total"], case.uncertainty("cost_total")
     return BarSpec(
         title=", ".join(filter(None, ("Cost, line by line", name))),
@@ -473,7 +483,7 @@ def _waterfall(steps: list[tuple[str, float, float]], total: tuple[float, float]
     at = 0.0
     for label, value, spread in steps:
         if label not in small:
-            bars.append(_bar(label.replace("-", " "), value, start=at, spread=spread))
+            bars.append(_bar(label, value, start=at, spread=spread))
             at += value
     if small:
         rest = sum(value for label, value, _ in steps if label in small)

@@ -242,6 +242,7 @@ def test_waterfalls_end_where_the_bill_does() -> None:
     )
     masses, costs = parts.chart({"": case})
     assert ends(masses.bars) == pytest.approx([0.84, -1.26, -1.12, -1.12])
+    assert [bar.label for bar in masses.bars] == ["part 1", "part 2", "part 3", "in all"]
     assert [bar.start for bar in masses.bars] == pytest.approx([0, 0.84, -1.26, 0])
     assert ends(costs.bars) == pytest.approx([31.0, 40.6, 40.6])
 
