@@ -143,6 +143,14 @@ def _share_with(
 
 def _move(reader: InputReader, error: CommonError, path: InputPath, value: Value) -> None:
     """Let one number share the error."""
+    if path in reader.taken:
+        raise Refused(
+            "",
+            f"{path[0]}, which another block gives",
+            "readings of this block",
+            help="state what they share in the block that has them: its results bring it along",
+            code=COMMON_SHAPE,
+        )
     uncertainty = float(error.by.standard_uncertainty or 0)
     if not error.by.relative:
         step = units.find(error.by.unit, value.dimension).to_si_difference(uncertainty)

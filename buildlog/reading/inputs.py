@@ -113,8 +113,8 @@ class InputReader:
     data file of a name. `uncertain` collects, by path into the value, what each origin contributes (SI);
     `numbers` and `words` every single value in its author's own unit and decimals, or words; `places` where
     each was written, in a block or in a data file; `ranges` the SI bounds of every number. `stated` are the
-    values whose author said how sure they are, with ± (± 0 is exact) or by taking another block's; of the
-    others `assumed` has the doubt that their declaration gives them. `shapes` has by origin the distribution
+    values whose author said how sure they are, with ± (± 0 is exact) or by taking another block's
+    (`taken`); of the others `assumed` has the doubt that their declaration gives them. `shapes` has by origin the distribution
     of an error where it is not normal: "rectangular" or "triangular". `typed`, which the cases of a block
     share, has the origin of every value in a row with a name (`row_names`): the same part with the same words
     in another case was weighed once.
@@ -129,6 +129,7 @@ class InputReader:
     places: dict[InputPath, Position] = field(default_factory=dict)
     ranges: dict[InputPath, tuple[float, float]] = field(default_factory=dict)
     stated: set[InputPath] = field(default_factory=set)
+    taken: set[InputPath] = field(default_factory=set)
     assumed: dict[InputPath, Doubt] = field(default_factory=dict)
     shapes: dict[str, Shape] = field(default_factory=dict)
     typed: dict[tuple[str | int, ...], str] = field(default_factory=dict)
@@ -217,6 +218,7 @@ class InputReader:
         self._in_range(value.si, form)
         self.ranges[path] = _si_range(form)
         self.stated.add(path)
+        self.taken.add(path)
         if value.contributions:
             self.uncertain[path] = dict(value.contributions)
         self.numbers[path] = value

@@ -110,6 +110,13 @@ def test_what_is_not_said_fully(tmp_path: Path, common: str, code: str, said: st
     assert any(said in f"{one.found} {one.expected} {one.help}" for one in findings)
 
 
+def test_a_value_of_another_block_brings_its_own(tmp_path: Path) -> None:
+    other = SCALES.replace("id: scales", "id: again").replace("160 ± 0.4 kg", "calc:scales.axle_load.front")
+    text = calc(SCALES) + calc(other + "common: {zero: {of: [left_front], by: ± 1 kg}}\n")
+    (error,) = proof_book(open_site(tmp_path, {"a.md": text})).errors
+    assert "left_front, which another block gives" in error.found
+
+
 def bill(folder: Path, old: str, new: str) -> tuple[Value, Value]:
     text = f"""
 id: bill
