@@ -114,10 +114,10 @@ class InputReader:
     `numbers` and `words` every single value in its author's own unit and decimals, or words; `places` where
     each was written, in a block or in a data file; `ranges` the SI bounds of every number. `stated` are the
     values whose author said how sure they are, with ± (± 0 is exact) or by taking another block's
-    (`taken`); of the others `assumed` has the doubt that their declaration gives them. `shapes` has by origin the distribution
-    of an error where it is not normal: "rectangular" or "triangular". `typed`, which the cases of a block
-    share, has the origin of every value in a row with a name (`row_names`): the same part with the same words
-    in another case was weighed once.
+    (`taken`); of the others `assumed` has the doubt that their declaration gives them. `shapes` has by origin
+    the distribution of an error where it is not normal: "rectangular" or "triangular". `typed`, which the
+    cases of a block share, has the origin of every value in a row with a name (`row_names`): the same part
+    with the same words in another case was weighed once.
     """
 
     resolve: Callable[[str, Position], Value]

@@ -138,7 +138,7 @@ def test_hose_by_the_metre() -> None:
     "outside, wall, printed",
     [
         # EN 10255:2004, table 2, plain tube of the medium series: outside diameter, wall (mm), kg/m
-        # (from memory). Steel of 7850 kg/m³, as section tables are made (notes to a book of section tables to EN 10219, read).
+        # (from memory). Steel of 7850 kg/m³ (notes to section tables to EN 10210, read).
         (21.3, 2.6, 1.21),
         (26.9, 2.6, 1.56),
         (33.7, 3.2, 2.41),
