@@ -749,6 +749,8 @@ DOUBTS = (
     _CHAMBER,
 )
 
+DRAWS = 100
+
 HAZARDS = ("exhaust-gas", "hot-parts", "noise-emissions", "sparks", "lifting")
 
 _HALF_POWER = sqrt(0.5)

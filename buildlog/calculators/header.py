@@ -81,12 +81,14 @@ cases:
 from __future__ import annotations
 
 from collections.abc import Mapping
-from math import degrees
+from math import degrees, pi, radians, sqrt
 from typing import Any
 
 from buildlog.diagnostics import InputsConflict, MissingInput
 from buildlog.kinds.declaration import (
     Axis,
+    Bar,
+    BarSpec,
     CaseView,
     ChartSpec,
     Doubt,
@@ -800,7 +802,38 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     return outputs | {name: value for name, value in values.items() if name in declared}
 
 
-def chart(cases: Mapping[str, CaseView]) -> ChartSpec:
+def chart(cases: Mapping[str, CaseView]) -> tuple[ChartSpec, BarSpec]:
+    """Length against engine speed, and what it hangs on."""
+    return _over_speed(cases), _decides(next(iter(cases.values())))
+
+
+def _decides(case: CaseView) -> BarSpec:
+    """By how much the length of the first case moves with what is known least."""
+    given, found = case.inputs, case.outputs
+    wave = {name: found.get(name, given.get(name)) for name in _WAVE} | {
+        "reflection": float(given["reflection"])
+    }
+
+    def moved(label: str, **changes: float) -> Bar:
+        length = exhaust_waves.effective_length(**wave | changes)
+        return Bar(label=label, value=length - exhaust_waves.effective_length(**wave))
+
+    warmer = sqrt(1 + 60 / given["gas_temperature"])
+    return BarSpec(
+        title="What the length hangs on",
+        description="By how much the primary would have to be longer or shorter if one thing were otherwise: "
+        "the wave leaving later, coming back more slowly, the gas hotter, another engine speed.",
+        x=Axis("change of the length", "length", "mm"),
+        bars=(
+            moved("wave leaves 15° later", return_angle=max(wave["return_angle"] - radians(15), radians(1))),
+            moved("its round trip a tenth slower", wave_time_ratio=min(1.1 * wave["wave_time_ratio"], 2.0)),
+            moved("gas 60 K hotter", speed_of_sound=wave["speed_of_sound"] * warmer),
+            moved("engine 500 rpm faster", engine_speed=wave["engine_speed"] + 500 * pi / 30),
+        ),
+    )
+
+
+def _over_speed(cases: Mapping[str, CaseView]) -> ChartSpec:
     """Primary length against engine speed, with its uncertainty; the speed that it is tuned to as a line."""
     series: list[Series] = []
     markers: dict[tuple[str, float], Marker] = {}
