@@ -802,7 +802,17 @@ def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
         density = [engine_air.density_change_with_temperature(before, after) for after in temperatures]
         root = [engine_air.power_change_square_root_rule(before, after) for after in temperatures]
         series.append(Series(label=f"density rule{which}", x=temperatures, y=density, style=2 * start))
-        series.append(Series(label=f"square-root rule{which}", x=temperatures, y=root, style=2 * start + 1))
+        spread = [2 * _ROOT_RULE.standard(change) for change in root]
+        series.append(
+            Series(
+                label=f"square-root rule{which}",
+                x=temperatures,
+                y=root,
+                style=2 * start + 1,
+                low=[change - off for change, off in zip(root, spread, strict=True)],
+                high=[change + off for change, off in zip(root, spread, strict=True)],
+            )
+        )
         markers += [Marker(name or "after", x=after, y=change) for name, after, change in ends]
     given = [case.inputs for case in cases.values()]
     outside = {float(one["ambient_temperature"]) for one in given if "ambient_temperature" in one}
@@ -810,8 +820,8 @@ def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
     return ChartSpec(
         title="Power against inlet temperature",
         description="Change in power against inlet temperature, by the density rule and by the "
-        "square-root rule. Both "
-        "fall as the air gets hotter, the density rule about twice as steeply.",
+        "square-root rule. Both fall as the air gets hotter, the density rule about twice as steeply. The "
+        "band is the rule's own doubt.",
         x=Axis("inlet temperature", "temperature", "°C"),
         y=Axis("change in power", "ratio", "%"),
         series=tuple(series),

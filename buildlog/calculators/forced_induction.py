@@ -609,10 +609,22 @@ def chart(cases: Mapping[str, CaseView]) -> tuple[ChartSpec, ...]:
     # The engine as it is lies on every curve, where the ratio is 1; it has one of its own where it is alone.
     boosted = {name: case for name, case in cases.items() if case.inputs["pressure_ratio"] > 1} or cases
     for style, (name, case) in enumerate(boosted.items()):
-        temperatures, torques = _over_ratio(case, ratios, "charge_temperature", "boosted_torque")
+        temperatures, torques, gains = _over_ratio(
+            case, ratios, "charge_temperature", "boosted_torque", "gain_by_charge"
+        )
+        spread = [2 * _GAIN.standard(gain) for gain in gains]
         x = ratios[: len(temperatures)]
         warm.append(Series(label=name or "charge", x=x, y=temperatures, style=style))
-        strong.append(Series(label=name or "torque", x=x, y=torques, style=style))
+        strong.append(
+            Series(
+                label=name or "torque",
+                x=x,
+                y=torques,
+                style=style,
+                low=[torque - off for torque, off in zip(torques, spread, strict=True)],
+                high=[torque + off for torque, off in zip(torques, spread, strict=True)],
+            )
+        )
     choices = tuple(
         Marker(name or "choice", x=case.inputs["pressure_ratio"])
         for name, case in cases.items()
@@ -632,7 +644,7 @@ def chart(cases: Mapping[str, CaseView]) -> tuple[ChartSpec, ...]:
         ChartSpec(
             title="Torque over pressure ratio",
             description="Estimated torque against the pressure ratio of the compressor, by case, with the "
-            "chosen ratios, and what clutch and gearbox carry, as lines.",
+            "chosen ratios, and what clutch and gearbox carry, as lines. The band is the doubt of the gain.",
             x=x_axis,
             y=Axis("torque", "torque", "N·m"),
             series=tuple(strong),

@@ -75,7 +75,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from math import pi, sqrt
+from math import hypot, pi, sqrt
 from typing import Any
 
 from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange
@@ -896,9 +896,16 @@ def _loss_chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
     for name, case in cases.items():
         for prefix, label in (("helmholtz", "chamber"), ("quarter_wave", "branch")):
             if f"{prefix}_transmission_loss" in case.outputs:
-                speeds, losses = _loss_curve(case, prefix)
+                speeds, losses, spread = _loss_curve(case, prefix)
                 series.append(
-                    Series(label=f"{label}, {name}" if name else label, x=speeds, y=losses, style=len(series))
+                    Series(
+                        label=f"{label}, {name}" if name else label,
+                        x=speeds,
+                        y=losses,
+                        style=len(series),
+                        low=[loss - off for loss, off in zip(losses, spread, strict=True)],
+                        high=[loss + off for loss, off in zip(losses, spread, strict=True)],
+                    )
                 )
     if not series:
         return None
@@ -906,7 +913,8 @@ def _loss_chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
         title="Transmission loss for the firing order",
         description="Transmission loss of chamber and branch for the sound of firing against engine speed, "
         "for plane waves in a duct from whose ends nothing comes back: a peak where firing meets their "
-        "frequency.",
+        "frequency. The band is the doubt of the losses and of the theory; where the peak stands is as sure "
+        "as its revs.",
         x=Axis("engine speed", "rotational speed", "rpm"),
         y=Axis("transmission loss", "level difference", "dB", from_zero=True),
         series=tuple(series),
@@ -914,8 +922,9 @@ def _loss_chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
     )
 
 
-def _loss_curve(case: CaseView, prefix: str) -> tuple[list[float], list[float]]:
-    """Engine speeds from idle to the limiter, the peak among them, and the loss at each."""
+def _loss_curve(case: CaseView, prefix: str) -> tuple[list[float], list[float], list[float]]:
+    """Engine speeds from idle to the limiter, the peak among them, the loss at each, and its doubt by the
+    losses and by the theory of plane waves, expanded."""
     given, found = case.inputs, case.outputs
     low, high = given["idle_speed"], given["rev_limit"]
     own = found[f"{prefix}_firing_revs"]
@@ -928,23 +937,32 @@ def _loss_curve(case: CaseView, prefix: str) -> tuple[list[float], list[float]]:
     shared = {
         "speed_of_sound": found["speed_of_sound"],
         "area_ratio": necks * (bore / given["duct_diameter"]) ** 2,
-        "resistance": found[f"{prefix}_loss_resistance"],
     }
+    resistance = found[f"{prefix}_loss_resistance"]
 
-    def loss(speed: float) -> float:
+    def loss(speed: float, resistance: float = resistance) -> float:
         frequency = speed * found["firing_order"] / (2 * pi)
         if prefix == "helmholtz":
             return acoustics.transmission_loss_resonator(
                 frequency=frequency,
                 resonance=found["helmholtz_frequency"],
                 acoustic_length=found["neck_acoustic_length"],
+                resistance=resistance,
                 **shared,
             )
         return acoustics.transmission_loss_side_branch(
-            frequency=frequency, acoustic_length=found["branch_acoustic_length"], **shared
+            frequency=frequency,
+            acoustic_length=found["branch_acoustic_length"],
+            resistance=resistance,
+            **shared,
         )
 
-    return speeds, [loss(speed) for speed in speeds]
+    def spread(speed: float) -> float:
+        off = _RESISTANCE.standard(resistance)
+        by_losses = (loss(speed, resistance - off) - loss(speed, resistance + off)) / 2
+        return 2 * hypot(by_losses, _PLANE_WAVES.standard(loss(speed)))
+
+    return speeds, [loss(speed) for speed in speeds], [spread(speed) for speed in speeds]
 
 
 def _order_chart(cases: Mapping[str, CaseView]) -> ChartSpec:

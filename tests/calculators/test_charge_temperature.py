@@ -245,6 +245,10 @@ def test_chart_passes_through_no_change() -> None:
     for series in drawn.series:
         assert series.x[0] < 298.15 < 308.15 < series.x[-1]
         assert list(series.y) == sorted(series.y, reverse=True)
+    # Limits of 20 % of the change, as an expanded uncertainty: 2/√3 of that (JCGM 100:2008, 4.3.7).
+    for y, low, high in zip(root.y, root.low, root.high, strict=True):
+        assert high - y == pytest.approx(y - low)
+        assert high - y == pytest.approx(0.4 / sqrt(3) * abs(y))
     marker, outside = drawn.markers
     assert (marker.label, marker.x) == ("after", 308.15)
     assert (outside.label, outside.x) == ("outside", 293.15)

@@ -289,6 +289,11 @@ def test_chart() -> None:
         assert (line.x[0], line.x[-1]) == (1, 2)
         at = min(range(len(line.x)), key=lambda index: abs(line.x[index] - 1.6))
         assert line.y[at] == pytest.approx(cases["boosted"].outputs[output], rel=1e-9)
+    # The band of the torque is the doubt of the gain, 20 % of it; the engine as it is has none.
+    (line,) = strong.series
+    gain = cases["boosted"].outputs["gain_by_charge"]
+    assert line.high[at] - line.y[at] == pytest.approx(0.2 * gain, rel=1e-9)
+    assert line.low[0] == line.y[0] == line.high[0]
 
 
 # The ends of what is declared are computed: −40 and 80 °C, ratios of 1 and 4.

@@ -365,6 +365,13 @@ def test_chart_of_the_loss() -> None:
         top = max(range(len(line.y)), key=lambda index: line.y[index])
         assert line.y[top] == pytest.approx(found[f"{prefix}_transmission_loss"], rel=1e-9)
         assert line.x[top] == pytest.approx(found[f"{prefix}_firing_revs"], rel=1e-9)
+        # The band at the top: what the declared doubts make of the loss there, in squares.
+        moved = [
+            run(Working(shifts={f"method:{doubt}": 1.0}), **one)[f"{prefix}_transmission_loss"] - line.y[top]
+            for doubt in ("side_branch_resistance", "plane_wave_transmission_loss")
+        ]
+        assert line.high[top] - line.y[top] == pytest.approx(2 * np.hypot(*moved), rel=0.2)
+        assert line.high[top] - line.y[top] == pytest.approx(line.y[top] - line.low[top])
 
 
 # The ends of what is declared are computed: −40 and 150 °C.
