@@ -411,7 +411,9 @@ class Drive:
 
     def _coast(self, leg: Leg, curve: _Curve, end: float) -> None:
         """The time of a shift, or what the leg before has left of it."""
-        if not self._follow(leg.coasting, curve, end, ceiling=inf, until=self.shift_ends):
+        # Downhill a car gathers speed without torque as well, up to what the corner allows.
+        ceiling = leg.cap if leg.cap < inf and leg.coasting.at(leg.cap) > 0 else inf
+        if not self._follow(leg.coasting, curve, end, ceiling=ceiling, until=self.shift_ends):
             raise NoSolution(
                 "shift_time",
                 "a car that comes to a stand during a shift",
