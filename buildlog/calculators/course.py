@@ -605,7 +605,7 @@ def _speeds(cases: Mapping[str, CaseView], runs: Mapping[str, course_run.CourseR
     bends, begin = [], 0.0
     for key, row in zip(keys, first.inputs["legs"], strict=True):
         if "radius" in row or "corner_speed" in row:
-            bends.append(Marker(key, x=begin))
+            bends.append(Marker(row.get("name", key), x=begin))
         begin += row["length"]
     return ChartSpec(
         title="Speed over the course",
