@@ -27,7 +27,7 @@ from buildlog.physics.declared import Variable, difference_of
 from buildlog.physics.limits import positive
 from buildlog.physics.motion import LONGEST, DormandPrince, Moment, Pull, Span, Trip
 
-TOLERANCE = 1e-8
+TOLERANCE = 1e-7
 """Error that one step of the integration may have, in s, m and m/s."""
 _SAME = 1e-9
 """Relative: by how much two speeds may differ and still be the same one."""
@@ -60,6 +60,9 @@ class BendSpan(Span):
 
     def at(self, speed: float) -> float:
         return self.law(speed)
+
+    def between(self, low: float, high: float) -> BendSpan:
+        return replace(self, low=low, high=high)
 
     @staticmethod
     def limiting(pull: Pull, law: Law, cap: float) -> Pull:
@@ -114,18 +117,26 @@ def _root(function: Law, low: float, high: float) -> float:
 class Leg:
     """One leg as one car takes it.
 
-    `cap` is the highest speed that it allows (infinite on a straight), `gears` and `coasting` the pulls,
-    `launch` that of the slipping clutch (None without one), `braking` the law of the brakes, which slow the
-    car down, and `shift_speeds` where the gears but the last are left.
+    `cap` is the highest speed that it allows (infinite on a straight), `gears` the engine's pulls and
+    `grip` the law of the tyres over them, `limit` what makes one of both, which is work and seldom wanted in
+    a bend; `coasting` the pull without torque, `launch` that of the slipping clutch (None without one),
+    `braking` the law of the brakes, which slow the car down, and `shift_speeds` where the gears but the last
+    are left.
     """
 
     length: float
     cap: float
     gears: tuple[Pull, ...]
+    grip: Law
+    limit: Callable[[Pull], Pull]
     coasting: Pull
     launch: Pull | None
     braking: Law
     shift_speeds: tuple[float, ...]
+
+    def at(self, gear: int, speed: float) -> float:
+        """Acceleration in a gear at a speed."""
+        return min(self.gears[gear].at(speed), self.grip(speed))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -337,7 +348,7 @@ class Drive:
                 return
             if self.released and not self.launching:
                 self._take_gear(self._gear_for(leg, speed))
-            if speed >= leg.cap * (1 - _SAME) and leg.gears[self.gear].at(speed) > -1e-5:
+            if speed >= leg.cap * (1 - _SAME) and leg.at(self.gear, speed) > -1e-5:
                 self._hold("corner", curve, end)
             elif self.launching:
                 self._launch(leg, curve, end)
@@ -378,7 +389,7 @@ class Drive:
             return
         ceiling = min(leg.cap, shift, pull.high)
         if speed >= ceiling * (1 - _SAME):
-            if pull.at(min(speed, pull.high)) < 0:
+            if leg.at(self.gear, min(speed, pull.high)) < 0:
                 ceiling = inf  # it slows down: no ceiling holds it
             elif ceiling == shift:
                 self._change(1)
@@ -386,15 +397,15 @@ class Drive:
             else:
                 self._hold("limiter", curve, end)
                 return
-        if not self._follow(pull, curve, end, ceiling=ceiling, floor=low):
+        if not self._follow(leg.limit(pull), curve, end, ceiling=ceiling, floor=low):
             self._change(-1)
 
     def _shift_at(self, leg: Leg) -> float:
         """The speed at which the gear is left for the next one, if that still accelerates there."""
         if self.gear >= len(leg.shift_speeds):
             return inf
-        at, following = leg.shift_speeds[self.gear], leg.gears[self.gear + 1]
-        return at if following.at(at) > 0 else inf
+        at = leg.shift_speeds[self.gear]
+        return at if leg.at(self.gear + 1, at) > 0 else inf
 
     def _change(self, by: int) -> None:
         """Into another gear, which takes its time."""
@@ -422,8 +433,8 @@ class Drive:
             )
 
     def _launch(self, leg: Leg, curve: _Curve, end: float) -> None:
-        launch = leg.launch
-        assert launch is not None
+        assert leg.launch is not None
+        launch = leg.limit(leg.launch)
         if launch.at(self.at.speed) <= 0:
             raise NoSolution(
                 "launch_torque",

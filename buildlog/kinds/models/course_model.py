@@ -6,7 +6,8 @@ It is the car of `car_model`, on the level, taken to the slope and the radius of
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cache
 from itertools import pairwise
 from math import inf
 from typing import Any
@@ -172,15 +173,7 @@ class _CourseBuilder(Builder):
         if place not in self.known:
             self.known[place] = self._allowed(resistance, tyres, radius, cap), radius
         found = self.known[place][0]
-        leg = Leg(
-            length=float(row["length"]),
-            cap=cap,
-            gears=found.gears,
-            coasting=found.coasting,
-            launch=found.launch,
-            braking=found.braking,
-            shift_speeds=found.shift_speeds,
-        )
+        leg = replace(found, length=float(row["length"]), cap=cap)
         return leg, radius
 
     def _allowed(self, resistance: Resistance, tyres: dict[str, float], radius: float, cap: float) -> Leg:
@@ -203,27 +196,29 @@ class _CourseBuilder(Builder):
         if self.slip is not None:
             force, mass, speed = self.slip
             launch = Pull((resistance.span(force, mass, "clutch slip", 0.0, speed),))
-        limit = self._grip(resistance, tyres, radius, cap)
+        limit, law = self._grip(resistance, tyres, radius, cap)
         return Leg(
             length=1.0,
             cap=cap,
-            gears=tuple(limit(pull) for pull in raw),
+            gears=tuple(raw),
+            grip=law,
+            limit=limit,
             coasting=Pull((resistance.span(0.0, self.rolling_mass(), "shift"),)),
-            launch=limit(launch) if launch is not None else None,
+            launch=launch,
             braking=self._brakes(resistance, tyres, radius),
             shift_speeds=shifts,
         )
 
     def _grip(
         self, resistance: Resistance, tyres: dict[str, float], radius: float, cap: float
-    ) -> Callable[[Pull], Pull]:
-        """What keeps a pull to what the driven tyres pass on."""
+    ) -> tuple[Callable[[Pull], Pull], Law]:
+        """What keeps a pull to what the driven tyres pass on, and their law itself."""
         if radius == inf:
             most = cornering.traction_in_bend(**tyres, lateral_acceleration=0.0)
             straight = resistance.span(most, self.undriven, "tyres")
-            return lambda pull: pull.under(straight)
+            return cache(lambda pull: pull.under(straight)), straight.at
         bend = _Bend(self, radius, resistance, tyres)
-        return lambda pull: BendSpan.limiting(pull, bend.acceleration, cap)
+        return cache(lambda pull: BendSpan.limiting(pull, bend.acceleration, cap)), bend.acceleration
 
     def _brakes(self, resistance: Resistance, tyres: dict[str, float], radius: float) -> Law:
         """The acceleration, below 0, of a car that brakes as hard as it can."""
