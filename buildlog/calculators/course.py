@@ -24,10 +24,11 @@ allow, all wheels at their limit.
 that still has a tenth of its speed to go, not below `lowest_gear`; that change costs no time. Where the car
 gets slower uphill it changes down, which does.
 
-**What a change is worth.** Two cases compared (`vs`) are what it is worth on this course.
-`time_for_ten_kilograms` is what that mass more would cost, from a second run. With `reference_time`, the
+**What a change is worth.** Two cases compared (`vs`) are what it is worth on this course. With `added_mass`
+there is `time_for_added_mass`, what that mass more would cost, from a second run. With `reference_time`, the
 `course_time` of the car without the change (an address of another block), and the `price` of the change (a
-bill's `cost_total`, say) there is `time_gained` and `cost_of_a_second`.
+bill's `cost_total`, say) there is `time_gained` and `cost_of_a_second`. What two blocks guess alike, each in
+its own lines, counts as two guesses: put it into the car's sheet, and it cancels in the gain.
 
 | what limits | default doubt | source |
 |---|---|---|
@@ -73,6 +74,7 @@ inputs:
   centre_of_gravity_height: 0.44 m
   drive_axle_share: 53 %
   tyre_friction: 0.95
+  added_mass: 10 kg
   launch_speed: 5000 rpm
   shift_time: 0.25 s
 cases:
@@ -238,6 +240,12 @@ INPUTS = (
         default_source="every gear",
     ),
     Input(
+        name="added_mass",
+        form=Number(dimension="mass", unit="kg", low=1, high=500, why="loads of cars"),
+        about="mass more, of which the cost in time is wanted",
+        required=False,
+    ),
+    Input(
         name="reference_time",
         form=Number(dimension="time", unit="s", low=1, high=3600, why="courses"),
         about="course_time without the change that is to be judged",
@@ -356,11 +364,12 @@ OUTPUTS = (
         needs=_LAUNCH,
     ),
     Output(
-        name="time_for_ten_kilograms",
+        name="time_for_added_mass",
         dimension="time",
         unit="s",
-        about="what ten kilograms more would cost",
+        about="what added_mass would cost",
         decimals=3,
+        needs=("added_mass",),
     ),
     Output(
         name="time_gained",
@@ -445,7 +454,6 @@ DRAWS = 100
 
 HAZARDS = ("road-testing", "driveline", "speed-rating")
 
-_TEN = 10.0
 _ROAD_TYRES = 1.2
 
 
@@ -488,35 +496,34 @@ def _worth(given: Mapping[str, Any], outputs: Outputs, keys: Sequence[str], work
     """What mass costs and what the change gains."""
     time = outputs["course_time"]
     assert isinstance(time, float)
-    try:
-        _by_mass(given, time, outputs, keys, working)
-    except Refused:
-        working.remark("With ten kilograms more the car could not do this course so.")
+    if "added_mass" in given:
+        try:
+            _by_mass(given, time, outputs, keys, working)
+        except Refused:
+            working.remark("With added_mass on board the car could not do this course so.")
     _gain(given, time, outputs, working)
 
 
 def _by_mass(
     given: Mapping[str, Any], time: float, outputs: Outputs, keys: Sequence[str], working: Working
 ) -> None:
-    """What ten kilograms more would cost, by a second run."""
-    heavier = {**given, "vehicle_mass": float(given["vehicle_mass"]) + _TEN}
+    """What more mass would cost, by a second run."""
+    heavier = {**given, "vehicle_mass": float(given["vehicle_mass"]) + float(given["added_mass"])}
     aside = Working(shifts=working.shifts)
     run = course_model.build(heavier, keys, aside).drive()
     heavier_time = working.step(
-        "time_with_ten_kilograms",
+        "time_with_added_mass",
         course_run.time_of_course,
         run,
         source=_MODEL,
         course_length=outputs["course_length"],  # type: ignore[arg-type]
     )
-    outputs["time_for_ten_kilograms"] = working.step(
-        "time_for_ten_kilograms",
-        course_run.time_by_mass,
+    outputs["time_for_added_mass"] = working.step(
+        "time_for_added_mass",
+        course_run.time_lost,
         source="mechanics",
-        course_time=time,
         heavier_time=heavier_time,
-        added_mass=_TEN,
-        reference_mass=_TEN,
+        course_time=time,
     )
 
 

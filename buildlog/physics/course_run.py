@@ -720,21 +720,14 @@ def lock_up_time(run: CourseRun) -> Annotated[float, "t_l", "s"]:
     return run.lock_up.time
 
 
-def time_by_mass(
-    course_time: Annotated[float, "t", "s"],
-    heavier_time: Annotated[float, "t_h", "s"],
-    added_mass: Annotated[float, "Δm", "kg"],
-    reference_mass: Annotated[float, "m_10", "kg"],
-) -> Annotated[float, "Δt", "s"]:
-    """What a mass costs in time, by the rate between two runs.
-
-    Formula: Δt = (t_h - t) m_10 / Δm. Symbols: t time (s), t_h time with more mass (s), Δm that mass (kg),
-    m_10 mass that is asked for (kg), Δt time (s).
-    Range: Δm positive. Errors: `OutOfRange`. Source: difference quotient.
-    """
-    positive("added_mass", added_mass)
-    return (heavier_time - course_time) * reference_mass / added_mass
-
+time_lost = difference_of(
+    "time_lost",
+    "Time that more mass costs.",
+    heavier_time=Variable("t_h", "s", "time with it"),
+    course_time=Variable("t", "s", "time without it"),
+    gives=Variable("Δt", "s", "lost"),
+    source="definition",
+)
 
 time_gained = difference_of(
     "time_gained",
