@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from buildlog.figures import units
 from buildlog.figures.labels import write_figure
+from buildlog.figures.spread import decimals_of_uncertainty, rounded
 from buildlog.kinds.doubt import Limit
 from buildlog.kinds.results import Value
 
@@ -22,10 +23,15 @@ def remarks_of_limits(limits: Iterable[Limit], values: Mapping[str, object]) -> 
 
 def _told(limit: Limit, value: Value) -> str:
     """What a limit says; where only the uncertainty reaches it, how sure the value is."""
-    if limit.is_met(value.si, 0.0):
-        unit = units.find(value.unit, value.dimension)
-        spread = unit.from_si_difference(value.expanded_uncertainty)
-        shown = write_figure(unit.from_si(value.si), value.decimals, unit.symbol)
-        wide = write_figure(spread, value.decimals, unit.symbol)
-        return f"{limit.says} It is {shown} with ± {wide}, and the uncertainty counts."
-    return limit.says
+    if not limit.is_met(value.si, 0.0):
+        return limit.says
+    unit = units.find(value.unit, value.dimension)
+    spread = abs(unit.from_si_difference(value.expanded_uncertainty))
+    place = decimals_of_uncertainty(spread)
+    decimals = min(value.decimals, max(0, place))
+    shown = write_figure(unit.from_si(value.si), decimals, unit.symbol)
+    if value.interval is not None:
+        low, high = (write_figure(unit.from_si(end), decimals, unit.symbol) for end in value.interval)
+        return f"{limit.says} It is {shown}, somewhere from {low} to {high}, and the uncertainty counts."
+    wide = write_figure(rounded(spread, place), max(0, place), unit.difference_symbol())
+    return f"{limit.says} It is {shown} with ± {wide}, and the uncertainty counts."

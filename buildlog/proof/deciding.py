@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from buildlog.diagnostics import Diagnostic, Position, Severity, declare
 from buildlog.figures import units
 from buildlog.figures.labels import write_figure, write_number
+from buildlog.figures.spread import decimals_of_uncertainty, rounded
 from buildlog.kinds.results import BlockResult, Value
 from buildlog.kinds.verdicts import CLOSE, FAILS, HOLDS, requirement_key
 from buildlog.reading.blocks import Block
@@ -64,10 +65,13 @@ def _text(value: Value | str | None) -> str:
     assert isinstance(value, Value)
     unit = units.find(value.unit, value.dimension)
     number = unit.from_si(value.si)
-    doubt = write_number(abs(unit.from_si_difference(value.expanded_uncertainty)), value.decimals)
-    if not any(digit in doubt for digit in "123456789"):
+    spread = abs(unit.from_si_difference(value.expanded_uncertainty))
+    if not any(digit in write_number(spread, value.decimals) for digit in "123456789"):
         return write_figure(number, value.decimals, unit.symbol)
-    return f"{write_number(number, value.decimals)} ± {doubt} {unit.symbol}".rstrip()
+    place = decimals_of_uncertainty(spread)
+    decimals = min(value.decimals, max(0, place))
+    doubt = write_number(rounded(spread, place), decimals)
+    return f"{write_number(number, decimals)} ± {doubt} {unit.symbol}".rstrip()
 
 
 def _place(block: Block, number: int) -> Position:

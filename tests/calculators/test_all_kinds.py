@@ -206,6 +206,73 @@ def _row(node: YamlNode, columns: tuple[Input, ...], turn: int) -> YamlNode:
     return YamlMapping(node.position, entries)
 
 
+# --- how sure a model is ---------------------------------------------------------------------
+
+DEFINITIONS = {
+    "parts": "sums of what was weighed and paid",
+    "decision": "differences of values that bring their uncertainty along",
+    "wheel_fit": "sizes as standards define them, and distances between them",
+}
+"""Kinds without a doubt of the method, with the reason: none of their formulae is a model."""
+
+NOT_YET = frozenset({"bolted_joint", "clutch"})
+"""Kinds whose models do not say yet how far they may be off."""
+
+EXACT = {
+    # Read off the curve as it was given, or an input once more.
+    "acceleration": "peak_torque peak_torque_revs peak_power_revs peak_power launch_torque lock_up_speed",
+    # The first reading as it is, the gas law, and a definition.
+    "charge_temperature": "true_temperature_before density_before reynolds_number",
+    # Of given legs; a count of intervals on the limiter.
+    "course": "course_length limiter_share",
+    # The gas law, and swept volume by revs and filling as they were given.
+    "duct": "air_density volume_flow mass_flow",
+    # Lengths and sections as given; a tone as it was heard; expansion by a coefficient as given.
+    "exhaust": "mass total_growth mass_per_metre segment_mass thermal_growth engine_order tone_frequency "
+    "drone_order",
+    # Of rings as they were measured.
+    "flywheel": "ring_mass ring_inertia radius_of_gyration rim_speed free_ring_stress average_hoop_stress",
+    "forced_induction": "charge_pressure boost",
+    "gearing": "overall_ratio step rpm_after rpm_drop",
+    # Angles of the crank.
+    "header": "firing_angle pair_interval exhaust_duration valve_overlap collector_interval step_reflection",
+    # The gas law and the stagnation state of a perfect gas; revs by the gear; swept volume.
+    "ram_air": "ambient_pressure ambient_density air_drawn engine_speed dynamic_pressure ram_pressure "
+    "ram_heating inlet_temperature air_mass_drawn air_caught capture_ratio",
+    "side_chamber": "firing_order",
+    "splash_trap": "mean_updraught head_left",
+}
+"""Results that are definitions: with inputs that are exact, as in the example, they are exact too."""
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_kind_says_how_far_its_models_may_be_off(kind: str) -> None:
+    without = kind in DEFINITIONS or kind in NOT_YET
+    assert bool(catalogue.load_kind(kind).doubts) != without
+
+
+@pytest.mark.parametrize("kind", sorted(set(KINDS) - set(DEFINITIONS) - NOT_YET))
+def test_no_result_of_a_model_is_without_uncertainty(kind: str) -> None:
+    """In the example of the manual; what is a definition is named above, and nothing else."""
+    certain: set[str] = set()
+    uncertain: set[str] = set()
+    for case in run(block_of(kind)).cases.values():
+        for name, value in case.values.items():
+            for single in value.values() if isinstance(value, dict) else [value]:
+                if isinstance(single, Value):
+                    seen = single.expanded_uncertainty > 1e-9 * abs(single.si)
+                    (uncertain if seen else certain).add(name)
+    assert certain - uncertain <= set(EXACT.get(kind, "").split())
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_every_doubt_that_a_working_asks_for_is_declared(kind: str) -> None:
+    known = {doubt.name for doubt in catalogue.load_kind(kind).doubts}
+    blocks = [run(block_of(kind)), *(one for one in demonstration().results.values() if one.kind == kind)]
+    asked = {doubt.name for one in blocks for case in one.cases.values() for doubt in case.doubted.values()}
+    assert asked <= known
+
+
 def test_every_kind_is_used_in_the_demo() -> None:
     used = {
         line.split(":", 1)[1].strip()

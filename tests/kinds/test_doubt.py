@@ -59,6 +59,24 @@ def test_a_limit_counts_the_uncertainty(si: float, spread: float, said: int) -> 
         assert "5.1 mm with ± 6.0 mm" in told[0].replace("\u00a0", " ")
 
 
+def test_a_limit_counts_the_nearer_end_of_a_lopsided_interval() -> None:
+    """U would be 6 mm to both sides; what is left is never less than nothing."""
+    limit = Limit(output="gap", least=0.0, says="It may touch.")
+    value = Value(
+        si=0.001,
+        dimension="length",
+        unit="mm",
+        decimals=1,
+        contributions={"x": 0.003},
+        low=0.0002,
+        high=0.012,
+    )
+    assert not list(remarks_of_limits([limit], {"gap": value}))
+    near = Limit(output="gap", least=0.0005, says="It may touch.")
+    (told,) = remarks_of_limits([near], {"gap": value})
+    assert "1.0 mm, somewhere from 0.2 mm to 12.0 mm" in told.replace("\u00a0", " ")
+
+
 def test_the_parts_of_an_uncertainty_are_told_apart() -> None:
     value = Value(
         si=1.0, dimension="length", unit="m", decimals=3, contributions={"a.md:1:1": 0.3, "method:loss": 0.4}
