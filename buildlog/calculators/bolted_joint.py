@@ -1,4 +1,4 @@
-"""What a tightening torque makes of a metric bolt: preload, and how near its limits that is.
+"""What a tightening torque makes of a bolt: preload, how near its limits that is, and what the joint holds.
 
 **The maker's figure rules.** It knows the joint, the surfaces and what was tried; this block only explains
 why it matters. Do not take a torque from here.
@@ -8,7 +8,8 @@ takes the rest. So the same torque gives half as much preload again or more when
 its low end, and a change of plating, oil or washer changes all. The block shows both ends: `low_friction`
 (highest preload: the bolt is at risk) and `high_friction` (lowest: the joint is).
 
-**Inputs.** `thread` is the designation: `M8` is the coarse thread, `M10x1.25` a fine one. Measure what is
+**Inputs.** `thread` is the designation: `M8` is the coarse thread, `M10x1.25` a fine one, `3/8-16` an inch
+thread (UNC; `3/8-24` is UNF). Measure what is
 turned, head or nut: `bearing_diameter` is the round face that rubs (the spanner's width across flats is a
 little more), `hole_diameter` the hole under it. Usual values, in mm:
 
@@ -26,16 +27,27 @@ little more), `hole_diameter` the hole under it. Usual values, in mm:
 | E | 0.30 and more | stainless or aluminium, dry |
 
 VDI 2230-1, table A5, as quoted in two public tables, at room temperature. A wrench adds its own scatter:
-give the torque with its uncertainty.
+give the torque with its uncertainty. A torque wrench and the friction together are commonly credited with
+± 25 % of preload; a range of friction that makes less of it wants a reason, and is remarked on.
 
 **Limits.** `proof_share` is the preload over the proof load of ISO 898-1. `yield_share` adds the twist of
-tightening; VDI 2230 takes it to 90 % for a bolt tightened by torque. Steel bolts and screws of classes 8.8,
-10.9 and 12.9 alone: not stainless, not necked-down shanks, not bolts tightened by angle into yield (which
-are used once only), and not hot-dip galvanised oversize threads. What the load on the joint adds, how the
-joint settles and how the hole's thread holds is not in here; limits for the pressure under the head are
-those of the softer material. It is the preload of **one bolt**. Four or twelve clamp a joint with four or
-twelve times that only when all are tight: each takes some from its neighbours as it is tightened, for which
-the maker's manual has its sequence and stages.
+tightening; VDI 2230 takes it to 90 % for a bolt tightened by torque. Steel of ISO 898-1 (8.8, 10.9, 12.9)
+and SAE J429, stainless steel of ISO 3506-1, which has no proof load: its 0.2 % proof strength stands in.
+Stainless threads gall, so lubricate them. Not necked-down shanks, not bolts tightened by angle into yield
+(which are used once only), not hot-dip galvanised oversize threads. What the load on the joint adds and how
+it settles is not in here. `limiting_pressure` is that of the softer part under the head.
+
+**The tapped hole.** `thread_engagement` counts full threads, without the last two or three of a blind hole.
+`shear_strength` is the tapped part's: some 200 MPa for good wrought aluminium, less for castings (common
+practice, no source). `stripping_load` is what NASA's manual designs by, on the safe side. An insert of steel
+carries more; its maker says how much.
+
+**The joint.** `joint_clamp_load` is `number_of_bolts` times the preload, and that only when all are tight:
+each takes some from its neighbours as it is tightened, for which the maker's manual has its sequence and
+stages. With `joint_friction` (clean dry steel 0.15–0.20, oiled 0.10; common practice, no source) it tells
+what slides it, `slip_load`; on a `bolt_circle` also the torque, and `slip_reserve` at the **lowest** preload
+over `joint_torque`. Bolts that are to be sheared are another matter: parts that are pressed together do not
+slip.
 
 ```yaml
 id: flywheel-bolts
@@ -46,6 +58,10 @@ inputs:
   tightening_torque: 65 N·m ± 3 N·m
   bearing_diameter: 14.63 mm
   hole_diameter: 11 mm
+  number_of_bolts: 6
+  bolt_circle: 60 mm
+  joint_friction: 0.15
+  joint_torque: 250 N·m
 cases:
   oiled:
     thread_friction_low: 0.10
@@ -62,7 +78,7 @@ cases:
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from buildlog.diagnostics import InputsConflict
@@ -71,6 +87,7 @@ from buildlog.kinds.declaration import (
     CaseView,
     ChartSpec,
     Choice,
+    Doubt,
     Input,
     Marker,
     Number,
@@ -79,7 +96,9 @@ from buildlog.kinds.declaration import (
     Series,
     Source,
     Text,
+    Whole,
     Working,
+    given_together,
 )
 from buildlog.physics import bolts
 
@@ -91,11 +110,26 @@ _FRICTION = Number(
 _TORQUE = Number(dimension="torque", unit="N·m", low=0.5, high=2000, why="M3 to M39")
 
 INPUTS = (
-    Input(name="thread", form=Text(20), about="designation of the metric thread: M8, M10x1.25"),
+    Input(name="thread", form=Text(20), about="designation of the thread: M8, M10x1.25, 3/8-24"),
     Input(
         name="property_class",
-        form=Choice({"8.8": "640 or 660 MPa", "10.9": "940 MPa", "12.9": "1100 MPa"}),
-        about="the number on the head, with its least 0.2 % proof strength",
+        form=Choice(
+            {
+                "8.8": "640 or 660 MPa",
+                "10.9": "940 MPa",
+                "12.9": "1100 MPa",
+                "A2-50": "210 MPa",
+                "A2-70": "450 MPa",
+                "A2-80": "600 MPa",
+                "A4-50": "210 MPa",
+                "A4-70": "450 MPa",
+                "A4-80": "600 MPa",
+                "SAE-2": "57 000 or 36 000 psi, no mark",
+                "SAE-5": "92 000 psi, three marks",
+                "SAE-8": "130 000 psi, six marks",
+            }
+        ),
+        about="the number on the head, with its least 0.2 % proof or yield strength",
     ),
     Input(name="tightening_torque", form=_TORQUE, about="torque at the wrench"),
     Input(name="maker_torque", form=_TORQUE, about="the maker's figure, which rules", required=False),
@@ -119,7 +153,69 @@ INPUTS = (
         form=_FRICTION,
         about="highest coefficient of friction under the turned face",
     ),
+    Input(
+        name="number_of_bolts",
+        form=Whole(1, 100, "joints of cars"),
+        about="bolts that clamp the joint",
+        default="1",
+        default_source="one bolt alone",
+    ),
+    Input(
+        name="joint_faces",
+        form=Whole(1, 10, "two parts to a pack of plates"),
+        about="faces of the joint that rub",
+        default="1",
+        default_source="two parts",
+    ),
+    *(
+        Input(name=name, form=form, about=about, required=False, doubt=doubt)
+        for name, form, about, doubt in (
+            (
+                "limiting_pressure",
+                Number(dimension="pressure", unit="MPa", low=20, high=2000, why="plastics to hard steel"),
+                "highest pressure that the part under the turned face bears",
+                None,
+            ),
+            (
+                "thread_engagement",
+                Number(dimension="length", unit="mm", low=1, high=120, why="tapped holes"),
+                "length of full threads in the tapped hole",
+                None,
+            ),
+            (
+                "shear_strength",
+                Number(dimension="pressure", unit="MPa", low=30, high=1000, why="castings to steel"),
+                "shear strength of the tapped part",
+                Doubt(
+                    name="shear_strength_of_the_tapped_part",
+                    about="a part whose alloy and temper were not tested",
+                    source="practice",
+                    relative=0.15,
+                ),
+            ),
+            (
+                "joint_friction",
+                Number(dimension="ratio", unit="", low=0.03, high=0.8, why="oiled to roughened"),
+                "coefficient of friction between the parts",
+                Doubt(
+                    name="joint_friction",
+                    about="faces whose friction was not measured",
+                    source="practice",
+                    relative=0.25,
+                ),
+            ),
+            (
+                "bolt_circle",
+                Number(dimension="length", unit="mm", low=10, high=500, why="flanges of cars"),
+                "diameter of the circle that the bolts sit on",
+                None,
+            ),
+            ("joint_torque", _TORQUE, "torque that the joint has to carry by friction", None),
+        )
+    ),
 )
+
+_HOLE = ("thread_engagement", "shear_strength")
 
 OUTPUTS = (
     Output(
@@ -181,6 +277,64 @@ OUTPUTS = (
     ),
     Output(name="pitch_diameter", dimension="length", unit="mm", about="pitch diameter", decimals=3),
     Output(name="root_diameter", dimension="length", unit="mm", about="root diameter", decimals=3),
+    Output(
+        name="joint_clamp_load",
+        dimension="force",
+        unit="kN",
+        about="load of all bolts on the joint",
+        decimals=1,
+        key="friction",
+    ),
+    Output(
+        name="stripping_load",
+        dimension="force",
+        unit="kN",
+        about="load that strips the tapped thread, to design by",
+        decimals=1,
+        needs=_HOLE,
+    ),
+    Output(
+        name="stripping_share",
+        dimension="ratio",
+        unit="%",
+        about="highest preload of the stripping load",
+        decimals=0,
+        needs=_HOLE,
+    ),
+    Output(
+        name="least_engagement",
+        dimension="length",
+        unit="mm",
+        about="length of thread that bears the bolt's proof load",
+        decimals=1,
+        needs=_HOLE,
+    ),
+    Output(
+        name="slip_load",
+        dimension="force",
+        unit="kN",
+        about="force across the bolts at which the joint slips",
+        decimals=1,
+        key="friction",
+        needs=("joint_friction",),
+    ),
+    Output(
+        name="slip_torque",
+        dimension="torque",
+        unit="N·m",
+        about="torque at which it slips",
+        decimals=0,
+        key="friction",
+        needs=("joint_friction", "bolt_circle"),
+    ),
+    Output(
+        name="slip_reserve",
+        dimension="ratio",
+        unit="",
+        about="lowest slip torque over the torque to carry",
+        decimals=2,
+        needs=("joint_friction", "bolt_circle", "joint_torque"),
+    ),
 )
 
 SOURCES = (
@@ -214,7 +368,52 @@ SOURCES = (
         standing="from memory",
     ),
     Source(id="mechanics", title="Equilibrium and definitions", standing="derived"),
+    Source(
+        id="nasa-rp-1228",
+        title="Fastener Design Manual, R. T. Barrett",
+        publisher="NASA",
+        edition="Reference Publication 1228, 1990",
+        where="pullout load for tapped holes, P = π d_m F_s L / 3, read as quoted in a handbook",
+    ),
+    Source(
+        id="sae-j429",
+        title="SAE J429, Mechanical and material requirements for externally threaded fasteners",
+        publisher="SAE",
+        where="proof load, yield strength; threads of ASME B1.1: read as two suppliers publish them",
+    ),
+    Source(
+        id="iso-3506-1",
+        title="ISO 3506-1, Corrosion-resistant stainless steel fasteners",
+        publisher="ISO",
+        edition="2020",
+        where="0.2 % proof strengths of A2 and A4, classes 50, 70, 80; the classes' names were read",
+        standing="from memory",
+    ),
+    Source(
+        id="torque-method",
+        title="Ways of applying a preload, design notes of a university's car team",
+        where="± 25 % by a torque wrench, 15 % by turning the nut, 1 to 5 % by stretch",
+    ),
+    Source(id="practice", title="Common practice", standing="common practice, no source"),
 )
+
+_TORQUE_RELATION = Doubt(
+    name="torque_and_preload",
+    about="the short form of the relation of torque and preload",
+    source="iso-16047",
+    formula="vdi-2230",
+    relative=0.02,
+    range="coefficients of friction up to 0.3",
+)
+_STRIPPING = Doubt(
+    name="thread_stripping",
+    about="a factor of one third, where threads that mate perfectly have one half",
+    source="nasa-rp-1228",
+    relative=0.2,
+    range="threads of 60°, full engagement up to three diameters",
+)
+
+DOUBTS = (_TORQUE_RELATION, _STRIPPING)
 
 HAZARDS = ("fasteners", "lifting", "spinning-parts")
 
@@ -227,7 +426,58 @@ _MAKER = (
 def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     """Preload and its shares at both ends of the friction; SI in, SI out."""
     thread = bolts.read_thread(given["thread"])
-    proof_stress, yield_strength = bolts.PROPERTY_CLASSES[given["property_class"]][thread.diameter > 0.0161]
+    proof_stress, yield_strength = bolts.strengths(given["property_class"], thread)
+    _check(given, thread)
+    values: dict[str, float] = {
+        "diameter": thread.diameter,
+        "pitch": thread.pitch,
+        "proof_stress": proof_stress,
+        "yield_strength": yield_strength,
+        **{name: float(value) for name, value in given.items() if not isinstance(value, str)},
+    }
+    _section(thread, values, working)
+    listed: dict[str, dict[str, float]] = {output.name: {} for output in OUTPUTS if output.key}
+    for end in ("low", "high"):
+        _end(f"{end}_friction", given, values, listed, working, end)
+    values["preload_scatter"] = working.step(
+        "preload_scatter",
+        bolts.preload_scatter,
+        source="mechanics",
+        highest_preload=listed["preload"]["low_friction"],
+        lowest_preload=listed["preload"]["high_friction"],
+    )
+    if "shear_strength" in given:
+        values["preload"] = listed["preload"]["low_friction"]
+        values["stripping_load"] = working.step(
+            "stripping_load",
+            bolts.stripping_load,
+            source=_STRIPPING,
+            **{name: values[name] for name in ("pitch_diameter", "thread_engagement", "shear_strength")},
+        )
+        working.chain(
+            values,
+            "nasa-rp-1228",
+            stripping_share=bolts.stripping_share,
+            least_engagement=bolts.least_engagement,
+        )
+    if "joint_torque" in given:
+        values["slip_torque"] = listed["slip_torque"]["high_friction"]
+        working.chain(values, "mechanics", slip_reserve=bolts.slip_reserve)
+    _limits(given, working)
+    _remarks(given, values["preload_scatter"], working)
+    single = {output.name: values[output.name] for output in OUTPUTS if output.name in values}
+    return {**{name: by_key for name, by_key in listed.items() if by_key}, **_without(single, listed)}
+
+
+def _without(single: Mapping[str, float], listed: Mapping[str, object]) -> dict[str, float]:
+    return {name: value for name, value in single.items() if name not in listed}
+
+
+def _check(given: Mapping[str, Any], thread: bolts.Thread) -> None:
+    """Refuse what contradicts itself."""
+    given_together(given, _HOLE, "the hole's thread needs both")
+    given_together(given, ("bolt_circle",), upon="joint_friction")
+    given_together(given, ("joint_torque",), upon="bolt_circle")
     for part in ("thread_friction", "head_friction"):
         low, high = given[f"{part}_low"], given[f"{part}_high"]
         if low > high:
@@ -244,92 +494,134 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
             f"{given['bearing_diameter'] * 1000:g} mm",
             f"more than the hole, {given['hole_diameter'] * 1000:g} mm",
         )
-    values: dict[str, float] = {
-        "diameter": thread.diameter,
-        "pitch": thread.pitch,
-        "proof_stress": proof_stress,
-        "yield_strength": yield_strength,
-        "tightening_torque": given["tightening_torque"],
-        "bearing_diameter": given["bearing_diameter"],
-        "hole_diameter": given["hole_diameter"],
-    }
-    working.chain(values, "iso-724", pitch_diameter=bolts.pitch_diameter)
+
+
+def _section(thread: bolts.Thread, values: dict[str, float], working: Working) -> None:
+    """Diameters and areas of the thread, and the load that it bears."""
+    working.chain(values, "iso-724", pitch_diameter=bolts.pitch_diameter, root_diameter=bolts.root_diameter)
+    stress_diameter = bolts.stress_diameter_inch if thread.inch else bolts.stress_diameter
     working.chain(
         values,
-        "iso-898-1",
-        root_diameter=bolts.root_diameter,
-        stress_diameter=bolts.stress_diameter,
+        "sae-j429" if thread.inch else "iso-898-1",
+        stress_diameter=stress_diameter,
         stress_area=bolts.stress_area,
         proof_load=bolts.proof_load,
     )
     working.chain(values, "iso-16047", bearing_mean_diameter=bolts.bearing_mean_diameter)
-    listed: dict[str, dict[str, float]] = {output.name: {} for output in OUTPUTS if output.key}
-    for end in ("low", "high"):
-        key = f"{end}_friction"
-        values |= {part: given[f"{part}_{end}"] for part in ("thread_friction", "head_friction")}
-        for name, formula, source in (
-            ("preload", bolts.preload, "vdi-2230"),
-            ("proof_share", bolts.proof_share, "mechanics"),
-            ("thread_torque", bolts.thread_torque, "vdi-2230"),
-            ("tightening_stress", bolts.tightening_stress, "vdi-2230"),
-            ("yield_share", bolts.yield_share, "mechanics"),
-            ("clamping_share", bolts.clamping_share, "vdi-2230"),
-            ("bearing_pressure", bolts.bearing_pressure, "mechanics"),
-        ):
-            values[name] = working.chain(values, source, **{f"{name}.{key}": formula})
-            if name in listed:
-                listed[name][key] = values[name]
-    values["preload_scatter"] = working.step(
-        "preload_scatter",
-        bolts.preload_scatter,
-        source="mechanics",
-        highest_preload=listed["preload"]["low_friction"],
-        lowest_preload=listed["preload"]["high_friction"],
+
+
+def _end(
+    key: str,
+    given: Mapping[str, Any],
+    values: dict[str, float],
+    listed: dict[str, dict[str, float]],
+    working: Working,
+    end: str,
+) -> None:
+    """All that one end of the friction makes of the torque."""
+    values |= {part: given[f"{part}_{end}"] for part in ("thread_friction", "head_friction")}
+    formulae: list[tuple[str, Callable[..., float], str | Doubt]] = [
+        ("preload", bolts.preload, _TORQUE_RELATION),
+        ("proof_share", bolts.proof_share, "mechanics"),
+        ("thread_torque", bolts.thread_torque, "vdi-2230"),
+        ("tightening_stress", bolts.tightening_stress, "vdi-2230"),
+        ("yield_share", bolts.yield_share, "mechanics"),
+        ("clamping_share", bolts.clamping_share, "vdi-2230"),
+        ("bearing_pressure", bolts.bearing_pressure, "mechanics"),
+        ("joint_clamp_load", bolts.joint_clamp_load, "mechanics"),
+    ]
+    if "joint_friction" in given:
+        formulae.append(("slip_load", bolts.slip_load, "mechanics"))
+        if "bolt_circle" in given:
+            formulae.append(("slip_torque", bolts.slip_torque, "mechanics"))
+    for name, formula, source in formulae:
+        taken = {part: values[part] for part in formula.__annotations__ if part != "return"}
+        values[name] = working.step(f"{name}.{key}", formula, source=source, **taken)
+        if name in listed:
+            listed[name][key] = values[name]
+
+
+def _limits(given: Mapping[str, Any], working: Working) -> None:
+    working.limit(
+        "proof_share",
+        "low_friction",
+        most=1.0,
+        says="At the low end of the friction the preload may be above the proof load: the bolt stretches.",
     )
-    _remarks(given, listed, working)
-    single = {output.name: values[output.name] for output in OUTPUTS if not output.key}
-    return {**listed, **single}
+    working.limit(
+        "yield_share",
+        "low_friction",
+        most=0.9,
+        says="At the low end of the friction pull and twist may go beyond 90 % of the 0.2 % proof strength.",
+    )
+    if "limiting_pressure" in given:
+        working.limit(
+            "bearing_pressure",
+            "low_friction",
+            most=given["limiting_pressure"],
+            says="The turned face may press harder than the part under it bears: it sinks in.",
+        )
+    if "shear_strength" in given:
+        working.limit("stripping_share", most=1.0, says="The tapped thread may be torn out.")
+    if "joint_torque" in given:
+        working.limit("slip_reserve", least=1.0, says="At the high end of the friction the joint may slip.")
 
 
-def _remarks(given: Mapping[str, Any], listed: Mapping[str, Mapping[str, float]], working: Working) -> None:
+_CREDITED = 1.25 / 0.75
+"""Highest over lowest preload of ± 25 %."""
+
+
+def _remarks(given: Mapping[str, Any], scatter: float, working: Working) -> None:
     working.remark(_MAKER)
     maker = given.get("maker_torque")
     if maker is not None and abs(given["tightening_torque"] - maker) > 1e-9 * maker:
         working.remark(f"The torque here is not the maker's, which is {maker:.4g} N·m: use the maker's.")
-    if listed["proof_share"]["low_friction"] > 1:
+    if scatter < _CREDITED:
         working.remark(
-            "At the low end of the friction the preload is above the proof load: the bolt stretches."
+            f"This range of friction spreads the preload by {scatter:.2f}; a torque wrench is commonly "
+            f"credited with ± 25 %, which is {_CREDITED:.2f}. Narrower wants a reason."
         )
-    elif listed["yield_share"]["low_friction"] > 0.9:
+    if given["property_class"] in bolts.STAINLESS:
         working.remark(
-            "At the low end of the friction pull and twist go beyond 90 % of the 0.2 % proof strength."
+            "Stainless threads gall: lubricate them, turn slowly. ISO 3506-1 has no proof load; the 0.2 % "
+            "proof strength stands in."
         )
 
 
 def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
-    """Preload against torque at both ends of the friction: a fan of two lines a case."""
+    """Preload against torque at both ends of the friction, with the working points and the limits."""
     series: list[Series] = []
-    loads = set()
+    markers: dict[tuple[str, float], Marker] = {}
     for name, case in cases.items():
         torque = case.inputs["tightening_torque"]
-        x = [torque * part / 24 for part in range(25)]
+        x = [torque * part / 20 for part in range(26)]
         for end, label in (("low_friction", "low friction"), ("high_friction", "high friction")):
             load = case.outputs["preload"][end]
+            share = case.uncertainty("preload", end) / load
+            y = [load * at / torque for at in x]
             series.append(
                 Series(
                     label=f"{name}, {label}" if name else label,
                     x=x,
-                    y=[load * at / torque for at in x],
+                    y=y,
                     style=len(series),
+                    low=[at * (1 - share) for at in y],
+                    high=[at * (1 + share) for at in y],
                 )
             )
-        loads.add(case.outputs["proof_load"])
+        markers["torque", torque] = Marker("the torque given", x=torque)
+        markers["proof", case.outputs["proof_load"]] = Marker("proof load", y=case.outputs["proof_load"])
+        twist = case.outputs["preload"]["low_friction"] * 0.9 / case.outputs["yield_share"]["low_friction"]
+        markers["twist", twist] = Marker("90 % of the strength, with the twist", y=twist)
+        if "stripping_load" in case.outputs:
+            load = case.outputs["stripping_load"]
+            markers["strip", load] = Marker("the tapped thread strips", y=load)
     return ChartSpec(
         title="Preload and torque",
-        description="Preload against tightening torque up to the torque given, at low and at high friction; "
-        "the level line is the proof load.",
+        description="Preload against tightening torque, at low and at high friction. The lines are the "
+        "torque given and what limits the preload.",
         x=Axis("tightening torque", "torque", "N·m", from_zero=True),
         y=Axis("preload", "force", "kN", from_zero=True),
         series=tuple(series),
-        markers=tuple(Marker("proof load", y=load) for load in sorted(loads)),
+        markers=tuple(markers[key] for key in sorted(markers)),
     )

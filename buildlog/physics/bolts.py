@@ -1,4 +1,4 @@
-"""Bolts: ISO metric threads, what a tightening torque makes of preload, and what the bolt can bear."""
+"""Bolts: metric and inch threads, what a tightening torque makes of preload, what bolt and joint can bear."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from math import pi, sqrt
 from typing import Annotated
 
-from buildlog.diagnostics import OutOfRange, Refused
+from buildlog.diagnostics import InputsConflict, OutOfRange, Refused
 from buildlog.physics.declared import Variable, product_of, ratio_of
 from buildlog.physics.limits import not_negative, positive, within
 
@@ -30,28 +30,93 @@ PROPERTY_CLASSES: dict[str, tuple[tuple[float, float], tuple[float, float]]] = {
     "12.9": ((970e6, 1100e6), (970e6, 1100e6)),
 }
 
+# Stress under proof load and least yield strength, in Pa, of stainless bolts: ISO 3506-1, which has no proof
+# load, so that both are the 0.2 % proof strength (from memory, sure; the classes' names were read).
+STAINLESS: dict[str, tuple[float, float]] = {
+    "A2-50": (210e6, 210e6), "A2-70": (450e6, 450e6), "A2-80": (600e6, 600e6),
+    "A4-50": (210e6, 210e6), "A4-70": (450e6, 450e6), "A4-80": (600e6, 600e6),
+}  # fmt: skip
+
+_KSI = 6.894757293168e6
+# The same of SAE J429 up to 3/4 in and above, to 1 in: as two suppliers publish them (read).
+SAE_GRADES: dict[str, tuple[tuple[float, float], tuple[float, float]]] = {
+    "SAE-2": ((55 * _KSI, 57 * _KSI), (33 * _KSI, 36 * _KSI)),
+    "SAE-5": ((85 * _KSI, 92 * _KSI), (85 * _KSI, 92 * _KSI)),
+    "SAE-8": ((120 * _KSI, 130 * _KSI), (120 * _KSI, 130 * _KSI)),
+}
+
+# Threads to an inch, the coarse series (UNC) and the fine one (UNF): ASME B1.1, as a supplier's table of
+# SAE J429 has them (read).
+INCH_THREADS: dict[str, tuple[int, int]] = {
+    "1/4": (20, 28), "5/16": (18, 24), "3/8": (16, 24), "7/16": (14, 20), "1/2": (13, 20),
+    "9/16": (12, 18), "5/8": (11, 18), "3/4": (10, 16), "7/8": (9, 14), "1": (8, 12),
+}  # fmt: skip
+
+_INCH = re.compile(r"(1|[1-9][0-9]?/[1-9][0-9]?)\s?[-–]\s?([0-9]{1,2})(?:\s?(UNC|UNF))?")
 _DESIGNATION = re.compile(r"M\s?([0-9]{1,2})(?:\s?[x×X]\s?([0-9]{1,2}(?:\.[0-9]{1,2})?))?")
 
 
 @dataclass(frozen=True)
 class Thread:
-    """An ISO metric thread: nominal diameter and pitch in m."""
+    """A thread of 60°: nominal diameter and pitch in m; ISO metric, or unified inch."""
 
     designation: str
     diameter: float
     pitch: float
+    inch: bool = False
+
+
+def strengths(property_class: str, thread: Thread) -> tuple[float, float]:
+    """Stress under proof load and least 0.2 % proof (or yield) strength of a bolt's class, in Pa.
+
+    Raises `InputsConflict` where the class is not one of that system of threads.
+    Source: ISO 898-1, table 3; ISO 3506-1; SAE J429.
+    """
+    if thread.inch != (property_class in SAE_GRADES):
+        known = SAE_GRADES if thread.inch else (*PROPERTY_CLASSES, *STAINLESS)
+        raise InputsConflict(
+            "property_class",
+            f"{property_class} for a thread {thread.designation}",
+            "one of " + ", ".join(known),
+            help="inch bolts have grades of SAE J429, metric ones classes of ISO 898-1 or ISO 3506-1",
+        )
+    if thread.inch:
+        return SAE_GRADES[property_class][thread.diameter > 0.01906]
+    if property_class in STAINLESS:
+        return STAINLESS[property_class]
+    return PROPERTY_CLASSES[property_class][thread.diameter > 0.0161]
+
+
+def _read_inch(match: re.Match[str]) -> Thread:
+    size, number, series = match[1], int(match[2]), match[3]
+    if size not in INCH_THREADS:
+        raise OutOfRange("thread", f"{size} in", "one of " + ", ".join(INCH_THREADS))
+    coarse, fine = INCH_THREADS[size]
+    allowed = {"UNC": (coarse,), "UNF": (fine,)}.get(series or "", (coarse, fine))
+    if number not in allowed:
+        raise OutOfRange(
+            "thread",
+            f"{number} threads to an inch for {size} in",
+            " or ".join(f"{known}" for known in allowed),
+            help=f"UNC has {coarse}, UNF {fine}",
+        )
+    parts = [float(part) for part in size.split("/")]
+    diameter = parts[0] / (parts[1] if len(parts) > 1 else 1.0) * 0.0254
+    return Thread(f"{size}-{number} {'UNC' if number == coarse else 'UNF'}", diameter, 0.0254 / number, True)
 
 
 def read_thread(text: str) -> Thread:
-    """The thread of a designation such as ``M8`` (coarse) or ``M10x1.25``.
+    """The thread of a designation such as ``M8`` (coarse), ``M10x1.25`` or ``3/8-24 UNF``.
 
     Raises `Refused` where it cannot be read, and `OutOfRange` for a size or a pitch that is not listed.
-    Source: ISO 965-1, designation; ISO 261, sizes and pitches.
+    Source: ISO 965-1, designation; ISO 261, sizes and pitches; ASME B1.1, the same of inch threads.
     """
+    if inch := _INCH.fullmatch(text.strip()):
+        return _read_inch(inch)
     match = _DESIGNATION.fullmatch(text.strip())
     if match is None:
         raise Refused(
-            "thread", f"“{text}”", "a metric thread such as M8 or M10x1.25", help="write no length or class"
+            "thread", f"“{text}”", "a thread such as M8, M10x1.25 or 3/8-24", help="write no length or class"
         )
     size = int(match[1])
     if size not in PITCHES:
@@ -110,6 +175,22 @@ def stress_diameter(
     positive("pitch_diameter", pitch_diameter)
     positive("root_diameter", root_diameter)
     return (pitch_diameter + root_diameter) / 2
+
+
+def stress_diameter_inch(
+    diameter: Annotated[float, "d", "m"],
+    pitch: Annotated[float, "P", "m"],
+) -> Annotated[float, "d_0", "m"]:
+    """Diameter of the round bar that is as strong as a unified inch thread.
+
+    Formula: d_0 = d - 0.9743 P. Symbols: d nominal diameter (m), P pitch (m), d_0 stress diameter (m).
+    Range: both positive, P below d / 2. Errors: `OutOfRange`.
+    Source: ASME B1.1 and FED-STD-H28, A_t = 0.7854 (D - 0.9743 / n)² (from memory; gives the areas of a
+    published table, read).
+    """
+    positive("pitch", pitch)
+    within("pitch", pitch, 0.0, diameter / 2)
+    return diameter - 0.9743 * pitch
 
 
 def stress_area(stress_diameter: Annotated[float, "d_0", "m"]) -> Annotated[float, "A_s", "m²"]:
@@ -281,4 +362,106 @@ preload_scatter = ratio_of(
     lowest_preload=Variable("F_min", "N", "preload at the high end", positive),
     gives=Variable("α", "1", "scatter"),
     source="definition of the tightening factor, VDI 2230-1, which also counts the tool's scatter",
+)
+
+
+# --- what holds the bolt, and what the bolts hold ----------------------------------------
+
+
+def stripping_load(
+    pitch_diameter: Annotated[float, "d_2", "m"],
+    thread_engagement: Annotated[float, "L", "m"],
+    shear_strength: Annotated[float, "τ", "Pa"],
+) -> Annotated[float, "F_s", "N"]:
+    """Load at which the thread in a tapped hole is torn out, to design by.
+
+    Formula: F_s = π d_2 τ L / 3. Symbols: d_2 pitch diameter (m), L length of full thread engagement (m), τ
+    shear strength of the tapped material (Pa), F_s load (N). Threads that mated perfectly would have 1 / 2
+    in place of the empirical 1 / 3.
+    Range: all positive, L up to 3 d_2. Errors: `OutOfRange`.
+    Source: R. T. Barrett, Fastener Design Manual, NASA RP-1228 (1990), pullout load for tapped holes (read).
+    """
+    positive("pitch_diameter", pitch_diameter)
+    positive("thread_engagement", thread_engagement)
+    within("thread_engagement", thread_engagement, 0.0, 3 * pitch_diameter, "further threads carry nothing")
+    positive("shear_strength", shear_strength)
+    return pi * pitch_diameter * shear_strength * thread_engagement / 3
+
+
+stripping_share = ratio_of(
+    "stripping_share",
+    "Preload as a share of the load that strips the tapped thread.",
+    preload=Variable("F", "N", "preload", positive),
+    stripping_load=Variable("F_s", "N", "stripping load", positive),
+    gives=Variable("u_s", "1", "share"),
+    source="definition",
+)
+
+
+def least_engagement(
+    proof_load: Annotated[float, "F_p", "N"],
+    pitch_diameter: Annotated[float, "d_2", "m"],
+    shear_strength: Annotated[float, "τ", "Pa"],
+) -> Annotated[float, "L_p", "m"]:
+    """Length of engagement with which the tapped thread bears as much as the bolt's proof load.
+
+    Formula: L_p = 3 F_p / (π d_2 τ). Symbols: F_p proof load (N), d_2 pitch diameter (m), τ shear strength of
+    the tapped material (Pa), L_p length (m).
+    Range: all positive. Errors: `OutOfRange`. Source: NASA RP-1228, pullout load for tapped holes (read).
+    """
+    positive("proof_load", proof_load)
+    positive("pitch_diameter", pitch_diameter)
+    positive("shear_strength", shear_strength)
+    return 3 * proof_load / (pi * pitch_diameter * shear_strength)
+
+
+joint_clamp_load = product_of(
+    "joint_clamp_load",
+    "Load of all bolts together on the joint.",
+    number_of_bolts=Variable("n", "1", "bolts", positive),
+    preload=Variable("F", "N", "preload of one", positive),
+    gives=Variable("F_j", "N", "load"),
+    source="equilibrium; every bolt as tight as the others",
+)
+
+
+def slip_load(
+    joint_clamp_load: Annotated[float, "F_j", "N"],
+    joint_friction: Annotated[float, "μ_j", "1"],
+    joint_faces: Annotated[float, "i", "1"],
+) -> Annotated[float, "F_q", "N"]:
+    """Force across the bolts at which a joint slips.
+
+    Formula: F_q = i μ_j F_j. Symbols: i faces that rub (1), μ_j coefficient of friction between the parts
+    (1), F_j clamp load (N), F_q force (N).
+    Range: all positive, μ_j up to 1. Errors: `OutOfRange`. Source: Coulomb friction.
+    """
+    positive("joint_clamp_load", joint_clamp_load)
+    within("joint_friction", joint_friction, 0.01, 1.0)
+    within("joint_faces", joint_faces, 1.0, 10.0)
+    return joint_faces * joint_friction * joint_clamp_load
+
+
+def slip_torque(
+    slip_load: Annotated[float, "F_q", "N"],
+    bolt_circle: Annotated[float, "D_c", "m"],
+) -> Annotated[float, "T_q", "N·m"]:
+    """Torque at which a joint with its bolts on a circle slips.
+
+    Formula: T_q = F_q D_c / 2. Symbols: F_q force at which it slips (N), D_c diameter of the bolts' circle
+    (m), T_q torque (N·m).
+    Range: both positive. Errors: `OutOfRange`. Source: the pressure sits about the bolts; equilibrium.
+    """
+    positive("slip_load", slip_load)
+    positive("bolt_circle", bolt_circle)
+    return slip_load * bolt_circle / 2
+
+
+slip_reserve = ratio_of(
+    "slip_reserve",
+    "Torque at which the joint slips over the one that it has to carry.",
+    slip_torque=Variable("T_q", "N·m", "torque at which it slips", positive),
+    joint_torque=Variable("T_j", "N·m", "torque to carry", positive),
+    gives=Variable("S_q", "1", "reserve"),
+    source="definition",
 )

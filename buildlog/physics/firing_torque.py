@@ -144,8 +144,8 @@ def torque_curve(
     """The torque of an engine whose cylinders fire evenly, over one firing interval.
 
     Formula: T(θ) = Σ (p(θ_k) - p_0) dV/dθ + T_m c_i(θ_k), θ_k = θ + 4 π k / z. Symbols: z cylinders (1), p
-    pressure in a cylinder, of its manifold, outside and of a charge burnt at once (Pa), V volume (m³), T_m the
-    inertia's lever (N·m), c_i its shape (1), T torque (N·m).
+    pressure in a cylinder, of its manifold, outside and of a charge burnt at once (Pa), V volume (m³), T_m
+    the lever of the inertia (N·m), c_i its shape (1), T torque (N·m).
     Range: cylinders alike, a rigid crank. Errors: none. Source: virtual work.
     """
     torques = [0.0] * POINTS
