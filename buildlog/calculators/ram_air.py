@@ -269,8 +269,8 @@ INPUTS = (
         name="lip_loss_coefficient",
         form=Number(dimension="ratio", unit="", low=0, high=1, why="from a bellmouth to a sharp lip"),
         about="of the opening in still air, where segments do not say its edge",
-        default="0.5 ± 0.5 limits",
-        default_source="from a bellmouth, 0.03, to a sharp lip, 1 (Idelchik, NACA Report 1193)",
+        default="0.5 ± 0.4 limits",
+        default_source="from a rounded lip to a sharp one (Idelchik, NACA Report 1193)",
     ),
     Input(
         name="segments",
@@ -415,7 +415,7 @@ OUTPUTS = (
     ),
     _per_speed("engine_speed", "rotational speed", "rpm", "engine speed at that road speed", 0),
     _per_speed("air_drawn", "volume flow", "m³/s", "air the engine draws, at ambient pressure", 4),
-    _per_speed("air_mass_drawn", "mass flow", "kg/s", "the same as mass", 4),
+    _per_speed("air_mass_drawn", "mass flow", "kg/s", "air the engine draws, by mass", 4),
     _per_speed("duct_velocity", "speed", "m/s", "mean velocity in the duct", 1, needs=("duct_diameter",)),
     _per_speed("dynamic_pressure", "pressure", "Pa", "ρv²/2", 0),
     _per_speed("ram_pressure", "pressure", "Pa", "stagnation pressure above ambient", 0),
@@ -443,7 +443,7 @@ OUTPUTS = (
         name="mouth_share",
         dimension="ratio",
         unit="%",
-        about="the same as a share of what the engine draws",
+        about="air that a mouth brings, of what the engine draws",
         decimals=1,
         key="speed",
         needs=("segments",),
@@ -772,7 +772,7 @@ def _pieces(given: Mapping[str, Any], fastest: float, ambient: _Air, working: Wo
                 "a scoop or an inlet, where the air comes in",
                 at=(mouth.place, "kind"),
             )
-        ways.append(_way(name or mouth.key, rows, ducting, ambient))
+        ways.append(_way(mouth.key if name else "", rows, ducting, ambient))
     intake = _Intake(
         ambient=ambient,
         ways=tuple(ways),
@@ -1123,32 +1123,39 @@ def _mouths(
         )
 
 
+def _worst(values: Mapping[str, float], of: Callable[..., str]) -> tuple[str, str]:
+    """The key of the least or greatest value, and it in words."""
+    key = of(values, key=lambda one: values[one])
+    return key, key.replace("-in-", " in gear ").replace("-km/h", " km/h").replace("-mph", " mph")
+
+
 def _cautions(intake: _Intake, table: Mapping[str, Mapping[str, float]], working: Working) -> None:
-    """What results have to keep to, and what has no number."""
-    for key in table["inlet_pressure_rise"]:
-        at = key.replace("-in-", " in gear ").replace("-km/h", " km/h").replace("-mph", " mph")
+    """What results have to keep to, each where it is worst, and what has no number."""
+    key, at = _worst(table["inlet_pressure_rise"], min)
+    working.limit(
+        "inlet_pressure_rise",
+        key,
+        least=0.0,
+        says=f"At {at} the inlet may be below ambient: the losses on the way eat the ram, and there is "
+        "no gain from it.",
+    )
+    key, at = _worst(table["drain_suction"], max)
+    working.limit(
+        "drain_suction",
+        key,
+        most=0.0,
+        says=f"At {at} the box may be below the air outside its drain: water is held up there, by 1 mm for "
+        "each 9.8 Pa.",
+    )
+    if any(way.faces for way in intake.ways):
+        key, at = _worst(table["capture_ratio"], min)
         working.limit(
-            "inlet_pressure_rise",
+            "capture_ratio",
             key,
-            least=0.0,
-            says=f"At {at} the inlet may be below ambient: the losses on the way eat the ram, and "
-            "there is no gain from it.",
+            least=1.0,
+            says=f"At {at} the engine may draw more than the scoops meet: the rest is sucked in past "
+            "the lip.",
         )
-        working.limit(
-            "drain_suction",
-            key,
-            most=0.0,
-            says=f"At {at} the box may be below the air outside its drain: water is held up there, by "
-            "1 mm for each 9.8 Pa.",
-        )
-        if any(way.faces for way in intake.ways):
-            working.limit(
-                "capture_ratio",
-                key,
-                least=1.0,
-                says=f"At {at} the engine may draw more than the scoops meet: the rest is sucked in past "
-                "the lip.",
-            )
     out = sorted(key for key, flow in table.get("mouth_flow", {}).items() if flow < 0)
     if out:
         working.remark(
@@ -1160,8 +1167,17 @@ def _cautions(intake: _Intake, table: Mapping[str, Mapping[str, float]], working
 # --- chart ---------------------------------------------------------------------------------------
 
 
-def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
-    """Pressure at the engine's inlet over road speed: a curve a case, in gears a curve a gear."""
+def chart(cases: Mapping[str, CaseView]) -> tuple[ChartSpec, ...]:
+    """Pressure at the engine's inlet over road speed: a curve a case. In gears, one case has a curve a gear,
+    and several have a chart a gear."""
+    gears = sorted({gear for case in cases.values() for gear in case.inputs.get("gear", ())})
+    if len(cases) == 1 or not gears:
+        return (_chart(cases, gears),)
+    return tuple(_chart(cases, [gear]) for gear in gears)
+
+
+def _chart(cases: Mapping[str, CaseView], gears: list[int]) -> ChartSpec:
+    """Of the gears that are listed, or of one engine speed."""
     curves: list[Series] = []
     points: list[Series] = []
     rams: list[Series] = []
@@ -1169,36 +1185,30 @@ def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
     for style, (name, case) in enumerate(cases.items()):
         intake = _built(case.inputs, max(case.outputs["air_drawn"].values()), *_quiet(case.inputs))
         top = case.inputs.get("top_speed", max(case.inputs["speed"]))
-        for label, drawn_at, fastest in _lines(case.inputs, top):
-            words = ", ".join(part for part in (name, label) if part) or "inlet"
+        for number, (label, drawn_at, fastest) in enumerate(_lines(case.inputs, gears, top)):
+            label = label if len(cases) == 1 else ""
             speeds = [fastest * step / _STEPS for step in range(_STEPS + 1)]
             rises = [
                 intake.inlet_rise(speed, drawn) if (drawn := drawn_at(speed)) > 0 else 0.0 for speed in speeds
             ]
-            curves.append(Series(label=words, x=speeds, y=rises, style=style))
-        points.append(_sure(case, name, style))
+            words = ", ".join(part for part in (name, label) if part) or "inlet"
+            curves.append(Series(label=words, x=speeds, y=rises, style=style + number))
+        points.extend(_sure(case, name, gears, style))
         if not rams:
             speeds = [top * step / _STEPS for step in range(_STEPS + 1)]
-            rams.append(
-                Series(
-                    label="all of the ram",
-                    x=speeds,
-                    y=[intake.ambient.ram(speed) for speed in speeds],
-                    style=len(cases),
-                )
-            )
+            whole = [intake.ambient.ram(speed) for speed in speeds]
+            rams.append(Series(label="all of the ram", x=speeds, y=whole, style=len(cases) + len(gears)))
         if len(cases) == 1 and (keep_up := case.outputs.get("keep_up_speed", top + 1)) <= top:
             markers.append(Marker("scoop keeps up", x=keep_up))
-    if len(curves) + len(points) + len(rams) > _MOST_CURVES:
-        points = []
+    one_gear = f" in gear {gears[0]}" if len(gears) == 1 else ""
     return ChartSpec(
-        title="Pressure at the engine's inlet",
-        description="Pressure behind box and filter above ambient against road speed. It starts below "
-        "ambient by the losses on the way and rises with the square of the speed, under the ram pressure. "
+        title=f"Pressure at the engine's inlet{one_gear}",
+        description=f"Pressure behind box and filter above ambient against road speed{one_gear}. It falls "
+        "below ambient by the losses on the way and rises with the square of the speed, under the ram pressure. "
         "The points are the speeds of the table, with how sure they are.",
         x=Axis("road speed", "speed", "km/h", from_zero=True),
         y=Axis("pressure above ambient", "pressure", "Pa"),
-        series=(*curves, *points, *rams)[:_MOST_CURVES],
+        series=(*(curves + rams)[:_MOST_CURVES], *points)[:_MOST_CURVES],
         markers=tuple(markers),
     )
 
@@ -1211,31 +1221,39 @@ def _quiet(given: Mapping[str, Any]) -> tuple[_Air, Working]:
     return _read_air(given, working, {}), working
 
 
-def _sure(case: CaseView, name: str, style: int) -> Series:
-    """The asked speeds, with the ends of their uncertainty."""
-    keys = list(case.outputs["inlet_pressure_rise"])
-    rises = [case.outputs["inlet_pressure_rise"][key] for key in keys]
-    sure = [case.uncertainty("inlet_pressure_rise", key) for key in keys]
-    order = sorted(range(len(keys)), key=lambda index: case.inputs["speed"][index])
-    return Series(
-        label=f"{name}, ± U" if name else "± U",
-        x=[case.inputs["speed"][index] for index in order],
-        y=[rises[index] for index in order],
-        low=[rises[index] - sure[index] for index in order],
-        high=[rises[index] + sure[index] for index in order],
-        style=style,
-        points_only=True,
+def _sure(case: CaseView, name: str, gears: list[int], style: int) -> Iterator[Series]:
+    """The asked speeds that are on the chart, with the ends of their uncertainty."""
+    rises = case.outputs["inlet_pressure_rise"]
+    driven = case.inputs.get("gear", [0] * len(rises))
+    shown = sorted(
+        (speed, rises[key], case.uncertainty("inlet_pressure_rise", key))
+        for key, speed, gear in zip(rises, case.inputs["speed"], driven, strict=True)
+        if not gears or gear in gears
     )
+    if shown:
+        yield Series(
+            label=f"{name}, ± U" if name else "± U",
+            x=[speed for speed, _, _ in shown],
+            y=[rise for _, rise, _ in shown],
+            low=[rise - sure for _, rise, sure in shown],
+            high=[rise + sure for _, rise, sure in shown],
+            style=style,
+            points_only=True,
+        )
 
 
-def _lines(given: Mapping[str, Any], top: float) -> Iterator[tuple[str, Callable[[float], float], float]]:
+def _lines(
+    given: Mapping[str, Any], gears: list[int], top: float
+) -> Iterator[tuple[str, Callable[[float], float], float]]:
     """Label, air drawn at a road speed, and the last road speed of each curve."""
     litres = given["volumetric_efficiency"] * given["engine_displacement"] / (4 * pi)
     if "gear" not in given:
         at_all = litres * given["engine_speed"]
         yield "", lambda speed: at_all, top
         return
-    for gear in sorted(set(given["gear"])):
+    for gear in gears:
+        if gear not in given["gear"]:
+            continue
         ratio = given["gears"][gear - 1] * given["final_drive"]
         per_speed = 2 * pi * ratio / given["rolling_circumference"]
         fastest = min(top, given["rev_limit"] / per_speed) if "rev_limit" in given else top
