@@ -1204,8 +1204,8 @@ def _chart(cases: Mapping[str, CaseView], gears: list[int]) -> ChartSpec:
     return ChartSpec(
         title=f"Pressure at the engine's inlet{one_gear}",
         description=f"Pressure behind box and filter above ambient against road speed{one_gear}. It falls "
-        "below ambient by the losses on the way and rises with the square of the speed, under the ram pressure. "
-        "The points are the speeds of the table, with how sure they are.",
+        "below ambient by the losses on the way and rises with the square of the speed, under the ram "
+        "pressure. The points are the speeds of the table, with how sure they are.",
         x=Axis("road speed", "speed", "km/h", from_zero=True),
         y=Axis("pressure above ambient", "pressure", "Pa"),
         series=(*(curves + rams)[:_MOST_CURVES], *points)[:_MOST_CURVES],
