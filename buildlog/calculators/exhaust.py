@@ -447,7 +447,7 @@ INPUTS = (
     Input(
         name="branch_gas_speed",
         form=Number(dimension="speed", unit="m/s", low=0, high=120, why="gas past the mouth at cruise"),
-        about="gas speed past its mouth at cruise, a fifth to a third of that at full load (no source)",
+        about="gas speed past its mouth at cruise, a tenth to a third of that at full load (no source)",
         required=False,
         doubt=_GRAZING,
     ),
