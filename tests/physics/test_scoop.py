@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from math import pi, sqrt
+
 import fluids
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy import optimize
+from scipy.integrate import quad
 
 from buildlog.diagnostics import OutOfRange
 from buildlog.physics import scoop
@@ -52,6 +56,49 @@ def test_chamber_by_hand() -> None:
     assert highest == pytest.approx(5.54167, rel=1e-5)
     ratio = scoop.velocity_ratio(highest, 4.03)
     assert scoop.area_scaled(0.03, ratio) == pytest.approx(0.0412530, rel=1e-5)
+
+
+# Idelchik, diagram 3-4 (bellmouth without end wall), as printed in ASHRAE, Fitting Loss Coefficients (2021),
+# 1-2: the table, of which ours keeps half the points and goes straight between.
+@pytest.mark.parametrize(
+    ("ratio", "coefficient"),
+    [
+        (0, 1.0), (0.01, 0.87), (0.02, 0.74), (0.03, 0.61), (0.04, 0.51), (0.05, 0.40), (0.06, 0.32),
+        (0.08, 0.20),
+        (0.10, 0.15), (0.12, 0.10), (0.16, 0.06), (0.20, 0.03), (0.5, 0.03),
+    ],
+)  # fmt: skip
+def test_free_lip_against_idelchik(ratio: float, coefficient: float) -> None:
+    assert scoop.free_lip_loss_coefficient(ratio) == pytest.approx(coefficient, abs=0.04)
+
+
+# The balance of momentum of NACA TN 3004 at low speed, solved here with scipy 1.17.1 from its two equations:
+# p_1 + ρu² = p_0 + ρuv (no force on a lip without thickness), and H_1 = p_1 + ρu²/2.
+@pytest.mark.parametrize(("u", "v"), [(20.0, 0.0), (20.0, 10.0), (30.0, 25.0)])
+def test_sharp_lip_by_momentum(u: float, v: float) -> None:
+    density = 1.2
+    static = optimize.brentq(lambda p: p + density * u**2 - density * u * v, -1e4, 1e4)
+    recovered = static + density * u**2 / 2
+    lost = density * v**2 / 2 - recovered
+    assert scoop.lip_loss(1.0, density, u, v) == pytest.approx(lost, rel=1e-9)
+
+
+# Geometry: the perimeter and area of a flat oval by scipy 1.17.1 along its outline and over its height.
+def test_oval_against_integration() -> None:
+    width, height = 0.11, 0.06
+    radius = height / 2
+    area, _ = quad(lambda y: width - height + 2 * sqrt(radius**2 - y**2), -radius, radius)
+    assert scoop.oval_area(width, height) == pytest.approx(area, rel=1e-8)
+    round_part, _ = quad(lambda t: radius, 0, 2 * pi)
+    assert scoop.oval_perimeter(width, height) == pytest.approx(round_part + 2 * (width - height), rel=1e-9)
+
+
+def test_recovery_by_two_readings() -> None:
+    assert scoop.recovery_at(0.6, 0.9, 0.0) == 0.9
+    assert scoop.recovery_at(0.6, 0.9, 1.0) == 0.6
+    assert scoop.recovery_at(0.6, 0.9, 2.0) == 0.6
+    with pytest.raises(OutOfRange, match="recovery_stopped"):
+        scoop.recovery_at(0.6, 1.1, 0.5)
 
 
 def test_range_errors_name_the_parameter() -> None:
