@@ -426,7 +426,7 @@ _MAKER = (
 def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     """Preload and its shares at both ends of the friction; SI in, SI out."""
     thread = bolts.read_thread(given["thread"])
-    proof_stress, yield_strength = bolts.strengths(given["property_class"], thread)
+    proof_stress, yield_strength = thread.strengths(given["property_class"])
     _check(given, thread)
     values: dict[str, float] = {
         "diameter": thread.diameter,

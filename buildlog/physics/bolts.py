@@ -65,26 +65,25 @@ class Thread:
     pitch: float
     inch: bool = False
 
+    def strengths(self, property_class: str) -> tuple[float, float]:
+        """Stress under proof load and least 0.2 % proof (or yield) strength of a bolt's class, in Pa.
 
-def strengths(property_class: str, thread: Thread) -> tuple[float, float]:
-    """Stress under proof load and least 0.2 % proof (or yield) strength of a bolt's class, in Pa.
-
-    Raises `InputsConflict` where the class is not one of that system of threads.
-    Source: ISO 898-1, table 3; ISO 3506-1; SAE J429.
-    """
-    if thread.inch != (property_class in SAE_GRADES):
-        known = SAE_GRADES if thread.inch else (*PROPERTY_CLASSES, *STAINLESS)
-        raise InputsConflict(
-            "property_class",
-            f"{property_class} for a thread {thread.designation}",
-            "one of " + ", ".join(known),
-            help="inch bolts have grades of SAE J429, metric ones classes of ISO 898-1 or ISO 3506-1",
-        )
-    if thread.inch:
-        return SAE_GRADES[property_class][thread.diameter > 0.01906]
-    if property_class in STAINLESS:
-        return STAINLESS[property_class]
-    return PROPERTY_CLASSES[property_class][thread.diameter > 0.0161]
+        Raises `InputsConflict` where the class is not one of that system of threads.
+        Source: ISO 898-1, table 3; ISO 3506-1; SAE J429.
+        """
+        if self.inch != (property_class in SAE_GRADES):
+            known = SAE_GRADES if self.inch else (*PROPERTY_CLASSES, *STAINLESS)
+            raise InputsConflict(
+                "property_class",
+                f"{property_class} for a thread {self.designation}",
+                "one of " + ", ".join(known),
+                help="inch bolts have grades of SAE J429, metric ones classes of ISO 898-1 or ISO 3506-1",
+            )
+        if self.inch:
+            return SAE_GRADES[property_class][self.diameter > 0.01906]
+        if property_class in STAINLESS:
+            return STAINLESS[property_class]
+        return PROPERTY_CLASSES[property_class][self.diameter > 0.0161]
 
 
 def _read_inch(match: re.Match[str]) -> Thread:
