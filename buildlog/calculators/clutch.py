@@ -2,11 +2,17 @@
 
 **Capacity.** Facing size, plates, clamp load and the range of the coefficient of friction give the torque at
 which the clutch slips, by both theories: *uniform wear* (run in; the lower, used for the reserve) and
-*uniform pressure* (new). The sliding pair of coefficients says what a slipping clutch still carries, hot
-and cold; the static pair, if given, what a locked one holds. Decide on the low end. Friction varies with
-heat, wear, oil and batch: no figure here is closer than that range. `shock_factor` is the peak over the
-steady torque when the pedal is let go at once or a wheel regains grip. Road practice is a reserve of
-1.2–1.5, competition 1.5–2 (common practice, no source).
+*uniform pressure* (new). The sliding pair of coefficients says what a slipping clutch still carries, hot and
+cold; the static pair, if given, what a locked one holds. Decide on the low end. Friction varies with heat,
+wear, oil and batch: no figure here is closer than that range. `shock_factor` is the peak over the steady
+torque when the pedal is let go at once or a wheel regains grip. Road practice is a reserve of 1.2–1.5,
+competition 1.5–2 (common practice, no source). The cautions count the uncertainty: a reserve that may be
+below 1 is said so.
+
+**Backwards.** `rated_torque` is what a seller promises: `rating_friction` is the coefficient of friction
+that this takes with your clamp load, and `rating_clamp_load` the clamp load that it takes with your
+friction. A rating that needs more friction than the facing has is one of a test bench, or of hope.
+`seen_slip_torque` is a torque at which it **did** slip: `slip_friction` is the coefficient that it had then.
 
 | facing, dry | μ | pressure, kPa | power rating, W/mm² | °C, short / lasting |
 |---|---|---|---|---|
@@ -35,7 +41,8 @@ of car design allow 0.40 J/mm² for a launch at 2000 rpm (Wang, from memory), an
 student's design). The power rating is compared with the highest power. The metal is taken to get all the
 heat, as facings conduct little; a facing's face gets as hot as the metal it rubs on (`surface_rise`).
 `plate_faces`: flywheel and pressure plate have one each, the middle plate of a twin two. Iron: 7200 kg/m³,
-460–540 J/(kg·K), about 50 W/(m·K). `launches` repeats it, with the interval and the time constant of cooling.
+460–540 J/(kg·K), about 50 W/(m·K). `plate_mass` is what lies under the facing's ring, 3 to 22 mm thick: of a
+flywheel not its hub and rim. `launches` repeats it, with the interval and the time constant of cooling.
 Organic facings break in over 800–1600 km (common practice, no source).
 
 ```yaml
@@ -68,7 +75,7 @@ cases:
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from buildlog.diagnostics import InputsConflict, MissingInput
@@ -77,6 +84,7 @@ from buildlog.kinds.declaration import (
     CaseView,
     ChartSpec,
     Choice,
+    Doubt,
     Input,
     Marker,
     Number,
@@ -162,6 +170,8 @@ INPUTS = (
     *(
         Input(name=name, form=form, about=about, required=False)
         for name, form, about in (
+            ("rated_torque", _TORQUE, "torque that its seller says it carries"),
+            ("seen_slip_torque", _TORQUE, "torque at the clutch at which it was seen to slip"),
             ("static_friction_low", _FRICTION, "lowest coefficient of friction before slip"),
             ("static_friction_high", _FRICTION, "highest coefficient of friction before slip"),
             (
@@ -335,6 +345,31 @@ OUTPUTS = (
         decimals=2,
         key="friction",
         needs=("shock_factor",),
+    ),
+    Output(
+        name="rating_friction",
+        dimension="ratio",
+        unit="",
+        about="coefficient of friction that the seller's rating takes",
+        decimals=3,
+        needs=("rated_torque",),
+    ),
+    Output(
+        name="rating_clamp_load",
+        dimension="force",
+        unit="N",
+        about="clamp load that the rating takes",
+        decimals=0,
+        key="friction",
+        needs=("rated_torque",),
+    ),
+    Output(
+        name="slip_friction",
+        dimension="ratio",
+        unit="",
+        about="coefficient of friction that it had when it slipped",
+        decimals=3,
+        needs=("seen_slip_torque",),
     ),
     Output(
         name="worn_reserve",
@@ -551,8 +586,42 @@ SOURCES = (
         where="2.9, with Duhamel's theorem",
         standing="from memory",
     ),
+    Source(
+        id="lecture",
+        title="Analysis of clutch: uniform wear, uniform pressure, lesson 11",
+        publisher="Indian Agricultural Statistics Research Institute, open courses",
+        where="the integral of p r over the ring for both cases, read",
+    ),
     Source(id="practice", title="Common practice", standing="common practice, no source"),
 )
+
+_RADIUS = Doubt(
+    name="clutch_friction_radius",
+    about="a facing neither new nor run in all over: its pressure is known between uniform and uniform wear",
+    source="lecture",
+    formula="shigley",
+    relative=0.02,
+    limits=True,
+    range="rings whose inner diameter is more than half of the outer",
+)
+_DIAPHRAGM = Doubt(
+    name="diaphragm_load",
+    about="slits, friction and tolerances of a diaphragm that was not put in a press",
+    source="practice",
+    formula="din-en-16984",
+    relative=0.10,
+    range="diaphragms of cars, from measured dimensions",
+)
+_HELD = Doubt(
+    name="launch_held",
+    about="an engine that is not held quite at one speed, a torque that is not quite even",
+    source="practice",
+    formula="mechanics",
+    relative=0.10,
+    range="launches without wheelspin",
+)
+
+DOUBTS = (_RADIUS, _DIAPHRAGM, _HELD)
 
 HAZARDS = (
     "friction-dust",
@@ -573,6 +642,9 @@ _PUBLISHED = {
     "cermet": (1400e3, 4.0e6),
 }
 _ENERGY_LIMIT = 0.40e6
+_HEAVY = 200.0
+_PLATES = (0.003, 0.022)
+"""How thick the metal under a facing is in car clutches, from the thinnest middle plate to the stoutest."""
 
 
 def _clamp_load(given: Mapping[str, Any], values: dict[str, float], working: Working) -> None:
@@ -623,10 +695,18 @@ def _diaphragm(given: Mapping[str, Any], values: dict[str, float], working: Work
         left = working.chain(values, "mechanics", worn_deflection=springs.worn_deflection)
         # The same formula at another deflection; its name is the parameter's.
         values["spring_deflection"] = left
-        working.chain(values, "din-en-16984", worn_clamp_load=springs.diaphragm_load)
+        _doubted(values, working, "worn_clamp_load", springs.diaphragm_load, _DIAPHRAGM)
         values["spring_deflection"] = fitted
-    working.chain(values, "din-en-16984", clamp_load=springs.diaphragm_load)
+    _doubted(values, working, "clamp_load", springs.diaphragm_load, _DIAPHRAGM)
     working.chain(values, "mechanics", lever_ratio=springs.finger_ratio)
+
+
+def _doubted(
+    values: dict[str, float], working: Working, name: str, formula: Callable[..., float], doubt: Doubt
+) -> None:
+    """A formula that is a model, with its parameters from `values`; leaves its result there."""
+    taken = {part: values[part] for part in formula.__annotations__ if part != "return"}
+    values[name] = working.step(name, formula, source=doubt, **taken)
 
 
 def _pedal(given: Mapping[str, Any], values: dict[str, float], working: Working) -> None:
@@ -649,6 +729,9 @@ def _pedal(given: Mapping[str, Any], values: dict[str, float], working: Working)
     working.chain(values, "mechanics", linkage_ratio=hydraulics.linkage_ratio)
     if "release_load" in values:
         working.chain(values, "mechanics", pedal_force=hydraulics.pedal_force)
+        working.limit(
+            "pedal_force", most=_HEAVY, says="The pedal may be heavy: above 200 N by common practice."
+        )
         if bores:
             working.chain(values, "mechanics", line_pressure=hydraulics.line_pressure)
     if "release_travel" in given:
@@ -658,12 +741,8 @@ def _pedal(given: Mapping[str, Any], values: dict[str, float], working: Working)
 def _capacity(given: Mapping[str, Any], values: dict[str, float], working: Working) -> Outputs:
     """Capacity and reserve at each end of the ranges of friction."""
     given_together(given, ("static_friction_low", "static_friction_high"), "a range has two ends")
-    working.chain(
-        values,
-        "shigley",
-        radius_uniform_pressure=friction.radius_uniform_pressure,
-        radius_uniform_wear=friction.radius_uniform_wear,
-    )
+    _doubted(values, working, "radius_uniform_pressure", friction.radius_uniform_pressure, _RADIUS)
+    _doubted(values, working, "radius_uniform_wear", friction.radius_uniform_wear, _RADIUS)
     factors = {"reserve": 1.0}
     if "shock_factor" in given:
         factors["shock_reserve"] = given["shock_factor"]
@@ -707,9 +786,56 @@ def _capacity(given: Mapping[str, Any], values: dict[str, float], working: Worki
             working.remark(f"Wear raises clamp load and pedal force by {more:.0%}.")
         torque = capacity("worn_capacity", given["sliding_friction_low"], worn, values["radius_uniform_wear"])
         values["worn_reserve"] = reserve("worn_reserve", torque, 1.0)
-    if min(*listed["reserve"].values(), values.get("worn_reserve", 1.0)) < 1:
-        working.remark("Over a part of the friction range the clutch slips under the engine's torque.")
-    return {**listed}
+        working.limit("worn_reserve", least=1.0, says="Worn, it may slip under the engine's torque.")
+    _must_hold(listed, working)
+    return {**listed} | _backwards(given, values, working)
+
+
+def _must_hold(listed: Mapping[str, Mapping[str, float]], working: Working) -> None:
+    """The least of each pair of coefficients has to carry the engine, and the peak of a shock."""
+    for name, says in (("reserve", _SLIPS), ("shock_reserve", _SHOCK)):
+        for end in listed.get(name, ()):
+            if end.endswith("low"):
+                working.limit(name, end, least=1.0, says=says)
+
+
+def _backwards(given: Mapping[str, Any], values: dict[str, float], working: Working) -> Outputs:
+    """What a seller's rating takes for granted, and what a slip that was seen tells."""
+    values["effective_radius"] = values["radius_uniform_wear"]
+    if {"rated_torque", "seen_slip_torque"} & set(given):
+        working.chain(values, "mechanics", torque_at_full_friction=friction.torque_at_full_friction)
+    if "seen_slip_torque" in given:
+        values["carried_torque"] = given["seen_slip_torque"]
+        working.chain(values, "mechanics", slip_friction=friction.needed_friction)
+        working.limit(
+            "slip_friction",
+            least=given["sliding_friction_low"],
+            says="It slipped with less friction than sliding_friction_low: oil, glazing or less clamp load.",
+        )
+    if "rated_torque" not in given:
+        return {}
+    values["carried_torque"] = given["rated_torque"]
+    working.chain(values, "mechanics", rating_friction=friction.needed_friction)
+    working.limit(
+        "rating_friction",
+        most=given["sliding_friction_low"],
+        says="The rating takes more friction than sliding_friction_low: hot, it may not hold.",
+    )
+    loads = {}
+    for end in ("low", "high"):
+        values["friction_coefficient"] = given[f"sliding_friction_{end}"]
+        key = f"sliding_{end}"
+        values["torque_by_load"] = working.chain(
+            values, "mechanics", **{f"torque_by_load.{key}": friction.torque_by_load}
+        )
+        loads[key] = working.chain(
+            values, "mechanics", **{f"rating_clamp_load.{key}": friction.needed_clamp_load}
+        )
+    return {"rating_clamp_load": loads}
+
+
+_SLIPS = "Over a part of the friction range the clutch may slip under the engine's torque."
+_SHOCK = "Over a part of the friction range the clutch may slip at the peak of a shock."
 
 
 def _friction_ends(given: Mapping[str, Any]) -> dict[str, float]:
@@ -742,10 +868,10 @@ def _launch(
         resistance_torque=engagement.resistance_torque,
     )
     _check_launch_torque(given, capacity, values["resistance_torque"], working)
+    _doubted(values, working, "slip_duration", engagement.slip_duration, _HELD)
     working.chain(
         values,
         "mechanics",
-        slip_duration=engagement.slip_duration,
         slip_energy=engagement.slip_energy,
         lock_up_speed=engagement.lock_up_speed,
         slip_power=engagement.slip_power,
@@ -753,8 +879,12 @@ def _launch(
         power_per_area=engagement.power_per_area,
     )
     values["published_energy"] = _ENERGY_LIMIT
-    if working.chain(values, "wang", energy_share=engagement.energy_share) > 1:
-        working.remark("One launch makes more heat than the 0.40 J/mm² that a textbook allows.")
+    working.chain(values, "wang", energy_share=engagement.energy_share)
+    working.limit(
+        "energy_share",
+        most=1.0,
+        says="One launch may make more heat than the 0.40 J/mm² that a textbook allows.",
+    )
     if "facing" in given:
         working.chain(values, "tribology", power_share=engagement.power_share)
     if "plate_mass" in given:
@@ -785,11 +915,19 @@ def _check_launch_torque(
 def _plate_heat(given: Mapping[str, Any], values: dict[str, float], working: Working) -> None:
     """How hot the plate gets: throughout, at its surface, and after several launches."""
     working.chain(values, "practice", heat_share=heat.share_of_faces)
+    thickness = working.chain(values, "mechanics", plate_thickness=heat.plate_thickness)
+    if not _PLATES[0] <= thickness <= _PLATES[1]:
+        by_thickness = values["plate_mass"] / thickness
+        raise InputsConflict(
+            "plate_mass",
+            f"{values['plate_mass']:g} kg, which is {thickness * 1000:.1f} mm under this facing",
+            f"{_PLATES[0] * by_thickness:.2g} to {_PLATES[1] * by_thickness:.2g} kg, 3 to 22 mm",
+            help="the metal under the facing's ring alone: of a flywheel neither hub nor rim",
+        )
     working.chain(
         values,
         "mechanics",
         plate_rise=heat.lumped_rise,
-        plate_thickness=heat.plate_thickness,
         flux_at_start=heat.flux_at_start,
         time=heat.hottest_moment,
     )
@@ -824,8 +962,12 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     outputs = _capacity(given, values, working)
     if (facing := given.get("facing")) is not None:
         values["published_pressure"], values["published_power"] = _PUBLISHED[facing]
-        if working.chain(values, "tribology", pressure_share=friction.pressure_share) > 1:
-            working.remark("The mean pressure is above what the handbook gives for this facing.")
+        working.chain(values, "tribology", pressure_share=friction.pressure_share)
+        working.limit(
+            "pressure_share",
+            most=1.0,
+            says="The mean pressure may be above what the handbook gives for this facing.",
+        )
         if facing in ("woven", "wound", "moulded"):
             ends = {"least": friction.break_in_least, "most": friction.break_in_most}
             step = working.step
@@ -839,26 +981,33 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
 
 
 def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
-    """Capacity, run in, over the range of sliding friction, with the engine's torque."""
+    """Capacity, run in, over the range of sliding friction, with the torques that it has to carry."""
     series, torques = [], dict[float, str]()
     for style, (name, case) in enumerate(cases.items()):
         low, high = case.inputs["sliding_friction_low"], case.inputs["sliding_friction_high"]
         slope = case.outputs["capacity_uniform_wear"]["sliding_low"] / low
         x = [low + (high - low) * part / 24 for part in range(25)]
+        share = case.uncertainty("capacity_uniform_wear", "sliding_low") / (slope * low)
         series.append(
             Series(
                 label=name or "torque capacity",
                 x=x,
                 y=[slope * coefficient for coefficient in x],
                 style=style,
+                low=[slope * coefficient * (1 - share) for coefficient in x],
+                high=[slope * coefficient * (1 + share) for coefficient in x],
             )
         )
+        if "seen_slip_torque" in case.inputs:
+            torques[case.inputs["seen_slip_torque"]] = "it slipped here"
+        if "rated_torque" in case.inputs:
+            torques[case.inputs["rated_torque"]] = "the seller's rating"
         torques[case.inputs["engine_torque"] * case.inputs.get("shock_factor", 1.0)] = "peak of a shock"
         torques[case.inputs["engine_torque"]] = "engine torque"
     return ChartSpec(
         title="Torque capacity and friction",
-        description="Where the run-in clutch slips, over sliding friction. Level lines: engine "
-        "torque, peak of a shock.",
+        description="Where the run-in clutch slips, over sliding friction. Level lines: the "
+        "torques that it has to carry.",
         x=Axis("coefficient of friction", "ratio", ""),
         y=Axis("torque capacity", "torque", "N·m", from_zero=True),
         series=tuple(series),

@@ -83,6 +83,47 @@ torque_capacity = product_of(
 )
 
 
+needed_friction = ratio_of(
+    "needed_friction",
+    "Coefficient of friction that a torque takes: at the edge of slipping, the one there is.",
+    carried_torque=Variable("T", "N·m", "torque", positive),
+    torque_at_full_friction=Variable("T_1", "N·m", "capacity with a coefficient of 1", positive),
+    gives=Variable("μ", "1", "coefficient of friction"),
+    source="Coulomb friction",
+)
+
+needed_clamp_load = ratio_of(
+    "needed_clamp_load",
+    "Clamp load that a torque takes.",
+    carried_torque=Variable("T", "N·m", "torque", positive),
+    torque_by_load=Variable("t", "m", "capacity by clamp load", positive),
+    gives=Variable("F", "N", "clamp load"),
+    source="Coulomb friction",
+)
+
+torque_at_full_friction = product_of(
+    "torque_at_full_friction",
+    "Capacity that a clutch would have with a coefficient of friction of 1.",
+    clamp_load=Variable("F", "N", "clamp load", positive),
+    effective_radius=Variable("r", "m", "effective radius", positive),
+    faces=Variable("z", "1", "friction faces, two a plate", positive),
+    gives=Variable("T_1", "N·m", "torque"),
+    order=("faces", "clamp_load", "effective_radius"),
+    source="Coulomb friction",
+)
+
+torque_by_load = product_of(
+    "torque_by_load",
+    "Capacity by clamp load.",
+    friction_coefficient=Variable("μ", "1", "coefficient of friction", _FACINGS),
+    effective_radius=Variable("r", "m", "effective radius", positive),
+    faces=Variable("z", "1", "friction faces, two a plate", positive),
+    gives=Variable("t", "m", "torque by load"),
+    order=("faces", "friction_coefficient", "effective_radius"),
+    source="Coulomb friction",
+)
+
+
 def reserve(
     capacity: Annotated[float, "T", "N·m"],
     engine_torque: Annotated[float, "T_e", "N·m"],

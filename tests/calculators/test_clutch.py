@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.integrate import quad, solve_ivp
 
 from buildlog.calculators import clutch
 from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange, Refused
@@ -52,7 +53,7 @@ LAUNCH = {
     "overall_ratio": 14.76,
     "rolling_radius": 0.31,
 }
-PLATE = {"plate_mass": 4.0, "plate_faces": 1, "specific_heat": 500.0, "conductivity": 50.0, "density": 7200.0}
+PLATE = {"plate_mass": 3.5, "plate_faces": 1, "specific_heat": 500.0, "conductivity": 50.0, "density": 7200.0}
 
 
 def ran(*groups: dict[str, Any], **changes: Any) -> tuple[Outputs, Working]:
@@ -62,6 +63,17 @@ def ran(*groups: dict[str, Any], **changes: Any) -> tuple[Outputs, Working]:
     given = {name: value for name, value in (given | changes).items() if value is not None}
     working = Working()
     return clutch.compute(given, working), working
+
+
+def unkept(*groups: dict[str, Any], **changes: Any) -> set[str]:
+    """The results beyond their limit, were they exact."""
+    out, working = ran(*groups, **changes)
+    values: Any = out
+    return {
+        f"{limit.output}.{limit.key}".rstrip(".")
+        for limit in working.limits
+        if not limit.is_met(values[limit.output][limit.key] if limit.key else values[limit.output], 0.0)
+    }
 
 
 def outputs(*groups: dict[str, Any], **changes: Any) -> Any:
@@ -121,8 +133,10 @@ def test_static_friction_and_shock() -> None:
 def test_a_clutch_that_slips_is_said_so() -> None:
     out, working = ran(clamp_load=3000.0)
     assert out["reserve"]["sliding_low"] < 1 < out["reserve"]["sliding_high"]  # type: ignore[index,operator]
-    assert any("slips under the engine's torque" in remark for remark in working.remarks)
-    assert not ran(clamp_load=8000.0)[1].remarks
+    assert unkept(clamp_load=3000.0) == {"reserve.sliding_low"}
+    assert unkept(clamp_load=8000.0) == set()
+    assert unkept(clamp_load=5000.0, shock_factor=2.0) == {"shock_reserve.sliding_low"}
+    assert not working.remarks
 
 
 def test_published_limits_of_the_facing() -> None:
@@ -135,8 +149,7 @@ def test_published_limits_of_the_facing() -> None:
     assert sintered["pressure_share"] == pytest.approx(moulded["pressure_share"] / 4)
     assert sintered["power_share"] == pytest.approx(moulded["power_share"] * 1.2 / 1.7)
     assert "break_in_distance" not in sintered
-    _, working = ran(clamp_load=8000.0, facing="woven", covered_share=0.3)
-    assert any("above what the handbook gives" in remark for remark in working.remarks)
+    assert unkept(clamp_load=8000.0, facing="woven", covered_share=0.3) == {"pressure_share"}
 
 
 # --- clamp load --------------------------------------------------------------------------
@@ -176,10 +189,10 @@ def test_wear_of_the_facings_first_raises_a_diaphragms_load() -> None:
     assert out["worn_reserve"] == pytest.approx(reserve * out["worn_clamp_load"] / out["clamp_load"])  # type: ignore[operator]
     # Levers: (85 - 22) / (99 - 85) = 4.5.
     assert out["release_load"] == pytest.approx(out["clamp_load"] / 4.5)  # type: ignore[operator]
-    spent, working = ran(DIAPHRAGM, facing_wear=0.0037)
+    spent, _ = ran(DIAPHRAGM, facing_wear=0.0037)
     assert spent["worn_clamp_load"] < spent["clamp_load"]  # type: ignore[operator]
     assert spent["worn_reserve"] < 1  # type: ignore[operator]
-    assert any("slips" in remark for remark in working.remarks)
+    assert "worn_reserve" in unkept(DIAPHRAGM, facing_wear=0.0037)
 
 
 # --- pedal -------------------------------------------------------------------------------
@@ -239,11 +252,11 @@ def test_what_makes_a_launch_hotter(more: float, name: str) -> None:
 
 
 def test_plate_and_repeated_launches() -> None:
-    # By hand: half of 26 121.71 J into 4 kg of 500 J/(kg·K).
+    # By hand: half of 26 121.71 J into 3.5 kg of 500 J/(kg·K).
     out = outputs(
         LAUNCH, PLATE, clamp_load=8000.0, launches=6, launch_interval=60.0, cooling_time_constant=400.0
     )
-    assert out["plate_rise"] == pytest.approx(26_121.7138978 / 2 / 2000, rel=1e-10)
+    assert out["plate_rise"] == pytest.approx(26_121.7138978 / 2 / 1750, rel=1e-10)
     assert out["rise_uncooled"] == pytest.approx(6 * out["plate_rise"])
     assert out["plate_rise"] < out["rise_cooled"] < out["rise_uncooled"]
     assert out["surface_rise"] > out["plate_rise"]
@@ -262,7 +275,7 @@ def test_pads_heat_the_whole_ring() -> None:
 def test_a_thin_plate_is_said_to_get_hotter() -> None:
     _, working = ran(LAUNCH, PLATE, clamp_load=8000.0, plate_mass=1.0)
     assert any("surface gets hotter" in remark for remark in working.remarks)
-    _, working = ran(LAUNCH, PLATE, clamp_load=8000.0, plate_mass=8.0)
+    _, working = ran(LAUNCH, PLATE, clamp_load=8000.0, plate_mass=3.5)
     assert not any("surface gets hotter" in remark for remark in working.remarks)
 
 
@@ -349,6 +362,8 @@ def test_every_output_is_declared_and_has_a_step_with_a_named_source() -> None:
             "launches": 3,
             "launch_interval": 60.0,
             "cooling_time_constant": 300.0,
+            "rated_torque": 300.0,
+            "seen_slip_torque": 250.0,
         }
     )
     working = Working()
@@ -376,3 +391,83 @@ def test_chart_draws_the_capacity_and_the_engine() -> None:
         ("engine torque", 210.0),
         ("peak of a shock", 315.0),
     ]
+
+
+# --- backwards, and more from outside ----------------------------------------------------
+
+
+@pytest.mark.parametrize("outer,inner", [(0.230, 0.155), (0.215, 0.145), (0.300, 0.150)])
+def test_both_theories_by_their_integrals(outer: float, inner: float) -> None:
+    # “Analysis of clutch: uniform wear, uniform pressure”, lesson 11 of an open course (read): F = 2π ∫ p r
+    # dr, T = 2π μ ∫ p r² dr, with p constant or with p r constant; by scipy 1.17, quad. Two faces.
+    for theory, pressure in (("pressure", lambda r: 1.0), ("wear", lambda r: 1.0 / r)):
+        load = quad(lambda r, p=pressure: p(r) * r, inner / 2, outer / 2)[0]
+        moment = quad(lambda r, p=pressure: p(r) * r * r, inner / 2, outer / 2)[0]
+        out = outputs(clamp_load=6000.0, outer_diameter=outer, inner_diameter=inner)
+        carried = out[f"capacity_uniform_{theory}"]["sliding_low"]
+        assert carried == pytest.approx(2 * 0.3 * 6000 * moment / load, rel=1e-9)
+
+
+def test_an_exercise_of_one_plate() -> None:
+    # D. J. Grieve, Clutch calculation (a stored page, read; its answer is not printed): two faces, 140 and
+    # 200 mm, 0.5, 1 MN/m² at most, uniform wear. By hand: π × 10⁶ × 0.14 × 0.06 / 2 = 13 195 N, 1121.5 N·m.
+    out = outputs(outer_diameter=0.2, inner_diameter=0.14, clamp_load=13_194.7, sliding_friction_high=0.5)
+    assert out["greatest_pressure"] == pytest.approx(1e6, rel=1e-5)
+    assert out["capacity_uniform_wear"]["sliding_high"] == pytest.approx(1121.55, rel=1e-5)
+
+
+def test_a_launch_driven_by_scipy() -> None:
+    # solve_ivp (scipy 1.17): J dω/dt = T - T_R until the gearbox side has the engine's speed; heat ∫ T (ω_e
+    # - ω) dt.
+    out = outputs(LAUNCH, clamp_load=8000.0, road_resistance=900.0)
+    inertia, resistance = 1200 * 0.31**2 / 14.76**2, 900 * 0.31 / 14.76
+    speed = 3000 * pi / 30
+
+    def slip(_: float, state: Any) -> list[float]:
+        return [(140 - resistance) / inertia, 140 * (speed - state[0])]
+
+    def locked(_: float, state: Any) -> float:
+        return float(state[0]) - speed
+
+    locked.terminal = True  # type: ignore[attr-defined]
+    run = solve_ivp(slip, (0, 20), [0.0, 0.0], events=locked, rtol=1e-9, atol=1e-9)
+    assert run.t[-1] == pytest.approx(out["slip_duration"], rel=1e-6)
+    assert run.y[1][-1] == pytest.approx(out["slip_energy"], rel=1e-6)
+
+
+def test_a_rating_judged_backwards() -> None:
+    # Coulomb friction, by hand: 400 N·m = 2 × μ × 8000 N × 96.25 mm: μ = 0.2597; with 0.3, 6926.4 N.
+    out = outputs(clamp_load=8000.0, rated_torque=400.0)
+    assert out["rating_friction"] == pytest.approx(400 / (2 * 8000 * 0.09625), rel=1e-12)
+    assert out["rating_clamp_load"]["sliding_low"] == pytest.approx(400 / (2 * 0.3 * 0.09625), rel=1e-12)
+    again = outputs(clamp_load=out["rating_clamp_load"]["sliding_high"])
+    assert again["capacity_uniform_wear"]["sliding_high"] == pytest.approx(400)
+    assert unkept(clamp_load=8000.0, rated_torque=400.0) == set()
+    assert unkept(clamp_load=8000.0, rated_torque=600.0) == {"rating_friction"}
+
+
+def test_what_a_slip_tells() -> None:
+    out = outputs(clamp_load=8000.0, seen_slip_torque=210.0)
+    back = outputs(clamp_load=8000.0, sliding_friction_low=out["slip_friction"])
+    assert back["capacity_uniform_wear"]["sliding_low"] == pytest.approx(210)
+    assert unkept(clamp_load=8000.0, seen_slip_torque=210.0) == {"slip_friction"}
+    assert unkept(clamp_load=8000.0, seen_slip_torque=500.0) == set()
+
+
+@pytest.mark.parametrize("mass", [0.4, 5.0, 25.0])
+def test_a_mass_that_no_plate_of_this_size_has(mass: float) -> None:
+    # By hand: π/4 (0.230² - 0.155²) m² × 7200 kg/m³ is 163.3 kg for a metre: 3 to 22 mm are 0.49 to 3.6 kg.
+    with pytest.raises(InputsConflict, match=r"expected 0\.49 to 3\.6 kg, 3 to 22 mm"):
+        ran(LAUNCH, PLATE, clamp_load=8000.0, plate_mass=mass)
+
+
+def test_the_doubt_of_the_radius_spans_both_theories() -> None:
+    # What lies between uniform wear and uniform pressure is what the doubt is of: for rings of d / D from
+    # 0.6 the two are (Shigley's closed forms) within twice its half-width.
+    for inner in (0.6, 0.67, 0.75):
+        out = outputs(clamp_load=6000.0, outer_diameter=0.2, inner_diameter=0.2 * inner)
+        theories = [out[f"capacity_uniform_{name}"]["sliding_low"] for name in ("pressure", "wear")]
+        assert 1 < theories[0] / theories[1] < 1.04
+    _, working = ran(LAUNCH, DIAPHRAGM)
+    origins = {"method:clutch_friction_radius", "method:diaphragm_load", "method:launch_held"}
+    assert set(working.doubted) == origins
