@@ -1179,21 +1179,28 @@ def chart(cases: Mapping[str, CaseView]) -> tuple[ChartSpec, ...]:
 def _chart(cases: Mapping[str, CaseView], gears: list[int]) -> ChartSpec:
     """Of the gears that are listed, or of one engine speed."""
     curves: list[Series] = []
-    points: list[Series] = []
     rams: list[Series] = []
     markers = [Marker("ambient", y=0.0)]
     for style, (name, case) in enumerate(cases.items()):
         intake = _built(case.inputs, max(case.outputs["air_drawn"].values()), *_quiet(case.inputs))
         top = case.inputs.get("top_speed", max(case.inputs["speed"]))
-        for number, (label, drawn_at, fastest) in enumerate(_lines(case.inputs, gears, top)):
-            label = label if len(cases) == 1 else ""
+        for number, (gear, drawn_at, fastest) in enumerate(_lines(case.inputs, gears, top)):
             speeds = [fastest * step / _STEPS for step in range(_STEPS + 1)]
             rises = [
                 intake.inlet_rise(speed, drawn) if (drawn := drawn_at(speed)) > 0 else 0.0 for speed in speeds
             ]
-            words = ", ".join(part for part in (name, label) if part) or "inlet"
-            curves.append(Series(label=words, x=speeds, y=rises, style=style + number))
-        points.extend(_sure(case, name, gears, style))
+            sure = [_sure(case, gear, speed) for speed in speeds]
+            label = f"gear {gear}" if gear and len(cases) == 1 else ""
+            curves.append(
+                Series(
+                    label=", ".join(part for part in (name, label) if part) or "inlet",
+                    x=speeds,
+                    y=rises,
+                    low=[rise - half for rise, half in zip(rises, sure, strict=True)],
+                    high=[rise + half for rise, half in zip(rises, sure, strict=True)],
+                    style=style + number,
+                )
+            )
         if not rams:
             speeds = [top * step / _STEPS for step in range(_STEPS + 1)]
             whole = [intake.ambient.ram(speed) for speed in speeds]
@@ -1205,10 +1212,10 @@ def _chart(cases: Mapping[str, CaseView], gears: list[int]) -> ChartSpec:
         title=f"Pressure at the engine's inlet{one_gear}",
         description=f"Pressure behind box and filter above ambient against road speed{one_gear}. It falls "
         "below ambient by the losses on the way and rises with the square of the speed, under the ram "
-        "pressure. The points are the speeds of the table, with how sure they are.",
+        "pressure. The bands are how sure it is, by the speeds of the table.",
         x=Axis("road speed", "speed", "km/h", from_zero=True),
         y=Axis("pressure above ambient", "pressure", "Pa"),
-        series=(*(curves + rams)[:_MOST_CURVES], *points)[:_MOST_CURVES],
+        series=(*curves[: _MOST_CURVES - 1], *rams),
         markers=tuple(markers),
     )
 
@@ -1221,35 +1228,37 @@ def _quiet(given: Mapping[str, Any]) -> tuple[_Air, Working]:
     return _read_air(given, working, {}), working
 
 
-def _sure(case: CaseView, name: str, gears: list[int], style: int) -> Iterator[Series]:
-    """The asked speeds that are on the chart, with the ends of their uncertainty."""
-    rises = case.outputs["inlet_pressure_rise"]
-    driven = case.inputs.get("gear", [0] * len(rises))
-    shown = sorted(
-        (speed, rises[key], case.uncertainty("inlet_pressure_rise", key))
-        for key, speed, gear in zip(rises, case.inputs["speed"], driven, strict=True)
-        if not gears or gear in gears
-    )
-    if shown:
-        yield Series(
-            label=f"{name}, ± U" if name else "± U",
-            x=[speed for speed, _, _ in shown],
-            y=[rise for _, rise, _ in shown],
-            low=[rise - sure for _, rise, sure in shown],
-            high=[rise + sure for _, rise, sure in shown],
-            style=style,
-            points_only=True,
+def _sure(case: CaseView, gear: int, speed: float) -> float:
+    """How sure the pressure is at a road speed, by that at the speeds of the table.
+
+    In a gear the losses and the ram go with the square of the speed, and so does their uncertainty. At one
+    engine speed it goes straight from one of the speeds to the next.
+    """
+    driven = case.inputs.get("gear", [0] * len(case.inputs["speed"]))
+    known = sorted(
+        (at, case.uncertainty("inlet_pressure_rise", key))
+        for key, at, one in zip(
+            case.outputs["inlet_pressure_rise"], case.inputs["speed"], driven, strict=True
         )
+        if one == gear
+    )
+    if gear:
+        at, half = known[-1]
+        return half * (speed / at) ** 2
+    below = [pair for pair in known if pair[0] <= speed][-1:] or known[:1]
+    above = [pair for pair in known if pair[0] >= speed][:1] or known[-1:]
+    (low, start), (high, end) = below[0], above[0]
+    return start if low == high else start + (end - start) * (speed - low) / (high - low)
 
 
 def _lines(
     given: Mapping[str, Any], gears: list[int], top: float
-) -> Iterator[tuple[str, Callable[[float], float], float]]:
-    """Label, air drawn at a road speed, and the last road speed of each curve."""
+) -> Iterator[tuple[int, Callable[[float], float], float]]:
+    """Gear, 0 for one engine speed, air drawn at a road speed, and the last road speed of each curve."""
     litres = given["volumetric_efficiency"] * given["engine_displacement"] / (4 * pi)
     if "gear" not in given:
         at_all = litres * given["engine_speed"]
-        yield "", lambda speed: at_all, top
+        yield 0, lambda speed: at_all, top
         return
     for gear in gears:
         if gear not in given["gear"]:
@@ -1257,4 +1266,4 @@ def _lines(
         ratio = given["gears"][gear - 1] * given["final_drive"]
         per_speed = 2 * pi * ratio / given["rolling_circumference"]
         fastest = min(top, given["rev_limit"] / per_speed) if "rev_limit" in given else top
-        yield f"gear {gear}", partial(mul, litres * per_speed), fastest
+        yield gear, partial(mul, litres * per_speed), fastest

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from math import copysign, inf, pi, sqrt
 from typing import Any
 
@@ -239,8 +240,8 @@ def test_chart_starts_at_the_loss_and_stays_under_the_ram() -> None:
         return seen(ram_air.compute, FOUR_INCH | changes)
 
     (one,) = ram_air.chart({"": view(pressure_loss=400.0, recovery=0.7, top_speed=60.0)})
-    inlet, ram, sure = one.series
-    assert (inlet.label, sure.label, ram.label) == ("inlet", "± U", "all of the ram")
+    inlet, ram = one.series
+    assert (inlet.label, ram.label) == ("inlet", "all of the ram")
     # At rest the loss and the whole of the lip's: 0.5 · 1.225 · 13.6708²/2 = 57.24 Pa, by hand.
     assert inlet.y[0] == pytest.approx(-457.24, abs=0.02)
     assert inlet.x[-1] == ram.x[-1] == 60
@@ -249,7 +250,7 @@ def test_chart_starts_at_the_loss_and_stays_under_the_ram() -> None:
     # Cases share one curve of the whole ram pressure.
     (two,) = ram_air.chart({"before": view(), "after": view(recovery=0.5)})
     labels = [series.label for series in two.series]
-    assert labels == ["before", "after", "all of the ram", "before, ± U", "after, ± U"]
+    assert labels == ["before", "after", "all of the ram"]
     assert max(abs(y) for series in two.series for y in series.y) < inf
 
 
@@ -261,7 +262,7 @@ def test_chart_has_a_curve_for_each_gear() -> None:
         | {"loss_coefficient": 2.0, "duct_diameter": 0.08, "speed": [20.0, 40.0], "gear": [3, 5]},
     )
     (spec,) = ram_air.chart({"": case})
-    assert [series.label for series in spec.series] == ["gear 3", "gear 5", "all of the ram", "± U"]
+    assert [series.label for series in spec.series] == ["gear 3", "gear 5", "all of the ram"]
     # The curve of a gear ends at the limiter: 7000 rpm / (1.423 · 3.9) · 1.776 m = 37.3354 m/s.
     assert spec.series[0].x[-1] == pytest.approx(37.3354, abs=1e-4)
     assert spec.series[0].y[0] == 0  # at rest in gear the engine stands
@@ -271,8 +272,26 @@ def test_chart_has_a_curve_for_each_gear() -> None:
         "Pressure at the engine's inlet in gear 3",
         "Pressure at the engine's inlet in gear 5",
     )
-    assert [series.label for series in third.series] == ["a", "b", "all of the ram", "a, ± U", "b, ± U"]
-    assert list(third.series[3].x) == [20.0]
+    assert [series.label for series in third.series] == ["a", "b", "all of the ram"]
+    # Losses and ram go with the square of the speed in a gear, and so does the band: 8 Pa at 20 m/s, 2 at 10.
+    sure = replace(case, uncertainties={("inlet_pressure_rise", "1-in-3"): 8.0})
+    (third,) = ram_air.chart({"": sure})
+    band = third.series[0]
+    widths = [high - rise for high, rise in zip(band.high, band.y, strict=True)]
+    assert widths == pytest.approx([8.0 * (speed / 20) ** 2 for speed in band.x])
+
+
+def test_the_band_goes_straight_between_the_speeds() -> None:
+    case = replace(
+        seen(ram_air.compute, FOUR_INCH | {"speed": [20.0, 40.0], "top_speed": 50.0}),
+        uncertainties={("inlet_pressure_rise", "1"): 10.0, ("inlet_pressure_rise", "2"): 30.0},
+    )
+    (spec,) = ram_air.chart({"": case})
+    line = spec.series[0]
+    widths = {round(x, 6): high - y for x, y, high in zip(line.x, line.y, line.high, strict=True)}
+    assert widths[10.0] == pytest.approx(10)
+    assert widths[30.0] == pytest.approx(20)
+    assert widths[50.0] == pytest.approx(30)
 
 
 # --- in gear -----------------------------------------------------------------------------
