@@ -215,14 +215,20 @@ DEFINITIONS = {
 }
 """Kinds without a doubt of the method, with the reason: none of their formulae is a model."""
 
-NOT_YET = frozenset({"bolted_joint", "clutch"})
+NOT_YET: frozenset[str] = frozenset()
 """Kinds whose models do not say yet how far they may be off."""
 
 EXACT = {
     # Read off the curve as it was given, or an input once more.
     "acceleration": "peak_torque peak_torque_revs peak_power_revs peak_power launch_torque lock_up_speed",
+    # A thread's dimensions by its standard; the same doubt at both ends of the friction.
+    "bolted_joint": "pitch_diameter root_diameter stress_area proof_load preload_scatter",
     # The first reading as it is, the gas law, and a definition.
     "charge_temperature": "true_temperature_before density_before reynolds_number",
+    # Loads as measured, levers and areas; torque times speed; the two ends of a rule of thumb.
+    "clutch": "clamp_load friction_area mean_pressure greatest_pressure pressure_share release_load "
+    "crank_thrust linkage_ratio pedal_force line_pressure pedal_travel slip_power power_per_area power_share "
+    "lock_up_speed break_in_distance",
     # Of given legs; a count of intervals on the limiter.
     "course": "course_length limiter_share",
     # The gas law, and swept volume by revs and filling as they were given.
@@ -239,6 +245,8 @@ EXACT = {
     # The gas law and the stagnation state of a perfect gas; revs by the gear; swept volume.
     "ram_air": "ambient_pressure ambient_density air_drawn engine_speed dynamic_pressure ram_pressure "
     "ram_heating inlet_temperature air_mass_drawn air_caught capture_ratio",
+    # A count by definition.
+    "rattle": "firing_events",
     "side_chamber": "firing_order",
     "splash_trap": "mean_updraught head_left",
 }
