@@ -1235,7 +1235,7 @@ def _sure(case: CaseView, gear: int, speed: float) -> float:
     engine speed it goes straight from one of the speeds to the next.
     """
     driven = case.inputs.get("gear", [0] * len(case.inputs["speed"]))
-    known = sorted(
+    known: list[tuple[float, float]] = sorted(
         (at, case.uncertainty("inlet_pressure_rise", key))
         for key, at, one in zip(
             case.outputs["inlet_pressure_rise"], case.inputs["speed"], driven, strict=True

@@ -88,35 +88,13 @@ def power_bound(
     negative), p ambient pressure (Pa), η_m mechanical efficiency (1), P/P_0 power (1).
     Range: p positive, Δp above -p, η_m 0.5 to 1. Errors: `OutOfRange`.
     Source: derived; the split into indicated power and friction is that of SAE J1349, whose factor
-    1.18 c - 0.18 has the slope 1/0.85.
+    1.18 c - 0.18 has the slope 1/0.85. Above ambient it lies above what the form of ISO 1585,
+    (p_2/p)^1.2 (T/T_2)^0.6, gives for air warmed by the ram.
     """
     positive("pressure", pressure)
     within("pressure_rise", pressure_rise, -pressure)
     within("mechanical_efficiency", mechanical_efficiency, 0.5, 1)
     return 1 + pressure_rise / (pressure * mechanical_efficiency)
-
-
-def power_gain_bound(
-    pressure_rise: Annotated[float, "Δp", "Pa"],
-    pressure: Annotated[float, "p", "Pa"],
-    mechanical_efficiency: Annotated[float, "η_m", "1"],
-) -> Annotated[float, "ΔP/P", "1"]:
-    """Upper bound on the gain in brake power from a higher pressure at the inlet; 0 where there is none.
-
-    Indicated power rises at most with the pressure (at ambient temperature, the warming by ram left
-    out), and friction stays, so that brake power, η_m of the indicated, rises by 1/η_m as much.
-
-    Formula: ΔP/P = Δp / (p η_m) for Δp above 0, otherwise 0. Symbols: Δp rise of the inlet above ambient
-    (Pa), p ambient pressure (Pa), η_m mechanical efficiency (1), ΔP/P relative gain in power (1).
-    Range: p positive, Δp above -p, η_m 0.5 to 1. Errors: `OutOfRange`.
-    Source: derived; the split into indicated power and friction is that of SAE J1349, whose factor
-    1.18 c - 0.18 has the slope 1/0.85. It lies above what the form of
-    ISO 1585, (p_2/p)^1.2 (T/T_2)^0.6, gives for air warmed by the ram.
-    """
-    positive("pressure", pressure)
-    within("pressure_rise", pressure_rise, -pressure)
-    within("mechanical_efficiency", mechanical_efficiency, 0.5, 1)
-    return pressure_rise / (pressure * mechanical_efficiency) if pressure_rise > 0 else 0.0
 
 
 def density_change_with_temperature(
