@@ -47,6 +47,7 @@ class Model:
     shapes: Mapping[str, str] = field(default_factory=dict)
     doubted: Mapping[str, Doubt] = field(default_factory=dict)
     seen: Mapping[str, float] = field(default_factory=dict)
+    _moves: dict[tuple[str, float], Outputs | None] = field(default_factory=dict)
 
     @cached_property
     def steps(self) -> dict[str, dict[InputPath, float]]:
@@ -79,6 +80,12 @@ class Model:
     def tried(self, origin: str, amount: float) -> Outputs | None:
         """The outputs where one error is so large; None where an input would leave its range or the
         calculation has no result."""
+        move = (origin, amount)
+        if move not in self._moves:
+            self._moves[move] = self._tried(origin, amount)
+        return self._moves[move]
+
+    def _tried(self, origin: str, amount: float) -> Outputs | None:
         for path, step in self.steps.get(origin, {}).items():
             low, high = self.ranges.get(path, (-inf, inf))
             if not low <= float(number_at(self.values, path)) + amount * step <= high:

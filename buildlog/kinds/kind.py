@@ -43,7 +43,8 @@ RESERVED = frozenset(
 
 MOST_DRAWS = 1000
 FEWEST_DRAWS = 100
-"""How often a calculation is run for one uncertainty where it is not nearly linear (a Monte Carlo)."""
+"""How often a calculation is run for one uncertainty where it is not nearly linear (a Monte Carlo). One that
+is to be run less often than the most is run only for the moves of each error."""
 
 _NAME = re.compile(r"[a-z][a-z0-9]*(?:_[a-z0-9]+)*")
 _EXAMPLE = re.compile(r"^```yaml\n(.*?)^```", re.MULTILINE | re.DOTALL)

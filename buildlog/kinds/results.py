@@ -161,11 +161,13 @@ class GivenInput:
 
 @dataclass(frozen=True, kw_only=True)
 class Simulation:
-    """How a Monte Carlo was made (JCGM 101:2008): how many draws, from which seed, how many of them had no
-    result, and the inputs whose distribution was cut at what they may be."""
+    """How a Monte Carlo was made (JCGM 101:2008): how many draws, from which seed, whether between moves of
+    each error alone, how many of them had no result, and the inputs whose distribution was cut at what they
+    may be."""
 
     draws: int
     seed: int
+    interpolated: bool = False
     without_result: int = 0
     cut: tuple[str, ...] = ()
 
@@ -176,6 +178,7 @@ class Simulation:
             "Where a result is not straight enough over its uncertainty, it was found by a Monte Carlo of "
             f"{self.draws} stratified draws from the seed {self.seed} (JCGM 101:2008); an end of an interval "
             f"is itself uncertain by about {self.tail:.0%} of U."
+            + (" The draws lie between moves of each error alone." if self.interpolated else "")
         ).replace("%", "\u00a0%")
 
     @property

@@ -149,6 +149,7 @@ def _doubts(case: CaseResult) -> dict[str, object]:
         told["monte_carlo"] = {
             "draws": made.draws,
             "seed": made.seed,
+            "interpolated": made.interpolated,
             "without_result": made.without_result,
             "cut": list(made.cut),
         }

@@ -134,7 +134,7 @@ def test_four_rectangles() -> None:
     assert coverage_interval(sample, 5.0)[1] == 5.0  # made wider where the value would lie outside
 
 
-@pytest.mark.parametrize("draws", [100, 1000])
+@pytest.mark.parametrize("draws", [100, 1000])  # with fewer, between moves of the error
 def test_what_cannot_be_below_zero(draws: int) -> None:
     """Exact: max(x, 0) of a standard normal x has the mean 1/√(2π) and the variance 1/2 − 1/(2π), and its
     upper end is that of x."""
@@ -180,6 +180,25 @@ def test_a_humidity_near_saturation_is_cut_at_it() -> None:
     assert value.low == pytest.approx(exact.ppf(TAIL), abs=0.002)
     assert value.high is not None
     assert value.high <= 1.0
+
+
+def test_a_slow_calculation_is_run_for_moves_and_not_for_draws() -> None:
+    """Exact: x² + 3 y of normal x around 1 and y has the variance 4 u² + 2 u⁴ + 9 v²."""
+    calls = []
+
+    def slow(x: float, y: float) -> float:
+        calls.append(x)
+        return x * x + 3 * y
+
+    found, value = of(slow, x=(1.0, 0.5), y=(0.0, 0.1), draws=100)
+    assert found.simulation is not None
+    assert found.simulation.interpolated
+    assert len(calls) < 25
+    exact = sqrt(4 * 0.5**2 + 2 * 0.5**4 + 9 * 0.1**2)
+    assert value.standard_uncertainty == pytest.approx(exact, rel=0.03)
+    low, high = found.intervals["y", ""]
+    assert low > 1 - 2 * exact, "x² has a floor"
+    assert high == pytest.approx(stats.ncx2(1, 4).ppf(1 - TAIL) / 4, rel=0.05)  # the part of x, which governs
 
 
 def test_a_value_at_its_very_limit_is_not_refused() -> None:
