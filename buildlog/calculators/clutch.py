@@ -43,7 +43,7 @@ heat, as facings conduct little; a facing's face gets as hot as the metal it rub
 `plate_faces`: flywheel and pressure plate have one each, the middle plate of a twin two. Iron: 7200 kg/m³,
 460–540 J/(kg·K), about 50 W/(m·K). `plate_mass` is what lies under the facing's ring, 3 to 22 mm thick: of a
 flywheel not its hub and rim. `launches` repeats it, with the interval and the time constant of cooling.
-Organic facings break in over 800–1600 km (common practice, no source).
+For several speeds `sweep: launch_speed from … to … by …`. Organic facings break in over 800–1600 km (common practice, no source).
 
 ```yaml
 id: uprated-clutch
@@ -810,7 +810,7 @@ def _backwards(given: Mapping[str, Any], values: dict[str, float], working: Work
         working.limit(
             "slip_friction",
             least=given["sliding_friction_low"],
-            says="It slipped with less friction than sliding_friction_low: oil, glazing or less clamp load.",
+            says="It slipped with less friction than the lowest expected: oil, glazing or less clamp load.",
         )
     if "rated_torque" not in given:
         return {}
@@ -819,7 +819,7 @@ def _backwards(given: Mapping[str, Any], values: dict[str, float], working: Work
     working.limit(
         "rating_friction",
         most=given["sliding_friction_low"],
-        says="The rating takes more friction than sliding_friction_low: hot, it may not hold.",
+        says="The rating may take more friction than the lowest expected: hot, it may not hold.",
     )
     loads = {}
     for end in ("low", "high"):
