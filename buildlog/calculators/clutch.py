@@ -42,8 +42,9 @@ student's design). The power rating is compared with the highest power. The meta
 heat, as facings conduct little; a facing's face gets as hot as the metal it rubs on (`surface_rise`).
 `plate_faces`: flywheel and pressure plate have one each, the middle plate of a twin two. Iron: 7200 kg/m³,
 460–540 J/(kg·K), about 50 W/(m·K). `plate_mass` is what lies under the facing's ring, 3 to 22 mm thick: of a
-flywheel not its hub and rim. `launches` repeats it, with the interval and the time constant of cooling.
-For several speeds `sweep: launch_speed from … to … by …`. Organic facings break in over 800–1600 km (common practice, no source).
+flywheel not its hub and rim. `launches` repeats it, with the interval and the time constant of cooling. For
+several speeds `sweep: launch_speed from … to … by …`. Organic facings break in over 800–1600 km (common
+practice, no source).
 
 ```yaml
 id: uprated-clutch
