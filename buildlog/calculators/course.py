@@ -394,12 +394,11 @@ SOURCES = (
     Source(
         id="quasi-steady",
         title="A simple mono-dimensional approach for lap time optimisation, B. Lenzo and V. Rossi",
-        where="Appl. Sci. 10 (2020) 1498, sections 1 to 3",
+        where="Appl. Sci. 10 (2020) 1498, abstract and sections 1 and 3",
     ),
     Source(
         id="friction-circle",
         title="The friction circle with the load of each axle",
-        where="as in the source of the quasi-steady method, section 2",
         standing="derived",
     ),
     Source(

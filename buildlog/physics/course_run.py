@@ -191,8 +191,8 @@ def _curve(leg: Leg, begin: float, end_speed: float, ceiling: float) -> _Curve:
 
     law = leg.braking
 
-    def rates(_: float, __: float, speed: float) -> tuple[float, float]:
-        return speed, -law(speed)
+    def gathering(speed: float) -> float:
+        return -law(speed)
 
     def by_speed(speed: float, _: float, __: float) -> tuple[float, float]:
         return -1 / law(speed), -speed / law(speed)
@@ -201,7 +201,7 @@ def _curve(leg: Leg, begin: float, end_speed: float, ceiling: float) -> _Curve:
         return 1 / speed, -law(speed) / speed
 
     while back < leg.length and speed < cap * (1 - _SAME) and time < LONGEST:
-        ahead_back, ahead_speed, error = DormandPrince.step(rates, time, back, speed, h)
+        ahead_back, ahead_speed, error = DormandPrince.moving(gathering, back, speed, h)
         if error > TOLERANCE:
             h *= DormandPrince.factor(error, TOLERANCE)
             continue

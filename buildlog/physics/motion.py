@@ -252,6 +252,33 @@ class DormandPrince:
         return y7, z7, abs(h) * max(abs(y_error), abs(z_error))
 
     @staticmethod
+    def moving(law: Callable[[float], float], x: float, v: float, h: float) -> tuple[float, float, float]:
+        """The same step for dx/dt = v, dv/dt = law(v), in less time: x, v and the error estimate."""
+        q1 = law(v)
+        v2 = v + h * q1 / 5
+        q2 = law(v2)
+        v3 = v + h * (q1 * 3 / 40 + q2 * 9 / 40)
+        q3 = law(v3)
+        v4 = v + h * (q1 * 44 / 45 - q2 * 56 / 15 + q3 * 32 / 9)
+        q4 = law(v4)
+        v5 = v + h * (q1 * 19372 / 6561 - q2 * 25360 / 2187 + q3 * 64448 / 6561 - q4 * 212 / 729)
+        q5 = law(v5)
+        v6 = v + h * (
+            q1 * 9017 / 3168 - q2 * 355 / 33 + q3 * 46732 / 5247 + q4 * 49 / 176 - q5 * 5103 / 18656
+        )
+        q6 = law(v6)
+        v7 = v + h * (q1 * 35 / 384 + q3 * 500 / 1113 + q4 * 125 / 192 - q5 * 2187 / 6784 + q6 * 11 / 84)
+        q7 = law(v7)
+        x7 = x + h * (v * 35 / 384 + v3 * 500 / 1113 + v4 * 125 / 192 - v5 * 2187 / 6784 + v6 * 11 / 84)
+        x_error = (
+            v * 71 / 57600 - v3 * 71 / 16695 + v4 * 71 / 1920 - v5 * 17253 / 339200 + v6 * 22 / 525 - v7 / 40
+        )
+        v_error = (
+            q1 * 71 / 57600 - q3 * 71 / 16695 + q4 * 71 / 1920 - q5 * 17253 / 339200 + q6 * 22 / 525 - q7 / 40
+        )
+        return x7, v7, abs(h) * max(abs(x_error), abs(v_error))
+
+    @staticmethod
     def factor(error: float, tolerance: float) -> float:
         """By how much the next step may be longer, or has to be shorter."""
         if error == 0:
@@ -391,9 +418,7 @@ class Trip:
         at = self.moment
         last = self.stride >= until - at.time
         length = until - at.time if last else self.stride
-        x, v, error = DormandPrince.step(
-            lambda _, x, v: (v, span.at(v)), at.time, y=at.distance, z=at.speed, h=length
-        )
+        x, v, error = DormandPrince.moving(span.at, at.distance, at.speed, length)
         factor = DormandPrince.factor(error, self.tolerance)
         if error > self.tolerance:
             self.stride = length * factor
@@ -436,9 +461,7 @@ class Trip:
         allowed = self.allowed
 
         def after(length: float) -> Moment:
-            x, v, _ = DormandPrince.step(
-                lambda _, x, v: (v, span.at(v)), at.time, y=at.distance, z=at.speed, h=length
-            )
+            x, v, _ = DormandPrince.moving(span.at, at.distance, at.speed, length)
             return Moment(at.time + length, x, v)
 
         low, high, found = 0.0, ahead.time - at.time, ahead

@@ -167,6 +167,27 @@ def test_radius_of_highway_design(speed: float, friction: float) -> None:
     assert found["corner_speed"]["1"] / KMH == pytest.approx(speed, rel=1e-3)
 
 
+def test_a_published_left_hander() -> None:
+    """B. Beckman, The physics of racing, part 18 (2000, read): a left-hander of 180° and 150 ft radius at 1 g
+    of 32 ft/s², entered by braking from 100 mph at 1 g and left along 650 ft at g/2: 109.091 mph at the end,
+    5.670 s in the exit chute, 17.541 s with the 650 ft before the bend, of which what is not braked goes at
+    100 mph."""
+    foot, mph = 0.3048, 0.44704
+    friction = 32 * foot / G
+    first, held = 100 * mph, sqrt(32 * foot * 150 * foot)
+    braked = (first**2 - held**2) / (2 * 32 * foot)
+    legs: list[dict[str, Any]] = [
+        {"name": "brakes", "length": braked},
+        {"name": "bend", "length": pi * 150 * foot, "radius": 150 * foot},
+        {"name": "chute", "length": 650 * foot},
+    ]
+    found = outputs(legs, PLAIN, tyre_friction=friction, start_speed=first * (1 - 1e-9))
+    assert found["speed_at_end"]["chute"] / mph == pytest.approx(109.091, abs=0.0005)
+    assert found["leg_time"]["chute"] == pytest.approx(5.670, abs=0.0006)
+    along = (650 * foot - braked) / first
+    assert found["course_time"] + along == pytest.approx(17.541, abs=0.0011)
+
+
 def test_a_corner_speed_stands_for_a_radius() -> None:
     # v² = μ g r without resistance (statics); given back as a radius, it is the same bend.
     found = outputs([{"length": 50.0, "corner_speed": 20.0}], PLAIN)

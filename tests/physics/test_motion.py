@@ -257,3 +257,15 @@ def test_roots_do_not_cancel() -> None:
             limit="engine",
         ).crossings(None, 0.0, 80.0)
         assert root == pytest.approx(10.0 - 2.5e-11, rel=1e-15)
+
+
+@given(st.floats(1, 60), st.floats(0.001, 0.5))
+def test_the_step_for_motion_is_the_step(speed: float, h: float) -> None:
+    """Written out for dx/dt = v it gives what the pair gives for any two quantities."""
+
+    def law(v: float) -> float:
+        return 4.0 - 0.03 * v - 0.001 * v * v
+
+    theirs = motion.DormandPrince.step(lambda _, x, v: (v, law(v)), 0.0, 2.0, speed, h)
+    ours = motion.DormandPrince.moving(law, 2.0, speed, h)
+    assert ours == pytest.approx(theirs, rel=1e-13, abs=1e-13)
