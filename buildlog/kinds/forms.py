@@ -75,6 +75,11 @@ class Form(ABC):
         return self
 
     @property
+    def is_link(self) -> bool:
+        """Whether a value is a link to follow."""
+        return False
+
+    @property
     def sibling(self) -> str:
         """The column of a row whose dimension a value shares, which is read first; or ""."""
         return ""
@@ -188,6 +193,10 @@ class Text(Form):
         if self.of == "date":
             return "date, like 2025-03-14"
         return f"text of up to {self.longest} characters"
+
+    @property
+    def is_link(self) -> bool:
+        return self.of == "link"
 
 
 @dataclass(frozen=True)

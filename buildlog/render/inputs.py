@@ -6,7 +6,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from buildlog.diagnostics import Refused
-from buildlog.kinds.declaration import InputForm, Text
 from buildlog.kinds.results import BlockResult, GivenInput, card_anchor, input_anchor
 from buildlog.reading.addresses import read_address
 from buildlog.render.pieces import LinkPiece
@@ -77,16 +76,12 @@ def source_of(block: BlockResult, source: str) -> str:
 
 def _links(given: GivenInput) -> tuple[tuple[str, str], ...]:
     """The links of an input's rows, each with the name of its row."""
-    names = {column.name for column in given.declared.form.row if _is_link(column.form)}
+    names = {column.name for column in given.declared.form.row if column.form.is_link}
     return tuple(
         (given.words.get((path[0], "name"), word), word)
         for path, word in given.words.items()
         if len(path) == 2 and path[1] in names
     )
-
-
-def _is_link(form: InputForm) -> bool:
-    return isinstance(form, Text) and form.of == "link"
 
 
 def _of_other_block(block: BlockResult, reference: str) -> InputOrigin:

@@ -153,13 +153,35 @@ def test_a_margin_of_temperatures_is_a_difference(tmp_path: Path) -> None:
     assert margin.expanded_uncertainty == pytest.approx(2)
 
 
+def test_the_doubt_of_the_method_counts_and_cancels_where_both_sides_share_it(tmp_path: Path) -> None:
+    """The height of one tyre is off in both cases alike (JCGM 100:2008, F.1.2): it is in the margin over a
+    fixed limit, and not in the ratio of margins over the other case, which both scale with it."""
+    fixed = """
+    id: fixed
+    kind: decision
+    requires:
+      - {name: quick, value: calc:shorter-final.before.speed_at_limit.3, at_least: 100 km/h}
+      - {name: quicker, value: calc:shorter-final.before.speed_at_limit.3, at_least: calc:shorter-final.before.speed_at_limit.3}
+    """  # noqa: E501
+    book = _book(tmp_path, fixed)
+    block, gearing = book.results["page", "fixed"], book.results["page", "shorter-final"]
+    speed = gearing.value("before", "speed_at_limit", "3")
+    alone, shared = (block.value("", "margin", key) for key in ("quick", "quicker"))
+    assert isinstance(speed, Value)
+    assert isinstance(alone, Value)
+    assert isinstance(shared, Value)
+    assert speed.expanded_of_method > 0
+    assert alone.expanded_of_method == pytest.approx(speed.expanded_of_method)
+    assert shared.expanded_uncertainty == pytest.approx(0.0, abs=1e-9 * speed.si)
+
+
 # --- options and addresses ----------------------------------------------------------
 
 CHOICE = """
     id: choice
     kind: decision
     requires:
-      - {name: pulls out of the hairpin, key: hairpin, value: calc:shorter-final.rpm_at.2, at_least: 4000 rpm}
+      - {name: pulls out of the hairpin, key: hairpin, value: calc:shorter-final.rpm_at.3, at_least: 4000 rpm}
       - {name: no slower in third, value: calc:shorter-final.speed_at_limit.3, at_least: calc:shorter-final.before.speed_at_limit.3}
     options: {old: before, new: after}
     chosen: new
@@ -173,7 +195,7 @@ def test_an_option_stands_for_a_case_and_a_limit_that_names_one_stays(tmp_path: 
     for option, case in (("old", "before"), ("new", "after")):
         value = block.value(option, "value", "hairpin")
         assert isinstance(value, Value)
-        assert value.si == gearing.value(case, "rpm_at", "2").si  # type: ignore[union-attr]
+        assert value.si == gearing.value(case, "rpm_at", "3").si  # type: ignore[union-attr]
     assert block.value("old", "verdict", "no-slower-in-third") == "holds"
     assert block.value("new", "verdict", "no-slower-in-third") == "fails"
     assert block.value("new", "overall") == "fails"
@@ -195,7 +217,7 @@ def test_a_case_that_a_block_does_not_have_is_told_at_its_address(tmp_path: Path
     assert fault.code.name == "unknown-address"
     assert "afterwards" in fault.found
     line = (tmp_path / "content/page.md").read_text().splitlines()[fault.position.line - 1]
-    assert line[fault.position.column - 1 :].startswith("calc:shorter-final.rpm_at.2")
+    assert line[fault.position.column - 1 :].startswith("calc:shorter-final.rpm_at.3")
     assert "after" in fault.help
 
 

@@ -107,7 +107,7 @@ def test_forms_are_asked_not_sorted() -> None:
         (Whole(1, 4), "whole number, 1 to 4"),
         (Choice({"kept": "stays", "new": "is bought"}), "one of kept, new"),
         (Flag(), "yes or no"),
-        (Tyre(), "metric tyre size, like 195/50R15"),
+        (Tyre(), "tyre size as it is stamped, like 195/50R15 82V or 165R13"),
         (Text(80), "text of up to 80 characters"),
         (Listed(Whole(1, 4), 2, 5), "list of 2 to 5, each: whole number, 1 to 4"),
     ],
