@@ -58,7 +58,6 @@ from buildlog.kinds.declaration import (
     CaseView,
     ChartSpec,
     Choice,
-    Doubt,
     Input,
     Listed,
     Marker,
@@ -153,14 +152,7 @@ INPUTS = (
         about="rolling circumference over overall diameter",
         default="3.05",
         default_source="radial tyres: three cars of the EPA's test data, 3.052 to 3.055",
-        doubt=Doubt(
-            name="rolling_factor",
-            about="road of one turn over the overall diameter",
-            source="epa",
-            absolute=0.02,
-            limits=True,
-            range="radial tyres at their usual load and pressure",
-        ),
+        doubt=tyre_model.ROLLING_FACTOR,
     ),
     Input(
         name="static_radius",

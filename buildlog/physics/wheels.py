@@ -10,7 +10,7 @@ from math import cos, pi, sin
 from typing import Annotated
 
 from buildlog.diagnostics import OutOfRange
-from buildlog.physics.declared import Variable, difference_of
+from buildlog.physics.declared import Variable, difference_of, sum_of
 from buildlog.physics.limits import positive, within
 
 # Rim over section width, by least aspect ratio in percent. Measuring rims: ISO 4000-1 (from memory; held to a
@@ -190,6 +190,85 @@ def movement_across(
     within("angle", angle, 0, pi / 2)
     return along_axle * cos(angle) + along_radius * sin(angle)
 
+
+net_offset = difference_of(
+    "net_offset",
+    "Offset of a wheel with a spacer behind it.",
+    offset=Variable("E", "m", "offset of the wheel"),
+    spacer=Variable("s", "m", "thickness of the spacer"),
+    gives=Variable("E_n", "m", "offset that counts"),
+    source="geometry",
+)
+
+
+def inner_side_from_hub_face(
+    section_width: Annotated[float, "S", "m"],
+    net_offset: Annotated[float, "E_n", "m"],
+) -> Annotated[float, "b_i", "m"]:
+    """How far inboard of the hub face the inner sidewall reaches.
+
+    Formula: b_i = S / 2 + E_n. Symbols: S section width as mounted (m), E_n offset with the spacer taken off
+    (m), b_i reach inboard (m).
+    Range: S positive, E_n up to 0.2 m either way. Errors: `OutOfRange`. Source: geometry of ISO 3911 (from
+    memory).
+    """
+    positive("section_width", section_width)
+    within("net_offset", net_offset, -0.2, 0.2)
+    return section_width / 2 + net_offset
+
+
+def outer_side_from_hub_face(
+    section_width: Annotated[float, "S", "m"],
+    net_offset: Annotated[float, "E_n", "m"],
+) -> Annotated[float, "b_o", "m"]:
+    """How far outboard of the hub face the outer sidewall reaches.
+
+    Formula: b_o = S / 2 - E_n. Symbols: S section width as mounted (m), E_n offset with the spacer taken off
+    (m), b_o reach outboard (m).
+    Range: S positive, E_n up to 0.2 m either way. Errors: `OutOfRange`. Source: geometry of ISO 3911 (from
+    memory).
+    """
+    positive("section_width", section_width)
+    within("net_offset", net_offset, -0.2, 0.2)
+    return section_width / 2 - net_offset
+
+
+def outward_by_camber(
+    height: Annotated[float, "h", "m"],
+    camber: Annotated[float, "γ", "rad"],
+    standard_camber: Annotated[float, "γ_0", "rad"],
+) -> Annotated[float, "x_γ", "m"]:
+    """How far a point of the wheel above the hub moves outwards when the camber changes.
+
+    Formula: x_γ = h (sin γ - sin γ_0). Symbols: h height of the point above the hub, below it negative (m), γ
+    and γ_0 camber now and as standard (rad), x_γ movement outwards (m). The wheel is taken to turn about the
+    middle of its hub, along a line from the front to the rear.
+    Range: cambers up to 10° either way, |h| up to 0.5 m. Errors: `OutOfRange`. Source: plane geometry; the
+    sign of camber as ISO 8855 has it, positive where the top leans outwards (from memory).
+    """
+    within("height", height, -0.5, 0.5)
+    within("camber", camber, -pi / 18 - 1e-9, pi / 18 + 1e-9)
+    within("standard_camber", standard_camber, -pi / 18 - 1e-9, pi / 18 + 1e-9)
+    return height * (sin(camber) - sin(standard_camber))
+
+
+nearer = difference_of(
+    "nearer",
+    "Movement towards the car: the wheel's own, less what camber takes outwards.",
+    inwards=Variable("x_i", "m", "movement inwards"),
+    outwards=Variable("x_γ", "m", "movement outwards by camber"),
+    gives=Variable("x", "m", "movement towards the car"),
+    source="arithmetic",
+)
+
+farther = sum_of(
+    "farther",
+    "Movement away from the car: the wheel's own, and what camber adds.",
+    own=Variable("x_o", "m", "movement outwards"),
+    by_camber=Variable("x_γ", "m", "movement outwards by camber"),
+    gives=Variable("x", "m", "movement away from the car"),
+    source="arithmetic",
+)
 
 clearance_left = difference_of(
     "clearance_left",

@@ -85,6 +85,61 @@ def test_load_indices(index: int, load: int) -> None:
 
 
 @pytest.mark.parametrize(
+    ("index", "load"),
+    # A tyre trade's public table of load indices (read; a stored public page)
+    [
+        (81, 462),
+        (82, 475),
+        (85, 515),
+        (86, 530),
+        (87, 545),
+        (90, 600),
+        (92, 630),
+        (95, 690),
+        (96, 710),
+        (112, 1120),
+    ],
+)
+def test_load_indices_of_a_printed_table(index: int, load: int) -> None:
+    assert tyre_sizes.LOAD_INDEX[index] == load
+
+
+@pytest.mark.parametrize(
+    ("symbol", "speed"),
+    # The same page (read)
+    [
+        ("N", 140),
+        ("P", 150),
+        ("Q", 160),
+        ("R", 170),
+        ("S", 180),
+        ("T", 190),
+        ("U", 200),
+        ("H", 210),
+        ("V", 240),
+        ("W", 270),
+        ("Y", 300),
+    ],
+)
+def test_speed_symbols_of_a_printed_table(symbol: str, speed: float) -> None:
+    assert tyre_sizes.read_tyre(f"195/50R15 82{symbol}").speed_limit == pytest.approx(speed / 3.6)
+
+
+@pytest.mark.parametrize(
+    ("diameter", "turns"),
+    # Two of a tyre maker's public sheets of radial light-truck sizes (read; stored public pages): overall
+    # diameter in inches, turns for a mile
+    [
+        (31.7, 655), (32.0, 648), (30.5, 682), (30.7, 676), (30.7, 674), (31.8, 651), (31.7, 656),
+        (33.0, 628), (33.1, 628), (32.8, 633), (34.6, 601), (34.9, 595), (33.5, 620),
+    ],
+)  # fmt: skip
+def test_rolling_factor_of_printed_turns_for_a_mile(diameter: float, turns: float) -> None:
+    """All within the doubt of the factor, 3.05 ± 0.02: a mile is 1609.344 m."""
+    assert 3.03 <= 1609.344 / turns / (diameter * 0.0254) <= 3.07
+
+
+@pytest.mark.parametrize(
     "text", ["", "195", "195/50", "195/50R", "6,5,0-16", "195/50R15 82", "195/50R15V", "1e3/50R15"]
 )
 def test_designations_that_are_refused(text: str) -> None:

@@ -45,6 +45,15 @@ NO_SERIES = Doubt(
     range="radial sizes such as 165R13",
 )
 
+ROLLING_FACTOR = Doubt(
+    name="rolling_factor",
+    about="road of one turn over the overall diameter",
+    source="epa",
+    absolute=0.02,
+    limits=True,
+    range="radial tyres at their usual load and pressure",
+)
+
 
 def overall_diameter(working: Working, step: str, name: str, tyre: TyreSize) -> float:
     """The overall diameter by the size, with the size's doubt; `name` is the input that gave it."""
