@@ -20,7 +20,8 @@ it. The tyre's half width, offset and spacer come off them.
 
 **Camber.** With `camber` and `standard_camber` (negative where the top leans in) a sidewall or lip at a
 height over the hub moves by that height times the difference of the sines: `inside_height` and
-`outside_height` say at which height the gaps at the sides are, `height` that of a point. It is as if the wheel turned about the
+`outside_height` say at which height the gaps at the sides are, `height` that of a point. It is as if the
+wheel turned about the
 middle of its hub and nothing else moved: a strut that leans with the wheel, because the camber was set at its
 top, keeps more than that.
 

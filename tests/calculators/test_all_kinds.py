@@ -211,7 +211,6 @@ def _row(node: YamlNode, columns: tuple[Input, ...], turn: int) -> YamlNode:
 DEFINITIONS = {
     "parts": "sums of what was weighed and paid",
     "decision": "differences of values that bring their uncertainty along",
-    "wheel_fit": "sizes as standards define them, and distances between them",
 }
 """Kinds without a doubt of the method, with the reason: none of their formulae is a model."""
 
@@ -249,6 +248,9 @@ EXACT = {
     "rattle": "firing_events",
     "side_chamber": "firing_order",
     "splash_trap": "mean_updraught head_left",
+    # Of rims and offsets as they are stamped; the measuring rim and the range of rims, as standards have them.
+    "wheel_fit": "outer_lip_movement inner_lip_movement track_change measuring_rim narrowest_rim widest_rim "
+    "rim_clearance_inside_left",
 }
 """Results that are definitions: with inputs that are exact, as in the example, they are exact too."""
 

@@ -393,7 +393,8 @@ def test_a_rim_far_off_is_refused_in_words() -> None:
 
 def test_reach_from_the_hub_face() -> None:
     """An offset of +20 mm puts the middle of the wheel 20 mm inboard of the hub face (read; a public page
-    of the trade on offsets): of 230 mm, 135 mm lie inboard and 95 mm outboard. A spacer of 15 mm moves both."""
+    of the trade on offsets): of 230 mm, 135 mm lie inboard and 95 mm outboard. A spacer of 15 mm
+    moves both."""
     measured = {"section_width": 230 * MM, "offset": 20 * MM}
     outputs, _ = run(hub_face_to_strut=150 * MM, hub_face_to_wing=120 * MM, **measured)
     assert outputs["strut_clearance_left"] / MM == pytest.approx(15)
@@ -421,7 +422,8 @@ def test_two_ways_to_the_same_gap(spacer: float, offset: float, reach: float) ->
 @given(st.floats(-4, 1), st.floats(-4, 1), st.floats(-250, 250))
 def test_camber_turns_the_wheel_as_a_body(new: float, old: float, height: float) -> None:
     """A point 135 mm inboard and `height` over the hub, turned with the whole wheel about the line through
-    the hub (rotation of a rigid body): what the formula leaves out is 135 mm times the change of the cosines."""
+    the hub (rotation of a rigid body): what the formula leaves out is 135 mm times the change of
+    the cosines."""
 
     def outboard(degrees: float) -> float:
         angle = radians(degrees)
@@ -481,7 +483,8 @@ def test_a_measured_diameter_goes_before_the_size() -> None:
 @pytest.mark.parametrize(
     ("size", "rim", "diameters", "width"),
     # Two of a tyre maker's public sheets of light-truck sizes (read; stored public pages), in inches:
-    # measuring rim, diameters, and the width in the road pattern (the mud pattern of the 315 is 4.6 % over its size)
+    # measuring rim, diameters, and the width in the road pattern (the mud
+    # pattern of the 315 is 4.6 % over its size)
     [
         ("LT235/85R16", 6.5, (31.7, 32.0), 9.3),
         ("LT245/75R16", 7.0, (30.5, 30.7), 9.8),
