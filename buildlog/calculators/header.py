@@ -21,7 +21,7 @@ the cylinder takes its time to empty. Both were found by integrating one cylinde
 At 8000 rpm the pipe's suction and the piston's run into each other, and it says less. Give the angle itself
 as `return_angle` if you have measured it.
 
-**Which digits not to cut by.** The last two: U of a length is mostly a fifth of it, whatever the table
+**Which digits not to cut by.** The last two: U of a length is mostly a quarter of it, whatever the table
 prints. A collector's own shape adds 30 mm. So cut long, run it, and shorten; and do not believe lengths to
 the millimetre.
 
@@ -594,8 +594,8 @@ def _length(given: Mapping[str, Any], values: dict[str, float], working: Working
     )
     working.chain(values, "waves", primary_length=exhaust_waves.primary_length)
     working.remark(
-        "Do not cut by the last two digits of these lengths: by when the wave leaves and how fast it comes "
-        "back alone they are known to a tenth or two. Cut long, run it, and shorten."
+        "Do not cut by the last two digits of these lengths: unless somebody measured when the wave "
+        "leaves and how fast it comes back, they are known to a quarter. Cut long, run it, and shorten."
     )
     if given["reflection"] % 2 == 0:
         working.remark(
