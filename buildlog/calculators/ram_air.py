@@ -1210,9 +1210,9 @@ def _chart(cases: Mapping[str, CaseView], gears: list[int]) -> ChartSpec:
     one_gear = f" in gear {gears[0]}" if len(gears) == 1 else ""
     return ChartSpec(
         title=f"Pressure at the engine's inlet{one_gear}",
-        description=f"Pressure behind box and filter above ambient against road speed{one_gear}. It falls "
-        "below ambient by the losses on the way and rises with the square of the speed, under the ram "
-        "pressure. The bands are how sure it is, by the speeds of the table.",
+        description=f"Pressure behind box and filter above ambient against road speed{one_gear}. The losses "
+        "on the way pull it below ambient, and the ram lifts it, never above the curve of all of it. The "
+        "bands are how sure it is, by the speeds of the table.",
         x=Axis("road speed", "speed", "km/h", from_zero=True),
         y=Axis("pressure above ambient", "pressure", "Pa"),
         series=(*curves[: _MOST_CURVES - 1], *rams),
