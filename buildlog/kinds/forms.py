@@ -46,6 +46,11 @@ class Form(ABC):
         return None
 
     @property
+    def is_link(self) -> bool:
+        """Whether a value is an address on the web to follow."""
+        return False
+
+    @property
     def item(self) -> InputForm | None:
         """The form of each item of a list."""
         return None
@@ -185,6 +190,10 @@ class Text(Form):
 
     longest: int = 200
     of: Literal["words", "link", "date"] = "words"
+
+    @property
+    def is_link(self) -> bool:
+        return self.of == "link"
 
     @property
     def words(self) -> str:

@@ -111,7 +111,7 @@ def _figures(book: Book, result: BlockResult) -> Iterator[tuple[str, str]]:
         if any(sign.isdigit() for sign in output.about):
             continue  # a number there would be a figure that rests on nothing
         address = "calc:" + ".".join(part for part in (result.id, last, output.name, key) if part)
-        about = f"{output.about}, {output.key} {key}" if key else output.about
+        about = f"{output.about}, {output.key} `{key}`" if key else output.about
         unit = units.find(value.unit, value.dimension)
         label = write_figure(unit.from_si(value.si), value.decimals, unit.symbol).replace("\u00a0", " ")
         if _agrees(book, label, address):

@@ -93,7 +93,7 @@ def test_working_shows_formula_numbers_result_and_source(tmp_path: Path) -> None
     write_site(tmp_path, {"a.md": RIGHT})
     text = run(tmp_path, "working", "a#shorter-final").output.replace("\u00a0", " ")
     assert "v = ω U / (2 π i)" in text
-    assert "2 π × 6.37778) = 37.6457 m/s = 135.5 km/h" in text
+    assert "2 π × 6.37778) = 37.6457 m/s = 135.5 ± 2.1 km/h" in text
     assert "[1] Kinematics of rigid gearing and rolling" in text
     assert "given in the case" in text
 
