@@ -242,4 +242,4 @@ def test_units_that_both_use_are_written_once() -> None:
     assert not ratio.all(css="buildlog-other")
     speed = tree.by_id("calc-shorter-final.speed_at_limit.1").all("td")[1]
     assert "buildlog-in-metric" in speed.all(css="buildlog-both")[0].attributes["class"]
-    assert speed.words == "57.1 (35.5)"  # 57.1 / 1.609344 = 35.48
+    assert re.fullmatch(r"57\.1 ± \d\.\d \(35\.5 ± \d\.\d\)", speed.words)  # 57.1 / 1.609344 = 35.48

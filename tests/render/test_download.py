@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+from math import hypot
 from pathlib import Path
 from urllib.parse import unquote
 
@@ -39,7 +40,13 @@ def test_results_have_every_case_and_full_digits(tmp_path: Path) -> None:
     # 1.7568 m · 8200/60 / (1.4 · 41/9) · 3.6 by hand
     assert float(third["after"]) == pytest.approx(1.7568 * 8200 / 60 / (1.4 * 41 / 9) * 3.6, rel=1e-11)
     assert third["unit"] == "km/h"
-    assert third["after expanded uncertainty"] == ""
+    # The whole is the root of the sum of the squares of its parts (JCGM 100:2008, 5.1.2).
+    whole, *parts = (
+        float(third[f"after {what}"]) for what in ("expanded uncertainty", "of the inputs", "of the method")
+    )
+    assert whole == pytest.approx(hypot(*parts), rel=0.01)
+    ratio = next(row for row in rows(results_csv(block)) if row["quantity"] == "overall_ratio")
+    assert ratio["after expanded uncertainty"] == ""
 
 
 def test_a_bill_can_be_taken_away(tmp_path: Path) -> None:

@@ -90,7 +90,10 @@ def test_an_agreeing_figure_leads_to_its_row_and_tells_what_was_computed() -> No
     assert link.attributes["aria-describedby"] == "note-1"
     assert "buildlog-computed" in link.attributes["class"]
     lines = note(tree)
-    assert lines[0].startswith("Computed: 132.68")
+    # The value to the place of its uncertainty (JCGM 100:2008, 7.2.6), which has its two parts.
+    assert lines[0].startswith("Computed: 132.7 ±")
+    assert "from inputs" in lines[0]
+    assert "of the method" in lines[0]
     assert lines[1] == "Road speed at the rev limit, gear 3, after"
     assert lines[-2:] == ["From A shorter final drive", "To its row"]
     again = tree.by_id("note-1").one("a").attributes
