@@ -46,11 +46,6 @@ class Form(ABC):
         return None
 
     @property
-    def is_link(self) -> bool:
-        """Whether a value is an address on the web to follow."""
-        return False
-
-    @property
     def item(self) -> InputForm | None:
         """The form of each item of a list."""
         return None
@@ -202,10 +197,6 @@ class Text(Form):
         if self.of == "date":
             return "date, like 2025-03-14"
         return f"text of up to {self.longest} characters"
-
-    @property
-    def is_link(self) -> bool:
-        return self.of == "link"
 
 
 @dataclass(frozen=True)
