@@ -248,7 +248,7 @@ EXACT = {
     "rattle": "firing_events",
     "side_chamber": "firing_order",
     "splash_trap": "mean_updraught head_left",
-    # Of rims and offsets as they are stamped; the measuring rim and the range of rims, as standards have them.
+    # Of rims and offsets as they are stamped; the measuring rim and the range of rims by their standard.
     "wheel_fit": "outer_lip_movement inner_lip_movement track_change measuring_rim narrowest_rim widest_rim "
     "rim_clearance_inside_left",
 }

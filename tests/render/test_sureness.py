@@ -69,7 +69,7 @@ def test_a_card_says_what_the_uncertainty_is_of_and_claims_no_95_percent() -> No
     assert "about 95" not in words
     assert "How sure" in words
     cell = tree.by_id("calc-shorter-final.speed_at_limit.1").one("td")
-    assert "buildlog-near" in str(cell.attributes.get("class", "")), "100 + 10 is beyond 105"
+    assert "near its limit" in cell.one(css="buildlog-near").words, "100 + 10 is beyond 105"
 
 
 def test_a_lopsided_interval_is_shown_as_its_ends_with_the_seed() -> None:
