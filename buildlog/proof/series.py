@@ -14,7 +14,7 @@ from buildlog.book.book import Book, Page
 from buildlog.diagnostics import Refused
 from buildlog.figures import units
 from buildlog.figures.stated import parse
-from buildlog.kinds.declaration import Axis, ChartSpec, Series
+from buildlog.kinds.chart import Axis, Bar, BarSpec, Chart
 from buildlog.kinds.money import CURRENCY
 from buildlog.kinds.results import Value
 from buildlog.proof.judging import judge_link
@@ -217,65 +217,65 @@ def written(node: YamlNode) -> str:
 # --- charts ---------------------------------------------------------------------------------
 
 
-def charts_of(series: SeriesOfPages) -> tuple[ChartSpec, ...]:
-    """How mass, cost and working time went, episode by episode; nothing from fewer than two values."""
-    across = Axis("episode", "count", "")
-    charts = []
-    masses = [episode for episode in series.episodes if episode.mass is not None]
+def charts_of(series: SeriesOfPages) -> tuple[Chart, ...]:
+    """How mass, cost and working time went, a bar for each episode; nothing from fewer than two values."""
+    charts: list[Chart] = []
+    masses = [(episode, episode.mass) for episode in series.episodes if episode.mass is not None]
     if len(masses) > 1:
         charts.append(
-            ChartSpec(
+            BarSpec(
                 title="The car’s mass since the series began",
-                description="Change of mass after each episode whose parts were weighed."
-                + _left_out(series, masses),
-                x=across,
-                y=Axis("change of mass", "mass", "kg"),
-                series=(_stepped(masses, [episode.mass.si for episode in masses if episode.mass], style=0),),
+                description="What each episode whose parts were weighed added or took away, and what it "
+                "comes to." + _left_out(series, [episode for episode, _ in masses]),
+                x=Axis("change of mass", "mass", "kg"),
+                bars=_waterfall(masses),
             )
         )
-    costs = [episode for episode in series.episodes if episode.cost is not None]
-    if len(costs) > 1 and len({episode.currency for episode in costs}) == 1:
-        code = costs[0].currency
+    costs = [(episode, episode.cost) for episode in series.episodes if episode.cost is not None]
+    if len(costs) > 1 and len({episode.currency for episode, _ in costs}) == 1:
+        code = costs[0][0].currency
         charts.append(
-            ChartSpec(
+            BarSpec(
                 title="What it has cost so far",
-                description="Cost of parts and material after each episode that gives it."
-                + _left_out(series, costs),
-                x=across,
-                y=Axis("cost", f"money in {code}", code, from_zero=True),
-                series=(_stepped(costs, [episode.cost.si for episode in costs if episode.cost], style=1),),
+                description="Cost of parts and material of each episode that gives it, and what it comes to."
+                + _left_out(series, [episode for episode, _ in costs]),
+                x=Axis("cost", f"money in {code}", code, from_zero=True),
+                bars=_waterfall(costs),
             )
         )
     times = [episode for episode in series.episodes if episode.seconds is not None]
     if len(times) > 1:
         charts.append(
-            ChartSpec(
+            BarSpec(
                 title="Working time of each episode",
                 description="Hours that each job took." + _left_out(series, times),
-                x=across,
-                y=Axis("working time", "time", "h", from_zero=True),
-                series=(
-                    Series(
-                        label="",
-                        x=[float(episode.number) for episode in times],
-                        y=[episode.seconds or 0.0 for episode in times],
-                        style=2,
-                        points_only=True,
-                    ),
-                ),
+                x=Axis("working time", "time", "h", from_zero=True),
+                bars=tuple(Bar(label=_called(episode), value=episode.seconds or 0.0) for episode in times),
             )
         )
     return tuple(charts)
 
 
-def _stepped(episodes: Sequence[Episode], changes: Sequence[float], *, style: int) -> Series:
-    """A line that holds its value until the next episode: nothing changes between two of them."""
-    x, y = [episodes[0].number - 1.0], [0.0]
-    for episode, change in zip(episodes, changes, strict=True):
-        x += [float(episode.number), float(episode.number)]
-        y += [y[-1], y[-1] + change]
-    x, y = [*x, x[-1] + 0.5], [*y, y[-1]]  # so that the last step is not the edge
-    return Series(label="", x=x, y=y, style=style)
+def _waterfall(changes: Sequence[tuple[Episode, Value]]) -> tuple[Bar, ...]:
+    """A bar for each episode, from where the one before ended, and one for all of them."""
+    bars: list[Bar] = []
+    at = 0.0
+    for episode, change in changes:
+        bars.append(_bar(_called(episode), change, start=at))
+        at += change.si
+    total, _ = _total(change for _, change in changes)
+    return (*bars, _bar("in all", total, style=1)) if total is not None else tuple(bars)
+
+
+def _bar(label: str, value: Value, *, start: float = 0.0, style: int = 0) -> Bar:
+    """A bar whose end is as unsure as its value."""
+    end, doubt = start + value.si, value.expanded_uncertainty
+    low, high = (end - doubt, end + doubt) if doubt else (None, None)
+    return Bar(label=label, value=value.si, start=start, low=low, high=high, style=style)
+
+
+def _called(episode: Episode) -> str:
+    return f"{episode.number} · {episode.page.title}"
 
 
 def _left_out(series: SeriesOfPages, shown: Sequence[Episode]) -> str:

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from buildlog.kinds.chart import BarSpec
 from buildlog.proof.proof import proof_book
 from buildlog.proof.series import SeriesOfPages, all_series, car_states, charts_of, places
 from tests.jobs import CAR, FILES, FIRST, SECOND
@@ -121,13 +122,23 @@ def test_of_several_cases_the_bill_says_which_was_fitted(tmp_path: Path) -> None
     assert chosen.episodes[1].mass.si == pytest.approx(1.0)
 
 
-def test_charts_hold_their_value_between_episodes(tmp_path: Path) -> None:
-    mass, cost, hours = charts_of(series_of(tmp_path))
-    (line,) = mass.series
-    assert list(line.x) == [0, 1, 1, 2, 2, 2.5]
-    assert list(line.y) == pytest.approx([0, 0, 1.20, 1.20, 0.08, 0.08])
-    assert cost.series[0].y[-1] == pytest.approx(460.60)
-    assert list(hours.series[0].y) == [14 * 3600, 90 * 60]
+def test_charts_have_a_bar_for_each_episode_from_where_the_one_before_ended(tmp_path: Path) -> None:
+    """1.20 − 1.12 = 0.08 kg and 420.00 + 40.60 = 460.60 EUR, ±0.10 kg by the first (by hand)."""
+    charts = charts_of(series_of(tmp_path))
+    mass, cost, hours = charts
+    assert isinstance(mass, BarSpec)
+    assert [bar.label[:1] for bar in mass.bars] == ["1", "2", "i"]
+    assert [bar.start for bar in mass.bars] == pytest.approx([0.0, 1.20, 0.0])
+    assert [bar.value for bar in mass.bars] == pytest.approx([1.20, -1.12, 0.08])
+    first, second, all_of_them = mass.bars
+    assert (first.low, first.high) == pytest.approx((1.20 - 0.10, 1.20 + 0.10))
+    assert second.low is None
+    assert (all_of_them.low, all_of_them.high) == pytest.approx((0.08 - 0.10, 0.08 + 0.10))
+    assert isinstance(cost, BarSpec)
+    assert [bar.value for bar in cost.bars] == pytest.approx([420.0, 40.60, 460.60])
+    assert cost.bars[0].low is None
+    assert isinstance(hours, BarSpec)
+    assert [bar.value for bar in hours.bars] == [14 * 3600, 90 * 60]
 
 
 def test_one_value_makes_no_chart_and_a_gap_is_named(tmp_path: Path) -> None:
