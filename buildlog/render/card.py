@@ -86,7 +86,8 @@ def _results_in(block: BlockResult, draw: Draw | None) -> dict[str, object]:
         "charts": _drawn(block, draw),
         "downloads": downloads(block),
         "references": references(block),
-        "sureness": sureness(block),
+        # What a decision compares comes from other blocks, whose cards say how sure it is.
+        "sureness": NOT_UNCERTAIN if decision else sureness(block),
     }
     if block.sweep:
         results["sweep"] = sweep_table(block.sweep)
