@@ -616,6 +616,13 @@ def _fitted(given: Mapping[str, Any], prefix: str, working: Working) -> _Fitted:
     section = given.get(f"{prefix}section_width")
     if section is None:
         assert tyre is not None
+        if tyre.series is None:
+            raise MissingInput(
+                f"{prefix}section_width",
+                f"{tyre}, which says no height",
+                f"{prefix}section_width as measured on its rim",
+                help="how the size of a diagonal tyre follows its rim is not known here",
+            )
         section = _by_size(tyre, given[f"{prefix}rim_width"], prefix, working)
     circumference = given.get(f"{prefix}measured_circumference")
     if circumference is None and tyre is not None and tyre.construction == "radial":
@@ -738,10 +745,7 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     _from_hub_face(given, after.section, net, working, outputs)
     if "points" in given:
         outputs["clearance_left"] = _points(given, moved, working)
-    if "tyre" in given:
-        outputs["rim_and_tyre"] = _approved(given, outputs, working)
-    else:
-        outputs["rim_and_tyre"] = "not known here: ask the tyre's maker which rims are allowed"
+    outputs["rim_and_tyre"] = _approved(given, outputs, working)
     outputs["indices"] = _indices(given.get("standard_tyre"), given.get("tyre"), working)
     return outputs
 
@@ -924,18 +928,20 @@ def _points(given: Mapping[str, Any], moved: _Moved, working: Working) -> dict[s
 
 def _approved(given: Mapping[str, Any], outputs: Outputs, working: Working) -> str:
     """Whether the rim lies in the range that the maker, or the usual share, allows; fills in the rims."""
-    tyre: TyreSize = given["tyre"]
-    size = {"section_width": tyre.section_width, "aspect_ratio": tyre.aspect_ratio}
-    outputs["measuring_rim"] = working.step(
-        "measuring_rim", wheels.measuring_rim, source="iso-4000-1", **size
-    )
+    tyre: TyreSize | None = given.get("tyre")
+    size: dict[str, float] = {}
+    if tyre is not None and tyre.series is not None:
+        size = {"section_width": tyre.section_width, "aspect_ratio": tyre.series}
+        outputs["measuring_rim"] = working.step(
+            "measuring_rim", wheels.measuring_rim, source="iso-4000-1", **size
+        )
     if given_together(given, ("narrowest_rim", "widest_rim"), "the maker's card gives both"):
         narrowest, widest, source = given["narrowest_rim"], given["widest_rim"], "the maker's card"
         if narrowest > widest:
             raise InputsConflict(
                 "narrowest_rim", f"{narrowest / _INCH:g} in", f"at most widest_rim, {widest / _INCH:g} in"
             )
-    elif tyre.aspect_ratio < 0.345:
+    elif not size or size["aspect_ratio"] < 0.345:
         working.remark("Which rims this tyre may sit on is not known here: its maker's card says it.")
         return "not known here: ask the tyre's maker which rims are allowed"
     else:

@@ -475,6 +475,19 @@ def test_a_slick_as_measured() -> None:
     assert rolled["indicated_over_true"] == pytest.approx(1.925 / 1.78)
 
 
+def test_a_diagonal_tyre_as_measured() -> None:
+    """6.00-13 says no height: by what was measured the gaps are known, its reading is not."""
+    measured = {"tyre": read_tyre("6.00-13"), "overall_diameter": 600 * MM}
+    outputs, _ = run(**measured, section_width=155 * MM, arch_clearance=40 * MM)
+    assert outputs["arch_clearance_left"] / MM == pytest.approx(40 + (631.9 - 600) / 2)
+    assert "indicated_over_true" not in outputs
+    card, _ = run(**measured, section_width=155 * MM, narrowest_rim=4 * INCH, widest_rim=5.5 * INCH)
+    assert str(card["rim_and_tyre"]).startswith("not allowed: 8 in")
+    with pytest.raises(MissingInput) as refused:
+        run(**measured)
+    assert refused.value.name == "section_width"
+
+
 def test_a_measured_diameter_goes_before_the_size() -> None:
     outputs, _ = run(overall_diameter=640 * MM)
     assert outputs["radius_change"] / MM == pytest.approx((640 - 631.9) / 2)

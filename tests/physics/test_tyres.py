@@ -7,6 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from buildlog.diagnostics import OutOfRange, Refused
+from buildlog.kinds.models import tyre_model
 from buildlog.physics import tyre_sizes, tyres
 
 RPM_PER_MPH = 2 * pi / 60 / 0.44704  # (rad/s)/(m/s)
@@ -247,3 +248,26 @@ def test_rolling_radius_lies_below_the_overall_radius(diameter: float, factor: f
 def test_rolling_factor_has_limits(factor: float) -> None:
     with pytest.raises(OutOfRange):
         tyres.rolling_circumference(0.6, factor)
+
+
+@pytest.mark.parametrize(
+    "series",
+    # What a size without a series is taken for: 82 % by a public encyclopaedia's text on tyre codes, 80 % by
+    # a public page of the trade that follows the European standards (both read)
+    [0.82, 0.80],
+)
+def test_what_is_said_of_sizes_without_a_series_lies_in_its_doubt(series: float) -> None:
+    tyre = tyre_sizes.read_tyre("165R13")
+    assert tyre.series_assumed
+    assert abs(series / tyre.aspect_ratio - 1) <= tyre_model.NO_SERIES.relative + 1e-12
+
+
+@pytest.mark.parametrize(
+    ("size", "overall"),
+    # Overall diameters, a trade's list for small cars (read; a stored public page), in whole mm
+    [("145/80R10", 486), ("145/70R12", 508), ("165/60R12", 502), ("175/50R13", 506)],
+)
+def test_overall_diameters_of_a_printed_list(size: str, overall: float) -> None:
+    tyre = tyre_sizes.read_tyre(size)
+    diameter = tyres.overall_diameter(tyre.section_width, tyre.aspect_ratio, tyre.rim_diameter)
+    assert diameter * 1000 == pytest.approx(overall, abs=1.0)
