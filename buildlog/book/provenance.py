@@ -153,6 +153,8 @@ class Followed:
         if isinstance(value, FunctionType):
             self._names_of(value)
             return
+        for base in value.__bases__:
+            self.thing(base, base.__qualname__)
         for part in vars(value).values():
             method = getattr(part, "fget", None) or getattr(part, "func", getattr(part, "__func__", part))
             if isinstance(method, FunctionType):

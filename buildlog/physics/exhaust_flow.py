@@ -130,7 +130,7 @@ mean_loss_with = sum_of(
     "mean_loss_with",
     "Mean loss of several exits, by their flows.",
     mean_loss=Variable("Δp_m", "Pa", "of the exits before", not_negative),
-    further_loss=Variable("x Δp", "Pa", "that of this exit times its share of the flow", not_negative),
+    further_loss=Variable("Δp_x", "Pa", "that of this exit times its share of the flow", not_negative),
     gives=Variable("Δp_m'", "Pa", "with this exit"),
     source="balance of work",
 )
@@ -140,7 +140,7 @@ loss_of_share = product_of(
     "Part that an exit has in the mean loss.",
     flow_share=Variable("x", "1", "its share of the flow", UpTo(1, "a share")),
     loss=Variable("Δp", "Pa", "its loss", not_negative),
-    gives=Variable("x Δp", "Pa", "part"),
+    gives=Variable("Δp_x", "Pa", "part"),
     source="balance of work",
 )
 

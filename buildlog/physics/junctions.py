@@ -43,11 +43,17 @@ def parting_branch(
     H = 1.0 if angle < pi / 3 or area_ratio <= 4 / 9 else 0.3
     J = 2.0 if angle < pi / 3 or area_ratio <= 4 / 9 else 0.0
     shape = 1 + H * (flow_share / area_ratio) ** 2 - J * flow_share / area_ratio * cos(angle)
-    if angle >= radians(75):
-        return (1 if area_ratio <= 2 / 3 else 1 + 0.3 * flow_share**2) * shape
+    if angle >= 5 * pi / 12 and area_ratio <= 2 / 3:
+        return shape
+    if angle >= 5 * pi / 12:
+        return (1 + 0.3 * flow_share**2) * shape
+    if area_ratio <= 0.35 and flow_share <= 0.4:
+        return (1.1 - 0.7 * flow_share) * shape
     if area_ratio <= 0.35:
-        return (1.1 - 0.7 * flow_share if flow_share <= 0.4 else 0.85) * shape
-    return (1 - 0.6 * flow_share if flow_share <= 0.6 else 0.6) * shape
+        return 0.85 * shape
+    if flow_share <= 0.6:
+        return (1 - 0.6 * flow_share) * shape
+    return 0.6 * shape
 
 
 def parting_run(

@@ -26,6 +26,7 @@ from tests.samples import GEARING, calc, open_site, write_site
 # so 100 km/h are 14,262 rpm; before the change third ran to 150.58 km/h, 10.0 % more. 1.7568 m are
 # 69.165 in = 5 ft 9.165 in.
 AFTER = "calc:shorter-final.after"
+FAST = "calc:high-limit.after"
 THIRD = f"{AFTER}.speed_at_limit.3"
 ROUND = f"{AFTER}.rolling_circumference"
 ROOT = Path(__file__).resolve().parents[2]
@@ -52,11 +53,11 @@ def run(folder: Path, *arguments: str) -> tuple[int, str]:
         (f"[~180 km/h]({THIRD})", "~136 km/h"),
         (f"[roughly 180.0 km/h]({THIRD})", "roughly 135.5 km/h"),
         # thousands
-        (f"[15,000 rpm]({AFTER}.rpm_at.1)", "14,262 rpm"),
-        (f"[15{NARROW}000 rpm]({AFTER}.rpm_at.1)", f"14{NARROW}262 rpm"),
-        (f"[15000 rpm]({AFTER}.rpm_at.1)", "14262 rpm"),
-        (f"[9,500 rpm]({AFTER}.rpm_at.2)", "8,644 rpm"),
-        (f"[15&nbsp;000 rpm]({AFTER}.rpm_at.1)", "14&nbsp;262 rpm"),
+        (f"[15,000 rpm]({FAST}.rpm_at.1)", "14,262 rpm"),
+        (f"[15{NARROW}000 rpm]({FAST}.rpm_at.1)", f"14{NARROW}262 rpm"),
+        (f"[15000 rpm]({FAST}.rpm_at.1)", "14262 rpm"),
+        (f"[9,500 rpm]({FAST}.rpm_at.2)", "8,644 rpm"),
+        (f"[15&nbsp;000 rpm]({FAST}.rpm_at.1)", "14&nbsp;262 rpm"),
         # fractions and compounds
         (f"[10 1/2 in]({AFTER}.rolling_radius)", "11 in"),
         (f"[70 1/4 in]({ROUND})", "69 3/16 in"),  # a quarter would be 2 mm off
@@ -76,7 +77,7 @@ def run(folder: Path, *arguments: str) -> tuple[int, str]:
         (f"[between 150 and 200 km/h]({THIRD})", "between 100 and 150 km/h"),
         (f"[from 143 to 147 km/h]({THIRD})", "from 134 to 138 km/h"),
         (f"[150.0–151.5 km/h]({THIRD})", "135.0–136.5 km/h"),
-        (f"[15,000–15,500 rpm]({AFTER}.rpm_at.1)", "14,000–14,500 rpm"),
+        (f"[15,000–15,500 rpm]({FAST}.rpm_at.1)", "14,000–14,500 rpm"),
         (f"[70 1/4 – 70 3/4 in]({ROUND})", "69 – 69 1/2 in"),
         # the unit is in the title
         (f'[153.5]({THIRD} "in km/h")', "135.5"),
@@ -106,7 +107,8 @@ def run(folder: Path, *arguments: str) -> tuple[int, str]:
 )
 def test_the_number_changes_and_the_style_stays(tmp_path: Path, figure: str, label: str | None) -> None:
     """The whole file is as it was but for the label; afterwards the proof is content, and so is amend."""
-    text = f"{figure}\n\n{GEARING}"
+    fast = GEARING.replace("shorter-final", "high-limit").replace("8200 rpm", "16000 rpm")
+    text = f"{figure}\n\n{GEARING}\n{fast}"
     content = write_site(tmp_path, {"a.md": text})
     old = figure[figure.index("[") + 1 : figure.index("]")]
     code, output = run(tmp_path, "--write")
@@ -209,6 +211,7 @@ def test_degrees_have_no_order_of_magnitude(tmp_path: Path, label: str, amended:
         id: cold-air
         kind: charge_temperature
         inputs:
+          ambient_temperature: 20 °C
           temperature_before: 46 °C
           temperature_after: 27 °C
           sensor_time_constant: 12 s

@@ -98,8 +98,9 @@ def figures() -> tuple[Written, ...]:
             if link.scheme == "calc" and "#" not in address:
                 address = f"calc:{page.key}#{address.removeprefix('calc:')}"
             title = link.title or ""
-            # An address in a title is one of its own page.
-            if link.label.strip() and '"' not in title and "calc:" not in title and "\n" not in link.label:
+            # An address in a title is one of its own page, and so is a row of another block.
+            alone = "calc:" not in title and not re.search(r"vs [\w-]+\.\w", title)
+            if link.label.strip() and '"' not in title and alone and "\n" not in link.label:
                 number = len(written)
                 written.append(Written(label=link.label, address=address, title=title, number=number))
     return tuple(written)
