@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from buildlog.figures import units
 from buildlog.figures.labels import write_figure
-from buildlog.figures.spread import decimals_of_uncertainty, rounded
+from buildlog.figures.spread import place_beside, rounded
 from buildlog.kinds.doubt import Limit
 from buildlog.kinds.results import Value
 
@@ -27,7 +27,7 @@ def _told(limit: Limit, value: Value) -> str:
         return limit.says
     unit = units.find(value.unit, value.dimension)
     spread = abs(unit.from_si_difference(value.expanded_uncertainty))
-    place = decimals_of_uncertainty(spread)
+    place = place_beside(spread, value.decimals)
     decimals = min(value.decimals, max(0, place))
     shown = write_figure(unit.from_si(value.si), decimals, unit.symbol)
     if value.interval is not None:

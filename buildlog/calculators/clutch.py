@@ -822,6 +822,12 @@ def _backwards(given: Mapping[str, Any], values: dict[str, float], working: Work
         most=given["sliding_friction_low"],
         says="The rating may take more friction than the lowest expected: hot, it may not hold.",
     )
+    working.limit(
+        "rating_friction",
+        most=given["sliding_friction_high"],
+        says="The rating may take more friction than the facing is given at best: with this clamp load it is "
+        "not to be had.",
+    )
     loads = {}
     for end in ("low", "high"):
         values["friction_coefficient"] = given[f"sliding_friction_{end}"]

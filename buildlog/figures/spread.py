@@ -28,6 +28,14 @@ def decimals_of_uncertainty(uncertainty: float) -> int:
     return decimals
 
 
+def place_beside(uncertainty: float, decimals: int) -> int:
+    """The decimals of an uncertainty beside a value that is shown with so many: no more than the value has,
+    unless nothing would be left of it."""
+    place = decimals_of_uncertainty(uncertainty)
+    kept = min(place, decimals)
+    return kept if rounded(uncertainty, kept) else place
+
+
 def rounded(value: float, decimals: int) -> float:
     """A value rounded to a decimal place; to tens and hundreds where `decimals` is below zero."""
     return float(round(value, decimals))

@@ -723,7 +723,8 @@ class _Reader:
         text, end = self.text, number.end
         if number.unit or number.form == "ratio":
             return _Side(number=number, unit=number.unit, end=end)
-        to_one = _TO_ONE.match(text, end)
+        begins_a_pair = self.lead is not None and self.lead.meant == "to"  # “from 2 to 1” is no ratio
+        to_one = None if begins_a_pair else _TO_ONE.match(text, end)
         if to_one and number.form in ("integer", "decimal") and number.value > 1:
             written = text[number.start : to_one.end()]
             return _Side(

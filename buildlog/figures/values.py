@@ -116,7 +116,11 @@ def parse_value(text: str) -> WrittenValue:
         )
     if first and first != second:
         raise unreadable(
-            text, sign_at, end=end, expected=f"the uncertainty in {excerpt(first)} or in %", help=""
+            text,
+            sign_at,
+            end=end,
+            expected=f"the uncertainty in {excerpt(first)} or in %",
+            help=f"write both in one unit: 1.82 ± 0.03 {first}",
         )
     # The unit may stand on either side of ±, or on both where it is the same.
     if first:

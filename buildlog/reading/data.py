@@ -84,7 +84,12 @@ def data_path(content: Path, name: str) -> Path:
     except (OSError, ValueError, RuntimeError):
         inside = regular = False
     if not inside:
-        raise _refused(f"“{shorten(name)}”", "a path inside the content folder", "move the file there")
+        raise _refused(
+            f"“{shorten(name)}”",
+            "a path inside the content folder",
+            f"paths are counted from {content.name}/, whichever page they are on; a file elsewhere is to be "
+            "moved there",
+        )
     if not regular:
         near = [file.relative_to(root).as_posix() for file in sorted(root.rglob("*.csv"))[:500]]
         raise _refused(

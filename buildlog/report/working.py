@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from buildlog.figures import units
 from buildlog.figures.labels import write_figure, write_number
-from buildlog.figures.spread import decimals_of_uncertainty, rounded
+from buildlog.figures.spread import place_beside, rounded
 from buildlog.formulae.formula import formula_of
 from buildlog.kinds.budget import budget, parts_in_words
 from buildlog.kinds.declaration import Output, Source
@@ -30,7 +30,7 @@ def shown(value: Value) -> str:
     spread = abs(unit.from_si_difference(value.expanded_uncertainty))
     if spread <= 1e-9 * abs(number):  # what is left of exact inputs is rounding
         return write_figure(number, value.decimals, unit.symbol)
-    place = decimals_of_uncertainty(spread)
+    place = place_beside(spread, value.decimals)
     decimals = min(value.decimals, max(0, place))  # to the same place (JCGM 100:2008, 7.2.6), but not to tens
     written = f"{write_number(number, decimals)} ± {write_number(rounded(spread, place), max(0, place))}"
     told = f"{written} {unit.symbol}".rstrip()

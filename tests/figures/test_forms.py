@@ -299,3 +299,9 @@ def test_other_words_are_refused(label: str) -> None:
     assert plain(label).text == label
     with pytest.raises(Unreadable):
         parse(label)
+
+
+def test_a_pair_that_ends_with_one_is_no_ratio() -> None:
+    """“From second to first”: 2 to 1 behind “from” are the ends of a change, elsewhere a ratio to one."""
+    assert parse("from 2 to 1").form == "pair"
+    assert parse("2 to 1").low.form == "ratio"

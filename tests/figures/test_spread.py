@@ -173,3 +173,15 @@ def test_refused(text: str, said: str) -> None:
     with pytest.raises(Unreadable) as caught:
         parse_value(text)
     assert said in f"{caught.value.expected} {caught.value.help}"
+
+
+@pytest.mark.parametrize(
+    ("uncertainty", "decimals", "place"),
+    # The value's last place rules, unless nothing would be left: 0.09 beside 0.90, and 0.30 beside 11.
+    [(0.090, 2, 2), (2.7, 0, 0), (0.3, 0, 2), (480.0, 0, -1), (0.0123, 5, 3)],
+)
+def test_an_uncertainty_has_no_more_decimals_than_the_value(
+    uncertainty: float, decimals: int, place: int
+) -> None:
+    """JCGM 100:2008, 7.2.6 (as quoted): the value and its uncertainty end at the same place."""
+    assert spread.place_beside(uncertainty, decimals) == place
