@@ -592,8 +592,12 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
 # --- drawn --------------------------------------------------------------------------------
 
 
+_DRAWN = 0.5
+"""Seconds from moment to moment of a run that is drawn."""
+
+
 def _run_of(case: CaseView) -> course_run.CourseRun:
-    return course_model.build(case.inputs, row_keys("legs", case.inputs["legs"]), Working()).drive()
+    return course_model.build(case.inputs, row_keys("legs", case.inputs["legs"]), Working()).drive(_DRAWN)
 
 
 def _speeds(cases: Mapping[str, CaseView], runs: Mapping[str, course_run.CourseRun]) -> ChartSpec:

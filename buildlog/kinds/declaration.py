@@ -119,9 +119,10 @@ class Source:
     standing: str = "published"
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(slots=True, eq=False, kw_only=True)
 class Step:
-    """One line of the working: which function ran, with what, giving what."""
+    """One line of the working: which function ran, with what, giving what. Nobody changes one; it is not
+    frozen since a block that is computed again and again makes thousands, and frozen ones take longer."""
 
     name: str
     function: Callable[..., float]

@@ -19,16 +19,18 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from math import inf, sqrt
-from typing import Annotated, Protocol
+from typing import Annotated, Protocol, TypeVar, overload
 
 from buildlog.diagnostics import NoSolution, OutOfRange
 from buildlog.physics.cornering import greatest_corner_speed
 from buildlog.physics.declared import Variable, difference_of
 from buildlog.physics.limits import positive
-from buildlog.physics.motion import LONGEST, DormandPrince, Moment, Pull, Span, Trip
+from buildlog.physics.motion import LONGEST, DormandPrince, FalsePosition, Moment, Pull, Span, Trip
 
 TOLERANCE = 1e-7
 """Error that one step of the integration may have, in s, m and m/s."""
+LONGEST_STEP = 10.0
+"""Seconds that one step may take, where the motion is known in closed form."""
 _SAME = 1e-9
 """Relative: by how much two speeds may differ and still be the same one."""
 _SPARE = 1.1
@@ -52,7 +54,7 @@ Law = Callable[[float], float]
 """An acceleration by speed."""
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(slots=True, eq=False, kw_only=True)
 class BendSpan(Span):
     """What the tyres allow in a bend, which is no polynomial: `law` is the acceleration by speed."""
 
@@ -60,6 +62,16 @@ class BendSpan(Span):
 
     def at(self, speed: float) -> float:
         return self.law(speed)
+
+    def moved(self, x: float, v: float, h: float) -> tuple[float, float, float]:
+        law = self.law
+        return DormandPrince.step(lambda _, __, speed: (speed, law(speed)), 0.0, x, v, h)
+
+    def flowed(self, v: float, t: float) -> None:
+        """No closed form."""
+
+    def time_to(self, v: float, target: float) -> None:
+        """No closed form."""
 
     def between(self, low: float, high: float) -> BendSpan:
         return replace(self, low=low, high=high)
@@ -91,26 +103,35 @@ def _meetings(span: Span, law: Law, low: float, high: float) -> list[float]:
     for start, end in pairwise(cuts):
         first, last = law(start) - span.at(start), law(end) - span.at(end)
         if first * last < 0:
-            found.append(_root(lambda speed: law(speed) - span.at(speed), start, end))
+            found.append(FalsePosition.root(lambda speed: law(speed) - span.at(speed), start, end))
     return found
 
 
-def _root(function: Law, low: float, high: float) -> float:
-    """Where a function of one sign at `low` and the other at `high` is nothing (false position, Illinois)."""
-    first, last = function(low), function(high)
-    found = low
-    for _ in range(100):
-        if abs(high - low) <= 1e-13 * abs(high) or first == last:
-            break
-        found = (low * last - high * first) / (last - first)
-        gap = function(found)
-        if gap == 0:
-            return found
-        if (gap < 0) == (first < 0):
-            low, first, last = found, gap, last / 2
-        else:
-            high, last, first = found, gap, first / 2
-    return found
+Made = TypeVar("Made")
+
+
+class MadeWhenAsked(Sequence[Made]):
+    """A row of things that are work to make, each made when it is first asked for."""
+
+    _made: list[Made | None]
+
+    def __init__(self, make: Callable[[int], Made], count: int) -> None:
+        self._make, self._made = make, [None] * count
+
+    def __len__(self) -> int:
+        return len(self._made)
+
+    @overload
+    def __getitem__(self, index: int) -> Made: ...
+    @overload
+    def __getitem__(self, index: slice) -> Sequence[Made]: ...
+    def __getitem__(self, index: int | slice) -> Made | Sequence[Made]:
+        if isinstance(index, slice):
+            return [self[number] for number in range(len(self))[index]]
+        found = self._made[index]
+        if found is None:
+            found = self._made[index] = self._make(range(len(self))[index])
+        return found
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -120,19 +141,19 @@ class Leg:
     `cap` is the highest speed that it allows (infinite on a straight), `gears` the engine's pulls and
     `grip` the law of the tyres over them, `limit` what makes one of both, which is work and seldom wanted in
     a bend; `coasting` the pull without torque, `launch` that of the slipping clutch (None without one),
-    `braking` the law of the brakes, which slow the car down, and `shift_speeds` where the gears but the last
+    `braking` the span of the brakes, which slow the car down, and `shift_speeds` where the gears but the last
     are left.
     """
 
     length: float
     cap: float
-    gears: tuple[Pull, ...]
+    gears: Sequence[Pull]
     grip: Law
     limit: Callable[[Pull], Pull]
     coasting: Pull
     launch: Pull | None
-    braking: Law
-    shift_speeds: tuple[float, ...]
+    braking: Span
+    shift_speeds: Sequence[float]
 
     def at(self, gear: int, speed: float) -> float:
         """Acceleration in a gear at a speed."""
@@ -141,13 +162,13 @@ class Leg:
 
 @dataclass(frozen=True, kw_only=True)
 class _Curve:
-    """The braking curve of a leg: distances from the start of the course, rising, with speeds, and the
-    law."""
+    """The braking curve of a leg: distances from the start of the course, rising, with speeds and
+    accelerations."""
 
     distances: Sequence[float]
     speeds: Sequence[float]
     times: Sequence[float]
-    law: Law
+    slopes: Sequence[float]
     cap: float
 
     def time_between(self, first: float, last: float) -> float:
@@ -168,9 +189,9 @@ class _Curve:
         s = (distance - start) / width
         energy = (
             (1 + 2 * s) * (1 - s) ** 2 * first**2 / 2
-            + s * (1 - s) ** 2 * width * self.law(first)
+            + s * (1 - s) ** 2 * width * self.slopes[index - 1]
             + s**2 * (3 - 2 * s) * last**2 / 2
-            + s**2 * (s - 1) * width * self.law(last)
+            + s**2 * (s - 1) * width * self.slopes[index]
         )
         return sqrt(2 * max(0.0, energy))
 
@@ -185,27 +206,24 @@ def _curve(leg: Leg, begin: float, end_speed: float, ceiling: float) -> _Curve:
     """Braking towards a speed at the end of a leg, from there backwards as far as it goes."""
     cap = min(leg.cap, ceiling)
     if end_speed >= cap * (1 - _SAME):
-        return _Curve(distances=(), speeds=(), times=(), law=leg.braking, cap=leg.cap)
+        return _Curve(distances=(), speeds=(), times=(), slopes=(), cap=leg.cap)
     time, back, speed, h = 0.0, 0.0, end_speed, 0.05
     found = [(0.0, end_speed, 0.0)]
 
-    law = leg.braking
-
-    def gathering(speed: float) -> float:
-        return -law(speed)
+    braking = leg.braking
 
     def by_speed(speed: float, _: float, __: float) -> tuple[float, float]:
-        return -1 / law(speed), -speed / law(speed)
+        return -1 / braking.at(speed), -speed / braking.at(speed)
 
     def by_distance(_: float, __: float, speed: float) -> tuple[float, float]:
-        return 1 / speed, -law(speed) / speed
+        return 1 / speed, -braking.at(speed) / speed
 
     while back < leg.length and speed < cap * (1 - _SAME) and time < LONGEST:
-        ahead_back, ahead_speed, error = DormandPrince.moving(gathering, back, speed, h)
+        ahead, ahead_speed, error = braking.moved(-back, speed, -h)
         if error > TOLERANCE:
             h *= DormandPrince.factor(error, TOLERANCE)
             continue
-        ahead_time = time + h
+        ahead_time, ahead_back = time + h, -ahead
         if ahead_speed > cap:
             ahead_time, ahead_back = DormandPrince.reach(
                 by_speed, speed, cap, y=time, z=back, tolerance=TOLERANCE
@@ -225,7 +243,7 @@ def _curve(leg: Leg, begin: float, end_speed: float, ceiling: float) -> _Curve:
         distances=tuple(finish - back for back, _, _ in found),
         speeds=tuple(speed for _, speed, _ in found),
         times=tuple(-left for _, _, left in found),
-        law=leg.braking,
+        slopes=tuple(braking.at(speed) for _, speed, _ in found),
         cap=leg.cap,
     )
 
@@ -255,7 +273,8 @@ class CourseRun:
 
 @dataclass(kw_only=True)
 class Drive:
-    """A car on its way over the legs of a course; `fastest` is its speed at the limiter in the last gear."""
+    """A car on its way over the legs of a course; `fastest` is its speed at the limiter in the last gear,
+    `longest` the time from one moment of the trace to the next at the most, in gear and coasting."""
 
     legs: Sequence[Leg]
     fastest: float
@@ -263,6 +282,7 @@ class Drive:
     lowest_gear: int
     start_speed: float = 0.0
     tolerance: float = TOLERANCE
+    longest: float = LONGEST_STEP
     at: Moment = field(default_factory=lambda: Moment(0.0, 0.0, 0.0))
     gear: int = 0
     launching: bool = False
@@ -364,12 +384,11 @@ class Drive:
 
     def _gear_for(self, leg: Leg, speed: float) -> int:
         """The lowest gear that still has some way to go at a speed."""
-        gear = len(leg.gears) - 1
-        for number, shift in enumerate(leg.shift_speeds):
-            if speed * _SPARE < shift:
-                gear = number
-                break
-        return min(len(leg.gears) - 1, max(gear, self.lowest_gear - 1))
+        last = len(leg.gears) - 1
+        for gear in range(min(self.lowest_gear - 1, last), last):
+            if speed * _SPARE < leg.shift_speeds[gear]:
+                return gear
+        return last
 
     def _take_gear(self, gear: int) -> None:
         if gear != self.gear:
@@ -463,6 +482,8 @@ class Drive:
             tolerance=self.tolerance,
             allowed=curve.allowed if curve.distances else None,
             stride=self.stride,
+            longest=self.longest,
+            exact=True,
         )
         if floor > pull.low:
             spans = [span for span in pull.spans if span.high > floor]
@@ -474,7 +495,7 @@ class Drive:
             self._spend(stage.limit, later.time - stage.start.time)
         self.trace.extend(trip.trace[1:])
         self.at = trip.moment
-        self.stride = max(0.01, min(0.5, trip.stride))
+        self.stride = max(0.01, trip.stride)
         return ok
 
     def _spend(self, limit: str, time: float) -> None:
@@ -487,7 +508,7 @@ class Drive:
             start = max(at.distance, curve.distances[0])
             stop = start
             if curve.allowed(start) > at.speed:
-                stop = _root(lambda x: curve.allowed(x) - at.speed, start, end)
+                stop = FalsePosition.root(lambda x: curve.allowed(x) - at.speed, start, end)
         time = (stop - at.distance) / at.speed
         self._spend(limit, time)
         self.at = Moment(at.time + time, stop, at.speed)
@@ -545,7 +566,7 @@ def held_corner_speed(
             "a bend in which the tyres cannot hold the car on its slope",
             "more friction, or a gentler slope",
         )
-    return _root(bend.surplus, 1e-3, most)
+    return FalsePosition.root(bend.surplus, 1e-3, most)
 
 
 # --- read off -----------------------------------------------------------------------------

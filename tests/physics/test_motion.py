@@ -7,10 +7,11 @@ from math import atanh, exp, log, sqrt
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy.integrate import RK45, solve_ivp
 from scipy.integrate._ivp.rk import rk_step
+from scipy.optimize import brentq
 
 from buildlog.physics import motion
 from buildlog.physics.motion import Moment, Pull, Resistance, Span, Trip
@@ -267,5 +268,70 @@ def test_the_step_for_motion_is_the_step(speed: float, h: float) -> None:
         return 4.0 - 0.03 * v - 0.001 * v * v
 
     theirs = motion.DormandPrince.step(lambda _, x, v: (v, law(v)), 0.0, 2.0, speed, h)
-    ours = motion.DormandPrince.moving(law, 2.0, speed, h)
+    ours = motion.DormandPrince.moving(4.0, -0.03, -0.001, 2.0, speed, h)
     assert ours == pytest.approx(theirs, rel=1e-13, abs=1e-13)
+
+
+@given(
+    st.floats(-6, 8),
+    st.floats(-0.6, 0.6),
+    st.floats(-0.01, 0.01).filter(lambda a: abs(a) > 1e-6),
+    st.floats(0.1, 70),
+    st.floats(-3, 3).filter(lambda t: abs(t) > 1e-3),
+)
+@settings(max_examples=60, deadline=None)
+def test_the_closed_form_is_scipys_integration(
+    constant: float, linear: float, quadratic: float, speed: float, time: float
+) -> None:
+    """scipy 1.17: solve_ivp by DOP853, rtol 1e-12. Forwards and backwards, on both sides of a double root."""
+    span = Span(low=0.0, high=80.0, constant=constant, linear=linear, quadratic=quadratic, limit="engine")
+    found = span.flowed(speed, time)
+    assume(found is not None and 0.05 < found[1] < 200)
+    assert found is not None
+
+    def rates(_: float, y: np.ndarray) -> list[float]:
+        return [y[1], constant + (linear + quadratic * y[1]) * y[1]]
+
+    theirs = solve_ivp(rates, (0.0, time), [0.0, speed], method="DOP853", rtol=1e-12, atol=1e-13)
+    assert found[1] == pytest.approx(theirs.y[1][-1], rel=1e-8, abs=1e-8)
+    assert found[0] == pytest.approx(theirs.y[0][-1], rel=1e-8, abs=1e-7)
+    took = span.time_to(speed, found[1])
+    if took is not None and abs(found[1] - speed) > 1e-3:
+        slope = abs(span.at(found[1]))
+        assert took * slope == pytest.approx(time * slope, rel=1e-7, abs=1e-7)
+
+
+def test_an_exact_trip_is_the_integrated_one() -> None:
+    """Two ways through the same pulls: Riccati in closed form, and the pair of Dormand and Prince."""
+    pull = Resistance(150.0, 1.5, 0.4).pull(
+        [(0.0, 3000.0), (8.0, 3900.0), (14.0, 4100.0), (22.0, 3300.0), (30.0, 2500.0)], 1150.0, "engine"
+    )
+    marks = [20.0, 55.0, 110.0]
+    ways = [
+        Trip(moment=Moment(0.0, 0.0, 1.0), speeds=[], distances=marks, tolerance=1e-10, exact=exact)
+        for exact in (True, False)
+    ]
+    for way in ways:
+        way.follow(pull, ceiling=30.0)
+    assert set(ways[0].at_distance) == set(marks)
+    for mark in marks:
+        ours, theirs = (way.at_distance[mark] for way in ways)
+        assert ours.time == pytest.approx(theirs.time, abs=1e-9)
+        assert ours.speed == pytest.approx(theirs.speed, abs=1e-9)
+
+
+@given(st.floats(0.2, 40), st.floats(-3, 3), st.floats(1.5, 4))
+def test_a_root_is_that_of_scipy(size: float, shift: float, power: float) -> None:
+    """scipy 1.17: brentq. In few calls, which is why it is not bisection."""
+    calls = []
+
+    def function(x: float) -> float:
+        calls.append(x)
+        return float(np.sign(x - shift) * abs(x - shift) ** power + (x - shift) / size)
+
+    assert motion.FalsePosition.root(function, -6.0, 9.0) == pytest.approx(
+        brentq(function, -6.0, 9.0, xtol=1e-13), abs=1e-9
+    )
+    calls.clear()
+    motion.FalsePosition.root(function, -6.0, 9.0, near=1e-11)
+    assert len(calls) <= 30

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cache
 from itertools import pairwise
 from math import inf
 from typing import Any
@@ -16,7 +15,7 @@ from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange, in_ro
 from buildlog.kinds.declaration import Working, given_together
 from buildlog.kinds.models.car_model import Builder
 from buildlog.physics import cornering, course_run, gear_run, inertia_mass, road_load
-from buildlog.physics.course_run import BendSpan, Drive, Law, Leg
+from buildlog.physics.course_run import BendSpan, Drive, Law, Leg, MadeWhenAsked
 from buildlog.physics.motion import Pull, Resistance, Span
 
 TRANSFER = ("wheelbase", "centre_of_gravity_height")
@@ -35,14 +34,16 @@ class Course:
     lowest_gear: int
     flying: bool
 
-    def drive(self) -> course_run.CourseRun:
-        """One run; of a flying lap the second one, which begins as the first has ended."""
+    def drive(self, longest: float = course_run.LONGEST_STEP) -> course_run.CourseRun:
+        """One run; of a flying lap one that begins as it ends. No moment of it is more than `longest` after
+        the one before, as far as the car is driven."""
         drive = Drive(
             legs=self.legs,
             fastest=self.fastest,
             shift_time=self.shift_time,
             lowest_gear=self.lowest_gear,
             start_speed=self.start_speed,
+            longest=longest,
         )
         if not self.flying:
             return drive.run()
@@ -79,7 +80,9 @@ class _CourseBuilder(Builder):
                 "rear-drive car pulls out of corners better than said here, a front-drive one worse."
             )
         level = self.resistance()
-        self.forces, _ = self.gears(level)
+        self.forces, pulls = self.gears(level)
+        for lower, higher in pairwise(pulls):
+            gear_run.best_shift_speed(lower, higher)  # refuses gears that do not meet, on any slope
         self.undriven = self.mass(
             "mass_at_tyre_limit",
             inertia_mass.mass_with_wheels,
@@ -178,15 +181,16 @@ class _CourseBuilder(Builder):
 
     def _allowed(self, resistance: Resistance, tyres: dict[str, float], radius: float, cap: float) -> Leg:
         """What a slope and a radius allow: the pulls of the gears, of the clutch and of the brakes."""
-        raw = [
-            resistance.pull(points, mass, "engine")
-            for points, mass in zip(self.forces, self.masses, strict=True)
-        ]
-        shifts = tuple(gear_run.best_shift_speed(lower, higher) for lower, higher in pairwise(raw))
+        raw = MadeWhenAsked(
+            lambda gear: resistance.pull(self.forces[gear], self.masses[gear], "engine"), len(self.forces)
+        )
+        shifts: Sequence[float] = MadeWhenAsked(
+            lambda gear: gear_run.best_shift_speed(raw[gear], raw[gear + 1]), len(raw) - 1
+        )
         if "shift_revs" in self.given:
             revs = self.curve.around(self.given["shift_revs"], "shift_revs")["engine_speed"]
             shifts = tuple(revs * self.values["rolling_radius"] / ratio for ratio in self.ratios[:-1])
-            if any(speed < higher.low for speed, higher in zip(shifts, raw[1:], strict=True)):
+            if any(speed < points[0][0] for speed, points in zip(shifts, self.forces[1:], strict=True)):
                 raise OutOfRange(
                     "shift_revs",
                     "a gear below the torque curve after the shift",
@@ -200,7 +204,7 @@ class _CourseBuilder(Builder):
         return Leg(
             length=1.0,
             cap=cap,
-            gears=tuple(raw),
+            gears=raw,
             grip=law,
             limit=limit,
             coasting=Pull((resistance.span(0.0, self.rolling_mass(), "shift"),)),
@@ -216,11 +220,11 @@ class _CourseBuilder(Builder):
         if radius == inf:
             most = cornering.traction_in_bend(**tyres, lateral_acceleration=0.0)
             straight = resistance.span(most, self.undriven, "tyres")
-            return cache(lambda pull: pull.under(straight)), straight.at
+            return _kept(lambda pull: pull.under(straight)), straight.at
         bend = _Bend(self, radius, resistance, tyres)
-        return cache(lambda pull: BendSpan.limiting(pull, bend.acceleration, cap)), bend.acceleration
+        return _kept(lambda pull: BendSpan.limiting(pull, bend.acceleration, cap)), bend.acceleration
 
-    def _brakes(self, resistance: Resistance, tyres: dict[str, float], radius: float) -> Law:
+    def _brakes(self, resistance: Resistance, tyres: dict[str, float], radius: float) -> Span:
         """The acceleration, below 0, of a car that brakes as hard as it can."""
         mass, efficiency = self.values["vehicle_mass"], self.values["braking_efficiency"]
         angle, friction, rolling = tyres["gradient_angle"], tyres["tyre_friction"], self.rolling_mass()
@@ -236,9 +240,21 @@ class _CourseBuilder(Builder):
             )
         if radius == inf:
             held = cornering.braking_force(mass, angle, friction, efficiency, 0.0)
-            span: Span = resistance.span(-held, rolling, "braking")
-            return span.at
-        return law
+            return resistance.span(-held, rolling, "braking")
+        return BendSpan(low=0.0, high=inf, constant=0, linear=0, quadratic=0, limit="braking", law=law)
+
+
+def _kept(limiting: Callable[[Pull], Pull]) -> Callable[[Pull], Pull]:
+    """The same, made once for each pull; a tenth of the work of a `functools.cache`, of which a course has
+    hundreds."""
+    made: dict[Pull, Pull] = {}
+
+    def limited(pull: Pull) -> Pull:
+        if pull not in made:
+            made[pull] = limiting(pull)
+        return made[pull]
+
+    return limited
 
 
 class _Bend:
