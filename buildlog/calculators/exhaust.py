@@ -988,6 +988,24 @@ def _chambers(line: exhaust_line.ExhaustLine, frequency: float, working: Working
     return kept
 
 
+def _warms(given: Mapping[str, Any]) -> None:
+    """Refuse a wall that is colder hot than it was when it was fitted."""
+    if "fitting_temperature" not in given:
+        return
+    cold = given["fitting_temperature"]
+    walls = [((), given), *(((index,), row) for index, row in enumerate(given["segments"]))]
+    for at, holder in walls:
+        hot = holder.get("wall_temperature", cold)
+        if hot < cold:
+            raise OutOfRange(
+                "segments" if at else "wall_temperature",
+                f"wall_temperature {hot - 273.15:.4g} °C",
+                f"{cold - 273.15:.4g} °C, the fitting_temperature, or more",
+                help="growth is what a pipe gains from cold to hot",
+                at=(*at, "wall_temperature") if at else (),
+            )
+
+
 def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     """Pressure, mass, growth and drone of one case; SI in, SI out."""
     segments = exhaust_line.read(given)
@@ -999,6 +1017,7 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
             "both for the line",
             help="growth is between two temperatures",
         )
+    _warms(given)
     burnt = burnt_gas.BurntGas(given, working)
     flow = burnt.exhaust(_air(given, working))
     line = exhaust_line.ExhaustLine(given, segments, working)

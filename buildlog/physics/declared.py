@@ -18,7 +18,7 @@ from typing import Annotated
 
 from buildlog.formulae import notation
 from buildlog.formulae.expression import ARITHMETIC, Binary, Expression, Symbol
-from buildlog.physics.limits import not_negative, positive, within
+from buildlog.physics.limits import not_negative, positive, range_in_words, within
 
 Limit = Callable[[str, float], None]
 """Refuses a value outside the range, given its name: `positive`, `not_negative`, a `Within` or an `UpTo`."""
@@ -36,14 +36,7 @@ class Within:
         within(name, value, self.low, self.high, self.why)
 
     def __str__(self) -> str:
-        match (self.low > -inf, self.high < inf):
-            case (True, True):
-                return f"{self.low:g} to {self.high:g}"
-            case (True, False):
-                return f"{self.low:g} or more"
-            case (False, True):
-                return f"up to {self.high:g}"
-        return "any"
+        return range_in_words(self.low, self.high)
 
 
 @dataclass(frozen=True)

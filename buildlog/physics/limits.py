@@ -35,4 +35,16 @@ def within(name: str, value: float, low: float = -inf, high: float = inf, why: s
     if isfinite(value) and low <= value <= high:
         return
     if not (isfinite(value) and low - _slack(low) <= value <= high + _slack(high)):
-        raise OutOfRange(name, f"{value:g}", f"{low:g} to {high:g}", help=why)
+        raise OutOfRange(name, f"{value:g}", range_in_words(low, high), help=why)
+
+
+def range_in_words(low: float, high: float) -> str:
+    """A range as people say it: ``1 to 5``, ``1 or more``, ``up to 5``."""
+    match (low > -inf, high < inf):
+        case (True, True):
+            return f"{low:g} to {high:g}"
+        case (True, False):
+            return f"{low:g} or more"
+        case (False, True):
+            return f"up to {high:g}"
+    return "any"

@@ -11,7 +11,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from buildlog.diagnostics import VALUE_UNREADABLE, OutOfRange, Refused
+from buildlog.diagnostics import VALUE_UNREADABLE, OutOfRange, Refused, shorten
 
 _INCH = 0.0254
 
@@ -56,6 +56,10 @@ _IN_INCHES = re.compile(
 )
 _EXAMPLES = "a size as it is stamped, such as 195/50R15, 205/45ZR17 88W, 165R13, LT245/75R16 or 31x10.50R15"
 _CONSTRUCTIONS = {"R": "radial", "B": "bias-belted", "D": "diagonal", "-": "diagonal", "X": "diagonal"}
+
+
+_LONGEST = 80
+"""Signs, with every mark that a sidewall carries."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -108,12 +112,15 @@ class TyreSize:
 def read_tyre(text: str) -> TyreSize:
     """Read a designation such as ``195/50R15``, ``205/45 ZR 17 88W``, ``165R13`` or ``31x10.50R15 109Q``.
 
-    Range: metric widths 125 to 355 mm in steps of 5, series 25 to 100 in steps of 5 and 82, rim codes 8 to 24
-    and rims of 315 to 540 mm. Errors: `Refused` where the text is no designation, `OutOfRange` outside the
-    range. Source: ISO 4000-1 and UN Regulations No. 30, 2.17 and 3.1, and No. 54 (from memory); rim codes are
-    inches of 25.4 mm, those of three digits millimetres.
+    Range: metric widths 125 to 355 mm in steps of 5, series 25 to 100 in steps of 5 and 82, rim codes 8 to
+    24 and rims of 315 to 540 mm; overall diameters of 15 to 54 in on widths of 3 to 20 in. Errors: `Refused`
+    where the text is no designation, `OutOfRange` outside the range. Source: ISO 4000-1 and UN Regulations
+    No. 30, 2.17 and 3.1, and No. 54 (from memory); rim codes are inches of 25.4 mm, those of three digits
+    millimetres.
     """
-    plain = " ".join(text.upper().replace("×", "X").replace(",", ".").replace("–", "-").split())
+    written = " ".join(text.replace("×", "X").replace(",", ".").replace("–", "-").split())
+    # Digits of other scripts are digits too, and some letters of theirs become Latin ones as capitals.
+    plain = written.upper() if written.isascii() and len(written) <= _LONGEST else ""
     if (match := _METRIC.fullmatch(plain)) is not None:
         return _metric(text, match)
     if (match := _FLOTATION.fullmatch(plain)) is not None:
@@ -122,7 +129,7 @@ def read_tyre(text: str) -> TyreSize:
         return _in_inches(text, match)
     raise Refused(
         "tyre",
-        f"“{text}”",
+        f"“{shorten(text)}”",
         _EXAMPLES,
         help="for a tyre of another size give its rolling circumference as measured",
         code=VALUE_UNREADABLE,
@@ -158,11 +165,19 @@ def _flotation(text: str, match: re.Match[str]) -> TyreSize:
         float(match["width"]) * _INCH,
         _rim(match["rim"], text),
     )
+    # A metric size without its first digit, 95/50R15, would be a tyre of 2.4 m.
+    for what, code, low, high in (
+        ("overall diameter", match["overall"], 15, 54),
+        ("section width", match["width"], 3, 20),
+    ):
+        if not low <= float(code) <= high:
+            raise OutOfRange("tyre", f"{what} {float(code):g} in in “{shorten(text)}”", f"{low} to {high} in")
     height = (overall - rim) / 2
     if not 0.2 * width <= height <= 1.1 * width:
         raise OutOfRange(
             "tyre",
-            f"{match['overall']} in over a rim of {match['rim']} in, {match['width']} in wide, in “{text}”",
+            f"{match['overall']} in over a rim of {match['rim']} in, {match['width']} in wide, "
+            f"in “{shorten(text)}”",
             "an overall diameter that leaves a sidewall of 20 to 110 % of the width",
         )
     return TyreSize(
@@ -180,7 +195,7 @@ def _flotation(text: str, match: re.Match[str]) -> TyreSize:
 def _in_inches(text: str, match: re.Match[str]) -> TyreSize:
     width = float(match["width"])
     if not 3 <= width <= 13:
-        raise OutOfRange("tyre", f"section width {width:g} in in “{text}”", "3 to 13 in")
+        raise OutOfRange("tyre", f"section width {width:g} in in “{shorten(text)}”", "3 to 13 in")
     return TyreSize(
         designation=" ".join(text.split()),
         section_width=width * _INCH,
@@ -194,7 +209,9 @@ def _in_inches(text: str, match: re.Match[str]) -> TyreSize:
 
 def _in_steps(what: str, value: int, low: int, high: int, step: int, text: str) -> None:
     if not low <= value <= high or value % step:
-        raise OutOfRange("tyre", f"{what} {value} in “{text}”", f"{low} to {high} in steps of {step}")
+        raise OutOfRange(
+            "tyre", f"{what} {value} in “{shorten(text)}”", f"{low} to {high} in steps of {step}"
+        )
 
 
 def _rim(code: str, text: str) -> float:
@@ -204,17 +221,19 @@ def _rim(code: str, text: str) -> float:
         _in_steps("rim diameter", int(code), 315, 540, 5, text)
         return value / 1000
     if not 8 <= value <= 24:
-        raise OutOfRange("tyre", f"rim code {value:g} in “{text}”", "8 to 24, or millimetres from 315")
+        raise OutOfRange(
+            "tyre", f"rim code {value:g} in “{shorten(text)}”", "8 to 24, or millimetres from 315"
+        )
     return value * _INCH
 
 
 def _load(match: re.Match[str], text: str) -> float | None:
     if not match["load"]:
         return None
-    index = int(match["load"])
-    if index not in LOAD_INDEX:
-        raise OutOfRange("tyre", f"load index {index} in “{text}”", f"60 to {max(LOAD_INDEX)}")
-    return float(LOAD_INDEX[index])
+    for index in (int(code) for code in (match["load"], match["twin"]) if code):
+        if index not in LOAD_INDEX:
+            raise OutOfRange("tyre", f"load index {index} in “{shorten(text)}”", f"60 to {max(LOAD_INDEX)}")
+    return float(LOAD_INDEX[int(match["load"])])
 
 
 def _speed(match: re.Match[str], text: str) -> float | None:
@@ -222,7 +241,7 @@ def _speed(match: re.Match[str], text: str) -> float | None:
     symbol = match["speed"]
     if symbol:
         if symbol not in SPEED_SYMBOLS:
-            raise OutOfRange("tyre", f"speed symbol {symbol} in “{text}”", ", ".join(SPEED_SYMBOLS))
+            raise OutOfRange("tyre", f"speed symbol {symbol} in “{shorten(text)}”", ", ".join(SPEED_SYMBOLS))
         return SPEED_SYMBOLS[symbol] / 3.6
     inside = match.groupdict().get("inside")
     return _SPEED_IN_SIZE[inside] / 3.6 if inside in _SPEED_IN_SIZE else None

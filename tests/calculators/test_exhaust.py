@@ -484,6 +484,18 @@ HOT = {"wall_temperature": 873.15, "fitting_temperature": 293.15}
         ((), {"segments": [TUBE | {"name": "x"}, TUBE | {"name": "x"}]}, InputsConflict, "two segments"),
         ((), {"segments": [TUBE | {"name": "a b"}]}, InputsConflict, "segments: found the name “a b”"),
         ((), {"segments": [TUBE | {"name": "2"}]}, InputsConflict, "segments: found the name “2”"),
+        (
+            (),
+            {"wall_temperature": 233.15, "fitting_temperature": 291.15},
+            OutOfRange,
+            "wall_temperature: found wall_temperature -40 °C, expected 18 °C, the fitting_temp",
+        ),
+        (
+            (),
+            HOT | {"segments": [TUBE, TUBE | {"wall_temperature": 273.15}]},
+            OutOfRange,
+            "segments: found wall_temperature 0 °C, expected 20 °C, the fitting_temp",
+        ),
         ((), {"wall_temperature": 700.0}, MissingInput, "fitting_temperature: found wall_temperature"),
         (
             (),

@@ -107,7 +107,7 @@ def test_larger_chambers_and_longer_necks_sound_lower(
         (lambda: acoustics.length_with_ends(0, 0, 0), "length", "more than 0"),
         (lambda: acoustics.length_with_ends(0.1, -0.01, 0), "first_end", "0 or more"),
         (lambda: acoustics.length_with_ends(0.1, 0, -0.01), "second_end", "0 or more"),
-        (lambda: acoustics.neck_area(0.05, 0), "necks", "1 to inf"),
+        (lambda: acoustics.neck_area(0.05, 0), "necks", "1 or more"),
         (lambda: acoustics.helmholtz_frequency(0, 1, 1, 1), "speed_of_sound", "more than 0"),
         (lambda: acoustics.helmholtz_frequency(1, 0, 1, 1), "neck_area", "more than 0"),
         (lambda: acoustics.helmholtz_frequency(1, 1, 0, 1), "volume", "more than 0"),

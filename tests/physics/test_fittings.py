@@ -282,7 +282,7 @@ def test_filter(exponent: float, times: float) -> None:
         (lambda: fittings.bend_shape_factor(2, 3.2), "angle", "0.0872665 to 3.14159"),
         (lambda: fittings.bend_loss_coefficient(1, 0, 1), "reynolds_number", "more than 0"),
         (lambda: fittings.bend_loss_coefficient(1, 1.1e6, 1), "reynolds_number", "0 to 1e+06"),
-        (lambda: fittings.bend_loss_coefficient(1, 1e5, 0.9), "friction_ratio", "0.999999 to inf"),
+        (lambda: fittings.bend_loss_coefficient(1, 1e5, 0.9), "friction_ratio", "0.999999 or more"),
         (lambda: fittings.crane_friction_factor(0.001), "diameter", "0.01 to 0.6"),
         (lambda: fittings.crane_bend_ratio(0.9), "radius_ratio", "1 to 20"),
         (lambda: fittings.crane_bend_ratio(21), "radius_ratio", "1 to 20"),

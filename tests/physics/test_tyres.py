@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from buildlog.diagnostics import OutOfRange, Refused
 from buildlog.kinds.models import tyre_model
 from buildlog.physics import tyre_sizes, tyres
+from tests.examples import with_examples
 
 RPM_PER_MPH = 2 * pi / 60 / 0.44704  # (rad/s)/(m/s)
 
@@ -236,6 +237,52 @@ def test_a_size_without_a_height_says_so() -> None:
 def test_designations_out_of_range(text: str) -> None:
     with pytest.raises(OutOfRange):
         tyre_sizes.read_tyre(text)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "95/50R15",  # 195/50R15 without its first digit: no tyre is 95 in high
+        "25/45R17",
+        "15x0R15",  # no width at all, which was a division by zero
+        "10x5R10",
+        "31x21R15",
+        "185R14C 102/00Q",
+        "195/50R15 82/999V",
+    ],
+)
+def test_a_size_with_a_slip_is_no_other_size(text: str) -> None:
+    with pytest.raises(OutOfRange):
+        tyre_sizes.read_tyre(text)
+
+
+@pytest.mark.parametrize("text", ["19\u0665/50R15", "195/50\u017fR15", "195/50R15" + " C" * 500])
+def test_a_size_is_written_in_the_signs_of_a_sidewall(text: str) -> None:
+    with pytest.raises(Refused):
+        tyre_sizes.read_tyre(text)
+
+
+@st.composite
+def _slips(draw: st.DrawFn) -> str:
+    size = draw(st.sampled_from(["195/50ZR15 82V", "LT245/75R16C 90/88T", "31x10.50R15 109Q", "6.00-13 4PR"]))
+    for _ in range(draw(st.integers(1, 4))):
+        at = draw(st.integers(0, len(size)))
+        size = (
+            size[:at] + draw(st.text("0159/.RXBDVHC -+&", max_size=2)) + size[at + draw(st.integers(0, 2)) :]
+        )
+    return size
+
+
+@with_examples(300)
+@given(_slips())
+def test_whatever_is_written_is_a_tyre_of_this_world_or_refused(text: str) -> None:
+    try:
+        tyre = tyre_sizes.read_tyre(text)
+    except Refused:
+        return
+    assert 0.07 < tyre.section_width < 0.52
+    assert 0.2 < tyre.rim_diameter < 0.62
+    assert tyre.series is None or 0.19 < tyre.series < 1.11
 
 
 @given(st.floats(0.3, 1.0), st.floats(2.9, pi))
