@@ -15,10 +15,12 @@ every room raises are declared here, below all of them.
 from __future__ import annotations
 
 import difflib
+import re
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from enum import Enum, IntEnum
+from typing import Any
 
 
 class Severity(IntEnum):
@@ -210,6 +212,9 @@ VALUE_UNREADABLE = declare(
 )
 
 
+_TWO = re.compile(r"(?P<other>[^,]+) (?:as well|too)|(?P<first>[a-z_]+) and (?P<second>[a-z_]+)")
+
+
 class Refused(Exception):
     """A formula or a calculator cannot work with what it was given.
 
@@ -257,9 +262,17 @@ class MissingInput(Refused):
 
 
 class InputsConflict(Refused):
-    """Inputs that exclude or contradict each other were given together."""
+    """Inputs that exclude or contradict each other were given together. Of “gear”, “engine_speed as well” the
+    advice has both by name: which is to go is the author's to say."""
 
     code = INPUTS_CONFLICT
+
+    def __init__(self, name: str, found: str, expected: str, **more: Any) -> None:
+        super().__init__(name, found, expected, **more)
+        both = _TWO.fullmatch(found)
+        if both and self.help in ("", "leave one out", "leave one of them out"):
+            first, second = (name, both["other"]) if both["other"] else (both["first"], both["second"])
+            self.help = f"leave out {first} or {second}"
 
 
 class NoSolution(Refused):

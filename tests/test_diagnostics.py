@@ -16,6 +16,7 @@ from buildlog.diagnostics import (
     MISSING_INPUT,
     OUT_OF_RANGE,
     VALUE_UNREADABLE,
+    InputsConflict,
     MissingInput,
     OutOfRange,
     Refused,
@@ -112,3 +113,28 @@ def test_a_refusal_comes_whole_out_of_another_process(refused: Refused) -> None:
     assert again.code == refused.code
     assert str(again) == str(refused)
     assert vars(again) == vars(refused)
+
+
+@pytest.mark.parametrize(
+    ("refused", "advice"),
+    [
+        (
+            InputsConflict("gear", "engine_speed as well", "one of the two", help="leave one out"),
+            "gear or engine_speed",
+        ),
+        (InputsConflict("gear", "engine_speed as well", "one of the two"), "gear or engine_speed"),
+        (InputsConflict("legs", "radius and corner_speed", "one of the two"), "radius or corner_speed"),
+        (
+            InputsConflict("clamp_load", "the diaphragm's dimensions too", "one of them"),
+            "the diaphragm's dimensions",
+        ),
+    ],
+)
+def test_inputs_that_exclude_each_other_are_named_in_the_advice(refused: InputsConflict, advice: str) -> None:
+    assert refused.help.startswith("leave out ")
+    assert refused.help.endswith(advice)
+
+
+def test_advice_of_its_own_is_kept() -> None:
+    assert InputsConflict("gear", "engine_speed as well", "one", help="two blocks").help == "two blocks"
+    assert InputsConflict("gears", "gear 2 (3) not below gear 1 (3)", "falling").help == ""

@@ -23,8 +23,9 @@ def remarks_of_limits(limits: Iterable[Limit], values: Mapping[str, object]) -> 
 
 def _told(limit: Limit, value: Value) -> str:
     """What a limit says; where only the uncertainty reaches it, how sure the value is."""
+    says = limit.sentence(*value.ends)
     if not limit.is_met(value.si, 0.0):
-        return limit.says
+        return says
     unit = units.find(value.unit, value.dimension)
     spread = abs(unit.from_si_difference(value.expanded_uncertainty))
     place = place_beside(spread, value.decimals)
@@ -32,6 +33,6 @@ def _told(limit: Limit, value: Value) -> str:
     shown = write_figure(unit.from_si(value.si), decimals, unit.symbol)
     if value.interval is not None:
         low, high = (write_figure(unit.from_si(end), decimals, unit.symbol) for end in value.interval)
-        return f"{limit.says} It is {shown}, somewhere from {low} to {high}, and the uncertainty counts."
+        return f"{says} It is {shown}, somewhere from {low} to {high}, and the uncertainty counts."
     wide = write_figure(rounded(spread, place), max(0, place), unit.difference_symbol())
-    return f"{limit.says} It is {shown} with ± {wide}, and the uncertainty counts."
+    return f"{says} It is {shown} with ± {wide}, and the uncertainty counts."

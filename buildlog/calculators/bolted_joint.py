@@ -546,25 +546,29 @@ def _limits(given: Mapping[str, Any], working: Working) -> None:
         "proof_share",
         "low_friction",
         most=1.0,
-        says="At the low end of the friction the preload may be above the proof load: the bolt stretches.",
+        says="At the low end of the friction the preload [may be|is] above the proof load: the bolt "
+        "stretches.",
     )
     working.limit(
         "yield_share",
         "low_friction",
         most=0.9,
-        says="At the low end of the friction pull and twist may go beyond 90 % of the 0.2 % proof strength.",
+        says="At the low end of the friction pull and twist [may go|go] beyond 90 % of the 0.2 % "
+        "proof strength.",
     )
     if "limiting_pressure" in given:
         working.limit(
             "bearing_pressure",
             "low_friction",
             most=given["limiting_pressure"],
-            says="The turned face may press harder than the part under it bears: it sinks in.",
+            says="The turned face [may press|presses] harder than the part under it bears: it sinks in.",
         )
     if "shear_strength" in given:
-        working.limit("stripping_share", most=1.0, says="The tapped thread may be torn out.")
+        working.limit("stripping_share", most=1.0, says="The tapped thread [may be|is] torn out.")
     if "joint_torque" in given:
-        working.limit("slip_reserve", least=1.0, says="At the high end of the friction the joint may slip.")
+        working.limit(
+            "slip_reserve", least=1.0, says="At the high end of the friction the joint [may slip|slips]."
+        )
 
 
 _CREDITED = 1.25 / 0.75

@@ -731,7 +731,7 @@ def _pedal(given: Mapping[str, Any], values: dict[str, float], working: Working)
     if "release_load" in values:
         working.chain(values, "mechanics", pedal_force=hydraulics.pedal_force)
         working.limit(
-            "pedal_force", most=_HEAVY, says="The pedal may be heavy: above 200 N by common practice."
+            "pedal_force", most=_HEAVY, says="The pedal [may be|is] heavy: above 200 N by common practice."
         )
         if bores:
             working.chain(values, "mechanics", line_pressure=hydraulics.line_pressure)
@@ -787,7 +787,7 @@ def _capacity(given: Mapping[str, Any], values: dict[str, float], working: Worki
             working.remark(f"Wear raises clamp load and pedal force by {more:.0%}.")
         torque = capacity("worn_capacity", given["sliding_friction_low"], worn, values["radius_uniform_wear"])
         values["worn_reserve"] = reserve("worn_reserve", torque, 1.0)
-        working.limit("worn_reserve", least=1.0, says="Worn, it may slip under the engine's torque.")
+        working.limit("worn_reserve", least=1.0, says="Worn, it [may slip|slips] under the engine's torque.")
     _must_hold(listed, working)
     return {**listed} | _backwards(given, values, working)
 
@@ -820,12 +820,14 @@ def _backwards(given: Mapping[str, Any], values: dict[str, float], working: Work
     working.limit(
         "rating_friction",
         most=given["sliding_friction_low"],
-        says="The rating may take more friction than the lowest expected: hot, it may not hold.",
+        says="The rating [may take|takes] more friction than the lowest expected: hot, it [may "
+        "not|does not] hold.",
     )
     working.limit(
         "rating_friction",
         most=given["sliding_friction_high"],
-        says="The rating may take more friction than the facing is given at best: with this clamp load it is "
+        says="The rating [may take|takes] more friction than the facing is given at best: with this "
+        "clamp load it is "
         "not to be had.",
     )
     loads = {}
@@ -841,8 +843,8 @@ def _backwards(given: Mapping[str, Any], values: dict[str, float], working: Work
     return {"rating_clamp_load": loads}
 
 
-_SLIPS = "Over a part of the friction range the clutch may slip under the engine's torque."
-_SHOCK = "Over a part of the friction range the clutch may slip at the peak of a shock."
+_SLIPS = "Over a part of the friction range the clutch [may slip|slips] under the engine's torque."
+_SHOCK = "Over a part of the friction range the clutch [may slip|slips] at the peak of a shock."
 
 
 def _friction_ends(given: Mapping[str, Any]) -> dict[str, float]:
@@ -890,7 +892,7 @@ def _launch(
     working.limit(
         "energy_share",
         most=1.0,
-        says="One launch may make more heat than the 0.40 J/mm² that a textbook allows.",
+        says="One launch [may make|makes] more heat than the 0.40 J/mm² that a textbook allows.",
     )
     if "facing" in given:
         working.chain(values, "tribology", power_share=engagement.power_share)
@@ -973,7 +975,7 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
         working.limit(
             "pressure_share",
             most=1.0,
-            says="The mean pressure may be above what the handbook gives for this facing.",
+            says="The mean pressure [may be|is] above what the handbook gives for this facing.",
         )
         if facing in ("woven", "wound", "moulded"):
             ends = {"least": friction.break_in_least, "most": friction.break_in_most}

@@ -479,7 +479,7 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
         working.limit(
             "total_loss",
             most=given["allowed_loss"],
-            says="With these bores the duct may lose more than allowed_loss.",
+            says="With these bores the duct [may lose|loses] more than allowed_loss.",
         )
         outputs["bore_factor"] = _bores(given["allowed_loss"], flow, ducting)
     return outputs | ducting.in_order()

@@ -1026,7 +1026,7 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
         working.limit(
             "back_pressure",
             most=given["most_back_pressure"],
-            says="The line holds the gas back by more than you allow, or may.",
+            says="The line [may hold|holds] the gas back by more than you allow.",
         )
     line.masses()
     if grows:

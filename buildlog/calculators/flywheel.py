@@ -646,12 +646,15 @@ def _hoop_stress(given: Mapping[str, Any], values: dict[str, float], working: Wo
         working.chain(values, "mechanics", stress_share=rotation.stress_share)
         working.chain(values, "mechanics", speed_at_strength=rotation.speed_at_strength)
         working.limit(
-            "stress_share", most=1.0, says="The stress may reach the tensile strength: it would burst."
+            "stress_share",
+            most=1.0,
+            says="The stress [may reach|reaches] the tensile strength: it would burst.",
         )
         working.limit(
             "stress_share",
             most=_BESIDE_A_HOLE,
-            says="Beside a bolt hole, which can treble the stress, it may reach the tensile strength "
+            says="Beside a bolt hole, which can treble the stress, it [may reach|reaches] the "
+            "tensile strength "
             "within the rev limit.",
         )
 

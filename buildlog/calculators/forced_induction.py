@@ -543,7 +543,7 @@ def _torque(
             outputs[output] = working.step(
                 output, compressor.margin, source="ideal-gas", capacity=given[name], torque=torque
             )
-            working.limit(output, least=0.0, says=f"The {part} may not carry that torque.")
+            working.limit(output, least=0.0, says=f"The {part} [may not|is not made to] carry that torque.")
 
 
 def compute(given: Mapping[str, Any], working: Working) -> Outputs:

@@ -623,7 +623,8 @@ def _reading(given: Mapping[str, Any], factor: float, working: Working, outputs:
 
 
 _UNLAWFUL = (
-    "The speedometer may show less than the true speed or more than UN Regulation No. 39, 5.3, allows at "
+    "The speedometer [may show|shows] less than the true speed or more than UN Regulation No. 39, "
+    "5.3, allows at "
     "this speed: have it recalibrated before the road."
 )
 

@@ -1136,7 +1136,7 @@ def _cautions(intake: _Intake, table: Mapping[str, Mapping[str, float]], working
         "inlet_pressure_rise",
         key,
         least=0.0,
-        says=f"At {at} the inlet may be below ambient: the losses on the way eat the ram, and there is "
+        says=f"At {at} the inlet [may be|is] below ambient: the losses on the way eat the ram, and there is "
         "no gain from it.",
     )
     key, at = _worst(table["drain_suction"], max)
@@ -1144,7 +1144,8 @@ def _cautions(intake: _Intake, table: Mapping[str, Mapping[str, float]], working
         "drain_suction",
         key,
         most=0.0,
-        says=f"At {at} the box may be below the air outside its drain: water is held up there, by 1 mm for "
+        says=f"At {at} the box [may be|is] below the air outside its drain: water is held up there, "
+        "by 1 mm for "
         "each 9.8 Pa.",
     )
     if any(way.faces for way in intake.ways):
@@ -1153,7 +1154,7 @@ def _cautions(intake: _Intake, table: Mapping[str, Mapping[str, float]], working
             "capture_ratio",
             key,
             least=1.0,
-            says=f"At {at} the engine may draw more than the scoops meet: the rest is sucked in past "
+            says=f"At {at} the engine [may draw|draws] more than the scoops meet: the rest is sucked in past "
             "the lip.",
         )
     out = sorted(key for key, flow in table.get("mouth_flow", {}).items() if flow < 0)

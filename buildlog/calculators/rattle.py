@@ -382,7 +382,8 @@ def _state(values: dict[str, float], state: str, working: Working) -> None:
             "rattle_ratio",
             state,
             most=1.0,
-            says=f"The loose gears' inertia may ask for more than the drag that holds their teeth ({state}): "
+            says="The loose gears' inertia [may ask|asks] for more than the drag that holds their "
+            f"teeth ({state}): "
             "they may rattle.",
         )
 

@@ -520,7 +520,7 @@ def _drain(given: Mapping[str, Any], state: Mapping[str, float], working: Workin
             working.limit(
                 "drain_diameter_needed",
                 most=bore,
-                says="The drain that is there may be smaller than water_flow needs: the chamber fills.",
+                says="The drain that is there [may be|is] smaller than water_flow needs: the chamber fills.",
             )
     if "drain_diameter" in given:
         outputs["drain_flow"] = working.step(
@@ -542,9 +542,9 @@ def _drain(given: Mapping[str, Any], state: Mapping[str, float], working: Workin
     working.limit(
         "capillary_head",
         most=head,
-        says="A skin of water over the drain may hold back the whole head: make the hole larger.",
+        says="A skin of water over the drain [may hold|holds] back the whole head: make the hole larger.",
     )
-    working.limit("head_left", least=0.0, says="The suction may hold up all of the water.")
+    working.limit("head_left", least=0.0, says="The suction [may hold|holds] up all of the water.")
     if bore < _SMALL_HOLE:
         working.remark("A drain under 6 mm is closed by dirt: look at it after every wet run.")
 

@@ -580,7 +580,8 @@ def _height(given: Mapping[str, Any], loads: Mapping[str, float], total: float, 
     working.limit(
         "low_axle_gain",
         least=0.0,
-        says="The low axle may have gained nothing when the other was raised: the centre of gravity would "
+        says="The low axle [may have|has] gained nothing when the other was raised: the centre of "
+        "gravity would "
         "lie no higher than the wheel centres. Few cars are so low. Read it again.",
     )
     working.remark(

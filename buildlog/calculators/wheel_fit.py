@@ -893,7 +893,7 @@ def _near(output: str, key: str, left: float, name: str, least: float, working: 
     elif left < least:
         says = f"{name}: less than {room} is left. Do not drive it so."
     else:
-        says = f"{name}: less than {room} may be left. Try it, and measure, before you drive it so."
+        says = f"{name}: less than {room} [may be|is] left. Try it, and measure, before you drive it so."
     working.limit(output, key, least=least, says=says)
 
 

@@ -13,6 +13,7 @@ import click
 from buildlog.book.book import Book
 from buildlog.diagnostics import Position, did_you_mean
 from buildlog.files import whole_file
+from buildlog.files.page_names import without_ending
 from buildlog.files.text import read_text
 from buildlog.report.printable import printable_path
 from buildlog.report.progress import ProgressLine
@@ -98,6 +99,15 @@ def chosen_pages(book: Book, paths: tuple[Path, ...]) -> list[str] | None:
             raise Stop(with_hint(f"{path} is no page and no folder of pages of this site", near))
         keys += named
     return list(dict.fromkeys(keys))
+
+
+def page_named(book: Book, name: str) -> str:
+    """The key of a page that is named as figures name it, or as a shell completes the path of its file."""
+    key = without_ending(name)
+    if key in book.pages or not name:
+        return key
+    there = {os.path.realpath(place / f"{name}{end}") for place in (Path(), book.root) for end in ("", ".md")}
+    return next((one for one in book.pages if f"{_real_path(book, one)}" in there), key)
 
 
 def with_hint(text: str, hint: str) -> str:

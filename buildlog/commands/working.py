@@ -7,9 +7,8 @@ from pathlib import Path
 
 import click
 
-from buildlog.commands.site import Stop, lines_of, open_site, site_option, with_hint
+from buildlog.commands.site import Stop, lines_of, open_site, page_named, site_option, with_hint
 from buildlog.diagnostics import did_you_mean
-from buildlog.files.page_names import without_ending
 from buildlog.report.text import findings_text
 from buildlog.report.working import trial_text, working_text
 
@@ -25,7 +24,7 @@ def working_command(address: str, changes: tuple[str, ...], site: Path) -> None:
     """
     book = open_site(site)
     page, mark, block_id = address.partition("#")
-    page = without_ending(page)
+    page = page_named(book, page)
     known = [f"{key}#{name}" for key, name in book.results]
     result = book.result(page, block_id) if mark else None
     if result is None:

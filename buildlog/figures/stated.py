@@ -230,6 +230,15 @@ def _restated_in_words(stated: Stated, value: Fraction) -> str | None:
     return stated.label[:start] + written + stated.label[end:] if written else None
 
 
+def _converted(amount: Fraction, spelling: str, wanted: str) -> Fraction | None:
+    """A difference in another unit of the same dimension; None where they have none in common."""
+    for unit in units.spelt(spelling):
+        for other in units.spelt(wanted):
+            if unit.dimension == other.dimension:
+                return exact(other.from_si_difference(unit.to_si_difference(float(amount))))
+    return None
+
+
 def _is_length(spelling: str) -> bool:
     return bool(spelling) and units.spelt(spelling)[0].dimension == "length"
 
@@ -525,12 +534,15 @@ class _Reader:
         if amount.unit == "%" and low.unit:
             return low, abs(low.number.value) * amount.number.value / 100, amount.end
         if low.unit and amount.unit not in ("", low.unit):
-            self.refuse(
-                sign.start(),
-                f"± in {low.unit} or in %",
-                f"write {number} ± {amount.number.text} {low.unit}",
-                end=amount.end,
-            )
+            size = _converted(amount.number.value, amount.unit, low.unit)
+            if size is None:
+                self.refuse(
+                    sign.start(),
+                    f"± in a unit like {low.unit}, or in %",
+                    f"write {number} ± {amount.number.text} {low.unit}",
+                    end=amount.end,
+                )
+            return low, size, amount.end
         if not low.unit:
             low = replace(low, unit=amount.unit, unit_span=amount.unit_span)
         return low, amount.number.value, amount.end

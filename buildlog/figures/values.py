@@ -13,6 +13,7 @@ from buildlog.figures.numbers import DIGITS, SIGNS, WrittenNumber, excerpt, pars
 from buildlog.figures.spread import MOST_READINGS, of_readings
 
 LONGEST_UNIT = 40  # the longest on the list has 26 signs
+FORMS = "the manual lists what can be written, under “Forms of ±”"
 Shape = Literal["normal", "rectangular", "triangular"]
 """How a value that has an uncertainty is distributed about what is written (JCGM 101:2008, 6.4)."""
 
@@ -29,7 +30,8 @@ class WrittenValue:
     """A value of a block as written: a number, its unit's spelling ("" if none), its uncertainty.
 
     `uncertainty` is what stands after ±: in the unit, or in percent of the number where `relative`; 0 says
-    that the value is exact. `coverage` is how many standard uncertainties it is: 1 unless the author says
+    that the value is exact. `uncertainty_unit` spells its own unit where that is another than the value's:
+    ``1.82 m ± 3 mm``. `coverage` is how many standard uncertainties it is: 1 unless the author says
     otherwise, √3 and √6 of the limits of a rectangular and a triangular distribution (JCGM 100:2008, 4.3.7
     and 4.3.9), and of the standard deviation s of n readings what `spread.of_readings` makes of it.
     """
@@ -40,6 +42,7 @@ class WrittenValue:
     unit_span: tuple[int, int] | None = None
     uncertainty: Fraction | None = None
     relative: bool = False
+    uncertainty_unit: str = ""
     coverage: Fraction = Fraction(1)
     shape: Shape = "normal"
 
@@ -54,7 +57,8 @@ class WrittenValue:
 
     @property
     def standard_uncertainty(self) -> Fraction | None:
-        """u = U/k in the written unit (JCGM 100:2008, 6.2.1), or None where none is written."""
+        """u = U/k (JCGM 100:2008, 6.2.1), or None where none is written; in the written unit, or in that of
+        the uncertainty."""
         if self.uncertainty is None:
             return None
         scale = abs(self.number.value) / 100 if self.relative else 1
@@ -82,7 +86,7 @@ def parse_value(text: str) -> WrittenValue:
                 0,
                 end=end,
                 expected="an uncertainty, like 0.289 ± 0.003 m",
-                help="leave out the brackets and what says of which kind it is",
+                help=f"leave out the brackets and what says of which kind it is; {FORMS}",
             )
         return _with_unit(WrittenValue(text=text, number=number), at, end)
     amount = _number_at(text, _blank(text, value_at), end)
@@ -92,16 +96,25 @@ def parse_value(text: str) -> WrittenValue:
             amount.start,
             end=amount.end,
             expected="an uncertainty without a sign",
-            help="± 0 says that the value is exact",
+            help=f"± 0 says that the value is exact; {FORMS}",
         )
     after = _blank(text, amount.end)
     value = WrittenValue(text=text, number=number, uncertainty=amount.value, coverage=coverage, shape=shape)
     if opened:
         if text[at:sign_at].strip() or text[after : after + 1] != ")":
             raise unreadable(
-                text, 0, end=end, expected="(number ± uncertainty) unit", help="write it as (85 ± 2) %"
+                text, 0, end=end, expected="(number ± uncertainty) unit", help=f"as in (85 ± 2) %; {FORMS}"
             )
         return _with_unit(value, _blank(text, after + 1), body_end)
+    return _in_units(value, amount, at, sign_at, after, body_end)
+
+
+def _in_units(
+    value: WrittenValue, amount: WrittenNumber, at: int, sign_at: int, after: int, body_end: int
+) -> WrittenValue:
+    """A value and its uncertainty with their units, which may stand before ± (from `at`) and behind it."""
+    text, number = value.text, value.number
+    end = len(text.rstrip())
     first = number.unit or text[at:sign_at].strip()
     second = amount.unit or text[after:body_end].strip()
     if second == "%" and first not in ("", "%"):
@@ -112,18 +125,27 @@ def parse_value(text: str) -> WrittenValue:
             number.start,
             end=end,
             expected="an uncertainty that can be read in one way only",
-            help="write (85 ± 2) %, or the uncertainty as a plain number: 0.85 ± 0.02",
+            help=f"write (85 ± 2) %, or the uncertainty as a plain number: 0.85 ± 0.02; {FORMS}",
         )
-    if first and first != second:
+    if " (" in second or len(second) > LONGEST_UNIT:
+        raise unreadable(
+            text,
+            after,
+            end=end,
+            expected="a unit, and then limits, triangular, (k=2) or (s of 5 readings)",
+            help=FORMS,
+        )
+    # The unit may stand on either side of ±, or on both: each is then in its own.
+    if first and not second:
         raise unreadable(
             text,
             sign_at,
             end=end,
-            expected=f"the uncertainty in {excerpt(first)} or in %",
-            help=f"write both in one unit: 1.82 ± 0.03 {first}",
+            expected=f"the uncertainty with its unit: {excerpt(first)}, another of its kind, or %",
+            help=f"write {text[:sign_at].strip()} ± {amount.text} {excerpt(first)}; {FORMS}",
         )
-    # The unit may stand on either side of ±, or on both where it is the same.
     if first:
+        value = replace(value, uncertainty_unit="" if first == second else second)
         return _with_unit(value, at, sign_at)
     return _with_unit(value, after, body_end)
 
@@ -169,7 +191,7 @@ def _ending(text: str, end: int) -> tuple[int, Fraction, Shape]:
             start,
             end=end,
             expected="a coverage factor above 0, up to 10",
-            help="the usual one is (k=2)",
+            help=f"the usual one is (k=2); {FORMS}",
         )
     return start, factor, "normal"
 
@@ -201,7 +223,7 @@ def _of_readings(text: str, start: int, end: int, words: str) -> Fraction:
         start,
         end=end,
         expected=f"the standard deviation of 2 to {MOST_READINGS} readings",
-        help="write 154.0 ± 0.4 kg (s of 5 readings)",
+        help=f"write 154.0 ± 0.4 kg (s of 5 readings); {FORMS}",
     )
 
 

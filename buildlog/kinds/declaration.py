@@ -203,7 +203,9 @@ class Working:
         least: float | None = None,
         most: float | None = None,
     ) -> None:
-        """What a result has to keep to, SI; where it may not, by its uncertainty, `says` is a remark."""
+        """What a result has to keep to, SI; where it may not, by its uncertainty, `says` is a remark. In
+        “it [may slip|slips]” the first holds while it only may, the second where it surely does not keep to
+        it."""
         self.limits.append(Limit(output=output, key=key, least=least, most=most, says=says))
 
 

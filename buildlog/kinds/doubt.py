@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, replace
 from math import sqrt
 
@@ -9,6 +10,8 @@ from buildlog.figures.units import Unit
 
 METHOD = "method:"
 """How the origin of a contribution begins that no input makes, but the method."""
+_WORDINGS = re.compile(r"\[([^\[\]|]*)\|([^\[\]|]*)\]")
+"""Two wordings of a limit's sentence: where its value may be beyond it, and where it is."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -64,7 +67,8 @@ class Doubt:
 @dataclass(frozen=True, kw_only=True)
 class Limit:
     """What a result has to keep to, SI: not less than `least`, not more than `most`. Where it may not, by its
-    expanded uncertainty, `says` is what a reader is told, a sentence."""
+    expanded uncertainty, `says` is what a reader is told, a sentence. Where it does not, however the value
+    lies within its uncertainty, the second of two wordings holds: “the clutch [may slip|slips].”"""
 
     output: str
     key: str = ""
@@ -79,3 +83,11 @@ class Limit:
     def holds(self, low: float, high: float) -> bool:
         """Whether all between these two keeps to it."""
         return (self.least is None or low >= self.least) and (self.most is None or high <= self.most)
+
+    def is_broken(self, low: float, high: float) -> bool:
+        """Whether nothing between these two keeps to it."""
+        return (self.least is not None and high < self.least) or (self.most is not None and low > self.most)
+
+    def sentence(self, low: float, high: float) -> str:
+        """What is told of a value that lies between these two."""
+        return _WORDINGS.sub(r"\2" if self.is_broken(low, high) else r"\1", self.says)

@@ -28,7 +28,7 @@ from buildlog.diagnostics import (
     shorten,
 )
 from buildlog.figures import units
-from buildlog.figures.numbers import Unreadable
+from buildlog.figures.numbers import Unreadable, WrittenNumber
 from buildlog.figures.spread import mean_and_deviation, of_readings
 from buildlog.figures.values import Shape, WrittenValue, parse_value
 from buildlog.kinds.declaration import (
@@ -254,7 +254,8 @@ class InputReader:
                     help="a percentage of a temperature depends on where its scale begins",
                     code=VALUE_UNREADABLE,
                 )
-            step = abs(unit.to_si_difference(float(uncertainty)))
+            own = units.find(written.uncertainty_unit, form.dimension) if written.uncertainty_unit else unit
+            step = abs(own.to_si_difference(float(uncertainty)))
             if step:
                 origin = self._origin(node, path)
                 shares = {origin: step}
@@ -346,13 +347,9 @@ class InputReader:
                 code=MISSING_UNIT,
             )
             return self.fault(refused, node.heading, len(name))
-        raise Refused(
-            "",
-            f"“{shorten(text)}” without a unit",
-            expected,
-            help=f"write it as “{shorten(text, 30)} {form.unit}” if that is what is meant",
-            code=MISSING_UNIT,
-        )
+        likely = _likely_unit(parse_value(text).number, form)
+        advice = f"write it as “{shorten(text, 30)} {likely}” if that is what is meant" if likely else ""
+        raise Refused("", f"“{shorten(text)}” without a unit", expected, help=advice, code=MISSING_UNIT)
 
     def _in_range(self, si: float, form: Number, written: str = "") -> None:
         """Refuse a value outside the declared range; bounds are compared in the declared unit. `written` is
@@ -365,8 +362,8 @@ class InputReader:
             form.high is not None and value > form.high + slack
         ):
             shown = f"{value:.6g} {unit.symbol}".strip()
-            if written and not written.replace("\u00a0", " ").endswith(f" {unit.symbol}"):
-                shown = f"{written}, which is {shown}"
+            if written:
+                shown = written if _is_in(written, unit) else f"{written}, which is {shown}"
             raise Refused("", shown, form.wanted, code=OUT_OF_RANGE)
 
     def _listed(self, node: YamlNode, form: Listed, path: InputPath) -> Any:
@@ -621,6 +618,27 @@ def _priced(text: str, form: Number) -> WrittenValue:
             help=f"write it as 42 {form.unit}, or with the sign of the currency before it",
             length=len(text),
         ) from error
+
+
+def _is_in(written: str, unit: units.Unit) -> bool:
+    """Whether a value is written in a unit, by whichever of its spellings: 248° and 248 deg are 248 °."""
+    try:
+        value = parse_value(written)
+    except Unreadable:
+        return False  # a price with its currency in front
+    if not value.unit:
+        return not unit.symbol and value.teeth is None
+    return unit.symbol in {known.symbol for known in units.spelt(value.unit)}
+
+
+def _likely_unit(number: WrittenNumber, form: Number) -> str:
+    """A unit in which a number would be within its range, the input's own first; "" where there is none, so
+    that nobody is led to write 267 m of a wheel."""
+    low, high = _si_range(form)
+    own = units.find(form.unit, form.dimension)
+    value = float(number.value)
+    known = (own, *units.units_of(form.dimension))
+    return next((unit.symbol for unit in known if unit.symbol and low <= unit.to_si(value) <= high), "")
 
 
 def _heading_unit(node: YamlScalar) -> str:

@@ -15,11 +15,13 @@ from buildlog.render.quantities import Change, OtherUnit, Shown, change, other_o
 class TableCell:
     """One case's value: number, and what stands behind it of its uncertainty, both "" where it has none.
     `change` is against the first case, None in its own column. `other` is the value in the other system of
-    units. `near` marks a value that may be beyond what it has to keep to."""
+    units. `near` marks a value that may be beyond what it has to keep to, `beyond` one that is, with all of
+    its uncertainty."""
 
     number: str = ""
     margin: str = ""
     near: bool = False
+    beyond: bool = False
     change: Change | None = None
     other: Shown | None = None
 
@@ -93,6 +95,10 @@ class Tables:
         return any(cell.near for cell in self._cells)
 
     @property
+    def beyond(self) -> bool:
+        return any(cell.beyond for cell in self._cells)
+
+    @property
     def spacious(self) -> bool:
         """Whether each table needs the card's whole width; otherwise they stand two abreast."""
         return len(self.cases) > 2
@@ -122,11 +128,12 @@ def _row(block: BlockResult, output: Output, key: str, other: OtherUnit | None) 
         if not isinstance(value, Value):
             cells.append(TableCell())
             continue
-        near = any(
-            limit.output == output.name and limit.key == key and not limit.holds(*value.ends)
-            for limit in block.cases[case].limits
-        )
-        cells.append(replace(_cell(value, first, other), near=near))
+        limits = [
+            limit for limit in block.cases[case].limits if limit.output == output.name and limit.key == key
+        ]
+        beyond = any(limit.is_broken(*value.ends) for limit in limits)
+        near = not beyond and any(not limit.holds(*value.ends) for limit in limits)
+        cells.append(replace(_cell(value, first, other), near=near, beyond=beyond))
         if not place:
             first = value
     row = TableRow(

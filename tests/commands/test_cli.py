@@ -89,6 +89,17 @@ def test_a_block_that_fails_shows_its_faults(tmp_path: Path) -> None:
     assert "missing-unit" in result.output
 
 
+@pytest.mark.parametrize("page", ["a", "a.md", "content/a.md", "content/a", "{site}/content/a.md"])
+def test_a_page_may_be_named_as_a_shell_completes_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, page: str
+) -> None:
+    write_site(tmp_path, {"a.md": RIGHT})
+    address = f"{page.format(site=tmp_path)}#shorter-final"
+    assert run(tmp_path, "working", address).exit_code == 0
+    monkeypatch.chdir(tmp_path)
+    assert run(Path(), "working", address).exit_code == 0
+
+
 def test_working_shows_formula_numbers_result_and_source(tmp_path: Path) -> None:
     write_site(tmp_path, {"a.md": RIGHT})
     text = run(tmp_path, "working", "a#shorter-final").output.replace("\u00a0", " ")

@@ -240,6 +240,8 @@ PERCENT_2 = Tolerance(Fraction(2), relative=True)
         ("just over 100 km/h", "speed", None, 1.0, 100, 105),
         ("400–450 hp", "power", PERCENT_2, 3.0, 392, 459),
         ("41/9", "ratio", Tolerance(Fraction("0.01")), 0.0, 41 / 9 - 0.01, 41 / 9 + 0.01),
+        ("1.82 m ± 3 mm", "length", None, 0.0, 1.812, 1.828),  # each in its own unit
+        ("20 °C ± 2 K", "temperature", None, 0.0, 17.5, 22.5),
         ("under 5 mm", "length", None, 1.0, -inf, 5),
         ("at least 5 mm", "length", None, 1.0, 5, inf),
     ],

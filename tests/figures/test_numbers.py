@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from buildlog.figures.numbers import VULGAR, Unreadable, parse_number, read
 from buildlog.figures.values import parse_value
 from tests.examples import with_examples
+from tests.house import ROOT
 
 THIN, NARROW, NO_BREAK = "\u2009", "\u202f", "\u00a0"
 
@@ -309,6 +310,14 @@ def test_expanded_uncertainty_of_the_gum() -> None:
     assert float(written.standard_uncertainty) * 1000 == pytest.approx(0.35, abs=0.005)
 
 
+@pytest.mark.parametrize("text", ["5 ± -1 m", "5 m ± 1", "85 % ± 2 %", "5 m ± 1 m (of 5)", "5 m ± 1 m (k=0)"])
+def test_what_is_wrong_with_an_uncertainty_leads_to_its_forms(text: str) -> None:
+    with pytest.raises(Unreadable) as caught:
+        parse_value(text)
+    assert "“Forms of ±”" in caught.value.help
+    assert "### Forms of ±" in (ROOT / "content/manual/index.md").read_text("utf-8")
+
+
 @pytest.mark.parametrize(
     "text, said",
     [
@@ -324,8 +333,8 @@ def test_expanded_uncertainty_of_the_gum() -> None:
         ("5 ft 6 in mm", "nothing after"),
         ("85 % ± 2 %", "(85 ± 2) %"),
         ("0.85 ± 2 %", "(85 ± 2) %"),
-        ("0.289 m ± 3 mm", "in m or in %"),
-        ("0.289 m ± 0.003", "in m or in %"),
+        ("0.289 m ± 0.003", "write 0.289 m ± 0.003 m"),
+        ("0.289 m ± 3 mm (5 readings)", "(s of 5 readings)"),
         ("5 ± -1 m", "without a sign"),
         ("5 ± m", "a number"),
         ("5 m (k=2)", "an uncertainty"),

@@ -77,6 +77,18 @@ def test_a_limit_counts_the_nearer_end_of_a_lopsided_interval() -> None:
     assert "1.0 mm, somewhere from 0.2 mm to 12.0 mm" in told.replace("\u00a0", " ")
 
 
+@pytest.mark.parametrize(
+    ("si", "spread", "said"),
+    [(0.96, 0.01, "slips"), (0.96, 0.03, "may slip"), (1.01, 0.01, "may slip"), (0.9, 0.0, "slips")],
+)
+def test_a_limit_is_told_as_sure_as_it_is(si: float, spread: float, said: str) -> None:
+    """0.96 ± 0.02 is below 1 with all of its uncertainty (k = 2), 0.96 ± 0.06 need not be."""
+    limit = Limit(output="reserve", least=1.0, says="Worn, it [may slip|slips] under the torque.")
+    value = Value(si=si, dimension="ratio", unit="", decimals=2, contributions={"x": spread})
+    (told,) = remarks_of_limits([limit], {"reserve": value})
+    assert told.startswith(f"Worn, it {said} under the torque.")
+
+
 def test_the_parts_of_an_uncertainty_are_told_apart() -> None:
     value = Value(
         si=1.0, dimension="length", unit="m", decimals=3, contributions={"a.md:1:1": 0.3, "method:loss": 0.4}

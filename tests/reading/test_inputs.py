@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from math import sqrt
 
 import pytest
 from hypothesis import given
@@ -152,12 +153,68 @@ def test_a_price_that_cannot_be_read_is_told_as_one(text: str, code: str, words:
         ("301 km/h", SPEED, "301 km/h"),
         ("41/9", Number(dimension="ratio", unit="", high=4), "41/9, which is 4.55556"),
         ("4 in", Number(dimension="length", unit="mm", high=100), "4 in, which is 101.6 mm"),
+        ("248°", Number(dimension="angle", unit="°", high=90), "248°"),
+        ("248 deg", Number(dimension="angle", unit="°", high=90), "248 deg"),
+        ("8", Number(dimension="ratio", unit="", high=4), "8"),
+        ("8", Number(dimension="ratio", unit="%", high=50), "8, which is 800 %"),
     ],
 )
 def test_a_value_out_of_range_comes_back_as_it_is_written(text: str, form: Number, found: str) -> None:
     """1 mph is 1.609344 km/h and 1 in 25.4 mm (NIST SP 811)."""
     _, one = read(text, form)
     assert [fault.found for fault in one.faults] == [found]
+
+
+@pytest.mark.parametrize(
+    ("text", "low", "high", "advice"),
+    [
+        ("267", 0.1, 1.0, "write it as “267 mm”"),
+        ("0.267", 0.1, 1.0, "write it as “0.267 m”"),
+        ("26.7", 0.1, 1.0, "write it as “26.7 cm”"),
+        ("0", 0.1, 1.0, "Write the unit after the number"),
+    ],
+)
+def test_a_value_without_a_unit_is_led_to_one_that_it_can_have(
+    text: str, low: float, high: float, advice: str
+) -> None:
+    _, one = read(text, Number(dimension="length", unit="m", low=low, high=high))
+    (fault,) = one.faults
+    assert fault.code.name == "missing-unit"
+    assert (fault.help or fault.code.mend).startswith(advice)
+
+
+@pytest.mark.parametrize(
+    ("text", "si", "spread"),
+    [
+        ("1.82 m ± 3 mm", 1.82, 0.003),
+        ("6 in ± 1 mm (k=2)", 0.1524, 0.0005),
+        ("12 cm ± 1 mm limits", 0.12, 0.001 / sqrt(3)),
+        ("1.82 m ± 0.1 in", 1.82, 0.00254),
+        ("1.82 ± 0.02 m", 1.82, 0.02),
+    ],
+)
+def test_an_uncertainty_may_be_in_a_unit_of_its_own(text: str, si: float, spread: float) -> None:
+    """1 in is 25.4 mm (NIST SP 811, B.8)."""
+    value, one = read(text, Number(dimension="length", unit="m"))
+    assert value == pytest.approx(si)
+    assert list(one.uncertain[("x",)].values()) == [pytest.approx(spread)]
+
+
+def test_an_uncertainty_of_a_temperature_may_be_in_kelvin() -> None:
+    value, one = read("20 °C ± 2 K", Number(dimension="temperature", unit="°C"))
+    assert value == pytest.approx(293.15)
+    assert list(one.uncertain[("x",)].values()) == [pytest.approx(2.0)]
+
+
+def test_a_unit_with_brackets_may_stand_behind_an_uncertainty() -> None:
+    value, _ = read("500 ± 20 J/(kg·K)", Number(dimension="specific heat", unit="J/(kg·K)"))
+    assert value == 500.0
+
+
+def test_an_uncertainty_of_another_kind_is_refused() -> None:
+    value, one = read("1.82 m ± 3 kg", Number(dimension="length", unit="m"))
+    assert value is FAILED
+    assert [fault.code.name for fault in one.faults] == ["wrong-dimension"]
 
 
 @pytest.mark.parametrize("text", ["*limit", "[1, *limit]"])

@@ -26,7 +26,7 @@ def made(**changes: float) -> Value:
     return Value(si=100.0, dimension="speed", unit="m/s", decimals=1, contributions=parts, **changes)
 
 
-def block(**changes: float) -> BlockResult:
+def block(most: float = 105.0, **changes: float) -> BlockResult:
     plain = compute(GEARING.split("cases:")[0] + "  final_drive: 4.10\n")
     (case,) = plain.cases.values()
     values = {name: value for name, value in case.values.items() if name == "speed_at_limit"}
@@ -35,7 +35,7 @@ def block(**changes: float) -> BlockResult:
         values={**values, "speed_at_limit": {"1": made(**changes)}},
         doubted={SLIP.origin: SLIP},
         origins={PLACE: "rolling circumference"},
-        limits=(Limit(output="speed_at_limit", key="1", most=105.0, says="It may be too fast."),),
+        limits=(Limit(output="speed_at_limit", key="1", most=most, says="It may be too fast."),),
         simulation=Simulation(draws=1000, seed=42) if changes else None,
     )
     return replace(plain, cases={case.name: one})
@@ -70,6 +70,15 @@ def test_a_card_says_what_the_uncertainty_is_of_and_claims_no_95_percent() -> No
     assert "How sure" in words
     cell = tree.by_id("calc-shorter-final.speed_at_limit.1").one("td")
     assert "near its limit" in cell.one(css="buildlog-near").words, "100 + 10 is beyond 105"
+
+
+def test_a_value_beyond_its_limit_with_all_of_its_uncertainty_is_marked_as_such() -> None:
+    """100 ± 10 is above 85, whatever it is; above 95 it need not be."""
+    words = card(block(most=85.0)).one("section").words
+    assert "beyond its limit" in words
+    assert "is beyond what it has to keep to, with all of its uncertainty" in words
+    assert "near its limit" not in words
+    assert "may be beyond what it has to keep to" in card(block(most=95.0)).one("section").words
 
 
 def test_a_lopsided_interval_is_shown_as_its_ends_with_the_seed() -> None:

@@ -319,7 +319,7 @@ class ExhaustLine:
                     "mach_number",
                     key,
                     most=FAST,
-                    says=f"In segment {key} the gas goes at more than Mach {FAST}, or may: a little more "
+                    says=f"In segment {key} the gas [may go|goes] at more than Mach {FAST}: a little more "
                     "flow costs much more pressure, and pulses choke it already.",
                 )
 
