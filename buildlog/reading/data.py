@@ -20,6 +20,7 @@ from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar
 
 LARGEST = 16 * 1024 * 1024
 MOST_COLUMNS = 1000
+_LONGEST_HEADER = 100_000
 _OLD_LINE_END = re.compile(r"\r\n?")
 _EMPTY_LINES = re.compile(r"\n+")
 _HEADING = re.compile(r"\s*([A-Za-z_][A-Za-z0-9_ ]{0,60}?)\s*(?:\[\s*([^\[\]]{1,40}?)\s*\])?\s*")
@@ -157,6 +158,11 @@ def _words(text: str) -> str:
     return " ".join(text.split()).casefold()
 
 
+def same_heading(text: str, other: str) -> bool:
+    """Whether two headings are one to people who read them."""
+    return _words(text) == _words(other)
+
+
 def _before_unit(text: str) -> str:
     return text[: unit.start()] if (unit := _UNIT.search(text)) else text
 
@@ -220,7 +226,8 @@ class _DataFile:
     # --- the grammar of CSV (RFC 4180, clause 2), with positions, which the csv module does not give ------
 
     def _records(self) -> Iterator[list[_Cell]]:
-        header = self.text.split("\n", 1)[0]
+        # What stands in quotes separates nothing, and a line may end in them.
+        header = _QUOTED.sub("", self.text[:_LONGEST_HEADER]).split("\n", 1)[0]
         separator = next((mark for mark in ";\t," if mark in header), ",")
         plain = re.compile(f"[^{separator}\n]*")
         at, record = 0, list[_Cell]()
@@ -289,12 +296,34 @@ class _DataFile:
         place = self.place(cell.start)
         in_brackets = _UNIT.search(cell.text)
         unit = in_brackets[1] if in_brackets else ""
-        if mapped:
-            unit = self.mapped[declared.name].unit or unit
+        if mapped and (said := self.mapped[declared.name].unit):
+            self._check_units_agree(declared, unit, said)
+            unit = said
         columns[declared.name] = _Column(
             declared=declared, index=index, unit=unit, heading=YamlScalar(place, declared.name)
         )
         self._check_unit(columns[declared.name], cell)
+
+    def _check_units_agree(self, declared: Input, in_brackets: str, said: str) -> None:
+        """Refuse a unit beside a heading that has another one: one of the two is wrong."""
+        number = declared.form.number
+        if number is None or not in_brackets:
+            return
+        try:
+            both = [units.find(spelling, number.dimension) for spelling in (in_brackets, said)]
+        except Refused:  # no unit that we know; the author's own is checked with the column
+            return
+        if both[0] != both[1]:
+            written = self.mapped[declared.name].written
+            self.faults.append(
+                DATA_UNREADABLE.at(
+                    written.position,
+                    found=f"unit: {shorten(said)} for {declared.name}, headed in {both[0].symbol}",
+                    expected="one unit",
+                    help="leave out the unit, or correct the heading",
+                    length=len(written.text),
+                )
+            )
 
     def _check_mapped(self, found: set[str], headings: list[_Cell]) -> None:
         """Refuse a heading that an author names and that the file has not."""

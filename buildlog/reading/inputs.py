@@ -49,7 +49,7 @@ from buildlog.kinds.declaration import (
 from buildlog.kinds.doubt import Doubt
 from buildlog.kinds.results import Value
 from buildlog.physics.tyre_sizes import read_tyre
-from buildlog.reading.data import DATA_UNREADABLE, NO_HEADINGS, DataCell, DataTable, Heading
+from buildlog.reading.data import DATA_UNREADABLE, NO_HEADINGS, DataCell, DataTable, Heading, same_heading
 from buildlog.reading.nodes import Unread, YamlList, YamlMapping, YamlNode, YamlScalar, cut_key, describe
 
 MISSING_UNIT = declare(
@@ -434,15 +434,35 @@ class InputReader:
                 hint = did_you_mean(key.text, known)
                 self._no_heading(key.position, f"“{shorten(key.text)}”", "one of " + ", ".join(known), hint)
                 continue
-            text, unit = (
-                (value.get("heading"), value.get("unit")) if isinstance(value, YamlMapping) else (value, None)
-            )
-            if not isinstance(text, YamlScalar) or not text.text.strip() or isinstance(unit, YamlMapping):
-                self._no_heading(value.position, describe(value))
+            heading = self._heading(value)
+            if heading is None:
                 continue
-            said = unit.text.strip() if isinstance(unit, YamlScalar) else ""
-            headings[key.text] = Heading(text=text.text, unit=said, written=text)
+            twice = [name for name, other in headings.items() if same_heading(other.text, heading.text)]
+            if twice:
+                found = f"“{shorten(heading.text)}” for {twice[0]} and for {key.text}"
+                self._no_heading(value.position, found, "a heading of its own for each column")
+                continue
+            headings[key.text] = heading
         return headings
+
+    def _heading(self, node: YamlNode) -> Heading | None:
+        """One heading as an author names it, with its unit where it has one."""
+        text: YamlNode | None = node
+        said = ""
+        if isinstance(node, YamlMapping):
+            text, unit = node.get("heading"), node.get("unit")
+            others = [key for key, _ in node.entries if key.text not in ("heading", "unit")]
+            if others:
+                self._no_heading(others[0].position, f"“{shorten(others[0].text)}”")
+                return None
+            if unit is not None and not isinstance(unit, YamlScalar):
+                self._no_heading(unit.position, describe(unit))
+                return None
+            said = unit.text.strip() if unit is not None else ""
+        if not isinstance(text, YamlScalar) or not text.text.strip():
+            self._no_heading(node.position, describe(node))
+            return None
+        return Heading(text=text.text, unit=said, written=text)
 
     def _no_heading(self, position: Position, found: str, expected: str = "", help: str = "") -> None:
         wanted = expected or "columns: {mass: Weight [g]}, or {mass: {heading: Weight, unit: g}}"

@@ -86,6 +86,24 @@ def tables() -> list[tuple[str, Table]]:
     ]
 
 
+def test_a_separator_is_not_looked_for_in_quotes(tmp_path: Path) -> None:
+    """RFC 4180, 2.6: what stands in quotes may hold separators and line ends."""
+    text = '"Item; as ordered","Weight\n[g]",quantity\nHeader,4100,2\n'
+    block = calc(
+        """
+        id: quoted
+        kind: parts
+        inputs:
+          currency: EUR
+          parts: {data: shop.csv, columns: {name: "Item; as ordered", mass: weight}}
+        """
+    )
+    book = open_site(tmp_path, {"a.md": block, "shop.csv": text})
+    assert proof_book(book).errors == ()
+    (case,) = book.results["a", "quoted"].cases.values()
+    assert case.outputs["line_mass"] == {"Header": pytest.approx(8.2)}
+
+
 @pytest.mark.parametrize(("name", "form"), tables(), ids=[name for name, _ in tables()])
 def test_every_table_of_every_kind_has_cells_that_a_file_can_hold(name: str, form: Table) -> None:
     assert [column.name for column in form.columns if column.form.row or column.form.item is not None] == []
@@ -172,6 +190,15 @@ def test_columns_go_by_what_the_file_calls_them(tmp_path: Path) -> None:
             "columns: {name: its heading}",
         ),
         ("mass: weight", "price: weight", ("content/a.md", 11), "twice"),
+        ("unit: EUR", "units: EUR", ("content/a.md", 12), "“units”"),
+        ("unit: EUR", "unit: [EUR]", ("content/a.md", 12), "columns: {mass: Weight [g]}"),
+        ("mass: weight", "mass: qty", ("content/a.md", 11), "“Qty” for mass and for quantity"),
+        (
+            "mass: weight",
+            "mass: {heading: weight, unit: kg}",
+            ("content/a.md", 10),
+            "unit: kg for mass, headed in g",
+        ),
     ],
 )
 def test_columns_that_are_not_there(
