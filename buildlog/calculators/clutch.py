@@ -107,6 +107,17 @@ _LEVER = Number(dimension="ratio", unit="", low=1, high=15, why="levers of clutc
 _BORE = Number(dimension="length", unit="mm", low=8, high=80, why="clutch cylinders of cars")
 _TORQUE = Number(dimension="torque", unit="N·m", low=10, high=2000, why="engines of cars")
 
+_GUESSED = {
+    "shock_factor": Doubt(
+        name="shock_factor",
+        about="the peak of a shock that was not measured",
+        source="practice",
+        relative=0.15,
+        limits=True,
+    ),
+}
+"""Inputs that are guessed, with how well."""
+
 INPUTS = (
     Input(
         name="plates",
@@ -169,7 +180,7 @@ INPUTS = (
         default_source="level road",
     ),
     *(
-        Input(name=name, form=form, about=about, required=False)
+        Input(name=name, form=form, about=about, required=False, doubt=_GUESSED.get(name))
         for name, form, about in (
             ("rated_torque", _TORQUE, "torque that its seller says it carries"),
             ("seen_slip_torque", _TORQUE, "torque at the clutch at which it was seen to slip"),
