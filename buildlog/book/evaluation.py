@@ -311,11 +311,13 @@ class Evaluation:
         case: str,
     ) -> tuple[Position, Position | None]:
         """Where a refusal belongs: at the goal, at the input that it names and the row and column of it, or
-        at its case. Of a row in a data file, the place in the block that names the file as well."""
+        at its case. Of a row in a data file, the place in the block that names the file as well. What is
+        missing has no place: an input that asked for it has, if the refusal names one."""
         if self.block.goal is not None and error.code in (NO_SOLUTION, GOAL_SHAPE):
             return self.block.goal.position, None
         if error.name not in gathered:
-            return self._case_place(case), None
+            asked = next((word for word in error.found.split() if word in gathered), None)
+            return (gathered[asked][1].position if asked else self._case_place(case)), None
         place = gathered[error.name][2].position
         path = (error.name, *error.at)
         inside = reader.places.get(path, reader.places.get(path[:2], place))

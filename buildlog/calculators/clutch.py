@@ -659,6 +659,13 @@ _PLATES = (0.003, 0.022)
 """How thick the metal under a facing is in car clutches, from the thinnest middle plate to the stoutest."""
 
 
+def _check_groups(given: Mapping[str, Any]) -> None:
+    """Inputs that mean nothing alone, before anything is worked out: what is missing there is said first."""
+    given_together(given, _COOLING, "cooling needs both", "launches")
+    given_together(given, ("launches",), upon="plate_mass")
+    given_together(given, _PLATE, "the plate's rise needs all of them", "launch_speed")
+
+
 def _clamp_load(given: Mapping[str, Any], values: dict[str, float], working: Working) -> None:
     """Clamp load, and what it asks of the release bearing where that is known."""
     three = [name for name in ("clamp_load", "release_load", "lever_ratio") if name in given]
@@ -875,9 +882,6 @@ def _launch(
     given: Mapping[str, Any], capacity: Mapping[str, float], values: dict[str, float], working: Working
 ) -> None:
     """Slip and heat of a launch, where it is given."""
-    given_together(given, _COOLING, "cooling needs both", "launches")
-    given_together(given, ("launches",), upon="plate_mass")
-    given_together(given, _PLATE, "the plate's rise needs all of them", "launch_speed")
     if not {"launch_speed", "launch_torque"} & set(given):
         return  # the rest of the group may come from the car's sheet
     given_together(given, _LAUNCH, "a launch needs all of them")
@@ -962,6 +966,7 @@ def _plate_heat(given: Mapping[str, Any], values: dict[str, float], working: Wor
 
 def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     """Capacity, pedal and launch of one case; SI in, SI out."""
+    _check_groups(given)
     values = {name: float(value) for name, value in given.items() if not isinstance(value, str)}
     if values["inner_diameter"] >= values["outer_diameter"]:
         raise InputsConflict(

@@ -454,7 +454,7 @@ def _rolled(
     """Rolling circumference by a size, which only radial tyres' sizes tell; `name` is the input it is of."""
     if tyre.construction != "radial":
         raise MissingInput(
-            name.replace("tyre", "rolling_circumference"),
+            name,  # which is there to be pointed at
             f"{tyre}, a {tyre.construction} tyre, without a measured circumference",
             f"{name.replace('tyre', 'rolling_circumference')} as measured",
             help="the factor of 3.05 is that of radial tyres, and none is known here for others",

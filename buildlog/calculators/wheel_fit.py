@@ -728,6 +728,7 @@ def _movements(
 
 def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     """Movements, clearances and the speedometer's factor of one case; SI in, SI out."""
+    given_together(given, ("standard_camber", "camber"), "camber counts by its change")
     outputs: Outputs = {}
     before, after = _fitted(given, "standard_", working), _fitted(given, "", working)
     for prefix, fitted in (("standard_", before), ("", after)):
@@ -740,7 +741,6 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     moved, movements = _movements(given, offset, before, after, working)
     outputs.update(movements)
     _speedometer(given, before, after, working, outputs)
-    given_together(given, ("standard_camber", "camber"), "camber counts by its change")
     _clearances(given, moved, working, outputs)
     _from_hub_face(given, after.section, net, working, outputs)
     if "points" in given:

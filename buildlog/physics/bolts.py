@@ -53,6 +53,7 @@ INCH_THREADS: dict[str, tuple[int, int]] = {
 }  # fmt: skip
 
 _INCH = re.compile(r"(1|[1-9][0-9]?/[1-9][0-9]?)\s?[-–]\s?([0-9]{1,2})(?:\s?(UNC|UNF))?")
+_SERIES_ALONE = re.compile(r"(1|[1-9][0-9]?/[1-9][0-9]?)(?:\s?IN(?:CH)?|\s?[\"″])?(?:\s?(UNC|UNF))?")
 _DESIGNATION = re.compile(r"M\s?([0-9]{1,2})(?:\s?[x×X]\s?([0-9]{1,2}(?:\.[0-9]{1,2})?))?")
 
 
@@ -104,6 +105,23 @@ def _read_inch(match: re.Match[str]) -> Thread:
     return Thread(f"{size}-{number} {'UNC' if number == coarse else 'UNF'}", diameter, 0.0254 / number, True)
 
 
+def _how_to_write(text: str) -> str:
+    """What to write instead of a designation that cannot be read."""
+    named = _SERIES_ALONE.fullmatch(text.strip().upper())
+    if named and named[1] in INCH_THREADS:
+        coarse, fine = INCH_THREADS[named[1]]
+        number = fine if named[2] == "UNF" else coarse
+        return f"write its threads to an inch: {named[1]}-{number} is the {named[2] or 'UNC'} one"
+    return "write no length or class"
+
+
+def _of_a_pitch(size: int, pitch: float) -> str:
+    """What to do where a pitch is none of its size: some write the length of the bolt there."""
+    if pitch > 2 * PITCHES[size][0]:
+        return "no length stands here"
+    return f"M{size} alone is the coarse thread, {PITCHES[size][0]:g} mm; measure with a thread gauge"
+
+
 def read_thread(text: str) -> Thread:
     """The thread of a designation such as ``M8`` (coarse), ``M10x1.25`` or ``3/8-24 UNF``.
 
@@ -115,7 +133,7 @@ def read_thread(text: str) -> Thread:
     match = _DESIGNATION.fullmatch(text.strip())
     if match is None:
         raise Refused(
-            "thread", f"“{text}”", "a thread such as M8, M10x1.25 or 3/8-24", help="write no length or class"
+            "thread", f"“{text}”", "a thread such as M8, M10x1.25 or 3/8-24", help=_how_to_write(text)
         )
     size = int(match[1])
     if size not in PITCHES:
@@ -126,7 +144,7 @@ def read_thread(text: str) -> Thread:
             "thread",
             f"a pitch of {pitch:g} mm for M{size}",
             "one of " + ", ".join(f"{known:g}" for known in PITCHES[size]),
-            help="no length stands here",
+            help=_of_a_pitch(size, pitch),
         )
     coarse = pitch == PITCHES[size][0]
     return Thread(f"M{size}" if coarse else f"M{size}x{pitch:g}", size / 1000, pitch / 1000)

@@ -142,6 +142,14 @@ def _metric(text: str, match: re.Match[str]) -> TyreSize:
     construction = _CONSTRUCTIONS[match["construction"]]
     aspect: float | None = None
     if match["aspect"]:
+        if int(match["aspect"]) > 400:  # no share of the width, but the overall diameter of a slick, in mm
+            raise OutOfRange(
+                "tyre",
+                f"an aspect ratio of {match['aspect']} in “{text}”",
+                "25 to 100 in steps of 5",
+                help="a slick's second number is its overall diameter in millimetres: leave the size out "
+                "and give what you measured, overall_diameter in wheel_fit, rolling_circumference elsewhere",
+            )
         if match["aspect"] != "82":
             _in_steps("aspect ratio", int(match["aspect"]), 25, 100, 5, text)
         aspect = int(match["aspect"]) / 100

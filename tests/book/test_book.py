@@ -173,6 +173,39 @@ def test_none_leaves_a_car_value_out(tmp_path: Path) -> None:
     assert [one.code.name for one in findings(book)] == ["missing-input"]
 
 
+@pytest.mark.parametrize(
+    "inputs,line",
+    [
+        ("gears: [3.3]\n  final_drive: 4.1\n  rev_limit: 7000 rpm\n  tyre: 205/60-13", "  tyre: 205/60-13"),
+        ("gears: [3.3]\n  final_drive: 4.1\n  rev_limit: 7000 rpm\n  tyre: 6.00-13", "  tyre: 6.00-13"),
+    ],
+)
+def test_what_misses_something_is_pointed_at(tmp_path: Path, inputs: str, line: str) -> None:
+    text = calc(f"id: a\nkind: gearing\ninputs:\n  {inputs}")
+    (found,) = findings(open_site(tmp_path, {"a.md": text}))
+    assert text.splitlines()[found.position.line - 1] == line, found
+    assert "measured" in found.expected
+
+
+def test_what_asks_for_another_input_is_pointed_at(tmp_path: Path) -> None:
+    text = calc(
+        """
+        id: a
+        kind: clutch
+        inputs:
+          outer_diameter: 200 mm
+          inner_diameter: 134 mm
+          sliding_friction_low: 0.27
+          sliding_friction_high: 0.38
+          engine_torque: 168 N·m
+          plate_mass: 2 kg
+        """
+    )
+    (found,) = findings(open_site(tmp_path, {"a.md": text}))
+    assert (found.code.name, found.found) == ("missing-input", "plate_mass without plate_faces")
+    assert text.splitlines()[found.position.line - 1].strip() == "plate_mass: 2 kg"
+
+
 def test_all_faults_of_a_block_are_reported_with_their_places(tmp_path: Path) -> None:
     text = "# Episode\n\n" + calc(
         """

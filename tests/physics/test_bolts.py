@@ -24,6 +24,23 @@ def geometry(designation: str) -> tuple[float, float, float, float]:
 
 
 @pytest.mark.parametrize(
+    "text,advice",
+    # Threads to an inch of ASME B1.1, as a supplier's table of SAE J429 has them (read); pitches of ISO 261.
+    [
+        ("3/8 UNF", "write its threads to an inch: 3/8-24 is the UNF one"),
+        ("1/2 in", "write its threads to an inch: 1/2-13 is the UNC one"),
+        ("M10x1.4", "M10 alone is the coarse thread, 1.5 mm; measure with a thread gauge"),
+        ("M8x20", "no length stands here"),
+        ("M8 8.8", "write no length or class"),
+    ],
+)
+def test_advice_on_a_thread_that_is_none(text: str, advice: str) -> None:
+    with pytest.raises(Refused) as refused:
+        bolts.read_thread(text)
+    assert refused.value.help == advice
+
+
+@pytest.mark.parametrize(
     "text,designation,diameter,pitch",
     [
         ("M8", "M8", 8, 1.25),

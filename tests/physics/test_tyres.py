@@ -318,3 +318,13 @@ def test_overall_diameters_of_a_printed_list(size: str, overall: float) -> None:
     tyre = tyre_sizes.read_tyre(size)
     diameter = tyres.overall_diameter(tyre.section_width, tyre.aspect_ratio, tyre.rim_diameter)
     assert diameter * 1000 == pytest.approx(overall, abs=1.0)
+
+
+def test_the_size_on_a_slick_is_no_size_of_a_road_tyre() -> None:
+    """Racing slicks are marked width / overall diameter R rim, mm and inches (the trade's marking)."""
+    with pytest.raises(OutOfRange) as refused:
+        tyre_sizes.read_tyre("200/540R13")
+    assert "overall diameter in millimetres" in refused.value.help
+    with pytest.raises(OutOfRange) as refused:
+        tyre_sizes.read_tyre("200/110R13")
+    assert refused.value.help == ""
