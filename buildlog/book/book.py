@@ -11,6 +11,7 @@ from buildlog.book.addresses import RESTS_ON_FAULT, Target, in_case, no_change, 
 from buildlog.book.evaluation import Evaluation, references
 from buildlog.book.named_values import UNKNOWN_ADDRESS, unknown
 from buildlog.book.order import in_order
+from buildlog.book.owners import named_by_owners
 from buildlog.book.sheets import KIND as SHEET
 from buildlog.book.sheets import sheet_result, with_state
 from buildlog.book.sweep_rows import swept_input
@@ -23,6 +24,7 @@ from buildlog.kinds.results import BlockResult, Value
 from buildlog.reading.addresses import CARS, Address, read_address, read_other
 from buildlog.reading.blocks import Block, CarSheet, SourceEntry, read_car, read_sources
 from buildlog.reading.data import NO_HEADINGS, DataTable, Heading, data_path, read_data
+from buildlog.reading.decisions import KIND as DECISION
 from buildlog.reading.howto import series_faults
 from buildlog.reading.nodes import YamlScalar, cut_key, read_yaml, whole_file
 from buildlog.reading.settings import Settings, read_settings
@@ -354,7 +356,7 @@ class Book:
         if faults:  # what the block leaves out would have come from the car
             left = tuple(fault for fault in result.faults if fault.code != MISSING_INPUT)
             result = replace(result, faults=left)
-        return result
+        return named_by_owners(result, self.results.values()) if result.kind == DECISION else result
 
     def _unknown_car(self, block: Block, car: CarSheet | None) -> list[Diagnostic]:
         """That a block's car has no sheet, or its sheet no such state."""

@@ -118,8 +118,13 @@ class Source:
     where: str = ""
     standing: str = "published"
 
+    @property
+    def basis(self) -> str:
+        """What a reader of a result has to know of it; whether we read it ourselves is for the manual."""
+        return "" if self.standing in ("published", "from memory") else self.standing
 
-@dataclass(slots=True, eq=False, kw_only=True)
+
+@dataclass(slots=True, kw_only=True)
 class Step:
     """One line of the working: which function ran, with what, giving what. Nobody changes one; it is not
     frozen since a block that is computed again and again makes thousands, and frozen ones take longer."""

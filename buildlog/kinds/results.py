@@ -196,8 +196,9 @@ class Simulation:
         ]
         if self.without_result:
             said.append(
-                f"Of {self.draws} draws from the uncertainty of the inputs {self.without_result} have no "
-                "result; the uncertainty is that of the others."
+                f"In {self.without_result} of {self.draws} draws of the inputs from their uncertainty the "
+                "calculation has no result: it would refuse such inputs, so near are they to where it ends. "
+                "The uncertainty is that of the other draws."
             )
         return tuple(said)
 

@@ -86,7 +86,7 @@ def _results_in(block: BlockResult, draw: Draw | None) -> dict[str, object]:
         "charts": _drawn(block, draw),
         "downloads": downloads(block),
         "references": references(block),
-        # What a decision compares comes from other blocks, whose cards say how sure it is.
+        # What a decision compares comes from other blocks: its own fold says what decides.
         "sureness": NOT_UNCERTAIN if decision else sureness(block),
     }
     if block.sweep:

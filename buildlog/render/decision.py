@@ -2,15 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
+from buildlog.figures.labels import write_number
+from buildlog.kinds.budget import amount_in_words, budget
 from buildlog.kinds.results import BlockResult, CaseResult, Value, card_anchor, row_anchor
 from buildlog.kinds.verdicts import CLOSE, FAILS, HOLDS, requirement_key
+from buildlog.physics.requirement import coverage_factor
 from buildlog.reading.decisions import KIND, REQUIRES
 from buildlog.render.pieces import LinkPiece, Rendered, render
 from buildlog.render.quantities import Shown, other_of, shown
 
 _MOST_DECIMALS = 6
+_MOST_NAMED = 3
+_ON_IT = "the least change: it is on the limit"
+_EXACT = 1e-9
+"""Of a margin: what is left of exact values is rounding."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -59,12 +67,26 @@ class OptionColumn:
 
 
 @dataclass(frozen=True, kw_only=True)
+class DecidingRow:
+    """A verdict that decides, what most of its margin's uncertainty comes from (shares of the variance), and
+    what would turn it."""
+
+    requirement: str
+    option: str
+    verdict: str
+    mark: str
+    mostly: tuple[tuple[str, int], ...]
+    turned_by: str
+
+
+@dataclass(frozen=True, kw_only=True)
 class DecisionTable:
     """The table of a decision's card."""
 
     options: tuple[OptionColumn, ...]
     rows: tuple[RequirementRow, ...]
     anchor: str
+    deciding: tuple[DecidingRow, ...] = ()
 
 
 _MARKS = {HOLDS: "holds", FAILS: "fails", CLOSE: "close"}
@@ -77,7 +99,50 @@ def decision_table(block: BlockResult) -> DecisionTable | None:
     options = tuple(_column(block, case) for case in block.cases.values())
     (first, *_) = block.cases.values()
     rows = tuple(_row(block, number) for number in range(len(first.inputs[REQUIRES])))
-    return DecisionTable(options=options, rows=rows, anchor=row_anchor(block.id, "overall"))
+    return DecisionTable(
+        options=options,
+        rows=rows,
+        anchor=row_anchor(block.id, "overall"),
+        deciding=tuple(_deciding(block)),
+    )
+
+
+def _deciding(block: BlockResult) -> Iterator[DecidingRow]:
+    """What decides: of an option that was not chosen what it failed or left open, of any other all rows. For
+    another option to win, all of the first would have to turn, or one of the others."""
+    for case in block.cases.values():
+        rejected = bool(block.chosen) and case.name != block.chosen and case.values["overall"] != HOLDS
+        for row in case.inputs[REQUIRES]:
+            key = requirement_key(row)
+            verdict = str(block.value(case.name, "verdict", key))
+            if rejected and verdict == HOLDS:
+                continue
+            margin = _measured(block, case.name, "margin", key)
+            yield DecidingRow(
+                requirement=str(row["name"]),
+                option=case.name,
+                verdict=verdict,
+                mark=_MARKS[verdict],
+                mostly=tuple(budget(case, margin)[:_MOST_NAMED]) if margin.contributions else (),
+                turned_by=_turned_by(margin, verdict, row.get("sure")),
+            )
+
+
+def _turned_by(margin: Value, verdict: str, sure: float | None) -> str:
+    """How far a margin has to move for another verdict, beside its expanded uncertainty; where it is too
+    close to call, how small that would have to be."""
+    expanded = margin.expanded_uncertainty
+    if verdict == CLOSE:
+        enough = abs(margin.si) * 2 / (coverage_factor(sure) if sure else 2.0)
+        return f"± of less than {amount_in_words(margin, enough)}" if enough else _ON_IT
+    if not margin.si:
+        return _ON_IT
+    way = "less" if verdict == HOLDS else "more"
+    moved = f"{amount_in_words(margin, abs(margin.si))} {way}"
+    if expanded <= _EXACT * abs(margin.si):
+        return f"{moved}; nothing in it is doubtful"
+    times = abs(margin.si) / expanded
+    return f"{moved}, {write_number(times, 1 if times < 10 else 0)} times its ±"
 
 
 def _column(block: BlockResult, case: CaseResult) -> OptionColumn:

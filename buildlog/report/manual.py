@@ -82,7 +82,7 @@ def manual_text(kind: Kind) -> str:
     for name, what, about in _output_rows(kind.outputs):
         lines += [f"  {name}: {what}", f"      {about}"]
     lines += ["", *_BLOCK.format(kind=kind.name).splitlines()]
-    lines += ["", "Sources", *(f"  - {source_text(source)}" for source in kind.sources)]
+    lines += ["", "Sources", *(f"  - {source_text(source, source.standing)}" for source in kind.sources)]
     if kind.hazards:
         lines += [
             "",
@@ -112,7 +112,10 @@ def manual_markdown(kind: Kind) -> str:
         "",
         "## Sources",
         "",
-        *(f"{number}. {source_text(source)}" for number, source in enumerate(kind.sources, 1)),
+        *(
+            f"{number}. {source_text(source, source.standing)}"
+            for number, source in enumerate(kind.sources, 1)
+        ),
     ]
     if kind.hazards:
         lines += [

@@ -64,18 +64,16 @@ def working_text(block: BlockResult) -> str:
     lines += [
         "",
         "Sources",
-        *(f"  [{number}] {source_text(source)}" for number, source in enumerate(sources, 1)),
+        *(f"  [{number}] {source_text(source, source.basis)}" for number, source in enumerate(sources, 1)),
     ]
     return "\n".join(lines) + "\n"
 
 
-def source_text(source: Source) -> str:
-    """One source as a reference."""
+def source_text(source: Source, standing: str) -> str:
+    """One source as a reference, with what it rests on where that is to be said."""
     parts = [source.title, source.publisher, source.edition, source.where]
     text = ", ".join(part for part in parts if part)
-    if source.standing == "published":
-        return text
-    return f"{text} ({source.standing})"
+    return f"{text} ({standing})" if standing and standing != "published" else text
 
 
 def _inputs(case: CaseResult, block: BlockResult) -> list[str]:

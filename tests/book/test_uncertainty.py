@@ -217,7 +217,10 @@ def test_draws_without_a_result_are_left_out_and_told() -> None:
     found, _ = of(root, x=(1.0, 1.0))
     assert found.simulation is not None
     assert found.simulation.without_result == pytest.approx(1000 * stats.norm.cdf(-1), abs=2)
-    assert "have no result" in found.simulation.remarks[-1]
+    told = found.simulation.remarks[-1]
+    assert "of 1000 draws" in told
+    assert "it would refuse such inputs" in told, "a reader learns why, and what it means"
+    assert "that of the other draws" in told
 
 
 def test_what_mostly_has_no_result_is_refused() -> None:

@@ -18,6 +18,8 @@ from buildlog.kinds.results import BlockResult, Value, card_anchor, row_anchor
 from buildlog.render import LinkPiece, render_card
 from buildlog.render.card import cautions_of
 from buildlog.render.table import sentence
+from buildlog.report.working import working_text
+from tests.house import ROOT
 from tests.parsed_html import Tag, parse, shape
 from tests.render.blocks import GEARING, compute, made_of, uncertain
 
@@ -235,8 +237,13 @@ def test_working_shows_each_formula_once_with_its_uses_and_its_source() -> None:
 
 
 def test_sources_are_numbered_with_edition_place_and_standing() -> None:
+    """Whether we have read a source stands in the manual; that there is none stands on the card too."""
     listed = [item.words for item in card(compute(GEARING)).one("ol").all("li")]
-    assert any("from memory" in item and "ISO 4000-1" in item for item in listed)
+    assert any("ISO 4000-1" in item for item in listed)
+    assert any("derived" in item or "common practice" in item for item in listed)
+    assert not any("from memory" in item for item in listed)
+    assert "from memory" not in working_text(compute(GEARING))
+    assert "from memory" in (ROOT / "content/manual/kinds/gearing.md").read_text("utf-8")
     assert any("5.3: 0 ≤ V1" in item for item in listed)
 
 

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import markdown
 
-from buildlog.kinds.results import row_anchor
+from buildlog.book.book import Book
+from buildlog.kinds.results import BlockResult, row_anchor
 from buildlog.page.extension import BuildlogExtension
 from buildlog.render import LinkPiece, render_card
+from buildlog.render.decision import decision_table
 from tests.parsed_html import Tag, parse
 from tests.render.blocks import compute, fence
+from tests.samples import GEARING, write_site
 
 CHOICE = """\
 id: choice
@@ -102,3 +107,57 @@ def test_a_decision_at_fault_stands_first_too() -> None:
 
 def indented(text: str) -> str:
     return "".join(f"    {line}" for line in text.splitlines(keepends=True))
+
+
+def deciding(block: BlockResult) -> dict[tuple[str, str], tuple[str, str, str]]:
+    """(requirement, option) → verdict, what would turn it, what it is mostly from."""
+    table = decision_table(block)
+    assert table is not None
+    return {
+        (row.requirement.split(" ")[0], row.option): (
+            row.verdict,
+            row.turned_by.replace("\u00a0", " "),
+            ", ".join(f"{what} {share}" for what, share in row.mostly),
+        )
+        for row in table.deciding
+    }
+
+
+def test_what_decides_says_what_would_turn_it() -> None:
+    """Of 5 ± 2 kg (k = 2) the margin is 2.5 times its ±; 1 ± 4 kg is settled by less than ± 1 kg."""
+    rows = deciding(compute(CHOICE))
+    assert rows["light", "new"][:2] == ("holds", "5.0 kg less, 2.5 times its ±")
+    assert rows["light", "odd"][:2] == ("too close to call", "± of less than 1.0 kg")
+    assert rows["light", "old"][:2] == ("fails", "10 kg more; nothing in it is doubtful")
+    assert ("quick", "odd") not in rows, "what an option keeps to did not reject it"
+    assert rows["quick", "new"][:2] == ("holds", "1.0 s less; nothing in it is doubtful")
+
+
+def test_what_is_asked_for_more_surely_is_settled_by_less() -> None:
+    """JCGM 106:2012, 7.3.2: 99 % one-sided is 2.326 standard uncertainties, so 1 kg asks for ± 0.86 kg."""
+    sure = CHOICE.replace("    at_most: 1200 kg\n", "    at_most: 1200 kg\n    sure: 99 %\n", 1)
+    assert deciding(compute(sure))["light", "odd"][1] == "± of less than 0.86 kg"
+
+
+def test_the_card_of_a_decision_has_what_decides() -> None:
+    text = words(card())
+    assert "How sure: what decides, and what would turn it" in text
+    assert "2.5 times its ±" in text
+
+
+def test_what_decides_goes_by_its_name_in_the_block_it_comes_from(tmp_path: Path) -> None:
+    choice = "\n```yaml calc\nid: choice\nkind: decision\nrequires:\n  - name: fast enough\n    key: fast\n"
+    choice += "    value: {new: calc:shorter-final.after.speed_at_limit.3}\n    at_least: 130 km/h\n"
+    choice += "options: [new]\n"
+    write_site(tmp_path, {"a.md": f"# A\n\n{GEARING}{choice}```\n"})
+    block = Book.open(root=tmp_path).result("a", "choice")
+    assert block is not None
+    (row,) = deciding(block).values()
+    assert "(method)" in row[2]
+    assert "requires" not in row[2]
+    weighed = choice.replace("calc:shorter-final.after.speed_at_limit.3", "131 ± 1 km/h")
+    write_site(tmp_path, {"a.md": f"# A\n\n{GEARING}{weighed}```\n"})
+    block = Book.open(root=tmp_path).result("a", "choice")
+    assert block is not None
+    (row,) = deciding(block).values()
+    assert row[2] == "value given here 100"
