@@ -25,6 +25,8 @@ _OLD_LINE_END = re.compile(r"\r\n?")
 _EMPTY_LINES = re.compile(r"\n+")
 _HEADING = re.compile(r"\s*([A-Za-z_][A-Za-z0-9_ ]{0,60}?)\s*(?:\[\s*([^\[\]]{1,40}?)\s*\])?\s*")
 _UNIT = re.compile(r"\[\s*([^\[\]]{1,40}?)\s*\]\s*$")
+_PERCENT = re.compile(r"\s*(?:\(\s*(%)\s*\)|(%))\s*$")
+"""What a heading ends in that can be nothing but its unit, in brackets or not: ``Steigung %``."""
 _QUOTED = re.compile(r'"([^"]*(?:""[^"]*)*)"')
 
 DATA_UNREADABLE = declare(
@@ -38,10 +40,12 @@ DATA_UNREADABLE = declare(
 
 @dataclass(frozen=True, kw_only=True)
 class DataCell(YamlScalar):
-    """A value of a data file. `unit` is what its column's heading says, "" where it says nothing."""
+    """A value of a data file. `unit` is what its column's heading says, "" where it says nothing. `called` is
+    the heading where the author says that it is ours."""
 
     unit: str
     heading: Position
+    called: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -151,6 +155,7 @@ class _Column:
     index: int
     unit: str
     heading: YamlScalar
+    called: str = ""
 
 
 def _words(text: str) -> str:
@@ -164,7 +169,14 @@ def same_heading(text: str, other: str) -> bool:
 
 
 def _before_unit(text: str) -> str:
-    return text[: unit.start()] if (unit := _UNIT.search(text)) else text
+    return text[: unit.start()] if (unit := _UNIT.search(text) or _PERCENT.search(text)) else text
+
+
+def _unit_in(text: str) -> str:
+    """The unit that a heading says: what stands in brackets, or a percent sign."""
+    if unit := _UNIT.search(text):
+        return unit[1]
+    return "%" if _PERCENT.search(text) else ""
 
 
 class _Broken(Exception):
@@ -272,7 +284,7 @@ class _DataFile:
         calls = {_words(heading.text): name for name, heading in self.mapped.items()}
         mapped: set[str] = set()
         for index, cell in enumerate(headings):
-            match = _HEADING.fullmatch(cell.text)
+            match = _HEADING.fullmatch(_PERCENT.sub(" [%]", cell.text))
             # The whole heading as it stands, or what stands before its unit.
             said = next(
                 (one for one in (_words(cell.text), _words(_before_unit(cell.text))) if one in calls), ""
@@ -294,13 +306,16 @@ class _DataFile:
     ) -> None:
         """Take a column of the file for one of ours."""
         place = self.place(cell.start)
-        in_brackets = _UNIT.search(cell.text)
-        unit = in_brackets[1] if in_brackets else ""
+        unit = _unit_in(cell.text)
         if mapped and (said := self.mapped[declared.name].unit):
             self._check_units_agree(declared, unit, said)
             unit = said
         columns[declared.name] = _Column(
-            declared=declared, index=index, unit=unit, heading=YamlScalar(place, declared.name)
+            declared=declared,
+            index=index,
+            unit=unit,
+            heading=YamlScalar(place, declared.name),
+            called=self.mapped[declared.name].text if mapped else "",
         )
         self._check_unit(columns[declared.name], cell)
 
@@ -368,7 +383,10 @@ class _DataFile:
             needed = missing
         if needed and not self.faults:
             expected = "columns " + ", ".join(column.name for column in self.form.columns)
-            self._fault(0, "no column " + ", ".join(needed), expected)
+            there = next((shorten(name, 40) for name in others), "")
+            calls = ", ".join(f"{name}: {there}" for name in needed[:1])
+            help = f"say which of the file's headings it is, as in columns: {{{calls}}}" if there else ""
+            self._fault(0, "no column " + ", ".join(needed), expected, help)
 
     # --- rows ---------------------------------------------------------------------------------
 
@@ -405,6 +423,7 @@ class _DataFile:
                 cell.quoted,
                 unit=column.unit,
                 heading=column.heading.position,
+                called=column.called,
             )
             entries.append((column.heading, value))
         return YamlMapping(place, tuple(entries))

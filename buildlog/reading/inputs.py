@@ -85,6 +85,8 @@ InputPath = tuple[str | int, ...]
 _COUNT = re.compile(r"[0-9]{1,12}")
 _MOST_TOLD = 10
 _LINES_NAMED = 5
+_FEWEST_ALIKE = 2
+"""How many rows have a fault as the first one has, for them to be told with it."""
 _CURRENCY = re.compile(r"[A-Z]{0,3}[£€$¥]\s*|[A-Z]{3}\s+(?=[0-9])")
 # No blanks, quotes or brackets, which no address needs, and no other scheme: javascript: is one.
 _LINK = re.compile(r"https?://[A-Za-z0-9][^\s\"'<>`\\{}|^]*")
@@ -339,13 +341,12 @@ class InputReader:
         if isinstance(node, DataCell):
             # One heading is at fault, not each cell under it: the same finding each time, told once.
             name = str(path[-1])
-            refused = Refused(
-                "",
-                f"{name} without a unit",
-                expected,
-                help=f"head it {name} [{form.unit}], say",
-                code=MISSING_UNIT,
-            )
+            if node.called:
+                unit_too = f"{{{name}: {{heading: {shorten(node.called, 40)}, unit: {form.unit}}}}}"
+                advice = f"say what it is in: columns: {unit_too}"
+            else:
+                advice = f"head it {name} [{form.unit}], say"
+            refused = Refused("", f"{name} without a unit", expected, help=advice, code=MISSING_UNIT)
             return self.fault(refused, node.heading, len(name))
         likely = _likely_unit(parse_value(text).number, form)
         advice = f"write it as “{shorten(text, 30)} {likely}” if that is what is meant" if likely else ""
@@ -362,9 +363,12 @@ class InputReader:
             form.high is not None and value > form.high + slack
         ):
             shown = f"{value:.6g} {unit.symbol}".strip()
+            advice = ""
             if written:
+                if unit.symbol == "%" and _is_bare(written) and _lies_in(value / 100, form):
+                    advice = f"write it as {written} % if that is what is meant, or [%] in a column's heading"
                 shown = written if _is_in(written, unit) else f"{written}, which is {shown}"
-            raise Refused("", shown, form.wanted, code=OUT_OF_RANGE)
+            raise Refused("", shown, form.wanted, help=advice, code=OUT_OF_RANGE)
 
     def _listed(self, node: YamlNode, form: Listed, path: InputPath) -> Any:
         if not isinstance(node, YamlList):
@@ -414,10 +418,35 @@ class InputReader:
         rows: Any = FAILED
         if table.rows is not None:
             rows = self._table(table.rows, form, path)
-        self.faults[before:] = _told(self.faults[before:], file)
+        faults = list(dict.fromkeys(self.faults[before:]))
+        self.faults[before:] = _told(self._once_a_column(faults, path), file)
         if len(self.faults) > before:
             return FAILED
         return rows
+
+    def _once_a_column(self, faults: list[Diagnostic], path: InputPath) -> list[Diagnostic]:
+        """What is wrong alike in many rows of a column, which has one cause, told of the first, with their
+        lines."""
+        cells: dict[int, list[tuple[int, str]]] = {}
+        for cell, place in self.places.items():
+            if len(cell) == len(path) + 2 and cell[: len(path)] == path:
+                cells.setdefault(place.line, []).append((place.column, str(cell[-1])))
+        alike: dict[tuple[str, str, str], list[Diagnostic]] = {}
+        for fault in faults:
+            place = fault.position
+            column = max(
+                (one for one in cells.get(place.line, ()) if one[0] <= place.column), default=(0, "")
+            )
+            alike.setdefault((fault.code.name, column[1], fault.expected), []).append(fault)
+        told = []
+        for first, *others in alike.values():
+            if len(others) < _FEWEST_ALIKE:
+                told += [first, *others]
+                continue
+            lines = [str(one.position.line) for one in others]
+            shown = ", ".join(lines[:_LINES_NAMED]) + (" …" if len(lines) > _LINES_NAMED else "")
+            told.append(replace(first, found=f"{first.found}; {len(others)} more like it, in lines {shown}"))
+        return sorted(told, key=lambda fault: fault.sort_key)
 
     def _headings(self, node: YamlNode | None, form: Table) -> Mapping[str, Heading]:
         """What a file calls our columns: ``columns: {mass: Weight [g]}``, or with its unit ``{mass: {heading:
@@ -583,7 +612,7 @@ def _told(faults: list[Diagnostic], file: YamlScalar) -> list[Diagnostic]:
     cause, the first are told in full and the others by their lines."""
     told = [
         fault if fault.second else replace(fault, second=file.position, second_label="read for this input")
-        for fault in dict.fromkeys(faults)
+        for fault in faults
     ]
     first, others = told[:_MOST_TOLD], told[_MOST_TOLD:]
     if not others:
@@ -638,6 +667,18 @@ def _priced(text: str, form: Number) -> WrittenValue:
             help=f"write it as 42 {form.unit}, or with the sign of the currency before it",
             length=len(text),
         ) from error
+
+
+def _is_bare(written: str) -> bool:
+    """Whether a value is a number alone."""
+    try:
+        return not parse_value(written).unit
+    except Unreadable:
+        return False
+
+
+def _lies_in(value: float, form: Number) -> bool:
+    return (form.low is None or value >= form.low) and (form.high is None or value <= form.high)
 
 
 def _is_in(written: str, unit: units.Unit) -> bool:
