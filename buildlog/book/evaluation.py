@@ -10,7 +10,7 @@ from zlib import crc32
 
 from buildlog.book.calculator_fault import calculator_fault, check_outputs
 from buildlog.book.goals import sweep_charts
-from buildlog.book.limits import remarks_of_limits
+from buildlog.book.limits import remarks_of_limits, remarks_of_sureness
 from buildlog.book.propagation import Propagated, propagate
 from buildlog.book.runs import BlockRun, not_sought, swept
 from buildlog.book.uncertainty import InputPath, Model, leaves
@@ -248,6 +248,7 @@ class Evaluation:
         }
         given = _with_single_values(given, reader)
         near = remarks_of_limits(working.limits, results)
+        sure = remarks_of_sureness(working.sureness, results)
         simulation = run.spread.simulation if run.spread else None
         drawn = simulation.remarks if simulation else ()
         return CaseResult(
@@ -255,7 +256,7 @@ class Evaluation:
             given=given,
             values=results,
             steps=tuple(working.steps),
-            remarks=tuple(dict.fromkeys((*working.remarks, *near, *drawn))),
+            remarks=tuple(dict.fromkeys((*working.remarks, *sure, *near, *drawn))),
             limits=tuple(working.limits),
             doubted=working.doubted,
             origins=_origins(given, reader),

@@ -3,22 +3,48 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from math import floor, log10
 
 from buildlog.figures import units
 from buildlog.figures.labels import write_figure
 from buildlog.figures.spread import place_beside, rounded
-from buildlog.kinds.doubt import Limit
+from buildlog.kinds.doubt import Limit, Sureness
 from buildlog.kinds.results import Value
 
 
 def remarks_of_limits(limits: Iterable[Limit], values: Mapping[str, object]) -> Iterator[str]:
     """One remark for each limit that a result may not keep to, by its expanded uncertainty."""
     for limit in limits:
-        value = values.get(limit.output)
-        if isinstance(value, dict):
-            value = value.get(limit.key)
-        if isinstance(value, Value) and not limit.holds(*value.ends):
+        value = _value(values, limit)
+        if value is not None and not limit.holds(*value.ends):
             yield _told(limit, value)
+
+
+def remarks_of_sureness(told: Iterable[Sureness], values: Mapping[str, object]) -> Iterator[str]:
+    """One remark for each result whose uncertainty a kind has something to say of; none where it has none."""
+    for one in told:
+        value = _value(values, one)
+        if value is not None and value.expanded_uncertainty > 0:
+            yield _filled(one.says, value)
+
+
+def _value(values: Mapping[str, object], about: Limit | Sureness) -> Value | None:
+    value = values.get(about.output)
+    if isinstance(value, dict):
+        value = value.get(about.key)
+    return value if isinstance(value, Value) else None
+
+
+def _filled(says: str, value: Value) -> str:
+    unit = units.find(value.unit, value.dimension)
+    spread = abs(unit.from_si_difference(value.expanded_uncertainty))
+    place = place_beside(spread, value.decimals)
+    shown = rounded(spread, place)
+    first = floor(log10(shown))
+    return says.format(
+        uncertainty=write_figure(shown, max(0, place), unit.difference_symbol()),
+        digit=write_figure(10.0**first, max(0, -first), unit.difference_symbol()),
+    )
 
 
 def _told(limit: Limit, value: Value) -> str:

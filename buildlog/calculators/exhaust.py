@@ -459,6 +459,7 @@ _BRANCH = ("branch_bore", "branch_temperature")
 _PLACE = ("branch_at", "branch_gas_speed")
 
 OUTPUTS = (
+    burnt_gas.EXCESS_AIR_RATIO,
     Output(
         name="exhaust_mass_flow",
         dimension="mass flow",
@@ -743,6 +744,7 @@ SOURCES = (
 DOUBTS = (
     *exhaust_line.DOUBTS,
     burnt_gas.BURNT_GAS,
+    burnt_gas.PUMPED_FUEL,
     _END,
     _RESISTANCE,
     _PLANE_WAVES,
@@ -1031,7 +1033,7 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     line.masses()
     if grows:
         line.growth()
-    outputs: Outputs = {"exhaust_mass_flow": flow, **line.values}
+    outputs: Outputs = {"excess_air_ratio": burnt.excess_air_ratio, "exhaust_mass_flow": flow, **line.values}
     outputs |= line.outputs([output.name for output in OUTPUTS if output.key == "segment"])
     if line.shares:
         outputs["path_share"] = line.shares

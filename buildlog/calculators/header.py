@@ -16,14 +16,15 @@ numbers then decide, and nobody knows them well, so that they are inputs with a 
 | `wave_time_ratio`, its round trip over that of sound | 1.2 ± 0.1 | own integration in time |
 
 The front of the wave is faster than sound, but it comes back as suction against gas that flows outwards, and
-the cylinder takes its time to empty. Both were found by integrating one cylinder, a valve and a pipe in time
-(4000 to 6500 rpm, pipes of 0.7–1.3 m): the deepest suction came from 11° before to 22° after what they say.
-At 8000 rpm the pipe's suction and the piston's run into each other, and it says less. Give the angle itself
-as `return_angle` if you have measured it.
+the cylinder takes its time to empty. Both were found by integrating a cylinder, valve and pipe in time,
+with four engines of 0.25 to 0.6 l a cylinder (3500 to 7500 rpm, pipes of 0.6–1.3 m): the deepest suction came
+from 12° before to 28° after what they say, the latest at the highest revs. At 8000 rpm, or 5500 with a long
+stroke, the pipe's suction and the piston's run into each other, and it says less. Give the angle itself as
+`return_angle` if you have measured it.
 
-**Which digits not to cut by.** The last two: U of a length is mostly a quarter of it, whatever the table
-prints. A collector's own shape adds 30 mm. So cut long, run it, and shorten; and do not believe lengths to
-the millimetre.
+**Which digits not to cut by.** Those smaller than the first digit of the length's U, and the block names
+them. With the two numbers above U is mostly a quarter of the length; one of 250 mm leaves hundreds of
+millimetres to cut by. A collector's own shape has 30 mm of it. So cut long, run it, and shorten.
 
 **The gas temperature** is next: sound speed goes with its root. Gas at the port has 700–900 °C at full load
 (common practice, no source) and cools along the pipe; a thermocouple reads an average of blowdown and calm,
@@ -213,7 +214,7 @@ INPUTS = (
         form=Number(dimension="ratio", unit="", low=0.8, high=2, why="waves of exhausts"),
         about="how many times as long as sound's the round trip of the strong wave takes, against the gas",
         default="1.2 ± 0.1",
-        default_source="the same integration: the suction comes 11° early to 22° late; its ± is ours",
+        default_source="the same integration: the suction comes 12° early to 28° late; its ± is ours",
     ),
     Input(
         name="return_angle",
@@ -338,6 +339,7 @@ OUTPUTS = (
         about="density of the gas in the primary",
         decimals=4,
     ),
+    burnt_gas.EXCESS_AIR_RATIO,
     Output(
         name="exhaust_mass_flow",
         dimension="mass flow",
@@ -506,7 +508,7 @@ _RAMP = Doubt(
     limits=True,
 )
 
-DOUBTS = (burnt_gas.BURNT_GAS, _COLLECTOR, _RAMP)
+DOUBTS = (burnt_gas.BURNT_GAS, burnt_gas.PUMPED_FUEL, _COLLECTOR, _RAMP)
 
 HAZARDS = ("hot-parts", "exhaust-gas", "sparks", "noise-emissions", "lifting")
 
@@ -515,6 +517,7 @@ def _gas(given: Mapping[str, Any], values: dict[str, float], working: Working) -
     """Sound and density of the gas in the primary, and how much of it there is."""
     burnt = burnt_gas.BurntGas(given, working)
     temperature = values["temperature"] = given["gas_temperature"]
+    values["excess_air_ratio"] = burnt.excess_air_ratio
     values["speed_of_sound"] = burnt.sound(temperature)
     values["heat_capacity_ratio"] = burnt.heat_capacity_ratio
     values["pressure"] = working.step(
@@ -554,6 +557,11 @@ def _return_angle(given: Mapping[str, Any], working: Working, outputs: Outputs) 
     duration = outputs["exhaust_duration"] = working.step(
         "exhaust_duration", exhaust_waves.duration_of_timing, source="cycle", opens=opens, closes=closes
     )
+    if given["suction_at"] > closes:
+        working.remark(
+            f"The suction is wanted {degrees(given['suction_at'] - closes):.0f}° after the exhaust valve is "
+            "shut by the card: then it draws nothing out of the cylinder any more."
+        )
     if "intake_valve_opens" in given:
         outputs["valve_overlap"] = working.step(
             "valve_overlap",
@@ -593,9 +601,10 @@ def _length(given: Mapping[str, Any], values: dict[str, float], working: Working
         **{name: values[name] for name in _WAVE},
     )
     working.chain(values, "waves", primary_length=exhaust_waves.primary_length)
-    working.remark(
-        "Do not cut by the last two digits of these lengths: unless somebody measured when the wave "
-        "leaves and how fast it comes back, they are known to a quarter. Cut long, run it, and shorten."
+    working.how_sure(
+        "primary_length",
+        says="The primary's length is known to ± {uncertainty}: do not cut by digits smaller than {digit}. "
+        "Cut long, run it, and shorten.",
     )
     if given["reflection"] % 2 == 0:
         working.remark(

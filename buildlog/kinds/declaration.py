@@ -17,7 +17,7 @@ from typing import Any, Protocol
 
 from buildlog.diagnostics import MissingInput
 from buildlog.kinds.chart import Arrow, Axis, Bar, BarSpec, ChartSpec, Marker, Series, Zone
-from buildlog.kinds.doubt import Doubt, Limit
+from buildlog.kinds.doubt import Doubt, Limit, Sureness
 from buildlog.kinds.forms import (
     Choice,
     Flag,
@@ -148,6 +148,7 @@ class Working:
     steps: list[Step] = field(default_factory=list)
     remarks: list[str] = field(default_factory=list)
     limits: list[Limit] = field(default_factory=list)
+    sureness: list[Sureness] = field(default_factory=list)
     shifts: Mapping[str, float] = field(default_factory=dict)
     doubted: dict[str, Doubt] = field(default_factory=dict)
 
@@ -212,6 +213,10 @@ class Working:
         “it [may slip|slips]” the first holds while it only may, the second where it surely does not keep to
         it."""
         self.limits.append(Limit(output=output, key=key, least=least, most=most, says=says))
+
+    def how_sure(self, output: str, key: str = "", *, says: str) -> None:
+        """A remark with the uncertainty of a result in it, as `{uncertainty}` and `{digit}`."""
+        self.sureness.append(Sureness(output=output, key=key, says=says))
 
 
 Outputs = dict[str, "float | str | dict[str, float]"]

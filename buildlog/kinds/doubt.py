@@ -91,3 +91,13 @@ class Limit:
     def sentence(self, low: float, high: float) -> str:
         """What is told of a value that lies between these two."""
         return _WORDINGS.sub(r"\2" if self.is_broken(low, high) else r"\1", self.says)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Sureness:
+    """What a reader is told of how well a result is known: `says` is a sentence with `{uncertainty}` for its
+    expanded uncertainty and `{digit}` for the place of that one's first digit."""
+
+    output: str
+    key: str = ""
+    says: str

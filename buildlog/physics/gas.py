@@ -12,6 +12,7 @@ from math import sqrt
 from types import MappingProxyType
 from typing import Annotated
 
+from buildlog.physics.declared import Variable, ratio_of
 from buildlog.physics.limits import not_negative, positive, within
 
 LEANEST, RICHEST = 0.6, 1.6
@@ -64,6 +65,16 @@ def equivalence_ratio(
         why=_MIXTURE,
     )
     return stoichiometric_air_fuel_ratio / air_fuel_ratio
+
+
+excess_air_ratio = ratio_of(
+    "excess_air_ratio",
+    "Air over the air that the fuel needs to burn completely, lambda: below 1 the mixture is rich.",
+    air_fuel_ratio=Variable("r", "1", "air–fuel ratio by mass", positive),
+    stoichiometric_air_fuel_ratio=Variable("s", "1", "stoichiometric air–fuel ratio by mass", positive),
+    gives=Variable("λ", "1", "excess-air ratio, 1/φ"),
+    source="definition",
+)
 
 
 def carbon_share(

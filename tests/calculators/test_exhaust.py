@@ -405,7 +405,11 @@ def test_remarks() -> None:
     assert any("order 2.26, which is no multiple of one half" in remark for remark in working.remarks)
     working = Working()
     exhaust.compute(LINE | {"air_mass_flow": 0.21, "most_back_pressure": 5e3}, working)
-    limits = {(limit.output, limit.key): limit.most for limit in working.limits}
+    limits = {
+        (limit.output, limit.key): limit.most
+        for limit in working.limits
+        if limit.output != "excess_air_ratio"
+    }
     assert limits == {("mach_number", "1"): 0.3, ("back_pressure", ""): 5e3}
     working = Working()
     found = exhaust.compute(LINE | {"segments": [TUBE, SILENCER | {"name": "box"}]}, working)

@@ -11,7 +11,7 @@ from copy import copy
 from typing import Any
 
 from buildlog.diagnostics import InputsConflict, OutOfRange
-from buildlog.kinds.declaration import Choice, Doubt, Input, Number, Source, Working
+from buildlog.kinds.declaration import Choice, Doubt, Input, Number, Output, Source, Working
 from buildlog.physics import air, compressible, engine_air, exhaust_flow, gas
 
 GAS_TEMPERATURE = Number(
@@ -63,7 +63,14 @@ BURNT_GAS = Doubt(
     source="cantera",
     formula="ideal-gas",
     relative=0.002,
-    range="mixtures from 11 to 16 of petrol, 500 to 1800 K",
+    range="the fuels and mixtures that the block takes, 500 to 1600 K",
+)
+PUMPED_FUEL = Doubt(
+    name="pumped_fuel",
+    about="the air that a fuel of that name needs: petrol's hydrogen and a blend's share vary",
+    source="practice",
+    formula="heywood",
+    relative=0.02,
 )
 
 MIXTURE = (
@@ -80,7 +87,8 @@ MIXTURE = (
             dimension="ratio", unit="", low=4, high=24, why="mixtures on which an engine with plugs runs"
         ),
         about="air by mass over fuel by mass at that load (for power 12.5–13.2 of petrol, common practice, "
-        "no source); each fuel has its own bounds, 0.6 to 1.6 of the fuel that the air could burn",
+        "no source); each fuel has its own bounds, 0.6 to 1.6 of the fuel that the air could burn, and a "
+        "caution beyond 0.75 to 1.1 of the air that it needs",
     ),
     Input(
         name="hydrogen_carbon_ratio",
@@ -128,6 +136,17 @@ SOURCES = (
     Source(id="mass", title="Conservation of mass", standing="derived"),
 )
 
+RICH, LEAN = 0.75, 1.1
+"""Excess-air ratios between which engines with plugs are run under load (common practice, no source)."""
+
+EXCESS_AIR_RATIO = Output(
+    name="excess_air_ratio",
+    dimension="ratio",
+    unit="",
+    about="air over what the fuel needs to burn completely: lambda",
+    decimals=2,
+)
+
 _PARTS = ("carbon_dioxide", "water", "carbon_monoxide", "hydrogen", "oxygen", "moles")
 
 
@@ -162,6 +181,28 @@ class BurntGas:
                 help="leaner or richer than an engine runs on it",
             ) from None
         self.equivalence_ratio = self._values["equivalence_ratio"]
+        self.excess_air_ratio = working.step(
+            "excess_air_ratio",
+            gas.excess_air_ratio,
+            source=PUMPED_FUEL,
+            air_fuel_ratio=self._values["air_fuel_ratio"],
+            stoichiometric_air_fuel_ratio=self._values["stoichiometric_air_fuel_ratio"],
+        )
+        self._limit(fuel, working)
+
+    def _limit(self, fuel: str, working: Working) -> None:
+        """Whether the mixture is one for load; petrol's ratio with another fuel in the tank is not."""
+        needs = self._values["stoichiometric_air_fuel_ratio"]
+        asks = (
+            f"{fuel} burns completely with {needs:.1f} of air, is run under load with {RICH * needs:.1f} to "
+            f"{LEAN * needs:.1f}, and the block takes {needs / gas.RICHEST:.1f} to {needs / gas.LEANEST:.1f}."
+        )
+        working.limit(
+            "excess_air_ratio", most=LEAN, says=f"The mixture is lean for an engine under load: {asks}"
+        )
+        working.limit(
+            "excess_air_ratio", least=RICH, says=f"The mixture is too rich for an engine under load: {asks}"
+        )
 
     def beside(self, working: Working) -> BurntGas:
         """The same gas with another working."""
