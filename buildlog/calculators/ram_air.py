@@ -24,7 +24,8 @@ block says so.
 **Recovery.** Measure the opening at its narrowest, square to the flow. The best recovery is a measured one:
 a manometer or a differential sensor from the box to a still place in the cabin at a steady speed. Read with
 the duct stopped it is `recovery_stopped`, and the mouth that takes all it meets has `recovery`; between
-them the block goes straight. Measured in the box with the engine drawing, the losses are in it: then
+them the block goes straight. Of several mouths, one that recovers more the more it takes may rob another, or
+blow it out (NACA, of twin intakes); where no steady flow is left, the block refuses. Measured in the box with the engine drawing, the losses are in it: then
 `pressure_loss: 0 Pa`.
 
 | opening | recovery | source |
@@ -34,9 +35,10 @@ them the block goes straight. Measured in the box with the engine drawing, the l
 | flush with a panel | falls as the boundary layer thickens | NACA RM A7I30 (1948), summary |
 | in the wake, or over a crest of the body | 0 or below: not for this block | common practice, no source |
 
-A mouth that is asked for more than it meets loses at its lip, by ρ(u − v)²/2 where it is sharp (u the
-velocity in the mouth, v that of the car): nothing at v, and all of ρu²/2 at rest, as the balance of
-momentum says (NACA Report 1193). A rounded lip loses its share of that: 0.74 with an edge radius of 0.02 of
+A mouth that is asked for more than it meets loses at its lip, by ρ(u − v)²/2 where it is sharp and stands
+free, `edge: projecting` (u the velocity in the mouth, v that of the car): nothing at v, and all of ρu²/2 at
+rest, as the balance of momentum says (NACA Report 1193). Flush with a wall, `edge: sharp`, it is half of
+that, as in still air. A rounded lip loses its share of that: 0.74 with an edge radius of 0.02 of
 the bore, 0.32 with 0.06, 0.15 with 0.10, 0.03 from 0.20 on (Idelchik). What is not drawn spills, and a
 larger scoop gives no more pressure, only more drag.
 
@@ -100,7 +102,7 @@ from math import pi
 from operator import mul
 from typing import Annotated, Any
 
-from buildlog.diagnostics import AsWritten, InputsConflict, MissingInput, OutOfRange
+from buildlog.diagnostics import AsWritten, InputsConflict, MissingInput, NoSolution, OutOfRange
 from buildlog.kinds.declaration import (
     Axis,
     CaseView,
@@ -499,6 +501,14 @@ SOURCES = (
         edition="TN 3004 (1953), Report 1193 (1954)",
         where="summary: losses at the lip where the mouth is asked for more than it meets, from a balance "
         "of momentum, confirmed at rest",
+    ),
+    Source(
+        id="naca-twin",
+        title="Criteria for initial flow reversal in symmetrical twin-intake air-induction systems operating at "
+        "supersonic speeds, A. Beke",
+        publisher="NACA",
+        where="summary: one of two mouths brings nothing where their pressure has its greatest at more than half "
+        "of the flow",
     ),
     Source(
         id="idelchik",
@@ -958,12 +968,18 @@ def _even_speeds(intake: _Intake, drawn: float, working: Working, outputs: Outpu
         area=sum(way.area for way in facing),
     )
     fastest = _FASTEST_MACH * intake.ambient.sound
-    if intake.inlet_rise(fastest, drawn) <= 0:
-        working.remark("At this recovery ram never makes up the losses on the way.")
-        return
-    outputs["break_even_speed"] = working.step(
-        "break_even_speed", _break_even, intake, source="continuity", drawn=drawn, fastest=fastest
-    )
+    try:
+        if intake.inlet_rise(fastest, drawn) <= 0:
+            working.remark("At this recovery ram never makes up the losses on the way.")
+            return
+        outputs["break_even_speed"] = working.step(
+            "break_even_speed", _break_even, intake, source="continuity", drawn=drawn, fastest=fastest
+        )
+    except NoSolution:
+        working.remark(
+            "The road speed at which ram makes up the losses is not given: at some speeds these mouths have no "
+            "steady flow together."
+        )
 
 
 def _break_even(
@@ -1187,9 +1203,8 @@ def _chart(cases: Mapping[str, CaseView], gears: list[int]) -> ChartSpec:
         top = case.inputs.get("top_speed", max(case.inputs["speed"]))
         for number, (gear, drawn_at, fastest) in enumerate(_lines(case.inputs, gears, top)):
             speeds = [fastest * step / _STEPS for step in range(_STEPS + 1)]
-            rises = [
-                intake.inlet_rise(speed, drawn) if (drawn := drawn_at(speed)) > 0 else 0.0 for speed in speeds
-            ]
+            rises = _rises(intake, speeds, drawn_at)
+            speeds = speeds[: len(rises)]
             sure = [_sure(case, gear, speed) for speed in speeds]
             label = f"gear {gear}" if gear and len(cases) == 1 else ""
             curves.append(
@@ -1222,6 +1237,18 @@ def _chart(cases: Mapping[str, CaseView], gears: list[int]) -> ChartSpec:
 
 
 _STEPS, _MOST_CURVES = 40, 8
+
+
+def _rises(intake: _Intake, speeds: list[float], drawn_at: Callable[[float], float]) -> list[float]:
+    """Pressure at the inlet at each road speed, up to where the mouths have no steady flow together."""
+    rises: list[float] = []
+    for speed in speeds:
+        drawn = drawn_at(speed)
+        try:
+            rises.append(intake.inlet_rise(speed, drawn) if drawn > 0 else 0.0)
+        except NoSolution:
+            break
+    return rises
 
 
 def _quiet(given: Mapping[str, Any]) -> tuple[_Air, Working]:

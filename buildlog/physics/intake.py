@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 from math import copysign, sqrt
 from typing import Annotated
 
@@ -19,6 +20,8 @@ from buildlog.physics.limits import positive, within
 from buildlog.physics.network import FlowPath
 
 _INNER, _OUTER = 1e-11, 1e-10
+_UNBALANCED = 1e-6
+"""Of what the engine draws: more than that is missing from the balance where there is no root."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -57,23 +60,49 @@ class Stream:
         return self.brought(flow) - copysign(self.path.loss(abs(flow), self.density, self.viscosity), flow)
 
     def flow_at(self, pressure: float, scale: float) -> float:
-        """Volume flow at its own density that it brings at a pressure in the box. `scale` is a usual flow."""
+        """Volume flow at its own density that it brings at a pressure in the box. `scale` is a usual flow.
+
+        A mouth that recovers more the more it takes has a pressure at which it brings most; what it brings is
+        then the greater of its two flows, which is the one that stays. Against a higher pressure it blows out.
+        """
 
         # In x = Q|Q| losses are nearly straight lines.
         def excess(x: float) -> float:
             return self.in_box(copysign(sqrt(abs(x)), x)) - pressure
 
         still = excess(0.0)
+        start = self.best_flow**2 if still < 0 else 0.0
+        if start and (there := excess(start)) >= 0:
+            still = there
+        else:
+            start = 0.0
         if still == 0:
-            return 0.0
-        end = copysign(scale**2, still)
+            return sqrt(start)
+        end = start + copysign(scale**2, still)
         for _ in range(60):
             if excess(end) * still <= 0:
                 break
-            end *= 4
-        low, high = sorted((0.0, end))
+            end = start + (end - start) * 4
+        low, high = sorted((start, end))
         x = _falling_root(excess, low, high, _INNER * (abs(still) + 1e-3))
         return copysign(sqrt(abs(x)), x)
+
+    @cached_property
+    def best_flow(self) -> float:
+        """The flow at which it brings the greatest pressure to the box, 0 where the pressure only falls."""
+        if self.speed == 0 or self.recovery <= self.recovery_stopped:
+            return 0.0
+        # By golden section: what is recovered rises in a straight line up to what the mouth meets, and losses
+        # rise ever faster, so that there is one greatest pressure.
+        low, high = 0.0, self.area * self.speed
+        share = (sqrt(5) - 1) / 2
+        while high - low > 1e-12 * self.area * self.speed:
+            left, right = high - share * (high - low), low + share * (high - low)
+            if self.in_box(left) < self.in_box(right):
+                low = left
+            else:
+                high = right
+        return (low + high) / 2
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -159,9 +188,12 @@ def box_pressure(
     at ambient pressure (kg/m³), Q volume the engine draws (m³/s), p ambient pressure (Pa), Δp_b pressure in
     the box, above ambient (Pa).
     In words: found by iteration.
-    Range: Q and p positive; Δp_b above half of -p. Errors: `OutOfRange`, `NoSolution`.
+    Range: Q and p positive; Δp_b above half of -p; each mouth on the part of its curve that falls with its
+    flow: where it rises, one of two mouths takes the air of the other.
+    Errors: `OutOfRange`, `NoSolution`.
     Source: continuity at a node with the balance of total pressure along each way (H. Cross, Univ. Illinois
-    Bulletin 286, 1936; from memory).
+    Bulletin 286, 1936; from memory); reversal of the flow in one of two mouths: A. Beke, Criteria for initial
+    flow reversal in symmetrical twin-intake air-induction systems, NACA (summary).
     """
     positive("drawn", drawn)
     positive("pressure", pressure)
@@ -171,14 +203,24 @@ def box_pressure(
         if box < lowest:
             raise _choked()
         return box
-    high = max(stream.brought(0.0) for stream in intake.streams)
+    high = max(stream.in_box(stream.best_flow) for stream in intake.streams)
     low = high - 50.0
     while intake.excess(low) < 0:
         low = high - (high - low) * 4
         if low < lowest:
             raise _choked()
     scale = drawn * intake.streams[0].density
-    return _falling_root(intake.excess, low, high, _OUTER * scale)
+    box = _falling_root(intake.excess, low, high, _OUTER * scale)
+    # A mouth whose curve rises jumps from its greatest pressure to blowing out: no steady flow is there.
+    if abs(intake.excess(box)) > _UNBALANCED * scale:
+        raise NoSolution(
+            "segments",
+            "mouths that have no steady flow together",
+            "mouths of which each brings less against a higher pressure in the box",
+            help="recovery above recovery_stopped makes a mouth bring more the more it takes, and of several "
+            "such mouths one takes the air of the others: give recovery_stopped as it was read, or less area",
+        )
+    return box
 
 
 def _choked() -> NoSolution:

@@ -406,6 +406,67 @@ def test_two_ways_against_scipy(speed: float) -> None:
     assert found["mouth_flow"]["old-at-1"] == pytest.approx(old * (hot if old > 0 else cold), abs=2e-6)
 
 
+TWIN = {"kind": "scoop", "diameter": 0.07, "edge": "projecting", "recovery": 0.9, "recovery_stopped": 0.4}
+
+
+# scipy 1.17.1, optimize.brentq on one curve written out here: a mouth of 70 mm that recovers 0.4 of the ram
+# stopped and 0.9 taking all it meets, and loses its velocity in the box. By symmetry each of two brings half.
+@pytest.mark.parametrize("speed", [10.0, 15.0])
+def test_two_mouths_that_rise_and_fall_against_scipy(speed: float) -> None:
+    rows = [
+        {**TWIN, "path": path, "name": f"nose-{path}"} for path in "ab"
+    ]  # fmt: skip
+    exits = [{"path": path, "name": f"dump-{path}", "kind": "exit", "diameter": 0.07} for path in "ab"]
+    found = pieces(rows[0], exits[0], rows[1], exits[1], speed=[speed])
+    area, density = pi * 0.07**2 / 4, 101_325.0 / (287.05287 * 288.15)
+    ram = 101_325.0 * ((1 + 0.2 * (speed / sqrt(1.4 * 287.05287 * 288.15)) ** 2) ** 3.5 - 1)
+
+    def in_box(flow: float) -> float:
+        u = flow / area
+        recovered = (0.4 + 0.5 * min(u / speed, 1)) * ram
+        return recovered - density * (max(u - speed, 0.0) ** 2 + u**2) / 2
+
+    assert found["box_pressure_rise"]["1"] == pytest.approx(in_box(0.110833333 / 2), rel=1e-5)
+    best = optimize.minimize_scalar(lambda flow: -in_box(flow), bounds=(0, area * speed), method="bounded")
+    half = optimize.brentq(
+        lambda flow: in_box(flow) - found["box_pressure_rise"]["1"], best.x, 0.2, xtol=1e-12
+    )
+    assert found["mouth_share"]["nose-a-at-1"] == pytest.approx(half / 0.110833333, rel=1e-6)
+    assert found["mouth_share"]["nose-b-at-1"] == pytest.approx(0.5, rel=1e-6)
+
+
+# A. Beke, NACA, summary of the criteria for twin intakes: with the greatest pressure at more than half of the
+# flow, one of two ducts brings nothing. Two mouths that are asked for less than that have no even flow.
+def test_twin_mouths_that_rob_each_other_are_refused() -> None:
+    rows = [{**TWIN, "path": path, "name": f"nose-{path}", "diameter": 0.12} for path in "ab"]
+    exits = [{"path": path, "name": f"dump-{path}", "kind": "exit", "diameter": 0.12} for path in "ab"]
+    with pytest.raises(NoSolution, match="no steady flow"):
+        pieces(rows[0], exits[0], rows[1], exits[1], speed=[50.0])
+
+
+# Continuity: whatever the mouths, what they bring is what the engine draws.
+@for_all(st.floats(3, 110), st.floats(0, 1), st.floats(0, 1), st.floats(0.012, 0.3), st.floats(0.012, 0.3))
+def test_mouths_of_any_size_bring_what_the_engine_draws(
+    speed: float, recovery: float, stopped: float, first: float, second: float
+) -> None:
+    try:
+        found = pieces(
+            {**TWIN, "path": "a", "name": "nose", "diameter": first, "recovery": recovery,
+             "recovery_stopped": stopped},
+            {"path": "a", "name": "dump", "kind": "exit", "diameter": first},
+            {"path": "b", "name": "old", "kind": "inlet", "diameter": second, "edge": "sharp",
+             "temperature": 330.0},
+            {"path": "b", "name": "old-dump", "kind": "exit", "diameter": second},
+            speed=[speed],
+        )  # fmt: skip
+    except NoSolution:
+        assert recovery > stopped or max(first, second) < 0.03
+        return
+    flow, drawn = found["mouth_flow"], found["air_mass_drawn"]["1"]
+    assert flow["nose-at-1"] + flow["old-at-1"] == pytest.approx(drawn, rel=1e-6)
+    assert min(flow.values()) > -drawn or recovery > 0
+
+
 # CoolProp 8.0.0: enthalpies of dry air at 1 atm; the mixture's is the mean by mass, and its temperature that
 # of our weighted mean within 0.1 K.
 def test_mixing_against_coolprop() -> None:
