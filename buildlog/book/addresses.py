@@ -10,7 +10,14 @@ from buildlog.book.decisions import in_full, word_of
 from buildlog.book.named_values import named_in, unknown
 from buildlog.diagnostics import Refused, declare
 from buildlog.kinds.keys import address_key
-from buildlog.kinds.results import BlockResult, GivenInput, Value, change_between, multiple_of
+from buildlog.kinds.results import (
+    BlockResult,
+    GivenInput,
+    Value,
+    change_between,
+    multiple_of,
+    share_means_something,
+)
 from buildlog.reading.addresses import OPTION_UNREADABLE, Address
 from buildlog.reading.record import ValueName
 
@@ -210,6 +217,12 @@ def change(target: Target, other: Target, mode: Mode) -> Value:
         return change_between(base, value)
     if base.si == 0:
         raise no_change(f"{where}, where it is 0", "a base other than 0", "state the difference")
+    if not share_means_something(base, value):
+        raise no_change(
+            f"{where}, where it is {'below' if base.si < 0 else 'above'} 0, and here it is not",
+            "two values on one side of 0",
+            "state the difference",
+        )
     if mode == "times":
         return multiple_of(base, value)
     return change_between(base, value, relative=True)

@@ -13,8 +13,13 @@ factor of about two:
   quoted.
 
 Both are for full load at a fixed throttle and mixture. Neither knows of knock: an engine that retards its
-ignition when hot gains more. The square-root rule counts with limits of 20 % of its change as doubt of the
-method, since the exponent of the later standards is 0.6 (ISO 1585, from memory).
+ignition when hot gains more. Both count with a doubt of the method, since the exponent of the later standards
+is 0.6 (ISO 1585, from memory): limits of 20 % of its change for the square-root rule, and of 50 % for the
+density rule, whose exponent is 1.
+
+**A reading** without an uncertainty of its own counts with limits of 1.5 K, what a thermocouple of the better
+class is sold with. One sensor for both readings has one error of calibration, which cancels: put it into
+`common`, and give each reading the ± of its own scatter.
 
 **Two readings are not a log.** They say nothing of what the bay did before: soak at the start, the queue, the
 run before. A pair of readings is one draw of each; take several of both, and give the spread. Nothing in a
@@ -108,6 +113,14 @@ _AIR = Number(
 )
 _RATE = Number(dimension="temperature rate", unit="K/s", low=-20, high=20, why="readings of intake sensors")
 
+_READING = Doubt(
+    name="temperature_reading",
+    about="of a thermometer that was not compared with a better one, once read",
+    source="iec-60584",
+    absolute=1.5,
+    limits=True,
+    unit="K",
+)
 _TIME_CONSTANT = Doubt(
     name="sensor_time_constant",
     about="of a sensor by its kind, or timed once",
@@ -128,18 +141,21 @@ INPUTS = (
         form=_AIR,
         about="inlet temperature as read with the old arrangement",
         required=False,
+        doubt=_READING,
     ),
     Input(
         name="temperature_after",
         form=_AIR,
         about="inlet temperature as read with the new one",
         required=False,
+        doubt=_READING,
     ),
     Input(
         name="ambient_temperature",
         form=_AIR,
         about="temperature of the air outside the car, the same for both readings",
         required=False,
+        doubt=_READING,
     ),
     Input(
         name="inlet_pressure",
@@ -166,6 +182,7 @@ INPUTS = (
         form=_AIR,
         about="air temperature where it enters the duct",
         required=False,
+        doubt=_READING,
     ),
     Input(
         name="air_mass_flow",
@@ -210,6 +227,7 @@ INPUTS = (
 )
 
 _READ = ("temperature_before", "temperature_after", "ambient_temperature")
+_READINGS = {"temperature_before", "temperature_after"}
 _LAG = (*_READ, "sensor_time_constant", "rate_before", "rate_after")
 _DENSITY = (*_READ, "inlet_pressure")
 _DUCT = ("duct_inlet_temperature", "air_mass_flow")
@@ -381,6 +399,13 @@ SOURCES = (
         standing="from memory",
     ),
     Source(
+        id="iec-60584",
+        title="Thermocouples: EMF specifications and tolerances",
+        publisher="IEC",
+        edition="IEC 60584",
+        where="class 1 of types J, K and N from −40 to 375 °C: ±1.5 °C, as makers of sensors print it",
+    ),
+    Source(
         id="us-1976",
         title="U.S. Standard Atmosphere, 1976",
         publisher="NOAA, NASA, USAF",
@@ -430,6 +455,15 @@ SOURCES = (
     ),
 )
 
+_DENSITY_RULE = Doubt(
+    name="density_rule",
+    about="the exponent of temperature is 1 in it, and 0.5 or 0.6 in the standards: it may be half of that",
+    source="iso-1585",
+    formula="density-rule",
+    relative=0.5,
+    limits=True,
+    range="full load, no knock",
+)
 _ROOT_RULE = Doubt(
     name="square_root_rule",
     about="the exponent of temperature is 0.5 in one standard and 0.6 in another",
@@ -465,7 +499,16 @@ _CORRUGATED = Doubt(
     range="hoses with ribs, close bends",
 )
 
-DOUBTS = (_TIME_CONSTANT, _WALL_TEMPERATURE, _ROOT_RULE, _TURBULENT, _SLOW, _CORRUGATED)
+DOUBTS = (
+    _READING,
+    _TIME_CONSTANT,
+    _WALL_TEMPERATURE,
+    _DENSITY_RULE,
+    _ROOT_RULE,
+    _TURBULENT,
+    _SLOW,
+    _CORRUGATED,
+)
 
 HAZARDS = ("hot-parts", "spinning-parts", "road-testing")
 
@@ -542,7 +585,7 @@ def _rules(before: float, after: float, prefix: str, density_name: str, working:
     by_density = working.step(
         f"{prefix}power_change_density_rule",
         engine_air.power_change_density_rule,
-        source="density-rule",
+        source=_DENSITY_RULE,
         density_change=density,
     )
     by_root = working.step(
@@ -727,6 +770,14 @@ def _nusselt(given: Mapping[str, Any], reynolds: float, prandtl: float, working:
 def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     """Change of density and power, warming along the duct and the sensor's lag of one case; SI in, SI out."""
     outputs: Outputs = {}
+    if "ambient_temperature" in given and not _READINGS & given.keys():
+        raise MissingInput(
+            "temperature_before",
+            "ambient_temperature without readings",
+            "temperature_before and temperature_after",
+            help="it is what two readings are compared with; for a duct alone leave it out, and give the "
+            "air that enters the duct as duct_inlet_temperature",
+        )
     read = given_together(given, _READ, "a change is between two readings")
     for name in ("inlet_pressure", "sensor_time_constant", "rate_before", "rate_after"):
         given_together(given, (name,), "it is about the readings", "temperature_before")
@@ -777,6 +828,19 @@ def _readings(given: Mapping[str, Any], working: Working, outputs: Outputs) -> N
     outputs.update(_rules(before, after, prefix="", density_name="density_change", working=working))
 
 
+def _rule(label: str, temperatures: list[float], changes: list[float], style: int, doubt: Doubt) -> Series:
+    """A rule over the inlet temperature, with its own doubt as a band."""
+    spread = [2 * doubt.standard(change) for change in changes]
+    return Series(
+        label=label,
+        x=temperatures,
+        y=changes,
+        style=style,
+        low=[change - off for change, off in zip(changes, spread, strict=True)],
+        high=[change + off for change, off in zip(changes, spread, strict=True)],
+    )
+
+
 def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
     """Power against inlet temperature by both rules, as a change against each case's temperature before.
 
@@ -801,18 +865,8 @@ def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
         which = f", {ends[0][0]}" if len(starts) > 1 else ""
         density = [engine_air.density_change_with_temperature(before, after) for after in temperatures]
         root = [engine_air.power_change_square_root_rule(before, after) for after in temperatures]
-        series.append(Series(label=f"density rule{which}", x=temperatures, y=density, style=2 * start))
-        spread = [2 * _ROOT_RULE.standard(change) for change in root]
-        series.append(
-            Series(
-                label=f"square-root rule{which}",
-                x=temperatures,
-                y=root,
-                style=2 * start + 1,
-                low=[change - off for change, off in zip(root, spread, strict=True)],
-                high=[change + off for change, off in zip(root, spread, strict=True)],
-            )
-        )
+        series.append(_rule(f"density rule{which}", temperatures, density, 2 * start, _DENSITY_RULE))
+        series.append(_rule(f"square-root rule{which}", temperatures, root, 2 * start + 1, _ROOT_RULE))
         markers += [Marker(name or "after", x=after, y=change) for name, after, change in ends]
     given = [case.inputs for case in cases.values()]
     outside = {float(one["ambient_temperature"]) for one in given if "ambient_temperature" in one}
@@ -821,7 +875,7 @@ def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
         title="Power against inlet temperature",
         description="Change in power against inlet temperature, by the density rule and by the "
         "square-root rule. Both fall as the air gets hotter, the density rule about twice as steeply. The "
-        "band is the rule's own doubt.",
+        "bands are the rules' own doubts.",
         x=Axis("inlet temperature", "temperature", "°C"),
         y=Axis("change in power", "ratio", "%"),
         series=tuple(series),

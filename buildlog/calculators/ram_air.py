@@ -25,8 +25,8 @@ block says so.
 a manometer or a differential sensor from the box to a still place in the cabin at a steady speed. Read with
 the duct stopped it is `recovery_stopped`, and the mouth that takes all it meets has `recovery`; between
 them the block goes straight. Of several mouths, one that recovers more the more it takes may rob another, or
-blow it out (NACA, of twin intakes); where no steady flow is left, the block refuses. Measured in the box with the engine drawing, the losses are in it: then
-`pressure_loss: 0 Pa`.
+blow it out (NACA, of twin intakes); where no steady flow is left, the block refuses. Measured in the box
+with the engine drawing, the losses are in it: then `pressure_loss: 0 Pa`.
 
 | opening | recovery | source |
 |---|---|---|
@@ -504,11 +504,11 @@ SOURCES = (
     ),
     Source(
         id="naca-twin",
-        title="Criteria for initial flow reversal in symmetrical twin-intake air-induction systems operating at "
-        "supersonic speeds, A. Beke",
+        title="Criteria for initial flow reversal in symmetrical twin-intake air-induction systems "
+        "operating at supersonic speeds, A. Beke",
         publisher="NACA",
-        where="summary: one of two mouths brings nothing where their pressure has its greatest at more than half "
-        "of the flow",
+        where="summary: one of two mouths brings nothing where their pressure has its greatest at more "
+        "than half of the flow",
     ),
     Source(
         id="idelchik",
@@ -977,8 +977,8 @@ def _even_speeds(intake: _Intake, drawn: float, working: Working, outputs: Outpu
         )
     except NoSolution:
         working.remark(
-            "The road speed at which ram makes up the losses is not given: at some speeds these mouths have no "
-            "steady flow together."
+            "The road speed at which ram makes up the losses is not given: at some speeds these mouths "
+            "have no steady flow together."
         )
 
 

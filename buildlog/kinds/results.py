@@ -94,6 +94,12 @@ def change_between(base: Value, value: Value, *, relative: bool = False) -> Valu
     )
 
 
+def share_means_something(base: Value, value: Value) -> bool:
+    """Whether a change is a share of what it starts from: not from 0, nor across it, as a pressure against
+    ambient goes from −2000 to 57 Pa."""
+    return base.si != 0 and base.si * value.si >= 0
+
+
 def of_differences(dimension: str, unit: str) -> tuple[str, str]:
     """The dimension and the unit of differences between values of a dimension that are shown in a unit."""
     if dimension == "temperature":  # whose scale begins somewhere; its differences do not

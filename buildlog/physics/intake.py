@@ -63,7 +63,7 @@ class Stream:
         """Volume flow at its own density that it brings at a pressure in the box. `scale` is a usual flow.
 
         A mouth that recovers more the more it takes has a pressure at which it brings most; what it brings is
-        then the greater of its two flows, which is the one that stays. Against a higher pressure it blows out.
+        then the greater of its two flows, which is the one that stays. Against more pressure it blows out.
         """
 
         # In x = Q|Q| losses are nearly straight lines.

@@ -18,10 +18,10 @@ from buildlog.physics.fittings import BEND_EXPONENT, crane_friction_factor
 from buildlog.physics.limits import positive
 from buildlog.physics.pipes import friction_factor
 
-# Each root is found among others: the outer one cannot be finer than those within.
-_SLOW_FILTER = 0.2
+SLOW_FILTER = 0.2
 """Share of a filter's rated flow below which its rating is far away."""
 
+# Each root is found among others: the outer one cannot be finer than those within.
 _INNER, _OUTER, _OUTERMOST = 1e-13, 1e-12, 1e-11
 
 
@@ -58,7 +58,7 @@ class FlowPart:
         lost = 0.0
         if self.rated_flow:
             lost = self.rated_pressure * (flow / self.rated_flow) ** self.exponent
-            if flow < _SLOW_FILTER * self.rated_flow:
+            if flow < SLOW_FILTER * self.rated_flow:
                 lost *= self.low_factor
         if not self.bore:
             return lost * self.factor
@@ -80,7 +80,7 @@ class FlowPart:
 
     def filter_factor(self, flow: float) -> float:
         """The same of a filter, whose rating says little of far lower flows."""
-        return self.factor * (self.low_factor if flow < _SLOW_FILTER * self.rated_flow else 1.0)
+        return self.factor * (self.low_factor if flow < SLOW_FILTER * self.rated_flow else 1.0)
 
     def factor_at(self, reynolds: float) -> float:
         """What a doubt makes of its loss; 1 in the ordinary run."""

@@ -8,7 +8,7 @@ from math import isfinite
 from buildlog.figures import units
 from buildlog.figures.labels import telling_decimals
 from buildlog.figures.spread import decimals_of_uncertainty
-from buildlog.kinds.results import Value, change_between
+from buildlog.kinds.results import Value, change_between, share_means_something
 from buildlog.render.conversion import other_decimals, other_unit, system_of, write_rounded
 
 
@@ -131,7 +131,8 @@ def change(first: Value, second: Value, other: OtherUnit | None = None) -> Chang
     difference = change_between(first, second)
     percent = ""
     if unit.offset == 0 and unit.symbol != "%" and not second.dimension.startswith("temperature"):
-        share = change_between(first, second, relative=True) if first.si else None
+        meant = share_means_something(first, second)
+        share = change_between(first, second, relative=True) if meant else None
         if share is not None and isfinite(100 * share.si):
             percent = _signed(share, units.find("%"), 1).text
 

@@ -8,7 +8,7 @@ from buildlog.figures.spread import place_beside, rounded
 from buildlog.formulae.formula import formula_of
 from buildlog.kinds.budget import budget, parts_in_words
 from buildlog.kinds.declaration import Output, Source
-from buildlog.kinds.results import BlockResult, CaseResult, Value, change_between
+from buildlog.kinds.results import BlockResult, CaseResult, Value, change_between, share_means_something
 from buildlog.report.printable import printable
 from buildlog.report.wording import plural
 
@@ -195,7 +195,7 @@ def _change(before: Value | str | None, after: Value | str | None) -> str:
     if after.unit == "%":  # a share of a share would read as points
         number = f"{100 * change_between(before, after).si:+.2g}"
         return f"{number} {units.find('%').difference_symbol(number.lstrip('+-'))}".replace("-", "−")
-    if before.dimension == "temperature" or before.si == 0:
+    if before.dimension == "temperature" or not share_means_something(before, after):
         return "changed"
     return f"{100 * change_between(before, after, relative=True).si:+.2g} %".replace("-", "−")
 

@@ -525,6 +525,19 @@ def test_slow_air_is_answered_with_a_wider_doubt() -> None:
     assert share == pytest.approx(0.65, rel=0.001)
 
 
+# The manual: below a fifth of a filter's rating the doubt is wider, and the piece is named.
+def test_a_filter_far_below_its_rating_is_named() -> None:
+    panel = {"name": "panel", "kind": "filter", "rated_pressure": 500.0, "rated_flow": 0.12, "exponent": 1.5}
+    slow, fast = Working(), Working()
+    run(panel, working=slow, volume_flow=0.0239)
+    run(panel, working=fast, volume_flow=0.0241)
+    assert any("Through panel goes less than a fifth" in remark for remark in slow.remarks)
+    assert fast.remarks == []
+    # By hand: √(0.15² + 0.4²)
+    share = uncertain(panel, volume_flow=0.0239) / run(panel, volume_flow=0.0239)["total_loss"]
+    assert share == pytest.approx(0.4272, rel=0.01)
+
+
 # The limits that the manual states: 3 m/s through a face, and what the author allows.
 def test_limits() -> None:
     working = Working()

@@ -424,7 +424,7 @@ def test_two_mouths_that_rise_and_fall_against_scipy(speed: float) -> None:
     def in_box(flow: float) -> float:
         u = flow / area
         recovered = (0.4 + 0.5 * min(u / speed, 1)) * ram
-        return recovered - density * (max(u - speed, 0.0) ** 2 + u**2) / 2
+        return float(recovered - density * (max(u - speed, 0.0) ** 2 + u**2) / 2)
 
     assert found["box_pressure_rise"]["1"] == pytest.approx(in_box(0.110833333 / 2), rel=1e-5)
     best = optimize.minimize_scalar(lambda flow: -in_box(flow), bounds=(0, area * speed), method="bounded")

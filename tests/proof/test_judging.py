@@ -7,7 +7,7 @@ import pytest
 from buildlog.book.book import Book
 from buildlog.proof.judging import judge_figure
 from buildlog.proof.proof import proof_book
-from tests.samples import GEARING, open_site
+from tests.samples import GEARING, calc, open_site
 
 SOURCES = """\
 gearbox-manual: {title: Gearbox manual, publisher: Its maker, edition: 3rd, page: "12", facts: {plug: 39 N·m}}
@@ -240,3 +240,33 @@ def test_a_claim_that_cannot_be_read_is_told_the_value_that_it_is_about(tmp_path
     }
     (finding,) = proof_book(open_site(tmp_path, files)).errors
     assert finding.help.replace("\u00a0", " ").endswith("the computed value is 135.5 km/h")  # by hand, above
+
+
+# By definition: from below ambient to above it no percentage says what a pressure did; the difference does.
+def test_no_percent_across_nought(tmp_path: Path) -> None:
+    block = """
+        id: nose
+        kind: ram_air
+        inputs:
+          speed: [158 km/h]
+          ambient_pressure: 1000 hPa
+          ambient_temperature: 15 °C
+          relative_humidity: 0 %
+          engine_displacement: 2 l
+          engine_speed: 7000 rpm
+          volumetric_efficiency: 95 %
+          scoop_area: 80 cm²
+        cases:
+          old: {recovery: 0, pressure_loss: 2 kPa}
+          new: {recovery: 0.9, pressure_loss: 500 Pa}
+    """
+    address = "calc:nose.new.inlet_pressure_rise.158-km/h"
+    for label, told in (
+        ("−128 %", ["option-unreadable"]),
+        ("2.6 kPa", []),
+        ("1.3 times", ["option-unreadable"]),
+    ):
+        text = f'It rises by [{label}]({address} "vs old; ± 5 %").' + "\n\n" + calc(block)
+        book = open_site(tmp_path, {"a.md": text})
+        found = [one.code.name for one in proof_book(book, ["a"]).findings]
+        assert [name for name in found if name != "unused-block"] == told, label

@@ -162,6 +162,24 @@ def test_percent_of_a_temperature_or_of_a_percentage_is_not_shown() -> None:
     assert [own(cell) for cell in tree.by_id("calc-made.mass").all("td")] == ["20.0", "30.0", "+10.0"]
 
 
+# A pressure against ambient that goes from −2000 to 57 Pa: 57/(−2000) − 1 is −103 %, by the definition of a
+# relative change, and says nothing.
+def test_percent_across_nought_is_not_shown() -> None:
+    block = made_of("x")
+    cases = {}
+    for name, pascal in (("a", -2000.0), ("b", 57.0), ("c", -500.0)):
+        value = Value(si=pascal, dimension="pressure", unit="Pa", decimals=0)
+        cases[name] = replace(next(iter(block.cases.values())), name=name, values={"mass": value})
+    assert block.calculator is not None
+    output = replace(block.calculator.outputs[0], dimension="pressure", unit="Pa", key="")
+    calculator = replace(block.calculator, outputs=(output,), inputs=(), sources=(), hazards=())
+    tree = card(replace(block, calculator=calculator, cases=cases))
+    cells = [cell.words for cell in tree.by_id("calc-made.mass").all("td")]
+    assert "2057" in cells[1].replace("\N{NARROW NO-BREAK SPACE}", "").replace("\N{NO-BREAK SPACE}", "")
+    assert "%" not in cells[1]
+    assert "−75.0 %" in cells[2].replace("\N{NO-BREAK SPACE}", " ")
+
+
 def test_a_change_of_a_percentage_is_in_points() -> None:
     block = made_of("x")
     cases = {}

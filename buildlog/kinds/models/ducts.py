@@ -766,6 +766,11 @@ class Ducting:
             rated_flow=segment["rated_flow"],
             exponent=segment["exponent"],
         )
+        if flow < network.SLOW_FILTER * segment["rated_flow"]:
+            self.working.remark(
+                f"Through {segment.key} goes less than a fifth of the flow that it is rated at: its loss "
+                "has a wider doubt."
+            )
         return self._doubted("loss", segment.key, loss, part.filter_factor(flow))
 
     def _doubted(self, output: str, key: str, value: float, factor: float) -> float:
