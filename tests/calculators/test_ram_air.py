@@ -464,7 +464,6 @@ def test_mouths_of_any_size_bring_what_the_engine_draws(
         return
     flow, drawn = found["mouth_flow"], found["air_mass_drawn"]["1"]
     assert flow["nose-at-1"] + flow["old-at-1"] == pytest.approx(drawn, rel=1e-6)
-    assert min(flow.values()) > -drawn or recovery > 0
 
 
 # CoolProp 8.0.0: enthalpies of dry air at 1 atm; the mixture's is the mean by mass, and its temperature that
