@@ -267,6 +267,18 @@ def average_hoop_stress(
     return density * rotational_speed**2 * (outer_diameter**2 + outer_diameter * bore + bore**2) / 12
 
 
+def greatest_stress(
+    hoop_stress: Annotated[float, "σ_t", "Pa"],
+    radial_stress: Annotated[float, "σ_r", "Pa"],
+) -> Annotated[float, "σ", "Pa"]:
+    """The larger of two stresses that pull at right angles: the greatest principal stress.
+
+    Formula: σ = max(σ_t, σ_r). Symbols: σ_t hoop stress (Pa), σ_r radial stress (Pa), σ stress (Pa).
+    Range: any. Errors: none. Source: definition.
+    """
+    return max(hoop_stress, radial_stress)
+
+
 def free_ring_stress(
     density: Annotated[float, "ρ", "kg/m³"],
     rim_speed: Annotated[float, "v", "m/s"],
@@ -285,7 +297,7 @@ def free_ring_stress(
 stress_share = ratio_of(
     "stress_share",
     "Stress as a share of the material's tensile strength.",
-    hoop_stress=Variable("σ", "Pa", "stress", not_negative),
+    greatest_stress=Variable("σ", "Pa", "stress", not_negative),
     strength=Variable("R_m", "Pa", "tensile strength", positive),
     gives=Variable("u", "1", "share"),
     source="definition",

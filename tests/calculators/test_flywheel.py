@@ -16,7 +16,7 @@ from buildlog.kinds.declaration import BarSpec, ChartSpec, Outputs, Working
 from tests.calculators.seen import Seen, seen
 
 RPM = pi / 30
-BASE = {"rev_limit": 7000 * RPM, "gravity": 9.80665}
+BASE = {"rev_limit": 7000 * RPM, "gravity": 9.80665, "steps": "one-side"}
 RINGS = [
     {"outer_diameter": 0.280, "inner_diameter": 0.060, "width": 0.014, "density": 7200.0},
     {"outer_diameter": 0.280, "inner_diameter": 0.210, "width": 0.012, "density": 7200.0},
@@ -162,7 +162,7 @@ def test_average_stress_of_a_rotating_ring() -> None:
     """Engineering ToolBox, Rotating bodies, stress, eq. 2 (read): ω² ρ (r_1² + r_1 r_2 + r_2²) / 3; and by
     scipy, the elastic hoop stress of Shigley's formula averaged over the section, which balance makes the
     same."""
-    out = outputs(rings=RINGS, **STRESS)
+    out = outputs(rings=RINGS[:1], **STRESS)
     omega, inner, outer, nu = 7000 * RPM, 0.030, 0.140, 0.26
     toolbox = omega**2 * 7200 * (inner**2 + inner * outer + outer**2) / 3
     assert out["average_hoop_stress"] == pytest.approx(toolbox, rel=1e-12)
@@ -315,7 +315,7 @@ def test_every_output_is_declared_and_has_a_step_with_a_named_source(way: dict[s
         from_speed=100.0,
     )
     declared = {output.name for output in flywheel.OUTPUTS}
-    ringless = {"mass", "ring_mass", "ring_inertia", "radius_of_gyration"}
+    ringless = {"mass", "ring_mass", "ring_inertia", "radius_of_gyration", "radial_stress"}
     assert set(out) == (declared if "rings" in way else declared - ringless)
     assert {step.source for step in working.steps} <= {source.id for source in flywheel.SOURCES}
     results = {step.name: step.result for step in working.steps}
