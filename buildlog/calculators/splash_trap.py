@@ -34,7 +34,8 @@ too close to call.
 
 **The drain.** A hole passes C_d A √(2 g h). The chamber is below ambient by the loss ahead of it, and
 this suction holds up water: 500 Pa are 51 mm. `chamber_suction` takes it off the head; when it is more
-than the head, nothing drains while the engine pulls, and the hole draws in air instead. A skin of
+than the head, nothing drains while the engine pulls, and the hole draws in air instead: `head_left` is then
+below 0, and no hole is large enough. A skin of
 water can close a small hole, and dirt does so sooner: under about 6 mm a hole needs a look after every wet
 run (common practice, no source).
 
@@ -483,18 +484,25 @@ def _limit(updraught: float, state: dict[str, float], working: Working, outputs:
     return [f"drops up to {limit * 1000:.2f} mm are carried"]
 
 
-def _drain(given: Mapping[str, Any], state: Mapping[str, float], working: Working, outputs: Outputs) -> None:
-    """The drain, where it is given."""
+def _drain_given(given: Mapping[str, Any]) -> bool:
+    """Whether there is a drain; a part of one is refused."""
     sizes = [name for name in ("water_flow", "drain_diameter") if name in given]
     named = [name for name in (*_DRAIN, *sizes) if name in given]
     if not named:
-        return
+        return False
     if not sizes:
         raise MissingInput("water_flow", f"{named[0]} without it", "water_flow, or drain_diameter, or both")
     for name in _DRAIN:
         if name not in given:
             help = "write 0 Pa if the chamber is at ambient pressure" if name == "chamber_suction" else ""
             raise MissingInput(name, f"{sizes[0]} without {name}", "it", help=help)
+    return True
+
+
+def _drain(given: Mapping[str, Any], state: Mapping[str, float], working: Working, outputs: Outputs) -> None:
+    """The drain, where it is given."""
+    if not _drain_given(given):
+        return
     head = outputs["head_left"] = working.step(
         "head_left",
         drain.head_left,
@@ -505,7 +513,13 @@ def _drain(given: Mapping[str, Any], state: Mapping[str, float], working: Workin
     )
     coefficient = given["discharge_coefficient"]
     bore: float = given.get("drain_diameter", 0.0)
-    if "water_flow" in given:
+    working.limit(
+        "head_left",
+        least=0.0,
+        says="The suction [may hold|holds] up all of the water: the chamber then drains only when the engine "
+        "slows. Raise the head, or lower the suction.",
+    )
+    if "water_flow" in given and head > 0:
         needed = outputs["drain_diameter_needed"] = working.step(
             "drain_diameter_needed",
             drain.drain_diameter,
@@ -531,6 +545,8 @@ def _drain(given: Mapping[str, Any], state: Mapping[str, float], working: Workin
             diameter=given["drain_diameter"],
             head=head,
         )
+    if not bore:  # no hole is large enough against that suction
+        return
     outputs["capillary_head"] = working.step(
         "capillary_head",
         drain.capillary_head,
@@ -539,12 +555,12 @@ def _drain(given: Mapping[str, Any], state: Mapping[str, float], working: Workin
         water_density=state["water_density"],
         diameter=bore,
     )
-    working.limit(
-        "capillary_head",
-        most=head,
-        says="A skin of water over the drain [may hold|holds] back the whole head: make the hole larger.",
-    )
-    working.limit("head_left", least=0.0, says="The suction [may hold|holds] up all of the water.")
+    if head > 0:
+        working.limit(
+            "capillary_head",
+            most=head,
+            says="A skin of water over the drain [may hold|holds] back the whole head: make the hole larger.",
+        )
     if bore < _SMALL_HOLE:
         working.remark("A drain under 6 mm is closed by dirt: look at it after every wet run.")
 

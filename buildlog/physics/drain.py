@@ -5,7 +5,6 @@ from __future__ import annotations
 from math import pi, sqrt
 from typing import Annotated
 
-from buildlog.diagnostics import OutOfRange
 from buildlog.physics.limits import positive, within
 
 _COEFFICIENT = "no hole passes more than an ideal one"
@@ -16,25 +15,17 @@ def head_left(
     chamber_suction: Annotated[float, "Δp", "Pa"],
     water_density: Annotated[float, "ρ_w", "kg/m³"],
 ) -> Annotated[float, "h", "m"]:
-    """Head that is left to drive water out of a chamber that is below ambient.
+    """Head that is left to drive water out of a chamber that is below ambient; below 0 the suction holds all.
 
     Formula: h = H - Δp / (ρ_w g). Symbols: H height of the water above the hole (m), Δp pressure in the
     chamber below ambient (Pa; below 0 where it is above, which pushes the water out), ρ_w density of water
     (kg/m³), g = 9.80665 m/s², h head left (m).
-    Range: H positive, Δp any, the result positive. Errors: `OutOfRange`. Source: hydrostatics.
+    Range: H positive, Δp any. Errors: `OutOfRange`. Source: hydrostatics.
     """
     positive("drain_head", drain_head)
     within("chamber_suction", chamber_suction)
     positive("water_density", water_density)
-    held = chamber_suction / (water_density * 9.80665)
-    if held >= drain_head:
-        raise OutOfRange(
-            "drain_head",
-            f"{drain_head * 1000:.1f} mm",
-            f"more than the {held * 1000:.1f} mm that the suction holds up",
-            help="the chamber drains only when the engine slows: raise the head, or lower the suction",
-        )
-    return drain_head - held
+    return drain_head - chamber_suction / (water_density * 9.80665)
 
 
 def drain_flow(
@@ -42,18 +33,20 @@ def drain_flow(
     diameter: Annotated[float, "d", "m"],
     head: Annotated[float, "h", "m"],
 ) -> Annotated[float, "Q", "m³/s"]:
-    """Water that a round hole passes.
+    """Water that a round hole passes; none where no head is left.
 
-    Formula: Q = C_d π d² √(2 g h) / 4. Symbols: C_d discharge coefficient (1), d diameter (m), h head (m),
-    g = 9.80665 m/s², Q volume flow (m³/s).
-    Range: C_d above 0 to 1; d, h positive. Errors: `OutOfRange`.
+    Formula: Q = C_d π d² √(2 g h) / 4 for h above 0, otherwise 0. Symbols: C_d discharge coefficient (1),
+    d diameter (m), h head (m), g = 9.80665 m/s², Q volume flow (m³/s).
+    Range: C_d above 0 to 1; d positive, h any. Errors: `OutOfRange`.
     Source: Torricelli with a discharge coefficient; Encyclopædia Britannica, 11th ed. (1911), vol. 14,
     Hydraulics, § 17.
     """
     positive("discharge_coefficient", discharge_coefficient)
     within("discharge_coefficient", discharge_coefficient, low=0, high=1, why=_COEFFICIENT)
     positive("diameter", diameter)
-    positive("head", head)
+    within("head", head)
+    if head <= 0:
+        return 0.0
     return discharge_coefficient * pi * diameter**2 * sqrt(2 * 9.80665 * head) / 4
 
 

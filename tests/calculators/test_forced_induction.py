@@ -57,6 +57,54 @@ def test_compression_against_coolprop(ratio: float, celsius: float) -> None:
     assert found["compressor_power"] / found["air_mass_flow"] == pytest.approx(ideal / 0.7, rel=0.015)
 
 
+# Three cars from inlet to crank by CoolProp 8.0.0: real air by entropy and enthalpy through compressor and
+# cooler, its density, the work on the intake strokes p V/(4 π), the belt.
+@pytest.mark.parametrize(
+    ("inlet", "ratio", "efficiency", "cooler", "litres", "filling", "torque", "rpm"),
+    [
+        ((98e3, 293.15), 1.5, 0.70, (0.65, 298.15, 4e3), 1.6, 0.95, 165.0, 5500),
+        ((95e3, 313.15), 2.2, 0.72, (0.70, 308.15, 10e3), 2.0, 0.90, 190.0, 6500),
+        ((85e3, 263.15), 3.5, 0.55, (0.50, 268.15, 5e3), 1.2, 1.00, 110.0, 4000),
+    ],
+)
+def test_three_engines_from_inlet_to_crank(
+    inlet: tuple[float, float],
+    ratio: float,
+    efficiency: float,
+    cooler: tuple[float, float, float],
+    litres: float,
+    filling: float,
+    torque: float,
+    rpm: float,
+) -> None:
+    (pressure, start), (share, coolant, loss) = inlet, cooler
+    volume, speed = litres / 1000, rpm * RPM
+    found = run(
+        inlet_pressure=pressure, inlet_temperature=start, pressure_ratio=ratio,
+        isentropic_efficiency=efficiency, cooler_effectiveness=share, cooling_temperature=coolant,
+        cooler_pressure_loss=loss, engine_displacement=volume, volumetric_efficiency=filling,
+        engine_torque=torque, engine_speed=speed,
+    )  # fmt: skip
+    entropy, enthalpy, thin = (coolprop.PropsSI(one, "T", start, "P", pressure, "Air") for one in "SHD")
+    high = ratio * pressure
+    work = (coolprop.PropsSI("H", "S", entropy, "P", high, "Air") - enthalpy) / efficiency
+    hot = coolprop.PropsSI("T", "H", enthalpy + work, "P", high, "Air")
+    charge = hot - share * (hot - coolant)
+    dense = coolprop.PropsSI("D", "T", charge, "P", high - loss, "Air")
+    flow = dense * volume * speed / (4 * pi) * filling
+    taken = enthalpy + work - coolprop.PropsSI("H", "T", charge, "P", high, "Air")
+    at_crank = (
+        torque * dense / thin
+        + 0.85 * (high - loss - pressure) * volume / (4 * pi)
+        - flow * work / 0.93 / speed
+    )
+    assert found["charge_temperature"] == pytest.approx(charge, rel=0.003)
+    assert found["air_mass_flow"] == pytest.approx(flow, rel=0.003)
+    assert found["compressor_power"] == pytest.approx(flow * work, rel=0.003)
+    assert found["cooler_heat"] == pytest.approx(flow * taken, rel=0.01)
+    assert found["boosted_torque"] == pytest.approx(at_crank, rel=0.002)
+
+
 # NASA Glenn Research Center, Compressor Thermodynamics: T3/T2 = CPR^((γ−1)/γ), work = c_p T2/η (CPR^((γ−1)/γ)
 # − 1), by hand for γ = 1.4, c_p = 1005: 2^(1/3.5) = 1.21901, 298.15 K → 65.30 K without loss, 93.75 kJ/kg at
 # 0.70.
