@@ -26,7 +26,10 @@ source). Its volume goes with its temperature, and so does the loss.
 
 **Pressure** is total pressure above ambient, reckoned from the open air against the flow, as adiabatic flow
 with friction (Fanno) to choking: a segment that chokes is named, and what is ahead of it takes the pressure
-that drives the flow through. Friction follows Darcy–Weisbach and Colebrook, bends follow Ito, steps
+that drives the flow through. Gas that cools slows down, and that gives pressure back: 3–9 % of the whole
+where it loses 200–250 K. Write the temperature of each segment, and the block counts the fall from one to the
+next (`cooling_gain`); of a fall into or out of a silencer or catalyst, in which the gas is slow, half; where
+paths meet none. Friction follows Darcy–Weisbach and Colebrook, bends follow Ito, steps
 Borda–Carnot and Crane. Beyond Mach 0.3, or where it may be, there is a caution. Road cars have 10–30 kPa at
 full power, free ones less than 10–15 kPa (common practice, no source).
 
@@ -518,6 +521,15 @@ OUTPUTS = (
         of="segments",
     ),
     Output(
+        name="cooling_gain",
+        dimension="pressure",
+        unit="kPa",
+        about="total pressure gained as the gas cools on its way into it",
+        decimals=2,
+        key="segment",
+        of="segments",
+    ),
+    Output(
         name="pressure_ahead",
         dimension="pressure",
         unit="kPa",
@@ -665,6 +677,11 @@ SOURCES = (
         id="fanno",
         title="Adiabatic flow with friction (Fanno), as the open-source package pygasflow has it",
         where="fanno.py, critical_friction_parameter; tests/solvers/test_fanno.py",
+    ),
+    Source(
+        id="rayleigh",
+        title="Frictionless flow with heat given off (Rayleigh): the impulse is the same at both ends",
+        standing="derived",
     ),
     Source(
         id="crane",

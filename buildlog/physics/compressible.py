@@ -260,6 +260,34 @@ def mach_number_before_friction(
         s -= step
 
 
+def mach_number_before_cooling(
+    mach_number_after: Annotated[float, "M_2", "1"],
+    temperature_ratio: Annotated[float, "t", "1"],
+    heat_capacity_ratio: Annotated[float, "γ", "1"],
+) -> Annotated[float, "M_1", "1"]:
+    """Mach number ahead of a piece of pipe in which a gas gives off heat, without friction (Rayleigh).
+
+    Formula: M_1 = √(2 n / (1 - 2 γ n + √(1 - 2 (γ + 1) n))), at most 1, n = t N_2, N_2 = M_2² (1 + (γ - 1)
+    M_2² / 2) / (1 + γ M_2²)². Symbols: M_2 Mach number after and M_1 ahead of it (1), t total temperature
+    ahead of it over that after it (1), γ ratio of specific heats (1), N_2 and n squares of flux times root of
+    total temperature over impulse (1).
+    Range: M_2 above 0 to 1, t 0.1 to 10, γ above 1 to 5/3. Where it comes out at 1 the hot end chokes.
+    Errors: `OutOfRange`.
+    Source: derived: the impulse p + ρ v² is the same at both ends; A. H. Shapiro, Compressible Fluid Flow,
+    vol. 1 (1953), ch. 7 (from memory).
+    """
+    positive("mach_number_after", mach_number_after)
+    within("mach_number_after", mach_number_after, low=0, high=1, why=_SUBSONIC)
+    within("temperature_ratio", temperature_ratio, 0.1, 10, why="gas in one pipe")
+    within("heat_capacity_ratio", heat_capacity_ratio, 1.01, 5 / 3)
+    square = mach_number_after**2
+    after = square * (1 + (heat_capacity_ratio - 1) * square / 2) / (1 + heat_capacity_ratio * square) ** 2
+    most = 1 / (2 * (heat_capacity_ratio + 1))
+    n = min(most, temperature_ratio * after)
+    root = sqrt(max(0.0, 1 - 2 * (heat_capacity_ratio + 1) * n))
+    return min(1.0, sqrt(2 * n / (1 - 2 * heat_capacity_ratio * n + root)))
+
+
 def static_temperature(
     total_temperature: Annotated[float, "T_t", "K"],
     mach_number: Annotated[float, "M", "1"],

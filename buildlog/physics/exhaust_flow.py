@@ -117,6 +117,33 @@ sum_of_loss_coefficients = sum_of(
 )
 
 
+def temperature_of_fall(
+    gas_temperature: Annotated[float, "T_2", "K"],
+    temperature_before: Annotated[float, "T_1", "K"],
+    share: Annotated[float, "x", "1"],
+) -> Annotated[float, "T", "K"]:
+    """Temperature from which a gas has yet to cool on its way into a segment, where only a share of the fall
+    happens in a pipe.
+
+    Formula: T = T_2 + x (T_1 - T_2). Symbols: T_2 mean temperature in the segment and T_1 in the one before
+    it (K), x share of the fall where the gas is fast (1), T temperature (K).
+    Range: T_1 and T_2 positive, x 0 to 1. Errors: `OutOfRange`. Source: definition of the share.
+    """
+    positive("gas_temperature", gas_temperature)
+    positive("temperature_before", temperature_before)
+    within("share", share, 0, 1)
+    return gas_temperature + share * (temperature_before - gas_temperature)
+
+
+cooling_gain = difference_of(
+    "cooling_gain",
+    "Total pressure that a gas gains as it cools; below 0 where it warms.",
+    total_pressure_after=Variable("p_2", "Pa", "total pressure after it cooled", positive),
+    total_pressure_before=Variable("p_1", "Pa", "total pressure before it did", positive),
+    gives=Variable("Δp_c", "Pa", "gain"),
+    source="definition",
+)
+
 pressure_loss = difference_of(
     "pressure_loss",
     "Total pressure that a gas loses in a segment.",

@@ -35,6 +35,7 @@ COLUMNS: Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "tip": (("length",), ("loss_coefficient", "roughness")),
 }
 """Kind of segment → the columns that it needs, and those that it may have besides `_ANY`."""
+_SLOW = ("muffler", "catalyst")
 SAME_BORE = 0.01
 """Relative: bores that meet without a step."""
 
@@ -372,7 +373,18 @@ class ExhaustLine:
                     **gas_of,
                 )
             self._speed(segment, mach, sound, gas_of["heat_capacity_ratio"])
-            total = self._before(segment, flux, total=total, mach=mach, gas_of=gas_of)
+            ahead, total = self._before(segment, flux, total=total, mach=mach, gas_of=gas_of)
+            before = self._segment_before(segment)
+            if before is not None and before.gas_temperature != segment.gas_temperature:
+                total = self._cooling(before, segment, flux, mach=ahead, total=total, gas_of=gas_of)
+            self.note(
+                "pressure_ahead",
+                segment,
+                exhaust_flow.gauge_pressure,
+                "continuity",
+                pressure=total,
+                ambient_pressure=self.given["ambient_pressure"],
+            )
         assert total is not None, "a path has segments"
         return total
 
@@ -453,8 +465,8 @@ class ExhaustLine:
 
     def _before(
         self, segment: LineSegment, flux: float, total: float, mach: float, gas_of: Mapping[str, float]
-    ) -> float:
-        """Absolute total pressure ahead of a segment, from that after it."""
+    ) -> tuple[float, float]:
+        """Mach number and absolute total pressure ahead of a segment, from those after it."""
         number = self.segments.index(segment)
         coefficient = self.note(
             "loss_coefficient",
@@ -492,15 +504,74 @@ class ExhaustLine:
             total_pressure_before=before,
             total_pressure_after=total,
         )
-        self.note(
-            "pressure_ahead",
-            segment,
-            exhaust_flow.gauge_pressure,
+        return ahead, before
+
+    def _segment_before(self, segment: LineSegment) -> LineSegment | None:
+        """The segment that the gas comes from; none at the start, and where paths meet."""
+        last: LineSegment | None = None
+        for paths in self.stretches:
+            for path in paths:
+                if segment in path.segments:
+                    number = path.segments.index(segment)
+                    return path.segments[number - 1] if number else last
+            last = paths[0].segments[-1] if len(paths) == 1 else None
+        return None
+
+    def _cooling(
+        self,
+        before: LineSegment,
+        here: LineSegment,
+        flux: float,
+        mach: float,
+        total: float,
+        gas_of: Mapping[str, float],
+    ) -> float:
+        """Absolute total pressure before the gas cooled from the mean of one segment to that of the next. In
+        a silencer or a catalyst it is slow, and its cooling there gives nothing back."""
+        boxes = sum(one.kind in _SLOW for one in (before, here))
+        if boxes == 2:
+            return total
+        warm = self.note(
+            "temperature_before",
+            here,
+            exhaust_flow.temperature_of_fall,
             "continuity",
-            pressure=before,
-            ambient_pressure=self.given["ambient_pressure"],
+            gas_temperature=here.gas_temperature,
+            temperature_before=before.gas_temperature,
+            share=1 - boxes / 2,
         )
-        return before
+        ratio = self.note(
+            "temperature_ratio", here, pipes.share, "continuity", part=warm, whole=here.gas_temperature
+        )
+        warmer = self.note(
+            "mach_number_before_cooling",
+            here,
+            compressible.mach_number_before_cooling,
+            "rayleigh",
+            mach_number_after=mach,
+            temperature_ratio=ratio,
+            heat_capacity_ratio=gas_of["heat_capacity_ratio"],
+        )
+        if warmer >= 1:
+            self.working.remark(f"The gas chokes where it comes into segment {here.key}, before it cools.")
+        needed = self.note(
+            "total_pressure_before_cooling",
+            here,
+            compressible.total_pressure_of_flux,
+            "naca-1135",
+            mass_flux=flux,
+            mach_number=warmer,
+            **{**gas_of, "total_temperature": warm},
+        )
+        self.note(
+            "cooling_gain",
+            here,
+            exhaust_flow.cooling_gain,
+            "continuity",
+            total_pressure_after=total,
+            total_pressure_before=needed,
+        )
+        return needed
 
     # --- two paths ---------------------------------------------------------------------
 
