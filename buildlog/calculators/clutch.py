@@ -42,9 +42,13 @@ student's design). The power rating is compared with the highest power. The meta
 heat, as facings conduct little; a facing's face gets as hot as the metal it rubs on (`surface_rise`).
 `plate_faces`: flywheel and pressure plate have one each, the middle plate of a twin two. Iron: 7200 kg/m³,
 460–540 J/(kg·K), about 50 W/(m·K). `plate_mass` is what lies under the facing's ring, 3 to 22 mm thick: of a
-flywheel not its hub and rim. `launches` repeats it, with the interval and the time constant of cooling. For
-several speeds `sweep: launch_speed from … to … by …`. Organic facings break in over 800–1600 km (common
-practice, no source).
+flywheel not its hub and rim. `launches` repeats it, with the interval and the time constant of cooling.
+
+**Several speeds.** `launch_speeds` puts launches from several speeds side by side. With the plate,
+`friction_by_temperature` and `start_temperature` each row has the heat of the face and what the facing
+still carries with it: `hot_reserve_at` is the capacity over the engine's torque at that moment. The table is
+its maker's or a bench's; beyond its ends nothing is said. For a curve `sweep: launch_speed from … to … by …`.
+Organic facings break in over 800–1600 km (common practice, no source).
 
 ```yaml
 id: uprated-clutch
@@ -77,9 +81,11 @@ cases:
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from itertools import pairwise
+from math import pi
 from typing import Any
 
-from buildlog.diagnostics import InputsConflict, MissingInput
+from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange, as_written
 from buildlog.kinds.declaration import (
     Axis,
     CaseView,
@@ -87,16 +93,19 @@ from buildlog.kinds.declaration import (
     Choice,
     Doubt,
     Input,
+    Listed,
     Marker,
     Number,
     Output,
     Outputs,
     Series,
     Source,
+    Table,
     Whole,
     Working,
     given_together,
 )
+from buildlog.kinds.keys import value_keys
 from buildlog.physics import engagement, friction, heat, hydraulics, springs
 
 KIND = "clutch"
@@ -246,6 +255,15 @@ INPUTS = (
                 Number(dimension="rotational speed", unit="rpm", low=500, high=15_000, why="car engines"),
                 "engine speed",
             ),
+            (
+                "launch_speeds",
+                Listed(
+                    Number(dimension="rotational speed", unit="rpm", low=500, high=15_000, why="car engines"),
+                    1,
+                    12,
+                ),
+                "engine speeds of launches to compare",
+            ),
             ("launch_torque", _TORQUE, "torque carried during the launch"),
             (
                 "vehicle_mass",
@@ -283,6 +301,31 @@ INPUTS = (
                 Number(dimension="density", unit="kg/m³", low=1500, high=9000, why="metals"),
                 "its density",
             ),
+            (
+                "start_temperature",
+                Number(dimension="temperature", unit="°C", low=-40, high=600, why="cold to several launches"),
+                "temperature of the faces before each of launch_speeds",
+            ),
+            (
+                "friction_by_temperature",
+                Table(
+                    (
+                        Input(
+                            name="temperature",
+                            form=Number(
+                                dimension="temperature", unit="°C", low=-40, high=1000, why="facings"
+                            ),
+                            about="temperature of the face",
+                        ),
+                        Input(
+                            name="sliding_friction", form=_FRICTION, about="coefficient of friction in slip"
+                        ),
+                    ),
+                    2,
+                    30,
+                ),
+                "the facing's friction by heat, coldest first, as its maker or a bench has it",
+            ),
             ("launches", Whole(1, 100), "launches one after the other"),
             (
                 "launch_interval",
@@ -310,6 +353,8 @@ _SPRING_NAMES = (
 )
 _PEDAL = ("pedal_ratio", "fork_ratio")
 _LAUNCH = ("launch_speed", "launch_torque", "vehicle_mass", "overall_ratio", "rolling_radius")
+_SPEEDS = ("launch_speeds", *_LAUNCH[1:])
+_HEAT = ("friction_by_temperature", "start_temperature")
 _PLATE = ("plate_mass", "plate_faces", "specific_heat", "conductivity", "density")
 _COOLING = ("launch_interval", "cooling_time_constant")
 
@@ -549,6 +594,76 @@ OUTPUTS = (
         needs=("launches", *_COOLING),
     ),
     Output(
+        name="slip_duration_at",
+        dimension="time",
+        unit="s",
+        about="time of slip, by speed",
+        decimals=2,
+        key="launch speed",
+        of="launch_speeds",
+        needs=_SPEEDS,
+    ),
+    Output(
+        name="slip_energy_at",
+        dimension="energy",
+        unit="kJ",
+        about="heat of one launch, by speed",
+        decimals=1,
+        key="launch speed",
+        of="launch_speeds",
+        needs=_SPEEDS,
+    ),
+    Output(
+        name="energy_per_area_at",
+        dimension="energy per area",
+        unit="J/mm²",
+        about="heat by friction area, by speed",
+        decimals=3,
+        key="launch speed",
+        of="launch_speeds",
+        needs=_SPEEDS,
+    ),
+    Output(
+        name="surface_rise_at",
+        dimension="temperature difference",
+        unit="K",
+        about="highest rise of rubbing faces, by speed",
+        decimals=0,
+        key="launch speed",
+        of="launch_speeds",
+        needs=(*_SPEEDS, *_PLATE),
+    ),
+    Output(
+        name="face_temperature_at",
+        dimension="temperature",
+        unit="°C",
+        about="of the rubbing faces at their hottest, by speed",
+        decimals=0,
+        key="launch speed",
+        of="launch_speeds",
+        needs=(*_SPEEDS, *_PLATE, *_HEAT),
+    ),
+    Output(
+        name="hot_friction_at",
+        dimension="ratio",
+        unit="",
+        about="coefficient of friction in slip at that heat",
+        decimals=3,
+        key="launch speed",
+        of="launch_speeds",
+        needs=(*_SPEEDS, *_PLATE, *_HEAT),
+    ),
+    Output(
+        name="hot_reserve_at",
+        dimension="ratio",
+        unit="",
+        about="capacity at that heat, run in, over engine torque",
+        decimals=2,
+        key="launch speed",
+        of="launch_speeds",
+        needs=(*_SPEEDS, *_PLATE, *_HEAT),
+    ),
+    Output(
         name="break_in_distance",
         dimension="length",
         unit="km",
@@ -663,7 +778,11 @@ def _check_groups(given: Mapping[str, Any]) -> None:
     """Inputs that mean nothing alone, before anything is worked out: what is missing there is said first."""
     given_together(given, _COOLING, "cooling needs both", "launches")
     given_together(given, ("launches",), upon="plate_mass")
-    given_together(given, _PLATE, "the plate's rise needs all of them", "launch_speed")
+    given_together(given, ("launches",), upon="launch_speed")
+    given_together(given, _HEAT, "friction by heat needs both", "launch_speeds")
+    given_together(given, _HEAT, upon="plate_mass")
+    one_or_many = "launch_speeds" if "launch_speeds" in given else "launch_speed"
+    given_together(given, _PLATE, "the plate's rise needs all of them", one_or_many)
 
 
 def _clamp_load(given: Mapping[str, Any], values: dict[str, float], working: Working) -> None:
@@ -884,14 +1003,10 @@ def _launch(
     """Slip and heat of a launch, where it is given."""
     if not {"launch_speed", "launch_torque"} & set(given):
         return  # the rest of the group may come from the car's sheet
+    if "launch_speeds" in given and "launch_speed" not in given:
+        return
     given_together(given, _LAUNCH, "a launch needs all of them")
-    working.chain(
-        values,
-        "mechanics",
-        inertia_at_clutch=engagement.inertia_at_clutch,
-        resistance_torque=engagement.resistance_torque,
-    )
-    _check_launch_torque(given, capacity, values["resistance_torque"], working)
+    _car_at_clutch(given, capacity, values, working)
     _doubted(values, working, "slip_duration", engagement.slip_duration, _HELD)
     working.chain(
         values,
@@ -915,6 +1030,104 @@ def _launch(
         _plate_heat(given, values, working)
 
 
+def _by_speed(
+    given: Mapping[str, Any], capacity: Mapping[str, float], values: dict[str, float], working: Working
+) -> Outputs:
+    """A launch from each of several speeds: its heat, and what the facing still carries with it."""
+    if "launch_speeds" not in given:
+        return {}
+    given_together(given, _SPEEDS, "a launch needs all of them")
+    if "launch_speed" not in given:  # which has done all this
+        _car_at_clutch(given, capacity, values, working)
+        if "plate_mass" in given:
+            _check_plate(values, working)
+    listed: dict[str, dict[str, float]] = {}
+    speeds = given["launch_speeds"]
+    for index, (key, speed) in enumerate(zip(value_keys("launch_speeds", speeds), speeds, strict=True)):
+        values["launch_speed"] = float(speed)
+        try:
+            for name, value in _one_speed(given, dict(values), working, key).items():
+                listed.setdefault(name, {})[key] = value
+        except OutOfRange as error:
+            error.name, error.at = "launch_speeds", (index,)
+            raise
+        written = as_written(speed, f"{speed * 30 / pi:.0f} rpm")
+        working.limit(
+            "energy_per_area_at",
+            key,
+            most=_ENERGY_LIMIT,
+            says=f"A launch at {written} [may make|makes] more heat than the 0.40 J/mm² that a textbook "
+            "allows.",
+        )
+        if "hot_reserve_at" in listed:
+            working.limit(
+                "hot_reserve_at",
+                key,
+                least=1.0,
+                says=f"Hot from a launch at {written}, it [may slip|slips] under the engine's torque.",
+            )
+    return {**listed}
+
+
+def _one_speed(
+    given: Mapping[str, Any], values: dict[str, float], working: Working, key: str
+) -> dict[str, float]:
+    """One of several launches. `values` is a copy of its own."""
+
+    def step(name: str, formula: Callable[..., float], source: str | Doubt = "mechanics") -> None:
+        taken = {part: values[part] for part in formula.__annotations__ if part in values}
+        records = () if formula is not friction.friction_at_temperature else (_table(given),)
+        shown = f"{name}_at.{key}" if f"{name}_at" in _BY_SPEED else f"{name}.{key}"
+        values[name] = working.step(shown, formula, *records, source=source, **taken)
+
+    step("slip_duration", engagement.slip_duration, _HELD)
+    step("slip_energy", engagement.slip_energy)
+    step("energy_per_area", engagement.energy_per_area)
+    if "plate_mass" in given:
+        step("slip_power", engagement.slip_power)
+        step("flux_at_start", heat.flux_at_start)
+        step("time", heat.hottest_moment)
+        step("surface_rise", heat.surface_rise, "carslaw-jaeger")
+    if "friction_by_temperature" in given:
+        step("face_temperature", heat.face_temperature)
+        step("hot_friction", friction.friction_at_temperature)
+        values["friction_coefficient"] = values["hot_friction"]
+        step("hot_capacity", friction.torque_capacity, "shigley")
+        values |= {"capacity": values["hot_capacity"], "shock_factor": 1.0}
+        step("hot_reserve", friction.reserve)
+    return {f"{name}_at": value for name, value in values.items() if f"{name}_at" in _BY_SPEED}
+
+
+_BY_SPEED = {output.name for output in OUTPUTS if output.key == "launch speed"}
+
+
+def _table(given: Mapping[str, Any]) -> friction.FrictionTable:
+    """The facing's friction by temperature, as its author listed it."""
+    rows = given["friction_by_temperature"]
+    for index, (before, after) in enumerate(pairwise(rows), start=1):
+        if after["temperature"] <= before["temperature"]:
+            raise InputsConflict(
+                "friction_by_temperature",
+                f"{after['temperature'] - 273.15:g} °C after {before['temperature'] - 273.15:g} °C",
+                "rising temperatures",
+                at=(index, "temperature"),
+            )
+    return friction.FrictionTable(tuple((row["temperature"], row["sliding_friction"]) for row in rows))
+
+
+def _car_at_clutch(
+    given: Mapping[str, Any], capacity: Mapping[str, float], values: dict[str, float], working: Working
+) -> None:
+    """The car as the gearbox's input shaft feels it."""
+    working.chain(
+        values,
+        "mechanics",
+        inertia_at_clutch=engagement.inertia_at_clutch,
+        resistance_torque=engagement.resistance_torque,
+    )
+    _check_launch_torque(given, capacity, values["resistance_torque"], working)
+
+
 def _check_launch_torque(
     given: Mapping[str, Any], capacity: Mapping[str, float], resistance: float, working: Working
 ) -> None:
@@ -936,9 +1149,8 @@ def _check_launch_torque(
         working.remark("At the low end of its friction the clutch cannot carry launch_torque.")
 
 
-def _plate_heat(given: Mapping[str, Any], values: dict[str, float], working: Working) -> None:
-    """How hot the plate gets: throughout, at its surface, and after several launches."""
-    working.chain(values, "practice", heat_share=heat.share_of_faces)
+def _check_plate(values: dict[str, float], working: Working) -> None:
+    """Refuse a mass that no plate of this facing has."""
     thickness = working.chain(values, "mechanics", plate_thickness=heat.plate_thickness)
     if not _PLATES[0] <= thickness <= _PLATES[1]:
         by_thickness = values["plate_mass"] / thickness
@@ -948,6 +1160,12 @@ def _plate_heat(given: Mapping[str, Any], values: dict[str, float], working: Wor
             f"{_PLATES[0] * by_thickness:.2g} to {_PLATES[1] * by_thickness:.2g} kg, 3 to 22 mm",
             help="the metal under the facing's ring alone: of a flywheel neither hub nor rim",
         )
+
+
+def _plate_heat(given: Mapping[str, Any], values: dict[str, float], working: Working) -> None:
+    """How hot the plate gets: throughout, at its surface, and after several launches."""
+    working.chain(values, "practice", heat_share=heat.share_of_faces)
+    _check_plate(values, working)
     working.chain(
         values,
         "mechanics",
@@ -967,7 +1185,7 @@ def _plate_heat(given: Mapping[str, Any], values: dict[str, float], working: Wor
 def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     """Capacity, pedal and launch of one case; SI in, SI out."""
     _check_groups(given)
-    values = {name: float(value) for name, value in given.items() if not isinstance(value, str)}
+    values = {name: float(value) for name, value in given.items() if not isinstance(value, str | list)}
     if values["inner_diameter"] >= values["outer_diameter"]:
         raise InputsConflict(
             "inner_diameter",
@@ -1002,7 +1220,9 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
             outputs["break_in_distance"] = named
     _pedal(given, values, working)
     _launch(given, outputs["capacity_uniform_wear"], values, working)  # type: ignore[arg-type]
-    return outputs | {output.name: values[output.name] for output in OUTPUTS if output.name in values}
+    alone = {output.name: values[output.name] for output in OUTPUTS if output.name in values}
+    by_speed = _by_speed(given, outputs["capacity_uniform_wear"], values, working)  # type: ignore[arg-type]
+    return outputs | alone | by_speed
 
 
 def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:

@@ -7,6 +7,8 @@ gives the lower torque, so it is the one to design on.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from itertools import pairwise
 from math import pi
 from typing import Annotated
 
@@ -228,3 +230,36 @@ def break_in_most() -> Annotated[float, "s_greatest", "m"]:
     Source: common practice, no source.
     """
     return 1600.0e3
+
+
+@dataclass(frozen=True)
+class FrictionTable:
+    """Sliding friction by the temperature of the face: rows of temperature (K), rising, and coefficient."""
+
+    rows: tuple[tuple[float, float], ...]
+
+
+def friction_at_temperature(
+    table: FrictionTable,
+    face_temperature: Annotated[float, "T_f", "K"],
+) -> Annotated[float, "μ_h", "1"]:
+    """Sliding friction of a facing whose face is at a temperature, from a table of its maker or a bench.
+
+    Formula: μ_h = μ_1 + (μ_2 - μ_1) (T_f - T_1) / (T_2 - T_1). Symbols: T_f temperature of the face (K), T_1
+    and T_2 those of the rows beside it (K), μ_1 and μ_2 their coefficients (1), μ_h coefficient (1).
+    In words: found between two rows of the table.
+    Range: from the first row to the last. Errors: `OutOfRange`. Source: linear interpolation.
+    """
+    first, last = table.rows[0][0], table.rows[-1][0]
+    if not first <= face_temperature <= last:
+        raise OutOfRange(
+            "friction_by_temperature",
+            f"a face of {face_temperature - 273.15:.0f} °C, where the table has {first - 273.15:.0f} to "
+            f"{last - 273.15:.0f} °C",
+            "a table that reaches as far",
+            help="beyond its ends a facing may do anything: ask its maker, or launch less hard",
+        )
+    for (cold, before), (hot, after) in pairwise(table.rows):
+        if face_temperature <= hot:
+            return before + (after - before) * (face_temperature - cold) / (hot - cold)
+    return table.rows[-1][1]

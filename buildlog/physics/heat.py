@@ -5,8 +5,8 @@ from __future__ import annotations
 from math import exp, pi, sqrt
 from typing import Annotated
 
-from buildlog.physics.declared import Variable, Within, product_of
-from buildlog.physics.limits import positive, within
+from buildlog.physics.declared import Variable, Within, product_of, sum_of
+from buildlog.physics.limits import not_negative, positive, within
 
 
 def lumped_rise(
@@ -176,3 +176,13 @@ def share_of_faces(
         why="only a plate between two driven plates has two faces",
     )
     return plate_faces / faces
+
+
+face_temperature = sum_of(
+    "face_temperature",
+    "Temperature of a rubbing face at its hottest moment.",
+    start_temperature=Variable("T_s", "K", "temperature before", positive),
+    surface_rise=Variable("ΔT_0", "K", "rise", not_negative),
+    gives=Variable("T_f", "K", "temperature"),
+    source="definition",
+)

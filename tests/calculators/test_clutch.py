@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import pi
 from typing import Any
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -364,6 +365,9 @@ def test_every_output_is_declared_and_has_a_step_with_a_named_source() -> None:
             "cooling_time_constant": 300.0,
             "rated_torque": 300.0,
             "seen_slip_torque": 250.0,
+            "launch_speeds": SPEEDS,
+            "friction_by_temperature": FADING,
+            "start_temperature": 300.0,
         }
     )
     working = Working()
@@ -471,3 +475,98 @@ def test_the_doubt_of_the_radius_spans_both_theories() -> None:
     _, working = ran(LAUNCH, DIAPHRAGM)
     origins = {"method:clutch_friction_radius", "method:diaphragm_load", "method:launch_held"}
     assert set(working.doubted) == origins
+
+
+# --- launches from several speeds ---------------------------------------------------------
+
+FADING = [
+    {"temperature": 293.15, "sliding_friction": 0.40},
+    {"temperature": 423.15, "sliding_friction": 0.38},
+    {"temperature": 573.15, "sliding_friction": 0.20},
+]
+SPEEDS = [1500 * pi / 30, 3000 * pi / 30, 5000 * pi / 30]
+SEVERAL = {name: value for name, value in LAUNCH.items() if name != "launch_speed"} | {
+    "launch_speeds": SPEEDS,
+    "clamp_load": 6000.0,
+}
+
+
+def face(speed: float, cells: int = 400) -> tuple[float, float]:
+    """Time of slip and greatest rise of a thick plate's face, by finite differences in depth and scipy's
+    solve_ivp: each of the two faces of a plate gets half of the heat, the facing takes
+    none, the flux falling evenly to nothing."""
+    inertia = 1200 * 0.31**2 / 14.76**2
+    slip = inertia * speed / 140
+    area = pi / 4 * (0.230**2 - 0.155**2)
+    start = 140 * speed / 2 / area
+    depth = 8 * (50 / 7200 / 500 * slip) ** 0.5
+    cell = depth / cells
+
+    def rates(t: float, u: Any) -> Any:
+        flow = 50 * np.diff(u) / cell  # towards the face
+        gain = np.concatenate([flow, [0.0]]) - np.concatenate([[0.0], flow])
+        gain[0] += start * (1 - t / slip)
+        return gain / (7200 * 500 * cell)
+
+    run = solve_ivp(rates, (0, slip), np.zeros(cells), method="BDF", rtol=1e-6, max_step=slip / 200)
+    flux = start * (1 - run.t / slip)
+    return slip, float((run.y[0] + flux * cell / 2 / 50).max())
+
+
+def test_launches_from_several_speeds_by_conduction() -> None:
+    """Source: derived, Newton's law; conduction by scipy 1.17 solve_ivp (BDF) on a rod of 400 cells."""
+    out = outputs(SEVERAL, PLATE, friction_by_temperature=FADING, start_temperature=333.15)
+    own = np.array([(row["temperature"], row["sliding_friction"]) for row in FADING])
+    for key, speed in zip("123", SPEEDS, strict=True):
+        slip, rise = face(speed)
+        assert out["slip_duration_at"][key] == pytest.approx(slip, rel=1e-9)
+        assert out["surface_rise_at"][key] == pytest.approx(rise, rel=0.005)
+        hot = float(np.interp(333.15 + out["surface_rise_at"][key], *own.T))
+        assert out["hot_friction_at"][key] == pytest.approx(hot, rel=1e-9)
+        # Two faces at uniform wear: z μ F (D + d) / 4.
+        carried = 2 * hot * 6000 * (0.230 + 0.155) / 4
+        assert out["hot_reserve_at"][key] == pytest.approx(carried / 210, rel=1e-9)
+    assert out["hot_reserve_at"]["1"] > out["hot_reserve_at"]["2"] > out["hot_reserve_at"]["3"]
+
+
+def test_a_row_is_the_launch_at_that_speed() -> None:
+    one = outputs(LAUNCH, PLATE, clamp_load=6000.0)
+    out = outputs(SEVERAL, PLATE)
+    for name in ("slip_duration", "slip_energy", "energy_per_area", "surface_rise"):
+        assert out[f"{name}_at"]["2"] == pytest.approx(one[name], rel=1e-12)
+    # Heat goes with the square of the speed, as the kinetic energy of the car does.
+    assert out["slip_energy_at"]["3"] / out["slip_energy_at"]["1"] == pytest.approx((5000 / 1500) ** 2)
+    both = outputs(LAUNCH, SEVERAL, PLATE)
+    assert both["slip_energy_at"] == pytest.approx(out["slip_energy_at"])
+    assert both["slip_energy"] == pytest.approx(one["slip_energy"])
+
+
+def test_hot_rows_keep_to_their_limits() -> None:
+    kept = unkept(SEVERAL, PLATE, friction_by_temperature=FADING, start_temperature=333.15)
+    assert "hot_reserve_at.1" not in kept
+    weak = unkept(SEVERAL, PLATE, friction_by_temperature=FADING, start_temperature=433.15, clamp_load=4000.0)
+    assert "hot_reserve_at.3" in weak
+
+
+@pytest.mark.parametrize(
+    "kind,name,changes",
+    [
+        (MissingInput, "start_temperature", {"friction_by_temperature": FADING}),
+        (MissingInput, "friction_by_temperature", {"start_temperature": 300.0}),
+        (MissingInput, "vehicle_mass", {"vehicle_mass": None}),
+        (
+            InputsConflict,
+            "friction_by_temperature",
+            {"friction_by_temperature": FADING[::-1], "start_temperature": 300.0},
+        ),
+        (OutOfRange, "launch_speeds", {"friction_by_temperature": FADING, "start_temperature": 560.0}),
+        (InputsConflict, "plate_mass", {"plate_mass": 25.0}),
+        (MissingInput, "launch_speed", {"launches": 3}),
+    ],
+)
+def test_faults_of_several_speeds_name_the_input(
+    kind: type[Refused], name: str, changes: dict[str, Any]
+) -> None:
+    with pytest.raises(kind) as refused:
+        ran(SEVERAL, PLATE, **changes)
+    assert refused.value.name == name
