@@ -790,7 +790,7 @@ def _pieces(given: Mapping[str, Any], fastest: float, ambient: _Air, working: Wo
     )
     if not any(way.faces for way in ways):
         working.remark("No mouth faces the wind: there is no ram.")
-    _check_velocities(layout, ducting, fastest, ambient)
+    _check_velocities(layout.segments if not layout.paths else behind, ducting, fastest, ambient)
     return intake
 
 
@@ -828,11 +828,11 @@ def _way(name: str, rows: tuple[DuctSegment, ...], ducting: ducts.Ducting, ambie
     )
 
 
-def _check_velocities(layout: DuctLayout, ducting: ducts.Ducting, fastest: float, ambient: _Air) -> None:
+def _check_velocities(
+    segments: tuple[DuctSegment, ...], ducting: ducts.Ducting, fastest: float, ambient: _Air
+) -> None:
     """Refuse a bore that all the air would pass too fast for an incompressible loss."""
-    if layout.paths:
-        return  # how the air divides is not known yet, and a way that is too narrow takes less
-    for segment in layout.segments:
+    for segment in segments:
         bore = ducting.parts[segment.key].bore
         if bore and fastest / scoop.circle_area(bore) > _INCOMPRESSIBLE * ambient.sound:
             raise OutOfRange(
@@ -1062,7 +1062,7 @@ def _at_speed(
     )
     inlet = note("inlet_pressure_rise", inlet_pressure, there, source="network", box_pressure_rise=box)
     mixed = note("inlet_temperature", mixed_temperature, there, source="enthalpy", box_pressure_rise=box)
-    _mouths(key, there, box, table, working)
+    _mouths(key, there, box=box, sound=ambient.sound, table=table, working=working)
     facing = sum(way.area for way in intake.ways if way.faces)
     caught = note("air_caught", scoop.flow_caught, source="continuity", area=facing, speed=speed)
     note("capture_ratio", scoop.capture_ratio, source="continuity", flow_caught=caught, air_drawn=drawn)
@@ -1107,16 +1107,21 @@ def _at_speed(
 
 
 def _mouths(
-    key: str, there: Intake, box: float, table: dict[str, dict[str, float]], working: Working
+    key: str,
+    there: Intake,
+    *,
+    box: float,
+    sound: float,
+    table: dict[str, dict[str, float]],
+    working: Working,
 ) -> None:
     """What each mouth brings, and all of them together."""
-    brought = 0.0
+    _check_ways(there, box, sound)
     for number, stream in enumerate(there.streams, start=1):
         name = f"mouth_flow.{stream.name}-at-{key}" if stream.name else f"air_through_mouth.{key}"
         flow = working.step(
             name, mass_flow_in, there, source="network", mouth=float(number), box_pressure_rise=box
         )
-        brought += flow
         if stream.name:
             table.setdefault("mouth_flow", {})[f"{stream.name}-at-{key}"] = flow
     table.setdefault("air_mass_drawn", {})[key] = working.step(
@@ -1137,6 +1142,21 @@ def _mouths(
             part=table["mouth_flow"][at],
             whole=table["air_mass_drawn"][key],
         )
+
+
+def _check_ways(there: Intake, box: float, sound: float) -> None:
+    """Refuse a way among others that its share of the air passes too fast for an incompressible loss."""
+    if len(there.streams) == 1:
+        return  # all the air goes that way, and it has been looked at
+    for stream, flow in zip(there.streams, there.flows(box), strict=True):
+        narrowest = min((part.bore for part in stream.path.parts if part.bore), default=0.0)
+        if narrowest and abs(flow) / scoop.circle_area(narrowest) > (most := _INCOMPRESSIBLE * sound):
+            raise OutOfRange(
+                "segments",
+                f"{abs(flow) / scoop.circle_area(narrowest):.0f} m/s on the way of {stream.name}",
+                f"at most Mach 0.3, {most:.0f} m/s",
+                help="the loss is computed as incompressible: give that way more bore",
+            )
 
 
 def _worst(values: Mapping[str, float], of: Callable[..., str]) -> tuple[str, str]:

@@ -406,6 +406,94 @@ def test_two_ways_against_scipy(speed: float) -> None:
     assert found["mouth_flow"]["old-at-1"] == pytest.approx(old * (hot if old > 0 else cold), abs=2e-6)
 
 
+# The same pipe as two ways: each of 35 mm would pass half of 0.11 m³/s at 58 m/s, and of 25 mm at 113 m/s,
+# which is Mach 0.33 by NACA 1135, a = √(1.4 · 287.05 · 288.15) = 340.3 m/s.
+def test_ways_side_by_side_are_within_mach() -> None:
+    def ways(bore: float) -> list[dict[str, Any]]:
+        inlets = [{"path": p, "kind": "inlet", "diameter": bore, "edge": "sharp"} for p in "ab"]
+        exits = [{"path": p, "kind": "exit", "diameter": bore} for p in "ab"]
+        return [inlets[0], exits[0], inlets[1], exits[1]]
+
+    assert pieces(*ways(0.035))["inlet_pressure_rise"]["1"] < 0
+    with pytest.raises(OutOfRange, match=r"113 m/s on the way of .*, expected at most Mach 0\.3, 102 m/s"):
+        pieces(*ways(0.025))
+    narrow = {"kind": "hose", "diameter": 0.03, "length": 0.1, "roughness": 0.0}
+    with pytest.raises(OutOfRange, match="at most Mach"):
+        pieces(*ways(0.06), {"kind": "inlet", "diameter": 0.03, "edge": "sharp"}, narrow)
+
+
+# scipy 1.17.1 and fluids 1.3.1: three mouths into one box, every flow and the box's pressure at once, written
+# out here. A flat scoop of 120 × 40 mm (hydraulic diameter 60 mm), a round one, and the old inlet in hot air;
+# Crane's and Idelchik's coefficients of mouths by name, Colebrook on both hoses, a filter of exponent 1.5
+# behind.
+@pytest.mark.parametrize(
+    ("speed", "litres", "rpm"), [(12.0, 2.0, 7000.0), (30.0, 1.6, 6500.0), (55.0, 3.0, 5000.0)]
+)
+def test_three_mouths_against_scipy(speed: float, litres: float, rpm: float) -> None:
+    flat = {"section": "rectangular", "width": 0.12, "height": 0.04}
+    rows: list[dict[str, Any]] = [
+        {"path": "a", "name": "flat", "kind": "scoop", **flat, "edge": "projecting", "recovery": 0.6},
+        {"path": "a", "name": "run", "kind": "hose", **flat, "length": 0.6, "roughness": 2e-4},
+        {"path": "a", "name": "flat-dump", "kind": "exit", **flat},
+        {"path": "b", "name": "round", "kind": "scoop", "diameter": 0.07, "edge": "sharp", "recovery": 0.8},
+        {"path": "b", "name": "hose", "kind": "hose", "diameter": 0.07, "length": 1.1, "roughness": 5e-4},
+        {"path": "b", "name": "round-dump", "kind": "exit", "diameter": 0.07},
+        {
+            "path": "c",
+            "name": "old",
+            "kind": "inlet",
+            "diameter": 0.05,
+            "edge": "sharp",
+            "temperature": 325.0,
+        },
+        {"path": "c", "name": "old-dump", "kind": "exit", "diameter": 0.05},
+        FILTER,
+    ]
+    engine = {"engine_displacement": litres / 1000, "engine_speed": rpm * RPM}
+    found = pieces(*rows, speed=[speed], **engine)
+    drawn = 0.95 * litres / 1000 * rpm / 120
+    gas, pressure = 287.05287, 101_325.0
+    cold, hot = pressure / (gas * 288.15), pressure / (gas * 325.0)
+    viscosity = 1.458e-6 * 288.15**1.5 / (288.15 + 110.4)
+    ram = pressure * ((1 + 0.2 * (speed / sqrt(1.4 * gas * 288.15)) ** 2) ** 3.5 - 1)
+
+    def drop(flow: float, area: float, wall: float, length: float, rough: float) -> float:
+        u = abs(flow) / area
+        factor = fluids.friction_factor(
+            Re=cold * u * wall / viscosity + 1, eD=rough / wall, Method="Colebrook"
+        )
+        return float(copysign((factor * length / wall + 1) * cold * u**2 / 2, flow))
+
+    def lip(flow: float, area: float, coefficient: float) -> float:
+        return coefficient * cold * max(flow / area - speed, 0.0) ** 2 / 2
+
+    first, second, third = 0.12 * 0.04, pi * 0.07**2 / 4, pi * 0.05**2 / 4
+
+    def equations(x: Any) -> list[float]:
+        a, b, c, box = (float(one) for one in x)
+        into = (c * hot if c > 0 else 0.0) + a * cold + b * cold
+        density = into / (a + b + max(c, 0.0))
+        return [
+            (0.6 * ram - lip(a, first, 1.0) - drop(a, first, 0.06, 0.6, 2e-4) - box * 1e3) / 100,
+            (0.8 * ram - lip(b, second, 0.5) - drop(b, second, 0.07, 1.1, 5e-4) - box * 1e3) / 100,
+            (-copysign(1.5 * hot * (c / third) ** 2 / 2, c) - box * 1e3) / 100,
+            (into + (c * density if c < 0 else 0.0) - density * drawn) * 100,
+        ]
+
+    solved = optimize.root(equations, [drawn / 2, drawn / 2, 0.005, -0.05], method="hybr", tol=1e-12)
+    if not solved.success:
+        solved = optimize.root(equations, [drawn / 2, drawn / 2, -0.02, 0.3], method="hybr", tol=1e-12)
+    assert solved.success
+    a, b, c, box = solved.x
+    assert found["box_pressure_rise"]["1"] == pytest.approx(box * 1e3, abs=0.05)
+    assert found["mouth_flow"]["flat-at-1"] == pytest.approx(a * cold, rel=2e-4)
+    assert found["mouth_flow"]["round-at-1"] == pytest.approx(b * cold, rel=2e-4)
+    assert abs(found["mouth_flow"]["old-at-1"]) == pytest.approx(abs(c) * (hot if c > 0 else cold), abs=2e-5)
+    # The filter by hand: 500 Pa at 0.12 m³/s, to the power of 1.5.
+    behind = found["box_pressure_rise"]["1"] - found["inlet_pressure_rise"]["1"]
+    assert behind == pytest.approx(500 * (drawn / 0.12) ** 1.5, rel=1e-9)
+
+
 TWIN = {"kind": "scoop", "diameter": 0.07, "edge": "projecting", "recovery": 0.9, "recovery_stopped": 0.4}
 
 
@@ -445,7 +533,7 @@ def test_twin_mouths_that_rob_each_other_are_refused() -> None:
 
 
 # Continuity: whatever the mouths, what they bring is what the engine draws.
-@for_all(st.floats(3, 110), st.floats(0, 1), st.floats(0, 1), st.floats(0.012, 0.3), st.floats(0.012, 0.3))
+@for_all(st.floats(3, 70), st.floats(0, 1), st.floats(0, 1), st.floats(0.05, 0.3), st.floats(0.05, 0.3))
 def test_mouths_of_any_size_bring_what_the_engine_draws(
     speed: float, recovery: float, stopped: float, first: float, second: float
 ) -> None:
@@ -460,7 +548,7 @@ def test_mouths_of_any_size_bring_what_the_engine_draws(
             speed=[speed],
         )  # fmt: skip
     except NoSolution:
-        assert recovery > stopped or max(first, second) < 0.03
+        assert recovery > stopped
         return
     flow, drawn = found["mouth_flow"], found["air_mass_drawn"]["1"]
     assert flow["nose-at-1"] + flow["old-at-1"] == pytest.approx(drawn, rel=1e-6)
