@@ -449,7 +449,7 @@ def test_three_mouths_against_scipy(speed: float, litres: float, rpm: float) -> 
         {"path": "c", "name": "old-dump", "kind": "exit", "diameter": 0.05},
         FILTER,
     ]
-    engine = {"engine_displacement": litres / 1000, "engine_speed": rpm * RPM}
+    engine: dict[str, Any] = {"engine_displacement": litres / 1000, "engine_speed": rpm * RPM}
     found = pieces(*rows, speed=[speed], **engine)
     drawn = 0.95 * litres / 1000 * rpm / 120
     gas, pressure = 287.05287, 101_325.0
