@@ -55,10 +55,12 @@ def _told(limit: Limit, value: Value) -> str:
     unit = units.find(value.unit, value.dimension)
     spread = abs(unit.from_si_difference(value.expanded_uncertainty))
     place = place_beside(spread, value.decimals)
-    decimals = min(value.decimals, max(0, place))
-    shown = write_figure(unit.from_si(value.si), decimals, unit.symbol)
+    decimals = max(0, place)
+    shown = write_figure(rounded(unit.from_si(value.si), place), decimals, unit.symbol)
     if value.interval is not None:
-        low, high = (write_figure(unit.from_si(end), decimals, unit.symbol) for end in value.interval)
+        low, high = (
+            write_figure(rounded(unit.from_si(end), place), decimals, unit.symbol) for end in value.interval
+        )
         return f"{says} It is {shown}, somewhere from {low} to {high}, and the uncertainty counts."
     wide = write_figure(rounded(spread, place), max(0, place), unit.difference_symbol())
     return f"{says} It is {shown} with ± {wide}, and the uncertainty counts."

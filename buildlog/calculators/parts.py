@@ -23,7 +23,7 @@ bank's statement, if you have it, with its fee. No rate is ever looked up or gue
 **For whoever builds it again** a row takes `part_number`, `supplier`, `link` (which the card shows), `date`,
 and `working_time`, the hours of the line in all.
 
-A shop's list serves as it came: `parts: {data: order.csv, columns: {name: Item, mass: Weight [g]}}`.
+A shop's list serves as it came: `parts: {data: order.csv, columns: {name: Item, mass: "Weight [g]"}}`.
 
 ```yaml
 id: duct-parts

@@ -30,7 +30,9 @@ that a gearbox does with a load on it.
 | eight | 4 |
 
 The shape of the pressure is a model, ± 15 % (common practice, no source). That doubt is the same in every
-case, so that the ratio of two flywheels is far closer than either number.
+case, so that the ratio of two flywheels is far closer than either number. The torque is that at the mean
+speed. It goes partly with the speed's square, so that an irregularity of 15 % would put it off by as much as
+the model may be: beyond that a caution says so.
 
 ```yaml
 id: lighter-flywheel
@@ -371,6 +373,13 @@ def _state(values: dict[str, float], state: str, working: Working) -> None:
     )
     for name, formula_of_more, source in following:
         values[name] = working.chain(values, source, **{f"{name}.{state}": formula_of_more})
+    working.limit(
+        "speed_irregularity",
+        state,
+        most=_SHAPE.relative,
+        says="The speed [may swing|swings] by more than 15 % of its mean, and a torque reckoned at the mean "
+        f"holds no longer ({state}): the digits are rough, the order of the flywheels is not.",
+    )
     if "gear_inertia" in values:
         gears = (
             ("loose_gear_torque", firing_torque.loose_gear_torque),
@@ -382,9 +391,8 @@ def _state(values: dict[str, float], state: str, working: Working) -> None:
             "rattle_ratio",
             state,
             most=1.0,
-            says="The loose gears' inertia [may ask|asks] for more than the drag that holds their "
-            f"teeth ({state}): "
-            "they may rattle.",
+            says="The loose gears' inertia [may ask|asks] for more than the drag that holds their teeth "
+            f"({state}): they may rattle.",
         )
 
 

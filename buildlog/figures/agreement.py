@@ -1,8 +1,9 @@
 """The agreement rule: whether a stated figure agrees with a computed value.
 
 A figure that restates a result is a copy of it: it agrees when the result rounds to it, widened by nothing
-but what the author wrote. The result's own uncertainty excuses no digit. It says how far the truth may be
-from the result, not how far a copy may be: with U as an excuse a wrong digit passed wherever U was wide.
+but what the author wrote. The result's own uncertainty excuses no digit: it says how far the truth may be
+from the result, not how far a copy may be. With U as an excuse a wrong digit passed wherever U was wide. Only
+zeros that do no more than keep a place, since the digits there are beyond U, are no digits.
 
 x is the stated value, h how far rounding can have moved it, t the author's tolerance (in the title, or after
 ± in the label), c the computed value in the stated unit, s the wider of h and 5 % of x.
@@ -17,6 +18,7 @@ just under             x − s − t ≤ c ≤ x + t, below 0 too
 just over              x − t ≤ c ≤ x + s + t, below 0 too
 a range                low − t ≤ c ≤ high + t; the ends are not rounded figures
 a limit                c compares so, exactly: t does not help; “well over” means x + s, “well under” x − s
+zeros beyond U         14 400 of 14 408 ± 1400: as plain, with h half a unit of the last digit that U leaves
 a plain 0              c is 0, to a thousandth of the last digit; of a temperature 0 is as any other value
 a count in words       c is that count
 a multiple             as plain, with the narrower of h and 5 % of x for a whole number: twice
@@ -46,6 +48,7 @@ from buildlog.diagnostics import OutOfRange, Refused, declare
 from buildlog.figures import directions, units
 from buildlog.figures.labels import VANISHES, exact, write_figure, zero_is_a_value
 from buildlog.figures.numbers import WrittenNumber
+from buildlog.figures.spread import decimals_of_uncertainty
 from buildlog.figures.stated import FIGURE_UNREADABLE, WORD_SHARE, Stated, restated_pair
 from buildlog.figures.units import Unit
 
@@ -169,6 +172,7 @@ def judge(
     elif change and not stated.signed:
         value = abs(value)
         why.append("no sign is written, so the size of the change is compared")
+    stated = _to_the_place(stated, computed, unit, why)
     bounds = _bounds(stated, unit, tolerance, why)
     if computed.expanded > 0:
         expanded = exact(unit.from_si_difference(computed.expanded))
@@ -216,6 +220,21 @@ def judge_pair(
         wrong_way=wrong_way,
         instead=restated_pair(stated, *(exact(unit.from_si(end.si)) for end in (before, after))),
     )
+
+
+def _to_the_place(stated: Stated, computed: Computed, unit: Unit, why: list[str]) -> Stated:
+    """A plain figure whose last zeros only keep the place, to the place of the result's uncertainty: the card
+    shows 14 408 ± 1400 as 14 400 ± 1400 (JCGM 100:2008, 7.2.6), and so it may be copied."""
+    number = stated.low
+    if stated.form != "plain" or stated.hedge or stated.multiple or number.step != 1 or not number.value:
+        return stated
+    spread = abs(unit.from_si_difference(computed.expanded))
+    place = decimals_of_uncertainty(spread) if spread else 0
+    if place >= 0 or number.form != "integer" or number.value % 10**-place:
+        return stated
+    why.append(f"its last {-place} digits are beyond the uncertainty, and only keep the place")
+    number = replace(number, step=Fraction(10) ** -place)
+    return replace(stated, low=number, high=number)
 
 
 def _end(stated: Stated, number: WrittenNumber) -> Stated:

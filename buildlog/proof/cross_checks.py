@@ -166,7 +166,9 @@ def _unused_blocks(book: Book, entries: Sequence[Entry]) -> Iterator[Diagnostic]
             used |= {(page.key, block.id) for block in page.blocks if block.kind == BILL_KIND}
     for page in book.pages.values():
         for block in page.blocks:
-            if block.id and (page.key, block.id) not in used:
+            result = book.result(page.key, block.id)
+            at_fault = result is not None and any(one.severity is Severity.ERROR for one in result.faults)
+            if block.id and (page.key, block.id) not in used and not at_fault:
                 yield UNUSED_BLOCK.at(
                     block.place("id"),
                     found=f"“{block.id}”",

@@ -69,9 +69,9 @@ def _text(value: Value | str | None) -> str:
     if not any(digit in write_number(spread, value.decimals) for digit in "123456789"):
         return write_figure(number, value.decimals, unit.symbol)
     place = decimals_of_uncertainty(spread)
-    decimals = min(value.decimals, max(0, place))
-    doubt = write_number(rounded(spread, place), decimals)
-    return f"{write_number(number, decimals)} ± {doubt} {unit.symbol}".rstrip()
+    place = min(value.decimals, place)
+    told, doubt = (write_number(rounded(one, place), max(0, place)) for one in (number, spread))
+    return f"{told} ± {doubt} {unit.symbol}".rstrip()
 
 
 def _place(block: Block, number: int) -> Position:

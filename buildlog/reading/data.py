@@ -383,8 +383,8 @@ class _DataFile:
             needed = missing
         if needed and not self.faults:
             expected = "columns " + ", ".join(column.name for column in self.form.columns)
-            there = next((shorten(name, 40) for name in others), "")
-            calls = ", ".join(f"{name}: {there}" for name in needed[:1])
+            there = next((shorten(cell.text, 40) for cell in others.values() if not cell.blank), "")
+            calls = ", ".join(f'{name}: "{there}"' for name in needed[:1])
             help = f"say which of the file's headings it is, as in columns: {{{calls}}}" if there else ""
             self._fault(0, "no column " + ", ".join(needed), expected, help)
 

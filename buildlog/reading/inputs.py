@@ -12,6 +12,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from fractions import Fraction
+from itertools import pairwise
 from math import inf
 from typing import Any, Protocol, assert_never
 
@@ -449,8 +450,8 @@ class InputReader:
         return sorted(told, key=lambda fault: fault.sort_key)
 
     def _headings(self, node: YamlNode | None, form: Table) -> Mapping[str, Heading]:
-        """What a file calls our columns: ``columns: {mass: Weight [g]}``, or with its unit ``{mass: {heading:
-        Weight, unit: g}}``."""
+        """What a file calls our columns: ``columns: {mass: "Weight [g]"}``, or with its unit ``{mass:
+        {heading: Weight, unit: g}}``."""
         if node is None:
             return NO_HEADINGS
         if not isinstance(node, YamlMapping):
@@ -494,7 +495,7 @@ class InputReader:
         return Heading(text=text.text, unit=said, written=text)
 
     def _no_heading(self, position: Position, found: str, expected: str = "", help: str = "") -> None:
-        wanted = expected or "columns: {mass: Weight [g]}, or {mass: {heading: Weight, unit: g}}"
+        wanted = expected or 'columns: {mass: "Weight [g]"}, or {mass: {heading: Weight, unit: g}}'
         self.fault(Refused("", found, wanted, code=VALUE_UNREADABLE), position, help=help)
 
     def _row(self, node: YamlNode, columns: tuple[Input, ...], path: InputPath) -> dict[str, Any]:
@@ -528,6 +529,9 @@ class InputReader:
         """Read named values against their declarations; reports unknown and missing names."""
         known = {item.name: item for item in declared}
         values: dict[str, Any] = {}
+        names = list(given)
+        # The first part of a number that a comma cut in two: what is told of its end is enough.
+        cut = {before for before, name in pairwise(names) if name not in known and cut_key(given, name)}
         for name, (key, node) in sorted(given.items(), key=lambda item: _is_like_another(known, item[0])):
             if name not in known:
                 self.faults.append(
@@ -535,10 +539,13 @@ class InputReader:
                         key.position,
                         found=f"“{shorten(name)}”",
                         expected="one of " + ", ".join(known),
-                        help=did_you_mean(name, known) or cut_key(given, name),
+                        help=cut_key(given, name) or did_you_mean(name, known),
                         length=len(name),
                     )
                 )
+                continue
+            if name in cut:
+                values[name] = FAILED
                 continue
             values[name] = self.read(node, _with_dimension(known[name].form, values), (*path, name))
             self._assume(known[name], node, (*path, name))

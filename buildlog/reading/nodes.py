@@ -87,6 +87,7 @@ class YamlMapping(YamlNode):
 
 
 _START_OF_NUMBER = re.compile(r"[^0-9]{0,4}[0-9]{1,3}")
+_CUT_DECIMAL = re.compile(r"[0-9]{1,2}(?![0-9])")
 _CUT_NUMBER = re.compile(r"[0-9]{3}(?![0-9])")
 
 
@@ -101,12 +102,22 @@ def cut_number(before: YamlNode | None, after: str) -> str:
     return f"in brackets a comma ends a value: write {start}{after}, or quotes around “{start},{after}”"
 
 
+def _cut_decimal(before: YamlNode | None, after: str) -> str:
+    """What to write where a decimal comma, 2,5 m, ended a value in braces; "" where that did not happen."""
+    if not isinstance(before, YamlScalar) or before.quoted:
+        return ""
+    start = before.text.strip()
+    if not _START_OF_NUMBER.fullmatch(start) or not _CUT_DECIMAL.match(after):
+        return ""
+    return f"in braces a comma ends a value, and the decimal sign is a point: write {start}.{after}"
+
+
 def cut_key(named: Mapping[str, tuple[YamlScalar, YamlNode]], name: str) -> str:
     """The same for a key that is the end of a number; the keys are in their order."""
     before: YamlNode | None = None
     for key, (_, node) in named.items():
         if key == name:
-            return cut_number(before, name)
+            return cut_number(before, name) or _cut_decimal(before, name)
         before = node
     return ""
 
@@ -157,7 +168,10 @@ def read_yaml(text: str, place: Place, *, lenient: bool = False) -> tuple[YamlNo
         problem = " ".join((error.problem or "unreadable").split()).removeprefix("found ")
         if problem == "character that cannot start any token" and mark is not None:
             return None, [*findings, _no_start(_char_at(text, mark.line, mark.column), where)]
-        return None, [*findings, YAML_UNREADABLE.at(where, found=problem, expected="YAML")]
+        help = ""
+        if problem.startswith("did not find expected ',' or") and mark is not None:
+            help = 'Put a text with brackets, braces or colons into quotes: "Length [m]".'
+        return None, [*findings, YAML_UNREADABLE.at(where, found=problem, expected="YAML", help=help)]
     except (yaml.YAMLError, ValueError) as error:  # the reader's own: control characters, lone surrogates
         reason = " ".join(str(error).split())
         return None, [YAML_UNREADABLE.at(place(0, 0), found=shorten(reason, 120), expected="plain text")]

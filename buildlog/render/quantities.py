@@ -45,8 +45,8 @@ def _shows_a_digit(text: str) -> bool:
 
 def _written(value: Value, unit: units.Unit, decimals: int, *, is_difference: bool = False) -> Shown:
     """A value with its uncertainty: two digits of that at most and the value to the same place (JCGM
-    100:2008, 7.2.6), but not to tens, for whole numbers are copied as they stand. An uncertainty that does
-    not reach the digits shown is left out."""
+    100:2008, 7.2.6), be it tens or hundreds. An uncertainty that does not reach the digits shown is left
+    out."""
     convert = unit.from_si_difference if is_difference else unit.from_si
     number = convert(value.si)
     spread = abs(unit.from_si_difference(value.expanded_uncertainty))
@@ -54,13 +54,13 @@ def _written(value: Value, unit: units.Unit, decimals: int, *, is_difference: bo
         decimals = decimals if is_difference else telling_decimals(number, decimals)
         return Shown(write_rounded(number, decimals), "", unit.symbol)
     place = decimals_of_uncertainty(spread)
-    decimals = min(decimals, max(0, place))
+    decimals = min(decimals, place)
     written = write_rounded(number, decimals)
     interval = ""
     if value.interval is not None:
         low, high = (write_rounded(convert(end), decimals) for end in value.interval)
         interval = f"{low} to {high}"
-    return Shown(written, write_rounded(spread, min(decimals, place)), unit.symbol, interval)
+    return Shown(written, write_rounded(spread, decimals), unit.symbol, interval)
 
 
 def shown(value: Value, more: int = 0) -> Shown:

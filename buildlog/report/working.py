@@ -31,14 +31,18 @@ def shown(value: Value) -> str:
     if spread <= 1e-9 * abs(number):  # what is left of exact inputs is rounding
         return write_figure(number, value.decimals, unit.symbol)
     place = place_beside(spread, value.decimals)
-    decimals = min(value.decimals, max(0, place))  # to the same place (JCGM 100:2008, 7.2.6), but not to tens
-    written = f"{write_number(number, decimals)} ± {write_number(rounded(spread, place), max(0, place))}"
+    # To the same place (JCGM 100:2008, 7.2.6), be it tens or hundreds.
+    written = f"{_to_place(number, place)} ± {_to_place(spread, place)}"
     told = f"{written} {unit.symbol}".rstrip()
     if value.interval is not None:
-        low, high = (write_number(unit.from_si(end), decimals) for end in value.interval)
+        low, high = (_to_place(unit.from_si(end), place) for end in value.interval)
         return f"{told} (k = 2; 95 % from {low} to {high})"
     parts = parts_in_words(value)
     return f"{told} (k = 2; {parts})" if parts else f"{told} (k = 2)"
+
+
+def _to_place(number: float, place: int) -> str:
+    return write_number(rounded(number, place), max(0, place))
 
 
 def working_text(block: BlockResult) -> str:

@@ -180,7 +180,7 @@ def test_columns_go_by_what_the_file_calls_them(tmp_path: Path) -> None:
     [
         ("mass: weight", "mass: wait", ("content/a.md", 10), "“wait”, which content/shop.csv has not"),
         ("mass: weight", "mas: weight", ("content/a.md", 10), "did you mean “mass”?"),
-        ("mass: weight", "mass: [weight]", ("content/a.md", 10), "columns: {mass: Weight [g]}"),
+        ("mass: weight", "mass: [weight]", ("content/a.md", 10), 'columns: {mass: "Weight [g]"}'),
         ("unit: EUR", "unit: kg", ("content/shop.csv", 1), "EUR"),
         ("price: {heading: Unit price, unit: EUR}", "price: Unit price", ("content/shop.csv", 1), "unit"),
         (
@@ -191,7 +191,7 @@ def test_columns_go_by_what_the_file_calls_them(tmp_path: Path) -> None:
         ),
         ("mass: weight", "price: weight", ("content/a.md", 11), "twice"),
         ("unit: EUR", "units: EUR", ("content/a.md", 12), "“units”"),
-        ("unit: EUR", "unit: [EUR]", ("content/a.md", 12), "columns: {mass: Weight [g]}"),
+        ("unit: EUR", "unit: [EUR]", ("content/a.md", 12), 'columns: {mass: "Weight [g]"}'),
         ("mass: weight", "mass: qty", ("content/a.md", 11), "“Qty” for mass and for quantity"),
         (
             "mass: weight",

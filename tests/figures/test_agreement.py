@@ -258,6 +258,31 @@ def test_what_widens(
             assert not verdict(label, outside, dimension, tolerance=tolerance, expanded=expanded).agrees
 
 
+@pytest.mark.parametrize(
+    ("label", "expanded", "agrees"),
+    [
+        # JCGM 100:2008, 7.2.6: U of 1400 leaves hundreds, and the result is 14 400 ± 1400.
+        ("14 400 N", 1400.0, True),
+        ("14 408 N", 1400.0, True),
+        ("14 410 N", 1400.0, False),
+        ("14 500 N", 1400.0, False),
+        ("14 508 N", 1400.0, False),
+        ("14 000 N", 1400.0, False),
+        ("14 400 N", 14.0, False),  # that leaves units
+        ("14 400 N", 0.0, False),
+        ("14 400.0 N", 1400.0, False),  # its decimals are more than zeros that keep a place
+        ("14 410 N", 140.0, True),  # tens
+        ("under 14 400 N", 1400.0, False),  # a limit is no copy
+        ("14.4 kN", 1400.0, True),
+    ],
+)
+def test_zeros_that_only_keep_the_place_are_no_digits(label: str, expanded: float, agrees: bool) -> None:
+    value, of = 14408.0, "force"
+    stated = parse(label)
+    said = judge(stated, Computed(value, of, expanded), unit_of(stated, of))
+    assert said.agrees is agrees
+
+
 def test_a_tolerance_in_another_unit() -> None:
     # 1 in = 25.4 mm exactly (NIST SP 811, 2008 edition, B.8)
     said = verdict("100 mm", 125.9, "length", tolerance=Tolerance(Fraction(1), unit=find("in", "length")))

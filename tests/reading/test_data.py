@@ -20,7 +20,7 @@ from buildlog.kinds.declaration import Choice, Flag, Input, Number, Table, Text,
 from buildlog.kinds.money import inputs_in
 from buildlog.reading.data import NO_HEADINGS, read_data
 from buildlog.reading.inputs import FAILED, InputReader
-from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar
+from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar, read_yaml, whole_file
 
 FORM = Table(
     (
@@ -206,7 +206,10 @@ def test_a_number_that_can_only_be_meant_in_percent_is_led_there(tmp_path: Path)
 
 def test_a_file_with_headings_of_its_own_is_led_to_columns(tmp_path: Path) -> None:
     (fault,) = faults(tmp_path, "Drehzahl [rpm],Moment [N·m]\n2000,150\n")
-    assert "columns: {engine_speed: Drehzahl" in fault.help
+    assert 'columns: {engine_speed: "Drehzahl [rpm]"}' in fault.help
+    assert read_yaml(fault.help.partition("columns: ")[2], whole_file("p.md"))[1] == [], (
+        "what it says can be read"
+    )
 
 
 def test_a_mapped_column_without_a_unit_is_given_it_where_it_is_mapped(tmp_path: Path) -> None:
@@ -415,3 +418,10 @@ def test_a_unit_in_the_heading_is_a_unit_behind_each_cell(numbers: list[object],
         )
         in_cells = rows(Path(folder), "bore\n" + "".join(f"{number} {unit}\n" for number in numbers), form)
     assert in_heading == in_cells
+
+
+def test_a_heading_with_brackets_in_braces_is_led_to_quotes() -> None:
+    """YAML 1.2.2, 7.3.3: a plain scalar inside of a flow collection has none of [ ] { } and commas."""
+    _, (fault,) = read_yaml("{mass: Weight [g]}", whole_file("p.md"))
+    assert "into quotes" in fault.help
+    assert read_yaml('{mass: "Weight [g]"}', whole_file("p.md"))[1] == []

@@ -97,6 +97,21 @@ def test_a_comma_in_braces_is_no_thousands_separator() -> None:
     assert [fault.help for fault in one.faults if fault.code.name == "unknown-input"] == [hint]
 
 
+@pytest.mark.parametrize("text", ["{x: 2,5}", "{x: 2,5 m}", "{x: 0,85 m}"])
+def test_a_decimal_comma_in_braces_is_told_once_and_as_one(text: str) -> None:
+    """Nobody is led to write 2 m of what was 2.5 m."""
+    node, findings = read_yaml(text, whole_file("p.md"))
+    assert isinstance(node, YamlMapping)
+    assert not findings
+    one = reader()
+    length = Number(dimension="length", unit="m")
+    given = {key.text: (key, value) for key, value in node.entries}
+    one.read_all(given, (Input(name="x", form=length, about=""),), (), Position("p.md"))
+    (fault,) = one.faults
+    meant = text.removeprefix("{x: ").removesuffix("}").replace(",", ".")
+    assert fault.help == f"in braces a comma ends a value, and the decimal sign is a point: write {meant}"
+
+
 DOLLARS = Number(dimension="money in USD", unit="USD", low=0, high=1_000_000)
 
 

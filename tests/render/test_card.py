@@ -10,6 +10,7 @@ import pytest
 
 from buildlog.charts.data import NOT_DRAWN
 from buildlog.diagnostics import Position, Refused, Severity, declare
+from buildlog.figures.spread import decimals_of_uncertainty
 from buildlog.figures.units import find, units_of
 from buildlog.kinds.chart import Chart
 from buildlog.kinds.declaration import Axis, ChartSpec, Marker, Series
@@ -87,7 +88,9 @@ def test_every_output_of_every_case_stands_in_its_row_to_half_a_digit() -> None:
             shown = read(number)
             # With ±, a value stands to the place of its uncertainty (JCGM 100:2008, 7.2.6).
             assert -int(shown.as_tuple().exponent) <= output.decimals
-            half = Decimal(10) ** int(shown.as_tuple().exponent) / 2
+            spread = unit.from_si_difference(value.expanded_uncertainty)
+            place = min(0, decimals_of_uncertainty(spread)) if spread > 0.5 else 0
+            half = Decimal(10) ** (int(shown.as_tuple().exponent) - place) / 2
             assert abs(shown - Decimal(unit.from_si(value.si))) <= half + Decimal("1e-9")
             seen += 1
     assert seen > 40

@@ -105,7 +105,8 @@ def test_the_working_has_the_parts_the_budget_the_limit_and_the_draws() -> None:
         # JCGM 100:2008, 7.2.6: two digits of the uncertainty at most, the value to the same place.
         (10.05762, 0.0135, 5, "10.058 ± 0.027"),
         (6.6312, 0.6, 2, "6.6 ± 1.2"),
-        (745.26, 104.9, 2, "745 ± 210"),  # but not to tens: whole numbers are copied as they stand
+        (745.26, 104.9, 2, "750 ± 210"),
+        (14408.0, 700.0, 0, "14\u202f400 ± 1400"),
         (0.0996, 0.0498, 3, "0.10 ± 0.10"),
         (6.63, 0.0001, 2, "6.63"),
     ],
