@@ -13,11 +13,18 @@ from buildlog.kinds.results import Value
 
 
 def remarks_of_limits(limits: Iterable[Limit], values: Mapping[str, object]) -> Iterator[str]:
-    """One remark for each limit that a result may not keep to, by its expanded uncertainty."""
-    for limit in limits:
+    """One remark for each limit that a result may not keep to, by its expanded uncertainty; of those that are
+    told together, for the one that is passed furthest."""
+    passed: dict[object, tuple[Limit, Value]] = {}
+    for place, limit in enumerate(limits):
         value = _value(values, limit)
-        if value is not None and not limit.holds(*value.ends):
-            yield _told(limit, value)
+        if value is None or limit.holds(*value.ends):
+            continue
+        name = limit.together or place
+        if name not in passed or limit.beyond(*value.ends) > passed[name][0].beyond(*passed[name][1].ends):
+            passed[name] = limit, value
+    for limit, value in passed.values():
+        yield _told(limit, value)
 
 
 def remarks_of_sureness(told: Iterable[Sureness], values: Mapping[str, object]) -> Iterator[str]:

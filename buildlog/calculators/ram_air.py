@@ -1159,40 +1159,40 @@ def _check_ways(there: Intake, box: float, sound: float) -> None:
             )
 
 
-def _worst(values: Mapping[str, float], of: Callable[..., str]) -> tuple[str, str]:
-    """The key of the least or greatest value, and it in words."""
-    key = of(values, key=lambda one: values[one])
-    return key, key.replace("-in-", " in gear ").replace("-km/h", " km/h").replace("-mph", " mph")
+def _in_words(key: str) -> str:
+    """A key of a road speed and a gear as a reader says it."""
+    return key.replace("-in-", " in gear ").replace("-km/h", " km/h").replace("-mph", " mph")
 
 
 def _cautions(intake: _Intake, table: Mapping[str, Mapping[str, float]], working: Working) -> None:
-    """What results have to keep to, each where it is worst, and what has no number."""
-    key, at = _worst(table["inlet_pressure_rise"], min)
-    working.limit(
-        "inlet_pressure_rise",
-        key,
-        least=0.0,
-        says=f"At {at} the inlet [may be|is] below ambient: the losses on the way eat the ram, and there is "
-        "no gain from it.",
-    )
-    key, at = _worst(table["drain_suction"], max)
-    working.limit(
-        "drain_suction",
-        key,
-        most=0.0,
-        says=f"At {at} the box [may be|is] below the air outside its drain: water is held up there, "
-        "by 1 mm for "
-        "each 9.8 Pa.",
-    )
-    if any(way.faces for way in intake.ways):
-        key, at = _worst(table["capture_ratio"], min)
+    """What results have to keep to at every speed, told where it is worst, and what has no number."""
+    for key in table["inlet_pressure_rise"]:
+        at = _in_words(key)
         working.limit(
-            "capture_ratio",
+            "inlet_pressure_rise",
             key,
-            least=1.0,
-            says=f"At {at} the engine [may draw|draws] more than the scoops meet: the rest is sucked in past "
-            "the lip.",
+            least=0.0,
+            together="inlet",
+            says=f"At {at} the inlet [may be|is] below ambient: the losses on the way eat the ram, and "
+            "there is no gain from it.",
         )
+        working.limit(
+            "drain_suction",
+            key,
+            most=0.0,
+            together="drain",
+            says=f"At {at} the box [may be|is] below the air outside its drain: water is held up there, by "
+            "1 mm for each 9.8 Pa.",
+        )
+        if any(way.faces for way in intake.ways):
+            working.limit(
+                "capture_ratio",
+                key,
+                least=1.0,
+                together="capture",
+                says=f"At {at} the engine [may draw|draws] more than the scoops meet: the rest is sucked "
+                "in past the lip.",
+            )
     out = sorted(key for key, flow in table.get("mouth_flow", {}).items() if flow < 0)
     if out:
         working.remark(

@@ -208,11 +208,14 @@ class Working:
         says: str,
         least: float | None = None,
         most: float | None = None,
+        together: str = "",
     ) -> None:
         """What a result has to keep to, SI; where it may not, by its uncertainty, `says` is a remark. In
         “it [may slip|slips]” the first holds while it only may, the second where it surely does not keep to
-        it."""
-        self.limits.append(Limit(output=output, key=key, least=least, most=most, says=says))
+        it. Of limits with one name `together` only the one that is passed furthest is told."""
+        self.limits.append(
+            Limit(output=output, key=key, least=least, most=most, says=says, together=together)
+        )
 
     def how_sure(self, output: str, key: str = "", *, says: str) -> None:
         """A remark with the uncertainty of a result in it, as `{uncertainty}` and `{digit}`."""

@@ -68,13 +68,15 @@ class Doubt:
 class Limit:
     """What a result has to keep to, SI: not less than `least`, not more than `most`. Where it may not, by its
     expanded uncertainty, `says` is what a reader is told, a sentence. Where it does not, however the value
-    lies within its uncertainty, the second of two wordings holds: “the clutch [may slip|slips].”"""
+    lies within its uncertainty, the second of two wordings holds: “the clutch [may slip|slips].” Of those
+    that have a name `together`, one is told: that of the value that reaches furthest beyond."""
 
     output: str
     key: str = ""
     least: float | None = None
     most: float | None = None
     says: str
+    together: str = ""
 
     def is_met(self, value: float, uncertainty: float) -> bool:
         """Whether a value keeps to it with all of its expanded uncertainty."""
@@ -83,6 +85,11 @@ class Limit:
     def holds(self, low: float, high: float) -> bool:
         """Whether all between these two keeps to it."""
         return (self.least is None or low >= self.least) and (self.most is None or high <= self.most)
+
+    def beyond(self, low: float, high: float) -> float:
+        """How far what lies between these two reaches beyond it; 0 or less where all keeps to it."""
+        ends = [self.least - low] if self.least is not None else []
+        return max([*ends, high - self.most] if self.most is not None else ends, default=0.0)
 
     def is_broken(self, low: float, high: float) -> bool:
         """Whether nothing between these two keeps to it."""

@@ -164,6 +164,16 @@ def test_cautions_count_the_uncertainty() -> None:
     assert not limit.is_met(value, 60.0)
 
 
+# Every speed has its limits, and one sentence of a kind is told (above: the one that is passed furthest).
+def test_every_speed_has_its_limits() -> None:
+    working = Working()
+    ram_air.compute(FOUR_INCH | {"speed": [20.0, 40.0, 60.0]}, working)
+    for output in ("inlet_pressure_rise", "drain_suction", "capture_ratio"):
+        of_it = [limit for limit in working.limits if limit.output == output]
+        assert [limit.key for limit in of_it] == ["1", "2", "3"]
+        assert len({limit.together for limit in of_it}) == 1
+
+
 @pytest.mark.parametrize(
     ("without", "changes", "error", "message"),
     [

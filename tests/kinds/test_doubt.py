@@ -89,6 +89,26 @@ def test_a_limit_is_told_as_sure_as_it_is(si: float, spread: float, said: str) -
     assert told.startswith(f"Worn, it {said} under the torque.")
 
 
+def test_of_limits_told_together_the_one_that_is_passed_furthest_is_told() -> None:
+    """50 ± 10 Pa keeps to 0, 60 ± 100 Pa may not, and 5 ± 20 Pa may not by less: the second is told, though
+    it is the greatest."""
+
+    def pressure(pascal: float, standard: float) -> Value:
+        return Value(si=pascal, dimension="pressure", unit="Pa", decimals=0, contributions={"x": standard})
+
+    values = {"rise": {"1": pressure(50, 5), "2": pressure(60, 50), "3": pressure(5, 10)}}
+    limits = [
+        Limit(output="rise", key=key, least=0.0, says=f"At {key} it may be below.", together="rise")
+        for key in "123"
+    ]
+    (told,) = remarks_of_limits(limits, values)
+    assert told.replace("\u00a0", " ").startswith("At 2 it may be below. It is 60 Pa with ± 100 Pa")
+    apart = [Limit(output=one.output, key=one.key, least=0.0, says=one.says) for one in limits]
+    assert len(list(remarks_of_limits(apart, values))) == 2
+    above = Limit(output="rise", key="1", most=45.0, says="Too much.")
+    assert above.beyond(40, 60) == 15.0
+
+
 def test_the_parts_of_an_uncertainty_are_told_apart() -> None:
     value = Value(
         si=1.0, dimension="length", unit="m", decimals=3, contributions={"a.md:1:1": 0.3, "method:loss": 0.4}
