@@ -25,7 +25,9 @@ speed.
 **Instruments.** With `standard_tyre` (or `standard_rolling_circumference`) and `standard_final_drive` the
 block also says what the unaltered speedometer and odometer show now. A gearbox sensor counts turns ahead of
 the final drive, a wheel sensor does not see it; where a second reduction sits, `second_reduction_place` says.
-A circumference that was measured is compared with one that was measured, or with the same size. The law lets
+A circumference that was measured is compared with one that was measured, or with the same size. The law here
+is UN Regulation No. 39; the United States ask 49 CFR 393.82 of trucks and buses, within 8 km/h either way at
+80 km/h, which the block does not look at. The regulation lets
 a speedometer read up to a tenth and 4 km/h too much and nothing too little, and most read too much as
 standard: give `standard_reading`, what yours showed at a true `cruise_speed`, and the block says what it
 shows there now; without it, how much too much it has to have read for the law.
@@ -387,6 +389,13 @@ SOURCES = (
         title="UN Regulation No. 39, Speedometer and odometer equipment",
         publisher="UNECE",
         where="5.3: 0 ≤ V1 − V2 ≤ V2/10 + 4 km/h",
+    ),
+    Source(
+        id="us-393-82",
+        title="49 CFR 393.82, Speedometer",
+        publisher="United States",
+        where="trucks and buses: within 8 km/h at 80 km/h; named in the text only, the block compares with "
+        "UN Regulation No. 39",
     ),
 )
 

@@ -485,3 +485,57 @@ def test_charts_of_a_weighbridge() -> None:
     at = np.interp(0.6, curve.x, curve.y)
     assert at == pytest.approx(case.outputs["height_error_per_kilogram"], rel=0.01)
     assert [marker.x for marker in lift.markers] == [0.6]
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_cars_of_lumps_on_their_wheels(seed: int, tmp_path: Path) -> None:
+    """Three cars of 14 lumps each, stood on four scales and tipped by rotating every lump (numpy), with the
+    low wheels' share from moments about the other axle's wheel centres; then a part more. The uncertainty
+    by drawing every reading 40 000 times (JCGM 101).
+
+    Source: statics of a rigid body on wheels that roll freely.
+    """
+    random = np.random.default_rng(seed)
+    base, front, rear = random.uniform(2.1, 2.6), *random.uniform(1.3, 1.5, 2)
+    radius, lift, roll = random.uniform(0.25, 0.31), 0.6, random.uniform(0.3, 0.7)
+    mass = random.uniform(5, 120, 14)
+    place = random.uniform((-0.5, -0.5, 0.25), (base + 0.5, 0.5, 0.9), (14, 3))
+    whole, centre = mass.sum(), mass @ place / mass.sum()
+    sides = whole * centre[1] * np.array([roll / (front / 2), (1 - roll) / (rear / 2)])  # right less left
+    axles = whole * np.array([1 - centre[0] / base, centre[0] / base])
+    tilt = np.arcsin(lift / base)
+    forward = place[:, 0] * cos(tilt) - (place[:, 2] - radius) * sin(tilt)
+    low = whole - mass @ forward / (base * cos(tilt))
+    read = {
+        "left_front": (axles[0] - sides[0]) / 2,
+        "right_front": (axles[0] + sides[0]) / 2,
+        "left_rear": (axles[1] - sides[1]) / 2,
+        "right_rear": (axles[1] + sides[1]) / 2,
+    }
+    lines = "".join(f"\n  {name}: {value:.9f} ± 0.5 kg" for name, value in read.items())
+    text = calc(
+        f"""
+        id: a
+        kind: weight_balance
+        inputs:
+          wheelbase: {base:.9f} m
+          front_track: {front:.9f} m
+          rear_track: {rear:.9f} m
+          raised_axle: rear
+          raised_height: {lift} ± 0.002 m
+          low_axle_reading: {low:.9f} ± 0.7 kg
+          static_radius: {radius:.9f} m
+          changes:
+            - {{name: box, mass: 22.5 kg, action: fitted, x: 1.9 m, y: -0.3 m, z: 0.4 m}}
+        """
+    ).replace("\ninputs:", "\ninputs:" + lines)
+    found: Any = computed(tmp_path, text).values
+    after = (whole * centre + 22.5 * np.array([1.9, -0.3, 0.4])) / (whole + 22.5)
+    for number, name in enumerate(("behind_front_axle", "right_of_centre", "centre_of_gravity_height")):
+        assert found[name].si == pytest.approx(centre[number], abs=1e-6)
+        assert found[f"{name}_after"].si == pytest.approx(after[number], abs=1e-6)
+    corners = np.array(list(read.values())) + random.normal(0, 0.5, (40_000, 4))
+    lifted, reading = lift + random.normal(0, 0.002, 40_000), low + random.normal(0, 0.7, 40_000)
+    gain = reading - corners[:, :2].sum(axis=1)
+    drawn = radius + gain * base / corners.sum(axis=1) / np.tan(np.arcsin(lifted / base))
+    assert found["centre_of_gravity_height"].expanded_of_inputs == pytest.approx(2 * drawn.std(), rel=0.02)

@@ -6,6 +6,7 @@ from dataclasses import replace
 from math import cos, pi, radians, sin
 from typing import Any
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -595,3 +596,50 @@ def test_refusals_of_what_is_half_given(changed: dict[str, Any], error: type[Ref
         run(**changed)
     assert refused.value.name == name
     assert refused.value.expected
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_wheels_set_up_point_by_point(seed: int) -> None:
+    """Each wheel as points from the hub face, turned by its camber about the middle of the hub (numpy), held
+    against a wall and a wing that stand still. Source: geometry; offset is from the hub face to the middle of
+    the rim (ISO 3911), a spacer takes its thickness off it."""
+    random = np.random.default_rng(seed)
+    widths = random.choice([5.5, 6.0, 6.5, 7.0, 7.5, 8.0], 2) * INCH
+    offsets = random.uniform(15, 50, 2) * MM
+    sections, cambers = random.uniform(180, 230, 2) * MM, np.radians(random.uniform(-3, 1, 2))
+    spacers = np.array([0.0, random.choice([0.0, 5.0, 12.0])]) * MM
+    inside, outside = random.uniform(-0.05, 0.28, 2)
+
+    def across(wheel: int, half: float, height: float) -> float:
+        """How far outboard a point of the wheel is that was at this height when it stood upright, as the
+        block has it: moved by the sine of the camber."""
+        middle = spacers[wheel] - offsets[wheel]
+        turn = np.array(
+            [[cos(cambers[wheel]), sin(cambers[wheel])], [-sin(cambers[wheel]), cos(cambers[wheel])]]
+        )
+        return float(middle + half + (turn @ np.array([0.0, height]))[0])
+
+    outputs, _ = run(
+        standard_rim_width=widths[0],
+        rim_width=widths[1],
+        standard_offset=offsets[0],
+        offset=offsets[1],
+        spacer=spacers[1],
+        standard_section_width=sections[0],
+        section_width=sections[1],
+        standard_camber=cambers[0],
+        camber=cambers[1],
+        inside_height=inside,
+        outside_height=outside,
+        rim_clearance_inside=35 * MM,
+        tyre_clearance_inside=40 * MM,
+        tyre_clearance_outside=50 * MM,
+    )
+    rim = 35 * MM + across(1, -widths[1] / 2, inside) - across(0, -widths[0] / 2, inside)
+    inner = 40 * MM + across(1, -sections[1] / 2, inside) - across(0, -sections[0] / 2, inside)
+    outer = 50 * MM - across(1, sections[1] / 2, outside) + across(0, sections[0] / 2, outside)
+    assert outputs["rim_clearance_inside_left"] == pytest.approx(rim, abs=1e-9)
+    assert outputs["tyre_clearance_inside_left"] == pytest.approx(inner, abs=1e-9)
+    assert outputs["tyre_clearance_outside_left"] == pytest.approx(outer, abs=1e-9)
+    new, old = (across(wheel, 0, 0) for wheel in (1, 0))
+    assert outputs["track_change"] == pytest.approx(2 * (new - old), abs=1e-9)
