@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from math import isfinite
@@ -16,6 +17,7 @@ from buildlog.book.runs import BlockRun, not_sought, swept
 from buildlog.book.uncertainty import InputPath, Model, leaves
 from buildlog.diagnostics import (
     CALCULATION_REFUSED,
+    INPUTS_CONFLICT,
     MISSING_INPUT,
     NO_SOLUTION,
     Diagnostic,
@@ -229,6 +231,8 @@ class Evaluation:
             results = self._results(run, working, name)
         except Refused as error:
             error.found = _in_own_words(error, gathered, reader)
+            _name_what_is_missing(error)
+            _lead_from_the_car(error, gathered)
             self._report(error, *self._places_of(error, reader, gathered, name))
             return None
         except OverflowError as error:
@@ -433,6 +437,26 @@ def _by_input(singles: Mapping[InputPath, Single]) -> dict[str, dict[InsidePath,
     for (name, *inside), single in singles.items():
         found.setdefault(str(name), {})[tuple(inside)] = single
     return found
+
+
+def _name_what_is_missing(error: Refused) -> None:
+    """“loss_coefficient without it” has the name only in the refusal, which no reader sees."""
+    if error.code == MISSING_INPUT and error.name:
+        error.found = re.sub(r"\bwithout it\b", f"without {error.name}", error.found)
+        if error.expected == "it":
+            error.expected = f"{error.name} as well"
+
+
+def _lead_from_the_car(error: Refused, gathered: Mapping[str, tuple[str, YamlScalar, YamlNode]]) -> None:
+    """Where the car's sheet gives what a block has no use for, that the block can leave it out."""
+    if error.code not in (MISSING_INPUT, INPUTS_CONFLICT):
+        return
+    words = (error.name, *error.found.split())
+    names = dict.fromkeys(word for word in words if word in gathered and gathered[word][0] == "car")
+    if names:
+        leave = " and ".join(f"{name}: none" for name in names)
+        advice = f"to leave out what the car's sheet has, write {leave} in the block"
+        error.help = f"{error.help.rstrip('.')}; {advice}" if error.help else advice
 
 
 def _in_own_words(

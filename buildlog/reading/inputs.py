@@ -373,7 +373,8 @@ class InputReader:
 
     def _listed(self, node: YamlNode, form: Listed, path: InputPath) -> Any:
         if not isinstance(node, YamlList):
-            raise Refused("", describe(node), "a list, like [1, 2, 3]", code=VALUE_UNREADABLE)
+            help = f"write [{shorten(node.text)}]" if isinstance(node, YamlScalar) and node.text else ""
+            raise Refused("", describe(node), "a list, like [1, 2, 3]", help=help, code=VALUE_UNREADABLE)
         self._count(node, form.shortest, form.longest)
         values = [self.read(item, form.of, (*path, index)) for index, item in enumerate(node.items)]
         if any(value is FAILED for value in values):
