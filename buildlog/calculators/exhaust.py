@@ -838,7 +838,7 @@ def _drone(
         )
         tones[name] = working.step(
             f"tone_frequency.{name}",
-            exhaust_waves.order_frequency,
+            acoustics.frequency_of_order,
             source="cycle",
             order=orders[name],
             engine_speed=given["cruise_revs"],

@@ -43,8 +43,9 @@ own gets one of 5 K, which is what two places in one bay differ by.
 
 **What is assumed.** Stiff walls (a soft box sounds lower), plane waves, slow air, small amplitudes, air at
 the pressure of sea level for its viscosity. A neck and a chamber are short against the wavelength: the block
-works out what it costs that the neck is taken as a plug of air, says so above 2 %, and refuses above 10 %,
-where a neck is a pipe. It says so where a chamber is larger than an eighth of the wavelength, too.
+works out how much too high a neck sounds that is taken as a plug of air, takes that off, says so above 2 %,
+and refuses above 10 %, where a neck is a pipe. It says so where a chamber is larger than an eighth of the
+wavelength, too.
 
 ```yaml
 id: box-note
@@ -96,7 +97,7 @@ from buildlog.kinds.declaration import (
     Working,
     given_together,
 )
-from buildlog.physics import acoustics, air, compressible
+from buildlog.physics import acoustics, air, compressible, exhaust_waves
 
 KIND = "side_chamber"
 
@@ -261,7 +262,7 @@ OUTPUTS = (
         name="lumping_error",
         dimension="ratio",
         unit="%",
-        about="error of taking the neck for a plug of air",
+        about="what taking the neck for a plug of air adds; taken off",
         decimals=2,
         needs=_CHAMBER,
     ),
@@ -530,8 +531,8 @@ def _chamber(
     area = working.step(
         "neck_area", acoustics.neck_area, source="orders", diameter=bore, necks=float(given["necks"])
     )
-    frequency = outputs["helmholtz_frequency"] = working.step(
-        "helmholtz_frequency",
+    plug = working.step(
+        "plug_frequency",
         acoustics.helmholtz_frequency,
         source="woodhouse",
         speed_of_sound=sound,
@@ -543,7 +544,7 @@ def _chamber(
         "lumping_error",
         acoustics.error_of_lumping,
         source="orders",
-        frequency=frequency,
+        frequency=plug,
         acoustic_length=length,
         speed_of_sound=sound,
     )
@@ -554,10 +555,18 @@ def _chamber(
             "at most 10 %",
             help="so long a neck on so small a chamber is a pipe: give it as a branch",
         )
+    frequency = outputs["helmholtz_frequency"] = working.step(
+        "helmholtz_frequency",
+        acoustics.frequency_of_neck_as_pipe,
+        source="orders",
+        plug_frequency=plug,
+        lumping_error=error,
+    )
     working.limit(
         "lumping_error",
         most=0.02,
-        says="The neck is long for a plug of air: the chamber sounds lower by about the error given.",
+        says="The neck is long for a plug of air. Its frequency has been set right for that, but the band is "
+        "wider than given, by about one and a half times that error.",
     )
     outputs["chamber_in_wavelengths"] = working.step(
         "chamber_in_wavelengths",
@@ -785,14 +794,21 @@ def _place(given: Mapping[str, Any], mouth: _Mouth, sound: float, working: Worki
         first_end=_end("opening_end_correction", "free", given["duct_diameter"], working),
         second_end=0.0,
     )
+    time = working.step(
+        "time_to_opening",
+        exhaust_waves.travel_time,
+        source="orders",
+        travel_time_before=0.0,
+        length=distance,
+        speed_of_sound=sound,
+    )
     name = f"{mouth.prefix}_pressure_at_place"
     outputs[name] = working.step(
         name,
         acoustics.standing_wave_pressure,
         source="orders",
         frequency=mouth.frequency,
-        distance=distance,
-        speed_of_sound=sound,
+        travel_time=time,
     )
     what = {"helmholtz": "chamber", "quarter_wave": "branch"}[mouth.prefix]
     working.limit(

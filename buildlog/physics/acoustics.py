@@ -119,6 +119,22 @@ def error_of_lumping(
     return (2 * pi * frequency * acoustic_length / speed_of_sound) ** 2 / 6
 
 
+def frequency_of_neck_as_pipe(
+    plug_frequency: Annotated[float, "f_0", "Hz"],
+    lumping_error: Annotated[float, "e", "1"],
+) -> Annotated[float, "f", "Hz"]:
+    """Helmholtz frequency with the neck as a pipe and not as a plug of air.
+
+    Formula: f = f_0 / (1 + e). Symbols: f_0 frequency with a plug of air (Hz), e how much too high that is,
+    relative (1), f frequency (Hz).
+    Range: f_0 positive, e 0 to 0.1, where it is within 0.2 % of k L tan(k L) = A L / V. Errors: `OutOfRange`.
+    Source: derived, see `error_of_lumping`; that known errors are to be corrected: JCGM 100:2008, 3.2.4.
+    """
+    positive("plug_frequency", plug_frequency)
+    within("lumping_error", lumping_error, 0, 0.1, "longer necks are pipes")
+    return plug_frequency / (1 + lumping_error)
+
+
 def chamber_in_wavelengths(
     frequency: Annotated[float, "f", "Hz"],
     volume: Annotated[float, "V", "m³"],
@@ -429,21 +445,18 @@ def bandwidth_of_resonator(
 
 def standing_wave_pressure(
     frequency: Annotated[float, "f", "Hz"],
-    distance: Annotated[float, "s", "m"],
-    speed_of_sound: Annotated[float, "a", "m/s"],
+    travel_time: Annotated[float, "t", "s"],
 ) -> Annotated[float, "p/p_max", "1"]:
     """Sound pressure at a place of a duct, over the largest of the standing wave before its open end.
 
     What sits at the side of a duct acts by the pressure there: a quarter of a wave from the open end it has
     all of it, at the end and half a wave from it none.
 
-    Formula: p/p_max = |sin(2 π f s / a)|. Symbols: f frequency (Hz), s distance to the open end, with that
-    end's own correction (m), a speed of sound (m/s), p/p_max sound pressure over the largest (1).
-    Range: f, a positive, s zero or more; an end that sends almost all back: a duct narrow against the
-    wavelength. Errors: `OutOfRange`.
-    Source: derived, a standing wave with no pressure at the open end.
+    Formula: p/p_max = |sin(2 π f t)|. Symbols: f frequency (Hz), t time that sound takes from there to the
+    open end, its correction included (s), p/p_max sound pressure over the largest (1).
+    Range: f positive, t zero or more; an open end that sends almost all back, one bore. Errors:
+    `OutOfRange`. Source: derived, a standing wave with no pressure at the open end.
     """
     positive("frequency", frequency)
-    not_negative("distance", distance)
-    positive("speed_of_sound", speed_of_sound)
-    return abs(sin(2 * pi * frequency * distance / speed_of_sound))
+    not_negative("travel_time", travel_time)
+    return abs(sin(2 * pi * frequency * travel_time))

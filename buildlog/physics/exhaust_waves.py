@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import asin, pi, sin, sqrt
+from math import asin, pi, sqrt
 from typing import Annotated
 
 from buildlog.physics.declared import Variable, Within, product_of, sum_of
@@ -143,10 +143,10 @@ def travel_time(
     length: Annotated[float, "L", "m"],
     speed_of_sound: Annotated[float, "a", "m/s"],
 ) -> Annotated[float, "t", "s"]:
-    """Time of a sound wave, one way, from the valve to the end of a section.
+    """Time of a sound wave, one way, to the end of a section.
 
-    Formula: t = t_0 + L / a. Symbols: t_0 time to the section's start (s), L its length (m), a speed of sound
-    in it (m/s), t time to its end (s).
+    Formula: t = t_0 + L / a. Symbols: t_0 time to its start (s), L its length (m), a speed of sound in
+    it (m/s), t time to its end (s).
     Range: t_0 and L zero or more, a positive. Errors: `OutOfRange`. Source: kinematics.
     """
     not_negative("travel_time_before", travel_time_before)
@@ -251,36 +251,6 @@ def impedance_ratio_of_branch(
     positive("other_bore", other_bore)
     positive("other_temperature", other_temperature)
     return (bore / other_bore) ** 2 * sqrt(temperature / other_temperature)
-
-
-def standing_wave_pressure(
-    frequency: Annotated[float, "f", "Hz"],
-    travel_time: Annotated[float, "t", "s"],
-) -> Annotated[float, "p/p_max", "1"]:
-    """Sound pressure at a place of a pipe, over the largest of the standing wave before its open end.
-
-    Formula: p/p_max = |sin(2 π f t)|. Symbols: f frequency (Hz), t time that sound takes from there to the
-    open end, its correction included (s), p/p_max sound pressure over the largest (1).
-    Range: f positive, t zero or more; an open end that sends almost all back, one bore. Errors:
-    `OutOfRange`. Source: derived, a standing wave with no pressure at the open end.
-    """
-    positive("frequency", frequency)
-    not_negative("travel_time", travel_time)
-    return abs(sin(2 * pi * frequency * travel_time))
-
-
-def order_frequency(
-    order: Annotated[float, "N", "1"],
-    engine_speed: Annotated[float, "ω", "rad/s"],
-) -> Annotated[float, "f", "Hz"]:
-    """Frequency of an engine order: so many times a turn.
-
-    Formula: f = N ω / (2 π). Symbols: N order (1), ω engine speed (rad/s), f frequency (Hz).
-    Range: both positive. Errors: `OutOfRange`. Source: definition.
-    """
-    positive("order", order)
-    positive("engine_speed", engine_speed)
-    return order * engine_speed / (2 * pi)
 
 
 def order_of_frequency(

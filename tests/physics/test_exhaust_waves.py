@@ -72,7 +72,6 @@ def test_a_side_branch_sounds_at_its_tone(sound: float, frequency: float, bore: 
 
 def test_orders() -> None:
     # A four fires twice a turn: 3000 rpm are 50 turns a second, 100 Hz (definition)
-    assert exhaust_waves.order_frequency(2.0, 3000 * RPM) == pytest.approx(100)
     assert exhaust_waves.order_of_frequency(100.0, 3000 * RPM) == pytest.approx(2)
 
 
@@ -169,10 +168,8 @@ def test_orders_that_are_none(cylinders: list[int], intervals: list[float] | Non
         (lambda: exhaust_waves.ramp_of_lift(4.0, 0.005, 0.009), "timing_lift"),
         (lambda: exhaust_waves.return_angle_of_timing(1.0, 0.0, 0.0, 4.0), "wave_start"),
         (lambda: exhaust_waves.duration_of_timing(3.0, 0.5), "opens"),
-        (lambda: exhaust_waves.standing_wave_pressure(0.0, 0.1), "frequency"),
         (lambda: exhaust_waves.impedance_ratio_of_branch(0.04, 0.0, 0.05, 900.0), "temperature"),
         (lambda: exhaust_waves.side_branch_length(500.0, 900.0, 0.2), "end_correction"),
-        (lambda: exhaust_waves.order_frequency(0.0, 300.0), "order"),
         (lambda: exhaust_waves.order_of_frequency(100.0, 0.0), "engine_speed"),
         (lambda: exhaust_waves.stroke_gas_speed(0.002, 0.0, 700.0, 0.04), "cylinders"),
         (lambda: firing.even_firing_interval(20.0), "cylinders"),

@@ -1025,7 +1025,7 @@ class ExhaustLine:
             )
         return self.working.step(
             name,
-            exhaust_waves.standing_wave_pressure,
+            acoustics.standing_wave_pressure,
             source="acoustics",
             frequency=frequency,
             travel_time=time,
