@@ -175,16 +175,23 @@ def test_wrong_gear_or_case(book: Book) -> None:
 
 
 @pytest.mark.parametrize(
-    ("old", "new", "page"),
+    ("old", "new", "page", "words"),
     [
-        ("rolling_circumference: 1.776", "rolling_circumference: 1.746", "episodes/final-drive"),
-        ("rev_limit: 8100 rpm", "rev_limit: 8050 rpm", "episodes/final-drive"),
-        ("vehicle_mass: 662 kg", "vehicle_mass: 762 kg", "episodes/clutch"),
-        ("engine_displacement: 1598 cm³", "engine_displacement: 1648 cm³", "episodes/cold-air-duct"),
+        ("rolling_circumference: 1.776", "rolling_circumference: 1.746", "episodes/final-drive", []),
+        ("rev_limit: 8100 rpm", "rev_limit: 8050 rpm", "episodes/final-drive", []),
+        ("vehicle_mass: 662 kg", "vehicle_mass: 762 kg", "episodes/clutch", []),
+        # An eighth more air through the same mouth: what was too close to call on the catch now fails.
+        (
+            "engine_displacement: 1598 cm³",
+            "engine_displacement: 1798 cm³",
+            "episodes/cold-air-duct",
+            ["“too close to call” is said, and what is computed is: fails"],
+        ),
     ],
 )
-def test_a_stale_value(tmp_path: Path, old: str, new: str, page: str) -> None:
-    """A figure stated before an input of the car changed is caught on its own page."""
+def test_a_stale_value(tmp_path: Path, old: str, new: str, page: str, words: list[str]) -> None:
+    """A figure stated before an input of the car changed is caught on its own page, and every word that rests
+    on it; nothing else is."""
     content = tmp_path / "content"
     shutil.copytree(ROOT / "content", content)
     sheet = content / "cars" / "brindle.yml"
@@ -192,9 +199,11 @@ def test_a_stale_value(tmp_path: Path, old: str, new: str, page: str) -> None:
     assert old in text
     sheet.write_text(text.replace(old, new), "utf-8")
     findings = proof_book(Book.open(content, root=tmp_path), [page]).errors
-    assert {one.code.name for one in findings} == {"figure-disagrees"}
     assert {one.position.path for one in findings} == {f"content/{page}.md"}
-    assert len(findings) >= 3
+    figures = [one for one in findings if one.code.name == "figure-disagrees"]
+    assert len(figures) >= 3
+    others = [one for one in findings if one not in figures]
+    assert [(one.code.name, one.message) for one in others] == [("words-disagree", said) for said in words]
 
 
 _INPUT_LINE = re.compile(r"  (?P<name>[a-z_]+): (?P<number>[0-9]+(?:\.[0-9]+)?)(?P<rest> [^#\n±]*|$)")
