@@ -482,6 +482,7 @@ _STANDING = Doubt(
     formula="dormand-prince",
     relative=0.02,
     absolute=0.2,
+    unit="s",
     range="starts with a slipping clutch",
 )
 _COAST = Doubt(

@@ -90,14 +90,12 @@ _EFFICIENCY = Doubt(
     about="of a compressor by its kind, or read from a map",
     source="practice",
     absolute=0.05,
-    unit="1",
 )
 _EFFECTIVENESS = Doubt(
     name="cooler_effectiveness",
     about="of a cooler by its size and its air",
     source="practice",
     absolute=0.1,
-    unit="1",
 )
 
 INPUTS = (

@@ -401,6 +401,7 @@ _INTERVAL = Doubt(
     source="gum",
     absolute=0.5,
     limits=True,
+    unit="kg",
     range="scales that show in steps",
 )
 _TILTING = Doubt(

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from buildlog.figures import units
 from buildlog.kinds import catalogue
-from buildlog.kinds.declaration import Input, Output
+from buildlog.kinds.declaration import Input, Listed, Number, Output
+from buildlog.kinds.forms import Form
 from buildlog.kinds.hazards import HAZARDS
 from buildlog.kinds.kind import Kind
 from buildlog.report.working import source_text
@@ -11,8 +13,29 @@ from buildlog.report.working import source_text
 
 def _needed(declared: Input) -> str:
     if declared.default is not None:
-        return "; ".join(filter(None, (f"default {declared.default}", declared.default_source)))
-    return "required" if declared.required else "optional"
+        said = [f"default {declared.default}", declared.default_source]
+    else:
+        said = ["required" if declared.required else "optional"]
+    if declared.doubt is not None:
+        said.append(f"without ± it counts with {declared.doubt.size(_unit(declared.form))}")
+    return "; ".join(filter(None, said))
+
+
+def _unit(form: Form) -> units.Unit | None:
+    """The unit in which an input's doubt is said: its own, where it has one."""
+    number = form.of if isinstance(form, Listed) else form
+    return units.find(number.unit, number.dimension) if isinstance(number, Number) else None
+
+
+def _doubt_rows(kind: Kind) -> list[tuple[str, str, str, str]]:
+    """What is doubted, how far it may be off, where that holds, and what says so."""
+    numbers = {source.id: number for number, source in enumerate(kind.sources, 1)}
+    of_inputs = [declared.doubt for declared in kind.inputs]
+    return [
+        (doubt.about, doubt.size(), doubt.range, f"source {numbers[doubt.source]}")
+        for doubt in kind.doubts
+        if doubt not in of_inputs  # which stand beside their inputs
+    ]
 
 
 def _rows(inputs: tuple[Input, ...], indent: str = "") -> list[tuple[str, str, str, str]]:
@@ -81,8 +104,20 @@ def manual_text(kind: Kind) -> str:
     lines += ["", "Quantities that figures can rest on"]
     for name, what, about in _output_rows(kind.outputs):
         lines += [f"  {name}: {what}", f"      {about}"]
+    doubts = _doubt_rows(kind)
+    if doubts:
+        lines += ["", "How far the models may be off"]
+    for about, size, place, source in doubts:
+        lines += [f"  {size}: {about}", f"      {'; '.join(filter(None, (place, source)))}"]
     lines += ["", *_BLOCK.format(kind=kind.name).splitlines()]
-    lines += ["", "Sources", *(f"  - {source_text(source, source.standing)}" for source in kind.sources)]
+    lines += [
+        "",
+        "Sources",
+        *(
+            f"  {number}. {source_text(source, source.standing)}"
+            for number, source in enumerate(kind.sources, 1)
+        ),
+    ]
     if kind.hazards:
         lines += [
             "",
@@ -108,6 +143,19 @@ def manual_markdown(kind: Kind) -> str:
     lines += [
         f"| `{name}` | {cell(what)} | {cell(about)} |" for name, what, about in _output_rows(kind.outputs)
     ]
+    doubts = _doubt_rows(kind)
+    if doubts:
+        lines += [
+            "",
+            "## How far the models may be off",
+            "",
+            "| by | what | where | source |",
+            "|---|---|---|---|",
+        ]
+        lines += [
+            f"| {cell(size)} | {cell(about)} | {cell(place)} | {source} |"
+            for about, size, place, source in doubts
+        ]
     lines += [
         "",
         "## Sources",

@@ -30,6 +30,7 @@ from buildlog.kinds.results import BlockResult, Value
 from buildlog.reading.blocks import Block, read_block
 from buildlog.reading.inputs import InputReader
 from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar, whole_file
+from buildlog.report.manual import manual_markdown, manual_text
 
 KINDS = catalogue.kind_names()
 ROOT = Path(__file__).resolve().parents[2]
@@ -48,6 +49,24 @@ def nothing(*_: object) -> NoReturn:
 
 def run(block: Block) -> BlockResult:
     return Evaluation(block, None, nothing, nothing).run()
+
+
+def _doubted(inputs: tuple[Input, ...]) -> Iterator[Input]:
+    for declared in inputs:
+        if declared.doubt is not None:
+            yield declared
+        yield from _doubted(declared.form.row)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_the_manual_says_every_doubt(kind: str) -> None:
+    """How far a model may be off, and how far an input is taken to be that says nothing of it."""
+    declared = catalogue.load_kind(kind)
+    for page in (manual_text(declared), manual_markdown(declared)):
+        assert page.count("without ± it counts with ±") == len(list(_doubted(declared.inputs)))
+        beside = [one.doubt for one in declared.inputs]
+        for doubt in declared.doubts:
+            assert doubt in beside or (doubt.size() in page and doubt.about in page)
 
 
 @pytest.mark.parametrize("kind", KINDS)
