@@ -49,6 +49,12 @@ what slides it, `slip_load`; on a `bolt_circle` also the torque, and `slip_reser
 over `joint_torque`. Bolts that are to be sheared are another matter: parts that are pressed together do not
 slip.
 
+**Blind rivets** have no preload worth the name. `rivet_shear_load` and `rivet_tension_load` are what one of
+them bears, as its supplier's sheet or its standard has it for its size, material and grip: none is known
+here. With `number_of_rivets` the block compares them with `joint_shear` and `joint_tension`. Where both act,
+the shares are added, which is on the safe side; `rivet_reserve` is what is left, and wants to be 2 or 3 where
+somebody depends on it (common practice, no source). A joint of rivets alone needs nothing of a bolt.
+
 ```yaml
 id: flywheel-bolts
 kind: bolted_joint
@@ -81,7 +87,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from buildlog.diagnostics import InputsConflict
+from buildlog.diagnostics import InputsConflict, MissingInput
 from buildlog.kinds.declaration import (
     Axis,
     CaseView,
@@ -107,10 +113,13 @@ KIND = "bolted_joint"
 _FRICTION = Number(
     dimension="ratio", unit="", low=0.03, high=0.6, why="threads and heads, from waxed to galling"
 )
+_LOAD = Number(dimension="force", unit="N", low=1, high=1_000_000, why="one rivet to a seam of them")
 _TORQUE = Number(dimension="torque", unit="N·m", low=0.5, high=2000, why="M3 to M39")
 
 INPUTS = (
-    Input(name="thread", form=Text(20), about="designation of the thread: M8, M10x1.25, 3/8-24"),
+    Input(
+        name="thread", form=Text(20), about="designation of the thread: M8, M10x1.25, 3/8-24", required=False
+    ),
     Input(
         name="property_class",
         form=Choice(
@@ -130,28 +139,45 @@ INPUTS = (
             }
         ),
         about="the number on the head, with its least 0.2 % proof or yield strength",
+        required=False,
     ),
-    Input(name="tightening_torque", form=_TORQUE, about="torque at the wrench"),
+    Input(name="tightening_torque", form=_TORQUE, about="torque at the wrench", required=False),
     Input(name="maker_torque", form=_TORQUE, about="the maker's figure, which rules", required=False),
     Input(
         name="bearing_diameter",
         form=Number(dimension="length", unit="mm", low=3, high=120, why="heads and nuts"),
         about="outer diameter of the turned bearing face",
+        required=False,
     ),
     Input(
         name="hole_diameter",
         form=Number(dimension="length", unit="mm", low=3, high=60, why="holes for M3 to M39"),
         about="diameter of its hole",
+        required=False,
     ),
-    Input(name="thread_friction_low", form=_FRICTION, about="lowest coefficient of friction in the thread"),
-    Input(name="thread_friction_high", form=_FRICTION, about="highest coefficient of friction in the thread"),
     Input(
-        name="head_friction_low", form=_FRICTION, about="lowest coefficient of friction under the turned face"
+        name="thread_friction_low",
+        form=_FRICTION,
+        about="lowest coefficient of friction in the thread",
+        required=False,
+    ),
+    Input(
+        name="thread_friction_high",
+        form=_FRICTION,
+        about="highest coefficient of friction in the thread",
+        required=False,
+    ),
+    Input(
+        name="head_friction_low",
+        form=_FRICTION,
+        about="lowest coefficient of friction under the turned face",
+        required=False,
     ),
     Input(
         name="head_friction_high",
         form=_FRICTION,
         about="highest coefficient of friction under the turned face",
+        required=False,
     ),
     Input(
         name="number_of_bolts",
@@ -211,10 +237,26 @@ INPUTS = (
                 None,
             ),
             ("joint_torque", _TORQUE, "torque that the joint has to carry by friction", None),
+            ("number_of_rivets", Whole(1, 500, "seams of cars"), "blind rivets that share the load", None),
+            ("rivet_shear_load", _LOAD, "least shear load of one rivet, by its supplier", None),
+            ("rivet_tension_load", _LOAD, "least tension load of one rivet, by its supplier", None),
+            ("joint_shear", _LOAD, "force across the rivets that the joint has to carry", None),
+            ("joint_tension", _LOAD, "force along the rivets that it has to carry", None),
         )
     ),
 )
 
+_BOLT = (
+    "thread",
+    "property_class",
+    "tightening_torque",
+    "bearing_diameter",
+    "hole_diameter",
+    "thread_friction_low",
+    "thread_friction_high",
+    "head_friction_low",
+    "head_friction_high",
+)
 _HOLE = ("thread_engagement", "shear_strength")
 
 OUTPUTS = (
@@ -225,6 +267,7 @@ OUTPUTS = (
         about="preload left in the bolt",
         decimals=1,
         key="friction",
+        needs=_BOLT,
     ),
     Output(
         name="proof_share",
@@ -233,6 +276,7 @@ OUTPUTS = (
         about="preload of the proof load",
         decimals=0,
         key="friction",
+        needs=_BOLT,
     ),
     Output(
         name="yield_share",
@@ -241,6 +285,7 @@ OUTPUTS = (
         about="pull and twist of the 0.2 % proof strength",
         decimals=0,
         key="friction",
+        needs=_BOLT,
     ),
     Output(
         name="clamping_share",
@@ -249,6 +294,7 @@ OUTPUTS = (
         about="torque that stretches the bolt",
         decimals=1,
         key="friction",
+        needs=_BOLT,
     ),
     Output(
         name="bearing_pressure",
@@ -257,9 +303,15 @@ OUTPUTS = (
         about="pressure under the turned face",
         decimals=0,
         key="friction",
+        needs=_BOLT,
     ),
     Output(
-        name="preload_scatter", dimension="ratio", unit="", about="highest over lowest preload", decimals=2
+        name="preload_scatter",
+        dimension="ratio",
+        unit="",
+        about="highest over lowest preload",
+        decimals=2,
+        needs=_BOLT,
     ),
     Output(
         name="proof_load",
@@ -267,6 +319,7 @@ OUTPUTS = (
         unit="kN",
         about="load borne without lasting stretch",
         decimals=1,
+        needs=_BOLT,
     ),
     Output(
         name="stress_area",
@@ -274,9 +327,14 @@ OUTPUTS = (
         unit="mm²",
         about="nominal stress area of the thread",
         decimals=1,
+        needs=_BOLT,
     ),
-    Output(name="pitch_diameter", dimension="length", unit="mm", about="pitch diameter", decimals=3),
-    Output(name="root_diameter", dimension="length", unit="mm", about="root diameter", decimals=3),
+    Output(
+        name="pitch_diameter", dimension="length", unit="mm", about="pitch diameter", decimals=3, needs=_BOLT
+    ),
+    Output(
+        name="root_diameter", dimension="length", unit="mm", about="root diameter", decimals=3, needs=_BOLT
+    ),
     Output(
         name="joint_clamp_load",
         dimension="force",
@@ -284,6 +342,7 @@ OUTPUTS = (
         about="load of all bolts on the joint",
         decimals=1,
         key="friction",
+        needs=_BOLT,
     ),
     Output(
         name="stripping_load",
@@ -291,7 +350,7 @@ OUTPUTS = (
         unit="kN",
         about="load that strips the tapped thread, to design by",
         decimals=1,
-        needs=_HOLE,
+        needs=(*_BOLT, *_HOLE),
     ),
     Output(
         name="stripping_share",
@@ -299,7 +358,7 @@ OUTPUTS = (
         unit="%",
         about="highest preload of the stripping load",
         decimals=0,
-        needs=_HOLE,
+        needs=(*_BOLT, *_HOLE),
     ),
     Output(
         name="least_engagement",
@@ -307,7 +366,7 @@ OUTPUTS = (
         unit="mm",
         about="length of thread that bears the bolt's proof load",
         decimals=1,
-        needs=_HOLE,
+        needs=(*_BOLT, *_HOLE),
     ),
     Output(
         name="slip_load",
@@ -316,7 +375,10 @@ OUTPUTS = (
         about="force across the bolts at which the joint slips",
         decimals=1,
         key="friction",
-        needs=("joint_friction",),
+        needs=(
+            *_BOLT,
+            "joint_friction",
+        ),
     ),
     Output(
         name="slip_torque",
@@ -325,7 +387,7 @@ OUTPUTS = (
         about="torque at which it slips",
         decimals=0,
         key="friction",
-        needs=("joint_friction", "bolt_circle"),
+        needs=(*_BOLT, "joint_friction", "bolt_circle"),
     ),
     Output(
         name="slip_reserve",
@@ -333,7 +395,31 @@ OUTPUTS = (
         unit="",
         about="lowest slip torque over the torque to carry",
         decimals=2,
-        needs=("joint_friction", "bolt_circle", "joint_torque"),
+        needs=(*_BOLT, "joint_friction", "bolt_circle", "joint_torque"),
+    ),
+    Output(
+        name="rivet_shear_share",
+        dimension="ratio",
+        unit="%",
+        about="force across by what the rivets bear in shear",
+        decimals=0,
+        needs=("number_of_rivets", "rivet_shear_load", "joint_shear"),
+    ),
+    Output(
+        name="rivet_tension_share",
+        dimension="ratio",
+        unit="%",
+        about="force along by what the rivets bear in tension",
+        decimals=0,
+        needs=("number_of_rivets", "rivet_tension_load", "joint_tension"),
+    ),
+    Output(
+        name="rivet_reserve",
+        dimension="ratio",
+        unit="",
+        about="how many times the load the rivets bear",
+        decimals=2,
+        needs=("number_of_rivets",),
     ),
 )
 
@@ -405,6 +491,14 @@ _TORQUE_RELATION = Doubt(
     relative=0.02,
     range="coefficients of friction up to 0.3",
 )
+_SHARING = Doubt(
+    name="rivet_sharing",
+    about="rivets of a row that do not all take the same share",
+    source="practice",
+    formula="mechanics",
+    relative=0.1,
+    range="rivets of one size, evenly set, loaded through their middle",
+)
 _STRIPPING = Doubt(
     name="thread_stripping",
     about="a factor of one third, where threads that mate perfectly have one half",
@@ -413,7 +507,7 @@ _STRIPPING = Doubt(
     range="threads of 60°, full engagement up to three diameters",
 )
 
-DOUBTS = (_TORQUE_RELATION, _STRIPPING)
+DOUBTS = (_TORQUE_RELATION, _STRIPPING, _SHARING)
 
 HAZARDS = ("fasteners", "lifting", "spinning-parts")
 
@@ -424,7 +518,51 @@ _MAKER = (
 
 
 def compute(given: Mapping[str, Any], working: Working) -> Outputs:
-    """Preload and its shares at both ends of the friction; SI in, SI out."""
+    """Bolts, rivets, or both, each by itself; SI in, SI out."""
+    rivets = _rivets(given, working)
+    if not rivets and not set(_BOLT) & set(given):
+        raise MissingInput("thread", "neither a bolt's thread nor rivets", "one of them")
+    bolted = _bolts(given, working) if given_together(given, _BOLT, "a bolt needs all of them") else {}
+    return {**bolted, **rivets}
+
+
+_ACROSS = ("rivet_shear_load", "joint_shear")
+_ALONG = ("rivet_tension_load", "joint_tension")
+
+
+def _rivets(given: Mapping[str, Any], working: Working) -> Outputs:
+    """What blind rivets bear of the load, by their supplier's figures."""
+    across = given_together(given, _ACROSS, "shear is compared with what a rivet bears", "number_of_rivets")
+    along = given_together(given, _ALONG, "tension is compared with what a rivet bears", "number_of_rivets")
+    if not across and not along:
+        given_together(given, ("number_of_rivets",), "the rivets' load is needed", "joint_shear")
+        return {}
+    values = {"number_of_rivets": float(given["number_of_rivets"])}
+    shares = {"rivet_shear_share": 0.0, "rivet_tension_share": 0.0}
+    for way, name, (load, force) in (
+        (across, "rivet_shear_share", _ACROSS),
+        (along, "rivet_tension_share", _ALONG),
+    ):
+        if way:
+            values |= {"rivet_load": given[load], "joint_force": given[force]}
+            taken = {part: values[part] for part in ("joint_force", "number_of_rivets", "rivet_load")}
+            shares[name] = working.step(name, bolts.rivet_share, source=_SHARING, **taken)
+    reserve = working.step("rivet_reserve", bolts.rivet_reserve, source="mechanics", **shares)
+    working.limit(
+        "rivet_reserve",
+        least=1.0,
+        says="The rivets [may not|do not] bear the load, by their supplier's figures.",
+    )
+    working.remark(
+        "Rivets by their supplier's least loads, for the sheets they were tried in: thin or soft sheet tears "
+        "before that, edges closer than two diameters too, and shaking loosens them. No safety factor is in "
+        "here."
+    )
+    return {**{name: share for name, share in shares.items() if share}, "rivet_reserve": reserve}
+
+
+def _bolts(given: Mapping[str, Any], working: Working) -> Outputs:
+    """Preload and its shares at both ends of the friction."""
     thread = bolts.read_thread(given["thread"])
     proof_stress, yield_strength = thread.strengths(given["property_class"])
     _check(given, thread)
@@ -597,6 +735,8 @@ def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
     series: list[Series] = []
     markers: dict[tuple[str, float], Marker] = {}
     for name, case in cases.items():
+        if "preload" not in case.outputs:
+            continue
         torque = case.inputs["tightening_torque"]
         x = [torque * part / 20 for part in range(26)]
         for end, label in (("low_friction", "low friction"), ("high_friction", "high friction")):
@@ -620,6 +760,8 @@ def chart(cases: Mapping[str, CaseView]) -> ChartSpec | None:
         if "stripping_load" in case.outputs:
             load = case.outputs["stripping_load"]
             markers["strip", load] = Marker("the tapped thread strips", y=load)
+    if not series:
+        return None
     return ChartSpec(
         title="Preload and torque",
         description="Preload against tightening torque, at low and at high friction. The lines are the "

@@ -482,3 +482,42 @@ slip_reserve = ratio_of(
     gives=Variable("S_q", "1", "reserve"),
     source="definition",
 )
+
+
+# --- blind rivets ------------------------------------------------------------------------------
+
+
+def rivet_share(
+    joint_force: Annotated[float, "Q", "N"],
+    number_of_rivets: Annotated[float, "n", "1"],
+    rivet_load: Annotated[float, "F_1", "N"],
+) -> Annotated[float, "u", "1"]:
+    """Force on a row of rivets as a share of what they bear.
+
+    Formula: u = Q / (n F_1). Symbols: Q force on the joint (N), n rivets (1), F_1 load that one bears (N), u
+    share (1).
+    Range: all positive; the force goes through the middle of the rivets. Errors: `OutOfRange`.
+    Source: equilibrium, each rivet with the same share.
+    """
+    positive("joint_force", joint_force)
+    positive("number_of_rivets", number_of_rivets)
+    positive("rivet_load", rivet_load)
+    return joint_force / (number_of_rivets * rivet_load)
+
+
+def rivet_reserve(
+    rivet_shear_share: Annotated[float, "u_s", "1"],
+    rivet_tension_share: Annotated[float, "u_t", "1"],
+) -> Annotated[float, "S", "1"]:
+    """How many times the load a row of rivets bears, shear and tension added.
+
+    Formula: S = 1 / (u_s + u_t). Symbols: u_s share of the shear load (1), u_t share of the tension load (1),
+    S reserve (1).
+    Range: neither below zero, one of them positive. Errors: `OutOfRange`.
+    Source: a straight line between the two loads, on the safe side of u_s^x + u_t^y = 1 with x and y of 1 or
+    more, the interaction of Barrett, Fastener Design Manual, NASA RP-1228 (1990) (from memory).
+    """
+    not_negative("rivet_shear_share", rivet_shear_share)
+    not_negative("rivet_tension_share", rivet_tension_share)
+    positive("rivet_shear_share", rivet_shear_share + rivet_tension_share)
+    return 1 / (rivet_shear_share + rivet_tension_share)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import cos, pi
 from typing import Any
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -177,7 +178,7 @@ def test_messages_say_what_is_wrong() -> None:
 
 
 def test_every_output_is_declared_and_has_a_step_with_a_named_source() -> None:
-    out, working = ran(**WHOLE)
+    out, working = ran(**WHOLE, **RIVETS)
     assert set(out) == {output.name for output in bolted_joint.OUTPUTS}
     assert {step.source for step in working.steps} <= {source.id for source in bolted_joint.SOURCES}
     results = {step.name: step.result for step in working.steps}
@@ -353,3 +354,76 @@ def test_the_short_form_is_within_its_doubt_of_the_full_one() -> None:
         up = (pitch + pi * friction * mean / cos(pi / 6)) / (pi * mean - friction * pitch / cos(pi / 6))
         full = 65.0 / (mean / 2 * up + friction * (0.01463 + 0.011) / 4)
         assert short == pytest.approx(full, rel=0.02)
+
+
+# --- blind rivets ------------------------------------------------------------------------------
+
+RIVETS: dict[str, Any] = {
+    "number_of_rivets": 8,
+    "rivet_shear_load": 1550.0,
+    "rivet_tension_load": 2100.0,
+    "joint_shear": 3000.0,
+    "joint_tension": 2000.0,
+}
+NO_BOLT = dict.fromkeys(name for name in BASE if name not in ("number_of_bolts", "joint_faces"))
+
+
+def test_rivets_by_hand() -> None:
+    """Invented supplier's figures. By hand: 3000 / (8 × 1550) = 0.24194, 2000 / (8 × 2100) = 0.11905;
+    together 1 / 0.36098 = 2.7702."""
+    out, working = ran(**NO_BOLT, **RIVETS)
+    assert set(out) == {"rivet_shear_share", "rivet_tension_share", "rivet_reserve"}
+    assert out["rivet_shear_share"] == pytest.approx(0.24194, abs=5e-6)
+    assert out["rivet_tension_share"] == pytest.approx(0.11905, abs=5e-6)
+    assert out["rivet_reserve"] == pytest.approx(2.7702, abs=5e-5)
+    assert held(out, working) == {"rivet_reserve"}
+    few, at_work = ran(**NO_BOLT, **RIVETS | {"number_of_rivets": 2})
+    assert few["rivet_reserve"] == pytest.approx(2.7702 / 4, abs=5e-5)
+    assert held(few, at_work) == set()
+
+
+@pytest.mark.parametrize("away", [0.0, 0.003])
+def test_rivets_of_a_row_by_least_squares(away: float) -> None:
+    """Equal springs in a rigid plate: the forces are the least-squares solution of equilibrium (numpy).
+    Where the force goes through the middle, each takes the same share, as the block has it; 3 mm beside
+    it the worst of a row of eight at 25 mm takes 8 % more, which the doubt of 10 % is for."""
+    places = 0.025 * (np.arange(8) - 3.5)
+    balance = np.array([np.ones(8), places])
+    each, *_ = np.linalg.lstsq(balance, np.array([3000.0, 3000.0 * away]), rcond=None)
+    worst = float(each.max()) / 1550.0
+    out = outputs(**NO_BOLT, **RIVETS | {"joint_tension": None, "rivet_tension_load": None})
+    assert out["rivet_shear_share"] == pytest.approx(worst, rel=1e-9 if away == 0 else 0.10)
+    assert out["rivet_reserve"] == pytest.approx(1 / out["rivet_shear_share"])
+
+
+@given(st.floats(10, 1e4), st.floats(10, 1e4))
+def test_shear_and_tension_are_added_on_the_safe_side(across: float, along: float) -> None:
+    """The circle u_s² + u_t² = 1, which is published for bolts (NASA RP-1228, from memory), bears more."""
+    out = outputs(**NO_BOLT, **RIVETS | {"joint_shear": across, "joint_tension": along})
+    circle = 1 / np.hypot(out["rivet_shear_share"], out["rivet_tension_share"])
+    assert out["rivet_reserve"] <= circle * (1 + 1e-12)
+    assert out["rivet_reserve"] >= circle / 2**0.5 * (1 - 1e-12)
+
+
+def test_rivets_beside_bolts_change_nothing_of_them() -> None:
+    bolts_alone, both = outputs(), outputs(**RIVETS)
+    assert {name: both[name] for name in bolts_alone} == bolts_alone
+    assert both["rivet_reserve"] == outputs(**NO_BOLT, **RIVETS)["rivet_reserve"]
+
+
+@pytest.mark.parametrize(
+    "name,changes",
+    [
+        ("thread", NO_BOLT),
+        ("property_class", {"property_class": None}),
+        ("thread", {"thread": None}),
+        ("number_of_rivets", {**NO_BOLT, **RIVETS, "number_of_rivets": None}),
+        ("joint_shear", {**NO_BOLT, **RIVETS, "joint_shear": None}),
+        ("rivet_tension_load", {**NO_BOLT, **RIVETS, "rivet_tension_load": None}),
+        ("joint_shear", {**NO_BOLT, "number_of_rivets": 8}),
+    ],
+)
+def test_what_rivets_and_bolts_need(name: str, changes: dict[str, Any]) -> None:
+    with pytest.raises(MissingInput) as refused:
+        ran(**changes)
+    assert refused.value.name == name
