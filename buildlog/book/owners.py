@@ -19,10 +19,16 @@ def named_by_owners(decision: BlockResult, earlier: Iterable[BlockResult]) -> Bl
         for case in block.cases.values():
             for origin, words in case.origins.items():
                 written_here = origin.startswith(f"{block.position.path}:")
-                owned.setdefault(origin, f"{words} ({block.title})" if written_here else words)
+                owned.setdefault(origin, f"{words} ({_called(block)})" if written_here else words)
             doubts |= {origin: doubt for origin, doubt in case.doubted.items() if origin not in doubts}
     cases = {name: _renamed(case, owned, doubts) for name, case in decision.cases.items()}
     return replace(decision, cases=cases)
+
+
+def _called(block: BlockResult) -> str:
+    """A block by the title that its author gave it, or by its id: that of its kind is a sentence."""
+    titled = block.calculator is None or block.title != block.calculator.title
+    return block.title if titled or not block.id else block.id
 
 
 def _renamed(case: CaseResult, owned: dict[str, str], doubts: dict[str, Doubt]) -> CaseResult:

@@ -155,6 +155,14 @@ def test_what_decides_goes_by_its_name_in_the_block_it_comes_from(tmp_path: Path
     (row,) = deciding(block).values()
     assert "(method)" in row[2]
     assert "requires" not in row[2]
+    rolled = GEARING.replace("tyre: 195/50R15", "rolling_circumference: 1.82 ± 0.02 m")
+    for title, called in (("", "shorter-final"), ("title: Gears\n", "Gears")):
+        text = rolled.replace("kind: gearing\n", f"kind: gearing\n{title}")
+        write_site(tmp_path, {"a.md": f"# A\n\n{text}{choice}```\n"})
+        block = Book.open(root=tmp_path).result("a", "choice")
+        assert block is not None
+        (row,) = deciding(block).values()
+        assert row[2] == f"rolling circumference ({called}) 100"
     weighed = choice.replace("calc:shorter-final.after.speed_at_limit.3", "131 ± 1 km/h")
     write_site(tmp_path, {"a.md": f"# A\n\n{GEARING}{weighed}```\n"})
     block = Book.open(root=tmp_path).result("a", "choice")
