@@ -505,7 +505,8 @@ _FLAT = Doubt(
 )
 _STEPPED = Doubt(
     name="stepped_disc",
-    about="fillets and slots, a hub that is not free, steps that are on neither side alone",
+    about="fillets, slots and widths that are not small against the radius; a stiff flange at a hub that is "
+    "taken as free makes the stress lower",
     source="common-practice",
     formula="stepped-disc",
     relative=0.1,

@@ -6,6 +6,7 @@ from decimal import Decimal
 from fractions import Fraction
 from math import pi
 from pathlib import Path
+from random import Random
 from typing import Any
 
 import pytest
@@ -300,3 +301,55 @@ def test_what_you_need_says_how_much_and_where(tmp_path: Path) -> None:
         ("1.5 ×", "oil", "the corner shop"),
         ("", "clamp", "HC-60"),
     ]
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_whole_bills_added_up_otherwise(seed: int, tmp_path: Path) -> None:
+    """Bills of twelve lines with quantities, lengths, a currency and one scale, by uncertainties 3.2.3:
+    the scale's half per cent is one error of all masses, so that it nearly cancels in the change."""
+    draw = Random(seed)
+    rate, scale = ufloat(1.17, 0.01), ufloat(1, 0.005)
+    lines, fitted, removed, cost = [], 0 * scale, 0 * scale, 0 * rate
+    for number in range(12):
+        many, mass, price = draw.randint(1, 6), draw.randint(40, 3000), draw.randint(100, 9000) / 100
+        if number % 4 == 0:
+            lines.append(f"{{name: p{number}, action: removed, quantity: {many}, mass: {mass} g}}")
+            removed += many * mass / 1000 * scale
+        elif number % 4 == 1:
+            length = draw.randint(10, 300) / 100
+            lines.append(
+                f"{{name: p{number}, quantity: {many}, length: {length} m, mass_per_metre: {mass} g/m, "
+                f"price_per_metre: {price} EUR/m}}"
+            )
+            fitted += many * length * mass / 1000
+            cost += many * length * price
+        else:
+            abroad_too = number % 4 == 2
+            word = f"foreign_price: {price} GBP" if abroad_too else f"price: {price} EUR"
+            lines.append(f"{{name: p{number}, quantity: {many}, mass: {mass} g, {word}}}")
+            fitted += many * mass / 1000 * scale
+            cost += many * price * (rate if abroad_too else 1)
+    rows = "".join(f"\n    - {line}" for line in lines)
+    text = calc(
+        """
+        id: a
+        kind: parts
+        inputs:
+          currency: EUR
+          rates: [{currency: GBP, worth: 1.17 ± 0.01 EUR, date: 2025-03-14}]
+          parts:ROWS
+        common:
+          scale: {of: [parts.mass], by: ± 0.5 %}
+        """
+    ).replace("ROWS", rows)
+    book = open_site(tmp_path, {"a.md": text})
+    assert not proof_book(book).errors
+    for name, own in (
+        ("mass_fitted", fitted),
+        ("mass_removed", removed),
+        ("mass_change", fitted - removed),
+        ("cost_total", cost),
+    ):
+        value = book.results["a", "a"].value("", name)
+        assert isinstance(value, Value)
+        assert (value.si, value.standard_uncertainty) == pytest.approx((own.n, own.s), rel=1e-6), name
