@@ -81,7 +81,9 @@ long; it works at three and five times the tone too. Its gas stands still and is
 whose head it sits, and `branch_gas_speed` you get what it keeps back, over which band, and how much of the
 standing wave's pressure there is at that place: a quarter of a wave from the open end all of it, at the end
 next to none; below 71 % there is a caution. A silencer that is an empty chamber has a `chamber_diameter`.
-These are transmission losses, of pipes that send nothing back. They claim no level at the kerb: that takes a
+All of it is reckoned with the gas temperatures of the block: at cruise the gas is 100–300 K cooler than at
+full load (common practice, no source), so give the drone a block of its own. These are transmission losses,
+of pipes that send nothing back. They claim no level at the kerb: that takes a
 meter.
 
 ```yaml

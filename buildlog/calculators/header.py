@@ -312,7 +312,7 @@ OUTPUTS = (
         name="valve_overlap",
         dimension="angle",
         unit="°",
-        about="for which both valves are open",
+        about="for which both valves are open, by the card; below 0 where they never are",
         decimals=0,
         needs=(*_CARD, "intake_valve_opens"),
     ),
@@ -557,11 +557,6 @@ def _return_angle(given: Mapping[str, Any], working: Working, outputs: Outputs) 
     duration = outputs["exhaust_duration"] = working.step(
         "exhaust_duration", exhaust_waves.duration_of_timing, source="cycle", opens=opens, closes=closes
     )
-    if given["suction_at"] > closes:
-        working.remark(
-            f"The suction is wanted {degrees(given['suction_at'] - closes):.0f}° after the exhaust valve is "
-            "shut by the card: then it draws nothing out of the cylinder any more."
-        )
     if "intake_valve_opens" in given:
         outputs["valve_overlap"] = working.step(
             "valve_overlap",
@@ -579,6 +574,12 @@ def _return_angle(given: Mapping[str, Any], working: Working, outputs: Outputs) 
             duration=duration,
             timing_lift=given["timing_lift"],
             valve_lift=given["valve_lift"],
+        )
+    late = given["suction_at"] - closes - ramp
+    if late > 0:
+        working.remark(
+            f"The suction is wanted {degrees(late):.0f}° after the exhaust valve is shut by the card: then "
+            "it draws nothing out of the cylinder any more."
         )
     return working.step(
         "return_angle",

@@ -300,6 +300,32 @@ def test_gas_that_cools_along_the_line(name: str) -> None:
     assert found["back_pressure"] == pytest.approx(total, rel=1e-9)
 
 
+@pytest.mark.parametrize(("length", "other", "flow"), [(0.6, 0.6, 0.1), (2.4, 0.6, 0.1), (3.0, 0.3, 0.06)])
+def test_paths_of_unlike_lengths(length: float, other: float, flow: float) -> None:
+    """scipy 1.17.1, brentq, and fluids 1.3.1, friction: two pipes that lose as much, slow against sound, so
+    that f L G² is the same; without branches. And like paths are as pipes that are counted."""
+    rows = [
+        {"kind": "tube", "outer_diameter": 0.053, "length": one, "path": name}
+        for one, name in ((length, "long"), (other, "short"))
+    ]
+    tail = TUBE | {"name": "tail"}
+    found = run(segments=[TUBE, *rows, tail], air_mass_flow=flow)
+    whole = flow * (1 + 1 / 12.8)
+
+    def costs(share: float, pipe: float) -> float:
+        flux = share * whole / (pi / 4 * 0.05**2)
+        factor = friction_factor(Re=flux * 0.05 / 3.8235e-5, eD=4.6e-5 / 0.05)
+        return float(factor * pipe / 0.05 * flux**2)
+
+    share = float(brentq(lambda x: costs(x, length) - costs(1 - x, other), 0.01, 0.99))
+    assert found["path_share"]["long"] == pytest.approx(share, rel=0.01)
+    assert found["pressure_loss"]["2"] == pytest.approx(found["pressure_loss"]["3"], rel=1e-6)
+    if length == other:
+        pair = {"kind": "tube", "outer_diameter": 0.053, "length": length, "pipes": 2}
+        counted = run(segments=[TUBE, pair, tail], air_mass_flow=flow)
+        assert found["back_pressure"] == pytest.approx(counted["back_pressure"], rel=1e-9)
+
+
 def test_cooling_by_the_balance_of_momentum() -> None:
     """Impulse p + ρ v² and continuity at both ends, by scipy 1.17.1, brentq: gas of γ 1.3 and 290 J/(kg·K)
     that comes to Mach 0.4 at 900 K of total temperature was faster against sound at 1100 K."""

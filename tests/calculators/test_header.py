@@ -288,7 +288,44 @@ def test_suction_when_the_valve_is_shut() -> None:
     header.compute(card | {"suction_at": radians(40)}, late)
     assert any("8° after the exhaust valve is shut" in remark for remark in late.remarks)
     header.compute(card | {"suction_at": radians(30)}, within)
+    # read at 1 mm of lift a card's valve is not shut until the ramp is over, here 29° later
+    header.compute(card | {"suction_at": radians(40), "timing_lift": 0.001, "valve_lift": 0.0095}, within)
     assert not any("is shut" in remark for remark in within.remarks)
+
+
+def test_a_card_of_a_mild_cam() -> None:
+    """Definition of the angles, by hand: opens 10° after bottom and closes 20° before top: 150°; the inlet
+    opens 5° after top: 25° with neither open; from 10° after bottom to 30° before top 140°, less 60°."""
+    mild = {"exhaust_valve_opens": radians(-10), "exhaust_valve_closes": radians(-20)}
+    more = {"intake_valve_opens": radians(-5), "suction_at": radians(-30), "wave_start": radians(60)}
+    found = run(("return_angle",), **mild, **more)
+    assert degrees(found["exhaust_duration"]) == pytest.approx(150, rel=1e-12)
+    assert degrees(found["valve_overlap"]) == pytest.approx(-25, rel=1e-12)
+    assert degrees(found["return_angle"]) == pytest.approx(80, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("order", "interval", "pairs", "halves"),
+    [
+        ([1, 3, 2], 240, None, None),
+        ([1, 2, 4, 5, 3], 144, None, None),
+        ([1, 5, 3, 6, 2, 4], 120, {360}, 240),
+        ([1, 5, 4, 2, 6, 3, 7, 8], 90, {360}, 180),
+    ],
+)
+def test_even_firing(order: list[int], interval: int, pairs: set[int] | None, halves: int | None) -> None:
+    """By definition: 720° over the cylinders from each to the next; even pairs are 360° apart, halves
+    of a six 240°, of an eight 180°."""
+    found = run(firing_order=order)
+    angles = {key: round(degrees(one), 6) for key, one in found["firing_angle"].items()}
+    assert angles == {str(cylinder): interval * number for number, cylinder in enumerate(order)}
+    if pairs is None:
+        assert "pairs" not in found
+        return
+    assert {round(degrees(one), 6) for one in found["pair_interval"].values()} == pairs
+    half = [int(one) for one in found["halves"].split(", ")[0].split(" + ")]
+    gathered = run(firing_order=order, collector_cylinders=half)["collector_interval"]
+    assert {round(degrees(one), 6) for one in gathered.values()} == {halves}
 
 
 @pytest.mark.parametrize(

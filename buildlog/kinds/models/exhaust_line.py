@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from math import pi
+from math import pi, sqrt
 from typing import Any
 
 from buildlog.diagnostics import InputsConflict, MissingInput, NoSolution, OutOfRange, in_row
@@ -672,8 +672,8 @@ class ExhaustLine:
             f"area_ratio_{name}",
             junctions.area_ratio,
             source="geometry",
-            diameter=end.bore,
-            other_diameter=whole.bore,
+            diameter=end.bore * sqrt(end.pipes),
+            other_diameter=whole.bore * sqrt(whole.pipes),
         )
         coefficient = self._junction_coefficient(what, path, is_branch, part, ratio=ratio, angle=angle)
         flux = self.working.step(
