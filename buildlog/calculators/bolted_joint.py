@@ -53,7 +53,8 @@ slip.
 them bears, as its supplier's sheet or its standard has it for its size, material and grip: none is known
 here. With `number_of_rivets` the block compares them with `joint_shear` and `joint_tension`. Where both act,
 the shares are added, which is on the safe side; `rivet_reserve` is what is left, and wants to be 2 or 3 where
-somebody depends on it (common practice, no source). A joint of rivets alone needs nothing of a bolt.
+somebody depends on it (common practice, no source). A joint of rivets alone needs nothing of a bolt;
+a bolt needs its thread, class and torque, both diameters and all four ends of the friction.
 
 ```yaml
 id: flywheel-bolts
