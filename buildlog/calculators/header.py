@@ -85,7 +85,7 @@ from collections.abc import Mapping
 from math import degrees, pi, radians, sqrt
 from typing import Any
 
-from buildlog.diagnostics import InputsConflict, MissingInput
+from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange
 from buildlog.kinds.declaration import (
     Axis,
     Bar,
@@ -581,6 +581,14 @@ def _return_angle(given: Mapping[str, Any], working: Working, outputs: Outputs) 
             f"The suction is wanted {degrees(late):.0f}° after the exhaust valve is shut by the card: then "
             "it draws nothing out of the cylinder any more."
         )
+    after = pi + opens + ramp + given["suction_at"]
+    if given["wave_start"] > after - radians(20):
+        raise OutOfRange(
+            "wave_start",
+            f"{degrees(given['wave_start']):.0f}°",
+            f"20° or more before the suction is wanted, {degrees(after):.0f}° after the valve opens",
+            help="the wave has to be gone before it is back: a later suction_at",
+        )
     return working.step(
         "return_angle",
         exhaust_waves.return_angle_of_timing,
@@ -601,6 +609,15 @@ def _length(given: Mapping[str, Any], values: dict[str, float], working: Working
         source=_COLLECTOR,
         **{name: values[name] for name in _WAVE},
     )
+    whole, port = values["effective_length"], given["port_length"]
+    if port > 0.999 * whole:
+        raise OutOfRange(
+            "port_length",
+            f"{1000 * port:.0f} mm",
+            f"less than the {1000 * whole:.0f} mm from the valve to the collector at which return "
+            f"{given['reflection']} is in time",
+            help="an earlier return, a slower engine or a shorter port",
+        )
     working.chain(values, "waves", primary_length=exhaust_waves.primary_length)
     working.how_sure(
         "primary_length",

@@ -726,6 +726,12 @@ def _kept_back(
             speed_of_sound=sound,
             reactance=reactance,
         )
+        working.limit(
+            "helmholtz_bandwidth",
+            most=mouth.frequency,
+            says="The band [may be|is] wider than the chamber's own frequency: it reaches to where the neck "
+            "is no plug of air any more, and its upper end is a guess.",
+        )
     else:
         width = working.step(
             "quarter_wave_bandwidth",

@@ -171,6 +171,13 @@ def test_limits() -> None:
     assert told(**CHAMBER | wide) == ["chamber_in_wavelengths"]
 
 
+def test_a_band_wider_than_its_frequency() -> None:
+    """Plug on a spring, by hand: the half-power frequencies f1 f2 = f0² are B apart. With the neck as wide as
+    the duct B is more than f0 and f2 beyond 1.6 f0; at half of the duct's bore it is not."""
+    assert "helmholtz_bandwidth" in told(**CHAMBER, **DUCT | {"duct_diameter": 0.05})
+    assert "helmholtz_bandwidth" not in told(**CHAMBER, **DUCT | {"duct_diameter": 0.1})
+
+
 # scipy 1.17.1, brentq: a pipe of the neck's acoustic length before a spring (a line closed by a compliance),
 # k L tan(k L) = A L / V.
 @pytest.mark.parametrize(
