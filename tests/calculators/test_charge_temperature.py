@@ -342,7 +342,7 @@ def test_doubt_of_the_heat_transfer(changes: dict[str, Any], doubt: str, half: f
     assert any("slow" in remark for remark in working.remarks) == (doubt == "heat_transfer_slow")
 
 
-# Half-way between the two rules for 10 K lies the exponent 0.6 of ISO 1585 (from memory): within the doubt.
+# Half-way between the two rules for 10 K lies the exponent 0.6 of ISO 1585: within the doubt.
 def test_doubt_of_the_square_root_rule() -> None:
     found = run()
     iso = (298.15 / 308.15) ** 0.6 - 1
@@ -378,8 +378,8 @@ def test_a_reading_has_the_tolerance_of_a_thermocouple() -> None:
         assert doubt.standard(300.0) == pytest.approx(1.5 / sqrt(3))
 
 
-# DIN 70020 and SAE J1349 have the exponent 0.5, ISO 1585 has 0.6 (from memory): both within the doubts of
-# both rules.
+# DIN 70020 and SAE J1349 have the exponent 0.5, ISO 1585 has 0.6 (as a public script of it has it): both
+# within the doubts of both rules.
 @pytest.mark.parametrize("exponent", [0.5, 0.6])
 @pytest.mark.parametrize("rule", ["density_rule", "square_root_rule"])
 def test_doubts_of_the_rules_cover_the_standards(exponent: float, rule: str) -> None:
