@@ -115,10 +115,19 @@ class Intake:
     drawn: float
 
     def flows(self, box: float) -> list[float]:
-        """Volume flow of each at a pressure in the box, at its own density. One way alone brings all."""
+        """Volume flow of each at a pressure in the box, at its own density, where it flows out at that of the
+        mixture. One way alone brings all."""
         if len(self.streams) == 1:
             return [self.drawn]
-        return [stream.flow_at(box, self.drawn) for stream in self.streams]
+        flows = [stream.flow_at(box, self.drawn) for stream in self.streams]
+        if min(flows) >= 0:
+            return flows
+        # At one loss a flow goes with 1/√ρ: what blows out is the mixture, not the air outside of that mouth.
+        _, density, _ = self.mixed(flows)
+        return [
+            flow if flow >= 0 else flow * sqrt(stream.density / density)
+            for flow, stream in zip(flows, self.streams, strict=True)
+        ]
 
     def mixed(self, flows: list[float]) -> tuple[float, float, float]:
         """Temperature, density and viscosity of what flows in, mixed at ambient pressure.
