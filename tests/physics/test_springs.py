@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -124,3 +125,36 @@ def test_what_is_out_of_range_is_refused_by_name(call, name: str) -> None:  # ty
     with pytest.raises(OutOfRange) as refused:
         call()
     assert refused.value.name == name
+
+
+def work_stored(outer: float, inner: float, thickness: float, height: float, deflection: float) -> float:
+    """Strain energy of a cone whose section turns as a rigid body, by Gauss points (numpy): no series, no
+    small angles. The section shifts outwards by what makes the energy least."""
+    width = np.hypot((outer - inner) / 2, height)
+    free = np.arcsin(height / width)
+    bent = np.arcsin((height - deflection) / width)
+    along, weight_along = np.polynomial.legendre.leggauss(24)
+    across, weight_across = np.polynomial.legendre.leggauss(6)
+    x, z = np.meshgrid((along + 1) / 2 * width, across * thickness / 2, indexing="ij")
+    area = np.outer(weight_along * width / 2, weight_across * thickness / 2)
+    radius = inner / 2 + x * np.cos(free) - z * np.sin(free)
+    moved = x * (np.cos(bent) - np.cos(free)) - z * (np.sin(bent) - np.sin(free))
+    shift = -(area * moved / radius).sum() / (area / radius).sum()
+    strain = (moved + shift) / radius
+    return float(206e9 / (1 - 0.3**2) / 2 * (area * strain**2 * 2 * np.pi * radius).sum())
+
+
+@pytest.mark.parametrize("part", [0.3, 0.7, 1.0, 1.4])
+@pytest.mark.parametrize(
+    "outer,inner,thickness,height",
+    [(0.200, 0.165, 0.0024, 0.0038), (0.220, 0.170, 0.0026, 0.0045), (0.180, 0.150, 0.0022, 0.0020)],
+)
+def test_the_load_is_the_slope_of_the_stored_work(
+    outer: float, inner: float, thickness: float, height: float, part: float
+) -> None:
+    """Three diaphragms by energy, of which DIN EN 16984's closed form is the first terms: within 3 %, where
+    the kind's doubt of an unpressed diaphragm is 10 %. Source: derived, Castigliano."""
+    deflection, step = part * height, 1e-7
+    ahead, behind = (work_stored(outer, inner, thickness, height, deflection + at) for at in (step, -step))
+    ours = load(outer, inner, thickness=thickness, height=height, deflection=deflection)
+    assert ours == pytest.approx((ahead - behind) / (2 * step), rel=0.031)
