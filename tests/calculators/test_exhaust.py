@@ -276,6 +276,17 @@ LINES = {
 }
 
 
+def test_a_run_that_changes_its_bore_says_so() -> None:
+    """Crane's junctions have one bore for the run (TP-410, 2009, ch. 2, as in fluids 1.3.1)."""
+    quiet = {"kind": "tube", "outer_diameter": 0.063, "length": 0.5, "path": "quiet"}
+    loud = {"kind": "tube", "outer_diameter": 0.053, "length": 0.5, "path": "loud", "branch_angle": pi / 4}
+    for bore, says in ((0.063, False), (0.053, True)):
+        working = Working()
+        rows = [TUBE, quiet | {"outer_diameter": bore}, loud, TUBE | {"name": "tail"}]
+        exhaust.compute(LINE | {"segments": rows}, working)
+        assert any("changes its bore" in remark for remark in working.remarks) == says
+
+
 @pytest.mark.parametrize("name", LINES)
 def test_gas_that_cools_along_the_line(name: str) -> None:
     """scipy 1.17.1, solve_ivp, with fluids and CoolProp (line_by_ode.py, independent of the program): the

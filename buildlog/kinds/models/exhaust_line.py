@@ -667,6 +667,12 @@ class ExhaustLine:
         side = path if is_branch else next(one for one in paths if one.branch_angle() is not None)
         end = side.segments[0 if what == "parting" else -1]
         part = share if is_branch else 1 - share
+        own_end = path.segments[0 if what == "parting" else -1]
+        if not is_branch and abs(own_end.bore - whole.bore) > SAME_BORE * whole.bore:
+            self.working.remark(
+                f"The straight run through {path.name} changes its bore where the paths part or meet, and no "
+                "step is counted there: give a short segment of that bore before or after them."
+            )
         name = f"{what}.{path.name}"
         ratio = self.working.step(
             f"area_ratio_{name}",
