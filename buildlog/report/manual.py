@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from buildlog.figures import units
 from buildlog.kinds import catalogue
-from buildlog.kinds.declaration import Input, Listed, Number, Output
+from buildlog.kinds.declaration import Input, Output
 from buildlog.kinds.forms import Form
 from buildlog.kinds.hazards import HAZARDS
 from buildlog.kinds.kind import Kind
@@ -23,8 +23,8 @@ def _needed(declared: Input) -> str:
 
 def _unit(form: Form) -> units.Unit | None:
     """The unit in which an input's doubt is said: its own, where it has one."""
-    number = form.of if isinstance(form, Listed) else form
-    return units.find(number.unit, number.dimension) if isinstance(number, Number) else None
+    number = form.number or (form.item.number if form.item else None)
+    return units.find(number.unit, number.dimension) if number else None
 
 
 def _doubt_rows(kind: Kind) -> list[tuple[str, str, str, str]]:
