@@ -42,6 +42,7 @@ from buildlog.kinds.results import (
     InsidePath,
     SweepResult,
     Value,
+    carried_interval,
 )
 from buildlog.reading.blocks import GOAL_SHAPE, Block, CarSheet
 from buildlog.reading.common_errors import share
@@ -299,8 +300,9 @@ class Evaluation:
                 raise Refused("", f"{output}.{key} = {value}", "a finite result", code=NOT_FINITE)
         spread = run.spread = self._spread(run, working, outputs, case)
         parts = spread.parts
+        lopsided = [number for number in run.reader.numbers.values() if number.interval is not None]
         results: Results = {
-            name: _value(run.declared[name], value, spread) for name, value in outputs.items()
+            name: _value(run.declared[name], value, spread, lopsided) for name, value in outputs.items()
         }
         if run.kind.conclude is not None:
             results.update(run.kind.conclude(run.values, results))
@@ -509,20 +511,24 @@ def car_in_words(car: str, state: str | int | None) -> str:
 
 
 def _value(
-    output: Output, value: float | str | dict[str, float], spread: Propagated
+    output: Output,
+    value: float | str | dict[str, float],
+    spread: Propagated,
+    lopsided: list[Value],
 ) -> Value | dict[str, Value] | str:
     if isinstance(value, str):
         return value
 
     def made(number: float, key: str) -> Value:
         says: Output | Measure = number if isinstance(number, Measure) else output
-        low, high = spread.intervals.get((output.name, key), (None, None))
+        parts = dict(spread.parts.get(output.name, {}).get(key, {}))
+        low, high = spread.intervals.get((output.name, key)) or carried_interval(number, parts, lopsided)
         return Value(
             si=float(number),
             dimension=says.dimension,
             unit=says.unit,
             decimals=says.decimals,
-            contributions=dict(spread.parts.get(output.name, {}).get(key, {})),
+            contributions=parts,
             low=low,
             high=high,
         )

@@ -66,7 +66,7 @@ def simulate(
     if quick:
         results = _computed(model, errors)
     else:
-        results = _interpolated(model, outputs, errors, _places_of_moves(curved, errors))
+        results = _interpolated(model, outputs, errors, _places_of_moves(model, curved))
     left = [result is not None for result in results]
     if sum(left) < _FEWEST_LEFT * len(results):
         raise Refused(
@@ -110,14 +110,13 @@ def _computed(model: Model, errors: Mapping[str, Array]) -> list[Outputs | None]
     return results
 
 
-_NEAR: tuple[float, ...] = (-1.0, 1.0)
-_FAR: tuple[float, ...] = (-2.0, -1.0, 1.0, 2.0)
-
-
-def _places_of_moves(curved: Iterable[str], errors: Iterable[str]) -> dict[str, tuple[float, ...]]:
-    """Where each error is moved to, in standard uncertainties: a curved one to the ends of U too."""
+def _places_of_moves(model: Model, curved: Iterable[str]) -> dict[str, tuple[float, ...]]:
+    """Where each error is moved to, in standard uncertainties: a curved one to its ends too."""
     bent = set(curved)
-    return {origin: _FAR if origin in bent else _NEAR for origin in errors}
+    return {
+        origin: (-model.end(origin), -1.0, 1.0, model.end(origin)) if origin in bent else (-1.0, 1.0)
+        for origin in model.origins
+    }
 
 
 def _interpolated(
@@ -127,10 +126,12 @@ def _interpolated(
     places: Mapping[str, tuple[float, ...]],
 ) -> list[Outputs | None]:
     """The outputs at each draw, as the sum of what each error does alone, along straight lines from move to
-    move. Where a move has no result, the nearest one that has goes on as it comes."""
+    move. Where a move has no result, the nearest one that has goes on as it comes. What is exactly nothing
+    more than once and never below nothing (or above) is on a floor, which a sum of moves does not know."""
     leaves_of = [(name, key, value) for name, key, value in leaves(outputs)]
     size = len(next(iter(errors.values())))
     totals = {(name, key): np.full(size, value) for name, key, value in leaves_of}
+    reached = {(name, key): [value] for name, key, value in leaves_of}
     for origin, column in errors.items():
         moves = [(place, model.tried(origin, place)) for place in places[origin]]
         for name, key, middle in leaves_of:
@@ -139,8 +140,16 @@ def _interpolated(
                 there = leaf(side, name, key) if side else None
                 if there is not None:
                     known.append((place, there - middle))
+                    reached[name, key].append(there)
             if len(known) > 1:
                 totals[name, key] += _along(column, sorted(known))
+    for place_of, values in reached.items():
+        if values.count(0.0) < 2:
+            continue
+        if min(values) == 0:
+            totals[place_of] = np.maximum(totals[place_of], 0.0)
+        elif max(values) == 0:
+            totals[place_of] = np.minimum(totals[place_of], 0.0)
     return [_outputs_of(totals, row) for row in range(size)]
 
 

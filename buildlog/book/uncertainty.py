@@ -66,6 +66,10 @@ class Model:
             return "rectangular" if doubt.limits else "normal"
         return self.shapes.get(origin, "normal")
 
+    def end(self, origin: str) -> float:
+        """Where an error ends, in standard uncertainties: at that of U, or sooner where it has a limit."""
+        return sqrt(3) if self.shape(origin) == "rectangular" else 2.0
+
     def at(self, moves: Mapping[str, float]) -> Outputs:
         """The outputs where errors are so many standard uncertainties; raises what the calculation raises."""
         changes: dict[InputPath, float] = {}
@@ -162,24 +166,32 @@ class FirstOrder:
         return 2 * (self._combined(place) + max(bends)) >= self.model.seen.get(place[0], 0.0)
 
     def _look_further(self) -> None:
-        """An error that is most of an uncertainty is moved to the ends of U too: a kink may be there."""
+        """Every error is moved to the ends of U too: a kink may be there that ±u does not reach, of a result
+        too on which the error has no hold at ±u (the tyres, say, that only just take all that the engine
+        gives)."""
         for origin in self.model.origins:
-            governed = [place for place in self.middle if self._governs(origin, place)]
-            if not governed:
-                continue
-            high, low = (self.model.tried(origin, sign) for sign in (2.0, -2.0))
-            for place in governed:
-                share = self.parts[place[0]][place[1]][origin]
-                limit = 4 * STRAIGHT * self._combined(place)
-                for side, sign in ((high, 1), (low, -1)):
-                    there = leaf(side, *place) if side else None
-                    if there is None or abs(there - self.middle[place] - 2 * sign * share) > limit:
-                        self.bent.add(place)
-                        self.curved.add(origin)
+            end = self.model.end(origin)
+            sides = {amount: self.model.tried(origin, amount) for amount in (end, -end)}
+            for place, middle in self.middle.items():
+                off = max(self._off(origin, place, side, sign) for sign, side in sides.items())
+                if off > max(4 * STRAIGHT * self._combined(place), _SEEN * abs(middle)):
+                    self.bent.add(place)
+                    self.curved.add(origin)
+                    bends = self.bends.setdefault(origin, {})
+                    bends[place] = max(abs(bends.get(place, 0.0)), off / 2)
+
+    def _off(self, origin: str, place: Leaf, side: Outputs | None, amount: float) -> float:
+        """How far a result at a move is off the straight line. Where there is none, that counts of an error
+        that is most of the uncertainty: of others the result is hardly any other for it."""
+        there = leaf(side, *place) if side else None
+        if there is None:
+            return inf if self._governs(origin, place) else 0.0
+        share = self.parts.get(place[0], {}).get(place[1], {}).get(origin, 0.0)
+        return abs(there - self.middle[place] - amount * share)
 
     def _governs(self, origin: str, place: Leaf) -> bool:
         share = self.parts.get(place[0], {}).get(place[1], {}).get(origin, 0.0)
-        return place not in self.bent and abs(share) > _GOVERNS * self._combined(place)
+        return abs(share) > _GOVERNS * self._combined(place)
 
 
 def contributions(

@@ -13,7 +13,8 @@ out, an option each: `value: {old: 1210 kg, new: 1195 ± 2 kg}`. `chosen` is the
 error that it fails a requirement, and a warning that it is too close to call.
 
 **Verdicts.** The margin is how far the value is on the good side of the limit; a negative one is a miss. Its
-uncertainty is that of value and limit together, and what both rest on cancels.
+uncertainty is that of value and limit together, and what both rest on cancels. Where draws found that the
+value may be off further to one side, the margin may too, and its end on the side of the limit counts.
 
 | verdict | when |
 |---|---|
@@ -246,7 +247,9 @@ def conclude(given: Mapping[str, Any], values: Mapping[str, Any]) -> dict[str, s
 
 def _verdict(margin: Value, factor: float, rounding: float) -> str:
     """`rounding` is what arithmetic alone may make of a margin of nothing."""
-    doubt = factor * margin.standard_uncertainty
+    low, high = margin.ends
+    toward = margin.si - low if margin.si >= 0 else high - margin.si
+    doubt = factor / 2 * toward
     if doubt > rounding and abs(margin.si) < doubt:
         return CLOSE
     return HOLDS if margin.si >= -rounding else FAILS

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from math import sqrt
 from typing import Any
@@ -74,6 +74,24 @@ class Value:
 
     def _parts(self) -> list[tuple[str, float]]:
         return list(self.contributions.items())
+
+
+def carried_interval(
+    si: float, contributions: Mapping[str, float], numbers: Iterable[Value]
+) -> tuple[float, float] | tuple[None, None]:
+    """The coverage interval of a result that is in doubt by one number alone and goes along a straight line
+    with it, like the margin of a value that a Monte Carlo found: it is as lopsided as the number."""
+    for number in numbers:
+        theirs = number.contributions
+        if number.interval is None or not theirs or theirs.keys() != contributions.keys():
+            continue
+        origin = max(theirs, key=lambda name: abs(theirs[name]))
+        slope = contributions[origin] / theirs[origin]
+        size = abs(slope) * number.standard_uncertainty
+        if all(abs(contributions[name] - slope * part) <= 1e-6 * size for name, part in theirs.items()):
+            ends = sorted(si + slope * (end - number.si) for end in number.interval)
+            return ends[0], ends[1]
+    return None, None
 
 
 def change_between(base: Value, value: Value, *, relative: bool = False) -> Value:

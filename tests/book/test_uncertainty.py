@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 import pytest
 from scipy import stats
+from scipy.integrate import quad
 from uncertainties import ufloat, umath
 
 from buildlog.book.monte_carlo import COVERAGE, coverage_interval, drawn_errors, strata
@@ -167,6 +168,29 @@ def test_a_kink_beyond_one_standard_uncertainty_is_seen() -> None:
     found, value = of(lambda x: max(x, -1.5), x=(0.0, 1.0))
     assert found.simulation is not None
     assert value.low == pytest.approx(-1.5)
+
+
+def test_a_kink_of_which_one_standard_uncertainty_shows_nothing_is_seen() -> None:
+    """Exact: the variance of max(x − 1.5, 0) of a standard normal x (scipy 1.17, integrated by quad)."""
+    mean = quad(lambda x: (x - 1.5) * stats.norm.pdf(x), 1.5, 12.0)[0]
+    square = quad(lambda x: (x - 1.5) ** 2 * stats.norm.pdf(x), 1.5, 12.0)[0]
+    found, value = of(lambda x: max(x - 1.5, 0.0), x=(0.0, 1.0))
+    assert found.simulation is not None
+    assert value.standard_uncertainty == pytest.approx(sqrt(square - mean**2), rel=0.03)
+    assert value.high == pytest.approx(stats.norm.ppf(1 - TAIL) - 1.5, rel=0.05)
+
+
+def test_a_kink_beyond_the_limits_of_an_error_is_no_concern() -> None:
+    """JCGM 101:2008, 6.4.2: an error between limits never exceeds √3 standard uncertainties."""
+    found, value = of(lambda x: max(x, 1.8), shape="rectangular", x=(0.0, 1.0))
+    assert found.simulation is None
+    assert value.standard_uncertainty == 0.0
+
+
+def test_what_is_on_a_floor_is_not_drawn_below_it() -> None:
+    """Two errors that both make nothing of a result do not make less than nothing of it."""
+    _, value = of(lambda a, b: 0.0 if a > 0.5 or b > 0.5 else 20.0, a=(0.0, 1.0), b=(0.0, 1.0), draws=100)
+    assert value.low == 0.0
 
 
 def test_a_humidity_near_saturation_is_cut_at_it() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -13,7 +14,7 @@ from buildlog.book.book import Book
 from buildlog.calculators import decision
 from buildlog.diagnostics import InputsConflict
 from buildlog.kinds.declaration import Measure, Working
-from buildlog.kinds.results import BlockResult, Value
+from buildlog.kinds.results import BlockResult, Value, carried_interval
 from buildlog.physics.requirement import coverage_factor
 from buildlog.proof.proof import proof_book
 from tests.samples import GEARING, calc, open_site
@@ -51,6 +52,18 @@ def result(folder: Path, text: str, name: str = "choice") -> BlockResult:
 
 def _book(folder: Path, text: str) -> Book:
     return open_site(folder, {"page.md": GEARING + calc(text)})
+
+
+def test_a_lopsided_value_makes_a_lopsided_margin() -> None:
+    """A value that is 0, and by its draws from 0 to 20, leaves of a limit of 12 from −8 to 12: derived. Twice
+    its standard uncertainty of 5 would say that it holds."""
+    value = replace(_value(0.0, 5.0), low=0.0, high=20.0)
+    assert carried_interval(12.0, {"x": -5.0}, [value]) == pytest.approx((-8.0, 12.0))
+    assert carried_interval(12.0, {"x": -5.0, "y": 1.0}, [value]) == (None, None)
+    margin = replace(_value(12.0, -5.0), low=-8.0, high=12.0)
+    values = {"margin": {"a": margin}, "value": {"a": value}, "limit": {"a": _value(12.0)}}
+    assert decision.conclude({"requires": [{"name": "a"}]}, values)["overall"] == "too close to call"
+    assert verdict(12.0, 5.0) == "holds"
 
 
 # --- the rule ----------------------------------------------------------------------
