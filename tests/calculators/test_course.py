@@ -17,6 +17,7 @@ from buildlog.diagnostics import InputsConflict, MissingInput, NoSolution, OutOf
 from buildlog.formulae.formula import formula_of
 from buildlog.kinds.declaration import Outputs, Working
 from buildlog.physics import cornering
+from tests.calculators.lap_on_a_grid import times_on_grid
 from tests.calculators.seen import seen
 from tests.calculators.test_acceleration import BRINDLE, GRIP, LAUNCH
 from tests.examples import with_examples
@@ -486,3 +487,29 @@ def test_faults_name_the_input(changes: dict[str, Any], kind: type[Refused], nam
         ran(changes.get("legs", HILL), **{key: one for key, one in changes.items() if key != "legs"})
     assert refused.value.name == name
     assert words in refused.value.expected
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [{}, {"vehicle_mass": 980.0}, {"tyre_friction": 0.75}, {"centre_of_gravity_height": 0.6}],
+)
+def test_a_course_on_a_grid(changes: dict[str, Any]) -> None:
+    """An integrator of our own, forwards and backwards on a grid (`lap_on_a_grid.py`, numpy 2): bends, slopes
+    and gears together. It takes the best gear at once, so shifts cost nothing here either."""
+    legs = [
+        {"length": 180.0, "gradient": 0.08},
+        {"length": 60.0, "gradient": 0.09, "radius": 45.0},
+        {"length": 260.0, "gradient": 0.03},
+        {"length": 35.0, "gradient": -0.02, "radius": 22.0},
+        {"length": 210.0, "gradient": -0.06},
+        {"length": 50.0, "radius": 70.0},
+        {"length": 150.0},
+    ]
+    given = {name: value for name, value in CAR.items() if name not in LAUNCH}
+    given |= {"start": "rolling", "start_speed": 14.0, "shift_time": 0.0, "lowest_gear": 2, "legs": legs}
+    given |= changes
+    found = course.compute(given, Working())
+    times = times_on_grid(given)
+    assert found["course_time"] == pytest.approx(sum(times), rel=4e-4)
+    assert isinstance(found["leg_time"], dict)
+    assert list(found["leg_time"].values()) == pytest.approx(times, abs=0.006)
