@@ -326,7 +326,8 @@ def _digits(stated: Sequence[Result]) -> Iterator[Pair]:
     for result in stated:
         if number := NUMBER.search(result.label):
             last = number.end() - 1
-            digit = str((int(result.label[last]) + 5) % 10)
+            # Not 0: to the tens, that is how a value of which the tens are uncertain is shown, and no fault.
+            digit = str((int(result.label[last]) + 5) % 10 or 4)
             wrong = result.label[:last] + digit + result.label[last + 1 :]
             yield Pair(
                 right=f"It is [{result.label}]({result.address}).",
