@@ -136,7 +136,7 @@ from buildlog.kinds.declaration import (
     Working,
     given_together,
 )
-from buildlog.kinds.models import ducts
+from buildlog.kinds.models import ducts, filling
 from buildlog.physics import air, compressible, engine_air, network, pipes
 from buildlog.physics.duct_segments import DuctLayout
 
@@ -180,6 +180,7 @@ INPUTS = (
         form=Number(dimension="ratio", unit="%", low=30, high=140, why="engines without a supercharger"),
         about="air drawn over displacement, at the density in the duct",
         required=False,
+        doubt=filling.GUESSED_VOLUMETRIC_EFFICIENCY,
     ),
     Input(
         name="air_temperature",
@@ -368,6 +369,7 @@ SOURCES = (
         standing="from memory",
     ),
     *ducts.SOURCES,
+    filling.SOURCE,
 )
 
 DOUBTS = ducts.DOUBTS

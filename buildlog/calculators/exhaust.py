@@ -149,7 +149,7 @@ from buildlog.kinds.declaration import (
     Working,
     given_together,
 )
-from buildlog.kinds.models import burnt_gas, exhaust_line
+from buildlog.kinds.models import burnt_gas, exhaust_line, filling
 from buildlog.physics import acoustics, air, exhaust_flow, exhaust_waves, gas, junctions
 from buildlog.physics.tube import GAUGES, MATERIALS
 
@@ -367,7 +367,7 @@ INPUTS = (
         form=burnt_gas.VOLUMETRIC_EFFICIENCY,
         about="with engine_speed",
         required=False,
-        doubt=burnt_gas.GUESSED_VOLUMETRIC_EFFICIENCY,
+        doubt=filling.GUESSED_VOLUMETRIC_EFFICIENCY,
     ),
     Input(
         name="ambient_temperature",

@@ -78,6 +78,7 @@ from buildlog.kinds.declaration import (
     Working,
     given_together,
 )
+from buildlog.kinds.models import filling
 from buildlog.physics import air, compressor, duct_heat, engine_air
 
 KIND = "forced_induction"
@@ -165,6 +166,7 @@ INPUTS = (
         name="volumetric_efficiency",
         form=Number(dimension="ratio", unit="%", low=30, high=130, why="four-stroke engines"),
         about="air drawn over displacement, at the density before the intake ports",
+        doubt=filling.GUESSED_VOLUMETRIC_EFFICIENCY,
     ),
     Input(
         name="engine_torque",
@@ -337,6 +339,7 @@ SOURCES = (
         title="Efficiency of compressors, coolers and belts",
         standing="common practice, no source",
     ),
+    filling.SOURCE,
 )
 
 _PERFECT_GAS = Doubt(

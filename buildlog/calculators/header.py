@@ -108,7 +108,7 @@ from buildlog.kinds.declaration import (
     given_together,
 )
 from buildlog.kinds.keys import row_keys
-from buildlog.kinds.models import burnt_gas
+from buildlog.kinds.models import burnt_gas, filling
 from buildlog.physics import acoustics, exhaust_flow, exhaust_waves, firing
 
 KIND = "header"
@@ -129,7 +129,7 @@ INPUTS = (
         name="volumetric_efficiency",
         form=burnt_gas.VOLUMETRIC_EFFICIENCY,
         about="air drawn over displacement, at ambient density",
-        doubt=burnt_gas.GUESSED_VOLUMETRIC_EFFICIENCY,
+        doubt=filling.GUESSED_VOLUMETRIC_EFFICIENCY,
     ),
     Input(
         name="ambient_pressure",

@@ -123,7 +123,7 @@ from buildlog.kinds.declaration import (
     given_together,
 )
 from buildlog.kinds.keys import address_key, value_keys
-from buildlog.kinds.models import ducts
+from buildlog.kinds.models import ducts, filling
 from buildlog.physics import air, compressible, drivetrain, duct_heat, engine_air, network, scoop
 from buildlog.physics.duct_segments import MOUTHS, DuctLayout, DuctSegment
 from buildlog.physics.intake import (
@@ -374,6 +374,7 @@ INPUTS = (
         name="volumetric_efficiency",
         form=Number(dimension="ratio", unit="%", low=30, high=140, why="engines without a supercharger"),
         about="air drawn over displacement, at ambient pressure (at full load commonly 85–105 %, no source)",
+        doubt=filling.GUESSED_VOLUMETRIC_EFFICIENCY,
     ),
     Input(
         name="mechanical_efficiency",
@@ -532,6 +533,7 @@ SOURCES = (
         where="factor 1.18 c − 0.18 for a mechanical efficiency of 85 %; from secondary quotes",
         standing="from memory",
     ),
+    filling.SOURCE,
 )
 
 DOUBTS = (*ducts.DOUBTS, ducts.LIP)

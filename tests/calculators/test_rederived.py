@@ -560,11 +560,14 @@ def test_the_blowers_charge_by_real_air() -> None:
 
 
 def test_the_clutch_behind_the_blower_is_the_one_of_its_own_episode() -> None:
-    """What the blower's block types in is the uprated cover's rings at 0.27, less the shock of 1.4.
+    """The reserve that is kept against the shock of a start, with and without the blower, is that of the
+    uprated cover's rings at 0.27 by 1.4 times the torque.
 
     Source: derived, as the torque of a clutch above.
     """
-    typed = said("intake-boom#blower", "blown", "clutch_margin") + said(
-        "intake-boom#blower", "blown", "boosted_torque"
-    )
-    assert typed == pytest.approx(carried(0.200, 0.134, 5600, 0.27, True) / 1.4, rel=0.005)
+    for case in ("unblown", "blown"):
+        torque = said("intake-boom#blower", case, "boosted_torque")
+        reserve = carried(0.200, 0.134, 5600, 0.27, True) / (1.4 * torque)
+        assert said("intake-boom#clutch", case, "shock_reserve", "sliding_low") == pytest.approx(
+            reserve, rel=0.005
+        )

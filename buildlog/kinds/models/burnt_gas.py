@@ -12,6 +12,7 @@ from typing import Any
 
 from buildlog.diagnostics import InputsConflict, OutOfRange
 from buildlog.kinds.declaration import Choice, Doubt, Input, Number, Output, Source, Working
+from buildlog.kinds.models import filling
 from buildlog.physics import air, compressible, engine_air, exhaust_flow, gas
 
 GAS_TEMPERATURE = Number(
@@ -50,12 +51,6 @@ GUESSED_GAS_TEMPERATURE = Doubt(
     absolute=100.0,
     unit="K",
     range="gas at the port to the tail, full load",
-)
-GUESSED_VOLUMETRIC_EFFICIENCY = Doubt(
-    name="guessed_volumetric_efficiency",
-    about="at full load where nobody weighed the fuel",
-    source="practice",
-    relative=0.06,
 )
 BURNT_GAS = Doubt(
     name="burnt_gas",
@@ -129,9 +124,10 @@ SOURCES = (
     ),
     Source(
         id="practice",
-        title="Gas temperatures and volumetric efficiencies that are guessed, and what pipes lose",
+        title="Gas temperatures that are guessed, and what pipes lose",
         standing="common practice, no source",
     ),
+    filling.SOURCE,
     Source(id="ideal-gas", title="Ideal gas law and speed of sound in it", standing="derived"),
     Source(id="mass", title="Conservation of mass", standing="derived"),
 )
