@@ -229,7 +229,7 @@ class Evaluation:
         run = runs[name] = BlockRun(kind=kind, inputs=inputs, declared=declared, values=values, reader=reader)
         working = Working()
         try:
-            results = self._results(run, working, name)
+            results = self._results(run, working)
         except Refused as error:
             error.found = _in_own_words(error, gathered, reader)
             _name_what_is_missing(error)
@@ -268,7 +268,7 @@ class Evaluation:
             simulation=simulation,
         )
 
-    def _spread(self, run: BlockRun, working: Working, outputs: Outputs, case: str) -> Propagated:
+    def _spread(self, run: BlockRun, working: Working, outputs: Outputs) -> Propagated:
         """The uncertainty of a case's outputs. What is drawn for it follows from the block's address."""
         address = f"{self.block.page}#{self.block.id}"
         return propagate(
@@ -284,10 +284,10 @@ class Evaluation:
             outputs,
             seed=crc32(address.encode()),
             draws=run.kind.draws,
-            rest=f"{address}.{case}",
+            rest=address,
         )
 
-    def _results(self, run: BlockRun, working: Working, case: str) -> Results:
+    def _results(self, run: BlockRun, working: Working) -> Results:
         """Outputs of a case with their uncertainty, the sought input first where there is one."""
         goal = self.block.goal
         slopes: dict[str, float] = {}
@@ -298,7 +298,7 @@ class Evaluation:
         for output, key, value in leaves(outputs):
             if not isfinite(value):
                 raise Refused("", f"{output}.{key} = {value}", "a finite result", code=NOT_FINITE)
-        spread = run.spread = self._spread(run, working, outputs, case)
+        spread = run.spread = self._spread(run, working, outputs)
         parts = spread.parts
         lopsided = [number for number in run.reader.numbers.values() if number.interval is not None]
         results: Results = {

@@ -17,6 +17,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
+from hashlib import sha256
 from math import ceil, inf, sqrt
 from statistics import NormalDist
 from zlib import crc32
@@ -24,7 +25,7 @@ from zlib import crc32
 import numpy as np
 from numpy.typing import NDArray
 
-from buildlog.book.uncertainty import Leaf, Model, leaf, leaves, number_at
+from buildlog.book.uncertainty import NOISE, Leaf, Model, leaf, leaves, number_at
 from buildlog.diagnostics import Refused
 from buildlog.kinds.declaration import Outputs
 from buildlog.kinds.doubt import METHOD
@@ -86,7 +87,10 @@ def simulate(
         if there.sum() < 2 or middle is None:
             continue
         sample = np.array([number for number in found if number is not None], dtype=np.float64)
-        shares[name, key] = basis.rows(there).shares(sample, rest=f"{rest}:{name}.{key}")
+        if float(np.std(sample)) <= NOISE * abs(middle):
+            shares[name, key] = {}  # it rests on nothing that was drawn, and arithmetic rounds
+            continue
+        shares[name, key] = basis.rows(there).shares(sample, rest=f"{rest}:{_fingerprint(sample)}")
         intervals[name, key] = coverage_interval(sample, middle)
     made = Simulation(
         draws=len(results),
@@ -96,6 +100,11 @@ def simulate(
         cut=tuple(dict.fromkeys(str(path[0]) for path in model.reaching)),
     )
     return Simulated(shares=shares, intervals=intervals, made=made)
+
+
+def _fingerprint(sample: Array) -> str:
+    """What draws leave unexplained is the same where the draws are: two equal cases differ by nothing."""
+    return sha256(sample.tobytes()).hexdigest()[:16]
 
 
 def _computed(model: Model, errors: Mapping[str, Array]) -> list[Outputs | None]:
@@ -285,7 +294,7 @@ class Basis:
     def shares(self, sample: Array, *, rest: str) -> dict[str, float]:
         """What each error contributes to a result, as signed standard uncertainties whose squares add up to
         the variance of the draws. What two results have in common so still cancels in their difference.
-        `rest` is the origin of what the errors do not explain, which nothing else shares."""
+        `rest` is the origin of what the errors do not explain, which only the same draws share."""
         around = sample - sample.mean()
         total = float(np.mean(around**2))
         shares = (self.columns.T @ around / len(around)).tolist()

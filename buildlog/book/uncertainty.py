@@ -24,7 +24,7 @@ that is so far off at u is four times as far off at 2u, which moves an end of U 
 uncertainty of ten readings is not known better than that (JCGM 100:2008, table E.1)."""
 _GOVERNS = 0.7
 """Of the combined standard uncertainty: from what contribution on an error is most of the variance."""
-_NOISE = 1e-9
+NOISE = 1e-9
 """Relative: what arithmetic may move a result by."""
 _SEEN = 1e-6
 """Relative: a bend smaller than that is nobody's concern, and iterations make some."""
@@ -142,7 +142,7 @@ class FirstOrder:
                 share = 0.0 if side is None else side - middle if side is above else middle - side
                 # A row that is beyond what is listed there is no bend: that side is as far away as the other.
                 bend = inf if high is None or low is None else 0.0
-            if abs(share) > _NOISE * abs(middle) or (share and not middle):
+            if abs(share) > NOISE * abs(middle) or (share and not middle):
                 self.parts.setdefault(name, {}).setdefault(key, {})[origin] = share
             if bend == inf or abs(bend) > _SEEN * max(abs(middle), abs(share)):
                 self.bends.setdefault(origin, {})[name, key] = bend

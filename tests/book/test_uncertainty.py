@@ -23,6 +23,7 @@ from buildlog.book.uncertainty import Model
 from buildlog.diagnostics import Refused
 from buildlog.kinds.declaration import Doubt, Outputs
 from buildlog.kinds.results import Value, change_between
+from tests.render.blocks import GEARING, compute
 
 TAIL = (1 - COVERAGE) / 2
 
@@ -307,3 +308,37 @@ def test_draws_have_their_distribution(shape: str, exact: Any) -> None:
     drawn = strata(shape, 1000)
     assert stats.kstest(drawn, exact.cdf).statistic <= 0.5 / 1000 + 1e-9
     assert drawn.std() == pytest.approx(1.0, rel=0.01)
+
+
+@pytest.mark.parametrize("doubt", ["± 0.4 m", "± 40 % limits"])
+def test_equal_cases_differ_by_nothing_where_they_are_drawn_too(doubt: str) -> None:
+    """What both cases share cancels (JCGM 100:2008, F.1.2), with what the draws leave unexplained."""
+    body = GEARING.replace("  tyre: 195/50R15\n", f"  rolling_circumference: 1.75 m {doubt}\n")
+    block = compute(body.replace("41/9", "39/10"))
+    before, after = (block.cases[name].values["rpm_at"] for name in ("before", "after"))
+    assert block.cases["before"].simulation is not None
+    assert isinstance(before, dict)
+    assert isinstance(after, dict)
+    for gear, value in before.items():
+        other = after[gear]
+        assert isinstance(value, Value)
+        assert isinstance(other, Value)
+        assert value.low is not None, "it was drawn"
+        change = change_between(value, other)
+        assert (change.si, change.expanded_uncertainty) == (0, 0)
+
+
+def test_what_rests_on_nothing_that_was_drawn_has_no_uncertainty_by_rounding() -> None:
+    """A result without the uncertain input, beside one that has none where that is moved up by u: both are
+    drawn, and one of them comes to the same each time."""
+
+    def calculate(values: dict[str, Any], shifts: Mapping[str, float]) -> Outputs:
+        if values["x"] > 1.5:
+            raise Refused("x", "too much", "less")
+        return {"y": values["x"] ** 2, "z": 0.1 + 0.2}
+
+    model = Model(compute=calculate, values={"x": 1.0}, uncertain={("x",): {"p.md:x": 0.6}})
+    found = propagate(model, calculate(model.values, {}), seed=1, draws=1000, rest="rest")
+    assert found.simulation is not None
+    assert found.parts["y"][""]
+    assert not found.parts.get("z", {}).get("")
