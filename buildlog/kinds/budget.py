@@ -9,6 +9,8 @@ from buildlog.kinds.results import BENT, CaseResult, Value
 
 LEAST = 0.05
 """Of the variance: what is too little to be named."""
+_NOISE = 1e-9
+"""Relative to the whole uncertainty: a part that small is made by the rounding of arithmetic."""
 
 
 def amount_in_words(value: Value, expanded: float) -> str:
@@ -22,10 +24,15 @@ def amount_in_words(value: Value, expanded: float) -> str:
     return f"{write_number(rounded(amount, place), max(0, place))}\u00a0{symbol}".rstrip()
 
 
+def part_in_words(value: Value, part: float) -> str:
+    """A part of the value's own expanded uncertainty, SI, as `amount_in_words`; "" where it is rounding."""
+    return amount_in_words(value, part) if part > _NOISE * value.expanded_uncertainty else ""
+
+
 def parts_in_words(value: Value) -> str:
     """The two parts of an uncertainty where there are two: ``from inputs 0.4 m, of the method 0.8 m``."""
     both = {"from inputs": value.expanded_of_inputs, "of the method": value.expanded_of_method}
-    told = [f"{what} {amount}" for what, part in both.items() if (amount := amount_in_words(value, part))]
+    told = [f"{what} {amount}" for what, part in both.items() if (amount := part_in_words(value, part))]
     return ", ".join(told) if len(told) > 1 else ""
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from buildlog.kinds.budget import amount_in_words, budget
+from buildlog.kinds.budget import amount_in_words, budget, part_in_words
 from buildlog.kinds.declaration import Output
 from buildlog.kinds.doubt import Doubt
 from buildlog.kinds.results import BENT, BlockResult, CaseResult, Value
@@ -80,8 +80,8 @@ def sureness(block: BlockResult) -> Sureness:
 
 
 def _of_what(values: list[Value]) -> str:
-    inputs = any(value.expanded_of_inputs for value in values)
-    method = any(value.expanded_of_method for value in values)
+    inputs = any(part_in_words(value, value.expanded_of_inputs) for value in values)
+    method = any(part_in_words(value, value.expanded_of_method) for value in values)
     if inputs and method:
         return ", from your inputs and of the method together"
     return ", of the method" if method else ", from your inputs"
@@ -95,8 +95,8 @@ def _row(block: BlockResult, output: Output, key: str, case: CaseResult, value: 
         label=label,
         case=case.name,
         total=amount_in_words(value, value.expanded_uncertainty),
-        of_inputs=amount_in_words(value, value.expanded_of_inputs),
-        of_method=amount_in_words(value, value.expanded_of_method),
+        of_inputs=part_in_words(value, value.expanded_of_inputs),
+        of_method=part_in_words(value, value.expanded_of_method),
         mostly=tuple(budget(case, value)[:_MOST]),
     )
 

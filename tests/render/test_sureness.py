@@ -134,3 +134,13 @@ def test_a_budget_adds_the_bend_of_an_error_to_it() -> None:
     assert budget(case, value) == [("rolling circumference", 100)]
     assert parts_in_words(value) == ""
     assert amount_in_words(value, 0.0) == ""
+
+
+def test_what_arithmetic_rounds_is_no_part_of_an_uncertainty() -> None:
+    # A float carries 53 bits (IEEE 754-2019, table 3.5): 1e-15 beside 3 is its last digit, 1e-3 is not.
+    rounding = replace(made(), contributions={PLACE: 3.0, SLIP.origin: 1e-15})
+    assert (
+        parts_in_words(rounding)
+        == ""
+        != parts_in_words(replace(rounding, contributions={PLACE: 3.0, SLIP.origin: 1e-3}))
+    )
