@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from math import sqrt
+from math import inf, sqrt
 from statistics import mean, stdev
 
 import pytest
@@ -25,13 +25,40 @@ PRINTED = {
 
 @pytest.mark.parametrize("freedom, printed", PRINTED.items())
 def test_quantiles_of_the_guide(freedom: int, printed: float) -> None:
-    assert spread.quantile(freedom) == pytest.approx(printed, abs=0.005)
+    assert spread.student_t(freedom) == pytest.approx(printed, abs=0.005)
 
 
 @pytest.mark.parametrize("freedom", [*range(1, 30), 99, 100, 999])
 def test_quantiles_of_scipy(freedom: int) -> None:
     # scipy.stats.t.ppf, an independent implementation (the incomplete beta function).
-    assert spread.quantile(freedom) == pytest.approx(stats.t.ppf(0.5 + 0.9545 / 2, freedom), rel=1e-9)
+    assert spread.student_t(freedom) == pytest.approx(stats.t.ppf(0.5 + 0.9545 / 2, freedom), rel=1e-9)
+
+
+@pytest.mark.parametrize("coverage", [0.5, 0.68, 0.95, 0.9545, 0.99, 0.9999])
+@pytest.mark.parametrize("freedom", [1, 1.01, 1.5, 2.7, 16.0, 19.04, 333.3, 9_999, 10_001, 3e6, 1e12])
+def test_fractions_of_a_degree_of_freedom_by_scipy(freedom: float, coverage: float) -> None:
+    # scipy.stats.t.ppf takes degrees of freedom that are not whole; scipy 1.17.
+    expected = stats.t.ppf(0.5 + coverage / 2, freedom)
+    assert spread.student_t(freedom, coverage) == pytest.approx(expected, rel=2e-9)
+
+
+def test_endlessly_many_degrees_of_freedom_are_the_normal_distribution() -> None:
+    # NIST Technical Note 1297 (1994), table B.1, last line: 95 %, 95.45 % and 99 %.
+    printed = [(0.95, 1.960), (0.9545, 2.000), (0.99, 2.576)]
+    for coverage, expected in printed:
+        assert spread.student_t(inf, coverage) == pytest.approx(expected, abs=0.0005)
+
+
+@pytest.mark.parametrize("freedom", [0, 0.99, -1, float("nan")])
+def test_no_interval_of_less_than_one_degree_of_freedom(freedom: float) -> None:
+    with pytest.raises(OutOfRange, match="1 degree of freedom or more"):
+        spread.student_t(freedom)
+
+
+@pytest.mark.parametrize("coverage", [0.0, 0.49, 0.99995, 1.0, float("nan")])
+def test_no_interval_that_covers_nothing_or_all(coverage: float) -> None:
+    with pytest.raises(OutOfRange, match=r"0\.5 to 0\.9999"):
+        spread.student_t(5, coverage)
 
 
 def test_the_temperatures_of_the_guide() -> None:
