@@ -12,6 +12,7 @@ from zlib import crc32
 from buildlog.book.calculator_fault import calculator_fault, check_outputs
 from buildlog.book.goals import sweep_charts
 from buildlog.book.limits import remarks_of_limits, remarks_of_sureness
+from buildlog.book.origins import origins_in_words, stated_doubts
 from buildlog.book.propagation import Propagated, propagate
 from buildlog.book.runs import BlockRun, not_sought, swept
 from buildlog.book.uncertainty import InputPath, Model, leaves
@@ -264,7 +265,8 @@ class Evaluation:
             remarks=tuple(dict.fromkeys((*working.remarks, *sure, *near, *drawn))),
             limits=tuple(working.limits),
             doubted=working.doubted,
-            origins=_origins(given, reader),
+            origins=origins_in_words(given, reader, self.block.common),
+            stated=stated_doubts(reader, self.block.common),
             simulation=simulation,
         )
 
@@ -544,30 +546,6 @@ def _least_seen(output: Output) -> float:
         return 0.0
     unit = units.find(output.unit, output.dimension)
     return abs(unit.to_si_difference(0.5 * 10.0 ** -(output.decimals + 1)))
-
-
-def _origins(given: Mapping[str, GivenInput], reader: InputReader) -> dict[str, str]:
-    """What each uncertain origin is, in words: the input, the row of a table and its column."""
-    words: dict[str, list[str]] = {}
-    for path, parts in reader.uncertain.items():
-        if path[0] in given:
-            for origin in parts:
-                words.setdefault(origin, []).append(_in_words(path, reader))
-    return {origin: _few(places) for origin, places in words.items()}
-
-
-def _in_words(path: InputPath, reader: InputReader) -> str:
-    told = []
-    for depth, part in enumerate(path, start=1):
-        if isinstance(part, int):
-            told.append(reader.words.get((*path[:depth], "name")) or str(part + 1))
-        else:
-            told.append(part.replace("_", " "))
-    return ", ".join(told)
-
-
-def _few(places: list[str]) -> str:
-    return places[0] if len(places) == 1 else f"{places[0]} and {len(places) - 1} more"
 
 
 def source_text(node: YamlNode, most: int = 400) -> str:

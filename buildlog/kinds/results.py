@@ -231,7 +231,8 @@ class Simulation:
 class CaseResult:
     """One case of a block: `values` maps a name to a `Value` or a word, or to a dict of them by key.
     `doubted` has by its origin every doubt of the method that went into them, `origins` by theirs the words
-    for the inputs that did. `simulation` says how the uncertainty of some of them was found by drawing."""
+    for the inputs that did, `stated` how far those are off as it was written. `simulation` says how the
+    uncertainty of some of them was found by drawing."""
 
     name: str
     given: Mapping[str, GivenInput]
@@ -241,6 +242,7 @@ class CaseResult:
     limits: tuple[Limit, ...] = ()
     doubted: Mapping[str, Doubt] = field(default_factory=dict)
     origins: Mapping[str, str] = field(default_factory=dict)
+    stated: Mapping[str, str] = field(default_factory=dict)
     simulation: Simulation | None = None
 
     @property

@@ -120,7 +120,8 @@ class InputReader:
     (`taken`); of the others `assumed` has the doubt that their declaration gives them. `shapes` has by origin
     the distribution of an error where it is not normal: "rectangular" or "triangular". `typed`, which the
     cases of a block share, has the origin of every value in a row with a name (`row_names`): the same part
-    with the same words in another case was weighed once.
+    with the same words in another case was weighed once. `written` has the words of every number that its
+    author wrote with a ±.
     """
 
     resolve: Callable[[str, Position], Value]
@@ -135,6 +136,7 @@ class InputReader:
     taken: set[InputPath] = field(default_factory=set)
     assumed: dict[InputPath, Doubt] = field(default_factory=dict)
     shapes: dict[str, Shape] = field(default_factory=dict)
+    written: dict[InputPath, str] = field(default_factory=dict)
     typed: dict[tuple[str | int, ...], str] = field(default_factory=dict)
     row_names: dict[InputPath, tuple[str, int]] = field(default_factory=dict)
     named_before: Counter[tuple[str | int, str]] = field(default_factory=Counter)
@@ -263,6 +265,7 @@ class InputReader:
                 origin = self._origin(node, path)
                 shares = {origin: step}
                 self.uncertain[path] = shares
+                self.written[path] = shorten(f"{text} {_heading_unit(node)}".strip())
                 if written.shape != "normal":
                     self.shapes[origin] = written.shape
         self.numbers[path] = Value(
@@ -317,6 +320,7 @@ class InputReader:
         self.stated.add(path)
         if shares:
             self.uncertain[path] = shares
+            self.written[path] = f"{len(readings)} readings"
         first = decimals[0]
         self.numbers[path] = replace(
             first, si=mean, decimals=max(one.decimals for one in decimals), contributions=shares

@@ -1,0 +1,70 @@
+"""What the origins of an uncertainty are, for a reader: which input, and how far it was said to be off."""
+
+from __future__ import annotations
+
+from collections.abc import Container, Iterable
+
+from buildlog.book.uncertainty import InputPath
+from buildlog.figures import units
+from buildlog.kinds.budget import amount_in_words
+from buildlog.reading.common_errors import CommonError
+from buildlog.reading.inputs import InputReader
+
+
+def origins_in_words(
+    given: Container[object], reader: InputReader, common: Iterable[CommonError]
+) -> dict[str, str]:
+    """What each uncertain origin is, in words: the input, the row of a table and its column, or what several
+    inputs share by the name that its author gave it."""
+    words: dict[str, list[str]] = {}
+    for path, parts in reader.uncertain.items():
+        if path[0] in given:
+            for origin in parts:
+                words.setdefault(origin, []).append(_in_words(path, reader))
+    named = {error.origin: error.name.replace("_", " ") for error in common}
+    return {
+        origin: f"{named[origin]} (common)" if origin in named else _few(places)
+        for origin, places in words.items()
+    }
+
+
+def stated_doubts(reader: InputReader, common: Iterable[CommonError]) -> dict[str, str]:
+    """How far each uncertain origin is off, as its author wrote it; of what was assumed or came from another
+    block in words of ours. What one number of another block rests on is stated by its whole ±."""
+    stated: dict[str, dict[str, None]] = {}
+    shared = {error.origin: _with_sign(error.at.text) for error in common}
+    for path, parts in reader.uncertain.items():
+        for origin in parts:
+            told = shared.get(origin) or _stated(path, reader)
+            stated.setdefault(origin, {})[told] = None
+    return {origin: _few(list(texts)) for origin, texts in stated.items()}
+
+
+def _stated(path: InputPath, reader: InputReader) -> str:
+    if path in reader.written:
+        return reader.written[path]
+    value = reader.numbers.get(path)
+    if value is None:
+        return ""
+    if path in reader.assumed:
+        return f"{reader.assumed[path].size(units.find(value.unit, value.dimension))}, assumed"
+    return f"± {amount_in_words(value, value.expanded_uncertainty)} (k = 2)"
+
+
+def _with_sign(text: str) -> str:
+    text = " ".join(text.split())
+    return text if text.startswith("±") else f"± {text}"
+
+
+def _in_words(path: InputPath, reader: InputReader) -> str:
+    told = []
+    for depth, part in enumerate(path, start=1):
+        if isinstance(part, int):
+            told.append(reader.words.get((*path[:depth], "name")) or str(part + 1))
+        else:
+            told.append(part.replace("_", " "))
+    return ", ".join(told)
+
+
+def _few(places: list[str]) -> str:
+    return places[0] if len(places) == 1 else f"{places[0]} and {len(places) - 1} more"
