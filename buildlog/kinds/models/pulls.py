@@ -1,0 +1,481 @@
+"""Pulls through the engine's speeds: found in a log, smoothed, brought to one engine speed, averaged.
+
+A pull is what was measured over an engine speed that rises: one column (torque) on a dynamometer, two (road
+speed and acceleration) on the road. Everything here is in SI and knows nothing of doubts: who calls moves
+the means by the deviations of single pulls, which is how the scatter of repeated pulls reaches every result
+with all that hangs together in it.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from math import fsum, sqrt
+from typing import TYPE_CHECKING
+
+from buildlog.diagnostics import NoSolution, OutOfRange
+from buildlog.figures.spread import student_t
+from buildlog.kinds.models.readings import line_through
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Array = NDArray[np.float64]
+
+LEAST_ROWS = 3
+"""Through fewer rows a line leaves nothing to tell their noise by."""
+_BLOCK = 2000
+"""Rows for which sums are run on: over more of them the sums of squares of times lose their last digits."""
+_PLACES_IN_A_WINDOW = 4
+_MOST_PLACES = 200
+"""At how many places along a pull what the noise of its rows does is worked out, at the most."""
+_MOST_PARTS = 40
+_KEPT = 0.999
+"""Of the variance: how much the independent parts of the noise keep; the rest goes into one part more."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Pull:
+    """One pull: `columns` of what was measured, over `speeds` of the engine that rise."""
+
+    name: str
+    speeds: Sequence[float]
+    columns: Sequence[Sequence[float]]
+
+    def at(self, speed: float) -> list[float]:
+        """Each column at an engine speed of the pull, on the line between two rows."""
+        index = min(max(bisect_right(self.speeds, speed), 1), len(self.speeds) - 1)
+        low, high = self.speeds[index - 1], self.speeds[index]
+        share = (speed - low) / (high - low)
+        return [column[index - 1] + (column[index] - column[index - 1]) * share for column in self.columns]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Noise:
+    """What the noise of the rows makes of one column of a single pull: independent parts, each a standard
+    uncertainty that goes along the pull as its `parts` say, over `speeds`."""
+
+    speeds: Sequence[float]
+    parts: Sequence[Sequence[float]]
+
+    def at(self, speed: float) -> list[float]:
+        """Each part at an engine speed."""
+        return Pull(name="", speeds=self.speeds, columns=self.parts).at(
+            min(max(speed, self.speeds[0]), self.speeds[-1])
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Averaged:
+    """Several pulls as one. `noise` stands for the scatter where there is one pull alone; it is of the last
+    column. `bent` are pulls of what smoothing rounds off each column, where that is known."""
+
+    pulls: tuple[Pull, ...]
+    noise: Noise | None = None
+    bent: tuple[Pull, ...] = ()
+
+    @cached_property
+    def low(self) -> float:
+        """The lowest engine speed that all of them have."""
+        return max(pull.speeds[0] for pull in self.pulls)
+
+    @cached_property
+    def high(self) -> float:
+        """The highest engine speed that all of them have."""
+        return min(pull.speeds[-1] for pull in self.pulls)
+
+    @cached_property
+    def _widened(self) -> float:
+        """By what the deviations of the pulls are multiplied so that their squares add up to that of the
+        standard uncertainty of the mean, widened to the interval of Student's t: t / 2 √(n (n − 1))."""
+        count = len(self.pulls)
+        return student_t(count - 1) / 2 / sqrt(count * (count - 1)) if count > 1 else 0.0
+
+    @property
+    def moves(self) -> list[str]:
+        """What may move the mean, a name each: every pull, or the parts of the noise of the only one."""
+        if len(self.pulls) > 1:
+            return [f"pull-{number}" for number, _ in enumerate(self.pulls, start=1)]
+        return [f"rows-{number}" for number, _ in enumerate(self.noise.parts if self.noise else (), start=1)]
+
+    def singles(self, speed: float) -> list[list[float]]:
+        """What each pull has at an engine speed."""
+        return [pull.at(speed) for pull in self.pulls]
+
+    def at(self, speed: float, shifts: Sequence[float] = (), bending: float = 0.0) -> list[float]:
+        """The mean of each column at an engine speed, moved by each of its `moves` so many standard
+        uncertainties, and by a share of what smoothing rounds off."""
+        singles = self.singles(speed)
+        count = len(singles)
+        means = [fsum(column) / count for column in zip(*singles, strict=True)]
+        found = list(means)
+        if any(shifts) and count > 1:
+            for shift, single in zip(shifts, singles, strict=True):
+                for place, (own, mean) in enumerate(zip(single, means, strict=True)):
+                    found[place] += shift * self._widened * (own - mean)
+        elif any(shifts) and self.noise is not None:
+            parts = self.noise.at(speed)
+            found[-1] += fsum(shift * part for shift, part in zip(shifts, parts, strict=True))
+        if bending and self.bent:
+            off = [pull.at(speed) for pull in self.bent]
+            found = [
+                value + bending * fsum(column) / count
+                for value, column in zip(found, zip(*off, strict=True), strict=True)
+            ]
+        return found
+
+
+# --- pulls in a log --------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, kw_only=True)
+class Track:
+    """The pull of a log: at `times` the value and the slope of its channels by lines through the rows about
+    each. `bent` are the same slopes' and values' errors by smoothing. `sigma` by channel the standard
+    deviation of single readings, `rows` how many a line goes through, `interval` the time between rows.
+
+    `slope_noise` and `value_noise` have what readings of standard deviation 1 make of slope and value, at
+    `places` (indices of `times`)."""
+
+    times: tuple[float, ...]
+    values: Mapping[str, tuple[float, ...]]
+    slopes: Mapping[str, tuple[float, ...]]
+    bent_values: Mapping[str, tuple[float, ...]]
+    bent_slopes: Mapping[str, tuple[float, ...]]
+    sigma: Mapping[str, float]
+    rows: float
+    interval: float
+    places: tuple[int, ...]
+    slope_noise: tuple[tuple[float, ...], ...]
+    value_noise: tuple[tuple[float, ...], ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wanted:
+    """What is looked for in a log: the stretch on which `rising` rises, by lines through the rows within
+    `window` seconds; where `open_from` is given, only while `throttle` is at least that. `along` is the
+    channel that has to rise from place to place: the engine's speed."""
+
+    rising: str
+    along: str
+    window: float
+    throttle: str = ""
+    open_from: float = 0.0
+    file: str = "the log"
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Stretch:
+    """A span of rows with a line through the rows about each."""
+
+    times: Array
+    first: NDArray[np.int64]
+    last: NDArray[np.int64]
+    values: dict[str, Array]
+    slopes: dict[str, Array]
+    scatter: dict[str, float]
+    chosen: tuple[int, int]
+
+
+def track(
+    times: Sequence[float],
+    channels: Mapping[str, Sequence[float]],
+    spans: Sequence[range],
+    wanted: Wanted,
+    quantum: Mapping[str, float] | None = None,
+) -> Track:
+    """The pull that a log has: the stretch on which the engine gains most speed without a break.
+
+    Lines are fitted by least squares through the rows within half a window of each row, all of it inside of
+    a span. Their residuals give the scatter of single readings, no less than the stated quantum does.
+    """
+    import numpy as np
+
+    clock = np.asarray(times, dtype=float)
+    columns = {name: np.asarray(values, dtype=float) for name, values in channels.items()}
+    found: list[_Stretch] = []
+    most = 0
+    for span in spans:
+        rows = np.arange(span.start, span.stop)
+        there = np.all([np.isfinite(column[rows]) for column in columns.values()], axis=0)
+        rows = rows[there]
+        if len(rows) < LEAST_ROWS:
+            continue
+        stretch, held = _smoothed(clock[rows], {name: one[rows] for name, one in columns.items()}, wanted)
+        most = max(most, held)
+        if stretch is not None:
+            found.append(stretch)
+    if not found and most < LEAST_ROWS:
+        raise OutOfRange(
+            "smoothing_window",
+            f"{wanted.window:g} s, which holds {most} rows of {wanted.file}",
+            f"{LEAST_ROWS} rows at least",
+            help="a wider window, or a log that writes more often",
+        )
+    if not found:
+        raise NoSolution(
+            wanted.rising,
+            f"no stretch of {wanted.file} on which it rises",
+            "a pull: a stretch with full windows on which the engine gains speed",
+            help="from: and to: say which part of the file is the pull",
+        )
+    best = max(found, key=lambda one: _gained(one, wanted.along))
+    return _track_of(best, wanted, quantum or {})
+
+
+def _gained(stretch: _Stretch, along: str) -> float:
+    first, last = stretch.chosen
+    return float(stretch.values[along][last] - stretch.values[along][first])
+
+
+def _smoothed(clock: Array, columns: dict[str, Array], wanted: Wanted) -> tuple[_Stretch | None, int]:
+    """Lines through the rows of a span, and how many rows a window holds; None where nothing rises."""
+    import numpy as np
+
+    half = wanted.window / 2
+    slack = 1e-9 * max(1.0, float(clock[-1] - clock[0]))
+    first = np.searchsorted(clock, clock - half - slack, side="left")
+    last = np.searchsorted(clock, clock + half + slack, side="right")
+    full = (clock - half >= clock[0] - slack) & (clock + half <= clock[-1] + slack)
+    count = last - first
+    held = int(np.median(count[full])) if full.any() else 0
+    full &= count >= LEAST_ROWS
+    if not full.any():
+        return None, held
+    values, slopes, scatter = {}, {}, {}
+    for name, column in columns.items():
+        values[name], slopes[name], scatter[name] = _lines(clock, column, first, last, full)
+    good = full & (slopes[wanted.rising] > 0)
+    if wanted.throttle:
+        good &= columns[wanted.throttle] >= wanted.open_from
+    chosen = _longest_rise(good, values[wanted.along])
+    if chosen is None:
+        return None, held
+    return (
+        _Stretch(
+            times=clock,
+            first=first,
+            last=last,
+            values=values,
+            slopes=slopes,
+            scatter=scatter,
+            chosen=chosen,
+        ),
+        held,
+    )
+
+
+def _lines(
+    clock: Array, column: Array, first: NDArray[np.int64], last: NDArray[np.int64], full: NDArray[np.bool_]
+) -> tuple[Array, Array, float]:
+    """Value and slope at every row of the line through the rows about it, and the scatter about the lines."""
+    import numpy as np
+
+    value, slope = np.full(len(clock), np.nan), np.full(len(clock), np.nan)
+    squares: list[Array] = []
+    for start in range(0, len(clock), _BLOCK):
+        centres = np.arange(start, min(start + _BLOCK, len(clock)))
+        centres = centres[full[centres]]
+        if not len(centres):
+            continue
+        low, high = int(first[centres].min()), int(last[centres].max())
+        t, x = clock[low:high] - clock[low], column[low:high] - column[low]
+        n = (last[centres] - first[centres]).astype(float)
+        sums = [
+            _windows(part, first[centres] - low, last[centres] - low) for part in (t, x, t * t, t * x, x * x)
+        ]
+        mean_t, mean_x = sums[0] / n, sums[1] / n
+        tt, tx, xx = sums[2] - n * mean_t**2, sums[3] - n * mean_t * mean_x, sums[4] - n * mean_x**2
+        slope[centres] = tx / tt
+        value[centres] = column[low] + mean_x + slope[centres] * (clock[centres] - clock[low] - mean_t)
+        squares.append(np.maximum(xx - tx**2 / tt, 0.0) / (n - 2))
+    return value, slope, float(np.sqrt(np.mean(np.concatenate(squares))))
+
+
+def _windows(part: Array, first: NDArray[np.int64], last: NDArray[np.int64]) -> Array:
+    import numpy as np
+
+    sums = np.concatenate(([0.0], np.cumsum(part)))
+    found: Array = sums[last] - sums[first]
+    return found
+
+
+def _longest_rise(good: NDArray[np.bool_], along: Array) -> tuple[int, int] | None:
+    """First and last row of the stretch of good rows on which most is gained."""
+    import numpy as np
+
+    edges = np.flatnonzero(np.diff(np.concatenate(([False], good, [False])).astype(int)))
+    stretches = [(int(one), int(other) - 1) for one, other in zip(edges[::2], edges[1::2], strict=True)]
+    stretches = [pair for pair in stretches if along[pair[1]] > along[pair[0]]]
+    return max(stretches, key=lambda pair: along[pair[1]] - along[pair[0]], default=None)
+
+
+def _track_of(stretch: _Stretch, wanted: Wanted, quantum: Mapping[str, float]) -> Track:
+    import numpy as np
+
+    first, last = stretch.chosen
+    along = stretch.values[wanted.along]
+    rows = [first]
+    for row in range(first + 1, last + 1):
+        if along[row] > along[rows[-1]]:
+            rows.append(row)
+    kept = np.array(rows)
+    times = stretch.times[kept]
+    inside = slice(first, last + 1)
+
+    def bent(column: Array, share: float) -> tuple[float, ...]:
+        """By how much a line is off in the middle of a curve, from how the curve bends over a window."""
+        clock, line = stretch.times[inside], column[inside]
+        before, after = (np.interp(times + side * wanted.window / 2, clock, line) for side in (-1, 1))
+        found: Array = share * (before - 2 * column[kept] + after)
+        # At the ends one side has no row of its own: the bend there is that of the nearest place that has.
+        whole = (times - wanted.window / 2 >= clock[0]) & (times + wanted.window / 2 <= clock[-1])
+        if whole.any():
+            found = np.interp(times, times[whole], found[whole])
+        return tuple(found.tolist())
+
+    wanted_places = _PLACES_IN_A_WINDOW * float(times[-1] - times[0]) / wanted.window + 2
+    count_of_places = min(int(wanted_places), _MOST_PLACES, len(kept))
+    places = np.unique(np.linspace(0, len(kept) - 1, count_of_places).round().astype(int))
+    slope_noise, value_noise = _weights(stretch, kept[places])
+    count = stretch.last[kept] - stretch.first[kept]
+    return Track(
+        times=tuple(times.tolist()),
+        values={name: tuple(one[kept].tolist()) for name, one in stretch.values.items()},
+        slopes={name: tuple(one[kept].tolist()) for name, one in stretch.slopes.items()},
+        # By Taylor's series of the curve about the middle: a slope is off by x‴ w²/40, a mean by x″ w²/24,
+        # where the difference of second order over half windows is x″ w²/4 (x‴ w²/4 of slopes).
+        bent_values={name: bent(one, 1 / 6) for name, one in stretch.values.items()},
+        bent_slopes={name: bent(one, 1 / 10) for name, one in stretch.slopes.items()},
+        sigma={name: max(one, quantum.get(name, 0.0) / sqrt(12)) for name, one in stretch.scatter.items()},
+        rows=float(np.median(count)),
+        interval=float(np.median(np.diff(stretch.times[inside]))),
+        places=tuple(places.tolist()),
+        slope_noise=_independent(slope_noise),
+        value_noise=_independent(value_noise),
+    )
+
+
+def _weights(stretch: _Stretch, centres: NDArray[np.int64]) -> tuple[Array, Array]:
+    """By what each reading enters slope and value at some places: a row for each place."""
+    import numpy as np
+
+    low, high = int(stretch.first[centres].min()), int(stretch.last[centres].max())
+    slopes, values = (np.zeros((len(centres), high - low)) for _ in range(2))
+    for number, centre in enumerate(centres.tolist()):
+        first, last = int(stretch.first[centre]), int(stretch.last[centre])
+        t = stretch.times[first:last]
+        off = t - t.mean()
+        line = off / float(off @ off)
+        slopes[number, first - low : last - low] = line
+        values[number, first - low : last - low] = 1 / len(t) + line * (stretch.times[centre] - t.mean())
+    return slopes, values
+
+
+def _independent(weights: Array) -> tuple[tuple[float, ...], ...]:
+    """Independent parts whose squares add up, place by place, to the variance that readings of variance 1
+    make: the principal ones, and one more for what the others have, as if it were one error all along."""
+    import numpy as np
+
+    covariance = weights @ weights.T
+    sizes, vectors = np.linalg.eigh(covariance)
+    sizes, vectors = np.maximum(sizes[::-1], 0.0), vectors[:, ::-1]
+    reached = np.cumsum(sizes) / sizes.sum()
+    count = min(int(np.searchsorted(reached, _KEPT)) + 1, _MOST_PARTS, len(sizes))
+    parts = vectors[:, :count] * np.sqrt(sizes[:count])
+    left = np.sqrt(np.maximum(np.diag(covariance) - (parts**2).sum(axis=1), 0.0))
+    return tuple(tuple(part) for part in [*parts.T.tolist(), left.tolist()])
+
+
+# --- peaks and areas of a curve ---------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Curve:
+    """A curve of points, rising in speed."""
+
+    speeds: tuple[float, ...]
+    values: tuple[float, ...]
+
+    @property
+    def highest(self) -> int:
+        """Which point is the highest."""
+        return max(range(len(self.values)), key=self.values.__getitem__)
+
+
+@dataclass(frozen=True)
+class Summit:
+    """The top of a parabola through the points about a place; `rounded` is False where the curve has none,
+    and the highest point stands for it."""
+
+    speed: float
+    value: float
+    rounded: bool
+
+
+def summit(curve: Curve, about: int, width: float) -> Summit:
+    """The highest place of a curve, by a parabola of least squares through its points within half a width of
+    the point `about`. A single point is moved by every bit of noise; the parabola is not.
+
+    Where the points bend upwards or the parabola's top is not among them, there is no top: the point itself.
+    """
+    middle = curve.speeds[about]
+    near = [index for index, speed in enumerate(curve.speeds) if abs(speed - middle) <= width / 2]
+    point = Summit(middle, curve.values[about], rounded=False)
+    if len(near) < 4:
+        return point
+    scale = width / 2
+    x = [(curve.speeds[index] - middle) / scale for index in near]
+    height, slope, bend = _parabola(x, [curve.values[index] for index in near])
+    if bend >= 0:
+        return point
+    top = -slope / (2 * bend)
+    if not x[0] < top < x[-1]:
+        return point
+    return Summit(middle + top * scale, height + slope * top / 2, rounded=True)
+
+
+def _parabola(x: Sequence[float], y: Sequence[float]) -> tuple[float, float, float]:
+    """Coefficients of the parabola of least squares, by the normal equations about the middle of x."""
+    count = len(x)
+    shift = fsum(x) / count
+    u = [one - shift for one in x]
+    two, three, four = (fsum(one**power for one in u) for power in (2, 3, 4))
+    zero, one, double = (fsum(up * at**power for at, up in zip(u, y, strict=True)) for power in (0, 1, 2))
+    # Σu is nothing, so that the slope is eliminated by its own equation: b = (Σuy − c Σu³) / Σu².
+    bend = (double - one * three / two - zero * two / count) / (four - three**2 / two - two**2 / count)
+    slope = (one - bend * three) / two
+    height = (zero - bend * two) / count
+    return height - slope * shift + bend * shift**2, slope - 2 * bend * shift, bend
+
+
+# --- coasting -----------------------------------------------------------------------------------
+
+
+def decelerations(
+    times: Sequence[float], speeds: Sequence[float], spans: Sequence[range], window: float
+) -> list[tuple[float, float]]:
+    """Speed and deceleration of a car that coasts, by a line through each window of time, one after another.
+    None shares a row with the next, so that their errors are independent. Windows in which it does not slow
+    down are none of coasting, and are left out."""
+    found: list[tuple[float, float]] = []
+    for span in spans:
+        rows = [row for row in span if speeds[row] == speeds[row]]
+        start = 0
+        while start < len(rows):
+            end = start
+            while end < len(rows) and times[rows[end]] - times[rows[start]] < window * (1 - 1e-9):
+                end += 1
+            taken = rows[start:end]
+            # The last window of a span may be cut short; it has less to say, and is left out.
+            if end < len(rows) and len(taken) >= LEAST_ROWS:
+                clock, column = [times[row] for row in taken], [speeds[row] for row in taken]
+                line = line_through(clock, column)
+                middle = fsum(clock) / len(clock)
+                if line.slope < 0:
+                    found.append((line.at(middle), -line.slope))
+            start = end
+    return found
