@@ -488,9 +488,11 @@ def rollers_log(chance: Random, engine: Sequence[tuple[float, float]], air: floa
 def road_files() -> Iterator[tuple[str, Text]]:
     yield "inlet-pipe-1.csv", pipe_log(Random(41), 16.0, "08:41", (700, 790))
     yield "inlet-pipe-2.csv", pipe_log(Random(42), 19.5, "11:05", (1010, 1082))
-    yield "inlet-oval-1.csv", oval_log(Random(43), 17.0)
-    yield "inlet-oval-2.csv", oval_log(Random(44), 20.5)
-    yield "gears.csv", gears_log(Random(45))
+    yield "inlet-pipe-3.csv", pipe_log(Random(43), 18.0, "09:12", (300, 366))
+    yield "inlet-oval-1.csv", oval_log(Random(44), 17.0)
+    yield "inlet-oval-2.csv", oval_log(Random(45), 20.5)
+    yield "inlet-oval-3.csv", oval_log(Random(46), 18.5)
+    yield "gears.csv", gears_log(Random(47))
 
 
 def rollers_files() -> Iterator[tuple[str, Text]]:
