@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from buildlog.figures.labels import write_number
-from buildlog.kinds.budget import amount_in_words, budget
+from buildlog.kinds.budget import amount_in_words
 from buildlog.kinds.results import BlockResult, CaseResult, Value, card_anchor, row_anchor
 from buildlog.kinds.verdicts import CLOSE, FAILS, HOLDS, requirement_key
 from buildlog.physics.requirement import coverage_factor
 from buildlog.reading.decisions import KIND, REQUIRES
 from buildlog.render.pieces import LinkPiece, Rendered, render
 from buildlog.render.quantities import Shown, other_of, shown
+from buildlog.render.sureness import Budget, Sure, budgets
 
 _MOST_DECIMALS = 6
-_MOST_NAMED = 3
 _ON_IT = "the least change: it is on the limit"
 _EXACT = 1e-9
 """Of a margin: what is left of exact values is rounding."""
@@ -68,25 +69,24 @@ class OptionColumn:
 
 @dataclass(frozen=True, kw_only=True)
 class DecidingRow:
-    """A verdict that decides, what most of its margin's uncertainty comes from (shares of the variance), and
-    what would turn it."""
+    """A verdict that decides, and what would turn it."""
 
     requirement: str
     option: str
     verdict: str
     mark: str
-    mostly: tuple[tuple[str, int], ...]
     turned_by: str
 
 
 @dataclass(frozen=True, kw_only=True)
 class DecisionTable:
-    """The table of a decision's card."""
+    """The table of a decision's card. `budgets` are those of the margins that decide."""
 
     options: tuple[OptionColumn, ...]
     rows: tuple[RequirementRow, ...]
     anchor: str
     deciding: tuple[DecidingRow, ...] = ()
+    budgets: tuple[Budget, ...] = ()
 
 
 _MARKS = {HOLDS: "holds", FAILS: "fails", CLOSE: "close"}
@@ -103,29 +103,57 @@ def decision_table(block: BlockResult) -> DecisionTable | None:
         options=options,
         rows=rows,
         anchor=row_anchor(block.id, "overall"),
-        deciding=tuple(_deciding(block)),
+        deciding=tuple(_row_of(block, case, row) for case, row in _deciding(block)),
+        budgets=_budgets(block),
     )
 
 
-def _deciding(block: BlockResult) -> Iterator[DecidingRow]:
+def _deciding(block: BlockResult) -> Iterator[tuple[CaseResult, Mapping[str, Any]]]:
     """What decides: of an option that was not chosen what it failed or left open, of any other all rows. For
     another option to win, all of the first would have to turn, or one of the others."""
     for case in block.cases.values():
         rejected = bool(block.chosen) and case.name != block.chosen and case.values["overall"] != HOLDS
         for row in case.inputs[REQUIRES]:
-            key = requirement_key(row)
-            verdict = str(block.value(case.name, "verdict", key))
-            if rejected and verdict == HOLDS:
-                continue
-            margin = _measured(block, case.name, "margin", key)
-            yield DecidingRow(
-                requirement=str(row["name"]),
-                option=case.name,
-                verdict=verdict,
-                mark=_MARKS[verdict],
-                mostly=tuple(budget(case, margin)[:_MOST_NAMED]) if margin.contributions else (),
-                turned_by=_turned_by(margin, verdict, row.get("sure")),
-            )
+            if not (rejected and block.value(case.name, "verdict", requirement_key(row)) == HOLDS):
+                yield case, row
+
+
+def _row_of(block: BlockResult, case: CaseResult, row: Mapping[str, Any]) -> DecidingRow:
+    key = requirement_key(row)
+    verdict = str(block.value(case.name, "verdict", key))
+    return DecidingRow(
+        requirement=str(row["name"]),
+        option=case.name,
+        verdict=verdict,
+        mark=_MARKS[verdict],
+        turned_by=_turned_by(_measured(block, case.name, "margin", key), verdict, row.get("sure")),
+    )
+
+
+def _budgets(block: BlockResult) -> tuple[Budget, ...]:
+    """The budgets of the margins that decide; where one is too close to call, which halving settles it."""
+    output = block.outputs["margin"]
+    found: list[Sure] = []
+    enough: dict[tuple[str, str], float] = {}
+    for case, row in _deciding(block):
+        key = requirement_key(row)
+        margin = _measured(block, case.name, "margin", key)
+        if margin.expanded_uncertainty > _EXACT * abs(margin.si):
+            found.append(Sure(output, key, case, margin, called=str(row["name"])))
+            if block.value(case.name, "verdict", key) == CLOSE:
+                enough[case.name, key] = _enough(margin, row.get("sure"))
+
+    def then(one: Sure, halved: float) -> str:
+        if halved >= enough.get((one.case.name, one.key), 0.0):
+            return ""
+        return f"then it {HOLDS if one.value.si > 0 else FAILS}"
+
+    return budgets(block, found, then)
+
+
+def _enough(margin: Value, sure: float | None) -> float:
+    """The expanded uncertainty (k = 2) below which a margin is no longer too close to call."""
+    return abs(margin.si) * 2 / (coverage_factor(sure) if sure else 2.0)
 
 
 def _turned_by(margin: Value, verdict: str, sure: float | None) -> str:
@@ -133,7 +161,7 @@ def _turned_by(margin: Value, verdict: str, sure: float | None) -> str:
     close to call, how small that would have to be."""
     expanded = margin.expanded_uncertainty
     if verdict == CLOSE:
-        enough = abs(margin.si) * 2 / (coverage_factor(sure) if sure else 2.0)
+        enough = _enough(margin, sure)
         return f"± of less than {amount_in_words(margin, enough)}" if enough else _ON_IT
     if not margin.si:
         return _ON_IT

@@ -109,18 +109,25 @@ def indented(text: str) -> str:
     return "".join(f"    {line}" for line in text.splitlines(keepends=True))
 
 
-def deciding(block: BlockResult) -> dict[tuple[str, str], tuple[str, str, str]]:
-    """(requirement, option) → verdict, what would turn it, what it is mostly from."""
+def deciding(block: BlockResult) -> dict[tuple[str, str], tuple[str, str]]:
+    """(requirement, option) → verdict, what would turn it."""
     table = decision_table(block)
     assert table is not None
     return {
         (row.requirement.split(" ")[0], row.option): (
             row.verdict,
             row.turned_by.replace("\u00a0", " "),
-            ", ".join(f"{what} {share}" for what, share in row.mostly),
         )
         for row in table.deciding
     }
+
+
+def budgeted(block: BlockResult) -> list[tuple[str, str, str]]:
+    """Each line of the margins' budgets: name, what was stated, share."""
+    table = decision_table(block)
+    assert table is not None
+    rows = [row for budget in table.budgets for row in budget.rows]
+    return [(row.name, row.stated, row.share.replace("\u00a0", " ")) for row in rows]
 
 
 def test_what_decides_says_what_would_turn_it() -> None:
@@ -152,20 +159,50 @@ def test_what_decides_goes_by_its_name_in_the_block_it_comes_from(tmp_path: Path
     write_site(tmp_path, {"a.md": f"# A\n\n{GEARING}{choice}```\n"})
     block = Book.open(root=tmp_path).result("a", "choice")
     assert block is not None
-    (row,) = deciding(block).values()
-    assert "(method)" in row[2]
-    assert "requires" not in row[2]
+    rows = budgeted(block)
+    assert "(method)" in rows[0][0]
+    assert not any("requires" in name for name, _, _ in rows)
     rolled = GEARING.replace("tyre: 195/50R15", "rolling_circumference: 1.82 ± 0.02 m")
     for title, called in (("", "shorter-final"), ("title: Gears\n", "Gears")):
         text = rolled.replace("kind: gearing\n", f"kind: gearing\n{title}")
         write_site(tmp_path, {"a.md": f"# A\n\n{text}{choice}```\n"})
         block = Book.open(root=tmp_path).result("a", "choice")
         assert block is not None
-        (row,) = deciding(block).values()
-        assert row[2] == f"rolling circumference ({called}) 100"
+        assert budgeted(block) == [(f"rolling circumference ({called})", "1.82 ± 0.02 m", "100 %")]
     weighed = choice.replace("calc:shorter-final.after.speed_at_limit.3", "131 ± 1 km/h")
     write_site(tmp_path, {"a.md": f"# A\n\n{GEARING}{weighed}```\n"})
     block = Book.open(root=tmp_path).result("a", "choice")
     assert block is not None
-    (row,) = deciding(block).values()
-    assert row[2] == "value given here 100"
+    assert budgeted(block) == [("value given here", "131 ± 1 km/h", "100 %")]
+
+
+def test_a_budget_says_which_halving_settles_what_is_too_close_to_call(tmp_path: Path) -> None:
+    """1199 kg of two wheels with u = 0.8 and 0.2 kg: U = 1.65 kg is more than the margin of 1 kg. With the
+    first halved it is 2 √(0.4² + 0.2²) = 0.89 kg, which is less; with the other 2 √(0.8² + 0.1²) = 1.61 kg
+    (JCGM 100:2008, 5.1.2)."""
+    scales = """\
+id: scales
+kind: weight_balance
+inputs:
+  wheelbase: 2500 mm
+  front_track: 1.4 m
+  rear_track: 1.4 m
+  left_front: 300 ± 0.8 kg
+  right_front: 299 ± 0.2 kg
+  left_rear: 300 ± 0 kg
+  right_rear: 300 ± 0 kg
+"""
+    choice = CHOICE.replace("1199 ± 2 kg", "calc:scales.total_mass")
+    write_site(tmp_path, {"a.md": f"# A\n\n{fence(scales)}\n{fence(choice)}"})
+    book = Book.open(root=tmp_path)
+    block = book.result("a", "choice")
+    assert block is not None
+    table = decision_table(block)
+    assert table is not None
+    assert [result.label for budget in table.budgets for result in budget.of] == ["light <b>enough</b>"] * 2
+    then = {row.name: row.then for budget in table.budgets for row in budget.rows}
+    assert then == {
+        "value given here": "",
+        "left front (scales)": "then it holds",
+        "right front (scales)": "",
+    }

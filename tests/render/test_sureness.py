@@ -13,7 +13,7 @@ from buildlog.render.quantities import shown
 from buildlog.render.sureness import sureness
 from buildlog.report.working import shown as in_working
 from buildlog.report.working import working_text
-from tests.render.blocks import GEARING, compute
+from tests.render.blocks import GEARING, compute, uncertain
 from tests.render.test_card import card
 
 SLIP = Doubt(name="slip", about="slip of the tyre", source="etrto", relative=0.04, range="below half grip")
@@ -35,6 +35,7 @@ def block(most: float = 105.0, **changes: float) -> BlockResult:
         values={**values, "speed_at_limit": {"1": made(**changes)}},
         doubted={SLIP.origin: SLIP},
         origins={PLACE: "rolling circumference"},
+        stated={PLACE: "1.752 ± 0.003 m"},
         limits=(Limit(output="speed_at_limit", key="1", most=most, says="It may be too fast."),),
         simulation=Simulation(draws=1000, seed=42) if changes else None,
     )
@@ -42,9 +43,44 @@ def block(most: float = 105.0, **changes: float) -> BlockResult:
 
 
 def test_an_uncertainty_is_shown_in_its_two_parts() -> None:
-    (row,) = sureness(block()).rows
-    assert [row.total, row.of_inputs, row.of_method] == ["10\u00a0m/s", "6.0\u00a0m/s", "8.0\u00a0m/s"]
-    assert row.mostly == (("slip of the tyre (method)", 64), ("rolling circumference", 36))
+    (shown_budget,) = sureness(block()).budgets
+    (result,) = shown_budget.of
+    assert result.label == "Road speed at the rev limit"
+    (told,) = result.amounts
+    assert told.amount == "±\u00a010\u00a0m/s (from inputs 6.0\u00a0m/s, of the method 8.0\u00a0m/s)"
+
+
+def test_a_budget_has_bars_and_what_halving_brings() -> None:
+    """U = 2 √(3² + 4²) = 10; with 4 halved 2 √(3² + 2²) = 7.2, with 3 halved 2 √(1.5² + 4²) = 8.5
+    (JCGM 100:2008, 5.1.2)."""
+    (shown_budget,) = sureness(block()).budgets
+    lines = [
+        [row.name, row.stated, row.alone, row.share, row.bar, row.halved, row.less]
+        for row in shown_budget.rows
+    ]
+    assert [[text.replace("\u00a0", " ") for text in line] for line in lines] == [
+        ["slip of the tyre (method)", "± 4 % (k = 2)", "± 8.0 m/s", "64 %", "3.2", "± 7.2 m/s", "−28 %"],
+        ["rolling circumference", "1.752 ± 0.003 m", "± 6.0 m/s", "36 %", "1.8", "± 8.5 m/s", "−15 %"],
+    ]
+
+
+def test_results_in_proportion_have_one_budget() -> None:
+    """The speed in every gear goes with the one rolling circumference: in proportion, in each case."""
+    found = sureness(uncertain()).budgets
+    speeds = next(
+        result for one in found for result in one.of if result.label.startswith("Road speed at the")
+    )
+    names = [name for one in speeds.amounts for name in one.names]
+    assert {"gear 2 (before)", "gear 2 (after)"} <= set(names)
+
+
+def test_a_result_whose_uncertainty_is_not_shown_has_no_budget() -> None:
+    plain = block()
+    (case,) = plain.cases.values()
+    tiny = replace(made(), contributions={PLACE: 0.001})
+    assert not sureness(
+        replace(plain, cases={"": replace(case, values={"speed_at_limit": {"1": tiny}})})
+    ).budgets
 
 
 def test_the_doubts_of_the_method_are_listed_once_with_their_source() -> None:
