@@ -1,0 +1,219 @@
+"""Which gear each row of a log was in, and the line of road speed against engine speed in each gear.
+
+A row belongs to the gear whose line it lies by: at first the line that is declared, then the one that was
+fitted to its rows, again and again until no row changes. So the window is one about the car's own line, and
+does not pull it to what was declared. Rows near the ends of a stretch in one gear are not fitted: the clutch
+slips there.
+
+The line is that of road speed on engine speed: of the two, a speed in whole km/h is the less sure by far.
+Doubt of the variable along the line flattens it by its share in that one's variance; the line of engine speed
+on road speed is too steep by that of the other, and the truth lies between the two. How far they are apart is
+known, 1/r² − 1 of the slope.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import hypot, log, sqrt
+from typing import TYPE_CHECKING, Any
+
+from buildlog.figures.spread import student_t
+from buildlog.kinds.models.readings import effective_count
+
+if TYPE_CHECKING:
+    import numpy as np
+
+    Numbers = np.ndarray[Any, np.dtype[np.float64]]
+    Places = np.ndarray[Any, np.dtype[np.int64]]
+    Flags = np.ndarray[Any, np.dtype[np.bool_]]
+
+NONE = -1
+"""The place of rows in no gear, among the gears counted from 0."""
+FEWEST = 5
+"""Independent readings that a line needs: of fewer, its uncertainty is mostly Student's t."""
+_ROUNDS = 25
+_EVEN = 0.02
+"""Declared slopes are taken to the next of these steps for the first sorting, so that it is the same whatever
+little their uncertainty moves them by."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Drive:
+    """Rows in which car and engine moved: times (s), engine speed (rad/s), road speed (m/s), and the number
+    of the stretch without a gap that each is in.
+
+    Beside them, in no gear: `stopped` rows in which the engine is said to stand still while the car moves,
+    which part no stretch in a gear, and `idling` rows with the engine below its least speed, where a coasting
+    car crosses the line of every gear. `standing` rows, in which the car does not move, count for nothing.
+    """
+
+    times: Numbers
+    engine: Numbers
+    speed: Numbers
+    stretch: Places
+    stopped: int
+    idling: int
+    standing: int
+
+    @property
+    def moving(self) -> int:
+        """How many rows there are in which the car moves."""
+        return len(self.times) + self.stopped + self.idling
+
+
+def drive_of(
+    times: Numbers,
+    engine: Numbers,
+    speed: Numbers,
+    stretch: Places,
+    *,
+    slowest: float,
+    lowest_engine: float,
+) -> Drive:
+    """The rows from a road speed (m/s) and an engine speed (rad/s) upwards, and how many others there are."""
+    import numpy as np
+
+    moving = speed >= slowest
+    stopped = moving & (engine <= 0)
+    used = moving & (engine >= lowest_engine)
+    # Idling rows part a stretch in gear, as a change of it does: what comes after may be in another.
+    parts = np.cumsum(np.concatenate([[False], np.diff(stretch) != 0]) | (~used & ~stopped), dtype=np.int64)
+    return Drive(
+        times=times[used],
+        engine=engine[used],
+        speed=speed[used],
+        stretch=parts[used],
+        stopped=int(stopped.sum()),
+        idling=int((moving & ~used & ~stopped).sum()),
+        standing=int((~moving).sum()),
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class HeldGear:
+    """The line of one gear, v = offset + slope · ω, SI: standard uncertainties by Student's t of the
+    effective number of readings, so that twice of it is the t interval. `flattened` is the share by
+    which the slope may be too small, since engine speeds are doubtful too; `slope_standard` counts it."""
+
+    rows: int
+    fitted: int
+    effective: float
+    slope: float = 0.0
+    offset: float = 0.0
+    slope_standard: float = 0.0
+    offset_standard: float = 0.0
+    deviation: float = 0.0
+    flattened: float = 0.0
+    mean_engine: float = 0.0
+    mean_speed: float = 0.0
+
+    @property
+    def has_line(self) -> bool:
+        return self.slope > 0
+
+
+@dataclass(frozen=True)
+class Sorted:
+    """The gear of each row of a drive, counted from 0 or `NONE`; which rows were fitted; the gears."""
+
+    gear: Places
+    fitted: Flags
+    gears: tuple[HeldGear, ...]
+
+
+def sort_by_gear(
+    drive: Drive, declared: Sequence[float], *, window: float, quantum: float, held: float
+) -> Sorted:
+    """Sort rows by gear. `declared` has by gear the road speed by engine speed, m/rad, rising; `window` is
+    the share by which a row may be off its line, beside half a `quantum` of the speed, m/s; a gear is held
+    for `held` seconds at least."""
+    import numpy as np
+
+    lines = [(0.0, float(np.exp(round(log(slope) / _EVEN) * _EVEN))) for slope in declared]
+    gear = _nearest(drive, lines, window, quantum)
+    for _ in range(_ROUNDS):
+        runs, inner = _runs(drive, gear, held)
+        found = [_line(drive, inner & (runs == place)) for place in range(len(declared))]
+        lines = [
+            (one.offset, one.slope) if one.has_line else old for one, old in zip(found, lines, strict=True)
+        ]
+        again = _nearest(drive, lines, window, quantum)
+        if (again == gear).all():
+            break
+        gear = again
+    runs, inner = _runs(drive, gear, held)
+    gears = tuple(
+        _line(drive, inner & (runs == place), int((runs == place).sum())) for place in range(len(declared))
+    )
+    return Sorted(runs, inner & (runs != NONE), gears)
+
+
+def _nearest(drive: Drive, lines: Sequence[tuple[float, float]], window: float, quantum: float) -> Places:
+    """The line that each row lies nearest by, if within the window."""
+    import numpy as np
+
+    off = np.stack([np.abs(drive.speed - offset - slope * drive.engine) for offset, slope in lines])
+    nearest = off.argmin(axis=0)
+    near = off.min(axis=0) <= window * drive.speed + quantum / 2
+    return np.where(near, nearest, NONE).astype(np.int64)
+
+
+def _runs(drive: Drive, gear: Places, held: float) -> tuple[Places, Flags]:
+    """Gears held long enough, and the rows of them that are half that time away from either end."""
+    import numpy as np
+
+    changes = (np.diff(gear) != 0) | (np.diff(drive.stretch) != 0)
+    begins = np.concatenate([[0], np.nonzero(changes)[0] + 1])
+    ends = np.append(begins[1:], len(gear)) - 1
+    lengths = ends - begins + 1
+    first = np.repeat(drive.times[begins], lengths)
+    last = np.repeat(drive.times[ends], lengths)
+    runs = np.where(last - first >= held * (1 - 1e-9), gear, NONE)
+    margin = held / 2 * (1 - 1e-9)
+    inner = (drive.times - first >= margin) & (last - drive.times >= margin)
+    return runs, inner
+
+
+def _line(drive: Drive, chosen: Flags, rows: int = 0) -> HeldGear:
+    """The least-squares line of road speed on engine speed through some rows.
+
+    Source: JCGM 100:2008, H.3.2 and H.3.3, with the effective number of readings for their number.
+    """
+    import numpy as np
+
+    count = int(chosen.sum())
+    if count < 2 * FEWEST:
+        return HeldGear(rows=rows, fitted=count, effective=0.0)
+    x, y = drive.engine[chosen], drive.speed[chosen]
+    middle, height = float(x.mean()), float(y.mean())
+    across, up = x - middle, y - height
+    spread, shared, own = float(across @ across), float(across @ up), float(up @ up)
+    if spread <= 0 or shared <= 0:
+        return HeldGear(rows=rows, fitted=count, effective=0.0)
+    slope = shared / spread
+    left = up - slope * across
+    squares = float(left @ left)
+    effective = effective_count(left.tolist()) if squares > 0 and np.ptp(left) > 0 else float(count)
+    if effective < FEWEST:
+        return HeldGear(rows=rows, fitted=count, effective=effective)
+    # s² of the readings, and the variance of a line through as many as are independent.
+    variance = squares / (effective - 2) * effective / count
+    factor = student_t(effective - 2) / 2
+    flattened = spread * own / shared**2 - 1
+    of_scatter = sqrt(variance / (spread / count * effective))
+    of_flattening = slope * flattened / sqrt(3)
+    slope_standard = hypot(of_scatter * factor, of_flattening)
+    return HeldGear(
+        rows=rows,
+        fitted=count,
+        effective=effective,
+        slope=slope,
+        offset=height - slope * middle,
+        slope_standard=slope_standard,
+        offset_standard=hypot(sqrt(variance / effective) * factor, middle * slope_standard),
+        deviation=sqrt(squares / (count - 2)),
+        flattened=flattened,
+        mean_engine=middle,
+        mean_speed=height,
+    )
