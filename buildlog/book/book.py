@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import os
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
@@ -17,7 +18,7 @@ from buildlog.book.sheets import sheet_result, with_state
 from buildlog.book.sweep_rows import swept_input
 from buildlog.diagnostics import MISSING_INPUT, Diagnostic, Position, Refused, declare, did_you_mean, shorten
 from buildlog.files.page_names import ENDINGS, ending_of, without_ending
-from buildlog.files.text import read_text
+from buildlog.files.text import digest_of, read_text
 from buildlog.kinds import catalogue
 from buildlog.kinds.declaration import Table
 from buildlog.kinds.results import BlockResult, Value
@@ -26,6 +27,8 @@ from buildlog.reading.blocks import Block, CarSheet, SourceEntry, read_car, read
 from buildlog.reading.data import NO_HEADINGS, DataTable, Heading, data_path, read_data
 from buildlog.reading.decisions import KIND as DECISION
 from buildlog.reading.howto import series_faults
+from buildlog.reading.log_file import LogRead, read_log, read_typed
+from buildlog.reading.log_rules import LogRules
 from buildlog.reading.nodes import YamlScalar, cut_key, read_yaml, whole_file
 from buildlog.reading.settings import Settings, read_settings
 from buildlog.reading.snippets import asks_for_snippets
@@ -79,7 +82,8 @@ Progress = Callable[[str, int, int], None]
 class Book:
     """Everything under the content folder, computed. Make one with `Book.open`.
 
-    `data_names` are the data files that each block reads. `earlier` is a book of the same site, from which
+    `data_names` are the data files that each block reads, `data_used` their SHA-256, `logs_read` the logs by
+    file, hash and rules, which blocks and cases share. `earlier` is a book of the same site, from which
     results are taken over where nothing that they rest on has changed; only while a book is being made.
     """
 
@@ -93,8 +97,9 @@ class Book:
     results: dict[tuple[str, str], BlockResult] = field(default_factory=dict)
     by_place: dict[Position, BlockResult] = field(default_factory=dict)
     faults: list[Diagnostic] = field(default_factory=list)
-    data_used: dict[str, bytes] = field(default_factory=dict)
+    data_used: dict[str, str] = field(default_factory=dict)
     data_names: dict[tuple[str, str], set[str]] = field(default_factory=dict)
+    logs_read: dict[tuple[object, ...], LogRead] = field(default_factory=dict)
     progress: Progress = lambda what, done, of: None
     earlier: Book | None = None
 
@@ -124,6 +129,7 @@ class Book:
         book.progress = progress or book.progress
         if earlier is not None and (earlier.root, earlier.content) == (base, settings.content):
             book.earlier = earlier
+            book.logs_read = earlier.logs_read
         paths = [
             path
             for path in sorted(settings.content.rglob("*"))
@@ -151,6 +157,7 @@ class Book:
             sheets=self.sheets,
             sources=self.sources,
             faults=list(self.faults),
+            logs_read=self.logs_read,
         )
         page = read_page(key, path, text)
         if key in self.pages and page.scanned.front_matter is None:  # a generator has taken it off
@@ -304,7 +311,7 @@ class Book:
         names = earlier.data_names.get(name, set())
         for data in names:
             try:
-                if data_path(self.content, data).read_bytes() != earlier.data_used.get(data):
+                if digest_of(data_path(self.content, data)) != earlier.data_used.get(data):
                     return None
             except (Refused, OSError):
                 return None
@@ -346,17 +353,37 @@ class Book:
 
         def data(name: str, form: Table, mapped: Mapping[str, Heading] = NO_HEADINGS) -> DataTable:
             table = read_data(self.content, name, form, self.shown, mapped)
-            self.data_used[name] = table.raw
+            self.data_used[name] = hashlib.sha256(table.raw).hexdigest()
             self.data_names.setdefault((block.page, block.id), set()).add(name)
             return table
 
-        evaluation = Evaluation(block, car, resolve, data)
+        def logs(written: YamlScalar, rules: LogRules, typed: bool) -> LogRead:
+            return read_typed(written, rules, typed) if typed else self._log(block, written, rules)
+
+        evaluation = Evaluation(block, car, resolve, data, logs)
         evaluation.faults.extend(faults)
         result = evaluation.run()
         if faults:  # what the block leaves out would have come from the car
             left = tuple(fault for fault in result.faults if fault.code != MISSING_INPUT)
             result = replace(result, faults=left)
         return named_by_owners(result, self.results.values()) if result.kind == DECISION else result
+
+    def _log(self, block: Block, written: YamlScalar, rules: LogRules) -> LogRead:
+        """The log of a file, read once for all that read it alike."""
+        name = written.text
+        try:
+            digest = digest_of(data_path(self.content, name))
+        except OSError:
+            return read_log(self.content, written, rules, self.shown)  # which says why it cannot be read
+        self.data_used[name] = digest
+        self.data_names.setdefault((block.page, block.id), set()).add(name)
+        key = (name, digest, *rules.key)
+        if key not in self.logs_read:
+            read = read_log(self.content, written, rules, self.shown)
+            if read.findings:  # their places are this block's
+                return read
+            self.logs_read[key] = read
+        return self.logs_read[key]
 
     def _unknown_car(self, block: Block, car: CarSheet | None) -> list[Diagnostic]:
         """That a block's car has no sheet, or its sheet no such state."""

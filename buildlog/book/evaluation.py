@@ -48,6 +48,8 @@ from buildlog.kinds.results import (
 from buildlog.reading.blocks import GOAL_SHAPE, Block, CarSheet
 from buildlog.reading.common_errors import share
 from buildlog.reading.inputs import UNKNOWN_INPUT, InputReader, ReadData
+from buildlog.reading.log_file import ReadLog, read_typed
+from buildlog.reading.log_rules import names_of_files
 from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar, cut_key
 
 NOT_FINITE = declare(
@@ -93,11 +95,13 @@ class Evaluation:
         car: CarSheet | None,
         resolve: Resolve,
         data: ReadData,
+        logs: ReadLog = read_typed,
     ) -> None:
         self.block = block
         self.car = car
         self.resolve = resolve
         self.data = data
+        self.logs = logs
         self.faults: list[Diagnostic] = list(block.faults)
         self.typed: dict[tuple[str | int, ...], str] = {}
 
@@ -215,6 +219,7 @@ class Evaluation:
         reader = InputReader(
             resolve=lambda address, place: self.resolve(address, place, meant),
             data=self.data,
+            logs=self.logs,
             typed=self.typed,
         )
         inputs = inputs_in(kind.inputs, _currency(gathered))
@@ -227,8 +232,11 @@ class Evaluation:
             return None  # what it is to achieve could not be read, and that has been told
         code = str(values.get(CURRENCY, ""))
         declared = {output.name: output_in(output, code) for output in kind.outputs}
-        run = runs[name] = BlockRun(kind=kind, inputs=inputs, declared=declared, values=values, reader=reader)
-        working = Working()
+        place = f"{self.block.page}#{self.block.id}.{name}".rstrip(".")
+        run = runs[name] = BlockRun(
+            kind=kind, inputs=inputs, declared=declared, values=values, reader=reader, place=place
+        )
+        working = Working(place=place)
         try:
             results = self._results(run, working)
         except Refused as error:
@@ -405,8 +413,8 @@ class Evaluation:
             written, reference = "", f"{goal.quantity} = {goal.target.text}"
         elif isinstance(node, YamlScalar) and node.text.startswith("calc:"):
             origin, reference = "calc", node.text.strip()
-        elif isinstance(node, YamlMapping) and isinstance(data := node.get("data"), YamlScalar):
-            origin, reference = "data", data.text
+        elif isinstance(node, YamlMapping) and (files := names_of_files(node)):
+            origin, reference = "data", ", ".join(files)
         elif origin == "car" and self.car is not None:
             reference = car_in_words(self.block.car, self.block.state_in(case))
         return GivenInput(

@@ -20,10 +20,12 @@ from buildlog.diagnostics import Refused
 from buildlog.kinds import catalogue
 from buildlog.kinds.kind import Kind
 from buildlog.reading.blocks import Block
+from buildlog.reading.log_rules import names_of_files
 from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar
 from buildlog.reading.record import Hashes
 
 NOTHING = "-"
+_OF_NOTHING = hashlib.sha256(b"").hexdigest()
 
 
 def provenance(book: Book, block: Block) -> Hashes:
@@ -33,7 +35,7 @@ def provenance(book: Book, block: Block) -> Hashes:
     except Refused:
         return Hashes(_hash(_written(book, block, None)), NOTHING, NOTHING)
     files = sorted(set(_files(book, block, kind)))
-    data = [(name, hashlib.sha256(book.data_used.get(name, b"")).hexdigest()) for name in files]
+    data = [(name, book.data_used.get(name, _OF_NOTHING)) for name in files]
     return Hashes(_hash(_written(book, block, kind)), calculator_hash(kind), _hash(data) if data else NOTHING)
 
 
@@ -101,8 +103,8 @@ def _files(book: Book, block: Block, kind: Kind) -> Iterator[str]:
     for state in block.states:
         nodes += _taken(book, block, kind, state).values()
     for node in nodes:
-        if isinstance(node, YamlMapping) and isinstance(data := node.get("data"), YamlScalar):
-            yield data.text
+        if isinstance(node, YamlMapping):
+            yield from names_of_files(node)
 
 
 # --- the calculator -----------------------------------------------------------------------

@@ -25,7 +25,7 @@ from buildlog.reading.inputs import FAILED, InputReader
 @dataclass(kw_only=True)
 class BlockRun:
     """A case with its inputs read. `values` are SI; `found` declares the input that was sought, `spread`
-    is the uncertainty of its outputs."""
+    is the uncertainty of its outputs, `place` the address of the case."""
 
     kind: Kind
     inputs: tuple[Input, ...]
@@ -34,11 +34,12 @@ class BlockRun:
     reader: InputReader
     found: Output | None = None
     spread: Propagated | None = None
+    place: str = ""
 
     def compute(self, values: dict[str, Any], shifts: Mapping[str, float] = MappingProxyType({})) -> Outputs:
         """Outputs for other inputs or with doubts moved, without a working. Raises what the calculator
         raises."""
-        outputs: Outputs = self.kind.compute(values, Working(shifts=shifts))
+        outputs: Outputs = self.kind.compute(values, Working(shifts=shifts, place=self.place))
         return outputs
 
     def number(self, name: str) -> Number:

@@ -109,6 +109,13 @@ def parse_value(text: str) -> WrittenValue:
     return _in_units(value, amount, at, sign_at, after, body_end)
 
 
+def parse_doubt(text: str) -> WrittenValue:
+    """Read how far values may be off, without a value: ``± 0.5 %``, ``± 0.2 kg limits``, with the endings
+    that any ± has. Where it is relative it is of 1, of whatever unit. Raises `Unreadable`."""
+    amount = text.strip().removeprefix("±").strip()
+    return parse_value(f"1 of ± {amount}" if "%" in amount else f"0 ± {amount}")
+
+
 def _in_units(
     value: WrittenValue, amount: WrittenNumber, at: int, sign_at: int, after: int, body_end: int
 ) -> WrittenValue:

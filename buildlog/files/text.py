@@ -6,6 +6,7 @@ are counted in code points from 1.
 
 from __future__ import annotations
 
+import hashlib
 import os
 import re
 import stat
@@ -98,6 +99,12 @@ def decode(data: bytes, shown: str) -> tuple[str, list[Diagnostic]]:
         place = Lines(text).position(nul, shown)
         return "", [NUL_CHARACTER.at(place, found="a NUL character", expected="text")]
     return text, []
+
+
+def digest_of(path: Path) -> str:
+    """The SHA-256 of a file, in hexadecimal; the file is never whole in memory. Raises `OSError`."""
+    with path.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()
 
 
 class Lines:

@@ -145,7 +145,8 @@ def _line(name: str, errors: _Errors, total: float) -> BudgetLine:
 
 def _name(case: CaseResult, origin: str) -> str:
     if origin in case.doubted:
-        return f"{case.doubted[origin].about} (method)"
+        doubt = case.doubted[origin]
+        return doubt.about if doubt.own else f"{doubt.about} (method)"
     return case.origins.get(origin, SEVERAL)
 
 

@@ -24,6 +24,8 @@ from buildlog.kinds.forms import (
     Input,
     InputForm,
     Listed,
+    LogChannel,
+    Logged,
     Measure,
     Number,
     Quantity,
@@ -50,6 +52,8 @@ __all__ = (
     "InputForm",
     "Limit",
     "Listed",
+    "LogChannel",
+    "Logged",
     "Marker",
     "Measure",
     "Number",
@@ -142,7 +146,7 @@ class Working:
 
     `shifts` says by how many of its standard uncertainties each doubt is moved: none in the ordinary run,
     one at a time where the uncertainty of the results is worked out. `doubted` is every doubt that was asked
-    for, by its origin.
+    for, by its origin. `place` is the address of the case, which its readings belong to.
     """
 
     steps: list[Step] = field(default_factory=list)
@@ -151,6 +155,7 @@ class Working:
     sureness: list[Sureness] = field(default_factory=list)
     shifts: Mapping[str, float] = field(default_factory=dict)
     doubted: dict[str, Doubt] = field(default_factory=dict)
+    place: str = ""
 
     def step(
         self,
@@ -183,6 +188,16 @@ class Working:
     def offset(self, doubt: Doubt) -> float:
         """What to add to a doubted quantity inside of a model, SI: 0 in the ordinary run."""
         return self._shift(doubt) * doubt.absolute / doubt.coverage
+
+    def scatter(self, name: str, standard: float, *, about: str, source: str) -> float:
+        """What to add to a result of readings that scatter, SI: 0 in the ordinary run. `standard` is its
+        standard uncertainty, widened by Student's t where readings are few; `name` is unique in the case."""
+        if not standard:
+            return 0.0
+        doubt = Doubt(
+            name="readings", about=about, source=source, absolute=2 * standard, own=f"{self.place}:{name}"
+        )
+        return self.offset(doubt)
 
     def _shift(self, doubt: Doubt) -> float:
         self.doubted[doubt.origin] = doubt

@@ -23,7 +23,8 @@ class Doubt:
     (JCGM 100:2008, 4.3.7). `source` is the id in the kind's SOURCES of what says so, `formula` that of the
     formula where it is another. `unit` is the SI unit of `absolute`. `range` says in words where it holds.
     Doubts of one name are one error, whichever kinds have it; those with different `part`s, made by `of`, are
-    independent of each other.
+    independent of each other. `own` is the origin of what is no error of a method: of the scatter of
+    readings, and of an instrument.
     """
 
     name: str
@@ -36,6 +37,7 @@ class Doubt:
     range: str = ""
     formula: str = ""
     part: str = ""
+    own: str = ""
 
     @property
     def coverage(self) -> float:
@@ -45,7 +47,7 @@ class Doubt:
     @property
     def origin(self) -> str:
         """The origin of what it contributes to an uncertainty."""
-        return f"{METHOD}{self.name}" + (f".{self.part}" if self.part else "")
+        return self.own or f"{METHOD}{self.name}" + (f".{self.part}" if self.part else "")
 
     def standard(self, size: float) -> float:
         """The standard uncertainty of a quantity of this size, SI."""

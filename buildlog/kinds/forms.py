@@ -308,7 +308,41 @@ class Quantity(Form):
         return replace(self, dimension=dimension)
 
 
-InputForm = Number | Whole | Choice | Text | Flag | Tyre | Listed | Table | Quantity
+@dataclass(frozen=True, kw_only=True)
+class LogChannel:
+    """One thing that a log has readings of. `dimension` "" is that of the unit which its author names."""
+
+    name: str
+    dimension: str
+    unit: str
+    about: str
+    required: bool = True
+
+
+@dataclass(frozen=True, kw_only=True)
+class Logged(Form):
+    """One or several logs of measured values, with a map of their columns; see `buildlog.reading.log_rules`.
+
+    The calculator receives a tuple of `buildlog.kinds.logs.Log`, one for each file.
+    """
+
+    channels: tuple[LogChannel, ...]
+    longest: int = 20
+
+    @property
+    def bounds(self) -> tuple[float | None, float | None]:
+        return 1, self.longest
+
+    @property
+    def words(self) -> str:
+        names = ", ".join(
+            channel.name if channel.required else f"{channel.name} (may be left out)"
+            for channel in self.channels
+        )
+        return f"a log: data: a CSV file, time: and columns: with {names}"
+
+
+InputForm = Number | Whole | Choice | Text | Flag | Tyre | Listed | Table | Quantity | Logged
 """Every form there is, so that mypy sees whether a `match` over a form is complete."""
 
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from buildlog.diagnostics import VALUE_UNREADABLE, Diagnostic, Refused, declare, did_you_mean, shorten
 from buildlog.figures import units
 from buildlog.figures.numbers import Unreadable
-from buildlog.figures.values import WrittenValue, parse_value
+from buildlog.figures.values import WrittenValue, parse_doubt
 from buildlog.kinds.declaration import Input
 from buildlog.kinds.results import Value
 from buildlog.reading.inputs import InputPath, InputReader
@@ -81,7 +81,7 @@ def _read_one(key: YamlScalar, node: YamlNode, faults: list[Diagnostic]) -> Comm
         faults.append(COMMON_SHAPE.at(place, found="no by", expected=_SHAPE))
         return None
     try:
-        size = _size(by.text)
+        size = parse_doubt(by.text)
     except Unreadable as error:
         faults.append(
             COMMON_SHAPE.at(
@@ -95,14 +95,6 @@ def _read_one(key: YamlScalar, node: YamlNode, faults: list[Diagnostic]) -> Comm
     if len(faults) > before:
         return None
     return CommonError(name=key.text, of=written, by=size, at=by)
-
-
-def _size(text: str) -> WrittenValue:
-    """``± 0.5 %`` or ``± 0.2 kg limits``, with the endings that any ± has."""
-    amount = text.strip().removeprefix("±").strip()
-    if "%" in amount:
-        return parse_value(f"1 of ± {amount}")  # of whatever it is: the unit is that of the value
-    return parse_value(f"0 ± {amount}")
 
 
 def share(

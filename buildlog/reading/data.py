@@ -158,21 +158,21 @@ class _Column:
     called: str = ""
 
 
-def _words(text: str) -> str:
+def heading_words(text: str) -> str:
     """A heading as people compare it: blanks and cases do not count."""
     return " ".join(text.split()).casefold()
 
 
 def same_heading(text: str, other: str) -> bool:
     """Whether two headings are one to people who read them."""
-    return _words(text) == _words(other)
+    return heading_words(text) == heading_words(other)
 
 
-def _before_unit(text: str) -> str:
+def before_unit(text: str) -> str:
     return text[: unit.start()] if (unit := _UNIT.search(text) or _PERCENT.search(text)) else text
 
 
-def _unit_in(text: str) -> str:
+def unit_in(text: str) -> str:
     """The unit that a heading says: what stands in brackets, or a percent sign."""
     if unit := _UNIT.search(text):
         return unit[1]
@@ -281,13 +281,18 @@ class _DataFile:
         known = {column.name: column for column in self.form.columns}
         columns: dict[str, _Column] = {}
         others: dict[str, _Cell] = {}
-        calls = {_words(heading.text): name for name, heading in self.mapped.items()}
+        calls = {heading_words(heading.text): name for name, heading in self.mapped.items()}
         mapped: set[str] = set()
         for index, cell in enumerate(headings):
             match = _HEADING.fullmatch(_PERCENT.sub(" [%]", cell.text))
             # The whole heading as it stands, or what stands before its unit.
             said = next(
-                (one for one in (_words(cell.text), _words(_before_unit(cell.text))) if one in calls), ""
+                (
+                    one
+                    for one in (heading_words(cell.text), heading_words(before_unit(cell.text)))
+                    if one in calls
+                ),
+                "",
             )
             name = calls[said] if said else match[1].replace(" ", "_") if match else ""
             if not said and (name not in known or name in self.mapped):
@@ -306,7 +311,7 @@ class _DataFile:
     ) -> None:
         """Take a column of the file for one of ours."""
         place = self.place(cell.start)
-        unit = _unit_in(cell.text)
+        unit = unit_in(cell.text)
         if mapped and (said := self.mapped[declared.name].unit):
             self._check_units_agree(declared, unit, said)
             unit = said

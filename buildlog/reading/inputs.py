@@ -38,6 +38,7 @@ from buildlog.kinds.declaration import (
     Input,
     InputForm,
     Listed,
+    Logged,
     Measure,
     Number,
     Quantity,
@@ -51,6 +52,8 @@ from buildlog.kinds.doubt import Doubt
 from buildlog.kinds.results import Value
 from buildlog.physics.tyre_sizes import read_tyre
 from buildlog.reading.data import DATA_UNREADABLE, NO_HEADINGS, DataCell, DataTable, Heading, same_heading
+from buildlog.reading.log_file import ReadLog, read_typed
+from buildlog.reading.log_rules import LogRules, read_rules
 from buildlog.reading.nodes import Unread, YamlList, YamlMapping, YamlNode, YamlScalar, cut_key, describe
 
 MISSING_UNIT = declare(
@@ -113,7 +116,8 @@ class InputReader:
     """Reads values of one block.
 
     `resolve` gives the value of another block for a ``calc:`` address (or raises `Refused`), `data` the
-    data file of a name. `uncertain` collects, by path into the value, what each origin contributes (SI);
+    data file of a name, `logs` the log of one. `uncertain` collects, by path into the value, what each
+    origin contributes (SI);
     `numbers` and `words` every single value in its author's own unit and decimals, or words; `places` where
     each was written, in a block or in a data file; `ranges` the SI bounds of every number. `stated` are the
     values whose author said how sure they are, with ± (± 0 is exact) or by taking another block's
@@ -126,6 +130,7 @@ class InputReader:
 
     resolve: Callable[[str, Position], Value]
     data: ReadData
+    logs: ReadLog = read_typed
     faults: list[Diagnostic] = field(default_factory=list)
     uncertain: dict[InputPath, Mapping[str, float]] = field(default_factory=dict)
     numbers: dict[InputPath, Value] = field(default_factory=dict)
@@ -189,6 +194,8 @@ class InputReader:
                 return _remembered(node, value) if len(path) > 1 else value
             case Quantity():
                 return self._quantity(_scalar(node, form), form, path)
+            case Logged():
+                return self._logged(node, form, path)
             case Whole():
                 count = _whole(_word(node, form), form)
                 self.numbers[path] = Value(si=float(count), dimension="count", unit="", decimals=0)
@@ -429,6 +436,37 @@ class InputReader:
         if len(self.faults) > before:
             return FAILED
         return rows
+
+    def _logged(self, node: YamlNode, form: Logged, path: InputPath) -> Any:
+        """The logs of an input: of each file that it names, or of the text that it has."""
+        if not isinstance(node, YamlMapping):
+            raise Refused("", describe(node), form.wanted, code=VALUE_UNREADABLE)
+        rules = read_rules(node, form, self, path)
+        typed, data = node.get("text"), node.get("data")
+        if (typed is None) == (data is None):
+            found = "neither data nor text" if data is None else "both data and text"
+            raise Refused(
+                "", found, "data: the path of a CSV file, or text: the table", code=VALUE_UNREADABLE
+            )
+        items = data.items if isinstance(data, YamlList) else (typed or data,)
+        if not 1 <= len(items) <= form.longest:
+            raise Refused("", f"{len(items)} files", f"1 to {form.longest}", code=OUT_OF_RANGE)
+        if rules is None:
+            return FAILED
+        logs = [self._log(item, rules, typed is not None) for item in items]
+        return FAILED if FAILED in logs else tuple(logs)
+
+    def _log(self, item: YamlNode | None, rules: LogRules, typed: bool) -> Any:
+        if not isinstance(item, YamlScalar) or not item.text.strip():
+            assert item is not None
+            refused = Refused("", describe(item), "the path of a CSV file", code=VALUE_UNREADABLE)
+            return self.fault(refused, item.position)
+        try:
+            read = self.logs(item, rules, typed)
+        except Refused as error:
+            return self.fault(error, item.position, len(item.text))
+        self.faults.extend(read.findings)
+        return read.log or FAILED
 
     def _once_a_column(self, faults: list[Diagnostic], path: InputPath) -> list[Diagnostic]:
         """What is wrong alike in many rows of a column, which has one cause, told of the first, with their

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from buildlog.diagnostics import Refused
 from buildlog.kinds.results import BlockResult, GivenInput, card_anchor, input_anchor
 from buildlog.reading.addresses import read_address
+from buildlog.render.log_account import accounts
 from buildlog.render.pieces import LinkPiece
 from buildlog.render.table import sentence
 
@@ -24,13 +25,15 @@ class InputOrigin:
 class WrittenValue:
     """One value as written, and for which cases; `cases` is empty where all have it. `assumed` is how sure
     it is taken to be where its author does not say: the size of the doubt, and what says so. `links` are
-    those of its rows: what they lead to, and the address, which the reader of inputs has checked."""
+    those of its rows: what they lead to, and the address, which the reader of inputs has checked. `accounts`
+    say of each log how it was read."""
 
     cases: tuple[str, ...]
     text: str
     origin: InputOrigin
     assumed: tuple[tuple[str, str], ...] = ()
     links: tuple[tuple[str, str], ...] = ()
+    accounts: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -119,7 +122,14 @@ def input_rows(block: BlockResult) -> list[InputRow]:
             given = block.cases[cases[0]].given[name]
             origin = _origin(block, given)
             values.append(
-                WrittenValue(name_cases(block, cases), written, origin, _assumed(block, given), _links(given))
+                WrittenValue(
+                    cases=name_cases(block, cases),
+                    text=written,
+                    origin=origin,
+                    assumed=_assumed(block, given),
+                    links=_links(given),
+                    accounts=accounts(given.value),
+                )
             )
         if values:
             anchor = input_anchor(block.id, name) if block.id else ""
@@ -128,7 +138,7 @@ def input_rows(block: BlockResult) -> list[InputRow]:
         InputRow(
             one.name,
             "Error that several inputs share",
-            (WrittenValue((), one.words, InputOrigin("this block")),),
+            (WrittenValue(cases=(), text=one.words, origin=InputOrigin("this block")),),
         )
         for one in block.common
     ]

@@ -139,6 +139,7 @@ def _doubts(case: CaseResult) -> dict[str, object]:
         "method": [
             {"doubt": doubt.origin, "about": doubt.about, "size": doubt.size(), "source": doubt.source}
             for doubt in case.doubted.values()
+            if not doubt.own
         ],
         "limits": [
             {"quantity": limit.output, "key": limit.key, "least_si": limit.least, "most_si": limit.most}

@@ -210,7 +210,7 @@ def _doubts(block: BlockResult, values: list[Value]) -> tuple[ShownDoubt, ...]:
     found: dict[str, Doubt] = {}
     for case in block.cases.values():
         for origin, doubt in case.doubted.items():
-            if origin in moving:
+            if origin in moving and not doubt.own:
                 found.setdefault(doubt.name, doubt)
     numbers = {reference.source.id: reference.number for reference in references(block)}
     return tuple(

@@ -19,6 +19,7 @@ from buildlog.kinds.declaration import (
     Input,
     InputForm,
     Listed,
+    Logged,
     Number,
     Quantity,
     Table,
@@ -29,6 +30,7 @@ from buildlog.kinds.declaration import (
 from buildlog.kinds.kind import Kind
 from buildlog.reading import decisions
 from buildlog.reading.blocks import BLOCK_KEYS, SHOWABLE
+from buildlog.reading.log_rules import COLUMN_OPTIONS, OPTIONS
 from buildlog.report.value_pattern import value_pattern
 
 Schema = dict[str, Any]
@@ -79,6 +81,22 @@ def form_schema(form: InputForm) -> Schema:
             return _number(form)
         case Whole():
             return {"type": "integer", "minimum": form.low, "maximum": form.high}
+        case Choice() | Flag() | Tyre() | Text():
+            return _word_schema(form)
+        case Listed():
+            return _listed(form)
+        case Table():
+            return _table(form)
+        case Quantity():
+            return _ANY_VALUE
+        case Logged():
+            return _logged(form)
+        case _:
+            assert_never(form)
+
+
+def _word_schema(form: Choice | Flag | Tyre | Text) -> Schema:
+    match form:
         case Choice():
             return _choice(form)
         case Flag():
@@ -87,14 +105,6 @@ def form_schema(form: InputForm) -> Schema:
             return {"type": "string", "pattern": _TYRE}
         case Text():
             return {**_WORD, "maxLength": form.longest, **_OF_TEXT[form.of]}
-        case Listed():
-            return _listed(form)
-        case Table():
-            return _table(form)
-        case Quantity():
-            return _ANY_VALUE
-        case _:
-            assert_never(form)
 
 
 def _choice(form: Choice) -> Schema:
@@ -191,6 +201,40 @@ def _table(form: Table) -> Schema:
         "additionalProperties": False,
     }
     return {"anyOf": [rows, data]}
+
+
+def _logged(form: Logged) -> Schema:
+    """A log with the map of its columns."""
+    options: Schema = {name: {"description": says} for name, says in OPTIONS.items()}
+    columns = {channel.name: {"description": channel.about, **_COLUMN} for channel in form.channels}
+    options["columns"] = {
+        **options["columns"],
+        "type": "object",
+        "properties": columns,
+        "required": [channel.name for channel in form.channels if channel.required],
+        "additionalProperties": False,
+    }
+    files = {"type": "array", "items": _WORD, "minItems": 1, "maxItems": form.longest}
+    options["data"] = {**options["data"], "anyOf": [_WORD, files]}
+    return {
+        "type": "object",
+        "properties": options,
+        "required": ["time", "columns"],
+        "oneOf": [{"required": ["data"]}, {"required": ["text"]}],
+        "additionalProperties": False,
+    }
+
+
+_COLUMN: Schema = {
+    "anyOf": [
+        {"type": "string"},
+        {
+            "type": "object",
+            "properties": {name: {"description": says} for name, says in COLUMN_OPTIONS.items()},
+            "additionalProperties": False,
+        },
+    ]
+}
 
 
 def _input(declared: Input) -> Schema:

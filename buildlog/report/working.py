@@ -135,7 +135,7 @@ def _sureness(case: CaseResult, block: BlockResult) -> list[str]:
         if isinstance(value, Value) and value.expanded_uncertainty > 1e-9 * abs(value.si):
             told = ", ".join(f"{printable(what)} {share} %" for what, share in budget(case, value))
             lines.append(f"  {_name(output, key)}: {told}")
-    for doubt in {doubt.name: doubt for doubt in case.doubted.values()}.values():
+    for doubt in {doubt.name: doubt for doubt in case.doubted.values() if not doubt.own}.values():
         lines.append("  " + ", ".join(filter(None, (f"{doubt.about}: {doubt.size()}", doubt.range))))
     for limit in case.limits:
         name = f"{limit.output}.{limit.key}" if limit.key else limit.output

@@ -1,0 +1,45 @@
+"""How a log was read, for the reader of the page: rows, what was left out and why, and what was stated."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from buildlog.figures import units
+from buildlog.figures.labels import write_number
+from buildlog.kinds.logs import Log
+
+
+def accounts(value: Any) -> tuple[str, ...]:
+    """What there is to say of an input that is made of logs, a sentence for each; nothing of another one."""
+    if not isinstance(value, tuple):
+        return ()
+    return tuple(_account(log) for log in value if isinstance(log, Log))
+
+
+def _account(log: Log) -> str:
+    account = log.account
+    told = [f"{log.file}: {_count(account.kept, 'row')} of {account.rows} used"]
+    told.append(f"{log.duration:.4g} s at {log.rate:.3g} rows a second")
+    if len(log.spans) > 1:
+        told.append(f"{len(log.spans) - 1} gaps")
+    told += [f"{_count(count, 'row')} {cause}, left out" for cause, count in account.dropped.items()]
+    told += [f"{_count(count, 'cell')} {cause}" for cause, count in account.cells.items()]
+    told += [
+        f"the smallest step of {_name(name)} is {_step(log, name)}" for name in log.values if log.steps[name]
+    ]
+    return "; ".join([*told, *account.rules])
+
+
+def _count(count: int, what: str) -> str:
+    return f"{write_number(count, 0)}\u00a0{what}{'' if count == 1 else 's'}"
+
+
+def _name(channel: str) -> str:
+    return channel.replace("_", " ")
+
+
+def _step(log: Log, name: str) -> str:
+    unit = units.find(log.units[name], log.dimensions[name])
+    step = abs(unit.from_si_difference(log.steps[name]))
+    stated = "" if name in log.quantum else ", and no quantum is stated"
+    return f"{step:.3g}\u00a0{unit.difference_symbol()}".rstrip() + stated
