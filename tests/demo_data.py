@@ -300,13 +300,14 @@ def finish_time(moments: Sequence[Moment]) -> float:
 
 
 def hill_files() -> Iterator[tuple[str, Text]]:
-    sheet = ["run,condition,reading,note\n"]
-    notes = {"1": "damp under the orchard", "7": "wide at the chapel", "10": "sun in her eyes at the finish"}
+    sheet = ["run,condition,reading [s],road,note\n"]
+    notes = {"1": "damp under the trees", "7": "wide at the chapel", "10": "sun in her eyes at the finish"}
     for number, axle, moments in hill_runs():
         name = f"hill-{axle}-{number}.csv"
+        road = "drying" if int(number) % 4 == 1 else "dry"
         yield name, hill_log(name, moments, Random(2200 + int(number)))
         sheet.append(
-            f"{number},{axle.replace('-', '/')},{finish_time(moments):.2f} s,{notes.get(number, '')}\n"
+            f"{number},{axle.replace('-', '/')},{finish_time(moments):.2f},{road},{notes.get(number, '')}\n"
         )
     yield "hill-sheet.csv", iter(sheet)
 
