@@ -46,27 +46,27 @@ def smallest_step(values: Sequence[float]) -> float:
     return 0.0 if least == inf else least
 
 
-def at_times(times: Sequence[float], readings: Sequence[tuple[float, float]], gap: float) -> array[float]:
-    """Readings, as (time, value) in the order of their times, at other times: on the straight line between
-    the two around each; nan beyond the first and the last, and within a gap (longer than `gap`, if not 0)."""
+def at_times(
+    times: Sequence[float], own: Sequence[float], values: Sequence[float], gap: float
+) -> array[float]:
+    """Readings at other times than their own: on the straight line between the two around each; nan beyond
+    the first and the last, and within a gap (longer than `gap`, if not 0). All times rise."""
     found: array[float] = array("d")
     after = 0
     for time in times:
-        while after < len(readings) and readings[after][0] < time:
+        while after < len(own) and own[after] < time:
             after += 1
-        found.append(_between(readings, after, time, gap or inf))
+        found.append(_between(own, values, after, time, gap or inf))
     return found
 
 
-def _between(readings: Sequence[tuple[float, float]], after: int, time: float, gap: float) -> float:
-    if after == len(readings):
+def _between(own: Sequence[float], values: Sequence[float], after: int, time: float, gap: float) -> float:
+    """The value at a time before which all readings lie up to that one."""
+    if after == len(own):
         return nan
-    later, value = readings[after]
-    if later == time:
-        return value
-    if after == 0:
+    if own[after] == time:
+        return values[after]
+    if after == 0 or own[after] - own[after - 1] > gap:
         return nan
-    earlier, before = readings[after - 1]
-    if later - earlier > gap:
-        return nan
-    return before + (value - before) * (time - earlier) / (later - earlier)
+    share = (time - own[after - 1]) / (own[after] - own[after - 1])
+    return values[after - 1] + (values[after] - values[after - 1]) * share

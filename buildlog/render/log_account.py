@@ -19,11 +19,11 @@ def accounts(value: Any) -> tuple[str, ...]:
 def _account(log: Log) -> str:
     account = log.account
     told = [f"{log.file}: {_count(account.kept, 'row')} of {account.rows} used"]
-    told.append(f"{log.duration:.4g} s at {log.rate:.3g} rows a second")
+    told.append(f"{log.duration:.4g} s with a row every {log.interval:.3g} s")
     if len(log.spans) > 1:
-        told.append(f"{len(log.spans) - 1} gaps")
+        told.append(_count(len(log.spans) - 1, "gap"))
     told += [f"{_count(count, 'row')} {cause}, left out" for cause, count in account.dropped.items()]
-    told += [f"{_count(count, 'cell')} {cause}" for cause, count in account.cells.items()]
+    told += [_cells(what, count) for what, count in account.cells.items()]
     told += [
         f"the smallest step of {_name(name)} is {_step(log, name)}" for name in log.values if log.steps[name]
     ]
@@ -32,6 +32,13 @@ def _account(log: Log) -> str:
 
 def _count(count: int, what: str) -> str:
     return f"{write_number(count, 0)}\u00a0{what}{'' if count == 1 else 's'}"
+
+
+def _cells(what: str, count: int) -> str:
+    name, _, cause = what.partition(": ")
+    if cause == "empty":
+        return f"{_count(count, 'empty cell')} of {name}"
+    return f"{_count(count, 'cell')} of {name} with {cause}, left out"
 
 
 def _name(channel: str) -> str:

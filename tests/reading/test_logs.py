@@ -193,6 +193,11 @@ def test_a_table_without_headings(tmp_path: Path) -> None:
     assert rpm(good(tmp_path, block, "0,9,2000\n1,9,2001\n")) == [2000, 2001]
 
 
+def test_an_inch_mark_before_the_headings_opens_no_quote(tmp_path: Path) -> None:
+    content = 'Wheel 15" rim\n"a note\nover two lines",x\nTime,RPM\n0,2000\n1,2001\n'
+    assert rpm(good(tmp_path, PLAIN, content)) == [2000, 2001]
+
+
 # --- times ------------------------------------------------------------------------------------
 
 
