@@ -200,8 +200,8 @@ def test_no_file_is_a_drawer_for_everything() -> None:
 
 # --- calculators -------------------------------------------------------------------
 
-EXPOSED = "KIND INPUTS OUTPUTS SOURCES DOUBTS DRAWS HAZARDS compute conclude chart".split()
-OPTIONAL = {"DOUBTS", "DRAWS", "conclude"}
+EXPOSED = "KIND INPUTS OUTPUTS SOURCES DOUBTS DRAWS HAZARDS compute conclude chart sheets".split()
+OPTIONAL = {"DOUBTS", "DRAWS", "conclude", "sheets"}
 CALCULATORS = [
     file for file in sources() if under(file, ["buildlog/calculators/"]) and "__init__" not in file
 ]

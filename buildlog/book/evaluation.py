@@ -31,6 +31,7 @@ from buildlog.diagnostics import (
 from buildlog.figures import units
 from buildlog.figures.values import parse_value
 from buildlog.kinds import catalogue
+from buildlog.kinds.blank_sheet import BlankSheet
 from buildlog.kinds.chart import Chart
 from buildlog.kinds.declaration import Input, Measure, Output, Outputs, Working
 from buildlog.kinds.kind import Kind
@@ -123,8 +124,10 @@ class Evaluation:
                     cases[name] = case
         sweep: SweepResult | None = None
         charts: tuple[Chart, ...] = ()
+        sheets: tuple[BlankSheet, ...] = ()
         if kind is not None and not self.faults:
             sweep, charts = self._drawn(kind, cases, runs)
+            sheets = self._sheets(kind, cases)
         faults = _unique(self.faults)
         title = block.title or (kind.title if kind else block.id)
         show = block.show if block.show is not None else ("table", "chart", "working", "inputs")
@@ -138,6 +141,7 @@ class Evaluation:
             cases={} if faults else cases,
             show=show,
             charts=charts,
+            sheets=sheets,
             car=block.car,
             faults=tuple(faults),
             found=next((run.found for run in runs.values()), None),
@@ -171,6 +175,14 @@ class Evaluation:
         except Exception as error:
             self.faults.append(calculator_fault(kind, error, self.block.position))
         return None, ()
+
+    def _sheets(self, kind: Kind, cases: dict[str, CaseResult]) -> tuple[BlankSheet, ...]:
+        """What the block gives to be filled in by hand."""
+        try:
+            return kind.sheets(cases) if kind.sheets else ()
+        except Exception as error:
+            self.faults.append(calculator_fault(kind, error, self.block.position))
+            return ()
 
     def _report(
         self, error: Refused, position: Position, second: Position | None = None, length: int = 1

@@ -14,12 +14,15 @@ from buildlog.book.uncertainty import Contributions, leaf
 from buildlog.diagnostics import Refused, did_you_mean, shorten
 from buildlog.figures import units
 from buildlog.figures.labels import write_figure
-from buildlog.kinds.declaration import Input, Number, Output, Outputs, Working
+from buildlog.kinds.declaration import OWN_DIMENSION, Input, Number, Output, Outputs, Working
 from buildlog.kinds.keys import address_key
 from buildlog.kinds.kind import Kind
 from buildlog.kinds.results import SweepResult, Value
 from buildlog.reading.blocks import GOAL_SHAPE, Goal, Sweep
 from buildlog.reading.inputs import FAILED, InputReader
+
+_NOT_SOUGHT = ("text", OWN_DIMENSION)
+"""Dimensions of outputs that no goal and no sweep can be of: it is not known before what they measure."""
 
 
 @dataclass(kw_only=True)
@@ -53,8 +56,8 @@ class BlockRun:
         """The declared output and key of ``quantity.key``."""
         name, _, key = text.partition(".")
         output = self.declared.get(name)
-        if output is None or output.dimension == "text" or bool(key) != bool(output.key):
-            known = [output.name for output in self.declared.values() if output.dimension != "text"]
+        if output is None or output.dimension in _NOT_SOUGHT or bool(key) != bool(output.key):
+            known = [output.name for output in self.declared.values() if output.dimension not in _NOT_SOUGHT]
             wanted = f"{name}.{output.key.upper()}" if output is not None and output.key else "a quantity"
             raise Refused("", f"“{text}”", wanted, help=did_you_mean(name, known), code=GOAL_SHAPE)
         return output, address_key(key)

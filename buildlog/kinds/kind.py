@@ -16,6 +16,7 @@ from typing import Any, Protocol, cast
 
 from buildlog.diagnostics import Refused, did_you_mean
 from buildlog.figures import units
+from buildlog.kinds.blank_sheet import BlankSheet
 from buildlog.kinds.chart import Chart
 from buildlog.kinds.declaration import (
     OWN_DIMENSION,
@@ -34,6 +35,7 @@ from buildlog.kinds.money import CURRENCY, inputs_in, output_in
 
 Charts = Chart | tuple[Chart, ...] | None
 Conclude = Callable[[Mapping[str, Any], Mapping[str, Any]], Mapping[str, str | dict[str, str]]]
+Sheets = Callable[[Mapping[str, CaseView]], tuple[BlankSheet, ...]]
 
 RESERVED = frozenset(
     "id kind title car state inputs common cases show find so_that between sweep of options chosen data "
@@ -60,7 +62,8 @@ class Calculator(Protocol):
     1000).
 
     A kind whose words rest on how sure its numbers are has `conclude` as well: it gets the inputs and the
-    outputs as `Value`s, with their uncertainties, and gives outputs of dimension "text"."""
+    outputs as `Value`s, with their uncertainties, and gives outputs of dimension "text". One that plans what
+    is written down by hand has `sheets`, which gets what `chart` gets."""
 
     __doc__: str | None
     KIND: str
@@ -94,6 +97,7 @@ class Kind:
     doubts: tuple[Doubt, ...] = ()
     draws: int = MOST_DRAWS
     conclude: Conclude | None = None
+    sheets: Sheets | None = None
 
 
 class KindError(Exception):
@@ -128,6 +132,7 @@ def read_kind(module: ModuleType, name: str, file: str) -> Kind:
         doubts=getattr(module, "DOUBTS", ()),
         draws=getattr(module, "DRAWS", MOST_DRAWS),
         conclude=getattr(module, "conclude", None),
+        sheets=getattr(module, "sheets", None),
     )
     faults = list(kind_faults(kind))
     if name != calculator.KIND:
@@ -166,7 +171,7 @@ def kind_faults(kind: Kind) -> Iterator[str]:
 _RECORDS = {"INPUTS": Input, "OUTPUTS": Output, "SOURCES": Source, "HAZARDS": str}
 _OPTIONAL_RECORDS = {"DOUBTS": Doubt}
 _PARAMETERS = {"compute": ["given", "working"], "chart": ["cases"]}
-_CONCLUDE = {"conclude": ["given", "values"]}
+_OPTIONAL_PARAMETERS = {"conclude": ["given", "values"], "sheets": ["cases"]}
 
 
 def _module_faults(module: ModuleType) -> Iterator[str]:
@@ -178,7 +183,7 @@ def _module_faults(module: ModuleType) -> Iterator[str]:
         # A tuple of one is easily written without its comma, and a string is a sequence of strings.
         if not isinstance(given, tuple) or not all(isinstance(item, record) for item in given):
             yield f"{name}: {type(given).__name__}, expected a tuple of {record.__name__}"
-    for name, wanted in {**_PARAMETERS, **_CONCLUDE}.items():
+    for name, wanted in {**_PARAMETERS, **_OPTIONAL_PARAMETERS}.items():
         function = getattr(module, name, None)
         if callable(function) and (taken := list(inspect.signature(function).parameters)) != wanted:
             yield f"{name}: takes {', '.join(taken)}, expected {', '.join(wanted)}"

@@ -9,6 +9,7 @@ from typing import Any
 
 from buildlog.diagnostics import Diagnostic, Position
 from buildlog.figures import units
+from buildlog.kinds.blank_sheet import BlankSheet
 from buildlog.kinds.chart import Chart
 from buildlog.kinds.declaration import Input, Output, Step
 from buildlog.kinds.doubt import METHOD, Doubt, Limit
@@ -329,6 +330,7 @@ class BlockResult:
     cases: Mapping[str, CaseResult]
     show: tuple[str, ...]
     charts: tuple[Chart, ...] = ()
+    sheets: tuple[BlankSheet, ...] = ()
     car: str = ""
     faults: tuple[Diagnostic, ...] = ()
     found: Output | None = None

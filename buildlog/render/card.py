@@ -68,6 +68,7 @@ _NO_RESULTS: Mapping[str, object] = {
     "decision": None,
     "charts": (),
     "downloads": (),
+    "sheets": (),
     "sureness": NOT_UNCERTAIN,
     "sweep": None,
     "inputs": (),
@@ -85,6 +86,7 @@ def _results_in(block: BlockResult, draw: Draw | None) -> dict[str, object]:
         "decision": decision,
         "charts": _drawn(block, draw),
         "downloads": downloads(block),
+        "sheets": block.sheets if "table" in block.show else (),
         "references": references(block),
         # What a decision compares comes from other blocks: its own fold says what decides.
         "sureness": NOT_UNCERTAIN if decision else sureness(block),

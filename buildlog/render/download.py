@@ -35,6 +35,10 @@ def downloads(block: BlockResult) -> list[Download]:
                 words = ", ".join(filter(None, (table.name.replace("_", " ").capitalize(), case.name)))
                 label = f"{words} as CSV"
                 made.append(_download(label, f"{name}.csv", table_csv(table.form.row, rows)))
+    for sheet in block.sheets:
+        name = "-".join(filter(None, (block.id, sheet.name, "sheet")))
+        label = ", ".join(filter(None, ("Empty sheet", sheet.name))) + " as CSV"
+        made.append(_download(label, f"{name}.csv", csv_text(sheet.headings, sheet.rows)))
     return made
 
 

@@ -123,6 +123,7 @@ def sentence(text: str) -> str:
 def _row(block: BlockResult, output: Output, key: str, other: OtherUnit | None) -> TableRow:
     cells: list[TableCell] = []
     first: Value | None = None
+    says: Value | None = None
     for place, case in enumerate(block.cases):
         value = block.value(case, output.name, key)
         if not isinstance(value, Value):
@@ -136,10 +137,12 @@ def _row(block: BlockResult, output: Output, key: str, other: OtherUnit | None) 
         cells.append(replace(_cell(value, first, other), near=near, beyond=beyond))
         if not place:
             first = value
+        says = says or value
+    unit = says or output  # a value of a dimension of its own brings its unit along
     row = TableRow(
         anchor=row_anchor(block.id, output.name, key),
         label=sentence(output.about),
-        unit=units.find(output.unit, output.dimension).symbol,
+        unit=units.find(unit.unit, unit.dimension).symbol,
         cells=tuple(cells),
     )
     if key:

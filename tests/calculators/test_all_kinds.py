@@ -268,6 +268,8 @@ EXACT = {
     "side_chamber": "firing_order",
     "splash_trap": "mean_updraught head_left",
     # Of rims and offsets as they are stamped; the measuring rim and the range of rims by their standard.
+    # What the order makes of it; the runs as they were given.
+    "test_plan": "runs_planned changeovers session_time drift_in_difference",
     "wheel_fit": "outer_lip_movement inner_lip_movement track_change measuring_rim narrowest_rim widest_rim "
     "rim_clearance_inside_left",
 }
