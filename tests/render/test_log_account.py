@@ -16,8 +16,8 @@ def test_rows_rules_and_what_was_left_out(tmp_path: Path) -> None:
     (told,) = accounts((log,))
     assert told.replace("\u00a0", " ") == (
         "log.csv: 5 rows of 6 used; 3 s with a row every 1 s; 1 gap; 1 row with a time before that of an "
-        "earlier row, left out; 1 empty cell of road speed; the smallest step of engine speed is 1 rpm, and no "
-        "quantum is stated; the smallest step of road speed is 1 km/h; steps above 2 s are gaps"
+        "earlier row, left out; 1 empty cell of road speed; the smallest step of engine speed is 1 rpm, and "
+        "no quantum is stated; the smallest step of road speed is 1 km/h; steps above 2 s are gaps"
     )
 
 

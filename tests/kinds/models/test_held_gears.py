@@ -52,14 +52,14 @@ def driven(
         engine.append(slip)
         speed.append(np.full(fine, speed[-1][-1]))
         gears.append(np.full(fine, SHIFT))
-    turning, going, gear = (np.concatenate(one) for one in (engine, speed, gears))
+    turning, going, which = (np.concatenate(one) for one in (engine, speed, gears))
     times = np.arange(len(turning)) / fine
     late = np.interp(times - lag, times, going)
     every = round(fine / rate)
-    times, turning, late, gear = (one[::every] for one in (times, turning, late, gear))
+    times, turning, late, which = (one[::every] for one in (times, turning, late, which))
     read = scale * late + of_speed * draws.standard_normal(len(late))
     read = np.round(read / quantum) * quantum if quantum else read
-    return times, turning + noise * draws.standard_normal(len(turning)), read, gear
+    return times, turning + noise * draws.standard_normal(len(turning)), read, which
 
 
 def whole(times: Any, engine: Any, speed: Any, _: Any = None) -> Drive:
