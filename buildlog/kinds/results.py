@@ -389,6 +389,11 @@ def sweep_anchor(block: str) -> str:
     return f"calc-{block}.sweep"
 
 
+def prediction_anchor(block: str) -> str:
+    """The id of what foretold a card's results. No result is called “predicts”, which is a key of blocks."""
+    return f"calc-{block}.predicts"
+
+
 def row_anchor(block: str, output: str, key: str = "") -> str:
     """The id of one row of a card: every figure in the prose leads to one.
 
