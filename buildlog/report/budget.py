@@ -2,8 +2,8 @@
 
 The JSON is ``{"format": 1, "address": …, "kind": …, "title": …, "cases": [{"name", "drawn", "results":
 [{"name", "about", "unit", "value", "uncertainty", "interval", "budget": [{"doubt", "stated", "alone",
-"share", "halved", "together"}]}]}]}``. Uncertainties are expanded, k = 2, in the result's unit, `share` is one
-of the variance. `halved` is null where a doubt cannot be halved, and `together` counts the doubts that a
+"share", "halved", "together"}]}]}]}``. Uncertainties are expanded, k = 2, in the result's unit, `share` is
+one of the variance. `halved` is null where a doubt cannot be halved, and `together` counts the doubts that a
 line sums up, 0 where it is one. Words have their text as `value` and none of the rest.
 """
 
