@@ -71,10 +71,10 @@ def share_of_bin(
 ) -> Annotated[float, "w", "1"]:
     """Weight of a bin: by the time that both sides have been in it, and the side with less of it counts most.
 
-    Formula: w = t₁ t₂ / (t₁ + t₂) / T. Symbols: t₁ time in the bin before (s), t₂ after (s), T the sum of
-    t₁ t₂ / (t₁ + t₂) over the bins (s), w weight (1).
+    Formula: w = t_1 t_2 / (t_1 + t_2) / T. Symbols: t_1 time in the bin before (s), t_2 after (s), T the sum
+    of t_1 t_2 / (t_1 + t_2) over the bins (s), w weight (1).
     Range: all positive. Errors: `OutOfRange`. Source: the weights with which a difference is surest where
-    readings scatter alike in all bins: the inverse of 1/t₁ + 1/t₂ (derived).
+    readings scatter alike in all bins: the inverse of 1/t_1 + 1/t_2 (derived).
     """
     positive("time_before", time_before)
     positive("time_after", time_after)
@@ -92,10 +92,10 @@ share_compared = ratio_of(
 )
 
 
-def counted(items: Sequence[object]) -> Annotated[float, "n", "1"]:
+def counted(items: Annotated[Sequence[object], "x_i", "1"]) -> Annotated[float, "n", "1"]:
     """How many there are of what is listed.
 
-    Formula: n = how many. Symbols: n count (1).
+    Formula: n = how many x_i there are. Symbols: x_i what is counted (1), n count (1).
     In words: counted.
     Range: any. Errors: none. Source: counting.
     """
@@ -103,7 +103,8 @@ def counted(items: Sequence[object]) -> Annotated[float, "n", "1"]:
 
 
 def independent_readings(
-    rows_and_memories: Sequence[tuple[float, float]], rows: Annotated[float, "n", "1"]
+    rows_and_memories: Annotated[Sequence[tuple[float, float]], "n_d", "1"],
+    rows: Annotated[float, "n", "1"],
 ) -> Annotated[float, "n_e", "1"]:
     """How many independent readings the rows of a condition are worth, of which neighbours are much alike.
 
