@@ -420,7 +420,6 @@ class Evaluation:
         origin, _, node = entry
         written = source_text(node)
         reference = ""
-        files: list[str] = []
         goal = self.block.goal
         if origin == "found" and goal is not None:
             written, reference = "", f"{goal.quantity} = {goal.target.text}"
@@ -437,7 +436,6 @@ class Evaluation:
             origin=origin,
             position=node.position,
             reference=reference,
-            files=tuple(files),
         )
 
 

@@ -228,9 +228,9 @@ def _row(node: YamlNode, columns: tuple[Input, ...], turn: int) -> YamlNode:
 # --- how sure a model is ---------------------------------------------------------------------
 
 DEFINITIONS = {
+    "instrument_lag": "what a log leaves open is in the scatter of its blocks",
     "parts": "sums of what was weighed and paid",
     "decision": "differences of values that bring their uncertainty along",
-    "log_compare": "means and differences of what was logged, in doubt by their scatter",
 }
 """Kinds without a doubt of the method, with the reason: none of their formulae is a model."""
 
@@ -304,9 +304,9 @@ def test_every_doubt_that_a_working_asks_for_is_declared(kind: str) -> None:
     declared = KINDS if kind == "decision" else (kind,)
     known = {doubt.name for one in declared for doubt in catalogue.load_kind(one).doubts}
     blocks = [run(block_of(kind)), *(one for one in demonstration().results.values() if one.kind == kind)]
-    doubts = [doubt for one in blocks for case in one.cases.values() for doubt in case.doubted.values()]
-    # The scatter of readings and what an instrument may be off are the block's own, and no method's.
-    asked = {doubt.name for doubt in doubts if not doubt.own}
+    doubted = [doubt for one in blocks for case in one.cases.values() for doubt in case.doubted.values()]
+    # The scatter of readings and the doubt of an instrument are a log's own.
+    asked = {doubt.name for doubt in doubted if not doubt.own}
     assert asked <= known
 
 

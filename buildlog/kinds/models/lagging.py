@@ -13,8 +13,9 @@ not on them, and pull every lag to half a row.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from math import ceil, hypot, sqrt
 from typing import TYPE_CHECKING, Any
 
@@ -32,6 +33,7 @@ RESAMPLES = 200
 SEED = 20260712
 """The draws are the same on every computer and every day."""
 FEWEST_BLOCKS = 8
+_ROWS_OF_A_BLOCK = 5
 MOST_BLOCKS = 40
 MOST_ROWS = 200_000
 LEAST_CORRELATION = 0.5
@@ -41,6 +43,8 @@ _AHEAD = 4
 _MOST_SHIFTS = 100
 _TIME_CONSTANTS = 32
 _NEWTON = 6
+_HOLE = 3.5
+"""As many usual steps of a channel without a reading of it are bridged: one or two readings that fail."""
 _INTERPOLATION = 1 / 20
 _PARTING = 1 / 8
 """How far the interpolation between rows may pull a lag, and the parting into dead time and time constant:
@@ -70,8 +74,6 @@ class Lag:
     dead_time_standard: float
     time_constant: float
     time_constant_standard: float
-    correlation: float
-    correlation_unshifted: float
     spacing: float
     rows: int
     used: int
@@ -80,6 +82,65 @@ class Lag:
     block_length: float
     shifts: tuple[float, ...]
     correlations: tuple[float, ...]
+
+    def correlation_at(self, shift: float) -> float:
+        """The correlation at the whole row next to a shift."""
+        return self.correlations[round((shift - self.shifts[0]) / self.spacing)]
+
+
+def stretches_of(
+    times: Sequence[float], leader: Sequence[float], follower: Sequence[float], spans: Iterable[range]
+) -> list[Stretch]:
+    """The stretches of a log in which both channels are read, at the times of the one with fewer readings.
+
+    Rows without a reading are nan. What the other channel was at such a time goes straight from the reading
+    before to the one after, unless the two are further apart than `_HOLE` of that channel's usual steps.
+    """
+    import numpy as np
+
+    clock, channels = np.asarray(times), [np.asarray(leader), np.asarray(follower)]
+    usual = [_usual_step(clock, channel) for channel in channels]
+    sparse = int(usual[1] > usual[0])
+    found = []
+    for span in spans:
+        part = slice(span.start, span.stop)
+        own, other = (_readings(clock[part], channels[place][part]) for place in (sparse, 1 - sparse))
+        if len(own[0]) < 2 or len(other[0]) < 2:
+            continue
+        after = np.searchsorted(other[0], own[0]).clip(1, len(other[0]) - 1)
+        apart = other[0][after] - other[0][after - 1]
+        near = (own[0] >= other[0][0]) & (own[0] <= other[0][-1]) & (apart <= _HOLE * usual[1 - sparse])
+        breaks = (np.diff(own[0]) > _HOLE * usual[sparse]) | (np.diff(near.astype(int)) != 0)
+        joined = np.interp(own[0], *other)
+        cuts = [0, *(np.nonzero(breaks)[0] + 1).tolist(), len(near)]
+        for begin, end in pairwise(cuts):
+            if near[begin] and end - begin > 1:
+                pair = (joined, own[1]) if sparse else (own[1], joined)
+                found.append(Stretch(own[0][begin:end], pair[0][begin:end], pair[1][begin:end]))
+    return found
+
+
+def held_share(stretches: Iterable[Stretch]) -> float:
+    """In which share of rows the follower repeats the reading before it."""
+    import numpy as np
+
+    repeats = [np.diff(np.asarray(stretch.follower)) == 0 for stretch in stretches]
+    return float(np.concatenate(repeats).mean()) if repeats else 0.0
+
+
+def _readings(times: Numbers, values: Numbers) -> tuple[Numbers, Numbers]:
+    import numpy as np
+
+    there = np.isfinite(values)
+    return times[there], values[there]
+
+
+def _usual_step(times: Numbers, values: Numbers) -> float:
+    """The usual time between two readings of a channel, s; infinite where there are not two."""
+    import numpy as np
+
+    steps = np.diff(_readings(times, values)[0])
+    return float(np.median(steps)) if len(steps) else float("inf")
 
 
 @dataclass(frozen=True)
@@ -130,8 +191,6 @@ def find_lag(stretches: Sequence[Stretch], search: float, *, against: bool = Fal
         dead_time_standard=hypot(parted.dead_time_deviation * factor, of_parting),
         time_constant=parted.time_constant,
         time_constant_standard=hypot(parted.time_constant_deviation * factor, of_parting),
-        correlation=float(curve.max()),
-        correlation_unshifted=float(curve[shifts.index(0)]),
         spacing=laid.spacing,
         rows=sum(len(stretch.times) for stretch in stretches),
         used=laid.rows,
@@ -180,7 +239,7 @@ def _lay(stretches: Sequence[Stretch], search: float) -> _Laid:
 
 
 def _blocks(laid: _Laid, search: float) -> int:
-    return int(laid.rows / max(8.0, search / 2 / laid.spacing))
+    return int(laid.rows / max(_ROWS_OF_A_BLOCK, search / 2 / laid.spacing))
 
 
 def _check_rows(laid: _Laid, search: float) -> None:
@@ -190,7 +249,7 @@ def _check_rows(laid: _Laid, search: float) -> None:
         )
     if _blocks(laid, search) >= FEWEST_BLOCKS:
         return
-    length = max(8 * laid.spacing, search / 2) * FEWEST_BLOCKS
+    length = max(_ROWS_OF_A_BLOCK * laid.spacing, search / 2) * FEWEST_BLOCKS
     around = (laid.first + laid.last) * laid.spacing
     raise NoSolution(
         "log",
@@ -310,6 +369,17 @@ def _summits(curves: Numbers) -> tuple[Numbers, Numbers]:
 def _peak(curve: Numbers, shifts: Sequence[int], spacing: float, search: float, against: bool) -> float:
     """The lag with the highest correlation, in rows."""
     best = int(curve.argmax())
+    if curve[best] < LEAST_CORRELATION:
+        falls = -float(curve.min()) >= LEAST_CORRELATION
+        other = "with" if against else "against"
+        raise NoSolution(
+            "log",
+            f"a correlation of {float(curve[best]):.2f} at most, at {shifts[best] * spacing:.3g} s",
+            f"{LEAST_CORRELATION} or more",
+            help=f"the follower goes the other way: sense: {other}"
+            if falls
+            else "take a part of the log in which both change, in one gear where engine speed is one of them",
+        )
     if best == 0:
         raise NoSolution(
             "log",
@@ -323,14 +393,6 @@ def _peak(curve: Numbers, shifts: Sequence[int], spacing: float, search: float, 
             f"a correlation that still rises at {search:.3g} s",
             "a lag within the search",
             help="search further, or take a part of the log where both change more",
-        )
-    if curve[best] < LEAST_CORRELATION:
-        raise NoSolution(
-            "log",
-            f"a correlation of {float(curve[best]):.2f} at most, at {shifts[best] * spacing:.3g} s",
-            f"{LEAST_CORRELATION} or more",
-            help="take a part of the log in which one gear is held, or both channels change more"
-            + ("" if against else "; a follower that falls where its leader rises has sense: against"),
         )
     return float(_summits(curve[None, :])[0][0]) + shifts[0]
 

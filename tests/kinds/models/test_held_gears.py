@@ -38,8 +38,8 @@ def driven(
     steps: list[tuple[int, float, float]] = []
     for _ in range(rounds):
         low = 2000 + 500 * draws.random()
-        for gear in (0, 1, 2, 3, 3, 2, 1):
-            steps.append((gear, low + 600 * draws.random(), 5200 + 800 * draws.random()))
+        for pulled in (0, 1, 2, 3, 3, 2, 1):
+            steps.append((pulled, low + 600 * draws.random(), 5200 + 800 * draws.random()))
     fine = 100
     engine, speed, gears = [], [], []
     for number, (held, low, high) in enumerate(steps):
