@@ -17,7 +17,7 @@ MOST_READINGS = 1000
 _HALVINGS = 60
 _MANY = 1e4
 """Degrees of freedom from which the expansion leaves less than 1e-15."""
-_MOST_COVERAGE = 0.9999
+_MOST_COVERAGE = 0.99999
 _MOST_TERMS = 2000
 _CONVERGED = 1e-15
 

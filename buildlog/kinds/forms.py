@@ -256,12 +256,16 @@ class Table(Form):
     """Rows with named columns, written as a list of mappings, or as ``{data: path.csv}``.
 
     The calculator receives a list of dicts; a column that a row leaves out is absent. The header of
-    the CSV file names the columns, with units in brackets: ``engine_speed [rpm]``.
+    the CSV file names the columns, with units in brackets: ``engine_speed [rpm]``. Where `plain` names a
+    column, a list of its values alone will do as well, and where `grouped` names another, such lists by its
+    words: ``{before: [9.8 s, 9.9 s], after: [9.6 s, 9.7 s]}``.
     """
 
     columns: tuple[Input, ...]
     shortest: int = 1
     longest: int = 200
+    plain: str = ""
+    grouped: str = ""
 
     @property
     def bounds(self) -> tuple[float | None, float | None]:
@@ -270,7 +274,8 @@ class Table(Form):
     @property
     def words(self) -> str:
         columns = ", ".join(column.name for column in self.columns)
-        return f"rows with {columns}, or data: and a CSV file"
+        lists = f"a list of {self.plain}s, such lists by {self.grouped}, " if self.grouped else ""
+        return f"{lists}rows with {columns}, or data: and a CSV file"
 
     @property
     def row(self) -> tuple[Input, ...]:
@@ -288,14 +293,19 @@ class Table(Form):
 class Quantity(Form):
     """A value of whatever dimension its unit or its address has; the calculator receives a `Measure`.
 
-    In a row, `like` names the column whose dimension it shares. `dimension` is that one, once it is known.
+    In a row, `like` names the column whose dimension it shares; beside a table of values it names that. What
+    `differs` is a difference of such values: of temperatures, whose scales begin somewhere, in kelvins.
+    `dimension` is that one, once it is known.
     """
 
     like: str = ""
     dimension: str = ""
+    differs: bool = False
 
     @property
     def words(self) -> str:
+        if self.like and self.differs:
+            return f"a difference of {self.like}, with its unit, or calc: and an address"
         if self.like:
             return f"a value of the dimension of {self.like}, or calc: and an address"
         return "a value with its unit, or calc: and an address"
@@ -305,6 +315,8 @@ class Quantity(Form):
         return self.like
 
     def in_dimension(self, dimension: str) -> Self:
+        if self.differs and dimension == "temperature":
+            dimension = "temperature difference"
         return replace(self, dimension=dimension)
 
 

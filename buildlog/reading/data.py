@@ -15,7 +15,7 @@ from types import MappingProxyType
 from buildlog.diagnostics import Code, Diagnostic, Position, Refused, declare, did_you_mean, shorten
 from buildlog.figures import units
 from buildlog.files.text import decode
-from buildlog.kinds.declaration import Input, Table
+from buildlog.kinds.declaration import Input, Quantity, Table
 from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar
 
 LARGEST = 16 * 1024 * 1024
@@ -362,15 +362,16 @@ class _DataFile:
             )
 
     def _check_unit(self, column: _Column, cell: _Cell) -> None:
-        number, name = column.declared.form.number, column.declared.name
+        form, name = column.declared.form, column.declared.name
+        number = form.number
         if not column.unit:
             return
         shown = f"{name} [{shorten(column.unit)}]"
-        if number is None:
+        if number is None and not isinstance(form, Quantity):
             self._fault(cell.start, shown, f"{name}, which has no unit", length=len(cell.text))
             return
         try:
-            units.find(column.unit, number.dimension)
+            units.find(column.unit, number.dimension if number else None)
         except Refused as error:
             self._fault(cell.start, shown, error.expected, error.help, code=error.code, length=len(cell.text))
 

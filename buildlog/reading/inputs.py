@@ -402,6 +402,7 @@ class InputReader:
     def _table(self, node: YamlNode, form: Table, path: InputPath) -> Any:
         if isinstance(node, YamlMapping) and (file := node.get("data")) is not None:
             return self._from_data(node, file, form, path)
+        node = _as_rows(node, form)
         if not isinstance(node, YamlList):
             raise Refused("", describe(node), f"a list of {form.words}", code=VALUE_UNREADABLE)
         before = len(self.faults)
@@ -654,7 +655,33 @@ def _is_like_another(known: Mapping[str, Input], name: str) -> bool:
 def _with_dimension(form: InputForm, values: Mapping[str, Any]) -> InputForm:
     """A form whose dimension is that of a value which has been read, with that dimension."""
     other = values.get(form.sibling)
+    if isinstance(other, list):  # a table: as its first value
+        other = next((cell for row in other for cell in row.values() if isinstance(cell, Measure)), None)
     return form.in_dimension(other.dimension) if isinstance(other, Measure) else form
+
+
+def _as_rows(node: YamlNode, form: Table) -> YamlNode:
+    """What a table's author wrote as a list of values, or as several by name, as the rows that it means."""
+    if not form.plain:
+        return node
+    if form.grouped and isinstance(node, YamlMapping):
+        rows: list[YamlNode] = []
+        for key, value in node.entries:
+            if not isinstance(value, YamlList):
+                return node
+            group = YamlScalar(key.position, key.text)
+            for item in value.items:
+                entries = ((YamlScalar(key.position, form.grouped), group), (_plain_key(item, form), item))
+                rows.append(YamlMapping(item.position, entries))
+        return YamlList(node.position, tuple(rows))
+    if isinstance(node, YamlList) and not any(isinstance(item, YamlMapping) for item in node.items):
+        items = (YamlMapping(item.position, ((_plain_key(item, form), item),)) for item in node.items)
+        return YamlList(node.position, tuple(items))
+    return node
+
+
+def _plain_key(item: YamlNode, form: Table) -> YamlScalar:
+    return YamlScalar(item.position, form.plain)
 
 
 def _told(faults: list[Diagnostic], file: YamlScalar) -> list[Diagnostic]:

@@ -200,7 +200,19 @@ def _table(form: Table) -> Schema:
         "required": ["data"],
         "additionalProperties": False,
     }
-    return {"anyOf": [rows, data]}
+    return {"anyOf": [rows, data, *_plain_lists(form)]}
+
+
+def _plain_lists(form: Table) -> list[Schema]:
+    """The shorter ways of writing a table: a list of one column's values, and such lists by name."""
+    plain = next((column.form for column in form.columns if column.name == form.plain), None)
+    if plain is None:
+        return []
+    values: Schema = {"type": "array", "minItems": 1, "maxItems": form.longest, "items": form_schema(plain)}
+    if not form.grouped:
+        return [values]
+    named = {"type": "object", "propertyNames": {"not": {"const": "data"}}, "additionalProperties": values}
+    return [values, named]
 
 
 def _logged(form: Logged) -> Schema:

@@ -200,6 +200,11 @@ def _other(node: YamlNode, form: InputForm, turn: int) -> YamlNode:
     """A node with its number in another unit; tooth counts and ratios stay."""
     if isinstance(form, Listed) and isinstance(node, YamlList):
         return YamlList(node.position, tuple(_other(item, form.of, turn) for item in node.items))
+    if isinstance(form, Table) and form.plain and isinstance(node, YamlMapping):
+        return YamlMapping(node.position, tuple((key, _other(one, form, turn)) for key, one in node.entries))
+    if isinstance(form, Table) and form.plain and isinstance(node, YamlList):
+        plain = next(column.form for column in form.columns if column.name == form.plain)
+        return YamlList(node.position, tuple(_other(item, plain, turn) for item in node.items))
     if isinstance(form, Table) and isinstance(node, YamlList):
         return YamlList(node.position, tuple(_row(item, form.columns, turn) for item in node.items))
     if not isinstance(form, Number | Quantity) or not isinstance(node, YamlScalar):
@@ -231,6 +236,7 @@ DEFINITIONS = {
     "instrument_lag": "what a log leaves open is in the scatter of its blocks",
     "parts": "sums of what was weighed and paid",
     "decision": "differences of values that bring their uncertainty along",
+    "measured": "means and differences of readings, whose scatter is theirs",
 }
 """Kinds without a doubt of the method, with the reason: none of their formulae is a model."""
 

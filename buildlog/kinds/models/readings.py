@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 from buildlog.diagnostics import OutOfRange
 from buildlog.figures.spread import COVERAGE, student_t
+from buildlog.physics import repeated
 from buildlog.physics.limits import not_negative
 
 if TYPE_CHECKING:
@@ -114,13 +115,9 @@ def sample_of(values: Iterable[float]) -> Sample:
     rounding left. So it holds where readings differ in their last digits only (NIST StRD, NumAcc4).
     Source: JCGM 100:2008, 4.2.1 and 4.2.2.
     """
-    numbers = _finite("values", values, 2)
+    numbers = repeated.Readings(_finite("values", values, 2))
     count = len(numbers)
-    mean = fsum(numbers) / count
-    off = [one - mean for one in numbers]
-    rest = fsum(off)
-    squares = fsum(one * one for one in off) - rest * rest / count
-    return Sample(count, mean + rest / count, sqrt(max(squares, 0.0) / (count - 1)))
+    return Sample(count, repeated.mean(numbers, count), repeated.deviation(numbers, count))
 
 
 def effective_freedom(parts: Iterable[tuple[float, float]]) -> float:
