@@ -6,7 +6,6 @@ import re
 from array import array
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from datetime import date
 from itertools import pairwise
 from math import isfinite, nan
 from statistics import median
@@ -15,16 +14,13 @@ from buildlog.diagnostics import VALUE_UNREADABLE, Position, shorten
 from buildlog.kinds.logs import Log, LogAccount
 from buildlog.reading.data import DATA_UNREADABLE, heading_words
 from buildlog.reading.log_alignment import at_times, smallest_step, spans_of, spread_repeated
+from buildlog.reading.log_clock import clock_time
 from buildlog.reading.log_reading import LOG_UNCLEAR, CannotGoOn, Column, Reading
 
 MOST_ROWS = 5_000_000
 _MANY_STEPS = 5.0
 """Of the median: from what step on rows are not simply uneven, and an author has to say what a gap is."""
-_CLOCK = re.compile(
-    r"(?:(\d{4})[-/](\d{2})[-/](\d{2})[ T]+)?(\d{1,2}):(\d{2}):(\d{2}(?:[.,]\d+)?)\s*(Z|[+-]\d{2}:?\d{2})?"
-)
 _EXPONENT = re.compile(r"[0-9][eE][+-]?[0-9]")
-_WHAT_IS_A_CLOCK = "a time like 14:03:22.5, or 2026-05-01 14:03:22"
 
 
 @dataclass(kw_only=True)
@@ -148,7 +144,7 @@ class Rows:
         if rule.form == "rate":
             return (self.reading.rows - 1) * rule.scale
         cell = cells[self.time].strip() if self.time < len(cells) else ""
-        number = _clock(cell) if rule.form == "clock" else self._number(cell)
+        number = clock_time(cell, rule.date) if rule.form == "clock" else self._number(cell)
         if number is not None:
             if rule.form == "seconds":
                 return number * rule.scale
@@ -162,7 +158,10 @@ class Rows:
             self.reading.wrong(
                 VALUE_UNREADABLE,
                 f"“{shorten(cell)}”",
-                _WHAT_IS_A_CLOCK,
+                "a time like 14:03:22.5, or 2026-05-01 14:03:22",
+                ""
+                if rule.date or "/" not in cell
+                else "write date: day first, or month first, beside as: clock",
                 cause="clock",
                 index=self.time,
                 length=len(cell),
@@ -334,23 +333,3 @@ class Rows:
         read = [row for row, value in enumerate(series.values) if value == value]
         shifted = array("d", (own[row] - lag for row in read))
         return at_times(times, shifted, array("d", (series.values[row] for row in read)), self.rules.gap)
-
-
-def _clock(cell: str) -> float | None:
-    """A time of day as seconds, with its date where it has one."""
-    match = _CLOCK.fullmatch(cell)
-    if match is None:
-        return None
-    year, month, day, hour, minute, second, zone = match.groups()
-    if int(hour) > 23 or int(minute) > 59:
-        return None
-    seconds = int(hour) * 3600 + int(minute) * 60 + float(second.replace(",", "."))
-    if year:
-        try:
-            seconds += date(int(year), int(month), int(day)).toordinal() * 86400.0
-        except ValueError:
-            return None
-    if zone and zone != "Z":
-        sign = -1 if zone[0] == "+" else 1
-        seconds += sign * (int(zone[1:3]) * 3600 + int(zone[-2:]) * 60)
-    return seconds

@@ -24,6 +24,7 @@ from buildlog.figures import units
 from buildlog.figures.numbers import Unreadable
 from buildlog.figures.values import parse_doubt
 from buildlog.kinds.declaration import Doubt, LogChannel, Logged, Number
+from buildlog.reading.log_clock import DAY_FIRST, MONTH_FIRST
 from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar, describe
 
 OPTIONS: Mapping[str, str] = {
@@ -143,12 +144,14 @@ class ColumnRule:
 
 @dataclass(frozen=True, kw_only=True)
 class TimeRule:
-    """How times are read: "seconds" counts (`scale` seconds each), "clock", "epoch" or rows at a "rate"."""
+    """How times are read: "seconds" counts (`scale` seconds each), "clock", "epoch" or rows at a "rate".
+    `date` says in which order day and month stand, "" where they need no saying."""
 
     form: Literal["seconds", "clock", "epoch", "rate"]
     heading: str = ""
     position: int = 0
     scale: float = 1.0
+    date: str = ""
     written: YamlScalar = field(compare=False)
 
 
@@ -292,7 +295,7 @@ class _Rules:
             found = "no time" if node is None else describe(node)
             self.wrong(at, found, f"time: {OPTIONS['time']}", missing=node is None)
             return None
-        self._known(node, ("heading", "position", "unit", "as", "rate"), "time takes")
+        self._known(node, ("heading", "position", "unit", "as", "date", "rate"), "time takes")
         if (rate := node.get("rate")) is not None:
             return self._at_rate(node, rate)
         written = self._where(node, "time")
@@ -306,13 +309,24 @@ class _Rules:
                 form, describe(form), "as: clock, or as: epoch", did_you_mean(word, ("clock", "epoch"))
             )
             return None
-        scale = self._scale(node, word)
-        if scale is None:
+        scale, order = self._scale(node, word), self._order(node, word)
+        if scale is None or order is None:
             return None
         kind: Literal["seconds", "clock", "epoch"] = "clock" if word == "clock" else "seconds"
         if word == "epoch":
             kind = "epoch"
-        return TimeRule(form=kind, heading=heading, position=position, scale=scale, written=at)
+        return TimeRule(form=kind, heading=heading, position=position, scale=scale, date=order, written=at)
+
+    def _order(self, node: YamlMapping, word: str) -> str | None:
+        """Whether the day or the month comes first in the dates of a clock."""
+        order = node.get("date")
+        if order is None:
+            return ""
+        text = order.text.strip() if isinstance(order, YamlScalar) else ""
+        if word != "clock" or text not in (DAY_FIRST, MONTH_FIRST):
+            self.wrong(order, describe(order), f"as: clock, with date: {DAY_FIRST} or {MONTH_FIRST}")
+            return None
+        return text
 
     def _at_rate(self, node: YamlMapping, rate: YamlNode) -> TimeRule | None:
         others = [key for key, _ in node.entries if key.text != "rate"]

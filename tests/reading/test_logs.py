@@ -260,6 +260,26 @@ def test_what_is_no_clock(tmp_path: Path, word: str) -> None:
     assert "2026-05-01 14:03:22" in told
 
 
+@pytest.mark.parametrize(
+    ("words", "rule"),
+    [
+        (("18-Dec-2026 08:01:22.450", "18-Dec-2026 08:01:23.700"), ""),
+        (("18.12.2026 08:01:22,450", "18.12.2026 08:01:23,700"), ", date: day first"),
+        (("12/18/2026 8:01:22.450 AM", "12/18/2026 8:01:23.700 AM"), ", date: month first"),
+        (("11:59:59.5 AM", "12:00:00.75 PM"), ""),
+        (("31-Dec-2026 23:59:59.5", "01-Jan-2027 00:00:00.75"), ""),
+    ],
+)
+def test_other_ways_to_write_a_clock(tmp_path: Path, words: tuple[str, str], rule: str) -> None:
+    content = f"Time;RPM\n{words[0]};1\n{words[1]};2\n"
+    block = PLAIN.replace("unit: s", f"as: clock{rule}")
+    assert list(good(tmp_path, block, content).times) == pytest.approx([0, 1.25], abs=1e-5)
+    if rule:
+        assert "write date: day first, or month first" in bad(
+            tmp_path, PLAIN.replace("unit: s", "as: clock"), content.replace(".12.", "/12/")
+        )
+
+
 def test_offsets_of_zones_count(tmp_path: Path) -> None:
     content = "Time,RPM\n2026-05-01T12:00:00+02:00,1\n2026-05-01T10:00:05Z,2\n"
     assert list(good(tmp_path, PLAIN.replace("unit: s", "as: clock"), content).times) == [0, 5]
@@ -407,6 +427,8 @@ WRONG = [
     (PLAIN.replace("unit: s", "unit: kg"), "kg"),
     (PLAIN.replace(", unit: s", ""), "no unit of the times"),
     (PLAIN.replace("unit: s", "as: sundial"), "as: clock, or as: epoch"),
+    (PLAIN.replace("unit: s", "as: clock, date: year first"), "date: day first or month first"),
+    (PLAIN.replace("unit: s", "unit: s, date: day first"), "as: clock, with date"),
     (PLAIN.replace("unit: s", "as: clock, unit: s"), "no unit: a clock has"),
     (PLAIN.replace("heading: Time, unit: s", "rate: 10 Hz, unit: s"), "rate alone"),
     (PLAIN.replace("heading: RPM", "position: 7"), "position 7, in a table of 2 columns"),
