@@ -281,7 +281,7 @@ def strip_log(name: str, moments: Sequence[Moment], chance: Random, start: float
         yield f"{stamp:.12E},{shown:.1f},{now.revs + chance.gauss(0, 12):.0f},{now.throttle * 100:.0f}\n"
 
 
-HILL_ORDER = "ABBA" * 3
+HILL_ORDER = "ABBA" + "BAAB" + "ABBA"
 AXLES = {"A": ("39-10", 39 / 10), "B": ("41-9", 41 / 9)}
 
 
@@ -368,9 +368,15 @@ def road(
 ) -> Iterator[Second]:
     """A drive in traffic, two moments a second. The bay is slow to warm and to cool, and so is the sensor."""
     speed, air, sensor, wobble = 0.0, ambient + inlet.excess(0), ambient + inlet.excess(0), 0.0
-    total = sum(length for length, _ in sections)
+    # No two drives have the same traffic, and something is left of what the car did before each.
+    driven = [(round(length * chance.uniform(0.8, 1.2)), target) for length, target in sections]
+    first, rest = driven[0], driven[1:]
+    chance.shuffle(rest)
+    driven = [(length, round(target * chance.uniform(0.93, 1.07))) for length, target in [first, *rest]]
+    warm = chance.gauss(0, 0.5)
+    total = sum(length for length, _ in driven)
     elapsed = 0.0
-    for length, target in sections:
+    for length, target in driven:
         for _ in range(length * 2):
             elapsed += 0.5
             outside = ambient + warming * elapsed / total + 0.3 * sin(elapsed / 70)
@@ -381,7 +387,7 @@ def road(
             gear = max(0, min(4, int(speed / 17)))
             force = car.drag(speed / 3.6, 0.0, 0.0) + car.mass * change / 3.6
             throttle = 4 + max(0.0, force) * speed / 3.6 / 600 + abs(chance.gauss(0, 1))
-            air += (outside + inlet.excess(speed) - air) * 0.5 / inlet.settles
+            air += (outside + warm + inlet.excess(speed) - air) * 0.5 / inlet.settles
             sensor += (air - sensor) * 0.5 / 7
             revs = max(900.0, car.revs(gear, speed / 3.6))
             yield Second(speed, revs, throttle, sensor + chance.gauss(0, 0.15), outside)

@@ -81,7 +81,11 @@ def _reads(book: Book, block: Block, has_changed: Callable[[str], bool]) -> bool
 
 
 def _rests_on(page: Page) -> Iterator[_BlockName]:
-    """(page, id) of the blocks that the page's figures rest on."""
+    """(page, id) of the blocks that the page's figures rest on, or that foretold what its blocks measure."""
+    for block in page.blocks:
+        for prediction in block.predicts:
+            foretold = read_address(prediction.address)
+            yield foretold.page or page.key, foretold.block
     for link in page.scanned.links:
         try:
             addresses = [read_address(link.address), *addressed(read_options(link.title or ""))]

@@ -7,6 +7,7 @@ import os
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
+from typing import Any
 
 from buildlog.book.addresses import RESTS_ON_FAULT, Target, in_case, no_change, same_quantity, within
 from buildlog.book.evaluation import Evaluation, references
@@ -99,7 +100,7 @@ class Book:
     faults: list[Diagnostic] = field(default_factory=list)
     data_used: dict[str, str] = field(default_factory=dict)
     data_names: dict[tuple[str, str], set[str]] = field(default_factory=dict)
-    logs_read: dict[tuple[object, ...], LogRead] = field(default_factory=dict)
+    logs_read: dict[tuple[Any, ...], LogRead] = field(default_factory=dict)
     progress: Progress = lambda what, done, of: None
     earlier: Book | None = None
 
@@ -129,7 +130,11 @@ class Book:
         book.progress = progress or book.progress
         if earlier is not None and (earlier.root, earlier.content) == (base, settings.content):
             book.earlier = earlier
-            book.logs_read = earlier.logs_read
+            book.logs_read = {
+                key: read
+                for key, read in earlier.logs_read.items()
+                if key[1] == earlier.data_used.get(key[0])
+            }
         paths = [
             path
             for path in sorted(settings.content.rglob("*"))

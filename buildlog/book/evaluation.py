@@ -420,6 +420,7 @@ class Evaluation:
         origin, _, node = entry
         written = source_text(node)
         reference = ""
+        files: list[str] = []
         goal = self.block.goal
         if origin == "found" and goal is not None:
             written, reference = "", f"{goal.quantity} = {goal.target.text}"
@@ -436,6 +437,7 @@ class Evaluation:
             origin=origin,
             position=node.position,
             reference=reference,
+            files=tuple(files),
         )
 
 

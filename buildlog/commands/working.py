@@ -9,6 +9,8 @@ import click
 
 from buildlog.commands.site import Stop, lines_of, open_site, page_named, site_option, with_hint
 from buildlog.diagnostics import did_you_mean
+from buildlog.kinds.results import BlockResult
+from buildlog.report.budget import NoBudget, budget_text, working_json
 from buildlog.report.text import findings_text
 from buildlog.report.working import trial_text, working_text
 
@@ -16,24 +18,39 @@ from buildlog.report.working import trial_text, working_text
 @click.command("working", short_help="Print the working of one block, or try other values.")
 @click.argument("address", metavar="PAGE#BLOCK")
 @click.option("--set", "changes", multiple=True, metavar="INPUT=VALUE", help="Try another value of an input.")
+@click.option("--budget", "result", metavar="RESULT", help="What one result's ± comes from.")
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(["text", "json"]),
+    default="text",
+    show_default=True,
+    help="For people, or every result with its budget for programs.",
+)
 @site_option
-def working_command(address: str, changes: tuple[str, ...], site: Path) -> None:
+def working_command(
+    address: str, changes: tuple[str, ...], result: str | None, form: str, site: Path
+) -> None:
     """Print the working of one block: inputs, each formula with its numbers, results, sources.
 
-    With --set the block is shown as written and as tried, side by side; no file is touched.
+    With --set the block is shown as written and as tried, side by side; no file is touched. With --budget
+    each doubt of one result stands in a table: how far it was said to be off, the ± it would bring alone, its
+    share, and the ± that would be left if it were half as large. --format json has that of every result.
     """
+    if (result is not None) + (form == "json") + bool(changes) > 1:
+        raise Stop("--set, --budget and --format json each print something of its own: give one of them")
     book = open_site(site)
     page, mark, block_id = address.partition("#")
     page = page_named(book, page)
     known = [f"{key}#{name}" for key, name in book.results]
-    result = book.result(page, block_id) if mark else None
-    if result is None:
+    block = book.result(page, block_id) if mark else None
+    if block is None:
         raise Stop(_no_block(address, block_id, sorted(known)))
-    if result.faults:
-        click.echo(findings_text(result.faults, lines_of(book)))
+    if block.faults:
+        click.echo(findings_text(block.faults, lines_of(book)))
         sys.exit(1)
     if not changes:
-        click.echo(working_text(result), nl=False)
+        click.echo(_printed(block, result, form), nl=False)
         return
     pairs = dict(change.partition("=")[::2] for change in changes)
     if bad := [change for change in changes if "=" not in change]:
@@ -43,7 +60,18 @@ def working_command(address: str, changes: tuple[str, ...], site: Path) -> None:
         click.echo(findings_text(tried.faults, lambda position: ""))
         sys.exit(1)
     changed = ", ".join(f"{name} = {value}" for name, value in pairs.items())
-    click.echo(trial_text(result, tried, changed), nl=False)
+    click.echo(trial_text(block, tried, changed), nl=False)
+
+
+def _printed(block: BlockResult, result: str | None, form: str) -> str:
+    if form == "json":
+        return working_json(block)
+    if result is None:
+        return working_text(block)
+    try:
+        return budget_text(block, result)
+    except NoBudget as error:
+        raise Stop(str(error)) from error
 
 
 def _no_block(address: str, block_id: str, known: list[str]) -> str:

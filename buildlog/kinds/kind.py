@@ -38,8 +38,8 @@ Conclude = Callable[[Mapping[str, Any], Mapping[str, Any]], Mapping[str, str | d
 Sheets = Callable[[Mapping[str, CaseView]], tuple[BlankSheet, ...]]
 
 RESERVED = frozenset(
-    "id kind title car state inputs common cases show find so_that between sweep of options chosen data "
-    "none".split()
+    "id kind title car state inputs common cases show find so_that between sweep of predicts options chosen "
+    "data none".split()
 )
 """What an input may not be called: the keys of a block, and what stands for a value."""
 

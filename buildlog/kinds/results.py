@@ -156,12 +156,12 @@ InsidePath = tuple[str | int, ...]
 class GivenInput:
     """One input as a case ran with it.
 
-    `written` is the author's own text. `origin` is "block", "case", "car", "calc", "data" or
-    "default" or "found"; `position` is where it was written (None for a default); `reference` is the `calc:`
-    address or the data file it came from, or the default's source. `numbers` and `words` have every single
-    value of it by its path inside: () where it is one, (row, column) in a table. Numbers are in their
-    author's own unit and decimals. `assumed` has by the same paths the doubt of those whose author did not
-    say how sure they are, where their declaration does.
+    `written` is the author's own text. `origin` is "block", "case", "car", "calc", "data" or "default" or
+    "found"; `position` is where it was written (None for a default); `reference` is the `calc:` address or
+    the data file it came from, or the default's source; `files` are all that it came from. `numbers` and
+    `words` have every single value of it by its path inside: () where it is one, (row, column) in a table.
+    Numbers are in their author's own unit and decimals. `assumed` has by the same paths the doubt of those
+    whose author did not say how sure they are, where their declaration does.
     """
 
     declared: Input
@@ -173,6 +173,7 @@ class GivenInput:
     numbers: Mapping[InsidePath, Value] = field(default_factory=dict)
     words: Mapping[InsidePath, str] = field(default_factory=dict)
     assumed: Mapping[InsidePath, Doubt] = field(default_factory=dict)
+    files: tuple[str, ...] = ()
 
     @property
     def assumptions(self) -> dict[str, Doubt]:
@@ -387,6 +388,11 @@ def input_anchor(block: str, name: str) -> str:
 def sweep_anchor(block: str) -> str:
     """The id of a card's sweep. No result is called “sweep”, which is a key of blocks."""
     return f"calc-{block}.sweep"
+
+
+def prediction_anchor(block: str) -> str:
+    """The id of what foretold a card's results. No result is called “predicts”, which is a key of blocks."""
+    return f"calc-{block}.predicts"
 
 
 def row_anchor(block: str, output: str, key: str = "") -> str:

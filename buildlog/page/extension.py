@@ -46,6 +46,7 @@ from buildlog.page.identity import (
 from buildlog.page.insertion import DeferredHtml, TreeInserter, place_blocks
 from buildlog.proof.judging import Judged, Places, judge_figure
 from buildlog.proof.overview import Overview
+from buildlog.proof.predicting import predictions_of
 from buildlog.proof.proof import proof_book
 from buildlog.proof.rendered_page import (
     FIGURE_CHANGED,
@@ -360,14 +361,15 @@ class _Blocks(Preprocessor):
         cautioned = work.furniture.cautioned
         for place, (fence, block) in enumerate(zip(fences, work.page.blocks, strict=True)):
             result = work.book.by_place[block.position]
+            foretold, _ = predictions_of(work.book, block)
             if result.id in seen:
-                result = self._only_its_faults(result)
+                result, foretold = self._only_its_faults(result), []
             seen.add(result.id)
             work.note(result.faults)
             card = work.cache.get(
                 ("card", work.key, place),
-                (result,),
-                partial(render_card, result, draw=work.draw, cautioned=cautioned),
+                (result, *(one.predicted.block for one in foretold)),
+                partial(render_card, result, draw=work.draw, cautioned=cautioned, foretold=foretold),
                 like=cautioned,
             )
             cautioned = {**cautions_of(result), **cautioned}

@@ -95,6 +95,9 @@ class _Tracer:
             block = self.written.get(result.position)
             if result.faults and block is not None:
                 links |= self._of_block(result, block)
+        for block in self.written.values():
+            if block.predicts:
+                links |= self._of_predictions(block)
         for entry in self.entries:
             for fault in entry.judged.diagnostics if entry.judged else ():
                 cause = self._of_figure(fault, entry)
@@ -123,6 +126,15 @@ class _Tracer:
                 cause = self._of_sheet(fault, block.car)
             if cause is not None:
                 links[_without_level(fault)] = _Link(cause, Tie.INPUT)
+        return links
+
+    def _of_predictions(self, block: Block) -> dict[Diagnostic, _Link]:
+        """What is wrong with the predictions of a block because of another block or a page."""
+        at = {prediction.by.position: prediction.address for prediction in block.predicts}
+        links = {}
+        for fault in self.findings:
+            if fault.position in at and (cause := self._of_address(fault, at[fault.position], block.page)):
+                links[_without_level(fault)] = _Link(cause, Tie.FIGURE)
         return links
 
     def _of_figure(self, fault: Diagnostic, entry: Entry) -> Diagnostic | None:

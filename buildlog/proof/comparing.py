@@ -13,7 +13,7 @@ from buildlog.book.addresses import Mode, Target, change
 from buildlog.diagnostics import Diagnostic, Position, Refused, Severity, declare
 from buildlog.figures import units
 from buildlog.figures.agreement import Computed, judge, unit_of
-from buildlog.figures.comparison import normalised_error
+from buildlog.figures.comparison import normalised_error, within_uncertainty, write_error
 from buildlog.figures.labels import plain, write_figure
 from buildlog.figures.stated import Stated
 from buildlog.kinds.results import Value
@@ -69,8 +69,10 @@ def compare_values(own: Target, against: Target) -> Comparison:
         )
     error = normalised_error(difference.si, difference.expanded_uncertainty)
     shared = value.contributions.keys() & other.contributions.keys()
-    agrees = error <= 1
-    sentence = f"Compared with {against.words}, {_with_uncertainty(other)}: En = {error:.2g}"
+    agrees = within_uncertainty(error)
+    sentence = (
+        f"Compared with {against.words}, {_with_uncertainty(other)}: En = {write_error(error).lstrip('+')}"
+    )
     if agrees:
         sentence += ", not more than 1: they agree within their uncertainties (ISO/IEC 17043)"
     else:

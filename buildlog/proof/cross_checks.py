@@ -160,6 +160,9 @@ def _unused_blocks(book: Book, entries: Sequence[Entry]) -> Iterator[Diagnostic]
                 except Refused:
                     continue
                 used.add((address.page or page.key, address.block))
+            for prediction in block.predicts:  # the card has both beside each other
+                address = read_address(prediction.address)
+                used |= {(address.page or page.key, address.block), (page.key, block.id)}
         # A decision stands first on its page whether or not the words rest on it.
         used |= {(page.key, block.id) for block in page.blocks if block.kind == DECISION}
         if page.howto.is_job or page.howto.series:  # then its bills are on the sheet, or in the series' sums

@@ -8,6 +8,7 @@ from functools import cached_property
 
 from buildlog.book.book import Book
 from buildlog.proof.judging import Entry, Judged
+from buildlog.proof.predicting import Foretold
 from buildlog.proof.proof import Report, proof_book
 from buildlog.proof.series import Place, SeriesOfPages, all_series, places
 
@@ -37,12 +38,22 @@ class Overview:
             self.book.pages[page],
             *(self.book.by_place[block.position] for block in self.book.pages[page].blocks),
             *(entry.judged for entry in self.entries.get(page, ()) if entry.judged is not None),
+            *(one.predicted.block for one in self.foretold.get(page, ())),
         )
 
     @cached_property
     def _judged(self) -> dict[tuple[str, str, str, str], Judged]:
         entries = [(entry.page, entry.judged) for entry in self.report.entries if entry.judged is not None]
         return {(page, judged.label, judged.address, judged.title): judged for page, judged in entries}
+
+    @cached_property
+    def foretold(self) -> dict[str, list[Foretold]]:
+        """By page, the predictions that its blocks are held beside."""
+        found: dict[str, list[Foretold]] = {}
+        for one in self.report.predictions:
+            if isinstance(one, Foretold) and one.by_block:
+                found.setdefault(one.page, []).append(one)
+        return found
 
     @cached_property
     def entries(self) -> dict[str, list[Entry]]:

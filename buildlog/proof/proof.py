@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from buildlog.book.book import Book, Page
@@ -13,6 +13,7 @@ from buildlog.proof.deciding import decision_findings
 from buildlog.proof.drift import drift
 from buildlog.proof.judging import Entry, judge_link, still_holds
 from buildlog.proof.loose_figures import find_loose
+from buildlog.proof.predicting import Claim, Foretold, compared_in_text, predictions_of
 from buildlog.proof.sentences import Sentences
 from buildlog.reading.markdown.slips import (
     ADDRESS_OUTSIDE_LINK,
@@ -42,7 +43,8 @@ _LEVELS = {"note": Severity.NOTE, "warn": Severity.WARNING, "fail": Severity.ERR
 class Report:
     """What a proof found. `entries` is the ledger, in order of pages and places.
 
-    `known` are findings that a site has set aside as known; they are not in `findings`.
+    `known` are findings that a site has set aside as known; they are not in `findings`. `predictions` are
+    what was foretold beside what was found, by blocks and in the text, in the same order.
     """
 
     book: Book
@@ -50,6 +52,7 @@ class Report:
     findings: tuple[Diagnostic, ...]
     entries: tuple[Entry, ...]
     known: tuple[Diagnostic, ...] = ()
+    predictions: tuple[Foretold | Claim, ...] = ()
 
     @property
     def errors(self) -> tuple[Diagnostic, ...]:
@@ -167,12 +170,16 @@ def proof_book(book: Book, pages: Iterable[str] | None = None, *, earlier: Repor
     before = _Earlier(earlier, book)
     findings: list[Diagnostic] = list(book.faults)
     entries: list[Entry] = []
+    foretold: list[Foretold] = []
     for key in chosen:
         page = book.pages[key]
         findings.extend(page.faults)
         for block in page.blocks:
             findings.extend(book.by_place[block.position].faults)
             findings.extend(decision_findings(block, book.by_place[block.position]))
+            held, wrong = predictions_of(book, block)
+            foretold.extend(held)
+            findings.extend(wrong)
         for entry in before.of(page) or judge_page(book, page):
             entries.append(entry)
             if entry.judged is not None:
@@ -185,8 +192,18 @@ def proof_book(book: Book, pages: Iterable[str] | None = None, *, earlier: Repor
         findings.extend(crosscheck(book, entries))
     kept = sorted(dict.fromkeys(_levelled(findings, book)), key=lambda finding: finding.sort_key)
     return Report(
-        book=book, pages=chosen, findings=tuple(trace_causes(book, entries, kept)), entries=tuple(entries)
+        book=book,
+        pages=chosen,
+        findings=tuple(trace_causes(book, entries, kept)),
+        entries=tuple(entries),
+        predictions=_in_order(chosen, [*foretold, *compared_in_text(entries, foretold)]),
     )
+
+
+def _in_order(pages: Sequence[str], predictions: Sequence[Foretold | Claim]) -> tuple[Foretold | Claim, ...]:
+    """Predictions in the order of pages and places."""
+    number = {page: place for place, page in enumerate(pages)}
+    return tuple(sorted(predictions, key=lambda one: (number[one.page], one.position)))
 
 
 def _levelled(findings: Iterable[Diagnostic], book: Book) -> list[Diagnostic]:

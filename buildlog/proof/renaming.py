@@ -327,6 +327,9 @@ def _in_block(page: Page, root: YamlMapping, renaming: Renaming) -> Iterator[Edi
     if renaming.kind == "case" and isinstance(cases := root.get("cases"), YamlMapping):
         for key, _ in cases.entries:
             yield from _edit(page, key, lambda text: renaming.new if text == renaming.old else text)
+    if renaming.kind == "case":
+        for node in _foretold(root):
+            yield from _edit(page, node, lambda text: _of_case(text, renaming))
     if renaming.kind == "row":
         for node in _names_in(root):
             if address_key(node.text) == renaming.old:
@@ -340,8 +343,21 @@ def _of_row(text: str, renaming: Renaming) -> str:
     return f"{name}{dot}{_with_row(keys, renaming)}"
 
 
+def _of_case(text: str, renaming: Renaming) -> str:
+    case, dot, rest = text.partition(".")
+    return f"{renaming.new}{dot}{rest}" if case == renaming.old and rest else text
+
+
+def _foretold(root: YamlMapping) -> Iterator[YamlScalar]:
+    """The quantities that a block names beside what foretold them."""
+    predicts = root.get("predicts")
+    if isinstance(predicts, YamlMapping):
+        yield from (key for key, _ in predicts.entries)
+
+
 def _quantities(root: YamlMapping) -> Iterator[YamlScalar]:
-    """The quantities that a block names for its own search and its own sweep."""
+    """The quantities that a block names for its own search, its own sweep and what foretold them."""
+    yield from _foretold(root)
     goal, swept = root.get("so_that"), root.get("of")
     if isinstance(goal, YamlMapping):
         yield from (key for key, _ in goal.entries)

@@ -27,6 +27,8 @@ from buildlog.reading.nodes import (
     read_yaml,
     whole_file,
 )
+from buildlog.reading.predictions import KEY as PREDICTS
+from buildlog.reading.predictions import Prediction, read_predictions
 
 SHOWABLE = ("table", "chart", "working", "inputs")
 _GOAL_KEYS = ("find", "so_that", "between")
@@ -43,6 +45,7 @@ BLOCK_KEYS = (
     "show",
     *_GOAL_KEYS,
     *_SWEEP_KEYS,
+    PREDICTS,
 )
 _ID = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
 _CASE = re.compile(r"[A-Za-z0-9_\-]+")
@@ -136,6 +139,7 @@ class Block:
     `car_state` is the state's name, or in the old form ``car: name@2`` its number; None is the last one.
     `sought` is the input that `find` names, also where the rest of the goal cannot be read.
     `case_states` are the names of the states that cases have of their own.
+    `predicts` are what foretold results of the block, which it is set beside and never computed with.
     `options` and `chosen` are a decision's: each option with the case that it stands for, and the one that
     was taken.
     """
@@ -156,6 +160,7 @@ class Block:
     goal: Goal | None = None
     sought: str = ""
     sweep: Sweep | None = None
+    predicts: tuple[Prediction, ...] = ()
     options: Mapping[str, str] = field(default_factory=dict)
     chosen: str = ""
     faults: tuple[Diagnostic, ...] = ()
@@ -262,6 +267,7 @@ def read_block(body: str, place: Place, page: str, position: Position) -> Block:
         goal=read_goal(root, faults),
         sought=_sought(root),
         sweep=read_sweep(root, faults),
+        predicts=() if decides else read_predictions(root.get(PREDICTS), faults),
     )
     if decides:
         block = _deciding(block, decisions.read_decision(root, faults))

@@ -306,7 +306,15 @@ class Rows:
 
     def _check_gaps(self, times: array[float]) -> None:
         """Ask what a gap is where one step is far longer than the others."""
+        at = self.reading.written.position
+        if times[-1] == times[0]:  # spread, they share no time with a next one
+            self.reading.wrong(LOG_UNCLEAR, "rows that all have one time", "time: {rate: 10 Hz}", at=at)
+            raise CannotGoOn
         if self.rules.gap:
+            if all(len(span) < 2 for span in spans_of(times, self.rules.gap)):
+                found = f"no two rows within a gap of {self.rules.gap:.4g} s of each other"
+                self.reading.wrong(DATA_UNREADABLE, found, "a gap longer than the usual step", at=at)
+                raise CannotGoOn
             return
         steps = [later - earlier for earlier, later in pairwise(times)]
         longest, usual = max(steps), median(steps)

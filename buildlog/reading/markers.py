@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from buildlog.diagnostics import Diagnostic, Position, declare, did_you_mean, shorten
 from buildlog.reading.markdown.page import ScannedPage
 
-LISTS = ("ledger", "coverage", "sources", "series", "cautions")
+LISTS = ("ledger", "coverage", "sources", "series", "predictions", "cautions")
 """Lists of the whole site."""
 NAMES = (*LISTS, "needs")
 """What a marker can ask for: besides the lists, what the page's own job needs."""

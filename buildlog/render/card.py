@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from buildlog.diagnostics import Severity
 from buildlog.kinds.hazards import HAZARDS, Hazard
 from buildlog.kinds.results import BlockResult, card_anchor, sweep_anchor
+from buildlog.proof.predicting import Foretold
 from buildlog.render.chart import Draw, DrawnChart, draw_charts
 from buildlog.render.decision import decision_table
 from buildlog.render.download import downloads
+from buildlog.render.foretold import render_foretold
 from buildlog.render.inputs import input_rows, name_cases
 from buildlog.render.pieces import Rendered, render
 from buildlog.render.sureness import NOT_UNCERTAIN, sureness
@@ -35,8 +37,9 @@ def render_card(
     *,
     draw: Draw | None = None,
     cautioned: Mapping[str, str] | None = None,
+    foretold: Sequence[Foretold] = (),
 ) -> Rendered:
-    """The card of a block.
+    """The card of a block. `foretold` are the predictions that its results are set beside.
 
     `show` of the block says what is in it: the table (folded away rather than left out, because figures
     lead to its rows), the chart, the working, the inputs. `cautioned` are the cautions whose text already
@@ -59,6 +62,7 @@ def render_card(
         cautions_named=[(hazard, said.get(hazard.id, caution_anchor(hazard.id))) for hazard in hazards],
         caution_anchor=caution_anchor,
         sweep_anchor=sweep_anchor,
+        foretold=render_foretold(block, foretold, draw) if computed else None,
         **(_results_in(block, draw) if computed else _NO_RESULTS),
     )
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from buildlog.book.addresses import Target
 from buildlog.figures.labels import plain, write_figure
 from buildlog.kinds.budget import parts_in_words
 from buildlog.kinds.results import BlockResult, Value, card_anchor, input_anchor, row_anchor, sweep_anchor
@@ -106,14 +107,20 @@ def _target(judged: Judged, page: str) -> tuple[str | None, str] | None:
 
 def anchor_in_card(judged: Judged, block: BlockResult) -> str:
     """The id of what a figure leads to in a block's card: its row there, or the card."""
-    if not judged.output or not block.cases:
+    if judged.target is None or not block.cases:
         return card_anchor(block.id)
-    if judged.target is not None and judged.target.at:
+    return target_anchor(judged.target)
+
+
+def target_anchor(target: Target) -> str:
+    """The id of what an address leads to in its block's card."""
+    block = target.block
+    if target.at:
         return sweep_anchor(block.id)
-    if judged.target is None or judged.target.given is None:
-        return row_anchor(block.id, judged.output, judged.key)
+    if target.given is None:
+        return row_anchor(block.id, target.output, target.key)
     if "inputs" in block.show:
-        return input_anchor(block.id, judged.output)
+        return input_anchor(block.id, target.output)
     return card_anchor(block.id)
 
 
@@ -163,7 +170,7 @@ def _note(judged: Judged) -> list[NoteLine]:
     if judged.spoken and judged.block is not None:
         said = NoteLine(text=judged.spoken, before="Computed: ")
         source = NoteLine(text=f"From {judged.block.title or judged.block.id}")
-        return [said, NoteLine(text=what_in_words(judged, judged.block)), source]
+        return [said, NoteLine(text=what_in_words(judged)), source]
     if judged.block is None or judged.value is None:
         return [
             NoteLine(
@@ -171,7 +178,7 @@ def _note(judged: Judged) -> list[NoteLine]:
             )
             for finding in judged.diagnostics
         ]
-    lines = [_computed(judged.value, judged), NoteLine(text=what_in_words(judged, judged.block))]
+    lines = [_computed(judged.value, judged), NoteLine(text=what_in_words(judged))]
     if (difference := _difference(judged, judged.value)) is not None:
         lines.append(difference)
     if judged.comparison is not None:
@@ -192,23 +199,29 @@ def _computed(value: Value, judged: Judged) -> NoteLine:
     return line
 
 
-def what_in_words(judged: Judged, block: BlockResult) -> str:
+def what_in_words(judged: Judged) -> str:
     """Which result of a block a figure names, as its row in the card does."""
-    what = judged.output
-    if (declared := block.outputs.get(judged.output)) is not None:
-        what = sentence(declared.about)
-        if judged.key:
-            what += f", {declared.key} {key_text(block, declared, judged.key).text}"
-    elif judged.target is not None and judged.target.given is not None:
-        what = sentence(judged.target.given.declared.about)
-        if judged.key:
-            what += f", {judged.key.replace('_', ' ').replace('.', ', ')}"
-    if judged.target is not None and judged.target.at and block.sweep is not None:
-        what += f", at {block.sweep.label} {judged.target.at}"
-    if judged.case:
-        what += f", {judged.case}"
+    what = judged.output if judged.target is None else target_in_words(judged.target)
     if judged.versus:
         what += f", change from {judged.versus}"
+    return what
+
+
+def target_in_words(target: Target) -> str:
+    """What an address leads to, as its row in the card names it."""
+    block, what = target.block, target.output
+    if (declared := block.outputs.get(target.output)) is not None:
+        what = sentence(declared.about)
+        if target.key:
+            what += f", {declared.key} {key_text(block, declared, target.key).text}"
+    elif target.given is not None:
+        what = sentence(target.given.declared.about)
+        if target.key:
+            what += f", {target.key.replace('_', ' ').replace('.', ', ')}"
+    if target.at and block.sweep is not None:
+        what += f", at {block.sweep.label} {target.at}"
+    if target.case:
+        what += f", {target.case}"
     return what
 
 

@@ -1,5 +1,5 @@
-"""Lists of the whole site: all figures, how many of them rest on something, the sources, the series, the
-cautions. An author puts a marker where one of them is to stand."""
+"""Lists of the whole site: all figures, how many of them rest on something, the sources, the series, what was
+foretold, the cautions. An author puts a marker where one of them is to stand."""
 
 from __future__ import annotations
 
@@ -25,6 +25,7 @@ from buildlog.render.figure import anchor_in_card, what_in_words
 from buildlog.render.identity_cache import IdentityCache
 from buildlog.render.page_parts import page_link
 from buildlog.render.pieces import LinkPiece, Rendered, render
+from buildlog.render.predictions import render_predictions
 from buildlog.render.quantities import other_of, shown
 
 STANDINGS = ("computed", "cited", "told", "loose")
@@ -39,6 +40,7 @@ def render_list(name: str, overview: Overview, draw: Draw, cache: IdentityCache 
         "coverage": lambda: _coverage(overview),
         "sources": lambda: _sources(overview),
         "series": lambda: _series(overview, draw, cache),
+        "predictions": lambda: render_predictions(overview, draw),
         "cautions": lambda: render("cautions.html.j2", cautions=list(HAZARDS.values())),
     }
     assert made.keys() == set(LISTS)
@@ -150,7 +152,7 @@ def _rests_on(entry: Entry) -> LinkPiece | str:
         return judged.address
     words = block.title or block.id
     if judged.output:
-        words += f": {what_in_words(judged, block)}"
+        words += f": {what_in_words(judged)}"
     if not block.page:  # a car's sheet is on no page
         return words
     return LinkPiece(page=block.page, anchor=anchor_in_card(judged, block), text=words)

@@ -198,11 +198,5 @@ def render_reproduce(book: Book, page: Page, published: Collection[str]) -> Rend
 
 
 def _data_files(result: BlockResult) -> list[str]:
-    return sorted(
-        {
-            given.reference
-            for case in result.cases.values()
-            for given in case.given.values()
-            if given.origin == "data" and given.reference
-        }
-    )
+    cases = result.cases.values()
+    return sorted({file for case in cases for given in case.given.values() for file in given.files})

@@ -85,6 +85,8 @@ Writing the block
   cases: names, each with the inputs that it changes; optional
   find, so_that, between: an input to be found, {{QUANTITY: value}}, and its bounds [LOW, HIGH]; optional
   sweep, of: INPUT from LOW to HIGH by STEP, and [QUANTITY, …]; optional
+  predicts: {{QUANTITY: calc:PAGE#ID.QUANTITY}}, what foretold a quantity that this block measured; the card
+      sets both beside each other, and nothing is computed with it; optional
   show: any of table, chart, working, inputs; optional
 
 Figures in the text

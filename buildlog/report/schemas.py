@@ -31,6 +31,7 @@ from buildlog.kinds.kind import Kind
 from buildlog.reading import decisions
 from buildlog.reading.blocks import BLOCK_KEYS, SHOWABLE
 from buildlog.reading.log_rules import COLUMN_OPTIONS, OPTIONS
+from buildlog.reading.predictions import MOST as MOST_PREDICTIONS
 from buildlog.report.value_pattern import value_pattern
 
 Schema = dict[str, Any]
@@ -394,6 +395,14 @@ def block_schema() -> Schema:
             "of": {
                 "description": "the quantities to list over the sweep",
                 "anyOf": [address, {"type": "array", "items": address, "minItems": 1, "maxItems": 12}],
+            },
+            "predicts": {
+                "description": "what foretold quantities of this block: QUANTITY: calc:PAGE#BLOCK.QUANTITY",
+                "type": "object",
+                "minProperties": 1,
+                "maxProperties": MOST_PREDICTIONS,
+                "propertyNames": {"pattern": _QUANTITY},
+                "additionalProperties": {"type": "string", "pattern": "^\\s*calc:\\S"},
             },
         },
         "dependencies": {

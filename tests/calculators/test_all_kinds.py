@@ -237,6 +237,7 @@ DEFINITIONS = {
     "parts": "sums of what was weighed and paid",
     "decision": "differences of values that bring their uncertainty along",
     "measured": "means and differences of readings, whose scatter is theirs",
+    "log_compare": "means and differences of what was logged, in doubt by their scatter",
 }
 """Kinds without a doubt of the method, with the reason: none of their formulae is a model."""
 

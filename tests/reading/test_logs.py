@@ -315,6 +315,16 @@ def test_gaps_are_stated(tmp_path: Path) -> None:
     assert log.rate == 1
 
 
+def test_a_gap_that_every_step_is(tmp_path: Path) -> None:
+    content = "Time,RPM\n0,2000\n1,2001\n2,2002\n"
+    assert "no two rows within a gap of 0.5 s" in bad(tmp_path, PLAIN[:-1] + ", gap: 0.5 s}", content)
+
+
+def test_rows_that_all_have_one_time(tmp_path: Path) -> None:
+    content = "Time,RPM\n7,2000\n7,2001\n7,2002\n"
+    assert "rows that all have one time" in bad(tmp_path, PLAIN[:-1] + ", repeated: spread}", content)
+
+
 def test_a_stretch_of_a_log(tmp_path: Path) -> None:
     content = "Time,RPM\n" + "\n".join(f"{time},{2000 + time}" for time in range(100))
     log = good(tmp_path, PLAIN[:-1] + ", from: 20 s, to: 30 s}", content)
