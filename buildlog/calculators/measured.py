@@ -215,7 +215,7 @@ OUTPUTS = (
         name="shown",
         dimension="text",
         unit="",
-        about="what the readings show, against the first condition",
+        about="what the readings show",
         key="condition",
     ),
 )

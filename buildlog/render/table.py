@@ -164,11 +164,14 @@ def _cell(value: Value, first: Value | None, other: OtherUnit | None) -> TableCe
     return cell
 
 
-def _word(block: BlockResult, output: Output) -> ResultInWords:
-    texts = [(case, text) for case in block.cases if isinstance(text := block.value(case, output.name), str)]
+def _word(block: BlockResult, output: Output, key: str) -> ResultInWords:
+    """What a block says in words; of a listed quantity, of one key."""
+    found = ((case, block.value(case, output.name, key)) for case in block.cases)
+    texts = [(case, text) for case, text in found if isinstance(text, str)]
     if len(texts) == len(block.cases) and len({text for _, text in texts}) == 1:
         texts = [("", texts[0][1])]
-    return ResultInWords(row_anchor(block.id, output.name), sentence(output.about), tuple(texts))
+    label = f"{output.about}, {key_text(block, output, key).text}" if key else output.about
+    return ResultInWords(row_anchor(block.id, output.name, key), sentence(label), tuple(texts))
 
 
 def tables(block: BlockResult) -> Tables:
@@ -183,7 +186,7 @@ def tables(block: BlockResult) -> Tables:
                 columns.setdefault(output.name, []).append(value)
     for output, key in block.rows():
         if output.dimension == "text":
-            words.append(_word(block, output))
+            words.append(_word(block, output, key))
             continue
         row = _row(block, output, key, other_of(columns.get(output.name, [])))
         if key:

@@ -10,6 +10,7 @@ import pytest
 from scipy import stats
 
 from buildlog.kinds.results import BlockResult, Value
+from buildlog.render.table import tables
 from tests.samples import calc, open_site
 
 HILL = """
@@ -287,3 +288,14 @@ def test_sheets_that_are_refused(tmp_path: Path, sheet: str, said: str) -> None:
     told = " ".join(f"{fault.position} {fault.found} {fault.expected} {fault.help}" for fault in faults)
     assert said in told
     assert "runs.csv" in told
+
+
+def test_the_card_says_what_each_condition_shows_and_keeps_to(tmp_path: Path) -> None:
+    """Words that are listed by condition: each with its own, and a place to lead to."""
+    words = tables(good(tmp_path, listed(HILL) + "\nat_most: 21.6 s")).words
+    assert [(one.label, one.texts) for one in words] == [
+        ("Whether the mean keeps to its limits, before", (("", "fails"),)),
+        ("Whether the mean keeps to its limits, after", (("", "holds"),)),
+        ("What the readings show, after", (("", "a fall"),)),
+    ]
+    assert [one.anchor for one in words][-1] == "calc-x.shown.after"
