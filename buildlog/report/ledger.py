@@ -7,6 +7,7 @@ import json
 from buildlog.files.spreadsheet import csv_text
 from buildlog.proof.judging import Entry
 from buildlog.proof.proof import Report
+from buildlog.report.predictions import prediction_rows, predictions_text
 from buildlog.report.printable import printable, printable_path
 from buildlog.report.text import percent
 from buildlog.report.wording import plural
@@ -35,11 +36,13 @@ def _row(entry: Entry) -> dict[str, object]:
 
 
 def ledger_json(report: Report) -> str:
-    """All figures as JSON: ``{"format": 1, "coverage": …, "figures": [{page, line, …}]}``."""
+    """All figures and predictions as JSON: ``{"format": 1, "coverage": …, "figures": [{page, line, …}],
+    "predictions": …}``; see schemas/ledger.schema.json."""
     document = {
         "format": FORMAT,
         "coverage": report.coverage,
         "figures": [_row(entry) for entry in report.entries],
+        "predictions": prediction_rows(report),
     }
     return json.dumps(document, ensure_ascii=False, indent=1) + "\n"
 
@@ -60,7 +63,7 @@ def ledger_text(report: Report) -> str:
         share = percent(resting / len(rows))
         head = f"{printable_path(page)}: {plural(len(rows), 'figure')}, {share} rest on something"
         lines += [head, *(_line(entry) for entry in rows), ""]
-    return "\n".join(lines)
+    return "\n".join([*lines, predictions_text(report)])
 
 
 def _line(entry: Entry) -> str:
