@@ -38,6 +38,10 @@ SPARE = calc(
       final_drive: calc:episodes/axle#shorter-final.after.overall_ratio.5
     """
 )
+PREDICTS = """predicts:
+  after.speed_at_limit.3: calc:episodes/other#spare.speed_at_limit.2
+  speed_at_limit.2: calc:shorter-final.after.speed_at_limit.1
+cases:"""
 FILES: dict[str, str | bytes] = {
     "episodes/axle.md": f"""\
 ---
@@ -54,7 +58,7 @@ The same stands in [the other](other.md), [from here](../index.md#top) and ![a p
 [so]: calc:episodes/axle#shorter-final.after.speed_at_limit.3 "in km/h; vs before"
 [135.52 km/h]: <calc:episodes/axle.md#shorter-final.after.speed_at_limit.3>
 
-{GEARING}
+{GEARING.replace("cases:", PREDICTS)}
 {BILL}
 """,
     "episodes/other.md": f"""\

@@ -25,11 +25,11 @@ from mkdocs_buildlog.memory import BuildMemory
 from tests.jobs import FILES
 from tests.proof.test_drift import CSV
 from tests.proof.test_drift import FILES as DRIVEN
-from tests.samples import GEARING, write_site
+from tests.samples import GEARING, calc, write_site
 
 LISTS = "".join(
     f'# {name}\n\n<div data-buildlog="{name}"></div>\n\n'
-    for name in ("ledger", "coverage", "sources", "series", "cautions")
+    for name in ("ledger", "coverage", "sources", "series", "predictions", "cautions")
 )
 LOOKING = """\
 # Looking
@@ -169,7 +169,16 @@ def test_a_search_finds_results_and_none_of_what_explains_them(tmp_path: Path, t
 
 # --- what is taken over from build to build ---------------------------------------------------
 
+WATCHED = calc(
+    """
+    id: watched
+    kind: gearing
+    inputs: {gears: [1.4], rolling_circumference: 1.78 ± 0.01 m, rev_limit: 8200 rpm, final_drive: 4.10}
+    predicts: {speed_at_limit.1: calc:episodes/final#then.speed_at_limit.3}
+    """
+)
 DATA = {
+    "watched.md": f"# Watched\n\n{WATCHED}",
     "runs/before.csv": CSV,
     "cars/brindle.yml": DRIVEN["cars/brindle.yml"],
     "a.md": str(DRIVEN["a.md"]),
