@@ -7,10 +7,13 @@ from pathlib import Path
 
 import click
 
+from buildlog.book.book import Book
 from buildlog.commands.site import Stop, lines_of, open_site, page_named, site_option, with_hint
 from buildlog.diagnostics import did_you_mean
 from buildlog.kinds.results import BlockResult
+from buildlog.proof.predicting import predictions_of
 from buildlog.report.budget import NoBudget, budget_text, working_json
+from buildlog.report.predictions import foretold_text
 from buildlog.report.text import findings_text
 from buildlog.report.working import trial_text, working_text
 
@@ -51,6 +54,8 @@ def working_command(
         sys.exit(1)
     if not changes:
         click.echo(_printed(block, result, form), nl=False)
+        if result is None and form == "text":
+            click.echo(_foretold(book, block), nl=False)
         return
     pairs = dict(change.partition("=")[::2] for change in changes)
     if bad := [change for change in changes if "=" not in change]:
@@ -72,6 +77,13 @@ def _printed(block: BlockResult, result: str | None, form: str) -> str:
         return budget_text(block, result)
     except NoBudget as error:
         raise Stop(str(error)) from error
+
+
+def _foretold(book: Book, block: BlockResult) -> str:
+    """The predictions that the block's results are held beside; a car's sheet has none."""
+    blocks = book.pages[block.page].blocks if block.page in book.pages else ()
+    written = [one for one in blocks if one.position == block.position]
+    return foretold_text([held for one in written for held in predictions_of(book, one)[0]])
 
 
 def _no_block(address: str, block_id: str, known: list[str]) -> str:

@@ -17,6 +17,7 @@ from buildlog.book.evaluation import references
 from buildlog.diagnostics import Diagnostic, Position, Refused, Severity, declare
 from buildlog.figures import units
 from buildlog.figures.comparison import signed_normalised_error, within_uncertainty
+from buildlog.kinds.declaration import Logged
 from buildlog.kinds.results import BlockResult, Value
 from buildlog.proof.judging import Entry, Judged
 from buildlog.reading.addresses import read_address
@@ -43,8 +44,9 @@ class Foretold:
     """A predicted value beside the measured one.
 
     `difference` is predicted − measured. `error` is its normalised error with its sign, None where nothing in
-    it is uncertain. `shared` says that both rest on an error, which counts once. `by_block` says that a block
-    names the two; else a figure's title does. `position` is where they are named.
+    it is uncertain. `shared` says that both rest on an error, which counts once; `logs` are those that both
+    rest on. `by_block` says that a block names the two; else a figure's title does. `position` is where they
+    are named.
     """
 
     page: str
@@ -54,6 +56,7 @@ class Foretold:
     difference: Value
     error: float | None
     shared: bool
+    logs: tuple[str, ...] = ()
     by_block: bool = True
 
     @property
@@ -98,7 +101,7 @@ class Tally:
 
 
 def foretell(
-    predicted: Target, measured: Target, *, page: str, position: Position, by_block: bool = True
+    book: Book, predicted: Target, measured: Target, *, page: str, position: Position, by_block: bool = True
 ) -> Foretold:
     """Set a prediction beside what was measured. Raises `Refused` for what cannot be compared."""
     value, found = predicted.number, measured.number
@@ -122,6 +125,7 @@ def foretell(
         difference=difference,
         error=error,
         shared=not value.contributions.keys().isdisjoint(found.contributions),
+        logs=tuple(sorted(_logs_behind(book, predicted.block) & _logs_behind(book, measured.block))),
         by_block=by_block,
     )
 
@@ -181,7 +185,7 @@ def _held_to(book: Book, block: Block, prediction: Prediction, measured: Target)
         if measured.case and other is not None and other.cases:
             address = in_case(other, address, measured.case)
         predicted = book.target(block.page, address)
-        foretold = foretell(predicted, measured, page=block.page, position=prediction.own.position)
+        foretold = foretell(book, predicted, measured, page=block.page, position=prediction.own.position)
     except Refused as error:
         second = other.position if other is not None else None
         return _refused(error, place, length, second, "the block that it names")
@@ -247,6 +251,24 @@ def _taken(book: Book, block: BlockResult) -> Iterator[Target]:
                 continue  # not of this case
 
 
+def _logs_behind(book: Book, block: BlockResult) -> set[str]:
+    """The logs that a block's values come from, by way of other blocks too."""
+    found: set[str] = set()
+    seen: set[tuple[str, str]] = set()
+    waiting = [block]
+    while waiting:
+        one = waiting.pop()
+        if (one.page, one.id) in seen:
+            continue
+        seen.add((one.page, one.id))
+        waiting += [target.block for target in _taken(book, one)]
+        for case in one.cases.values():
+            for given in case.given.values():
+                if isinstance(given.declared.form, Logged):
+                    found |= {log.file for log in given.value}
+    return found
+
+
 def _blocks_of(book: Book, page: str) -> tuple[Block, ...]:
     return tuple(book.pages[page].blocks) if page in book.pages else ()
 
@@ -254,7 +276,9 @@ def _blocks_of(book: Book, page: str) -> tuple[Block, ...]:
 # --- of the text --------------------------------------------------------------------------------
 
 
-def compared_in_text(entries: Iterable[Entry], known: Iterable[Foretold]) -> Iterator[Foretold | Claim]:
+def compared_in_text(
+    book: Book, entries: Iterable[Entry], known: Iterable[Foretold]
+) -> Iterator[Foretold | Claim]:
     """What figures are set beside by their titles, each pair once: a computed value “against” one that was
     found without it, and somebody's word “of” one. `known` are what blocks name."""
     seen = {(one.predicted.name, one.measured.name) for one in known}
@@ -270,7 +294,7 @@ def compared_in_text(entries: Iterable[Entry], known: Iterable[Foretold]) -> Ite
             if names not in seen and names[::-1] not in seen:
                 seen.add(names)
                 yield foretell(
-                    judged.target, against, page=entry.page, position=entry.position, by_block=False
+                    book, judged.target, against, page=entry.page, position=entry.position, by_block=False
                 )
 
 

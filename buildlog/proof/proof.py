@@ -196,7 +196,7 @@ def proof_book(book: Book, pages: Iterable[str] | None = None, *, earlier: Repor
         pages=chosen,
         findings=tuple(trace_causes(book, entries, kept)),
         entries=tuple(entries),
-        predictions=_in_order(chosen, [*foretold, *compared_in_text(entries, foretold)]),
+        predictions=_in_order(chosen, [*foretold, *compared_in_text(book, entries, foretold)]),
     )
 
 

@@ -111,6 +111,9 @@ def _remarks(one: Foretold) -> Iterable[str]:
         yield "the measured value has no uncertainty and counts as exact"
     elif one.shared:
         yield "what both rest on counts once"
+    if one.error is not None and one.logs:
+        files = " and ".join(one.logs)
+        yield f"both rest on {files}; the scatter of its readings is taken as independent"
     if one.error is not None and (predicted.interval or measured.interval):
         yield "the interval is lopsided, and En takes ± as it is"
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from buildlog.book.addresses import Target
@@ -42,6 +43,7 @@ def _of_prediction(one: Foretold) -> dict[str, object]:
         },
         "normalised_error": one.error,
         "shared": one.shared,
+        "logs": list(one.logs),
         "agrees": _AGREES.get(one.verdict),
     }
 
@@ -98,6 +100,15 @@ def predictions_text(report: Report) -> str:
         heads.append(f"{plural(len(claims), 'claim')} that can be computed: {agreed} agreed")
     lines = [_line(one) for one in report.predictions]
     return "\n".join(["; ".join(heads), *lines, "", ""])
+
+
+def foretold_text(foretold: Sequence[Foretold]) -> str:
+    """What foretold a block's results, beside them; "" where nothing did."""
+    if not foretold:
+        return ""
+    lines = [f"    by {printable(_address(one.predicted))}" for one in foretold]
+    pairs = [row for one, by in zip(foretold, lines, strict=True) for row in (_line(one), by)]
+    return "\n".join(["", "Foretold and found (En from −1 to 1 agrees)", *pairs, ""])
 
 
 def _line(one: Foretold | Claim) -> str:

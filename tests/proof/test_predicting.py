@@ -12,6 +12,7 @@ from buildlog.book.affected import affected_pages
 from buildlog.figures.comparison import signed_normalised_error, within_uncertainty, write_error
 from buildlog.proof.predicting import AGREES, DISAGREES, UNTOLD, Claim, Foretold, tally
 from buildlog.proof.proof import Report, proof_book
+from tests.kinds.models.test_lagging import logged
 from tests.samples import calc, open_site
 
 
@@ -342,3 +343,29 @@ def test_nothing_is_computed_with_a_prediction(tmp_path: Path) -> None:
     report = proofed(tmp_path, guess + measured())
     assert codes(report) == []
     assert len(report.predictions) == 2
+
+
+def test_two_values_of_one_log_are_said_to_be(tmp_path: Path) -> None:
+    """The scatter of each is an error of its own block: both having the same readings cannot be seen in it."""
+    signal = logged(1, dead_time=1.0)
+    rows = "".join(
+        f"{time:.3f},{leader:.4f},{follower:.4f}\n"
+        for time, leader, follower in zip(signal.times, signal.leader, signal.follower, strict=True)
+    )
+    block = """
+        id: {name}
+        kind: instrument_lag
+        inputs:
+          log: {{data: {file}.csv, time: {{heading: t, unit: s}}, columns: {columns}}}
+        {more}
+        """
+    columns = "{leader: {heading: a, unit: km/h}, follower: {heading: b, unit: km/h}}"
+    line = "predicts: {lag: calc:guess.lag}"
+    for file, logs in (("drive", ("drive.csv",)), ("other", ())):
+        guess = calc(block.format(name="guess", file="drive", columns=columns, more=""))
+        watch = calc(block.format(name="watch", file=file, columns=columns, more=line))
+        files: dict[str, str | bytes] = {"a.md": guess + watch}
+        files |= {f"{name}.csv": f"t,a,b\n{rows}" for name in ("drive", "other")}
+        report = proof_book(open_site(tmp_path, files))
+        assert codes(report) == []
+        assert only(report).logs == logs

@@ -7,9 +7,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from click.testing import CliRunner
 from jsonschema import Draft202012Validator
 
 import buildlog.report
+from buildlog.cli import main
 from buildlog.proof.proof import Report, proof_book
 from buildlog.report.ledger import ledger_json, ledger_text
 from tests.proof.test_predicting import GUESS, gearing, measured
@@ -76,3 +78,13 @@ def test_a_site_without_any_has_no_such_lines(tmp_path: Path) -> None:
     plain = proof_book(open_site(tmp_path, {"a.md": GUESS}))
     assert "prediction" not in ledger_text(plain)
     assert json.loads(ledger_json(plain))["predictions"] == []
+
+
+def test_the_working_of_a_block_ends_with_what_foretold_it(tmp_path: Path) -> None:
+    report(tmp_path)
+    command = ["working", "a#watch", "--site", str(tmp_path)]
+    lines = CliRunner().invoke(main, command).output.replace("\u00a0", " ").splitlines()
+    assert lines[-3] == "Foretold and found (En from −1 to 1 agrees)"
+    assert "162.0 ± 1.6 km/h predicted, 163.8 ± 2.2 km/h measured, En −0.67: agrees" in lines[-2]
+    assert lines[-1] == "    by calc:a#guess.speed_at_limit.1"
+    assert "Foretold" not in CliRunner().invoke(main, [*command, "--set", "final_drive=4.2"]).output
