@@ -109,6 +109,7 @@ inputs:
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
@@ -265,65 +266,83 @@ _BY_CONDITION, _BY_DRIVE, _BY_BIN = "condition", "drive", "bin"
 def _count(name: str, about: str, key: str = "", decimals: int = 0, needs: tuple[str, ...] = ()) -> Output:
     of = "speed_bins" if key == _BY_BIN else ""
     return Output(
-        name=name, dimension="count", unit="", about=about, key=key, decimals=decimals, of=of, needs=needs
+        name=name,
+        dimension="count",
+        unit="",
+        about=about,
+        key=key,
+        decimals=decimals,
+        of=of,
+        needs=needs,
+        beside=bool(key),
     )
 
 
 def _own(name: str, about: str, key: str = "", is_change: bool = True) -> Output:
     of = "speed_bins" if key == _BY_BIN else ""
     return Output(
-        name=name, dimension=OWN_DIMENSION, unit="", about=about, key=key, of=of, is_change=is_change
+        name=name,
+        dimension=OWN_DIMENSION,
+        unit="",
+        about=about,
+        key=key,
+        of=of,
+        is_change=is_change,
+        beside=bool(key),
     )
 
 
 OUTPUTS = (
     Output(name="change", dimension="text", unit="", about="whether the logs show a change"),
-    Output(name="finding", dimension="text", unit="", about="what they show, in a sentence"),
+    Output(name="finding", dimension="text", unit="", about="what shows", leading=True),
     Output(name="rests_on", dimension="text", unit="", about="whose scatter the interval is made of"),
     _own("difference", "after less before, like with like"),
-    _own("level", "mean over the bins that both sides have, by their weights", _BY_CONDITION, False),
+    _own("level", "mean over the bins, by their weights", _BY_CONDITION, False),
     _own("plain_difference", "difference of the plain means over all that was driven, traffic and all"),
     _own("speed_effect", "what speeds that differ inside of the bins made of the difference; taken off it"),
-    _count("drives", "drives that have rows in these bins", _BY_CONDITION),
+    _count("drives", "drives", _BY_CONDITION),
     Output(
         name="share_compared",
         dimension="ratio",
         unit="%",
-        about="rows that are compared, of all in the logs",
+        about="share of the rows compared",
         key=_BY_CONDITION,
         decimals=0,
+        beside=True,
     ),
-    _count("readings", "rows that are compared", _BY_CONDITION),
-    _count("independent_readings", "what these rows are worth in independent readings", _BY_CONDITION, 1),
+    _count("readings", "rows compared", _BY_CONDITION),
+    _count("independent_readings", "independent readings in them", _BY_CONDITION, 1),
     Output(
         name="speed_correlation",
         dimension="ratio",
         unit="",
-        about="correlation of the readings of a whole drive with speed",
+        about="correlation of all readings of the drive with speed",
         key=_BY_DRIVE,
         decimals=2,
+        beside=True,
     ),
-    _own("drive_offset", "by how much a drive lies above the mean of those of its side", _BY_DRIVE),
-    _count("outliers", "readings far from the middle of their bin; they are in the result", _BY_CONDITION),
-    _own("largest_outlier", "how far the furthest of them is off", _BY_CONDITION),
+    _own("drive_offset", "above the mean of the drives of its side", _BY_DRIVE),
+    _count("outliers", "outliers, which are in the result", _BY_CONDITION),
+    _own("largest_outlier", "furthest outlier from the middle of its bin", _BY_CONDITION),
     _count(
         "drives_needed",
         "drives of each side that show the change you want to see, four times in five",
         needs=("change_to_show",),
     ),
-    _own("bin_difference", "after less before in one bin", _BY_BIN),
+    _own("bin_difference", "after less before", _BY_BIN),
     Output(
         name="bin_weight",
         dimension="ratio",
         unit="%",
-        about="weight of the bin",
+        about="weight",
         key=_BY_BIN,
         of="speed_bins",
+        beside=True,
     ),
-    _count("bin_readings_before", "rows in the bin before", _BY_BIN),
-    _count("bin_readings_after", "rows in the bin after", _BY_BIN),
-    _count("bin_independent_before", "independent readings in the bin before", _BY_BIN, 1),
-    _count("bin_independent_after", "independent readings in the bin after", _BY_BIN, 1),
+    _count("bin_readings_before", "rows before", _BY_BIN),
+    _count("bin_readings_after", "rows after", _BY_BIN),
+    _count("bin_independent_before", "independent readings before", _BY_BIN, 1),
+    _count("bin_independent_after", "independent readings after", _BY_BIN, 1),
 )
 
 SOURCES = (
@@ -373,6 +392,7 @@ _AXES = (
 )
 _MOST_BINS = 36
 _SIDES = ("before", "after")
+_BEFORE_UNIT = re.compile(r"-(?=[^\W\d]|°)|(?<=,)")
 _WIDE = 0.5
 """Of the half-width: from what on what was taken off for speed is told of."""
 
@@ -762,7 +782,7 @@ def _remarks(
         _remark_on_rows(name, side, working)
     for name, only in zip(_SIDES, (pair.only_before, pair.only_after), strict=True):
         if only:
-            bins = ", ".join(keys[bin] for bin in only)
+            bins = ", ".join(_spaced(keys[bin]) for bin in only)
             working.remark(f"Left out, since only {name} has rows there: {bins}.")
     if not pair.drives_tell:
         working.remark(
@@ -812,7 +832,7 @@ def _remark_on_bins(pair: Pair, keys: Mapping[Bin, str], what: _Kind, working: W
             "off along a line: narrower bins rest less on that line."
         )
     others = [
-        keys[bin]
+        _spaced(keys[bin])
         for bin in pair.weights
         if abs(pair.after.mean_in(bin) - pair.before.mean_in(bin) - pair.difference)
         > pair.half_width({bin: 1.0})
@@ -822,6 +842,11 @@ def _remark_on_bins(pair: Pair, keys: Mapping[Bin, str], what: _Kind, working: W
             f"Another difference than over all bins, by more than its interval: {', '.join(others)}. One "
             "number for all of them then rests on how much was driven in each."
         )
+
+
+def _spaced(key: str) -> str:
+    """A bin in words: ``30-60-km/h`` is 30-60 km/h."""
+    return _BEFORE_UNIT.sub(" ", key)
 
 
 def _amount(si: float, what: _Kind) -> str:
@@ -883,7 +908,9 @@ def _by_bin(cases: Mapping[str, CaseView], what: _Kind) -> BarSpec:
     for style, (name, case) in enumerate(cases.items()):
         before = f"{name}, " if name else ""
         for key, value in case.outputs["bin_difference"].items():
-            bars.append(_bar(f"{before}{key}", value, case.uncertainty("bin_difference", key), style))
+            bars.append(
+                _bar(f"{before}{_spaced(key)}", value, case.uncertainty("bin_difference", key), style)
+            )
         sure = case.uncertainty("difference")
         bars.append(_bar(f"{before}all bins", case.outputs["difference"], sure, style))
         bars.append(_bar(f"{before}plain means", case.outputs["plain_difference"], 0.0, style))

@@ -91,6 +91,8 @@ class Output:
     `Table` with a column "name". Left empty, it is the input of the key's own name, if there is one.
     Where the dimension is `OWN_DIMENSION`, every value says itself what it measures.
     `is_change` marks a value that is itself a change, whose sign says which way: “7.9 kg lighter” is −7.9 kg.
+    Listed outputs that are `beside` others stand in one table with those of the same key, a column each; a
+    word that is `leading` stands over the numbers.
     """
 
     name: str
@@ -102,6 +104,8 @@ class Output:
     needs: tuple[str, ...] = ()
     of: str = ""
     is_change: bool = False
+    beside: bool = False
+    leading: bool = False
 
 
 STANDINGS = ("published", "from memory", "derived", "common practice, no source")

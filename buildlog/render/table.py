@@ -44,7 +44,10 @@ class TableRow:
 
 @dataclass(frozen=True, kw_only=True)
 class RowGroup:
-    """The rows of one quantity listed by a key ("gear"), or with `key` "" all quantities of one value."""
+    """The rows of one quantity listed by a key ("gear"), or with `key` "" all quantities of one value.
+
+    Several quantities of one key that stand beside each other are the `columns` of a group without rows.
+    """
 
     caption: str
     key: str
@@ -52,6 +55,21 @@ class RowGroup:
     rows: tuple[TableRow, ...]
     other_unit: str = ""
     system: str = ""
+    columns: tuple[RowGroup, ...] = ()
+
+    @property
+    def lines(self) -> list[tuple[TableRow, list[TableRow | None]]]:
+        """The columns by line: a row that has its key, and the row of each column, None where it has none."""
+        named: dict[str, TableRow] = {}
+        for column in self.columns:
+            for row in column.rows:
+                named.setdefault(row.label, row)
+        found = [{row.label: row for row in column.rows} for column in self.columns]
+        return [(row, [rows.get(label) for rows in found]) for label, row in named.items()]
+
+    @property
+    def cells(self) -> list[TableCell]:
+        return [cell for group in (self, *self.columns) for row in group.rows for cell in row.cells]
 
     @property
     def same(self) -> bool:
@@ -62,11 +80,13 @@ class RowGroup:
 
 @dataclass(frozen=True)
 class ResultInWords:
-    """A result in words: the text of each case, said once where all cases say the same."""
+    """A result in words: the text of each case, said once where all cases say the same. What is `leading`
+    stands over the tables."""
 
     anchor: str
     label: str
     texts: tuple[tuple[str, str], ...]
+    leading: bool = False
 
 
 @dataclass(frozen=True)
@@ -79,7 +99,7 @@ class Tables:
 
     @property
     def _cells(self) -> list[TableCell]:
-        return [cell for group in self.groups for row in group.rows for cell in row.cells]
+        return [cell for group in self.groups for cell in group.cells]
 
     @property
     def uncertain(self) -> bool:
@@ -171,7 +191,9 @@ def _word(block: BlockResult, output: Output, key: str) -> ResultInWords:
     if len(texts) == len(block.cases) and len({text for _, text in texts}) == 1:
         texts = [("", texts[0][1])]
     label = f"{output.about}, {key_text(block, output, key).text}" if key else output.about
-    return ResultInWords(row_anchor(block.id, output.name, key), sentence(label), tuple(texts))
+    return ResultInWords(
+        row_anchor(block.id, output.name, key), sentence(label), tuple(texts), output.leading
+    )
 
 
 def tables(block: BlockResult) -> Tables:
@@ -196,8 +218,17 @@ def tables(block: BlockResult) -> Tables:
     groups = []
     if single:
         groups.append(RowGroup(caption="", key="", unit="", rows=tuple(single)))
-    groups += [
-        RowGroup(
+    groups += _abreast(list(listed.values()), len(block.cases) == 1)
+    return Tables(tuple(block.cases), tuple(groups), tuple(words))
+
+
+def _abreast(listed: list[tuple[Output, list[TableRow]]], one_case: bool) -> list[RowGroup]:
+    """A group for each listed quantity. Those that are to stand beside others of their key are columns of one
+    group, where there is one case: of several, each has its columns already."""
+    found: list[RowGroup] = []
+    places: dict[str, int] = {}
+    for output, rows in listed:
+        group = RowGroup(
             caption=sentence(output.about),
             key=output.key,
             unit=rows[0].unit,
@@ -205,6 +236,13 @@ def tables(block: BlockResult) -> Tables:
             other_unit=rows[0].other_unit,
             system=rows[0].system,
         )
-        for output, rows in listed.values()
-    ]
-    return Tables(tuple(block.cases), tuple(groups), tuple(words))
+        if not (one_case and output.beside):
+            found.append(group)
+        elif output.key in places:
+            beside = found[places[output.key]]
+            found[places[output.key]] = replace(beside, columns=(*beside.columns, group))
+        else:
+            places[output.key] = len(found)
+            caption = f"Results by {output.key}"
+            found.append(RowGroup(caption=caption, key=output.key, unit="", rows=(), columns=(group,)))
+    return found

@@ -220,7 +220,9 @@ def test_bins_that_do_not_say_the_same() -> None:
     given = {"before": (of(0, 1), of(0, 2)), "after": (of(8, 3), of(8, 4)), "speed_bins": edges(0, 72, 144)}
     _, working = run(**given)
     assert any(
-        one.startswith("Another difference than over all bins, by more than its interval: 0-72-km/h, 72-144")
+        one.startswith(
+            "Another difference than over all bins, by more than its interval: 0-72 km/h, 72-144 km/h."
+        )
         for one in working.remarks
     )
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 from decimal import Decimal
+from typing import Any
 
 import pytest
 
@@ -12,6 +13,7 @@ from buildlog.charts.data import NOT_DRAWN
 from buildlog.diagnostics import Position, Refused, Severity, declare
 from buildlog.figures.spread import decimals_of_uncertainty
 from buildlog.figures.units import find, units_of
+from buildlog.kinds import catalogue
 from buildlog.kinds.chart import Chart
 from buildlog.kinds.declaration import Axis, ChartSpec, Marker, Series
 from buildlog.kinds.hazards import HAZARDS
@@ -453,3 +455,78 @@ def test_a_link_to_another_page_is_kept_apart_for_the_site_to_address() -> None:
         piece for piece in render_card(replace(block, cases=cases)).pieces if isinstance(piece, LinkPiece)
     ]
     assert [(link.page, link.anchor) for link in links] == [("other/page", "calc-run")]
+
+
+# --- results abreast ----------------------------------------------------------------------------
+
+
+def compared_text() -> str:
+    """The example of a kind with several results for each bin, as its manual has it."""
+    return catalogue.load_kind("log_compare").examples[0]
+
+
+def compared() -> BlockResult:
+    return compute(compared_text())
+
+
+def captioned(tree: Tag, caption: str) -> Tag:
+    (table,) = [one for one in tree.all("table") if [own.words for own in one.all("caption")] == [caption]]
+    return table
+
+
+def test_results_of_one_key_stand_abreast_and_each_has_its_place() -> None:
+    block = compared()
+    tree = card(block)
+    bins = captioned(tree, "Results by bin")
+    headings = [own(cell) for cell in bins.one("thead").all("th")]
+    assert [heading.partition(" ")[0] for heading in headings] == [
+        "bin",
+        "After",
+        "Weight",
+        *["Rows"] * 2,
+        *["Independent"] * 2,
+    ]
+    rows = bins.one("tbody").all("tr")
+    assert [own(row.one("th")) for row in rows] == ["30-60 km/h", "60-90 km/h"]
+    for output, key in block.rows():
+        if not key:
+            continue
+        cell = tree.by_id(row_anchor(block.id, output.name, key))
+        value = block.value("", output.name, key)
+        assert isinstance(value, Value)
+        number = read(own(cell).partition("±")[0])
+        unit = find(value.unit, value.dimension) if value.unit else units_of(value.dimension)[0]
+        assert number == pytest.approx(Decimal(unit.from_si(value.si)), abs=Decimal("0.5"))
+        assert cell.name == "td"
+
+
+def test_where_a_quantity_has_no_value_of_a_key_its_cell_says_so() -> None:
+    block = compared()
+    case = block.cases[""]
+    found: Any = case.values["speed_correlation"]
+    drives = dict(found)
+    drives.pop("after-1")
+    offsets = {"after-1": next(iter(drives.values()))}
+    less = replace(case, values={**case.values, "speed_correlation": drives, "drive_offset": offsets})
+    tree = card(replace(block, cases={"": less}))
+    table = captioned(tree, "Results by drive")
+    assert [[own(cell) for cell in row.all("td")] for row in table.one("tbody").all("tr")] == [
+        ["−0.97", "–"],
+        ["–", "−0.97"],
+    ]
+
+
+def test_of_several_cases_each_quantity_has_a_table_of_its_own() -> None:
+    bins = "speed_bins: [30 km/h, 60 km/h, 90 km/h]"
+    cases = f"cases:\n  wide: {{speed_bins: [30 km/h, 90 km/h]}}\n  fine: {{{bins}}}\n"
+    text = compared_text().replace(f"  {bins}\n", "")
+    tree = card(compute(text + cases))
+    captions = [table.one("caption").words for table in tree.all("table") if table.all("caption")]
+    assert not any(caption.startswith("Results by") for caption in captions)
+    assert sum(caption.startswith("Weight") for caption in captions) == 1
+
+
+def test_a_leading_word_stands_over_the_numbers() -> None:
+    html = render_card(compared()).html(href)
+    assert html.index("The logs of two drives show a fall") < html.index("buildlog-results")
+    assert html.count("The logs of two drives show a fall") == 1
