@@ -346,7 +346,7 @@ def test_nothing_is_computed_with_a_prediction(tmp_path: Path) -> None:
 
 
 def test_two_values_of_one_log_are_said_to_be(tmp_path: Path) -> None:
-    """The scatter of each is an error of its own block: both having the same readings cannot be seen in it."""
+    """The scatter of each is an error of its own block: that both have the same readings is not in it."""
     signal = logged(1, dead_time=1.0)
     rows = "".join(
         f"{time:.3f},{leader:.4f},{follower:.4f}\n"

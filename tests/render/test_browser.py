@@ -13,6 +13,7 @@ from tests.page.test_extension import render
 from tests.render.blocks import GEARING, fence
 
 MEASURED = GEARING.replace("cruise_speed:", "rolling_circumference: 1.752 ± 0.003 m\n  cruise_speed:")
+FORETOLD = "predicts: {speed_at_limit.3: calc:shorter-final.speed_at_limit.3}"
 PAGE = "\n\n".join(
     (
         "# A page",
@@ -21,6 +22,7 @@ PAGE = "\n\n".join(
         "[3 km/h](calc:shorter-final.after.speed_at_limit.1).",
         fence(MEASURED),
         fence(MEASURED.replace("shorter-final", "three") + "  longest: {final_drive: 3.54}\n"),
+        fence(MEASURED.replace("shorter-final", "watched").replace("cases:", f"{FORETOLD}\ncases:")),
         fence(GEARING.replace("shorter-final", "bad").replace("8200 rpm", "8200" + "x" * 200)),
         "- item\n\n" + re.sub("(?m)^", "    ", fence(GEARING.replace("shorter-final", "nested"))),
     )
