@@ -19,10 +19,12 @@ from buildlog.render.figure import target_anchor, target_in_words
 from buildlog.render.keys import key_text
 from buildlog.render.pieces import LinkPiece, Rendered, render
 from buildlog.render.quantities import Change, OtherUnit, Shown, change, other_of, shown
-from buildlog.render.table import sentence
+from buildlog.render.table import in_words, sentence
 
 MARKS = {AGREES: "holds", DISAGREES: "fails", UNTOLD: "close"}
 _BARS_IN_A_CHART = 24
+_WHISKERS = "The line at the end of a bar is how far the value may be, by its expanded uncertainty."
+_EXACT = "Neither value has an uncertainty."
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -157,7 +159,7 @@ def _pairs_of_bars(group: Sequence[Foretold]) -> BarSpec:
     about = target_in_words(first) if alone or declared is None else sentence(declared.about)
     bars = []
     for one in group:
-        name = "" if alone else f"{_short(one)}, "
+        name = "" if alone else f"{short_name(one)}, "
         for word, number, style in (
             ("predicted", one.predicted.number, 0),
             ("measured", one.measured.number, 1),
@@ -167,16 +169,16 @@ def _pairs_of_bars(group: Sequence[Foretold]) -> BarSpec:
             bars.append(Bar(label=label, value=number.si, low=low, high=high, style=style))
     return BarSpec(
         title=f"{about}: predicted and measured",
-        description="The line at the end of a bar is how far the value may be, by its expanded uncertainty.",
+        description=_WHISKERS if any(bar.low is not None for bar in bars) else _EXACT,
         x=Axis("" if declared is None else sentence(declared.about), value.dimension, value.unit, True),
         bars=tuple(bars),
     )
 
 
-def _short(one: Foretold) -> str:
-    """What tells a prediction from others of its quantity: its key and its case."""
+def short_name(one: Foretold) -> str:
+    """What tells a prediction from others of its quantity, its case and its key; else the quantity's name."""
     target = one.measured
     key = target.key
     if key and (declared := target.block.outputs.get(target.output)) is not None:
         key = f"{declared.key} {key_text(target.block, declared, target.key).text}"
-    return ", ".join(filter(None, (target.case, key))) or target.output
+    return ", ".join(filter(None, (target.case, key))) or in_words(target.output)

@@ -13,9 +13,10 @@ from buildlog.proof.overview import Overview
 from buildlog.proof.predicting import AGREES, DISAGREES, UNTOLD, Claim, Foretold, Tally, tally
 from buildlog.render.chart import Draw, draw_charts
 from buildlog.render.figure import target_anchor, target_in_words
-from buildlog.render.foretold import MARKS, PredictionRow, link_into, prediction_row
+from buildlog.render.foretold import MARKS, PredictionRow, link_into, prediction_row, short_name
 from buildlog.render.page_parts import page_link
 from buildlog.render.pieces import LinkPiece, Rendered, render
+from buildlog.render.table import sentence
 
 _MOST_BARS = 40
 _SCATTER = 0.5
@@ -127,11 +128,19 @@ def _claim(overview: Overview, one: Claim) -> ClaimRow:
     )
 
 
+def _in_short(one: Foretold) -> str:
+    """What was foretold, with what tells it from others of its quantity first: a chart cuts the end."""
+    name, target = short_name(one), one.measured
+    declared = target.block.outputs.get(target.output)
+    about = sentence(declared.about if declared is not None else target.output)
+    return f"{name}, {about}" if target.case or target.key else about
+
+
 def _errors(foretold: Sequence[Foretold]) -> Iterable[BarSpec]:
     """The normalised errors of all predictions, as bars to either side."""
     bars = [
         Bar(
-            label=f"{'high' if one.error > 0 else 'low'}: {target_in_words(one.measured)}",
+            label=f"{'high' if one.error > 0 else 'low'}: {_in_short(one)}",
             value=abs(one.error),
             tone="good" if one.verdict == AGREES else "bad",
         )
