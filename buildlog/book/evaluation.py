@@ -547,7 +547,7 @@ def _value(
         says: Output | Measure = number if isinstance(number, Measure) else output
         parts = dict(spread.parts.get(output.name, {}).get(key, {}))
         low, high = spread.intervals.get((output.name, key)) or carried_interval(number, parts, lopsided)
-        return Value(
+        made = Value(
             si=float(number),
             dimension=says.dimension,
             unit=says.unit,
@@ -556,6 +556,9 @@ def _value(
             low=low,
             high=high,
         )
+        if not made.is_whole or low is None or high is None:
+            return made
+        return replace(made, low=float(round(low)), high=float(round(high)))
 
     if isinstance(value, dict):
         return {key: made(number, key) for key, number in value.items()}

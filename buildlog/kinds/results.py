@@ -39,6 +39,11 @@ class Value:
     high: float | None = None
 
     @property
+    def is_whole(self) -> bool:
+        """Whether it is a count of whole things, a gear or the changes of it."""
+        return self.dimension == "count" and self.decimals == 0
+
+    @property
     def standard_uncertainty(self) -> float:
         """Combined standard uncertainty, SI (JCGM 100:2008, 5.1.2)."""
         return sqrt(sum(part * part for part in self.contributions.values()))
@@ -50,9 +55,12 @@ class Value:
 
     @property
     def interval(self) -> tuple[float, float] | None:
-        """The coverage interval, SI, where value ± U would not tell it: an end is off by a fifth of U."""
+        """The coverage interval, SI, where value ± U would not tell it: an end is off by a fifth of U. A
+        count is never so much and a half: its interval tells what it may be."""
         if self.low is None or self.high is None:
             return None
+        if self.is_whole:
+            return (self.low, self.high) if self.low < self.high else None
         expanded = self.expanded_uncertainty
         off = max(abs(self.high - self.si - expanded), abs(self.si - self.low - expanded))
         return (self.low, self.high) if off > 0.2 * expanded else None
@@ -60,6 +68,8 @@ class Value:
     @property
     def ends(self) -> tuple[float, float]:
         """How far down and up the quantity may be, SI: its interval, or value ∓ U."""
+        if self.is_whole and self.low is not None and self.high is not None:
+            return self.low, self.high
         expanded = self.expanded_uncertainty
         return self.interval or (self.si - expanded, self.si + expanded)
 

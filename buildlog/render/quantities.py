@@ -49,6 +49,8 @@ def _written(value: Value, unit: units.Unit, decimals: int, *, is_difference: bo
     out."""
     convert = unit.from_si_difference if is_difference else unit.from_si
     number = convert(value.si)
+    if value.is_whole and not is_difference:
+        return _count(value)
     spread = abs(unit.from_si_difference(value.expanded_uncertainty))
     if not isfinite(spread) or not _shows_a_digit(write_rounded(spread, decimals)):
         decimals = decimals if is_difference else telling_decimals(number, decimals)
@@ -61,6 +63,12 @@ def _written(value: Value, unit: units.Unit, decimals: int, *, is_difference: bo
         low, high = (write_rounded(convert(end), decimals) for end in value.interval)
         interval = f"{low} to {high}"
     return Shown(written, write_rounded(spread, decimals), unit.symbol, interval)
+
+
+def _count(value: Value) -> Shown:
+    """A count: whole, and from which to which it may be."""
+    ends = "" if value.interval is None else " to ".join(write_rounded(end, 0) for end in value.interval)
+    return Shown(write_rounded(value.si, 0), "", "", ends)
 
 
 def shown(value: Value, more: int = 0) -> Shown:

@@ -192,6 +192,8 @@ def _named(block: BlockResult, one: Sure) -> str:
 
 
 def _amount(value: Value) -> str:
+    if value.is_whole:  # so much and a half of a count is nothing
+        return shown(value).margin
     parts = parts_in_words(value)
     return _plus_minus(value, value.expanded_uncertainty) + (f" ({parts})" if parts else "")
 

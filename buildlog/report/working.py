@@ -27,6 +27,9 @@ def shown(value: Value) -> str:
     """A value in the unit that its block shows, with its expanded uncertainty where it has one."""
     unit = units.find(value.unit, value.dimension)
     number = unit.from_si(value.si)
+    if value.is_whole:
+        ends = "" if value.interval is None else " to ".join(write_number(end, 0) for end in value.interval)
+        return f"{write_number(number, 0)} (95 % from {ends})" if ends else write_number(number, 0)
     spread = abs(unit.from_si_difference(value.expanded_uncertainty))
     if spread <= 1e-9 * abs(number):  # what is left of exact inputs is rounding
         return write_figure(number, value.decimals, unit.symbol)

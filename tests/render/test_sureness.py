@@ -154,6 +154,18 @@ def test_two_digits_and_the_value_to_the_same_place(
     assert shown(value).text == text
 
 
+def test_a_count_is_whole_with_what_it_may_be() -> None:
+    """Nobody changes gear ten and a half times: ± 0.5 of them says nothing, from 10 to 12 does."""
+    count = Value(
+        si=10.0, dimension="count", unit="", decimals=0, contributions={PLACE: 0.7}, low=10.0, high=12.0
+    )
+    for text in (shown(count).text, shown(count, 1).text):
+        assert text == "10 (10 to 12)"
+    assert in_working(count) == "10 (95 % from 10 to 12)"
+    certain = replace(count, high=10.0)
+    assert (shown(certain, 1).text, in_working(certain), certain.ends) == ("10", "10", (10.0, 10.0))
+
+
 def test_the_tail_of_a_monte_carlo_is_told() -> None:
     """√(p (1 − p) / n) / φ(2) / 2 with p = 2.275 % is 4.4 % of U for 1000 draws (order statistics; scipy)."""
     from scipy import stats
