@@ -277,3 +277,8 @@ class CaseView(Protocol):
     def covariance(self, first: str, second: str) -> float:
         """Covariance of two single outputs, SI, by what moves both (JCGM 100:2008, 5.2.2)."""
         ...
+
+    def uncertainty_of_change(self, base: CaseView, output: str, key: str = "") -> float:
+        """Expanded uncertainty of what an output differs by from that of another case, SI: what both have in
+        common cancels."""
+        ...

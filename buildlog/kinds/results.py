@@ -11,7 +11,7 @@ from buildlog.diagnostics import Diagnostic, Position
 from buildlog.figures import units
 from buildlog.kinds.blank_sheet import BlankSheet
 from buildlog.kinds.chart import Chart
-from buildlog.kinds.declaration import Input, Output, Step
+from buildlog.kinds.declaration import CaseView, Input, Output, Step
 from buildlog.kinds.doubt import METHOD, Doubt, Limit
 from buildlog.kinds.kind import Kind
 from buildlog.kinds.money import CURRENCY, output_in
@@ -274,9 +274,8 @@ class CaseResult:
 
     def uncertainty(self, output: str, key: str = "") -> float:
         """Expanded uncertainty of one output, SI; 0 where it has none."""
-        value = self.values.get(output)
-        single = value.get(key) if isinstance(value, dict) else value
-        return single.expanded_uncertainty if isinstance(single, Value) else 0.0
+        single = self._single(output, key)
+        return single.expanded_uncertainty if single is not None else 0.0
 
     def covariance(self, first: str, second: str) -> float:
         """Covariance of two single outputs, SI, by what moves both (JCGM 100:2008, 5.2.2 and F.1.2)."""
@@ -285,6 +284,20 @@ class CaseResult:
             return 0.0
         shared = one.contributions.keys() & other.contributions.keys()
         return sum(one.contributions[origin] * other.contributions[origin] for origin in sorted(shared))
+
+    def uncertainty_of_change(self, base: CaseView, output: str, key: str = "") -> float:
+        """Expanded uncertainty of what an output differs by from that of another case, SI; 0 where one of
+        the two has no such value."""
+        own = self._single(output, key)
+        other = base._single(output, key) if isinstance(base, CaseResult) else None
+        if own is None or other is None:
+            return 0.0
+        return change_between(other, own).expanded_uncertainty
+
+    def _single(self, output: str, key: str) -> Value | None:
+        value = self.values.get(output)
+        single = value.get(key) if isinstance(value, dict) else value
+        return single if isinstance(single, Value) else None
 
 
 def _plain(value: Value | str) -> float | str:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from math import sqrt
 from typing import Any
 
-from buildlog.kinds.declaration import Limit, Outputs, Working
+from buildlog.kinds.declaration import CaseView, Limit, Outputs, Working
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -21,6 +22,10 @@ class Seen:
 
     def covariance(self, first: str, second: str) -> float:
         return self.covariances.get((first, second), self.covariances.get((second, first), 0.0))
+
+    def uncertainty_of_change(self, base: CaseView, output: str, key: str = "") -> float:
+        """As of two results that have nothing in common."""
+        return sqrt(self.uncertainty(output, key) ** 2 + base.uncertainty(output, key) ** 2)
 
     def uncertainty(self, output: str, key: str = "") -> float:
         return self.uncertainties.get((output, key), 0.0)

@@ -271,6 +271,8 @@ EXACT = {
     # The gas law and the stagnation state of a perfect gas; revs by the gear; swept volume.
     "ram_air": "ambient_pressure ambient_density air_drawn engine_speed dynamic_pressure ram_pressure "
     "ram_heating inlet_temperature air_mass_drawn air_caught capture_ratio",
+    # What the pulls scattered by, which is itself what tells of doubt.
+    "power_run": "repeatability",
     # A count by definition.
     "rattle": "firing_events",
     "side_chamber": "firing_order",

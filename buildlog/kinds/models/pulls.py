@@ -32,8 +32,8 @@ _BLOCK = 2000
 _PLACES_IN_A_WINDOW = 4
 _MOST_PLACES = 200
 """At how many places along a pull what the noise of its rows does is worked out, at the most."""
-_MOST_PARTS = 40
-_KEPT = 0.999
+_MOST_PARTS = 24
+_KEPT = 0.99
 """Of the variance: how much the independent parts of the noise keep; the rest goes into one part more."""
 
 
@@ -224,6 +224,29 @@ def track(
         )
     best = max(found, key=lambda one: _gained(one, wanted.along))
     return _track_of(best, wanted, quantum or {})
+
+
+def as_written(
+    channels: Mapping[str, Sequence[float]], along: str, file: str = "the log"
+) -> tuple[list[int], dict[str, list[float]]]:
+    """The rows of a sheet as they stand, from the lowest to the highest of the channel that rises: those that
+    lie above all before them. With their numbers, counted from 0."""
+    rows = [
+        row
+        for row in range(len(channels[along]))
+        if all(values[row] == values[row] for values in channels.values())
+    ]
+    column = channels[along]
+    if rows:
+        lowest = min(rows, key=column.__getitem__)
+        rows = [row for row in rows if row >= lowest]
+    kept: list[int] = []
+    for row in rows:
+        if not kept or column[row] > column[kept[-1]]:
+            kept.append(row)
+    if len(kept) < LEAST_ROWS:
+        raise NoSolution(along, f"{len(kept)} rows of {file} on which it rises", f"{LEAST_ROWS} at least")
+    return kept, {name: [values[row] for row in kept] for name, values in channels.items()}
 
 
 def _gained(stretch: _Stretch, along: str) -> float:
@@ -420,14 +443,17 @@ def summit(curve: Curve, about: int, width: float) -> Summit:
     """The highest place of a curve, by a parabola of least squares through its points within half a width of
     the point `about`. A single point is moved by every bit of noise; the parabola is not.
 
-    Where the points bend upwards or the parabola's top is not among them, there is no top: the point itself.
+    Where fewer than three points are so near it goes through the point and its two neighbours.
+    Where they bend upwards or the parabola's top is not among them, there is no top: the point itself.
     """
     middle = curve.speeds[about]
     near = [index for index, speed in enumerate(curve.speeds) if abs(speed - middle) <= width / 2]
+    if len(near) < 3:  # rows far apart: the highest and its neighbours
+        near = [index for index in (about - 1, about, about + 1) if 0 <= index < len(curve.speeds)]
     point = Summit(middle, curve.values[about], rounded=False)
-    if len(near) < 4:
+    if len(near) < 3:
         return point
-    scale = width / 2
+    scale = curve.speeds[near[-1]] - curve.speeds[near[0]]
     x = [(curve.speeds[index] - middle) / scale for index in near]
     height, slope, bend = _parabola(x, [curve.values[index] for index in near])
     if bend >= 0:
