@@ -154,6 +154,7 @@ from buildlog.kinds.models.drives import (
     Pair,
     Rules,
     Side,
+    causes_of,
     drive_of,
     drives_needed,
     pair_of,
@@ -326,7 +327,7 @@ OUTPUTS = (
     _own("largest_outlier", "furthest outlier from the middle of its bin", _BY_CONDITION),
     _count(
         "drives_needed",
-        "drives of each side that show the change you want to see, four times in five",
+        "drives of each side, in all, that show the change you want to see, four times in five",
         needs=("change_to_show",),
     ),
     _own("bin_difference", "after less before", _BY_BIN),
@@ -426,7 +427,11 @@ def _edges(name: str, edges: Sequence[float]) -> tuple[float, ...]:
     for place, (low, high) in enumerate(pairwise(edges), start=1):
         if not low < high:
             raise InputsConflict(
-                name, "an edge that is not above the one before", "edges that rise", at=(place,)
+                name,
+                "an edge that is not above the one before",
+                "edges that rise",
+                help="write each edge once, the lowest first",
+                at=(place,),
             )
     return tuple(float(edge) for edge in edges)
 
@@ -811,14 +816,9 @@ def _remarks(
 
 def _remark_on_rows(name: str, side: Side, working: Working) -> None:
     """What was left out of a side, and why."""
-    causes: dict[str, int] = {}
-    for drive in side.every:
-        for cause, rows in drive.left_out.items():
-            causes[cause] = causes.get(cause, 0) + rows
-    if causes:
-        told = ", ".join(f"{rows} {cause}" for cause, rows in causes.items())
+    if causes := causes_of(side.every):
         rows = sum(drive.rows for drive in side.every)
-        working.remark(f"Left out of the {rows} rows of {name}: {told}.")
+        working.remark(f"Left out of the {rows} rows of {name}: {causes}.")
     idle = [drive.name for drive in side.every if drive not in side.drives]
     if idle:
         working.remark(f"Without a row in the bins that both sides have: {', '.join(idle)}.")

@@ -284,7 +284,8 @@ def test_drives_needed() -> None:
         ({"change_to_show": measure(5, "pressure", "Pa")}, InputsConflict, "a temperature difference"),
         ({"change_to_show": measure(0)}, InputsConflict, "above or below 0"),
         ({"change_to_show": measure(1e-4)}, NoSolution, "1000 drives"),
-        ({"speed_bins": edges(200, 210, 220)}, NoSolution, "no bin that both sides have"),
+        ({"speed_bins": edges(200, 210, 220)}, NoSolution, "no row that counts: 2700 outside the bins"),
+        ({"steady_within": 0.1, "steady_for": 60.0}, NoSolution, "no row that counts: 2700 not steady"),
     ],
 )
 def test_what_is_refused(changes: dict[str, Any], kind: type[Refused], words: str) -> None:

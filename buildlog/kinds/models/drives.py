@@ -598,6 +598,9 @@ def weight_of(before: float, after: float) -> float:
 def pair_of(before: Sequence[Drive], after: Sequence[Drive]) -> Pair:
     """Two sides by the bins that both have. Raises `NoSolution`."""
     has = [{bin for drive in drives for bin in drive.cells} for drives in (before, after)]
+    for name, drives, bins in zip(("before", "after"), (before, after), has, strict=True):
+        if not bins:
+            raise _no_row(name, drives)
     both = sorted(has[0] & has[1])
     if not both:
         counts = " and ".join(str(len(bins)) for bins in has)
@@ -631,6 +634,24 @@ def pair_of(before: Sequence[Drive], after: Sequence[Drive]) -> Pair:
         only_after=only[1],
         slope=slope,
         faster=faster,
+    )
+
+
+def causes_of(drives: Sequence[Drive]) -> str:
+    """How many rows of some drives do not count, by their first cause, in words; "" where all do."""
+    causes: dict[str, int] = {}
+    for drive in drives:
+        for cause, rows in drive.left_out.items():
+            causes[cause] = causes.get(cause, 0) + rows
+    return ", ".join(f"{rows} {cause}" for cause, rows in causes.items())
+
+
+def _no_row(name: str, drives: Sequence[Drive]) -> NoSolution:
+    return NoSolution(
+        name,
+        f"no row that counts: {causes_of(drives)}",
+        "rows that meet the conditions",
+        help="make the conditions looser, or the bins reach further",
     )
 
 
