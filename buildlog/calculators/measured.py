@@ -94,7 +94,8 @@ from buildlog.physics.repeated import Readings
 
 KIND = "measured"
 
-_MOST = 1000
+_MOST = 400
+"""Readings, as many as a chart can show."""
 INPUTS = (
     Input(
         name="readings",
@@ -261,6 +262,8 @@ _RISE, _FALL, _NOTHING = "a rise", "a fall", "no change shown"
 _ROUNDING = 1e-12
 _SUSPECT = 0.05
 _FEWEST_FOR_A_DRIFT = 5
+_MOST_SHOWN = 12
+"""Samples in one chart: more are told apart by nobody."""
 _TOLERANCED, _LIMITED = ("drawing", "tolerance"), ("at_least", "at_most")
 
 
@@ -662,7 +665,7 @@ def chart(cases: Mapping[str, CaseView]) -> tuple[ChartSpec, ...]:
     by_dimension: dict[str, list[tuple[str, CaseView]]] = {}
     for name, case in cases.items():
         by_dimension.setdefault(_scale(case.inputs["readings"]).dimension, []).append((name, case))
-    return tuple(_chart(group) for group in by_dimension.values())
+    return tuple(_chart(group[:_MOST_SHOWN]) for group in by_dimension.values())
 
 
 def _chart(cases: Sequence[tuple[str, CaseView]]) -> ChartSpec:
@@ -671,7 +674,7 @@ def _chart(cases: Sequence[tuple[str, CaseView]]) -> ChartSpec:
     markers: dict[float, Marker] = {}
     for name, case in cases:
         conditions = _in_order(case.inputs)
-        for condition, points in conditions.items():
+        for condition, points in list(conditions.items())[: _MOST_SHOWN - len(series) // 2]:
             key, style = address_key(condition), len(series) // 2
             mean = case.outputs["mean_of"][key] if key else case.outputs["mean"]
             sure = case.uncertainty("mean_of", key) if key else case.uncertainty("mean")
@@ -696,7 +699,8 @@ def _chart(cases: Sequence[tuple[str, CaseView]]) -> ChartSpec:
                 markers.setdefault(limit, Marker(word, y=limit))
     return ChartSpec(
         title="Readings and their means",
-        description="Every reading in the order in which it was taken; a band is how sure the mean is.",
+        description="Every reading in the order in which it was taken; a band is how sure the mean is."
+        + (f" The first {_MOST_SHOWN} samples." if len(series) == 2 * _MOST_SHOWN else ""),
         x=Axis("reading", "count", ""),
         y=Axis(scale.dimension, scale.dimension, scale.unit),
         series=tuple(series),

@@ -236,6 +236,7 @@ DEFINITIONS = {
     "instrument_lag": "what a log leaves open is in the scatter of its blocks",
     "parts": "sums of what was weighed and paid",
     "decision": "differences of values that bring their uncertainty along",
+    "survey": "differences of places as they were measured",
     "measured": "means and differences of readings, whose scatter is theirs",
     "log_compare": "means and differences of what was logged, in doubt by their scatter",
 }

@@ -98,6 +98,7 @@ def test_the_interval_covers_the_truth_as_often_as_it_says(tmp_path: Path) -> No
         for index, sample in enumerate(samples[:80])
     )
     result = open_site(tmp_path, {"page.md": calc("id: x\nkind: measured\n" + cases)}).results["page", "x"]
+    assert not result.faults
     held = 0
     for index, sample in enumerate(samples[:80]):
         value = number(result, "mean", case=f"c{index}")
