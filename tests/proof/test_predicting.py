@@ -180,6 +180,15 @@ def test_a_case_that_the_prediction_has_not(tmp_path: Path) -> None:
     assert "did you mean “newest”?" in report.errors[0].help
 
 
+def test_a_row_of_a_sweep_may_have_foretold_it(tmp_path: Path) -> None:
+    """At 4.2 it is 6000 rpm / 60 / 4.2 · 1.800 m, 42.857 m/s."""
+    sweep = "sweep: final_drive from 4.0 to 4.4 by 0.2\n        of: speed_at_limit.1"
+    line = "predicts: {speed_at_limit.1: calc:guess.speed_at_limit.1@4.2}"
+    report = proofed(tmp_path, gearing("guess", "1.800 ± 0.009 m", more=sweep) + measured(more=line))
+    assert codes(report) == []
+    assert only(report).predicted.number.si == pytest.approx(100 / 4.2 * 1.8)
+
+
 # --- what cannot be a prediction ---------------------------------------------------------------
 
 

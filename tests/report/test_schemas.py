@@ -110,6 +110,23 @@ def test_a_decision_has_what_a_decision_has() -> None:
     assert faults("block", {"id": "x", "kind": "decision"})
 
 
+@pytest.mark.parametrize(
+    ("predicts", "right"),
+    [
+        ({"speed_at_limit.3": "calc:a-page#block.case.speed.3"}, True),
+        ({"after.speed_at_limit.3": "calc:block.speed", "other": " calc:block.speed@4.30 "}, True),
+        ({"speed_at_limit.3": "told:driver"}, False),
+        ({"calc:block.speed": "calc:block.speed"}, False),
+        ({"speed_at_limit.3": ["calc:block.speed"]}, False),
+        ({}, False),
+        ("calc:block.speed", False),
+    ],
+)
+def test_what_foretold_a_result_is_a_quantity_and_an_address(predicts: object, right: bool) -> None:
+    assert (faults("block", {"id": "x", "kind": "gearing", "predicts": predicts}) == []) is right
+    assert faults("block", {"id": "x", "kind": "decision", "requires": [], "predicts": predicts})
+
+
 def test_the_demonstrations_car_and_sources_pass() -> None:
     assert faults("car", loaded((CONTENT / "cars" / "brindle.yml").read_text("utf-8"))) == []
     assert faults("sources", loaded((CONTENT / "sources.yml").read_text("utf-8"))) == []
