@@ -215,7 +215,7 @@ def target_in_words(target: Target) -> str:
         if target.key:
             what += f", {declared.key} {key_text(block, declared, target.key).text}"
     elif target.given is not None:
-        what = sentence(target.given.declared.about)
+        what = sentence(target.given.declared.about.partition(";")[0])  # behind it is when it is needed
         if target.key:
             what += f", {target.key.replace('_', ' ').replace('.', ', ')}"
     if target.at and block.sweep is not None:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import sqrt
 
+from buildlog.book.addresses import Target
 from buildlog.figures.comparison import write_error
 from buildlog.figures.labels import plain, write_number
 from buildlog.kinds.chart import Axis, Bar, BarSpec, Zone
@@ -115,7 +116,7 @@ def _claim(overview: Overview, one: Claim) -> ClaimRow:
     target, source = comparison.target, judged.source
     about = target_in_words(target)
     if comparison.other is not None:
-        about += f", against {comparison.other.words}"
+        about += f", against {_against(target, comparison.other)}"
     return ClaimRow(
         label=plain(judged.text).text,
         who=", ".join(filter(None, (source.who, source.when))) if source is not None else "",
@@ -134,6 +135,14 @@ def _in_short(one: Foretold) -> str:
     declared = target.block.outputs.get(target.output)
     about = sentence(declared.about if declared is not None else target.output)
     return f"{name}, {about}" if target.case or target.key else about
+
+
+def _against(target: Target, other: Target) -> str:
+    """What a change is against: the case or the block alone where that is all the two differ in."""
+    if (other.output, other.key) != (target.output, target.key):
+        return target_in_words(other)
+    block = "" if other.block is target.block else other.block.title or other.block.id
+    return ", ".join(filter(None, (block, other.case)))
 
 
 def _errors(foretold: Sequence[Foretold]) -> Iterable[BarSpec]:

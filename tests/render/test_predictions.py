@@ -231,3 +231,16 @@ def test_one_alone_has_no_mean(tmp_path: Path) -> None:
     text = words(listed(tmp_path, a=GUESS + measured()))
     assert "Of 1 prediction 1 held, 0 did not." in text
     assert "On average" not in text
+
+
+def test_a_claim_about_a_change_says_against_what(tmp_path: Path) -> None:
+    told = (
+        '[10 km/h](told:driver "of calc:guess.new.speed_at_limit.1 vs old") and '
+        '[2 km/h](told:driver "of calc:guess.new.speed_at_limit.1 vs guess2.old.speed_at_limit.1")\n\n'
+    )
+    pages = told + with_cases("guess", "1.8 m") + with_cases("guess2", "1.9 m")
+    rows_of = rows(next(one for one in listed(tmp_path, a=pages).all("table")))
+    assert [row[2].partition("Road")[2] for row in sorted(rows_of)] == [
+        " speed at the rev limit, gear 1, new, against old",
+        " speed at the rev limit, gear 1, new, against Road speeds and revs of a gearbox, a final drive and a tyre, old",
+    ]
