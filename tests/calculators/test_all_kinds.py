@@ -278,9 +278,11 @@ EXACT = {
     "rattle": "firing_events",
     "side_chamber": "firing_order",
     "splash_trap": "mean_updraught head_left",
-    # Of rims and offsets as they are stamped; the measuring rim and the range of rims by their standard.
     # What the order makes of it; the runs as they were given.
     "test_plan": "runs_planned changeovers session_time drift_in_difference",
+    # Counted.
+    "timed_run": "runs",
+    # Of rims and offsets as they are stamped; the measuring rim and the range of rims by their standard.
     "wheel_fit": "outer_lip_movement inner_lip_movement track_change measuring_rim narrowest_rim widest_rim "
     "rim_clearance_inside_left",
 }

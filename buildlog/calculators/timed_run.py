@@ -1,0 +1,780 @@
+"""Times between speeds and over distances, of several runs, from logs or from a watch.
+
+Give the logs of the runs, or the times that a watch took, and what is timed: from one speed to another, from
+a stand, or over a distance. The block gives every run, the best, the mean with its uncertainty and the
+scatter of single runs; with both directions of a road, each for itself and their mean.
+
+**From logs** (`log`: how a block maps one is in the manual under logs). The channel is `road_speed`; a speed
+that comes late by `lag` is late at both ends of a run, and cancels. Each row of `spans` is one thing that is
+timed:
+
+| row | timed |
+|---|---|
+| `{from_speed: 60 km/h, to_speed: 100 km/h}` | from the last crossing of 60 before 100 is first reached |
+| `{to_speed: 100 km/h}` | from a standing start |
+| `{distance: 400 m}` | over a distance from a standing start |
+| `{from_speed: 50 km/h, distance: 200 m}` | over a distance from where 50 is crossed |
+
+A crossing lies on the straight line between the two rows about it; a distance is the area under the speed.
+Each file is one run, and one with several passages is refused, with their times, so that you say which with
+`from` and `to`; `passages: all` takes each of them as a run.
+
+**A standing start** wants two more words. Up to `standstill` the car counts as standing, since no receiver
+shows 0.0 for long. `roll_out` is the distance from there that is not counted: 0 m if you count from the first
+movement. With some roll-out the start is known far better, because a car that moves shows in a log and one
+that is about to does not; but it makes every time shorter, so that two times compare only with one roll-out.
+
+**From a watch**: `stopwatch` is a table, or the filled-in sheet of a `test_plan` (`{data: …}`), with a column
+`reading`. Rows without one were not driven. A sheet of two conditions wants `condition`, which rows count;
+make each condition a case, and the card shows the change between them. `timed_by: hand` counts with limits
+of 0.11 s, since starting and stopping are two reactions of about so much, which cancel only where both are
+alike; what one hand is off by is alike in all cases.
+
+**Directions.** Wind and slope help one way and hinder the other. With `directions`, a word a run, or a column
+`direction` of the sheet, the mean is that of both directions' means, each of which wants two runs at least.
+The difference of the directions is what wind and slope do. A mean of two times is longer than the time on the
+level; between two speeds, `level_time` is that without the slope, which adds the same to the acceleration at
+every speed, and about that without a steady wind.
+
+**How sure.** The mean carries the scatter of the runs by Student's t, and what rows and quantum leave of a
+crossing: half of the step of the readings, the bend between two rows, the time that noise takes the speed to
+and fro across the level. The latter is not made less by more runs, since all are read alike. What the
+instrument is off by (`by` in the map) moves both ends of a run. Below 5 rows a second the card says what the
+log can still tell. The best run is the luckiest: of more runs it is better, and it has no place in a
+comparison.
+
+**Limits.** What is timed is the car with its driver, on that road and day. Nothing is corrected for air, mass
+or fuel.
+
+```yaml
+id: pulls
+kind: timed_run
+inputs:
+  log:
+    time: {heading: time, unit: s}
+    columns: {road_speed: {heading: speed, unit: km/h, quantum: 0.1 km/h, by: ± 0.3 km/h}}
+    text: |
+      time,speed
+      0.0,57.7
+      0.2,58.9
+      0.4,61.2
+      0.6,63.5
+      0.8,65.7
+      1.0,68.0
+      1.2,70.1
+      1.4,72.3
+      1.6,74.3
+      1.8,76.4
+      2.0,78.4
+      2.2,80.4
+      2.4,82.2
+      2.6,81.0
+      2.8,70.4
+      3.0,58.5
+      3.2,59.2
+      3.4,61.4
+      3.6,63.5
+      3.8,65.6
+      4.0,67.6
+      4.2,69.7
+      4.4,71.6
+      4.6,73.6
+      4.8,75.4
+      5.0,77.3
+      5.2,79.1
+      5.4,80.9
+      5.6,82.6
+      5.8,79.0
+      6.0,66.2
+      6.2,57.4
+      6.4,59.0
+      6.6,61.3
+      6.8,63.6
+      7.0,65.7
+      7.2,67.9
+      7.4,70.0
+      7.6,72.1
+      7.8,74.2
+      8.0,76.2
+      8.2,78.1
+      8.4,80.1
+      8.6,82.0
+      8.8,83.4
+  passages: all
+  spans:
+    - {name: third gear, from_speed: 60 km/h, to_speed: 80 km/h}
+    - {name: its upper half, from_speed: 70 km/h, to_speed: 80 km/h}
+```
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from math import sqrt
+from typing import Any
+
+from buildlog.diagnostics import AsWritten, InputsConflict, MissingInput, NoSolution, as_written
+from buildlog.kinds.chart import Chart
+from buildlog.kinds.declaration import (
+    Axis,
+    CaseView,
+    ChartSpec,
+    Choice,
+    Doubt,
+    Input,
+    Listed,
+    LogChannel,
+    Logged,
+    Marker,
+    Number,
+    Output,
+    Outputs,
+    Series,
+    Source,
+    Table,
+    Text,
+    Whole,
+    Working,
+)
+from buildlog.kinds.keys import address_key, pair_key
+from buildlog.kinds.logs import Log
+from buildlog.kinds.models.passages import Broken, Passage, Wanted, find_passages, why_none
+from buildlog.kinds.models.readings import Sample, effective_freedom, sample_of, student_t
+from buildlog.physics import timing
+
+KIND = "timed_run"
+
+_SPEED = Number(dimension="speed", unit="km/h", low=1, high=450, why="speeds of cars")
+
+_BY_HAND = Doubt(
+    name="hand_timing",
+    about="of a watch that is started and stopped by hand",
+    source="reaction",
+    absolute=0.11,
+    limits=True,
+    unit="s",
+    range="for one who starts by what is heard or done, and stops by what is seen",
+)
+
+INPUTS = (
+    Input(
+        name="log",
+        form=Logged(
+            channels=(
+                LogChannel(name="road_speed", dimension="speed", unit="km/h", about="speed over the ground"),
+            )
+        ),
+        about="the logs of the runs, a file each; or stopwatch",
+        required=False,
+    ),
+    Input(
+        name="stopwatch",
+        form=Table(
+            (
+                Input(name="run", form=Whole(1, 9999, why="a day of runs"), about="which", required=False),
+                Input(name="condition", form=Text(40), about="under which condition", required=False),
+                Input(name="direction", form=Text(20), about="which way", required=False),
+                Input(
+                    name="reading",
+                    form=Number(dimension="time", unit="s", low=0.1, high=36_000, why="runs that are timed"),
+                    about="the time; blank where it was not driven",
+                    required=False,
+                ),
+                Input(name="note", form=Text(200), about="what was odd", required=False),
+            ),
+            longest=400,
+        ),
+        about="times that a watch took; in place of log",
+        required=False,
+    ),
+    Input(
+        name="spans",
+        form=Table(
+            (
+                Input(name="name", form=Text(40), about="what figures call it", required=False),
+                Input(
+                    name="from_speed",
+                    form=_SPEED,
+                    about="speed that it starts at; a standing start if left out",
+                    required=False,
+                ),
+                Input(name="to_speed", form=_SPEED, about="speed that it ends at", required=False),
+                Input(
+                    name="distance",
+                    form=Number(dimension="length", unit="m", low=1, high=100_000, why="runs of cars"),
+                    about="distance after which it ends; in place of to_speed",
+                    required=False,
+                ),
+            ),
+            longest=8,
+        ),
+        about="what is timed, a row each; of a watch, one row with a name",
+    ),
+    Input(
+        name="condition",
+        form=Text(40),
+        about="which rows of the stopwatch count, by their column condition",
+        required=False,
+    ),
+    Input(
+        name="timed_by",
+        form=Choice({"hand": "a watch, started and stopped by hand", "beams": "light beams, or contacts"}),
+        about="what took the times; with stopwatch",
+        required=False,
+    ),
+    Input(
+        name="passages",
+        form=Choice(
+            {"one": "one in each log; several are refused", "all": "every passage of a log is a run"}
+        ),
+        about="how many runs a log holds",
+        default="one",
+        default_source="so that no passage in traffic is taken for a run",
+    ),
+    Input(
+        name="directions",
+        form=Listed(Text(20), 4, 400),
+        about="which way each run went, in the order of the logs: [out, back, out, back]",
+        required=False,
+    ),
+    Input(
+        name="roll_out",
+        form=Number(dimension="length", unit="m", low=0, high=2, why="beams stand a foot or so ahead"),
+        about="distance from a standing start that is not counted",
+        required=False,
+    ),
+    Input(
+        name="standstill",
+        form=Number(dimension="speed", unit="km/h", low=0.1, high=5, why="what a car at rest reads"),
+        about="speed up to which the car counts as standing",
+        default="1 km/h",
+        default_source="receivers at rest show some tenths",
+    ),
+)
+
+OUTPUTS = (
+    Output(name="run_time", dimension="time", unit="s", about="time of each run", decimals=2, key="run"),
+    Output(
+        name="runs", dimension="count", unit="", about="number of runs", decimals=0, key="span", of="spans"
+    ),
+    Output(
+        name="best_time", dimension="time", unit="s", about="best run", decimals=2, key="span", of="spans"
+    ),
+    Output(
+        name="mean_time",
+        dimension="time",
+        unit="s",
+        about="mean of the runs, or of both directions",
+        decimals=2,
+        key="span",
+        of="spans",
+    ),
+    Output(
+        name="deviation",
+        dimension="time",
+        unit="s",
+        about="standard deviation of single runs",
+        decimals=2,
+        key="span",
+        of="spans",
+    ),
+    Output(
+        name="direction_mean",
+        dimension="time",
+        unit="s",
+        about="mean of each direction",
+        decimals=2,
+        key="direction",
+    ),
+    Output(
+        name="direction_deviation",
+        dimension="time",
+        unit="s",
+        about="standard deviation of single runs in each direction",
+        decimals=2,
+        key="direction",
+    ),
+    Output(
+        name="direction_difference",
+        dimension="time",
+        unit="s",
+        about="how much longer the first direction takes",
+        decimals=2,
+        key="span",
+        of="spans",
+        is_change=True,
+    ),
+    Output(
+        name="level_time",
+        dimension="time",
+        unit="s",
+        about="time without the slope of the road",
+        decimals=2,
+        key="span",
+        of="spans",
+    ),
+)
+
+SOURCES = (
+    Source(id="interpolation", title="Linear interpolation between rows", standing="derived"),
+    Source(
+        id="gum",
+        title="JCGM 100, Guide to the expression of uncertainty in measurement",
+        publisher="JCGM",
+        edition="2008",
+        where="4.2 means and deviations; 4.3.7 limits; G.3.2 and G.4 Student's t",
+        standing="from memory",
+    ),
+    Source(id="directions", title="A constant acceleration up and down one slope", standing="derived"),
+    Source(
+        id="reaction",
+        title="Manual timing in physics experiments: Error and uncertainty",
+        publisher="American Journal of Physics 87",
+        edition="2019",
+        where="p. 110, abstract: reactions of timekeepers 0.11 s with a deviation of 0.07 s, of 4304 taken; "
+        "start and stop together scatter by 0.10 s where both are alike",
+    ),
+)
+
+DOUBTS = (_BY_HAND,)
+
+HAZARDS = ("road-testing",)
+
+_FEWEST_A_SECOND = 5.0
+_MOST_TRACES = 12
+_MOST_POINTS = 200
+_WANTS_TWO = "the scatter of one run is not known"
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Run:
+    """One run of a span. `time` is moved by all that it may be off by, `read` not by what rows and quantum
+    leave of it, whose standard uncertainty is `doubt`, s."""
+
+    key: str
+    time: float
+    read: float
+    doubt: float = 0.0
+    direction: str = ""
+
+
+@dataclass(kw_only=True)
+class _Results:
+    """Outputs by name and key as they are found."""
+
+    values: dict[str, dict[str, float]] = field(default_factory=dict)
+
+    def put(self, name: str, key: str, value: float) -> None:
+        self.values.setdefault(name, {})[key] = value
+
+
+def compute(given: Mapping[str, Any], working: Working) -> Outputs:
+    """Every run of every span, and what they come to; SI in, SI out."""
+    if ("log" in given) == ("stopwatch" in given):
+        both = "log and stopwatch" if "log" in given else "neither log nor stopwatch"
+        raise MissingInput("log", both, "one of the two", help="runs come from logs or from a watch")
+    wanted = _spans(given)
+    results = _Results()
+    for index, (key, span) in enumerate(wanted.items()):
+        if "log" in given:
+            runs = _of_logs(given, key, span, index, working)
+        else:
+            runs = _of_watch(given, key, working)
+        for run in runs:
+            results.put("run_time", run.key, run.time)
+        _summed_up(key, span, runs, given, working, results)
+    return dict(results.values)
+
+
+# --- what is timed ----------------------------------------------------------------------------
+
+
+def _spans(given: Mapping[str, Any]) -> dict[str, Wanted]:
+    """What is timed, by its key."""
+    rows: list[dict[str, Any]] = given["spans"]
+    if "stopwatch" in given and len(rows) > 1:
+        raise InputsConflict(
+            "spans", f"{len(rows)} rows", "one: what the watch timed", help="make a block for each", at=(1,)
+        )
+    found: dict[str, Wanted] = {}
+    for index, row in enumerate(rows):
+        if "log" in given:
+            _check_span(row, index, given)
+        key = _span_key(row, index)
+        if key in found:
+            raise InputsConflict("spans", f"“{key}” twice", "a name for each", at=(index,))
+        found[key] = Wanted(
+            from_speed=row.get("from_speed"),
+            to_speed=row.get("to_speed"),
+            distance=row.get("distance"),
+            standstill=given["standstill"],
+            roll_out=given.get("roll_out", 0.0),
+        )
+    return found
+
+
+def _check_span(row: Mapping[str, Any], index: int, given: Mapping[str, Any]) -> None:
+    """Refuse what has no end, two, or one before its start; a standing start without its roll-out."""
+    if ("to_speed" in row) == ("distance" in row):
+        found = "to_speed and distance" if "distance" in row else "no end"
+        raise InputsConflict("spans", found, "to_speed or distance", at=(index,))
+    if "from_speed" in row and row.get("to_speed", 1e9) <= row["from_speed"]:
+        raise InputsConflict(
+            "spans",
+            f"to_speed {as_written(row['to_speed'], 'lower')} from {as_written(row['from_speed'], 'higher')}",
+            "a higher speed at the end",
+            help="times of braking are none of these",
+            at=(index, "to_speed"),
+        )
+    if "from_speed" not in row and "roll_out" not in given:
+        raise MissingInput(
+            "roll_out",
+            "a standing start in spans without roll_out",
+            "roll_out as well",
+            help="0 m, or the distance that is not counted: a time from a stand means nothing without it",
+        )
+
+
+def _span_key(row: Mapping[str, Any], index: int) -> str:
+    if "name" in row:
+        key = address_key(row["name"])
+        if not key:
+            raise InputsConflict(
+                "spans", f"the name “{row['name']}”", "letters or digits in it", at=(index, "name")
+            )
+        return key
+    start, end = row.get("from_speed"), row.get("to_speed", row.get("distance"))
+    if start is None:
+        return address_key(f"0-{end.text}") if isinstance(end, AsWritten) else str(index + 1)
+    return pair_key(start, end, index + 1) if end is not None else str(index + 1)
+
+
+# --- runs from logs ----------------------------------------------------------------------------
+
+
+def _of_logs(given: Mapping[str, Any], key: str, span: Wanted, index: int, working: Working) -> list[_Run]:
+    logs: tuple[Log, ...] = given["log"]
+    passages = [passage for log in logs for passage in _passages(log, span, given["passages"], index)]
+    ways = _ways(given, len(passages))
+    runs = []
+    for number, (passage, way) in enumerate(zip(passages, ways, strict=True), start=1):
+        name = f"{key}.{number}"
+        time = working.step(
+            f"run_time.{name}",
+            timing.run_time,
+            source="interpolation",
+            end=passage.end.time,
+            start=passage.start.time,
+        )
+        read = time + _moved(passage, span, logs[0], working)
+        time = read + _read_between(name, passage.doubt, working)
+        runs.append(_Run(key=name, time=time, read=read, doubt=passage.doubt, direction=way))
+    _say_how_slow(logs, passages, working)
+    return runs
+
+
+def _passages(log: Log, span: Wanted, how_many: str, index: int) -> list[Passage]:
+    """The runs of a log; it is looked through once."""
+    found = log.once(("passages", span), lambda: find_passages(log, span))
+    whole = [one for one in found if isinstance(one, Passage)]
+    for one in found:
+        if isinstance(one, Broken):
+            raise NoSolution(
+                "log",
+                f"{log.file}: nothing was read from {one.start:.2f} s to {one.end:.2f} s, within a run",
+                "runs without a gap",
+                help="leave that run out with from and to; a time across a gap would be a guess",
+            )
+    if not whole:
+        refused = why_none(log, span)
+        raise NoSolution("spans", refused.found, refused.expected, at=(index,))
+    if how_many == "one" and len(whole) > 1:
+        starts = ", ".join(f"{one.start.time:.1f} s" for one in whole[:6])
+        raise NoSolution(
+            "log",
+            f"{len(whole)} passages in {log.file}, from {starts}" + (" …" if len(whole) > 6 else ""),
+            "one",
+            help="choose it with from and to, or write passages: all",
+        )
+    return whole
+
+
+def _moved(passage: Passage, span: Wanted, log: Log, working: Working) -> float:
+    """By how much a run is longer for what the speed is off by as a whole: both ends are crossed at another
+    reading. Nothing in the ordinary run."""
+    doubt = log.doubt("road_speed")
+    if doubt is None:
+        return 0.0
+    factor, offset = working.factor(doubt), working.offset(doubt)
+
+    def later(wanted: float, slope: float, off: float) -> float:
+        return ((wanted - off) / factor - wanted) / slope
+
+    if span.from_speed is not None:
+        start = later(span.from_speed, passage.start.slope, offset)
+    else:
+        rolled = offset * (passage.start.time - passage.times[0])
+        start = later(span.roll_out, passage.start.slope, rolled) if span.roll_out else 0.0
+    if span.to_speed is not None:
+        return later(span.to_speed, passage.end.slope, offset) - start
+    assert span.distance is not None
+    end = later(span.distance, passage.end.slope, offset * passage.duration)
+    begun = span.from_speed if span.from_speed is not None else 0.0
+    return end + start * begun / passage.end.slope - start
+
+
+def _read_between(name: str, doubt: float, working: Working) -> float:
+    return working.scatter(f"crossing.{name}", doubt, about="crossings between rows", source="interpolation")
+
+
+def _say_how_slow(logs: Sequence[Log], passages: Iterable[Passage], working: Working) -> None:
+    """What a log with few rows a second can still tell."""
+    slowest = min(logs, key=lambda log: log.rate)
+    if slowest.rate >= _FEWEST_A_SECOND * (1 - 1e-6):
+        return
+    worst = max(2 * passage.doubt for passage in passages)
+    working.remark(
+        f"{slowest.file or 'The log'} has {slowest.rate:.2g} rows a second, and five or more are wanted: a "
+        f"run is known to ± {worst:.2g} s by its rows alone, and two that differ by less than "
+        f"{1.4 * worst:.2g} s are not told apart."
+    )
+
+
+def _ways(given: Mapping[str, Any], count: int) -> list[str]:
+    """Which way each run of the logs went, "" where it is not said."""
+    if "directions" not in given:
+        return [""] * count
+    ways = [str(way) for way in given["directions"]]
+    if len(ways) != count:
+        raise InputsConflict("directions", f"{len(ways)} directions", f"one for each of {count} runs")
+    return ways
+
+
+# --- runs from a watch ------------------------------------------------------------------------------
+
+
+def _of_watch(given: Mapping[str, Any], key: str, working: Working) -> list[_Run]:
+    if "timed_by" not in given:
+        raise MissingInput(
+            "timed_by", "stopwatch without it", "it", help="hand or beams: how far the times are off together"
+        )
+    if "directions" in given:
+        raise InputsConflict(
+            "directions", "directions beside stopwatch", "a column direction in the stopwatch"
+        )
+    rows = _driven(given, working)
+    runs = []
+    for number, row in enumerate(rows, start=1):
+        name = f"{key}.{row.get('run', number)}"
+        time = working.step(f"run_time.{name}", timing.read_time, source="gum", reading=float(row["reading"]))
+        if given["timed_by"] == "hand":
+            time += working.offset(_BY_HAND)
+        runs.append(_Run(key=name, time=time, read=time, direction=str(row.get("direction", ""))))
+    if len({run.key for run in runs}) < len(runs):
+        raise InputsConflict("stopwatch", "two rows with one run", "a number of its own for each run")
+    return runs
+
+
+def _driven(given: Mapping[str, Any], working: Working) -> list[dict[str, Any]]:
+    """The rows that count: of the condition, with a reading."""
+    rows: list[dict[str, Any]] = given["stopwatch"]
+    conditions = list(dict.fromkeys(str(row["condition"]) for row in rows if "condition" in row))
+    if "condition" in given:
+        if given["condition"] not in conditions:
+            raise InputsConflict(
+                "condition", f"“{given['condition']}”", "one of " + ", ".join(conditions or ["none"])
+            )
+        rows = [row for row in rows if row.get("condition") == given["condition"]]
+    elif len(conditions) > 1:
+        raise MissingInput(
+            "condition",
+            f"stopwatch of {len(conditions)} conditions without it",
+            "one of " + ", ".join(conditions),
+            help="make each a case: their means are not to be mixed",
+        )
+    driven = [row for row in rows if "reading" in row]
+    if not driven:
+        raise NoSolution("stopwatch", "no reading", "one run or more")
+    if len(driven) < len(rows):
+        working.remark(
+            f"Not driven, or not read: {len(rows) - len(driven)} of {len(rows)} rows of the sheet."
+        )
+    return driven
+
+
+# --- what they come to ------------------------------------------------------------------------------
+
+
+def _summed_up(
+    key: str, span: Wanted, runs: list[_Run], given: Mapping[str, Any], working: Working, results: _Results
+) -> None:
+    times = timing.Times(run.time for run in runs)
+    count = working.step(f"runs.{key}", timing.number_of_runs, times, source="gum")
+    results.put("runs", key, count)
+    best = working.step(f"best_time.{key}", timing.best_time, times, source="gum", runs=count)
+    results.put("best_time", key, best)
+    ways = _by_direction(runs, given)
+    if ways:
+        _both_directions(key, span, ways, working, results)
+    elif len(runs) < 2:
+        working.remark(f"One run: {_WANTS_TWO}, so that it shows no change against another.")
+    else:
+        standard = _sample(runs).half_width() / 2
+        _mean("mean_time", "deviation", key, runs, standard, working, results)
+
+
+def _sample(runs: Sequence[_Run]) -> Sample:
+    return sample_of(run.read for run in runs)
+
+
+def _mean(
+    mean: str,
+    deviation: str,
+    key: str,
+    runs: Sequence[_Run],
+    standard: float,
+    working: Working,
+    results: _Results,
+) -> float:
+    """The mean of some runs and their scatter, under the names of two outputs. `standard` is what the scatter
+    leaves of the mean; rows and quantum leave as much as of one run, since all are read alike."""
+    times, count = timing.Times(run.read for run in runs), float(len(runs))
+    found = working.step(f"{mean}.{key}", timing.mean_time, times, source="gum", runs=count)
+    found += working.scatter(f"mean.{key}", standard, about="scatter of the runs", source="gum")
+    found += _read_between(key, sqrt(sum(run.doubt**2 for run in runs) / len(runs)), working)
+    results.put(mean, key, found)
+    single = working.step(f"{deviation}.{key}", timing.deviation, times, source="gum", runs=count)
+    own = single / sqrt(2 * (len(runs) - 1))  # JCGM 100:2008, E.4.3: few runs tell their scatter badly
+    single += working.scatter(f"deviation.{key}", own, about="deviation of few runs", source="gum")
+    results.put(deviation, key, single)
+    return found
+
+
+def _by_direction(runs: list[_Run], given: Mapping[str, Any]) -> dict[str, list[_Run]]:
+    """The runs by direction; nothing where none has any."""
+    if not any(run.direction for run in runs):
+        return {}
+    source = "directions" if "log" in given else "stopwatch"
+    ways: dict[str, list[_Run]] = {}
+    for run in runs:
+        ways.setdefault(run.direction, []).append(run)
+    if "" in ways or len(ways) != 2:
+        words = ", ".join(f"“{way}”" if way else "none" for way in ways)
+        raise InputsConflict(source, f"the directions {words}", "two, one of them for every run")
+    for way, some in ways.items():
+        if len(some) < 2:
+            raise InputsConflict(source, f"one run “{way}”", "two runs or more each way", help=_WANTS_TWO)
+    return ways
+
+
+def _both_directions(
+    key: str, span: Wanted, ways: Mapping[str, list[_Run]], working: Working, results: _Results
+) -> None:
+    """The mean of each direction, their mean, their difference and, between speeds, the time on the level.
+
+    Each mean's scatter is widened by the t of both, so that their sum and their difference have its interval
+    (Welch and Satterthwaite, JCGM 100:2008, G.4.1).
+    """
+    samples = [_sample(runs) for runs in ways.values()]
+    freedom = effective_freedom([(one.standard, one.freedom) for one in samples])
+    first, second = (
+        _mean(
+            "direction_mean",
+            "direction_deviation",
+            f"{key}.{address_key(way)}",
+            runs,
+            sample.standard * student_t(freedom) / 2,
+            working,
+            results,
+        )
+        for (way, runs), sample in zip(ways.items(), samples, strict=True)
+    )
+    formulae: list[tuple[str, Callable[..., float], str]] = [
+        ("mean_time", timing.mean_of_directions, "gum"),
+        ("direction_difference", timing.direction_difference, "gum"),
+    ]
+    if span.to_speed is not None:
+        formulae.append(("level_time", timing.level_time, "directions"))
+    for name, formula, source in formulae:
+        found = working.step(f"{name}.{key}", formula, source=source, first=first, second=second)
+        results.put(name, key, found)
+
+
+# --- charts -------------------------------------------------------------------------------------
+
+
+def chart(cases: Mapping[str, CaseView]) -> tuple[Chart, ...]:
+    """The traces of all runs over each other, and the times of the runs as dots."""
+    charts = [_dots(cases)]
+    if all("log" in case.inputs for case in cases.values()):
+        charts.insert(0, _traces(cases))
+    return tuple(charts)
+
+
+def _first_span(case: CaseView) -> tuple[str, Wanted]:
+    return next(iter(_spans(case.inputs).items()))
+
+
+def _traces(cases: Mapping[str, CaseView]) -> ChartSpec:
+    """Speed over time, or over distance where that is timed, from the start of the first span."""
+    series: list[Series] = []
+    over_distance = False
+    for style, (name, case) in enumerate(cases.items()):
+        _, span = _first_span(case)
+        over_distance = span.distance is not None
+        number = 0
+        for log in case.inputs["log"]:
+            for passage in _passages(log, span, case.inputs["passages"], 0):
+                number += 1
+                x, y = _trace(passage, over_distance)
+                label = ", ".join(filter(None, (name, f"run {number}")))
+                series.append(Series(label=label, x=x, y=y, style=style if len(cases) > 1 else number - 1))
+    shown = series[:_MOST_TRACES]
+    axis = Axis("distance", "length", "m") if over_distance else Axis("time", "time", "s")
+    rest = f" The first {_MOST_TRACES} of {len(series)} runs." if len(series) > _MOST_TRACES else ""
+    return ChartSpec(
+        title="The runs over each other",
+        description=f"Road speed of every run from its start, over {axis.label}.{rest}",
+        x=axis,
+        y=Axis("road speed", "speed", "km/h"),
+        series=tuple(shown),
+    )
+
+
+def _trace(passage: Passage, over_distance: bool) -> tuple[list[float], list[float]]:
+    if over_distance:
+        x = list(passage.distances)
+    else:
+        x = [time - passage.start.time for time in passage.times]
+    stride = max(1, len(x) // _MOST_POINTS)
+    places = sorted({*range(0, len(x), stride), len(x) - 1})
+    return [x[at] for at in places], [passage.speeds[at] for at in places]
+
+
+def _dots(cases: Mapping[str, CaseView]) -> ChartSpec:
+    """The times of the first span, run by run, with the means."""
+    series, means = [], []
+    for style, (name, case) in enumerate(cases.items()):
+        key, _ = _first_span(case)
+        times = [time for run, time in case.outputs["run_time"].items() if run.rpartition(".")[0] == key]
+        series.append(
+            Series(
+                label=name or "runs",
+                x=[float(number) for number in range(1, len(times) + 1)],
+                y=times,
+                style=style,
+                points_only=True,
+            )
+        )
+        if key in case.outputs.get("mean_time", {}):
+            label = f"mean, {name}" if name else "mean"
+            means.append(Marker(label, y=case.outputs["mean_time"][key]))
+    return ChartSpec(
+        title="Times of the runs",
+        description="Each run of the first span by its place in the order of driving.",
+        x=Axis("run", "count", ""),
+        y=Axis("time", "time", "s"),
+        series=tuple(series),
+        markers=tuple(means),
+    )
