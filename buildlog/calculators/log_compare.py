@@ -10,9 +10,10 @@ stands beside the result, with the correlation of readings and speed, so that th
 pressure, a voltage. `speed_bins` are the edges of the bins; a row at an edge belongs above it, and what lies
 outside the bins is left out and counted. What is compared is slow: it still feels the minute before. So
 `steady_within: 5 km/h` with `steady_for: 30 s` takes only rows before which the speed has kept within ± 5
-km/h of one value for 30 s, without a gap. `throttle_least`, `throttle_most`, `load_least` and `load_most`
-choose by the pedal or by load. `above_ambient: yes` compares how much warmer than the weather it was;
-`ambient_bins` compares days of the same weather only.
+km/h of one value for 30 s, without a gap. That time has to be some three times as long as what is compared
+takes to follow most of a change. `throttle_least`, `throttle_most`, `load_least` and `load_most` choose by
+the pedal or by load. `above_ambient: yes` compares how much warmer than the weather it was; `ambient_bins`
+compares days of the same weather only.
 
 **How bins are put together.** A bin weighs by t₁ t₂ / (t₁ + t₂), its time on either side: as much as the side
 with less of it allows, and whatever was read in it. A bin that one side alone has is left out, and said.
@@ -36,6 +37,10 @@ yours to find out, and to take out by a stated rule of the log.
 **How many drives.** With `change_to_show`, the result says how many drives of each side would show such a
 change four times in five. Where drives do not tell how they scatter, the readings within them give the fewest
 that it can be.
+
+**What it does not show.** Why there is a difference. Whatever else was another between the drives, another
+driver, other fuel, a lamp cover taped over, is in it. A change that does not show is not one that is not
+there: the sentence says how large a one could hide.
 
 ```yaml
 id: shield
