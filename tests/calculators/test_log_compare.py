@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from functools import cache
 from math import sqrt
 from pathlib import Path
+from statistics import fmean
 from typing import Any
 
 import numpy as np
@@ -18,7 +20,9 @@ from buildlog.diagnostics import AsWritten, InputsConflict, MissingInput, NoSolu
 from buildlog.kinds.declaration import BarSpec, ChartSpec, Measure, Outputs, Working
 from buildlog.kinds.logs import Log
 from buildlog.kinds.results import CaseResult
+from tests import demo_data
 from tests.calculators.seen import seen
+from tests.house import ROOT
 from tests.roads import KMH, log_of, road
 from tests.samples import calc, open_site
 
@@ -395,3 +399,29 @@ def test_outputs_are_declared(tmp_path: Path) -> None:
     found: Outputs = log_compare.compute(inputs(), Working())
     declared = {output.name for output in log_compare.OUTPUTS}
     assert found.keys() <= declared
+
+
+# --- the demonstration ---------------------------------------------------------------------------------
+
+
+def test_the_demonstration_finds_what_its_logs_were_made_with(tmp_path: Path) -> None:
+    """Its logs come from a car of their own (tests/demo_data.py), whose inlets are known at every speed."""
+    logs = ROOT / "content" / "data" / "logs"
+    page = (ROOT / "content" / "episodes" / "before-and-after.md").read_text("utf-8")
+    fences = [fence for fence in re.findall(r"```yaml calc\n.*?```\n", page, re.S) if "log_compare" in fence]
+    files: dict[str, str | bytes] = {"a.md": fences[0]}
+    files |= {f"data/logs/{path.name}": path.read_bytes() for path in logs.glob("inlet-*.csv")}
+    (result,) = open_site(tmp_path, files).results.values()
+    case = result.cases[""]
+
+    def made(speed: float) -> float:
+        return demo_data.OVAL.excess(speed) - demo_data.PIPE.excess(speed)
+
+    wanted = sum(
+        weight * made(fmean(map(float, re.findall(r"\d+", key)[:2])))
+        for key, weight in case.outputs["bin_weight"].items()
+    )
+    assert wanted == pytest.approx(-21.5, abs=0.5)
+    sure = case.uncertainty("difference")
+    assert abs(case.outputs["difference"] - wanted) < sure < 4
+    assert abs(case.outputs["plain_difference"] - wanted) > sure, "the traffic, by more than all doubt"
