@@ -55,8 +55,9 @@ drives.
 calc:run.after.torque_at.3000-rpm}`. The uncertainty comes along. Of torque at the wheels say
 `driveline_efficiency: 100 %` there.
 
-**Not in it:** wind, a road that is not as level as stated, tyres that slip, an engine that heats up from pull
-to pull (drive before and after by turns), and what a dynamometer's own software had smoothed before.
+**Not in it:** wind and a road that is not as level as stated (pulls in both directions pay that back in their
+mean, and have it in their scatter), tyres that slip, an engine that heats up from pull to pull (drive before
+and after by turns), and what a dynamometer's own software had smoothed before.
 
 ```yaml
 id: run
@@ -325,7 +326,7 @@ OUTPUTS = (
         name="noise_of_one_pull",
         dimension="power",
         unit="kW",
-        about="what rows and quantum make of one pull's power at its highest speed (k = 2)",
+        about="what rows and quantum make of one pull's power at the highest speed (k = 2)",
         decimals=1,
         needs=("road_log",),
     ),
@@ -583,7 +584,9 @@ def _dynamometer(
 # --- logs --------------------------------------------------------------------------------------
 
 
-def _track(given: Mapping[str, Any], log: Log, rising: str, channels: Sequence[str]) -> pulling.Track:
+def _track(
+    given: Mapping[str, Any], log: Log, rising: str, channels: Sequence[str], *, alone: bool
+) -> pulling.Track:
     """The pull of a log, made once: nothing of it rests on what is in doubt."""
     throttle = "throttle" if log.has("throttle") else ""
     if throttle and "full_throttle" not in given:
@@ -596,6 +599,7 @@ def _track(given: Mapping[str, Any], log: Log, rising: str, channels: Sequence[s
         window=float(given["smoothing_window"]),
         throttle=throttle,
         open_from=float(given.get("full_throttle", 0.0)),
+        alone=alone,
         file=log.file,
     )
     taken = [*channels, *([throttle] if throttle else [])]
@@ -639,7 +643,10 @@ def _logged(
     if "smoothing_window" not in given:
         working.remark("The rows stand as they are: what smoothed them before is not known.")
         return tuple(_sheet(log, working) for log in logs), (), None, own
-    tracks = [_track(given, log, "engine_speed", ("engine_speed", _channel_of(log))) for log in logs]
+    tracks = [
+        _track(given, log, "engine_speed", ("engine_speed", _channel_of(log)), alone=len(logs) == 1)
+        for log in logs
+    ]
     _tell(logs, tracks, working)
     found = [_smoothed(log, track, working) for log, track in zip(logs, tracks, strict=True)]
     noise = found[0][2] if len(found) == 1 else None
@@ -728,23 +735,35 @@ class _Road:
         channels = [[name for name in ("road_speed", "engine_speed") if log.has(name)] for log in logs]
         if not all(channels):
             raise MissingInput("road_log", "columns without a speed", "engine_speed, road_speed or both")
-        tracks = [_track(self.given, log, taken[0], taken) for log, taken in zip(logs, channels, strict=True)]
+        alone = len(logs) == 1
+        tracks = [
+            _track(self.given, log, taken[0], taken, alone=alone)
+            for log, taken in zip(logs, channels, strict=True)
+        ]
         _tell(logs, tracks, self.working)
         found = [
             self.pull(log, track, taken) for log, track, taken in zip(logs, tracks, channels, strict=True)
         ]
-        noise = found[0][2] if len(found) == 1 else None
+        noise = found[0][2] if alone else None
         averaged = pulling.Averaged(
             pulls=tuple(pull for pull, _, _ in found),
             bent=tuple(bent for _, bent, _ in found),
             noise=noise,
         )
         measured = _Measured(averaged=averaged, torque=self.torque)
-        self.tell_noise(averaged, [noise_of_one for _, _, noise_of_one in found])
+        to_road = [self.to_road(taken) for taken in channels]
+        self.tell_noise(
+            averaged,
+            [track.sigma[taken[0]] * by for track, taken, by in zip(tracks, channels, to_road, strict=True)],
+            tracks,
+        )
         return measured
 
     def gearing(self) -> float:
         """Road speed by engine speed in the gear of the pulls."""
+        values = self.values
+        if "speed_by_revs" in values:
+            return values["speed_by_revs"]
         for name in ("gear_ratio", "final_drive", "rolling_circumference"):
             if name not in self.given:
                 raise MissingInput(
@@ -752,14 +771,16 @@ class _Road:
                     f"road_log with one speed, without {name}",
                     "gear_ratio, final_drive and rolling_circumference, or both speeds in the log",
                 )
-        values = self.values
-        self.working.chain(
+        return self.working.chain(
             values,
             "mechanics",
             overall_ratio=drivetrain.overall_ratio,
             speed_by_revs=drivetrain.speed_per_engine_speed,
         )
-        return values["speed_by_revs"]
+
+    def to_road(self, channels: Sequence[str]) -> float:
+        """What to multiply the first of a log's speeds by to have road speed."""
+        return 1.0 if channels[0] == "road_speed" else self.gearing()
 
     def pull(
         self, log: Log, found: pulling.Track, channels: Sequence[str]
@@ -767,14 +788,13 @@ class _Road:
         """One pull, what smoothing rounds off it, and the noise of its acceleration."""
         base = channels[0]
         factor, _ = _instrument(log, base, self.working)
-        by_revs = self.gearing() if len(channels) == 1 else 1.0
-        to_road = by_revs if base == "engine_speed" else 1.0
+        to_road = self.to_road(channels)
         scale = factor * to_road
         values = _corrected_readings(log, base, found.values[base], self.working)
         if len(channels) == 2:
             speeds = _corrected_readings(log, "engine_speed", found.values["engine_speed"], self.working)
         else:
-            speeds = values if base == "engine_speed" else [value / by_revs for value in values]
+            speeds = values if base == "engine_speed" else [value / self.gearing() for value in values]
         pull = _pull(log.file, speeds, [v * to_road for v in values], [a * scale for a in found.slopes[base]])
         bent = _pull(
             log.file,
@@ -906,19 +926,31 @@ class _Road:
             **arguments,
         )
 
-    def tell_noise(self, averaged: pulling.Averaged, noises: Sequence[pulling.Noise]) -> None:
-        """What the noise of the rows makes of the power of one pull."""
-        top = averaged.high
-        road_speed = averaged.at(top)[0]
-        sizes = [sum(part * part for part in noise.at(top)) for noise in noises]
-        self.outputs["noise_of_one_pull"] = self.working.step(
+    def tell_noise(
+        self, averaged: pulling.Averaged, sigmas: Sequence[float], tracks: Sequence[pulling.Track]
+    ) -> None:
+        """What the noise of the rows makes of the power of one pull, the worst of them."""
+        working = self.working
+        noisiest = max(
+            zip(sigmas, tracks, strict=True),
+            key=lambda pair: power_correction.slope_uncertainty(pair[0], pair[1].interval, pair[1].rows),
+        )
+        uncertainty = working.step(
+            "acceleration_uncertainty",
+            power_correction.slope_uncertainty,
+            source="least-squares",
+            reading_uncertainty=noisiest[0],
+            row_interval=noisiest[1].interval,
+            rows=noisiest[1].rows,
+        )
+        self.outputs["noise_of_one_pull"] = working.step(
             "noise_of_one_pull",
             measured_curve.noise_of_power,
-            source="least-squares",
+            source="mechanics",
             vehicle_mass=self.values["vehicle_mass"],
             mass_factor=self.values["mass_factor"],
-            acceleration_uncertainty=sqrt(sum(sizes) / len(sizes)),
-            road_speed=road_speed,
+            acceleration_uncertainty=uncertainty,
+            road_speed=averaged.at(averaged.high)[0],
         )
 
 

@@ -138,7 +138,7 @@ class Track:
     deviation of single readings, `rows` how many a line goes through, `interval` the time between rows.
 
     `slope_noise` and `value_noise` have what readings of standard deviation 1 make of slope and value, at
-    `places` (indices of `times`)."""
+    `places` (indices of `times`); of a pull that is not `alone` they are empty."""
 
     times: tuple[float, ...]
     values: Mapping[str, tuple[float, ...]]
@@ -157,13 +157,15 @@ class Track:
 class Wanted:
     """What is looked for in a log: the stretch on which `rising` rises, by lines through the rows within
     `window` seconds; where `open_from` is given, only while `throttle` is at least that. `along` is the
-    channel that has to rise from place to place: the engine's speed."""
+    channel that has to rise from place to place: the engine's speed. Of a pull that is `alone` the noise is
+    worked out; where there are several, their scatter has it."""
 
     rising: str
     along: str
     window: float
     throttle: str = ""
     open_from: float = 0.0
+    alone: bool = True
     file: str = "the log"
 
 
@@ -363,7 +365,10 @@ def _track_of(stretch: _Stretch, wanted: Wanted, quantum: Mapping[str, float]) -
     wanted_places = _PLACES_IN_A_WINDOW * float(times[-1] - times[0]) / wanted.window + 2
     count_of_places = min(int(wanted_places), _MOST_PLACES, len(kept))
     places = np.unique(np.linspace(0, len(kept) - 1, count_of_places).round().astype(int))
-    slope_noise, value_noise = _weights(stretch, kept[places])
+    if wanted.alone:
+        slope_noise, value_noise = (_independent(one) for one in _weights(stretch, kept[places]))
+    else:
+        slope_noise, value_noise = (), ()
     count = stretch.last[kept] - stretch.first[kept]
     return Track(
         times=tuple(times.tolist()),
@@ -377,8 +382,8 @@ def _track_of(stretch: _Stretch, wanted: Wanted, quantum: Mapping[str, float]) -
         rows=float(np.median(count)),
         interval=float(np.median(np.diff(stretch.times[inside]))),
         places=tuple(places.tolist()),
-        slope_noise=_independent(slope_noise),
-        value_noise=_independent(value_noise),
+        slope_noise=slope_noise,
+        value_noise=value_noise,
     )
 
 
