@@ -274,12 +274,12 @@ _AIR = ("ambient_temperature", "ambient_pressure")
 _BAND = ("band_from", "band_to")
 
 OUTPUTS = (
-    Output(name="reference", dimension="text", unit="", about="where, in which air, of how many pulls"),
+    Output(name="reference", dimension="text", unit="", about="where and in which air"),
     Output(
         name="correction_factor",
         dimension="ratio",
         unit="",
-        about="what the measured torque is multiplied by",
+        about="correction factor",
         decimals=4,
         needs=_AIR,
     ),
@@ -303,7 +303,7 @@ OUTPUTS = (
         name="mean_torque_in_band",
         dimension="torque",
         unit="N·m",
-        about="area under the torque from band_from to band_to, over its width",
+        about="mean torque over the band",
         decimals=1,
         needs=_BAND,
     ),
@@ -311,7 +311,7 @@ OUTPUTS = (
         name="mean_power_in_band",
         dimension="power",
         unit="kW",
-        about="the same of the power",
+        about="mean power over the band",
         decimals=1,
         needs=_BAND,
     ),
@@ -319,14 +319,14 @@ OUTPUTS = (
         name="repeatability",
         dimension="ratio",
         unit="%",
-        about="standard deviation between single pulls, over the curve",
+        about="standard deviation between pulls",
         decimals=2,
     ),
     Output(
         name="noise_of_one_pull",
         dimension="power",
         unit="kW",
-        about="what rows and quantum make of one pull's power at the highest speed (k = 2)",
+        about="noise of one pull's power at the highest speed (k = 2)",
         decimals=1,
         needs=("road_log",),
     ),
@@ -613,13 +613,15 @@ def _track(
 
 def _tell(logs: Sequence[Log], found: Sequence[pulling.Track], working: Working) -> None:
     """Which part of each file is the pull, and through how many rows its lines go."""
-    parts = ", ".join(
-        f"{log.file.rpartition('/')[2]} from {one.times[0]:.1f} s to {one.times[-1]:.1f} s"
-        for log, one in zip(logs, found, strict=True)
-    )
+    parts = [f"{one.times[0]:.1f} s to {one.times[-1]:.1f} s" for one in found]
+    if len(set(parts)) == 1:
+        where = f"from {parts[0]} of {'each log' if len(logs) > 1 else 'the log'}"
+    else:
+        names = [log.file.rpartition("/")[2] for log in logs]
+        where = "from " + ", ".join(f"{part} of {name}" for part, name in zip(parts, names, strict=True))
     rows = sorted({round(one.rows) for one in found})
     through = f"{rows[0]}" if len(rows) == 1 else f"{rows[0]} to {rows[-1]}"
-    working.remark(f"Pulls, smoothed by lines through {through} rows: {parts}.")
+    working.remark(f"Smoothed by lines through {through} rows; pulls {where}.")
 
 
 def _instrument(log: Log, channel: str, working: Working) -> tuple[float, float]:
@@ -1243,7 +1245,7 @@ def _curves(cases: Mapping[str, CaseView], output: str, title: str, axis: Axis) 
 def chart(cases: Mapping[str, CaseView]) -> tuple[ChartSpec, ...]:
     """Torque and power over engine speed with their bands, and what the cases differ by."""
     found = [
-        _curves(cases, "torque_at", "Torque", Axis("torque", "torque", "N·m", from_zero=True)),
+        _curves(cases, "torque_at", "Torque", Axis("torque", "torque", "N·m")),
         _curves(cases, "power_at", "Power", Axis("power", "power", "kW", from_zero=True)),
     ]
     changes = _changes(cases)

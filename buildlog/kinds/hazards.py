@@ -94,7 +94,8 @@ _LIST = (
     Hazard(
         "dynamometer",
         "Dynamometer runs",
-        "A car on rollers is held by straps and by luck: a licensed operator runs it, nobody stands "
+        "A car on rollers is held by straps and by luck: a licensed operator runs it, the straps are looked "
+        "at again after the first pull, tyres are sound, rated for the speed and left to cool, nobody stands "
         "before or behind it, and exhaust gas is led outside.",
     ),
     Hazard(
