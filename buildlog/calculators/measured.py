@@ -164,7 +164,9 @@ OUTPUTS = (
     Output(name="off", dimension=OWN_DIMENSION, unit="", about="mean less drawing", is_change=True),
     Output(name="over_least", dimension=OWN_DIMENSION, unit="", about="margin of the mean over the least"),
     Output(name="under_most", dimension=OWN_DIMENSION, unit="", about="margin of the mean under the most"),
-    Output(name="verdict", dimension="text", unit="", about="whether the mean keeps to its limits"),
+    Output(
+        name="verdict", dimension="text", unit="", about="whether the mean keeps to its limits", leading=True
+    ),
     Output(name="mean_of", dimension=OWN_DIMENSION, unit="", about="mean", key="condition"),
     Output(
         name="deviation_of",
@@ -203,6 +205,7 @@ OUTPUTS = (
         unit="",
         about="whether the mean keeps to its limits",
         key="condition",
+        leading=True,
     ),
     Output(
         name="change",
@@ -217,6 +220,7 @@ OUTPUTS = (
         dimension="text",
         unit="",
         about="what the readings show",
+        leading=True,
         key="condition",
     ),
 )
