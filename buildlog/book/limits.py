@@ -20,6 +20,8 @@ def remarks_of_limits(limits: Iterable[Limit], values: Mapping[str, object]) -> 
         value = _value(values, limit)
         if value is None or limit.holds(*value.ends):
             continue
+        if limit.surely and not limit.is_broken(*value.ends):
+            continue
         name = limit.together or place
         if name not in passed or limit.beyond(*value.ends) > passed[name][0].beyond(*passed[name][1].ends):
             passed[name] = limit, value

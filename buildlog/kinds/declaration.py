@@ -228,12 +228,14 @@ class Working:
         least: float | None = None,
         most: float | None = None,
         together: str = "",
+        surely: bool = False,
     ) -> None:
         """What a result has to keep to, SI; where it may not, by its uncertainty, `says` is a remark. In
         “it [may slip|slips]” the first holds while it only may, the second where it surely does not keep to
-        it. Of limits with one name `together` only the one that is passed furthest is told."""
+        it. Of limits with one name `together` only the one that is passed furthest is told; one that is
+        `surely` to be passed is told where it is, and not where it only may be."""
         self.limits.append(
-            Limit(output=output, key=key, least=least, most=most, says=says, together=together)
+            Limit(output=output, key=key, least=least, most=most, says=says, together=together, surely=surely)
         )
 
     def how_sure(self, output: str, key: str = "", *, says: str) -> None:

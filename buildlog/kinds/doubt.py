@@ -71,7 +71,9 @@ class Limit:
     """What a result has to keep to, SI: not less than `least`, not more than `most`. Where it may not, by its
     expanded uncertainty, `says` is what a reader is told, a sentence. Where it does not, however the value
     lies within its uncertainty, the second of two wordings holds: “the clutch [may slip|slips].” Of those
-    that have a name `together`, one is told: that of the value that reaches furthest beyond."""
+    that have a name `together`, one is told: that of the value that reaches furthest beyond. Of one that is
+    `surely` to be passed nothing is told as long as the value may keep to it: what two values are to agree in
+    is a limit of one point, which no uncertainty lies within."""
 
     output: str
     key: str = ""
@@ -79,6 +81,7 @@ class Limit:
     most: float | None = None
     says: str
     together: str = ""
+    surely: bool = False
 
     def is_met(self, value: float, uncertainty: float) -> bool:
         """Whether a value keeps to it with all of its expanded uncertainty."""

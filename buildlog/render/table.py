@@ -153,7 +153,7 @@ def _row(block: BlockResult, output: Output, key: str, other: OtherUnit | None) 
             limit for limit in block.cases[case].limits if limit.output == output.name and limit.key == key
         ]
         beyond = any(limit.is_broken(*value.ends) for limit in limits)
-        near = not beyond and any(not limit.holds(*value.ends) for limit in limits)
+        near = not beyond and any(not limit.surely and not limit.holds(*value.ends) for limit in limits)
         cells.append(replace(_cell(value, first, other), near=near, beyond=beyond))
         if not place:
             first = value

@@ -274,6 +274,8 @@ EXACT = {
     "ram_heating inlet_temperature air_mass_drawn air_caught capture_ratio",
     # What the pulls scattered by, which is itself what tells of doubt.
     "power_run": "repeatability",
+    # Counts of rows.
+    "log_gearing": "share share_in_none share_stopped readings",
     # A count by definition.
     "rattle": "firing_events",
     "side_chamber": "firing_order",

@@ -141,7 +141,7 @@ def test_kinds() -> None:
     assert "speed_at_limit.GEAR" in page
     wrong = runner.invoke(main, ["kinds", "gearng"])
     assert wrong.exit_code == 2
-    assert "did you mean “gearing”?" in wrong.output
+    assert "did you mean “gearing” or “log_gearing”?" in wrong.output
 
 
 def test_the_proof_needs_no_drawing_and_no_site_generator() -> None:
@@ -216,7 +216,7 @@ def test_units() -> None:
             "buildlog: no finding has the code “unused-sorce”; did you mean “unused-s",
         ),
         (["findings", "zzz"], "buildlog: no finding has the code “zzz”; “buildlog findings” lists them\n"),
-        (["kinds", "gearng"], "buildlog: no kind “gearng”; did you mean “gearing”?\n"),
+        (["kinds", "gearng"], "buildlog: no kind “gearng”; did you mean “gearing” or “log_gearing”?\n"),
         (["units", "zzz"], "buildlog: no dimension “zzz”; “buildlog units” lists them\n"),
     ],
 )

@@ -3,7 +3,7 @@
 A row belongs to the gear whose line it lies by: at first the line that is declared, then the one that was
 fitted to its rows, again and again until no row changes. So the window is one about the car's own line, and
 does not pull it to what was declared. Rows near the ends of a stretch in one gear are not fitted: the clutch
-slips there.
+slips there. Nor is a stretch that lies off the line of all others, as one of coasting may.
 
 The line is that of road speed on engine speed: of the two, a speed in whole km/h is the less sure by far.
 Doubt of the variable along the line flattens it by its share in that one's variance; the line of engine speed
@@ -15,7 +15,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import hypot, log, sqrt
+from math import exp, hypot, log, sqrt
 from typing import TYPE_CHECKING, Any
 
 from buildlog.figures.spread import student_t
@@ -34,8 +34,9 @@ FEWEST = 5
 """Independent readings that a line needs: of fewer, its uncertainty is mostly Student's t."""
 _ROUNDS = 25
 _EVEN = 0.02
-"""Declared slopes are taken to the next of these steps for the first sorting, so that it is the same whatever
-little their uncertainty moves them by."""
+_FEWEST_RUNS = 3
+_DEVIATION = 1.4826
+"""Standard deviation over median deviation, of a normal distribution."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -94,7 +95,8 @@ def drive_of(
 class HeldGear:
     """The line of one gear, v = offset + slope · ω, SI: standard uncertainties by Student's t of the
     effective number of readings, so that twice of it is the t interval. `flattened` is the share by
-    which the slope may be too small, since engine speeds are doubtful too; `slope_standard` counts it."""
+    which the slope may be too small, since engine speeds are doubtful too; `slope_standard` counts it.
+    `level_standard` is that of the line at the mean engine speed, which has no part in that of the slope."""
 
     rows: int
     fitted: int
@@ -103,6 +105,7 @@ class HeldGear:
     offset: float = 0.0
     slope_standard: float = 0.0
     offset_standard: float = 0.0
+    level_standard: float = 0.0
     deviation: float = 0.0
     flattened: float = 0.0
     mean_engine: float = 0.0
@@ -122,18 +125,22 @@ class Sorted:
     gears: tuple[HeldGear, ...]
 
 
+def evened(declared: Sequence[float]) -> tuple[float, ...]:
+    """Declared slopes to the next of steps of 2 %: to begin a sorting with, which then is the same whatever
+    little their uncertainty moves them by."""
+    return tuple(exp(round(log(slope) / _EVEN) * _EVEN) for slope in declared)
+
+
 def sort_by_gear(
     drive: Drive, declared: Sequence[float], *, window: float, quantum: float, held: float
 ) -> Sorted:
     """Sort rows by gear. `declared` has by gear the road speed by engine speed, m/rad, rising; `window` is
     the share by which a row may be off its line, beside half a `quantum` of the speed, m/s; a gear is held
     for `held` seconds at least."""
-    import numpy as np
-
-    lines = [(0.0, float(np.exp(round(log(slope) / _EVEN) * _EVEN))) for slope in declared]
+    lines = [(0.0, slope) for slope in declared]
     gear = _nearest(drive, lines, window, quantum)
     for _ in range(_ROUNDS):
-        runs, inner = _runs(drive, gear, held)
+        runs, inner = _without_strays(drive, *_runs(drive, gear, held), len(declared), window, quantum)
         found = [_line(drive, inner & (runs == place)) for place in range(len(declared))]
         lines = [
             (one.offset, one.slope) if one.has_line else old for one, old in zip(found, lines, strict=True)
@@ -142,11 +149,60 @@ def sort_by_gear(
         if (again == gear).all():
             break
         gear = again
-    runs, inner = _runs(drive, gear, held)
     gears = tuple(
         _line(drive, inner & (runs == place), int((runs == place).sum())) for place in range(len(declared))
     )
     return Sorted(runs, inner & (runs != NONE), gears)
+
+
+def _without_strays(
+    drive: Drive, runs: Places, inner: Flags, gears: int, window: float, quantum: float
+) -> tuple[Places, Flags]:
+    """Runs without those that lie off the line of all others of their gear: of a car that coasts while its
+    engine slows down beside it, which for some seconds can go along a gear's line."""
+    import numpy as np
+
+    kept = runs.copy()
+    changes = (np.diff(runs) != 0) | (np.diff(drive.stretch) != 0)
+    number = np.concatenate([[0], np.cumsum(changes)])
+    for place in range(gears):
+        chosen = inner & (runs == place)
+        while (stray := _stray(drive, number, chosen, window, quantum)) is not None:
+            kept[number == stray] = NONE
+            chosen &= number != stray
+    return kept, inner & (kept != NONE)
+
+
+def _stray(drive: Drive, number: Places, chosen: Flags, window: float, quantum: float) -> int | None:
+    """The run that lies furthest off the line of the others: by more than half of the window at its median,
+    and by more than twice the scatter of the others. None of a few runs that are not outvoted."""
+    import numpy as np
+
+    names, run = np.unique(number[chosen], return_inverse=True)
+    if len(names) < _FEWEST_RUNS:
+        return None
+    x, y = drive.engine[chosen], drive.speed[chosen]
+    x_middle, y_middle = x.mean(), y.mean()
+    # Sums of each run, so that the line of all others is that of all sums less those of the run.
+    across, up = x - x_middle, y - y_middle
+    terms = (np.ones(len(x)), across, up, across * across, across * up)
+    count, of_x, of_y, of_xx, of_xy = (
+        part.sum() - part for part in (np.bincount(run, weights=term) for term in terms)
+    )
+    spread = of_xx * count - of_x**2
+    worst, furthest = None, 1.0
+    for place in range(len(names)):
+        own = run == place
+        if spread[place] <= 0 or 2 * count[place] < len(x):
+            continue
+        slope = (of_xy[place] * count[place] - of_x[place] * of_y[place]) / spread[place]
+        off = up - of_y[place] / count[place] - slope * (across - of_x[place] / count[place])
+        scatter = max(_DEVIATION * float(np.median(np.abs(off[~own]))), quantum / sqrt(12))
+        allowed = max(2 * scatter, window / 2 * float(y[own].mean()))
+        far = abs(float(np.median(off[own]))) / allowed
+        if far > furthest:
+            worst, furthest = int(names[place]), far
+    return worst
 
 
 def _nearest(drive: Drive, lines: Sequence[tuple[float, float]], window: float, quantum: float) -> Places:
@@ -204,6 +260,7 @@ def _line(drive: Drive, chosen: Flags, rows: int = 0) -> HeldGear:
     of_scatter = sqrt(variance / (spread / count * effective))
     of_flattening = slope * flattened / sqrt(3)
     slope_standard = hypot(of_scatter * factor, of_flattening)
+    level_standard = sqrt(variance / effective) * factor
     return HeldGear(
         rows=rows,
         fitted=count,
@@ -211,7 +268,8 @@ def _line(drive: Drive, chosen: Flags, rows: int = 0) -> HeldGear:
         slope=slope,
         offset=height - slope * middle,
         slope_standard=slope_standard,
-        offset_standard=hypot(sqrt(variance / effective) * factor, middle * slope_standard),
+        offset_standard=hypot(level_standard, middle * slope_standard),
+        level_standard=level_standard,
         deviation=sqrt(squares / (count - 2)),
         flattened=flattened,
         mean_engine=middle,
