@@ -155,7 +155,7 @@ def test_every_row_is_shown_somewhere() -> None:
     assert all((root / place).exists() for place in ELSEWHERE.values())
 
 
-@pytest.mark.parametrize("form", READ.keys() | REFUSED.keys() | ALSO_READ.keys())
+@pytest.mark.parametrize("form", sorted(READ.keys() | REFUSED.keys() | ALSO_READ.keys()))
 def test_the_labels_are_those_of_the_row(form: str) -> None:
     examples = [row[1].replace("⏎", "\n").replace("\u2009", " ") for row in rows() if row[0] == form]
     labels = [each.label for each in READ.get(form, ())] + [label for label, _ in REFUSED.get(form, ())]
