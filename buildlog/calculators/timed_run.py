@@ -254,21 +254,15 @@ INPUTS = (
 )
 
 OUTPUTS = (
-    Output(name="run_time", dimension="time", unit="s", about="time of each run", decimals=2, key="run"),
-    Output(
-        name="runs", dimension="count", unit="", about="number of runs", decimals=0, key="span", of="spans"
-    ),
-    Output(
-        name="best_time", dimension="time", unit="s", about="best run", decimals=2, key="span", of="spans"
-    ),
     Output(
         name="mean_time",
         dimension="time",
         unit="s",
-        about="mean of the runs, or of both directions",
+        about="mean, of both directions where there are two",
         decimals=2,
         key="span",
         of="spans",
+        beside=True,
     ),
     Output(
         name="deviation",
@@ -278,22 +272,7 @@ OUTPUTS = (
         decimals=2,
         key="span",
         of="spans",
-    ),
-    Output(
-        name="direction_mean",
-        dimension="time",
-        unit="s",
-        about="mean of each direction",
-        decimals=2,
-        key="direction",
-    ),
-    Output(
-        name="direction_deviation",
-        dimension="time",
-        unit="s",
-        about="standard deviation of single runs in each direction",
-        decimals=2,
-        key="direction",
+        beside=True,
     ),
     Output(
         name="direction_difference",
@@ -304,6 +283,7 @@ OUTPUTS = (
         key="span",
         of="spans",
         is_change=True,
+        beside=True,
     ),
     Output(
         name="level_time",
@@ -313,7 +293,47 @@ OUTPUTS = (
         decimals=2,
         key="span",
         of="spans",
+        beside=True,
     ),
+    Output(
+        name="best_time",
+        dimension="time",
+        unit="s",
+        about="best run",
+        decimals=2,
+        key="span",
+        of="spans",
+        beside=True,
+    ),
+    Output(
+        name="runs",
+        dimension="count",
+        unit="",
+        about="number of runs",
+        decimals=0,
+        key="span",
+        of="spans",
+        beside=True,
+    ),
+    Output(
+        name="direction_mean",
+        dimension="time",
+        unit="s",
+        about="mean of each direction",
+        decimals=2,
+        key="direction",
+        beside=True,
+    ),
+    Output(
+        name="direction_deviation",
+        dimension="time",
+        unit="s",
+        about="standard deviation of single runs in each direction",
+        decimals=2,
+        key="direction",
+        beside=True,
+    ),
+    Output(name="run_time", dimension="time", unit="s", about="time of each run", decimals=2, key="run"),
 )
 
 SOURCES = (
@@ -384,7 +404,7 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
         for run in runs:
             results.put("run_time", run.key, run.time)
         _summed_up(key, span, runs, given, working, results)
-    return dict(results.values)
+    return {output.name: results.values[output.name] for output in OUTPUTS if output.name in results.values}
 
 
 # --- what is timed ----------------------------------------------------------------------------
@@ -716,20 +736,37 @@ def _first_span(case: CaseView) -> tuple[str, Wanted]:
     return next(iter(_spans(case.inputs).items()))
 
 
+def _ways_of(case: CaseView) -> list[str]:
+    """Which way each run of a span went, in their order, "" where it is not said."""
+    if "log" not in case.inputs:
+        return [str(row.get("direction", "")) for row in _driven(case.inputs, Working())]
+    key, _ = _first_span(case)
+    return _ways(case.inputs, len(_runs_of(case, key)))
+
+
+def _runs_of(case: CaseView, key: str) -> dict[str, float]:
+    """The times of a span by their runs."""
+    times = case.outputs["run_time"].items()
+    return {run.rpartition(".")[2]: time for run, time in times if run.rpartition(".")[0] == key}
+
+
 def _traces(cases: Mapping[str, CaseView]) -> ChartSpec:
     """Speed over time, or over distance where that is timed, from the start of the first span."""
     series: list[Series] = []
+    groups: dict[tuple[str, str], int] = {}
     over_distance = False
-    for style, (name, case) in enumerate(cases.items()):
+    for name, case in cases.items():
         _, span = _first_span(case)
         over_distance = span.distance is not None
-        number = 0
-        for log in case.inputs["log"]:
-            for passage in _passages(log, span, case.inputs["passages"], 0):
-                number += 1
-                x, y = _trace(passage, over_distance)
-                label = ", ".join(filter(None, (name, f"run {number}")))
-                series.append(Series(label=label, x=x, y=y, style=style if len(cases) > 1 else number - 1))
+        found = [
+            one for log in case.inputs["log"] for one in _passages(log, span, case.inputs["passages"], 0)
+        ]
+        for number, (passage, way) in enumerate(zip(found, _ways_of(case), strict=True), start=1):
+            x, y = _trace(passage, over_distance)
+            # Lines of one condition and one way are alike, where there are several.
+            style = groups.setdefault((name, way), len(groups)) if name or way else number - 1
+            label = ", ".join(filter(None, (name, way, f"run {number}")))
+            series.append(Series(label=label, x=x, y=y, style=style))
     shown = series[:_MOST_TRACES]
     axis = Axis("distance", "length", "m") if over_distance else Axis("time", "time", "s")
     rest = f" The first {_MOST_TRACES} of {len(series)} runs." if len(series) > _MOST_TRACES else ""
@@ -753,26 +790,23 @@ def _trace(passage: Passage, over_distance: bool) -> tuple[list[float], list[flo
 
 
 def _dots(cases: Mapping[str, CaseView]) -> ChartSpec:
-    """The times of the first span, run by run, with the means."""
+    """The times of the first span by the numbers of the runs, with the means."""
     series, means = [], []
-    for style, (name, case) in enumerate(cases.items()):
+    for name, case in cases.items():
         key, _ = _first_span(case)
-        times = [time for run, time in case.outputs["run_time"].items() if run.rpartition(".")[0] == key]
-        series.append(
-            Series(
-                label=name or "runs",
-                x=[float(number) for number in range(1, len(times) + 1)],
-                y=times,
-                style=style,
-                points_only=True,
-            )
-        )
-        if key in case.outputs.get("mean_time", {}):
-            label = f"mean, {name}" if name else "mean"
-            means.append(Marker(label, y=case.outputs["mean_time"][key]))
+        ways: dict[str, list[tuple[float, float]]] = {}
+        for (run, time), way in zip(_runs_of(case, key).items(), _ways_of(case), strict=True):
+            ways.setdefault(way, []).append((float(run), time))
+        for way, points in ways.items():
+            x, y = [number for number, _ in points], [time for _, time in points]
+            label = ", ".join(filter(None, (name, way))) or "runs"
+            series.append(Series(label=label, x=x, y=y, style=len(series), points_only=True))
+            output, of = ("direction_mean", f"{key}.{address_key(way)}") if way else ("mean_time", key)
+            if of in case.outputs.get(output, {}):
+                means.append(Marker(f"mean, {label}", y=case.outputs[output][of]))
     return ChartSpec(
         title="Times of the runs",
-        description="Each run of the first span by its place in the order of driving.",
+        description="Each run of the first span by its number, and the means.",
         x=Axis("run", "count", ""),
         y=Axis("time", "time", "s"),
         series=tuple(series),
