@@ -199,7 +199,12 @@ class Working:
         if not standard:
             return 0.0
         doubt = Doubt(
-            name="readings", about=about, source=source, absolute=2 * standard, own=f"{self.place}:{name}"
+            name="readings",
+            about=about,
+            source=source,
+            absolute=2 * standard,
+            own=f"{self.place}:{name}",
+            words="by the readings",
         )
         return self.offset(doubt)
 

@@ -24,7 +24,7 @@ class Doubt:
     formula where it is another. `unit` is the SI unit of `absolute`. `range` says in words where it holds.
     Doubts of one name are one error, whichever kinds have it; those with different `part`s, made by `of`, are
     independent of each other. `own` is the origin of what is no error of a method: of the scatter of
-    readings, and of an instrument.
+    readings, and of an instrument. `words` say how large such an error is, where somebody wrote it.
     """
 
     name: str
@@ -38,6 +38,7 @@ class Doubt:
     formula: str = ""
     part: str = ""
     own: str = ""
+    words: str = ""
 
     @property
     def coverage(self) -> float:
@@ -55,6 +56,8 @@ class Doubt:
 
     def size(self, unit: Unit | None = None) -> str:
         """Its half-width in words, ``± 20 % (k = 2)``; an amount in a unit of its dimension, or in SI."""
+        if self.words:
+            return self.words
         sizes = [f"± {100 * self.relative:.3g} %"] if self.relative else []
         if self.absolute:
             amount = unit.from_si_difference(self.absolute) if unit else self.absolute

@@ -139,6 +139,7 @@ class ColumnRule:
             own=f"instrument:{self.instrument}" if self.instrument else f"{self.doubt_at.position}",
             relative=size if value.relative else 0.0,
             absolute=absolute,
+            words=" ".join(self.doubt.split()),
         )
 
 

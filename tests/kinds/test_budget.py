@@ -16,7 +16,7 @@ from uncertainties import ufloat
 from buildlog.book.propagation import propagate
 from buildlog.book.uncertainty import InputPath, Model
 from buildlog.kinds.budget import SEVERAL, BudgetLine, budget_lines
-from buildlog.kinds.declaration import Doubt, Outputs
+from buildlog.kinds.declaration import Doubt, Outputs, Working
 from buildlog.kinds.results import BENT, CaseResult, Value
 from tests.render.blocks import compute
 
@@ -182,6 +182,17 @@ def test_the_doubts_of_the_method_are_stated_as_their_source_has_them() -> None:
     case = CaseResult(name="", given={}, values={}, steps=(), doubted={doubt.origin: doubt})
     (line,) = budget_lines(case, value)
     assert (line.name, line.stated) == ("slip of the tyre (method)", "± 4 % (k = 2)")
+
+
+def test_scatter_is_stated_by_its_readings_and_is_no_doubt_of_the_method() -> None:
+    """What is added to a result of readings has its unit, and the amount stands in the same line already."""
+    working = Working(place="p#b", shifts={})
+    working.scatter("mean", 0.02, about="scatter of laps", source="gum")
+    (origin,) = working.doubted
+    value = Value(si=1.0, dimension="time", unit="s", decimals=3, contributions={origin: 0.02})
+    case = CaseResult(name="", given={}, values={}, steps=(), doubted=working.doubted)
+    (line,) = budget_lines(case, value)
+    assert (line.name, line.stated) == ("scatter of laps", "by the readings")
 
 
 def test_the_square_of_an_error_that_another_block_brings_is_halved_with_its_value() -> None:
