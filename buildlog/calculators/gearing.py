@@ -19,8 +19,8 @@ speed. The **rolling** radius, circumference / 2π, lies between them and is the
 speeds and revs.
 
 **Revs.** A gear that would be beyond the limiter at `cruise_speed` has no row in the revs there, and
-`beyond_the_limiter` names it. `lowest_revs`, from where the engine pulls cleanly, gives every gear its lowest
-speed.
+`beyond_the_limiter` names it, and those that are too close to call. `lowest_revs`, from where the engine
+pulls cleanly, gives every gear its lowest speed.
 
 **Instruments.** With `standard_tyre` (or `standard_rolling_circumference`) and `standard_final_drive` the
 block also says what the unaltered speedometer and odometer show now. A gearbox sensor counts turns ahead of
@@ -51,7 +51,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from itertools import pairwise
-from math import pi
+from math import inf, pi
 from typing import Any
 
 from buildlog.diagnostics import InputsConflict, MissingInput
@@ -73,6 +73,7 @@ from buildlog.kinds.declaration import (
     Working,
 )
 from buildlog.kinds.models import tyre_model
+from buildlog.kinds.results import Value
 from buildlog.physics import drivetrain, tyres
 from buildlog.physics.tyre_sizes import TyreSize
 
@@ -512,14 +513,14 @@ def _speedometer(given: Mapping[str, Any], circumference: float, working: Workin
         )
     if "cruise_speed" in given:
         outputs["speedometer"] = _reading(given, factor, working, outputs)
-    elif factor < 1:
-        working.remark(_TOO_LOW)
+    else:
+        working.limit("indicated_over_true", least=1.0, says=_TOO_LOW)
 
 
 _TOO_LOW = (
-    "Against standard the speedometer now reads less. UN Regulation No. 39, 5.3, does not allow a reading "
-    "below the true speed; most instruments read too much as standard, by an amount that only a measurement "
-    "tells: have it checked, and recalibrated if it is too little, before the road."
+    "Against standard the speedometer [may now read|now reads] less. UN Regulation No. 39, 5.3, does not allow"
+    " a reading below the true speed; most instruments read too much as standard, by an amount that only "
+    "a measurement tells: have it checked, and recalibrated if it is too little, before the road."
 )
 
 
@@ -605,7 +606,7 @@ def _reading(given: Mapping[str, Any], factor: float, working: Working, outputs:
     """What the speedometer shows at the cruise speed, and what the law makes of it."""
     speed: float = given["cruise_speed"]
     standard: float = given.get("standard_reading", speed)
-    reading = outputs["indicated_speed"] = working.step(
+    outputs["indicated_speed"] = working.step(
         "indicated_speed",
         drivetrain.indicated_speed,
         source="kinematics",
@@ -619,23 +620,75 @@ def _reading(given: Mapping[str, Any], factor: float, working: Working, outputs:
     )
     if "standard_reading" in given:
         working.limit("indicated_speed", least=speed, most=most, says=_UNLAWFUL)
-        if speed <= reading <= most:
-            return "within the law at this speed"
-        return "too little for the law" if reading < speed else "too much for the law"
-    if factor < 1:
-        working.remark(_TOO_LOW)
-        return _by_factor(factor)
-    working.limit("indicated_speed", most=most, says=_UNLAWFUL)
-    if reading > most:
-        return "too much for the law, whatever it read as standard"
-    return "reads no less than as standard; whether too much, its standard reading decides"
+        return "by the standard reading"
+    working.limit("indicated_over_true", least=1.0, says=_TOO_LOW)
+    if factor >= 1:
+        working.limit("indicated_speed", most=most, says=_TOO_MUCH)
+    return _by_factor(factor)
 
 
+_TOO_MUCH = (
+    "The speedometer [may show|shows] more than UN Regulation No. 39, 5.3, allows at this speed: have it "
+    "recalibrated before the road."
+)
 _UNLAWFUL = (
     "The speedometer [may show|shows] less than the true speed or more than UN Regulation No. 39, "
     "5.3, allows at "
     "this speed: have it recalibrated before the road."
 )
+
+
+def _lawful(given: Mapping[str, Any], reading: Value, most: float) -> str:
+    """What the law makes of a reading whose standard one was measured, with all of its uncertainty."""
+    low, high = reading.ends
+    speed: float = given["cruise_speed"]
+    if high < speed:
+        return "too little for the law"
+    if low > most:
+        return "too much for the law"
+    if speed <= low and high <= most:
+        return "within the law at this speed"
+    return f"too close to call: it may read too {'little' if low < speed else 'much'} for the law"
+
+
+def _against_standard(factor: Value, reading: Value | None, most: float) -> str:
+    """What is known without a standard reading, with all of the uncertainty."""
+    low, high = factor.ends
+    if high < 1:
+        return _by_factor(factor.si)
+    if low < 1:
+        return "too close to call whether it reads less than as standard: measure it"
+    if reading is None:
+        return _by_factor(factor.si)
+    if reading.ends[0] > most:
+        return "too much for the law, whatever it read as standard"
+    return "reads no less than as standard; whether too much, its standard reading decides"
+
+
+def conclude(given: Mapping[str, Any], values: Mapping[str, Any]) -> dict[str, str]:
+    """What the law makes of the speedometer and which gears the limiter stops, where the uncertainty may
+    leave it open."""
+    words: dict[str, str] = {}
+    if "cruise_speed" in given:
+        words["beyond_the_limiter"] = _stopped(given["cruise_speed"], values["speed_at_limit"])
+    if "speedometer" in values:
+        most = values.get("highest_lawful_reading")
+        if most is not None and "standard_reading" in given:
+            words["speedometer"] = _lawful(given, values["indicated_speed"], most.si)
+        elif most is not None or "cruise_speed" not in given:
+            reading = values["indicated_speed"] if most is not None else None
+            words["speedometer"] = _against_standard(
+                values["indicated_over_true"], reading, most.si if most is not None else inf
+            )
+    return words
+
+
+def _stopped(speed: float, fastest: Mapping[str, Value]) -> str:
+    """The gears whose speed at the limiter is below one, and those where it may be or not."""
+    below = [key for key, value in fastest.items() if value.ends[1] < speed]
+    near = [key for key, value in fastest.items() if value.ends[0] < speed <= value.ends[1]]
+    told = ", ".join(f"gear {key}" for key in below) or "no gear"
+    return told + "".join(f"; gear {key} is too close to call" for key in near)
 
 
 def compute(given: Mapping[str, Any], working: Working) -> Outputs:
@@ -748,9 +801,6 @@ def _revs_at(
     if revs:
         outputs["rpm_at"] = revs
     outputs["beyond_the_limiter"] = ", ".join(f"gear {key}" for key in beyond) if beyond else "no gear"
-    if beyond:
-        outputs_of = "gear " + " and ".join(filter(None, (", ".join(beyond[:-1]), beyond[-1])))
-        working.remark(f"At cruise_speed {outputs_of} would be beyond the limiter.")
 
 
 def _speed_rating(tyre: TyreSize, fastest: Mapping[str, float], working: Working) -> None:
