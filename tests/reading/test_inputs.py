@@ -21,6 +21,7 @@ from buildlog.kinds.declaration import (
     InputForm,
     Listed,
     Number,
+    Quantity,
     Ratio,
     Table,
     Text,
@@ -465,3 +466,65 @@ def test_shapes_are_kept_by_origin() -> None:
 def test_exact_by_its_author() -> None:
     _, one = read("5 mm ± 0 mm", FREE)
     assert one.uncertain == {}
+
+
+# --- a table in fewer words ---------------------------------------------------------------------
+
+READINGS = Table(
+    (
+        Input(name="condition", form=Text(40), about="what it belongs to", required=False),
+        Input(name="reading", form=Quantity(), about="what was shown", required=False),
+    ),
+    longest=5,
+    plain="reading",
+    grouped="condition",
+)
+
+
+@pytest.mark.parametrize(
+    "written, expected",
+    [
+        ("[9.8 s, 9.9 s]", [{"reading": 9.8}, {"reading": 9.9}]),
+        ("{before: [9.8 s], after: [9.6 s]}", [("before", 9.8), ("after", 9.6)]),
+        ("[{condition: before, reading: 9.8 s}, {reading: 9.9 s}]", [("before", 9.8), {"reading": 9.9}]),
+    ],
+)
+def test_rows_in_fewer_words(written: str, expected: list[object]) -> None:
+    value, one = read(written, READINGS)
+    assert not one.faults
+    rows = [
+        row if isinstance(row, dict) else {"condition": row[0], "reading": row[1]}  # type: ignore[index]
+        for row in expected
+    ]
+    assert value == rows
+
+
+def test_each_of_them_keeps_its_place_and_its_doubt() -> None:
+    _, one = read("{before: [9.8 ± 0.1 s, 9.9 s]}", READINGS)
+    assert one.uncertain.keys() == {("x", 0, "reading")}
+    assert (one.places["x", 1, "reading"].line, one.places["x", 1, "reading"].column) == (1, 24)
+
+
+@pytest.mark.parametrize(
+    "written, said",
+    [
+        ("{before: 9.8 s}", "a list of"),
+        ("[9.8 s, {pressure: 3}]", "a row"),
+        ("[9.8 s, 9.9 blips]", "blips"),
+        ("[1 s, 2 s, 3 s, 4 s, 5 s, 6 s]", "6 entries"),
+        ("{data: [9.8 s]}", "data: the path"),
+    ],
+)
+def test_fewer_words_that_are_refused(written: str, said: str) -> None:
+    value, one = read(written, READINGS)
+    assert value is FAILED
+    assert said in " ".join(f"{fault.found} {fault.expected}" for fault in one.faults)
+
+
+def test_a_difference_of_temperatures_is_no_temperature() -> None:
+    _, one = read("[20 °C, 21 °C]", READINGS)
+    assert not one.faults
+    step = Quantity(like="x", differs=True)
+    assert step.in_dimension("temperature").dimension == "temperature difference"
+    assert step.in_dimension("length").dimension == "length"
+    assert Quantity(like="x").in_dimension("temperature").dimension == "temperature"
