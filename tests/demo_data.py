@@ -144,13 +144,18 @@ def gradient_at(place: float) -> float:
     return 0.08
 
 
+def of_the_hour(car: Car, chance: Random) -> Car:
+    """An engine pulls a little better or worse by its heat and the air; that is in the efficiency here."""
+    return replace(car, efficiency=car.efficiency * chance.gauss(1.0, 0.007))
+
+
 def hill_run(car: Car, chance: Random, lowest: int = 1) -> list[Moment]:
     """Up Larkfell from a standing start by a driver who is good and no machine; a little beyond the line."""
     corners = [corner * chance.gauss(1.0, 0.032) for _, _, corner in HILL]
     corners[7] = HILL[7][2] * chance.gauss(1.0, 0.01)  # the hairpin: everybody looks at the needle there
     allowed = limits(corners, 0.78 * car.friction * GRAVITY)
     launch = min(1.0, chance.gauss(0.88, 0.05))  # of what the tyres hold
-    drive = _Drive(car, HEADER, chance)
+    drive = _Drive(of_the_hour(car, chance), HEADER, chance, wind=chance.gauss(0, 1.0))
     while drive.place < FINISH + 40:
         cap = allowed[int(drive.place)]
         gradient = gradient_at(drive.place)
@@ -225,7 +230,7 @@ def pull(
     hold: bool,
 ) -> list[Moment]:
     """A pull on the airstrip: held at the first speed for three seconds, then full throttle."""
-    drive = _Drive(car, HEADER, chance, speed=from_speed, gear=gear, wind=wind)
+    drive = _Drive(of_the_hour(car, chance), HEADER, chance, speed=from_speed, gear=gear, wind=wind)
     while drive.time < 3.0:
         drive.time += STEP
         drive.place += from_speed * STEP
