@@ -173,23 +173,27 @@ INPUTS = (
 )
 
 OUTPUTS = (
-    Output(name="lag", dimension="time", unit="s", about="shift that lines up both best", decimals=3),
+    Output(
+        name="lag", dimension="time", unit="s", about="lag: the shift that lines up both best", decimals=3
+    ),
     Output(name="column_takes", dimension="text", unit="", about="what to write at the follower's column"),
     Output(
-        name="dead_time", dimension="time", unit="s", about="delay ahead of a first-order lag", decimals=3
+        name="dead_time", dimension="time", unit="s", about="dead time ahead of a first-order lag", decimals=3
     ),
     Output(
         name="time_constant",
         dimension="time",
         unit="s",
-        about="of an instrument of the first order",
+        about="time constant of a first-order lag",
         decimals=3,
     ),
+    Output(name="correlation", dimension="ratio", unit="", about="correlation, lined up", decimals=4),
     Output(
-        name="correlation", dimension="ratio", unit="", about="of follower and leader, lined up", decimals=4
-    ),
-    Output(
-        name="correlation_unshifted", dimension="ratio", unit="", about="of the two as they stand", decimals=4
+        name="correlation_unshifted",
+        dimension="ratio",
+        unit="",
+        about="correlation as the two stand",
+        decimals=4,
     ),
     Output(name="compared", dimension="text", unit="", about="how much of the log it rests on"),
 )
@@ -240,10 +244,11 @@ def _found(given: Mapping[str, Any]) -> tuple[Lag, float]:
         )
     ]
     search, sense = float(given["search"]), given["sense"]
-    key = ("lag", search, sense, *(id(log) for log in logs))
+    # The logs are in what is kept, so that the number of none of them can become another's.
+    key = ("lag", search, sense, *map(id, logs))
     return logs[0].once(
-        key, lambda: (find_lag(stretches, search, against=sense == "against"), held_share(stretches))
-    )
+        key, lambda: (logs, (find_lag(stretches, search, against=sense == "against"), held_share(stretches)))
+    )[1]
 
 
 def compute(given: Mapping[str, Any], working: Working) -> Outputs:

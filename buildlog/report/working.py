@@ -145,10 +145,13 @@ def _sureness(case: CaseResult, block: BlockResult) -> list[str]:
         value = block.value(case.name, limit.output, limit.key)
         if isinstance(value, Value):
             unit = units.find(value.unit, value.dimension)
-            bounds = (("at least", limit.least), ("at most", limit.most))
+            if limit.surely and limit.least == limit.most:
+                bounds: tuple[tuple[str, float | None], ...] = (("is held against", limit.least),)
+            else:
+                bounds = (("keeps to at least", limit.least), ("keeps to at most", limit.most))
             for word, bound in bounds:
                 if bound is not None:
-                    lines.append(f"  {name} keeps to {word} {unit.from_si(bound):.6g} {unit.symbol}".rstrip())
+                    lines.append(f"  {name} {word} {unit.from_si(bound):.6g} {unit.symbol}".rstrip())
     if case.simulation is not None:
         lines.append(f"  {case.simulation.words}".replace("\u00a0", " "))
     return ["", "How sure (shares of the variance, the most first)", *lines] if lines else []
