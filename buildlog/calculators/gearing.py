@@ -518,9 +518,9 @@ def _speedometer(given: Mapping[str, Any], circumference: float, working: Workin
 
 
 _TOO_LOW = (
-    "Against standard the speedometer [may now read|now reads] less. UN Regulation No. 39, 5.3, does not allow"
-    " a reading below the true speed; most instruments read too much as standard, by an amount that only "
-    "a measurement tells: have it checked, and recalibrated if it is too little, before the road."
+    "Against standard the speedometer [may now read|now reads] less. UN Regulation No. 39, 5.3, does not "
+    "allow a reading below the true speed; most instruments read too much as standard, by an amount that "
+    "only a measurement tells: have it checked, and recalibrated if it is too little, before the road."
 )
 
 
@@ -665,24 +665,6 @@ def _against_standard(factor: Value, reading: Value | None, most: float) -> str:
     return "reads no less than as standard; whether too much, its standard reading decides"
 
 
-def conclude(given: Mapping[str, Any], values: Mapping[str, Any]) -> dict[str, str]:
-    """What the law makes of the speedometer and which gears the limiter stops, where the uncertainty may
-    leave it open."""
-    words: dict[str, str] = {}
-    if "cruise_speed" in given:
-        words["beyond_the_limiter"] = _stopped(given["cruise_speed"], values["speed_at_limit"])
-    if "speedometer" in values:
-        most = values.get("highest_lawful_reading")
-        if most is not None and "standard_reading" in given:
-            words["speedometer"] = _lawful(given, values["indicated_speed"], most.si)
-        elif most is not None or "cruise_speed" not in given:
-            reading = values["indicated_speed"] if most is not None else None
-            words["speedometer"] = _against_standard(
-                values["indicated_over_true"], reading, most.si if most is not None else inf
-            )
-    return words
-
-
 def _stopped(speed: float, fastest: Mapping[str, Value]) -> str:
     """The gears whose speed at the limiter is below one, and those where it may be or not."""
     below = [key for key, value in fastest.items() if value.ends[1] < speed]
@@ -739,6 +721,24 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     if tyre is not None and tyre.speed_limit is not None:
         _speed_rating(tyre, fastest, working)
     return outputs
+
+
+def conclude(given: Mapping[str, Any], values: Mapping[str, Any]) -> dict[str, str]:
+    """What the law makes of the speedometer and which gears the limiter stops, where the uncertainty may
+    leave it open."""
+    words: dict[str, str] = {}
+    if "cruise_speed" in given:
+        words["beyond_the_limiter"] = _stopped(given["cruise_speed"], values["speed_at_limit"])
+    if "speedometer" in values:
+        most = values.get("highest_lawful_reading")
+        if most is not None and "standard_reading" in given:
+            words["speedometer"] = _lawful(given, values["indicated_speed"], most.si)
+        elif most is not None or "cruise_speed" not in given:
+            reading = values["indicated_speed"] if most is not None else None
+            words["speedometer"] = _against_standard(
+                values["indicated_over_true"], reading, most.si if most is not None else inf
+            )
+    return words
 
 
 def _reduction(given: Mapping[str, Any], working: Working) -> float:
