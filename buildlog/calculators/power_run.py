@@ -3,9 +3,10 @@
 **Where the pulls come from.** One of three. `pulls`: rows of engine speed with torque or power, and which
 pull each row is of; from the sheet of a dynamometer, or as a CSV file. `dynamometer_log`: one file for each
 pull, with engine speed and torque or power; a sheet by engine speed that has no times says `time: {rate: 1
-Hz}`, which counts its rows. `road_log`: one file for each pull in one gear with full
-throttle, with engine speed, road speed, or both. Each file gives its longest stretch on which the engine
-gains speed, with `throttle` and `full_throttle` only while the pedal is down; `from` and `to` cut a file.
+Hz}`, which counts its rows. `road_log`: one file for each pull in one gear with full throttle, with engine
+speed, road speed, or both. Each file gives its longest stretch on which the engine gains speed, less what
+smoothing would mix with what was before and after; with `throttle` and `full_throttle` only while the pedal
+is down; `from` and `to` cut a file.
 
 **On the road** the car itself is the brake: torque comes from mass, acceleration, `mass_factor` (mass with
 turning parts over mass, in that gear; the kind `acceleration` has it by gear), the gradient, and the
@@ -46,8 +47,9 @@ error for all that is read on the dynamometer of one name, so that before and af
 surely than either is known.
 
 **Peaks** are the tops of a parabola through the mean curve within `peak_window`, or through the highest row
-of a table and its neighbours, where no third is so near; where they are is less sure than how high. A curve
-that still rises at its end has its peak there by want of more. The mean over a band, from `band_from` to
+of a table and its neighbours, where no third is so near; where they are is less sure than how high. Where the
+pulls do not agree on a top, as of a power that still rises at its end, the peak is the highest place of the
+mean curve, and no speed is told for it. The mean over a band, from `band_from` to
 `band_to`, is the area under the curve over its width: a change of the peak alone tells little of how a car
 drives.
 
@@ -93,12 +95,14 @@ cases:
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from array import array
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
 from itertools import pairwise
 from math import ceil, floor, pi, sqrt
 from typing import Any
+from zlib import crc32
 
 from buildlog.diagnostics import InputsConflict, MissingInput, NoSolution, OutOfRange, as_written
 from buildlog.kinds.declaration import (
@@ -476,6 +480,14 @@ class _Measured:
         """Whether any error is moved: not in the ordinary run."""
         return any(self.shifts) or bool(self.bending)
 
+    def each_moved(self) -> Iterator[_Measured]:
+        """The same, moved by each of its errors alone, one standard uncertainty."""
+        count = len(self.averaged.moves)
+        for place in range(count):
+            yield replace(self, shifts=[float(other == place) for other in range(count)], bending=0.0)
+        if self.averaged.bent:
+            yield replace(self, shifts=[0.0] * count, bending=1 / sqrt(3))
+
     def at(self, speed: float, name: str = "") -> float:
         """Torque where it was measured, at an engine speed."""
         if self.still:
@@ -497,28 +509,38 @@ def _measured(given: Mapping[str, Any], working: Working, outputs: Outputs) -> _
         measured = _dynamometer(given, working, _tabled(given["pulls"]))
     else:
         measured = _dynamometer(given, working, *_logged(given, working))
-    _move(measured, working)
+    _move(measured, _readings(given, there[0]), working)
     return measured
 
 
-def _move(measured: _Measured, working: Working) -> None:
+def _move(measured: _Measured, of: str, working: Working) -> None:
     """Ask for the errors that move the mean curve: each pull's deviation, or the noise of the only one's
-    rows, and what smoothing rounds off. Each is told by its size at the highest speed."""
-    averaged = measured.averaged
-    top = averaged.high
-    about = _SCATTER if len(averaged.pulls) > 1 else _NOISE
-    middle = measured.torque(top, averaged.at(top), "")
-    moves = averaged.moves
-    for place, name in enumerate(moves):
-        unit = [1.0 if other == place else 0.0 for other in range(len(moves))]
+    rows, and what smoothing rounds off. Each is told by its size at the highest speed. They are the readings'
+    own: two cases with the same readings, corrected one way and another, share them."""
+    top = measured.averaged.high
+    about = _SCATTER if len(measured.averaged.pulls) > 1 else _NOISE
+    middle = replace(measured, still=True).at(top)
+    names = [*measured.averaged.moves, *(["smoothing"] if measured.averaged.bent else [])]
+    shifts = []
+    for name, moved in zip(names, list(measured.each_moved()), strict=True):
         # A pull that is on the mean just there has a size all the same.
-        size = abs(measured.torque(top, averaged.at(top, unit), "") - middle) or 1e-9 * abs(middle)
-        measured.shifts.append(working.scatter(name, size, about=about, source="student") / size)
-    if averaged.bent:
-        size = abs(measured.torque(top, averaged.at(top, (), 1.0), "") - middle) / sqrt(3) or 1e-9
-        measured.bending = working.scatter("smoothing", size, about=_ROUNDING, source="least-squares") / (
-            size * sqrt(3)
-        )
+        size = abs(moved.at(top) - middle) or 1e-9 * abs(middle)
+        said, source = (_ROUNDING, "least-squares") if name == "smoothing" else (about, "student")
+        shifts.append(working.scatter(name, size, about=said, source=source, of=of) / size)
+    if measured.averaged.bent:
+        measured.bending = shifts.pop() / sqrt(3)
+    measured.shifts = shifts
+
+
+def _readings(given: Mapping[str, Any], name: str) -> str:
+    """What the readings of an input are, told apart from any others."""
+    if name == "pulls":
+        numbers = array("d")
+        for row in given[name]:
+            numbers.extend((row["engine_speed"], row.get("torque", 0.0), row.get("power", 0.0)))
+        return f"pulls {crc32(numbers.tobytes()):08x}"
+    logs: tuple[Log, ...] = given[name]
+    return " ".join(f"{log.file} {log.times[0]:g}–{log.times[-1]:g} s" for log in logs)
 
 
 def _tabled(rows: Sequence[Mapping[str, Any]]) -> tuple[pulling.Pull, ...]:
@@ -873,11 +895,16 @@ class _Road:
             mass * line.offset_standard,
             about="scatter about the coast-down",
             source="student",
+            of=_readings(given, "coast_log"),
         )
         shared = line.covariance / line.offset_standard if line.offset_standard else 0.0
         rest = sqrt(max(line.slope_standard**2 - shared**2, 0.0))
         second = working.scatter(
-            "coast-slope", mass * rest, about="scatter about the coast-down", source="student"
+            "coast-slope",
+            mass * rest,
+            about="scatter about the coast-down",
+            source="student",
+            of=_readings(given, "coast_log"),
         )
         along = first * shared / line.offset_standard if line.offset_standard else 0.0
         values["constant_resistance"] = self.outputs["coast_down_force"] = working.step(
@@ -1081,40 +1108,62 @@ def _places_of_peaks(given: Mapping[str, Any], averaged: pulling.Averaged) -> tu
 def _peaks(
     given: Mapping[str, Any], measured: _Measured, told: _ToReference, working: Working, outputs: Outputs
 ) -> None:
-    """The tops of torque and power. About which place they are sought is settled by the curve as measured, so
-    that no error moves the search from one hump to another."""
-    averaged = measured.averaged
-    speeds = _places_of_peaks(given, averaged)
+    """The tops of torque and power. About which place they are sought, and whether there is a top at all, is
+    settled by the curve as measured, so that no error moves the search from one hump to another."""
+    speeds = _places_of_peaks(given, measured.averaged)
     settled = replace(measured, still=True)
     torques = [told(settled.at(speed)) for speed in speeds]
     moved_torques = [told(measured.at(speed)) for speed in speeds] if measured.is_moved else torques
     for what in ("torque", "power"):
-        by = speeds if what == "power" else (1.0,) * len(speeds)
-        still, moved = (
-            pulling.Curve(speeds, tuple(one * factor for one, factor in zip(curve, by, strict=True)))
-            for curve in (torques, moved_torques)
-        )
+        still, moved = (_curve_of(what, speeds, curve) for curve in (torques, moved_torques))
         about = still.highest
-        top = pulling.summit(still, about, given["peak_window"])
-        if top.rounded:
-            top = pulling.summit(moved, about, given["peak_window"])
-        if not top.rounded:
-            top = pulling.Summit(speeds[about], moved.values[about], rounded=False)
-        formulae = (
-            (measured_curve.greatest_torque, measured_curve.speed_of_greatest_torque)
-            if what == "torque"
-            else (measured_curve.greatest_power, measured_curve.speed_of_its_peak)
-        )
-        outputs[f"peak_{what}"] = working.step(f"peak_{what}", formulae[0], top, source="least-squares")
-        outputs[f"peak_{what}_revs"] = working.step(
-            f"peak_{what}_revs", formulae[1], top, source="least-squares"
-        )
-        if not top.rounded:
-            where = "at the end of what was measured" if about in (0, len(speeds) - 1) else "at a kink"
-            working.remark(
-                f"The {what} has no rounded top: it is greatest {where}, and how sure that place is is not "
-                "told."
-            )
+        near = pulling.points_about(still, about, given["peak_window"])
+        if len(near) >= 3 and _has_top(what, still, near, measured, told):
+            top = pulling.parabola_through(moved, near).top
+        else:
+            top = None
+        _tell_peak(what, top, pulling.Summit(speeds[about], moved.values[about]), working, outputs)
+
+
+def _curve_of(what: str, speeds: Sequence[float], torques: Sequence[float]) -> pulling.Curve:
+    """Torque, or power, over engine speed."""
+    values = torques if what == "torque" else [one * by for one, by in zip(torques, speeds, strict=True)]
+    return pulling.Curve(tuple(speeds), tuple(values))
+
+
+def _has_top(
+    what: str, still: pulling.Curve, near: Sequence[int], measured: _Measured, told: _ToReference
+) -> bool:
+    """Whether the curve has a top that neither the scatter of the pulls nor smoothing takes away."""
+    speeds = [still.speeds[index] for index in near]
+    middle = [told(replace(measured, still=True).at(speed)) for speed in speeds]
+    every = range(len(speeds))
+    deviations = []
+    for moved in measured.each_moved():
+        off = [told(moved.at(speed)) - one for speed, one in zip(speeds, middle, strict=True)]
+        deviations.append(pulling.parabola_through(_curve_of(what, speeds, off), every))
+    return pulling.is_sure_of_top(
+        pulling.parabola_through(_curve_of(what, speeds, middle), every), deviations
+    )
+
+
+def _tell_peak(
+    what: str, top: pulling.Summit | None, highest: pulling.Summit, working: Working, outputs: Outputs
+) -> None:
+    """The peak, and its place where it has one that can be told."""
+    greatest, place = (
+        (measured_curve.greatest_torque, measured_curve.speed_of_greatest_torque)
+        if what == "torque"
+        else (measured_curve.greatest_power, measured_curve.speed_of_its_peak)
+    )
+    outputs[f"peak_{what}"] = working.step(f"peak_{what}", greatest, top or highest, source="least-squares")
+    if top is not None:
+        outputs[f"peak_{what}_revs"] = working.step(f"peak_{what}_revs", place, top, source="least-squares")
+        return
+    working.remark(
+        f"The {what} has no top that these pulls tell: peak_{what} is the highest place of the mean curve, "
+        f"near {_rpm(highest.speed)}, and beyond what was measured there may be more."
+    )
 
 
 def _bands(

@@ -193,9 +193,10 @@ class Working:
         """What to add to a doubted quantity inside of a model, SI: 0 in the ordinary run."""
         return self._shift(doubt) * doubt.absolute / doubt.coverage
 
-    def scatter(self, name: str, standard: float, *, about: str, source: str) -> float:
+    def scatter(self, name: str, standard: float, *, about: str, source: str, of: str = "") -> float:
         """What to add to a result of readings that scatter, SI: 0 in the ordinary run. `standard` is its
-        standard uncertainty, widened by Student's t where readings are few; `name` is unique in the case."""
+        standard uncertainty, widened by Student's t where readings are few; `name` is unique in the case.
+        Readings that several cases or blocks may rest on say what they are `of`: theirs is one error."""
         if not standard:
             return 0.0
         doubt = Doubt(
@@ -203,7 +204,7 @@ class Working:
             about=about,
             source=source,
             absolute=2 * standard,
-            own=f"{self.place}:{name}",
+            own=f"{of or self.place}:{name}",
             words="by the readings",
         )
         return self.offset(doubt)

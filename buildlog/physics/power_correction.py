@@ -74,8 +74,12 @@ def din_70020(
     source). Errors: `OutOfRange`.
     Source: DIN 70020, as testers quote it.
     """
-    within("ambient_pressure", ambient_pressure, 80_000, 110_000, "as far as testers trust DIN 70020")
-    within("ambient_temperature", ambient_temperature, 283.15, 313.15, "as far as testers trust DIN 70020")
+    within(
+        "ambient_pressure", ambient_pressure, 80_000, 110_000, "testers trust DIN 70020 from 800 to 1100 hPa"
+    )
+    within(
+        "ambient_temperature", ambient_temperature, 283.15, 313.15, "testers trust DIN 70020 from 10 to 40 °C"
+    )
     return (101_300 / ambient_pressure) * sqrt(ambient_temperature / 293.15)
 
 

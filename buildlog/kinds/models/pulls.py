@@ -9,7 +9,7 @@ with all that hangs together in it.
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from math import fsum, sqrt
@@ -276,7 +276,8 @@ def _smoothed(clock: Array, columns: dict[str, Array], wanted: Wanted) -> tuple[
     good = full & (slopes[wanted.rising] > 0)
     if wanted.throttle:
         good &= columns[wanted.throttle] >= wanted.open_from
-    chosen = _longest_rise(good, values[wanted.along])
+    rise = _longest_rise(good, values[wanted.along])
+    chosen = _within(rise, clock, full, wanted) if rise is not None else None
     if chosen is None:
         return None, held
     return (
@@ -336,6 +337,25 @@ def _longest_rise(good: NDArray[np.bool_], along: Array) -> tuple[int, int] | No
     stretches = [(int(one), int(other) - 1) for one, other in zip(edges[::2], edges[1::2], strict=True)]
     stretches = [pair for pair in stretches if along[pair[1]] > along[pair[0]]]
     return max(stretches, key=lambda pair: along[pair[1]] - along[pair[0]], default=None)
+
+
+def _within(
+    rise: tuple[int, int], clock: Array, full: NDArray[np.bool_], wanted: Wanted
+) -> tuple[int, int] | None:
+    """The part of a rise whose windows have nothing in them of what was before and after.
+
+    Where the foot comes off, lines still rise while half of their window is beyond: a whole window less makes
+    sure of it, half a one where the pedal itself tells when. Where the readings end no window reaches beyond.
+    """
+    first, last = rise
+    less = wanted.window / 2 if wanted.throttle else wanted.window
+    start, end = clock[first], clock[last]
+    if first > 0 and full[first - 1]:
+        start += less
+    if last + 1 < len(full) and full[last + 1]:
+        end -= less
+    inside = [row for row in range(first, last + 1) if start - 1e-9 <= clock[row] <= end + 1e-9]
+    return (inside[0], inside[-1]) if len(inside) > 1 else None
 
 
 def _track_of(stretch: _Stretch, wanted: Wanted, quantum: Mapping[str, float]) -> Track:
@@ -436,37 +456,68 @@ class Curve:
 
 @dataclass(frozen=True)
 class Summit:
-    """The top of a parabola through the points about a place; `rounded` is False where the curve has none,
-    and the highest point stands for it."""
+    """The top of a parabola through some points of a curve."""
 
     speed: float
     value: float
-    rounded: bool
 
 
-def summit(curve: Curve, about: int, width: float) -> Summit:
-    """The highest place of a curve, by a parabola of least squares through its points within half a width of
-    the point `about`. A single point is moved by every bit of noise; the parabola is not.
+@dataclass(frozen=True)
+class Parabola:
+    """A parabola by least squares, over the distance from `middle` in units of `scale`: `low` to `high`."""
 
-    Where fewer than three points are so near it goes through the point and its two neighbours.
-    Where they bend upwards or the parabola's top is not among them, there is no top: the point itself.
-    """
+    middle: float
+    scale: float
+    low: float
+    high: float
+    height: float
+    slope: float
+    bend: float
+
+    @property
+    def top(self) -> Summit | None:
+        """Its top; None where it bends upwards or its top is not among its points."""
+        if self.bend >= 0:
+            return None
+        place = -self.slope / (2 * self.bend)
+        if not self.low < place < self.high:
+            return None
+        return Summit(self.middle + place * self.scale, self.height + self.slope * place / 2)
+
+
+def points_about(curve: Curve, about: int, width: float) -> list[int]:
+    """The points of a curve within half a width of one; where fewer than three are so near, that one and its
+    neighbours."""
     middle = curve.speeds[about]
     near = [index for index, speed in enumerate(curve.speeds) if abs(speed - middle) <= width / 2]
-    if len(near) < 3:  # rows far apart: the highest and its neighbours
-        near = [index for index in (about - 1, about, about + 1) if 0 <= index < len(curve.speeds)]
-    point = Summit(middle, curve.values[about], rounded=False)
-    if len(near) < 3:
-        return point
+    if len(near) >= 3:
+        return near
+    return [index for index in (about - 1, about, about + 1) if 0 <= index < len(curve.speeds)]
+
+
+def parabola_through(curve: Curve, near: Sequence[int]) -> Parabola:
+    """The parabola of least squares through three or more points of a curve. A single point is moved by every
+    bit of noise; the parabola is not."""
+    middle = curve.speeds[near[len(near) // 2]]
     scale = curve.speeds[near[-1]] - curve.speeds[near[0]]
     x = [(curve.speeds[index] - middle) / scale for index in near]
     height, slope, bend = _parabola(x, [curve.values[index] for index in near])
-    if bend >= 0:
-        return point
-    top = -slope / (2 * bend)
-    if not x[0] < top < x[-1]:
-        return point
-    return Summit(middle + top * scale, height + slope * top / 2, rounded=True)
+    return Parabola(middle, scale, x[0], x[-1], height, slope, bend)
+
+
+def is_sure_of_top(found: Parabola, deviations: Iterable[Parabola]) -> bool:
+    """Whether a parabola has its top among its points whatever the independent `deviations` of its curve,
+    each a standard uncertainty, make of it (k = 2): it surely bends downwards, and the top does not leave."""
+    if found.top is None:
+        return False
+    place = -found.slope / (2 * found.bend)
+    bends, places = [], []
+    for one in deviations:
+        bends.append(one.bend)
+        # The derivatives of −b / 2c by b and by c.
+        places.append((found.slope * one.bend / found.bend - one.slope) / (2 * found.bend))
+    bend, aside = (2 * sqrt(fsum(part * part for part in parts)) for parts in (bends, places))
+    return found.bend + bend < 0 and found.low < place - aside and place + aside < found.high
 
 
 def _parabola(x: Sequence[float], y: Sequence[float]) -> tuple[float, float, float]:
