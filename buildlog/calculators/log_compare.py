@@ -868,7 +868,8 @@ def conclude(given: Mapping[str, Any], values: Mapping[str, Any]) -> dict[str, s
     size, width = unit.from_si(difference.si), unit.from_si(difference.expanded_uncertainty)
     decimals = min(max(decimals_of_uncertainty(width), 0), 6) if width else difference.decimals
     pair = _pair(given, _rules(given))
-    of = "The logs" if pair.drives_tell else "The logs of two drives"
+    count = sum(len(side.drives) for side in pair.sides)
+    of = "The logs" if pair.drives_tell else f"The logs of {'two' if count == 2 else count} drives"
     number, symbol = partial(write_number, decimals=decimals), f" {unit.symbol}".rstrip()
     if abs(size) > width:
         change = "a fall" if size < 0 else "a rise"
@@ -890,6 +891,8 @@ def _rests_on(pair: Pair) -> str:
         return f"how {counts} drives scatter"
     if pair.drives_tell:
         return f"how readings scatter within {counts} drives, which is more than drives differ"
+    if any(len(side.drives) > 1 for side in pair.sides):
+        return f"how readings scatter within {counts} drives, of which no two share enough bins"
     return "how readings scatter within one drive on each side"
 
 

@@ -19,7 +19,7 @@ from buildlog.calculators import log_compare
 from buildlog.diagnostics import AsWritten, InputsConflict, MissingInput, NoSolution, Refused
 from buildlog.kinds.declaration import BarSpec, ChartSpec, Measure, Outputs, Working
 from buildlog.kinds.logs import Log
-from buildlog.kinds.results import CaseResult
+from buildlog.kinds.results import CaseResult, Value
 from tests import demo_data
 from tests.calculators.seen import seen
 from tests.house import ROOT
@@ -250,6 +250,26 @@ def test_outliers_are_shown() -> None:
     assert found["outliers"]["before"] == 1
     assert found["largest_outlier"] == {"before": pytest.approx(80, abs=10)}
     assert found["readings"]["before"] == run(before=(log,))[0]["readings"]["before"]
+
+
+def test_drives_that_share_no_bin_are_not_called_two_drives() -> None:
+    def of(level: float, speed: float, seed: int) -> Log:
+        chance = np.random.default_rng(seed)
+        return log_of(range(200), value=level + chance.normal(0, 1, 200), road_speed=[speed] * 200)
+
+    given = inputs(
+        before=(of(330, 10, 1), of(320, 30, 2)),
+        after=(of(325, 10, 3), of(315, 30, 4)),
+        speed_bins=edges(0, 72, 144),
+    )
+    working = Working()
+    difference = log_compare.compute(given, working)["difference"]
+    assert any("no side has two drives that share a bin" in one for one in working.remarks)
+    assert isinstance(difference, Measure)
+    value = Value(si=difference, dimension=difference.dimension, unit=difference.unit, decimals=1)
+    told = log_compare.conclude(given, {"difference": value})
+    assert told["finding"].startswith("The logs of 4 drives show a fall of ")
+    assert told["rests_on"].endswith("2 and 2 drives, of which no two share enough bins")
 
 
 # --- how many drives -----------------------------------------------------------------------------------
