@@ -4,12 +4,20 @@ from __future__ import annotations
 
 from math import sqrt
 from pathlib import Path
+from typing import NoReturn
 
 import numpy as np
 import pytest
 from scipy import stats
 
+from buildlog.book.evaluation import Evaluation
+from buildlog.diagnostics import Position
+from buildlog.files.spreadsheet import csv_text
+from buildlog.kinds import catalogue
+from buildlog.kinds.keys import address_key
 from buildlog.kinds.results import BlockResult, Value
+from buildlog.reading.blocks import read_block
+from buildlog.reading.nodes import whole_file
 from buildlog.render.table import tables
 from tests.samples import calc, open_site
 
@@ -300,3 +308,30 @@ def test_the_card_says_what_each_condition_shows_and_keeps_to(tmp_path: Path) ->
         ("What the readings show, after", (("", "a fall"),)),
     ]
     assert [one.anchor for one in words][-1] == "calc-x.shown.after"
+
+
+def test_what_a_plan_prints_is_what_is_read(tmp_path: Path) -> None:
+    """The empty sheet of `test_plan`, filled in by its condition, with its last run left out."""
+    plan = block_of_plan()
+    (sheet,) = plan.sheets
+    column = next(index for index, name in enumerate(sheet.headings) if name.startswith("reading"))
+    condition = sheet.headings.index("condition")
+    names = list(dict.fromkeys(row[condition] for row in sheet.rows))
+    assert len(names) == 2
+    filled = [list(row) for row in sheet.rows]
+    for number, row in enumerate(filled[:-1]):
+        row[column] = f"{20 + 0.1 * (number % 3) - names.index(row[condition]):.2f}"
+    result = good(tmp_path, "readings: {data: runs.csv}", csv_text(sheet.headings, filled))
+    assert result.value("", "shown", address_key(names[1])) == "a fall"
+    assert "1 row without a reading, not counted." in result.cases[""].remarks
+
+
+def block_of_plan() -> BlockResult:
+    """The example of `test_plan`'s manual page."""
+    text = catalogue.load_kind("test_plan").examples[0]
+    block = read_block(text, whole_file("example.md"), "example", Position("e.md"))
+
+    def nothing(*_: object) -> NoReturn:
+        raise AssertionError("an example rests on itself alone")
+
+    return Evaluation(block, None, nothing, nothing).run()
