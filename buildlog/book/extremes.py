@@ -33,8 +33,9 @@ def extremes(given: GivenInput) -> dict[str, Reached]:
     if given.declared.form.item is not None:
         column = {index: value for (index,), value in given.numbers.items() if isinstance(index, int)}
         return {name: (value, "") for name, value in _of_column("", column).items()}
-    columns = _columns(given.numbers)
-    if not given.declared.form.row or not columns:
+    # A log has no rows here, but numbers: those of its rules.
+    columns = _columns(given.numbers) if given.declared.form.row else {}
+    if not columns:
         return {}
     reached: dict[str, Reached] = {}
     for name, column in columns.items():

@@ -11,6 +11,7 @@ import pytest
 from buildlog.book.book import Book
 from buildlog.book.provenance import provenance
 from buildlog.kinds.results import Value, change_between
+from buildlog.proof.proof import proof_book
 from tests.samples import write_site
 
 ROWS = [f"{row},{60 + 8 * cos(row / 3):.2f},{60 + 8 * cos((row - 1) / 3):.2f}" for row in range(60)]
@@ -54,6 +55,26 @@ def test_a_log_is_read_once_for_blocks_that_read_it_alike(tmp_path: Path) -> Non
     assert lag(book, "one").si == pytest.approx(1, abs=0.05)
     assert book.data_used == {"runs/a.csv": sha256(CSV.encode()).hexdigest()}
     assert book.data_names == {("a", "one"): {"runs/a.csv"}, ("a", "two"): {"runs/a.csv"}}
+
+
+def findings_on(folder: Path, address: str) -> list[str]:
+    """What is found on a figure that leads to the log of a block which is read from its first second on."""
+    page = (
+        PAGE.replace("time: {heading", "from: 1 s\n    time: {heading") + f"\nIt is [1 s](calc:{address}).\n"
+    )
+    write_site(folder, {"a.md": page, "runs/a.csv": CSV})
+    errors = proof_book(opened(folder)).errors
+    assert {one.position.line for one in errors} <= {len(page.splitlines())}
+    return [one.code.name for one in errors]
+
+
+def test_a_rule_of_a_log_has_an_address(tmp_path: Path) -> None:
+    assert findings_on(tmp_path, "one.log.from") == []
+
+
+@pytest.mark.parametrize("address", ["one.log", "one.log.greatest", "one.log.leader"])
+def test_what_a_log_has_no_address_for_is_a_finding(tmp_path: Path, address: str) -> None:
+    assert len(findings_on(tmp_path, address)) == 1
 
 
 def test_a_log_that_changes_is_read_again(tmp_path: Path) -> None:
