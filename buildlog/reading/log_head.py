@@ -43,14 +43,16 @@ class Head:
             return self._in_line(lines, self.rules.headings, wanted)
         if not wanted:
             self._ask("no heading is named", "headings: the number of their line, or none")
-        best: tuple[int, list[str]] = (-1, [])
+        best: tuple[tuple[int, int], list[str]] = ((-1, 0), [])
         for _, text in zip(range(_MOST_PREAMBLE), _whole_lines(lines), strict=False):
             names = self._split(text, wanted)
             missing = self._missing(names, wanted)
             if not missing:
                 return names
-            if len(wanted) - len(missing) > best[0]:
-                best = (len(wanted) - len(missing), names)
+            # Where no line has any of them, that with the most words is shown.
+            like = (len(wanted) - len(missing), sum(any(map(str.isalpha, name)) for name in names))
+            if like > best[0]:
+                best = (like, names)
         self._tell_missing(best[1], wanted)
         raise CannotGoOn
 
@@ -101,7 +103,7 @@ class Head:
         word = heading_words(heading)
         whole = [place for place, name in enumerate(names) if heading_words(name) == word]
         return whole or [
-            place for place, name in enumerate(names) if heading_words(before_unit(name)) == word
+            place for place, name in enumerate(names) if heading_words(_without_unit(name)) == word
         ]
 
     def _missing(self, names: Sequence[str], wanted: dict[str, YamlScalar]) -> list[str]:
@@ -116,7 +118,8 @@ class Head:
                 DATA_UNREADABLE,
                 f"“{shorten(heading)}”, which {self.reading.file} has not",
                 shorten(expected, 200),
-                did_you_mean(heading, there),
+                did_you_mean(heading, there)
+                or "write it as the file has it, with its unit or without, or give position: in its place",
                 at=at.position,
                 length=len(at.text),
             )
@@ -236,6 +239,14 @@ def _is_open(text: str) -> bool:
 
 
 _ROUND = re.compile(r"\(\s*([^()]{1,40}?)\s*\)\s*$")
+
+
+def _without_unit(heading: str) -> str:
+    """A heading without the unit that it says, in either kind of brackets."""
+    bare = before_unit(heading)
+    if bare == heading and _in_round_brackets(heading):
+        return _ROUND.sub("", heading)
+    return bare
 
 
 def _in_round_brackets(heading: str) -> str:

@@ -39,6 +39,9 @@ class Column:
     doubt: Doubt | None = None
 
 
+_MEND = "correct the file, or what the block says of it"
+
+
 class CannotGoOn(Exception):
     """The file cannot be read any further; why has been told."""
 
@@ -82,7 +85,7 @@ class Reading:
             place,
             found=found,
             expected=expected,
-            help=help,
+            help=help or _MEND,
             length=length,
             second=other,
             second_label="read for this input" if other else "",

@@ -23,6 +23,21 @@ _MANY_STEPS = 5.0
 _EXPONENT = re.compile(r"[0-9][eE][+-]?[0-9]")
 
 
+_DATE = re.compile(r"[0-9]{1,2}[-/.][0-9]{1,2}[-/.][0-9]{4}\b")
+_HALF_A_DAY = 43200.0
+_MIDNIGHT = (
+    "a clock without a date that goes past midnight? Name a column with the date or that counts seconds, or "
+    "cut the file there and give both: data: [before.csv, after.csv]"
+)
+
+
+def _help_for_clock(cell: str, order: str) -> str:
+    """What to do about a cell that is no time of day."""
+    if not order and _DATE.match(cell):
+        return "write date: day first, or month first, beside as: clock"
+    return "correct the cell, or write no_number: drop to leave out rows without a time"
+
+
 @dataclass(kw_only=True)
 class Series:
     """What one channel has been read of: values beside the log's own times, or with times of their own."""
@@ -159,9 +174,7 @@ class Rows:
                 VALUE_UNREADABLE,
                 f"“{shorten(cell)}”",
                 "a time like 14:03:22.5, or 2026-05-01 14:03:22",
-                ""
-                if rule.date or "/" not in cell
-                else "write date: day first, or month first, beside as: clock",
+                _help_for_clock(cell, rule.date),
                 cause="clock",
                 index=self.time,
                 length=len(cell),
@@ -191,7 +204,9 @@ class Rows:
                     LOG_UNCLEAR,
                     f"a time {before - time:.4g} s before that of the row above",
                     "times that go on",
-                    "write backwards: drop to leave out such rows, or name another clock of the file",
+                    _MIDNIGHT
+                    if self.rules.time.form == "clock" and before - time > _HALF_A_DAY
+                    else "write backwards: drop to leave out such rows, or name another clock of the file",
                     cause="backwards",
                     index=max(self.time, 0),
                 )

@@ -166,6 +166,26 @@ def test_a_foot_that_comes_off_makes_no_peak() -> None:
     assert "peak_power_revs" not in found  # it rises to the end
 
 
+@pytest.mark.parametrize("pedal", [False, True])
+@pytest.mark.parametrize("speeds", [("road_speed",), ("road_speed", "engine_speed")])
+def test_cruise_before_a_pull_and_coasting_after_it_are_not_in_it(pedal: bool, speeds: Sequence[str]) -> None:
+    """Three seconds at constant speed, the pull, three of coasting: lines through rows of both said 47 N·m
+    where there were 163. The truth is what the integrator drove with, to 0.5 %, up to both ends."""
+    t, v = drive(20)
+    times = np.concatenate((np.arange(60) / 20, t + 3, t[-1] + 3 + np.arange(1, 60) / 20))
+    road = np.concatenate((np.full(60, v[0]), v, v[-1] - 0.8 * np.arange(1, 60) / 20))
+    channels: dict[str, Any] = {name: road / (PER_REV if name == "engine_speed" else 1) for name in speeds}
+    if pedal:
+        channels["throttle"] = np.where((times >= 3) & (times <= t[-1] + 3), 1.0, 0.2)
+    given: dict[str, Any] = {**ROAD, "speed_step": 100 * RPM, **({"full_throttle": 0.95} if pedal else {})}
+    found = outputs(road_log=(log(times, **channels),), **given, **({} if len(speeds) == 2 else GEARING))
+    said = {float(key.removesuffix("-rpm")): torque for key, torque in found["torque_at"].items()}
+    assert 1900 <= min(said) <= 2300
+    assert 6500 <= max(said) <= 6800
+    for revs, torque in said.items():
+        assert torque == pytest.approx(true_torque(revs * RPM), rel=5e-3)
+
+
 def test_a_wide_window_rounds_off_no_more_than_it_says() -> None:
     """2 s of a pull of 8 s: at the peak the torque is low by what the curve's bend makes, and the uncertainty
     holds it everywhere."""

@@ -476,6 +476,40 @@ def test_what_is_wrong_in_a_file(tmp_path: Path, content: str, says: str) -> Non
     assert any(says in one for one in told), told
 
 
+@pytest.mark.parametrize("heading", ["Speed", "Speed (km/h)", "speed"])
+def test_a_heading_goes_without_its_unit_in_either_brackets(tmp_path: Path, heading: str) -> None:
+    block = BOTH.replace("Time", "t").replace("{heading: Speed, unit: km/h}", f"{{heading: {heading}}}")
+    for more in ("", ",Speed (filtered)"):
+        log = good(tmp_path, block, f"t (s),RPM,Speed (km/h){more}\n0,1,36\n1,1,36\n")
+        assert list(log.values["road_speed"]) == pytest.approx([10, 10])
+
+
+@pytest.mark.parametrize(
+    ("block", "content", "says"),
+    [
+        (  # A line of somebody's own stands above the headings, and none of them is meant.
+            PLAIN.replace("Time", "Uhr").replace("RPM", "Drehzahl"),
+            "# device 12\n\nt,n,,sat\n0,2000,,9\n1,2001,,9\n",
+            "a heading of the file: t, n, sat | write it as the file has it, with its unit or without",
+        ),
+        (
+            PLAIN.replace("unit: s", "as: clock"),
+            "Time,RPM\n12.06.2026 14:00:00,2000\n12.06.2026 14:00:01,2001\n",
+            "write date: day first, or month first",
+        ),
+        (
+            PLAIN.replace("unit: s", "as: clock"),
+            "Time,RPM\n23:59:59,2000\n00:00:00,2001\n",
+            "a clock without a date that goes past midnight",
+        ),
+        (PLAIN, "Time,RPM\n0,2000\n", "correct the file, or what the block says of it"),
+    ],
+)
+def test_what_to_do_is_said(tmp_path: Path, block: str, content: str, says: str) -> None:
+    _, told = read(tmp_path, block, content)
+    assert any(says in one for one in told), told
+
+
 def test_an_uncertain_lag_comes_from_another_block(tmp_path: Path) -> None:
     """The result of `instrument_lag` is what `lag:` takes."""
     from buildlog.kinds.results import Value
