@@ -791,7 +791,8 @@ def _trace(passage: Passage, over_distance: bool) -> tuple[list[float], list[flo
 
 def _dots(cases: Mapping[str, CaseView]) -> ChartSpec:
     """The times of the first span by the numbers of the runs, with the means."""
-    series, means = [], []
+    series: list[Series] = []
+    means: list[Marker] = []
     for name, case in cases.items():
         key, _ = _first_span(case)
         ways: dict[str, list[tuple[float, float]]] = {}
