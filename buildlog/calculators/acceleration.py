@@ -44,6 +44,8 @@ comes out too fast.
 
 **Launch.** The engine is held at `launch_speed` and the clutch slips at `launch_torque` (if left out, all
 that the engine gives there) until the car has caught up. Energy taken out of the flywheel is not in it.
+Where the tyres take less than that, the car goes by the tyres, and `launch_torque` is still what the clutch
+was let carry: the driver would have to let it slip with less, or spin the wheels.
 With `start_speed` the run begins rolling instead. A time from `speed_from` to `speed_to` goes by both, as
 they are written: `time_between.30-60-mph`. `roll_on_time` is the same with each gear held that can,
 `roll_on_time.30-60-mph-gear-4`, and needs no start. `coast_from` and `coast_to` give the time of coasting in
@@ -296,7 +298,7 @@ OUTPUTS = (
         name="launch_torque",
         dimension="torque",
         unit="N·m",
-        about="torque of the slipping clutch",
+        about="torque that the clutch is let carry at the start; the tyres may take less",
         decimals=1,
         needs=_LAUNCH,
     ),
