@@ -135,7 +135,7 @@ def test_the_title_and_the_file_come_from_the_name(tmp_path: Path, name: str, fi
 def test_a_kind_that_is_not_there(tmp_path: Path) -> None:
     result = start(tmp_path, "Gears", "--kind", "gearin")
     assert result.exit_code == 2
-    assert "did you mean “gearing”?" in result.output
+    assert "did you mean “gearing” or “log_gearing”?" in result.output
     assert not (tmp_path / "content").exists()
 
 
