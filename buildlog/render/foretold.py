@@ -57,8 +57,11 @@ def prediction_row(one: Foretold, page: LinkPiece | None = None) -> PredictionRo
     other = other_of([measured, predicted])
     off = change(measured, predicted, other)
     block = one.predicted.block
+    what = target_in_words(one.measured)
+    if page is not None and (title := own_title(one.measured.block)):
+        what = f"{title}: {what}"  # away from its card, a mean is of nobody knows what
     row = PredictionRow(
-        what=target_in_words(one.measured),
+        what=what,
         predicted=shown(predicted),
         measured=shown(measured),
         off=off,
@@ -69,9 +72,15 @@ def prediction_row(one: Foretold, page: LinkPiece | None = None) -> PredictionRo
         remarks=tuple(_remarks(one)),
         page=page,
         to_predicted=link_into(block, target_anchor(one.predicted), block.title or block.id),
-        to_measured=link_into(one.measured.block, _measured_anchor(one), target_in_words(one.measured)),
+        to_measured=link_into(one.measured.block, _measured_anchor(one), what),
     )
     return _in_both(row, predicted, measured, other)
+
+
+def own_title(block: BlockResult) -> str:
+    """The title that its author gave a block, "" where it has that of its kind."""
+    kind = block.calculator
+    return "" if kind is not None and block.title == kind.title else block.title
 
 
 def _in_both(row: PredictionRow, predicted: Value, measured: Value, other: OtherUnit | None) -> PredictionRow:

@@ -14,7 +14,7 @@ from buildlog.proof.overview import Overview
 from buildlog.proof.predicting import AGREES, DISAGREES, UNTOLD, Claim, Foretold, Tally, tally
 from buildlog.render.chart import Draw, draw_charts
 from buildlog.render.figure import target_anchor, target_in_words
-from buildlog.render.foretold import MARKS, PredictionRow, link_into, prediction_row, short_name
+from buildlog.render.foretold import MARKS, PredictionRow, link_into, own_title, prediction_row, short_name
 from buildlog.render.page_parts import page_link
 from buildlog.render.pieces import LinkPiece, Rendered, render
 from buildlog.render.table import sentence
@@ -134,6 +134,7 @@ def _in_short(one: Foretold) -> str:
     name, target = short_name(one), one.measured
     declared = target.block.outputs.get(target.output)
     about = sentence(declared.about if declared is not None else target.output)
+    about = own_title(target.block) or about
     return f"{name}, {about}" if target.case or target.key else about
 
 
