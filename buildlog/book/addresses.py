@@ -181,8 +181,10 @@ def _no_quantity(block: BlockResult, case: str, name: str) -> Refused:
     result = block.cases[case]
     declared = block.outputs.get(name)
     if declared is not None:
-        needed = "the inputs it needs: " + ", ".join(declared.needs)
-        return unknown(f"“{name}”, which this block does not compute", needed, "", ())
+        found = f"“{name}”, which this block does not compute"
+        if declared.needs:
+            return unknown(found, "the inputs it needs: " + ", ".join(declared.needs), "", ())
+        return unknown(found, "one of " + ", ".join(result.values), "", ())
     inputs = [one.name for one in block.calculator.inputs] if block.calculator else []
     if name in inputs:
         return unknown(f"the input “{name}”, which this block leaves out", "an input that is given", "", ())

@@ -150,7 +150,7 @@ from buildlog.kinds.declaration import (
     given_together,
 )
 from buildlog.kinds.keys import pair_key
-from buildlog.kinds.logs import Log
+from buildlog.kinds.logs import TYPED, Log
 from buildlog.kinds.models.drives import (
     VALUE,
     Bin,
@@ -532,10 +532,29 @@ def _what(given: Mapping[str, Any]) -> _Kind:
 def _pair(given: Mapping[str, Any], rules: Rules) -> Pair:
     logs: tuple[Log, ...] = (*given["before"], *given["after"])
     key = ("pair", rules, logs, len(given["before"]))
-    return logs[0].once(
-        key,
-        lambda: pair_of(*([drive_of(log, rules, side) for log in given[side]] for side in _SIDES)),
-    )
+
+    def pair() -> Pair:
+        _check_apart(given)
+        return pair_of(*([drive_of(log, rules, side) for log in given[side]] for side in _SIDES))
+
+    return logs[0].once(key, pair)
+
+
+def _check_apart(given: Mapping[str, Any]) -> None:
+    """Refuse rows that stand on both sides: they agree with themselves, whatever was done to the car."""
+    before: dict[str, set[tuple[float, float]]] = {}
+    for log in given["before"]:
+        if log.file == TYPED:  # two tables, each its own
+            continue
+        before.setdefault(log.file, set()).update(zip(log.times, log.values["value"], strict=True))
+    for log in given["after"]:
+        if not before.get(log.file, set()).isdisjoint(zip(log.times, log.values["value"], strict=True)):
+            raise InputsConflict(
+                "after",
+                f"rows of {log.file} that before has too",
+                "another drive, or another stretch of it",
+                help="from: and to: of each side say which stretch is whose",
+            )
 
 
 def compute(given: Mapping[str, Any], working: Working) -> Outputs:

@@ -546,7 +546,9 @@ def _ratios(
         outputs["final_drive"] = working.step(
             "final_drive", gears_in_logs.without_second, source="kinematics", both=common, second=second
         )
-    for name, behind in (("difference", reduction), ("among_gears", common)):
+    # What one gear alone differs from itself by is nothing, and says nothing.
+    among = (("among_gears", common),) if len(ratios) > 1 else ()
+    for name, behind in (("difference", reduction), *among):
         outputs[name] = {
             key: working.step(
                 f"{name}.{key}",

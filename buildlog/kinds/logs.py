@@ -13,6 +13,9 @@ from buildlog.kinds.doubt import Doubt
 
 Made = TypeVar("Made")
 
+TYPED = "this block"
+"""What a log is called that is typed into its block; that of another input has the same name."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class LogAccount:

@@ -195,13 +195,21 @@ def _unused_sources(book: Book, entries: Sequence[Entry]) -> Iterator[Diagnostic
 def _unused_car_values(book: Book, entries: Sequence[Entry]) -> Iterator[Diagnostic]:
     """None of a sheet whose blocks could not all be computed: what those take is not known."""
     used: dict[str, set[str]] = {}
+    sheets = {
+        name: {key.position.path for key, _ in sheet.inputs.values()} for name, sheet in book.cars.items()
+    }
     failed = [result for result in book.by_place.values() if result.faults]
     if any(not result.kind for result in failed):
         return
     unknown = {result.car for result in failed}
     for result in book.results.values():
         for case in result.cases.values():
-            taken = {name for name, given in case.given.items() if given.origin == "car"}
+            # By where it stands: a log of the sheet comes from a file, and is the sheet's all the same.
+            taken = {
+                name
+                for name, given in case.given.items()
+                if given.position is not None and given.position.path in sheets.get(result.car, ())
+            }
             used.setdefault(result.car, set()).update(taken)
     for entry in entries:
         for target in entry.judged.targets if entry.judged is not None else ():

@@ -6,9 +6,10 @@ goes on. Units are converted here and nowhere else.
 
 from __future__ import annotations
 
+import posixpath
 import re
 from collections import Counter
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from fractions import Fraction
@@ -17,6 +18,7 @@ from math import inf
 from typing import Any, Protocol, assert_never
 
 from buildlog.diagnostics import (
+    INPUTS_CONFLICT,
     MISSING_INPUT,
     OUT_OF_RANGE,
     VALUE_UNREADABLE,
@@ -454,8 +456,23 @@ class InputReader:
             raise Refused("", f"{len(items)} files", f"1 to {form.longest}", code=OUT_OF_RANGE)
         if rules is None:
             return FAILED
+        if not self._once_each(items):
+            return FAILED
         logs = [self._log(item, rules, typed is not None) for item in items]
         return FAILED if FAILED in logs else tuple(logs)
+
+    def _once_each(self, items: Sequence[YamlNode | None]) -> bool:
+        """Refuse a file that is named twice: one run would count as two that agree."""
+        seen: set[str] = set()
+        told = len(self.faults)
+        for item in items:
+            name = posixpath.normpath(item.text.strip()) if isinstance(item, YamlScalar) else ""
+            if name and name in seen:
+                refused = Refused("", f"“{shorten(name)}” twice", "each file once", code=INPUTS_CONFLICT)
+                help = "one run that is read twice looks like two that agree"
+                self.fault(refused, item.position if item else None, len(name), help)
+            seen.add(name)
+        return len(self.faults) == told
 
     def _log(self, item: YamlNode | None, rules: LogRules, typed: bool) -> Any:
         if not isinstance(item, YamlScalar) or not item.text.strip():

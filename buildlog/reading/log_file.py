@@ -7,6 +7,7 @@ finding with its row and column; what is left out by a stated rule is counted by
 from __future__ import annotations
 
 import csv
+from codecs import BOM_UTF16_BE, BOM_UTF16_LE
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -14,7 +15,7 @@ from typing import Protocol
 
 from buildlog.diagnostics import Diagnostic, Position, Refused, shorten
 from buildlog.files.text import NOT_UTF8
-from buildlog.kinds.logs import Log
+from buildlog.kinds.logs import TYPED, Log
 from buildlog.reading.data import DATA_UNREADABLE, data_path
 from buildlog.reading.log_head import Head
 from buildlog.reading.log_reading import CannotGoOn, Reading
@@ -45,7 +46,7 @@ def read_typed(written: YamlScalar, rules: LogRules, typed: bool, /) -> LogRead:
     if not typed:
         raise Refused("data", f"“{shorten(written.text)}”", "a page of a site", code=DATA_UNREADABLE)
     place = written.position
-    reading = Reading(rules=rules, path=place.path, file="this block", written=written, above=place.line)
+    reading = Reading(rules=rules, path=place.path, file=TYPED, written=written, above=place.line)
     return _result(reading, written.text.splitlines(keepends=True))
 
 
@@ -73,6 +74,12 @@ def read_log(content: Path, written: YamlScalar, rules: LogRules, shown: Callabl
         raise Refused("data", found, "a file that can be read", code=DATA_UNREADABLE) from error
 
 
+def _is_utf_16(path: Path) -> bool:
+    """Whether a file begins with the mark of UTF-16."""
+    with path.open("rb") as file:
+        return file.read(2) in (BOM_UTF16_LE, BOM_UTF16_BE)
+
+
 def _not_decoded(path: Path, encoding: str, reading: Reading) -> Diagnostic:
     """Where the first byte is that the encoding has not."""
     place, found = Position(reading.path), "bytes that are no text"
@@ -88,6 +95,10 @@ def _not_decoded(path: Path, encoding: str, reading: Reading) -> Diagnostic:
                     break
     said = reading.rules.says("encoding") or "UTF-8"
     help = "write encoding: windows-1252 into the block if the file is in that, or save it as UTF-8"
+    if encoding == "utf-16":
+        help = "leave encoding: out if the file is UTF-8, or write windows-1252 if it is in that"
+    elif _is_utf_16(path):
+        help = "the file begins as UTF-16 does: write encoding: utf-16 into the block"
     return NOT_UTF8.at(
         place,
         found=found,

@@ -277,6 +277,7 @@ class Rows:
         times = spread_repeated(self.times) if rules.says("repeated") == "spread" else self.times
         self._check_gaps(times)
         values = {name: self._aligned(column, times) for name, column in self._by_name().items()}
+        self._check_left(values)
         account = LogAccount(
             rows=reading.rows,
             kept=len(times),
@@ -315,6 +316,16 @@ class Rows:
         for name, column in self._by_name().items():
             if not any(value == value for value in self.series[name].values):
                 found = f"no reading of {name} in {len(self.times)} rows"
+                self.reading.wrong(DATA_UNREADABLE, found, "readings", at=column.rule.written.position)
+        if self.reading.told:
+            raise CannotGoOn
+
+    def _check_left(self, values: dict[str, array[float]]) -> None:
+        """Refuse a channel of which nothing is left once its lag is out, or at the times of the rows."""
+        for name, column in self._by_name().items():
+            if not any(value == value for value in values[name]):
+                late = f" with its lag of {column.rule.lag:.4g} s taken out" if column.rule.lag else ""
+                found = f"no reading of {name} at the times of the rows{late}"
                 self.reading.wrong(DATA_UNREADABLE, found, "readings", at=column.rule.written.position)
         if self.reading.told:
             raise CannotGoOn

@@ -72,7 +72,7 @@ _WORDS: Mapping[str, tuple[str, ...]] = {
 _PLACE = re.compile(r"[1-9][0-9]{0,5}")
 _INSTRUMENT = re.compile(r"[^\s:].{0,60}")
 _TIME = Number(dimension="time", unit="s", low=0, high=1e9, why="longer than any log")
-_STEP = Number(dimension="time", unit="s", low=1e-6, high=1e7, why="a step between two rows")
+_STEP = Number(dimension="time", unit="s", low=1e-6, high=1e5, why="a step between two rows")
 _LAG = Number(dimension="time", unit="s", low=-3600, high=3600, why="an hour late is another drive")
 _RATE = Number(
     dimension="frequency", unit="Hz", low=1e-4, high=1e6, why="from a row every three hours to a microsecond"
@@ -215,6 +215,11 @@ def read_rules(
     return _Rules(node, form, reader, path).read()
 
 
+def _place(heading: str, position: int) -> tuple[str, int]:
+    """Which column a rule means, as two can be compared."""
+    return " ".join(heading.split()).casefold(), position
+
+
 class _Rules:
     def __init__(self, node: YamlMapping, form: Logged, reader: Reads, path: tuple[str | int, ...]) -> None:
         self.node, self.form, self.reader, self.path = node, form, reader, path
@@ -226,6 +231,8 @@ class _Rules:
         time = self._time()
         columns = self._columns()
         long = self._long()
+        if not any(long):
+            self._apart(time, columns)
         rules: dict[str, Any] = {
             "gap": self._number("gap", _STEP) or 0.0,
             "start": self._number("from", _TIME),
@@ -243,7 +250,8 @@ class _Rules:
         self.sound = False
         length = len(shorten(at.text, 200)) if isinstance(at, YamlScalar) else 1
         code = MISSING_INPUT if missing else VALUE_UNREADABLE
-        self.reader.fault(Refused("", found, expected, code=code), at.position, max(1, length), help)
+        mend = help or ("" if missing else "the page Logs of the manual lists what a log takes")
+        self.reader.fault(Refused("", found, expected, code=code), at.position, max(1, length), mend)
 
     def _known(self, node: YamlMapping, known: Collection[str], who: str) -> None:
         for key, _ in node.entries:
@@ -406,10 +414,19 @@ class _Rules:
         self._once(rules)
         return tuple(rules)
 
+    def _apart(self, time: TimeRule | None, columns: tuple[ColumnRule, ...]) -> None:
+        """Refuse a channel that is read from the column of the times."""
+        if time is None or time.form == "rate":
+            return
+        for rule in columns:
+            if _place(rule.heading, rule.position) == _place(time.heading, time.position):
+                found = f"“{shorten(rule.written.text)}” for the times and for {rule.channel.name}"
+                self.wrong(rule.written, found, "a column of its own for each")
+
     def _once(self, rules: list[ColumnRule]) -> None:
         seen: dict[tuple[str, int], str] = {}
         for rule in rules:
-            where = (" ".join(rule.heading.split()).casefold(), rule.position)
+            where = _place(rule.heading, rule.position)
             if where in seen:
                 found = f"“{shorten(rule.written.text)}” for {seen[where]} and for {rule.channel.name}"
                 self.wrong(rule.written, found, "a column of its own for each")

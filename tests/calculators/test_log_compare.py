@@ -445,3 +445,8 @@ def test_the_demonstration_finds_what_its_logs_were_made_with(tmp_path: Path) ->
     sure = case.uncertainty("difference")
     assert abs(case.outputs["difference"] - wanted) < sure < 4
     assert abs(case.outputs["plain_difference"] - wanted) > sure, "the traffic, by more than all doubt"
+
+
+def test_rows_that_stand_on_both_sides_are_refused() -> None:
+    with pytest.raises(InputsConflict, match=r"rows of made\.csv that before has too"):
+        run(before=drives(60, 0.0, 1), after=drives(60, 0.0, 1))

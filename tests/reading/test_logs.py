@@ -431,6 +431,15 @@ WRONG = [
     (PLAIN[:-1] + ", repeat: first}", "did you mean “repeated”"),
     (PLAIN[:-1] + ", repeated: firs}", "did you mean “first”"),
     (PLAIN[:-1] + ", gap: 2 m}", "m"),
+    (PLAIN[:-1] + ", gap: 0 s}", "a step between two rows"),
+    (PLAIN.replace("log.csv", "[log.csv, ./log.csv]"), "“log.csv” twice | each file once"),
+    (PLAIN.replace("heading: RPM", "heading: time"), "“time” for the times and for engine_speed"),
+    (
+        PLAIN.replace("unit: rpm", "unit: rpm, lag: 900 s"),
+        "no reading of engine_speed at the times of the rows with its lag of 900 s taken out",
+    ),
+    (PLAIN[:-1] + ", encoding: latin-1}", "the page Logs of the manual lists"),
+    (PLAIN[:-1] + ", encoding: utf-16}", "leave encoding: out if the file is UTF-8"),
     (PLAIN[:-1] + ", headings: 2}", "“Time”, which log.csv has not"),
     (PLAIN[:-1] + ", headings: none}", "position: the place of each column"),
     (PLAIN[:-1] + ", long: x}", "long: {name: heading, value: heading}"),
@@ -508,6 +517,10 @@ def test_a_heading_goes_without_its_unit_in_either_brackets(tmp_path: Path, head
 def test_what_to_do_is_said(tmp_path: Path, block: str, content: str, says: str) -> None:
     _, told = read(tmp_path, block, content)
     assert any(says in one for one in told), told
+
+
+def test_utf_16_that_is_not_said_is_known_by_its_mark(tmp_path: Path) -> None:
+    assert "write encoding: utf-16" in bad(tmp_path, PLAIN, CONTENT.encode("utf-16"))
 
 
 def test_an_uncertain_lag_comes_from_another_block(tmp_path: Path) -> None:
