@@ -466,11 +466,13 @@ class InputReader:
         seen: set[str] = set()
         told = len(self.faults)
         for item in items:
-            name = posixpath.normpath(item.text.strip()) if isinstance(item, YamlScalar) else ""
-            if name and name in seen:
+            if not isinstance(item, YamlScalar) or not item.text.strip():
+                continue
+            name = posixpath.normpath(item.text.strip())
+            if name in seen:
                 refused = Refused("", f"“{shorten(name)}” twice", "each file once", code=INPUTS_CONFLICT)
                 help = "one run that is read twice looks like two that agree"
-                self.fault(refused, item.position if item else None, len(name), help)
+                self.fault(refused, item.position, len(item.text), help)
             seen.add(name)
         return len(self.faults) == told
 

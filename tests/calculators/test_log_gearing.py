@@ -235,6 +235,13 @@ def test_a_gear_with_few_readings_has_no_line_and_is_named() -> None:
     assert set(numbers(outputs, "share")) == {"1", "2", "3", "4"}
 
 
+def test_one_gear_alone_is_not_compared_with_itself() -> None:
+    times, engine, speed, gear = driven(15)
+    outputs, _ = ran(log_of(times[gear == 2], engine[gear == 2], speed[gear == 2]))
+    assert len(numbers(outputs, "difference")) == 1
+    assert numbers(outputs, "among_gears") == {}
+
+
 # --- refusals --------------------------------------------------------------------------------------------
 
 

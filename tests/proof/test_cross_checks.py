@@ -48,6 +48,23 @@ def test_unused_car_value(tmp_path: Path) -> None:
     ]
 
 
+def test_a_log_of_a_sheet_that_a_block_takes_is_used(tmp_path: Path) -> None:
+    """It comes from a file, and is the sheet's all the same."""
+    log = "{data: log.csv, time: {heading: t, unit: s}, columns: {road_speed: {heading: v, unit: km/h}}}"
+    block = (
+        "```yaml calc\nid: a\nkind: timed_run\ncar: van\n"
+        "inputs: {spans: [{from_speed: 30 km/h, to_speed: 60 km/h}]}\n```\n"
+    )
+    rows = "".join(f"{row},{20 + row}\n" for row in range(60))
+    files: dict[str, str | bytes] = {
+        "a.md": block,
+        "cars/van.yml": f"name: Van\nabout: A van.\nstate: new\ninputs:\n  log: {log}\n",
+        "log.csv": "t,v\n" + rows,
+    }
+    report = proof_book(open_site(tmp_path, files))
+    assert [one.code.name for one in report.findings] == ["unused-block"]
+
+
 @pytest.mark.parametrize("fault", ["rev_limit: 7000", "rev_limit: [", "rev_limit: *limit"])
 def test_nothing_is_called_unused_that_a_block_with_a_fault_may_take(tmp_path: Path, fault: str) -> None:
     block = f"```yaml calc\nid: a\nkind: gearing\ncar: test\ninputs:\n  {fault}\n```\n"
