@@ -46,6 +46,11 @@ class Form(ABC):
         return None
 
     @property
+    def has_unit(self) -> bool:
+        """Whether a value is one number with a unit, of whichever dimension."""
+        return self.number is not None
+
+    @property
     def item(self) -> InputForm | None:
         """The form of each item of a list."""
         return None
@@ -309,6 +314,10 @@ class Quantity(Form):
         if self.like:
             return f"a value of the dimension of {self.like}, or calc: and an address"
         return "a value with its unit, or calc: and an address"
+
+    @property
+    def has_unit(self) -> bool:
+        return True
 
     @property
     def sibling(self) -> str:

@@ -17,6 +17,11 @@ TYPED = "this block"
 """What a log is called that is typed into its block; that of another input has the same name."""
 
 
+def logs_in(value: object) -> tuple[Log, ...]:
+    """The logs that an input is made of, none where it is another one."""
+    return tuple(one for one in value if isinstance(one, Log)) if isinstance(value, tuple) else ()
+
+
 @dataclass(frozen=True, kw_only=True)
 class LogAccount:
     """What was read of a file and what was not: `rows` in the table, `kept` of them, `dropped` by cause,

@@ -17,7 +17,7 @@ from buildlog.book.evaluation import references
 from buildlog.diagnostics import Diagnostic, Position, Refused, Severity, declare
 from buildlog.figures import units
 from buildlog.figures.comparison import signed_normalised_error, within_uncertainty
-from buildlog.kinds.declaration import Logged
+from buildlog.kinds.logs import logs_in
 from buildlog.kinds.results import BlockResult, Value
 from buildlog.proof.judging import Entry, Judged
 from buildlog.reading.addresses import read_address
@@ -264,8 +264,7 @@ def _logs_behind(book: Book, block: BlockResult) -> set[str]:
         waiting += [target.block for target in _taken(book, one)]
         for case in one.cases.values():
             for given in case.given.values():
-                if isinstance(given.declared.form, Logged):
-                    found |= {log.file for log in given.value}
+                found |= {log.file for log in logs_in(given.value)}
     return found
 
 

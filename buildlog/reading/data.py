@@ -15,7 +15,7 @@ from types import MappingProxyType
 from buildlog.diagnostics import Code, Diagnostic, Position, Refused, declare, did_you_mean, shorten
 from buildlog.figures import units
 from buildlog.files.text import decode
-from buildlog.kinds.declaration import Input, Quantity, Table
+from buildlog.kinds.declaration import Input, Table
 from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar
 
 LARGEST = 16 * 1024 * 1024
@@ -367,7 +367,7 @@ class _DataFile:
         if not column.unit:
             return
         shown = f"{name} [{shorten(column.unit)}]"
-        if number is None and not isinstance(form, Quantity):
+        if not form.has_unit:
             self._fault(cell.start, shown, f"{name}, which has no unit", length=len(cell.text))
             return
         try:

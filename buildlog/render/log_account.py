@@ -6,14 +6,12 @@ from typing import Any
 
 from buildlog.figures import units
 from buildlog.figures.labels import write_number
-from buildlog.kinds.logs import Log
+from buildlog.kinds.logs import Log, logs_in
 
 
 def accounts(value: Any) -> tuple[str, ...]:
     """What there is to say of an input that is made of logs, a sentence for each; nothing of another one."""
-    if not isinstance(value, tuple):
-        return ()
-    return tuple(_account(log) for log in value if isinstance(log, Log))
+    return tuple(_account(log) for log in logs_in(value))
 
 
 def _account(log: Log) -> str:

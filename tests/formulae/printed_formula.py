@@ -168,7 +168,7 @@ class Reader:
         token = self.peek()
         if token in _WORDS:
             return False
-        begins = token in self.values or token in (*"(√⌊", *self.functions)
+        begins = token in self.values or token in (*"(√⌊⌈", *self.functions)
         return begins or token in _TIMES or token[:1].isalnum()
 
     def multiplier(self, divided: bool) -> float:
