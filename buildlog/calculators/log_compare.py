@@ -900,6 +900,8 @@ def conclude(given: Mapping[str, Any], values: Mapping[str, Any]) -> dict[str, s
             f"{of} do not show a change: it lies between {number(size - width)} and "
             f"{number(size + width)}{symbol}, and one of up to {number(most)}{symbol} could hide in it."
         )
+    if not pair.drives_tell:
+        told = f"{told[:-1]}, if drives do not differ by themselves."
     return {"change": change, "finding": told, "rests_on": _rests_on(pair)}
 
 

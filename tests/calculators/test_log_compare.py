@@ -269,6 +269,7 @@ def test_drives_that_share_no_bin_are_not_called_two_drives() -> None:
     value = Value(si=difference, dimension=difference.dimension, unit=difference.unit, decimals=1)
     told = log_compare.conclude(given, {"difference": value})
     assert told["finding"].startswith("The logs of 4 drives show a fall of ")
+    assert told["finding"].endswith(" K, if drives do not differ by themselves.")
     assert told["rests_on"].endswith("2 and 2 drives, of which no two share enough bins")
 
 
