@@ -175,7 +175,7 @@ def _without_strays(
 
 def _stray(drive: Drive, number: Places, chosen: Flags, window: float, quantum: float) -> int | None:
     """The run that lies furthest off the line of the others: by more than half of the window at its median,
-    and by more than twice the scatter of the others. None of a few runs that are not outvoted."""
+    and by more than twice the scatter of all, by their median deviation. None where runs are few."""
     import numpy as np
 
     names, run = np.unique(number[chosen], return_inverse=True)
@@ -190,16 +190,19 @@ def _stray(drive: Drive, number: Places, chosen: Flags, window: float, quantum: 
         part.sum() - part for part in (np.bincount(run, weights=term) for term in terms)
     )
     spread = of_xx * count - of_x**2
+    left = up - float(across @ up) / max(float(across @ across), 1e-300) * across
+    scatter = max(_DEVIATION * float(np.median(np.abs(left))), quantum / sqrt(12))
+    # The rows of a run stand together: in time no other run of the gear is between them.
+    ends = np.cumsum(np.bincount(run))
     worst, furthest = None, 1.0
-    for place in range(len(names)):
-        own = run == place
+    for place, end in enumerate(ends):
+        own = slice(ends[place - 1] if place else 0, end)
         if spread[place] <= 0 or 2 * count[place] < len(x):
             continue
         slope = (of_xy[place] * count[place] - of_x[place] * of_y[place]) / spread[place]
-        off = up - of_y[place] / count[place] - slope * (across - of_x[place] / count[place])
-        scatter = max(_DEVIATION * float(np.median(np.abs(off[~own]))), quantum / sqrt(12))
+        off = up[own] - of_y[place] / count[place] - slope * (across[own] - of_x[place] / count[place])
         allowed = max(2 * scatter, window / 2 * float(y[own].mean()))
-        far = abs(float(np.median(off[own]))) / allowed
+        far = abs(float(np.median(off))) / allowed
         if far > furthest:
             worst, furthest = int(names[place]), far
     return worst
