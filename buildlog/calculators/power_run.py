@@ -1111,6 +1111,7 @@ def _peaks(
     """The tops of torque and power. About which place they are sought, and whether there is a top at all, is
     settled by the curve as measured, so that no error moves the search from one hump to another."""
     speeds = _places_of_peaks(given, measured.averaged)
+    low, high, half = speeds[0], speeds[-1], given["peak_window"] / 2
     settled = replace(measured, still=True)
     torques = [told(settled.at(speed)) for speed in speeds]
     moved_torques = [told(measured.at(speed)) for speed in speeds] if measured.is_moved else torques
@@ -1122,7 +1123,10 @@ def _peaks(
             top = pulling.parabola_through(moved, near).top
         else:
             top = None
-        _tell_peak(what, top, pulling.Summit(speeds[about], moved.values[about]), working, outputs)
+        highest = pulling.Summit(speeds[about], moved.values[about])
+        # What is as near as half a window to an end may rise on beyond it.
+        at_end = not low + half < highest.speed < high - half
+        _tell_peak(what, top, highest, at_end, working, outputs)
 
 
 def _curve_of(what: str, speeds: Sequence[float], torques: Sequence[float]) -> pulling.Curve:
@@ -1148,7 +1152,12 @@ def _has_top(
 
 
 def _tell_peak(
-    what: str, top: pulling.Summit | None, highest: pulling.Summit, working: Working, outputs: Outputs
+    what: str,
+    top: pulling.Summit | None,
+    highest: pulling.Summit,
+    at_end: bool,
+    working: Working,
+    outputs: Outputs,
 ) -> None:
     """The peak, and its place where it has one that can be told."""
     greatest, place = (
@@ -1160,10 +1169,14 @@ def _tell_peak(
     if top is not None:
         outputs[f"peak_{what}_revs"] = working.step(f"peak_{what}_revs", place, top, source="least-squares")
         return
-    working.remark(
+    said = (
         f"The {what} has no top that these pulls tell: peak_{what} is the highest place of the mean curve, "
-        f"near {_rpm(highest.speed)}, and beyond what was measured there may be more."
     )
+    if at_end:
+        said += f"by the end of what was measured, near {_rpm(highest.speed)}, and beyond there may be more."
+    else:
+        said += f"which happens to be near {_rpm(highest.speed)}."
+    working.remark(said)
 
 
 def _bands(

@@ -518,7 +518,7 @@ def without(*names: str) -> dict[str, Any]:
             "coast_log",
             "0 windows",
         ),
-        ({**without(), "smoothing_window": 0.05}, OutOfRange, "smoothing_window", "holds 1 rows of a.csv"),
+        ({**without(), "smoothing_window": 0.05}, OutOfRange, "smoothing_window", "holds 1 row of a.csv"),
         (
             {**without(), "road_log": (log(_T, road_speed=_V[::-1]),)},
             NoSolution,

@@ -106,7 +106,7 @@ def test_a_window_of_too_few_rows_is_refused() -> None:
     with pytest.raises(OutOfRange) as refused:
         track(t, {"v": 2 * t}, [range(len(t))], wanted(0.5))
     assert refused.value.name == "smoothing_window"
-    assert "1 rows" in refused.value.found
+    assert "holds 1 row of" in refused.value.found
     with pytest.raises(NoSolution):
         track(t, {"v": -2 * t}, [range(len(t))], wanted(1.5))
 

@@ -213,7 +213,7 @@ def track(
     if not found and most < LEAST_ROWS:
         raise OutOfRange(
             "smoothing_window",
-            f"{wanted.window:g} s, which holds {most} rows of {wanted.file}",
+            f"{wanted.window:g} s, which holds {most} row{'s' if most != 1 else ''} of {wanted.file}",
             f"{LEAST_ROWS} rows at least",
             help="a wider window, or a log that writes more often",
         )
