@@ -399,6 +399,7 @@ _AXES = (
 _MOST_BINS = 36
 _SIDES = ("before", "after")
 _BEFORE_UNIT = re.compile(r"-(?=[^\W\d]|°)|(?<=,)")
+_MOST_DECIMALS = 6
 _WIDE = 0.5
 """Of the half-width: from what on what was taken off for speed is told of."""
 
@@ -885,7 +886,9 @@ def conclude(given: Mapping[str, Any], values: Mapping[str, Any]) -> dict[str, s
     difference: Value = values["difference"]
     unit = units.find(difference.unit, difference.dimension)
     size, width = unit.from_si(difference.si), unit.from_si(difference.expanded_uncertainty)
-    decimals = min(max(decimals_of_uncertainty(width), 0), 6) if width else difference.decimals
+    decimals = difference.decimals
+    if width > 10.0**-_MOST_DECIMALS:  # what readings leave that never change is rounding
+        decimals = max(decimals_of_uncertainty(width), 0)
     pair = _pair(given, _rules(given))
     count = sum(len(side.drives) for side in pair.sides)
     of = "The logs" if pair.drives_tell else f"The logs of {'two' if count == 2 else count} drives"

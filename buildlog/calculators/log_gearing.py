@@ -22,7 +22,7 @@ engine speeds. The line the other way round is too steep by the road speed's, an
 two: their distance, 1/r² − 1, is counted as the limit of an error. **Readings** are the independent ones
 that the rows of a gear are worth, by the autocorrelation of what they are off the line by; from these is
 the scatter of each slope, by Student's t. An instrument's own ± (`by:` of a column) is counted once: it
-moves all gears together.
+moves all gears together. Of several logs the one of the first is taken for all.
 
 **Agreement.** `difference` is how much more the overall ratio found is than the declared one. Where it is
 not within its uncertainty, the card says so. All gears off alike tell of the final drive, the circumference

@@ -431,6 +431,13 @@ def _spans(given: Mapping[str, Any]) -> dict[str, Wanted]:
             standstill=given["standstill"],
             roll_out=given.get("roll_out", 0.0),
         )
+    if "roll_out" in given and all(span.from_speed is not None for span in found.values()):
+        raise InputsConflict(
+            "roll_out",
+            "roll_out, and no span from a stand",
+            "a span without from_speed",
+            help="leave roll_out out: it counts from a standing start alone",
+        )
     return found
 
 

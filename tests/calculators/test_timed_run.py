@@ -112,7 +112,9 @@ def test_an_instrument_that_is_off_moves_a_run_as_speeds_that_are_off_do(span: d
         return 200 * KMH * (1 - exp(-max(0.0, time - 2.02) / 12))
 
     plain = logged(motion, rate=50, until=40, doubts={"road_speed": RECEIVER})
-    given = {**BASE, "spans": [{"name": "a", **span}], "roll_out": 0.5}
+    given = {**BASE, "spans": [{"name": "a", **span}]}
+    if "from_speed" not in span:
+        given["roll_out"] = 0.5
     for sign in (-1.0, 1.0):
         shifted = timed_run.compute({**given, "log": (plain,)}, Working(shifts={RECEIVER.origin: sign}))
         factor, offset = 1 + sign * 0.01 / 2, sign * 0.5 * KMH / 2
@@ -241,6 +243,7 @@ def test_several_passages_want_a_word() -> None:
             "a standing start in spans without roll_out",
         ),
         ({"spans": [SPAN, SPAN]}, InputsConflict, "spans", "“pull” twice"),
+        ({"roll_out": 0.3}, InputsConflict, "roll_out", "roll_out, and no span from a stand"),
         ({"spans": [{**SPAN, "name": "–"}]}, InputsConflict, "spans", "the name “–”"),
         ({"directions": ["out"] * 4}, InputsConflict, "directions", "4 directions"),
         ({"directions": ["out", "back"]}, InputsConflict, "directions", "one run “out”"),
