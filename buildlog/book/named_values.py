@@ -54,8 +54,10 @@ def named_in(given: GivenInput, key: str) -> Named:
         reached = extremes(given)
         if key in reached:
             return Named(key, *reached[key])
-    missing = f"{name}.{key}" if key else f"“{name}”, which has several values,"
     keys = [*(known for known, _ in _items(given)), *extremes(given)]
+    if not keys:
+        raise unknown(f"“{name}”, which has no value with a name", "a result of the block", "", ())
+    missing = f"{name}.{key}" if key else f"“{name}”, which has several values"
     raise unknown(missing, f"{name} and one of " + ", ".join(keys), key, keys)
 
 

@@ -6,9 +6,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from buildlog.diagnostics import Refused
+from buildlog.kinds.log_account import accounts
 from buildlog.kinds.results import BlockResult, GivenInput, card_anchor, input_anchor
 from buildlog.reading.addresses import read_address
-from buildlog.render.log_account import accounts
 from buildlog.render.pieces import LinkPiece
 from buildlog.render.table import sentence
 

@@ -8,6 +8,7 @@ from buildlog.figures.spread import place_beside, rounded
 from buildlog.formulae.formula import formula_of
 from buildlog.kinds.budget import budget, parts_in_words
 from buildlog.kinds.declaration import Output, Source
+from buildlog.kinds.log_account import accounts
 from buildlog.kinds.results import BlockResult, CaseResult, Value, change_between, share_means_something
 from buildlog.report.printable import printable
 from buildlog.report.wording import plural
@@ -92,6 +93,7 @@ def _inputs(case: CaseResult, block: BlockResult) -> list[str]:
         for size, doubt in given.assumptions.items():
             where = sources[doubt.source].title if doubt.source in sources else doubt.source
             rows.append(("", size, f"assumed: {doubt.about}; {where}"))
+        rows += [("", "as read", printable(account)) for account in accounts(given.value)]
     rows += [(printable(one.name), printable(one.words), "shared by several inputs") for one in block.common]
     widths = [max(len(row[column]) for row in rows) for column in (0, 1)]
     return [f"  {name:<{widths[0]}}  {text:<{min(widths[1], 60)}}  {origin}" for name, text, origin in rows]

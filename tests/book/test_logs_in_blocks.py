@@ -12,6 +12,7 @@ from buildlog.book.book import Book
 from buildlog.book.provenance import provenance
 from buildlog.kinds.results import Value, change_between
 from buildlog.proof.proof import proof_book
+from buildlog.report.working import working_text
 from tests.samples import write_site
 
 ROWS = [f"{row},{60 + 8 * cos(row / 3):.2f},{60 + 8 * cos((row - 1) / 3):.2f}" for row in range(60)]
@@ -101,6 +102,15 @@ def test_every_file_of_a_list_is_named(tmp_path: Path) -> None:
     if fault is not None:  # a kind that takes one log at a time says so, and has read both
         assert "log" in fault.found or "file" in fault.found
     assert set(book.data_used) == {"runs/a.csv", "runs/b.csv"}
+
+
+def test_a_log_has_no_value_with_a_name_and_working_says_how_it_was_read(tmp_path: Path) -> None:
+    write_site(tmp_path, {"a.md": PAGE + "\n[1 s](calc:one.log)\n", "runs/a.csv": CSV})
+    book = opened(tmp_path)
+    (fault,) = proof_book(book).errors
+    assert (fault.found, fault.expected) == ("“log”, which has no value with a name", "a result of the block")
+    text = working_text(book.results["a", "one"])
+    assert "runs/a.csv: 60\u00a0rows of 60 used; 59 s with a row every 1 s" in text
 
 
 def test_what_is_wrong_has_its_place_in_the_file_and_in_the_block(tmp_path: Path) -> None:

@@ -87,7 +87,7 @@ def test_an_input_that_all_cases_share_needs_no_case(tmp_path: Path) -> None:
     ("address", "found", "help"),
     [
         ("calc:hill.gears.6", "gears.6", ""),
-        ("calc:hill.gears", "“gears”, which has several values,", ""),
+        ("calc:hill.gears", "“gears”, which has several values", ""),
         ("calc:hill.vehicle_mass.1", "“vehicle_mass.1”", ""),
         ("calc:hill.torque_curve.gretest_torque", "torque_curve.gretest_torque", "“greatest_torque”"),
         ("calc:hill.altitude", "the input “altitude”, which this block leaves out", ""),

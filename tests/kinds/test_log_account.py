@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from buildlog.render.log_account import accounts
+from buildlog.kinds.log_account import accounts
 from tests.reading.test_logs import BOTH, good
 
 
