@@ -167,16 +167,31 @@ OUTPUTS = (
     Output(
         name="verdict", dimension="text", unit="", about="whether the mean keeps to its limits", leading=True
     ),
-    Output(name="mean_of", dimension=OWN_DIMENSION, unit="", about="mean", key="condition"),
+    Output(name="mean_of", dimension=OWN_DIMENSION, unit="", about="mean", key="condition", beside=True),
     Output(
         name="deviation_of",
         dimension=OWN_DIMENSION,
         unit="",
         about="standard deviation of a reading",
         key="condition",
+        beside=True,
     ),
-    Output(name="lowest_of", dimension=OWN_DIMENSION, unit="", about="lowest reading", key="condition"),
-    Output(name="highest_of", dimension=OWN_DIMENSION, unit="", about="highest reading", key="condition"),
+    Output(
+        name="lowest_of",
+        dimension=OWN_DIMENSION,
+        unit="",
+        about="lowest reading",
+        key="condition",
+        beside=True,
+    ),
+    Output(
+        name="highest_of",
+        dimension=OWN_DIMENSION,
+        unit="",
+        about="highest reading",
+        key="condition",
+        beside=True,
+    ),
     Output(
         name="off_of",
         dimension=OWN_DIMENSION,
@@ -184,6 +199,7 @@ OUTPUTS = (
         about="mean less drawing",
         is_change=True,
         key="condition",
+        beside=True,
     ),
     Output(
         name="over_least_of",
@@ -191,6 +207,7 @@ OUTPUTS = (
         unit="",
         about="margin of the mean over the least",
         key="condition",
+        beside=True,
     ),
     Output(
         name="under_most_of",
@@ -198,6 +215,7 @@ OUTPUTS = (
         unit="",
         about="margin of the mean under the most",
         key="condition",
+        beside=True,
     ),
     Output(
         name="verdict_of",
@@ -214,6 +232,7 @@ OUTPUTS = (
         about="mean less that of the first condition",
         is_change=True,
         key="condition",
+        beside=True,
     ),
     Output(
         name="shown",
