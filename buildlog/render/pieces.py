@@ -211,6 +211,7 @@ def render(template: str, **values: Any) -> Rendered:
 _STYLES = (
     "colours.css",
     "card.css",
+    "working.css",
     "table.css",
     "decision.css",
     "figure.css",
