@@ -16,7 +16,7 @@ class TableCell:
     """One case's value: number, and what stands behind it of its uncertainty, both "" where it has none.
     `change` is against the first case, None in its own column. `other` is the value in the other system of
     units. `near` marks a value that may be beyond what it has to keep to, `beyond` one that is, with all of
-    its uncertainty."""
+    its uncertainty. `case` is the name of the case."""
 
     number: str = ""
     margin: str = ""
@@ -24,6 +24,7 @@ class TableCell:
     beyond: bool = False
     change: Change | None = None
     other: Shown | None = None
+    case: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -147,14 +148,14 @@ def _row(block: BlockResult, output: Output, key: str, other: OtherUnit | None) 
     for place, case in enumerate(block.cases):
         value = block.value(case, output.name, key)
         if not isinstance(value, Value):
-            cells.append(TableCell())
+            cells.append(TableCell(case=case))
             continue
         limits = [
             limit for limit in block.cases[case].limits if limit.output == output.name and limit.key == key
         ]
         beyond = any(limit.is_broken(*value.ends) for limit in limits)
         near = not beyond and any(not limit.surely and not limit.holds(*value.ends) for limit in limits)
-        cells.append(replace(_cell(value, first, other), near=near, beyond=beyond))
+        cells.append(replace(_cell(value, first, other), near=near, beyond=beyond, case=case))
         if not place:
             first = value
         says = says or value

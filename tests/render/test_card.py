@@ -109,6 +109,14 @@ def test_change_is_the_difference_and_the_percentage_against_the_first_case() ->
     assert card(block).by_id(row_anchor(block.id, "rolling_radius")).all("td")[2].words == "same"
 
 
+def test_the_cell_of_each_case_says_whose_it_is() -> None:
+    tree = card(compute(GEARING))
+    cells = tree.by_id(row_anchor("shorter-final", "overall_ratio", "1")).all("td")
+    assert [cell.attributes.get("data-case") for cell in cells] == ["before", "after", None]
+    flat = tree.by_id(row_anchor("shorter-final", "step", "1-2")).all("td")
+    assert [cell.attributes.get("data-case") for cell in flat] == [None], "one cell of both cases"
+
+
 def test_a_quantity_that_no_case_changes_has_one_column() -> None:
     tree = card(compute(GEARING))
     table = tree.by_id("calc-shorter-final.step.1-2")
