@@ -11,70 +11,20 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from math import floor, isfinite, log10
 
 from buildlog.diagnostics import Refused
 from buildlog.figures import units
 from buildlog.figures.agreement import Computed, Tolerance, judge
-from buildlog.figures.labels import exact, plain, write_number
+from buildlog.figures.labels import plain
 from buildlog.figures.numbers import MINUS, NO_BREAK_SPACE, WrittenNumber
 from buildlog.figures.stated import Stated, parse
+from buildlog.figures.systems import FEWEST_DIGITS, decimals_of, other_unit, to_other, write_rounded
 from buildlog.figures.units import Unit
 from buildlog.proof.judging import Judged
 
 FRACTION_DIGITS = 3
 """Significant digits of a converted fraction or compound."""
-FEWEST_DIGITS = 2
-"""Significant digits of a converted figure that was written with one."""
-COARSER = 3
-"""How many units of the author's last digit one of the converted last digit may be worth."""
 _MOST_ADDED = 6
-
-
-def other_unit(unit: Unit) -> Unit | None:
-    """The unit that a reader of the other system wants, or None where the unit serves both."""
-    if unit.system == "both":
-        return None
-    return units.counterpart(unit)
-
-
-def to_other(value: float, unit: Unit, other: Unit) -> float:
-    """A number in `unit` as one in `other`."""
-    return other.from_si(unit.to_si(value))
-
-
-def write_rounded(value: float | Fraction, decimals: int, separator: str | None = None) -> str:
-    """The value to so many decimals; fewer than none rounds to tens, hundreds and so on."""
-    if decimals >= 0:
-        return write_number(value, decimals, separator)
-    step = Fraction(10) ** -decimals
-    return write_number(round(exact(value) / step) * step, 0, separator)
-
-
-def decimals_of(value: float, digits: int, step: float = 0.0) -> int:
-    """Decimals that show so many significant digits of a value; may be below 0. One more where the last
-    digit would be `COARSER` than the author's, of whose last digit one unit is `step`, both in one unit."""
-    if not value or not isfinite(value):
-        return max(0, digits - 1)
-    decimals = digits - 1 - floor(log10(abs(value)))
-    # 9.96 to two digits is 10, not 10.0.
-    if round(exact(abs(value)) * Fraction(10) ** decimals) >= 10**digits:
-        decimals -= 1
-    return decimals + (0 < COARSER * step < 10.0**-decimals)
-
-
-def other_decimals(largest: float, decimals: int, unit: Unit, other: Unit) -> int:
-    """Decimals for a column in the other unit, of whose author's column this is the largest number."""
-    if unit.offset or other.offset:
-        return decimals
-    share = unit.factor / other.factor
-    return decimals_of(largest * share, _digits_of(largest, decimals), share * 10.0**-decimals)
-
-
-def _digits_of(value: float, decimals: int) -> int:
-    """How many significant digits a value has that is shown with so many decimals."""
-    size = abs(round(exact(value) * Fraction(10) ** decimals))
-    return max(FEWEST_DIGITS, len(str(size)))
 
 
 # --- the label of a figure ----------------------------------------------------------------
@@ -86,13 +36,6 @@ class OtherLabel:
 
     text: str
     system: str
-
-
-def system_of(unit: Unit) -> str:
-    """``metric`` or ``us`` where a figure in this unit has a counterpart, else ""."""
-    if other_unit(unit) is None:
-        return ""
-    return unit.system
 
 
 def other_label(judged: Judged) -> OtherLabel | None:

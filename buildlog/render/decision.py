@@ -8,12 +8,12 @@ from typing import Any
 
 from buildlog.figures.labels import write_number
 from buildlog.kinds.budget import amount_in_words
+from buildlog.kinds.quantities import Shown, other_of, shown
 from buildlog.kinds.results import BlockResult, CaseResult, Value, card_anchor, row_anchor
 from buildlog.kinds.verdicts import CLOSE, FAILS, HOLDS, requirement_key
 from buildlog.physics.requirement import coverage_factor
 from buildlog.reading.decisions import KIND, REQUIRES
 from buildlog.render.pieces import LinkPiece, Rendered, render
-from buildlog.render.quantities import Shown, other_of, shown
 from buildlog.render.sureness import Budget, Sure, budgets
 
 _MOST_DECIMALS = 6

@@ -11,20 +11,14 @@ from dataclasses import dataclass, replace
 
 from buildlog.book.addresses import Target
 from buildlog.figures.labels import plain, write_figure
+from buildlog.figures.systems import FEWEST_DIGITS, decimals_of, other_unit, system_of, write_rounded
 from buildlog.kinds.budget import parts_in_words
+from buildlog.kinds.quantities import other_of, shown
 from buildlog.kinds.results import BlockResult, Value, card_anchor, input_anchor, row_anchor, sweep_anchor
 from buildlog.proof.judging import Judged
-from buildlog.render.conversion import (
-    FEWEST_DIGITS,
-    decimals_of,
-    other_label,
-    other_unit,
-    system_of,
-    write_rounded,
-)
+from buildlog.render.conversion import other_label
 from buildlog.render.keys import key_text
 from buildlog.render.pieces import LinkPiece, Rendered, render
-from buildlog.render.quantities import other_of, shown
 from buildlog.render.table import sentence
 
 _SHORT = 18

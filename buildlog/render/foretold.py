@@ -12,13 +12,13 @@ from dataclasses import dataclass, replace
 from buildlog.figures import units
 from buildlog.figures.comparison import write_error
 from buildlog.kinds.chart import Axis, Bar, BarSpec
+from buildlog.kinds.quantities import Change, OtherUnit, Shown, change, other_of, shown
 from buildlog.kinds.results import BlockResult, Value, prediction_anchor
 from buildlog.proof.predicting import AGREES, DISAGREES, UNTOLD, Foretold
 from buildlog.render.chart import Draw, DrawnChart, draw_charts
 from buildlog.render.figure import target_anchor, target_in_words
 from buildlog.render.keys import key_text
 from buildlog.render.pieces import LinkPiece, Rendered, render
-from buildlog.render.quantities import Change, OtherUnit, Shown, change, other_of, shown
 from buildlog.render.table import in_words, sentence
 
 MARKS = {AGREES: "holds", DISAGREES: "fails", UNTOLD: "close"}

@@ -7,11 +7,7 @@ from dataclasses import dataclass
 
 from buildlog.diagnostics import AsWritten, Refused
 from buildlog.figures import units
-from buildlog.figures.values import parse_value
-from buildlog.kinds.declaration import Output
-from buildlog.kinds.keys import address_key
-from buildlog.kinds.results import BlockResult, GivenInput
-from buildlog.render.conversion import (
+from buildlog.figures.systems import (
     FEWEST_DIGITS,
     decimals_of,
     other_unit,
@@ -19,6 +15,10 @@ from buildlog.render.conversion import (
     to_other,
     write_rounded,
 )
+from buildlog.figures.values import parse_value
+from buildlog.kinds.declaration import Output
+from buildlog.kinds.keys import address_key
+from buildlog.kinds.results import BlockResult, GivenInput
 
 _LAST_WORDS = frozenset(("low", "high"))
 _NUMBER_AND_UNIT = re.compile(r"(?<=[0-9])-(?=[^\W\d_])")

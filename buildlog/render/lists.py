@@ -13,6 +13,7 @@ from buildlog.diagnostics import Refused
 from buildlog.figures.labels import plain, write_number
 from buildlog.figures.stated import parse
 from buildlog.kinds.hazards import HAZARDS
+from buildlog.kinds.quantities import other_of, shown
 from buildlog.kinds.results import Value
 from buildlog.proof.judging import Entry
 from buildlog.proof.overview import Overview
@@ -26,7 +27,6 @@ from buildlog.render.identity_cache import IdentityCache
 from buildlog.render.page_parts import page_link
 from buildlog.render.pieces import LinkPiece, Rendered, render
 from buildlog.render.predictions import render_predictions
-from buildlog.render.quantities import other_of, shown
 
 STANDINGS = ("computed", "cited", "told", "loose")
 

@@ -9,10 +9,10 @@ from dataclasses import dataclass, replace
 from buildlog.kinds.budget import BudgetLine, amount_in_words, budget_lines, part_in_words, parts_in_words
 from buildlog.kinds.declaration import Output
 from buildlog.kinds.doubt import Doubt
+from buildlog.kinds.quantities import shown
 from buildlog.kinds.results import BENT, BlockResult, CaseResult, Value
 from buildlog.render.inputs import name_cases
 from buildlog.render.keys import key_text
-from buildlog.render.quantities import shown
 from buildlog.render.table import in_words, sentence
 from buildlog.render.working import references
 

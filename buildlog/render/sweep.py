@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from buildlog.book.goals import in_words
 from buildlog.figures import units
 from buildlog.figures.labels import write_number
+from buildlog.figures.systems import other_decimals, other_unit, system_of, to_other, write_rounded
 from buildlog.kinds.results import SweepResult
-from buildlog.render.conversion import other_decimals, other_unit, system_of, to_other, write_rounded
 
 
 @dataclass(frozen=True, kw_only=True)

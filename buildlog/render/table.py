@@ -6,9 +6,9 @@ from dataclasses import dataclass, replace
 
 from buildlog.figures import units
 from buildlog.kinds.declaration import Output
+from buildlog.kinds.quantities import Change, OtherUnit, Shown, change, other_of, shown
 from buildlog.kinds.results import BlockResult, Value, row_anchor
 from buildlog.render.keys import KeyText, key_text
-from buildlog.render.quantities import Change, OtherUnit, Shown, change, other_of, shown
 
 
 @dataclass(frozen=True)

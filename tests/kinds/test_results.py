@@ -9,8 +9,8 @@ import uncertainties
 from uncertainties import ufloat
 
 from buildlog.figures import units
+from buildlog.kinds.quantities import change, other_of
 from buildlog.kinds.results import Value, change_between
-from buildlog.render.quantities import change, other_of
 
 # Inputs of two cases, of which each may enter one case, the other or both, in one direction or in two.
 LOAD, ARM, GAP = ufloat(310.0, 4.0), ufloat(0.25, 0.003), ufloat(12.0, 0.6)

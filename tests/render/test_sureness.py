@@ -8,8 +8,8 @@ import pytest
 
 from buildlog.kinds.budget import amount_in_words, budget, parts_in_words
 from buildlog.kinds.declaration import Doubt, Limit
+from buildlog.kinds.quantities import shown
 from buildlog.kinds.results import BlockResult, CaseResult, Simulation, Value
-from buildlog.render.quantities import shown
 from buildlog.render.sureness import sureness
 from buildlog.report.working import shown as in_working
 from buildlog.report.working import working_text

@@ -8,8 +8,8 @@ from math import isfinite
 from buildlog.figures import units
 from buildlog.figures.labels import telling_decimals
 from buildlog.figures.spread import decimals_of_uncertainty
+from buildlog.figures.systems import other_decimals, other_unit, system_of, write_rounded
 from buildlog.kinds.results import Value, change_between, share_means_something
-from buildlog.render.conversion import other_decimals, other_unit, system_of, write_rounded
 
 
 @dataclass(frozen=True)
