@@ -21,7 +21,7 @@ from buildlog.diagnostics import (
     shorten,
 )
 from buildlog.figures import units
-from buildlog.figures.agreement import Computed, Tolerance, Verdict, judge, judge_pair, unit_of
+from buildlog.figures.agreement import Computed, Verdict, judge, judge_pair, unit_of
 from buildlog.figures.labels import plain, write_figure
 from buildlog.figures.numbers import Unreadable
 from buildlog.figures.stated import FIGURE_UNREADABLE, Stated, instead_of, parse, restated
@@ -35,6 +35,7 @@ from buildlog.proof.comparing import (
     values_differ,
 )
 from buildlog.proof.direction import direction_beside
+from buildlog.proof.figure_value import compared_value, decimals_in, is_change, tolerance_of
 from buildlog.proof.named_beside import other_case, other_gear
 from buildlog.proof.sentences import ALONE, Sentence, Sentences
 from buildlog.proof.words import WORDS_DISAGREE, judge_direction, judge_word
@@ -538,45 +539,27 @@ def _judged(
         stated = _with_word_outside(stated, text, target, sentence)
     if stated.form == "pair" and judged.other is not None:
         return _judged_pair(judged, target, stated, options, places)
-    value = _compared(judged, target, stated, options)
+    value = compared_value(target, judged.other, stated, options)
     unit = unit_of(stated, value.dimension, options.unit)
     said = _with_direction(judged, target, stated, value=value, sentence=sentence)
     verdict = judge(
         said,
         Computed(value.si, value.dimension, value.expanded_uncertainty),
         unit,
-        _tolerance(options),
+        tolerance_of(options),
         change=judged.other is not None,
         of=target.number.dimension,
     )
     return _found(replace(judged, value=value, verdict=verdict), said, places)
 
 
-def _compared(judged: Judged, target: Target, stated: Stated | None, options: Options) -> Value:
-    """What a label is compared with: the value, or against another one its change or how many times it is."""
-    if judged.other is None:
-        if stated is not None and stated.multiple and target.number.dimension != "ratio":
-            raise Refused(
-                "",
-                f"“{plain(stated.label).text}” of a {target.number.dimension}",
-                "a value to compare with",
-                help="name the other case in the title: “vs CASE”",
-                code=FIGURE_UNREADABLE,
-            )
-        return target.number
-    if stated is not None and stated.multiple:
-        return change(target, judged.other, "times")
-    percent = _is_percent(stated.unit if stated and stated.unit else options.unit)
-    return change(target, judged.other, "percent" if percent else "difference")
-
-
 def _filled(judged: Judged, target: Target, options: Options) -> Judged:
     """An empty label, filled in."""
     if target.value is None or (target.word and judged.other is None and not options.unit):
         return replace(judged, text=target.word, agrees=True, spoken=target.word)
-    value = _compared(judged, target, None, options)
+    value = compared_value(target, judged.other, None, options)
     unit = units.find(options.unit or value.unit, value.dimension)
-    text = write_figure(unit.from_si(value.si), _decimals(value, unit), unit.symbol)
+    text = write_figure(unit.from_si(value.si), decimals_in(value, unit), unit.symbol)
     return replace(judged, text=text, agrees=True, value=value)
 
 
@@ -589,7 +572,7 @@ def _judged_words(judged: Judged, target: Target, stated: Stated, places: Places
     elif target.word:
         value = target.value
         spoken = judge_word(stated.words, target.word)
-    elif _is_change(target):
+    elif is_change(target):
         value = target.number
         spoken = judge_direction(stated.words, value, value.dimension, value.si)
     else:
@@ -630,7 +613,7 @@ def _judged_pair(judged: Judged, target: Target, stated: Stated, options: Option
     before, after = (
         Computed(each.si, each.dimension, each.expanded_uncertainty) for each in (judged.other.number, value)
     )
-    verdict = judge_pair(stated, before, after, unit, _tolerance(options))
+    verdict = judge_pair(stated, before, after, unit, tolerance_of(options))
     return _found(replace(judged, value=value, verdict=verdict), stated, places)
 
 
@@ -644,12 +627,6 @@ def _found(judged: Judged, said: Stated, places: Places) -> Judged:
     if verdict.wrong_way:
         return replace(judged, diagnostics=(_contradiction(judged, said.direction_word, places),))
     return replace(judged, diagnostics=(_disagreement(judged, places),))
-
-
-def _is_change(target: Target) -> bool:
-    """Whether a value is a change by itself, whose sign says which way."""
-    declared = target.block.outputs.get(target.output)
-    return target.given is None and declared is not None and declared.is_change
 
 
 def _with_word_outside(stated: Stated, text: str, target: Target, sentence: Sentence) -> Stated:
@@ -673,9 +650,9 @@ def _with_direction(
 ) -> Stated:
     """The label with the direction that the words beside it say, where it is a change or below zero and has
     no sign or word of its own."""
-    is_change = judged.other is not None or _is_change(target)
+    changes = judged.other is not None or is_change(target)
     if stated.direction_word:
-        if is_change or value.si < 0 or target.given is not None:
+        if changes or value.si < 0 or target.given is not None:
             return stated
         raise Refused(
             "",
@@ -687,7 +664,7 @@ def _with_direction(
     if stated.signed or stated.multiple:
         return stated
     beside = direction_beside(sentence, target.number.dimension)
-    if beside is None or not (is_change or (value.si < 0 and beside.direction < 0)):
+    if beside is None or not (changes or (value.si < 0 and beside.direction < 0)):
         return stated
     return replace(stated, direction_word=beside.word)
 
@@ -751,37 +728,6 @@ def _what(judged: Judged) -> str:
     assert judged.block is not None
     where = ".".join(filter(None, (judged.block.id, judged.case, judged.output, judged.key)))
     return f"{where} against {judged.versus}" if judged.versus else where
-
-
-def _is_percent(spelling: str) -> bool:
-    return bool(spelling) and any(unit.symbol == "%" for unit in units.spelt(spelling))
-
-
-def _tolerance(options: Options) -> Tolerance | None:
-    if options.tolerance is None:
-        return None
-    if not options.tolerance_unit:
-        return Tolerance(options.tolerance)
-    if _is_percent(options.tolerance_unit):
-        return Tolerance(options.tolerance, relative=True)
-    spelt = units.spelt(options.tolerance_unit)
-    if not spelt:
-        units.find(options.tolerance_unit)  # raises with what is near
-    return Tolerance(options.tolerance, unit=spelt[0])
-
-
-def _decimals(value: Value, unit: units.Unit) -> int:
-    """Decimals that keep about the digits which the block shows, in another unit."""
-    own = units.find(value.unit, value.dimension)
-    if unit == own:
-        return value.decimals
-    ratio = own.factor / unit.factor
-    shift = 0
-    while ratio < 0.5:
-        ratio, shift = ratio * 10, shift + 1
-    while ratio >= 5:
-        ratio, shift = ratio / 10, shift - 1
-    return max(0, value.decimals + shift)
 
 
 def _unit(verdict: Verdict) -> str:
