@@ -17,6 +17,7 @@ from buildlog.kinds.quantities import other_of, shown
 from buildlog.kinds.results import BlockResult, Value, card_anchor, input_anchor, row_anchor, sweep_anchor
 from buildlog.proof.judging import Judged
 from buildlog.render.conversion import other_label
+from buildlog.render.grounds import ground_of
 from buildlog.render.keys import key_text
 from buildlog.render.pieces import LinkPiece, Rendered, render
 from buildlog.render.table import sentence
@@ -85,6 +86,7 @@ def render_figure(
         note_id=note_id,
         other=other,
         again=again,
+        ground=ground_of(judged, page),
     )
 
 

@@ -123,6 +123,40 @@ def test_by_how_much_a_percentage_differs_is_in_points() -> None:
     assert "2.39 percentage points more than stated, which is not allowed" in note(tree)
 
 
+def ground(tree: Tag) -> dict[str, str]:
+    """What the element of a figure says for scripts."""
+    mark = tree.one("span", "buildlog-mark").attributes
+    return {name: value for name, value in mark.items() if name.startswith("data-")}
+
+
+@pytest.mark.parametrize(
+    "label,title,expected",
+    [
+        ("132.7 km/h", "", {}),
+        ("", "", {}),
+        ("82.45 mph", "", {"data-unit": "mph", "data-decimals": "2"}),
+        ("14.4 %", "vs before", {"data-mode": "percent", "data-unit": "%"}),
+        ("22.3 km/h", "vs before", {"data-mode": "difference"}),
+        ("155 → 133 km/h", "vs before", {"data-mode": "pair", "data-decimals": "0"}),
+        ("0.856 times", "vs before", {"data-mode": "times", "data-unit": "", "data-decimals": "3"}),
+    ],
+)
+def test_a_figure_says_for_scripts_what_it_rests_on(label: str, title: str, expected: dict[str, str]) -> None:
+    found = ground(figure(label, "calc:shorter-final.after.speed_at_limit.3", title))
+    rests_on = "shorter-final.speed_at_limit.3"
+    assert found.pop("data-of") == rests_on
+    assert found.pop("data-case") == "after"
+    if title:
+        assert found.pop("data-versus") == rests_on
+        assert found.pop("data-versus-case") == "before"
+    assert found == {"data-unit": "km/h", "data-decimals": "1"} | expected
+
+
+def test_what_rests_on_no_value_says_nothing_for_scripts() -> None:
+    for address in ("cite:manual", "told:owner", "calc:nothing.at.all"):
+        assert ground(figure("39 N·m", address)) == {}
+
+
 def test_computed_cited_and_told_differ_by_more_than_colour() -> None:
     told = figure("240 hp", "told:owner", number=2)
     assert told.one("sup").words == "unverified"
