@@ -27,6 +27,7 @@ ONLY_IN = {
     "material": (),
     "matplotlib": ("buildlog/charts/drawing.py",),
     "pint": ("buildlog/figures/units.py",),
+    "PIL": ("buildlog/files/picture_size.py",),
     "scipy": (),
     "markdown": ("buildlog/page/", "plugins/mkdocs_buildlog/"),
     "pymdownx": ("buildlog/page/extension.py", "plugins/mkdocs_buildlog/"),

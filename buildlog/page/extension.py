@@ -44,6 +44,7 @@ from buildlog.page.identity import (
     find_addresses,
 )
 from buildlog.page.insertion import DeferredHtml, TreeInserter, place_blocks
+from buildlog.page.photographs import place_photographs
 from buildlog.proof.judging import Judged, Places, judge_figure
 from buildlog.proof.overview import Overview
 from buildlog.proof.predicting import predictions_of
@@ -436,6 +437,7 @@ class _Cards(Treeprocessor):
         if not (work.cards or figures or any(top) or ending):
             return  # nothing of ours: the page is left alone
         place_furniture(root, inserter, top, ending)
+        place_photographs(root, work.book.settings.content, work.key)
         load_scripts(root, work.extension.scripts)
         if work.extension.getConfig("style"):
             root.append(inserter.block(Rendered((f"<style>\n{stylesheet()}</style>",))))

@@ -17,6 +17,7 @@ from buildlog.reading.markdown.scanner import scan
 from buildlog.reading.markdown.slips import slips_of
 from buildlog.reading.markers import marker_faults
 from buildlog.reading.nodes import YamlMapping, YamlNode, YamlScalar, describe, read_yaml
+from buildlog.reading.pictures import picture_faults, words_of_pictures
 from buildlog.reading.settings import LEVELS, SETTING
 from buildlog.reading.snippets import SnippetSettings, read_snippets
 
@@ -87,7 +88,10 @@ def read_page(key: str, path: str, text: str, faults: Iterable[Diagnostic] = ())
         if name not in HAZARDS:
             all_faults.append(unknown_caution(name, link.address_position, len(link.address)))
     all_faults += [*howto.faults, *marker_faults(scanned), *unread_front_matter(scanned), *slips_of(scanned)]
-    scanned = replace(scanned, links=(*howto.links, *scanned.links), prose=(*howto.prose, *scanned.prose))
+    if blocks or howto.links or scanned.links:  # a page that has nothing of ours is left alone
+        all_faults += picture_faults(scanned)
+    prose = (*howto.prose, *scanned.prose, *words_of_pictures(scanned))
+    scanned = replace(scanned, links=(*howto.links, *scanned.links), prose=prose)
     return Page(
         key=key,
         path=path,

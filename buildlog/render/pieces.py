@@ -217,6 +217,7 @@ _STYLES = (
     "figure.css",
     "units.css",
     "page.css",
+    "picture.css",
     "print.css",
 )
 
@@ -227,8 +228,8 @@ def stylesheet() -> str:
 
 
 def script() -> str:
-    """The script that lets a reader choose the units. A page is complete without it."""
-    return _assets(["buildlog.js"])
+    """The script that lets a reader choose the units and enlarge pictures. A page is complete without it."""
+    return _assets(["buildlog.js", "pictures.js"])
 
 
 def ledger_script() -> str:

@@ -21,6 +21,7 @@ from mkdocs.structure.pages import Page
 
 from buildlog.diagnostics import Diagnostic
 from buildlog.page.extension import BuildlogExtension
+from buildlog.page.photographs import picture_files
 from buildlog.proof.overview import Overview
 from buildlog.reading.markers import LISTS, read_markers
 from buildlog.reading.settings import Settings, read_settings
@@ -179,11 +180,13 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
         if key not in overview.book.pages or self._lists_on(key):  # a list rests on all pages
             return False
         place = overview.places.get(key)
-        findings = (self.extension.findings or {}).get(overview.book.pages[key].path, ())
+        of_book = overview.book.pages[key]
+        findings = (self.extension.findings or {}).get(of_book.path, ())
+        pictures = picture_files(of_book.scanned, overview.book.settings.content, key)
         self.memory.rendered.bind(
             page,
             overview.rests_on(key),
-            (place and place.shown, list(findings), self.extension.published),
+            (place and place.shown, list(findings), self.extension.published, pictures),
         )
         return True
 

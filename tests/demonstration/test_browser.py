@@ -386,3 +386,38 @@ def test_on_paper_curves_and_text_are_made_for_white(browser: Any, demo: Path, s
     browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": ""})
     assert contrasts[0] >= 2.99
     assert contrasts[1] >= 4.5
+
+
+# --- pictures ----------------------------------------------------------------------------------
+
+DUCT = "episodes/cold-air-duct.html"
+
+
+@pytest.mark.parametrize("width", [1280, 360])
+def test_a_picture_is_enlarged_and_closed_again(browser: Any, demo: Path, width: int) -> None:
+    look(browser, demo / DUCT, width)
+    first = browser.find_element("css selector", ".buildlog-enlarge")
+    first.send_keys("\ue007")  # Enter
+    dialog = browser.find_element("css selector", "dialog.buildlog-enlarged")
+    assert dialog.is_displayed()
+    assert dialog.find_element("css selector", "p").text == "Before (1 of 2)"
+    large = dialog.find_element("css selector", "img")
+    assert large.rect["width"] > 0.9 * min(width, 900 * 440 / 316 * 0.88)
+    assert browser.execute_script("return document.documentElement.scrollWidth <= innerWidth")
+    browser.switch_to.active_element.send_keys("\ue014")  # right
+    assert dialog.find_element("css selector", "p").text == "After (2 of 2)"
+    browser.switch_to.active_element.send_keys("\ue00c")  # Esc
+    assert not dialog.is_displayed()
+    assert browser.switch_to.active_element == first
+
+
+def test_nothing_moves_when_a_picture_has_come(browser: Any, demo: Path) -> None:
+    for page in (DUCT, CLUTCH):
+        look(browser, demo / page)
+        sizes = browser.execute_script(
+            """return [...document.querySelectorAll('.buildlog-sized, .md-content img')].map(
+            one => [one.getAttribute('width'), one.getAttribute('height'), one.width / one.height])"""
+        )
+        assert sizes
+        for wide, high, shown in sizes:
+            assert shown == pytest.approx(int(wide) / int(high), rel=0.02)
