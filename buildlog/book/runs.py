@@ -123,6 +123,7 @@ class BlockRun:
         about = f"found so that {goal.quantity} = {goal.target.text}"
         self.found = Output(
             name=goal.name,
+            title=next(declared.label for declared in self.inputs if declared.name == goal.name),
             dimension=form.dimension,
             unit=form.unit,
             about=about,

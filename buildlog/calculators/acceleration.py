@@ -169,12 +169,17 @@ INPUTS = (
     ),
     Input(
         name="speed_from",
+        title="starting speeds",
         form=Listed(SPEED, 1, 12),
         about="speeds from which times are wanted",
         required=False,
     ),
     Input(
-        name="speed_to", form=Listed(SPEED, 1, 12), about="and to which, in the same order", required=False
+        name="speed_to",
+        title="end speeds",
+        form=Listed(SPEED, 1, 12),
+        about="and to which, in the same order",
+        required=False,
     ),
     Input(
         name="distance",
@@ -182,15 +187,23 @@ INPUTS = (
         about="length of your own course",
         required=False,
     ),
-    Input(name="at_speed", form=SPEED, about="speed at which the resistance is wanted", required=False),
+    Input(
+        name="at_speed",
+        title="speed of interest",
+        form=SPEED,
+        about="speed at which the resistance is wanted",
+        required=False,
+    ),
     Input(
         name="coast_from",
+        title="starting speeds of coasting",
         form=Listed(SPEED, 1, 12),
         about="speeds from which the car coasts in neutral",
         required=False,
     ),
     Input(
         name="coast_to",
+        title="end speeds of coasting",
         form=Listed(SPEED, 1, 12),
         about="and down to which, in the same order",
         required=False,
@@ -201,18 +214,32 @@ _LAUNCH = ("launch_speed",)
 
 OUTPUTS = (
     Output(
-        name="peak_torque", dimension="torque", unit="N·m", about="greatest torque of the curve", decimals=0
+        name="peak_torque",
+        title="peak torque",
+        dimension="torque",
+        unit="N·m",
+        about="greatest torque of the curve",
+        decimals=0,
     ),
     Output(
         name="peak_torque_revs",
+        title="engine speed at peak torque",
         dimension="rotational speed",
         unit="rpm",
         about="engine speed of the greatest torque",
         decimals=0,
     ),
-    Output(name="peak_power", dimension="power", unit="kW", about="greatest power of the curve", decimals=1),
+    Output(
+        name="peak_power",
+        title="peak power",
+        dimension="power",
+        unit="kW",
+        about="greatest power of the curve",
+        decimals=1,
+    ),
     Output(
         name="peak_power_revs",
+        title="engine speed at peak power",
         dimension="rotational speed",
         unit="rpm",
         about="engine speed of the greatest power",
@@ -220,6 +247,7 @@ OUTPUTS = (
     ),
     Output(
         name="wheel_force",
+        title="wheel force at peak torque",
         dimension="force",
         unit="N",
         about="wheel force at the torque's peak",
@@ -228,6 +256,7 @@ OUTPUTS = (
     ),
     Output(
         name="effective_mass",
+        title="effective mass of the rotating parts",
         dimension="mass",
         unit="kg",
         about="rotating parts as mass",
@@ -236,6 +265,7 @@ OUTPUTS = (
     ),
     Output(
         name="mass_factor",
+        title="mass factor of the rotating parts",
         dimension="ratio",
         unit="",
         about="mass with rotating parts over mass",
@@ -244,6 +274,7 @@ OUTPUTS = (
     ),
     Output(
         name="traction_limit",
+        title="traction limit of the driven tyres",
         dimension="force",
         unit="N",
         about="most that the driven tyres pass on",
@@ -252,6 +283,7 @@ OUTPUTS = (
     ),
     Output(
         name="resistance_at",
+        title="driving resistance at the stated speed",
         dimension="force",
         unit="N",
         about="resistance at at_speed",
@@ -260,6 +292,7 @@ OUTPUTS = (
     ),
     Output(
         name="resistance_power_at",
+        title="power at the wheels to hold the stated speed",
         dimension="power",
         unit="kW",
         about="power it takes at the wheels",
@@ -268,6 +301,7 @@ OUTPUTS = (
     ),
     Output(
         name="best_shift_revs",
+        title="best engine speed to shift at",
         dimension="rotational speed",
         unit="rpm",
         about="best revs to shift at",
@@ -276,6 +310,7 @@ OUTPUTS = (
     ),
     Output(
         name="shift_speed",
+        title="road speed at the shift",
         dimension="speed",
         unit="km/h",
         about="road speed of the run's shifts",
@@ -284,18 +319,26 @@ OUTPUTS = (
     ),
     Output(
         name="highest_speed",
+        title="highest speed held in the gear",
         dimension="speed",
         unit="km/h",
         about="highest speed held",
         decimals=1,
         key="gear",
     ),
-    Output(name="top_speed", dimension="speed", unit="km/h", about="top speed", decimals=1),
     Output(
-        name="top_speed_limit", dimension="text", unit="", about="gear of the top speed, and what ends it"
+        name="top_speed", title="top speed", dimension="speed", unit="km/h", about="top speed", decimals=1
+    ),
+    Output(
+        name="top_speed_limit",
+        title="gear and limit of the top speed",
+        dimension="text",
+        unit="",
+        about="gear of the top speed, and what ends it",
     ),
     Output(
         name="launch_torque",
+        title="launch torque through the clutch",
         dimension="torque",
         unit="N·m",
         about="torque that the clutch is let carry at the start; the tyres may take less",
@@ -304,6 +347,7 @@ OUTPUTS = (
     ),
     Output(
         name="lock_up_speed",
+        title="road speed at clutch lock-up",
         dimension="speed",
         unit="km/h",
         about="road speed at which the slip ends",
@@ -311,20 +355,44 @@ OUTPUTS = (
         needs=_LAUNCH,
     ),
     Output(
-        name="lock_up_time", dimension="time", unit="s", about="time until then", decimals=2, needs=_LAUNCH
+        name="lock_up_time",
+        title="time to clutch lock-up",
+        dimension="time",
+        unit="s",
+        about="time until then",
+        decimals=2,
+        needs=_LAUNCH,
     ),
     Output(
         name="traction_limited_to",
+        title="speed up to which the tyres limit",
         dimension="speed",
         unit="km/h",
         about="speed up to which the tyres limit (0: never)",
         decimals=1,
         needs=car_model.GRIP,
     ),
-    Output(name="time_to_100", dimension="time", unit="s", about="0–100 km/h", decimals=2, needs=_LAUNCH),
-    Output(name="time_0_to_60_mph", dimension="time", unit="s", about="0–60 mph", decimals=2, needs=_LAUNCH),
+    Output(
+        name="time_to_100",
+        title="0–100 km/h time",
+        dimension="time",
+        unit="s",
+        about="0–100 km/h",
+        decimals=2,
+        needs=_LAUNCH,
+    ),
+    Output(
+        name="time_0_to_60_mph",
+        title="0–60 mph time",
+        dimension="time",
+        unit="s",
+        about="0–60 mph",
+        decimals=2,
+        needs=_LAUNCH,
+    ),
     Output(
         name="quarter_mile_time",
+        title="standing quarter-mile time",
         dimension="time",
         unit="s",
         about="standing quarter mile",
@@ -333,6 +401,7 @@ OUTPUTS = (
     ),
     Output(
         name="quarter_mile_speed",
+        title="speed at the end of the quarter mile",
         dimension="speed",
         unit="km/h",
         about="speed at the end of the quarter mile",
@@ -341,6 +410,7 @@ OUTPUTS = (
     ),
     Output(
         name="time_over",
+        title="split time from the start",
         dimension="time",
         unit="s",
         about="time from the start over 60 ft, 201.168 m, 402.336 m",
@@ -350,6 +420,7 @@ OUTPUTS = (
     ),
     Output(
         name="speed_after",
+        title="speed at the split",
         dimension="speed",
         unit="km/h",
         about="speed at the end of each",
@@ -359,6 +430,7 @@ OUTPUTS = (
     ),
     Output(
         name="time_between",
+        title="time between the two speeds",
         dimension="time",
         unit="s",
         about="time from speed_from to speed_to",
@@ -369,6 +441,7 @@ OUTPUTS = (
     ),
     Output(
         name="roll_on_time",
+        title="roll-on time in one gear",
         dimension="time",
         unit="s",
         about="the same in one gear, without a shift",
@@ -378,6 +451,7 @@ OUTPUTS = (
     ),
     Output(
         name="coast_down_time",
+        title="coast-down time in neutral",
         dimension="time",
         unit="s",
         about="time of coasting in neutral from coast_from to coast_to",
@@ -388,6 +462,7 @@ OUTPUTS = (
     ),
     Output(
         name="course_time",
+        title="time over the stated distance",
         dimension="time",
         unit="s",
         about="time over distance",
@@ -396,15 +471,23 @@ OUTPUTS = (
     ),
     Output(
         name="course_speed",
+        title="speed at the end of the stated distance",
         dimension="speed",
         unit="km/h",
         about="speed at the end of distance",
         decimals=1,
         needs=("distance",),
     ),
-    Output(name="limits", dimension="text", unit="", about="what limits the run, from which speed to which"),
+    Output(
+        name="limits",
+        title="limits along the run",
+        dimension="text",
+        unit="",
+        about="what limits the run, from which speed to which",
+    ),
     Output(
         name="integration_error",
+        title="bound on the integration error of the times",
         dimension="time",
         unit="µs",
         about="bound on the integration's error in these times",

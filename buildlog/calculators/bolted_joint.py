@@ -143,7 +143,13 @@ INPUTS = (
         required=False,
     ),
     Input(name="tightening_torque", form=_TORQUE, about="torque at the wrench", required=False),
-    Input(name="maker_torque", form=_TORQUE, about="the maker's figure, which rules", required=False),
+    Input(
+        name="maker_torque",
+        title="maker's torque",
+        form=_TORQUE,
+        about="the maker's figure, which rules",
+        required=False,
+    ),
     Input(
         name="bearing_diameter",
         form=Number(dimension="length", unit="mm", low=3, high=120, why="heads and nuts"),
@@ -263,6 +269,7 @@ _HOLE = ("thread_engagement", "shear_strength")
 OUTPUTS = (
     Output(
         name="preload",
+        title="bolt preload",
         dimension="force",
         unit="kN",
         about="preload left in the bolt",
@@ -272,6 +279,7 @@ OUTPUTS = (
     ),
     Output(
         name="proof_share",
+        title="preload as a share of the proof load",
         dimension="ratio",
         unit="%",
         about="preload of the proof load",
@@ -281,6 +289,7 @@ OUTPUTS = (
     ),
     Output(
         name="yield_share",
+        title="combined stress as a share of the proof strength",
         dimension="ratio",
         unit="%",
         about="pull and twist of the 0.2 % proof strength",
@@ -290,6 +299,7 @@ OUTPUTS = (
     ),
     Output(
         name="clamping_share",
+        title="share of the torque that stretches the bolt",
         dimension="ratio",
         unit="%",
         about="torque that stretches the bolt",
@@ -299,6 +309,7 @@ OUTPUTS = (
     ),
     Output(
         name="bearing_pressure",
+        title="bearing pressure under the turned face",
         dimension="pressure",
         unit="MPa",
         about="pressure under the turned face",
@@ -308,6 +319,7 @@ OUTPUTS = (
     ),
     Output(
         name="preload_scatter",
+        title="ratio of the highest to the lowest preload",
         dimension="ratio",
         unit="",
         about="highest over lowest preload",
@@ -316,6 +328,7 @@ OUTPUTS = (
     ),
     Output(
         name="proof_load",
+        title="proof load of the bolt",
         dimension="force",
         unit="kN",
         about="load borne without lasting stretch",
@@ -324,6 +337,7 @@ OUTPUTS = (
     ),
     Output(
         name="stress_area",
+        title="nominal stress area of the thread",
         dimension="area",
         unit="mm²",
         about="nominal stress area of the thread",
@@ -331,13 +345,26 @@ OUTPUTS = (
         needs=_BOLT,
     ),
     Output(
-        name="pitch_diameter", dimension="length", unit="mm", about="pitch diameter", decimals=3, needs=_BOLT
+        name="pitch_diameter",
+        title="pitch diameter of the thread",
+        dimension="length",
+        unit="mm",
+        about="pitch diameter",
+        decimals=3,
+        needs=_BOLT,
     ),
     Output(
-        name="root_diameter", dimension="length", unit="mm", about="root diameter", decimals=3, needs=_BOLT
+        name="root_diameter",
+        title="root diameter of the thread",
+        dimension="length",
+        unit="mm",
+        about="root diameter",
+        decimals=3,
+        needs=_BOLT,
     ),
     Output(
         name="joint_clamp_load",
+        title="clamp load of the joint",
         dimension="force",
         unit="kN",
         about="load of all bolts on the joint",
@@ -347,6 +374,7 @@ OUTPUTS = (
     ),
     Output(
         name="stripping_load",
+        title="stripping load of the tapped thread",
         dimension="force",
         unit="kN",
         about="load that strips the tapped thread, to design by",
@@ -355,6 +383,7 @@ OUTPUTS = (
     ),
     Output(
         name="stripping_share",
+        title="highest preload as a share of the stripping load",
         dimension="ratio",
         unit="%",
         about="highest preload of the stripping load",
@@ -363,6 +392,7 @@ OUTPUTS = (
     ),
     Output(
         name="least_engagement",
+        title="least thread engagement for the proof load",
         dimension="length",
         unit="mm",
         about="length of thread that bears the bolt's proof load",
@@ -371,6 +401,7 @@ OUTPUTS = (
     ),
     Output(
         name="slip_load",
+        title="slip load of the joint",
         dimension="force",
         unit="kN",
         about="force across the bolts at which the joint slips",
@@ -383,6 +414,7 @@ OUTPUTS = (
     ),
     Output(
         name="slip_torque",
+        title="slip torque of the joint",
         dimension="torque",
         unit="N·m",
         about="torque at which it slips",
@@ -392,6 +424,7 @@ OUTPUTS = (
     ),
     Output(
         name="slip_reserve",
+        title="slip reserve of the joint at the lowest preload",
         dimension="ratio",
         unit="",
         about="lowest slip torque over the torque to carry",
@@ -400,6 +433,7 @@ OUTPUTS = (
     ),
     Output(
         name="rivet_shear_share",
+        title="shear load as a share of the rivets' capacity",
         dimension="ratio",
         unit="%",
         about="force across by what the rivets bear in shear",
@@ -408,6 +442,7 @@ OUTPUTS = (
     ),
     Output(
         name="rivet_tension_share",
+        title="tension load as a share of the rivets' capacity",
         dimension="ratio",
         unit="%",
         about="force along by what the rivets bear in tension",
@@ -416,6 +451,7 @@ OUTPUTS = (
     ),
     Output(
         name="rivet_reserve",
+        title="load reserve of the rivets",
         dimension="ratio",
         unit="",
         about="how many times the load the rivets bear",

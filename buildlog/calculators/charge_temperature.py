@@ -236,6 +236,7 @@ _WALL = (*_DUCT, "wall_temperature", "duct_diameter", "duct_length")
 OUTPUTS = (
     Output(
         name="true_temperature_before",
+        title="true air temperature before",
         dimension="temperature",
         unit="°C",
         about="first reading without the sensor's lag",
@@ -244,6 +245,7 @@ OUTPUTS = (
     ),
     Output(
         name="true_temperature_after",
+        title="true air temperature after",
         dimension="temperature",
         unit="°C",
         about="second reading without the sensor's lag",
@@ -252,6 +254,7 @@ OUTPUTS = (
     ),
     Output(
         name="temperature_change",
+        title="change of the true air temperature",
         dimension="temperature difference",
         unit="K",
         about="after less before, without lag",
@@ -261,6 +264,7 @@ OUTPUTS = (
     ),
     Output(
         name="above_ambient",
+        title="rise of the inlet air above ambient, after",
         dimension="temperature difference",
         unit="K",
         about="how much warmer than outside the air comes in after",
@@ -269,6 +273,7 @@ OUTPUTS = (
     ),
     Output(
         name="density_before",
+        title="dry-air density before",
         dimension="density",
         unit="kg/m³",
         about="density of dry air before",
@@ -277,6 +282,7 @@ OUTPUTS = (
     ),
     Output(
         name="density_after",
+        title="dry-air density after",
         dimension="density",
         unit="kg/m³",
         about="density of dry air after",
@@ -285,6 +291,7 @@ OUTPUTS = (
     ),
     Output(
         name="density_change",
+        title="change of the air density",
         dimension="ratio",
         unit="%",
         about="change in density at constant pressure",
@@ -294,6 +301,7 @@ OUTPUTS = (
     ),
     Output(
         name="power_change_density_rule",
+        title="power change by the density rule",
         dimension="ratio",
         unit="%",
         about="change in power, in proportion to density",
@@ -303,6 +311,7 @@ OUTPUTS = (
     ),
     Output(
         name="power_change_square_root_rule",
+        title="power change by the square-root rule",
         dimension="ratio",
         unit="%",
         about="change in power, in proportion to 1/√T",
@@ -312,6 +321,7 @@ OUTPUTS = (
     ),
     Output(
         name="reynolds_number",
+        title="Reynolds number in the duct",
         dimension="ratio",
         unit="",
         about="Reynolds number in the duct",
@@ -320,6 +330,7 @@ OUTPUTS = (
     ),
     Output(
         name="heat_transfer_coefficient",
+        title="mean heat transfer coefficient, wall to air",
         dimension="heat transfer coefficient",
         unit="W/(m²·K)",
         about="wall to air, mean",
@@ -328,6 +339,7 @@ OUTPUTS = (
     ),
     Output(
         name="transfer_units",
+        title="number of transfer units of the duct",
         dimension="ratio",
         unit="",
         about="number of transfer units of the duct",
@@ -336,6 +348,7 @@ OUTPUTS = (
     ),
     Output(
         name="heat_picked_up",
+        title="heat flow into the air along the duct",
         dimension="power",
         unit="W",
         about="heat that the air takes up along the duct",
@@ -344,6 +357,7 @@ OUTPUTS = (
     ),
     Output(
         name="duct_warming",
+        title="warming of the air along the duct",
         dimension="temperature difference",
         unit="K",
         about="warming of the air along it",
@@ -352,6 +366,7 @@ OUTPUTS = (
     ),
     Output(
         name="duct_outlet_temperature",
+        title="air temperature at the end of the duct",
         dimension="temperature",
         unit="°C",
         about="air temperature at the end of the duct",
@@ -360,6 +375,7 @@ OUTPUTS = (
     ),
     Output(
         name="duct_power_change_density_rule",
+        title="power change by duct warming, density rule",
         dimension="ratio",
         unit="%",
         about="what that warming costs, by density",
@@ -369,6 +385,7 @@ OUTPUTS = (
     ),
     Output(
         name="duct_power_change_square_root_rule",
+        title="power change by duct warming, square-root rule",
         dimension="ratio",
         unit="%",
         about="what that warming costs, by 1/√T",

@@ -360,10 +360,16 @@ _COOLING = ("launch_interval", "cooling_time_constant")
 
 OUTPUTS = (
     Output(
-        name="clamp_load", dimension="force", unit="N", about="load on the plate, facings new", decimals=0
+        name="clamp_load",
+        title="clamp load with new facings",
+        dimension="force",
+        unit="N",
+        about="load on the plate, facings new",
+        decimals=0,
     ),
     Output(
         name="worn_clamp_load",
+        title="clamp load with worn facings",
         dimension="force",
         unit="N",
         about="load on the plate after facing_wear",
@@ -372,6 +378,7 @@ OUTPUTS = (
     ),
     Output(
         name="capacity_uniform_wear",
+        title="torque capacity of the clutch, run in",
         dimension="torque",
         unit="N·m",
         about="torque capacity, run in",
@@ -380,6 +387,7 @@ OUTPUTS = (
     ),
     Output(
         name="capacity_uniform_pressure",
+        title="torque capacity of the clutch, facings new",
         dimension="torque",
         unit="N·m",
         about="torque capacity, new facings",
@@ -388,6 +396,7 @@ OUTPUTS = (
     ),
     Output(
         name="reserve",
+        title="clutch reserve over the engine torque",
         dimension="ratio",
         unit="",
         about="capacity, run in, over engine torque",
@@ -396,6 +405,7 @@ OUTPUTS = (
     ),
     Output(
         name="shock_reserve",
+        title="clutch reserve over a torque shock",
         dimension="ratio",
         unit="",
         about="the same against the peak of a shock",
@@ -405,6 +415,7 @@ OUTPUTS = (
     ),
     Output(
         name="rating_friction",
+        title="friction coefficient behind the seller's rating",
         dimension="ratio",
         unit="",
         about="coefficient of friction that the seller's rating takes",
@@ -413,6 +424,7 @@ OUTPUTS = (
     ),
     Output(
         name="rating_clamp_load",
+        title="clamp load behind the seller's rating",
         dimension="force",
         unit="N",
         about="clamp load that the rating takes",
@@ -422,6 +434,7 @@ OUTPUTS = (
     ),
     Output(
         name="slip_friction",
+        title="friction coefficient when it was seen to slip",
         dimension="ratio",
         unit="",
         about="coefficient of friction that it had when it slipped",
@@ -430,6 +443,7 @@ OUTPUTS = (
     ),
     Output(
         name="worn_reserve",
+        title="least clutch reserve with worn facings",
         dimension="ratio",
         unit="",
         about="reserve after facing_wear, at the least",
@@ -437,10 +451,16 @@ OUTPUTS = (
         needs=("facing_wear",),
     ),
     Output(
-        name="friction_area", dimension="area", unit="cm²", about="friction material on all faces", decimals=1
+        name="friction_area",
+        title="friction area of all faces",
+        dimension="area",
+        unit="cm²",
+        about="friction material on all faces",
+        decimals=1,
     ),
     Output(
         name="mean_pressure",
+        title="mean pressure on the facing",
         dimension="pressure",
         unit="kPa",
         about="mean pressure on the facing",
@@ -448,6 +468,7 @@ OUTPUTS = (
     ),
     Output(
         name="greatest_pressure",
+        title="greatest pressure on the facing, run in",
         dimension="pressure",
         unit="kPa",
         about="pressure at the inner edge, run in",
@@ -455,6 +476,7 @@ OUTPUTS = (
     ),
     Output(
         name="pressure_share",
+        title="mean pressure as a share of the published highest",
         dimension="ratio",
         unit="%",
         about="mean pressure of the published highest",
@@ -463,6 +485,7 @@ OUTPUTS = (
     ),
     Output(
         name="release_load",
+        title="load at the release bearing",
         dimension="force",
         unit="N",
         about="load at the release bearing",
@@ -471,6 +494,7 @@ OUTPUTS = (
     ),
     Output(
         name="crank_thrust",
+        title="thrust on the crankshaft with the pedal down",
         dimension="force",
         unit="N",
         about="force on the crankshaft's thrust bearing, pedal down",
@@ -479,6 +503,7 @@ OUTPUTS = (
     ),
     Output(
         name="linkage_ratio",
+        title="travel ratio of pedal to release bearing",
         dimension="ratio",
         unit="",
         about="pedal travel over bearing travel",
@@ -486,10 +511,17 @@ OUTPUTS = (
         needs=_PEDAL,
     ),
     Output(
-        name="pedal_force", dimension="force", unit="N", about="force on the pedal", decimals=0, needs=_PEDAL
+        name="pedal_force",
+        title="pedal force",
+        dimension="force",
+        unit="N",
+        about="force on the pedal",
+        decimals=0,
+        needs=_PEDAL,
     ),
     Output(
         name="line_pressure",
+        title="gauge pressure in the hydraulic line",
         dimension="pressure",
         unit="bar",
         about="hydraulic pressure (gauge)",
@@ -498,15 +530,25 @@ OUTPUTS = (
     ),
     Output(
         name="pedal_travel",
+        title="pedal travel",
         dimension="length",
         unit="mm",
         about="travel of the pedal",
         decimals=0,
         needs=(*_PEDAL, "release_travel"),
     ),
-    Output(name="slip_duration", dimension="time", unit="s", about="time of slip", decimals=2, needs=_LAUNCH),
+    Output(
+        name="slip_duration",
+        title="slip time of the launch",
+        dimension="time",
+        unit="s",
+        about="time of slip",
+        decimals=2,
+        needs=_LAUNCH,
+    ),
     Output(
         name="lock_up_speed",
+        title="road speed at clutch lock-up",
         dimension="speed",
         unit="km/h",
         about="road speed at which the slip ends",
@@ -515,6 +557,7 @@ OUTPUTS = (
     ),
     Output(
         name="slip_energy",
+        title="heat of one launch",
         dimension="energy",
         unit="kJ",
         about="heat of one launch",
@@ -523,6 +566,7 @@ OUTPUTS = (
     ),
     Output(
         name="slip_power",
+        title="slip power at the start of the launch",
         dimension="power",
         unit="kW",
         about="slip power at the start, then falling evenly",
@@ -531,6 +575,7 @@ OUTPUTS = (
     ),
     Output(
         name="energy_per_area",
+        title="launch heat by friction area",
         dimension="energy per area",
         unit="J/mm²",
         about="heat by friction area",
@@ -539,6 +584,7 @@ OUTPUTS = (
     ),
     Output(
         name="energy_share",
+        title="launch heat as a share of that allowed for cars",
         dimension="ratio",
         unit="%",
         about="the same of the 0.40 J/mm² allowed for cars",
@@ -547,6 +593,7 @@ OUTPUTS = (
     ),
     Output(
         name="power_per_area",
+        title="slip power by friction area",
         dimension="power per area",
         unit="W/mm²",
         about="slip_power by friction area",
@@ -555,6 +602,7 @@ OUTPUTS = (
     ),
     Output(
         name="power_share",
+        title="slip power as a share of the published rating",
         dimension="ratio",
         unit="%",
         about="the same of the published rating",
@@ -563,6 +611,7 @@ OUTPUTS = (
     ),
     Output(
         name="plate_rise",
+        title="temperature rise of the plate in one launch",
         dimension="temperature difference",
         unit="K",
         about="rise of the plate by one launch",
@@ -571,6 +620,7 @@ OUTPUTS = (
     ),
     Output(
         name="surface_rise",
+        title="highest temperature rise of the rubbing faces",
         dimension="temperature difference",
         unit="K",
         about="highest rise of rubbing faces",
@@ -579,6 +629,7 @@ OUTPUTS = (
     ),
     Output(
         name="rise_uncooled",
+        title="temperature rise after all launches, uncooled",
         dimension="temperature difference",
         unit="K",
         about="rise after all launches, none of it lost",
@@ -587,6 +638,7 @@ OUTPUTS = (
     ),
     Output(
         name="rise_cooled",
+        title="temperature rise after all launches, cooled",
         dimension="temperature difference",
         unit="K",
         about="rise just after the last, with cooling",
@@ -595,6 +647,7 @@ OUTPUTS = (
     ),
     Output(
         name="slip_duration_at",
+        title="slip time at the launch speed",
         dimension="time",
         unit="s",
         about="time of slip, by speed",
@@ -605,6 +658,7 @@ OUTPUTS = (
     ),
     Output(
         name="slip_energy_at",
+        title="heat of one launch at the launch speed",
         dimension="energy",
         unit="kJ",
         about="heat of one launch, by speed",
@@ -615,6 +669,7 @@ OUTPUTS = (
     ),
     Output(
         name="energy_per_area_at",
+        title="launch heat by friction area at the launch speed",
         dimension="energy per area",
         unit="J/mm²",
         about="heat by friction area, by speed",
@@ -625,6 +680,7 @@ OUTPUTS = (
     ),
     Output(
         name="surface_rise_at",
+        title="rubbing-face temperature rise at the launch speed",
         dimension="temperature difference",
         unit="K",
         about="highest rise of rubbing faces, by speed",
@@ -635,6 +691,7 @@ OUTPUTS = (
     ),
     Output(
         name="face_temperature_at",
+        title="highest temperature of the rubbing faces",
         dimension="temperature",
         unit="°C",
         about="of the rubbing faces at their hottest, by speed",
@@ -645,6 +702,7 @@ OUTPUTS = (
     ),
     Output(
         name="hot_friction_at",
+        title="friction coefficient of the hot facing",
         dimension="ratio",
         unit="",
         about="coefficient of friction in slip at that heat",
@@ -655,6 +713,7 @@ OUTPUTS = (
     ),
     Output(
         name="hot_reserve_at",
+        title="clutch reserve with the facing hot",
         dimension="ratio",
         unit="",
         about="capacity at that heat, run in, over engine torque",
@@ -665,6 +724,7 @@ OUTPUTS = (
     ),
     Output(
         name="break_in_distance",
+        title="break-in distance",
         dimension="length",
         unit="km",
         about="a rule of thumb",

@@ -263,9 +263,17 @@ INPUTS = (
 _LAUNCH = ("launch_speed",)
 
 OUTPUTS = (
-    Output(name="course_time", dimension="time", unit="s", about="time over the course", decimals=2),
+    Output(
+        name="course_time",
+        title="time over the course",
+        dimension="time",
+        unit="s",
+        about="time over the course",
+        decimals=2,
+    ),
     Output(
         name="leg_time",
+        title="time on the leg",
         dimension="time",
         unit="s",
         about="time on each leg",
@@ -275,6 +283,7 @@ OUTPUTS = (
     ),
     Output(
         name="speed_at_end",
+        title="speed at the end of the leg",
         dimension="speed",
         unit="km/h",
         about="speed at the end of each leg",
@@ -284,6 +293,7 @@ OUTPUTS = (
     ),
     Output(
         name="lowest_speed",
+        title="lowest speed on the leg",
         dimension="speed",
         unit="km/h",
         about="lowest speed on each leg",
@@ -293,6 +303,7 @@ OUTPUTS = (
     ),
     Output(
         name="highest_speed",
+        title="highest speed on the leg",
         dimension="speed",
         unit="km/h",
         about="highest speed on each leg",
@@ -302,6 +313,7 @@ OUTPUTS = (
     ),
     Output(
         name="gear",
+        title="gear at the end of the leg",
         dimension="count",
         unit="",
         about="gear at the end of each leg",
@@ -311,6 +323,7 @@ OUTPUTS = (
     ),
     Output(
         name="corner_speed",
+        title="corner speed that the tyres hold",
         dimension="speed",
         unit="km/h",
         about="speed that the tyres hold in a bend of a radius",
@@ -320,6 +333,7 @@ OUTPUTS = (
     ),
     Output(
         name="radius",
+        title="corner radius behind the stated speed",
         dimension="length",
         unit="m",
         about="radius that a corner_speed stands for",
@@ -327,11 +341,33 @@ OUTPUTS = (
         key="leg",
         of="legs",
     ),
-    Output(name="top_speed", dimension="speed", unit="km/h", about="highest speed on the course", decimals=1),
-    Output(name="mean_speed", dimension="speed", unit="km/h", about="mean speed", decimals=1),
-    Output(name="course_length", dimension="length", unit="m", about="length of all legs", decimals=0),
+    Output(
+        name="top_speed",
+        title="highest speed on the course",
+        dimension="speed",
+        unit="km/h",
+        about="highest speed on the course",
+        decimals=1,
+    ),
+    Output(
+        name="mean_speed",
+        title="mean speed over the course",
+        dimension="speed",
+        unit="km/h",
+        about="mean speed",
+        decimals=1,
+    ),
+    Output(
+        name="course_length",
+        title="length of the course",
+        dimension="length",
+        unit="m",
+        about="length of all legs",
+        decimals=0,
+    ),
     Output(
         name="full_throttle_share",
+        title="share of the time at full throttle",
         dimension="ratio",
         unit="%",
         about="share of the time at full throttle",
@@ -339,24 +375,39 @@ OUTPUTS = (
     ),
     Output(
         name="tyre_limited_share",
+        title="share of the time at the tyres' limit",
         dimension="ratio",
         unit="%",
         about="share of the time at the tyres' limit, driving or in a corner",
         decimals=0,
     ),
     Output(
-        name="braking_share", dimension="ratio", unit="%", about="share of the time on the brakes", decimals=0
+        name="braking_share",
+        title="share of the time on the brakes",
+        dimension="ratio",
+        unit="%",
+        about="share of the time on the brakes",
+        decimals=0,
     ),
     Output(
         name="limiter_share",
+        title="share of the time on the rev limiter",
         dimension="ratio",
         unit="%",
         about="share of the time on the rev limiter",
         decimals=0,
     ),
-    Output(name="gear_changes", dimension="count", unit="", about="gear changes, up and down", decimals=0),
+    Output(
+        name="gear_changes",
+        title="number of gear changes",
+        dimension="count",
+        unit="",
+        about="gear changes, up and down",
+        decimals=0,
+    ),
     Output(
         name="lock_up_time",
+        title="time to clutch lock-up",
         dimension="time",
         unit="s",
         about="time until the clutch slips no more",
@@ -365,6 +416,7 @@ OUTPUTS = (
     ),
     Output(
         name="time_for_added_mass",
+        title="time cost of the added mass",
         dimension="time",
         unit="s",
         about="what added_mass would cost",
@@ -373,6 +425,7 @@ OUTPUTS = (
     ),
     Output(
         name="time_gained",
+        title="time gained on the reference",
         dimension="time",
         unit="s",
         about="time gained on reference_time",
@@ -381,6 +434,7 @@ OUTPUTS = (
     ),
     Output(
         name="cost_of_a_second",
+        title="cost of a second gained",
         dimension="money",
         unit="",
         about="what a second costs at the rate of this change",

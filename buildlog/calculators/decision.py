@@ -92,6 +92,7 @@ KIND = "decision"
 INPUTS = (
     Input(
         name="requires",
+        title="requirements",
         form=Table(
             (
                 Input(name="name", form=Text(80), about="what has to be achieved, as a reader would say it"),
@@ -104,18 +105,21 @@ INPUTS = (
                 Input(name="value", form=Quantity(), about="what is held against the limit"),
                 Input(
                     name="at_least",
+                    title="lower limit",
                     form=Quantity(like="value"),
                     about="the least that is asked; this or at_most",
                     required=False,
                 ),
                 Input(
                     name="at_most",
+                    title="upper limit",
                     form=Quantity(like="value"),
                     about="the most that is allowed; this or at_least",
                     required=False,
                 ),
                 Input(
                     name="sure",
+                    title="required probability",
                     form=Number(
                         dimension="ratio",
                         unit="%",
@@ -136,21 +140,43 @@ INPUTS = (
 OUTPUTS = (
     Output(
         name="margin",
+        title="margin to the limit",
         dimension=OWN_DIMENSION,
         unit="",
         about="how far the value is on the good side of the limit",
         key="requirement",
     ),
-    Output(name="value", dimension=OWN_DIMENSION, unit="", about="value", key="requirement"),
-    Output(name="limit", dimension=OWN_DIMENSION, unit="", about="limit", key="requirement"),
+    Output(
+        name="value",
+        title="value held against the limit",
+        dimension=OWN_DIMENSION,
+        unit="",
+        about="value",
+        key="requirement",
+    ),
+    Output(
+        name="limit",
+        title="limit of the requirement",
+        dimension=OWN_DIMENSION,
+        unit="",
+        about="limit",
+        key="requirement",
+    ),
     Output(
         name="verdict",
+        title="verdict on the requirement",
         dimension="text",
         unit="",
         about="whether the requirement holds",
         key="requirement",
     ),
-    Output(name="overall", dimension="text", unit="", about="whether all requirements hold"),
+    Output(
+        name="overall",
+        title="verdict on all requirements",
+        dimension="text",
+        unit="",
+        about="whether all requirements hold",
+    ),
 )
 
 SOURCES = (

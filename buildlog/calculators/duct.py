@@ -214,10 +214,25 @@ INPUTS = (
 )
 
 OUTPUTS = (
-    Output(name="volume_flow", dimension="volume flow", unit="m³/s", about="air flow", decimals=4),
-    Output(name="mass_flow", dimension="mass flow", unit="kg/s", about="mass flow of the air", decimals=4),
+    Output(
+        name="volume_flow",
+        title="volume flow of the air",
+        dimension="volume flow",
+        unit="m³/s",
+        about="air flow",
+        decimals=4,
+    ),
+    Output(
+        name="mass_flow",
+        title="mass flow of the air",
+        dimension="mass flow",
+        unit="kg/s",
+        about="mass flow of the air",
+        decimals=4,
+    ),
     Output(
         name="air_density",
+        title="air density in the duct",
         dimension="density",
         unit="kg/m³",
         about="density of the air in the duct",
@@ -225,6 +240,7 @@ OUTPUTS = (
     ),
     Output(
         name="total_loss",
+        title="total pressure loss of the duct",
         dimension="pressure",
         unit="Pa",
         about="loss of total pressure from the still air to the end",
@@ -232,6 +248,7 @@ OUTPUTS = (
     ),
     Output(
         name="loss_share",
+        title="pressure loss as a share of ambient pressure",
         dimension="ratio",
         unit="%",
         about="loss as a share of the ambient pressure",
@@ -239,12 +256,14 @@ OUTPUTS = (
     ),
     Output(
         name="most_lost",
+        title="place of the greatest loss",
         dimension="text",
         unit="",
         about="where most is lost; on a path, by the share of the air",
     ),
     Output(
         name="bore_factor",
+        title="bore factor for the allowed loss",
         dimension="ratio",
         unit="",
         about="factor on every bore for allowed_loss",
@@ -253,6 +272,7 @@ OUTPUTS = (
     ),
     Output(
         name="path_flow",
+        title="air flow of the path",
         dimension="volume flow",
         unit="m³/s",
         about="air flow of each path",
@@ -261,6 +281,7 @@ OUTPUTS = (
     ),
     Output(
         name="path_share",
+        title="share of the air flow on the path",
         dimension="ratio",
         unit="%",
         about="share of the flow of each path",
@@ -269,6 +290,7 @@ OUTPUTS = (
     ),
     Output(
         name="loss",
+        title="total pressure loss of the segment",
         dimension="pressure",
         unit="Pa",
         about="loss of total pressure",
@@ -278,6 +300,7 @@ OUTPUTS = (
     ),
     Output(
         name="share",
+        title="segment's share of the whole loss",
         dimension="ratio",
         unit="%",
         about="share of the whole loss",
@@ -287,6 +310,7 @@ OUTPUTS = (
     ),
     Output(
         name="total_pressure_after",
+        title="total pressure after the segment",
         dimension="pressure",
         unit="Pa",
         about="total pressure after it, above ambient",
@@ -296,6 +320,7 @@ OUTPUTS = (
     ),
     Output(
         name="static_pressure_after",
+        title="static pressure after the segment",
         dimension="pressure",
         unit="Pa",
         about="static pressure after it, at the wall",
@@ -305,6 +330,7 @@ OUTPUTS = (
     ),
     Output(
         name="velocity",
+        title="mean air velocity in the segment",
         dimension="speed",
         unit="m/s",
         about="mean velocity, in the narrower bore",
@@ -314,6 +340,7 @@ OUTPUTS = (
     ),
     Output(
         name="reynolds_number",
+        title="Reynolds number in the segment",
         dimension="ratio",
         unit="",
         about="Reynolds number",
@@ -323,6 +350,7 @@ OUTPUTS = (
     ),
     Output(
         name="loss_coefficient",
+        title="loss coefficient of the segment",
         dimension="ratio",
         unit="",
         about="loss coefficient on the velocity",
@@ -332,6 +360,7 @@ OUTPUTS = (
     ),
     Output(
         name="face_velocity",
+        title="face velocity at the filter",
         dimension="speed",
         unit="m/s",
         about="air flow over the filter's face area",
@@ -341,6 +370,7 @@ OUTPUTS = (
     ),
     Output(
         name="required_bore",
+        title="bore for the allowed loss",
         dimension="length",
         unit="mm",
         about="bore for allowed_loss",

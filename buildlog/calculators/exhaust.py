@@ -385,6 +385,7 @@ INPUTS = (
     ),
     Input(
         name="most_back_pressure",
+        title="highest back pressure allowed",
         form=Number(dimension="pressure", unit="kPa", low=0.1, high=200, why="exhausts of cars"),
         about="what you allow; a line in the chart and a caution",
         required=False,
@@ -445,6 +446,7 @@ INPUTS = (
     ),
     Input(
         name="branch_at",
+        title="segment of the side branch",
         form=Text(24),
         about="name of the segment at whose head the branch sits",
         required=False,
@@ -467,6 +469,7 @@ OUTPUTS = (
     burnt_gas.EXCESS_AIR_RATIO,
     Output(
         name="exhaust_mass_flow",
+        title="exhaust mass flow",
         dimension="mass flow",
         unit="g/s",
         about="exhaust of all cylinders",
@@ -474,6 +477,7 @@ OUTPUTS = (
     ),
     Output(
         name="back_pressure",
+        title="back pressure at the start of the line",
         dimension="pressure",
         unit="kPa",
         about="total pressure at the start of the line, above ambient",
@@ -481,6 +485,7 @@ OUTPUTS = (
     ),
     Output(
         name="exit_loss",
+        title="pressure lost at the exit",
         dimension="pressure",
         unit="kPa",
         about="of that, lost with the speed of the gas at the exit, or the mean of two",
@@ -488,6 +493,7 @@ OUTPUTS = (
     ),
     Output(
         name="gas_speed",
+        title="gas speed at the end of the segment",
         dimension="speed",
         unit="m/s",
         about="mean speed at the end of the segment",
@@ -497,6 +503,7 @@ OUTPUTS = (
     ),
     Output(
         name="mach_number",
+        title="Mach number at the end of the segment",
         dimension="ratio",
         unit="",
         about="that speed over sound",
@@ -506,6 +513,7 @@ OUTPUTS = (
     ),
     Output(
         name="loss_coefficient",
+        title="loss coefficient of the segment",
         dimension="ratio",
         unit="",
         about="with friction and the change of bore",
@@ -515,6 +523,7 @@ OUTPUTS = (
     ),
     Output(
         name="pressure_loss",
+        title="total pressure loss of the segment",
         dimension="pressure",
         unit="kPa",
         about="total pressure lost in the segment",
@@ -524,6 +533,7 @@ OUTPUTS = (
     ),
     Output(
         name="cooling_gain",
+        title="pressure gain by cooling into the segment",
         dimension="pressure",
         unit="kPa",
         about="total pressure gained as the gas cools on its way into it",
@@ -533,6 +543,7 @@ OUTPUTS = (
     ),
     Output(
         name="pressure_ahead",
+        title="total pressure at the start of the segment",
         dimension="pressure",
         unit="kPa",
         about="total pressure at its start, above ambient",
@@ -542,6 +553,7 @@ OUTPUTS = (
     ),
     Output(
         name="path_share",
+        title="share of the gas on the path",
         dimension="ratio",
         unit="%",
         about="share of the gas that takes the path",
@@ -550,6 +562,7 @@ OUTPUTS = (
     ),
     Output(
         name="mass_per_metre",
+        title="tube mass by length",
         dimension="mass per length",
         unit="kg/m",
         about="of its tube",
@@ -559,6 +572,7 @@ OUTPUTS = (
     ),
     Output(
         name="segment_mass",
+        title="mass of the segment",
         dimension="mass",
         unit="kg",
         about="mass of the segment",
@@ -566,9 +580,17 @@ OUTPUTS = (
         key="segment",
         of="segments",
     ),
-    Output(name="mass", dimension="mass", unit="kg", about="mass of the line", decimals=2),
+    Output(
+        name="mass",
+        title="mass of the exhaust line",
+        dimension="mass",
+        unit="kg",
+        about="mass of the line",
+        decimals=2,
+    ),
     Output(
         name="thermal_growth",
+        title="thermal growth of the segment",
         dimension="length",
         unit="mm",
         about="free growth of the segment when hot",
@@ -579,6 +601,7 @@ OUTPUTS = (
     ),
     Output(
         name="total_growth",
+        title="thermal growth of the whole line",
         dimension="length",
         unit="mm",
         about="of all segments along the middle; of two paths the first",
@@ -587,6 +610,7 @@ OUTPUTS = (
     ),
     Output(
         name="engine_order",
+        title="engine order of the tone",
         dimension="ratio",
         unit="",
         about="times a turn",
@@ -596,6 +620,7 @@ OUTPUTS = (
     ),
     Output(
         name="tone_frequency",
+        title="frequency of the tone at cruise",
         dimension="frequency",
         unit="Hz",
         about="what the engine sounds at, at cruise",
@@ -605,6 +630,7 @@ OUTPUTS = (
     ),
     Output(
         name="drone_order",
+        title="engine order of the recorded drone",
         dimension="ratio",
         unit="",
         about="engine order of the recorded drone",
@@ -613,6 +639,7 @@ OUTPUTS = (
     ),
     Output(
         name="branch_length",
+        title="length of the side branch",
         dimension="length",
         unit="mm",
         about="from the mouth to the closed end",
@@ -621,6 +648,7 @@ OUTPUTS = (
     ),
     Output(
         name="branch_transmission_loss",
+        title="transmission loss of the side branch",
         dimension="level difference",
         unit="dB",
         about="transmission loss of the branch at its tone",
@@ -629,6 +657,7 @@ OUTPUTS = (
     ),
     Output(
         name="branch_bandwidth",
+        title="bandwidth of the side branch",
         dimension="frequency",
         unit="Hz",
         about="band in which the branch keeps back half of the power",
@@ -637,6 +666,7 @@ OUTPUTS = (
     ),
     Output(
         name="branch_speed_band",
+        title="engine-speed band of the side branch",
         dimension="rotational speed",
         unit="rpm",
         about="width of that band in revs of firing",
@@ -645,6 +675,7 @@ OUTPUTS = (
     ),
     Output(
         name="branch_pressure_at_place",
+        title="relative sound pressure at the side branch",
         dimension="ratio",
         unit="%",
         about="sound pressure where the branch sits, of the standing wave's largest",
@@ -653,6 +684,7 @@ OUTPUTS = (
     ),
     Output(
         name="chamber_transmission_loss",
+        title="transmission loss of the empty chamber",
         dimension="level difference",
         unit="dB",
         about="transmission loss of the empty chamber for the tone",

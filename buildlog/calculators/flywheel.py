@@ -209,6 +209,7 @@ INPUTS = (
     ),
     Input(
         name="poisson_ratio",
+        title="Poisson's ratio",
         form=Number(dimension="ratio", unit="", low=0.2, high=0.4, why="metals"),
         about="Poisson's ratio, for the stress",
         required=False,
@@ -254,7 +255,13 @@ INPUTS = (
             limits=True,
         ),
     ),
-    Input(name="from_speed", form=_REVS, about="engine speed from which it spins up", required=False),
+    Input(
+        name="from_speed",
+        title="starting speed",
+        form=_REVS,
+        about="engine speed from which it spins up",
+        required=False,
+    ),
     Input(
         name="gears",
         form=Listed(
@@ -287,14 +294,24 @@ _STRESS = ("bore", "poisson_ratio")
 OUTPUTS = (
     Output(
         name="inertia",
+        title="moment of inertia of the flywheel",
         dimension="moment of inertia",
         unit="kg·m²",
         about="moment of inertia of the flywheel",
         decimals=4,
     ),
-    Output(name="mass", dimension="mass", unit="kg", about="mass", decimals=2, needs=("rings",)),
+    Output(
+        name="mass",
+        title="mass of the flywheel",
+        dimension="mass",
+        unit="kg",
+        about="mass",
+        decimals=2,
+        needs=("rings",),
+    ),
     Output(
         name="ring_mass",
+        title="mass of the ring",
         dimension="mass",
         unit="kg",
         about="mass of each ring, removed ones too",
@@ -305,6 +322,7 @@ OUTPUTS = (
     ),
     Output(
         name="ring_inertia",
+        title="moment of inertia of the ring",
         dimension="moment of inertia",
         unit="kg·m²",
         about="inertia of each, removed ones too",
@@ -315,15 +333,24 @@ OUTPUTS = (
     ),
     Output(
         name="radius_of_gyration",
+        title="radius of gyration",
         dimension="length",
         unit="mm",
         about="radius at which its mass counts",
         decimals=1,
         needs=("rings",),
     ),
-    Output(name="stored_energy", dimension="energy", unit="kJ", about="energy at the rev limit", decimals=1),
+    Output(
+        name="stored_energy",
+        title="energy stored at the rev limit",
+        dimension="energy",
+        unit="kJ",
+        about="energy at the rev limit",
+        decimals=1,
+    ),
     Output(
         name="rim_speed",
+        title="rim speed at the rev limit",
         dimension="speed",
         unit="m/s",
         about="speed of the rim at the rev limit",
@@ -332,6 +359,7 @@ OUTPUTS = (
     ),
     Output(
         name="hoop_stress",
+        title="greatest hoop stress at the rev limit",
         dimension="pressure",
         unit="MPa",
         about="greatest hoop stress, mostly at the bore, at rev_limit",
@@ -340,6 +368,7 @@ OUTPUTS = (
     ),
     Output(
         name="radial_stress",
+        title="greatest radial stress at the rev limit",
         dimension="pressure",
         unit="MPa",
         about="greatest radial stress, mostly in a thin web, at rev_limit",
@@ -348,6 +377,7 @@ OUTPUTS = (
     ),
     Output(
         name="average_hoop_stress",
+        title="average hoop stress at the rev limit",
         dimension="pressure",
         unit="MPa",
         about="average hoop stress over the section, at the rev limit",
@@ -356,6 +386,7 @@ OUTPUTS = (
     ),
     Output(
         name="free_ring_stress",
+        title="hoop stress of a free rim at the rev limit",
         dimension="pressure",
         unit="MPa",
         about="rim that holds itself, at the rev limit",
@@ -364,6 +395,7 @@ OUTPUTS = (
     ),
     Output(
         name="stress_share",
+        title="greatest stress as a share of tensile strength",
         dimension="ratio",
         unit="%",
         about="greatest stress as a share of tensile strength",
@@ -372,6 +404,7 @@ OUTPUTS = (
     ),
     Output(
         name="speed_at_strength",
+        title="speed at which the stress reaches the strength",
         dimension="rotational speed",
         unit="rpm",
         about="speed at which the greatest stress is all of it",
@@ -380,6 +413,7 @@ OUTPUTS = (
     ),
     Output(
         name="total_inertia",
+        title="moment of inertia of all that turns",
         dimension="moment of inertia",
         unit="kg·m²",
         about="with what turns too",
@@ -388,6 +422,7 @@ OUTPUTS = (
     ),
     Output(
         name="free_revving_rate",
+        title="free-revving rate in neutral",
         dimension="angular acceleration",
         unit="rpm/s",
         about="spinning up in neutral",
@@ -396,6 +431,7 @@ OUTPUTS = (
     ),
     Output(
         name="run_up_time",
+        title="run-up time to the rev limit in neutral",
         dimension="time",
         unit="s",
         about="time from from_speed to the rev limit, in neutral",
@@ -404,6 +440,7 @@ OUTPUTS = (
     ),
     Output(
         name="effective_mass",
+        title="effective mass of the flywheel",
         dimension="mass",
         unit="kg",
         about="what it adds to the car",

@@ -197,6 +197,7 @@ _COOLER = ("cooler_effectiveness", "cooling_temperature", "cooler_pressure_loss"
 OUTPUTS = (
     Output(
         name="compressor_outlet_temperature",
+        title="air temperature behind the compressor",
         dimension="temperature",
         unit="°C",
         about="air behind the compressor",
@@ -204,6 +205,7 @@ OUTPUTS = (
     ),
     Output(
         name="charge_temperature",
+        title="charge temperature at the engine",
         dimension="temperature",
         unit="°C",
         about="temperature of the charge at the engine",
@@ -211,6 +213,7 @@ OUTPUTS = (
     ),
     Output(
         name="charge_pressure",
+        title="absolute charge pressure at the engine",
         dimension="pressure",
         unit="kPa",
         about="absolute pressure of the charge at the engine",
@@ -218,24 +221,39 @@ OUTPUTS = (
     ),
     Output(
         name="boost",
+        title="boost above the inlet pressure",
         dimension="pressure",
         unit="kPa",
         about="charge above the pressure at the inlet",
         decimals=1,
     ),
     Output(
-        name="charge_density", dimension="density", unit="kg/m³", about="density of the charge", decimals=3
+        name="charge_density",
+        title="density of the charge",
+        dimension="density",
+        unit="kg/m³",
+        about="density of the charge",
+        decimals=3,
     ),
     Output(
         name="density_ratio",
+        title="density ratio of the charge to the inlet air",
         dimension="ratio",
         unit="",
         about="density of the charge over that at the inlet",
         decimals=3,
     ),
-    Output(name="air_mass_flow", dimension="mass flow", unit="kg/s", about="air drawn", decimals=4),
+    Output(
+        name="air_mass_flow",
+        title="air mass flow of the engine",
+        dimension="mass flow",
+        unit="kg/s",
+        about="air drawn",
+        decimals=4,
+    ),
     Output(
         name="compressor_power",
+        title="compressor power into the air",
         dimension="power",
         unit="kW",
         about="power that goes into the air",
@@ -243,6 +261,7 @@ OUTPUTS = (
     ),
     Output(
         name="cooler_heat",
+        title="heat flow out of the charge cooler",
         dimension="power",
         unit="kW",
         about="heat that the charge cooler takes out",
@@ -251,6 +270,7 @@ OUTPUTS = (
     ),
     Output(
         name="drive_torque",
+        title="belt torque at the crank",
         dimension="torque",
         unit="N·m",
         about="torque that the belt takes at the crank",
@@ -259,6 +279,7 @@ OUTPUTS = (
     ),
     Output(
         name="gain_by_charge",
+        title="torque gain by the denser charge",
         dimension="torque",
         unit="N·m",
         about="torque gained by the denser charge",
@@ -267,6 +288,7 @@ OUTPUTS = (
     ),
     Output(
         name="boosted_torque",
+        title="estimated torque with the compressor",
         dimension="torque",
         unit="N·m",
         about="torque with the compressor, as an estimate",
@@ -274,6 +296,7 @@ OUTPUTS = (
     ),
     Output(
         name="torque_change",
+        title="change of the torque with the compressor",
         dimension="ratio",
         unit="%",
         about="change of the torque",
@@ -282,6 +305,7 @@ OUTPUTS = (
     ),
     Output(
         name="boosted_power",
+        title="estimated power with the compressor",
         dimension="power",
         unit="kW",
         about="power with the compressor at that speed, as an estimate",
@@ -289,6 +313,7 @@ OUTPUTS = (
     ),
     Output(
         name="clutch_margin",
+        title="torque margin of the clutch",
         dimension="torque",
         unit="N·m",
         about="what the clutch can carry beyond that",
@@ -297,6 +322,7 @@ OUTPUTS = (
     ),
     Output(
         name="gearbox_margin",
+        title="torque margin of the gearbox",
         dimension="torque",
         unit="N·m",
         about="what the gearbox may carry beyond that",

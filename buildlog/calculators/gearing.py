@@ -171,6 +171,7 @@ INPUTS = (
     ),
     Input(
         name="at_revs",
+        title="engine speed of interest",
         form=_REVS,
         about="engine speed at which the speed in each gear is wanted",
         required=False,
@@ -211,6 +212,7 @@ _SPEEDOMETER = ("speed_sensor", "standard_tyre")
 OUTPUTS = (
     Output(
         name="overall_radius",
+        title="overall radius of the free tyre",
         dimension="length",
         unit="mm",
         about="radius of the free tyre",
@@ -219,6 +221,7 @@ OUTPUTS = (
     ),
     Output(
         name="static_radius",
+        title="static radius of the tyre",
         dimension="length",
         unit="mm",
         about="ground to hub, as given",
@@ -226,10 +229,16 @@ OUTPUTS = (
         needs=("static_radius",),
     ),
     Output(
-        name="rolling_radius", dimension="length", unit="mm", about="effective rolling radius", decimals=1
+        name="rolling_radius",
+        title="effective rolling radius",
+        dimension="length",
+        unit="mm",
+        about="effective rolling radius",
+        decimals=1,
     ),
     Output(
         name="rolling_circumference",
+        title="rolling circumference",
         dimension="length",
         unit="m",
         about="road covered by one turn of the wheel",
@@ -237,6 +246,7 @@ OUTPUTS = (
     ),
     Output(
         name="overall_ratio",
+        title="overall gear ratio",
         dimension="ratio",
         unit="",
         about="engine turns per wheel turn",
@@ -245,6 +255,7 @@ OUTPUTS = (
     ),
     Output(
         name="speed_at_limit",
+        title="road speed at the rev limit",
         dimension="speed",
         unit="km/h",
         about="road speed at the rev limit",
@@ -253,6 +264,7 @@ OUTPUTS = (
     ),
     Output(
         name="speed_per_1000",
+        title="road speed by engine speed",
         dimension="speed per rotational speed",
         unit="km/h/1000 rpm",
         about="road speed by engine speed",
@@ -261,6 +273,7 @@ OUTPUTS = (
     ),
     Output(
         name="speed_at",
+        title="road speed at the stated engine speed",
         dimension="speed",
         unit="km/h",
         about="road speed at at_revs",
@@ -270,6 +283,7 @@ OUTPUTS = (
     ),
     Output(
         name="rpm_at",
+        title="engine speed at the cruise speed",
         dimension="rotational speed",
         unit="rpm",
         about="engine speed at cruise_speed",
@@ -279,6 +293,7 @@ OUTPUTS = (
     ),
     Output(
         name="beyond_the_limiter",
+        title="gears beyond the limiter at the cruise speed",
         dimension="text",
         unit="",
         about="gears that cannot be used at cruise_speed",
@@ -286,6 +301,7 @@ OUTPUTS = (
     ),
     Output(
         name="lowest_speed",
+        title="road speed at the lowest engine speed",
         dimension="speed",
         unit="km/h",
         about="road speed at lowest_revs",
@@ -295,6 +311,7 @@ OUTPUTS = (
     ),
     Output(
         name="step",
+        title="ratio step at the shift",
         dimension="ratio",
         unit="",
         about="ratio of one gear to the next",
@@ -303,6 +320,7 @@ OUTPUTS = (
     ),
     Output(
         name="rpm_after",
+        title="engine speed after the shift",
         dimension="rotational speed",
         unit="rpm",
         about="engine speed after the shift",
@@ -311,15 +329,23 @@ OUTPUTS = (
     ),
     Output(
         name="rpm_drop",
+        title="drop in engine speed at the shift",
         dimension="rotational speed",
         unit="rpm",
         about="drop in engine speed at the shift",
         decimals=0,
         key="shift",
     ),
-    Output(name="tooth_pairing", dimension="text", unit="", about="whether the final drive's teeth hunt"),
+    Output(
+        name="tooth_pairing",
+        title="tooth pairing of the final drive",
+        dimension="text",
+        unit="",
+        about="whether the final drive's teeth hunt",
+    ),
     Output(
         name="indicated_over_true",
+        title="ratio of indicated to true speed",
         dimension="ratio",
         unit="",
         about="speedometer reading over true speed, against standard",
@@ -328,6 +354,7 @@ OUTPUTS = (
     ),
     Output(
         name="indicated_speed",
+        title="speedometer reading at the cruise speed",
         dimension="speed",
         unit="km/h",
         about="reading at a true cruise_speed, were it exact as standard, or by standard_reading",
@@ -336,6 +363,7 @@ OUTPUTS = (
     ),
     Output(
         name="needed_excess",
+        title="least excess of the standard reading",
         dimension="ratio",
         unit="%",
         about="by how much too much it has to have read as standard, not to read too little now",
@@ -344,6 +372,7 @@ OUTPUTS = (
     ),
     Output(
         name="speedometer",
+        title="lawfulness of the speedometer",
         dimension="text",
         unit="",
         about="what the law makes of the reading",
@@ -351,6 +380,7 @@ OUTPUTS = (
     ),
     Output(
         name="highest_lawful_reading",
+        title="highest lawful reading at the cruise speed",
         dimension="speed",
         unit="km/h",
         about="most a speedometer may show at cruise_speed, from 40 km/h up",
@@ -359,6 +389,7 @@ OUTPUTS = (
     ),
     Output(
         name="odometer_error",
+        title="odometer error against standard",
         dimension="ratio",
         unit="%",
         about="distance shown too much (+) or too little (−), against standard",

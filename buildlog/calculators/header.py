@@ -167,18 +167,21 @@ INPUTS = (
     ),
     Input(
         name="exhaust_valve_opens",
+        title="exhaust valve opening",
         form=Number(dimension="angle", unit="°", low=-20, high=110, why="cam cards"),
         about="by the cam card, before bottom dead centre; or return_angle",
         required=False,
     ),
     Input(
         name="exhaust_valve_closes",
+        title="exhaust valve closing",
         form=Number(dimension="angle", unit="°", low=-50, high=110, why="cam cards"),
         about="by the cam card, after top dead centre",
         required=False,
     ),
     Input(
         name="intake_valve_opens",
+        title="intake valve opening",
         form=Number(dimension="angle", unit="°", low=-50, high=110, why="cam cards"),
         about="by the cam card, before top dead centre; for the overlap",
         required=False,
@@ -197,6 +200,7 @@ INPUTS = (
     ),
     Input(
         name="suction_at",
+        title="suction angle",
         form=Number(dimension="angle", unit="°", low=-120, high=120, why="about top dead centre"),
         about="where the suction is wanted, after top dead centre at overlap",
         default="0°",
@@ -281,6 +285,7 @@ _CARD = ("exhaust_valve_opens", "exhaust_valve_closes")
 OUTPUTS = (
     Output(
         name="primary_length",
+        title="primary pipe length",
         dimension="length",
         unit="mm",
         about="from the flange to the collector, one bore",
@@ -288,6 +293,7 @@ OUTPUTS = (
     ),
     Output(
         name="effective_length",
+        title="effective length from valve to collector",
         dimension="length",
         unit="mm",
         about="from the valve to the collector",
@@ -295,6 +301,7 @@ OUTPUTS = (
     ),
     Output(
         name="return_angle",
+        title="crank angle until the wave's return",
         dimension="angle",
         unit="°",
         about="from where the wave leaves to where its suction is wanted",
@@ -302,6 +309,7 @@ OUTPUTS = (
     ),
     Output(
         name="exhaust_duration",
+        title="open duration of the exhaust valve",
         dimension="angle",
         unit="°",
         about="for which the exhaust valve is open, by the card",
@@ -310,6 +318,7 @@ OUTPUTS = (
     ),
     Output(
         name="valve_overlap",
+        title="valve overlap",
         dimension="angle",
         unit="°",
         about="for which both valves are open, by the card; below 0 where they never are",
@@ -318,15 +327,24 @@ OUTPUTS = (
     ),
     Output(
         name="opening_ramp",
+        title="opening ramp of the exhaust valve",
         dimension="angle",
         unit="°",
         about="from the seat to the lift at which the card reads",
         decimals=0,
         needs=(*_CARD, "timing_lift", "valve_lift"),
     ),
-    Output(name="speed_of_sound", dimension="speed", unit="m/s", about="at gas_temperature", decimals=1),
+    Output(
+        name="speed_of_sound",
+        title="speed of sound at gas temperature",
+        dimension="speed",
+        unit="m/s",
+        about="at gas_temperature",
+        decimals=1,
+    ),
     Output(
         name="heat_capacity_ratio",
+        title="ratio of specific heats of the burnt gas",
         dimension="ratio",
         unit="",
         about="ratio of specific heats of the burnt gas",
@@ -334,6 +352,7 @@ OUTPUTS = (
     ),
     Output(
         name="gas_density",
+        title="gas density in the primary",
         dimension="density",
         unit="kg/m³",
         about="density of the gas in the primary",
@@ -342,6 +361,7 @@ OUTPUTS = (
     burnt_gas.EXCESS_AIR_RATIO,
     Output(
         name="exhaust_mass_flow",
+        title="exhaust mass flow",
         dimension="mass flow",
         unit="g/s",
         about="exhaust of all cylinders",
@@ -349,6 +369,7 @@ OUTPUTS = (
     ),
     Output(
         name="primary_bore",
+        title="primary bore",
         dimension="length",
         unit="mm",
         about="for primary_gas_speed",
@@ -357,6 +378,7 @@ OUTPUTS = (
     ),
     Output(
         name="stroke_gas_speed",
+        title="primary gas speed by piston displacement",
         dimension="speed",
         unit="m/s",
         about="the piston's volume through that bore in half a turn",
@@ -365,6 +387,7 @@ OUTPUTS = (
     ),
     Output(
         name="collector_bore",
+        title="collector bore",
         dimension="length",
         unit="mm",
         about="for collector_gas_speed",
@@ -373,18 +396,30 @@ OUTPUTS = (
     ),
     Output(
         name="firing_angle",
+        title="firing angle of the cylinder",
         dimension="angle",
         unit="°",
         about="when each cylinder fires",
         decimals=0,
         key="cylinder",
     ),
-    Output(name="pairs", dimension="text", unit="", about="cylinders to pair for pulses as even as can be"),
     Output(
-        name="halves", dimension="text", unit="", about="cylinders to bring into two collectors, likewise"
+        name="pairs",
+        title="cylinder pairs for even pulses",
+        dimension="text",
+        unit="",
+        about="cylinders to pair for pulses as even as can be",
+    ),
+    Output(
+        name="halves",
+        title="cylinder groups for two collectors",
+        dimension="text",
+        unit="",
+        about="cylinders to bring into two collectors, likewise",
     ),
     Output(
         name="pair_interval",
+        title="pulse interval within the pair",
         dimension="angle",
         unit="°",
         about="from each cylinder to the other of its pair",
@@ -393,6 +428,7 @@ OUTPUTS = (
     ),
     Output(
         name="collector_interval",
+        title="pulse interval in the collector",
         dimension="angle",
         unit="°",
         about="to the next pulse in the collector",
@@ -402,6 +438,7 @@ OUTPUTS = (
     ),
     Output(
         name="travel_time",
+        title="sound travel time from valve to collector",
         dimension="time",
         unit="ms",
         about="of sound from the valve to the collector",
@@ -409,6 +446,7 @@ OUTPUTS = (
     ),
     Output(
         name="pipe_frequency",
+        title="natural frequency of the pipe",
         dimension="frequency",
         unit="Hz",
         about="natural frequency, closed at the valve",
@@ -417,6 +455,7 @@ OUTPUTS = (
     ),
     Output(
         name="equivalent_length",
+        title="equivalent length of the sections",
         dimension="length",
         unit="mm",
         about="pipe at gas_temperature that takes sound as long",
@@ -425,6 +464,7 @@ OUTPUTS = (
     ),
     Output(
         name="tuned_speed",
+        title="tuned engine speed",
         dimension="rotational speed",
         unit="rpm",
         about="engine speed that the sections are tuned to",
@@ -433,6 +473,7 @@ OUTPUTS = (
     ),
     Output(
         name="section_speed_of_sound",
+        title="speed of sound in the section",
         dimension="speed",
         unit="m/s",
         about="sound in each section",
@@ -443,6 +484,7 @@ OUTPUTS = (
     ),
     Output(
         name="section_gas_speed",
+        title="mean gas speed in the section",
         dimension="speed",
         unit="m/s",
         about="mean gas speed in each section",
@@ -453,6 +495,7 @@ OUTPUTS = (
     ),
     Output(
         name="step_reflection",
+        title="pressure reflected at the step after the section",
         dimension="ratio",
         unit="%",
         about="pressure that the step after the section sends back",

@@ -174,28 +174,59 @@ INPUTS = (
 
 OUTPUTS = (
     Output(
-        name="lag", dimension="time", unit="s", about="lag: the shift that lines up both best", decimals=3
+        name="lag",
+        title="lag between the channels",
+        dimension="time",
+        unit="s",
+        about="lag: the shift that lines up both best",
+        decimals=3,
     ),
-    Output(name="column_takes", dimension="text", unit="", about="what to write at the follower's column"),
     Output(
-        name="dead_time", dimension="time", unit="s", about="dead time ahead of a first-order lag", decimals=3
+        name="column_takes",
+        title="lag entry for the follower's column",
+        dimension="text",
+        unit="",
+        about="what to write at the follower's column",
+    ),
+    Output(
+        name="dead_time",
+        title="dead time ahead of the first-order lag",
+        dimension="time",
+        unit="s",
+        about="dead time ahead of a first-order lag",
+        decimals=3,
     ),
     Output(
         name="time_constant",
+        title="time constant of the first-order lag",
         dimension="time",
         unit="s",
         about="time constant of a first-order lag",
         decimals=3,
     ),
-    Output(name="correlation", dimension="ratio", unit="", about="correlation, lined up", decimals=4),
+    Output(
+        name="correlation",
+        title="correlation with the channels lined up",
+        dimension="ratio",
+        unit="",
+        about="correlation, lined up",
+        decimals=4,
+    ),
     Output(
         name="correlation_unshifted",
+        title="correlation of the channels as logged",
         dimension="ratio",
         unit="",
         about="correlation as the two stand",
         decimals=4,
     ),
-    Output(name="compared", dimension="text", unit="", about="how much of the log it rests on"),
+    Output(
+        name="compared",
+        title="part of the log compared",
+        dimension="text",
+        unit="",
+        about="how much of the log it rests on",
+    ),
 )
 
 SOURCES = (

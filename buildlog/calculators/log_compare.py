@@ -189,19 +189,21 @@ _CHANNELS = (
 _OPENING = "shut to open; loads of charged engines go beyond 100 %"
 
 
-def _share_input(name: str, about: str) -> Input:
+def _share_input(name: str, title: str, about: str) -> Input:
     form = Number(dimension="ratio", unit="%", low=0, high=300, why=_OPENING)
-    return Input(name=name, form=form, about=about, required=False)
+    return Input(name=name, title=title, form=form, about=about, required=False)
 
 
 INPUTS = (
     Input(
         name="before",
+        title="logs before",
         form=Logged(channels=_CHANNELS),
         about="logs of the condition that is the base; a file for each drive",
     ),
     Input(
         name="after",
+        title="logs after",
         form=Logged(channels=_CHANNELS),
         about="logs of the condition that is held against it",
     ),
@@ -235,6 +237,7 @@ INPUTS = (
     ),
     Input(
         name="above_ambient",
+        title="readings above ambient",
         form=Flag(),
         about="whether the ambient temperature is taken off each reading",
         default="no",
@@ -242,6 +245,7 @@ INPUTS = (
     ),
     Input(
         name="steady_within",
+        title="steadiness of the speed",
         form=Number(
             dimension="speed", unit="km/h", low=0.1, high=50, why="finer than a receiver, to no condition"
         ),
@@ -250,14 +254,15 @@ INPUTS = (
     ),
     Input(
         name="steady_for",
+        title="time of steadiness",
         form=Number(dimension="time", unit="s", low=0.1, high=3600, why="a moment to an hour"),
         about="for how long the speed has to have been steady before a row counts",
         required=False,
     ),
-    _share_input("throttle_least", "the least throttle of a row that counts"),
-    _share_input("throttle_most", "the most throttle of a row that counts"),
-    _share_input("load_least", "the least load of a row that counts"),
-    _share_input("load_most", "the most load of a row that counts"),
+    _share_input("throttle_least", "least throttle", "the least throttle of a row that counts"),
+    _share_input("throttle_most", "greatest throttle", "the most throttle of a row that counts"),
+    _share_input("load_least", "least load", "the least load of a row that counts"),
+    _share_input("load_most", "greatest load", "the most load of a row that counts"),
     Input(
         name="change_to_show",
         form=Quantity(),
@@ -269,10 +274,13 @@ INPUTS = (
 _BY_CONDITION, _BY_DRIVE, _BY_BIN = "condition", "drive", "bin"
 
 
-def _count(name: str, about: str, key: str = "", decimals: int = 0, needs: tuple[str, ...] = ()) -> Output:
+def _count(
+    name: str, title: str, about: str, key: str = "", decimals: int = 0, needs: tuple[str, ...] = ()
+) -> Output:
     of = "speed_bins" if key == _BY_BIN else ""
     return Output(
         name=name,
+        title=title,
         dimension="count",
         unit="",
         about=about,
@@ -284,10 +292,11 @@ def _count(name: str, about: str, key: str = "", decimals: int = 0, needs: tuple
     )
 
 
-def _own(name: str, about: str, key: str = "", is_change: bool = True) -> Output:
+def _own(name: str, title: str, about: str, key: str = "", is_change: bool = True) -> Output:
     of = "speed_bins" if key == _BY_BIN else ""
     return Output(
         name=name,
+        title=title,
         dimension=OWN_DIMENSION,
         unit="",
         about=about,
@@ -299,16 +308,44 @@ def _own(name: str, about: str, key: str = "", is_change: bool = True) -> Output
 
 
 OUTPUTS = (
-    Output(name="change", dimension="text", unit="", about="whether the logs show a change"),
-    Output(name="finding", dimension="text", unit="", about="what shows", leading=True),
-    Output(name="rests_on", dimension="text", unit="", about="whose scatter the interval is made of"),
-    _own("difference", "after less before, like with like"),
-    _own("level", "mean over the bins, by their weights", _BY_CONDITION, False),
-    _own("plain_difference", "difference of the plain means over all that was driven, traffic and all"),
-    _own("speed_effect", "what speeds that differ inside of the bins made of the difference; taken off it"),
-    _count("drives", "drives", _BY_CONDITION),
+    Output(
+        name="change",
+        title="verdict on the change",
+        dimension="text",
+        unit="",
+        about="whether the logs show a change",
+    ),
+    Output(
+        name="finding",
+        title="finding of the comparison",
+        dimension="text",
+        unit="",
+        about="what shows",
+        leading=True,
+    ),
+    Output(
+        name="rests_on",
+        title="basis of the interval",
+        dimension="text",
+        unit="",
+        about="whose scatter the interval is made of",
+    ),
+    _own("difference", "difference, after less before", "after less before, like with like"),
+    _own("level", "mean level over the bins", "mean over the bins, by their weights", _BY_CONDITION, False),
+    _own(
+        "plain_difference",
+        "difference of the plain means",
+        "difference of the plain means over all that was driven, traffic and all",
+    ),
+    _own(
+        "speed_effect",
+        "speed effect within the bins",
+        "what speeds that differ inside of the bins made of the difference; taken off it",
+    ),
+    _count("drives", "number of drives", "drives", _BY_CONDITION),
     Output(
         name="share_compared",
+        title="share of the rows compared",
         dimension="ratio",
         unit="%",
         about="share of the rows compared",
@@ -316,10 +353,17 @@ OUTPUTS = (
         decimals=0,
         beside=True,
     ),
-    _count("readings", "rows compared", _BY_CONDITION),
-    _count("independent_readings", "independent readings in them", _BY_CONDITION, 1),
+    _count("readings", "number of rows compared", "rows compared", _BY_CONDITION),
+    _count(
+        "independent_readings",
+        "number of independent readings",
+        "independent readings in them",
+        _BY_CONDITION,
+        1,
+    ),
     Output(
         name="speed_correlation",
+        title="correlation of the readings with speed",
         dimension="ratio",
         unit="",
         about="correlation of all readings of the drive with speed",
@@ -327,17 +371,29 @@ OUTPUTS = (
         decimals=2,
         beside=True,
     ),
-    _own("drive_offset", "above the mean of the drives of its side", _BY_DRIVE),
-    _count("outliers", "outliers, which are in the result", _BY_CONDITION),
-    _own("largest_outlier", "furthest outlier from the middle of its bin", _BY_CONDITION),
+    _own(
+        "drive_offset",
+        "offset of the drive from its side's mean",
+        "above the mean of the drives of its side",
+        _BY_DRIVE,
+    ),
+    _count("outliers", "number of outliers", "outliers, which are in the result", _BY_CONDITION),
+    _own(
+        "largest_outlier",
+        "furthest outlier from its bin's middle",
+        "furthest outlier from the middle of its bin",
+        _BY_CONDITION,
+    ),
     _count(
         "drives_needed",
+        "number of drives needed on each side",
         "drives of each side, in all, that show the change you want to see, four times in five",
         needs=("change_to_show",),
     ),
-    _own("bin_difference", "after less before", _BY_BIN),
+    _own("bin_difference", "difference in the bin, after less before", "after less before", _BY_BIN),
     Output(
         name="bin_weight",
+        title="weight of the bin",
         dimension="ratio",
         unit="%",
         about="weight",
@@ -345,10 +401,22 @@ OUTPUTS = (
         of="speed_bins",
         beside=True,
     ),
-    _count("bin_readings_before", "rows before", _BY_BIN),
-    _count("bin_readings_after", "rows after", _BY_BIN),
-    _count("bin_independent_before", "independent readings before", _BY_BIN, 1),
-    _count("bin_independent_after", "independent readings after", _BY_BIN, 1),
+    _count("bin_readings_before", "number of rows before", "rows before", _BY_BIN),
+    _count("bin_readings_after", "number of rows after", "rows after", _BY_BIN),
+    _count(
+        "bin_independent_before",
+        "number of independent readings before",
+        "independent readings before",
+        _BY_BIN,
+        1,
+    ),
+    _count(
+        "bin_independent_after",
+        "number of independent readings after",
+        "independent readings after",
+        _BY_BIN,
+        1,
+    ),
 )
 
 SOURCES = (

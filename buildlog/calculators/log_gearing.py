@@ -201,6 +201,7 @@ INPUTS = (
     ),
     Input(
         name="held",
+        title="least time in gear",
         form=Number(dimension="time", unit="s", low=0.2, high=20, why="shorter than a shift tells nothing"),
         about="how long a gear is held at least",
         default="1 s",
@@ -208,6 +209,7 @@ INPUTS = (
     ),
     Input(
         name="slowest",
+        title="slowest speed on the move",
         form=Number(dimension="speed", unit="km/h", low=0.5, high=100, why="where a wheel sensor begins"),
         about="from what road speed on the car is taken to move",
         default="5 km/h",
@@ -231,6 +233,7 @@ INPUTS = (
 OUTPUTS = (
     Output(
         name="speed_per_1000",
+        title="road speed by engine speed",
         dimension="speed per rotational speed",
         unit="km/h/1000 rpm",
         about="road speed by engine speed: slope of the line through the readings",
@@ -239,6 +242,7 @@ OUTPUTS = (
     ),
     Output(
         name="offset",
+        title="road speed of the line at engine standstill",
         dimension="speed",
         unit="km/h",
         about="road speed of that line where the engine stands: late, or wrong by a constant",
@@ -248,6 +252,7 @@ OUTPUTS = (
     ),
     Output(
         name="overall_ratio",
+        title="overall gear ratio",
         dimension="ratio",
         unit="",
         about="engine turns per wheel turn, by the slope",
@@ -256,6 +261,7 @@ OUTPUTS = (
     ),
     Output(
         name="difference",
+        title="difference from the declared ratio",
         dimension="ratio",
         unit="%",
         about="overall ratio against the declared one",
@@ -265,6 +271,7 @@ OUTPUTS = (
     ),
     Output(
         name="among_gears",
+        title="difference from the ratio all gears agree on",
         dimension="ratio",
         unit="%",
         about="overall ratio against what all gears agree on",
@@ -274,6 +281,7 @@ OUTPUTS = (
     ),
     Output(
         name="final_drive",
+        title="final drive ratio",
         dimension="ratio",
         unit="",
         about="final drive by all gears together, at the given circumference",
@@ -281,6 +289,7 @@ OUTPUTS = (
     ),
     Output(
         name="readings",
+        title="number of independent readings on the line",
         dimension="count",
         unit="",
         about="independent readings on the line",
@@ -289,6 +298,7 @@ OUTPUTS = (
     ),
     Output(
         name="share",
+        title="share of the moving rows in the gear",
         dimension="ratio",
         unit="%",
         about="share of the rows on the move",
@@ -297,6 +307,7 @@ OUTPUTS = (
     ),
     Output(
         name="share_in_none",
+        title="share of the moving rows in no gear",
         dimension="ratio",
         unit="%",
         about="rows on the move in no gear: clutch, neutral, idle, engine at 0",
@@ -304,12 +315,19 @@ OUTPUTS = (
     ),
     Output(
         name="share_stopped",
+        title="share of the moving rows with the engine stopped",
         dimension="ratio",
         unit="%",
         about="rows on the move with the engine speed at 0",
         decimals=1,
     ),
-    Output(name="without_line", dimension="text", unit="", about="gears with too few readings for a line"),
+    Output(
+        name="without_line",
+        title="gears without a line",
+        dimension="text",
+        unit="",
+        about="gears with too few readings for a line",
+    ),
 )
 
 SOURCES = (

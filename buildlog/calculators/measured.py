@@ -152,24 +152,87 @@ INPUTS = (
         about="how far it may be off the drawing, either way",
         required=False,
     ),
-    Input(name="at_least", form=Quantity(like="readings"), about="the least it may be", required=False),
-    Input(name="at_most", form=Quantity(like="readings"), about="the most it may be", required=False),
+    Input(
+        name="at_least",
+        title="lower limit",
+        form=Quantity(like="readings"),
+        about="the least it may be",
+        required=False,
+    ),
+    Input(
+        name="at_most",
+        title="upper limit",
+        form=Quantity(like="readings"),
+        about="the most it may be",
+        required=False,
+    ),
 )
 
 OUTPUTS = (
-    Output(name="mean", dimension=OWN_DIMENSION, unit="", about="mean"),
-    Output(name="deviation", dimension=OWN_DIMENSION, unit="", about="standard deviation of a reading"),
-    Output(name="lowest", dimension=OWN_DIMENSION, unit="", about="lowest reading"),
-    Output(name="highest", dimension=OWN_DIMENSION, unit="", about="highest reading"),
-    Output(name="off", dimension=OWN_DIMENSION, unit="", about="mean less drawing", is_change=True),
-    Output(name="over_least", dimension=OWN_DIMENSION, unit="", about="margin of the mean over the least"),
-    Output(name="under_most", dimension=OWN_DIMENSION, unit="", about="margin of the mean under the most"),
+    Output(name="mean", title="mean of all readings", dimension=OWN_DIMENSION, unit="", about="mean"),
     Output(
-        name="verdict", dimension="text", unit="", about="whether the mean keeps to its limits", leading=True
+        name="deviation",
+        title="standard deviation of all readings",
+        dimension=OWN_DIMENSION,
+        unit="",
+        about="standard deviation of a reading",
     ),
-    Output(name="mean_of", dimension=OWN_DIMENSION, unit="", about="mean", key="condition", beside=True),
+    Output(
+        name="lowest",
+        title="lowest of all readings",
+        dimension=OWN_DIMENSION,
+        unit="",
+        about="lowest reading",
+    ),
+    Output(
+        name="highest",
+        title="highest of all readings",
+        dimension=OWN_DIMENSION,
+        unit="",
+        about="highest reading",
+    ),
+    Output(
+        name="off",
+        title="mean of all readings less the drawing",
+        dimension=OWN_DIMENSION,
+        unit="",
+        about="mean less drawing",
+        is_change=True,
+    ),
+    Output(
+        name="over_least",
+        title="margin over the least allowed",
+        dimension=OWN_DIMENSION,
+        unit="",
+        about="margin of the mean over the least",
+    ),
+    Output(
+        name="under_most",
+        title="margin under the most allowed",
+        dimension=OWN_DIMENSION,
+        unit="",
+        about="margin of the mean under the most",
+    ),
+    Output(
+        name="verdict",
+        title="verdict on the mean of all readings",
+        dimension="text",
+        unit="",
+        about="whether the mean keeps to its limits",
+        leading=True,
+    ),
+    Output(
+        name="mean_of",
+        title="mean of the readings",
+        dimension=OWN_DIMENSION,
+        unit="",
+        about="mean",
+        key="condition",
+        beside=True,
+    ),
     Output(
         name="deviation_of",
+        title="standard deviation of a reading",
         dimension=OWN_DIMENSION,
         unit="",
         about="standard deviation of a reading",
@@ -178,6 +241,7 @@ OUTPUTS = (
     ),
     Output(
         name="lowest_of",
+        title="lowest reading",
         dimension=OWN_DIMENSION,
         unit="",
         about="lowest reading",
@@ -186,6 +250,7 @@ OUTPUTS = (
     ),
     Output(
         name="highest_of",
+        title="highest reading",
         dimension=OWN_DIMENSION,
         unit="",
         about="highest reading",
@@ -194,6 +259,7 @@ OUTPUTS = (
     ),
     Output(
         name="off_of",
+        title="mean less the drawing",
         dimension=OWN_DIMENSION,
         unit="",
         about="mean less drawing",
@@ -203,6 +269,7 @@ OUTPUTS = (
     ),
     Output(
         name="over_least_of",
+        title="margin of the mean over the least",
         dimension=OWN_DIMENSION,
         unit="",
         about="margin of the mean over the least",
@@ -211,6 +278,7 @@ OUTPUTS = (
     ),
     Output(
         name="under_most_of",
+        title="margin of the mean under the most",
         dimension=OWN_DIMENSION,
         unit="",
         about="margin of the mean under the most",
@@ -219,6 +287,7 @@ OUTPUTS = (
     ),
     Output(
         name="verdict_of",
+        title="verdict on the mean",
         dimension="text",
         unit="",
         about="whether the mean keeps to its limits",
@@ -227,6 +296,7 @@ OUTPUTS = (
     ),
     Output(
         name="change",
+        title="change from the first condition",
         dimension=OWN_DIMENSION,
         unit="",
         about="mean less that of the first condition",
@@ -236,6 +306,7 @@ OUTPUTS = (
     ),
     Output(
         name="shown",
+        title="finding on the change",
         dimension="text",
         unit="",
         about="what the readings show",

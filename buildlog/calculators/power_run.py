@@ -234,8 +234,14 @@ INPUTS = (
         default="500 rpm",
         default_source="a dozen rows over the engine's range",
     ),
-    Input(name="band_from", form=REVS, about="where the band begins that the mean is of", required=False),
-    Input(name="band_to", form=REVS, about="and where it ends", required=False),
+    Input(
+        name="band_from",
+        title="start of the band",
+        form=REVS,
+        about="where the band begins that the mean is of",
+        required=False,
+    ),
+    Input(name="band_to", title="end of the band", form=REVS, about="and where it ends", required=False),
     Input(
         name="peak_window",
         form=Number(dimension="rotational speed", unit="rpm", low=200, high=4000, why="tops of curves"),
@@ -278,26 +284,49 @@ _AIR = ("ambient_temperature", "ambient_pressure")
 _BAND = ("band_from", "band_to")
 
 OUTPUTS = (
-    Output(name="reference", dimension="text", unit="", about="where and in which air"),
+    Output(
+        name="reference",
+        title="reference point and air of the results",
+        dimension="text",
+        unit="",
+        about="where and in which air",
+    ),
     Output(
         name="correction_factor",
+        title="correction factor for the air",
         dimension="ratio",
         unit="",
         about="correction factor",
         decimals=4,
         needs=_AIR,
     ),
-    Output(name="peak_torque", dimension="torque", unit="N·m", about="greatest torque", decimals=1),
+    Output(
+        name="peak_torque",
+        title="peak torque",
+        dimension="torque",
+        unit="N·m",
+        about="greatest torque",
+        decimals=1,
+    ),
     Output(
         name="peak_torque_revs",
+        title="engine speed at peak torque",
         dimension="rotational speed",
         unit="rpm",
         about="engine speed of the greatest torque",
         decimals=0,
     ),
-    Output(name="peak_power", dimension="power", unit="kW", about="greatest power", decimals=1),
+    Output(
+        name="peak_power",
+        title="peak power",
+        dimension="power",
+        unit="kW",
+        about="greatest power",
+        decimals=1,
+    ),
     Output(
         name="peak_power_revs",
+        title="engine speed at peak power",
         dimension="rotational speed",
         unit="rpm",
         about="engine speed of the greatest power",
@@ -305,6 +334,7 @@ OUTPUTS = (
     ),
     Output(
         name="mean_torque_in_band",
+        title="mean torque over the band",
         dimension="torque",
         unit="N·m",
         about="mean torque over the band",
@@ -313,6 +343,7 @@ OUTPUTS = (
     ),
     Output(
         name="mean_power_in_band",
+        title="mean power over the band",
         dimension="power",
         unit="kW",
         about="mean power over the band",
@@ -321,6 +352,7 @@ OUTPUTS = (
     ),
     Output(
         name="repeatability",
+        title="standard deviation between pulls",
         dimension="ratio",
         unit="%",
         about="standard deviation between pulls",
@@ -328,6 +360,7 @@ OUTPUTS = (
     ),
     Output(
         name="noise_of_one_pull",
+        title="power noise of one pull",
         dimension="power",
         unit="kW",
         about="noise of one pull's power at the highest speed (k = 2)",
@@ -336,6 +369,7 @@ OUTPUTS = (
     ),
     Output(
         name="coast_down_force",
+        title="constant term of the coast-down force",
         dimension="force",
         unit="N",
         about="A of the coast-down that was fitted",
@@ -344,6 +378,7 @@ OUTPUTS = (
     ),
     Output(
         name="coast_down_square",
+        title="square term of the coast-down force",
         dimension="force per speed squared",
         unit="N·s²/m²",
         about="C of it",
@@ -352,6 +387,7 @@ OUTPUTS = (
     ),
     Output(
         name="torque_at",
+        title="torque at the engine speed",
         dimension="torque",
         unit="N·m",
         about="torque at an engine speed",
@@ -360,6 +396,7 @@ OUTPUTS = (
     ),
     Output(
         name="power_at",
+        title="power at the engine speed",
         dimension="power",
         unit="kW",
         about="power at an engine speed",

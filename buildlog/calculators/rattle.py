@@ -185,6 +185,7 @@ _GEARS = ("gear_inertia", "drag_torque")
 OUTPUTS = (
     Output(
         name="angular_acceleration",
+        title="greatest angular acceleration of the input shaft",
         dimension="angular acceleration",
         unit="rad/s²",
         about="greatest angular acceleration of the input shaft",
@@ -193,6 +194,7 @@ OUTPUTS = (
     ),
     Output(
         name="firing_acceleration",
+        title="angular acceleration at the firing frequency",
         dimension="angular acceleration",
         unit="rad/s²",
         about="its amplitude at the firing frequency",
@@ -201,6 +203,7 @@ OUTPUTS = (
     ),
     Output(
         name="speed_ripple",
+        title="speed ripple between firings",
         dimension="rotational speed",
         unit="rpm",
         about="highest less lowest speed between two firings",
@@ -209,6 +212,7 @@ OUTPUTS = (
     ),
     Output(
         name="speed_irregularity",
+        title="speed irregularity between firings",
         dimension="ratio",
         unit="%",
         about="the same over the mean speed",
@@ -217,6 +221,7 @@ OUTPUTS = (
     ),
     Output(
         name="rattle_ratio",
+        title="rattle ratio of the loose gears",
         dimension="ratio",
         unit="",
         about="what the loose gears' inertia asks for over the drag that holds them",
@@ -226,6 +231,7 @@ OUTPUTS = (
     ),
     Output(
         name="torque_swing",
+        title="torque swing of the engine",
         dimension="torque",
         unit="N·m",
         about="highest less lowest torque of the engine",
@@ -234,6 +240,7 @@ OUTPUTS = (
     ),
     Output(
         name="firing_torque",
+        title="torque amplitude at the firing frequency",
         dimension="torque",
         unit="N·m",
         about="amplitude of the torque at the firing frequency",
@@ -242,6 +249,7 @@ OUTPUTS = (
     ),
     Output(
         name="indicated_torque",
+        title="mean indicated torque",
         dimension="torque",
         unit="N·m",
         about="mean torque that the gas makes",
@@ -250,6 +258,7 @@ OUTPUTS = (
     ),
     Output(
         name="greatest_pressure",
+        title="greatest cylinder pressure",
         dimension="pressure",
         unit="bar",
         about="greatest pressure in a cylinder, absolute, to compare the model by",
@@ -257,7 +266,12 @@ OUTPUTS = (
         key="state",
     ),
     Output(
-        name="firing_events", dimension="ratio", unit="", about="firings in a turn of the crank", decimals=1
+        name="firing_events",
+        title="firings in a turn of the crank",
+        dimension="ratio",
+        unit="",
+        about="firings in a turn of the crank",
+        decimals=1,
     ),
 )
 

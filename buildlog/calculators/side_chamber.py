@@ -198,6 +198,7 @@ def _shared_outputs(prefix: str, what: str, needs: tuple[str, ...]) -> tuple[Out
     return (
         Output(
             name=f"{prefix}_transmission_loss",
+            title=f"transmission loss of the {what}",
             dimension="level difference",
             unit="dB",
             about=f"transmission loss of the {what} at its frequency",
@@ -206,6 +207,7 @@ def _shared_outputs(prefix: str, what: str, needs: tuple[str, ...]) -> tuple[Out
         ),
         Output(
             name=f"{prefix}_bandwidth",
+            title=f"bandwidth of the {what}",
             dimension="frequency",
             unit="Hz",
             about=f"band in which the {what} keeps back half of the power",
@@ -214,6 +216,7 @@ def _shared_outputs(prefix: str, what: str, needs: tuple[str, ...]) -> tuple[Out
         ),
         Output(
             name=f"{prefix}_firing_band",
+            title=f"engine-speed band of the {what}",
             dimension="rotational speed",
             unit="rpm",
             about=f"width of the {what}'s band in revs of firing",
@@ -222,6 +225,7 @@ def _shared_outputs(prefix: str, what: str, needs: tuple[str, ...]) -> tuple[Out
         ),
         Output(
             name=f"{prefix}_loss_at_engine_speed",
+            title=f"{what}'s transmission loss at the stated engine speed",
             dimension="level difference",
             unit="dB",
             about=f"transmission loss of the {what} for firing at that engine speed",
@@ -230,6 +234,7 @@ def _shared_outputs(prefix: str, what: str, needs: tuple[str, ...]) -> tuple[Out
         ),
         Output(
             name=f"{prefix}_loss_resistance",
+            title=f"loss resistance at the {what}'s mouth",
             dimension="ratio",
             unit="",
             about=f"loss resistance at the {what}'s mouth, in its wave impedance",
@@ -238,6 +243,7 @@ def _shared_outputs(prefix: str, what: str, needs: tuple[str, ...]) -> tuple[Out
         ),
         Output(
             name=f"{prefix}_pressure_at_place",
+            title=f"relative sound pressure at the {what}",
             dimension="ratio",
             unit="%",
             about=f"sound pressure where the {what} sits, of the standing wave's largest",
@@ -248,10 +254,25 @@ def _shared_outputs(prefix: str, what: str, needs: tuple[str, ...]) -> tuple[Out
 
 
 OUTPUTS = (
-    Output(name="speed_of_sound", dimension="speed", unit="m/s", about="speed of sound", decimals=1),
-    Output(name="firing_order", dimension="ratio", unit="", about="firings a turn", decimals=1),
+    Output(
+        name="speed_of_sound",
+        title="speed of sound in the intake",
+        dimension="speed",
+        unit="m/s",
+        about="speed of sound",
+        decimals=1,
+    ),
+    Output(
+        name="firing_order",
+        title="firings in a turn of the crank",
+        dimension="ratio",
+        unit="",
+        about="firings a turn",
+        decimals=1,
+    ),
     Output(
         name="helmholtz_frequency",
+        title="resonance frequency of the chamber",
         dimension="frequency",
         unit="Hz",
         about="frequency of the chamber",
@@ -260,6 +281,7 @@ OUTPUTS = (
     ),
     Output(
         name="lumping_error",
+        title="lumping error of the neck",
         dimension="ratio",
         unit="%",
         about="what taking the neck for a plug of air adds; taken off",
@@ -268,6 +290,7 @@ OUTPUTS = (
     ),
     Output(
         name="chamber_in_wavelengths",
+        title="edge of the chamber in wavelengths",
         dimension="ratio",
         unit="",
         about="edge of the chamber, as a cube, in wavelengths",
@@ -276,6 +299,7 @@ OUTPUTS = (
     ),
     Output(
         name="neck_acoustic_length",
+        title="acoustic length of the neck",
         dimension="length",
         unit="mm",
         about="neck with its ends",
@@ -284,6 +308,7 @@ OUTPUTS = (
     ),
     Output(
         name="helmholtz_firing_revs",
+        title="engine speed at which firing meets the chamber",
         dimension="rotational speed",
         unit="rpm",
         about="revs at which firing meets the chamber",
@@ -293,6 +318,7 @@ OUTPUTS = (
     *_shared_outputs("helmholtz", "chamber", _CHAMBER),
     Output(
         name="quarter_wave_frequency",
+        title="resonance frequency of the branch",
         dimension="frequency",
         unit="Hz",
         about="frequency of the branch",
@@ -301,6 +327,7 @@ OUTPUTS = (
     ),
     Output(
         name="quarter_wave_overtone",
+        title="first overtone of the branch",
         dimension="frequency",
         unit="Hz",
         about="first overtone of the branch",
@@ -309,6 +336,7 @@ OUTPUTS = (
     ),
     Output(
         name="branch_acoustic_length",
+        title="acoustic length of the branch",
         dimension="length",
         unit="mm",
         about="branch with its end",
@@ -317,6 +345,7 @@ OUTPUTS = (
     ),
     Output(
         name="quarter_wave_firing_revs",
+        title="engine speed at which firing meets the branch",
         dimension="rotational speed",
         unit="rpm",
         about="revs at which firing meets the branch",
@@ -324,9 +353,16 @@ OUTPUTS = (
         needs=_BRANCH,
     ),
     *_shared_outputs("quarter_wave", "branch", _BRANCH),
-    Output(name="met", dimension="text", unit="", about="what is met between idle and the limiter"),
+    Output(
+        name="met",
+        title="resonances met between idle and limiter",
+        dimension="text",
+        unit="",
+        about="what is met between idle and the limiter",
+    ),
     Output(
         name="helmholtz_revs",
+        title="engine speed at which the order meets the chamber",
         dimension="rotational speed",
         unit="rpm",
         about="revs at which each order meets the chamber, up to the limiter",
@@ -336,6 +372,7 @@ OUTPUTS = (
     ),
     Output(
         name="quarter_wave_revs",
+        title="engine speed at which the order meets the branch",
         dimension="rotational speed",
         unit="rpm",
         about="revs at which each order meets the branch, up to the limiter",
@@ -345,6 +382,7 @@ OUTPUTS = (
     ),
     Output(
         name="overtone_revs",
+        title="engine speed at which the order meets the overtone",
         dimension="rotational speed",
         unit="rpm",
         about="revs at which each order meets the overtone, up to the limiter",

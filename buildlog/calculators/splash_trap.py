@@ -221,6 +221,7 @@ _DRAIN = ("discharge_coefficient", "drain_head", "chamber_suction")
 OUTPUTS = (
     Output(
         name="mean_updraught",
+        title="mean updraught in the chamber",
         dimension="speed",
         unit="m/s",
         about="air flow over the chamber's area",
@@ -228,6 +229,7 @@ OUTPUTS = (
     ),
     Output(
         name="updraught",
+        title="highest updraught in the chamber",
         dimension="speed",
         unit="m/s",
         about="highest velocity of the rising air",
@@ -235,14 +237,22 @@ OUTPUTS = (
     ),
     Output(
         name="largest_drop_carried",
+        title="largest drop carried up",
         dimension="length",
         unit="mm",
         about="drop that just hangs; smaller ones are carried up",
         decimals=2,
     ),
-    Output(name="carried", dimension="text", unit="", about="which of the drops are carried to the filter"),
+    Output(
+        name="carried",
+        title="drops carried to the filter",
+        dimension="text",
+        unit="",
+        about="which of the drops are carried to the filter",
+    ),
     Output(
         name="terminal_velocity",
+        title="terminal velocity of the drop",
         dimension="speed",
         unit="m/s",
         about="fall of the drop through still air",
@@ -251,6 +261,7 @@ OUTPUTS = (
     ),
     Output(
         name="carrying_ratio",
+        title="ratio of the updraught to the drop's fall",
         dimension="ratio",
         unit="",
         about="updraught over that fall; above 1 the drop is carried",
@@ -259,6 +270,7 @@ OUTPUTS = (
     ),
     Output(
         name="area_needed",
+        title="chamber area that holds the drop back",
         dimension="area",
         unit="cm²",
         about="chamber area that holds the drop back",
@@ -267,6 +279,7 @@ OUTPUTS = (
     ),
     Output(
         name="head_left",
+        title="head of water left on the drain",
         dimension="length",
         unit="mm",
         about="head on the drain that the suction leaves",
@@ -275,6 +288,7 @@ OUTPUTS = (
     ),
     Output(
         name="drain_diameter_needed",
+        title="drain diameter for the water flow",
         dimension="length",
         unit="mm",
         about="hole for water_flow",
@@ -283,6 +297,7 @@ OUTPUTS = (
     ),
     Output(
         name="drain_flow",
+        title="water flow of the drain",
         dimension="volume flow",
         unit="l/min",
         about="what drain_diameter passes",
@@ -291,6 +306,7 @@ OUTPUTS = (
     ),
     Output(
         name="capillary_head",
+        title="capillary head at the drain hole",
         dimension="length",
         unit="mm",
         about="head that a skin over the hole can hold back",

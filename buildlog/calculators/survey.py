@@ -109,6 +109,7 @@ INPUTS = (
                 Input(name="drawing_z", form=_PLACE, about="the same by the drawing", required=False),
                 Input(
                     name="mirror_of",
+                    title="fellow on the left side",
                     form=Text(40),
                     about="the name of its fellow on the left side",
                     required=False,
@@ -127,6 +128,7 @@ INPUTS = (
     ),
     Input(
         name="fit",
+        title="fit of the survey",
         form=Choice(
             {
                 "none": "as it was measured, from the same zero as the drawing",
@@ -181,9 +183,10 @@ INPUTS = (
 )
 
 
-def _offset(name: str, about: str, key: str, of: str, needs: tuple[str, ...]) -> Output:
+def _offset(name: str, title: str, about: str, key: str, of: str, needs: tuple[str, ...]) -> Output:
     return Output(
         name=name,
+        title=title,
         dimension="length",
         unit="mm",
         about=about,
@@ -195,18 +198,36 @@ def _offset(name: str, about: str, key: str, of: str, needs: tuple[str, ...]) ->
     )
 
 
-def _shift(name: str, about: str) -> Output:
+def _shift(name: str, title: str, about: str) -> Output:
     return Output(
-        name=name, dimension="length", unit="mm", about=about, decimals=1, needs=("points",), is_change=True
+        name=name,
+        title=title,
+        dimension="length",
+        unit="mm",
+        about=about,
+        decimals=1,
+        needs=("points",),
+        is_change=True,
     )
 
 
 _POINT = ("point", "points", ("points",))
 OUTPUTS = (
-    *(_shift(f"shift_{axis}", f"how far the survey was moved along {axis}") for axis in _AXES),
-    *(_offset(f"off_{axis}", f"off the drawing along {axis}", *_POINT) for axis in _AXES),
+    *(
+        _shift(
+            f"shift_{axis}", f"shift of the survey along {axis}", f"how far the survey was moved along {axis}"
+        )
+        for axis in _AXES
+    ),
+    *(
+        _offset(
+            f"off_{axis}", f"offset from the drawing along {axis}", f"off the drawing along {axis}", *_POINT
+        )
+        for axis in _AXES
+    ),
     Output(
         name="off",
+        title="distance from the drawing",
         dimension="length",
         unit="mm",
         about="distance off the drawing",
@@ -217,6 +238,7 @@ OUTPUTS = (
     ),
     Output(
         name="verdict",
+        title="verdict on the point's tolerance",
         dimension="text",
         unit="",
         about="whether it keeps to its tolerance",
@@ -224,10 +246,26 @@ OUTPUTS = (
         of="points",
         needs=("points",),
     ),
-    *(_shift(f"mirror_shift_{axis}", f"how far the mirror image was moved along {axis}") for axis in _AXES),
-    *(_offset(f"mirror_{axis}", f"off the mirror image along {axis}", *_POINT) for axis in _AXES),
+    *(
+        _shift(
+            f"mirror_shift_{axis}",
+            f"shift of the mirror image along {axis}",
+            f"how far the mirror image was moved along {axis}",
+        )
+        for axis in _AXES
+    ),
+    *(
+        _offset(
+            f"mirror_{axis}",
+            f"offset from the mirror image along {axis}",
+            f"off the mirror image along {axis}",
+            *_POINT,
+        )
+        for axis in _AXES
+    ),
     Output(
         name="mirror_off",
+        title="distance from the mirror image",
         dimension="length",
         unit="mm",
         about="distance off the mirror image",
@@ -238,6 +276,7 @@ OUTPUTS = (
     ),
     Output(
         name="mirror_verdict",
+        title="verdict on the point's symmetry",
         dimension="text",
         unit="",
         about="whether right is the mirror image of left",
@@ -245,9 +284,12 @@ OUTPUTS = (
         of="points",
         needs=("points",),
     ),
-    _offset("gap_off", "wider than the drawing", "gap", "gaps", ("gaps",)),
+    _offset(
+        "gap_off", "excess of the gap over the drawing", "wider than the drawing", "gap", "gaps", ("gaps",)
+    ),
     Output(
         name="gap_verdict",
+        title="verdict on the gap's tolerance",
         dimension="text",
         unit="",
         about="whether the gap keeps to its tolerance",

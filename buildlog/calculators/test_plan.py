@@ -157,24 +157,28 @@ INPUTS = (
     ),
     Input(
         name="time_for_run",
+        title="time of a run",
         form=Number(dimension="time", unit="min", low=0.05, high=1440, why="one run with its way back"),
         about="time that a run takes, all told",
         required=False,
     ),
     Input(
         name="time_for_changeover",
+        title="time of a changeover",
         form=Number(dimension="time", unit="min", low=0, high=43200, why="up to a month in the workshop"),
         about="time from one condition to the other; needs time_for_run",
         required=False,
     ),
     Input(
         name="note_once",
+        title="notes before the first run",
         form=Listed(Text(60), 1, 12),
         about="what to write down before the first run",
         required=False,
     ),
     Input(
         name="note_each",
+        title="notes with every run",
         form=Listed(Text(40), 1, 4),
         about="what else to write down with every run: a column each",
         required=False,
@@ -184,6 +188,7 @@ INPUTS = (
 OUTPUTS = (
     Output(
         name="effect_size",
+        title="change as a multiple of the scatter",
         dimension="ratio",
         unit="",
         about="change as a multiple of the scatter",
@@ -191,16 +196,23 @@ OUTPUTS = (
     ),
     Output(
         name="runs_needed",
+        title="number of runs needed of each condition",
         dimension="count",
         unit="",
         about="runs of each condition for the change to show",
         decimals=0,
     ),
     Output(
-        name="runs_planned", dimension="count", unit="", about="runs of each condition as planned", decimals=0
+        name="runs_planned",
+        title="number of runs planned of each condition",
+        dimension="count",
+        unit="",
+        about="runs of each condition as planned",
+        decimals=0,
     ),
     Output(
         name="power_planned",
+        title="chance that the planned runs show the change",
         dimension="ratio",
         unit="%",
         about="how often the change shows with as many, if it is there",
@@ -209,6 +221,7 @@ OUTPUTS = (
     ),
     Output(
         name="least_change",
+        title="smallest change that the planned runs show",
         dimension=OWN_DIMENSION,
         unit="",
         about="smallest change that the planned runs show as often as is asked",
@@ -216,6 +229,7 @@ OUTPUTS = (
     ),
     Output(
         name="expected_interval",
+        title="expected interval of the difference",
         dimension=OWN_DIMENSION,
         unit="",
         about="± that the difference is to be expected with",
@@ -223,6 +237,7 @@ OUTPUTS = (
     ),
     Output(
         name="drift_in_difference",
+        title="drift left in the difference",
         dimension=OWN_DIMENSION,
         unit="",
         about="what the drift leaves in the difference",
@@ -230,6 +245,7 @@ OUTPUTS = (
     ),
     Output(
         name="changeovers",
+        title="number of changeovers",
         dimension="count",
         unit="",
         about="changes from one condition to the other",
@@ -237,13 +253,16 @@ OUTPUTS = (
     ),
     Output(
         name="session_time",
+        title="length of the session",
         dimension="time",
         unit="h",
         about="time that all takes",
         decimals=1,
         needs=("time_for_run",),
     ),
-    Output(name="driving_order", dimension="text", unit="", about="order of the runs"),
+    Output(
+        name="driving_order", title="order of the runs", dimension="text", unit="", about="order of the runs"
+    ),
 )
 
 SOURCES = (

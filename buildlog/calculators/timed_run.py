@@ -195,11 +195,18 @@ INPUTS = (
                 Input(name="name", form=Text(40), about="what figures call it", required=False),
                 Input(
                     name="from_speed",
+                    title="starting speed",
                     form=_SPEED,
                     about="speed that it starts at; a standing start if left out",
                     required=False,
                 ),
-                Input(name="to_speed", form=_SPEED, about="speed that it ends at", required=False),
+                Input(
+                    name="to_speed",
+                    title="end speed",
+                    form=_SPEED,
+                    about="speed that it ends at",
+                    required=False,
+                ),
                 Input(
                     name="distance",
                     form=Number(dimension="length", unit="m", low=1, high=100_000, why="runs of cars"),
@@ -219,6 +226,7 @@ INPUTS = (
     ),
     Input(
         name="timed_by",
+        title="timing instrument",
         form=Choice({"hand": "a watch, started and stopped by hand", "beams": "light beams, or contacts"}),
         about="what took the times; with stopwatch",
         required=False,
@@ -256,6 +264,7 @@ INPUTS = (
 OUTPUTS = (
     Output(
         name="mean_time",
+        title="mean time",
         dimension="time",
         unit="s",
         about="mean, of both directions where there are two",
@@ -266,6 +275,7 @@ OUTPUTS = (
     ),
     Output(
         name="deviation",
+        title="standard deviation of a single run",
         dimension="time",
         unit="s",
         about="standard deviation of single runs",
@@ -276,6 +286,7 @@ OUTPUTS = (
     ),
     Output(
         name="direction_difference",
+        title="time difference between the directions",
         dimension="time",
         unit="s",
         about="how much longer the first direction takes",
@@ -287,6 +298,7 @@ OUTPUTS = (
     ),
     Output(
         name="level_time",
+        title="time on a level road",
         dimension="time",
         unit="s",
         about="time without the slope of the road",
@@ -297,6 +309,7 @@ OUTPUTS = (
     ),
     Output(
         name="best_time",
+        title="best time",
         dimension="time",
         unit="s",
         about="best run",
@@ -307,6 +320,7 @@ OUTPUTS = (
     ),
     Output(
         name="runs",
+        title="number of runs",
         dimension="count",
         unit="",
         about="number of runs",
@@ -317,6 +331,7 @@ OUTPUTS = (
     ),
     Output(
         name="direction_mean",
+        title="mean time in the direction",
         dimension="time",
         unit="s",
         about="mean of each direction",
@@ -326,6 +341,7 @@ OUTPUTS = (
     ),
     Output(
         name="direction_deviation",
+        title="standard deviation of a run in the direction",
         dimension="time",
         unit="s",
         about="standard deviation of single runs in each direction",
@@ -333,7 +349,15 @@ OUTPUTS = (
         key="direction",
         beside=True,
     ),
-    Output(name="run_time", dimension="time", unit="s", about="time of each run", decimals=2, key="run"),
+    Output(
+        name="run_time",
+        title="time of the run",
+        dimension="time",
+        unit="s",
+        about="time of each run",
+        decimals=2,
+        key="run",
+    ),
 )
 
 SOURCES = (

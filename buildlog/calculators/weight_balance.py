@@ -97,13 +97,55 @@ _RADIUS = Number(dimension="length", unit="m", low=0.15, high=0.45, why="car tyr
 _WHERE = Number(dimension="length", unit="m", low=-2.0, high=6.0, why="inside a car")
 
 INPUTS = (
-    Input(name="left_front", form=_CORNER, about="scale under the left front wheel", required=False),
-    Input(name="right_front", form=_CORNER, about="scale under the right front wheel", required=False),
-    Input(name="left_rear", form=_CORNER, about="scale under the left rear wheel", required=False),
-    Input(name="right_rear", form=_CORNER, about="scale under the right rear wheel", required=False),
-    Input(name="front_axle", form=_AXLE, about="weighbridge, front axle on it", required=False),
-    Input(name="rear_axle", form=_AXLE, about="weighbridge, rear axle on it", required=False),
-    Input(name="whole_car", form=_AXLE, about="weighbridge, the whole car on it", required=False),
+    Input(
+        name="left_front",
+        title="left front scale",
+        form=_CORNER,
+        about="scale under the left front wheel",
+        required=False,
+    ),
+    Input(
+        name="right_front",
+        title="right front scale",
+        form=_CORNER,
+        about="scale under the right front wheel",
+        required=False,
+    ),
+    Input(
+        name="left_rear",
+        title="left rear scale",
+        form=_CORNER,
+        about="scale under the left rear wheel",
+        required=False,
+    ),
+    Input(
+        name="right_rear",
+        title="right rear scale",
+        form=_CORNER,
+        about="scale under the right rear wheel",
+        required=False,
+    ),
+    Input(
+        name="front_axle",
+        title="weighbridge reading of the front axle",
+        form=_AXLE,
+        about="weighbridge, front axle on it",
+        required=False,
+    ),
+    Input(
+        name="rear_axle",
+        title="weighbridge reading of the rear axle",
+        form=_AXLE,
+        about="weighbridge, rear axle on it",
+        required=False,
+    ),
+    Input(
+        name="whole_car",
+        title="weighbridge reading of the whole car",
+        form=_AXLE,
+        about="weighbridge, the whole car on it",
+        required=False,
+    ),
     Input(
         name="scale_interval",
         form=Number(dimension="mass", unit="kg", low=0.001, high=100, why="scales that cars stand on"),
@@ -197,10 +239,26 @@ _CORNERS = ("left_front", "right_front", "left_rear", "right_rear")
 _BRIDGE = ("front_axle", "rear_axle", "whole_car")
 _READINGS = (*_CORNERS, *_BRIDGE, "low_axle_reading")
 OUTPUTS = (
-    Output(name="total_mass", dimension="mass", unit="kg", about="the whole car", decimals=1),
-    Output(name="axle_load", dimension="mass", unit="kg", about="load on the axle", decimals=1, key="axle"),
+    Output(
+        name="total_mass",
+        title="mass of the whole car",
+        dimension="mass",
+        unit="kg",
+        about="the whole car",
+        decimals=1,
+    ),
+    Output(
+        name="axle_load",
+        title="load on the axle",
+        dimension="mass",
+        unit="kg",
+        about="load on the axle",
+        decimals=1,
+        key="axle",
+    ),
     Output(
         name="side_load",
+        title="load on the side's wheels",
         dimension="mass",
         unit="kg",
         about="load on the side's wheels",
@@ -208,10 +266,25 @@ OUTPUTS = (
         key="side",
         needs=_CORNERS,
     ),
-    Output(name="front_share", dimension="ratio", unit="%", about="on the front axle", decimals=1),
-    Output(name="rear_share", dimension="ratio", unit="%", about="on the rear axle", decimals=1),
+    Output(
+        name="front_share",
+        title="share of the mass on the front axle",
+        dimension="ratio",
+        unit="%",
+        about="on the front axle",
+        decimals=1,
+    ),
+    Output(
+        name="rear_share",
+        title="share of the mass on the rear axle",
+        dimension="ratio",
+        unit="%",
+        about="on the rear axle",
+        decimals=1,
+    ),
     Output(
         name="left_share",
+        title="share of the mass on the left wheels",
         dimension="ratio",
         unit="%",
         about="on the left wheels",
@@ -220,6 +293,7 @@ OUTPUTS = (
     ),
     Output(
         name="cross_share",
+        title="cross-weight share of the mass",
         dimension="ratio",
         unit="%",
         about="on right front and left rear together",
@@ -228,6 +302,7 @@ OUTPUTS = (
     ),
     Output(
         name="weighbridge_closure",
+        title="weighbridge excess of the whole over both axles",
         dimension="mass",
         unit="kg",
         about="what the whole car reads more than both axles",
@@ -237,6 +312,7 @@ OUTPUTS = (
     ),
     Output(
         name="behind_front_axle",
+        title="centre of gravity behind the front axle",
         dimension="length",
         unit="m",
         about="centre of gravity behind the front axle",
@@ -244,6 +320,7 @@ OUTPUTS = (
     ),
     Output(
         name="right_of_centre",
+        title="centre of gravity right of the centre line",
         dimension="length",
         unit="mm",
         about="centre of gravity right of the centre line",
@@ -252,6 +329,7 @@ OUTPUTS = (
     ),
     Output(
         name="low_axle_gain",
+        title="load gain of the low axle",
         dimension="mass",
         unit="kg",
         about="what the low axle gains when the other is raised",
@@ -261,6 +339,7 @@ OUTPUTS = (
     ),
     Output(
         name="height_error_per_kilogram",
+        title="height error by a kilogram misread",
         dimension="length",
         unit="mm",
         about="how far a kilogram misread there moves the height",
@@ -269,6 +348,7 @@ OUTPUTS = (
     ),
     Output(
         name="centre_of_gravity_height",
+        title="height of the centre of gravity",
         dimension="length",
         unit="m",
         about="height of the centre of gravity",
@@ -277,6 +357,7 @@ OUTPUTS = (
     ),
     Output(
         name="total_mass_after",
+        title="mass of the whole car after the changes",
         dimension="mass",
         unit="kg",
         about="mass after the changes",
@@ -285,6 +366,7 @@ OUTPUTS = (
     ),
     Output(
         name="axle_load_after",
+        title="load on the axle after the changes",
         dimension="mass",
         unit="kg",
         about="load on the axle after the changes",
@@ -294,6 +376,7 @@ OUTPUTS = (
     ),
     Output(
         name="side_load_after",
+        title="load on the side's wheels after the changes",
         dimension="mass",
         unit="kg",
         about="load on the side's wheels after the changes",
@@ -303,6 +386,7 @@ OUTPUTS = (
     ),
     Output(
         name="front_axle_change",
+        title="front-axle load added by the part",
         dimension="mass",
         unit="kg",
         about="what the part adds to the front axle",
@@ -314,6 +398,7 @@ OUTPUTS = (
     ),
     Output(
         name="rear_axle_change",
+        title="rear-axle load added by the part",
         dimension="mass",
         unit="kg",
         about="what the part adds to the rear axle",
@@ -325,6 +410,7 @@ OUTPUTS = (
     ),
     Output(
         name="front_share_after",
+        title="share of the mass on the front axle, after",
         dimension="ratio",
         unit="%",
         about="on the front axle after the changes",
@@ -333,6 +419,7 @@ OUTPUTS = (
     ),
     Output(
         name="rear_share_after",
+        title="share of the mass on the rear axle, after",
         dimension="ratio",
         unit="%",
         about="on the rear axle after the changes",
@@ -341,6 +428,7 @@ OUTPUTS = (
     ),
     Output(
         name="behind_front_axle_after",
+        title="centre of gravity behind the front axle, after",
         dimension="length",
         unit="m",
         about="centre of gravity behind the front axle, after",
@@ -349,6 +437,7 @@ OUTPUTS = (
     ),
     Output(
         name="right_of_centre_after",
+        title="centre of gravity right of the centre line, after",
         dimension="length",
         unit="mm",
         about="centre of gravity right of the centre line, after",
@@ -357,6 +446,7 @@ OUTPUTS = (
     ),
     Output(
         name="centre_of_gravity_height_after",
+        title="height of the centre of gravity, after",
         dimension="length",
         unit="m",
         about="height of the centre of gravity, after",

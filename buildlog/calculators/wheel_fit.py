@@ -235,12 +235,14 @@ INPUTS = (
     Input(name="arch_clearance", form=_GAP, about="tread to the arch above, as measured", required=False),
     Input(
         name="hub_face_to_strut",
+        title="distance from hub face to strut",
         form=_REACH,
         about="hub face to the strut, inboard along the axle",
         required=False,
     ),
     Input(
         name="hub_face_to_wing",
+        title="distance from hub face to wing",
         form=_REACH,
         about="hub face to the wing, outboard along the axle",
         required=False,
@@ -253,6 +255,7 @@ INPUTS = (
     ),
     Input(
         name="full_lock",
+        title="steering angle at full lock",
         form=Number(dimension="angle", unit="°", low=0, high=60, why="steering of cars"),
         about="steering angle of that wheel there",
         required=False,
@@ -323,6 +326,7 @@ INPUTS = (
 OUTPUTS = (
     Output(
         name="outer_lip_movement",
+        title="outward movement of the outer lip",
         dimension="length",
         unit="mm",
         about="outer lip moves outwards by",
@@ -330,6 +334,7 @@ OUTPUTS = (
     ),
     Output(
         name="inner_lip_movement",
+        title="inward movement of the inner lip",
         dimension="length",
         unit="mm",
         about="inner lip moves inwards by",
@@ -337,6 +342,7 @@ OUTPUTS = (
     ),
     Output(
         name="outer_sidewall_movement",
+        title="outward movement of the outer sidewall",
         dimension="length",
         unit="mm",
         about="outer sidewall moves outwards by",
@@ -344,6 +350,7 @@ OUTPUTS = (
     ),
     Output(
         name="inner_sidewall_movement",
+        title="inward movement of the inner sidewall",
         dimension="length",
         unit="mm",
         about="inner sidewall moves inwards by",
@@ -351,6 +358,7 @@ OUTPUTS = (
     ),
     Output(
         name="track_change",
+        title="change of the track",
         dimension="length",
         unit="mm",
         about="change of the track",
@@ -359,6 +367,7 @@ OUTPUTS = (
     ),
     Output(
         name="standard_section_width",
+        title="section width of the standard tyre",
         dimension="length",
         unit="mm",
         about="section width of the standard tyre on its rim",
@@ -366,6 +375,7 @@ OUTPUTS = (
     ),
     Output(
         name="section_width",
+        title="section width of the new tyre",
         dimension="length",
         unit="mm",
         about="section width of the new tyre on its rim",
@@ -373,6 +383,7 @@ OUTPUTS = (
     ),
     Output(
         name="measuring_rim",
+        title="measuring rim of the new tyre",
         dimension="length",
         unit="in",
         about="rim on which the new tyre is measured",
@@ -380,14 +391,23 @@ OUTPUTS = (
     ),
     Output(
         name="narrowest_rim",
+        title="narrowest rim for the new tyre",
         dimension="length",
         unit="in",
         about="narrowest rim for the new tyre",
         decimals=1,
     ),
-    Output(name="widest_rim", dimension="length", unit="in", about="widest rim for the new tyre", decimals=1),
+    Output(
+        name="widest_rim",
+        title="widest rim for the new tyre",
+        dimension="length",
+        unit="in",
+        about="widest rim for the new tyre",
+        decimals=1,
+    ),
     Output(
         name="standard_overall_diameter",
+        title="overall diameter of the standard tyre",
         dimension="length",
         unit="mm",
         about="overall diameter of the standard tyre",
@@ -395,6 +415,7 @@ OUTPUTS = (
     ),
     Output(
         name="overall_diameter",
+        title="overall diameter of the new tyre",
         dimension="length",
         unit="mm",
         about="overall diameter of the new tyre",
@@ -402,6 +423,7 @@ OUTPUTS = (
     ),
     Output(
         name="radius_change",
+        title="change of the overall radius",
         dimension="length",
         unit="mm",
         about="change of the overall radius",
@@ -410,6 +432,7 @@ OUTPUTS = (
     ),
     Output(
         name="standard_rolling_circumference",
+        title="rolling circumference of the standard tyre",
         dimension="length",
         unit="m",
         about="rolling circumference of the standard tyre",
@@ -417,6 +440,7 @@ OUTPUTS = (
     ),
     Output(
         name="rolling_circumference",
+        title="rolling circumference of the new tyre",
         dimension="length",
         unit="m",
         about="rolling circumference of the new tyre",
@@ -424,6 +448,7 @@ OUTPUTS = (
     ),
     Output(
         name="indicated_over_true",
+        title="ratio of indicated to true speed",
         dimension="ratio",
         unit="",
         about="speedometer reading over true speed, against standard",
@@ -431,6 +456,7 @@ OUTPUTS = (
     ),
     Output(
         name="indicated_speed",
+        title="speedometer reading at the cruise speed",
         dimension="speed",
         unit="km/h",
         about="reading at a true cruise_speed, were it exact as standard",
@@ -439,6 +465,7 @@ OUTPUTS = (
     ),
     Output(
         name="rim_clearance_inside_left",
+        title="remaining clearance inside the inner lip",
         dimension="length",
         unit="mm",
         about="left inside the inner lip",
@@ -447,6 +474,7 @@ OUTPUTS = (
     ),
     Output(
         name="rim_clearance_outside_left",
+        title="remaining clearance outside the outer lip",
         dimension="length",
         unit="mm",
         about="left outside the outer lip",
@@ -455,6 +483,7 @@ OUTPUTS = (
     ),
     Output(
         name="tyre_clearance_inside_left",
+        title="remaining clearance inside the inner sidewall",
         dimension="length",
         unit="mm",
         about="left inside the inner sidewall",
@@ -463,6 +492,7 @@ OUTPUTS = (
     ),
     Output(
         name="tyre_clearance_outside_left",
+        title="remaining clearance outside the outer sidewall",
         dimension="length",
         unit="mm",
         about="left outside the outer sidewall",
@@ -471,6 +501,7 @@ OUTPUTS = (
     ),
     Output(
         name="arch_clearance_left",
+        title="remaining clearance above the tread",
         dimension="length",
         unit="mm",
         about="left above the tread",
@@ -479,6 +510,7 @@ OUTPUTS = (
     ),
     Output(
         name="strut_clearance_left",
+        title="remaining clearance between sidewall and strut",
         dimension="length",
         unit="mm",
         about="left between inner sidewall and strut",
@@ -487,6 +519,7 @@ OUTPUTS = (
     ),
     Output(
         name="wing_clearance_left",
+        title="remaining clearance between sidewall and wing",
         dimension="length",
         unit="mm",
         about="left between outer sidewall and wing",
@@ -495,6 +528,7 @@ OUTPUTS = (
     ),
     Output(
         name="lock_clearance_left",
+        title="remaining clearance at full lock",
         dimension="length",
         unit="mm",
         about="left at full lock",
@@ -503,6 +537,7 @@ OUTPUTS = (
     ),
     Output(
         name="clearance_left",
+        title="remaining clearance at the point",
         dimension="length",
         unit="mm",
         about="left at each of the points",
@@ -511,9 +546,16 @@ OUTPUTS = (
         of="points",
         needs=("points",),
     ),
-    Output(name="rim_and_tyre", dimension="text", unit="", about="whether the tyre may sit on the rim"),
+    Output(
+        name="rim_and_tyre",
+        title="fit of the tyre on the rim",
+        dimension="text",
+        unit="",
+        about="whether the tyre may sit on the rim",
+    ),
     Output(
         name="indices",
+        title="load index and speed symbol of the tyre",
         dimension="text",
         unit="",
         about="load index and speed symbol against the standard tyre's",

@@ -35,6 +35,7 @@ from buildlog.kinds.forms import (
     Tyre,
     Whole,
 )
+from buildlog.kinds.titles import words_of
 
 __all__ = (
     "OWN_DIMENSION",
@@ -83,6 +84,9 @@ OWN_DIMENSION = "its own"
 class Output:
     """One quantity that figures can rest on.
 
+    `name` is the identifier: authors' addresses rest on it, and it is never changed for its looks. `title` is
+    what readers see of it, the trade's own noun phrase, which has to be read alone: “road speed at the rev
+    limit”. `about` is its gloss, which says more where there is room for a line under the title.
     `unit` is what the card shows it in; `decimals` is how many are shown there.
     `key` names what the values are listed by ("gear", "segment"); "" is a single value.
     An output of dimension "text" is a word for the card, not a figure. `needs` names the
@@ -96,6 +100,7 @@ class Output:
     """
 
     name: str
+    title: str
     dimension: str
     unit: str
     about: str
@@ -106,6 +111,11 @@ class Output:
     is_change: bool = False
     beside: bool = False
     leading: bool = False
+
+    @property
+    def gloss(self) -> str:
+        """What `about` says besides the title; "" where every word of it stands there."""
+        return self.about if words_of(self.about) - words_of(self.title) else ""
 
 
 STANDINGS = ("published", "from memory", "derived", "common practice, no source")

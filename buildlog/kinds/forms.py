@@ -371,6 +371,8 @@ InputForm = Number | Whole | Choice | Text | Flag | Tyre | Listed | Table | Quan
 class Input:
     """One input, or one column of a table's rows.
 
+    `name` is what authors write; `label` is what readers see of it, the name in words, or a `title` where
+    those would be no noun phrase that can be read alone.
     `default` is written as an author would write it and is always shown as a default. `doubt` is how well
     such a value is known where its author says nothing: of roughness, friction and whatever else is guessed.
     """
@@ -382,6 +384,12 @@ class Input:
     default: str | None = None
     default_source: str = ""
     doubt: Doubt | None = None
+    title: str = ""
+
+    @property
+    def label(self) -> str:
+        """What it is called in a sentence, a form or a note."""
+        return self.title or self.name.replace("_", " ")
 
     def __post_init__(self) -> None:
         # A default makes an input optional whatever its declaration says.

@@ -32,6 +32,7 @@ from buildlog.kinds.declaration import (
 )
 from buildlog.kinds.hazards import HAZARDS
 from buildlog.kinds.money import CURRENCY, inputs_in, output_in
+from buildlog.kinds.titles import title_faults
 
 Charts = Chart | tuple[Chart, ...] | None
 Conclude = Callable[[Mapping[str, Any], Mapping[str, Any]], Mapping[str, str | dict[str, str]]]
@@ -150,6 +151,9 @@ def kind_faults(kind: Kind) -> Iterator[str]:
         yield f"input {name}: a word that blocks use themselves, expected another name"
     yield from _currency_faults(kind)
     yield from _repeated("output", [output.name for output in kind.outputs])
+    yield from _repeated(
+        "title", {output.name: output.title for output in kind.outputs if output.title}.values()
+    )
     for output in kind.outputs:
         yield from _output_faults(output, kind.inputs)
     yield from _repeated("source", [source.id for source in kind.sources])
@@ -212,9 +216,14 @@ def _inputs_faults(what: str, inputs: tuple[Input, ...]) -> Iterator[str]:
     for declared in inputs_in(inputs, _SOME_CURRENCY):
         place = f"{what} {declared.name}"
         yield from _name_faults(place, declared.name)
+        yield from (f"{place}: {fault}" for fault in title_faults(declared.label, _dimension(declared)))
         if declared.default is not None and not declared.default_source:
             yield f"{place}: a default without default_source, expected where it comes from"
         yield from _form_faults(place, declared.form)
+
+
+def _dimension(declared: Input) -> str:
+    return "" if declared.form.number is None else declared.form.number.dimension
 
 
 def _form_faults(place: str, form: InputForm) -> Iterator[str]:
@@ -259,6 +268,7 @@ def _output_faults(output: Output, inputs: tuple[Input, ...]) -> Iterator[str]:
     place = f"output {output.name}"
     known = {declared.name: declared.form for declared in inputs}
     yield from _name_faults(place, output.name)
+    yield from (f"{place}: {fault}" for fault in title_faults(output.title, output.dimension))
     if output.dimension in ("text", OWN_DIMENSION):
         if output.unit:
             what = "words" if output.dimension == "text" else "values of any dimension"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from types import ModuleType
 from typing import Any
 
@@ -37,7 +38,7 @@ THICKNESS = Input(
     form=Number(dimension="length", unit="mm", low=0.1, high=50, why="sheet"),
     about="of the plate",
 )
-MASS = Output(name="mass", dimension="mass", unit="kg", about="of the plate")
+MASS = Output(name="mass", title="mass of the plate", dimension="mass", unit="kg", about="of the plate")
 
 
 def compute(given: Mapping[str, Any], working: Working) -> Outputs:
@@ -81,7 +82,13 @@ def number(dimension: str, unit: str, low: float | None = None, high: float | No
 
 
 def output(**changed: Any) -> Output:
-    declared: dict[str, Any] = {"name": "mass", "dimension": "mass", "unit": "kg", "about": "of it"}
+    declared: dict[str, Any] = {
+        "name": "mass",
+        "title": "mass of it",
+        "dimension": "mass",
+        "unit": "kg",
+        "about": "of it",
+    }
     return Output(**{**declared, **changed})
 
 
@@ -105,6 +112,10 @@ def test_a_sound_module_is_a_kind() -> None:
         (number("money", "money"), ("money without a currency", "an input currency")),
         (Input(name="count", form=Whole(9, 1), about="of it"), ("input count: from 9 to 1",)),
         (Input(name="sweep", form=Whole(1, 9), about="of it"), ("input sweep: a word that blocks use",)),
+        (
+            Input(name="at_speed", form=Whole(1, 9), about="of it"),
+            ("input at_speed: the title “at speed” begins with “at”",),
+        ),
         (Input(name="Weight", form=Whole(1, 9), about="of it"), ("input Weight: the name “Weight”",)),
         (
             Input(name="plates", form=Listed(Number(dimension="lenght", unit="mm"), 1, 3), about="of it"),
@@ -157,6 +168,8 @@ def test_an_input_that_does_not_hold_together(declared: Input, said: tuple[str, 
         (output(of="thickness"), "output mass: of without key"),
         (output(decimals=-1), "output mass: -1 decimals"),
         (output(name="mass of it"), "output mass of it: the name “mass of it”"),
+        (output(title=""), "output mass: no title, expected a noun phrase"),
+        (output(title="of the plate"), "output mass: the title “of the plate” begins with “of”"),
     ],
 )
 def test_an_output_that_does_not_hold_together(declared: Output, said: str) -> None:
@@ -165,6 +178,11 @@ def test_an_output_that_does_not_hold_together(declared: Output, said: str) -> N
 
 def test_outputs_are_declared_once() -> None:
     assert faults(OUTPUTS=(MASS, MASS)) == ("output mass: declared twice, expected once",)
+
+
+def test_a_title_is_of_one_output() -> None:
+    other = replace(MASS, name="weight")
+    assert faults(OUTPUTS=(MASS, other)) == ("title mass of the plate: declared twice, expected once",)
 
 
 def given_working(given: Mapping[str, Any]) -> Outputs:

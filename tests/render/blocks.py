@@ -49,9 +49,9 @@ def made_of(text: str, case: str = "only", other: str = "second") -> BlockResult
     assert block.calculator is not None
     note = Input(name="note", form=Text(), about=text)
     outputs = (
-        Output(name="mass", dimension="mass", unit="kg", about=text, decimals=1, key="part"),
-        Output(name="length", dimension="length", unit="m", about=text, decimals=2),
-        Output(name="word", dimension="text", unit="", about=text),
+        Output(name="mass", title=text, dimension="mass", unit="kg", about=text, decimals=1, key="part"),
+        Output(name="length", title=text, dimension="length", unit="m", about=text, decimals=2),
+        Output(name="word", title=text, dimension="text", unit="", about=text),
     )
     source = Source(id="it", title=text, publisher=text, edition=text, where=text, standing=text)
     calculator = replace(

@@ -137,6 +137,7 @@ RICH, LEAN = 0.75, 1.1
 
 EXCESS_AIR_RATIO = Output(
     name="excess_air_ratio",
+    title="excess-air ratio",
     dimension="ratio",
     unit="",
     about="air over what the fuel needs to burn completely: lambda",

@@ -263,7 +263,13 @@ COLUMNS = (
         required=False,
     ),
     Input(name="diameter", form=BORE, about="bore", required=False),
-    Input(name="diameter_after", form=BORE, about="bore after a step or cone", required=False),
+    Input(
+        name="diameter_after",
+        title="diameter after the piece",
+        form=BORE,
+        about="bore after a step or cone",
+        required=False,
+    ),
     Input(
         name="section",
         form=Choice({"rectangular": "four straight sides", "oval": "two half circles and straight sides"}),
