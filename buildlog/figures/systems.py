@@ -6,7 +6,7 @@ Why so many digits is said in `buildlog.render.conversion`, which writes whole l
 from __future__ import annotations
 
 from fractions import Fraction
-from math import floor, isfinite, log10
+from math import floor, inf, isfinite, log10
 
 from buildlog.figures import units
 from buildlog.figures.labels import exact, write_number
@@ -18,11 +18,12 @@ COARSER = 3
 """How many units of the author's last digit one of the converted last digit may be worth."""
 
 
-def other_unit(unit: Unit) -> Unit | None:
-    """The unit that a reader of the other system wants, or None where the unit serves both."""
+def other_unit(unit: Unit, largest: float = inf) -> Unit | None:
+    """The unit that a reader of the other system wants, or None where the unit serves both. `largest` is the
+    largest number that is to be written, in `unit`: small ones may have a unit of their own."""
     if unit.system == "both":
         return None
-    return units.counterpart(unit)
+    return units.counterpart(unit, largest)
 
 
 def to_other(value: float, unit: Unit, other: Unit) -> float:

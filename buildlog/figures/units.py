@@ -16,6 +16,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cache
 from importlib import resources
+from math import inf
 from typing import TYPE_CHECKING, Any, Literal, cast
 
 from buildlog.diagnostics import Refused, declare, did_you_mean
@@ -299,11 +300,16 @@ def si_unit(dimension: str) -> Unit:
     return table.by_symbol[dimension, table.dimensions[dimension].si]
 
 
-def counterpart(unit: Unit) -> Unit | None:
-    """The unit of a like size that a reader of the other system wants, or None."""
+def counterpart(unit: Unit, largest: float = inf) -> Unit | None:
+    """The unit of a like size that a reader of the other system wants, or None. Where small numbers have a
+    unit of their own, `largest` says which they are: the largest number that is to be written, in `unit`."""
     if not unit.counterpart:
         return None
-    return _table().by_symbol[unit.dimension, unit.counterpart]
+    small, _, usual = unit.counterpart.rpartition(", ")
+    symbol, _, bound = small.partition(" to ")
+    if small and abs(largest) <= float(bound):
+        usual = symbol
+    return _table().by_symbol[unit.dimension, usual]
 
 
 def find(spelling: str, dimension: str | None = None, *, name: str = "") -> Unit:

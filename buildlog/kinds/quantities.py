@@ -96,10 +96,10 @@ def other_of(values: list[Value], more: int = 0) -> OtherUnit | None:
         return None
     first = values[0]
     unit = units.find(first.unit, first.dimension)
-    other = other_unit(unit)
+    largest = max(abs(unit.from_si(value.si)) for value in values)
+    other = other_unit(unit, largest)
     if other is None:
         return None
-    largest = max(abs(unit.from_si(value.si)) for value in values)
     if not largest and not unit.offset:  # all are zero: a step of about the same size
         largest = 1.0
     return OtherUnit(other, other_decimals(largest, first.decimals + more, unit, other), system_of(unit))

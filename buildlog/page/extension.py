@@ -438,7 +438,7 @@ class _Cards(Treeprocessor):
             return  # nothing of ours: the page is left alone
         place_furniture(root, inserter, top, ending)
         place_photographs(root, work.book.settings.content, work.key)
-        load_scripts(root, work.extension.scripts)
+        load_scripts(root, work.extension.scripts, work.book.settings.units)
         if work.extension.getConfig("style"):
             root.append(inserter.block(Rendered((f"<style>\n{stylesheet()}</style>",))))
 

@@ -140,12 +140,15 @@ def place_furniture(
         root.append(inserter.block(rendered))
 
 
-def load_scripts(root: Element, addresses: Iterable[str]) -> None:
+def load_scripts(root: Element, addresses: Iterable[str], units: str) -> None:
     """Load scripts before anything that they are for is drawn, but for a figure in the title: the reader's
     units have to be known by then, so they are neither deferred nor at the page's end. A search of the site
-    takes what stands before the title for a page without one."""
+    takes what stands before the title for a page without one. `units` are what the site shows until its
+    reader chooses."""
     for place, address in enumerate(addresses, start=_place_after_title(root)):
         script = Element("script", {"src": address})
+        if units != "written":
+            script.set("data-units", units)
         script.tail = "\n"
         root.insert(place, script)
 

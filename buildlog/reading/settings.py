@@ -26,7 +26,8 @@ from buildlog.reading.snippets import SnippetSettings, read_snippet_settings
 
 LEVELS = ("off", "note", "warn", "fail")
 _MOST_INHERITED = 10  # files that take over each other may do so in a circle
-_OPTIONS = ("loose", "nominal_nouns", "findings")
+_OPTIONS = ("loose", "nominal_nouns", "findings", "units")
+UNIT_SYSTEMS = ("written", "metric", "us")
 
 SETTING = declare(
     "setting",
@@ -40,12 +41,14 @@ SETTING = declare(
 @dataclass(frozen=True, kw_only=True)
 class Settings:
     """`loose` says how bad a loose figure is, `nominal_nouns` adds to the nouns of nominal sizes,
-    `levels` sets single codes to off, note, warn or fail. `snippets` is None where pages have none."""
+    `levels` sets single codes to off, note, warn or fail. `units` is the system that pages are shown in until
+    a reader chooses another. `snippets` is None where pages have none."""
 
     content: Path
     loose: str = "note"
     nominal_nouns: tuple[str, ...] = ()
     levels: dict[str, str] = field(default_factory=dict)
+    units: str = "written"
     snippets: SnippetSettings | None = None
     faults: tuple[Diagnostic, ...] = ()
 
@@ -102,6 +105,7 @@ def settings_from(content: Path, node: YamlNode | None, faults: list[Diagnostic]
     loose = "note"
     nouns: tuple[str, ...] = ()
     levels: dict[str, str] = {}
+    units = "written"
     for key, value in node.entries:
         if key.text == "loose":
             loose = _level(value, faults) or loose
@@ -109,6 +113,8 @@ def settings_from(content: Path, node: YamlNode | None, faults: list[Diagnostic]
             nouns = _nouns(value, faults)
         elif key.text == "findings" and isinstance(value, YamlMapping):
             levels |= _levels(value, faults)
+        elif key.text == "units":
+            units = _one_of(value, UNIT_SYSTEMS, faults) or units
         else:
             hint = did_you_mean(key.text, _OPTIONS) if key.text not in _OPTIONS else ""
             faults.append(
@@ -119,7 +125,14 @@ def settings_from(content: Path, node: YamlNode | None, faults: list[Diagnostic]
                     help=hint,
                 )
             )
-    return Settings(content=content, loose=loose, nominal_nouns=nouns, levels=levels, faults=tuple(faults))
+    return Settings(
+        content=content,
+        loose=loose,
+        nominal_nouns=nouns,
+        levels=levels,
+        units=units,
+        faults=tuple(faults),
+    )
 
 
 def _refuse_options(node: YamlNode | None, faults: list[Diagnostic]) -> None:
@@ -171,7 +184,12 @@ def _nouns(node: YamlNode, faults: list[Diagnostic]) -> tuple[str, ...]:
 
 
 def _level(node: YamlNode, faults: list[Diagnostic]) -> str:
-    if isinstance(node, YamlScalar) and node.text in LEVELS:
+    return _one_of(node, LEVELS, faults)
+
+
+def _one_of(node: YamlNode, words: tuple[str, ...], faults: list[Diagnostic]) -> str:
+    """The word of a setting, "" where it is none of these, which is a fault then."""
+    if isinstance(node, YamlScalar) and node.text in words:
         return node.text
-    faults.append(SETTING.at(node.position, found=describe(node), expected=", ".join(LEVELS)))
+    faults.append(SETTING.at(node.position, found=describe(node), expected=", ".join(words)))
     return ""

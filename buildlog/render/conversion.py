@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from math import inf
 
 from buildlog.diagnostics import Refused
 from buildlog.figures import units
@@ -25,6 +26,9 @@ from buildlog.proof.judging import Judged
 FRACTION_DIGITS = 3
 """Significant digits of a converted fraction or compound."""
 _MOST_ADDED = 6
+# Common practice, no source.
+_OF_FLUIDS = ((0.5, "US pt"), (15.0, "US qt"), (inf, "US gal"))
+_ROOMS = ("displacement", "swept", "volume")
 
 
 # --- the label of a figure ----------------------------------------------------------------
@@ -80,8 +84,21 @@ def _read(judged: Judged, text: str) -> tuple[Stated, Unit, Unit] | None:
         return None
     if _has_other_numbers(stated) or (stated.form == "pair" and judged.versus):
         return None
-    other = other_unit(unit)
+    largest = max(abs(float(number.value)) for number in _numbers(stated))
+    other = _of_fluid(judged, unit, largest) or other_unit(unit, largest)
     return None if other is None else (stated, unit, other)
+
+
+def _of_fluid(judged: Judged, unit: Unit, largest: float) -> Unit | None:
+    """What a filling in litres that is cited or told is measured in: oil is bought by the quart. What was
+    computed in litres is the room of something, and what names a displacement is one."""
+    if judged.source is None or unit.name != "litre":
+        return None
+    said = f"{judged.fact.name if judged.fact is not None else ''} {judged.title}".casefold()
+    if any(word in said for word in _ROOMS):
+        return None
+    symbol = next(symbol for most, symbol in _OF_FLUIDS if largest <= most)
+    return units.find(symbol, unit.dimension)
 
 
 def _of_plain(

@@ -106,7 +106,7 @@ def _in_other(text: str, given: GivenInput) -> tuple[str, str]:
         unit = units.find(value.unit, item.number.dimension)
     except Refused:
         return "", ""
-    other = other_unit(unit)
+    other = other_unit(unit, float(value.number.value))
     if other is None or value.uncertainty is not None:
         return "", ""
     converted = to_other(float(value.number.value), unit, other)

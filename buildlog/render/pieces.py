@@ -14,6 +14,8 @@ from typing import Any
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
+from buildlog.render.words_in_units import in_both_systems
+
 # C0 and C1 controls but tab and line feed: no page holds them, and Python-Markdown gives two of them
 # a meaning of its own, so that one in an author's YAML could stand for other parts of the page.
 _CONTROLS = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f]")
@@ -176,7 +178,7 @@ def ready(markup: str) -> Markup:
 
 @cache
 def _environment() -> Environment:
-    return Environment(
+    environment = Environment(
         loader=PackageLoader("buildlog.render"),
         autoescape=True,
         undefined=StrictUndefined,
@@ -184,6 +186,8 @@ def _environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    environment.filters["in_both_systems"] = in_both_systems
+    return environment
 
 
 def render(template: str, **values: Any) -> Rendered:

@@ -52,10 +52,10 @@ def sweep_table(sweep: SweepResult) -> SweepTable:
 
 def _column(name: str, unit: units.Unit, values: list[float | None], decimals: int) -> SweepColumn:
     written = tuple(_or_dash(value, lambda known: write_number(known, decimals)) for value in values)
-    other = other_unit(unit)
+    largest = max((abs(value) for value in values if value is not None), default=0.0)
+    other = other_unit(unit, largest)
     if other is None:
         return SweepColumn(name=name, unit=unit.symbol, values=written)
-    largest = max((abs(value) for value in values if value is not None), default=0.0)
     reach = other_decimals(largest, decimals, unit, other)
     others = tuple(
         _or_dash(value, lambda known: write_rounded(to_other(known, unit, other), reach)) for value in values

@@ -24,7 +24,7 @@ from buildlog.page.extension import BuildlogExtension
 from buildlog.page.photographs import picture_files
 from buildlog.proof.overview import Overview
 from buildlog.reading.markers import LISTS, read_markers
-from buildlog.reading.settings import Settings, read_settings
+from buildlog.reading.settings import UNIT_SYSTEMS, Settings, read_settings
 from mkdocs_buildlog.memory import BuildMemory
 from mkdocs_buildlog.messages import quote_line, refusal_of, refuse_if_any_stops, relay_findings
 from mkdocs_buildlog.published import STYLESHEET, add_files, addresses_from, key_of, script_addresses
@@ -44,6 +44,8 @@ class BuildlogConfig(base.Config):  # type: ignore[no-untyped-call]
     """Nouns that make a number before them a nominal size."""
     findings = option.Type(dict, default={})
     """Code of a finding → off, note, warn or fail."""
+    units = option.Choice(UNIT_SYSTEMS, default="written")
+    """The system of units that pages are shown in until a reader chooses another."""
 
 
 def _level(value: object) -> str:
@@ -164,6 +166,7 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
             loose=_level(self.config.loose),
             nominal_nouns=tuple(self.config.nominal_nouns),
             levels={str(code): _level(value) for code, value in self.config.findings.items()},
+            units=self.config.units,
         )
 
     def _lists_on(self, key: str) -> frozenset[str]:
@@ -183,10 +186,11 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
         of_book = overview.book.pages[key]
         findings = (self.extension.findings or {}).get(of_book.path, ())
         pictures = picture_files(of_book.scanned, overview.book.settings.content, key)
+        units = overview.book.settings.units
         self.memory.rendered.bind(
             page,
             overview.rests_on(key),
-            (place and place.shown, list(findings), self.extension.published, pictures),
+            (place and place.shown, list(findings), self.extension.published, pictures, units),
         )
         return True
 

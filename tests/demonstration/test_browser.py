@@ -421,3 +421,19 @@ def test_nothing_moves_when_a_picture_has_come(browser: Any, demo: Path) -> None
         assert sizes
         for wide, high, shown in sizes:
             assert shown == pytest.approx(int(wide) / int(high), rel=0.02)
+
+
+def test_a_cited_figure_stays_as_its_source_has_it(browser: Any, demo: Path) -> None:
+    """The maker's figure goes on the wrench: the conversion stands beside it, never instead."""
+    look(browser, demo / "episodes/final-drive.html")
+    choose(browser, "us")
+    cited = [text for text in seen(browser, "a.buildlog-cited.buildlog-in-metric") if "N·m" in text]
+    assert cited
+    assert all("(" in text and "lbf·" in text.partition("(")[2] for text in cited), cited
+    computed = [text for text in seen(browser, "a.buildlog-computed.buildlog-in-metric") if "mph" in text]
+    assert computed
+    assert not any("km/h" in text for text in computed)
+    assert any(
+        "mph" in text and "km/h" not in text for text in seen(browser, ".buildlog-remark, .buildlog-word")
+    )
+    choose(browser, "written")

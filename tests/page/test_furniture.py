@@ -114,7 +114,7 @@ def test_the_marker_becomes_what_the_job_needs(tmp_path: Path, extensions: list[
     assert groups == {
         "Parts": ["crown wheel and pinion", "8 × crown wheel bolt"],
         "What comes off": ["old pair"],
-        "Used up": ["1.1 l (67 cu in) of axle oil"],
+        "Used up": ["1.1 l (1.2 US qt) of axle oil"],
         "Tools": ["dial gauge", "torque wrench"],
         "Measure before you start": ["Backlash of the old pair, in mm", "Photograph of the contact pattern"],
         # 78 N·m / 1.355818 (NIST SP 811, B.8) = 57.5

@@ -65,7 +65,7 @@ def test_a_footnote_above_a_figure_of_the_same_address(tmp_path: Path) -> None:
     tree, met = shown(tmp_path, text)
     assert not met
     assert [link.words for link in tree.all("a", "buildlog-figure")] == [
-        "9 N·m (6.6 lbf·ft)",
+        "9 N·m (80 lbf·in)",
         "3 mm (0.12 in)",
     ]
 

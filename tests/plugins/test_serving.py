@@ -200,6 +200,7 @@ STEPS: list[
     ("episodes/final.md", "hazards: [lifting]", "hazards: []"),
     ("episodes/final.md", "id: then", "id: once"),
     ("../mkdocs.yml", "buildlog]", "buildlog: {loose: warn, nominal_nouns: [of it]}]"),
+    ("../mkdocs.yml", "buildlog: {loose", "buildlog: {units: us, loose"),
     ("../mkdocs.yml", "use_directory_urls: true", "use_directory_urls: false"),
     ("episodes/duct.md", "", ""),
     ("runs/before.csv", "", ""),

@@ -108,3 +108,12 @@ def test_settings_that_are_no_text(tmp_path: Path) -> None:
     (tmp_path / "mkdocs.yml").write_bytes(b"site_name: x\n# \xfc\n")
     (error,) = proof_book(Book.open(root=tmp_path)).errors
     assert (error.code.name, str(error.position)) == ("not-utf-8", "mkdocs.yml:2:3")
+
+
+@pytest.mark.parametrize("units", ["written", "metric", "us"])
+def test_a_site_has_units_of_its_own(tmp_path: Path, units: str) -> None:
+    assert proofed(tmp_path, f"{{units: {units}}}", a="# A\n") == []
+
+
+def test_units_that_there_are_none_of_are_told(tmp_path: Path) -> None:
+    assert proofed(tmp_path, "{units: imperial}", a="# A\n") == ["mkdocs setting error"]

@@ -71,7 +71,7 @@ def other(judged: Judged) -> str:
         ("35 N·m", "26 lbf·ft"),  # 25.81
         ("22–26 N·m", "16–19 lbf·ft"),  # 16.23, 19.18
         ("from 3 to 5 mm", "from 0.12 to 0.20 in"),  # / 25.4 = 0.118, 0.197
-        ("1.0 to 1.4 N·m", "0.74 to 1.0 lbf·ft"),  # 0.738, 1.033: the lower end keeps two digits
+        ("0.8 to 1.4 kg", "1.8 to 3.1 lb"),  # / 0.45359237 = 1.764, 3.086: the lower end keeps two digits
         ("158 km/h", "98.2 mph"),  # / 1.609344 = 98.18
         # / 0.45359237 = 1459.5; to three digits, 1460, the last would be worth 4.5 of the author's.
         ("662 kg", "1459 lb"),
@@ -245,3 +245,35 @@ def test_units_that_both_use_are_written_once() -> None:
     speed = tree.by_id("calc-shorter-final.speed_at_limit.1").all("td")[1]
     assert "buildlog-in-metric" in speed.all(css="buildlog-both")[0].attributes["class"]
     assert re.fullmatch(r"57\.1 ± \d\.\d \(35\.5 ± \d\.\d\)", speed.words)  # 57.1 / 1.609344 = 35.48
+
+
+# --- the unit that the trade takes --------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "label,title,other",
+    [
+        # 1 US gal = 231 in³ (NIST Handbook 44, Appendix C); which of its parts is common practice, no source.
+        ("1.1 l", "for the filling of axle oil", "1.2 US qt"),
+        ("0.35 l", "", "0.74 US pt"),
+        ("45 l", "", "11.9 US gal"),
+        ("1.6 l", "for the displacement", "98 cu in"),
+        ("1600 cm³", "", "97.64 cu in"),
+        # 1 lbf·in = 0.112 984 8 N·m; from where on a foot is the arm is common practice, no source.
+        ("9 N·m", "", "80 lbf·in"),
+        ("15 N·m", "", "130 lbf·in"),
+        ("16 N·m", "", "12 lbf·ft"),
+        ("78 N·m", "", "58 lbf·ft"),
+        ("8 to 20 N·m", "", "5.9 to 15 lbf·ft"),
+    ],
+)
+def test_fillings_and_small_torques_have_the_trades_units(label: str, title: str, other: str) -> None:
+    made = other_label(replace(cited(label), title=title))
+    assert made is not None
+    assert made.text.replace("\u00a0", " ") == other
+
+
+def test_what_was_computed_in_litres_is_a_room() -> None:
+    made = other_label(computed("2.4 l", 0.0024, "volume", "l"))
+    assert made is not None
+    assert made.text.endswith("cu in")

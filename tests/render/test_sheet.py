@@ -92,7 +92,7 @@ def test_parts_and_tools_to_tick(tmp_path: Path) -> None:
     fitted, removed = section(tree, "Parts").all("ul")
     assert [one.words for one in fitted.all("li")] == ["crown wheel and pinion", "8 × crown wheel bolt"]
     assert [one.words for one in removed.all("li")] == ["old pair"]
-    assert [one.words for one in section(tree, "Used up").all("li")] == ["1.1 l (67 cu in) of axle oil"]
+    assert [one.words for one in section(tree, "Used up").all("li")] == ["1.1 l (1.2 US qt) of axle oil"]
     assert [one.words for one in section(tree, "Tools").all("li")] == ["dial gauge", "torque wrench"]
     assert len(section(tree, "Tools").all("span", "box")) == 2
 

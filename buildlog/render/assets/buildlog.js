@@ -9,8 +9,10 @@
   function remembered() {
     try { return localStorage.getItem(KEY); } catch { return null; }
   }
+  // What the site shows until its reader chooses.
+  const first = document.currentScript?.dataset.units ?? "written";
   function choose(units) {
-    root.dataset.buildlogUnits = Object.hasOwn(CHOICES, units) ? units : "written";
+    root.dataset.buildlogUnits = Object.hasOwn(CHOICES, units) ? units : first;
   }
   // Before the page is drawn, so that nothing jumps.
   choose(remembered());
