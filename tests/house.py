@@ -52,6 +52,12 @@ FLOORS: tuple[tuple[Room, ...], ...] = (
         Room("buildlog/report/", "findings and results as text, JSON and the formats of CI"),
     ),
     (
+        Room(
+            "buildlog/browser/",
+            "a block as a reader's browser computes it again: what is sent there, and what runs there",
+        ),
+    ),
+    (
         Room("buildlog/page/", "the Python-Markdown extension: cards, figures and furniture in a page"),
         Room("buildlog/commands/", "one command, one file"),
     ),

@@ -109,6 +109,13 @@ def unit_of(axis: Axis, system: System) -> units.Unit:
     return units.counterpart(unit) or unit
 
 
+def other_systems(spec: Chart) -> list[System]:
+    """The systems of units in which an axis has another unit than the chart's own."""
+    axes = (spec.x,) if isinstance(spec, BarSpec) else (spec.x, spec.y)
+    systems: tuple[System, ...] = ("metric", "us")
+    return [one for one in systems if any(unit_of(axis, one) != unit_of(axis, "author") for axis in axes)]
+
+
 @dataclass(frozen=True, kw_only=True)
 class Scale:
     """One axis in its unit. `ticks` have their labels, in the power of ten that the heading names."""

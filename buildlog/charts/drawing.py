@@ -20,6 +20,7 @@ from typing import Any
 from buildlog.charts.bars import lay_out_bars
 from buildlog.charts.data import Point, System, plain
 from buildlog.charts.layout import SMALL, WIDTH, Curve, Fill, Label, Layout, Mark, lay_out
+from buildlog.charts.shapes import COLOURS, DASHES, FEW, FINE, GRID, IN_PAGE, INK, SHAPES, TONES, style_of
 from buildlog.charts.svg import for_page
 from buildlog.files.whole_file import write_whole
 from buildlog.kinds.chart import BarSpec, Chart
@@ -28,30 +29,10 @@ __all__ = ["CACHE", "System", "draw"]
 
 CACHE = Path(".cache") / "buildlog"
 
-# matplotlib draws with the colour on the left; in the page stands the variable. Okabe and Ito's colours
-# ("Color Universal Design", 2008), orange and sky blue darkened to 3:1 on white; the site's style sheet has
-# those for dark pages.
-_SERIES = ("#0072b2", "#d55e00", "#009e73", "#cc79a7", "#2a8cc4", "#b37a00")
-_INK, _GRID = "#101010", "#d0d0d0"
-_TONES = {"good": "#2b7a3d", "near": "#9a6a00", "bad": "#b3261e"}
-_COLOURS = {
-    **{colour: f"var(--buildlog-c{number}, {colour})" for number, colour in enumerate(_SERIES, start=1)},
-    **{colour: f"var(--buildlog-{tone}, {colour})" for tone, colour in _TONES.items()},
-    _INK: "var(--buildlog-ink, currentColor)",
-    _GRID: "var(--buildlog-grid, rgba(128, 128, 128, 0.28))",
-}
-_DASHES: tuple[Any, ...] = (
-    "solid",
-    (0, (7, 2.5)),
-    (0, (2, 1.6)),
-    (0, (8, 2, 2, 2)),
-    (0, (9, 3)),
-    (0, (4, 2, 1.5, 2)),
-)
-_SHAPES = ("o", "s", "^", "D", "v", "P")
-_FINE = (0, (3, 3))
-# Up to so many points of a curve are shown as larger ones: they stand for themselves.
-_FEW = 30
+# matplotlib has a word for a line without gaps.
+_SOLID = "solid"
+_DASHES: tuple[Any, ...] = tuple((0, dash) if dash else _SOLID for dash in DASHES)
+_FINE = (0, FINE)
 
 
 def draw(
@@ -76,7 +57,7 @@ def draw(
         anchor=anchor,
         title=plain(spec.title, most=400),
         description=_description(spec, layout),
-        colours=_COLOURS,
+        colours=IN_PAGE,
     )
     if kept is not None:
         _keep(kept, svg)
@@ -104,7 +85,8 @@ def _made_by() -> str:
     """What a drawing depends on besides its data: matplotlib's version and our own source."""
     folder = Path(__file__).parent
     own = b"".join(
-        (folder / name).read_bytes() for name in ("bars.py", "drawing.py", "data.py", "layout.py", "svg.py")
+        (folder / name).read_bytes()
+        for name in ("bars.py", "drawing.py", "data.py", "layout.py", "shapes.py", "svg.py")
     )
     return f"matplotlib {metadata.version('matplotlib')} {hashlib.sha256(own).hexdigest()}"
 
@@ -150,7 +132,7 @@ def _drawn(layout: Layout) -> str:
         for fill in layout.fills:
             _draw_fill(axes, fill)
         for stroke in layout.strokes:
-            _line(axes, stroke, colour=_INK, width=1.2)
+            _line(axes, stroke, colour=INK, width=1.2)
         for curve in layout.curves:
             _draw_curve(axes, curve)
         for mark in layout.marks:
@@ -178,7 +160,7 @@ def _write(axes: Any, label: Label) -> None:
         label.x,
         label.y + 0.36 * label.size,
         label.text,
-        color=_INK,
+        color=INK,
         fontsize=label.size,
         ha=sides[label.anchor],
         va="baseline",
@@ -186,7 +168,7 @@ def _write(axes: Any, label: Label) -> None:
     )
 
 
-def _line(axes: Any, points: Sequence[Point], colour: str, width: float, dash: Any = "solid") -> None:
+def _line(axes: Any, points: Sequence[Point], colour: str, width: float, dash: Any = _SOLID) -> None:
     axes.plot(
         [x for x, _ in points],
         [y for _, y in points],
@@ -223,9 +205,9 @@ def _draw_scales(axes: Any, layout: Layout) -> None:
         y = layout.down(layout.y.share_of(value))
         grid += (plot.left, y), (plot.right, y), gap
         _write(axes, Label(text=text, x=plot.left - 6, y=y, anchor="end", size=SMALL))
-    _line(axes, grid, _GRID, 0.8)
+    _line(axes, grid, GRID, 0.8)
     if layout.y.ticks:
-        _line(axes, ((plot.left, layout.base), (plot.right, layout.base)), _INK, 1.0)
+        _line(axes, ((plot.left, layout.base), (plot.right, layout.base)), INK, 1.0)
     _write(
         axes,
         Label(text=layout.x.heading, x=(plot.left + plot.right) / 2, y=plot.bottom + 31, anchor="middle"),
@@ -235,16 +217,14 @@ def _draw_scales(axes: Any, layout: Layout) -> None:
 
 
 def _draw_curve(axes: Any, curve: Curve) -> None:
-    colour = _SERIES[curve.style % len(_SERIES)]
-    # The second time round the colours, every dash and shape has another colour than before.
-    other = (curve.style + curve.style // len(_SERIES)) % len(_DASHES)
+    colour, other = style_of(curve)
     if curve.points_only:
         _dots(
             axes,
             curve.points,
             colour=colour,
-            shape=_SHAPES[other],
-            size=5.2 if len(curve.points) > _FEW else 7.5,
+            shape=SHAPES[other],
+            size=5.2 if len(curve.points) > FEW else 7.5,
         )
     else:
         _line(axes, curve.points, colour=colour, width=1.2 if curve.dense else 1.9, dash=_DASHES[other])
@@ -252,7 +232,7 @@ def _draw_curve(axes: Any, curve: Curve) -> None:
 
 def _draw_fill(axes: Any, fill: Fill) -> None:
     """A closed shape under all lines."""
-    colour = _TONES.get(fill.tone, _INK) if fill.style is None else _SERIES[fill.style % len(_SERIES)]
+    colour = TONES.get(fill.tone, INK) if fill.style is None else COLOURS[fill.style % len(COLOURS)]
     across, down = zip(*fill.points, strict=True)
     axes.fill(across, down, color=colour, alpha=fill.strength, linewidth=0, clip_on=False, zorder=1.5)
 
@@ -260,8 +240,8 @@ def _draw_fill(axes: Any, fill: Fill) -> None:
 def _draw_mark(axes: Any, mark: Mark, layout: Layout) -> None:
     plot = layout.plot
     if mark.x is not None and mark.y is not None:
-        _dots(axes, ((mark.x, mark.y),), colour=_INK, shape="o", size=6.5)
+        _dots(axes, ((mark.x, mark.y),), colour=INK, shape="o", size=6.5)
     elif mark.x is not None:
-        _line(axes, ((mark.x, plot.top), (mark.x, plot.bottom)), colour=_INK, width=1.0, dash=_FINE)
+        _line(axes, ((mark.x, plot.top), (mark.x, plot.bottom)), colour=INK, width=1.0, dash=_FINE)
     elif mark.y is not None:
-        _line(axes, ((plot.left, mark.y), (plot.right, mark.y)), colour=_INK, width=1.0, dash=_FINE)
+        _line(axes, ((plot.left, mark.y), (plot.right, mark.y)), colour=INK, width=1.0, dash=_FINE)

@@ -390,6 +390,17 @@ class BlockResult:
             found.extend((output, key) for key in keys)
         return found
 
+    def remarks(self) -> list[tuple[str, tuple[str, ...]]]:
+        """Each remark once, with the cases that it is about (none where it is about all)."""
+        cases_of: dict[str, dict[str, None]] = {}
+        for case in self.cases.values():
+            for remark in case.remarks:
+                cases_of.setdefault(remark, {})[case.name] = None
+        return [
+            (remark, () if len(cases) == len(self.cases) else tuple(cases))
+            for remark, cases in cases_of.items()
+        ]
+
     def value(self, case: str, name: str, key: str = "") -> Value | str | None:
         """The value of one cell, or None where that case has none."""
         value = self.cases[case].values.get(name)

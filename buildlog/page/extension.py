@@ -72,6 +72,7 @@ from buildlog.render import (
 from buildlog.render.card import cautions_of
 from buildlog.render.decision import render_way_up
 from buildlog.render.identity_cache import IdentityCache
+from buildlog.render.own_numbers import NO_OWN_NUMBERS, OwnNumbers
 
 IN_MEMORY = "-"
 """The key of a page that is no file."""
@@ -121,7 +122,8 @@ class BuildlogExtension(Extension):
     finds there what other extensions and plugins have changed. `drawing` is called before each chart. `cache`
     outlives a build; where HTML is `deferred`, the adapter finishes the pages with it. `apart` collects the
     pages that show something of which no proof has told: they rest on more than their file. `scripts` are the
-    addresses, from this page, of what it loads if anything is put into it.
+    addresses, from this page, of what it loads if anything is put into it. `own_numbers` says of blocks, by
+    page and id, whether their cards take a reader's own numbers.
     """
 
     def __init__(self, **options: Any) -> None:
@@ -142,6 +144,7 @@ class BuildlogExtension(Extension):
         self.deferred: DeferredHtml | None = None
         self.apart: set[str] = set()
         self.scripts: Sequence[str] = ()
+        self.own_numbers: Mapping[tuple[str, str], OwnNumbers] = {}
         super().__init__(**options)
 
     def extendMarkdown(self, md: Markdown) -> None:
@@ -367,11 +370,14 @@ class _Blocks(Preprocessor):
                 result, foretold = self._only_its_faults(result), []
             seen.add(result.id)
             work.note(result.faults)
+            yours = work.extension.own_numbers.get((result.page, result.id), NO_OWN_NUMBERS)
             card = work.cache.get(
                 ("card", work.key, place),
                 (result, *(one.predicted.block for one in foretold)),
-                partial(render_card, result, draw=work.draw, cautioned=cautioned, foretold=foretold),
-                like=cautioned,
+                partial(
+                    render_card, result, draw=work.draw, cautioned=cautioned, foretold=foretold, yours=yours
+                ),
+                like=(cautioned, yours),
             )
             cautioned = {**cautions_of(result), **cautioned}
             first, last = fence.line - 1 - work.shift, fence.end_line - work.shift

@@ -12,7 +12,8 @@ from buildlog.render.chart import Draw, DrawnChart, draw_charts
 from buildlog.render.decision import decision_table
 from buildlog.render.download import downloads
 from buildlog.render.foretold import render_foretold
-from buildlog.render.inputs import input_rows, name_cases
+from buildlog.render.inputs import input_rows
+from buildlog.render.own_numbers import NO_OWN_NUMBERS, OwnNumbers
 from buildlog.render.pieces import Rendered, render
 from buildlog.render.sureness import NOT_UNCERTAIN, sureness
 from buildlog.render.sweep import sweep_table
@@ -38,8 +39,10 @@ def render_card(
     draw: Draw | None = None,
     cautioned: Mapping[str, str] | None = None,
     foretold: Sequence[Foretold] = (),
+    yours: OwnNumbers = NO_OWN_NUMBERS,
 ) -> Rendered:
-    """The card of a block. `foretold` are the predictions that its results are set beside.
+    """The card of a block. `foretold` are the predictions that its results are set beside; `yours` says
+    whether it takes a reader's own numbers.
 
     `show` of the block says what is in it: the table (folded away rather than left out, because figures
     lead to its rows), the chart, the working, the inputs. `cautioned` are the cautions whose text already
@@ -57,11 +60,12 @@ def render_card(
         anchor=card_anchor(block.id) if block.id else "",
         computed=computed,
         faults=block.faults,
-        remarks=_remarks(block),
+        remarks=block.remarks(),
         cautions=[hazard for hazard in hazards if hazard.id not in said],
         cautions_named=[(hazard, said.get(hazard.id, caution_anchor(hazard.id))) for hazard in hazards],
         caution_anchor=caution_anchor,
         sweep_anchor=sweep_anchor,
+        yours=yours if computed else NO_OWN_NUMBERS,
         foretold=render_foretold(block, foretold, draw) if computed else None,
         **(_results_in(block, draw) if computed else _NO_RESULTS),
     )
@@ -108,15 +112,6 @@ def _hazards_of(block: BlockResult) -> list[Hazard]:
     if block.calculator is None:
         return []
     return [HAZARDS[name] for name in block.calculator.hazards]
-
-
-def _remarks(block: BlockResult) -> list[tuple[str, tuple[str, ...]]]:
-    """Each remark once, with the cases that it is about (none where it is about all)."""
-    cases_of: dict[str, list[str]] = {}
-    for case in block.cases.values():
-        for remark in case.remarks:
-            cases_of.setdefault(remark, []).append(case.name)
-    return [(remark, name_cases(block, cases)) for remark, cases in cases_of.items()]
 
 
 def cautions_of(block: BlockResult) -> dict[str, str]:

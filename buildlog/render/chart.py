@@ -9,14 +9,13 @@ from math import isfinite
 
 from markupsafe import Markup
 
-from buildlog.charts.data import System, thinned, unit_of
+from buildlog.charts.data import System, other_systems, thinned, unit_of
 from buildlog.diagnostics import Refused
 from buildlog.figures.labels import write_number
 from buildlog.kinds.chart import Axis, Bar, BarSpec, Chart, ChartSpec, Marker, Zone
 from buildlog.render.pieces import ready
 
 MOST_ROWS = 60
-_SYSTEMS: tuple[System, ...] = ("metric", "us")
 
 
 Draw = Callable[[Chart, str, System], str]
@@ -32,16 +31,6 @@ class ChartTable:
     curves: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
     markers: tuple[tuple[str, str], ...]
     left_out: int = 0
-
-
-def other_systems(spec: Chart) -> list[System]:
-    """The systems of units in which an axis has another unit than the chart's own."""
-    axes = (spec.x,) if isinstance(spec, BarSpec) else (spec.x, spec.y)
-    return [
-        system
-        for system in _SYSTEMS
-        if any(unit_of(axis, system) != unit_of(axis, "author") for axis in axes)
-    ]
 
 
 def _heading(axis: Axis, system: System) -> str:

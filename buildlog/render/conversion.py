@@ -12,16 +12,19 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 from math import inf
+from typing import Protocol
 
 from buildlog.diagnostics import Refused
 from buildlog.figures import units
-from buildlog.figures.agreement import Computed, Tolerance, judge
+from buildlog.figures.agreement import Computed, Tolerance, Verdict, judge
 from buildlog.figures.labels import plain
 from buildlog.figures.numbers import MINUS, NO_BREAK_SPACE, WrittenNumber
 from buildlog.figures.stated import Stated, parse
 from buildlog.figures.systems import FEWEST_DIGITS, decimals_of, other_unit, to_other, write_rounded
 from buildlog.figures.units import Unit
-from buildlog.proof.judging import Judged
+from buildlog.kinds.results import Value
+from buildlog.reading.blocks import SourceEntry
+from buildlog.reading.facts import Fact
 
 FRACTION_DIGITS = 3
 """Significant digits of a converted fraction or compound."""
@@ -42,7 +45,28 @@ class OtherLabel:
     system: str
 
 
-def other_label(judged: Judged) -> OtherLabel | None:
+class Labelled(Protocol):
+    """What is converted: a label with what it was compared with. A judged figure is one."""
+
+    @property
+    def text(self) -> str: ...
+    @property
+    def agrees(self) -> bool: ...
+    @property
+    def value(self) -> Value | None: ...
+    @property
+    def verdict(self) -> Verdict | None: ...
+    @property
+    def versus(self) -> str: ...
+    @property
+    def title(self) -> str: ...
+    @property
+    def source(self) -> SourceEntry | None: ...
+    @property
+    def fact(self) -> Fact | None: ...
+
+
+def other_label(judged: Labelled) -> OtherLabel | None:
     """A figure's label in the other system, in the author's own words; None where it stays as it is.
 
     It states what the author stated, and is judged like the author's. Where rounding alone would make a
@@ -73,7 +97,7 @@ def other_label(judged: Judged) -> OtherLabel | None:
     return OtherLabel(written, unit.system)
 
 
-def _read(judged: Judged, text: str) -> tuple[Stated, Unit, Unit] | None:
+def _read(judged: Labelled, text: str) -> tuple[Stated, Unit, Unit] | None:
     """What a label states, its unit and that of the other system; None where it stays as it is."""
     try:
         stated = parse(text)
@@ -89,7 +113,7 @@ def _read(judged: Judged, text: str) -> tuple[Stated, Unit, Unit] | None:
     return None if other is None else (stated, unit, other)
 
 
-def _of_fluid(judged: Judged, unit: Unit, largest: float) -> Unit | None:
+def _of_fluid(judged: Labelled, unit: Unit, largest: float) -> Unit | None:
     """What a filling in litres that is cited or told is measured in: oil is bought by the quart. What was
     computed in litres is the room of something, and what names a displacement is one."""
     if judged.source is None or unit.name != "litre":
@@ -102,7 +126,7 @@ def _of_fluid(judged: Judged, unit: Unit, largest: float) -> Unit | None:
 
 
 def _of_plain(
-    judged: Judged, text: str, stated: Stated, values: list[float], other: Unit, share: float
+    judged: Labelled, text: str, stated: Stated, values: list[float], other: Unit, share: float
 ) -> str | None:
     """A plain figure that rounding alone makes disagree: the computed value, to the author's digits.
 
@@ -136,7 +160,7 @@ def _numbers(stated: Stated) -> list[WrittenNumber]:
     return [stated.low]
 
 
-def _unit_of(judged: Judged, stated: Stated) -> Unit | None:
+def _unit_of(judged: Labelled, stated: Stated) -> Unit | None:
     if judged.verdict is not None:
         return judged.verdict.unit
     if not stated.unit:
@@ -209,7 +233,7 @@ def _put(text: str, stated: Stated, written: list[str], other: Unit) -> str:
     return made
 
 
-def _agrees(judged: Judged, written: str, decimals: int, unit: Unit) -> bool:
+def _agrees(judged: Labelled, written: str, decimals: int, unit: Unit) -> bool:
     """Whether a label in `unit` agrees with the computed value, the author's tolerance aside.
 
     An integer that was rounded to tens or hundreds is off by up to half of one.

@@ -220,6 +220,7 @@ _STYLES = (
     "decision.css",
     "figure.css",
     "units.css",
+    "yours.css",
     "page.css",
     "picture.css",
     "print.css",
@@ -239,6 +240,11 @@ def script() -> str:
 def ledger_script() -> str:
     """The script that sorts long tables and looks for words in them; for pages that have any."""
     return _assets(["ledger.js"])
+
+
+def own_numbers_script() -> str:
+    """The script that takes a reader's own numbers into cards; for pages whose cards take them."""
+    return _assets(["yours.js"])
 
 
 def _assets(names: Iterable[str]) -> str:

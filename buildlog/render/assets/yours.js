@@ -1,0 +1,654 @@
+// Takes a reader's own numbers: computes a card again with them, and shows what they change. The page's own
+// Python does it, here in the browser; it is loaded when the fold is opened first, from this site alone. What
+// a reader types is data: it is only ever shown as text. Nothing is stored but in the address.
+(() => {
+  "use strict";
+  const root = document.documentElement;
+  const folder = new URL("buildlog/own/", document.currentScript.src);
+  const WORDS = {
+    loading: (number, all) => `Loading the calculation: file ${number} of ${all}.`,
+    starting: "Starting the calculation.",
+    again: "Try again",
+    missing: "The calculation could not be loaded, so nothing can be computed here.",
+    broken: "The calculation does not run in this browser, so nothing can be computed here.",
+    differs: (row) => `This browser computes another number than the page shows (${row}), so it offers nothing.`,
+    intro: "Type your own values, with their units. Only this card and the figures that rest on it are " +
+      "computed again. Nothing you type leaves this browser.",
+    allCases: "For every case",
+    back: "Back to the author’s",
+    link: "Copy a link with these numbers",
+    copied: "The link is copied.",
+    byHand: "A link with these numbers, to copy",
+    reset: "Reset: the author’s numbers",
+    banner: "With your own numbers, not the author’s.",
+    yours: "yours:",
+    noLonger: "no longer so",
+    authors: "The author’s numbers again.",
+    faulty: (count) => `${count === 1 ? "One value" : count + " values"} cannot be used, so nothing is computed: ` +
+      "the card shows the author’s numbers.",
+    same: "Computed with your numbers: no result changes.",
+    changed: (count, all) => `Computed with your numbers: ${count} of ${all} values ` +
+      `${count === 1 ? "differs" : "differ"} from the author’s.`,
+    added: (count) => ` ${count} ${count === 1 ? "row is" : "rows are"} new; below the form.`,
+    figures: (count) => ` So ${count === 1 ? "does one figure" : `do ${count} figures`} of the text.`,
+    instead: (what, now, before) => ` ${what}: ${now}, the author’s ${before}.`,
+    unknown: (names) => `The link has numbers for what is not here, which were left out: ${names}.`,
+    none: "no value",
+    more: "Results that the author’s card does not have",
+    drawn: "The chart cannot be drawn with your numbers:",
+  };
+  const MOST_TOLD = 3;
+  const PAUSE = 700;
+
+  // --- what the scripts that are loaded hand over ---------------------------------------------
+
+  const own = (window.buildlogOwn = window.buildlogOwn || {});
+  const taken = new Map();
+  own.take = (block, made) => taken.set(block, made);
+
+  const loading = new Map();
+  function load(name) {
+    if (loading.has(name)) return loading.get(name);
+    const promise = new Promise((resolve, reject) => {
+      const script = document.createElement("script");
+      script.src = new URL(name, folder).href;
+      script.onload = resolve;
+      script.onerror = () => {
+        loading.delete(name);
+        script.remove();
+        reject(new Error(name));
+      };
+      document.head.append(script);
+    });
+    loading.set(name, promise);
+    return promise;
+  }
+  const pause = () => new Promise((resolve) => { setTimeout(resolve, 30); });
+
+  // --- elements -------------------------------------------------------------------------------
+
+  function make(tag, attributes = {}, ...children) {
+    const element = document.createElement(tag);
+    for (const [name, value] of Object.entries(attributes)) {
+      if (value === true) element.setAttribute(name, "");
+      else if (value !== false && value !== "") element.setAttribute(name, value);
+    }
+    element.append(...children);
+    return element;
+  }
+  const span = (name, ...children) => make("span", { class: name }, ...children);
+  const seen = (node) => node.textContent.replace(/\s+/g, " ").trim();
+
+  function number(said) {
+    const shown = span("buildlog-number", said.number);
+    if (said.margin) shown.append(span("buildlog-margin", " " + said.margin));
+    return shown;
+  }
+  function pair(ours, other) {
+    return [span("buildlog-own", ours), span("buildlog-other", span("buildlog-bracket", " ("), other,
+      span("buildlog-bracket", ")"))];
+  }
+  function both(said, system) {
+    if (!said.other) return number(said);
+    return span("buildlog-both buildlog-in-" + system, ...pair(number(said), number(said.other)));
+  }
+  function valueOf(cell, row) {
+    if (!cell || !cell.number) return span("buildlog-none", "–");
+    const shown = both(cell, row.system);
+    if (!cell.limit) return shown;
+    return span("buildlog-" + cell.limit, shown, span("buildlog-hidden", ` ${cell.limit} its limit`));
+  }
+  function changeOf(change, row) {
+    if (!change) return [span("buildlog-none", "–")];
+    if (change.same) return [span("buildlog-none", "same")];
+    const parts = [both(change, row.system)];
+    if (change.unit) parts.push("\u00a0" + change.unit);
+    if (change.percent) parts.push(" ", span("buildlog-percent", change.percent));
+    return parts;
+  }
+  const inWords = (cell, row) => {
+    if (!cell || !cell.number) return WORDS.none;
+    return [cell.number, cell.margin, row.unit].filter(Boolean).join(" ");
+  };
+  const same = (one, other) => JSON.stringify(one) === JSON.stringify(other);
+
+  // --- what is put into the page, and taken out again -------------------------------------------
+
+  class Planted {
+    constructor() { this.undone = []; }
+
+    /** Show other nodes in place of these, which stay there for paper. */
+    swap(nodes, ...fresh) {
+      const kept = span("buildlog-authors"), mine = span("buildlog-mine", ...fresh);
+      nodes[0].before(mine, kept);
+      kept.append(...nodes);
+      this.undone.push(() => { mine.remove(); kept.replaceWith(...kept.childNodes); });
+    }
+    fill(element, ...fresh) {
+      if (!element.childNodes.length) element.append("");
+      this.swap([...element.childNodes], ...fresh);
+    }
+    add(place, node) {
+      place.after(node);
+      this.undone.push(() => node.remove());
+    }
+    append(element, before, node) {
+      element.insertBefore(node, before);
+      this.undone.push(() => node.remove());
+    }
+    mark(element, name) {
+      const had = element.hasAttribute("class");
+      if (element.classList.contains(name)) return;
+      element.classList.add(name);
+      this.undone.push(() => {
+        element.classList.remove(name);
+        if (!had) element.removeAttribute("class");
+      });
+    }
+    undo() {
+      for (const one of this.undone.reverse()) one();
+      this.undone = [];
+    }
+  }
+
+  // --- one card ---------------------------------------------------------------------------------
+
+  class OwnNumbers {
+    constructor(fold) {
+      this.fold = fold;
+      this.card = fold.closest(".buildlog-card");
+      this.block = this.card.id.replace(/^calc-/, "");
+      this.planted = new Planted();
+      this.fields = new Map();
+      this.asked = "{}";
+      this.opened = null;
+      fold.addEventListener("toggle", () => { if (fold.open) this.open(); });
+    }
+
+    open() {
+      this.opened = this.opened || this.begin();
+      return this.opened;
+    }
+
+    async begin() {
+      const bar = make("progress", { "aria-hidden": "true", value: 0, max: 1 });
+      const line = make("p", { role: "status", class: "buildlog-yours-progress" }), text = span("");
+      line.append(text, bar);
+      const box = make("div", { class: "buildlog-yours-box" }, line);
+      this.fold.append(box);
+      const refuse = (words) => {
+        const again = make("button", { type: "button" }, WORDS.again);
+        again.addEventListener("click", () => {
+          box.remove();
+          this.opened = null;
+          this.open();
+        });
+        box.replaceChildren(make("p", { role: "alert" }, words), again);
+      };
+      try {
+        text.textContent = WORDS.loading(1, "…");
+        await load(this.fold.dataset.own);
+        this.made = taken.get(this.block);
+        const { scripts } = this.made;
+        bar.max = scripts.length + 1;
+        for (const [at, name] of scripts.entries()) {
+          bar.value = at + 1;
+          text.textContent = WORDS.loading(at + 2, scripts.length + 1);
+          await load(name);
+        }
+      } catch {
+        return refuse(WORDS.missing);
+      }
+      bar.removeAttribute("value");
+      text.textContent = WORDS.starting;
+      await pause();
+      try {
+        await window.buildlogReady;
+        this.marks = this.findMarks();
+        this.first = this.ask({});
+        if (this.first.faults.length) throw new Error(this.first.faults[0].text);
+      } catch (error) {
+        console.error(error);
+        return refuse(WORDS.broken);
+      }
+      const other = this.differing(this.first.shown);
+      if (other) return refuse(WORDS.differs(other));
+      box.replaceChildren(this.makeForm());
+    }
+
+    ask(changes) {
+      const figures = this.marks.map((mark) => ({
+        label: this.labelOf(mark), of: mark.dataset.of, case: mark.dataset.case || "",
+        versus: mark.dataset.versus || "", versus_case: mark.dataset.versusCase || "",
+        unit: mark.dataset.unit || "",
+      }));
+      const answer = window.buildlogAnswer(JSON.stringify(this.made.description),
+        JSON.stringify({ changes, figures }));
+      return JSON.parse(answer);
+    }
+
+    findMarks() {
+      return [...document.querySelectorAll(".buildlog-mark[data-of]")].filter((mark) =>
+        mark.dataset.of.startsWith(this.block + ".") && !("at" in mark.dataset));
+    }
+    labelOf(mark) {
+      const label = mark.querySelector(".buildlog-figure");
+      return (label.querySelector(".buildlog-own") || label).textContent;
+    }
+
+    // --- where things are ---
+
+    cellsOf(anchor, cases) {
+      const row = document.getElementById(anchor);
+      if (!row) return null;
+      if (row.tagName === "TD") return { row, cells: new Map([[cases[0], row]]), change: null };
+      const all = [...row.cells].filter((cell) => cell.tagName === "TD");
+      const cells = new Map(all.filter((cell) => "case" in cell.dataset).map((cell) => [cell.dataset.case, cell]));
+      const change = all.find((cell) => cell.classList.contains("buildlog-change")) || null;
+      if (!cells.size && cases.length === 1) cells.set(cases[0], all[0]);
+      return { row, cells, change, forAll: cells.size ? null : all[0] };
+    }
+
+    /** The content of a case's cell: its value, and where that stands under it the change. */
+    content(row, name, there) {
+      const cell = row.cells[name], parts = [valueOf(cell, row)];
+      if (cell && cell.change && !there.change && !there.forAll) {
+        parts.push("\n", span("buildlog-below", ...changeOf(cell.change, row)));
+      }
+      return parts;
+    }
+
+    /** The first row where the browser's answer to no changes is not what the page shows; "" for none. */
+    differing(shown) {
+      for (const [anchor, row] of Object.entries(shown.rows)) {
+        const there = this.cellsOf(anchor, shown.cases);
+        if (!there) return row.label;
+        const [first] = shown.cases;
+        const cells = there.forAll ? new Map([[first, there.forAll]]) : there.cells;
+        for (const [name, cell] of cells) {
+          if (seen(make("i", {}, ...this.content(row, name, there))) !== seen(cell)) return row.label;
+        }
+      }
+      return "";
+    }
+
+    // --- the form ---
+
+    makeForm() {
+      const { fields } = this.made.description;
+      this.status = make("p", { role: "status", class: "buildlog-yours-status" });
+      this.more = make("div");
+      const form = make("form", { class: "buildlog-yours-form", autocomplete: "off", novalidate: true,
+        "aria-label": "Your own numbers: " + seen(this.card.querySelector(".buildlog-title")) });
+      form.append(make("p", { class: "buildlog-note-line" }, WORDS.intro));
+      const cases = [...new Set(fields.map((field) => field.case))];
+      for (const name of cases) {
+        const group = make("fieldset", {});
+        if (cases.length > 1) group.append(make("legend", {}, name || WORDS.allCases));
+        const grid = make("div", { class: "buildlog-yours-fields" });
+        grid.append(...fields.filter((field) => field.case === name).map((field) => this.makeField(field)));
+        group.append(grid);
+        form.append(group);
+      }
+      const link = make("button", { type: "button" }, WORDS.link);
+      link.addEventListener("click", () => this.copyLink());
+      const reset = make("button", { type: "button" }, WORDS.reset);
+      reset.addEventListener("click", () => this.reset());
+      this.link = make("p", { class: "buildlog-yours-link", hidden: true });
+      form.append(this.more, this.status, make("p", { class: "buildlog-yours-buttons" }, link, reset), this.link);
+      form.addEventListener("submit", (event) => { event.preventDefault(); this.compute(); });
+      form.addEventListener("input", () => {
+        clearTimeout(this.timer);
+        this.timer = setTimeout(() => this.compute(), PAUSE);
+      });
+      form.addEventListener("change", () => this.compute());
+      return form;
+    }
+
+    makeField(field) {
+      const id = `yours-${this.block}-${this.fields.size + 1}`;
+      const about = [field.range, field.origin].filter(Boolean).join("; ");
+      let control;
+      if (field.choices && field.choices.length) {
+        control = make("select", { id });
+        for (const [value, words] of field.choices) control.add(new Option(words || value, value));
+      } else if (field.written.includes("\n")) {
+        control = make("textarea", { id, rows: Math.min(12, field.written.split("\n").length), spellcheck: "false" });
+      } else {
+        control = make("input", { id, type: "text", spellcheck: "false", autocomplete: "off" });
+      }
+      control.value = field.written;
+      const fault = make("p", { id: id + "-fault", class: "buildlog-yours-fault", hidden: true });
+      const back = make("button", { type: "button", class: "buildlog-yours-back", hidden: true,
+        "aria-label": `${WORDS.back} ${field.written}: ${field.label}` }, `${WORDS.back} ${field.written}`);
+      back.addEventListener("click", () => {
+        control.value = field.written;
+        control.focus();
+        this.compute();
+      });
+      const label = make("label", { for: id }, field.label);
+      if (field.unit) label.append(" ", span("buildlog-unit", field.unit));
+      const box = make("div", { class: "buildlog-yours-field" }, label, control, fault, back);
+      const described = [id + "-fault"];
+      if (about) {
+        box.append(make("p", { id: id + "-about", class: "buildlog-note-line" }, about));
+        described.push(id + "-about");
+      }
+      control.setAttribute("aria-describedby", described.join(" "));
+      this.fields.set(field.id, { field, control, fault, back });
+      return box;
+    }
+
+    // --- computing ---
+
+    changes() {
+      const found = {};
+      for (const [id, { field, control, back }] of this.fields) {
+        const typed = control.value.trim(), changed = typed !== field.written.trim();
+        back.hidden = !changed;
+        if (changed) found[id] = typed;
+      }
+      return found;
+    }
+
+    compute() {
+      clearTimeout(this.timer);
+      const changes = this.changes(), asked = JSON.stringify(changes);
+      if (asked === this.asked) return;
+      this.asked = asked;
+      this.link.hidden = true;
+      this.restore();
+      remember();
+      if (asked === "{}") return this.say(WORDS.authors);
+      let answer;
+      try {
+        answer = this.ask(changes);
+      } catch (error) {
+        console.error(error);
+        return this.say(WORDS.broken);
+      }
+      if (answer.faults.length) return this.showFaults(answer.faults);
+      this.plant(answer.shown);
+    }
+
+    say(text) { this.status.textContent = text; }
+
+    showFaults(faults) {
+      const apart = [];
+      for (const { field, text } of faults) {
+        const known = this.fields.get(field);
+        if (!known) { apart.push(text); continue; }
+        known.fault.textContent = [known.fault.textContent, text].filter(Boolean).join(" ");
+        known.fault.hidden = false;
+        known.control.setAttribute("aria-invalid", "true");
+      }
+      this.say([WORDS.faulty(Math.max(1, faults.length - apart.length)), ...apart].join(" "));
+    }
+
+    reset() {
+      for (const { field, control } of this.fields.values()) control.value = field.written;
+      this.asked = "";
+      this.compute();
+    }
+
+    restore() {
+      this.planted.undo();
+      this.more.replaceChildren();
+      for (const { control, fault } of this.fields.values()) {
+        control.removeAttribute("aria-invalid");
+        fault.textContent = "";
+        fault.hidden = true;
+      }
+    }
+
+    plant(shown) {
+      const before = this.first.shown, told = [], extra = [];
+      let count = 0, all = 0;
+      for (const [anchor, row] of Object.entries(shown.rows)) {
+        const there = this.cellsOf(anchor, before.cases), old = before.rows[anchor];
+        if (!there || !old) { extra.push(row); continue; }
+        for (const name of shown.cases) {
+          all += 1;
+          if (same(row.cells[name], old.cells[name])) continue;
+          count += 1;
+          const what = there.cells.size > 1 || there.forAll ? `${row.label}, ${name}` : row.label;
+          told.push({ row: there.row, text: WORDS.instead(what, inWords(row.cells[name], row),
+            inWords(old.cells[name], old)) });
+        }
+        this.plantRow(shown.cases, row, old, there);
+      }
+      for (const [anchor, old] of Object.entries(before.rows)) {
+        if (anchor in shown.rows) continue;
+        const there = this.cellsOf(anchor, before.cases);
+        this.plantRow(before.cases, { ...old, cells: {} }, old, there);
+        count += 1;
+      }
+      this.plantWords(shown, before);
+      this.plantRemarks(shown, before);
+      this.plantCharts(shown, before);
+      const figures = this.plantFigures(shown, before);
+      this.listMore(extra, shown.cases);
+      this.markCard();
+      const rested = new Set(this.marks.map((mark) => (mark.querySelector("a.buildlog-figure") || {}).hash));
+      const rank = ({ row }) => (rested.has("#" + row.id) ? 0 : 2) + (row.checkVisibility() ? 0 : 1);
+      told.sort((one, other) => rank(one) - rank(other));
+      let text = count ? WORDS.changed(count, all) : extra.length ? "" : WORDS.same;
+      if (figures) text += WORDS.figures(figures);
+      if (extra.length) text += WORDS.added(extra.length);
+      this.say(text + told.slice(0, MOST_TOLD).map((one) => one.text).join(""));
+    }
+
+    plantRow(cases, row, old, there) {
+      if (there.forAll) {
+        if (cases.every((name) => same(row.cells[name], old.cells[name]))) return;
+        const lines = cases.map((name) => span("buildlog-below", make("i", {}, name), " ", valueOf(row.cells[name], row)));
+        const alike = cases.every((name) => (row.cells[name] || {}).number === (row.cells[cases[0]] || {}).number);
+        return this.planted.fill(there.forAll, ...(alike ? [valueOf(row.cells[cases[0]], row)] : lines));
+      }
+      for (const [name, cell] of there.cells) {
+        const now = this.content(row, name, there), then = this.content(old, name, there);
+        if (seen(make("i", {}, ...now)) !== seen(make("i", {}, ...then))) this.planted.fill(cell, ...now);
+      }
+      const last = cases[cases.length - 1];
+      if (!there.change) return;
+      const now = (row.cells[last] || {}).change, then = (old.cells[last] || {}).change;
+      if (!same(now, then)) this.planted.fill(there.change, ...changeOf(now, row));
+    }
+
+    plantWords(shown, before) {
+      for (const anchor of new Set([...Object.keys(shown.words), ...Object.keys(before.words)])) {
+        const texts = shown.words[anchor] || [], place = document.getElementById(anchor);
+        if (!place || same(texts, before.words[anchor])) continue;
+        const nodes = [...place.childNodes].slice(1), fresh = [" "];
+        texts.forEach(([name, text], at) => {
+          if (at) fresh.push("; ");
+          if (name) fresh.push(make("i", {}, name), " ");
+          fresh.push(text);
+        });
+        if (!texts.length) fresh.push("–");
+        this.planted.swap(nodes, ...fresh);
+      }
+    }
+
+    plantRemarks(shown, before) {
+      if (same(shown.remarks, before.remarks)) return;
+      const old = [...this.card.querySelectorAll(".buildlog-remark")];
+      for (const one of old) this.planted.mark(one, "buildlog-authors-only");
+      let place = old[old.length - 1] || this.card.querySelector(".buildlog-head");
+      for (const [text, cases] of shown.remarks) {
+        const remark = make("p", { class: "buildlog-remark buildlog-mine-only" });
+        if (cases.length) remark.append(make("i", {}, cases.join(", ")), " ");
+        remark.append(text);
+        this.planted.add(place, remark);
+        place = remark;
+      }
+    }
+
+    plantCharts(shown, before) {
+      const figures = [...this.card.querySelectorAll(".buildlog-chart")];
+      if (figures.length !== before.charts.filter((chart) => chart.views).length) return;
+      let at = 0;
+      before.charts.forEach((old, place) => {
+        if (!old.views) return;
+        const figure = figures[at], chart = shown.charts[place];
+        at += 1;
+        if (!chart || same(chart, old)) return;
+        const caption = figure.querySelector("figcaption");
+        if (!chart.views) {
+          this.planted.fill(caption, `${WORDS.drawn} ${chart.refusal || WORDS.none}`);
+          for (const svg of figure.querySelectorAll("svg")) this.planted.mark(svg, "buildlog-authors-only");
+          return;
+        }
+        this.planted.fill(caption, `${chart.title}. ${chart.description}`);
+        const drawn = [...figure.querySelectorAll(".buildlog-drawn")];
+        drawn.forEach((box, number) => {
+          const svg = box.querySelector("svg"), view = chart.views[number] || chart.views[0];
+          this.planted.mark(svg, "buildlog-authors-only");
+          this.planted.add(svg, draw(view, chart, svg));
+        });
+      });
+    }
+
+    plantFigures(shown, before) {
+      let count = 0;
+      this.marks.forEach((mark, at) => {
+        const now = shown.figures[at], then = before.figures[at];
+        if (!then || same(now, then)) return;
+        count += 1;
+        const would = span("buildlog-mine-only buildlog-would", ` ${WORDS.yours} `);
+        if (!now) would.append(WORDS.none);
+        else {
+          let { text } = now;
+          const way = now.way && then.way && now.way !== then.way && !text.endsWith(now.way) ? " " + now.way : "";
+          if (now.other) {
+            would.append(span("buildlog-both buildlog-in-" + now.system, ...pair(text + way, now.other + way)));
+          } else would.append(text + way);
+          if (then.holds && !now.holds && !way) would.append(", " + WORDS.noLonger);
+        }
+        this.planted.append(mark, mark.querySelector(".buildlog-note"), would);
+      });
+      return count;
+    }
+
+    /** Rows that came with a reader's numbers stand in the form: the author's card has no place for them. */
+    listMore(rows, cases) {
+      if (!rows.length) return;
+      const head = make("tr", {}, make("th", { scope: "col" }, "Result"), ...cases.map((name) =>
+        make("th", { scope: "col", class: "buildlog-value" }, name || "result")));
+      const body = rows.map((row) => make("tr", {}, make("th", { scope: "row" }, row.label, " ",
+        span("buildlog-unit", row.unit)), ...cases.map((name) =>
+        make("td", { class: "buildlog-value" }, valueOf(row.cells[name], row)))));
+      this.more.append(make("div", { class: "buildlog-scroll", role: "group", tabindex: "0", "aria-label": WORDS.more },
+        make("table", { class: "buildlog-table" }, make("caption", {}, WORDS.more), make("thead", {}, head),
+          make("tbody", {}, ...body))));
+    }
+
+    markCard() {
+      this.planted.mark(this.card, "buildlog-changed");
+      const back = make("button", { type: "button" }, WORDS.reset);
+      back.addEventListener("click", () => {
+        this.fold.open = true;
+        this.fold.querySelector("summary").focus();
+        this.reset();
+      });
+      const banner = make("p", { class: "buildlog-mine-only buildlog-yours-banner" },
+        make("strong", {}, WORDS.banner), " ", back);
+      this.planted.add(this.card.querySelector(".buildlog-head"), banner);
+    }
+
+    // --- the link ---
+
+    copyLink() {
+      const address = addressWith([this]);
+      this.link.hidden = false;
+      const shown = make("input", { type: "text", readonly: true, "aria-label": WORDS.byHand });
+      shown.value = address;
+      this.link.replaceChildren(shown);
+      const copying = navigator.clipboard ? navigator.clipboard.writeText(address) : Promise.reject(new Error());
+      copying.then(() => this.say(WORDS.copied), () => { shown.focus(); shown.select(); });
+    }
+
+    pairs() {
+      return Object.entries(this.fields.size ? this.changes() : {});
+    }
+
+    async take(wanted) {
+      this.fold.open = true;
+      await this.open();
+      if (!this.fields.size) return;
+      const unknown = [];
+      for (const { field, control } of this.fields.values()) control.value = field.written;
+      for (const [id, text] of wanted) {
+        const known = this.fields.get(id);
+        if (known) known.control.value = text;
+        else unknown.push(id);
+      }
+      this.compute();
+      if (unknown.length) this.say(this.status.textContent + " " + WORDS.unknown(unknown.join(", ")));
+      this.card.scrollIntoView({ block: "start" });
+    }
+  }
+
+  const TAGS = new Set(["path", "text"]);
+  function draw(view, chart, like) {
+    const space = "http://www.w3.org/2000/svg";
+    const svg = document.createElementNS(space, "svg");
+    svg.setAttribute("viewBox", view.box);
+    svg.setAttribute("role", "img");
+    svg.setAttribute("aria-label", `${WORDS.banner} ${chart.title}`);
+    svg.setAttribute("class", "buildlog-drawing buildlog-mine-only");
+    svg.setAttribute("style", like.getAttribute("style") || "");
+    for (const [tag, attributes, text] of view.shapes) {
+      if (!TAGS.has(tag)) continue;
+      const shape = document.createElementNS(space, tag);
+      for (const [name, value] of Object.entries(attributes)) {
+        if (name === "fill" || name === "stroke") shape.style.setProperty(name, value);
+        else shape.setAttribute(name, value);
+      }
+      shape.textContent = text;
+      svg.append(shape);
+    }
+    return svg;
+  }
+
+  // --- the address --------------------------------------------------------------------------------
+
+  const KEY = "yours";
+  const cards = [];
+
+  function addressWith(some) {
+    const said = new URLSearchParams();
+    for (const one of some) {
+      const pairs = one.pairs();
+      if (!pairs.length) continue;
+      said.append(KEY, one.block);
+      for (const [id, text] of pairs) said.append(id, text);
+    }
+    return location.href.split("#")[0] + (said.size ? "#" + said : "");
+  }
+  function remember() {
+    if (!location.hash.startsWith(`#${KEY}=`) && !cards.some((card) => card.pairs().length)) return;
+    try { history.replaceState(history.state, "", addressWith(cards)); } catch { /* the address stays */ }
+  }
+  async function follow() {
+    if (!location.hash.startsWith(`#${KEY}=`)) return;
+    const wanted = [];
+    for (const [name, text] of new URLSearchParams(location.hash.slice(1))) {
+      if (name === KEY) wanted.push({ block: text, pairs: [] });
+      else wanted[wanted.length - 1].pairs.push([name, text]);
+    }
+    for (const { block, pairs } of wanted) {
+      const one = cards.find((card) => card.block === block);
+      if (one) await one.take(pairs);
+    }
+  }
+
+  function begin() {
+    for (const fold of document.querySelectorAll("details.buildlog-yours[data-own]")) cards.push(new OwnNumbers(fold));
+    follow();
+    addEventListener("hashchange", follow);
+  }
+  root.dataset.buildlogYours = "";
+  if (document.readyState === "loading") document.addEventListener("DOMContentLoaded", begin);
+  else begin();
+})();

@@ -1,0 +1,300 @@
+"""The form for a reader's own numbers in a browser, with answers computed beforehand."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from buildlog.render import render_card
+from buildlog.render.own_numbers import OwnNumbers
+from tests.parsed_html import parse
+from tests.render.blocks import GEARING, compute
+from tests.render.own_numbers_page import write_page
+from tests.render.test_card import href
+
+ROW = "#calc-shorter-final\\.speed_at_limit\\.3"
+Open = Callable[..., Any]
+
+
+@pytest.fixture
+def page(browser: Any, tmp_path: Path) -> Open:
+    """Opens the page from its folder."""
+
+    def open_page(width: int = 1280, scheme: str = "light", fragment: str = "") -> Any:
+        file = tmp_path / "page.html"
+        if not file.exists():
+            write_page(tmp_path, scheme)
+        size = {"width": width, "height": 900, "deviceScaleFactor": 1, "mobile": False}
+        browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", size)
+        browser.get(file.as_uri() + fragment)
+        return browser
+
+    return open_page
+
+
+def wait_for(browser: Any, what: str) -> None:
+    """Until an expression is true."""
+    for _ in range(200):
+        if browser.execute_script(f"return Boolean({what})"):
+            return
+        time.sleep(0.05)
+    raise AssertionError(f"never: {what}")
+
+
+def open_form(browser: Any) -> None:
+    browser.find_element("css selector", ".buildlog-yours > summary").click()
+    wait_for(browser, "document.querySelector('.buildlog-yours-form')")
+
+
+def write(browser: Any, name: str, text: str) -> None:
+    """Type into the field of a label and leave it."""
+    from selenium.webdriver.common.keys import Keys
+
+    (control,) = [
+        one
+        for one in browser.find_elements("css selector", ".buildlog-yours-field :is(input, select)")
+        if one.accessible_name == name
+    ][-1:]
+    control.send_keys(Keys.CONTROL, "a")
+    control.send_keys(text, Keys.TAB)
+
+
+def words(browser: Any, css: str) -> list[str]:
+    """What is seen of the elements."""
+    found: list[str] = browser.execute_script(
+        "return [...document.querySelectorAll(arguments[0])].filter(one => one.checkVisibility())"
+        ".map(one => one.innerText)",
+        css,
+    )
+    return [" ".join(text.split()) for text in found]
+
+
+def of_page(browser: Any) -> str:
+    """The page without the form."""
+    html: str = browser.execute_script(
+        "const copy = document.querySelector('main').cloneNode(true);"
+        "copy.querySelector('.buildlog-yours-box').remove(); return copy.innerHTML"
+    )
+    return html
+
+
+def status(browser: Any) -> str:
+    return words(browser, ".buildlog-yours-status")[0]
+
+
+def test_a_changed_value_changes_the_card_the_figures_and_the_address(page: Open) -> None:
+    browser = page()
+    open_form(browser)
+    before = of_page(browser)
+    write(browser, "Engine speed at the limiter", "4100 rpm")
+    # Half the limiter is half the speed: see tests/browser/test_restated.py.
+    assert words(browser, f"{ROW} td:nth-of-type(2) .buildlog-mine") == ["66.2 ± 0.2"]
+    assert words(browser, f"{ROW} td:nth-of-type(2) .buildlog-authors") == ["132.3"]
+    assert words(browser, ".buildlog-would") == ["yours: 66.2 km/h", "yours: 4100 rpm"]
+    assert words(browser, ".buildlog-yours-banner strong") == ["With your own numbers, not the author’s."]
+    assert "Road speed at the rev limit, gear 3, after: 66.2" in status(browser).replace("-", " ")
+    assert len(status(browser)) < 600, "what changed, not everything"
+    assert browser.current_url.endswith("#yours=shorter-final&rev_limit=4100+rpm")
+    write(browser, "Engine speed at the limiter", "8200 rpm")
+    assert of_page(browser) == before
+    assert browser.current_url.endswith("page.html")
+
+
+def test_a_change_that_turns_round_says_so(page: Open) -> None:
+    browser = page()
+    open_form(browser)
+    write(browser, "Final drive", "39/20")
+    assert words(browser, ".buildlog-would") == ["yours: 309.1 km/h", "yours: 100.0 % more"]
+
+
+def test_what_the_proof_says_stands_beside_the_field_and_nothing_is_computed(page: Open) -> None:
+    browser = page()
+    open_form(browser)
+    before = of_page(browser)
+    write(browser, "Engine speed at the limiter", "4100 rpm")
+    write(browser, "Engine speed at the limiter", "4100")
+    assert of_page(browser) == before
+    (fault,) = words(browser, ".buildlog-yours-fault")
+    assert "without a unit" in fault
+    control = browser.find_element("css selector", ".buildlog-yours-field [aria-invalid=true]")
+    described = control.get_attribute("aria-describedby").split()
+    assert any("without a unit" in browser.find_element("id", name).text for name in described)
+    assert status(browser).startswith("One value cannot be used")
+
+
+def test_what_is_typed_is_only_ever_text(page: Open) -> None:
+    browser = page()
+    open_form(browser)
+    write(browser, "Engine speed at the limiter", "<img src=x onerror=alert(1)>")
+    assert words(browser, ".buildlog-yours-fault")
+    assert browser.find_elements("css selector", "main img") == []
+    assert "<img" not in browser.current_url
+
+
+def test_a_field_goes_back_alone_and_all_of_them_together(page: Open) -> None:
+    browser = page()
+    open_form(browser)
+    before = of_page(browser)
+    write(browser, "Engine speed at the limiter", "4100 rpm")
+    (back,) = [
+        one for one in browser.find_elements("css selector", ".buildlog-yours-back") if one.is_displayed()
+    ]
+    assert back.accessible_name == "Back to the author’s 8200 rpm: Engine speed at the limiter"
+    back.click()
+    assert of_page(browser) == before
+    write(browser, "Engine speed at the limiter", "4100 rpm")
+    browser.find_element("css selector", ".buildlog-yours-banner button").click()
+    assert of_page(browser) == before
+    assert status(browser) == "The author’s numbers again."
+    assert browser.switch_to.active_element.tag_name == "summary"
+
+
+def test_a_link_opens_the_form_with_its_numbers(page: Open) -> None:
+    browser = page(fragment="#yours=shorter-final&rev_limit=4100+rpm&gone=1")
+    wait_for(browser, "document.querySelector('.buildlog-would')")
+    assert words(browser, ".buildlog-would")[0] == "yours: 66.2 km/h"
+    assert "what is not here, which were left out: gone" in status(browser)
+    control = browser.find_element("css selector", ".buildlog-yours-field input")
+    assert control.get_attribute("value") == "4100 rpm"
+    browser.find_element("css selector", ".buildlog-yours-buttons button").click()
+    shown = browser.find_element("css selector", ".buildlog-yours-link input").get_attribute("value")
+    assert shown.endswith("page.html#yours=shorter-final&rev_limit=4100+rpm")
+
+
+def test_rows_that_the_card_does_not_have_stand_in_the_form(page: Open) -> None:
+    browser = page()
+    open_form(browser)
+    write(browser, "Gear ratios", "[3.32, 2.04, 1.43, 1.13, 1.00, 0.80]")
+    assert words(browser, ".buildlog-yours-box caption") == ["Results that the author’s card does not have"]
+    assert any("gear 6" in row for row in words(browser, ".buildlog-yours-box tbody th"))
+
+
+def test_the_keyboard_alone_does_it(page: Open) -> None:
+    from selenium.webdriver.common.action_chains import ActionChains
+    from selenium.webdriver.common.keys import Keys
+
+    browser = page()
+    summary = browser.find_element("css selector", ".buildlog-yours > summary")
+    browser.execute_script("arguments[0].focus()", summary)
+    keys = ActionChains(browser)
+    keys.send_keys(Keys.ENTER).perform()
+    wait_for(browser, "document.querySelector('.buildlog-yours-form')")
+    keys.send_keys(Keys.TAB).perform()
+    assert browser.switch_to.active_element.accessible_name == "Engine speed at the limiter"
+    keys.key_down(Keys.CONTROL).send_keys("a").key_up(Keys.CONTROL).send_keys(
+        "4100 rpm", Keys.ENTER
+    ).perform()
+    assert words(browser, ".buildlog-would")[0] == "yours: 66.2 km/h"
+    keys.send_keys(Keys.TAB).perform()
+    assert browser.switch_to.active_element.accessible_name.startswith("Back to the author’s")
+    keys.send_keys(Keys.ENTER).perform()
+    assert words(browser, ".buildlog-would") == []
+    assert browser.switch_to.active_element.accessible_name == "Engine speed at the limiter"
+
+
+@pytest.mark.parametrize("width", [320, 360, 1280])
+def test_nothing_overflows(page: Open, width: int) -> None:
+    browser = page(width)
+    open_form(browser)
+    write(browser, "Gear ratios", "[3.32, 2.04, 1.43, 1.13, 1.00, 0.80]")
+    write(browser, "Gear ratios", "[3.32, 2.04, 1.43, 1.13, 1.00]")
+    write(browser, "Engine speed at the limiter", "4100 rpm")
+    assert browser.execute_script("return document.documentElement.scrollWidth") <= width
+
+
+def test_on_paper_the_author_s_numbers_stand(page: Open) -> None:
+    browser = page()
+    open_form(browser)
+    paper = {"media": "print"}
+    browser.execute_cdp_cmd("Emulation.setEmulatedMedia", paper)
+    before = words(browser, "main p, main td, main figcaption")
+    browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": ""})
+    write(browser, "Engine speed at the limiter", "4100 rpm")
+    browser.execute_cdp_cmd("Emulation.setEmulatedMedia", paper)
+    assert words(browser, "main p, main td, main figcaption") == before
+    (drawn,) = browser.execute_script(
+        "return [...document.querySelectorAll('.buildlog-drawn svg')].filter(one => one.checkVisibility())"
+        ".map(one => one.id)"
+    )
+    assert drawn == "calc-shorter-final_chart"
+    said = browser.execute_script(
+        "return getComputedStyle(document.querySelector('.buildlog-head'), '::after').content"
+    )
+    assert "the author’s are printed" in said
+    browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": ""})
+
+
+def test_a_chart_is_drawn_anew_in_its_place(page: Open) -> None:
+    browser = page()
+    open_form(browser)
+    write(browser, "Engine speed at the limiter", "4100 rpm")
+    drawn = browser.execute_script(
+        "return [...document.querySelectorAll('.buildlog-drawn svg')].filter(one => one.checkVisibility())"
+        ".map(one => [one.getAttribute('aria-label'), one.querySelectorAll('path').length])"
+    )
+    assert drawn[0][0].startswith("With your own numbers, not the author’s.")
+    assert drawn[0][1] > 10
+
+
+def test_what_is_not_computed_again_says_whose_it_is(page: Open) -> None:
+    browser = page()
+    open_form(browser)
+    after = (
+        "return [...document.querySelectorAll('.buildlog-changed > details:not(.buildlog-yours) > summary')]"
+        ".map(one => getComputedStyle(one, '::after').content)"
+    )
+    assert browser.execute_script(after) == []
+    write(browser, "Engine speed at the limiter", "4100 rpm")
+    said = browser.execute_script(after)
+    assert len(said) > 2
+    assert all("with the author’s numbers" in one for one in said)
+
+
+@pytest.mark.parametrize("gone", ["answers.js", "shorter-final.js"])
+def test_a_script_that_is_missing_is_said_and_can_be_tried_again(
+    page: Open, tmp_path: Path, gone: str
+) -> None:
+    write_page(tmp_path)
+    file = tmp_path / "buildlog" / "own" / gone
+    kept = file.read_text(encoding="utf-8")
+    file.unlink()
+    browser = page()
+    browser.find_element("css selector", ".buildlog-yours > summary").click()
+    wait_for(browser, "document.querySelector('.buildlog-yours [role=alert]')")
+    assert "could not be loaded" in words(browser, ".buildlog-yours [role=alert]")[0]
+    file.write_text(kept, encoding="utf-8")
+    browser.find_element("css selector", ".buildlog-yours button").click()
+    wait_for(browser, "document.querySelector('.buildlog-yours-form')")
+
+
+def test_a_browser_that_computes_something_else_offers_nothing(page: Open, tmp_path: Path) -> None:
+    write_page(tmp_path)
+    file = tmp_path / "buildlog" / "own" / "answers.js"
+    wrong = file.read_text(encoding="utf-8").replace('"number": "132.3"', '"number": "132.4"')
+    file.write_text(wrong, encoding="utf-8")
+    browser = page()
+    browser.find_element("css selector", ".buildlog-yours > summary").click()
+    wait_for(browser, "document.querySelector('.buildlog-yours [role=alert]')")
+    assert "computes another number than the page shows" in words(browser, ".buildlog-yours [role=alert]")[0]
+
+
+def test_without_a_script_there_is_no_fold(page: Open, browser: Any) -> None:
+    browser.execute_cdp_cmd("Emulation.setScriptExecutionDisabled", {"value": True})
+    page()
+    assert not browser.find_element("css selector", ".buildlog-yours").is_displayed()
+    browser.execute_cdp_cmd("Emulation.setScriptExecutionDisabled", {"value": False})
+
+
+def test_a_card_that_takes_no_numbers_says_why_or_nothing() -> None:
+    block = compute(GEARING)
+    plain = parse(render_card(block).html(href))
+    assert plain.all(css="buildlog-yours") == []
+    refused = parse(render_card(block, yours=OwnNumbers(refused="Not here: <b>.")).html(href))
+    assert "Not here: <b>." in refused.words
+    assert refused.all(css="buildlog-yours") == []
+    offered = parse(render_card(block, yours=OwnNumbers("a.js")).html(href))
+    assert offered.one(css="buildlog-yours").attributes["data-own"] == "a.js"
