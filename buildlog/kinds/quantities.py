@@ -73,7 +73,19 @@ def _count(value: Value) -> Shown:
 
 def shown(value: Value, more: int = 0) -> Shown:
     """A value in its output's unit; `more` decimals than the output declares."""
-    return _written(value, units.find(value.unit, value.dimension), value.decimals + more)
+    return shown_in(value, units.find(value.unit, value.dimension), more)
+
+
+def shown_in(value: Value, unit: units.Unit, more: int = 0) -> Shown:
+    """A value in any unit of its dimension, with as many significant digits as in its output's."""
+    return _written(value, unit, _decimals_in(value, unit, more))
+
+
+def _decimals_in(value: Value, unit: units.Unit, more: int) -> int:
+    own = units.find(value.unit, value.dimension)
+    if unit == own:
+        return value.decimals + more
+    return other_decimals(abs(own.from_si(value.si)), value.decimals + more, own, unit)
 
 
 @dataclass(frozen=True)
@@ -103,6 +115,14 @@ def other_of(values: list[Value], more: int = 0) -> OtherUnit | None:
     if not largest and not unit.offset:  # all are zero: a step of about the same size
         largest = 1.0
     return OtherUnit(other, other_decimals(largest, first.decimals + more, unit, other), system_of(unit))
+
+
+def other_of_unit(value: Value, unit: units.Unit, more: int = 0) -> OtherUnit | None:
+    """The other system for one value that is shown in this unit; None where both use it."""
+    other = other_unit(unit)
+    if other is None:
+        return None
+    return OtherUnit(other, _decimals_in(value, other, more), system_of(unit))
 
 
 @dataclass(frozen=True, kw_only=True)

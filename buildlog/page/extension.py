@@ -45,6 +45,7 @@ from buildlog.page.identity import (
 )
 from buildlog.page.insertion import DeferredHtml, TreeInserter, place_blocks
 from buildlog.page.photographs import place_photographs
+from buildlog.proof.figure_anchors import anchors_in_text
 from buildlog.proof.judging import Judged, Places, judge_figure
 from buildlog.proof.overview import Overview
 from buildlog.proof.predicting import predictions_of
@@ -217,6 +218,7 @@ class PageInWork:
         self.blocks: dict[int, Position] = {}
         self.marks = FigureMarks()
         self.links: Sequence[Link] = ()
+        self.anchors: Sequence[str] = ()
         self.places: PagePlaces | None = None
         self.differences: list[Diagnostic] = []
         self.placed = 0
@@ -241,6 +243,7 @@ class PageInWork:
         self.furniture = PageFurniture(overview, self.page, self.extension.published, self.cache)
         self.cards, self.blocks, self.decisions = {}, {}, []
         self.links = scanned.links
+        self.anchors = anchors_in_text(scanned.links)
         self.places = PagePlaces.of(self.page.path, scanned, self.shift, proofed_page)
         self.differences, self.placed, self.tree_done = [], 0, False
         if proofed_page is not None:
@@ -491,11 +494,20 @@ class _Cards(Treeprocessor):
                 element.text = AtomicString(judged.text)
             number = number_of(judged, numbers)
             note = f"buildlog-note-{count}"
+            anchor = "" if found.number is None else work.anchors[found.number]
             figure = work.cache.get(
                 (note, work.key),
                 (judged,),
-                partial(render_figure, judged, work.key, note, number=number, in_heading=heading),
-                like=(number, heading),
+                partial(
+                    render_figure,
+                    judged,
+                    work.key,
+                    note,
+                    number=number,
+                    in_heading=heading,
+                    anchor=anchor,
+                ),
+                like=(number, heading, anchor),
             )
             if heading:
                 inserter.waiting.append((element, figure))

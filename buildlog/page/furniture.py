@@ -10,6 +10,7 @@ from xml.etree.ElementTree import Element
 from buildlog.book.book import Page
 from buildlog.kinds.hazards import HAZARDS
 from buildlog.page.insertion import TreeInserter
+from buildlog.proof.figure_anchors import anchors_in_front
 from buildlog.proof.judging import Judged, judge_link
 from buildlog.proof.overview import Overview
 from buildlog.proof.series import Place
@@ -87,10 +88,12 @@ class PageFurniture:
             for at, (link, judged) in enumerate(self.figures, 1)
         }
 
+        anchors = anchors_in_front(self.page)
+
         def render_own(link: FigureLink) -> Rendered:
             note, judged = notes[id(link)]
-            number = number_of(judged, numbers)
-            return render_figure(judged, self.page.key, note, number=number)
+            number, anchor = number_of(judged, numbers), anchors.get(link.start, "")
+            return render_figure(judged, self.page.key, note, number=number, anchor=anchor)
 
         path = sheet_path(self.page.key)
         sheet = ""

@@ -100,9 +100,13 @@ class TreeInserter:
             box.text = self.md.htmlStash.store(stand_in(rendered))
         else:
             self._fill(box, rendered.pieces, None)
+        self._announce(box, rendered)
+        return box
+
+    def _announce(self, box: Element, rendered: Rendered) -> None:
+        """Put in what stands in for ids."""
         for name in rendered.ids:
             self._stand_ins.append((box, SubElement(box, "span", {"id": name})))
-        return box
 
     def into_figure(self, element: Element, figure: Rendered) -> None:
         """Turn the link that an author wrote into the figure, emphasis in its label kept."""
@@ -112,6 +116,7 @@ class TreeInserter:
             element.attrib.clear()
             element.tag, element.text = "span", text
             element.set("class", FIGURE_PLACE)
+            self._announce(element, figure)
             return
         label = Element("a")
         label.text, label[:] = element.text, element[:]
@@ -121,6 +126,7 @@ class TreeInserter:
         element.tag, element.tail = "span", tail
         element.set("class", FIGURE_PLACE)
         self._fill(element, self._pieces(figure), label)
+        self._announce(element, figure)
         if given and label.tag == "a":
             classes = " ".join(filter(None, (label.get("class"), given.pop("class", ""))))
             label.attrib.update(given)

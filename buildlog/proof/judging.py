@@ -172,6 +172,7 @@ class Entry:
     """One line of the ledger: a figure, where it stands, what it rests on, whether it agrees.
 
     `standing` is "computed", "cited", "told" or "loose". `unit` is that of a table's heading, of a loose one.
+    `anchor` is the figure's id in the finished page, "" where it has none.
     """
 
     page: str
@@ -181,6 +182,7 @@ class Entry:
     address: str
     judged: Judged | None = None
     unit: str = ""
+    anchor: str = ""
 
     @property
     def agrees(self) -> bool:

@@ -11,6 +11,7 @@ from buildlog.proof.causes import trace_causes
 from buildlog.proof.cross_checks import crosscheck, purposes_given_twice
 from buildlog.proof.deciding import decision_findings
 from buildlog.proof.drift import drift
+from buildlog.proof.figure_anchors import anchors_of
 from buildlog.proof.judging import Entry, judge_link, still_holds
 from buildlog.proof.loose_figures import find_loose
 from buildlog.proof.predicting import Claim, Foretold, compared_in_text, predictions_of
@@ -85,6 +86,7 @@ def judge_page(book: Book, page: Page) -> list[Entry]:
     standings = {"calc": "computed", "cite": "cited", "told": "told"}
     entries = []
     sentences = Sentences(page.scanned)
+    anchors = anchors_of(page)
     for link in page.scanned.links:
         judged = judge_link(book, page.key, link, sentences)
         standing = standings[link.scheme]
@@ -96,6 +98,7 @@ def judge_page(book: Book, page: Page) -> list[Entry]:
                 standing=standing,
                 address=link.address,
                 judged=judged,
+                anchor=anchors.get(link.start, ""),
             )
         )
     if _level(book, page) != "off":

@@ -7,18 +7,14 @@ and it is bound to the link for those who hear the page.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-
 from buildlog.book.addresses import Target
-from buildlog.figures.labels import plain, write_figure
-from buildlog.figures.systems import FEWEST_DIGITS, decimals_of, other_unit, system_of, write_rounded
-from buildlog.kinds.budget import parts_in_words
-from buildlog.kinds.quantities import other_of, shown
-from buildlog.kinds.results import BlockResult, Value, card_anchor, input_anchor, row_anchor, sweep_anchor
+from buildlog.figures.labels import plain
+from buildlog.kinds.results import BlockResult, card_anchor, input_anchor, row_anchor, sweep_anchor
 from buildlog.proof.judging import Judged
 from buildlog.render.conversion import other_label
 from buildlog.render.grounds import ground_of
 from buildlog.render.keys import key_text
+from buildlog.render.note_lines import NoteLine, computed_line, verdict_line
 from buildlog.render.pieces import LinkPiece, Rendered, render
 from buildlog.render.table import sentence
 
@@ -35,9 +31,16 @@ def source_anchor(source: str) -> str:
 
 
 def render_figure(
-    judged: Judged, page: str, note_id: str, *, number: int = 0, in_heading: bool = False
+    judged: Judged,
+    page: str,
+    note_id: str,
+    *,
+    number: int = 0,
+    in_heading: bool = False,
+    anchor: str = "",
 ) -> Rendered:
-    """A figure on a page. `note_id` is unique on the page; `number` is the source's in the page's list.
+    """A figure on a page. `note_id` and `anchor`, its own id, are unique on the page; `number` is that of its
+    source in the page's list.
 
     In a heading it carries no note, which would end up in the table of contents; what disagrees says so
     there too.
@@ -59,10 +62,10 @@ def render_figure(
         attributes["aria-describedby"] = note_id
     link = again = None
     if target:
-        leads_to, anchor = target
+        leads_to, row = target
         link = LinkPiece(
             page=leads_to,
-            anchor=anchor,
+            anchor=row,
             text=label,
             attributes=attributes,
             label=True,
@@ -71,7 +74,7 @@ def render_figure(
         # Who taps sees the note first: it leads on. The keyboard has the figure itself for that.
         again = LinkPiece(
             page=leads_to,
-            anchor=anchor,
+            anchor=row,
             text=_WHERE.get(judged.kind, _WHERE["calc"]),
             attributes={"tabindex": "-1"},
         )
@@ -87,7 +90,14 @@ def render_figure(
         other=other,
         again=again,
         ground=ground_of(judged, page),
+        anchor=anchor,
+        to_itself=_to_itself(anchor) if anchor and note else None,
     )
+
+
+def _to_itself(anchor: str) -> LinkPiece:
+    """A link to the figure, for readers to copy."""
+    return LinkPiece(page=None, anchor=anchor, text="Link to this figure")
 
 
 def _target(judged: Judged, page: str) -> tuple[str | None, str] | None:
@@ -149,50 +159,26 @@ def verdict_words(judged: Judged) -> str:
     return ": ".join(filter(None, (first.message, first.found)))
 
 
-@dataclass(frozen=True, kw_only=True)
-class NoteLine:
-    """A line of a note: a value between words, and the value in the other system of units than `system`."""
-
-    text: str
-    other: str = ""
-    system: str = ""
-    before: str = ""
-    after: str = ""
-
-
 def _note(judged: Judged) -> list[NoteLine]:
     if judged.source is not None and judged.agrees:
         return [NoteLine(text=line) for line in _of_source(judged)]
-    if judged.spoken and judged.block is not None:
-        said = NoteLine(text=judged.spoken, before="Computed: ")
-        source = NoteLine(text=f"From {judged.block.title or judged.block.id}")
-        return [said, NoteLine(text=what_in_words(judged)), source]
-    if judged.block is None or judged.value is None:
+    if judged.block is None or (judged.value is None and not judged.spoken):
         return [
             NoteLine(
                 text=f"{finding.message}. Found {finding.found}; expected {finding.expected}. {finding.help}"
             )
             for finding in judged.diagnostics
         ]
-    lines = [_computed(judged.value, judged), NoteLine(text=what_in_words(judged))]
-    if (difference := _difference(judged, judged.value)) is not None:
-        lines.append(difference)
+    lines = [NoteLine(text=what_in_words(judged))]
+    if judged.spoken:
+        lines.append(NoteLine(text=judged.spoken, before="Computed: "))
+    elif judged.value is not None:
+        lines.append(computed_line(judged.value, judged))
+    if (verdict := verdict_line(judged)) is not None:
+        lines.append(verdict)
     if judged.comparison is not None:
         lines.append(NoteLine(text=judged.comparison.sentence))
     return [*lines, NoteLine(text=f"From {judged.block.title or judged.block.id}")]
-
-
-def _computed(value: Value, judged: Judged) -> NoteLine:
-    """The computed value with its uncertainty, to a digit more than the card shows; a given one as it is."""
-    more = 0 if value.unit == "%" or judged.is_given else 1
-    own, other = shown(value, more), other_of([value], more)
-    line = NoteLine(text=own.text, before=f"{judged.found_how.capitalize()}: ")
-    if own.margin:
-        parts = parts_in_words(value)
-        line = replace(line, after=f" (k = 2; {parts})" if parts else " (k = 2)")
-    if other is not None:
-        line = replace(line, other=other.shown(value).text, system=other.system)
-    return line
 
 
 def what_in_words(judged: Judged) -> str:
@@ -219,26 +205,6 @@ def target_in_words(target: Target) -> str:
     if target.case:
         what += f", {target.case}"
     return what
-
-
-def _difference(judged: Judged, value: Value) -> NoteLine | None:
-    """By how much the computed value differs from the stated one, where any digit shows it."""
-    verdict = judged.verdict
-    if verdict is None or not verdict.difference:
-        return None
-    size = abs(verdict.difference)
-    difference = write_figure(size, max(0, value.decimals + 1), verdict.unit.difference_symbol())
-    if not any(digit in difference.split("\u00a0")[0] for digit in "123456789"):
-        return None
-    words = " more than stated" if verdict.difference > 0 else " less than stated"
-    if not judged.agrees:
-        words += ", which is not allowed"
-    unit = other_unit(verdict.unit)
-    if unit is None:
-        return NoteLine(text=difference, after=words)
-    converted = unit.from_si_difference(verdict.unit.to_si_difference(size))
-    other = f"{write_rounded(converted, decimals_of(converted, FEWEST_DIGITS))}\u00a0{unit.symbol}"
-    return NoteLine(text=difference, other=other, system=system_of(verdict.unit), after=words)
 
 
 def _of_source(judged: Judged) -> list[str]:

@@ -123,7 +123,7 @@ def _ground(row: LedgerRow) -> str:
 
 def _row(book: Book, entry: Entry) -> LedgerRow:
     row = LedgerRow(
-        page=page_link(book.pages[entry.page]),
+        page=replace(page_link(book.pages[entry.page]), anchor=entry.anchor),
         line=entry.position.line,
         label=plain(entry.label).text,
         standing=entry.standing,

@@ -12,7 +12,7 @@ from buildlog.report.printable import printable, printable_path
 from buildlog.report.text import percent
 from buildlog.report.wording import plural
 
-COLUMNS = ("page", "line", "column", "label", "standing", "address", "computed", "agrees")
+COLUMNS = ("page", "line", "column", "label", "standing", "address", "computed", "agrees", "anchor")
 FORMAT = 1
 
 
@@ -26,6 +26,7 @@ def _row(entry: Entry) -> dict[str, object]:
         "address": entry.address,
         "computed": "",
         "agrees": None,
+        "anchor": entry.anchor,
     }
     if entry.judged is not None:
         row["label"] = entry.label or entry.judged.text  # an empty label is filled in by the build

@@ -1,0 +1,206 @@
+"""The lines of a figure's note that state values: what was computed, and whether the figure agrees with it.
+
+Both are in the words and the unit of the label, whatever unit the card has, so that a note has one system of
+units; the other one is there for readers who choose it. Numbers are compared by the agreement rule
+(`buildlog.figures.agreement`), whose verdict is told here and not found again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from buildlog.diagnostics import Refused
+from buildlog.figures import units
+from buildlog.figures.agreement import Verdict
+from buildlog.figures.labels import plain, write_number
+from buildlog.figures.numbers import NO_BREAK_SPACE
+from buildlog.figures.stated import Stated, parse
+from buildlog.figures.systems import other_unit, to_other
+from buildlog.figures.units import Unit
+from buildlog.kinds.budget import parts_in_words
+from buildlog.kinds.quantities import Shown, other_of_unit, shown_in
+from buildlog.kinds.results import Value
+from buildlog.proof.judging import Judged
+from buildlog.render.conversion import other_label
+
+_TURNED = {">": "<", "≥": "≤", "<": ">", "≤": "≥"}
+_NOT = {">": "≤", "≥": "<", "<": "≥", "≤": ">"}
+_MONEY = "money in "
+_SAME = 1e-9
+_WIDENED = ", within the ± that the author allows"
+
+
+@dataclass(frozen=True, kw_only=True)
+class NoteLine:
+    """A line of a note: a value between words, and the value in the other system of units than `system`."""
+
+    text: str
+    other: str = ""
+    system: str = ""
+    before: str = ""
+    after: str = ""
+
+
+def computed_line(value: Value, judged: Judged) -> NoteLine:
+    """The computed value with its uncertainty, in the unit of the label and to a digit more than the card
+    shows; a given one as it was given."""
+    own = units.find(value.unit, value.dimension)
+    unit = judged.verdict.unit if judged.verdict is not None else own
+    exactly = value.unit == "%" or judged.is_given or _is_money(value)
+    more = 0 if exactly else 1
+    found = shown_in(value, unit, more)
+    how = f"{judged.found_how.capitalize()}: "
+    line = NoteLine(text=_as_spelt(found, judged) + _made_of(value, found, unit), before=how)
+    if (other := other_of_unit(value, unit, more)) is not None:
+        found = other.shown(value)
+        line = replace(line, other=found.text + _made_of(value, found, other.unit), system=other.system)
+    return line
+
+
+def _made_of(value: Value, found: Shown, unit: Unit) -> str:
+    """What stands behind an uncertainty: its coverage factor, and its two parts in the same unit."""
+    if not found.margin:
+        return ""
+    parts = parts_in_words(replace(value, unit=unit.symbol))
+    return f" (k = 2; {parts})" if parts else " (k = 2)"
+
+
+def verdict_line(judged: Judged) -> NoteLine | None:
+    """Whether a figure agrees with the value that it restates, and by which rule; None where nothing was
+    compared."""
+    if judged.spoken and judged.stated is not None:
+        return NoteLine(text=f"“{plain(judged.label).text}” and “{judged.spoken}”", after=_whether(judged))
+    verdict, value = judged.verdict, judged.value
+    if verdict is None or value is None:
+        return None
+    label = plain(judged.text).text
+    try:
+        stated = parse(label)
+    except Refused:  # it was read before: only a label that another extension made can come here
+        return None
+    if judged.is_given and abs(verdict.difference) <= _SAME * abs(verdict.computed):
+        other = other_label(judged)
+        line = NoteLine(text=label, after=": agrees, as given")
+        return replace(line, other=other.text, system=other.system) if other else line
+    line = NoteLine(
+        text=_beside(stated, verdict, _digits(verdict, value), verdict.unit),
+        after=f"{_by_how_much(stated, verdict)}{_whether(judged)}{_reason(stated, verdict, judged)}",
+    )
+    return _with_other(line, judged, verdict)
+
+
+def _with_other(line: NoteLine, judged: Judged, verdict: Verdict) -> NoteLine:
+    """The line with the same comparison in the other system of units, where the label has one."""
+    other, unit = other_label(judged), other_unit(verdict.unit)
+    if other is None or unit is None:
+        return line
+    try:
+        stated = parse(other.text)
+    except Refused:
+        return line
+
+    def write(number: float) -> str:
+        decimals = max(stated.low.decimals, stated.high.decimals) + 1
+        return write_number(to_other(number, verdict.unit, unit), decimals)
+
+    return replace(line, other=_beside(stated, verdict, write, unit), system=other.system)
+
+
+def _is_money(value: Value) -> bool:
+    return value.dimension.startswith(_MONEY)
+
+
+def _digits(verdict: Verdict, value: Value) -> Callable[[float], str]:
+    """Writes the computed value with the digits that show the verdict. Money has the decimals of its coins,
+    and what is counted none, unless they would hide why it is wrong."""
+    decimals = None
+    if value.is_whole or _is_money(value):
+        decimals = 0 if value.is_whole else value.decimals
+    symbol = verdict.unit.symbol
+
+    def write(number: float) -> str:
+        if decimals is not None and verdict.agrees:
+            return write_number(number, decimals)
+        return verdict.shown.removesuffix(symbol).rstrip(f" {NO_BREAK_SPACE}")
+
+    return write
+
+
+def _beside(stated: Stated, verdict: Verdict, write: Callable[[float], str], unit: Unit) -> str:
+    """What is stated beside what was computed: ``160 < 165.8 km/h``, ``about 160 and 165.8 km/h``."""
+    label = stated.label
+    if stated.form == "pair":
+        return f"{label} and {verdict.shown}" if unit == verdict.unit else ""
+    computed = write(verdict.computed)
+    if stated.comparator:
+        limit = stated.low.text
+        if verdict.agrees or stated.well:
+            return _spelt(f"{limit} {_TURNED[stated.comparator]} {computed}", stated, unit)
+        return _spelt(f"{computed} {_NOT[stated.comparator]} {limit}", stated, unit)
+    return f"{_without_unit(stated)} and {_spelt(computed, stated, unit)}"
+
+
+def _without_unit(stated: Stated) -> str:
+    """The label without the unit at its end, which is said once for both numbers."""
+    if len(stated.unit_spans) != 1:
+        return stated.label
+    start, end = stated.unit_spans[0]
+    if stated.label[end:].strip() or not stated.label[:start].strip():
+        return stated.label
+    return stated.label[:start].rstrip(f" {NO_BREAK_SPACE}")
+
+
+def _spelt(number: str, stated: Stated, unit: Unit) -> str:
+    """A number with the unit as the label spells it, before it or behind."""
+    spelling = stated.unit or unit.symbol
+    if stated.multiple:
+        return f"{number} times"
+    if not spelling:
+        return number
+    if stated.unit_spans and stated.unit_spans[0][0] < stated.number_spans[0][0]:
+        return f"{spelling}{number}"
+    return f"{number}{NO_BREAK_SPACE}{spelling}"
+
+
+def _as_spelt(found: Shown, judged: Judged) -> str:
+    """A computed value with the unit as the label spells it, where that stands before the number."""
+    stated = judged.stated
+    if stated is None or not (stated.unit_spans and stated.unit_spans[0][0] < stated.number_spans[0][0]):
+        return found.text
+    return f"{stated.unit}{found.number} {found.margin}".rstrip()
+
+
+def _whether(judged: Judged) -> str:
+    return ": agrees" if judged.agrees else ": does not agree"
+
+
+def _by_how_much(stated: Stated, verdict: Verdict) -> str:
+    """Of “well over” and “well under”, which want more than the limit."""
+    if not stated.well:
+        return ""
+    return ", by more than 5\u00a0%" if verdict.agrees else ", not by more than 5\u00a0%"
+
+
+def _reason(stated: Stated, verdict: Verdict, judged: Judged) -> str:
+    """Why a figure that is not the computed value itself agrees with it, in a few words."""
+    if verdict.wrong_way:
+        return ": it goes the other way"
+    is_exact = stated.comparator or stated.count or stated.teeth
+    if not judged.agrees or is_exact or (judged.value is not None and judged.value.is_whole):
+        return ""
+    if stated.form == "pair":
+        return ", both round to it"
+    widened = any("allows ±" in why for why in verdict.why)
+    if stated.form == "range":
+        return _WIDENED if verdict.difference else ", it is between them"
+    within_half = abs(verdict.difference) <= stated.half_unit_of(verdict.unit.dimension)
+    if stated.hedge not in (None, "about"):
+        return f", by no more than the 5\u00a0% of “{stated.lead}”"
+    if stated.hedge == "about" and not within_half:
+        return f", within the 5\u00a0% of “{stated.lead}”"
+    if any("only keep the place" in why for why in verdict.why) and not within_half:
+        return ", to the place of its uncertainty"
+    if widened and not within_half:
+        return _WIDENED
+    return ", it rounds to it"
