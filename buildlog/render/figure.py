@@ -76,7 +76,7 @@ def render_figure(
             page=leads_to,
             anchor=row,
             text=_WHERE.get(judged.kind, _WHERE["calc"]),
-            attributes={"tabindex": "-1"},
+            attributes={"class": "buildlog-to-row", "tabindex": "-1"},
         )
     return render(
         "figure.html.j2",
@@ -87,6 +87,7 @@ def render_figure(
         verdict=verdict_words(judged),
         note=note,
         note_id=note_id,
+        note_system=next((line.system for line in note if line.other), ""),
         other=other,
         again=again,
         ground=ground_of(judged, page),

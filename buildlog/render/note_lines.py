@@ -33,7 +33,8 @@ _WIDENED = ", within the ± that the author allows"
 
 @dataclass(frozen=True, kw_only=True)
 class NoteLine:
-    """A line of a note: a value between words, and the value in the other system of units than `system`."""
+    """A line of a note: a value between words. `other` is the value in the other system of units, where it is
+    not the same there, and `system` the one that `text` is in."""
 
     text: str
     other: str = ""
@@ -52,7 +53,8 @@ def computed_line(value: Value, judged: Judged) -> NoteLine:
     found = shown_in(value, unit, more)
     how = f"{judged.found_how.capitalize()}: "
     line = NoteLine(text=_as_spelt(found, judged) + _made_of(value, found, unit), before=how)
-    if (other := other_of_unit(value, unit, more)) is not None:
+    other = other_of_unit(value, unit, more)
+    if other is not None and other_label(judged) is not None:  # else a note would have what its label has not
         found = other.shown(value)
         line = replace(line, other=found.text + _made_of(value, found, other.unit), system=other.system)
     return line
