@@ -124,7 +124,8 @@ class BuildlogExtension(Extension):
     outlives a build; where HTML is `deferred`, the adapter finishes the pages with it. `apart` collects the
     pages that show something of which no proof has told: they rest on more than their file. `scripts` are the
     addresses, from this page, of what it loads if anything is put into it. `own_numbers` says of blocks, by
-    page and id, whether their cards take a reader's own numbers.
+    page and id, whether their cards take a reader's own numbers. `address` is the page's own on the web, as
+    far as it is known.
     """
 
     def __init__(self, **options: Any) -> None:
@@ -146,6 +147,7 @@ class BuildlogExtension(Extension):
         self.apart: set[str] = set()
         self.scripts: Sequence[str] = ()
         self.own_numbers: Mapping[tuple[str, str], OwnNumbers] = {}
+        self.address = ""
         super().__init__(**options)
 
     def extendMarkdown(self, md: Markdown) -> None:
@@ -240,7 +242,10 @@ class PageInWork:
         self.cache = self.extension.cache if proofed else IdentityCache()
         if not proofed:
             self.extension.apart.add(self.key)
-        self.furniture = PageFurniture(overview, self.page, self.extension.published, self.cache)
+        address = self.extension.address
+        self.furniture = PageFurniture(
+            overview, self.page, self.extension.published, self.cache, address=address
+        )
         self.cards, self.blocks, self.decisions = {}, {}, []
         self.links = scanned.links
         self.anchors = anchors_in_text(scanned.links)
@@ -484,6 +489,7 @@ class _Cards(Treeprocessor):
     ) -> None:
         """Turn links into figures; those in headings wait until the table of contents is made."""
         work, inserter = self.work, self.work.inserter
+        assert work.furniture is not None
         inserter.waiting = []
         work.placed = len(figures)
         for count, (found, judged) in enumerate(figures, start=1):
@@ -506,8 +512,9 @@ class _Cards(Treeprocessor):
                     number=number,
                     in_heading=heading,
                     anchor=anchor,
+                    reports=work.furniture.reports,
                 ),
-                like=(number, heading, anchor),
+                like=(number, heading, anchor, work.furniture.reports),
             )
             if heading:
                 inserter.waiting.append((element, figure))

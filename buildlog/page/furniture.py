@@ -25,7 +25,8 @@ from buildlog.render.chart import Draw
 from buildlog.render.identity_cache import IdentityCache
 from buildlog.render.lists import render_list
 from buildlog.render.page_parts import at_top, render_needs, render_neighbours, render_panel, shown_in_panel
-from buildlog.render.reproduce import render_reproduce
+from buildlog.render.reporting import ReportsOf
+from buildlog.render.reproduce import input_hash, render_reproduce
 from buildlog.render.sheet import has_sheet, sheet_path
 
 T = TypeVar("T")
@@ -33,16 +34,23 @@ T = TypeVar("T")
 
 class PageFurniture:
     """The parts around one page's text. `published` are the paths under content of files that the site has
-    besides its pages; what is not among them is not linked to."""
+    besides its pages; what is not among them is not linked to. `address` is the page's on the web."""
 
     def __init__(
-        self, overview: Overview, page: Page, published: Collection[str], cache: IdentityCache
+        self,
+        overview: Overview,
+        page: Page,
+        published: Collection[str],
+        cache: IdentityCache,
+        *,
+        address: str = "",
     ) -> None:
         self.overview = overview
         self.page = page
         self.published = published
         self.cache = cache
         self.rests_on = overview.rests_on(page.key) if overview.made else ()
+        self.reports = self._reports(address or page.key)
         self.cautions = self._cached("cautions", lambda: at_top(overview.book, page))
         self.figures = self._cached(
             "panel's figures",
@@ -52,6 +60,14 @@ class PageFurniture:
     def _cached(self, name: str, make: Callable[[], T], like: object = None) -> T:
         """A part of the page that rests on no other page than its figures do."""
         return self.cache.get((name, self.page.key), self.rests_on, make, like)
+
+    def _reports(self, address: str) -> ReportsOf | None:
+        """Where reports on the page's figures go, where the site takes any."""
+        book = self.overview.book
+        if not book.settings.report:
+            return None
+        version = self._cached("version", lambda: input_hash(book, self.page.key))
+        return ReportsOf(address=book.settings.report, page=address, version=version)
 
     @property
     def cautioned(self) -> dict[str, str]:
@@ -93,7 +109,9 @@ class PageFurniture:
         def render_own(link: FigureLink) -> Rendered:
             note, judged = notes[id(link)]
             number, anchor = number_of(judged, numbers), anchors.get(link.start, "")
-            return render_figure(judged, self.page.key, note, number=number, anchor=anchor)
+            return render_figure(
+                judged, self.page.key, note, number=number, anchor=anchor, reports=self.reports
+            )
 
         path = sheet_path(self.page.key)
         sheet = ""
@@ -103,7 +121,7 @@ class PageFurniture:
         return self._cached(
             "panel",
             lambda: render_panel(self.page, place, cautions=self.cautions, figure=render_own, sheet=sheet),
-            like=(numbers, sheet, place and place.shown),
+            like=(numbers, sheet, place and place.shown, self.reports),
         )
 
     def make_ending(self, sources: Sequence[SourceEntry]) -> list[Rendered]:

@@ -22,12 +22,13 @@ from buildlog.reading.nodes import (
     read_yaml,
     whole_file,
 )
+from buildlog.reading.report_address import fault_of
 from buildlog.reading.snippets import SnippetSettings, read_snippet_settings
 
 LEVELS = ("off", "note", "warn", "fail")
 _MOST_INHERITED = 10  # files that take over each other may do so in a circle
-_OPTIONS = ("loose", "nominal_nouns", "findings", "units")
 UNIT_SYSTEMS = ("written", "metric", "us")
+_OPTIONS = ("loose", "nominal_nouns", "findings", "units", "report")
 
 SETTING = declare(
     "setting",
@@ -42,13 +43,15 @@ SETTING = declare(
 class Settings:
     """`loose` says how bad a loose figure is, `nominal_nouns` adds to the nouns of nominal sizes,
     `levels` sets single codes to off, note, warn or fail. `units` is the system that pages are shown in until
-    a reader chooses another. `snippets` is None where pages have none."""
+    a reader chooses another. `report` is where readers report a figure, "" where they cannot. `snippets` is
+    None where pages have none."""
 
     content: Path
     loose: str = "note"
     nominal_nouns: tuple[str, ...] = ()
     levels: dict[str, str] = field(default_factory=dict)
     units: str = "written"
+    report: str = ""
     snippets: SnippetSettings | None = None
     faults: tuple[Diagnostic, ...] = ()
 
@@ -106,11 +109,14 @@ def settings_from(content: Path, node: YamlNode | None, faults: list[Diagnostic]
     nouns: tuple[str, ...] = ()
     levels: dict[str, str] = {}
     units = "written"
+    report = ""
     for key, value in node.entries:
         if key.text == "loose":
             loose = _level(value, faults) or loose
         elif key.text == "nominal_nouns":
             nouns = _nouns(value, faults)
+        elif key.text == "report":
+            report = _report(value, faults)
         elif key.text == "findings" and isinstance(value, YamlMapping):
             levels |= _levels(value, faults)
         elif key.text == "units":
@@ -131,6 +137,7 @@ def settings_from(content: Path, node: YamlNode | None, faults: list[Diagnostic]
         nominal_nouns=nouns,
         levels=levels,
         units=units,
+        report=report,
         faults=tuple(faults),
     )
 
@@ -181,6 +188,19 @@ def _nouns(node: YamlNode, faults: list[Diagnostic]) -> tuple[str, ...]:
         else:
             faults.append(SETTING.at(item.position, found=describe(item), expected="a list of nouns"))
     return tuple(nouns)
+
+
+def _report(node: YamlNode, faults: list[Diagnostic]) -> str:
+    """The address for reports; "" where it is none, which is a fault."""
+    if not isinstance(node, YamlScalar) or not node.text:
+        expected = "an address, in quotation marks: it has braces"
+        faults.append(SETTING.at(node.position, found=describe(node), expected=expected))
+        return ""
+    fault = fault_of(node.text)
+    if fault is None:
+        return node.text
+    faults.append(SETTING.at(node.position, found=shorten(fault[0]), expected=fault[1]))
+    return ""
 
 
 def _level(node: YamlNode, faults: list[Diagnostic]) -> str:

@@ -16,6 +16,7 @@ from buildlog.render.grounds import ground_of
 from buildlog.render.keys import key_text
 from buildlog.render.note_lines import NoteLine, computed_line, verdict_line
 from buildlog.render.pieces import LinkPiece, Rendered, render
+from buildlog.render.reporting import ReportsOf, report_link
 from buildlog.render.table import sentence
 
 _SHORT = 18
@@ -38,9 +39,10 @@ def render_figure(
     number: int = 0,
     in_heading: bool = False,
     anchor: str = "",
+    reports: ReportsOf | None = None,
 ) -> Rendered:
     """A figure on a page. `note_id` and `anchor`, its own id, are unique on the page; `number` is that of its
-    source in the page's list.
+    source in the page's list. `reports` is where readers may report it.
 
     In a heading it carries no note, which would end up in the table of contents; what disagrees says so
     there too.
@@ -92,6 +94,7 @@ def render_figure(
         again=again,
         ground=ground_of(judged, page),
         anchor=anchor,
+        report=report_link(judged, reports, anchor) if reports and note else "",
         to_itself=_to_itself(anchor) if anchor and note else None,
     )
 
@@ -132,15 +135,16 @@ def target_anchor(target: Target) -> str:
 
 
 def _tag(judged: Judged, number: int) -> str:
+    """What stands where a figure's line runs on: the number of its source, or that somebody told it."""
     if not judged.agrees:
         return ""
     if judged.kind == "told" and judged.comparison is not None:
         how = "agrees with" if judged.comparison.agrees else "does not agree with"
         return f"told; {how} {judged.comparison.shown}"
     if judged.kind == "told":
-        return "unverified"
+        return "told"
     if judged.kind == "cite" and number:
-        return f"S{number}"
+        return str(number)
     return ""
 
 

@@ -15,6 +15,7 @@ from typing import Any, Literal
 from mkdocs.config import base
 from mkdocs.config import config_options as option
 from mkdocs.config.defaults import MkDocsConfig
+from mkdocs.exceptions import PluginError
 from mkdocs.plugins import BasePlugin, event_priority
 from mkdocs.structure.files import Files
 from mkdocs.structure.pages import Page
@@ -24,6 +25,7 @@ from buildlog.page.extension import BuildlogExtension
 from buildlog.page.photographs import picture_files
 from buildlog.proof.overview import Overview
 from buildlog.reading.markers import LISTS, read_markers
+from buildlog.reading.report_address import fault_of
 from buildlog.reading.settings import UNIT_SYSTEMS, Settings, read_settings
 from mkdocs_buildlog.memory import BuildMemory
 from mkdocs_buildlog.messages import quote_line, refusal_of, refuse_if_any_stops, relay_findings
@@ -46,6 +48,8 @@ class BuildlogConfig(base.Config):  # type: ignore[no-untyped-call]
     """Code of a finding → off, note, warn or fail."""
     units = option.Choice(UNIT_SYSTEMS, default="written")
     """The system of units that pages are shown in until a reader chooses another."""
+    report = option.Type(str, default="")
+    """Where readers report a figure: an https or mailto address with {title} and {body}."""
 
 
 def _level(value: object) -> str:
@@ -103,7 +107,7 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
     def on_page_markdown(self, markdown: str, *, page: Page, config: MkDocsConfig, files: Files) -> None:
         """Say which page is rendered next, and from where it loads the scripts. Its text is left alone."""
         key = key_of(page)
-        self.extension.page = key
+        self.extension.page, self.extension.address = key, page.canonical_url or page.url
         with_ledger = not _SORTED.isdisjoint(self._lists_on(key))
         self.extension.scripts = script_addresses(page, with_ledger=with_ledger)
         progress = self.memory.progress
@@ -160,11 +164,19 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
         return self.memory.overview
 
     def _settings(self, config: MkDocsConfig) -> Settings:
+        settings = read_settings(_root(config))
+        report = self.config.report
+        fault = fault_of(report) if report else None
+        if fault is not None and not settings.faults:  # it came from elsewhere than the file that was read
+            raise PluginError(
+                f"buildlog: the setting report has {fault[0]}; expected {fault[1]}. No page was written."
+            )
         return replace(
-            read_settings(_root(config)),
+            settings,
             content=Path(config.docs_dir).resolve(),
             loose=_level(self.config.loose),
             nominal_nouns=tuple(self.config.nominal_nouns),
+            report="" if fault else report,
             levels={str(code): _level(value) for code, value in self.config.findings.items()},
             units=self.config.units,
         )

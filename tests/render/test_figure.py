@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from urllib.parse import parse_qs, urlsplit
 
 import pytest
 
@@ -13,6 +14,7 @@ from buildlog.proof.judging import Judged, Places, judge_figure
 from buildlog.reading.blocks import SourceEntry
 from buildlog.reading.settings import Settings
 from buildlog.render import LinkPiece, render_figure, render_findings, render_sources
+from buildlog.render.reporting import ReportsOf
 from tests.parsed_html import Tag, parse, shape
 from tests.render.blocks import GEARING, fence
 from tests.render.test_card import HOSTILE, href
@@ -39,7 +41,7 @@ def judged(label: str, address: str, title: str = "") -> Judged:
     )
 
 
-def figure(label: str, address: str, title: str = "", **options: int | bool) -> Tag:
+def figure(label: str, address: str, title: str = "", **options: int | bool | str | ReportsOf) -> Tag:
     rendered = render_figure(judged(label, address, title), "episode", "note-1", **options)  # type: ignore[arg-type]
     return parse(rendered.html(href))
 
@@ -200,15 +202,38 @@ def test_what_rests_on_no_value_says_nothing_for_scripts() -> None:
         assert ground(figure("39 N·m", address)) == {}
 
 
+def test_a_reader_reports_a_figure_with_what_its_note_knows() -> None:
+    reports = ReportsOf(
+        address="https://example.org/new?title={title}&body={body}",
+        page="https://example.org/build/episode.html",
+        version="0123456789abcdef",
+    )
+    tree = figure("132.7 km/h", ADDRESS, anchor="figure.x", reports=reports)
+    link = tree.one("a", "buildlog-report")
+    assert link.words == "This looks wrong"
+    filled = parse_qs(urlsplit(link.attributes["href"]).query)
+    assert filled["title"] == ["132.7 km/h looks wrong"]
+    assert filled["body"][0].splitlines() == [
+        "Page: https://example.org/build/episode.html#figure.x",
+        "Figure: 132.7 km/h",
+        f"Rests on: {ADDRESS}",
+        "Computed: 132.68\u00a0km/h",
+        "Hash of the page's inputs and calculators: 0123456789abcdef",
+        "",
+        "What looks wrong, and why:",
+    ]
+    assert not figure("132.7 km/h", ADDRESS, anchor="figure.x").all("a", "buildlog-report")
+
+
 def test_computed_cited_and_told_differ_by_more_than_colour() -> None:
     told = figure("240 hp", "told:owner", number=2)
-    assert told.one("sup").words == "unverified"
+    assert told.one("span", "buildlog-tag").words == "told"
     assert note(told)[0] == "Unverified: the last owner, spring"
     assert link_of(told).attributes["href"] == "#source-owner"
     cited = figure("39 N·m", "cite:manual", number=1)
-    assert cited.one("sup").words == "S1"
+    assert cited.one("span", "buildlog-tag").words == "source 1"
     assert note(cited)[:2] == ["Cited, not computed", "Workshop manual, 3rd edition, p. 12"]
-    assert not figure("132.7 km/h", "calc:shorter-final.after.speed_at_limit.3").all("sup")
+    assert not figure("132.7 km/h", "calc:shorter-final.after.speed_at_limit.3").all(css="buildlog-tag")
     classes = {link_of(tree).attributes["class"] for tree in (told, cited)}
     assert len(classes) == 2
 
