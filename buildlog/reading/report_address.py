@@ -1,7 +1,7 @@
 """Where readers report what looks wrong to them: an address with places for a title and a text.
 
-``https://example.org/new?title={title}&body={body}``, or ``mailto:us@example.org?subject={title}&body={body}``
-for a letter. Nothing is sent: the reader's browser opens it, filled in.
+``https://example.org/new?title={title}&body={body}``, or for a letter
+``mailto:us@example.org?subject={title}&body={body}``. Nothing is sent: a browser opens it, filled in.
 """
 
 from __future__ import annotations
@@ -48,8 +48,8 @@ def _fault_of_scheme(address: str) -> tuple[str, str] | None:
 
 
 def filled_in(address: str, title: str, lines: list[str]) -> str:
-    """The address with a title and a text, out of whose places nothing of theirs gets. A letter's lines end as
-    RFC 6068, clause 5, has it."""
+    """The address with a title and a text, which stay in their places. A letter's lines end as RFC 6068,
+    clause 5, has it."""
     end = "\r\n" if address.startswith("mailto:") else "\n"
     places = {"title": title, "body": end.join(lines)}
     return _BRACED.sub(lambda found: quote(places[found[1]], safe=""), address)
