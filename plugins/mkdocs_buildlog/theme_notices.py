@@ -1,7 +1,7 @@
 """Keeps notices about the future of a theme out of an author's build. They are for whoever chooses the theme.
 
-The theme is loaded, and prints its notice, before MkDocs loads any plugin: no plugin is early enough to ask it
-not to. What mkdocs.yml names is loaded before both:
+The theme is loaded, and prints its notice, before MkDocs loads any plugin: no plugin is early enough to ask
+it not to. What mkdocs.yml names is loaded before both:
 
     extra:
       theme_notices: !!python/name:mkdocs_buildlog.theme_notices.OFF
