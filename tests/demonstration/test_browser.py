@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from functools import partial
+from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from importlib.resources import files
 from pathlib import Path
+from threading import Thread
 from typing import Any
 
 import pytest
@@ -90,6 +93,43 @@ def test_axe_finds_nothing(browser: Any, demo: Path, width: int, scheme: str) ->
         browser.execute_script("dispatchEvent(new Event('resize'))")
         browser.execute_script(AXE)
         assert browser.execute_async_script(RUN) == [], f"{page}, {width} px, {scheme}"
+
+
+@pytest.mark.parametrize("width,scheme", [(1280, "light"), (1280, "dark"), (360, "light"), (360, "dark")])
+def test_axe_finds_nothing_in_open_notes(browser: Any, demo: Path, width: int, scheme: str) -> None:
+    look(browser, demo / CLUTCH, width, scheme)
+    browser.execute_script(AXE)
+    for sort in ("computed", "cited", "told"):
+        figure = browser.find_element("css selector", f"p a.buildlog-figure.buildlog-{sort}")
+        browser.execute_script("arguments[0].focus()", figure)
+        assert len(seen(browser, ".buildlog-note")) == 1
+        run = RUN.replace("['body']", "['.buildlog-mark:focus-within']")
+        assert browser.execute_async_script(run) == [], sort
+
+
+@pytest.mark.parametrize("width,scheme", [(1280, "light"), (360, "dark")])
+def test_axe_finds_nothing_where_there_is_no_page(browser: Any, demo: Path, width: int, scheme: str) -> None:
+    """The page of a wrong address names its files from the site's root, so that it needs a server."""
+    server = ThreadingHTTPServer(("127.0.0.1", 0), partial(_Quiet, directory=str(demo)))
+    Thread(target=server.serve_forever, daemon=True).start()
+    try:
+        size = {"width": width, "height": 900, "deviceScaleFactor": 1, "mobile": False}
+        browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", size)
+        wanted = {"features": [{"name": "prefers-color-scheme", "value": scheme}]}
+        browser.execute_cdp_cmd("Emulation.setEmulatedMedia", wanted)
+        browser.get(f"http://127.0.0.1:{server.server_port}/404.html")
+        browser.execute_script(AXE)
+        assert browser.execute_async_script(RUN) == []
+    finally:
+        server.shutdown()
+        server.server_close()
+
+
+class _Quiet(SimpleHTTPRequestHandler):
+    """Serves a folder, and says nothing."""
+
+    def log_message(self, format: str, *args: object) -> None:
+        return
 
 
 @pytest.mark.parametrize("width", [360, 1280])
@@ -237,9 +277,100 @@ def test_a_tap_shows_the_note_and_its_link_leads_to_the_row(browser: Any, demo: 
     assert "#" not in browser.current_url
     (note,) = seen(browser, ".buildlog-note")
     assert "Computed" in note
-    browser.find_element("css selector", ".buildlog-open .buildlog-to-row a").click()
+    browser.find_element("css selector", ".buildlog-open a.buildlog-to-row").click()
     anchor = figure.get_attribute("href").partition("#")[2]
     assert browser.current_url.endswith("#" + anchor)
+
+
+def test_who_hears_a_figure_hears_one_system_of_units_and_no_controls(browser: Any, demo: Path) -> None:
+    look(browser, demo / CLUTCH)
+    browser.execute_cdp_cmd("Accessibility.enable", {})
+    for units, there, not_there in (
+        ("written", "N·m", "lbf"),
+        ("us", "lbf·ft", "N·m"),
+        ("metric", "N·m", "lbf"),
+    ):
+        choose(browser, units)
+        nodes = browser.execute_cdp_cmd("Accessibility.getFullAXTree", {})["nodes"]
+        told = [node["description"]["value"] for node in nodes if node.get("description", {}).get("value")]
+        notes = [words for words in told if "Computed:" in words or "Cited" in words]
+        assert len(notes) > 40
+        assert any(there in words for words in notes)
+        for words in notes:
+            for control in ("To its", "Link to", "looks wrong"):
+                assert control not in words
+            # What a source gives, and what somebody named, is in the author's words.
+            if "Computed:" in words and "Compared" not in words:
+                assert not_there not in words, units
+            assert words.count("Computed:") <= 1
+    choose(browser, "written")
+
+
+def test_a_note_closes_when_it_leads_away_and_marks_the_cell_of_its_case(browser: Any, demo: Path) -> None:
+    look(browser, demo / CLUTCH)
+    link = "p a.buildlog-figure[href='#calc-covers.pedal_force']"
+    figure = next(one for one in browser.find_elements("css selector", link) if one.text == "141 N")
+    browser.execute_script("arguments[0].scrollIntoView({block: 'center', behavior: 'instant'})", figure)
+    from selenium.webdriver.common.action_chains import ActionChains
+
+    ActionChains(browser).move_to_element(figure).perform()
+    note = browser.execute_script("return arguments[0].closest('.buildlog-mark')", figure)
+    note.find_element("css selector", "a.buildlog-to-row").click()
+    assert browser.current_url.endswith("#calc-covers.pedal_force")
+    assert seen(browser, ".buildlog-note") == []
+    assert seen(browser, "td.buildlog-case-marked") == ["141 ± 6"]
+    assert seen(browser, "[aria-current=true]") == ["141 ± 6"]
+    headings, row, header, window = browser.execute_script(
+        """const row = document.getElementById('calc-covers.pedal_force');
+        const box = (one) => one.getBoundingClientRect();
+        return [box(row.closest('table').tHead).top, box(row).bottom,
+                box(document.querySelector('.md-header')).bottom, innerHeight]"""
+    )
+    assert header <= headings < row <= window
+    # From another page the cell is marked too.
+    look(browser, demo / "index.html")
+    figure = browser.find_element("css selector", "a[href='episodes/flywheel.html#calc-flywheel.inertia']")
+    case = browser.execute_script("return arguments[0].closest('.buildlog-mark').dataset.case", figure)
+    browser.execute_script("arguments[0].click()", figure)
+    marked = browser.find_element("css selector", "td.buildlog-case-marked")
+    assert marked.get_attribute("data-case") == case
+
+
+def test_arrows_lead_from_a_figure_into_its_note_and_back(browser: Any, demo: Path) -> None:
+    from selenium.webdriver.common.keys import Keys
+
+    look(browser, demo / CLUTCH)
+    figure = browser.find_element("css selector", "p a.buildlog-figure.buildlog-computed")
+    browser.execute_script("arguments[0].focus()", figure)
+    stops = []
+    for key in (Keys.ARROW_DOWN, Keys.ARROW_DOWN, Keys.ARROW_DOWN, Keys.ARROW_DOWN, Keys.ARROW_UP):
+        browser.switch_to.active_element.send_keys(key)
+        stops.append(browser.switch_to.active_element.text)
+    assert stops == ["To its row", "Link to this figure", *["This looks wrong"] * 2, "Link to this figure"]
+    figure.send_keys(Keys.TAB)
+    inside = "return Boolean(document.activeElement.closest('.buildlog-leads'))"
+    assert not browser.execute_script(inside), "the links of a note are no stops of the tab key"
+
+
+def test_the_list_of_all_figures_leads_to_the_figure_itself(browser: Any, demo: Path) -> None:
+    look(browser, demo / "ledger.html")
+    links = browser.execute_script(
+        """return [...document.querySelectorAll('.buildlog-ledger tbody td:first-child a')]
+        .map(one => one.getAttribute('href'))"""
+    )
+    by_page: dict[str, list[str]] = {}
+    for link in links:
+        page, _, anchor = link.partition("#")
+        by_page.setdefault(page, []).append(anchor)
+    assert sum(map(len, by_page.values())) > 400
+    for page, anchors in by_page.items():
+        look(browser, demo / page)
+        missing = browser.execute_script(
+            "return arguments[0].filter(one => !document.getElementById(one)?.matches('.buildlog-mark'))",
+            anchors,
+        )
+        # What stands in front matter only is in lists and on the sheet.
+        assert [one for one in missing if one] == []
 
 
 def test_every_row_has_a_link_that_the_keyboard_reaches_and_sees(browser: Any, demo: Path) -> None:

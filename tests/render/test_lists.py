@@ -67,9 +67,16 @@ def test_the_ledger_has_every_figure_of_the_proof(tmp_path: Path) -> None:
     assert [row[4] for row in rows if row[3] == "cited"] == ["Axle sheet"] * 3
 
 
-def test_the_ledger_leads_to_the_row_of_the_card(tmp_path: Path) -> None:
+def test_the_ledger_leads_to_the_figure_and_to_the_row_of_the_card(tmp_path: Path) -> None:
     links = {one.attributes["href"] for one in shown(tmp_path, "ledger").one("tbody").all("a")}
-    assert links == {"episodes/final#", f"episodes/final#{row_anchor('then', 'speed_at_limit', '3')}"}
+    figures = {
+        "",
+        "figure.then.speed_at_limit.3",
+        "figure.front.cite-axle-sheet",
+        "figure.cite-axle-sheet.crown",
+    }
+    anchors = {*figures, row_anchor("then", "speed_at_limit", "3")}
+    assert links == {f"episodes/final#{anchor}" for anchor in anchors}
 
 
 def test_the_episodes_of_a_series_stand_in_their_order(tmp_path: Path) -> None:

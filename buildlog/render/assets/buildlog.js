@@ -140,6 +140,12 @@
     }
     const row = location.hash && document.getElementById(decodeURIComponent(location.hash.slice(1)));
     if (!row || !row.matches(".buildlog-table tr, .buildlog-table td")) return;
+    let folded = false;
+    for (let fold = row.closest("details"); fold; fold = fold.parentElement.closest("details")) {
+      folded = folded || !fold.open;
+      fold.open = true;
+    }
+    if (folded) row.scrollIntoView();
     const [hash, name] = Array.isArray(led) ? led : [];
     const cell = hash === location.hash && name
       && [...row.querySelectorAll("[data-case]")].find((other) => other.dataset.case === name);
