@@ -46,7 +46,7 @@ def test_the_panel_says_what_the_job_takes_and_where_the_episode_stands(tmp_path
         for one in panel.one("dl").all("div")
     }
     assert said == {
-        "Time": "14 hS1",
+        "Time": "14 h source 1",
         "Skill": "somebody who has set up a gear pair before",
         "Way back": "Can be put back to what it was",
     }
