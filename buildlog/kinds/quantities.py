@@ -117,14 +117,6 @@ def other_of(values: list[Value], more: int = 0) -> OtherUnit | None:
     return OtherUnit(other, other_decimals(largest, first.decimals + more, unit, other), system_of(unit))
 
 
-def other_of_unit(value: Value, unit: units.Unit, more: int = 0) -> OtherUnit | None:
-    """The other system for one value that is shown in this unit; None where both use it."""
-    other = other_unit(unit)
-    if other is None:
-        return None
-    return OtherUnit(other, _decimals_in(value, other, more), system_of(unit))
-
-
 @dataclass(frozen=True, kw_only=True)
 class Change:
     """A value against the first case's: the difference, and as a percentage where that means something.

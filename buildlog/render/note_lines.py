@@ -16,10 +16,10 @@ from buildlog.figures.agreement import Verdict
 from buildlog.figures.labels import plain, write_number
 from buildlog.figures.numbers import NO_BREAK_SPACE
 from buildlog.figures.stated import Stated, parse
-from buildlog.figures.systems import other_unit, to_other
+from buildlog.figures.systems import to_other
 from buildlog.figures.units import Unit
 from buildlog.kinds.budget import parts_in_words
-from buildlog.kinds.quantities import Shown, other_of_unit, shown_in
+from buildlog.kinds.quantities import Shown, shown_in
 from buildlog.kinds.results import Value
 from buildlog.proof.judging import Judged
 from buildlog.render.conversion import other_label
@@ -53,11 +53,24 @@ def computed_line(value: Value, judged: Judged) -> NoteLine:
     found = shown_in(value, unit, more)
     how = f"{judged.found_how.capitalize()}: "
     line = NoteLine(text=_as_spelt(found, judged) + _made_of(value, found, unit), before=how)
-    other = other_of_unit(value, unit, more)
-    if other is not None and other_label(judged) is not None:  # else a note would have what its label has not
-        found = other.shown(value)
-        line = replace(line, other=found.text + _made_of(value, found, other.unit), system=other.system)
+    if (in_other := _in_other(judged, value.dimension)) is not None:
+        _, other, system = in_other
+        found = shown_in(value, other, more)
+        line = replace(line, other=found.text + _made_of(value, found, other), system=system)
     return line
+
+
+def _in_other(judged: Judged, dimension: str) -> tuple[Stated, Unit, str] | None:
+    """The label in the other system of units, its unit there, and the author's system; None where it stays as
+    it is, and its note with it."""
+    other = other_label(judged)
+    if other is None:
+        return None
+    try:
+        stated = parse(other.text)
+        return stated, units.find(stated.unit, dimension), other.system
+    except Refused:
+        return None
 
 
 def _made_of(value: Value, found: Shown, unit: Unit) -> str:
@@ -94,19 +107,16 @@ def verdict_line(judged: Judged) -> NoteLine | None:
 
 def _with_other(line: NoteLine, judged: Judged, verdict: Verdict) -> NoteLine:
     """The line with the same comparison in the other system of units, where the label has one."""
-    other, unit = other_label(judged), other_unit(verdict.unit)
-    if other is None or unit is None:
+    in_other = _in_other(judged, verdict.unit.dimension)
+    if in_other is None:
         return line
-    try:
-        stated = parse(other.text)
-    except Refused:
-        return line
+    stated, unit, system = in_other
 
     def write(number: float) -> str:
         decimals = max(stated.low.decimals, stated.high.decimals) + 1
         return write_number(to_other(number, verdict.unit, unit), decimals)
 
-    return replace(line, other=_beside(stated, verdict, write, unit), system=other.system)
+    return replace(line, other=_beside(stated, verdict, write, unit), system=system)
 
 
 def _is_money(value: Value) -> bool:
