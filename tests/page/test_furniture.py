@@ -64,7 +64,7 @@ def test_a_figure_of_the_panel_is_a_figure_like_any_other(tmp_path: Path) -> Non
     assert figure.attributes["href"] == "#source-axle-sheet"
     note = tree.by_id(figure.attributes["aria-describedby"])
     assert "Axle sheet" in note.words
-    assert tree.one("section", "buildlog-panel").one("sup").words == "S1"
+    assert tree.one("section", "buildlog-panel").one("span", "buildlog-tag").words == "source 1"
     assert len(tree.one("section", "buildlog-sources").all("li")) == 1
 
 
