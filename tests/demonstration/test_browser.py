@@ -209,7 +209,7 @@ def test_a_reader_chooses_the_units_of_the_whole_site_once(browser: Any, demo: P
     assert "torque capacity, N·m" not in drawn
     look(browser, demo / "episodes/final-drive.html")
     assert browser.execute_script("return document.documentElement.dataset.buildlogUnits") == "us"
-    assert not [text for text in seen(browser, "a.buildlog-figure") if "km/h" in text]
+    assert not [text for text in seen(browser, "a.buildlog-computed") if "km/h" in text]
     choose(browser, "written")
     browser.refresh()
     assert [text for text in seen(browser, "a.buildlog-figure") if "km/h" in text]
