@@ -135,7 +135,8 @@ class TreeInserter:
     def finish(self) -> None:
         """Take out what stood in for ids."""
         for box, stand_in in self._stand_ins:
-            box.remove(stand_in)
+            if stand_in in list(box):  # another extension may have put one element into a tree twice
+                box.remove(stand_in)
         self._stand_ins = []
         self.waiting = []
 
