@@ -117,10 +117,9 @@ def points_of(start: float, stop: float, step: float) -> list[float]:
 
 def in_words(output: Output, key: str) -> str:
     """A swept quantity in words: ``engine speed at cruise speed, gear 2``."""
-    about = output.about.replace("_", " ")
     if not key:
-        return about
-    return f"{about}, {output.key} {key.replace('_', ' ')}"
+        return output.title
+    return f"{output.title}, {output.key} {key.replace('_', ' ')}"
 
 
 def sweep_charts(
@@ -137,7 +136,7 @@ def sweep_charts(
     for dimension, columns in groups.items():
         first = columns[0][1]
         same = len({(output.name, key) for _, output, key in columns}) == 1
-        what = in_words(first, columns[0][2]) if same else first.about.replace("_", " ")
+        what = in_words(first, columns[0][2]) if same else first.title
         series = []
         for style, column in enumerate(columns):
             pairs = [(x, y) for x, y in zip(sweep.points, sweep.values[column], strict=True) if y is not None]

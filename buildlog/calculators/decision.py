@@ -143,7 +143,7 @@ OUTPUTS = (
         title="margin to the limit",
         dimension=OWN_DIMENSION,
         unit="",
-        about="how far the value is on the good side of the limit",
+        about="on the good side of the limit where it is above 0",
         key="requirement",
     ),
     Output(
@@ -167,7 +167,7 @@ OUTPUTS = (
         title="verdict on the requirement",
         dimension="text",
         unit="",
-        about="whether the requirement holds",
+        about="whether it holds",
         key="requirement",
     ),
     Output(
@@ -175,7 +175,7 @@ OUTPUTS = (
         title="verdict on all requirements",
         dimension="text",
         unit="",
-        about="whether all requirements hold",
+        about="whether all hold",
     ),
 )
 

@@ -178,7 +178,7 @@ OUTPUTS = (
         title="lag between the channels",
         dimension="time",
         unit="s",
-        about="lag: the shift that lines up both best",
+        about="the shift that lines up both best",
         decimals=3,
     ),
     Output(
@@ -186,7 +186,7 @@ OUTPUTS = (
         title="lag entry for the follower's column",
         dimension="text",
         unit="",
-        about="what to write at the follower's column",
+        about="what to write there",
     ),
     Output(
         name="dead_time",
@@ -217,7 +217,7 @@ OUTPUTS = (
         title="correlation of the channels as logged",
         dimension="ratio",
         unit="",
-        about="correlation as the two stand",
+        about="not lined up",
         decimals=4,
     ),
     Output(
@@ -225,7 +225,7 @@ OUTPUTS = (
         title="part of the log compared",
         dimension="text",
         unit="",
-        about="how much of the log it rests on",
+        about="how much of it the result rests on",
     ),
 )
 

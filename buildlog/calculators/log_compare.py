@@ -313,7 +313,7 @@ OUTPUTS = (
         title="verdict on the change",
         dimension="text",
         unit="",
-        about="whether the logs show a change",
+        about="whether the logs show one",
     ),
     Output(
         name="finding",
@@ -328,19 +328,19 @@ OUTPUTS = (
         title="basis of the interval",
         dimension="text",
         unit="",
-        about="whose scatter the interval is made of",
+        about="whose scatter it is made of",
     ),
-    _own("difference", "difference, after less before", "after less before, like with like"),
-    _own("level", "mean level over the bins", "mean over the bins, by their weights", _BY_CONDITION, False),
+    _own("difference", "difference, after less before", "like with like"),
+    _own("level", "mean level over the bins", "by their weights", _BY_CONDITION, False),
     _own(
         "plain_difference",
         "difference of the plain means",
-        "difference of the plain means over all that was driven, traffic and all",
+        "over all that was driven, traffic and all",
     ),
     _own(
         "speed_effect",
         "speed effect within the bins",
-        "what speeds that differ inside of the bins made of the difference; taken off it",
+        "what speeds that differ inside of them made of the difference; taken off it",
     ),
     _count("drives", "number of drives", "drives", _BY_CONDITION),
     Output(
@@ -357,7 +357,7 @@ OUTPUTS = (
     _count(
         "independent_readings",
         "number of independent readings",
-        "independent readings in them",
+        "among the rows compared",
         _BY_CONDITION,
         1,
     ),
@@ -366,7 +366,7 @@ OUTPUTS = (
         title="correlation of the readings with speed",
         dimension="ratio",
         unit="",
-        about="correlation of all readings of the drive with speed",
+        about="all readings of the drive",
         key=_BY_DRIVE,
         decimals=2,
         beside=True,
@@ -374,10 +374,10 @@ OUTPUTS = (
     _own(
         "drive_offset",
         "offset of the drive from its side's mean",
-        "above the mean of the drives of its side",
+        "",
         _BY_DRIVE,
     ),
-    _count("outliers", "number of outliers", "outliers, which are in the result", _BY_CONDITION),
+    _count("outliers", "number of outliers", "which are in the result", _BY_CONDITION),
     _own(
         "largest_outlier",
         "furthest outlier from its bin's middle",
@@ -387,7 +387,7 @@ OUTPUTS = (
     _count(
         "drives_needed",
         "number of drives needed on each side",
-        "drives of each side, in all, that show the change you want to see, four times in five",
+        "for the change you want to see to show four times in five",
         needs=("change_to_show",),
     ),
     _own("bin_difference", "difference in the bin, after less before", "after less before", _BY_BIN),

@@ -197,7 +197,7 @@ OUTPUTS = (
         title="working time of the line",
         dimension="time",
         unit="h",
-        about="hours of work on each line",
+        about="hours of work",
         decimals=1,
         key="line",
         of="parts",
@@ -207,7 +207,7 @@ OUTPUTS = (
         title="mass of the parts fitted",
         dimension="mass",
         unit="kg",
-        about="mass of what goes on",
+        about="what goes on",
         decimals=2,
     ),
     Output(
@@ -215,7 +215,7 @@ OUTPUTS = (
         title="mass of the parts removed",
         dimension="mass",
         unit="kg",
-        about="mass of what comes off",
+        about="what comes off",
         decimals=2,
     ),
     Output(
@@ -223,7 +223,7 @@ OUTPUTS = (
         title="change of the car's mass",
         dimension="mass",
         unit="kg",
-        about="change of the car's mass; known only where every line has one",
+        about="known only where every line has one",
         decimals=2,
         is_change=True,
     ),
@@ -248,7 +248,6 @@ OUTPUTS = (
         title="total cost of the parts fitted",
         dimension="money",
         unit="",
-        about="cost of all that is fitted",
         decimals=2,
     ),
     Output(

@@ -305,7 +305,6 @@ OUTPUTS = (
         title="peak torque",
         dimension="torque",
         unit="N·m",
-        about="greatest torque",
         decimals=1,
     ),
     Output(
@@ -313,7 +312,6 @@ OUTPUTS = (
         title="engine speed at peak torque",
         dimension="rotational speed",
         unit="rpm",
-        about="engine speed of the greatest torque",
         decimals=0,
     ),
     Output(
@@ -321,7 +319,6 @@ OUTPUTS = (
         title="peak power",
         dimension="power",
         unit="kW",
-        about="greatest power",
         decimals=1,
     ),
     Output(
@@ -329,7 +326,6 @@ OUTPUTS = (
         title="engine speed at peak power",
         dimension="rotational speed",
         unit="rpm",
-        about="engine speed of the greatest power",
         decimals=0,
     ),
     Output(
@@ -363,7 +359,7 @@ OUTPUTS = (
         title="power noise of one pull",
         dimension="power",
         unit="kW",
-        about="noise of one pull's power at the highest speed (k = 2)",
+        about="at the highest speed (k = 2)",
         decimals=1,
         needs=("road_log",),
     ),
@@ -372,7 +368,7 @@ OUTPUTS = (
         title="constant term of the coast-down force",
         dimension="force",
         unit="N",
-        about="A of the coast-down that was fitted",
+        about="A of the one that was fitted",
         decimals=0,
         needs=("coast_log",),
     ),
@@ -381,7 +377,7 @@ OUTPUTS = (
         title="square term of the coast-down force",
         dimension="force per speed squared",
         unit="N·s²/m²",
-        about="C of it",
+        about="C of the one that was fitted",
         decimals=3,
         needs=("coast_log",),
     ),

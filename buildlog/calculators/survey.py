@@ -198,13 +198,12 @@ def _offset(name: str, title: str, about: str, key: str, of: str, needs: tuple[s
     )
 
 
-def _shift(name: str, title: str, about: str) -> Output:
+def _shift(name: str, title: str) -> Output:
     return Output(
         name=name,
         title=title,
         dimension="length",
         unit="mm",
-        about=about,
         decimals=1,
         needs=("points",),
         is_change=True,
@@ -213,24 +212,14 @@ def _shift(name: str, title: str, about: str) -> Output:
 
 _POINT = ("point", "points", ("points",))
 OUTPUTS = (
-    *(
-        _shift(
-            f"shift_{axis}", f"shift of the survey along {axis}", f"how far the survey was moved along {axis}"
-        )
-        for axis in _AXES
-    ),
-    *(
-        _offset(
-            f"off_{axis}", f"offset from the drawing along {axis}", f"off the drawing along {axis}", *_POINT
-        )
-        for axis in _AXES
-    ),
+    *(_shift(f"shift_{axis}", f"shift of the survey along {axis}") for axis in _AXES),
+    *(_offset(f"off_{axis}", f"offset from the drawing along {axis}", "", *_POINT) for axis in _AXES),
     Output(
         name="off",
         title="distance from the drawing",
         dimension="length",
         unit="mm",
-        about="distance off the drawing",
+        about="along all axes together",
         decimals=1,
         key="point",
         of="points",
@@ -241,7 +230,7 @@ OUTPUTS = (
         title="verdict on the point's tolerance",
         dimension="text",
         unit="",
-        about="whether it keeps to its tolerance",
+        about="whether it keeps to it",
         key="point",
         of="points",
         needs=("points",),
@@ -250,7 +239,6 @@ OUTPUTS = (
         _shift(
             f"mirror_shift_{axis}",
             f"shift of the mirror image along {axis}",
-            f"how far the mirror image was moved along {axis}",
         )
         for axis in _AXES
     ),
@@ -258,7 +246,7 @@ OUTPUTS = (
         _offset(
             f"mirror_{axis}",
             f"offset from the mirror image along {axis}",
-            f"off the mirror image along {axis}",
+            "",
             *_POINT,
         )
         for axis in _AXES
@@ -268,7 +256,7 @@ OUTPUTS = (
         title="distance from the mirror image",
         dimension="length",
         unit="mm",
-        about="distance off the mirror image",
+        about="along all axes together",
         decimals=1,
         key="point",
         of="points",
@@ -285,14 +273,14 @@ OUTPUTS = (
         needs=("points",),
     ),
     _offset(
-        "gap_off", "excess of the gap over the drawing", "wider than the drawing", "gap", "gaps", ("gaps",)
+        "gap_off", "excess of the gap over the drawing", "wider where it is above 0", "gap", "gaps", ("gaps",)
     ),
     Output(
         name="gap_verdict",
         title="verdict on the gap's tolerance",
         dimension="text",
         unit="",
-        about="whether the gap keeps to its tolerance",
+        about="whether it keeps to it",
         key="gap",
         of="gaps",
         needs=("gaps",),

@@ -199,7 +199,7 @@ OUTPUTS = (
         title="number of runs needed of each condition",
         dimension="count",
         unit="",
-        about="runs of each condition for the change to show",
+        about="for the change to show",
         decimals=0,
     ),
     Output(
@@ -207,7 +207,6 @@ OUTPUTS = (
         title="number of runs planned of each condition",
         dimension="count",
         unit="",
-        about="runs of each condition as planned",
         decimals=0,
     ),
     Output(
@@ -215,7 +214,7 @@ OUTPUTS = (
         title="chance that the planned runs show the change",
         dimension="ratio",
         unit="%",
-        about="how often the change shows with as many, if it is there",
+        about="how often it shows, if it is there",
         decimals=0,
         needs=("runs",),
     ),
@@ -224,7 +223,7 @@ OUTPUTS = (
         title="smallest change that the planned runs show",
         dimension=OWN_DIMENSION,
         unit="",
-        about="smallest change that the planned runs show as often as is asked",
+        about="as often as is asked",
         needs=("runs",),
     ),
     Output(
@@ -232,7 +231,7 @@ OUTPUTS = (
         title="expected interval of the difference",
         dimension=OWN_DIMENSION,
         unit="",
-        about="± that the difference is to be expected with",
+        about="± that it is to be expected with",
         needs=("runs",),
     ),
     Output(
@@ -240,7 +239,6 @@ OUTPUTS = (
         title="drift left in the difference",
         dimension=OWN_DIMENSION,
         unit="",
-        about="what the drift leaves in the difference",
         needs=("drift",),
     ),
     Output(
@@ -248,7 +246,7 @@ OUTPUTS = (
         title="number of changeovers",
         dimension="count",
         unit="",
-        about="changes from one condition to the other",
+        about="from one condition to the other",
         decimals=0,
     ),
     Output(
@@ -256,7 +254,7 @@ OUTPUTS = (
         title="length of the session",
         dimension="time",
         unit="h",
-        about="time that all takes",
+        about="all that is planned",
         decimals=1,
         needs=("time_for_run",),
     ),

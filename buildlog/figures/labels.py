@@ -13,6 +13,7 @@ from fractions import Fraction
 from html import unescape
 
 from buildlog.diagnostics import OutOfRange
+from buildlog.figures.money import coin_decimals
 from buildlog.figures.numbers import (
     COMPOUNDS,
     MINUS,
@@ -170,7 +171,7 @@ def write_figure(value: float | Fraction, decimals: int, symbol: str) -> str:
     ISO 80000-1:2009, 7.1.4 puts a space before every symbol (% too) but those of degree, minute and
     second of angle.
     """
-    number = write_number(value, telling_decimals(value, decimals))
+    number = write_number(value, telling_decimals(value, coin_decimals(symbol, decimals)))
     if not symbol or symbol in _UNSPACED:
         return number + symbol
     return number + NO_BREAK_SPACE + symbol

@@ -86,7 +86,8 @@ class Output:
 
     `name` is the identifier: authors' addresses rest on it, and it is never changed for its looks. `title` is
     what readers see of it, the trade's own noun phrase, which has to be read alone: “road speed at the rev
-    limit”. `about` is its gloss, which says more where there is room for a line under the title.
+    limit”. `about` is its gloss, which says more where there is room for it; "" where there
+    is no more to say.
     `unit` is what the card shows it in; `decimals` is how many are shown there.
     `key` names what the values are listed by ("gear", "segment"); "" is a single value.
     An output of dimension "text" is a word for the card, not a figure. `needs` names the
@@ -103,7 +104,7 @@ class Output:
     title: str
     dimension: str
     unit: str
-    about: str
+    about: str = ""
     decimals: int = 1
     key: str = ""
     needs: tuple[str, ...] = ()

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from buildlog.figures.money import amount_decimals
 from buildlog.kinds.declaration import Input, Number, Output
 
 CURRENCY = "currency"
@@ -48,4 +49,6 @@ def output_in(output: Output, code: str) -> Output:
     if not code or output.dimension not in _DIMENSIONS:
         return output
     dimension, unit = _DIMENSIONS[output.dimension]
-    return replace(output, dimension=dimension.format(code), unit=unit.format(code))
+    unit = unit.format(code)
+    decimals = amount_decimals(unit, output.decimals)
+    return replace(output, dimension=dimension.format(code), unit=unit, decimals=decimals)

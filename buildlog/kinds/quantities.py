@@ -7,6 +7,7 @@ from math import isfinite
 
 from buildlog.figures import units
 from buildlog.figures.labels import telling_decimals
+from buildlog.figures.money import amount_decimals, coin_decimals
 from buildlog.figures.spread import decimals_of_uncertainty
 from buildlog.figures.systems import other_decimals, other_unit, system_of, write_rounded
 from buildlog.kinds.results import Value, change_between, share_means_something
@@ -49,13 +50,14 @@ def _written(value: Value, unit: units.Unit, decimals: int, *, is_difference: bo
     out."""
     convert = unit.from_si_difference if is_difference else unit.from_si
     number = convert(value.si)
+    decimals = decimals and amount_decimals(unit.symbol, decimals)
     if value.is_whole and not is_difference:
         return _count(value)
     spread = abs(unit.from_si_difference(value.expanded_uncertainty))
     if not isfinite(spread) or not _shows_a_digit(write_rounded(spread, decimals)):
         decimals = decimals if is_difference else telling_decimals(number, decimals)
         return Shown(write_rounded(number, decimals), "", unit.symbol)
-    place = decimals_of_uncertainty(spread)
+    place = coin_decimals(unit.symbol, decimals_of_uncertainty(spread))
     decimals = min(decimals, place)
     written = write_rounded(number, decimals)
     interval = ""

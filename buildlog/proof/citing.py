@@ -13,6 +13,7 @@ from buildlog.diagnostics import Diagnostic, Position, Row, Severity, declare, d
 from buildlog.figures import units
 from buildlog.figures.agreement import Computed, Verdict, judge, unit_of
 from buildlog.figures.labels import plain
+from buildlog.figures.money import amount_decimals
 from buildlog.figures.numbers import WrittenNumber
 from buildlog.figures.stated import Stated
 from buildlog.kinds.results import Value
@@ -96,7 +97,7 @@ def fact_value(fact: Fact, dimension: str) -> Value:
         si=unit.to_si(float(number.value)),
         dimension=dimension,
         unit=unit.symbol,
-        decimals=decimals_of_step(number.step),
+        decimals=amount_decimals(unit.symbol, decimals_of_step(number.step)),
     )
 
 

@@ -31,6 +31,7 @@ from buildlog.diagnostics import (
     shorten,
 )
 from buildlog.figures import units
+from buildlog.figures.money import amount_decimals
 from buildlog.figures.numbers import Unreadable, WrittenNumber
 from buildlog.figures.spread import mean_and_deviation, of_readings
 from buildlog.figures.values import Shape, WrittenValue, parse_value
@@ -281,7 +282,7 @@ class InputReader:
             si=si,
             dimension=form.dimension,
             unit=unit.symbol,
-            decimals=decimals_of_step(written.number.step),
+            decimals=amount_decimals(unit.symbol, decimals_of_step(written.number.step)),
             contributions=shares,
         )
         return si
@@ -347,7 +348,7 @@ class InputReader:
         written = parse_value(text)
         unit = units.find(_unit_of(written, node), form.dimension or None)
         si = self._number(node, Number(dimension=unit.dimension, unit=unit.symbol), path)
-        return Measure(si, unit.dimension, unit.symbol, written.number.decimals)
+        return Measure(si, unit.dimension, unit.symbol, amount_decimals(unit.symbol, written.number.decimals))
 
     def _without_unit(self, text: str, node: YamlScalar, form: Number, path: InputPath) -> Failed:
         choices = ", ".join(unit.symbol for unit in units.units_of(form.dimension)[:6])

@@ -9,6 +9,7 @@ from urllib.parse import quote
 from buildlog.figures import units
 from buildlog.files.spreadsheet import csv_text
 from buildlog.kinds.declaration import Input, Measure
+from buildlog.kinds.key_texts import result_in_words
 from buildlog.kinds.money import CURRENCY, inputs_in
 from buildlog.kinds.results import BlockResult, Value
 
@@ -47,10 +48,10 @@ def _download(label: str, name: str, text: str) -> Download:
 
 
 def results_csv(block: BlockResult) -> str:
-    """One row a quantity: its name, key, unit, and for each case value, expanded uncertainty (k = 2) and
-    its two parts."""
+    """One row a quantity: its name, its title with the words of its row, its key, its unit, and for each case
+    value, expanded uncertainty (k = 2) and its two parts."""
     cases = list(block.cases)
-    header = ["quantity", "key", "unit"]
+    header = ["quantity", "title", "key", "unit"]
     for case in cases:
         name = case or "value"
         header += [name, f"{name} expanded uncertainty", f"{name} of the inputs", f"{name} of the method"]
@@ -59,7 +60,7 @@ def results_csv(block: BlockResult) -> str:
         values = [block.value(case, output.name, key) for case in cases]
         # The cases of one output share its unit, but where each value has one of its own.
         symbol = next((value.unit for value in values if isinstance(value, Value)), output.unit)
-        row: list[object] = [output.name, key, symbol]
+        row: list[object] = [output.name, result_in_words(block, output, key), key, symbol]
         for value in values:
             if isinstance(value, Value):
                 unit = units.find(symbol, value.dimension)

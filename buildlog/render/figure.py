@@ -9,11 +9,11 @@ from __future__ import annotations
 
 from buildlog.book.addresses import Target
 from buildlog.figures.labels import plain
+from buildlog.kinds.key_texts import result_in_words
 from buildlog.kinds.results import BlockResult, card_anchor, input_anchor, row_anchor, sweep_anchor
 from buildlog.proof.judging import Judged
 from buildlog.render.conversion import other_label
 from buildlog.render.grounds import ground_of
-from buildlog.render.keys import key_text
 from buildlog.render.note_lines import NoteLine, computed_line, verdict_line
 from buildlog.render.pieces import LinkPiece, Rendered, render
 from buildlog.render.reporting import ReportsOf, report_link
@@ -198,11 +198,9 @@ def target_in_words(target: Target) -> str:
     """What an address leads to, as its row in the card names it."""
     block, what = target.block, target.output
     if (declared := block.outputs.get(target.output)) is not None:
-        what = sentence(declared.about)
-        if target.key:
-            what += f", {declared.key} {key_text(block, declared, target.key).text}"
+        what = sentence(result_in_words(block, declared, target.key))
     elif target.given is not None:
-        what = sentence(target.given.declared.about.partition(";")[0])  # behind it is when it is needed
+        what = sentence(target.given.declared.label)
         if target.key:
             what += f", {target.key.replace('_', ' ').replace('.', ', ')}"
     if target.at and block.sweep is not None:

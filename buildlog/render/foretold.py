@@ -12,12 +12,12 @@ from dataclasses import dataclass, replace
 from buildlog.figures import units
 from buildlog.figures.comparison import write_error
 from buildlog.kinds.chart import Axis, Bar, BarSpec
+from buildlog.kinds.key_texts import key_text
 from buildlog.kinds.quantities import Change, OtherUnit, Shown, change, other_of, shown
 from buildlog.kinds.results import BlockResult, Value, prediction_anchor
 from buildlog.proof.predicting import AGREES, DISAGREES, UNTOLD, Foretold
 from buildlog.render.chart import Draw, DrawnChart, draw_charts
 from buildlog.render.figure import target_anchor, target_in_words
-from buildlog.render.keys import key_text
 from buildlog.render.pieces import LinkPiece, Rendered, render
 from buildlog.render.table import in_words, sentence
 
@@ -165,7 +165,7 @@ def _pairs_of_bars(group: Sequence[Foretold]) -> BarSpec:
     value = first.number
     alone = len(group) == 1
     declared = first.block.outputs.get(first.output)
-    about = target_in_words(first) if alone or declared is None else sentence(declared.about)
+    about = target_in_words(first) if alone or declared is None else sentence(declared.title)
     bars = []
     for one in group:
         name = "" if alone else f"{short_name(one)}, "
@@ -179,7 +179,7 @@ def _pairs_of_bars(group: Sequence[Foretold]) -> BarSpec:
     return BarSpec(
         title=f"{about}: predicted and measured",
         description=_WHISKERS if any(bar.low is not None for bar in bars) else _EXACT,
-        x=Axis("" if declared is None else sentence(declared.about), value.dimension, value.unit, True),
+        x=Axis("" if declared is None else sentence(declared.title), value.dimension, value.unit, True),
         bars=tuple(bars),
     )
 

@@ -133,7 +133,7 @@ def _in_short(one: Foretold) -> str:
     """What was foretold, with what tells it from others of its quantity first: a chart cuts the end."""
     name, target = short_name(one), one.measured
     declared = target.block.outputs.get(target.output)
-    about = sentence(declared.about if declared is not None else target.output)
+    about = sentence(declared.title if declared is not None else target.output)
     about = own_title(target.block) or about
     return f"{name}, {about}" if target.case or target.key else about
 

@@ -9,10 +9,10 @@ from dataclasses import dataclass, replace
 from buildlog.kinds.budget import BudgetLine, amount_in_words, budget_lines, part_in_words, parts_in_words
 from buildlog.kinds.declaration import Output
 from buildlog.kinds.doubt import Doubt
+from buildlog.kinds.key_texts import key_text
 from buildlog.kinds.quantities import shown
 from buildlog.kinds.results import BENT, BlockResult, CaseResult, Value
 from buildlog.render.inputs import name_cases
-from buildlog.render.keys import key_text
 from buildlog.render.table import in_words, sentence
 from buildlog.render.working import references
 
@@ -170,7 +170,7 @@ def _results(block: BlockResult, having: Iterable[Sure]) -> tuple[SureResult, ..
     texts: dict[tuple[str, str], tuple[str, str]] = {}
     for one in having:
         place = (one.output.name, one.key)
-        texts[place] = (one.called, "") if one.called else (sentence(one.output.about), _named(block, one))
+        texts[place] = (one.called, "") if one.called else (sentence(one.output.title), _named(block, one))
         cases.setdefault(place, {}).setdefault(_amount(one.value), []).append(one.case.name)
     quantities: dict[str, dict[str, list[str]]] = {}
     for place, amounts in cases.items():

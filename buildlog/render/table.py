@@ -6,9 +6,9 @@ from dataclasses import dataclass, replace
 
 from buildlog.figures import units
 from buildlog.kinds.declaration import Output
+from buildlog.kinds.key_texts import KeyText, key_text, result_in_words
 from buildlog.kinds.quantities import Change, OtherUnit, Shown, change, other_of, shown
 from buildlog.kinds.results import BlockResult, Value, row_anchor
-from buildlog.render.keys import KeyText, key_text
 
 
 @dataclass(frozen=True)
@@ -162,7 +162,7 @@ def _row(block: BlockResult, output: Output, key: str, other: OtherUnit | None) 
     unit = says or output  # a value of a dimension of its own brings its unit along
     row = TableRow(
         anchor=row_anchor(block.id, output.name, key),
-        label=sentence(output.about),
+        label=sentence(output.title),
         unit=units.find(unit.unit, unit.dimension).symbol,
         cells=tuple(cells),
     )
@@ -191,7 +191,7 @@ def _word(block: BlockResult, output: Output, key: str) -> ResultInWords:
     texts = [(case, text) for case, text in found if isinstance(text, str)]
     if len(texts) == len(block.cases) and len({text for _, text in texts}) == 1:
         texts = [("", texts[0][1])]
-    label = f"{output.about}, {key_text(block, output, key).text}" if key else output.about
+    label = result_in_words(block, output, key)
     return ResultInWords(
         row_anchor(block.id, output.name, key), sentence(label), tuple(texts), output.leading
     )
@@ -230,7 +230,7 @@ def _abreast(listed: list[tuple[Output, list[TableRow]]], one_case: bool) -> lis
     places: dict[str, int] = {}
     for output, rows in listed:
         group = RowGroup(
-            caption=sentence(output.about),
+            caption=sentence(output.title),
             key=output.key,
             unit=rows[0].unit,
             rows=tuple(rows),

@@ -11,9 +11,9 @@ from buildlog.figures.labels import write_figure
 from buildlog.figures.units import si_unit
 from buildlog.formulae.formula import formula_of
 from buildlog.kinds.declaration import Output, Source, Step
+from buildlog.kinds.key_texts import key_text, key_words
 from buildlog.kinds.results import BlockResult, Value
 from buildlog.render.inputs import name_cases
-from buildlog.render.keys import key_text, key_words
 from buildlog.render.pieces import ready
 from buildlog.render.table import sentence
 
@@ -100,7 +100,7 @@ def working(block: BlockResult) -> list[ShownFormula]:
         first = next(iter(uses.values()))[1]
         made.append(
             ShownFormula(
-                sentence(output.about if output else name),
+                sentence(output.title if output else name),
                 ready(formula_of(first.function).mathml()),
                 numbers.get(source, 0),
                 tuple(

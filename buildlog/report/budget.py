@@ -1,10 +1,10 @@
 """The budgets of a block's results: as a table for a terminal, and with all values as JSON.
 
 The JSON is ``{"format": 1, "address": …, "kind": …, "title": …, "cases": [{"name", "drawn", "results":
-[{"name", "about", "unit", "value", "uncertainty", "interval", "budget": [{"doubt", "stated", "alone",
-"share", "halved", "together"}]}]}]}``. Uncertainties are expanded, k = 2, in the result's unit, `share` is
-one of the variance. `halved` is null where a doubt cannot be halved, and `together` counts the doubts that a
-line sums up, 0 where it is one. Words have their text as `value` and none of the rest.
+[{"name", "title", "about", "unit", "value", "uncertainty", "interval", "budget": [{"doubt", "stated",
+"alone", "share", "halved", "together"}]}]}]}``. Uncertainties are expanded, k = 2, in the result's unit,
+`share` is one of the variance. `halved` is null where a doubt cannot be halved, and `together` counts the
+doubts that a line sums up, 0 where it is one. Words have their text as `value` and none of the rest.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from buildlog.diagnostics import did_you_mean
 from buildlog.figures import units
 from buildlog.kinds.budget import BudgetLine, amount_in_words, budget_lines
 from buildlog.kinds.declaration import Output
+from buildlog.kinds.key_texts import result_in_words
 from buildlog.kinds.results import BlockResult, CaseResult, Value
 from buildlog.report.json_text import json_text
 from buildlog.report.printable import printable
@@ -47,7 +48,14 @@ def _case(block: BlockResult, case: CaseResult) -> dict[str, Any]:
     for output, key in block.rows():
         value = block.value(case.name, output.name, key)
         if value is not None:
-            results.append({"name": _name(output, key), "about": output.about, **_result(case, value)})
+            results.append(
+                {
+                    "name": _name(output, key),
+                    "title": result_in_words(block, output, key),
+                    "about": output.about,
+                    **_result(case, value),
+                }
+            )
     drawn = case.simulation.words.replace("\u00a0", " ") if case.simulation else None
     return {"name": case.name, "drawn": drawn, "results": results}
 

@@ -108,10 +108,10 @@ def _figures(book: Book, result: BlockResult) -> Iterator[tuple[str, str]]:
         value = result.value(last, output.name, key)
         if output.name in found or not isinstance(value, Value) or not value.unit:
             continue
-        if any(sign.isdigit() for sign in output.about):
+        if any(sign.isdigit() for sign in output.title):
             continue  # a number there would be a figure that rests on nothing
         address = "calc:" + ".".join(part for part in (result.id, last, output.name, key) if part)
-        about = f"{output.about}, {output.key} `{key}`" if key else output.about
+        about = f"{output.title}, {output.key} `{key}`" if key else output.title
         unit = units.find(value.unit, value.dimension)
         label = write_figure(unit.from_si(value.si), value.decimals, unit.symbol).replace("\u00a0", " ")
         if _agrees(book, label, address):

@@ -5,14 +5,15 @@ from __future__ import annotations
 import json
 
 from buildlog.files.spreadsheet import csv_text
-from buildlog.proof.judging import Entry
+from buildlog.kinds.key_texts import result_in_words
+from buildlog.proof.judging import Entry, Judged
 from buildlog.proof.proof import Report
 from buildlog.report.predictions import prediction_rows, predictions_text
 from buildlog.report.printable import printable, printable_path
 from buildlog.report.text import percent
 from buildlog.report.wording import plural
 
-COLUMNS = ("page", "line", "column", "label", "standing", "address", "computed", "agrees", "anchor")
+COLUMNS = ("page", "line", "column", "label", "standing", "address", "computed", "agrees", "anchor", "quantity")
 FORMAT = 1
 
 
@@ -27,13 +28,25 @@ def _row(entry: Entry) -> dict[str, object]:
         "computed": "",
         "agrees": None,
         "anchor": entry.anchor,
+        "quantity": "",
     }
     if entry.judged is not None:
         row["label"] = entry.label or entry.judged.text  # an empty label is filled in by the build
         row["computed"] = entry.judged.computed_text
+        row["quantity"] = _quantity(entry.judged)
     if entry.standing == "computed":
         row["agrees"] = entry.agrees
     return row
+
+
+def _quantity(judged: Judged) -> str:
+    """What a figure rests on, as readers call it; "" where that is no result and no input of a block."""
+    target = judged.target
+    if target is None:
+        return ""
+    if (declared := target.block.outputs.get(target.output)) is not None:
+        return result_in_words(target.block, declared, target.key)
+    return "" if target.given is None else target.given.declared.label
 
 
 def ledger_json(report: Report) -> str:

@@ -49,15 +49,16 @@ def _rows(inputs: tuple[Input, ...], indent: str = "") -> list[tuple[str, str, s
     return rows
 
 
-def _output_rows(outputs: tuple[Output, ...]) -> list[tuple[str, str, str]]:
+def _output_rows(outputs: tuple[Output, ...]) -> list[tuple[str, str, str, str]]:
+    """Of each output its address, its title, what it is, and what else is to be said of it."""
     rows = []
     for output in outputs:
-        name, about = output.name, output.about
+        name, about = output.name, output.gloss
         if output.key:
             name += f".{output.key.upper()}"
         if output.needs:
-            about += f" (needs {', '.join(output.needs)})"
-        rows.append((name, _measure(output), about))
+            about = f"{about} (needs {', '.join(output.needs)})".lstrip()
+        rows.append((name, output.title, _measure(output), about))
     return rows
 
 
@@ -104,8 +105,8 @@ def manual_text(kind: Kind) -> str:
         takes = f": {form}; {needed}" if form else ""
         lines += [f"  {name}{takes}", f"      {about}"]
     lines += ["", "Quantities that figures can rest on"]
-    for name, what, about in _output_rows(kind.outputs):
-        lines += [f"  {name}: {what}", f"      {about}"]
+    for name, title, what, about in _output_rows(kind.outputs):
+        lines += [f"  {name}: {what}", f"      {'; '.join(filter(None, (title, about)))}"]
     doubts = _doubt_rows(kind)
     if doubts:
         lines += ["", "How far the models may be off"]
@@ -141,9 +142,10 @@ def manual_markdown(kind: Kind) -> str:
     for name, form, needed, about in _rows(kind.inputs):
         inside = "– " if name.startswith("  ") else ""  # a column of a table, or a word of a choice
         lines.append(f"| {inside}`{name.strip()}` | {cell(form)} | {cell(needed)} | {cell(about)} |")
-    lines += ["", "## Quantities", "", "| quantity | is | meaning |", "|---|---|---|"]
+    lines += ["", "## Quantities", "", "| quantity | called | is | besides |", "|---|---|---|---|"]
     lines += [
-        f"| `{name}` | {cell(what)} | {cell(about)} |" for name, what, about in _output_rows(kind.outputs)
+        f"| `{name}` | {cell(title)} | {cell(what)} | {cell(about)} |"
+        for name, title, what, about in _output_rows(kind.outputs)
     ]
     doubts = _doubt_rows(kind)
     if doubts:

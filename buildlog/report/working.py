@@ -8,6 +8,7 @@ from buildlog.figures.spread import place_beside, rounded
 from buildlog.formulae.formula import formula_of
 from buildlog.kinds.budget import budget, parts_in_words
 from buildlog.kinds.declaration import Output, Source
+from buildlog.kinds.key_texts import result_in_words
 from buildlog.kinds.log_account import accounts
 from buildlog.kinds.results import BlockResult, CaseResult, Value, change_between, share_means_something
 from buildlog.report.printable import printable
@@ -125,7 +126,7 @@ def _outputs(case: CaseResult, block: BlockResult) -> list[str]:
         value = block.value(case.name, output.name, key)
         if value is None:
             continue
-        about = f"{output.about}, {output.key} {key}" if key else output.about
+        about = result_in_words(block, output, key)
         rows.append((_name(output, key), _text(value), about))
     widths = [max((len(row[column]) for row in rows), default=0) for column in (0, 1)]
     return [f"  {name:<{widths[0]}}  {text:<{min(widths[1], 60)}}  {about}" for name, text, about in rows]

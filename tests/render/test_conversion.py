@@ -16,12 +16,12 @@ from buildlog.figures import units
 from buildlog.figures.agreement import Computed, Tolerance, judge
 from buildlog.figures.stated import parse
 from buildlog.figures.systems import decimals_of, write_rounded
+from buildlog.kinds.key_texts import key_text, key_words
 from buildlog.kinds.quantities import other_of
 from buildlog.kinds.results import Value
 from buildlog.proof.judging import Judged
 from buildlog.reading.blocks import SourceEntry
 from buildlog.render.conversion import other_label
-from buildlog.render.keys import key_text, key_words
 from tests.render.blocks import GEARING, compute
 from tests.render.test_card import card
 

@@ -45,6 +45,8 @@ def test_results_have_every_case_and_full_digits(tmp_path: Path) -> None:
         float(third[f"after {what}"]) for what in ("expanded uncertainty", "of the inputs", "of the method")
     )
     assert whole == pytest.approx(hypot(*parts), rel=0.01)
+    # The title reads alone, with the words of its row; the name is what addresses have.
+    assert third["title"] == "road speed at the rev limit, gear 3"
     ratio = next(row for row in rows(results_csv(block)) if row["quantity"] == "overall_ratio")
     assert ratio["after expanded uncertainty"] == ""
 

@@ -69,6 +69,11 @@ def key_text(block: BlockResult, output: Output, key: str) -> KeyText:
     return KeyText(words, texts[0], other, system)
 
 
+def result_in_words(block: BlockResult, output: Output, key: str) -> str:
+    """A result by its title and its row: ``road speed at the rev limit, gear 2``."""
+    return f"{output.title}, {output.key} {key_text(block, output, key).text}" if key else output.title
+
+
 def _written(given: GivenInput, key: str) -> str:
     """What the author wrote of the row or the listed value that goes by this key; "" where there is none."""
     if not isinstance(given.value, list | tuple):
