@@ -25,6 +25,7 @@ from buildlog.figures.agreement import Computed, Verdict, judge, judge_pair, uni
 from buildlog.figures.labels import plain, write_figure
 from buildlog.figures.numbers import Unreadable
 from buildlog.figures.stated import FIGURE_UNREADABLE, Stated, instead_of, parse, restated
+from buildlog.kinds.key_texts import result_in_words
 from buildlog.kinds.results import BlockResult, Value
 from buildlog.proof.citing import compare_with_fact, differing, fact_of, torque_without_fact
 from buildlog.proof.comparing import (
@@ -601,7 +602,7 @@ def _judged_words(judged: Judged, target: Target, stated: Stated, places: Places
         rows=(
             Row("stated", label),
             Row("computed", spoken.computed),
-            Row("rests on", _what(judged)),
+            *_rests_on(judged),
         ),
     )
     return replace(judged, diagnostics=(found,))
@@ -691,7 +692,7 @@ def _disagreement(judged: Judged, places: Places) -> Diagnostic:
         rows=(
             Row("stated", label, f"stands for {_interval(verdict)}"),
             Row(judged.found_how, verdict.shown, _by_how_much(verdict)),
-            Row("rests on", _what(judged)),
+            *_rests_on(judged),
         ),
     )
 
@@ -720,7 +721,7 @@ def _contradiction(judged: Judged, word: str, places: Places) -> Diagnostic:
         rows=(
             Row("stated", f"{plain(judged.label).text}, “{word}”"),
             Row("computed", f"{verdict.shown} {way}"),
-            Row("rests on", _what(judged)),
+            *_rests_on(judged),
         ),
     )
 
@@ -730,6 +731,16 @@ def _what(judged: Judged) -> str:
     assert judged.block is not None
     where = ".".join(filter(None, (judged.block.id, judged.case, judged.output, judged.key)))
     return f"{where} against {judged.versus}" if judged.versus else where
+
+
+def _rests_on(judged: Judged) -> tuple[Row, ...]:
+    """What a figure rests on, by its address and as readers call it."""
+    rows = (Row("rests on", _what(judged)),)
+    block = judged.block
+    declared = None if block is None else block.outputs.get(judged.output)
+    if block is None or declared is None:
+        return rows
+    return (*rows, Row("which is", result_in_words(block, declared, judged.key)))
 
 
 def _unit(verdict: Verdict) -> str:

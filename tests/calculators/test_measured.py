@@ -303,9 +303,9 @@ def test_the_card_says_what_each_condition_shows_and_keeps_to(tmp_path: Path) ->
     """Words that are listed by condition: each with its own, and a place to lead to."""
     words = tables(good(tmp_path, listed(HILL) + "\nat_most: 21.6 s")).words
     assert [(one.label, one.texts) for one in words] == [
-        ("Whether the mean keeps to its limits, before", (("", "fails"),)),
-        ("Whether the mean keeps to its limits, after", (("", "holds"),)),
-        ("What the readings show, after", (("", "a fall"),)),
+        ("Verdict on the mean, condition before", (("", "fails"),)),
+        ("Verdict on the mean, condition after", (("", "holds"),)),
+        ("Finding on the change, condition after", (("", "a fall"),)),
     ]
     assert [one.anchor for one in words][-1] == "calc-x.shown.after"
 

@@ -165,7 +165,7 @@ def test_bills_show_their_changes_on_a_phone(browser: Any, demo: Path) -> None:
     for name in ("clutch", "exhaust"):
         look(browser, demo / f"episodes/{name}.html", 360)
         hidden = browser.execute_script(
-            """return [...document.querySelectorAll('.buildlog-scroll[aria-label="Mass of each line"]')]
+            """return [...document.querySelectorAll('.buildlog-scroll[aria-label="Mass of the line"]')]
             .map(one => one.scrollWidth - one.clientWidth)"""
         )
         assert hidden == [0], name
@@ -195,14 +195,14 @@ def test_a_reader_chooses_the_units_of_the_whole_site_once(browser: Any, demo: P
     row = "#calc-covers\\\\.clamp_load td:nth-child(3)".replace("\\\\", "\\")
     assert "141 N" in seen(browser, "p a.buildlog-figure")
     assert seen(browser, link)[0] == "4180"
-    assert seen(browser, heading)[0].startswith("Load on the plate, facings new N")
+    assert seen(browser, heading)[0].startswith("Clamp load with new facings N")
     assert seen(browser, row) == ["5600 ± 240"]
     assert "torque capacity, N·m" in seen(browser, "#calc-covers .buildlog-drawn text")
     choose(browser, "us")
     # 141 / 4.448222 = 31.70; 4180 / 4.448222 = 939.7; 5600 and 240 likewise (NIST SP 811, B.8).
     assert "31.7 lbf" in seen(browser, "p a.buildlog-figure")
     assert seen(browser, link)[0] == "939.7 lbf"
-    assert seen(browser, heading)[0].startswith("Load on the plate, facings new lbf")
+    assert seen(browser, heading)[0].startswith("Clamp load with new facings lbf")
     assert seen(browser, row) == ["1259 ± 54"]
     drawn = seen(browser, "#calc-covers .buildlog-drawn text")
     assert "torque capacity, lbf·ft" in drawn
