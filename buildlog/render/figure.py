@@ -175,6 +175,9 @@ def _note(judged: Judged) -> list[NoteLine]:
             for finding in judged.diagnostics
         ]
     lines = [NoteLine(text=what_in_words(judged))]
+    declared = judged.block.outputs.get(judged.output)
+    if declared is not None and declared.gloss:
+        lines.append(NoteLine(text=sentence(declared.gloss)))
     if judged.spoken:
         lines.append(NoteLine(text=judged.spoken, before="Computed: "))
     elif judged.value is not None:

@@ -13,7 +13,18 @@ from buildlog.report.printable import printable, printable_path
 from buildlog.report.text import percent
 from buildlog.report.wording import plural
 
-COLUMNS = ("page", "line", "column", "label", "standing", "address", "computed", "agrees", "anchor", "quantity")
+COLUMNS = (
+    "page",
+    "line",
+    "column",
+    "label",
+    "standing",
+    "address",
+    "computed",
+    "agrees",
+    "anchor",
+    "quantity",
+)
 FORMAT = 1
 
 
