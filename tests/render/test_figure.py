@@ -159,6 +159,11 @@ def test_a_note_says_whether_it_agrees_in_the_words_and_unit_of_the_label(
     assert not [line for line in found if "stated" in line]
 
 
+def test_a_note_has_the_gloss_below_the_name_where_it_says_more() -> None:
+    lines = note(figure("6.378", "calc:shorter-final.after.overall_ratio.3"))  # 1.4 · 41/9
+    assert lines[:2] == ["Overall gear ratio, gear 3, after", "Engine turns per wheel turn"]
+
+
 def test_a_note_has_the_units_of_its_label_only() -> None:
     tree = figure("82.4 mph", ADDRESS)
     assert any(line.startswith("Computed: 82.4 ± ") for line in note(tree))
