@@ -131,13 +131,15 @@ class Conditional(Expression):
 
 @dataclass(frozen=True, kw_only=True)
 class SymbolMeaning:
-    """A row of the table of symbols. `kind` is given, between, constant, function or result."""
+    """A row of the table of symbols. `kind` is given, between, constant, function or result; `about` is what
+    it stands for, "" where nothing says so."""
 
     name: str
     symbol: str
     unit: str
     kind: str = "given"
     value: float | None = None
+    about: str = ""
 
 
 @dataclass(frozen=True)

@@ -7,17 +7,20 @@ and change none. Where the function is no plain formula (it iterates, say) the r
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from functools import cache
 from html import escape
 from math import isclose
-from typing import Any
+from typing import Any, cast
 
 from buildlog.formulae import notation
+from buildlog.formulae.docstring import section
 from buildlog.formulae.expression import (
     Assigned,
     Branch,
+    Call,
     Expression,
     Literal,
     Quantity,
@@ -31,6 +34,7 @@ from buildlog.formulae.expression import (
     filled,
     holds,
     negated,
+    rebuilt,
 )
 from buildlog.formulae.function_source import read_function
 
@@ -101,6 +105,23 @@ class Formula:
         if lines is None:
             return _paragraph(self._result_in_words(arguments, result))
         return "".join(map(_mathml, lines))
+
+    def renamed(self, names: Mapping[str, str]) -> Formula:
+        """The same formula with other symbols, by the names that its quantities have in the function; the
+        result's is the function's. What is told in words has them too."""
+        if not names:
+            return self
+        own = {row.name: row.symbol for row in self.symbols}
+        result = self.result
+        if self.name in names:
+            result = replace(result, symbol=names[self.name])
+        return replace(
+            self,
+            result=result,
+            symbols=tuple(replace(row, symbol=names.get(row.name, row.symbol)) for row in self.symbols),
+            body=_with_symbols(self.body, names),
+            stated=_in_text(self.stated, {own[name]: symbol for name, symbol in names.items()}),
+        )
 
     def evaluate(self, arguments: Mapping[str, float]) -> float:
         """What the formula as shown gives. Raises as arithmetic does."""
@@ -260,6 +281,44 @@ def _paragraph(text: str) -> str:
     return f"<p>{escape(text)}</p>"
 
 
+# --- other symbols --------------------------------------------------------------------
+
+
+def _with_symbols(body: tuple[Statement, ...], names: Mapping[str, str]) -> tuple[Statement, ...]:
+    def change(part: Expression) -> Expression | None:
+        match part:
+            case Symbol(name) if name in names:
+                return replace(part, symbol=names[name])
+            case Call(elementary=False) if part.function.__name__ in names:
+                own = replace(part, name=names[part.function.__name__], elementary=True)
+                return replace(cast(Call, rebuilt(own, change)), elementary=False)
+        return None
+
+    changed: list[Statement] = []
+    for statement in body:
+        match statement:
+            case Assigned(quantity, expression):
+                shown = replace(quantity, symbol=names.get(quantity.name, quantity.symbol))
+                changed.append(Assigned(shown, rebuilt(expression, change)))
+            case Returned(expression):
+                changed.append(Returned(rebuilt(expression, change)))
+            case Branch(test, chosen, rest):
+                arms = (_with_symbols(arm, names) for arm in (chosen, rest))
+                changed.append(Branch(rebuilt(test, change), *arms))
+            case Refusal():
+                changed.append(statement)
+    return tuple(changed)
+
+
+def _in_text(text: str, symbols: Mapping[str, str]) -> str:
+    """Plain text with some of its symbols changed, where they stand by themselves."""
+    if not symbols:
+        return text
+    longest_first = sorted(symbols, key=len, reverse=True)
+    alone = rf"(?<![\w′])({'|'.join(map(re.escape, longest_first))})(?![\w′])"
+    return re.sub(alone, lambda match: symbols[match[1]], text)
+
+
 # --- from the function ----------------------------------------------------------------
 
 
@@ -278,16 +337,5 @@ def formula_of(function: Callable[..., Any]) -> Formula:
             row.name: row.value for row in source.symbols if row.kind == "constant" and row.value is not None
         },
         in_words=source.in_words,
-        stated=_stated(source.docstring) if source.in_words else "",
+        stated=section(source.docstring, "Formula:") if source.in_words else "",
     )
-
-
-def _stated(docstring: str) -> str:
-    """What the docstring says after "Formula:", up to the next heading word."""
-    _, label, after = docstring.partition("Formula:")
-    if not label:
-        return ""
-    paragraph = " ".join(after.partition("\n\n")[0].split())
-    for heading in ("Symbols:", "In words:", "Range:", "Errors:", "Source:"):
-        paragraph = paragraph.partition(heading)[0]
-    return paragraph.strip().rstrip(".")

@@ -10,15 +10,15 @@ from __future__ import annotations
 import ast
 import inspect
 import math
-import re
 import sys
 import textwrap
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache, partial
 from types import ModuleType
 from typing import Any, get_type_hints
 
+from buildlog.formulae.docstring import declared_words, described
 from buildlog.formulae.expression import (
     ELEMENTARY,
     Assigned,
@@ -41,7 +41,7 @@ from buildlog.formulae.expression import (
     SymbolMeaning,
     rebuilt,
 )
-from buildlog.formulae.notation import local_symbol, name_in_words
+from buildlog.formulae.notation import is_word, local_symbol, name_in_words
 
 _SIGNS: dict[type[ast.operator], str] = {ast.Add: "+", ast.Sub: "−", ast.Mult: "×", ast.Div: "/"}
 _WORDS: dict[type[ast.boolop], str] = {ast.And: "and", ast.Or: "or"}
@@ -57,7 +57,6 @@ _SIGN_NAMES: dict[type[ast.operator], str] = {ast.FloorDiv: "//", ast.Mod: "%", 
 _UNDECLARED = "worked out in steps that are no one formula"
 """What readers see of a function that is neither read nor says how its value is found."""
 
-_IN_WORDS = re.compile(r"\bIn words: ([^.]+)\.")
 _CONSTRUCTS: dict[type[ast.AST], str] = {
     ast.For: "a for loop",
     ast.While: "a while loop",
@@ -147,7 +146,7 @@ def read_function(function: Callable[..., Any]) -> FunctionSource:
     try:
         body = reader.read(result)
     except NoFormula as reason:
-        in_words = _declared_words(docstring) or _UNDECLARED
+        in_words = declared_words(docstring) or _UNDECLARED
         unread = f"{_place(function, reason.line)}: {function.__name__}: {reason.construct}"
         reader.used = {}
     symbols = [
@@ -159,7 +158,7 @@ def read_function(function: Callable[..., Any]) -> FunctionSource:
         name=function.__name__,
         docstring=docstring,
         result=result,
-        symbols=tuple(symbols),
+        symbols=_explained(symbols, docstring),
         body=body,
         defaults={
             name: parameter.default
@@ -171,10 +170,24 @@ def read_function(function: Callable[..., Any]) -> FunctionSource:
     )
 
 
+def _explained(symbols: list[SymbolMeaning], docstring: str) -> tuple[SymbolMeaning, ...]:
+    """The symbols with what the docstring says of each. What is named by a word says so itself, and what
+    another formula gives is told by that one."""
+    said = described(docstring, {row.symbol for row in symbols})
+    explained = []
+    for row in symbols:
+        told = said.get(row.symbol)
+        about, unit = (told.about, told.unit) if told else ("", "")
+        if not about and row.kind == "between" and is_word(row.symbol):
+            about = row.symbol
+        explained.append(replace(row, about=about or row.about, unit=row.unit or unit))
+    return tuple(explained)
+
+
 def reading_fault(function: Callable[..., Any]) -> str:
     """What is wrong with how a formula is written, for whoever writes it; "" where nothing is."""
     source = read_function(function)
-    declared = _declared_words(source.docstring)
+    declared = declared_words(source.docstring)
     if source.unread and not declared:
         return (
             f"{source.unread} is not read, so readers would see no formula. DEVELOPERS.md tells what to "
@@ -184,12 +197,6 @@ def reading_fault(function: Callable[..., Any]) -> str:
     if declared and not source.unread:
         return f"{_place(function, 1)}: {source.name}: “In words: {declared}.” of what is read as a formula"
     return ""
-
-
-def _declared_words(docstring: str) -> str:
-    """What the docstring says after "In words:", on one line."""
-    match = _IN_WORDS.search(" ".join(docstring.split()))
-    return match[1] if match else ""
 
 
 def _place(function: Callable[..., Any], line: int) -> str:
@@ -467,6 +474,7 @@ class _Reader:
         if call in self.written_out:
             return self.written_out[call]
         symbol = Symbol(source.name, source.result.symbol, source.result.unit)
+        about = source.symbols[-1].about or source.docstring.partition("\n")[0].rstrip(".")
         # Its symbol can be used here unless another quantity has it.
         free = symbol.symbol not in self.taken and source.name not in self.names
         match source.body:
@@ -485,7 +493,7 @@ class _Reader:
                 self.taken.add(symbol.symbol)
                 self.ahead.append(Assigned(symbol, written))
                 self.used[source.name] = SymbolMeaning(
-                    name=source.name, symbol=symbol.symbol, unit=symbol.unit, kind="between"
+                    name=source.name, symbol=symbol.symbol, unit=symbol.unit, kind="between", about=about
                 )
                 self.written_out[call] = symbol
                 return symbol
@@ -494,7 +502,7 @@ class _Reader:
             call = Call(symbol.symbol, call.arguments, called, elementary=False)
         self.taken.add(call.name)
         self.used[source.name] = SymbolMeaning(
-            name=source.name, symbol=call.name, unit=symbol.unit, kind="function"
+            name=source.name, symbol=call.name, unit=symbol.unit, kind="function", about=about
         )
         return call
 

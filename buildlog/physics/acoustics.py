@@ -54,8 +54,8 @@ def length_with_ends(
 ) -> Annotated[float, "L_e", "m"]:
     """Acoustic length of a neck or pipe.
 
-    Formula: L_e = L + δ_1 + δ_2. Symbols: L length (m), δ_1 and δ_2 end corrections (m), L_e acoustic length
-    (m).
+    Formula: L_e = L + δ_1 + δ_2. Symbols: L length (m), δ_1 end correction of one end (m), δ_2 end correction
+    of the other (m), L_e acoustic length (m).
     Range: none negative, and together more than 0. Errors: `OutOfRange`. Source: definition.
     """
     not_negative("length", length)
@@ -229,8 +229,8 @@ def attenuation_by_walls(
     a metre is left.
 
     Formula: α = 2 √(π f ν) / (d a) (1 + (γ - 1) √(5/(3 γ))), γ = 1.4. Symbols: f frequency (Hz), d bore (m),
-    a speed of sound (m/s), ν kinematic viscosity (m²/s), γ ratio of the specific heats of air (1), α
-    attenuation (1/m, of amplitude).
+    a speed of sound (m/s), ν kinematic viscosity (m²/s), γ ratio of the specific heats of air (1), heat what
+    heat adds to friction, relative (1), α attenuation of the pressure (1/m).
     Range: all positive; the layer at the wall thin against the bore. Errors: `OutOfRange`.
     Source: Kirchhoff's, with Eucken's Prandtl number, as D. A. Bies and others, Engineering Noise Control,
     6th ed. (2024), eq. 8.34 has it (read as course code that cites it).
@@ -299,8 +299,8 @@ def transmission_loss_side_branch(
 
     Formula: TL = 10 log10(((r + m/2)² sin² kL + cos² kL) / (r² sin² kL + cos² kL)), kL = 2 π f L_e / a.
     Symbols: f frequency (Hz), L_e acoustic length of the pipe (m), a speed of sound (m/s), m area of the pipe
-    over that of the duct (1), r loss resistance at its mouth in units of its own wave impedance (1), TL
-    transmission loss (dB).
+    over that of the duct (1), r loss resistance at its mouth in units of its own wave impedance (1), angle
+    kL, phase along the pipe (rad), s sin² kL (1), c cos² kL (1), TL transmission loss (dB).
     Range: all positive; plane waves: pipe and duct narrow against the wavelength; slow air. Errors:
     `OutOfRange`.
     Source: L. L. Beranek, I. L. Vér, Noise and Vibration Control Engineering (1992), eqs. 10.10, 10.20 and
@@ -332,7 +332,7 @@ def transmission_loss_resonator(
     Formula: TL = 10 log10(((r + m/2)² + x²) / (r² + x²)), x = (2 π f_0 L_e / a) (f/f_0 - f_0/f). Symbols: f
     frequency (Hz), f_0 Helmholtz frequency (Hz), L_e acoustic length of the neck (m), a speed of sound (m/s),
     m area of the neck over that of the duct (1), r loss resistance in units of the neck's own wave impedance
-    (1), x reactance in the same units (1), TL transmission loss (dB).
+    (1), detuning f/f_0 - f_0/f (1), x reactance in the same units (1), TL transmission loss (dB).
     Range: all positive; neck and chamber short against the wavelength; plane waves, slow air. Errors:
     `OutOfRange`.
     Source: Beranek and Vér (1992), eqs. 10.10 and 10.20 (read in the scripts to Howard and Cazzolato, 2015),

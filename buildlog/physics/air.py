@@ -50,8 +50,8 @@ def standard_pressure(
 ) -> Annotated[float, "p", "Pa"]:
     """Pressure of the standard atmosphere where it has the temperature T, lowest layer.
 
-    Formula: p = 101 325 (T / 288.15)^(g_0 / (0.0065 R)). Symbols: T standard temperature at the
-    altitude (K), g_0 = 9.80665 m/s², R = 287.05287 J/(kg·K), p pressure (Pa).
+    Formula: p = 101 325 (T / 288.15)^(g_0 / (0.0065 R)). Symbols: T standard temperature at the altitude (K),
+    exponent g_0 / (0.0065 R) (1), p pressure (Pa); g_0 = 9.80665 m/s², R = 287.05287 J/(kg·K).
     Range: T 216.65 to 294.66 K (11 000 to −1000 m). Errors: `OutOfRange`.
     Source: U.S. Standard Atmosphere 1976, eq. 33a; ISO 2533:1975.
     """
@@ -177,8 +177,8 @@ def thermal_conductivity(
 ) -> Annotated[float, "λ", "W/(m·K)"]:
     """Thermal conductivity of air.
 
-    Formula: λ = 2.64638e-3 T^1.5 / (T + 245.4 · 10^(-12/T)). Symbols: T temperature (K), λ thermal
-    conductivity (W/(m·K)).
+    Formula: λ = 2.64638e-3 T^1.5 / (T + 245.4 · 10^(-12/T)). Symbols: T temperature (K), S what is added to
+    it (K), λ thermal conductivity (W/(m·K)).
     Range: 200 to 1000 K; within 2 % of Lemmon and Jacobsen (2004) from 233 to 500 K. Errors: `OutOfRange`.
     Source: U.S. Standard Atmosphere 1976, eq. 53.
     """
@@ -193,7 +193,8 @@ def specific_heat(
     """Specific heat of dry air at constant pressure.
 
     Formula: c_p = 287.05287 (3.653 - 1.337e-3 T + 3.294e-6 T² - 1.913e-9 T³ + 0.2763e-12 T⁴).
-    Symbols: T temperature (K), c_p specific heat (J/(kg·K)).
+    Symbols: T temperature (K), first sum of the first terms in the brackets (1), c_p specific heat at
+    constant pressure (J/(kg·K)).
     Range: 233 to 1000 K; the source gives 300 to 1000 K, below that it stays within 0.4 % of Lemmon et al.
     (2000). Errors: `OutOfRange`.
     Source: Moran and Shapiro, Fundamentals of Engineering Thermodynamics, Table A-21 (from memory).

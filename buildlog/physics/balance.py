@@ -86,8 +86,9 @@ def right_of_centre(
 ) -> Annotated[float, "y", "m"]:
     """Distance of the centre of gravity to the right of the centre line.
 
-    Formula: y = (d_f t_f + d_r t_r) / (2 m). Symbols: d_f and d_r right less left reading of front and rear
-    axle (kg), t_f and t_r track (m), m mass of the car (kg), y distance (m).
+    Formula: y = (d_f t_f + d_r t_r) / (2 m). Symbols: d_f right less left reading of the front axle (kg), d_r
+    right less left reading of the rear axle (kg), t_f front track (m), t_r rear track (m), m mass of the car
+    (kg), y distance (m).
     Range: tracks and m positive. Errors: `OutOfRange`. Source: moments about the centre line.
     """
     positive("front_track", front_track)
@@ -104,10 +105,10 @@ def lift_angle(
 ) -> Annotated[float, "θ", "rad"]:
     """Angle by which the car turns when the wheels of one axle are raised.
 
-    Formula: θ = asin((h + r_h - r_l) / c) - asin((r_h - r_l) / c) with c = sqrt(L² + (r_h - r_l)²); sin θ =
-    h / L where both radii are the same. Symbols: h height by which the wheels are raised (m), L wheelbase
-    on level ground (m), r_l and r_h static loaded radius at the low and at the raised axle (m), c distance
-    of the wheel centres (m), θ angle (rad).
+    Formula: θ = asin((h + r_h - r_l) / c) - asin((r_h - r_l) / c) with c = sqrt(L² + (r_h - r_l)²); sin θ = h
+    / L where both radii are the same. Symbols: h height by which the wheels are raised (m), L wheelbase on
+    level ground (m), r_l static loaded radius at the low axle (m), r_h static loaded radius at the raised
+    axle (m), step difference of the two (m), c distance of the wheel centres (m), θ angle (rad).
     Range: h from 0.1 m to half the wheelbase, radii positive. Errors: `OutOfRange`. Source: geometry.
     """
     positive("wheelbase", wheelbase)
@@ -137,10 +138,11 @@ def centre_of_gravity_height(
 ) -> Annotated[float, "z", "m"]:
     """Height of the centre of gravity from what the low axle reads when the other is raised.
 
-    Formula: z = r_l + (r_h - r_l) (1 - m_l / m) + (m_l - m_0) L / (m tan θ). Symbols: m_0 and m_l reading of
-    the low axle with the car level and raised (kg), m mass of the car (kg), L wheelbase (m), θ angle by which
-    the car is turned (rad), r_l and r_h static loaded radius at the low and at the raised axle (m), z height
-    above the ground of the level car (m).
+    Formula: z = r_l + (r_h - r_l) (1 - m_l / m) + (m_l - m_0) L / (m tan θ). Symbols: m_0 reading of the low
+    axle with the car level (kg), m_l reading of the low axle with the car raised (kg), m mass of the car
+    (kg), L wheelbase (m), θ angle by which the car is turned (rad), r_l static loaded radius at the low axle
+    (m), r_h static loaded radius at the raised axle (m), gain height above the line of the wheel centres (m),
+    centre line its height where the weight is (m), z height above the ground of the level car (m).
     Range: θ from 0.02 to 0.6 rad; m_l from 0 to m; z above the ground. Errors: `OutOfRange`.
     Source: with r_l = r_h the form of ISO 10392 (as course notes on vehicle inertia give it, read) and of
     Milliken and Milliken, Race Car Vehicle Dynamics (SAE, 1995), 18.3 (from memory). For unlike radii:
@@ -276,7 +278,7 @@ def mean_track(
 ) -> Annotated[float, "t", "m"]:
     """Mean of the two tracks.
 
-    Formula: t = (t_f + t_r) / 2. Symbols: t_f and t_r front and rear track (m), t mean (m). Range: both
+    Formula: t = (t_f + t_r) / 2. Symbols: t_f front track (m), t_r rear track (m), t mean (m). Range: both
     positive. Errors: `OutOfRange`. Source: arithmetic.
     """
     positive("front_track", front_track)

@@ -250,9 +250,10 @@ def preload(
 ) -> Annotated[float, "F", "N"]:
     """Preload that a tightening torque leaves in the bolt.
 
-    Formula: F = T / (P / (2 π) + d_2 μ_th / √3 + D_b μ_b / 2). Symbols: T tightening torque (N·m), P
-    pitch (m), d_2 pitch diameter (m), μ_th and μ_b coefficient of friction in the thread and under the
-    head (1), D_b mean diameter of the bearing face (m), F preload (N).
+    Formula: F = T / (P / (2 π) + d_2 μ_th / √3 + D_b μ_b / 2). Symbols: T tightening torque (N·m), P pitch
+    (m), d_2 pitch diameter (m), μ_th coefficient of friction in the thread (1), μ_b coefficient of friction
+    under the head (1), in thread torque of the thread for each newton of preload (m), D_b mean diameter of
+    the bearing face (m), F preload (N).
     Range: torque and lengths positive, coefficients 0 to 0.6; threads of 60°. The fuller form of ISO 16047
     gives up to 2 % less preload at coefficients up to 0.3. Errors: `OutOfRange`.
     Source: VDI 2230-1 and ISO 16047, T = F (0.159 P + 0.577 d_2 μ_th + 0.5 D_b μ_b) (from memory; gives
@@ -331,7 +332,8 @@ def tightening_stress(
     """Equivalent stress of pull and twist while the bolt is being tightened.
 
     Formula: σ = F / A_s, τ = 12 T_th / (π d_0³), σ_red = √(σ² + 3 τ²). Symbols: F preload (N), A_s stress
-    area (m²), T_th torque in the thread (N·m), d_0 stress diameter (m), σ_red equivalent stress (Pa).
+    area (m²), T_th torque in the thread (N·m), d_0 stress diameter (m), σ stress by the pull (Pa), τ stress
+    by the twist (Pa), σ_red equivalent stress (Pa).
     Range: A_s, d_0 positive, others zero or more; the twist is that of a section yielding all over.
     Errors: `OutOfRange`.
     Source: VDI 2230-1:2003, 5.5.1 (from memory; gives the preloads of published VDI 2230 tables).

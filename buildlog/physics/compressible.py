@@ -60,8 +60,8 @@ def stagnation_pressure_rise(
 ) -> Annotated[float, "Δp_t", "Pa"]:
     """Rise above ambient of air brought to rest without loss: the most that ram can give.
 
-    Formula: Δp_t = p ((1 + (γ - 1) M² / 2)^(γ / (γ - 1)) - 1). Symbols: p static pressure (Pa), M Mach
-    number (1), γ ratio of specific heats (1), Δp_t stagnation pressure rise (Pa).
+    Formula: Δp_t = p ((1 + (γ - 1) M² / 2)^(γ / (γ - 1)) - 1). Symbols: p static pressure (Pa), M Mach number
+    (1), γ ratio of specific heats (1), exponent γ/(γ - 1) (1), Δp_t stagnation pressure rise (Pa).
     Range: p positive, M 0 to 1, γ above 1 to 5/3. Errors: `OutOfRange`.
     Source: NACA Report 1135 (1953), eq. 44.
     """
@@ -126,7 +126,8 @@ def mach_number_at_pressure(
 
     Formula: M = √((√(1 + 2 (γ - 1) x) - 1) / (γ - 1)), at most 1, x = G² R T_t / (γ p²). Symbols: G mass flux
     (kg/(m²·s)), p pressure outside (Pa), R gas constant (J/(kg·K)), T_t total temperature (K), γ ratio of
-    specific heats (1), x square of the flux made dimensionless (1), M Mach number (1).
+    specific heats (1), x square of the flux made dimensionless (1), square M² as it would be without choking
+    (1), M Mach number (1).
     Range: all positive, γ above 1 to 5/3. Where it comes out at 1 the pressure in the end stays above p.
     Errors: `OutOfRange`. Source: continuity with NACA Report 1135 (1953), eq. 43: G = p M √(γ/(R T)).
     """
@@ -151,7 +152,7 @@ def total_pressure_of_flux(
 
     Formula: p_t = (G / M) √(R T_t / γ) (1 + (γ - 1) M² / 2)^((γ + 1) / (2 (γ - 1))). Symbols: G mass flux
     (kg/(m²·s)), M Mach number (1), R gas constant (J/(kg·K)), T_t total temperature (K), γ ratio of specific
-    heats (1), p_t total pressure (Pa).
+    heats (1), exponent that of the bracket (1), rise the bracket to that power (1), p_t total pressure (Pa).
     Range: all positive, M up to 1, γ above 1 to 5/3. Errors: `OutOfRange`.
     Source: NACA Report 1135 (1953), eqs. 43 and 44, with continuity.
     """
@@ -268,9 +269,10 @@ def mach_number_before_cooling(
     """Mach number ahead of a piece of pipe in which a gas gives off heat, without friction (Rayleigh).
 
     Formula: M_1 = √(2 n / (1 - 2 γ n + √(1 - 2 (γ + 1) n))), at most 1, n = t N_2, N_2 = M_2² (1 + (γ - 1)
-    M_2² / 2) / (1 + γ M_2²)². Symbols: M_2 Mach number after and M_1 ahead of it (1), t total temperature
-    ahead of it over that after it (1), γ ratio of specific heats (1), N_2 and n squares of flux times root of
-    total temperature over impulse (1).
+    M_2² / 2) / (1 + γ M_2²)². Symbols: M_2 Mach number after it (1), M_1 Mach number ahead of it (1), t total
+    temperature ahead of it over that after it (1), γ ratio of specific heats (1), square M_2² (1), after
+    square of flux times root of total temperature over impulse, N_2 (1), n the same ahead of it (1), most the
+    greatest that it can be (1), root the inner root (1).
     Range: M_2 above 0 to 1, t 0.1 to 10, γ above 1 to 5/3. Where it comes out at 1 the hot end chokes.
     Errors: `OutOfRange`.
     Source: derived: the impulse p + ρ v² is the same at both ends; A. H. Shapiro, Compressible Fluid Flow,
@@ -312,8 +314,8 @@ def sound_at_temperature(
 ) -> Annotated[float, "a", "m/s"]:
     """Speed of sound at another temperature, γ held.
 
-    Formula: a = a_t √(T / T_t). Symbols: a_t speed of sound at T_t (m/s), T_t and T temperatures (K), a speed
-    of sound at T (m/s).
+    Formula: a = a_t √(T / T_t). Symbols: a_t speed of sound at T_t (m/s), T_t total temperature (K), T
+    temperature (K), a speed of sound at T (m/s).
     Range: all positive. Errors: `OutOfRange`. Source: NACA Report 1135 (1953), eq. 4 (number from memory).
     """
     positive("speed_of_sound", speed_of_sound)

@@ -30,7 +30,7 @@ def isentropic_rise(
     """How much warmer air gets that is compressed without loss and without cooling.
 
     Formula: ΔT_s = T_1 (π^((γ - 1)/γ) - 1). Symbols: T_1 temperature at the inlet (K), π pressure ratio (1),
-    γ ratio of the specific heats (1), ΔT_s rise (K).
+    γ ratio of the specific heats (1), exponent that of the pressure ratio (1), ΔT_s rise without loss (K).
     Range: T_1 positive, π 1 to 5, γ 1.2 to 1.7. Errors: `OutOfRange`.
     Source: NASA Glenn Research Center, Compressor Thermodynamics.
     """

@@ -127,10 +127,13 @@ def radius_of_corner_speed(
     Formula: r = v² / a_y with a_y the less of what the driven axle leaves, √(μ² (N + R k)² - R²) / (w m) with
     N = w m g cos θ - F_r k, and what all tyres hold, μ g cos θ; where R is below 0 and the brakes hold the
     speed, √((μ g cos θ)² - (R / (η_b m))²).
-    Symbols: v speed (m/s), m mass (kg), w share of the weight on the driven axle (1), θ angle of the road
-    (rad), k height of the centre of gravity over the wheelbase, negative where the front wheels drive (1), μ
-    tyre friction (1), F_r rolling resistance (N), R resistance at the speed, slope counted (N), η_b braking
-    efficiency (1), N load (N), g standard gravity (m/s²), r radius (m).
+    Symbols: v road speed (m/s), m mass of the car (kg), w share of the weight on the driven axle (1), θ angle
+    of the road (rad), k height of the centre of gravity over the wheelbase, negative where the front wheels
+    drive (1), μ tyre friction (1), F_r rolling resistance (N), R resistance at the speed, slope counted (N),
+    η_b braking efficiency (1), N load of the driven axle (N), weight what the road carries (N), most greatest
+    acceleration of all tyres (m/s²), inside square of the acceleration that braking leaves (m²/s⁴), left
+    square of the force that driving leaves (N²), axle acceleration that the driven axle leaves (m/s²), front
+    acceleration that the front axle leaves (m/s²), g standard gravity (m/s²), r radius of the line (m).
     Range: a speed that the tyres' drive can hold. Errors: `OutOfRange`. Source: derived, as the traction in a
     bend.
     """

@@ -75,8 +75,8 @@ def speed_after_shift(
 ) -> Annotated[float, "ω_2", "rad/s"]:
     """Engine speed after a shift at constant road speed.
 
-    Formula: ω_2 = ω_1 i_2 / i_1. Symbols: ω_1 and ω_2 engine speed before and after (rad/s), i_1 and
-    i_2 gearbox ratio before and after (1).
+    Formula: ω_2 = ω_1 i_2 / i_1. Symbols: ω_1 engine speed before the shift (rad/s), ω_2 engine speed after
+    it (rad/s), i_1 gearbox ratio before (1), i_2 gearbox ratio after (1).
     Range: ω_1 zero or more; ratios positive. Errors: `OutOfRange`. Source: kinematics.
     """
     not_negative("engine_speed", engine_speed)
@@ -113,9 +113,9 @@ def indicated_over_true(
 ) -> Annotated[float, "k", "1"]:
     """Reading of an unaltered speedometer or odometer over what it read when standard, same true speed.
 
-    Formula: k = U_0 i_s / (U i_s0). Symbols: U and U_0 rolling circumference now and as standard (m),
-    i_s and i_s0 ratio between the sensor and the wheel now and as standard (1; 1 for a wheel sensor,
-    the final drive for a gearbox sensor), k indicated over true (1).
+    Formula: k = U_0 i_s / (U i_s0). Symbols: U rolling circumference (m), U_0 standard rolling circumference
+    (m), i_s ratio between the sensor and the wheel (1; 1 for a wheel sensor, the final drive for a gearbox
+    sensor), i_s0 the same as standard (1), k indicated over true (1).
     Range: all positive. Errors: `OutOfRange`. Source: kinematics.
     """
     positive("rolling_circumference", rolling_circumference)

@@ -38,8 +38,8 @@ def surface_tension(
 ) -> Annotated[float, "σ", "N/m"]:
     """Surface tension of clean water against air. Soap and oil lower it by more than half.
 
-    Formula: σ = 0.2358 x^1.256 (1 - 0.625 x), x = 1 - T / 647.096. Symbols: T temperature (K), σ surface
-    tension (N/m).
+    Formula: σ = 0.2358 x^1.256 (1 - 0.625 x), x = 1 - T / 647.096. Symbols: T temperature (K), x how far it
+    is below the critical one, relative (1), σ surface tension (N/m).
     Range: 273.15 to 313.15 K. Errors: `OutOfRange`.
     Source: IAPWS R1-76 (2014), eq. 1.
     """
@@ -56,10 +56,10 @@ def reynolds_number_of_round_drop(
 ) -> Annotated[float, "Re", "1"]:
     """Reynolds number of a round drop at its terminal velocity.
 
-    Formula: N = 4 ρ (ρ_w - ρ) g d³ / (3 μ²), X = ln N, Re = exp(-3.18657 + 0.992696 X - 0.00153193 X²
-    - 0.000987059 X³ - 0.000578878 X⁴ + 0.0000855176 X⁵ - 0.00000327815 X⁶). Symbols: d diameter (m), ρ and
-    ρ_w density of air and water (kg/m³), μ dynamic viscosity of air (Pa·s), g = 9.80665 m/s², N Davies
-    number (1), Re Reynolds number (1).
+    Formula: N = 4 ρ (ρ_w - ρ) g d³ / (3 μ²), X = ln N, Re = exp(-3.18657 + 0.992696 X - 0.00153193 X² -
+    0.000987059 X³ - 0.000578878 X⁴ + 0.0000855176 X⁵ - 0.00000327815 X⁶). Symbols: d diameter (m), ρ density
+    of air (kg/m³), ρ_w density of water (kg/m³), μ dynamic viscosity of air (Pa·s), N Davies number (1), X
+    its natural logarithm (1), low terms up to X³ (1), Re Reynolds number (1); g = 9.80665 m/s².
     Range: d 0.05 to 1.07 mm. The slip correction, 0.3 % at 0.05 mm, is left out. Errors: `OutOfRange`.
     Source: K. V. Beard, Terminal velocity and shape of cloud and precipitation drops aloft, J. Atmos. Sci.
     33 (1976) 851–864, regime 2.
@@ -85,9 +85,10 @@ def reynolds_number_of_flattened_drop(
 
     Formula: B = 4 (ρ_w - ρ) g d² / (3 σ), P = (σ³ ρ² / (μ⁴ (ρ_w - ρ) g))^(1/6), X = ln(B P), Re = P
     exp(-5.00015 + 5.23778 X - 2.04914 X² + 0.475294 X³ - 0.0542819 X⁴ + 0.00238449 X⁵). Symbols: d diameter
-    of the sphere of equal volume (m), ρ and ρ_w density of air and water (kg/m³), μ dynamic viscosity of air
-    (Pa·s), σ surface tension (N/m), g = 9.80665 m/s², B Bond number (1), P sixth root of the physical
-    property number (1), Re Reynolds number (1).
+    of the sphere of equal volume (m), ρ density of air (kg/m³), ρ_w density of water (kg/m³), μ dynamic
+    viscosity of air (Pa·s), σ surface tension (N/m), force weight less buoyancy of a unit of volume (N/m³), B
+    Bond number (1), P sixth root of the physical property number (1), X natural logarithm of B P (1), low
+    terms up to X³ (1), Re Reynolds number (1); g = 9.80665 m/s².
     Range: d 1.07 to 7 mm. Errors: `OutOfRange`.
     Source: K. V. Beard, J. Atmos. Sci. 33 (1976) 851–864, regime 3.
     """
@@ -188,7 +189,8 @@ def largest_drop_carried(
     """Diameter of the drop that just hangs in the updraught; all smaller ones are carried up.
 
     Formula: v_t(d) - u = 0, solved for d by bisection to 1e-12 m. Symbols: d diameter (m), u updraught (m/s),
-    ρ and ρ_w density of air and water (kg/m³), μ dynamic viscosity of air (Pa·s), σ surface tension (N/m).
+    ρ density of air (kg/m³), ρ_w density of water (kg/m³), μ dynamic viscosity of air (Pa·s), σ surface
+    tension (N/m).
     In words: found by iteration.
     Range: u between the terminal velocities of drops of 0.05 and 5.5 mm; larger ones fall hardly faster.
     Errors: `NoSolution` outside.

@@ -68,8 +68,9 @@ def nusselt_number(
     """Mean Nusselt number of turbulent flow in a tube, its entrance included.
 
     Formula: Nu = (f/8) (Re - 1000) Pr (1 + (d/L)^(2/3)) / (1 + 12.7 √(f/8) (Pr^(2/3) - 1)). Symbols: f Darcy
-    friction factor (1), Re Reynolds number (1), Pr Prandtl number (1), d bore (m), L length (m), Nu Nusselt
-    number (1).
+    friction factor (1), Re Reynolds number (1), Pr Prandtl number (1), d bore (m), L length (m), x power of
+    the Prandtl number less 1 (1), y factor of the entrance (1), z eighth of the friction factor (1), Nu
+    Nusselt number (1).
     Range: Re 3000 to 5e6, Pr 0.5 to 2000, L at least d. Within about 10 % of measurements on smooth straight
     tubes. Errors: `OutOfRange`.
     Source: V. Gnielinski, New equations for heat and mass transfer in turbulent pipe and channel flow, Int.

@@ -62,8 +62,8 @@ def density_gain(
 ) -> Annotated[float, "Δρ/ρ", "1"]:
     """Relative change of density of a gas of one composition.
 
-    Formula: Δρ/ρ = (1 + Δp / p) / (1 + ΔT / T) - 1. Symbols: p absolute pressure (Pa), T temperature (K),
-    Δp and ΔT what they rise by (Pa, K), Δρ/ρ relative change of density (1).
+    Formula: Δρ/ρ = (1 + Δp / p) / (1 + ΔT / T) - 1. Symbols: p absolute pressure (Pa), T temperature (K), Δp
+    rise of the pressure (Pa), ΔT rise of the temperature (K), Δρ/ρ relative change of density (1).
     Range: p, T positive; Δp above -p, ΔT above -T. Errors: `OutOfRange`. Source: ideal gas law.
     """
     positive("pressure", pressure)
@@ -103,8 +103,8 @@ def density_change_with_temperature(
 ) -> Annotated[float, "Δρ/ρ", "1"]:
     """Relative change of density at constant pressure.
 
-    Formula: Δρ/ρ = T_1 / T_2 - 1. Symbols: T_1 and T_2 temperature before and after (K), Δρ/ρ relative
-    change of density (1).
+    Formula: Δρ/ρ = T_1 / T_2 - 1. Symbols: T_1 temperature before (K), T_2 temperature after (K), Δρ/ρ
+    relative change of density (1).
     Range: both positive. Errors: `OutOfRange`. Source: ideal gas law.
     """
     positive("temperature_before", temperature_before)
@@ -131,8 +131,8 @@ def power_change_square_root_rule(
 ) -> Annotated[float, "ΔP/P", "1"]:
     """Change of power by the square-root rule of the correction formulae: about half the density rule.
 
-    Formula: ΔP/P = √(T_1 / T_2) - 1. Symbols: T_1 and T_2 inlet temperature before and after (K), ΔP/P
-    relative change of power (1).
+    Formula: ΔP/P = √(T_1 / T_2) - 1. Symbols: T_1 inlet temperature before (K), T_2 inlet temperature after
+    (K), ΔP/P relative change of power (1).
     Range: both positive. Errors: `OutOfRange`.
     Source: temperature term of DIN 70020, (1013/p) √(T/293), and of SAE J1349 (June 1990), (990/p_d)
     √(T/298) (both from secondary quotes).

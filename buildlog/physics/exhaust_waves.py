@@ -67,9 +67,10 @@ def return_angle_of_timing(
 ) -> Annotated[float, "θ", "rad"]:
     """Crank angle from where the strong part of the wave leaves the valve to where its suction is wanted.
 
-    Formula: θ = π + θ_o + θ_r + θ_s - θ_w. Symbols: θ_o opening before bottom dead centre by the card, θ_r
-    ramp from the seat to there, θ_s where suction is wanted after top dead centre, θ_w where the wave leaves
-    after the valve left its seat (rad), θ return angle (rad).
+    Formula: θ = π + θ_o + θ_r + θ_s - θ_w. Symbols: θ_o opening before bottom dead centre, θ_r ramp from the
+    seat to there, θ_s where suction is wanted after top dead centre, θ_w where the wave leaves after the
+    valve left its seat (rad), after from where the valve leaves its seat to where suction is wanted (rad), θ
+    return angle (rad).
     Range: θ from 20°; θ_r zero or more. Errors: `OutOfRange`. Source: definition of the angles.
     """
     not_negative("ramp", ramp)

@@ -114,8 +114,8 @@ def interval_between(
 ) -> Annotated[float, "Δφ", "rad"]:
     """Crank angle from one cylinder's pulse to another's, into the next cycle where need be.
 
-    Formula: Δφ = φ_2 - φ_1, and 4 π more where that is not above 0. Symbols: φ_1 and φ_2 firing angles (rad),
-    Δφ interval (rad).
+    Formula: Δφ = φ_2 - φ_1, and 4 π more where that is not above 0. Symbols: φ_1 firing angle of the one
+    before (rad), φ_2 firing angle of the next (rad), x difference of the two (rad), Δφ interval (rad).
     Range: both 0 to 4π. Errors: `OutOfRange`. Source: definition of the four-stroke cycle, 720°.
     """
     within("firing_angle", firing_angle, low=0, high=4 * pi, why=_TURN)

@@ -100,7 +100,7 @@ def cone_angle(
 ) -> Annotated[float, "θ", "rad"]:
     """Full angle of a cone.
 
-    Formula: θ = 2 arctan(|d_2 - d_1| / (2 L)). Symbols: d_1 and d_2 bore before and after (m), L length
+    Formula: θ = 2 arctan(|d_2 - d_1| / (2 L)). Symbols: d_1 bore before (m), d_2 bore after (m), L length
     along the axis (m), θ full angle (rad).
     Range: all positive. Errors: `OutOfRange`. Source: geometry.
     """
@@ -149,8 +149,9 @@ def expansion_loss_coefficient(
 ) -> Annotated[float, "K", "1"]:
     """Loss coefficient of a widening; at 180° it is a step, and the formula that of Borda and Carnot.
 
-    Formula: K = 2.6 sin(θ/2) (1 - (d_1/d_2)²)² up to 45°, and (1 - (d_1/d_2)²)² above. Symbols: d_1 and d_2
-    bore before and after (m), θ full angle of the cone (rad), K loss coefficient on the velocity before (1).
+    Formula: K = 2.6 sin(θ/2) (1 - (d_1/d_2)²)² up to 45°, and (1 - (d_1/d_2)²)² above. Symbols: d_1 bore
+    before (m), d_2 bore after (m), θ full angle of the cone (rad), x loss coefficient of a step (1), K loss
+    coefficient on the velocity before (1).
     Range: d_1 below d_2, θ 2° to 180°; the friction of the wall, most of it below 10°, is not in it.
     Errors: `OutOfRange`.
     Source: Borda–Carnot; Gibson's factor as in Crane TP-410, p. A-26, formulae 3 and 4.
@@ -172,8 +173,8 @@ def contraction_loss_coefficient(
     """Loss coefficient of a narrowing; at 180° it is a step.
 
     Formula: K = 0.8 sin(θ/2) (1 - (d_2/d_1)²) up to 45°, and 0.5 √(sin(θ/2)) (1 - (d_2/d_1)²) above. Symbols:
-    d_1 and d_2 bore before and after (m), θ full angle of the cone (rad), K loss coefficient on the velocity
-    after (1).
+    d_1 bore before (m), d_2 bore after (m), θ full angle of the cone (rad), x by how much the area narrows,
+    relative (1), K loss coefficient on the velocity after (1).
     Range: d_2 below d_1, θ 2° to 180°; the friction of the wall is not in it. Errors: `OutOfRange`.
     Source: Crane TP-410, p. A-26, formulae 1 and 2.
     """
@@ -205,8 +206,9 @@ def bend_shape_factor(
 ) -> Annotated[float, "α", "1"]:
     """Ito's factor for the shape of a bend, measured at 45°, 90° and 180°; straight lines between.
 
-    Formula: α_45 = 1 + 5.13 (R/d)^-1.47, α_90 = 0.95 + 4.42 (R/d)^-1.96, α_180 = 1 + 5.06 (R/d)^-4.52, by
-    the angle between them, and α_45 below 45°. Symbols: R/d radius ratio (1), θ angle (rad), α factor (1).
+    Formula: α_45 = 1 + 5.13 (R/d)^-1.47, α_90 = 0.95 + 4.42 (R/d)^-1.96, α_180 = 1 + 5.06 (R/d)^-4.52, by the
+    angle between them, and α_45 below 45°. Symbols: R/d radius ratio (1), θ angle (rad), α_45 factor at 45°
+    (1), α_90 factor at 90° (1), α_180 factor at 180° (1), α shape factor (1).
     Range: R/d 1 to 7, θ 5° to 180°. Errors: `OutOfRange`.
     Source: H. Ito, Pressure losses in smooth pipe bends, Trans. ASME J. Basic Engineering 82 (1960) 131–143
     (by way of fluids 1.3.1, after Blevins, Applied Fluid Dynamics Handbook, 1984).

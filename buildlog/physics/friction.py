@@ -44,8 +44,8 @@ def radius_uniform_wear(
 ) -> Annotated[float, "r_w", "m"]:
     """Effective friction radius of a run-in ring facing (uniform wear).
 
-    Formula: r_w = (D + d) / 4. Symbols: D and d outer and inner diameter of the facing (m), r_w
-    effective radius (m). Holds for a full ring and for pads bounded by two radii.
+    Formula: r_w = (D + d) / 4. Symbols: D outer diameter of the facing (m), d inner diameter of the facing
+    (m), r_w effective radius (m). Holds for a full ring and for pads bounded by two radii.
     Range: d below D, both positive. Errors: `OutOfRange`.
     Source: Shigley, Mechanical Engineering Design, frictional-contact axial clutches, uniform wear:
     T = F f (D + d) / 4.
@@ -60,8 +60,8 @@ def radius_uniform_pressure(
 ) -> Annotated[float, "r_p", "m"]:
     """Effective friction radius of a new ring facing (uniform pressure).
 
-    Formula: r_p = (D³ - d³) / (3 (D² - d²)). Symbols: D and d outer and inner diameter of the facing
-    (m), r_p effective radius (m).
+    Formula: r_p = (D³ - d³) / (3 (D² - d²)). Symbols: D outer diameter of the facing (m), d inner diameter of
+    the facing (m), r_p effective radius (m).
     Range: d below D, both positive. Errors: `OutOfRange`.
     Source: Shigley, Mechanical Engineering Design, frictional-contact axial clutches, uniform
     pressure: T = F f (D³ - d³) / (3 (D² - d²)).
@@ -149,7 +149,8 @@ def ring_area(
 ) -> Annotated[float, "A_r", "m²"]:
     """Area of the ring that one friction face sweeps.
 
-    Formula: A_r = π (D² - d²) / 4. Symbols: D and d outer and inner diameter (m), A_r area (m²).
+    Formula: A_r = π (D² - d²) / 4. Symbols: D outer diameter of the facing (m), d inner diameter of the
+    facing (m), A_r area (m²).
     Range: d below D, both positive. Errors: `OutOfRange`. Source: geometry.
     """
     _ring(outer_diameter, inner_diameter)
@@ -193,8 +194,8 @@ def greatest_pressure(
 ) -> Annotated[float, "p_a", "Pa"]:
     """Greatest pressure on a run-in facing, at its inner edge (uniform wear).
 
-    Formula: p_a = 2 F / (π c d (D - d)). Symbols: F clamp load (N), D and d outer and inner diameter
-    (m), c covered share of the ring (1), p_a greatest pressure (Pa).
+    Formula: p_a = 2 F / (π c d (D - d)). Symbols: F clamp load (N), D outer diameter of the facing (m), d
+    inner diameter of the facing (m), c covered share of the ring (1), p_a greatest pressure (Pa).
     Range: all positive, d below D, c up to 1. Errors: `OutOfRange`.
     Source: Shigley, Mechanical Engineering Design, uniform wear: F = π p_a d (D - d) / 2.
     """

@@ -33,8 +33,9 @@ def stoichiometric_air_fuel_ratio(
 ) -> Annotated[float, "s", "1"]:
     """Mass of air that burns a unit mass of a fuel completely; a fuel's own oxygen saves air.
 
-    Formula: s = 34.56 (4 + y - 2 z) / (12.011 + 1.008 y + 15.999 z). Symbols: y hydrogen and z oxygen atoms
-    per carbon atom (1), s stoichiometric air–fuel ratio by mass (1).
+    Formula: s = 34.56 (4 + y - 2 z) / (12.011 + 1.008 y + 15.999 z). Symbols: y hydrogen atoms per carbon
+    atom (1), z oxygen atoms per carbon atom (1), need mass of air for a mole of carbon (g/mol), s
+    stoichiometric air–fuel ratio by mass (1).
     Range: y 1 to 4 (benzene to methane), z 0 to 1 (hydrocarbons to methanol). Errors: `OutOfRange`.
     Source: Heywood, Internal Combustion Engine Fundamentals (McGraw-Hill, 1988), eq. 3.6 (from memory);
     atom balance; for ethanol and petrol the U.S. Department of Energy, Alternative Fuels Data Center, fuel
@@ -52,8 +53,8 @@ def equivalence_ratio(
 ) -> Annotated[float, "φ", "1"]:
     """Fuel over the fuel that the air could burn: above 1 the mixture is rich.
 
-    Formula: φ = s / r. Symbols: s stoichiometric and r actual air–fuel ratio by mass (1), φ equivalence
-    ratio (1), which is 1/λ.
+    Formula: φ = s / r. Symbols: s stoichiometric air–fuel ratio by mass (1), r air–fuel ratio by mass (1), φ
+    equivalence ratio (1), which is 1/λ.
     Range: both positive, φ 0.6 to 1.6. Errors: `OutOfRange`. Source: definition.
     """
     positive("stoichiometric_air_fuel_ratio", stoichiometric_air_fuel_ratio)
@@ -83,8 +84,8 @@ def carbon_share(
 ) -> Annotated[float, "ε", "1"]:
     """Carbon that a mole of oxygen from the air burns in complete combustion.
 
-    Formula: ε = 4 / (4 + y - 2 z). Symbols: y hydrogen and z oxygen atoms per carbon atom (1), ε moles of
-    carbon (1).
+    Formula: ε = 4 / (4 + y - 2 z). Symbols: y hydrogen atoms per carbon atom (1), z oxygen atoms per carbon
+    atom (1), ε moles of carbon (1).
     Range: y 1 to 4, z 0 to 1. Errors: `OutOfRange`.
     Source: Heywood (1988), 4.2, as in the course file MixtureRich, ME410, Rose-Hulman; with a fuel's own
     oxygen by the atom balance.
@@ -116,9 +117,10 @@ def carbon_monoxide(
 ) -> Annotated[float, "n_CO", "1"]:
     """Carbon monoxide in burnt gas, moles per mole of oxygen in the air; none in a lean mixture.
 
-    Formula: n_CO = (B - √(B² - 4 (K - 1) C)) / (2 (K - 1)) for φ above 1, otherwise 0, with K = 3.5,
-    B = K (2 (φ - 1) + ε φ) + η φ - 2 (φ - 1), C = 2 K ε φ (φ - 1). Symbols: φ equivalence ratio (1), ε
-    carbon's share (1), η water's share (1), K constant of the water–gas reaction at 1740 K, n_CO moles (1).
+    Formula: n_CO = (B - √(B² - 4 (K_w - 1) C)) / (2 (K_w - 1)) for φ above 1, otherwise 0, with K_w = 3.5, B = K_w (2
+    (φ - 1) + ε φ) + η φ - 2 (φ - 1), C = 2 K_w ε φ (φ - 1). Symbols: φ equivalence ratio (1), ε carbon's share
+    (1), η water's share (1), K_w constant of the water–gas reaction at 1740 K (1), B middle coefficient of the
+    quadratic equation for n_CO (1), C last coefficient of it (1), n_CO moles of carbon monoxide (1).
     Range: φ 0.6 to 1.6, ε 0.5 to 0.8, η 0.4 to 1.5. Errors: `OutOfRange`.
     Source: Heywood (1988), 4.2 and Table 4.3 (balances and K(T) as in the course file MixtureRich, ME410,
     Rose-Hulman).
@@ -127,15 +129,15 @@ def carbon_monoxide(
     within("carbon_share", carbon_share, low=0.5, high=0.8, why=_FUEL)
     within("water_share", water_share, low=0.4, high=1.5, why=_FUEL_WATER)
     # One temperature stands for all mixtures: there the composition freezes while the gas expands.
-    K = 3.5
-    # n_CO solves (K - 1) n² - B n + C = 0. The larger root would be more carbon than the fuel has.
+    K_w = 3.5
+    # n_CO solves (K_w - 1) n² - B n + C = 0. The larger root would be more carbon than the fuel has.
     B = (
-        K * (2 * (equivalence_ratio - 1) + carbon_share * equivalence_ratio)
+        K_w * (2 * (equivalence_ratio - 1) + carbon_share * equivalence_ratio)
         + water_share * equivalence_ratio
         - 2 * (equivalence_ratio - 1)
     )
-    C = 2 * K * carbon_share * equivalence_ratio * (equivalence_ratio - 1)
-    return (B - sqrt(B**2 - 4 * (K - 1) * C)) / (2 * (K - 1)) if equivalence_ratio > 1 else 0.0
+    C = 2 * K_w * carbon_share * equivalence_ratio * (equivalence_ratio - 1)
+    return (B - sqrt(B**2 - 4 * (K_w - 1) * C)) / (2 * (K_w - 1)) if equivalence_ratio > 1 else 0.0
 
 
 def carbon_dioxide(
@@ -146,7 +148,7 @@ def carbon_dioxide(
     """Carbon dioxide in burnt gas, moles per mole of oxygen in the air.
 
     Formula: n_CO2 = ε φ - n_CO. Symbols: φ equivalence ratio (1), ε carbon's share (1), n_CO moles of carbon
-    monoxide and n_CO2 of carbon dioxide (1).
+    monoxide (1), n_CO2 moles of carbon dioxide (1).
     Range: φ 0.6 to 1.6, ε 0.5 to 0.8, n_CO 0 to ε φ. Errors: `OutOfRange`. Source: carbon balance.
     """
     within("equivalence_ratio", equivalence_ratio, low=LEANEST, high=RICHEST, why=_MIXTURE)
@@ -168,7 +170,7 @@ def hydrogen(
     """Hydrogen in burnt gas, moles per mole of oxygen in the air; none in a lean mixture.
 
     Formula: n_H2 = 2 (φ - 1) - n_CO for φ above 1, otherwise 0. Symbols: φ equivalence ratio (1), n_CO moles
-    of carbon monoxide and n_H2 of hydrogen (1).
+    of carbon monoxide (1), n_H2 moles of hydrogen (1).
     Range: φ 0.6 to 1.6, n_CO zero or more. Errors: `OutOfRange`.
     Source: oxygen balance: what is short is missing from CO₂ and H₂O.
     """
@@ -185,7 +187,7 @@ def water(
     """Water vapour in burnt gas, moles per mole of oxygen in the air.
 
     Formula: n_H2O = η φ - n_H2. Symbols: φ equivalence ratio (1), η water's share (1), n_H2 moles of hydrogen
-    and n_H2O of water (1).
+    (1), n_H2O moles of water (1).
     Range: φ 0.6 to 1.6, η 0.4 to 1.5, n_H2 0 to η φ. Errors: `OutOfRange`. Source: hydrogen balance.
     """
     within("equivalence_ratio", equivalence_ratio, low=LEANEST, high=RICHEST, why=_MIXTURE)
@@ -199,7 +201,8 @@ def oxygen(
 ) -> Annotated[float, "n_O2", "1"]:
     """Oxygen left in burnt gas, moles per mole of oxygen in the air; none in a rich mixture.
 
-    Formula: n_O2 = 1 - φ for φ below 1, otherwise 0. Symbols: φ equivalence ratio (1), n_O2 moles (1).
+    Formula: n_O2 = 1 - φ for φ below 1, otherwise 0. Symbols: φ equivalence ratio (1), n_O2 moles of oxygen
+    (1).
     Range: φ 0.6 to 1.6. Errors: `OutOfRange`. Source: oxygen balance.
     """
     within("equivalence_ratio", equivalence_ratio, low=LEANEST, high=RICHEST, why=_MIXTURE)
@@ -215,8 +218,9 @@ def moles(
 ) -> Annotated[float, "n", "1"]:
     """Burnt gas in all, nitrogen included, moles per mole of oxygen in the air.
 
-    Formula: n = n_CO2 + n_H2O + n_CO + n_H2 + n_O2 + 3.773. Symbols: n_CO2, n_H2O, n_CO, n_H2 and n_O2 moles
-    of each gas (1), n all of them (1).
+    Formula: n = n_CO2 + n_H2O + n_CO + n_H2 + n_O2 + 3.773. Symbols: n_CO2 moles of carbon dioxide (1), n_H2O
+    moles of water (1), n_CO moles of carbon monoxide (1), n_H2 moles of hydrogen (1), n_O2 moles of oxygen
+    (1), n moles of all gases (1).
     Range: all zero or more. Errors: `OutOfRange`. Source: Heywood (1988), 3.2: 3.773 nitrogen to an oxygen.
     """
     not_negative("carbon_dioxide", carbon_dioxide)
@@ -237,9 +241,11 @@ def molar_mass(
 ) -> Annotated[float, "M", "kg/mol"]:
     """Molar mass of burnt gas.
 
-    Formula: M = (44.01 n_CO2 + 18.015 n_H2O + 28.01 n_CO + 2.016 n_H2 + 31.998 n_O2 + 28.16 · 3.773) /
-    (1000 n). Symbols: n_CO2, n_H2O, n_CO, n_H2 and n_O2 moles of each gas (1), n all of them (1), M molar
-    mass (kg/mol); 28.16 g/mol is that of atmospheric nitrogen, argon included.
+    Formula: M = (44.01 n_CO2 + 18.015 n_H2O + 28.01 n_CO + 2.016 n_H2 + 31.998 n_O2 + 28.16 · 3.773) / (1000
+    n). Symbols: n_CO2 moles of carbon dioxide (1), n_H2O moles of water (1), n_CO moles of carbon monoxide
+    (1), n_H2 moles of hydrogen (1), n_O2 moles of oxygen (1), n moles of all gases (1), carbon mass of the
+    gases with carbon (g/mol), rest mass of the others, nitrogen included (g/mol), M molar mass (kg/mol);
+    28.16 g/mol is that of atmospheric nitrogen, argon included.
     Range: all zero or more, n positive. Errors: `OutOfRange`.
     Source: IUPAC standard atomic weights; Heywood (1988), 3.2, for atmospheric nitrogen (from memory).
     """
@@ -282,8 +288,12 @@ def molar_heat_capacity(
     """Molar heat capacity of burnt gas at constant pressure, the composition held.
 
     Formula: C_p = (a + b T + c T² + d T³) / n, each coefficient the sum over the gases of moles times that
-    gas's own. Symbols: n_CO2, n_H2O, n_CO, n_H2 and n_O2 moles of each gas (1), n all of them (1), T
-    temperature (K), C_p molar heat capacity (J/(mol·K)).
+    gas's own. Symbols: n_CO2 moles of carbon dioxide (1), n_H2O moles of water (1), n_CO moles of carbon
+    monoxide (1), n_H2 moles of hydrogen (1), n_O2 moles of oxygen (1), n moles of all gases (1), T
+    temperature (K), a constant part without nitrogen (J/(mol·K)), b coefficient of T over 100 K (J/(mol·K)),
+    c coefficient of T² over 10⁵ K² (J/(mol·K)), d coefficient of T³ over 10⁹ K³ (J/(mol·K)), first constant
+    and linear part (J/(mol·K)), second quadratic part (J/(mol·K)), third cubic part (J/(mol·K)), C_p molar
+    heat capacity (J/(mol·K)).
     Range: T 330 to 1800 K. The fits are within 1.3 % for every gas (water vapour 2.5 % low at 1800 K) and
     within 0.5 % for the mixture. Errors: `OutOfRange`.
     Source: B. G. Kyle, Chemical and Process Thermodynamics (Prentice-Hall, 1984), as in Çengel and Boles,

@@ -184,7 +184,7 @@ def time_between(
     """Time between passing two speeds in the run, each for the first time.
 
     Formula: Δt = t(v_2) - t(v_1), with t(v) = ∫ dv / a(v) from the start to v, shifts included. Symbols: v_1
-    and v_2 road speed (m/s), a acceleration (m/s²), Δt time (s).
+    road speed at the start (m/s), v_2 road speed at the end (m/s), a acceleration (m/s²), Δt time (s).
     In words: found by integration.
     Range: speeds that the run passes. Errors: `NoSolution`. Source: Newton's second law.
     """
@@ -198,8 +198,8 @@ def roll_on_time(
 ) -> Annotated[float, "Δt", "s"]:
     """Time from one speed to another with one gear held.
 
-    Formula: Δt = ∫ dv / a(v) from v_1 to v_2. Symbols: v_1 and v_2 road speed (m/s), a acceleration in the
-    gear (m/s²), Δt time (s).
+    Formula: Δt = ∫ dv / a(v) from v_1 to v_2. Symbols: v_1 road speed at the start (m/s), v_2 road speed at
+    the end (m/s), a acceleration in the gear (m/s²), Δt time (s).
     In words: found by integration.
     Range: speeds within the gear, with force left between them. Errors: `NoSolution`. Source: Newton's second
     law.

@@ -56,9 +56,10 @@ def surface_rise(
 ) -> Annotated[float, "ΔT_0", "K"]:
     """Temperature rise at the surface of a thick plate under a heat flux that falls evenly to nothing.
 
-    Formula: ΔT_0 = 2 q_0 √(t / (π λ ρ c)) (1 - 2 t / (3 t_s)), for the flux q_0 (1 - t / t_s). Symbols:
-    q_0 flux at the start (W/m²), λ conductivity (W/(m·K)), ρ density (kg/m³), c specific heat
-    (J/(kg·K)), t time since the start (s), t_s time at which the flux ends (s), ΔT_0 rise (K).
+    Formula: ΔT_0 = 2 q_0 √(t / (π λ ρ c)) (1 - 2 t / (3 t_s)), for the flux q_0 (1 - t / t_s). Symbols: q_0
+    flux at the start (W/m²), λ conductivity (W/(m·K)), ρ density (kg/m³), c specific heat (J/(kg·K)), t time
+    since the start (s), t_s time of slip, at which the flux ends (s), constant flux rise what a flux that
+    stays would bring (K), ΔT_0 rise of the surface (K).
     Range: t from 0 to t_s, others positive. The plate is taken as a half-space: it holds while the heat
     has not reached the plate's back. Errors: `OutOfRange`.
     Source: Carslaw and Jaeger, Conduction of Heat in Solids, 2nd ed. (1959), 2.9 for the constant flux,
@@ -131,8 +132,8 @@ def repeated_rise(
     """Rise of a lumped plate just after the last of several equal launches with cooling between them.
 
     Formula: x = t_i / τ, ΔT_n = ΔT_1 (1 - e^(-n x)) / (1 - e^(-x)). Symbols: ΔT_1 rise by one launch (K), n
-    number of launches (1), t_i time from one to the next (s), τ time constant of cooling (s), ΔT_n rise
-    above the surroundings (K).
+    number of launches (1), t_i time from one to the next (s), τ time constant of cooling (s), x interval over
+    time constant (1), ΔT_n rise above the surroundings (K).
     Range: all positive, n from 1. Errors: `OutOfRange`.
     Source: Newton's law of cooling and the sum of a geometric series (derived).
     """

@@ -83,7 +83,8 @@ def accelerated_mass(
 
     Formula: m_a = m + (J_w + η J i²) / r_e². Symbols: m mass of the car (kg), J_w inertia of all wheels
     (kg·m²), η efficiency of the driveline (1), J inertia of what turns ahead of the gearbox (kg·m²), i
-    overall ratio (1), r_e rolling radius (m), m_a accelerated mass (kg).
+    overall ratio (1), r_e rolling radius (m), turning inertia of all that turns, at the wheels (kg·m²), m_a
+    accelerated mass (kg).
     Range: inertias zero or more, η from 0 to 1, others positive; the engine drives. Errors: `OutOfRange`.
     Source: derived. The gearbox gets T - J dω/dt of the torque T, and the wheels η i of that: what the
     inertia keeps does not pass the driveline, so that its losses are not paid on it.

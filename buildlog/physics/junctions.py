@@ -32,10 +32,10 @@ def parting_branch(
     """Loss coefficient of the branch where a pipe parts.
 
     Formula: K = G (1 + H (x/m)² - J x/m cos θ), H = 1 and J = 2 below 60° or where m is up to 4/9, otherwise
-    0.3 and 0. G below 75°: where m is up to 0.35, 1.1 - 0.7 x for x up to 0.4 and 0.85 above; otherwise
-    1 - 0.6 x for x up to 0.6 and 0.6 above. From 75° on 1, and 1 + 0.3 x² where m is above 2/3. Symbols: x
-    share of the flow that the branch takes (1), m area of the branch over that of the run (1), θ angle
-    between them (rad), K loss coefficient (1).
+    0.3 and 0. G below 75°: where m is up to 0.35, 1.1 - 0.7 x for x up to 0.4 and 0.85 above; otherwise 1 -
+    0.6 x for x up to 0.6 and 0.6 above. From 75° on 1, and 1 + 0.3 x² where m is above 2/3. Symbols: x share
+    of the flow that the branch takes (1), m area of the branch over that of the run (1), θ angle between them
+    (rad), H first coefficient (1), J second coefficient (1), shape the bracket (1), K loss coefficient (1).
     Range: x 0 to 1, m above 0 to 1.5, θ 15° to 90°. Errors: `OutOfRange`.
     Source: Crane TP-410 (2009), ch. 2, as in fluids 1.3.1, K_branch_diverging_Crane.
     """
@@ -82,7 +82,7 @@ def meeting_factor(
     """Crane's factor for the angle at which a branch meets a run.
 
     Formula: F from a table, straight lines between: 1.74 up to 30°, 1.41 at 45°, 1 at 60°, 0 at 90°. Symbols:
-    θ angle (rad), F factor (1).
+    θ angle (rad), degrees the same in degrees (°), F factor (1).
     Range: θ 15° to 90°. Errors: `OutOfRange`.
     Source: Crane TP-410 (2009), ch. 2, as in fluids 1.3.1, K_branch_converging_Crane.
     """
@@ -106,7 +106,8 @@ def meeting_branch(
 
     Formula: K = C (1 + (x/m)² - 2 (1 - x)² - F x² / m), C = 1 where m is up to 0.35, otherwise 0.9 (1 - x)
     for x up to 0.4 and 0.55 above. Symbols: x share of the flow that comes through the branch (1), m area of
-    the branch over that of the run (1), F factor of the angle (1), K loss coefficient (1).
+    the branch over that of the run (1), F factor of the angle (1), shape the bracket (1), K loss coefficient
+    (1).
     Range: x 0 to 1, m above 0 to 1.5, F 0 to 1.74. Errors: `OutOfRange`.
     Source: Crane TP-410 (2009), ch. 2, as in fluids 1.3.1, K_branch_converging_Crane.
     """

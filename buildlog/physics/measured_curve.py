@@ -85,8 +85,8 @@ def mean_torque(
 ) -> Annotated[float, "T_mean", "N·m"]:
     """Mean torque over a band of engine speeds.
 
-    Formula: T_mean = ∫ T dω / (ω_2 - ω_1). Symbols: T torque (N·m), ω engine speed (rad/s), ω_1 (rad/s) and
-    ω_2 (rad/s) the ends of the band, T_mean mean (N·m).
+    Formula: T_mean = ∫ T dω / (ω_2 - ω_1). Symbols: T torque (N·m), ω engine speed (rad/s), ω_1 lower end of
+    the band (rad/s), ω_2 upper end of the band (rad/s), T_mean mean (N·m).
     In words: the area under the curve, by trapezes, over the width of the band.
     Range: ω_1 below ω_2. Errors: none. Source: definition of a mean.
     """
@@ -98,8 +98,8 @@ def mean_power(
 ) -> Annotated[float, "P_mean", "W"]:
     """Mean power over a band of engine speeds.
 
-    Formula: P_mean = ∫ P dω / (ω_2 - ω_1). Symbols: P power (W), ω engine speed (rad/s), ω_1 (rad/s) and
-    ω_2 (rad/s) the ends of the band, P_mean mean (W).
+    Formula: P_mean = ∫ P dω / (ω_2 - ω_1). Symbols: P power (W), ω engine speed (rad/s), ω_1 lower end of the
+    band (rad/s), ω_2 upper end of the band (rad/s), P_mean mean (W).
     In words: the area under the curve, by trapezes, over the width of the band.
     Range: ω_1 below ω_2. Errors: none. Source: definition of a mean.
     """

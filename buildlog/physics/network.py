@@ -244,7 +244,7 @@ def bore_factor(
 
     Formula: Δp(s) - Δp = 0, where Δp(s) is the loss with every bore s times as large, solved for s to 1e-10.
     Symbols: Δp allowed loss (Pa), Q volume flow (m³/s), ρ density (kg/m³), μ dynamic viscosity (Pa·s), s_1
-    and s_2 bounds (1), s factor (1).
+    least factor tried (1), s_2 greatest factor tried (1), s factor (1).
     In words: found by iteration.
     Range: all positive. Errors: `NoSolution` where no factor between the bounds does it.
     Source: `loss_of_duct`, which falls when the bores grow.

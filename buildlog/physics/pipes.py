@@ -138,7 +138,8 @@ def friction_factor(
     """Darcy friction factor: laminar to Re 2300, Colebrook from Re 4000, a straight line between.
 
     Formula: f = 64/Re, or the Colebrook equation, or between them. Symbols: Re Reynolds number (1), ε
-    relative roughness (1), f Darcy friction factor (1).
+    relative roughness (1), f_l laminar friction factor at Re 2300 (1), f_t turbulent friction factor at Re
+    4000 (1), f Darcy friction factor (1).
     Range: Re above 0 to 1e8, ε 0 to 0.05. Errors: `OutOfRange`.
     Source: `laminar_friction_factor`, `transition_friction_factor`, `turbulent_friction_factor`.
     """
@@ -197,7 +198,8 @@ def total_loss(
 ) -> Annotated[float, "Δp", "Pa"]:
     """Loss of total pressure from one end of a duct to the other.
 
-    Formula: Δp = p_1 - p_2. Symbols: p_1 and p_2 total pressure above ambient at the ends (Pa), Δp loss (Pa).
+    Formula: Δp = p_1 - p_2. Symbols: p_1 total pressure at the start, above ambient (Pa), p_2 total pressure
+    at the end, above ambient (Pa), Δp loss (Pa).
     Range: p_2 up to p_1. Errors: `OutOfRange`. Source: definition of the loss.
     """
     within("total_pressure_before", total_pressure_before)

@@ -136,8 +136,9 @@ def freedom_of_change(
     """Degrees of freedom of the difference of two means whose scatters need not be the same.
 
     Formula: ν = (s_1²/n_1 + s_2²/n_2)² / ((s_1²/n_1)² / (n_1 − 1) + (s_2²/n_2)² / (n_2 − 1)). Symbols: s_1
-    and s_2 standard deviations of single readings, both in one unit (1), n_1 and n_2 numbers of readings (1),
-    ν degrees of freedom (1).
+    standard deviation of a single reading before (1), s_2 standard deviation of a single reading after (1),
+    n_1 number of readings before (1), n_2 number of readings after (1), before s_1²/n_1 (1), after s_2²/n_2
+    (1), ν degrees of freedom (1).
     Range: s_1 and s_2 0 or more, and not both 0; n_1 and n_2 2 or more. Errors: `OutOfRange`.
     Source: B. L. Welch, Biometrika 34 (1947); JCGM 100:2008, G.4.1, equation G.2b.
     """
@@ -161,9 +162,10 @@ def standard_of_change(
     """Standard uncertainty of the difference of two means by their scatter, widened so that twice of it is
     the interval by Student's t.
 
-    Formula: u = t / 2 · √(s_1²/n_1 + s_2²/n_2). Symbols: s_1 and s_2 standard deviations of single readings,
-    in the unit of the readings (1), n_1 and n_2 numbers of readings (1), t Student's t for 95.45 % (1), u
-    standard uncertainty of the difference, in the unit of the readings (1).
+    Formula: u = t / 2 · √(s_1²/n_1 + s_2²/n_2). Symbols: s_1 standard deviation of a single reading before,
+    in the unit of the readings (1), s_2 standard deviation of a single reading after, in the unit of the
+    readings (1), n_1 number of readings before (1), n_2 number of readings after (1), t Student's t for 95.45
+    % (1), u standard uncertainty of the difference, in the unit of the readings (1).
     Range: s_1 and s_2 0 or more, n_1 and n_2 1 or more, t above 0. Errors: `OutOfRange`.
     Source: JCGM 100:2008, 5.1.2 and G.3.2.
     """

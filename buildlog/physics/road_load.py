@@ -87,8 +87,8 @@ def resistance(
 ) -> Annotated[float, "R", "N"]:
     """Resistance at a speed, in the form that coast-down tests are reported in.
 
-    Formula: R = A + B v + C v². Symbols: A, B and C coefficients (N, N·s/m, N·s²/m²), v road speed (m/s),
-    R resistance (N); written out, B is in (N·s/m) and C in (N·s²/m²).
+    Formula: R = A + B v + C v². Symbols: A constant resistance (N), B resistance over speed (N·s/m), C drag
+    over speed squared (N·s²/m²), v road speed (m/s), R resistance (N).
     Range: v zero or more. Errors: `OutOfRange`.
     Source: form of the target coefficients that the U.S. Environmental Protection Agency publishes;
     SAE J1263 and 40 CFR 1066.305 (from memory).

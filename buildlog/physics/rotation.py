@@ -29,7 +29,7 @@ def ring_mass(
 ) -> Annotated[float, "m", "kg"]:
     """Mass of a ring; of a disc where the inner diameter is 0.
 
-    Formula: m = π ρ b (D² - d²) / 4. Symbols: D and d outer and inner diameter (m), b width (m), ρ
+    Formula: m = π ρ b (D² - d²) / 4. Symbols: D outer diameter (m), d inner diameter (m), b width (m), ρ
     density (kg/m³), m mass (kg).
     Range: d from 0 to below D, others positive. Errors: `OutOfRange`. Source: geometry.
     """
@@ -46,8 +46,8 @@ def ring_inertia(
 ) -> Annotated[float, "J", "kg·m²"]:
     """Moment of inertia of a ring about its axis.
 
-    Formula: J = m (D² + d²) / 8. Symbols: m mass (kg), D and d outer and inner diameter (m), J moment of
-    inertia (kg·m²).
+    Formula: J = m (D² + d²) / 8. Symbols: m mass (kg), D outer diameter (m), d inner diameter (m), J moment
+    of inertia (kg·m²).
     Range: m positive, d from 0 to below D. Errors: `OutOfRange`.
     Source: any text of mechanics; Shigley, Mechanical Engineering Design, table of inertias.
     """
@@ -62,7 +62,7 @@ def inertia_with(
 ) -> Annotated[float, "J", "kg·m²"]:
     """Moment of inertia of two bodies on one axis; a hollow counts as a negative one.
 
-    Formula: J = J_1 + J_2. Symbols: J_1 and J_2 the parts (kg·m²), J the whole (kg·m²).
+    Formula: J = J_1 + J_2. Symbols: J_1 one part (kg·m²), J_2 other part (kg·m²), J the whole (kg·m²).
     Range: the whole is positive. Errors: `OutOfRange`. Source: definition.
     """
     positive("inertia", inertia + further_inertia, "no more can be taken out than is there")
@@ -75,7 +75,7 @@ def mass_with(
 ) -> Annotated[float, "m", "kg"]:
     """Mass of two bodies; a hollow counts as a negative one.
 
-    Formula: m = m_1 + m_2. Symbols: m_1 and m_2 the parts (kg), m the whole (kg).
+    Formula: m = m_1 + m_2. Symbols: m_1 one part (kg), m_2 other part (kg), m the whole (kg).
     Range: the whole is positive. Errors: `OutOfRange`. Source: definition.
     """
     positive("mass", mass + further_mass, "no more can be taken out than is there")
@@ -173,8 +173,8 @@ def run_up_time(
 ) -> Annotated[float, "t", "s"]:
     """Time to spin up from one speed to another at a constant rate.
 
-    Formula: t = (ω_2 - ω_1) / α. Symbols: ω_1 and ω_2 rotational speed (rad/s), α acceleration (rad/s²),
-    t time (s).
+    Formula: t = (ω_2 - ω_1) / α. Symbols: ω_1 rotational speed at the start (rad/s), ω_2 rotational speed at
+    the end (rad/s), α acceleration (rad/s²), t time (s).
     Range: ω_2 above ω_1, α positive. Errors: `OutOfRange`. Source: kinematics.
     """
     not_negative("low_speed", low_speed)

@@ -67,7 +67,8 @@ def distance_off(
 ) -> Annotated[float, "d", "m"]:
     """How far a point is off in all.
 
-    Formula: d = √(d_x² + d_y² + d_z²). Symbols: d_x, d_y and d_z offsets along the axes (m), d distance (m).
+    Formula: d = √(d_x² + d_y² + d_z²). Symbols: d_x offset along the car (m), d_y offset across it (m), d_z
+    offset upwards (m), d distance (m).
     Range: any. Source: Pythagoras.
     """
     return sqrt(along**2 + across**2 + upwards**2)

@@ -24,8 +24,9 @@ def torque_between(
 ) -> Annotated[float, "T", "N·m"]:
     """Torque between two rows of a torque curve, on the straight line that joins them.
 
-    Formula: T = T_1 + (T_2 - T_1) (ω - ω_1) / (ω_2 - ω_1). Symbols: ω engine speed (rad/s), ω_1 and ω_2 speed
-    of the rows (rad/s), T_1 and T_2 their torque (N·m), T torque (N·m).
+    Formula: T = T_1 + (T_2 - T_1) (ω - ω_1) / (ω_2 - ω_1). Symbols: ω engine speed (rad/s), ω_1 engine speed
+    of the row below (rad/s), ω_2 engine speed of the row above (rad/s), T_1 torque of the row below (N·m),
+    T_2 torque of the row above (N·m), share how far it is from the one to the other (1), T torque (N·m).
     Range: ω_1 below ω_2, ω from ω_1 to ω_2. Errors: `OutOfRange`. Source: linear interpolation.
     """
     if not lower_speed < upper_speed:
@@ -46,8 +47,9 @@ def speed_of_greatest_power(
     Formula: T = T_1 + b (ω - ω_1) with b = (T_2 - T_1) / (ω_2 - ω_1), so that P = T ω is a parabola. Where
     the torque falls, its vertex is at ω = (ω_1 - T_1 / b) / 2, and the greatest power there or at the end
     nearest to it; else it is at ω_2.
-    Symbols: ω engine speed (rad/s) where the power is greatest, ω_1 (rad/s) and ω_2 (rad/s) the rows' speeds,
-    T_1 (N·m) and T_2 (N·m) their torques.
+    Symbols: ω engine speed where the power is greatest (rad/s), ω_1 engine speed of the row below (rad/s),
+    ω_2 engine speed of the row above (rad/s), T_1 torque of the row below (N·m), T_2 torque of the row above
+    (N·m), b slope of the line between (N·m·s/rad), vertex engine speed at the top of the parabola (rad/s).
     Range: 0 ≤ ω_1 < ω_2; torques of 0 or more.
     Source: derived, from P = T·ω and the vertex of a parabola.
     """
@@ -104,10 +106,10 @@ def traction_limit_rear(
 ) -> Annotated[float, "F_t", "N"]:
     """Most force that driven rear wheels pass to the road, with the load that moves onto them.
 
-    Formula: F_t = μ (w m g cos θ - F_r h / L) / (1 - μ h / L). Symbols: m mass (kg), w share of the weight on
-    the rear axle, standing level (1), g standard gravity (m/s²), θ angle of the road (rad), h height of
-    the centre of gravity (m), L wheelbase (m), μ tyre friction (1), F_r rolling resistance (N), F_t
-    force (N).
+    Formula: F_t = μ (w m g cos θ - F_r h / L) / (1 - μ h / L). Symbols: m mass of the car (kg), w share of
+    the weight on the rear axle, standing level (1), g standard gravity (m/s²), θ angle of the road (rad), h
+    height of the centre of gravity (m), L wheelbase (m), μ tyre friction (1), F_r rolling resistance (N),
+    weight what the road carries (N), leverage h/L (1), F_t greatest force (N).
     Range: μ h / L below 1, the front axle still carrying load, F_t positive. Errors: `OutOfRange`.
     Source: Wong, Theory of Ground Vehicles, 3.1 (from memory); the same form is taught by Mannering and
     Washburn, Principles of Highway Engineering and Traffic Analysis, 2.4 (from memory).

@@ -173,8 +173,10 @@ def mean_expansion(
 ) -> Annotated[float, "α", "1/K"]:
     """Mean expansion coefficient from room temperature up to a temperature, between two published ones.
 
-    Formula: α = α_1 + (α_2 - α_1) (T - T_1) / (T_2 - T_1). Symbols: T temperature, T_1 and T_2 published
-    temperatures (K), α_1 and α_2 mean coefficients up to them (1/K), α mean coefficient up to T (1/K).
+    Formula: α = α_1 + (α_2 - α_1) (T - T_1) / (T_2 - T_1). Symbols: T temperature (K), T_1 lower published
+    temperature (K), T_2 upper published temperature (K), α_1 mean coefficient up to the lower one (1/K), α_2
+    mean coefficient up to the upper one (1/K), share how far it is from the one to the other (1), α mean
+    coefficient up to T (1/K).
     Range: all positive, T_1 below T_2, T up to T_2. Errors: `OutOfRange`.
     Source: linear interpolation of data sheet values, which agree among sheets within 3 %.
     """

@@ -125,7 +125,8 @@ def correlation_with_speed(
     """Pearson's correlation of the readings of a drive with its speed: −1 or 1 where they lie on a line.
 
     Formula: r = S_vx / √(S_vv S_xx). Symbols: S_vx sum of the products of both deviations from their means,
-    S_vv and S_xx sums of the squares of either, r correlation (1). The sums are in SI units.
+    S_vv sum of the squares of the speed's deviations, S_xx sum of the squares of the readings' deviations, r
+    correlation (1). The sums are in SI units.
     Range: S_vv and S_xx positive. Errors: `OutOfRange`. Source: definition.
     """
     positive("speed_squares", speed_squares)
@@ -160,8 +161,8 @@ def offset_of_drive(unit: str) -> Callable[..., float]:
     def offset_of_drive(offsets: Sequence[float], number: float) -> float:
         """By how much a drive lies above the mean of the drives of its side, in the bins that they share.
 
-        Formula: the d of x = b_i + d by least squares over time. Symbols: x reading, b_i of the bin i, d of
-        the drive n.
+        Formula: the d of x = b_i + d by least squares over time. Symbols: n number of the drive (1), d by how
+        much it lies off, in the unit of the readings (1); x reading, b_i of the bin i.
         In words: found by least squares.
         Range: a drive of the side. Errors: none. Source: least squares.
         """

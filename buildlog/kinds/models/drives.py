@@ -685,9 +685,9 @@ def _can_tell(name: str, side: Side) -> None:
 def drives_needed(relative_scatter: Annotated[float, "s/Δ", "1"]) -> Annotated[float, "n", "1"]:
     """How many drives of each side show a change four times in five, where drives scatter so.
 
-    Formula: n ≥ 2 (s/Δ)² (t₁ + t₂)². Symbols: s standard deviation of the level of a drive, Δ change that is
-    to be shown, t₁ Student's t of 95 % both ways and t₂ of 80 % one way, both for 2 n − 2 degrees of freedom,
-    n drives of each side (1).
+    Formula: n ≥ 2 (s/Δ)² (t₁ + t₂)². Symbols: s/Δ standard deviation of the level of a drive over the change
+    that is to be shown (1), n drives of each side (1); t₁ Student's t of 95 % both ways and t₂ of 80 % one
+    way, both for 2 n − 2 degrees of freedom.
     In words: found by trying n from 2 on.
     Range: s/Δ so that n is 1000 or less. Errors: `NoSolution`. Source: the usual approximation to the power
     of the t test (derived).
