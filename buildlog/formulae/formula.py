@@ -44,6 +44,12 @@ _SPACE = notation.NO_BREAK_SPACE
 _RESULT = ""
 """The result's name among the values of a run."""
 
+_LONG = 28
+"""Signs of plain text: a longer equation is one that a phone may have to break."""
+
+_ROW_OF_ONE = re.compile(r"<mrow>(<(m[in])\b[^<>]*>[^<>]*</\2>)</mrow>")
+"""A row of a single letter or number, which is the same without it."""
+
 _SAME = 1e-9
 """Relative: how near the formula as shown must come to what the function gave, to be shown with numbers."""
 
@@ -99,12 +105,19 @@ class Formula:
             return self._result_in_words(arguments, result)
         return "\n".join(map(_text, lines))
 
-    def filled_mathml(self, arguments: Mapping[str, float], result: float) -> str:
-        """The same as MathML."""
-        lines = self._filled(arguments, result)
-        if lines is None:
-            return _paragraph(self._result_in_words(arguments, result))
-        return "".join(map(_mathml, lines))
+    def equations(self) -> str:
+        """The formula as MathML for a page of any width, an element an equation: a long one is in pieces,
+        between which a line may end."""
+        if self.in_words:
+            return _paragraph(self._words())
+        return "".join(_in_pieces(line) for line in self._shown(None))
+
+    def values(self, arguments: Mapping[str, float], result: float) -> Mapping[str, float]:
+        """The value of every quantity by its name in the function; only the arguments where the formula as
+        shown does not lead to the result."""
+        given = {**self.defaults, **arguments}
+        ran = self._run_to(result, given)
+        return ran[1] if ran else {**self.constants, **given}
 
     def renamed(self, names: Mapping[str, str]) -> Formula:
         """The same formula with other symbols, by the names that its quantities have in the function; the
@@ -225,15 +238,10 @@ class Formula:
 
     def _filled(self, arguments: Mapping[str, float], result: float) -> list[_Line] | None:
         """The equations with numbers, or None where they would not be those of the value that was found."""
-        if self.in_words:
+        ran = self._run_to(result, {**self.defaults, **arguments})
+        if ran is None:
             return None
-        try:
-            lines, known = self._run({**self.defaults, **arguments})
-        except (ArithmeticError, ValueError, TypeError, KeyError):
-            # The function gave a result and the tree does not: no numbers are better than wrong ones.
-            return None
-        if not isclose(known[_RESULT], result, rel_tol=_SAME, abs_tol=1e-300):
-            return None
+        lines, known = ran
         return [
             replace(
                 line,
@@ -242,6 +250,20 @@ class Formula:
             )
             for line in lines
         ]
+
+    def _run_to(
+        self, result: float, arguments: Mapping[str, float]
+    ) -> tuple[list[_Line], dict[str, float]] | None:
+        """A run that gives the result; None where there is none: no numbers are better than wrong ones."""
+        if self.in_words:
+            return None
+        try:
+            lines, known = self._run(arguments)
+        except (ArithmeticError, ValueError, TypeError, KeyError):
+            return None
+        if not isclose(known[_RESULT], result, rel_tol=_SAME, abs_tol=1e-300):
+            return None
+        return lines, known
 
 
 # --- one line -------------------------------------------------------------------------
@@ -275,6 +297,23 @@ def _mathml(line: _Line) -> str:
     if word:
         shown += f"<mtext>{word}{_SPACE}</mtext>{rows}"
     return f'<math display="block" alttext="{escape(_text(line))}"><mrow>{shown}</mrow></math>'
+
+
+def _in_pieces(line: _Line) -> str:
+    """An equation for a page: in pieces where it is long, its condition always in one of its own."""
+    left = f"{notation.symbol_mathml(line.quantity.symbol)}<mo>=</mo>"
+    if len(notation.text(line.expression)) > _LONG:
+        first, *rest = notation.mathml_pieces(line.expression)
+        pieces = [left + first, *rest]
+    else:
+        pieces = [left + notation.mathml(line.expression)]
+    rows = f"<mtext>{_SPACE}and{_SPACE}</mtext>".join(map(notation.mathml, line.conditions))
+    word = _clause(line, "…" if rows else "").removesuffix("…").strip(" ,")
+    if word:
+        pieces.append(f"<mtext>{word}{_SPACE if rows else ''}</mtext>{rows}")
+    slim = [_ROW_OF_ONE.sub(r"\1", piece) for piece in pieces]
+    shown = " ".join(f"<math>{piece}</math>" for piece in slim)
+    return f'<div class="buildlog-equation">{shown}</div>'
 
 
 def _paragraph(text: str) -> str:

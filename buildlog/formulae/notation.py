@@ -175,6 +175,25 @@ def symbol_mathml(symbol: str) -> str:
     return base
 
 
+def _letter_html(base: str) -> str:
+    """One letter, which is slanted, or a word, which is not."""
+    upright, letter = ("Δ", base[1:]) if len(base) > 1 and base[0] == "Δ" else ("", base)
+    plain = letter.rstrip("′")
+    slanted = not is_word(plain) and not plain.isdigit()
+    shown = f"<i>{escape(plain)}</i>" if slanted else escape(plain)
+    return f"{upright}{shown}{letter[len(plain) :]}"
+
+
+def symbol_html(symbol: str) -> str:
+    """A symbol as plain HTML, for tables, where MathML would be most of their length."""
+    if "/" in symbol:
+        above, _, below = symbol.partition("/")
+        return f"{symbol_html(above)}/{symbol_html(below)}"
+    base, _, below = symbol.partition("_")
+    index = f"<sub>{escape(below.replace('_', ' '))}</sub>" if below else ""
+    return _letter_html(base) + index
+
+
 # --- the two printers -----------------------------------------------------------------
 
 
@@ -419,3 +438,33 @@ def text(node: Expression) -> str:
 def mathml(node: Expression) -> str:
     """An expression or a condition as MathML, to stand inside ``<math>``."""
     return _print(node).row
+
+
+def mathml_pieces(node: Expression) -> list[str]:
+    """An expression as MathML in the pieces between which a line may end: the terms of a sum, or else the
+    factors of a product, each with the sign before it."""
+    if isinstance(node, Binary) and node.sign in "+−":
+        first, *others = _terms(node, "+−")
+        pieces = [_print(first[1]).within(_SUM)[1]]
+        for sign, term in others:
+            wanted = {"+": _SUM, "−": _TERM}[sign]
+            pieces.append(f"<mo>{sign}</mo>{_print(term).within(wanted, signed=False)[1]}")
+        return pieces
+    if isinstance(node, Binary) and node.sign == "×":
+        signs = [sign for sign, _ in _terms(node, "×")]
+        factors = [factor for _, factor in _terms(node, "×")]
+        printed = [_print(factor).within(_PRODUCT, signed=not place) for place, factor in enumerate(factors)]
+        pieces = [printed[0][1]]
+        for place in range(1, len(signs)):
+            before, after = printed[place - 1][0], printed[place][0]
+            sign = _beside(factors[place - 1], factors[place], before, after) or _INVISIBLE_TIMES
+            pieces.append(f"<mo>{sign}</mo>{printed[place][1]}")
+        return pieces
+    return [mathml(node)]
+
+
+def _terms(node: Expression, signs: str) -> list[tuple[str, Expression]]:
+    """What is added up or multiplied from left to right, each with its sign; the first has none."""
+    if isinstance(node, Binary) and node.sign in signs:
+        return [*_terms(node.left, signs), (node.sign, node.right)]
+    return [("", node)]

@@ -419,6 +419,12 @@ def input_anchor(block: str, name: str) -> str:
     return f"calc-{block}.inputs.{name}"
 
 
+def step_anchor(block: str, step: str, number: int = 1) -> str:
+    """The id of a step of a card's working, where a name has several the second, third and so on. No result
+    is called “working”, which `show` has a word for."""
+    return f"calc-{block}.working.{step}" + (f".{number}" if number > 1 else "")
+
+
 def sweep_anchor(block: str) -> str:
     """The id of a card's sweep. No result is called “sweep”, which is a key of blocks."""
     return f"calc-{block}.sweep"

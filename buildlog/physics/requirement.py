@@ -16,9 +16,9 @@ def margin_above(unit: str) -> DeclaredFormula:
     return difference_of(
         "margin_above",
         "Margin of a value over the least that is required: negative where it falls short.",
-        value=Variable("x", unit, "value"),
-        limit=Variable("x_min", unit, "least value required"),
-        gives=Variable("m", unit, "margin"),
+        value=Variable("x", unit or "1", "value"),
+        limit=Variable("x_min", unit or "1", "least value required"),
+        gives=Variable("m", unit or "1", "margin"),
         source="definition",
     )
 
@@ -29,9 +29,9 @@ def margin_below(unit: str) -> DeclaredFormula:
     return difference_of(
         "margin_below",
         "Margin of a value under the most that is allowed: negative where it goes beyond.",
-        value=Variable("x", unit, "value"),
-        limit=Variable("x_max", unit, "greatest value allowed"),
-        gives=Variable("m", unit, "margin"),
+        value=Variable("x", unit or "1", "value"),
+        limit=Variable("x_max", unit or "1", "greatest value allowed"),
+        gives=Variable("m", unit or "1", "margin"),
         order=("limit", "value"),
         source="definition",
     )
