@@ -48,9 +48,7 @@ def described(docstring: str, symbols: Collection[str]) -> Mapping[str, Describe
     if not text or not symbols:
         return {}
     longest_first = sorted(symbols, key=len, reverse=True)
-    named = re.compile(
-        _BEFORE_A_SYMBOL + f"({'|'.join(map(re.escape, longest_first))})" + _AFTER_A_SYMBOL
-    )
+    named = re.compile(_BEFORE_A_SYMBOL + f"({'|'.join(map(re.escape, longest_first))})" + _AFTER_A_SYMBOL)
     places = list(named.finditer(text))
     found: dict[str, Described] = {}
     waiting: list[tuple[str, str]] = []

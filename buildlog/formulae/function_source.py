@@ -341,6 +341,10 @@ class _Reader:
                 shown = self.other_symbol(name, shown)
             self.locals[name] = shown, unit
             self.taken.add(shown)
+        said = described(inspect.getdoc(self.function) or "", self.taken)
+        for name, (shown, unit) in self.locals.items():
+            if not unit and shown in said:
+                self.locals[name] = shown, said[shown].unit
 
     def other_symbol(self, name: str, taken: str) -> str:
         """What a variable is called whose symbol another quantity has: its name in words, or a prime."""

@@ -36,7 +36,7 @@ def origins_of_steps(case: CaseResult) -> list[Mapping[str, Origin]]:
     """For each step of a case, where each of its arguments comes from."""
     inputs = _inputs_by_value(case)
     results: dict[float, list[int]] = {}
-    found = []
+    found: list[Mapping[str, Origin]] = []
     for place, step in enumerate(case.steps):
         symbols = {row.name: row.symbol for row in formula_of(step.function).symbols}
         found.append(

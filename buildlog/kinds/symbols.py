@@ -8,7 +8,7 @@ gets a prime.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 
 from buildlog.formulae.expression import SymbolMeaning
@@ -20,7 +20,20 @@ Function = Callable[..., float]
 _Place = tuple[Function, str]
 """A symbol of a formula, by the formula and the name it has there."""
 _SAYING_LITTLE = frozenset(
-    ("share", "part", "whole", "first", "second", "value", "limit", "number", "count", "changed", "before", "after")
+    (
+        "share",
+        "part",
+        "whole",
+        "first",
+        "second",
+        "value",
+        "limit",
+        "number",
+        "count",
+        "changed",
+        "before",
+        "after",
+    )
 )
 """Names that formulae give to anything."""
 

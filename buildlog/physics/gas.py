@@ -117,10 +117,11 @@ def carbon_monoxide(
 ) -> Annotated[float, "n_CO", "1"]:
     """Carbon monoxide in burnt gas, moles per mole of oxygen in the air; none in a lean mixture.
 
-    Formula: n_CO = (B - √(B² - 4 (K_w - 1) C)) / (2 (K_w - 1)) for φ above 1, otherwise 0, with K_w = 3.5, B = K_w (2
-    (φ - 1) + ε φ) + η φ - 2 (φ - 1), C = 2 K_w ε φ (φ - 1). Symbols: φ equivalence ratio (1), ε carbon's share
-    (1), η water's share (1), K_w constant of the water–gas reaction at 1740 K (1), B middle coefficient of the
-    quadratic equation for n_CO (1), C last coefficient of it (1), n_CO moles of carbon monoxide (1).
+    Formula: n_CO = (B - √(B² - 4 (K_w - 1) C)) / (2 (K_w - 1)) for φ above 1, otherwise 0, with K_w = 3.5,
+    B = K_w (2 (φ - 1) + ε φ) + η φ - 2 (φ - 1), C = 2 K_w ε φ (φ - 1). Symbols: φ equivalence ratio (1), ε
+    carbon's share (1), η water's share (1), K_w constant of the water–gas reaction at 1740 K (1), B middle
+    coefficient of the quadratic equation for n_CO (1), C last coefficient of the equation (1), n_CO moles
+    of carbon monoxide (1).
     Range: φ 0.6 to 1.6, ε 0.5 to 0.8, η 0.4 to 1.5. Errors: `OutOfRange`.
     Source: Heywood (1988), 4.2 and Table 4.3 (balances and K(T) as in the course file MixtureRich, ME410,
     Rose-Hulman).

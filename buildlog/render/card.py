@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 
 from buildlog.diagnostics import Severity
@@ -18,7 +19,7 @@ from buildlog.render.pieces import Rendered, render
 from buildlog.render.sureness import NOT_UNCERTAIN, sureness
 from buildlog.render.sweep import sweep_table
 from buildlog.render.table import tables
-from buildlog.render.working import references, working
+from buildlog.render.working import references, ways_to_steps, working
 
 
 def _drawn(block: BlockResult, draw: Draw | None) -> list[DrawnChart]:
@@ -81,6 +82,7 @@ _NO_RESULTS: Mapping[str, object] = {
     "sweep": None,
     "inputs": (),
     "working": (),
+    "ways": defaultdict(str),
     "references": (),
 }
 
@@ -105,6 +107,7 @@ def _results_in(block: BlockResult, draw: Draw | None) -> dict[str, object]:
         results["inputs"] = input_rows(block)
     if "working" in block.show:
         results["working"] = working(block)
+        results["ways"] = defaultdict(str, ways_to_steps(block))
     return results
 
 

@@ -1,5 +1,6 @@
-"""The working of a block for the reader: each step once, with its formula, what its symbols stand for and where
-each comes from, and a table of numbers where several cases or rows went through it."""
+"""The working of a block for the reader: each step once, with its formula, what its symbols stand for and
+where each comes from, and a table of numbers where several cases or rows went through it.
+"""
 
 from __future__ import annotations
 
@@ -85,9 +86,9 @@ class Column:
 
 @dataclass(frozen=True, kw_only=True)
 class ShownStep:
-    """A step and its uses. `reference` is the number of its source in the card's list; `filled` is the formula
-    with its numbers, where there is one use; `way` are the steps that lead to it and `steps_before` how many
-    there are; `leads_to` is what it is on the way to, "" for a result of the card."""
+    """A step and its uses. `reference` is the number of its source in the card's list; `filled` is the
+    formula with its numbers, where there is one use; `way` are the steps that lead to it and `steps_before`
+    how many there are; `leads_to` is what it is on the way to, "" for a result of the card."""
 
     anchor: str
     step: str
@@ -156,7 +157,7 @@ def working(block: BlockResult) -> list[ShownStep]:
 def ways_to_steps(block: BlockResult) -> dict[str, str]:
     """For each row of the card, by its anchor, the anchor of the step that gave it."""
     made = _Working(block)
-    found = {}
+    found: dict[str, str] = {}
     for group in made.groups:
         for use in group.uses:
             name, _, key = use.step.name.partition(".")
@@ -254,7 +255,7 @@ class _Working:
         output = self.outputs.get(name)
         if output is None:
             return sentence(notation.name_in_words(name))
-        return sentence(getattr(output, "title", "") or output.about)
+        return sentence(output.title)
 
     def key(self, step: Step) -> str:
         """Which row a step is of: ``gear 3``."""

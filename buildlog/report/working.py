@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from textwrap import wrap
+
 from buildlog.figures import units
 from buildlog.figures.labels import write_figure, write_number
 from buildlog.figures.spread import place_beside, rounded
-from buildlog.formulae.formula import formula_of
+from buildlog.formulae.formula import Formula
 from buildlog.kinds.budget import budget, parts_in_words
 from buildlog.kinds.declaration import Output, Source
 from buildlog.kinds.key_texts import result_in_words
 from buildlog.kinds.log_account import accounts
 from buildlog.kinds.results import BlockResult, CaseResult, Value, change_between, share_means_something
+from buildlog.kinds.symbols import formulae_of, shown_symbols
 from buildlog.report.printable import printable
 from buildlog.report.wording import plural
 
@@ -100,6 +103,15 @@ def _inputs(case: CaseResult, block: BlockResult) -> list[str]:
     return [f"  {name:<{widths[0]}}  {text:<{min(widths[1], 60)}}  {origin}" for name, text, origin in rows]
 
 
+def _symbols(formula: Formula) -> list[str]:
+    """What the symbols of a formula stand for, where it is printed for the first time."""
+    said = []
+    for row in shown_symbols(formula):
+        unit = "" if row.unit == "1" else f" ({row.unit})"
+        said.append(f"{row.symbol} {row.about}{unit}")
+    return wrap("; ".join(said), 100) if said else []
+
+
 def _steps(case: CaseResult, block: BlockResult) -> list[str]:
     numbers = (
         {source.id: number for number, source in enumerate(block.calculator.sources, 1)}
@@ -107,12 +119,18 @@ def _steps(case: CaseResult, block: BlockResult) -> list[str]:
         else {}
     )
     lines = []
+    formulae = formulae_of(block)
+    told = set()
     for step in case.steps:
-        formula = formula_of(step.function)
+        formula = formulae[step.function]
         lines.append(f"  {step.name}  [{numbers.get(step.source, '?')}]")
         written = formula.text(step.arguments)
         filled = formula.filled_text(step.arguments, step.result)
-        lines += [f"      {line}" for line in (*written.splitlines(), *filled.splitlines())]
+        lines += [f"      {line}" for line in written.splitlines()]
+        if step.function not in told:
+            told.add(step.function)
+            lines += [f"        {line}" for line in _symbols(formula)]
+        lines += [f"      {line}" for line in filled.splitlines()]
         name, _, key = step.name.partition(".")
         value = block.value(case.name, name, key)
         if isinstance(value, Value) and value.unit:

@@ -23,10 +23,12 @@ from buildlog.figures.values import parse_value
 from buildlog.formulae.formula import formula_of
 from buildlog.formulae.function_source import reading_fault
 from buildlog.kinds import catalogue
+from buildlog.kinds.chain import origins_of_steps
 from buildlog.kinds.declaration import Input, InputForm, Listed, Measure, Number, Quantity, Table
 from buildlog.kinds.kind import Kind
 from buildlog.kinds.money import inputs_in
 from buildlog.kinds.results import BlockResult, Value
+from buildlog.kinds.symbols import formulae_of, shown_symbols
 from buildlog.reading.blocks import Block, read_block
 from buildlog.reading.inputs import InputReader
 from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar, whole_file
@@ -120,6 +122,69 @@ def test_every_step_is_read_as_a_formula_or_says_how_its_value_is_found(kind: st
     assert functions
     faults = sorted(filter(None, map(reading_fault, functions)))
     assert not faults, "\n".join([f"{kind}:", *faults])
+
+
+def _blocks_of(kind: str) -> list[BlockResult]:
+    """The example of the manual and every block of the demonstration."""
+    shown = [block for block in demonstration().results.values() if block.kind == kind and block.cases]
+    return [run(block_of(kind)), *shown]
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_every_symbol_of_a_working_says_what_it_stands_for_and_its_unit(kind: str) -> None:
+    unsaid = set()
+    for block in _blocks_of(kind):
+        taken = {
+            (step.function, name)
+            for case in block.cases.values()
+            for step in case.steps
+            for name in step.arguments
+        }
+        for function, formula in formulae_of(block).items():
+            for row in formula.symbols:
+                seen = row.kind == "result" or (not formula.in_words and row.kind != "given")
+                if (seen or (function, row.name) in taken) and not (row.about and row.unit):
+                    unsaid.add(f"{function.__module__}.{formula.name}: {row.symbol}: {row.about}, {row.unit}")
+    assert not unsaid, "\n".join(sorted(unsaid))
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_no_symbol_of_a_card_stands_for_quantities_of_two_units(kind: str) -> None:
+    """And what one formula tells apart, no other mixes up: a speed and an area are not one “a”."""
+    for block in _blocks_of(kind):
+        units_of: dict[str, set[str]] = {}
+        for formula in formulae_of(block).values():
+            rows = shown_symbols(formula)
+            for row in rows:
+                units_of.setdefault(row.symbol, set()).add(row.unit)
+            others = [row.symbol for row in rows if row.kind != "result"]
+            assert len(set(others)) == len(others), formula.name
+        assert [symbol for symbol, found in units_of.items() if len(found) > 1] == [], block.id
+
+
+def test_a_symbol_that_two_formulae_use_for_two_things_is_told_apart() -> None:
+    """In the header's card the field writes a for the speed of sound and for a coefficient of Cp, z for
+    cylinders and for the oxygen of the fuel."""
+    block = next(block for block in demonstration().results.values() if block.kind == "header")
+    said: dict[str, set[str]] = {}
+    for formula in formulae_of(block).values():
+        for row in shown_symbols(formula):
+            said.setdefault(row.symbol, set()).add(row.about)
+    assert "speed of sound" in said["a"]
+    assert said["a′"] == {"constant part without nitrogen"}
+    assert said["z"] == {"cylinders"}
+    assert said["z′"] == {"oxygen atoms per carbon atom"}
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_what_leads_to_a_step_is_the_very_number_that_it_took(kind: str) -> None:
+    for block in _blocks_of(kind):
+        for case in block.cases.values():
+            for place, (step, origins) in enumerate(zip(case.steps, origins_of_steps(case), strict=True)):
+                for name, origin in origins.items():
+                    for earlier in origin.steps:
+                        assert earlier < place
+                        assert case.steps[earlier].result == step.arguments[name]
 
 
 @pytest.mark.parametrize("kind", KINDS)

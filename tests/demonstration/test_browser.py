@@ -69,7 +69,7 @@ AXE = (files("axe_playwright_python") / "axe.min.js").read_text(encoding="utf-8"
 FEWER = """
 for (const one of document.querySelectorAll('details')) one.open = true;
 for (const [within, alike, most] of [['table', 'tbody tr', 6], ['.buildlog-working', '.buildlog-step', 3],
-    ['.buildlog-step', '.buildlog-use', 2], ['.buildlog-data', '.buildlog-scroll', 1]])
+    ['.buildlog-data', '.buildlog-scroll', 1]])
   for (const one of document.querySelectorAll(within))
     [...one.querySelectorAll(alike)].slice(most).forEach(other => other.remove());
 """
@@ -487,6 +487,58 @@ def test_on_paper_there_are_no_ways_to_other_episodes(browser: Any, demo: Path) 
     browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "print"})
     assert not seen(browser, ".buildlog-neighbours")
     browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": ""})
+
+
+LINES = """
+for (const one of document.querySelectorAll('details:has(.buildlog-step), .buildlog-step')) one.open = true;
+const box = one => {
+  const all = [one, ...one.querySelectorAll('*')].map(part => part.getBoundingClientRect())
+    .filter(part => part.width && part.height);
+  return {left: Math.min(...all.map(part => part.left)), right: Math.max(...all.map(part => part.right)),
+    top: Math.min(...all.map(part => part.top)), bottom: Math.max(...all.map(part => part.bottom))};
+};
+const lines = [...document.querySelectorAll(
+  '.buildlog-working :is(math, .buildlog-symbols, .buildlog-filled, .buildlog-uses)')]
+  .filter(one => one.checkVisibility()).map(one => [one, box(one)]);
+const over = [];
+lines.forEach(([one, mine], place) => {
+  for (const [other, theirs] of lines.slice(place + 1, place + 9))
+    if (Math.min(mine.right, theirs.right) - Math.max(mine.left, theirs.left) > 1
+        && Math.min(mine.bottom, theirs.bottom) - Math.max(mine.top, theirs.top) > -1)
+      over.push(one.textContent.slice(0, 60) + ' / ' + other.textContent.slice(0, 60));
+});
+const wide = [...document.querySelectorAll('.buildlog-step > div')].filter(one =>
+  [...one.children].some(part => part.getBoundingClientRect().right > innerWidth + 1));
+return [lines.length, over, wide.map(one => one.id)];
+"""
+
+
+@pytest.mark.parametrize("name", EPISODES)
+def test_no_line_of_a_working_is_over_another(browser: Any, demo: Path, name: str) -> None:
+    """Every formula with all of its parts a pixel from the next, and nothing out of the window that does not
+    scroll in a box of its own: 669 of 2,559 lines touched another before."""
+    page = demo / f"episodes/{name}.html"
+    for width in (1280, 768, 360):
+        for scheme in ("light", "dark"):
+            count, over, wide = look(browser, page, width, scheme).execute_script(LINES)
+            assert count
+            assert (over, wide) == ([], []), (width, scheme)
+
+
+def test_a_row_leads_to_its_step_and_the_step_stands_open(browser: Any, demo: Path) -> None:
+    """Without a script: what a link leads to inside of a fold is unfolded by the browser."""
+    from selenium.webdriver.support.wait import WebDriverWait
+
+    look(browser, demo / "episodes/final-drive.html")
+    target = browser.execute_script("""
+        const way = document.querySelector('.buildlog-how');
+        way.click();
+        return way.hash.slice(1);""")
+    WebDriverWait(browser, 10).until(
+        lambda _: browser.execute_script(
+            "return document.getElementById(arguments[0]).checkVisibility()", target
+        )
+    )
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])

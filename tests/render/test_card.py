@@ -229,6 +229,8 @@ def test_headings_take_a_capital_but_no_symbol_does(phrase: str, heading: str) -
 def test_every_table_can_scroll_by_itself_and_by_keyboard() -> None:
     tree = card(uncertain(), draw=drawn)
     for table in tree.all("table"):
+        if "buildlog-symbols" in table.attributes["class"].split():
+            continue  # it wraps, so that it never has to
         box = table.parent
         assert box is not None
         assert "buildlog-scroll" in box.attributes["class"].split()
@@ -258,13 +260,38 @@ def test_working_shows_each_formula_once_with_its_uses_and_its_source() -> None:
     block = compute(GEARING)
     tree = card(block)
     steps = tree.all(css="buildlog-step")
-    speed = next(step for step in steps if "Road speed at the rev limit" in step.words)
-    assert len(speed.all(css="buildlog-use")) == 10, "five gears, two cases"
-    assert speed.all("math")
-    reference = speed.one("a").attributes["href"].removeprefix("#")
+    speed = next(step for step in steps if step.attributes["data-step"] == "speed_at_limit")
+    rows = speed.one(css="buildlog-uses").one("tbody").all("tr")
+    assert len(rows) == 10, "five gears, two cases"
+    assert {row.attributes["data-cases"] for row in rows} == {"before", "after"}
+    assert len(speed.all(css="buildlog-equation")) == 1
+    reference = speed.one(css="buildlog-reference").attributes["href"].removeprefix("#")
     assert "Kinematics" in tree.by_id(reference).words
-    shared = next(step for step in steps if step.words.startswith("Overall diameter"))
-    assert len(shared.all(css="buildlog-use")) == 1, "the cases share the tyre, so it is worked once"
+    shared = next(step for step in steps if step.attributes["data-step"] == "overall_diameter")
+    assert not shared.all(css="buildlog-uses"), "the cases share the tyre, so it is worked once"
+    assert "data-cases" not in shared.attributes, "every case went through it"
+
+
+def test_working_says_what_each_symbol_stands_for_and_where_it_comes_from() -> None:
+    tree = card(compute(GEARING))
+    steps = tree.all(css="buildlog-step")
+    speed = next(step for step in steps if step.attributes["data-step"] == "speed_at_limit")
+    symbols = {row.one("th").words: row for row in speed.one(css="buildlog-symbols").all("tr")}
+    assert set(symbols) == {"ω", "i", "U", "v"}
+    assert symbols["ω"].all("td")[0].words.startswith("engine speed")
+    assert symbols["ω"].all("td")[1].words == "858.702 rad/s"
+    ratio = symbols["i"].one("a")
+    assert tree.by_id(ratio.attributes["href"].removeprefix("#")).all(css="buildlog-equation")
+    assert symbols["i"].all("td")[1].words == "see below"
+    assert tree.by_id(symbols["ω"].one("a").attributes["href"].removeprefix("#")).name == "tr", "the input's"
+
+
+def test_a_row_leads_to_its_step() -> None:
+    tree = card(compute(GEARING))
+    ways = tree.all(css="buildlog-how")
+    assert ways
+    for way in ways:
+        assert tree.by_id(way.attributes["href"].removeprefix("#")).all(css="buildlog-symbols")
 
 
 def test_sources_are_numbered_with_edition_place_and_standing() -> None:
