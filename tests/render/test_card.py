@@ -129,7 +129,7 @@ def test_a_quantity_that_no_case_changes_has_one_column() -> None:
 def test_units_stand_in_the_caption_of_a_group_and_in_the_row_of_a_single_value() -> None:
     tree = card(compute(GEARING))
     captions = [caption.words for caption in tree.all("caption")]
-    assert "Road speed at the rev limit km/h (mph)how" in captions
+    assert "Road speed at the rev limit km/h (mph) how" in captions
     row = tree.by_id("calc-shorter-final.rolling_radius").one("th")
     assert row.one(css="buildlog-unit").words == "mm (in)"
 
@@ -514,7 +514,10 @@ def test_results_of_one_key_stand_abreast_and_each_has_its_place() -> None:
     tree = card(block)
     bins = captioned(tree, "Results by bin")
     headings = [own(cell) for cell in bins.one("thead").all("th")]
-    assert [heading.partition(" [")[0].partition(" K")[0].partition(" %")[0] for heading in headings][:5] == [
+    assert [
+        heading.removesuffix(" how").partition(" [")[0].partition(" K")[0].partition(" %")[0]
+        for heading in headings
+    ][:5] == [
         "bin",
         "Difference in the bin, after less before",
         "Weight of the bin",
