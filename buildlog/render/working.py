@@ -332,7 +332,7 @@ class _Working:
                 step = use.case.steps[place]
                 way = self.way_to_step(step, with_key=len(group.uses) == 1)
                 found.setdefault(way.text, way)
-            for name in origin.inputs:
+            for name in origin.inputs if "inputs" in self.block.show else ():
                 # Where it is one input, the symbol's own words say which.
                 about = "input" if origin.is_sure else f"input {use.case.given[name].declared.about}"
                 found.setdefault(name, Way(about, input_anchor(self.block.id, name)))
