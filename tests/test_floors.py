@@ -26,7 +26,7 @@ ONLY_IN = {
     "mkdocs": ("plugins/mkdocs_buildlog/",),
     "material": (),
     "matplotlib": ("buildlog/charts/drawing.py",),
-    "pint": ("buildlog/figures/units.py",),
+    "pint": ("buildlog/figures/factors.py",),
     "PIL": ("buildlog/files/picture_size.py",),
     "scipy": (),
     "markdown": ("buildlog/page/", "plugins/mkdocs_buildlog/"),
@@ -36,7 +36,7 @@ ONLY_IN = {
 }
 
 # These must be able to run in a reader's browser one day: no files, clocks, threads or processes,
-# and no package but numpy (figures/units.py reads its own list, and makes its table with pint).
+# and no package but numpy (figures/factors.py reads its own list, and makes its table with pint).
 PURE = (
     "buildlog/figures/",
     "buildlog/physics/",
@@ -166,7 +166,7 @@ def test_packages_are_imported_only_where_they_belong(file: str) -> None:
 
 @pytest.mark.parametrize("file", [file for file in sources() if under(file, PURE)])
 def test_what_computes_is_free_of_files_clocks_and_threads(file: str) -> None:
-    allowed = PURE_PACKAGES | ({"pint"} if file == "buildlog/figures/units.py" else set())
+    allowed = PURE_PACKAGES | ({"pint"} if file == "buildlog/figures/factors.py" else set())
     for line, name in imported_names(file):
         assert name.split(".")[0] not in NOT_PURE, f"{file}:{line} imports {name}"
     for line, package in foreign_imports(file):

@@ -350,11 +350,7 @@ class Book:
                 car = None
 
         def resolve(text: str, position: Position, case: str) -> Value:
-            address = read_address(text)
-            other = self.result(address.page or block.page, address.block)
-            if case and other is not None:
-                address = in_case(other, address, case)
-            return self.target(block.page, address).number
+            return self.resolved(block, text, position, case)
 
         def data(name: str, form: Table, mapped: Mapping[str, Heading] = NO_HEADINGS) -> DataTable:
             table = read_data(self.content, name, form, self.shown, mapped)
@@ -372,6 +368,15 @@ class Book:
             left = tuple(fault for fault in result.faults if fault.code != MISSING_INPUT)
             result = replace(result, faults=left)
         return named_by_owners(result, self.results.values()) if result.kind == DECISION else result
+
+    def resolved(self, block: Block, text: str, position: Position, case: str) -> Value:
+        """The value that an address in a block stands for. `case` is the one that is meant of several where
+        it names none, or "". Raises `Refused`."""
+        address = read_address(text)
+        other = self.result(address.page or block.page, address.block)
+        if case and other is not None:
+            address = in_case(other, address, case)
+        return self.target(block.page, address).number
 
     def _log(self, block: Block, written: YamlScalar, rules: LogRules) -> LogRead:
         """The log of a file, read once for all that read it alike."""

@@ -48,8 +48,8 @@ from buildlog.kinds.results import (
 )
 from buildlog.reading.blocks import GOAL_SHAPE, Block, CarSheet
 from buildlog.reading.common_errors import share
-from buildlog.reading.inputs import UNKNOWN_INPUT, InputReader, ReadData
-from buildlog.reading.log_file import ReadLog, read_typed
+from buildlog.reading.inputs import UNKNOWN_INPUT, InputReader, ReadData, typed_log
+from buildlog.reading.log_file import ReadLog
 from buildlog.reading.log_rules import names_of_files
 from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar, cut_key
 
@@ -88,7 +88,8 @@ def references(block: Block) -> list[tuple[str, Position]]:
 
 class Evaluation:
     """Evaluates one block. `resolve` and `data` are the book's; see `InputReader`. `resolve` is told the case
-    that an address of several means where it names none, "" where it has to name one."""
+    that an address of several means where it names none, "" where it has to name one. `draws` says whether
+    an uncertainty may be drawn: in a browser it is not."""
 
     def __init__(
         self,
@@ -96,13 +97,16 @@ class Evaluation:
         car: CarSheet | None,
         resolve: Resolve,
         data: ReadData,
-        logs: ReadLog = read_typed,
+        logs: ReadLog = typed_log,
+        *,
+        draws: bool = True,
     ) -> None:
         self.block = block
         self.car = car
         self.resolve = resolve
         self.data = data
         self.logs = logs
+        self.draws = draws
         self.faults: list[Diagnostic] = list(block.faults)
         self.typed: dict[tuple[str | int, ...], str] = {}
 
@@ -288,6 +292,7 @@ class Evaluation:
             origins=origins_in_words(given, reader, self.block.common),
             stated=stated_doubts(reader, self.block.common),
             simulation=simulation,
+            bent=run.spread.bent if run.spread else frozenset(),
         )
 
     def _spread(self, run: BlockRun, working: Working, outputs: Outputs) -> Propagated:
@@ -304,9 +309,9 @@ class Evaluation:
                 seen={name: _least_seen(output) for name, output in run.declared.items()},
             ),
             outputs,
-            seed=crc32(address.encode()),
-            draws=run.kind.draws,
+            draws=run.kind.draws if self.draws else 0,
             rest=address,
+            seed=crc32(address.encode()),
         )
 
     def _results(self, run: BlockRun, working: Working) -> Results:

@@ -18,19 +18,22 @@ from buildlog.kinds.results import Simulation
 @dataclass(frozen=True, kw_only=True)
 class Propagated:
     """The uncertainty of the outputs. `intervals` are coverage intervals of the outputs that a Monte Carlo
-    was made for, `simulation` how it was made."""
+    was made for, `simulation` how it was made; `bent` the outputs that none was made for though they need
+    one."""
 
     parts: Contributions
     intervals: Mapping[Leaf, tuple[float, float]] = field(default_factory=dict)
     simulation: Simulation | None = None
+    bent: frozenset[Leaf] = frozenset()
 
 
 def propagate(model: Model, outputs: Outputs, *, seed: int, draws: int, rest: str) -> Propagated:
     """The uncertainty of every output. `rest` begins the origins of what no single error explains. Raises
-    `Refused` where the calculation mostly has no result within the uncertainty of its inputs."""
+    `Refused` where the calculation mostly has no result within the uncertainty of its inputs. Without draws,
+    as in a browser, all is to first order."""
     first = FirstOrder(model, outputs)
-    if not first.bent:
-        return Propagated(parts=first.parts)
+    if not first.bent or not draws:
+        return Propagated(parts=first.parts, bent=frozenset(first.bent))
     # Only where it is needed: most blocks are computed without it, and the proof is to start light.
     from buildlog.book.monte_carlo import simulate
 

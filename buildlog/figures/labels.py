@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from decimal import Decimal
 from fractions import Fraction
 from html import unescape
 
@@ -118,9 +117,16 @@ def exact(value: float | Fraction) -> Fraction:
     if isinstance(value, Fraction):
         return value
     try:
-        return Fraction(Decimal(repr(float(value))))
+        return _printed(repr(float(value)))
     except (OverflowError, ValueError) as error:
         raise OutOfRange("", f"{value:g}", "a finite number") from error
+
+
+def _printed(text: str) -> Fraction:
+    """The number that a float was printed as, ``6.25e-07``; raises ValueError for an infinite one."""
+    digits, _, power = text.partition("e")
+    whole, _, after = digits.partition(".")
+    return Fraction(int(whole + after)) * Fraction(10) ** (int(power or "0") - len(after))
 
 
 def write_number(value: float | Fraction, decimals: int, separator: str | None = None) -> str:
@@ -152,7 +158,7 @@ def _rounded(number: Fraction, decimals: int) -> int:
     """The number in units of the last of so many decimals."""
     scaled = number * Fraction(10**decimals)
     if 2 * scaled != round(2 * scaled):
-        printed = Fraction(Decimal(f"{float(number):.15g}")) * Fraction(10**decimals)
+        printed = _printed(f"{float(number):.15g}") * Fraction(10**decimals)
         if 2 * printed == round(2 * printed) and printed.denominator == 2:
             return round(printed)
     return round(scaled)

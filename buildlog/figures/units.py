@@ -3,23 +3,20 @@
 Authors' units meet SI here and nowhere else: a value is taken to SI at a block's
 edge with `Unit.to_si`, computed with as a plain float, and brought back with
 `Unit.from_si`. The list is ``units.txt`` beside this file; what it does not list
-is not a unit. Its definitions are worked out by pint in exact fractions, from
-that file alone. Text of an author is only ever looked up, never given to pint.
-
-Source of the factors: NIST Special Publication 811 (2008), Appendix B.
+is not a unit. Their factors are worked out in `buildlog.figures.factors`; text of an
+author is only ever looked up here.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from fractions import Fraction
 from functools import cache
-from importlib import resources
 from math import inf
 from typing import TYPE_CHECKING, Any, Literal, cast
 
 from buildlog.diagnostics import Refused, declare, did_you_mean
+from buildlog.figures.factors import factor_table
 from buildlog.figures.spellings import SPACES, forms, may_end, one_form, read
 
 System = Literal["metric", "us", "both"]
@@ -119,18 +116,6 @@ class WrongDimension(Refused):
 # --- the table ------------------------------------------------------------------------
 
 
-@dataclass(frozen=True, kw_only=True)
-class _Row:
-    name: str
-    definition: str
-    symbol: str
-    dimension: str
-    system: System
-    counterpart: str
-    spellings: tuple[str, ...]
-    about: str
-
-
 @dataclass(kw_only=True)
 class _Table:
     dimensions: dict[str, Dimension] = field(default_factory=dict)
@@ -138,73 +123,6 @@ class _Table:
     by_form: dict[str, tuple[Unit, ...]] = field(default_factory=dict)
     refused: dict[str, str] = field(default_factory=dict)
     by_symbol: dict[tuple[str, str], Unit] = field(default_factory=dict)
-    trie: dict[str, Any] = field(default_factory=dict)
-
-
-def _split(line: str, parts: int) -> list[str]:
-    cells = [cell.strip() for cell in line.split("|")]
-    return cells + [""] * (parts - len(cells))
-
-
-def _listed(cell: str) -> tuple[str, ...]:
-    return tuple(part.strip() for part in cell.split(",") if part.strip())
-
-
-def _parse(text: str) -> tuple[dict[str, Dimension], list[_Row], dict[str, str]]:
-    """The lines of ``units.txt`` as dimensions, rows and refused spellings with what to write."""
-    dimensions: dict[str, Dimension] = {}
-    rows: list[_Row] = []
-    refused: dict[str, str] = {}
-    dimension = ""
-    for line in text.splitlines():
-        if not line.strip() or line.startswith("#"):
-            continue
-        if line.startswith("!!"):
-            spellings, advice = _split(line[2:], 2)
-            refused.update(dict.fromkeys(_listed(spellings), advice))
-        elif line.startswith("=="):
-            dimension, si, about = _split(line[2:], 3)
-            dimensions[dimension] = Dimension(dimension, si, about)
-        else:
-            defined, symbol, system, counterpart, spellings, about = _split(line, 6)
-            name, _, definition = (part.strip() for part in defined.partition("="))
-            every = tuple(dict.fromkeys((symbol, *_listed(spellings))))
-            rows.append(
-                _Row(
-                    name=name,
-                    definition=definition,
-                    symbol=symbol,
-                    dimension=dimension,
-                    system=cast(System, system),
-                    counterpart=counterpart,
-                    spellings=every,
-                    about=about,
-                )
-            )
-    return dimensions, rows, refused
-
-
-def _registry(rows: Iterable[_Row]) -> Any:
-    """A pint registry that knows our definitions and nothing else, and reckons in exact fractions."""
-    import pint
-
-    registry: Any = pint.UnitRegistry(None, non_int_type=Fraction)
-    registry.load_definitions([f"{row.name} = {row.definition}" for row in rows])
-    return registry
-
-
-def _work_out(rows: list[_Row]) -> dict[str, tuple[float, float]]:
-    """Factor and offset of each row."""
-    registry = _registry(rows)
-    worked: dict[str, tuple[float, float]] = {}
-    for row in rows:
-        if "offset:" in row.definition:
-            zero = registry.Quantity(Fraction(0), row.name).to_root_units().magnitude
-            first = registry.Quantity(Fraction(1), row.name).to_root_units().magnitude
-            worked[row.name] = (float(first - zero), float(zero))
-        else:
-            worked[row.name] = (float(registry.get_root_units(row.name)[0]), 0.0)
-    return worked
 
 
 def _is_preposition(form: str) -> bool:
@@ -212,44 +130,49 @@ def _is_preposition(form: str) -> bool:
     return form.endswith(" in")
 
 
-def _own_text() -> str:
-    return resources.files("buildlog.figures").joinpath("units.txt").read_text(encoding="utf-8")
-
-
 @cache
 def _table() -> _Table:
-    """The table, built when it is first wanted: pint takes a few tenths of a second."""
-    dimensions, rows, refused = _parse(_own_text())
-    worked = _work_out(rows)
-    table = _Table(dimensions=dimensions)
+    """The table, built when it is first wanted: making the factors takes a few tenths of a second."""
+    dimensions, rows, refused = factor_table()
+    table = _Table(dimensions={name: Dimension(name, si, about) for name, si, about in dimensions})
     table.units = tuple(
         Unit(
-            name=row.name.replace("_", " "),
-            symbol=row.symbol,
-            dimension=row.dimension,
-            factor=worked[row.name][0],
-            offset=worked[row.name][1],
-            system=row.system,
-            spellings=row.spellings,
-            about=row.about,
-            counterpart=row.counterpart,
+            name=name,
+            symbol=symbol,
+            dimension=dimension,
+            factor=factor,
+            offset=offset,
+            system=cast(System, system),
+            spellings=spellings,
+            about=about,
+            counterpart=counterpart,
         )
-        for row in rows
+        for name, symbol, dimension, factor, offset, system, spellings, about, counterpart in rows
     )
     for unit in table.units:
         table.by_symbol[unit.dimension, unit.symbol] = unit
         for spelling in unit.spellings:
-            own = one_form(spelling)
             for form in forms(spelling):
                 known = table.by_form.get(form, ())
                 if unit not in known:
                     table.by_form[form] = (*known, unit)
-                if form == own or not _is_preposition(form):
-                    _plant(table.trie, form)
     for spelling, advice in refused.items():
         for form in forms(spelling):
             table.refused[form] = advice
     return table
+
+
+@cache
+def _trie() -> dict[str, Any]:
+    """Every spelling, sign by sign, for what is looked for in running text."""
+    trie: dict[str, Any] = {}
+    for unit in _table().units:
+        for spelling in unit.spellings:
+            own = one_form(spelling)
+            for form in forms(spelling):
+                if form == own or not _is_preposition(form):
+                    _plant(trie, form)
+    return trie
 
 
 def _plant(trie: dict[str, Any], form: str) -> None:
@@ -413,7 +336,7 @@ def longest_at(text: str, start: int) -> tuple[str, int] | None:
     another unit of it (``km/day``, ``m⁵``). Looks at no more of the text than the longest
     spelling needs, so that a scan of a page is linear.
     """
-    node = _table().trie
+    node = _trie()
     longest: tuple[str, int] | None = None
     if start >= len(text) or text[start] in SPACES:
         return None

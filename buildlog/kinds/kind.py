@@ -116,9 +116,20 @@ def read_kind(module: ModuleType, name: str, file: str) -> Kind:
     # Only what has the right types can be looked at any further.
     if wrong := list(_module_faults(module)):
         raise KindError(file, wrong)
+    kind = as_declared(module, name, file)
+    faults = list(kind_faults(kind))
+    if name != module.KIND:
+        faults.insert(0, f"KIND: “{module.KIND}”, expected the file's name, “{name}”")
+    if faults:
+        raise KindError(file, faults)
+    return kind
+
+
+def as_declared(module: ModuleType, name: str, file: str) -> Kind:
+    """The kind that a module declares, unchecked: in a reader's browser, after `read_kind` has seen it."""
     calculator = cast(Calculator, module)
     docstring = (calculator.__doc__ or "").strip()
-    kind = Kind(
+    return Kind(
         name=name,
         file=file,
         title=docstring.partition("\n")[0].rstrip("."),
@@ -135,12 +146,6 @@ def read_kind(module: ModuleType, name: str, file: str) -> Kind:
         conclude=getattr(module, "conclude", None),
         sheets=getattr(module, "sheets", None),
     )
-    faults = list(kind_faults(kind))
-    if name != calculator.KIND:
-        faults.insert(0, f"KIND: “{calculator.KIND}”, expected the file's name, “{name}”")
-    if faults:
-        raise KindError(file, faults)
-    return kind
 
 
 def kind_faults(kind: Kind) -> Iterator[str]:

@@ -244,7 +244,8 @@ class CaseResult:
     """One case of a block: `values` maps a name to a `Value` or a word, or to a dict of them by key.
     `doubted` has by its origin every doubt of the method that went into them, `origins` by theirs the words
     for the inputs that did, `stated` how far those are off as it was written. `simulation` says how the
-    uncertainty of some of them was found by drawing."""
+    uncertainty of some of them was found by drawing; `bent` are those, as (name, key), that it would be found
+    so for where nothing is drawn."""
 
     name: str
     given: Mapping[str, GivenInput]
@@ -256,6 +257,7 @@ class CaseResult:
     origins: Mapping[str, str] = field(default_factory=dict)
     stated: Mapping[str, str] = field(default_factory=dict)
     simulation: Simulation | None = None
+    bent: frozenset[tuple[str, str]] = frozenset()
 
     @property
     def inputs(self) -> dict[str, Any]:

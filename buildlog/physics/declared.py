@@ -7,16 +7,13 @@ formula is. Better left a function: more than one operation, and a term whose ra
 
 from __future__ import annotations
 
-import inspect
 import sys
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import partial, reduce
 from math import inf
-from textwrap import fill
 from typing import Annotated
 
-from buildlog.formulae import notation
 from buildlog.formulae.expression import ARITHMETIC, Binary, Expression, Symbol
 from buildlog.physics.limits import not_negative, positive, range_in_words, within
 
@@ -101,27 +98,36 @@ class DeclaredFormula:
         if len(self.order) < 2 or (len(self.order) > 2 and self.sign in "−/"):
             raise ValueError(f"{self.name}: {len(self.order)} terms for one {self.sign}")
         hints = {name: term.hint for name, term in self.terms.items()}
-        parameters = [
-            inspect.Parameter(name, inspect.Parameter.POSITIONAL_OR_KEYWORD, annotation=hint)
-            for name, hint in hints.items()
-        ]
-        # What inspect, typing, help() and the working look for on a function; the record itself stays frozen.
+        # What typing and the working look for on a function; the record itself stays frozen.
         as_on_functions = {
             "__module__": self.module,
             "__name__": self.name,
             "__qualname__": self.name,
-            "__doc__": self._docstring(),
             "__annotations__": {**hints, "return": self.gives.hint},
-            "__signature__": inspect.Signature(parameters, return_annotation=self.gives.hint),
         }
         for attribute, value in as_on_functions.items():
             object.__setattr__(self, attribute, value)
+
+    # Both are worked out when somebody reads them: a program that only computes starts without.
+    __doc__ = property(lambda self: self._docstring())
+
+    @property
+    def __signature__(self) -> object:
+        import inspect
+
+        parameters = [
+            inspect.Parameter(name, inspect.Parameter.POSITIONAL_OR_KEYWORD, annotation=term.hint)
+            for name, term in self.terms.items()
+        ]
+        return inspect.Signature(parameters, return_annotation=self.gives.hint)
 
     def __call__(self, *values: float, **named: float) -> float:
         if not named and len(values) == len(self.terms):
             named = dict(zip(self.terms, values, strict=True))
         elif values or named.keys() != self.terms.keys():
             # Ten times slower, so only where values are mixed, or wrong: then it raises as a function does.
+            import inspect
+
             named = inspect.signature(self).bind(*values, **named).arguments
         for name, term in self.terms.items():
             if term.limit is not None:
@@ -139,6 +145,10 @@ class DeclaredFormula:
         return reduce(lambda before, term: Binary(self.sign, before, term), symbols)
 
     def _docstring(self) -> str:
+        from textwrap import fill
+
+        from buildlog.formulae import notation
+
         variables = (*self.terms.values(), self.gives)
         symbols = ", ".join(
             f"{variable.symbol} {variable.meaning} ({variable.unit})" for variable in variables

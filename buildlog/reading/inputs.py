@@ -6,7 +6,6 @@ goes on. Units are converted here and nowhere else.
 
 from __future__ import annotations
 
-import posixpath
 import re
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
@@ -55,8 +54,8 @@ from buildlog.kinds.doubt import Doubt
 from buildlog.kinds.results import Value
 from buildlog.physics.tyre_sizes import read_tyre
 from buildlog.reading.data import DATA_UNREADABLE, NO_HEADINGS, DataCell, DataTable, Heading, same_heading
-from buildlog.reading.log_file import ReadLog, read_typed
-from buildlog.reading.log_rules import LogRules, read_rules
+from buildlog.reading.log_file import LogRead, ReadLog
+from buildlog.reading.log_rules import LogRules
 from buildlog.reading.nodes import Unread, YamlList, YamlMapping, YamlNode, YamlScalar, cut_key, describe
 
 MISSING_UNIT = declare(
@@ -114,6 +113,14 @@ class ReadData(Protocol):
     ) -> DataTable: ...
 
 
+def typed_log(written: YamlScalar, rules: LogRules, typed: bool) -> LogRead:
+    """A log that stands in the block itself."""
+    # Only where there is one: what reads logs is large, and no part of what a reader's browser loads.
+    from buildlog.reading.log_file import read_typed
+
+    return read_typed(written, rules, typed)
+
+
 @dataclass(kw_only=True)
 class InputReader:
     """Reads values of one block.
@@ -133,7 +140,7 @@ class InputReader:
 
     resolve: Callable[[str, Position], Value]
     data: ReadData
-    logs: ReadLog = read_typed
+    logs: ReadLog = typed_log
     faults: list[Diagnostic] = field(default_factory=list)
     uncertain: dict[InputPath, Mapping[str, float]] = field(default_factory=dict)
     numbers: dict[InputPath, Value] = field(default_factory=dict)
@@ -445,6 +452,8 @@ class InputReader:
         """The logs of an input: of each file that it names, or of the text that it has."""
         if not isinstance(node, YamlMapping):
             raise Refused("", describe(node), form.wanted, code=VALUE_UNREADABLE)
+        from buildlog.reading.log_rules import read_rules
+
         rules = read_rules(node, form, self, path)
         typed, data = node.get("text"), node.get("data")
         if (typed is None) == (data is None):
@@ -464,6 +473,8 @@ class InputReader:
 
     def _once_each(self, items: Sequence[YamlNode | None]) -> bool:
         """Refuse a file that is named twice: one run would count as two that agree."""
+        import posixpath
+
         seen: set[str] = set()
         told = len(self.faults)
         for item in items:

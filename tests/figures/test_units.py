@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from buildlog.figures import units
+from buildlog.figures import factors, units
 from buildlog.figures.units import UNITS, UnknownUnit, WrongDimension, find, spelt, units_of
 
 # --- the list is sound -----------------------------------------------------------------
@@ -16,8 +16,8 @@ from buildlog.figures.units import UNITS, UnknownUnit, WrongDimension, find, spe
 
 def test_every_definition_has_the_base_dimensions_of_its_dimension() -> None:
     """A slip such as N·m/s under torque is caught by pint's dimensional analysis."""
-    _, rows, _ = units._parse(units._own_text())
-    registry = units._registry(rows)
+    _, rows, _ = factors.parse(factors.own_text())
+    registry = factors.registry_of(rows)
     seen: dict[str, object] = {}
     for row in rows:
         assert seen.setdefault(row.dimension, registry.get_dimensionality(row.name)) == (
