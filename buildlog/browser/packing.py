@@ -41,7 +41,11 @@ _TAKEN = (
 NOT_THERE = frozenset({"numpy", "yaml", "pint", "matplotlib", "os", "pathlib", "csv"})
 """What a browser has not. A kind that needs one of them is not offered there."""
 
-_OF_OURS = {"buildlog.kinds.catalogue": "catalogue", _FACTORS: "factors"}
+_OF_OURS = {
+    "buildlog.kinds.catalogue": "catalogue",
+    "buildlog.physics.in_unit": "in_unit",
+    _FACTORS: "factors",
+}
 _OF_PYTHON = tuple(
     name
     for name in sorted(path.name.removesuffix(".py.txt") for path in (_HERE / "stand_ins").iterdir())

@@ -7,13 +7,11 @@ for it here, and `in_unit` puts it in for whoever reads the working.
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from functools import cache
 from math import fsum, sqrt
-from types import FunctionType
-from typing import Annotated, cast, get_type_hints
+from typing import Annotated
 
 from buildlog.diagnostics import OutOfRange
+from buildlog.physics.in_unit import in_unit as in_unit
 from buildlog.physics.limits import not_negative, positive, within
 
 FEWEST_FOR_AN_OUTLIER = 3
@@ -24,20 +22,6 @@ class Readings(tuple[float, ...]):
     """Readings of one thing, SI, in the order in which they were taken."""
 
     __slots__ = ()
-
-
-@cache
-def in_unit(formula: Callable[..., float], unit: str, *parts: str) -> Callable[..., float]:
-    """The same formula for readings in a coherent SI unit, which its result has, and the parameters that
-    `parts` name."""
-    written = cast(FunctionType, formula)
-    copy = FunctionType(written.__code__, written.__globals__, written.__name__)
-    copy.__doc__, copy.__module__ = written.__doc__, written.__module__
-    hints = get_type_hints(written, include_extras=True)
-    for name in (*parts, "return"):
-        hints[name] = Annotated[float, hints[name].__metadata__[0], unit]
-    copy.__annotations__ = hints
-    return copy
 
 
 def mean(readings: Readings, count: Annotated[float, "n", "1"]) -> Annotated[float, "x̄", "1"]:
