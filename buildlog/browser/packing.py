@@ -210,6 +210,11 @@ def _standard(wanted: Iterable[str]) -> dict[str, list[object]]:
     return {name: found[name] for name in sorted(found)}
 
 
+def standard_modules(sources: Mapping[str, str]) -> frozenset[str]:
+    """The modules of Python that are sent with some of ours."""
+    return frozenset(_standard(outside_of(sources)))
+
+
 def _loaded_with(name: str, source: str, *, is_package: bool = False) -> list[str]:
     """What a module imports when it is loaded, and not when it is used."""
     package = name if is_package else name.rpartition(".")[0]
