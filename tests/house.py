@@ -46,10 +46,7 @@ FLOORS: tuple[tuple[Room, ...], ...] = (
         Room("buildlog/calculators/", "one kind, one file; they never import each other"),
         Room("buildlog/book/", "all pages together: blocks computed in order, where an address leads"),
     ),
-    (
-        Room("buildlog/proof/", "figures against what they rest on; loose figures; the ledger; the series"),
-        Room("buildlog/browser/", "a block computed again in a reader's browser, by the same code"),
-    ),
+    (Room("buildlog/proof/", "figures against what they rest on; loose figures; the ledger; the series"),),
     (
         Room("buildlog/render/", "results, figures and lists as HTML"),
         Room("buildlog/report/", "findings and results as text, JSON and the formats of CI"),

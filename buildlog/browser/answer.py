@@ -13,6 +13,7 @@ from typing import Any
 from buildlog.book.addresses import in_case, within
 from buildlog.book.evaluation import Evaluation
 from buildlog.browser.carrying import block_in, car_in, data_key, node_in, value_in
+from buildlog.browser.shown import shown as as_shown
 from buildlog.diagnostics import Diagnostic, Position, Refused
 from buildlog.kinds.chart import BarSpec, Chart
 from buildlog.kinds.declaration import Table
@@ -27,46 +28,56 @@ Path = tuple[str, ...]
 Named = Mapping[str, tuple[YamlScalar, YamlNode]]
 
 
-def answer(description: str, changes: str) -> str:
+def answer(description: str, changes: str, figures: str = "") -> str:
     """The answer for one description, or for a list of them in which later ones may rest on earlier ones.
-    Changes are texts by the id of their field; for a list by the address of their block first."""
+    Changes are texts by the id of their field; for a list by the address of their block first. With figures
+    of the page the answer is what the card and they would show, without them every number."""
     described = json.loads(description)
     changed = json.loads(changes)
-    if not isinstance(described, list):
-        return json.dumps(_answered(described, changed, {}))
+    wanted = json.loads(figures) if figures else None
     computed: dict[tuple[str, str], BlockResult] = {}
+    if not isinstance(described, list):
+        return json.dumps(_answered(described, changed, computed, wanted))
     answers = []
     for one in described:
         block = one["block"]
-        answers.append(_answered(one, changed.get(f"{block['page']}#{block['id']}", {}), computed))
+        own = changed.get(f"{block['page']}#{block['id']}", {})
+        answers.append(_answered(one, own, computed, wanted))
     return json.dumps(answers)
 
 
 def _answered(
-    described: Mapping[str, Any], changes: Mapping[str, str], computed: dict[tuple[str, str], BlockResult]
+    described: Mapping[str, Any],
+    changes: Mapping[str, str],
+    computed: dict[tuple[str, str], BlockResult],
+    figures: list[dict[str, str]] | None,
 ) -> dict[str, Any]:
     block, places = _changed(block_in(described["block"]), described, changes)
     result = _evaluated(block, described, computed)
     computed[block.page, block.id] = result
     faults = [_fault(fault, places) for fault in result.faults]
+    if figures is not None:
+        return {"faults": faults} if faults else {"faults": [], "shown": as_shown(result, figures)}
     if faults:
         return {"faults": faults, "rows": {}, "remarks": [], "steps": [], "charts": []}
+    return {"faults": [], **_every_number(result)}
+
+
+def _every_number(result: BlockResult) -> dict[str, Any]:
     return {
-        "faults": [],
         "rows": {_name(output, key): row for output, key, row in _rows(result)},
         "remarks": _remarks(result),
         "steps": [
-            [
-                case.name,
-                step.name,
-                {name: float(value) for name, value in step.arguments.items()},
-                step.result,
-            ]
+            [case.name, step.name, _floats(step.arguments), step.result]
             for case in result.cases.values()
             for step in case.steps
         ],
         "charts": [chart_out(chart) for chart in result.charts],
     }
+
+
+def _floats(values: Mapping[str, float]) -> dict[str, float]:
+    return {name: float(value) for name, value in values.items()}
 
 
 def _evaluated(

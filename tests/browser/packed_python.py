@@ -56,7 +56,7 @@ def main() -> None:
             finder.exec_module(module)
     from buildlog.browser.answer import answer
 
-    answers = [answer(json.dumps(one), json.dumps(changes)) for one, changes in asked["asked"]]
+    answers = [answer(*(json.dumps(one) for one in arguments)) for arguments in asked["asked"]]
     sys.stdout.write(json.dumps([json.loads(text) for text in answers]))
 
 

@@ -6,6 +6,7 @@ import ast
 import json
 import subprocess
 import sys
+from collections.abc import Sequence
 from functools import cache
 from math import isclose
 from pathlib import Path
@@ -16,6 +17,7 @@ import pytest
 from buildlog.book.book import Book
 from buildlog.browser import packing
 from buildlog.browser.description import describe
+from buildlog.browser.shown import shown as shown_there
 from buildlog.kinds import catalogue
 from buildlog.kinds.quantities import shown
 from buildlog.kinds.results import BlockResult, Value
@@ -37,7 +39,7 @@ def blocks() -> list[tuple[BlockResult, dict[str, Any]]]:
     return [(block, description) for block, description in described if description is not None]
 
 
-def answers(asked: list[tuple[Any, Any]]) -> list[Any]:
+def answers(asked: Sequence[tuple[Any, ...]]) -> list[Any]:
     """What the packed code answers, run by this Python without the rest of buildlog."""
     program = Path(__file__).with_name("packed_python.py")
     given = json.dumps({"sources": packing.modules_of(KINDS), "asked": asked})
@@ -149,6 +151,17 @@ def test_the_packed_code_gives_what_the_proof_gives() -> None:
         for (block, _), answer in zip(known, answered, strict=True)
         for line in differences(block, answer)
     ] == []
+
+
+def test_the_packed_code_shows_what_the_card_shows() -> None:
+    known = [
+        (block, description)
+        for block, description in blocks()
+        if not any(case.simulation for case in block.cases.values())
+    ]
+    answered = answers([(description, {}, []) for _, description in known])
+    for (block, _), answer in zip(known, answered, strict=True):
+        assert answer == {"faults": [], "shown": json.loads(json.dumps(shown_there(block)))}, block.address
 
 
 def some_changed() -> list[tuple[BlockResult, dict[str, Any], str, str]]:
