@@ -14,13 +14,13 @@ from buildlog.kinds.declaration import (
     Choice,
     Flag,
     InputForm,
-    Logged,
     Number,
     Quantity,
     Table,
     Tyre,
     Whole,
 )
+from buildlog.kinds.logs import Log
 from buildlog.kinds.quantities import shown
 from buildlog.kinds.results import BlockResult, GivenInput, Value
 from buildlog.reading.blocks import Block, CarSheet
@@ -48,7 +48,7 @@ def describe(book: Book, result: BlockResult) -> dict[str, Any] | None:
     if block is None or result.calculator is None or result.faults or not result.cases:
         return None
     given = [one for case in result.cases.values() for one in case.given.values()]
-    if any(isinstance(one.declared.form, Logged) for one in given):
+    if any(isinstance(one.value, tuple) and any(isinstance(log, Log) for log in one.value) for one in given):
         return None
     car = book.cars.get(block.car)
     tables = _tables(book, given, block, car)

@@ -1,7 +1,8 @@
 """Runs what is packed for a browser in this Python, and nothing else of buildlog: what was not packed is not
 there. Reads sources, descriptions and changes as JSON, and writes the answers.
 
-``re``, ``unicodedata`` and ``json`` are this Python's own: what stands in for them asks the browser.
+``re``, ``unicodedata``, ``json`` and ``html`` are this Python's own: what stands in for them asks the
+browser.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ from importlib.machinery import ModuleSpec
 from types import ModuleType
 from typing import Any
 
-OF_THE_BROWSER = {"re", "unicodedata", "json"}
+OF_THE_BROWSER = {"re", "unicodedata", "json", "html"}
 
 
 class Packed(MetaPathFinder, Loader):
