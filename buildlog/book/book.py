@@ -27,6 +27,7 @@ from buildlog.reading.addresses import CARS, Address, read_address, read_other
 from buildlog.reading.blocks import Block, CarSheet, SourceEntry, read_car, read_sources
 from buildlog.reading.data import NO_HEADINGS, DataTable, Heading, data_path, read_data
 from buildlog.reading.decisions import KIND as DECISION
+from buildlog.reading.glossary import glossary_faults, read_terms
 from buildlog.reading.howto import series_faults
 from buildlog.reading.log_file import LogRead, read_log, read_typed
 from buildlog.reading.log_rules import LogRules
@@ -145,6 +146,11 @@ class Book:
             book.progress("pages", number, len(paths))
             book._read_file(path)
         book.faults += series_faults({key: page.howto for key, page in book.pages.items()})
+        book.faults += glossary_faults(
+            (page.howto.glossary, read_terms(page.scanned, page.key))
+            for page in book.pages.values()
+            if page.howto.glossary is not None
+        )
         book._read_cars()
         book._read_sources()
         book._compute(book.pages)

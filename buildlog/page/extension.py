@@ -45,6 +45,7 @@ from buildlog.page.identity import (
 )
 from buildlog.page.insertion import DeferredHtml, TreeInserter, place_blocks
 from buildlog.page.photographs import place_photographs
+from buildlog.page.terms import link_terms, name_terms
 from buildlog.proof.figure_anchors import anchors_in_text
 from buildlog.proof.judging import Judged, Places, judge_figure
 from buildlog.proof.overview import Overview
@@ -74,6 +75,7 @@ from buildlog.render.card import cautions_of
 from buildlog.render.decision import render_way_up
 from buildlog.render.identity_cache import IdentityCache
 from buildlog.render.own_numbers import NO_OWN_NUMBERS, OwnNumbers
+from buildlog.render.pieces import words_language
 
 IN_MEMORY = "-"
 """The key of a page that is no file."""
@@ -246,6 +248,7 @@ class PageInWork:
         self.furniture = PageFurniture(
             overview, self.page, self.extension.published, self.cache, address=address
         )
+        self.inserter.language = words_language(self.page.howto.lang)
         self.cards, self.blocks, self.decisions = {}, {}, []
         self.links = scanned.links
         self.anchors = anchors_in_text(scanned.links)
@@ -446,6 +449,7 @@ class _Cards(Treeprocessor):
         sources = {judged.source.id: judged.source for judged in judgements if judged.source is not None}
         numbers = {name: number for number, name in enumerate(sources, start=1)}
         self._place_figures(figures, numbers)
+        self._explain_terms(root)
         top = [self._list_findings(), *work.decisions, work.furniture.make_panel(numbers)]
         ending = work.furniture.make_ending(list(sources.values()))
         if not (work.cards or figures or any(top) or ending):
@@ -474,6 +478,17 @@ class _Cards(Treeprocessor):
         return [
             (figure, _judged_of(figure, judgements, work.links, wrong.get(id(figure)))) for figure in figures
         ]
+
+    def _explain_terms(self, root: Element) -> None:
+        """Lead from the first mention of a term to its explanation, and give the glossary's own their ids."""
+        work = self.work
+        assert work.book is not None
+        if work.page.howto.glossary is not None:
+            name_terms(root)
+        else:
+            link_terms(
+                root, work.extension.overview_of(work.book).terms, work.href, self.md.htmlStash.rawHtmlBlocks
+            )
 
     def _list_findings(self) -> Rendered | None:
         """The page's findings, where the site's author is to see them and there are any."""
@@ -513,8 +528,9 @@ class _Cards(Treeprocessor):
                     in_heading=heading,
                     anchor=anchor,
                     reports=work.furniture.reports,
+                    language=inserter.language,
                 ),
-                like=(number, heading, anchor, work.furniture.reports),
+                like=(number, heading, anchor, work.furniture.reports, inserter.language),
             )
             if heading:
                 inserter.waiting.append((element, figure))

@@ -11,6 +11,7 @@ import secrets
 from collections import Counter
 from collections.abc import Callable, Mapping
 from functools import partial
+from html import escape
 from xml.etree.ElementTree import Element, SubElement
 
 from markdown import Markdown
@@ -18,11 +19,14 @@ from markdown.util import HTML_PLACEHOLDER, AtomicString, code_escape
 
 from buildlog.render import LinkPiece, Rendered
 from buildlog.render.pieces import BRACKETS
+from buildlog.render.searched import plain_spellings
 
 FIGURE_PLACE = "buildlog-figure-place"
 """The class of what a figure stands in."""
 
 _OF_LINKS = {"href", "title"}
+_BEFORE_HEADING = re.compile("(?=<h[1-6][ >])")
+_NOTHING = 0  # the number of what nothing is put in for
 _PLACEHOLDER = re.compile(HTML_PLACEHOLDER % "([0-9]+)")
 
 
@@ -46,7 +50,18 @@ class DeferredHtml:
         self._last += 1
         self._parts[self._last] = page, rendered
         self._numbers.setdefault(page, []).append(self._last)
-        return f"<!--{self._mark}-{self._last}-->{rendered.searched}<!--/{self._mark}-->"
+        return self._mark_off(self._last, rendered.searched)
+
+    def _mark_off(self, number: int, text: str) -> str:
+        return f"<!--{self._mark}-{number}-->{text}<!--/{self._mark}-->"
+
+    def add_spellings(self, content: str) -> str:
+        """A page's content with its figures as readers type them, at the end of each section, for a search
+        alone: they are gone when the page is finished."""
+        sections = _BEFORE_HEADING.split(content)
+        typed = ("; ".join(plain_spellings(section)) for section in sections)
+        asides = (self._mark_off(_NOTHING, f"<p>{escape(each)}</p>") if each else "" for each in typed)
+        return "".join(part for pair in zip(sections, asides, strict=True) for part in pair)
 
     def begin(self, page: str) -> None:
         """Forget what was put into a page before: it is made anew, or is gone."""
@@ -63,7 +78,10 @@ class DeferredHtml:
         told which page the link was made for, since a site may show the text of one in another."""
 
         def put_in(stand_in: re.Match[str]) -> str:
-            page, rendered = self._parts[int(stand_in[1])]
+            number = int(stand_in[1])
+            if number == _NOTHING:
+                return ""
+            page, rendered = self._parts[number]
             return rendered.html(partial(href, page))
 
         # Most pages of a site have none, and a pattern is slow to find nothing in a long page.
@@ -74,7 +92,8 @@ class DeferredHtml:
 
 class TreeInserter:
     """Inserts into one page's tree. `href` writes the address of a link; `defer` gives what makes the
-    stand-in for pieces that are put in when the page is finished, or None where they go in now."""
+    stand-in for pieces that are put in when the page is finished, or None where they go in now. `language` is
+    that of our words, where the page's is another."""
 
     def __init__(
         self,
@@ -86,6 +105,7 @@ class TreeInserter:
         self.href = href
         self.defer = defer
         self.waiting: list[tuple[Element, Rendered]] = []
+        self.language = ""
         self._stand_ins: list[tuple[Element, Element]] = []
 
     def block(self, rendered: Rendered) -> Element:
@@ -95,6 +115,8 @@ class TreeInserter:
         anchors; empty elements stand in for them until `finish`.
         """
         box = Element("div", {"class": "buildlog"})
+        if self.language:
+            box.set("lang", self.language)
         stand_in = self.defer()
         if stand_in is not None:
             box.text = self.md.htmlStash.store(stand_in(rendered))

@@ -11,6 +11,7 @@ from buildlog.proof.judging import Entry, Judged
 from buildlog.proof.predicting import Foretold
 from buildlog.proof.proof import Report, proof_book
 from buildlog.proof.series import Place, SeriesOfPages, all_series, places
+from buildlog.reading.glossary import Term, read_terms
 
 
 @dataclass
@@ -73,6 +74,16 @@ class Overview:
             for place, key in zip(sorted(places[key] for key in episodes), episodes, strict=True):
                 found[place] = key
         return found
+
+    @cached_property
+    def terms(self) -> tuple[Term, ...]:
+        """The terms that the site's glossary explains."""
+        found: dict[str, Term] = {}
+        for page in self.book.pages.values():
+            if page.howto.glossary is not None:
+                for term in read_terms(page.scanned, page.key):
+                    found.setdefault(term.anchor, term)
+        return tuple(found.values())
 
     @cached_property
     def series(self) -> list[SeriesOfPages]:

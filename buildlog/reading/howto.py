@@ -23,6 +23,9 @@ KEYS = (
     "series",
     "episode",
     "date",
+    "updated",
+    "lang",
+    "glossary",
     "time",
     "skill",
     "reversible",
@@ -47,6 +50,8 @@ _GENERATORS = frozenset(
 )
 _NEAR = 0.78
 _MOST_LINES = 500  # a lone "---" at the top of a long page is looked for no further than this
+# BCP 47 (RFC 5646), 2.1: a language, and what narrows it down, without tags for private use.
+_LANGUAGE = re.compile(r"[A-Za-z]{2,3}(?:-[A-Za-z0-9]{2,8}){0,4}")
 _DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 
 FRONT_MATTER_KEY = declare(
@@ -83,6 +88,9 @@ class HowTo:
     episode: int = 0
     episode_at: Position | None = None
     date: str = ""
+    updated: str = ""
+    lang: str = ""
+    glossary: Position | None = None
     time: Words | None = None
     skill: Words | None = None
     reversible: str = ""
@@ -122,12 +130,16 @@ def read_howto(
     if ours:
         reader.faults += [fault for fault in duplicates if fault.code == DUPLICATE_KEY]
     _check_keys(root, reader.faults)
+    day = _date(root, "date", reader)
     howto = HowTo(
         title=_title(root) or _heading(scanned),
         series=reader.word(root.get("series"), "the name of the series"),
         episode=_episode(root, reader),
         episode_at=_place(root, "episode") or _place(root, "series"),
-        date=_date(root, reader),
+        date=day,
+        updated=_updated(root, day, reader),
+        lang=_language(root, reader),
+        glossary=_glossary(root, reader),
         time=reader.words(root.get("time"), "how long it takes"),
         skill=reader.words(root.get("skill"), "who can do it"),
         reversible=_reversible(root.get("reversible"), reader),
@@ -194,9 +206,9 @@ def _episode(root: YamlMapping, reader: FrontMatterReader) -> int:
     return int(text)
 
 
-def _date(root: YamlMapping, reader: FrontMatterReader) -> str:
-    """The day, which generators read as well: only where the page is an episode must it be one."""
-    node = root.get("date")
+def _date(root: YamlMapping, key: str, reader: FrontMatterReader) -> str:
+    """A day, which generators read as well: only where the page is an episode must it be one."""
+    node = root.get(key)
     if not isinstance(node, YamlScalar):
         return ""
     text = node.text.strip()
@@ -208,6 +220,34 @@ def _date(root: YamlMapping, reader: FrontMatterReader) -> str:
     if root.get("series") is not None:
         reader.wrong(node, "a day as 2024-05-31")
     return ""
+
+
+def _language(root: YamlMapping, reader: FrontMatterReader) -> str:
+    """The language of a page's text, as HTML wants it."""
+    node = root.get("lang")
+    text = reader.word(node, "a language, as de or en-GB")
+    if text and node is not None and not _LANGUAGE.fullmatch(text):
+        reader.wrong(node, "a language, as de or en-GB")
+        return ""
+    return text
+
+
+def _glossary(root: YamlMapping, reader: FrontMatterReader) -> Position | None:
+    """Where a page says that it explains the site's terms; None where it does not."""
+    node = root.get("glossary")
+    text = reader.word(node, "yes or no")
+    if text and node is not None and text not in ("yes", "no"):
+        reader.wrong(node, "yes or no")
+    return node.position if node is not None and text == "yes" else None
+
+
+def _updated(root: YamlMapping, first: str, reader: FrontMatterReader) -> str:
+    """The day of the last change, which cannot be before the page's own."""
+    node, day = root.get("updated"), _date(root, "updated", reader)
+    if node is not None and first and day and day < first:
+        reader.wrong(node, f"a day from {first} on, the page's date")
+        return ""
+    return day if first else ""
 
 
 def _reversible(node: YamlNode | None, reader: FrontMatterReader) -> str:

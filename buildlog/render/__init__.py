@@ -10,7 +10,7 @@ from buildlog.render.card import render_card
 from buildlog.render.chart import Draw
 from buildlog.render.figure import render_figure, source_anchor
 from buildlog.render.page_parts import render_findings, render_sources
-from buildlog.render.pieces import LinkPiece, Rendered, ledger_script, script, stylesheet
+from buildlog.render.pieces import LinkPiece, Rendered, ledger_script, script, search_script, stylesheet
 
 __all__ = [
     "Draw",
@@ -22,6 +22,7 @@ __all__ = [
     "render_findings",
     "render_sources",
     "script",
+    "search_script",
     "source_anchor",
     "stylesheet",
 ]

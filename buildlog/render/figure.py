@@ -40,12 +40,13 @@ def render_figure(
     in_heading: bool = False,
     anchor: str = "",
     reports: ReportsOf | None = None,
+    language: str = "",
 ) -> Rendered:
     """A figure on a page. `note_id` and `anchor`, its own id, are unique on the page; `number` is that of its
     source in the page's list. `reports` is where readers may report it.
 
     In a heading it carries no note, which would end up in the table of contents; what disagrees says so
-    there too.
+    there too. `language` is that of our words, where the page's is another.
     """
     kind = KINDS.get(judged.kind, "computed")
     if not judged.agrees:
@@ -90,6 +91,7 @@ def render_figure(
         note=note,
         note_id=note_id,
         note_system=next((line.system for line in note if line.other), ""),
+        language=language,
         other=other,
         again=again,
         ground=ground_of(judged, page),

@@ -7,13 +7,13 @@ import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cache, cached_property
-from html.parser import HTMLParser
 from importlib import resources
 from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
+from buildlog.render.searched import UNSEARCHED, find_text
 from buildlog.render.words_in_units import in_both_systems
 
 # C0 and C1 controls but tab and line feed: no page holds them, and Python-Markdown gives two of them
@@ -22,12 +22,8 @@ _CONTROLS = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f]")
 _TOKEN = re.compile("\x02link:([0-9]+)\x03")
 BRACKETS = (" (", ")")
 """Round a value in the other system of units, where no script has chosen one."""
-_UNSEARCHED = re.compile(r"\s*<(?:section|div)\b[^<>]*\sdata-search-exclude\b")
-# What is left out of it, cut away before the rest is parsed: most of a card is its charts and its working.
-_CUT = re.compile(
-    r"<svg\b[^<]*(?:<(?!/?svg\b)[^<]*)*</svg>"
-    r"|<details\b[^<>]*\sdata-search-exclude\b[^<>]*>[^<]*(?:<(?!/?details\b)[^<]*)*</details>"
-)
+WORDS_LANGUAGE = "en"
+"""The language of our own words, until there are others to choose from."""
 _ID = re.compile(r'\sid="([^"]*)"')
 
 
@@ -98,7 +94,7 @@ class Rendered:
         """What a search of the site finds in it: the text, with the elements that matter to a search. Where
         the first element is left out, all is."""
         first = next(iter(self.parts), "")
-        if isinstance(first, str) and _UNSEARCHED.match(first):
+        if isinstance(first, str) and UNSEARCHED.match(first):
             return ""
         # Of a part that stands in many pages the words are found once; here a token holds its place.
         known: list[str] = []
@@ -111,10 +107,7 @@ class Rendered:
                 texts.append(part.html(""))
             else:
                 texts.append(part)
-        searched = _Searched()
-        searched.feed(_CUT.sub("", "".join(texts)))
-        searched.close()
-        return _TOKEN.sub(lambda token: known[int(token[1])], "".join(searched.kept))
+        return _TOKEN.sub(lambda token: known[int(token[1])], find_text("".join(texts)))
 
     @cached_property
     def ids(self) -> tuple[str, ...]:
@@ -127,41 +120,10 @@ class Rendered:
         )
 
 
-class _Searched(HTMLParser):
-    """Keeps text and the few elements that show in what a search finds; leaves out what is marked so."""
-
-    _KEPT = frozenset(("p", "code", "pre", "li", "ol", "ul", "sub", "sup"))
-    _LEFT_OUT = frozenset(("style", "script", "object", "svg"))
-    _VOID = frozenset(("br", "col", "hr", "img", "input", "link", "meta", "source", "track", "wbr"))
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.kept: list[str] = []
-        self.open: list[tuple[str, bool]] = []  # with whether it, or one around it, is left out
-
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        if tag in self._VOID:
-            return
-        out = self._out or tag in self._LEFT_OUT or any(name == "data-search-exclude" for name, _ in attrs)
-        self.open.append((tag, out))
-        if tag in self._KEPT and not out:
-            self.kept.append(f"<{tag}>")
-
-    def handle_endtag(self, tag: str) -> None:
-        if not self.open:  # it ends what began before these pieces
-            self.kept.append(f"</{tag}>")
-        elif self.open[-1][0] == tag:
-            _, out = self.open.pop()
-            if tag in self._KEPT and not out:
-                self.kept.append(f"</{tag}>")
-
-    def handle_data(self, data: str) -> None:
-        if not self._out:
-            self.kept.append(html.escape(data, quote=False))
-
-    @property
-    def _out(self) -> bool:
-        return bool(self.open) and self.open[-1][1]
+def words_language(page: str) -> str:
+    """What a page in this language has to say of our words, "" where there is nothing to say: a voice that
+    reads it aloud would speak them wrongly."""
+    return WORDS_LANGUAGE if page and page.partition("-")[0].lower() != WORDS_LANGUAGE else ""
 
 
 def clean(value: object) -> object:
@@ -222,6 +184,7 @@ _STYLES = (
     "units.css",
     "yours.css",
     "page.css",
+    "lists.css",
     "picture.css",
     "print.css",
 )
@@ -245,6 +208,11 @@ def ledger_script() -> str:
 def own_numbers_script() -> str:
     """The script that takes a reader's own numbers into cards; for pages whose cards take them."""
     return _assets(["yours.js"])
+
+
+def search_script() -> str:
+    """The script that says where the site's search cannot run; for sites that have one."""
+    return _assets(["search.js"])
 
 
 def _assets(names: Iterable[str]) -> str:

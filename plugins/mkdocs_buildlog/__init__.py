@@ -27,6 +27,8 @@ from buildlog.proof.overview import Overview
 from buildlog.reading.markers import LISTS, read_markers
 from buildlog.reading.report_address import fault_of
 from buildlog.reading.settings import UNIT_SYSTEMS, Settings, read_settings
+from mkdocs_buildlog.found import add_notice, rank_in_search
+from mkdocs_buildlog.head import SITEMAP, PageHeads
 from mkdocs_buildlog.memory import BuildMemory
 from mkdocs_buildlog.messages import quote_line, refusal_of, refuse_if_any_stops, relay_findings
 from mkdocs_buildlog.published import STYLESHEET, add_files, addresses_from, key_of, script_addresses
@@ -64,6 +66,7 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
         self.serving = False
         self.memory = BuildMemory()
         self.extension = BuildlogExtension()
+        self.heads = PageHeads()
 
     def on_startup(self, *, command: Literal["build", "gh-deploy", "serve"], dirty: bool) -> None:
         """Only serving shows a page with a disagreement."""
@@ -79,6 +82,7 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
         config.markdown_extensions = [*names, self.extension]  # type: ignore[list-item]
         if STYLESHEET not in config.extra_css:
             config.extra_css = [STYLESHEET, *config.extra_css]
+        add_notice(config)
         return config
 
     # Before MkDocs empties the site's folder: a site that was published stays as it was.
@@ -99,6 +103,7 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
     def on_files(self, files: Files, *, config: MkDocsConfig) -> Files:
         """Add the files that our pages lead to, and take in what all pages of this build rest on."""
         add_files(config, files, self._overview, self.memory.cache)
+        self.heads.begin(config, files, self._overview.book.pages)
         self.memory.rendered.begin(config, files, self.extension)
         self.memory.take_in(files)
         self.extension.published = frozenset(file.src_uri for file in files)
@@ -108,6 +113,9 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
         """Say which page is rendered next, and from where it loads the scripts. Its text is left alone."""
         key = key_of(page)
         self.extension.page, self.extension.address = key, page.canonical_url or page.url
+        read = self._overview.book.pages.get(key)
+        rank_in_search(page, read)
+        self.heads.take_in(page, read)
         with_ledger = not _SORTED.isdisjoint(self._lists_on(key))
         self.extension.scripts = script_addresses(page, with_ledger=with_ledger)
         progress = self.memory.progress
@@ -116,11 +124,14 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
         if not (self.serving and self._take_over(page)):
             self.memory.deferred.begin(key)
 
-    def on_page_content(self, html: str, *, page: Page, config: MkDocsConfig, files: Files) -> None:
-        """The page is rendered; what renders Markdown between pages is none of them."""
+    def on_page_content(self, html: str, *, page: Page, config: MkDocsConfig, files: Files) -> str:
+        """The page is rendered; what renders Markdown between pages is none of them. A search that reads it
+        next finds its figures by what readers type."""
         self.extension.page, self.extension.scripts = "", ()
         if key_of(page) in self.extension.apart:
             self.memory.rendered.forget(key_of(page))
+        deferred = self.extension.deferred
+        return deferred.add_spellings(html) if deferred else html
 
     def on_env(self, env: Any, *, config: MkDocsConfig, files: Files) -> None:
         """All pages are rendered and none is written: the last place to stop what only rendering showed.
@@ -136,6 +147,17 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
             book = self._overview.book
             raise refusal_of(unexpected, remark, lambda position: quote_line(book, position))
 
+    def on_post_template(self, output: str, *, template_name: str, config: MkDocsConfig) -> str:
+        """Leave no days in the sitemap but those that pages state."""
+        return self.heads.date_sitemap(output) if template_name == SITEMAP else output
+
+    # After other plugins, which have the description as its author wrote it.
+    @event_priority(-100)
+    def on_page_context(self, context: Any, *, page: Page, config: MkDocsConfig, nav: Any) -> None:
+        """Say what the page is about, for those that show it elsewhere."""
+        addresses, deferred = addresses_from(page, self.memory.files), self.extension.deferred
+        self.heads.describe(page, lambda text: deferred.finish(text, addresses) if deferred else text)
+
     # Before other plugins, which then have the whole page.
     @event_priority(100)
     def on_post_page(self, output: str, *, page: Page, config: MkDocsConfig) -> str:
@@ -145,10 +167,12 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
         to read instead of the HTML that is many times longer. A page without stand-ins comes out as it was.
         """
         self.memory.progress.next("pages written", self.memory.progress.pages)
-        return self.memory.deferred.finish(output, addresses_from(page, self.memory.files))
+        finished = self.memory.deferred.finish(output, addresses_from(page, self.memory.files))
+        return self.heads.add(finished, page, config, self._overview.book.pages.get(key_of(page)))
 
     def on_post_build(self, *, config: MkDocsConfig) -> None:
-        """All is done."""
+        """All is done but for the feed."""
+        self.heads.write_feed(config)
         self.memory.end_build()
 
     def on_build_error(self, *, error: Exception) -> None:
@@ -202,7 +226,14 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
         self.memory.rendered.bind(
             page,
             overview.rests_on(key),
-            (place and place.shown, list(findings), self.extension.published, pictures, units),
+            (
+                place and place.shown,
+                list(findings),
+                self.extension.published,
+                pictures,
+                units,
+                overview.terms,
+            ),
         )
         return True
 

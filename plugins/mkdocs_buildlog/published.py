@@ -13,10 +13,11 @@ from mkdocs.utils import get_relative_url
 
 from buildlog.files.page_names import ENDINGS, without_ending
 from buildlog.proof.overview import Overview
-from buildlog.render import LinkPiece, ledger_script, script, stylesheet
+from buildlog.render import LinkPiece, ledger_script, script, search_script, stylesheet
 from buildlog.render.identity_cache import IdentityCache
 from buildlog.render.reproduce import page_files
 from buildlog.render.sheet import has_sheet, sheet_path, workshop_sheet
+from mkdocs_buildlog.found import SEARCH_SCRIPT, has_search
 
 STYLESHEET = "assets/buildlog.css"
 SCRIPT = "assets/buildlog.js"
@@ -37,6 +38,8 @@ def file_of(files: Files, key: str) -> File | None:
 def add_files(config: MkDocsConfig, files: Files, overview: Overview, cache: IdentityCache) -> None:
     """Add the style sheet and the scripts, and each page's workshop sheet, results and inputs."""
     made = {STYLESHEET: stylesheet(), SCRIPT: script(), LEDGER_SCRIPT: ledger_script()}
+    if has_search(config):
+        made[SEARCH_SCRIPT] = search_script()
     made.update(_make_files_of_pages(files, overview, cache))
     for path, content in made.items():
         if (in_the_way := files.get_file_from_path(path)) is not None:

@@ -390,3 +390,17 @@ def test_a_figure_leads_to_a_row_by_the_words_of_its_author(figure: str, row: st
     words = [tag.words for tag in tree.all("a") if tag.attributes.get("href") == f"#{target}"]
     assert any(text.startswith(("9.60", "1.50")) for text in words), words
     assert tree.by_id(target).name == "tr"
+
+
+def test_our_words_say_their_language_in_a_page_of_another_one(tmp_path: Path) -> None:
+    def shown(front: str) -> Tag:
+        (tmp_path / "a.md").write_text(f"---\n{front}\n---\n\n# A\n\nBis {FIGURE}.\n\n{BLOCK}", "utf-8")
+        body = (tmp_path / "a.md").read_text("utf-8").split("---\n", 2)[2]
+        return parse(render(body, content=str(tmp_path), page="a"))
+
+    german = shown("lang: de-AT")
+    assert {box.attributes.get("lang") for box in german.all("div", "buildlog")} == {"en"}
+    assert german.one("span", "buildlog-note").attributes["lang"] == "en"
+    assert "lang" not in german.one("a", "buildlog-figure").attributes  # its label is the author's
+    for front in ("lang: en-GB", "title: A"):
+        assert not [tag for tag in shown(front).walk() if "lang" in tag.attributes]
