@@ -139,7 +139,7 @@ def _interpolated(
     more than once and never below nothing (or above) is on a floor, which a sum of moves does not know."""
     leaves_of = [(name, key, value) for name, key, value in leaves(outputs)]
     size = len(next(iter(errors.values())))
-    totals = {(name, key): np.full(size, value) for name, key, value in leaves_of}
+    totals = {(name, key): np.full(size, float(value)) for name, key, value in leaves_of}
     reached = {(name, key): [value] for name, key, value in leaves_of}
     for origin, column in errors.items():
         moves = [(place, model.tried(origin, place)) for place in places[origin]]

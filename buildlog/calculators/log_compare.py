@@ -265,7 +265,7 @@ INPUTS = (
     _share_input("load_most", "greatest load", "the most load of a row that counts"),
     Input(
         name="change_to_show",
-        form=Quantity(),
+        form=Quantity(differs=True),
         about="a change that you would want to see, for how many drives show it",
         required=False,
     ),
@@ -846,9 +846,7 @@ def _outliers(pair: Pair, what: _Kind, working: Working, outputs: Outputs) -> No
 def _needed(wanted: float, pair: Pair, what: _Kind, working: Working, outputs: Outputs) -> None:
     """How many drives show the change that its author wants to see."""
     dimension, unit = what.of_change
-    # A bare “3 K” is read as a temperature, which is the same number; 3 °C is 276 K.
-    alike = isinstance(wanted, Measure) and (wanted.dimension == dimension or wanted.unit == unit == "K")
-    if isinstance(wanted, Measure) and not alike:
+    if isinstance(wanted, Measure) and wanted.dimension != dimension:
         raise InputsConflict(
             "change_to_show",
             f"a {wanted.dimension} in {wanted.unit or 'no unit'}",

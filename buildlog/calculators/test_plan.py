@@ -103,10 +103,14 @@ INPUTS = (
         form=Listed(Text(40), 2, 2),
         about="the two conditions, the one to start from first",
     ),
-    Input(name="change", form=Quantity(), about="the smallest change that is to show, without its sign"),
+    Input(
+        name="change",
+        form=Quantity(differs=True),
+        about="the smallest change that is to show, without its sign",
+    ),
     Input(
         name="scatter",
-        form=Quantity(),
+        form=Quantity(differs=True),
         about="standard deviation of single runs under one condition, in the unit of the change",
         doubt=_SCATTER,
     ),
@@ -151,7 +155,7 @@ INPUTS = (
     ),
     Input(
         name="drift",
-        form=Quantity(),
+        form=Quantity(differs=True),
         about="what a reading drifts by from one run to the next, with its sign",
         required=False,
     ),
@@ -442,10 +446,6 @@ def _check(given: Mapping[str, Any]) -> None:
         if name not in given:
             continue
         value = given[name]
-        if value.dimension == "temperature" and units.find(value.unit, "temperature").offset:
-            raise InputsConflict(
-                name, f"a temperature in {value.unit}", "a difference, in K", help="5 °C is 278 K; 5 K is 5 K"
-            )
         if _difference(value)[0] != wanted:
             raise InputsConflict(
                 name,

@@ -300,7 +300,7 @@ class Quantity(Form):
 
     In a row, `like` names the column whose dimension it shares; beside a table of values it names that. What
     `differs` is a difference of such values: of temperatures, whose scales begin somewhere, in kelvins.
-    `dimension` is that one, once it is known.
+    `dimension` is that one, once it is known. Without `like` a unit of temperature is one of a difference.
     """
 
     like: str = ""
@@ -311,6 +311,8 @@ class Quantity(Form):
     def words(self) -> str:
         if self.like and self.differs:
             return f"a difference of {self.like}, with its unit, or calc: and an address"
+        if self.differs:
+            return "a difference, with its unit, or calc: and an address"
         if self.like:
             return f"a value of the dimension of {self.like}, or calc: and an address"
         return "a value with its unit, or calc: and an address"

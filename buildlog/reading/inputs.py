@@ -353,7 +353,10 @@ class InputReader:
             si = self._reference(text, node, number, path)
             return Measure(si, value.dimension, value.unit, value.decimals)
         written = parse_value(text)
-        unit = units.find(_unit_of(written, node), form.dimension or None)
+        spelling = _unit_of(written, node)
+        unit = units.find(spelling, form.dimension or None)
+        if form.differs and unit.dimension == "temperature":
+            unit = units.find(spelling, form.in_dimension(unit.dimension).dimension)
         si = self._number(node, Number(dimension=unit.dimension, unit=unit.symbol), path)
         return Measure(si, unit.dimension, unit.symbol, amount_decimals(unit.symbol, written.number.decimals))
 

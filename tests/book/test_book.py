@@ -447,3 +447,17 @@ def test_thousands_in_the_braces_of_a_sheet_are_told_how_to_be_written(tmp_path:
     (found,) = findings(open_site(tmp_path, {"cars/test.yml": sheet}))
     assert (found.code.name, str(found.position)) == ("unknown-car-input", "content/cars/test.yml:1:41")
     assert "write 8200 rpm, or quotes around “8,200 rpm”" in found.help
+
+
+@pytest.mark.parametrize("written", ["2 K", "2 °C", "3.6 °F"])
+def test_a_change_of_temperature_is_no_temperature(tmp_path: Path, written: str) -> None:
+    """3.6 °F is 2 K of difference (NIST SP 811, Appendix B.8), and not 257 K."""
+    book = open_site(tmp_path, {"a.md": calc(f"""
+        id: plan
+        kind: test_plan
+        inputs: {{conditions: [old, new], change: {written}, scatter: 1 K}}
+    """)})  # fmt: skip
+    (result,) = book.by_place.values()
+    (case,) = result.cases.values()
+    value = case.given["change"].numbers[()]
+    assert (value.dimension, round(value.si, 9)) == ("temperature difference", 2.0)

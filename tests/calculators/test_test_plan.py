@@ -123,7 +123,6 @@ def test_the_time_is_that_of_runs_and_changes() -> None:
 @pytest.mark.parametrize(
     "changed, name, found",
     [
-        ({"change": Measure(278.15, "temperature", "°C", 0)}, "change", "a temperature in °C"),
         ({"scatter": Measure(0.2, "mass", "kg", 1)}, "scatter", "mass, beside a change of time"),
         ({"drift": Measure(0.2, "mass", "kg", 1)}, "drift", "mass, beside a change of time"),
         ({"change": seconds(-0.35)}, "change", "-0.35"),
