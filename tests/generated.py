@@ -6,9 +6,15 @@ writes is to be read in the diff before it is committed.
 
 from __future__ import annotations
 
+import importlib.metadata
+import re
 from collections.abc import Callable
 from pathlib import Path
 
+from packaging.requirements import Requirement
+from packaging.utils import canonicalize_name
+
+from buildlog.render.program import NEEDS
 from buildlog.report.codes import all_codes, codes_pages
 from buildlog.report.manual import kinds_pages
 from buildlog.report.schemas import schema_files
@@ -21,6 +27,24 @@ def findings_pages() -> dict[str, str]:
     return codes_pages([code for code in all_codes() if not code.name.startswith("test-")])
 
 
+def locked_versions() -> str:
+    """The part of the lock that a proof needs, for readers who repeat the figures of a page: it goes with the
+    package, which the lock itself does not."""
+    lock = (ROOT / "requirements.lock").read_text("utf-8").replace("\\\n", "")
+    pins = {line.partition("==")[0]: line for line in lock.splitlines() if re.match("[a-z0-9-]+==", line)}
+    wanted, waiting = set[str](), list(NEEDS)
+    while waiting:
+        name = canonicalize_name(waiting.pop())
+        if name in wanted:
+            continue
+        wanted.add(name)
+        for text in importlib.metadata.requires(name) or ():
+            requirement = Requirement(text)
+            if requirement.marker is None or requirement.marker.evaluate({"extra": ""}):
+                waiting.append(requirement.name)
+    return "".join(f"{' '.join(pins[name].split())}\n" for name in sorted(wanted))
+
+
 # Folders that hold nothing else, so that a file left over from a kind that is gone is seen.
 FOLDERS: dict[str, Callable[[], dict[str, str]]] = {
     "content/manual/kinds": kinds_pages,
@@ -28,6 +52,7 @@ FOLDERS: dict[str, Callable[[], dict[str, str]]] = {
     "content/assets/schemas": schema_files,
 }
 FILES: dict[str, Callable[[], str]] = {
+    "buildlog/render/locked.txt": locked_versions,
     "content/manual/units.md": units_page,
     "DEVELOPERS.md": lambda: with_floors((ROOT / "DEVELOPERS.md").read_text("utf-8")),
 }

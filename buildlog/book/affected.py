@@ -7,19 +7,18 @@ a data file. So a change is followed from block to block to every figure that re
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 
 from buildlog.book.book import Book, Page
 from buildlog.book.provenance import data_files
-from buildlog.diagnostics import Refused
+from buildlog.book.repeating import BlockName, named_by_figures
 from buildlog.files.page_names import ending_of, without_ending
-from buildlog.reading.addresses import CARS, addressed, read_address, read_options
+from buildlog.reading.addresses import CARS
 from buildlog.reading.blocks import Block
 from buildlog.reading.known import NAME as KNOWN
 from buildlog.reading.record import NAME as RECORD
 
-_BlockName = tuple[str, str]
 SETTINGS = "mkdocs.yml"
 
 
@@ -38,7 +37,7 @@ def affected_pages(book: Book, changed: set[Path]) -> list[str]:
         path = content / name
         return path in changed or Path(os.path.realpath(path)) in changed
 
-    def of_changed_car(block: _BlockName) -> bool:
+    def of_changed_car(block: BlockName) -> bool:
         return block[1].startswith(CARS) and has_changed(f"{block[1]}.yml")
 
     gone = {
@@ -67,7 +66,10 @@ def affected_pages(book: Book, changed: set[Path]) -> list[str]:
         return (
             page.key in pages
             or any((page.key, block.id) in stale for block in page.blocks)
-            or any(block in stale or block[0] in pages or of_changed_car(block) for block in _rests_on(page))
+            or any(
+                block in stale or block[0] in pages or of_changed_car(block)
+                for block in named_by_figures(page)
+            )
             or (by_source and any(link.scheme in ("cite", "told") for link in page.scanned.links))
         )
 
@@ -78,19 +80,3 @@ def _reads(book: Book, block: Block, has_changed: Callable[[str], bool]) -> bool
     """Whether a block takes values from a changed car's sheet or a changed data file."""
     by_car = bool(block.car) and has_changed(f"cars/{block.car}.yml")
     return by_car or any(has_changed(name) for name in data_files(book, block))
-
-
-def _rests_on(page: Page) -> Iterator[_BlockName]:
-    """(page, id) of the blocks that the page's figures rest on, or that foretold what its blocks measure."""
-    for block in page.blocks:
-        for prediction in block.predicts:
-            foretold = read_address(prediction.address)
-            yield foretold.page or page.key, foretold.block
-    for link in page.scanned.links:
-        try:
-            addresses = [read_address(link.address), *addressed(read_options(link.title or ""))]
-        except Refused:
-            continue  # a finding of its own page
-        for address in addresses:
-            if address.scheme == "calc":
-                yield address.page or page.key, address.block

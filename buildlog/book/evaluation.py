@@ -311,7 +311,7 @@ class Evaluation:
             outputs,
             draws=run.kind.draws if self.draws else 0,
             rest=address,
-            seed=crc32(address.encode()),
+            seed=crc32(address.encode("utf-8", "surrogatepass")),
         )
 
     def _results(self, run: BlockRun, working: Working) -> Results:
@@ -578,21 +578,15 @@ def _least_seen(output: Output) -> float:
     return abs(unit.to_si_difference(0.5 * 10.0 ** -(output.decimals + 1)))
 
 
-def source_text(node: YamlNode, most: int = 400) -> str:
-    """A node's own text on one line, for the table of inputs."""
+def source_text(node: YamlNode) -> str:
+    """A node's own text on one line, whole, for the table of inputs."""
     if isinstance(node, YamlScalar):
-        text = node.text
-    elif isinstance(node, YamlList):
-        text = "[" + ", ".join(source_text(item, most) for item in node.items[:60]) + "]"
-    elif isinstance(node, YamlMapping):
-        text = (
-            "{"
-            + ", ".join(f"{key.text}: {source_text(value, most)}" for key, value in node.entries[:60])
-            + "}"
-        )
-    else:
-        text = ""
-    return shorten(text, most)
+        return " ".join(node.text.split())
+    if isinstance(node, YamlList):
+        return "[" + ", ".join(map(source_text, node.items)) + "]"
+    if isinstance(node, YamlMapping):
+        return "{" + ", ".join(f"{key.text}: {source_text(value)}" for key, value in node.entries) + "}"
+    return ""
 
 
 def _unique(faults: list[Diagnostic]) -> list[Diagnostic]:

@@ -220,7 +220,7 @@ def _labels(model: Model) -> dict[str, str]:
 
 
 def _stratified(shape: str, draws: int, seed: int, label: str) -> Array:
-    order = np.random.default_rng([seed, crc32(label.encode())]).permutation(draws)
+    order = np.random.default_rng([seed, crc32(label.encode("utf-8", "surrogatepass"))]).permutation(draws)
     ordered: Array = strata(shape, draws)[order]
     return ordered
 

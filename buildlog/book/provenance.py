@@ -17,9 +17,11 @@ from typing import Any
 
 from buildlog.book.book import Book
 from buildlog.diagnostics import Refused
+from buildlog.files.text import digest_of
 from buildlog.kinds import catalogue
 from buildlog.kinds.kind import Kind
 from buildlog.reading.blocks import Block
+from buildlog.reading.data import data_path
 from buildlog.reading.log_rules import names_of_files
 from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar
 from buildlog.reading.record import Hashes
@@ -37,6 +39,30 @@ def provenance(book: Book, block: Block) -> Hashes:
     files = sorted(set(_files(book, block, kind)))
     data = [(name, book.data_used.get(name, _OF_NOTHING)) for name in files]
     return Hashes(_hash(_written(book, block, kind)), calculator_hash(kind), _hash(data) if data else NOTHING)
+
+
+def sheet_provenance(book: Book, name: str) -> Hashes:
+    """The hashes of a car's sheet with all of its states, for figures and blocks that name its values."""
+    sheet = book.cars[name]
+    states = (sheet.inputs, *(change.inputs for change in sheet.changes))
+    values = [sorted((key, _plain(node)) for key, (_, node) in state.items()) for state in states]
+    data = []
+    for file in sorted(files_of_sheet(book, name)):
+        try:
+            data.append((file, digest_of(data_path(book.content, file))))
+        except (Refused, OSError):
+            data.append((file, _OF_NOTHING))
+    return Hashes(_hash((sheet.states, values)), NOTHING, _hash(data) if data else NOTHING)
+
+
+def files_of_sheet(book: Book, name: str) -> set[str]:
+    """Names of the data files of all states of a car's sheet, as written."""
+    if name not in book.cars:
+        return set()
+    sheet = book.cars[name]
+    states = (sheet.inputs, *(change.inputs for change in sheet.changes))
+    nodes = (node for state in states for _, node in state.values())
+    return {file for node in nodes if isinstance(node, YamlMapping) for file in names_of_files(node)}
 
 
 def _hash(value: object) -> str:

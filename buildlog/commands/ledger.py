@@ -9,6 +9,7 @@ from pathlib import Path
 import click
 
 from buildlog.book.book import Book
+from buildlog.book.repeating import hash_lines
 from buildlog.commands.site import Stop, chosen_pages, open_site, site_option, write_whole
 from buildlog.diagnostics import Refused
 from buildlog.figures import units
@@ -17,6 +18,7 @@ from buildlog.proof.drift import moved, record_of
 from buildlog.proof.proof import Report, proof_book
 from buildlog.reading.record import NAME, Record, read_record, record_text
 from buildlog.report.ledger import ledger_csv, ledger_json, ledger_text
+from buildlog.report.printable import printable
 from buildlog.report.text import summary_text
 from buildlog.report.wording import plural
 
@@ -37,20 +39,33 @@ from buildlog.report.wording import plural
     metavar="SHARE",
     help="Exit with 1 when fewer figures than this rest on something, such as 95%.",
 )
+@click.option(
+    "--hashes",
+    is_flag=True,
+    help="Print the hashes of inputs, calculators and data instead, as each page shows them.",
+)
 @click.option("--record", is_flag=True, help=f"Write what the figures rest on now to content/{NAME}.")
 @site_option
-def ledger_command(paths: tuple[Path, ...], form: str, least: str | None, record: bool, site: Path) -> None:
+def ledger_command(
+    paths: tuple[Path, ...], form: str, least: str | None, hashes: bool, record: bool, site: Path
+) -> None:
     """Print every figure of the site, or of PATHS: where it stands, what it rests on, whether it agrees.
 
     With --record the computed values are kept, and later proofs say what has moved and why. Nothing is
-    recorded while there are errors.
+    recorded while there are errors. With --hashes two copies of a log are compared: where the lines are the
+    same, so are the results.
     """
     wanted = None
     if least is not None:
         wanted = _share(least)
     if record and paths:
         raise Stop("--record keeps the whole site; leave the paths out.")
+    if hashes and (record or least is not None or form != "text"):
+        raise Stop("--hashes prints lines of its own; leave --format, --at-least and --record out.")
     book = open_site(site)
+    if hashes:
+        click.echo(_hashes(book, chosen_pages(book, paths)).encode("utf-8", "backslashreplace"), nl=False)
+        return
     report = proof_book(book, chosen_pages(book, paths))
     if record:
         _record(book, report)
@@ -68,6 +83,12 @@ def ledger_command(paths: tuple[Path, ...], form: str, least: str | None, record
             err=True,
         )
         sys.exit(1)
+
+
+def _hashes(book: Book, pages: list[str] | None) -> str:
+    """The lines of each page that computes something, an empty line between two pages."""
+    lines = (hash_lines(book, key) for key in (book.pages if pages is None else pages))
+    return "\n".join("".join(f"{printable(line)}\n" for line in of_page) for of_page in lines if of_page)
 
 
 def _record(book: Book, report: Report) -> None:

@@ -28,7 +28,8 @@ from buildlog.reading.snippets import SnippetSettings, read_snippet_settings
 LEVELS = ("off", "note", "warn", "fail")
 _MOST_INHERITED = 10  # files that take over each other may do so in a circle
 UNIT_SYSTEMS = ("written", "metric", "us")
-_OPTIONS = ("loose", "nominal_nouns", "findings", "units", "report")
+_OPTIONS = ("loose", "nominal_nouns", "findings", "units", "report", "bundles")
+_SWITCH = {"on": True, "off": False, "true": True, "false": False, "yes": True, "no": False}
 
 SETTING = declare(
     "setting",
@@ -43,8 +44,9 @@ SETTING = declare(
 class Settings:
     """`loose` says how bad a loose figure is, `nominal_nouns` adds to the nouns of nominal sizes,
     `levels` sets single codes to off, note, warn or fail. `units` is the system that pages are shown in until
-    a reader chooses another. `report` is where readers report a figure, "" where they cannot. `snippets` is
-    None where pages have none."""
+    a reader chooses another. `report` is where readers report a figure, "" where they cannot. `bundles` says
+    whether a page's text and what it rests on are published to be repeated. `snippets` is None where pages
+    have none."""
 
     content: Path
     loose: str = "note"
@@ -52,6 +54,7 @@ class Settings:
     levels: dict[str, str] = field(default_factory=dict)
     units: str = "written"
     report: str = ""
+    bundles: bool = True
     snippets: SnippetSettings | None = None
     faults: tuple[Diagnostic, ...] = ()
 
@@ -110,6 +113,7 @@ def settings_from(content: Path, node: YamlNode | None, faults: list[Diagnostic]
     levels: dict[str, str] = {}
     units = "written"
     report = ""
+    bundles = True
     for key, value in node.entries:
         if key.text == "loose":
             loose = _level(value, faults) or loose
@@ -121,6 +125,8 @@ def settings_from(content: Path, node: YamlNode | None, faults: list[Diagnostic]
             levels |= _levels(value, faults)
         elif key.text == "units":
             units = _one_of(value, UNIT_SYSTEMS, faults) or units
+        elif key.text == "bundles":
+            bundles = _switch(value, faults)
         else:
             hint = did_you_mean(key.text, _OPTIONS) if key.text not in _OPTIONS else ""
             faults.append(
@@ -138,6 +144,7 @@ def settings_from(content: Path, node: YamlNode | None, faults: list[Diagnostic]
         levels=levels,
         units=units,
         report=report,
+        bundles=bundles,
         faults=tuple(faults),
     )
 
@@ -213,3 +220,11 @@ def _one_of(node: YamlNode, words: tuple[str, ...], faults: list[Diagnostic]) ->
         return node.text
     faults.append(SETTING.at(node.position, found=describe(node), expected=", ".join(words)))
     return ""
+
+
+def _switch(node: YamlNode, faults: list[Diagnostic]) -> bool:
+    """On or off, in the words that YAML has for it. What is neither publishes nothing."""
+    if isinstance(node, YamlScalar) and node.text.casefold() in _SWITCH:
+        return _SWITCH[node.text.casefold()]
+    faults.append(SETTING.at(node.position, found=describe(node), expected="on, off"))
+    return False

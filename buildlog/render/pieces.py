@@ -186,6 +186,7 @@ _STYLES = (
     "page.css",
     "lists.css",
     "picture.css",
+    "reproduce.css",
     "print.css",
 )
 
@@ -196,8 +197,9 @@ def stylesheet() -> str:
 
 
 def script() -> str:
-    """The script that lets a reader choose the units and enlarge pictures. A page is complete without it."""
-    return _assets(["buildlog.js", "pictures.js"])
+    """The script that lets a reader choose the units, enlarge pictures and copy lines. A page is complete
+    without it."""
+    return _assets(["buildlog.js", "pictures.js", "copy.js"])
 
 
 def ledger_script() -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import json
 import platform
 import shlex
@@ -10,54 +9,26 @@ from collections.abc import Collection
 from dataclasses import dataclass
 
 from buildlog.book.book import Book, Page
-from buildlog.book.provenance import NOTHING, provenance
+from buildlog.book.provenance import provenance
+from buildlog.book.repeating import computed_blocks, hash_lines, input_hash
 from buildlog.figures import units
 from buildlog.kinds.results import BlockResult, CaseResult, Value, card_anchor
-from buildlog.reading.blocks import Block
+from buildlog.render.bundle import FOLDER, bundle_commands, bundle_path, program_path
 from buildlog.render.pieces import LinkPiece, Rendered, render
+from buildlog.render.program import running_program
 from buildlog.version import __version__
 
 FORMAT = 1
-FOLDER = "assets/buildlog"
-"""Where the files of a page are published, under content."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Repeated:
-    """A block of the page: how to repeat it, its hashes, and the files with its data."""
+    """A block of the page: how to see it computed, and the files with its data."""
 
-    id: str
     title: str
     anchor: str
     command: str
-    inputs: str
-    calculator: str
-    data: str
     files: tuple[LinkPiece, ...]
-
-
-def computed_blocks(book: Book, key: str) -> list[tuple[Block, BlockResult]]:
-    """The blocks of a page that were computed and have a name, in its order."""
-    page = book.pages[key]
-    computed = []
-    for block in page.blocks:
-        result = book.by_place.get(block.position)
-        if result is not None and block.id and result.cases and book.result(key, block.id) is result:
-            computed.append((block, result))
-    return computed
-
-
-def input_hash(book: Book, key: str) -> str:
-    """One hash for all that the author decides about the page's results, and for the code that computed them;
-    "" where the page computes nothing."""
-    parts = [
-        (block.id, made.inputs, made.calculator, made.data)
-        for block, _ in computed_blocks(book, key)
-        for made in (provenance(book, block),)
-    ]
-    if not parts:
-        return ""
-    return hashlib.sha256(repr(parts).encode("utf-8", "surrogatepass")).hexdigest()[:16]
 
 
 # --- the files -------------------------------------------------------------------------------
@@ -169,30 +140,36 @@ def render_reproduce(book: Book, page: Page, published: Collection[str]) -> Rend
     known = frozenset(published)
     repeated = []
     for block, result in blocks:
-        made = provenance(book, block)
         files = [LinkPiece(page=None, anchor="", text=name, file=name) for name in _data_files(result)]
         repeated.append(
             Repeated(
-                id=block.id,
                 title=result.title or block.id,
                 anchor=card_anchor(block.id),
                 command=f"buildlog working {shlex.quote(f'{page.key}#{block.id}')}",
-                inputs=made.inputs,
-                calculator=made.calculator,
-                data="" if made.data == NOTHING else made.data,
                 files=tuple(file for file in files if file.file in known),
             )
         )
     record = LinkPiece(
         page=None, anchor="", text="inputs and results of this page as JSON", file=record_path(page.key)
     )
+    bundle = LinkPiece(page=None, anchor="", text="the bundle of this page", file=bundle_path(page.key))
+    path = shlex.quote(page.path)
+    commands, program = [f"buildlog proof {path}", f"buildlog ledger --hashes {path}"], None
+    if bundle.file in known:
+        running = running_program()
+        commands = bundle_commands(page, running)
+        program = LinkPiece(
+            page=None, anchor="", text="the program that computed it", file=program_path(running)
+        )
     return render(
         "reproduce.html.j2",
         blocks=repeated,
         version=__version__,
         python=platform.python_version(),
-        hash=input_hash(book, page.key),
-        proof=f"buildlog proof {shlex.quote(page.path)}",
+        commands="\n".join(commands),
+        hashes="\n".join(hash_lines(book, page.key)),
+        bundle=bundle if program else None,
+        program=program,
         record=record if record.file in known else None,
     )
 

@@ -11,10 +11,10 @@ from importlib import resources
 from markupsafe import Markup
 
 from buildlog.book.book import Book
+from buildlog.book.repeating import input_hash
 from buildlog.proof.series import Place
 from buildlog.render.needs import needs_of
 from buildlog.render.pieces import Rendered, render
-from buildlog.render.reproduce import input_hash
 from buildlog.version import __version__
 
 

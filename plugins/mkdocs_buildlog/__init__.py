@@ -52,6 +52,8 @@ class BuildlogConfig(base.Config):  # type: ignore[no-untyped-call]
     """The system of units that pages are shown in until a reader chooses another."""
     report = option.Type(str, default="")
     """Where readers report a figure: an https or mailto address with {title} and {body}."""
+    bundles = option.Type(bool, default=True)
+    """Whether the bundles of pages are published, with which a reader repeats their figures."""
 
 
 def _level(value: object) -> str:
@@ -102,7 +104,7 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
 
     def on_files(self, files: Files, *, config: MkDocsConfig) -> Files:
         """Add the files that our pages lead to, and take in what all pages of this build rest on."""
-        add_files(config, files, self._overview, self.memory.cache)
+        add_files(config, files, self._overview, self.memory.cache, serving=self.serving)
         self.heads.begin(config, files, self._overview.book.pages)
         self.memory.rendered.begin(config, files, self.extension)
         self.memory.take_in(files)
@@ -203,6 +205,7 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
             report="" if fault else report,
             levels={str(code): _level(value) for code, value in self.config.findings.items()},
             units=self.config.units,
+            bundles=self.config.bundles,
         )
 
     def _lists_on(self, key: str) -> frozenset[str]:

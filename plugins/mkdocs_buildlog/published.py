@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from functools import partial
+from pathlib import Path
 
 from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.exceptions import PluginError
@@ -11,13 +12,17 @@ from mkdocs.structure.files import File, Files, InclusionLevel
 from mkdocs.structure.pages import Page
 from mkdocs.utils import get_relative_url
 
+from buildlog.diagnostics import Refused
 from buildlog.files.page_names import ENDINGS, without_ending
 from buildlog.proof.overview import Overview
 from buildlog.render import LinkPiece, ledger_script, script, search_script, stylesheet
+from buildlog.render.bundle import bundle_path, page_bundle, program_path, shared_files
 from buildlog.render.identity_cache import IdentityCache
+from buildlog.render.program import Program, running_program
 from buildlog.render.reproduce import page_files
 from buildlog.render.sheet import has_sheet, sheet_path, workshop_sheet
 from mkdocs_buildlog.found import SEARCH_SCRIPT, has_search
+from mkdocs_buildlog.messages import log
 
 STYLESHEET = "assets/buildlog.css"
 SCRIPT = "assets/buildlog.js"
@@ -35,12 +40,20 @@ def file_of(files: Files, key: str) -> File | None:
     return next((file for file in named if file is not None), None)
 
 
-def add_files(config: MkDocsConfig, files: Files, overview: Overview, cache: IdentityCache) -> None:
-    """Add the style sheet and the scripts, and each page's workshop sheet, results and inputs."""
-    made = {STYLESHEET: stylesheet(), SCRIPT: script(), LEDGER_SCRIPT: ledger_script()}
+def add_files(
+    config: MkDocsConfig, files: Files, overview: Overview, cache: IdentityCache, *, serving: bool
+) -> None:
+    """Add the style sheet and the scripts, and each page's workshop sheet, results, inputs and bundle."""
+    made: dict[str, str | bytes] = {
+        STYLESHEET: stylesheet(),
+        SCRIPT: script(),
+        LEDGER_SCRIPT: ledger_script(),
+    }
     if has_search(config):
         made[SEARCH_SCRIPT] = search_script()
     made.update(_make_files_of_pages(files, overview, cache))
+    if overview.book.settings.bundles:
+        made.update(_make_bundles(files, overview, cache, serving=serving))
     for path, content in made.items():
         if (in_the_way := files.get_file_from_path(path)) is not None:
             raise PluginError(
@@ -69,6 +82,55 @@ def _make_files_of_pages(files: Files, overview: Overview, cache: IdentityCache)
                 like=(place and place.shown, address),
             )
     return made
+
+
+def _make_bundles(
+    files: Files, overview: Overview, cache: IdentityCache, *, serving: bool
+) -> dict[str, bytes]:
+    """The bundles of the site's pages, and the program that they are proofed with. What a bundle has is made
+    of what the page rests on, and of files that all pages share."""
+    book, program = overview.book, running_program()
+    least = InclusionLevel.DRAFT if serving else InclusionLevel.NOT_IN_NAV
+    published = frozenset(file.src_uri for file in files if file.inclusion.value >= least.value)
+    shared = (book.settings, published, tuple(map(_state_of, shared_files(book))))
+    made: dict[str, bytes] = {}
+    for key in book.pages:
+        page = file_of(files, key)
+        if page is None or page.src_uri not in published:
+            continue
+        bundle = cache.get(
+            ("bundle", key),
+            overview.rests_on(key),
+            partial(_bundle, overview, key, program, published),
+            like=shared,
+        )
+        if bundle is not None:
+            made[bundle_path(key)] = bundle
+    if made:
+        made[program_path(program)] = program.content
+    return made
+
+
+def _bundle(overview: Overview, key: str, program: Program, published: Collection[str]) -> bytes | None:
+    try:
+        return page_bundle(overview.book, key, program, published.__contains__)
+    except Refused as error:
+        log.info(
+            "%s has no bundle: it rests on %s, and a bundle takes %s.",
+            overview.book.pages[key].path,
+            error.found,
+            error.expected,
+        )
+        return None
+
+
+def _state_of(path: Path) -> tuple[int, int] | None:
+    """By which a file is known to be the same as at the last save; None where there is none."""
+    try:
+        status = path.stat()
+    except OSError:
+        return None
+    return status.st_mtime_ns, status.st_size
 
 
 def script_addresses(page: Page, *, with_ledger: bool) -> list[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -13,6 +14,8 @@ import click
 import pytest
 from click.testing import CliRunner, Result
 
+from buildlog.book.book import Book
+from buildlog.book.repeating import hash_lines
 from buildlog.cli import main
 from buildlog.report.codes import all_codes, codes_pages
 from tests.samples import GEARING, write_site
@@ -49,6 +52,19 @@ def test_a_disagreement_is_shown_with_its_line(tmp_path: Path) -> None:
     ]
     assert lines[3].startswith("      computed  135.52\u00a0km/h  ")
     assert "1 error." in lines
+
+
+def test_the_hashes_of_pages_are_printed_as_the_pages_show_them(tmp_path: Path) -> None:
+    content = write_site(tmp_path, {"a.md": RIGHT, "b/c.md": RIGHT, "words.md": "# Words\n"})
+    lines = run(tmp_path, "ledger", "--hashes").output.split("\n")
+    book = Book.open(root=tmp_path)
+    assert lines == [*hash_lines(book, "a"), "", *hash_lines(book, "b/c"), ""]
+    assert re.fullmatch(r"[0-9a-f]{16}  [0-9a-f]{16}  -{1} {15}  a#shorter-final", lines[1])
+    alone = run(tmp_path, "ledger", "--hashes", str(content / "a.md")).output
+    assert alone.splitlines() == hash_lines(book, "a")
+    for option in (["--format", "csv"], ["--record"], ["--at-least", "90%"]):
+        refused = run(tmp_path, "ledger", "--hashes", *option)
+        assert (refused.exit_code, "leave --format" in refused.output) == (2, True)
 
 
 def test_only_the_pages_that_were_named(tmp_path: Path) -> None:

@@ -4,10 +4,14 @@
 from __future__ import annotations
 
 import json
+import zipfile
 from pathlib import Path
+from typing import Any
 
 import pytest
 
+from buildlog.book.book import Book
+from buildlog.render.bundle import page_bundle
 from tests.jobs import FILES, FIRST
 from tests.parsed_html import parse
 from tests.plugins.test_plugin import SOURCES, Site, body, refused, run, site  # noqa: F401  (the fixture)
@@ -58,7 +62,7 @@ def test_the_same_content_gives_the_same_bytes(site: Site, tmp_path: Path) -> No
     def made() -> dict[str, bytes]:
         folder = run(site(PAGES))
         paths = [*folder.glob("assets/buildlog/**/*.*"), *folder.rglob("*-sheet.html")]
-        assert len(paths) == 5
+        assert len(paths) == 8  # two records, two sheets, three bundles and the program
         return {path.relative_to(folder).as_posix(): path.read_bytes() for path in paths}
 
     assert made() == made()
@@ -105,3 +109,97 @@ def test_lists_of_the_site_lead_to_its_pages(site: Site) -> None:
         path, _, anchor = address.partition("#")
         assert (folder / "all" / path).is_file(), address
         assert not anchor or anchor in body(folder, f"all/{path}").ids, address
+
+
+def bundles(folder: Path) -> dict[str, bytes]:
+    return {
+        path.relative_to(folder).as_posix(): path.read_bytes()
+        for path in folder.glob("assets/buildlog/**/*")
+        if path.suffix in (".zip", ".whl")
+    }
+
+
+def test_each_page_that_computes_has_its_bundle_and_leads_to_it(site: Site) -> None:
+    folder = run(site(PAGES, use_directory_urls=False, strict=True))
+    made = bundles(folder)
+    (program,) = (name for name in made if name.endswith(".whl"))
+    assert set(made) - {program} == {
+        "assets/buildlog/episodes/final.zip",
+        "assets/buildlog/episodes/duct.zip",
+        "assets/buildlog/gearbox/final.zip",
+    }
+    page = body(folder, "episodes/final.html").one("section", "buildlog-reproduce")
+    led_to = {one.attributes["href"] for one in page.all("a")}
+    assert {"../assets/buildlog/episodes/final.zip", f"../{program}"} <= led_to
+    commands, hashes = (one.text for one in page.all("pre"))
+    assert "tools/bin/buildlog ledger --hashes content/episodes/final.md\n" in commands
+    packed = zipfile.ZipFile(folder / "assets/buildlog/episodes/final.zip")
+    assert packed.read("content/episodes/final.md").decode() == FIRST, "whole, its front matter too"
+    assert hashes.splitlines()[-1].endswith("  episodes/final, all of it")
+    assert all(
+        f"    {line}\n" in packed.read("README.md").decode() for line in hashes.splitlines() if line.strip()
+    )
+
+
+def test_an_owner_who_wants_none_has_none(site: Site) -> None:
+    folder = run(site(PAGES, "plugins: [{buildlog: {bundles: off}}]", strict=True))
+    assert bundles(folder) == {}
+    page = body(folder, "episodes/final/index.html").one("section", "buildlog-reproduce")
+    assert "buildlog ledger --hashes content/episodes/final.md" in page.one("pre").text
+    assert "In a copy of this log" in page.words
+
+
+@pytest.mark.parametrize("hidden", ["cars/test.yml", "*.yml"])
+def test_what_the_owner_does_not_publish_is_in_no_bundle(
+    site: Site, caplog: pytest.LogCaptureFixture, hidden: str
+) -> None:
+    folder = run(site(PAGES, f"plugins: [buildlog]\nexclude_docs: '{hidden}'"))
+    assert "assets/buildlog/episodes/final.zip" not in bundles(folder)
+    said = [one.getMessage() for one in caplog.records if "has no bundle" in one.getMessage()]
+    assert any(
+        "content/episodes/final.md" in one and "cars/test.yml" in one and "publishes" in one for one in said
+    )
+
+
+def test_a_draft_is_in_no_bundle_and_has_none(site: Site, caplog: pytest.LogCaptureFixture) -> None:
+    resting = (
+        "# Resting\n\nThird: [150.6 km/h](calc:episodes/final#then.speed_at_limit.3).\n\n"
+        "```yaml calc\nid: own\nkind: gearing\ncar: test\nstate: standard\n```\n"
+    )
+    settings = "plugins: [buildlog]\ndraft_docs: episodes/final.md"
+    folder = run(site({**PAGES, "resting.md": resting}, settings))
+    assert {"assets/buildlog/episodes/final.zip", "assets/buildlog/resting.zip"}.isdisjoint(bundles(folder))
+    assert "resting.md has no bundle: it rests on “episodes/final.md”" in caplog.text
+
+
+def test_while_serving_a_bundle_is_made_anew_only_where_its_page_rests_on_a_change(
+    site: Site, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made: list[str] = []
+
+    def noted(book: Book, key: str, *more: Any) -> bytes | None:
+        made.append(key)
+        return page_bundle(book, key, *more)
+
+    monkeypatch.setattr("mkdocs_buildlog.published.page_bundle", noted)
+    config = site(PAGES, command="serve")
+    first = bundles(run(config))
+    assert "episodes/duct" in made
+    content = Path(config.docs_dir)
+    made.clear()
+    again = bundles(run(config))
+    assert (made, again) == ([], first)
+    (content / "about.md").write_text("# About\n\nOther words.\n")
+    run(config)
+    assert set(made) <= {"about"}, "which has none"
+    made.clear()
+    (content / "episodes/final.md").write_text(FIRST.replace("Third ends", "Third gear ends"))
+    changed = bundles(run(config))
+    assert made == ["episodes/final"]
+    assert {name for name in changed if changed[name] != first[name]} == {
+        "assets/buildlog/episodes/final.zip"
+    }
+    made.clear()
+    (content / "sources.yml").write_text((content / "sources.yml").read_text() + "# a word\n")
+    assert bundles(run(config)) != changed
+    assert "episodes/final" in made
