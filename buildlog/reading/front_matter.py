@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 
 from buildlog.diagnostics import Diagnostic, Position, Refused, declare, did_you_mean, shorten
@@ -13,6 +14,11 @@ from buildlog.reading.markdown.slips import addresses_in, find_slip
 from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar, describe
 
 MOST_ITEMS = 100  # of a list: what a page can show, and a workshop sheet can print
+
+MOST_READINGS = 12  # of one thing: what a line of a sheet has cells for
+_COUNTED = "two three four five six seven eight nine ten eleven twelve".split()
+_COUNTS = tuple(str(count) for count in range(1, MOST_READINGS + 1))
+_AT_PLACES = re.compile(f"(?:at|in) ({'|'.join(_COUNTED)}|[2-9]|1[0-2]) (?:places|points|spots|positions)")
 
 HOW_TO_SHAPE = declare(
     "how-to-shape",
@@ -59,10 +65,22 @@ class Words:
 
 @dataclass(frozen=True)
 class Measurement:
-    """Something to measure before starting; `unit` is its symbol, "" where it is no number."""
+    """Something to measure before starting; `unit` is its symbol, "" where it is no number. `readings` are
+    the names of its readings, "" for one that has none: one of them where nothing else is said."""
 
     what: Words
     unit: str = ""
+    readings: tuple[str, ...] = ("",)
+
+
+def counted_places(text: str) -> int:
+    """4 for “at four places”; 0 for all else, since only so it is said how often something is read."""
+    found = _AT_PLACES.fullmatch(" ".join(text.split()).casefold())
+    if found is None:
+        return 0
+    if found[1] in _COUNTED:
+        return _COUNTED.index(found[1]) + 2
+    return int(found[1])
 
 
 @dataclass
@@ -202,16 +220,38 @@ class FrontMatterReader:
         return tuple(words for words in texts if words is not None)
 
     def measurements(self, node: YamlNode | None) -> tuple[Measurement, ...]:
-        """“What: unit”, or a text alone for what is no number."""
+        """“What: unit”, “what: {unit: …, readings: …}”, or a text alone for what is no number."""
         expected = "a list of “what: unit”"
         measurements: list[Measurement] = []
         for item in self.items(node, expected):
             pairs = item.entries if isinstance(item, YamlMapping) else ((item, None),)
-            for what, unit in pairs:
+            for what, said in pairs:
                 words = self.words(what, expected)
+                unit, readings = said, None
+                if isinstance(said, YamlMapping):
+                    unit, readings = said.get("unit"), said.get("readings")
+                    for key, _ in said.entries:
+                        if key.text not in ("unit", "readings"):
+                            self.wrong(key, "unit, readings", did_you_mean(key.text, ("unit", "readings")))
                 if words is not None:
-                    measurements.append(Measurement(words, self._unit(unit)))
+                    measurements.append(
+                        Measurement(words, self._unit(unit), self._readings(readings, words.text))
+                    )
         return tuple(measurements)
+
+    def _readings(self, node: YamlNode | None, text: str) -> tuple[str, ...]:
+        """How many readings: as said, or as the words have it where they say “at four places” and no less."""
+        if node is None:
+            told = {counted_places(part) for part in re.split("[,;]", text)} - {0}
+            return ("",) * told.pop() if len(told) == 1 else ("",)
+        if isinstance(node, YamlList):
+            names = tuple(self.word(item, "the name of a reading") for item in node.items)
+            if 0 < len(names) <= MOST_READINGS:
+                return names
+        elif isinstance(node, YamlScalar) and node.text in _COUNTS:
+            return ("",) * int(node.text)
+        self.wrong(node, f"a whole number from 1 to {MOST_READINGS}, or a list of names")
+        return ("",)
 
     def _unit(self, node: YamlNode | None) -> str:
         spelling = self.word(node, "a unit")

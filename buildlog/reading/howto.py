@@ -18,6 +18,7 @@ from buildlog.reading.blocks import Block
 from buildlog.reading.front_matter import FrontMatterReader, Measurement, Words
 from buildlog.reading.markdown.page import MASK, Link, ProseSpan, ScannedPage
 from buildlog.reading.nodes import DUPLICATE_KEY, YamlMapping, YamlNode, YamlScalar, read_yaml
+from buildlog.reading.steps import Step, read_steps
 
 KEYS = (
     "series",
@@ -33,6 +34,7 @@ KEYS = (
     "tools",
     "consumables",
     "measure",
+    "steps",
     "undo",
     "bill",
 )
@@ -98,6 +100,7 @@ class HowTo:
     tools: tuple[Words, ...] = ()
     consumables: tuple[Words, ...] = ()
     measure: tuple[Measurement, ...] = ()
+    steps: tuple[Step, ...] = ()
     undo: tuple[Words, ...] = ()
     bill: tuple[str, ...] = ()
     faults: tuple[Diagnostic, ...] = ()
@@ -115,6 +118,7 @@ class HowTo:
             or self.tools
             or self.consumables
             or self.measure
+            or self.steps
             or self.undo
         )
 
@@ -147,6 +151,7 @@ def read_howto(
         tools=reader.word_list(root.get("tools"), "a list of tools"),
         consumables=reader.word_list(root.get("consumables"), "a list of what is used up"),
         measure=reader.measurements(root.get("measure")),
+        steps=_steps(root.get("steps"), reader),
         undo=reader.word_list(root.get("undo"), "how to put it back: a text, or a list of steps"),
         bill=_bill(root.get("bill"), reader, blocks),
     )
@@ -256,6 +261,24 @@ def _reversible(node: YamlNode | None, reader: FrontMatterReader) -> str:
         reader.wrong(node, "one of " + ", ".join(REVERSIBLE), did_you_mean(text, REVERSIBLE))
         return ""
     return text
+
+
+def _steps(node: YamlNode | None, reader: FrontMatterReader) -> tuple[Step, ...]:
+    """The numbered list under the heading that is named."""
+    heading = reader.word(node, "a heading of this page")
+    if not heading or node is None:
+        return ()
+    found = read_steps(reader.scanned, heading)
+    if found is None:
+        known = [
+            " ".join(plain(span.text.replace(MASK, " ")).text.split())
+            for span in reader.scanned.prose
+            if span.is_heading
+        ]
+        reader.wrong(node, "a heading of this page", did_you_mean(heading, known))
+    elif not found:
+        reader.wrong(node, "a heading with a numbered list under it")
+    return found or ()
 
 
 def _bill(node: YamlNode | None, reader: FrontMatterReader, blocks: Sequence[Block]) -> tuple[str, ...]:

@@ -3,7 +3,7 @@ front matter. The panel, the list in the page and the workshop sheet are made of
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -12,6 +12,7 @@ from markupsafe import Markup, escape
 from buildlog.book.book import Book, Page
 from buildlog.diagnostics import as_written
 from buildlog.figures.labels import plain
+from buildlog.figures.leads import limit_at_the_end, limit_at_the_start
 from buildlog.kinds.hazards import HAZARDS, Hazard
 from buildlog.kinds.results import BlockResult
 from buildlog.proof.judging import Entry, Judged, judge_link
@@ -19,9 +20,15 @@ from buildlog.proof.proof import judge_page
 from buildlog.reading.blocks import SourceEntry
 from buildlog.reading.front_matter import Words
 from buildlog.reading.howto import BILL_KIND, REVERSIBLE
+from buildlog.reading.markdown.inline import read_inlines
+from buildlog.reading.markdown.page import Link as FigureLink
+from buildlog.reading.markdown.scanner import CAUTION
 from buildlog.render.conversion import other_label
 from buildlog.render.figure import verdict_words
 from buildlog.render.pieces import clean
+
+DOES_NOT_HOLD = "(does not hold: see the page)"
+_NEAR = 40  # characters that the words of a limit are looked for in
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -63,10 +70,22 @@ class Setting:
 
 @dataclass(frozen=True)
 class ToMeasure:
-    """Something to measure before starting; `unit` "" where it is to be looked at or photographed."""
+    """Something to measure before starting; `unit` "" where it is to be looked at or photographed. `readings`
+    are the names of its readings, "" for one that has none."""
 
     what: str
     unit: str
+    readings: tuple[str, ...] = ("",)
+
+
+@dataclass(frozen=True)
+class ToDo:
+    """A step with its checks; `more` where the page has more of it than words."""
+
+    number: int
+    text: Markup
+    checks: tuple[Markup, ...]
+    more: bool
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -82,6 +101,7 @@ class Needs:
     tools: tuple[str, ...]
     measure: tuple[ToMeasure, ...]
     settings: tuple[Setting, ...]
+    steps: tuple[ToDo, ...]
     undo: tuple[str, ...]
 
 
@@ -102,8 +122,17 @@ def needs_of(book: Book, page: Page) -> Needs:
         bills=tuple(bills_of(book, page)),
         consumables=tuple(map(write, howto.consumables)),
         tools=tuple(map(write, howto.tools)),
-        measure=tuple(ToMeasure(write(item.what), item.unit) for item in howto.measure),
-        settings=tuple(settings_of(judge_page(book, page))),
+        measure=tuple(ToMeasure(write(item.what), item.unit, item.readings) for item in howto.measure),
+        settings=tuple(settings_of(page, judge_page(book, page))),
+        steps=tuple(
+            ToDo(
+                step.number,
+                write_step(book, page, step.words),
+                tuple(write_step(book, page, check) for check in step.checks),
+                step.more,
+            )
+            for step in howto.steps
+        ),
         undo=tuple(map(write, howto.undo)),
     )
 
@@ -133,6 +162,51 @@ def write_words(book: Book, page: Page, words: Words) -> Markup:
     return made
 
 
+_PLACE = "\ue000"
+"""Stands for a figure while emphasis is taken off the words around it; no author's text keeps one."""
+
+
+def write_step(book: Book, page: Page, words: Words) -> Markup:
+    """A text of the page's own without what Markdown adds to it; figures with their other unit."""
+    figures = [judge_link(book, page.key, link) for link in words.links]
+    pieces = [piece if isinstance(piece, str) else _PLACE for piece in _raw_pieces(words)]
+    text = plain(_without_links("".join(pieces))).text
+    made = Markup()
+    for number, piece in enumerate(" ".join(text.split()).split(_PLACE)):
+        if number:
+            judged = figures[number - 1]
+            shown = figure_text(judged) if judged.agrees else DOES_NOT_HOLD
+            made += Markup("<b>{}</b>").format(clean(shown))
+        made += escape(clean(piece))
+    return made
+
+
+def _raw_pieces(words: Words) -> Iterator[str | FigureLink]:
+    """The text between the figures as it is written, and the figures."""
+    at = 0
+    for link in words.links:
+        yield words.text[at : link.start - words.start].replace(_PLACE, "")
+        yield link
+        at = link.end - words.start
+    yield words.text[at:].replace(_PLACE, "")
+
+
+def _without_links(text: str) -> str:
+    """A text with links as their words, and without images, tags and comments. A caution that has no words
+    goes by its title."""
+    found = read_inlines(text, {}, ())
+    cuts = [(span, "") for span in (*found.comments, *found.tags, *found.images)]
+    for link in found.links:
+        label, address = text[slice(*link.label)], text[slice(*link.address)].strip()
+        if not label.strip() and address.startswith(CAUTION):
+            hazard = HAZARDS.get(address.removeprefix(CAUTION))
+            label = hazard.title if hazard is not None else ""
+        cuts.append(((link.start, link.end), label))
+    for (start, end), label in sorted(cuts, reverse=True):
+        text = text[:start] + label + text[end:]
+    return text
+
+
 def figure_text(judged: Judged) -> str:
     """A figure as plain text, with the value in the other system of units in brackets."""
     label = plain(judged.text or judged.address).text
@@ -149,14 +223,21 @@ def source_words(source: SourceEntry) -> str:
     return ", ".join((source.title, *source.particulars))
 
 
-def settings_of(entries: Iterable[Entry]) -> list[Setting]:
-    """The figures that the page marks as being for something (“for …” in the title), in its order."""
+def settings_of(page: Page, entries: Iterable[Entry]) -> list[Setting]:
+    """The figures that the page marks as being for something (“for …” in the title), in its order, each with
+    the words of a limit that stand before it or behind."""
+    links = {link.label_position: link for link in page.scanned.links}
     settings: dict[Setting, None] = {}
     for entry in entries:
         judged = entry.judged
         if judged is None or not judged.purpose:
             continue
-        settings[Setting(judged.purpose, figure_text(judged), _ground_of(judged), judged.agrees)] = None
+        figure = figure_text(judged)
+        if (link := links.get(entry.position)) is not None:
+            before = limit_at_the_end(page.text[max(0, link.start - _NEAR) : link.start])
+            behind = limit_at_the_start(page.text[link.end : link.end + _NEAR])
+            figure = " ".join(filter(None, (before, figure, behind)))
+        settings[Setting(judged.purpose, figure, _ground_of(judged), judged.agrees)] = None
     return list(settings)
 
 

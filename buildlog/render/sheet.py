@@ -28,9 +28,11 @@ def sheet_path(key: str) -> str:
     return f"{key}-sheet.html"
 
 
-def workshop_sheet(book: Book, key: str, place: Place | None = None, page_address: str = "") -> str:
+def workshop_sheet(
+    book: Book, key: str, place: Place | None = None, page_address: str = "", site_address: str = ""
+) -> str:
     """The sheet of a page as an HTML document. `place` is the page's in its series, `page_address` where its
-    link to the page leads."""
+    link to the page leads, `site_address` what stands on paper: where the page is found, whole."""
     page = book.pages[key]
     style = (resources.files("buildlog.render") / "assets" / "sheet.css").read_text(encoding="utf-8")
     sheet: Rendered = render(
@@ -42,6 +44,7 @@ def workshop_sheet(book: Book, key: str, place: Place | None = None, page_addres
         place=place,
         needs=needs_of(book, page),
         page_address=page_address,
+        site_address=site_address,
         version=__version__,
         inputs=input_hash(book, key),
     )

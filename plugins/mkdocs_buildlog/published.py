@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection
 from functools import partial
 from pathlib import Path
+from urllib.parse import urljoin
 
 from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.exceptions import PluginError
@@ -51,7 +52,7 @@ def add_files(
     }
     if has_search(config):
         made[SEARCH_SCRIPT] = search_script()
-    made.update(_make_files_of_pages(files, overview, cache))
+    made.update(_make_files_of_pages(config, files, overview, cache))
     if overview.book.settings.bundles:
         made.update(_make_bundles(files, overview, cache, serving=serving))
     for path, content in made.items():
@@ -63,7 +64,9 @@ def add_files(
         files.append(File.generated(config, path, content=content))
 
 
-def _make_files_of_pages(files: Files, overview: Overview, cache: IdentityCache) -> dict[str, str]:
+def _make_files_of_pages(
+    config: MkDocsConfig, files: Files, overview: Overview, cache: IdentityCache
+) -> dict[str, str]:
     """The files that the pages of the site lead to, by path under content."""
     made: dict[str, str] = {}
     for key in overview.book.pages:
@@ -75,11 +78,12 @@ def _make_files_of_pages(files: Files, overview: Overview, cache: IdentityCache)
         if has_sheet(overview.book, key):
             path, place = sheet_path(key), overview.places.get(key)
             address = get_relative_url(page.url, path)
+            whole = urljoin(config.site_url or "", page.url)
             made[path] = cache.get(
                 ("sheet", key),
                 rests_on,
-                partial(workshop_sheet, overview.book, key, place, address),
-                like=(place and place.shown, address),
+                partial(workshop_sheet, overview.book, key, place, address, whole),
+                like=(place and place.shown, address, whole),
             )
     return made
 

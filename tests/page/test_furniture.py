@@ -10,6 +10,7 @@ import pytest
 
 from buildlog.kinds.hazards import HAZARDS
 from buildlog.page.extension import BuildlogExtension
+from buildlog.book.repeating import hash_lines
 from buildlog.render.reproduce import page_files
 from tests.jobs import FILES, FIRST
 from tests.parsed_html import Tag, parse
@@ -169,10 +170,17 @@ def test_the_end_of_a_page_repeats_its_figures(tmp_path: Path) -> None:
     files = page_files(open_site(tmp_path, FILES), "episodes/final")
     tree = shown(tmp_path, "episodes/final", tuple(files))
     end = tree.one("section", "buildlog-reproduce")
-    assert "buildlog proof content/episodes/final.md" in end.one("pre").text
-    assert "buildlog working 'episodes/final#then'" in end.one("pre").text.replace('"', "'") or (
-        "buildlog working episodes/final#then" in end.one("pre").text
+    commands, hashes = (one.text for one in end.all("pre"))
+    assert commands == (
+        "buildlog proof content/episodes/final.md\nbuildlog ledger --hashes content/episodes/final.md\n"
     )
+    assert hashes.splitlines() == hash_lines(open_site(tmp_path, FILES), "episodes/final")
+    assert "buildlog working 'episodes/final#then'" in end.words.replace('"', "'")
+    assert [one.attributes["aria-label"] for one in end.all("button", "buildlog-copy")] == [
+        "Copy the commands",
+        "Copy the hashes",
+    ]
+    assert all("hidden" in one.attributes for one in end.all("button")), "until a script shows it"
     links = {one.attributes["href"] for one in end.all("a")}
     assert "../assets/buildlog/episodes/final.json" in links
     assert {"#calc-then", "#calc-pair"} <= links

@@ -82,9 +82,91 @@ def test_every_caution_of_the_page_once_and_before_the_work(tmp_path: Path) -> N
 
 def test_what_is_measured_has_room_to_write(tmp_path: Path) -> None:
     assert rows(section(read(tmp_path), "Measure before you start")) == [
-        ["Backlash of the old pair", "", "", "mm"],
-        ["Photograph of the contact pattern", "done", "done", ""],
+        ["Backlash of the old pair", "mm", "mm"],
+        ["Photograph of the contact pattern", "done", "done"],
     ]
+
+
+MEASURED = """\
+measure:
+  - Backlash, at four places: mm
+  - "Wheelbase": {unit: mm, readings: [left, right]}
+  - Noise: {unit: dB(A), readings: 3}
+  - Level, at two places
+"""
+
+
+def test_every_reading_has_a_cell_with_its_unit(tmp_path: Path) -> None:
+    text = FIRST.replace(FIRST[FIRST.index("measure:") : FIRST.index("undo:")], MEASURED)
+    table = section(read(tmp_path, text), "Measure before you start").one("tbody")
+    cells = [[one.words for one in row.all("td")[0].all("span", "cell")] for row in table.all("tr")]
+    assert cells == [
+        ["1 · mm", "2 · mm", "3 · mm", "4 · mm"],
+        ["left · mm", "right · mm"],
+        ["1 · dB(A)", "2 · dB(A)", "3 · dB(A)"],
+        [],
+    ]
+
+
+STEPS = """\
+## How it goes in
+
+1. Mind [its weight](caution:driveline), and [](caution:friction-dust). **Two** people.
+    - *Check:* nothing <b>hangs</b>, see [there](about.md).
+2. Bolts to no more than
+   [78 N·m](cite:axle-sheet.crown "for the crown wheel bolts").
+
+    Another paragraph.
+
+"""
+
+
+def with_steps() -> str:
+    first = FIRST.index("1. Mind")
+    return (FIRST[:first] + STEPS + FIRST[FIRST.index("```yaml calc", first) :]).replace(
+        "undo:", "steps: How it goes in\nundo:", 1
+    )
+
+
+def test_steps_and_checks_with_boxes(tmp_path: Path) -> None:
+    steps = section(read(tmp_path, with_steps()), "Steps")
+    one, two = (item for item in steps.one("ol").children if isinstance(item, Tag))
+    assert one.one("span", "step").words == "Mind its weight, and Friction dust. Two people."
+    assert [check.words for check in one.one("ul").all("li")] == ["Check: nothing hangs, see there."]
+    assert two.words == "Bolts to no more than 78 N·m (58 lbf·ft). (more in the page)"
+    assert len(steps.all("span", "box")) == 3
+    assert one.attributes["value"] == "1"
+
+
+def test_a_limit_is_stated_as_in_the_page(tmp_path: Path) -> None:
+    (row,) = rows(section(read(tmp_path, with_steps()), "Torques and settings"))
+    assert row[:2] == ["the crown wheel bolts", "no more than 78 N·m (58 lbf·ft)"]
+    behind = with_steps().replace("no more than\n   ", "").replace('bolts").', 'bolts") or less.')
+    (row,) = rows(section(read(tmp_path, behind), "Torques and settings"))
+    assert row[1] == "78 N·m (58 lbf·ft) or less"
+
+
+def test_a_figure_that_does_not_hold_is_in_no_step(tmp_path: Path) -> None:
+    wrong = with_steps().replace("[78 N·m](cite:axle-sheet.crown", "[87 N·m](cite:axle-sheet.crown")
+    words = section(read(tmp_path, wrong), "Steps").words
+    assert "87" not in words
+    assert "(does not hold: see the page)" in words
+
+
+def test_the_address_of_the_page_is_on_it(tmp_path: Path) -> None:
+    overview = Overview(open_site(tmp_path, FILES))
+    html = workshop_sheet(overview.book, KEY, None, "final.html", "https://a.example/final.html")
+    tree = parse(html.partition("\n")[2])
+    assert [one.words for one in tree.all("span", "address")] == ["https://a.example/final.html"] * 2
+    assert [one.words for one in read(tmp_path).all("span", "address")] == [KEY] * 2
+
+
+def test_notes_stand_beside_the_way_back(tmp_path: Path) -> None:
+    """So that no page is for notes alone."""
+    last = read(tmp_path).one("div", "last")
+    assert [one.words for one in last.all("h2")] == ["To undo it", "Notes"]
+    without = re.sub(r"undo: .*\n", "", FIRST)
+    assert [one.words for one in read(tmp_path, without).one("div", "last").all("h2")] == ["Notes"]
 
 
 def test_parts_and_tools_to_tick(tmp_path: Path) -> None:
