@@ -8,9 +8,9 @@ from pathlib import Path
 import markdown
 import pytest
 
+from buildlog.book.repeating import hash_lines
 from buildlog.kinds.hazards import HAZARDS
 from buildlog.page.extension import BuildlogExtension
-from buildlog.book.repeating import hash_lines
 from buildlog.render.reproduce import page_files
 from tests.jobs import FILES, FIRST
 from tests.parsed_html import Tag, parse

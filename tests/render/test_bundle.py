@@ -414,13 +414,17 @@ def test_an_archive_has_its_files() -> None:
 
 def test_a_long_input_is_whole_in_the_record_and_on_the_page(tmp_path: Path) -> None:
     """JSON had its first four hundred signs, and of a list sixty items."""
-    parts = "".join(f"    - {{name: part number {number} of many, mass: 1 kg}}\n" for number in range(70))
-    text = f"```yaml calc\nid: bill\nkind: parts\ninputs:\n  parts:\n{parts}```\n"
+    parts = "".join(
+        f"    - {{name: part number {number} of many, mass: 1 kg, price: 1 EUR}}\n" for number in range(70)
+    )
+    text = f"```yaml calc\nid: bill\nkind: parts\ninputs:\n  currency: EUR\n  parts:\n{parts}```\n"
     book = open_site(tmp_path, {"a.md": text})
     (block,) = json.loads(page_record(book, "a"))["blocks"]
     written = block["cases"][0]["inputs"]["parts"]["written"]
-    assert written.startswith("[{name: part number 0 of many, mass: 1 kg}, {name: part number 1 of many")
-    assert written.endswith("{name: part number 69 of many, mass: 1 kg}]")
+    assert written.startswith(
+        "[{name: part number 0 of many, mass: 1 kg, price: 1 EUR}, {name: part number 1 of"
+    )
+    assert written.endswith("{name: part number 69 of many, mass: 1 kg, price: 1 EUR}]")
     assert "…" not in written
     result = book.result("a", "bill")
     assert result is not None
