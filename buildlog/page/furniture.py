@@ -8,6 +8,7 @@ from typing import TypeVar
 from xml.etree.ElementTree import Element
 
 from buildlog.book.book import Page
+from buildlog.book.repeating import input_hash
 from buildlog.kinds.hazards import HAZARDS
 from buildlog.page.insertion import TreeInserter
 from buildlog.proof.figure_anchors import anchors_in_front
@@ -26,7 +27,7 @@ from buildlog.render.identity_cache import IdentityCache
 from buildlog.render.lists import render_list
 from buildlog.render.page_parts import at_top, render_needs, render_neighbours, render_panel, shown_in_panel
 from buildlog.render.reporting import ReportsOf
-from buildlog.render.reproduce import input_hash, render_reproduce
+from buildlog.render.reproduce import render_reproduce
 from buildlog.render.sheet import has_sheet, sheet_path
 
 T = TypeVar("T")
