@@ -12,6 +12,7 @@ from zlib import crc32
 from buildlog.book.calculator_fault import calculator_fault, check_outputs
 from buildlog.book.goals import sweep_charts
 from buildlog.book.limits import remarks_of_limits, remarks_of_sureness
+from buildlog.book.named_rows import Row, named_rows
 from buildlog.book.origins import origins_in_words, stated_doubts
 from buildlog.book.propagation import Propagated, propagate
 from buildlog.book.runs import BlockRun, not_sought, swept
@@ -126,6 +127,7 @@ class Evaluation:
                 case = self._case(kind, name, changed, runs)
                 if case is not None:
                     cases[name] = case
+        named = self._named_rows(kind, cases) if kind is not None and not self.faults else ()
         sweep: SweepResult | None = None
         charts: tuple[Chart, ...] = ()
         sheets: tuple[BlankSheet, ...] = ()
@@ -144,6 +146,8 @@ class Evaluation:
             calculator=kind,
             cases={} if faults else cases,
             show=show,
+            named=named,
+            whole_table=block.whole_table,
             charts=charts,
             sheets=sheets,
             car=block.car,
@@ -161,6 +165,13 @@ class Evaluation:
                 for one in block.common
             ),
         )
+
+    def _named_rows(self, kind: Kind, cases: dict[str, CaseResult]) -> tuple[Row, ...]:
+        """The rows that the author wants in sight."""
+        declared = {output.name: output for output in kind.outputs}
+        found = list(named_rows(self.block.rows, declared, cases))
+        self.faults += [one for one in found if isinstance(one, Diagnostic)]
+        return tuple(dict.fromkeys(one for one in found if not isinstance(one, Diagnostic)))
 
     def _drawn(
         self, kind: Kind, cases: dict[str, CaseResult], runs: dict[str, BlockRun]

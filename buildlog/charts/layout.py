@@ -26,11 +26,11 @@ from buildlog.charts.data import (
 )
 from buildlog.kinds.chart import Arrow, ChartSpec, Marker, Series, Tone, Zone
 
-# A phone 360 px wide shows the drawing at four fifths of this size, so that the text is 10 px high there.
-WIDTH = 430.0
+# A phone 360 px wide has 303 px for the drawing, in an item of a list, so that the text is 11 px high there.
+WIDTH = 356.0
 PLOT_HEIGHT = 224.0
 FONT = 13.0
-SMALL = 12.5
+SMALL = 13.0
 LINE = 18.0
 MOST_OF_WIDTH = 0.23
 """Of the drawing, for labels beside the curves' ends; broader ones have to find room in the plot."""

@@ -33,6 +33,14 @@ def _rounded(text: str) -> str:
     return " ".join(_PRECISE.sub(shorter, text).split())
 
 
+def _shared_style(element: ElementTree.Element) -> str:
+    """The style that all children of a group have, where there are several: the dots of one curve, say."""
+    if _name(element.tag) != "g" or element.get("style") or len(element) < 2:
+        return ""
+    styles = {child.get("style", "") if _name(child.tag) == "use" else "" for child in element}
+    return styles.pop() if len(styles) == 1 else ""
+
+
 class _Tidy:
     def __init__(self, prefix: str, colours: Mapping[str, str], used: frozenset[str]) -> None:
         self.prefix = prefix
@@ -45,6 +53,9 @@ class _Tidy:
             name.strip(): self.value(value.strip()) for name, value in pairs if name.strip() in _KEPT_STYLES
         }
 
+    def style(self, text: str) -> str:
+        return "; ".join(f"{part}: {set_to}" for part, set_to in self.styles(text).items())
+
     def value(self, text: str) -> str:
         text = _REFERENCE.sub(lambda match: f"url(#{self.names[match[1]]})", text)
         return _COLOUR.sub(lambda match: self.colours[match[0].lower()], text)
@@ -53,6 +64,9 @@ class _Tidy:
         name = _name(element.tag)
         if name in _DROPPED:
             return ""
+        shared = _shared_style(element)
+        for child in element if shared else ():
+            del child.attrib["style"]
         inner = "".join(self.written(child) for child in element)
         text = ""
         if element.text and name == "text":
@@ -60,6 +74,10 @@ class _Tidy:
         if not inner and not text and name in ("g", "defs"):
             return ""
         attributes = self._attributes(element)
+        if shared:
+            attributes["style"] = "; ".join(
+                f"{part}: {set_to}" for part, set_to in self.styles(shared).items()
+            )
         if name == "g" and not attributes:
             return inner
         shown = "".join(
@@ -80,9 +98,7 @@ class _Tidy:
                 if value in self.names:
                     attributes["id"] = self.names[value]
             elif key == "style":
-                attributes["style"] = "; ".join(
-                    f"{part}: {set_to}" for part, set_to in self.styles(value).items()
-                )
+                attributes["style"] = self.style(value)
             elif key == "transform" and _NOT_TURNED.match(value):
                 continue
             elif key == "href":

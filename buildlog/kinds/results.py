@@ -344,7 +344,8 @@ class BlockResult:
     `page` is the path under content without ``.md``; `case` "" is the only case of a block without
     cases. `title` is the author's, or the first line of the calculator's manual page. `found` declares
     the input that the block was asked to find, as an output. `chosen` is the option that the author of a
-    decision went for.
+    decision went for. `named` are the rows, (output, key), that its author wants in sight, `whole_table`
+    says that all of them are.
     """
 
     page: str
@@ -355,6 +356,8 @@ class BlockResult:
     calculator: Kind | None
     cases: Mapping[str, CaseResult]
     show: tuple[str, ...]
+    named: tuple[tuple[str, str], ...] = ()
+    whole_table: bool = False
     charts: tuple[Chart, ...] = ()
     sheets: tuple[BlankSheet, ...] = ()
     car: str = ""

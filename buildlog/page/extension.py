@@ -43,7 +43,7 @@ from buildlog.page.identity import (
     count_places,
     find_addresses,
 )
-from buildlog.page.insertion import DeferredHtml, TreeInserter, place_blocks
+from buildlog.page.insertion import HEADINGS, DeferredHtml, TreeInserter, place_blocks
 from buildlog.page.photographs import place_photographs
 from buildlog.page.terms import link_terms, name_terms
 from buildlog.proof.figure_anchors import anchors_in_text
@@ -58,6 +58,7 @@ from buildlog.proof.rendered_page import (
     compare_with_proof,
     not_proofed,
 )
+from buildlog.proof.rows_in_use import Row, rows_in_use
 from buildlog.reading.blocks import DUPLICATE_BLOCK
 from buildlog.reading.decisions import KIND as DECISION
 from buildlog.reading.markdown.page import Link, LinkForm, ScannedPage
@@ -89,7 +90,6 @@ _CARDS_PRIORITY = 5.5
 _HEADINGS_PRIORITY = 0.5
 # After all that changes the tree, and all that writes HTML.
 _COMPARISON_PRIORITY = -1000
-_HEADINGS = frozenset(("h1", "h2", "h3", "h4", "h5", "h6"))
 
 
 class BookShelf:
@@ -223,6 +223,7 @@ class PageInWork:
         self.marks = FigureMarks()
         self.links: Sequence[Link] = ()
         self.anchors: Sequence[str] = ()
+        self.judgements: list[Judged] = []
         self.places: PagePlaces | None = None
         self.differences: list[Diagnostic] = []
         self.placed = 0
@@ -250,7 +251,7 @@ class PageInWork:
         )
         self.inserter.language = words_language(self.page.howto.lang)
         self.cards, self.blocks, self.decisions = {}, {}, []
-        self.links = scanned.links
+        self.links, self.judgements = scanned.links, []
         self.anchors = anchors_in_text(scanned.links)
         self.places = PagePlaces.of(self.page.path, scanned, self.shift, proofed_page)
         self.differences, self.placed, self.tree_done = [], 0, False
@@ -314,6 +315,17 @@ class PageInWork:
         self.note(judged.diagnostics)
         return judged
 
+    def judge_all(self) -> list[Judged]:
+        """The judgements on all links of the text, in its order; each is made once."""
+        self.judgements = self.judgements or [self.judge(number) for number in range(len(self.links))]
+        return self.judgements
+
+    def rows_in_use(self) -> dict[str, frozenset[Row]]:
+        """By block, the rows that the page rests on."""
+        assert self.book is not None
+        assert self.furniture is not None
+        return rows_in_use(self.book, self.key, [*self.furniture.judged, *self.judge_all()])
+
     def note(self, findings: Sequence[Diagnostic]) -> None:
         """Keep errors met while rendering: whoever has proofed the files knows whether they are news."""
         self.extension.unexpected += [finding for finding in findings if finding.severity is Severity.ERROR]
@@ -374,6 +386,7 @@ class _Blocks(Preprocessor):
         fences = [fence for fence in scanned.fences if fence.is_calc and fence.closed]
         seen: set[str] = set()
         cautioned = work.furniture.cautioned
+        in_use = work.rows_in_use() if fences else {}
         for place, (fence, block) in enumerate(zip(fences, work.page.blocks, strict=True)):
             result = work.book.by_place[block.position]
             foretold, _ = predictions_of(work.book, block)
@@ -386,9 +399,15 @@ class _Blocks(Preprocessor):
                 ("card", work.key, place),
                 (result, *(one.predicted.block for one in foretold)),
                 partial(
-                    render_card, result, draw=work.draw, cautioned=cautioned, foretold=foretold, yours=yours
+                    render_card,
+                    result,
+                    draw=work.draw,
+                    cautioned=cautioned,
+                    foretold=foretold,
+                    yours=yours,
+                    in_use=in_use.get(result.id, ()),
                 ),
-                like=(cautioned, yours),
+                like=(cautioned, yours, in_use.get(result.id)),
             )
             cautioned = {**cautions_of(result), **cautioned}
             first, last = fence.line - 1 - work.shift, fence.end_line - work.shift
@@ -400,7 +419,7 @@ class _Blocks(Preprocessor):
 
     def _to_the_top(self, result: BlockResult, card: Rendered) -> Rendered:
         """Keep a card for the top of the page; what stands in its place is the way to it."""
-        self.work.decisions.append(card)
+        self.work.decisions.append(card.at_level(2))
         if not result.id:
             return Rendered(())
         return render_way_up(result)
@@ -443,14 +462,14 @@ class _Cards(Treeprocessor):
         if work.book is None or work.furniture is None:
             return
         work.differ(compare_cards(place_blocks(root, work.cards, inserter), work.blocks))
-        link_cautions(root, work.furniture.cautions)
+        at_steps = link_cautions(root, work.furniture.cautions, inserter)
         figures = self._judge_figures(root)
         judgements = [*work.furniture.judged, *(judged for _, judged in figures)]
         sources = {judged.source.id: judged.source for judged in judgements if judged.source is not None}
         numbers = {name: number for number, name in enumerate(sources, start=1)}
         self._place_figures(figures, numbers)
         self._explain_terms(root)
-        top = [self._list_findings(), *work.decisions, work.furniture.make_panel(numbers)]
+        top = [self._list_findings(), *work.decisions, work.furniture.make_panel(numbers, at_steps)]
         ending = work.furniture.make_ending(list(sources.values()))
         if not (work.cards or figures or any(top) or ending):
             return  # nothing of ours: the page is left alone
@@ -464,7 +483,7 @@ class _Cards(Treeprocessor):
         """The figures of the tree with their judgements; one that was not judged is shown as wrong."""
         work = self.work
         assert work.places is not None
-        judgements = {number: work.judge(number) for number in range(len(work.links))}
+        judgements = dict(enumerate(work.judge_all()))
         agreeing = {number: judged.agrees for number, judged in judgements.items()}
         figures = _find_figures(root, work.marks)
         comparison = TreeComparison(
@@ -609,7 +628,7 @@ def _find_figures(root: Element, marks: FigureMarks) -> list[TreeFigure]:
             number = marks.number_in(address)
             if number is not None or bears_scheme(address):
                 figures.append(TreeFigure(element=element, in_heading=heading, number=number))
-        inside = heading or element.tag in _HEADINGS
+        inside = heading or element.tag in HEADINGS
         waiting.extend((child, inside) for child in reversed(element))
     return figures
 

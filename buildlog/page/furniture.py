@@ -25,12 +25,21 @@ from buildlog.render.card import caution_anchor
 from buildlog.render.chart import Draw
 from buildlog.render.identity_cache import IdentityCache
 from buildlog.render.lists import render_list
-from buildlog.render.page_parts import at_top, render_needs, render_neighbours, render_panel, shown_in_panel
+from buildlog.render.page_parts import (
+    at_top,
+    render_caution,
+    render_needs,
+    render_neighbours,
+    render_panel,
+    shown_in_panel,
+)
 from buildlog.render.reporting import ReportsOf
 from buildlog.render.reproduce import render_reproduce
 from buildlog.render.sheet import has_sheet, sheet_path
 
 T = TypeVar("T")
+_HOLDS_NO_BLOCK = frozenset(("td", "th", "caption", "h1", "h2", "h3", "h4", "h5", "h6", "summary", "dt"))
+_BLOCKS = frozenset(("p", "ul", "ol", "dl", "div", "table", "blockquote", "pre", "details", "section"))
 
 
 class PageFurniture:
@@ -98,8 +107,8 @@ class PageFurniture:
                 shown[marker.name] = marker, needs
         return list(shown.values())
 
-    def make_panel(self, numbers: dict[str, int]) -> Rendered | None:
-        """The panel; `numbers` are those of the page's sources."""
+    def make_panel(self, numbers: dict[str, int], at_steps: Collection[str]) -> Rendered | None:
+        """The panel; `numbers` are those of the page's sources, `at_steps` the cautions that stand there."""
         notes = {
             id(link): (f"buildlog-panel-note-{at}", judged)
             for at, (link, judged) in enumerate(self.figures, 1)
@@ -121,8 +130,15 @@ class PageFurniture:
         place = self._place
         return self._cached(
             "panel",
-            lambda: render_panel(self.page, place, cautions=self.cautions, figure=render_own, sheet=sheet),
-            like=(numbers, sheet, place and place.shown, self.reports),
+            lambda: render_panel(
+                self.page,
+                place,
+                cautions=self.cautions,
+                figure=render_own,
+                sheet=sheet,
+                at_steps=at_steps,
+            ),
+            like=(numbers, sheet, place and place.shown, at_steps, self.reports),
         )
 
     def make_ending(self, sources: Sequence[SourceEntry]) -> list[Rendered]:
@@ -179,10 +195,12 @@ def _place_after_title(root: Element) -> int:
     return 1 if len(root) and root[0].tag == "h1" else 0
 
 
-def link_cautions(root: Element, cautions: Collection[str]) -> None:
-    """Links to ``caution:`` lead to the caution's text in the page. One that is in no list is a finding, and
-    stays as words."""
-    for element in root.iter("a"):
+def link_cautions(root: Element, cautions: Collection[str], inserter: TreeInserter) -> tuple[str, ...]:
+    """Links to ``caution:`` lead to the caution's text, which stands at the first step that names it; which
+    ones do. One that is in no list is a finding, and stays as words."""
+    parents = {child: parent for parent in root.iter() for child in parent}
+    placed: dict[str, None] = {}
+    for element in list(root.iter("a")):
         address = element.get("href", "")
         if not address.startswith(CAUTION):
             continue
@@ -195,3 +213,29 @@ def link_cautions(root: Element, cautions: Collection[str]) -> None:
         element.set("class", "buildlog-caution-link")
         if not len(element) and not (element.text or "").strip():
             element.text = HAZARDS[name].title
+        if name not in placed and _place_caution(name, element, parents, inserter):
+            placed[name] = None
+    return tuple(placed)
+
+
+def _place_caution(
+    name: str, link: Element, parents: Mapping[Element, Element], inserter: TreeInserter
+) -> bool:
+    """Put a caution's text behind the paragraph or the step that a link of it is in; whether there is one."""
+    step = link
+    while step.tag not in ("p", "li", "dd") and step in parents:
+        step = parents[step]
+        if step.tag in _HOLDS_NO_BLOCK:
+            return False
+    if step not in parents:
+        return False
+    box = inserter.block(render_caution(name))
+    if step.tag == "p":
+        parent = parents[step]
+        parent.insert(list(parent).index(step) + 1, box)
+        box.tail, step.tail = step.tail, "\n"
+        return True
+    inner = [place for place, child in enumerate(step) if child.tag in _BLOCKS]
+    place = inner[0] if inner else len(step)
+    step.insert(place, box)
+    return True

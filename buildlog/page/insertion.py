@@ -24,6 +24,7 @@ from buildlog.render.searched import plain_spellings
 FIGURE_PLACE = "buildlog-figure-place"
 """The class of what a figure stands in."""
 
+HEADINGS = frozenset(("h1", "h2", "h3", "h4", "h5", "h6"))
 _OF_LINKS = {"href", "title"}
 _BEFORE_HEADING = re.compile("(?=<h[1-6][ >])")
 _NOTHING = 0  # the number of what nothing is put in for
@@ -229,6 +230,7 @@ def place_blocks(
     """
     boxes: set[Element] = set()
     placed: Counter[int] = Counter()
+    cards = _at_their_levels(root, cards)
     for parent in list(root.iter()):
         in_code = parent.tag in ("code", "pre")
         if parent.text and "\x02" in parent.text:
@@ -245,6 +247,27 @@ def place_blocks(
         for parent in list(root.iter()):
             _free(parent, boxes)
     return placed
+
+
+def _at_their_levels(
+    root: Element, cards: Mapping[int, tuple[Rendered, str]]
+) -> dict[int, tuple[Rendered, str]]:
+    """The cards with their headings a level below the heading that each stands under."""
+    found = dict(cards)
+    level = 0
+    waiting: list[Element | str] = [root]
+    while waiting:
+        one = waiting.pop()
+        if isinstance(one, str):
+            for match in _PLACEHOLDER.finditer(one):
+                if (card := found.get(int(match[1]))) is not None:
+                    found[int(match[1])] = card[0].at_level(min(6, max(2, level + 1))), card[1]
+            continue
+        if one.tag in HEADINGS:
+            level = int(one.tag[1])
+        waiting += [part for child in reversed(one) for part in (child.tail or "", child)]
+        waiting.append(one.text or "")
+    return found
 
 
 def _split(

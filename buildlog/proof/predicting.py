@@ -229,7 +229,7 @@ def _way_to(book: Book, predicted: Target, measured: Target) -> str:
         if (block.page, block.id) in seen:
             continue
         seen.add((block.page, block.id))
-        for target in _taken(book, block):
+        for target in values_taken(book, block):
             told = f"{way}, which takes {target.words}"
             if target.name[:2] + target.name[3:] == wanted:
                 return told
@@ -237,7 +237,7 @@ def _way_to(book: Book, predicted: Target, measured: Target) -> str:
     return ""
 
 
-def _taken(book: Book, block: BlockResult) -> Iterator[Target]:
+def values_taken(book: Book, block: BlockResult) -> Iterator[Target]:
     """The values of other blocks that a block takes, in whichever of its cases."""
     written = next((one for one in _blocks_of(book, block.page) if one.position == block.position), None)
     for text, _ in references(written) if written is not None else ():
@@ -261,7 +261,7 @@ def _logs_behind(book: Book, block: BlockResult) -> set[str]:
         if (one.page, one.id) in seen:
             continue
         seen.add((one.page, one.id))
-        waiting += [target.block for target in _taken(book, one)]
+        waiting += [target.block for target in values_taken(book, one)]
         for case in one.cases.values():
             for given in case.given.values():
                 found |= {log.file for log in logs_in(given.value)}

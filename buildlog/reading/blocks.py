@@ -30,7 +30,10 @@ from buildlog.reading.nodes import (
 from buildlog.reading.predictions import KEY as PREDICTS
 from buildlog.reading.predictions import Prediction, read_predictions
 
-SHOWABLE = ("table", "chart", "working", "inputs")
+TABLE = "table"
+WHOLE = "all"
+"""Of the table: that all of its rows stay in sight."""
+SHOWABLE = (TABLE, "chart", "working", "inputs")
 _GOAL_KEYS = ("find", "so_that", "between")
 _SWEEP_KEYS = ("sweep", "of")
 BLOCK_KEYS = (
@@ -140,6 +143,8 @@ class Block:
     `sought` is the input that `find` names, also where the rest of the goal cannot be read.
     `case_states` are the names of the states that cases have of their own.
     `predicts` are what foretold results of the block, which it is set beside and never computed with.
+    `rows` are the results that its author wants in sight, `quantity` or `quantity.key`, beside those that the
+    text rests on; `whole_table` says that all of them are.
     `options` and `chosen` are a decision's: each option with the case that it stands for, and the one that
     was taken.
     """
@@ -156,6 +161,8 @@ class Block:
     cases: Mapping[str, Mapping[str, tuple[YamlScalar, YamlNode]]] = field(default_factory=dict)
     case_states: Mapping[str, YamlScalar] = field(default_factory=dict)
     show: tuple[str, ...] | None = None
+    rows: tuple[YamlScalar, ...] = ()
+    whole_table: bool = False
     places: Mapping[str, Position] = field(default_factory=dict)
     goal: Goal | None = None
     sought: str = ""
@@ -250,6 +257,7 @@ def read_block(body: str, place: Place, page: str, position: Position) -> Block:
         faults.append(BLOCK_SHAPE.at(position, found="no kind", expected="kind: the name of a calculator"))
     car, state = _read_car(root, faults)
     cases, case_states = _read_cases(root.get("cases"), car, faults)
+    shown = _read_show(root.get("show"), faults)
     block = Block(
         page=page,
         id=block_id,
@@ -262,7 +270,9 @@ def read_block(body: str, place: Place, page: str, position: Position) -> Block:
         common=() if decides else read_common(root.get("common"), faults),
         cases=cases,
         case_states=case_states,
-        show=_read_show(root.get("show"), faults),
+        show=shown.parts,
+        rows=shown.rows,
+        whole_table=shown.whole_table,
         places={key.text: value.position for key, value in root.entries},
         goal=read_goal(root, faults),
         sought=_sought(root),
@@ -381,15 +391,29 @@ def _read_car_name(node: YamlNode | None, faults: list[Diagnostic]) -> tuple[str
     return match[1], int(match[2]) if match[2] else None
 
 
-def _read_show(node: YamlNode | None, faults: list[Diagnostic]) -> tuple[str, ...] | None:
+@dataclass(frozen=True)
+class _Shown:
+    """What `show` says: parts of the card, None where it says nothing of them, and rows of the table."""
+
+    parts: tuple[str, ...] | None = None
+    rows: tuple[YamlScalar, ...] = ()
+    whole_table: bool = False
+
+
+def _read_show(node: YamlNode | None, faults: list[Diagnostic]) -> _Shown:
+    """A list of parts, one of which may be ``{table: [results]}``; or that alone, of all parts."""
     if node is None:
-        return None
-    items = node.items if isinstance(node, YamlList) else (node,)
-    shown = []
-    for item in items:
+        return _Shown()
+    if isinstance(node, YamlMapping):
+        return _read_table(node, faults)
+    shown = _Shown(())
+    for item in node.items if isinstance(node, YamlList) else (node,):
+        if isinstance(item, YamlMapping):
+            shown = replace(_read_table(item, faults), parts=(*(shown.parts or ()), TABLE))
+            continue
         word = item.text if isinstance(item, YamlScalar) else describe(item)
         if word in SHOWABLE:
-            shown.append(word)
+            shown = replace(shown, parts=(*(shown.parts or ()), word))
         else:
             faults.append(
                 UNKNOWN_KEY.at(
@@ -400,7 +424,40 @@ def _read_show(node: YamlNode | None, faults: list[Diagnostic]) -> tuple[str, ..
                     length=len(word),
                 )
             )
-    return tuple(shown)
+    return shown
+
+
+def _read_table(node: YamlMapping, faults: list[Diagnostic]) -> _Shown:
+    """Which rows of the table stay in sight: ``{table: all}``, or ``{table: [quantity, quantity.key]}``."""
+    for key, _ in node.entries:
+        if key.text != TABLE:
+            listed = f"write show: [{{{TABLE}: [QUANTITY]}}, {key.text}]" if key.text in SHOWABLE else ""
+            faults.append(
+                UNKNOWN_KEY.at(
+                    key.position,
+                    found=f"“{shorten(key.text)}”",
+                    expected=f"{TABLE}, with the results that stay in sight",
+                    help=listed or did_you_mean(key.text, (TABLE,)),
+                    length=len(key.text),
+                )
+            )
+    said = node.get(TABLE)
+    if said is None:
+        return _Shown()
+    names = said.items if isinstance(said, YamlList) else (said,)
+    rows = tuple(name for name in names if isinstance(name, YamlScalar) and _QUANTITY.fullmatch(name.text))
+    if not rows or len(rows) != len(names):
+        wrong = next((name for name in names if name not in rows), said)
+        found = f"“{shorten(wrong.text)}”" if isinstance(wrong, YamlScalar) else describe(wrong)
+        faults.append(
+            BLOCK_SHAPE.at(
+                wrong.position, found=found, expected=f"{TABLE}: all, or {TABLE}: [QUANTITY, QUANTITY.KEY]"
+            )
+        )
+        return _Shown()
+    if not isinstance(said, YamlList) and rows[0].text == WHOLE:
+        return _Shown(whole_table=True)
+    return _Shown(rows=rows)
 
 
 def _sought(root: YamlMapping) -> str:

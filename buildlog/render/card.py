@@ -3,22 +3,22 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 from buildlog.diagnostics import Severity
 from buildlog.kinds.hazards import HAZARDS, Hazard
 from buildlog.kinds.results import BlockResult, card_anchor, sweep_anchor
 from buildlog.proof.predicting import Foretold
+from buildlog.render.answer import Row, results_of
 from buildlog.render.chart import Draw, DrawnChart, draw_charts
 from buildlog.render.decision import decision_table
 from buildlog.render.download import downloads
 from buildlog.render.foretold import render_foretold
 from buildlog.render.inputs import input_rows
 from buildlog.render.own_numbers import NO_OWN_NUMBERS, OwnNumbers
-from buildlog.render.pieces import Rendered, render
+from buildlog.render.pieces import HEADING, Rendered, render
 from buildlog.render.sureness import NOT_UNCERTAIN, sureness
 from buildlog.render.sweep import sweep_table
-from buildlog.render.table import tables
 from buildlog.render.working import references, ways_to_steps, working
 
 
@@ -41,14 +41,16 @@ def render_card(
     cautioned: Mapping[str, str] | None = None,
     foretold: Sequence[Foretold] = (),
     yours: OwnNumbers = NO_OWN_NUMBERS,
+    in_use: Collection[Row] = (),
 ) -> Rendered:
     """The card of a block. `foretold` are the predictions that its results are set beside; `yours` says
     whether it takes a reader's own numbers.
 
     `show` of the block says what is in it: the table (folded away rather than left out, because figures
-    lead to its rows), the chart, the working, the inputs. `cautioned` are the cautions whose text already
-    stands in the page: they are named and linked to, not repeated. The names of all stand above the results,
-    so that nobody misses them; a text that is new stands below, so that the results are not far down.
+    lead to its rows), the chart, the working, the inputs. Of the table, the rows `in_use` and those that the
+    author names are in sight. `cautioned` are the cautions whose text already
+    stands in the page, and is not repeated. New ones stand above the results, a line each, so that nobody
+    misses them.
     """
     failed = any(fault.severity is Severity.ERROR for fault in block.faults)
     computed = bool(block.cases) and not failed
@@ -58,22 +60,22 @@ def render_card(
     return render(
         "card.html.j2",
         block=block,
+        level=HEADING,
         anchor=card_anchor(block.id) if block.id else "",
         computed=computed,
         faults=block.faults,
         remarks=block.remarks(),
         cautions=[hazard for hazard in hazards if hazard.id not in said],
-        cautions_named=[(hazard, said.get(hazard.id, caution_anchor(hazard.id))) for hazard in hazards],
         caution_anchor=caution_anchor,
         sweep_anchor=sweep_anchor,
         yours=yours if computed else NO_OWN_NUMBERS,
         foretold=render_foretold(block, foretold, draw) if computed else None,
-        **(_results_in(block, draw) if computed else _NO_RESULTS),
+        **(_results_in(block, draw, in_use) if computed else _NO_RESULTS),
     )
 
 
 _NO_RESULTS: Mapping[str, object] = {
-    "tables": None,
+    "results": None,
     "decision": None,
     "charts": (),
     "downloads": (),
@@ -87,12 +89,12 @@ _NO_RESULTS: Mapping[str, object] = {
 }
 
 
-def _results_in(block: BlockResult, draw: Draw | None) -> dict[str, object]:
+def _results_in(block: BlockResult, draw: Draw | None, in_use: Collection[Row]) -> dict[str, object]:
     """What the template shows of a block that was computed, as its author wants it shown."""
     decision = decision_table(block)
     results: dict[str, object] = {
         **_NO_RESULTS,
-        "tables": None if decision else tables(block),
+        "results": None if decision else results_of(block, in_use),
         "decision": decision,
         "charts": _drawn(block, draw),
         "downloads": downloads(block),

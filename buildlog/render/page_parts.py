@@ -3,7 +3,7 @@ marker, and at the end the sources and the episodes before and after."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 
 from markupsafe import escape
 
@@ -39,10 +39,21 @@ def shown_in_panel(page: Page) -> tuple[FigureLink, ...]:
     return tuple(link for words in (page.howto.time, page.howto.skill) if words for link in words.links)
 
 
+def render_caution(name: str) -> Rendered:
+    """A caution's text, where a step names it."""
+    return render("caution-here.html.j2", caution=HAZARDS[name], anchor=caution_anchor(name))
+
+
 def render_panel(
-    page: Page, place: Place | None, cautions: Sequence[str], figure: Figure, sheet: str = ""
+    page: Page,
+    place: Place | None,
+    cautions: Sequence[str],
+    figure: Figure,
+    sheet: str = "",
+    at_steps: Collection[str] = (),
 ) -> Rendered | None:
-    """The panel of a page, or None where there is nothing to say. `sheet` is the workshop sheet's path."""
+    """The panel of a page, or None where there is nothing to say. `sheet` is the workshop sheet's path,
+    `at_steps` are the cautions whose text stands at a step: the panel leads there."""
     howto = page.howto
     if not (howto.is_job or place or cautions):
         return None
@@ -70,6 +81,7 @@ def render_panel(
         reversible=REVERSIBLE.get(howto.reversible, ""),
         sheet=to_sheet,
         cautions=[HAZARDS[name] for name in cautions],
+        at_steps=at_steps,
         caution_anchor=caution_anchor,
         anchor=CAUTIONS_ANCHOR,
     )

@@ -24,6 +24,8 @@ BRACKETS = (" (", ")")
 """Round a value in the other system of units, where no script has chosen one."""
 WORDS_LANGUAGE = "en"
 """The language of our own words, until there are others to choose from."""
+HEADING = Markup("\x05")
+"""Stands for the level of a heading in `h3`, which is known where it is put in. No text can contain it."""
 _ID = re.compile(r'\sid="([^"]*)"')
 
 
@@ -62,9 +64,14 @@ class LinkPiece:
 @dataclass(frozen=True)
 class Rendered:
     """HTML in pieces; `href` of `html` writes the address of a link. A part that was rendered before, and put
-    in, stays a piece of its own, with what is known of it."""
+    in, stays a piece of its own, with what is known of it. `level` is that of its headings."""
 
     parts: tuple[str | LinkPiece | Rendered, ...]
+    level: int = 3
+
+    def at_level(self, level: int) -> Rendered:
+        """The same with its headings on a level."""
+        return self if level == self.level else replace(self, level=level)
 
     def html(self, href: Callable[[LinkPiece], str]) -> str:
         """The whole as one string."""
@@ -76,9 +83,9 @@ class Rendered:
         pieces: list[str | LinkPiece] = []
         for part in self.parts:
             if isinstance(part, Rendered):
-                pieces += part.pieces
+                pieces += part.at_level(self.level).pieces
             else:
-                pieces.append(part)
+                pieces.append(part.replace(HEADING, str(self.level)) if isinstance(part, str) else part)
         return tuple(pieces)
 
     @cached_property
@@ -197,9 +204,9 @@ def stylesheet() -> str:
 
 
 def script() -> str:
-    """The script that lets a reader choose the units, enlarge pictures and copy lines. A page is complete
-    without it."""
-    return _assets(["buildlog.js", "pictures.js", "copy.js"])
+    """The script that lets a reader choose the units, go about in cards, enlarge pictures and copy lines. A
+    page is complete without it."""
+    return _assets(["buildlog.js", "card.js", "pictures.js", "copy.js"])
 
 
 def ledger_script() -> str:

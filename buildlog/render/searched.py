@@ -25,7 +25,7 @@ _LEFT_OUT_CLASSES = frozenset(
         "buildlog-here",
         "buildlog-cautions",
         "buildlog-fold",
-        "buildlog-mind",
+        "buildlog-caution-here",
         "buildlog-note-line",
         "buildlog-on-screen",
         "buildlog-unit",
@@ -57,12 +57,16 @@ class _Searched(HTMLParser):
         super().__init__()
         self.kept: list[str] = []
         self.open: list[tuple[str, bool]] = []  # with whether it, or one around it, is left out
+        self.of_numbers = False  # the table that it is in
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         self._set_apart(tag)
         if tag in VOID:
             return
-        out = self._out or tag in _LEFT_OUT or _is_left_out(tag, dict(attrs))
+        if tag == "table":
+            self.of_numbers = "buildlog-values" in (dict(attrs).get("class") or "").split()
+        number = tag == "td" and self.of_numbers
+        out = self._out or number or tag in _LEFT_OUT or _is_left_out(tag, dict(attrs))
         self.open.append((tag, out))
         if tag in _KEPT and not out:
             self.kept.append(f"<{tag}>")

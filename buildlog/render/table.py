@@ -32,6 +32,7 @@ class TableRow:
     """One row, and the anchor that figures lead to. `label` is the quantity, or in a group the key.
 
     `system` is that of `unit`, with `other_unit` in the other system, both "" where one unit serves both.
+    One that is `repeated` stands in the card before, and has its id there.
     """
 
     anchor: str
@@ -41,6 +42,7 @@ class TableRow:
     key: KeyText | None = None
     other_unit: str = ""
     system: str = ""
+    repeated: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -62,7 +64,7 @@ class RowGroup:
     def lines(self) -> list[tuple[TableRow, list[TableRow | None]]]:
         """The columns by line: a row that has its key, and the row of each column, None where it has none."""
         named: dict[str, TableRow] = {}
-        for column in self.columns:
+        for column in self.columns or (self,):
             for row in column.rows:
                 named.setdefault(row.label, row)
         found = [{row.label: row for row in column.rows} for column in self.columns]
@@ -101,6 +103,13 @@ class Tables:
     @property
     def _cells(self) -> list[TableCell]:
         return [cell for group in self.groups for cell in group.cells]
+
+    @property
+    def anchors(self) -> list[str]:
+        """The ids of all rows, but for those that are repeated."""
+        parts = [part for group in self.groups for part in (group, *group.columns)]
+        rows = [row.anchor for part in parts for row in part.rows if not row.repeated]
+        return rows + [word.anchor for word in self.words]
 
     @property
     def uncertain(self) -> bool:

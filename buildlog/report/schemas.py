@@ -29,7 +29,7 @@ from buildlog.kinds.declaration import (
 )
 from buildlog.kinds.kind import Kind
 from buildlog.reading import decisions
-from buildlog.reading.blocks import BLOCK_KEYS, SHOWABLE
+from buildlog.reading.blocks import BLOCK_KEYS, SHOWABLE, TABLE, WHOLE
 from buildlog.reading.log_rules import COLUMN_OPTIONS, OPTIONS
 from buildlog.reading.predictions import MOST as MOST_PREDICTIONS
 from buildlog.report.value_pattern import value_pattern
@@ -55,6 +55,17 @@ _OF_TEXT: dict[str, Schema] = {
 _CASE = "^[A-Za-z0-9_-]+$"
 _STATE = {"type": "string", "pattern": "^(?![0-9]+$)[A-Za-z0-9_-]+$"}
 _QUANTITY = "^[A-Za-z0-9_-]+(?:\\.\\S.*)?$"
+_ROW = {"type": "string", "pattern": _QUANTITY}
+_ROWS_IN_SIGHT = {
+    "type": "object",
+    "additionalProperties": False,
+    "properties": {
+        TABLE: {
+            "description": f"the results that stay in sight: their names, or {WHOLE}",
+            "anyOf": [_ROW, {"type": "array", "items": _ROW, "minItems": 1}],
+        }
+    },
+}
 
 
 def schema(name: str) -> Schema:
@@ -370,7 +381,11 @@ def block_schema() -> Schema:
             },
             "show": {
                 "description": "what the card shows",
-                "anyOf": [{"enum": list(SHOWABLE)}, {"type": "array", "items": {"enum": list(SHOWABLE)}}],
+                "anyOf": [
+                    {"enum": list(SHOWABLE)},
+                    _ROWS_IN_SIGHT,
+                    {"type": "array", "items": {"anyOf": [{"enum": list(SHOWABLE)}, _ROWS_IN_SIGHT]}},
+                ],
             },
             "find": {"description": "an input to find for a goal", "type": "string"},
             "so_that": {

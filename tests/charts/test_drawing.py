@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 from buildlog.charts import drawing, layout
 from buildlog.charts.data import plain
 from buildlog.charts.drawing import System, draw
-from buildlog.charts.layout import WIDTH
+from buildlog.charts.layout import SMALL, WIDTH
 from buildlog.charts.svg import for_page
 from buildlog.diagnostics import Refused
 from buildlog.kinds.declaration import ChartSpec, Marker, Series
@@ -36,7 +36,7 @@ def test_a_curve_lies_where_its_numbers_are() -> None:
     # The ends carry the same places as the ticks that name them.
     assert start[0] == pytest.approx(float(labels["0"].attrib["x"]), abs=12)
     assert end[0] == pytest.approx(float(labels["100"].attrib["x"]), abs=0.02)
-    assert end[1] == pytest.approx(float(labels["6000"].attrib["y"]) - 0.36 * 12.5, abs=0.02)
+    assert end[1] == pytest.approx(float(labels["6000"].attrib["y"]) - 0.36 * SMALL, abs=0.02)
 
 
 def test_every_colour_is_the_pages() -> None:
@@ -75,11 +75,11 @@ def test_it_grows_with_the_page_and_is_named_for_those_who_cannot_see_it() -> No
 
 
 def test_text_is_large_enough_on_a_phone() -> None:
-    # 360 px less 10 px on either side; 9.5 px is the smallest print that the site has anywhere.
+    # A drawing in an item of a list has 303 px on a phone of 360 px.
     for text in drawn(TWO).iter(f"{SVG}text"):
         size = re.search(r"font-size: ([\d.]+)px", text.attrib["style"])
         assert size
-        assert float(size[1]) * 340 / WIDTH >= 9.5
+        assert float(size[1]) * 303 / WIDTH >= 11
 
 
 def test_no_id_twice_with_two_charts_and_every_reference_is_met() -> None:
@@ -97,6 +97,15 @@ def test_no_id_twice_with_two_charts_and_every_reference_is_met() -> None:
             for key, value in element.attrib.items():
                 for name in re.findall(r"url\(#([^)]+)\)", value) + ([value[1:]] if key == "href" else []):
                     assert name in own
+
+
+def test_dots_of_one_curve_say_how_they_look_once() -> None:
+    svg = drawn(chart(Series(label="a", x=[1.0, 2.0, 3.0], y=[1.0, 2.0, 4.0], style=0, points_only=True)))
+    dots = list(svg.iter(f"{SVG}use"))
+    assert len(dots) == 3
+    assert not any("style" in dot.attrib for dot in dots)
+    (group,) = [group for group in svg.iter(f"{SVG}g") if dots[0] in list(group)]
+    assert "--buildlog-c1" in group.attrib["style"]
 
 
 def test_size() -> None:

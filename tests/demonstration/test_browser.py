@@ -561,7 +561,7 @@ def test_on_paper_curves_and_text_are_made_for_white(browser: Any, demo: Path, s
           return 1.05 / (0.2126 * r + 0.7152 * g + 0.0722 * b + 0.05);
         };
         const curves = [1, 2, 3, 4, 5, 6].map(one => contrast(`var(--buildlog-c${one})`));
-        const text = ['.md-typeset', '.buildlog-mind a', '.buildlog-table td']
+        const text = ['.md-typeset', '.buildlog-caution > summary', '.buildlog-table td']
           .map(one => contrast(getComputedStyle(document.querySelector(one)).color));
         probe.remove();
         return [Math.min(...curves), Math.min(...text)];"""

@@ -206,13 +206,39 @@ def test_ordinary_links_are_left_alone() -> None:
 # --- several blocks ------------------------------------------------------------------------
 
 
-def test_cautions_are_shown_by_the_first_card_and_linked_from_the_next() -> None:
+def test_cautions_are_shown_by_the_first_card_alone() -> None:
     tree = page(f"{BLOCK}\n{fence(SHORT.replace('cruise', 'other'))}")
     texts = tree.one(css="buildlog-cautions")
     assert "caution-lifting" in texts.ids
-    first, second = tree.all(css="buildlog-mind")
-    for mind in (first, second):
-        assert {link.attributes["href"][1:] for link in mind.all("a")} == set(texts.ids)
+    assert "calc-cruise" in {one.attributes.get("id") for one in tree.walk() if texts in list(one.walk())}
+    assert not [link for link in tree.all("a") if "#caution" in link.attributes.get("href", "")]
+
+
+@pytest.mark.parametrize(
+    "before,level",
+    [
+        ("", 2),
+        ("# Title\n\n", 2),
+        ("# Title\n\n## Part\n\n", 3),
+        ("# Title\n\n## Part\n\n### Piece\n\ntext\n\n", 4),
+        ("# Title\n\n## Part\n\n### Piece\n\n## Part\n\n", 3),
+        ("# Title\n\n###### Deep\n\n", 6),
+        ("# Title\n\nPart\n----\n\n", 3),
+        ("# Title\n\n## Part\n\n- item\n\n", 3),
+    ],
+)
+def test_the_title_of_a_card_is_a_heading_under_the_one_around_it(before: str, level: int) -> None:
+    for block in (BLOCK, BLOCK.replace("8200 rpm", "8200"), BLOCK.replace("id: cruise", "")):
+        tree = page(before + block)
+        titles = [one for one in tree.walk() if "buildlog-title" in one.attributes.get("class", "")]
+        assert [one.name for one in titles] == [f"h{level}"]
+
+
+def test_a_card_between_headings_is_under_the_nearest_before_it() -> None:
+    second = fence(SHORT.replace("cruise", "other"))
+    tree = page(f"# Title\n\n{BLOCK}\n\n## Part\n\n### Piece\n\n{second}\n\n## End\n")
+    found = [one.name for one in tree.walk() if "buildlog-title" in one.attributes.get("class", "")]
+    assert found == ["h2", "h4"]
 
 
 def test_cautions_of_a_block_at_fault_do_not_count_as_shown() -> None:

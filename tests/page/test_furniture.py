@@ -13,6 +13,7 @@ from buildlog.kinds.hazards import HAZARDS
 from buildlog.page.extension import BuildlogExtension
 from buildlog.render.reproduce import page_files
 from tests.jobs import FILES, FIRST
+from tests.page.test_extension import page
 from tests.parsed_html import Tag, parse
 from tests.samples import open_site
 
@@ -74,24 +75,46 @@ def test_a_page_that_tells_of_no_job_has_no_panel(tmp_path: Path) -> None:
     assert [one.name for one in tree.walk()] == ["h1", "p"]
 
 
-def test_each_caution_stands_once_and_under_the_title(tmp_path: Path) -> None:
+def test_each_caution_stands_once_a_line_under_the_title_or_at_its_step(tmp_path: Path) -> None:
     tree = shown(tmp_path, "episodes/final")
     cautions = tree.one("div", "buildlog-cautions")
     assert cautions.parent is not None
     assert "buildlog-panel" in cautions.parent.attributes["class"]
-    ids = [one.attributes["id"] for one in cautions.all("p")]
-    named = [one.removeprefix("caution-") for one in ids]
+    lines = [one for one in cautions.walk() if one.name in ("details", "p") and one.parent is cautions]
+    named = [
+        (one.attributes.get("id") or "caution-" + one.one("a").attributes["href"].partition("caution-")[2])[
+            8:
+        ]
+        for one in lines
+    ]
     assert named[:3] == ["lifting", "driveline", "friction-dust"], "front matter, then links, then kinds"
     assert set(named) <= HAZARDS.keys()
-    for name in named:
+    for name, line in zip(named, lines, strict=True):
         assert tree.text.count(HAZARDS[name].text) == 1
-    # the cards name theirs and lead to the text
-    card = tree.by_id("calc-then")
-    led_to = [
-        one.attributes["href"][1:] for one in card.all("a") if "#caution-" in one.attributes.get("href", "")
+        at_step = name in ("driveline", "friction-dust")
+        assert (line.name == "p") == at_step, "the panel leads to the text at the step"
+        assert ("buildlog-caution-here" in tree.by_id(f"caution-{name}").attributes["class"]) == at_step
+    # the cards do not repeat theirs
+    assert not [
+        one for one in tree.by_id("calc-then").all("a") if "#caution" in one.attributes.get("href", "")
     ]
-    assert led_to
-    assert set(led_to) <= set(ids)
+
+
+def test_a_caution_stands_behind_the_words_of_its_step_and_before_what_is_under_it() -> None:
+    def at_step(text: str) -> Tag:
+        (box,) = page(text).all(css="buildlog-caution-here")
+        holder = box.parent
+        assert holder is not None
+        return holder
+
+    item = at_step("1. Lift it, [by its rules](caution:lifting).\n    - *Check:* it stands.\n").parent
+    assert item is not None
+    assert item.name == "li"
+    assert [one.name for one in item.children if not isinstance(one, str)] == ["a", "div", "ul"]
+    after = at_step("Lift it, [so](caution:lifting) and so.\n\nThen go on.\n").parent
+    assert after is not None
+    assert [one.name for one in after.children if not isinstance(one, str)][:3] == ["div", "p", "div"]
+    assert not page("| a |\n|---|\n| [x](caution:lifting) |\n", "tables").all(css="buildlog-caution-here")
 
 
 def test_a_step_names_a_caution(tmp_path: Path) -> None:

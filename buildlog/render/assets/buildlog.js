@@ -161,10 +161,10 @@
   }
   addEventListener("hashchange", show);
 
-  // On paper inputs and sources stand open; what is folded stays so afterwards.
+  // On paper cautions, inputs and sources stand open; what is folded stays so afterwards.
   let unfolded = [];
   addEventListener("beforeprint", () => {
-    unfolded = [...document.querySelectorAll("details.buildlog-fold:not([open], .buildlog-on-screen)")];
+    unfolded = [...document.querySelectorAll("details:is(.buildlog-fold, .buildlog-caution):not([open], .buildlog-on-screen, .buildlog-all)")];
     for (const one of unfolded) one.open = true;
   });
   addEventListener("afterprint", () => {

@@ -1,0 +1,81 @@
+// Cards: each is one stop of the Tab key, and the arrow keys go through it; what scrolls is a stop too, and only
+// where it does. A card is complete without it.
+(() => {
+  "use strict";
+  // --- one way into a card, arrows within ---
+
+  const STOPS = ".buildlog-here, summary, a[href]";
+  function stopsOf(card) {
+    // What is filled in has the arrow keys for itself.
+    return [...card.querySelectorAll(STOPS)].filter((one) => !one.closest("form"));
+  }
+  const seen = (one) => one.checkVisibility();
+  function enter(card, stop) {
+    for (const one of stopsOf(card)) one.tabIndex = one === stop ? 0 : -1;
+  }
+  function prepare() {
+    for (const card of document.querySelectorAll(".buildlog-card")) {
+      const stops = stopsOf(card);
+      const first = stops.find(seen) || stops[0];
+      if (!first) continue;
+      enter(card, first);
+      const hint = document.createElement("span");
+      hint.className = "buildlog-keys";
+      hint.id = card.id + "_keys";
+      hint.textContent = "Arrow keys lead through the card, Tab leads on";
+      card.querySelector(".buildlog-head").append(hint);
+      first.setAttribute("aria-describedby", hint.id);
+    }
+  }
+  const STEPS = { ArrowDown: 1, ArrowUp: -1, Home: -Infinity, End: Infinity };
+  document.addEventListener("keydown", (event) => {
+    const from = event.target instanceof Element && event.target.closest(STOPS);
+    const card = from && from.closest(".buildlog-card");
+    if (!card || !(event.key in STEPS) || event.ctrlKey || event.altKey || event.metaKey) return;
+    const stops = stopsOf(card).filter(seen);
+    if (!stops.includes(from)) return;
+    const to = stops[Math.min(stops.length - 1, Math.max(0, stops.indexOf(from) + STEPS[event.key]))];
+    event.preventDefault();
+    enter(card, to);
+    to.focus();
+  });
+  // Who gets into a card by another way, with the pointer say, goes on from there.
+  document.addEventListener("focusin", (event) => {
+    const card = event.target instanceof Element && event.target.closest(".buildlog-card");
+    if (card && event.target.matches(STOPS) && !event.target.closest("form")) enter(card, event.target);
+  });
+  // The way in stays one that can be seen.
+  document.addEventListener("toggle", (event) => {
+    const card = event.target instanceof Element && event.target.closest(".buildlog-card");
+    const stops = card ? stopsOf(card) : [];
+    if (stops.length && !stops.some((one) => one.tabIndex === 0 && seen(one))) enter(card, stops.find(seen) || stops[0]);
+  }, true);
+
+  // --- what scrolls can be reached, what does not is no stop ---
+
+  const NAMES = ["role", "tabindex", "aria-label"];
+  const told = new WeakMap();
+  const watch = new ResizeObserver((seen) => {
+    for (const { target } of seen) {
+      const scrolls = target.scrollWidth > target.clientWidth;
+      target.classList.toggle("buildlog-fits", !scrolls);
+      for (const [name, value] of told.get(target)) {
+        if (scrolls) target.setAttribute(name, value);
+        else target.removeAttribute(name);
+      }
+    }
+  });
+  function watchAll() {
+    for (const one of document.querySelectorAll(".buildlog-scroll[tabindex]")) {
+      told.set(one, NAMES.filter((name) => one.hasAttribute(name)).map((name) => [name, one.getAttribute(name)]));
+      watch.observe(one);
+    }
+  }
+
+  function begin() {
+    prepare();
+    watchAll();
+  }
+  if (document.readyState === "loading") document.addEventListener("DOMContentLoaded", begin);
+  else begin();
+})();
