@@ -240,11 +240,25 @@ def test_a_chart_is_drawn_anew_in_its_place(page: Open) -> None:
     assert drawn[0][1] > 10
 
 
+def test_a_row_that_stands_twice_is_recomputed_in_both_places(page: Open) -> None:
+    browser = page()
+    open_form(browser)
+    write(browser, "Engine speed at the limiter", "4100 rpm")
+    twice = browser.execute_script(
+        """return [...document.querySelectorAll('.buildlog-card [data-row]')].map(row =>
+          [row, document.getElementById(row.dataset.row)].map(one => [...one.cells].slice(1)
+            .map(cell => cell.textContent.trim()).join('|')))"""
+    )
+    assert twice
+    assert all(one == other for one, other in twice)
+
+
 def test_what_is_not_computed_again_says_whose_it_is(page: Open) -> None:
     browser = page()
     open_form(browser)
     after = (
-        "return [...document.querySelectorAll('.buildlog-changed > details:not(.buildlog-yours) > summary')]"
+        "return [...document.querySelectorAll("
+        "'.buildlog-changed > details:not(.buildlog-yours, .buildlog-all) > summary')]"
         ".map(one => getComputedStyle(one, '::after').content)"
     )
     assert browser.execute_script(after) == []

@@ -240,7 +240,16 @@
 
     cellsOf(anchor, cases) {
       const row = document.getElementById(anchor);
-      if (!row) return null;
+      return row && this.cellsIn(row, cases);
+    }
+
+    /** A row of a long list stands in the fold once more, beside its fellows. */
+    repeated(anchor, cases) {
+      const rows = [...this.card.querySelectorAll("[data-row]")].filter((row) => row.dataset.row === anchor);
+      return rows.map((row) => this.cellsIn(row, cases));
+    }
+
+    cellsIn(row, cases) {
       if (row.tagName === "TD") return { row, cells: new Map([[cases[0], row]]), change: null };
       const all = [...row.cells].filter((cell) => cell.tagName === "TD");
       const cells = new Map(all.filter((cell) => "case" in cell.dataset).map((cell) => [cell.dataset.case, cell]));
@@ -415,12 +424,16 @@
           told.push({ row: there.row, text: WORDS.instead(what, inWords(row.cells[name], row),
             inWords(old.cells[name], old)) });
         }
-        this.plantRow(shown.cases, row, old, there);
+        for (const one of [there, ...this.repeated(anchor, before.cases)]) {
+          this.plantRow(shown.cases, row, old, one);
+        }
       }
       for (const [anchor, old] of Object.entries(before.rows)) {
         if (anchor in shown.rows) continue;
         const there = this.cellsOf(anchor, before.cases);
-        this.plantRow(before.cases, { ...old, cells: {} }, old, there);
+        for (const one of [there, ...this.repeated(anchor, before.cases)]) {
+          this.plantRow(before.cases, { ...old, cells: {} }, old, one);
+        }
         count += 1;
       }
       this.plantWords(shown, before);
