@@ -81,19 +81,16 @@ def test_each_caution_stands_once_a_line_under_the_title_or_at_its_step(tmp_path
     assert cautions.parent is not None
     assert "buildlog-panel" in cautions.parent.attributes["class"]
     lines = [one for one in cautions.walk() if one.name in ("details", "p") and one.parent is cautions]
-    named = [
-        (one.attributes.get("id") or "caution-" + one.one("a").attributes["href"].partition("caution-")[2])[
-            8:
-        ]
-        for one in lines
-    ]
+    texts = [one.one("a" if one.name == "p" else "p").attributes for one in lines]
+    named = [(text.get("id") or text["href"]).removeprefix("#").removeprefix("caution-") for text in texts]
     assert named[:3] == ["lifting", "driveline", "friction-dust"], "front matter, then links, then kinds"
     assert set(named) <= HAZARDS.keys()
     for name, line in zip(named, lines, strict=True):
         assert tree.text.count(HAZARDS[name].text) == 1
         at_step = name in ("driveline", "friction-dust")
         assert (line.name == "p") == at_step, "the panel leads to the text at the step"
-        assert ("buildlog-caution-here" in tree.by_id(f"caution-{name}").attributes["class"]) == at_step
+        text = tree.by_id(f"caution-{name}").attributes
+        assert ("buildlog-caution-here" in text.get("class", "")) == at_step
     # the cards do not repeat theirs
     assert not [
         one for one in tree.by_id("calc-then").all("a") if "#caution" in one.attributes.get("href", "")

@@ -219,4 +219,3 @@ def test_the_page_shows_the_rows_of_its_text() -> None:
     (fold,) = tree.all("details", "buildlog-all")
     rows = len(every_row(compute(GEARING))) - 1
     assert fold.one("summary").words == f"All results ({rows} more rows)"
-    assert not tree.by_id(at("speed_at_limit", "3")).all("td", "buildlog-meant")

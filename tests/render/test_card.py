@@ -312,9 +312,11 @@ def test_each_caution_is_a_line_with_its_text_behind_it_and_stands_once() -> Non
     names = block.calculator.hazards  # type: ignore[union-attr]
     assert names
     for name in names:
-        one = first.by_id(f"caution-{name}")
-        assert (one.name, one.one("summary").words) == ("details", HAZARDS[name].title)
-        assert one.one("p").words == HAZARDS[name].text
+        text = first.by_id(f"caution-{name}")  # in the fold, so that a link to it opens that
+        fold = text.parent
+        assert fold is not None
+        assert (fold.name, fold.one("summary").words) == ("details", HAZARDS[name].title)
+        assert text.words == HAZARDS[name].text
         assert first.text.index(HAZARDS[name].title) < first.text.index("All results")
     second = card(block, cautioned=cautions_of(block))
     assert not second.all(css="buildlog-cautions")
