@@ -107,6 +107,8 @@ def _is_left_out(tag: str, attributes: dict[str, str | None]) -> bool:
     classes = (attributes.get("class") or "").split()
     if tag == "td" and "buildlog-value" in classes:
         return True
+    if "buildlog-all" in classes:  # rows are found by their names, in sight or not
+        return False
     return "data-search-exclude" in attributes or not _LEFT_OUT_CLASSES.isdisjoint(classes)
 
 

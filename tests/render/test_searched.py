@@ -76,7 +76,7 @@ def test_a_card_is_found_by_its_rows_and_not_by_its_numbers_or_its_working() -> 
         ("<span>16</span><span> h</span> <b>bo</b>th", "16 h both"),
         ('<th>Ratio<a class="buildlog-here" href="#r">#</a></th><th>of</th>', "Ratio of"),
         ("<th>60-120 km/h.out</th><th>60-120 km/h.back</th>", "60-120 km/h. out 60-120 km/h. back"),
-        ('<p class="buildlog-mind">Mind: fingers</p><p>a</p>', "<p>a</p>"),
+        ('<p class="buildlog-caution-here">Mind: fingers</p><p>a</p>', "<p>a</p>"),
     ],
 )
 def test_words_of_neighbours_are_not_glued(markup: str, words: str) -> None:
