@@ -32,7 +32,8 @@ class TableRow:
     """One row, and the anchor that figures lead to. `label` is the quantity, or in a group the key.
 
     `system` is that of `unit`, with `other_unit` in the other system, both "" where one unit serves both.
-    One that is `repeated` stands in the card before, and has its id there.
+    One that is `repeated` stands in the card before, and has its id there. `gloss` says what the label does
+    not.
     """
 
     anchor: str
@@ -43,6 +44,7 @@ class TableRow:
     other_unit: str = ""
     system: str = ""
     repeated: bool = False
+    gloss: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -59,6 +61,7 @@ class RowGroup:
     other_unit: str = ""
     system: str = ""
     columns: tuple[RowGroup, ...] = ()
+    gloss: str = ""
 
     @property
     def lines(self) -> list[tuple[TableRow, list[TableRow | None]]]:
@@ -172,12 +175,13 @@ def _row(block: BlockResult, output: Output, key: str, other: OtherUnit | None) 
     row = TableRow(
         anchor=row_anchor(block.id, output.name, key),
         label=sentence(output.title),
+        gloss=in_words(output.gloss),
         unit=units.find(unit.unit, unit.dimension).symbol,
         cells=tuple(cells),
     )
     if key:
         named = key_text(block, output, key)
-        row = replace(row, key=named, label=named.text)
+        row = replace(row, key=named, label=named.text, gloss="")
     if other is not None:
         row = replace(row, other_unit=other.unit.symbol, system=other.system)
     return row
@@ -240,6 +244,7 @@ def _abreast(listed: list[tuple[Output, list[TableRow]]], one_case: bool) -> lis
     for output, rows in listed:
         group = RowGroup(
             caption=sentence(output.title),
+            gloss=in_words(output.gloss),
             key=output.key,
             unit=rows[0].unit,
             rows=tuple(rows),

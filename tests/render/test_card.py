@@ -513,6 +513,15 @@ def captioned(tree: Tag, caption: str) -> Tag:
     return table
 
 
+def test_what_a_name_does_not_say_stands_beside_it_once() -> None:
+    tree = card(compute(GEARING))
+    told = {
+        own(one.one(css="buildlog-besides")) for one in tree.all("caption") if one.all(css="buildlog-besides")
+    }
+    assert "engine turns per wheel turn" in told
+    assert not any("rev limit" in text for text in told)  # whose name says it all
+
+
 def test_results_of_one_key_stand_abreast_and_each_has_its_place() -> None:
     block = compared()
     tree = card(block)
