@@ -20,7 +20,7 @@ PICTURE_WITHOUT_WORDS = declare(
     "picture-without-words",
     "a picture has no words for who does not see it",
     why="Who has the page read aloud, or whose connection fails, is told a file's name or nothing.",
-    mend='Say in the square brackets what is to be seen; of mere decoration write <img alt="" src="…">.',
+    mend="Say in the square brackets what is to be seen; mere decoration is an img element with an empty alt.",
     severity=Severity.WARNING,
     example="![](duct.jpg)",
 )
@@ -28,7 +28,7 @@ CAPTION_NOT_READ = declare(
     "caption-not-read",
     "a caption stands in raw HTML, and its figures are not proofed",
     why="Markdown does not look into raw HTML: a figure there is compared with nothing.",
-    mend="Write <figcaption markdown>, so that the caption is read like the text.",
+    mend="Give the figcaption the attribute markdown, so that it is read like the text.",
     severity=Severity.WARNING,
     example="<figcaption>The scoop clears the road by 78 mm.</figcaption>",
 )
