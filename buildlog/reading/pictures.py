@@ -20,7 +20,7 @@ PICTURE_WITHOUT_WORDS = declare(
     "picture-without-words",
     "a picture has no words for who does not see it",
     why="Who has the page read aloud, or whose connection fails, is told a file's name or nothing.",
-    mend="Say in the square brackets what is to be seen; mere decoration is an img element with an empty alt.",
+    mend="Say in the square brackets what is to be seen; decoration is an img element with an empty alt.",
     severity=Severity.WARNING,
     example="![](duct.jpg)",
 )
