@@ -113,13 +113,17 @@ def _longest(phrases: dict[str, Lead], text: str, at: int) -> tuple[Lead | None,
     return best
 
 
+_LIMITS = ("≤", "≥")
+"""What is said of a limit whatever stands before it: “over” may be that of “no light over”."""
+
+
 def limit_at_the_end(text: str) -> str:
     """The words of a limit that a text ends with, “no more than”; "" where it ends with none."""
     words = text.split()[-_MOST_WORDS:]
     for first in range(len(words)):
         phrase = " ".join(words[first:])
         lead = _PHRASES.get(phrase.lower()) or _SIGNS.get(phrase)
-        if lead is not None and lead.kind == "comparator":
+        if lead is not None and lead.meant in _LIMITS:
             return phrase
     return ""
 
@@ -128,4 +132,4 @@ def limit_at_the_start(text: str) -> str:
     """The words of a limit that a text begins with, “or less”; "" where it begins with none."""
     start = len(text) - len(text.lstrip())
     lead, end = behind(text, start)
-    return " ".join(text[start:end].split()) if lead is not None and lead.kind == "comparator" else ""
+    return " ".join(text[start:end].split()) if lead is not None and lead.meant in _LIMITS else ""

@@ -140,6 +140,7 @@ def test_the_words_of_a_limit() -> None:
     assert limit_at_the_end("differ by no more than\n  ") == "no more than"
     assert limit_at_the_end("it is At Most") == "At Most"
     assert limit_at_the_end("we had about ") == "", "a hedge is no limit"
+    assert limit_at_the_end("no light over ") == "", "which is said of a limit, and is not one by itself"
     assert limit_at_the_end("nothing") == limit_at_the_end("") == ""
     assert limit_at_the_start(" or less, they say") == "or less"
     assert limit_at_the_start(" of it") == ""
