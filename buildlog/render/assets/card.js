@@ -2,6 +2,23 @@
 // where it does. A card is complete without it.
 (() => {
   "use strict";
+
+  // --- a heading of a row, a column or a table is heard without the links beside it ---
+
+  let named = 0;
+  function nameAlone(card) {
+    for (const heading of card.querySelectorAll("th, caption")) {
+      const link = heading.querySelector(":scope > .buildlog-here");
+      if (!link) continue;
+      const name = document.createElement("span");
+      name.id = `buildlog-heading-${named += 1}`;
+      while (heading.firstChild !== link) name.append(heading.firstChild);
+      heading.prepend(name);
+      const bearer = heading.tagName === "CAPTION" ? heading.parentElement : heading;
+      bearer.setAttribute("aria-labelledby", name.id);
+    }
+  }
+
   // --- one way into a card, arrows within ---
 
   const STOPS = ".buildlog-here, summary, a[href]";
@@ -15,6 +32,7 @@
   }
   function prepare() {
     for (const card of document.querySelectorAll(".buildlog-card")) {
+      nameAlone(card);
       const stops = stopsOf(card);
       const first = stops.find(seen) || stops[0];
       if (!first) continue;
