@@ -58,7 +58,9 @@ def test_a_card_is_one_stop_of_the_tab_key(page: Any) -> None:
 
 def test_what_scrolls_is_a_stop_and_what_does_not_is_none(page: Any) -> None:
     regions = """return [...document.querySelectorAll('.buildlog-scroll')]
-      .filter(one => one.checkVisibility()).map(one => [one.scrollWidth > one.clientWidth, one.tabIndex >= 0, one.hasAttribute('aria-label')])"""
+      .filter(one => one.checkVisibility())
+      .map(one => [one.scrollWidth > one.clientWidth, one.tabIndex >= 0,
+                   one.hasAttribute('aria-label')])"""
     browser = page(320)
     browser.execute_script("document.querySelectorAll('details').forEach(one => { one.open = true })")
     browser.execute_async_script("requestAnimationFrame(() => requestAnimationFrame(arguments[0]))")
