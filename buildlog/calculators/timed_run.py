@@ -5,8 +5,9 @@ a stand, or over a distance. The block gives every run, the best, the mean with 
 scatter of single runs; with both directions of a road, each for itself and their mean.
 
 **From logs** (`log`: how a block maps one is in the manual under logs). The channel is `road_speed`; a speed
-that comes late by `lag` is late at both ends of a run, and cancels. Each row of `spans` is one thing that is
-timed:
+that comes late by `lag` is late at both ends of a run, and cancels. Of a receiver that smooths, this holds
+only where the car gains speed already: from a stand its lag has yet to build up, so that a time constant of
+0.3 s makes such a run up to 0.1 s longer. Each row of `spans` is one thing that is timed:
 
 | row | timed |
 |---|---|
@@ -38,10 +39,11 @@ every speed, and about that without a steady wind.
 
 **How sure.** The mean carries the scatter of the runs by Student's t, and what rows and quantum leave of a
 crossing: half of the step of the readings, the bend between two rows, the time that noise takes the speed to
-and fro across the level. The latter is not made less by more runs, since all are read alike. What the
-instrument is off by (`by` in the map) moves both ends of a run. Below 5 rows a second the card says what the
-log can still tell. The best run is the luckiest: of more runs it is better, and it has no place in a
-comparison.
+and fro across the level. The latter is not made less by more runs, since all are read alike. A single run has
+the noise of its readings in it as well, as it shows from row to row; what a receiver has smoothed does not
+show there, but only in the scatter of several runs. What the instrument is off by (`by` in the map) moves
+both ends of a run. Below 5 rows a second the card says what the log can still tell. The best run is the
+luckiest: of more runs it is better, and it has no place in a comparison.
 
 **Limits.** What is timed is the car with its driver, on that road and day. Nothing is corrected for air, mass
 or fuel.
@@ -367,6 +369,11 @@ SOURCES = (
         where="4.2 means and deviations; 4.3.7 limits; G.3.2 and G.4 Student's t",
         standing="from memory",
     ),
+    Source(
+        id="third",
+        title="The scatter of third differences, √20 of that of a reading",
+        standing="derived",
+    ),
     Source(id="directions", title="A constant acceleration up and down one slope", standing="derived"),
     Source(
         id="reaction",
@@ -391,7 +398,7 @@ _WANTS_TWO = "the scatter of one run is not known"
 @dataclass(frozen=True, kw_only=True)
 class _Run:
     """One run of a span. `time` is moved by all that it may be off by, `read` not by what rows and quantum
-    leave of it, whose standard uncertainty is `doubt`, s."""
+    leave of it, whose standard uncertainty is `doubt`, s, nor by the noise of its single readings."""
 
     key: str
     time: float
@@ -516,7 +523,7 @@ def _of_logs(given: Mapping[str, Any], key: str, span: Wanted, index: int, worki
             start=passage.start.time,
         )
         read = time + _moved(passage, span, logs[0], working)
-        time = read + _read_between(name, passage.doubt, working)
+        time = read + _read_between(name, passage.doubt, working) + _noise(name, passage.noise, working)
         runs.append(_Run(key=name, time=time, read=read, doubt=passage.doubt, direction=way))
     _say_how_slow(logs, passages, working)
     return runs
@@ -574,6 +581,11 @@ def _moved(passage: Passage, span: Wanted, log: Log, working: Working) -> float:
 
 def _read_between(name: str, doubt: float, working: Working) -> float:
     return working.scatter(f"crossing.{name}", doubt, about="crossings between rows", source="interpolation")
+
+
+def _noise(name: str, noise: float, working: Working) -> float:
+    """What the noise of single readings leaves of one run. The scatter of several runs has it in it."""
+    return working.scatter(f"noise.{name}", noise, about="noise of single readings", source="third")
 
 
 def _say_how_slow(logs: Sequence[Log], passages: Iterable[Passage], working: Working) -> None:

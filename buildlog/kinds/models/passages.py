@@ -3,7 +3,7 @@
 Between two rows the speed is taken to go along a straight line. Where rows come so quickly that noise or the
 steps of the readings take it to and fro across a level, a line through all rows about it is taken. What
 either may be off by is told with every crossing: half of a step, the bend of the speed between the rows, and
-the scatter about the line.
+the scatter about the line. The noise of the two rows is told apart: it is another in every run.
 """
 
 from __future__ import annotations
@@ -43,12 +43,14 @@ class Wanted:
 
 @dataclass(frozen=True, kw_only=True)
 class Crossing:
-    """A time at which a level is crossed, s; `doubt` is its standard uncertainty by rows and quantum, `slope`
-    how fast the speed changes there (of a distance, the speed itself), SI."""
+    """A time at which a level is crossed, s; `doubt` is its standard uncertainty by rows and quantum, `noise`
+    that by the noise of single readings, `slope` how fast the speed changes there (of a distance, the speed
+    itself), SI."""
 
     time: float
     slope: float
     doubt: float
+    noise: float = 0.0
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -72,6 +74,11 @@ class Passage:
         """Standard uncertainty of the duration, by rows and quantum."""
         return sqrt(self.start.doubt**2 + self.end.doubt**2)
 
+    @property
+    def noise(self) -> float:
+        """The same by the noise of single readings, which is another in the next run."""
+        return sqrt(self.start.noise**2 + self.end.noise**2)
+
 
 @dataclass(frozen=True, kw_only=True)
 class Broken:
@@ -82,8 +89,9 @@ class Broken:
 
 
 class _Rows:
-    """The rows of a log that have a speed. `margin` is how far a speed goes to and fro by noise and steps, so
-    that only what comes from so far below a level and goes so far above it has crossed it."""
+    """The rows of a log that have a speed. `noise` is the standard deviation of single readings beside what
+    their stated step makes. `margin` is how far a speed goes to and fro by noise and steps, so that only what
+    comes from so far below a level and goes so far above it has crossed it."""
 
     def __init__(self, log: Log) -> None:
         rows = list(log.rows_with("road_speed"))
@@ -91,7 +99,7 @@ class _Rows:
         self.times = [log.times[row] for row in rows]
         self.speeds = [log.values["road_speed"][row] for row in rows]
         self.quantum = log.quantum.get("road_speed", 0.0)
-        self.margin = self._margin()
+        self.noise, self.margin = self._noise_and_margin()
         # Between these and the row before, time has a gap, or too many rows have no speed.
         longest = _MOST_STEPS * log.interval
         steps = enumerate(pairwise(self.times), start=1)
@@ -99,18 +107,20 @@ class _Rows:
         breaks |= {bisect_left(self.times, log.times[span[0]]) for span in log.spans[1:]}
         self.breaks = sorted(breaks)
 
-    def _margin(self) -> float:
-        """Two steps of the readings, or three deviations of their noise (by third differences, which leave
-        out how the speed itself bends); nothing where rows rise by more, so that neither is in the way."""
+    def _noise_and_margin(self) -> tuple[float, float]:
+        """The noise of readings by third differences, which leave out how the speed itself bends. The margin
+        is two steps or three deviations of it; nothing where rows rise by more, so that neither is in the
+        way."""
         speeds = self.speeds
         moving = [at for at in range(3, len(speeds)) if speeds[at] > _MOVING]
         if len(moving) < _FEWEST_MOVING:
-            return 0.0
+            return 0.0, 0.0
         rises = sorted(abs(speeds[at] - speeds[at - 1]) for at in moving)
         thirds = [abs(speeds[at] - 3 * speeds[at - 1] + 3 * speeds[at - 2] - speeds[at - 3]) for at in moving]
         noise = median(thirds) / (0.6745 * sqrt(20))
         margin = max(2 * self.quantum, 3 * noise)
-        return margin if margin > rises[9 * len(rises) // 10] else 0.0
+        beside = sqrt(max(noise**2 - self.quantum**2 / 12, 0.0))
+        return beside, margin if margin > rises[9 * len(rises) // 10] else 0.0
 
     def broken(self, first: int, last: int) -> Broken | None:
         """The first gap between two rows."""
@@ -157,13 +167,19 @@ class _Rows:
         # Limits of what it can be, as speeds.
         limits = [self.quantum / 2, self._bend(first, last)]
         if len(times) == 2:
-            time = times[0] + (level - speeds[0]) / rise
-            return Crossing(time=time, slope=rise, doubt=_root(limits) / sqrt(3) / self._wide(below, above))
+            share = (level - speeds[0]) / (speeds[1] - speeds[0])
+            wide = self._wide(below, above)
+            return Crossing(
+                time=times[0] + share * (times[1] - times[0]),
+                slope=rise,
+                doubt=_root(limits) / sqrt(3) / wide,
+                # Each row's reading enters by its share of the line between them.
+                noise=self.noise * _root((1 - share, share)) / wide,
+            )
         line = line_through(times, speeds)
-        doubts = (_root(limits) / sqrt(3), line.deviation / sqrt(len(times)))
-        return Crossing(
-            time=(level - line.offset) / line.slope, slope=line.slope, doubt=_root(doubts) / line.slope
-        )
+        time = (level - line.offset) / line.slope
+        doubts = (_root(limits) / sqrt(3), line.standard_at(time))
+        return Crossing(time=time, slope=line.slope, doubt=_root(doubts) / line.slope)
 
     def _wide(self, below: int, above: int) -> float:
         """The rise from a row before two to a row after, which a step of the readings spoils less."""
@@ -241,8 +257,11 @@ def _begun(rows: _Rows, wanted: Wanted, start: tuple[int, int]) -> Crossing | No
         return None
     time, speed, _ = reached
     # What it may have rolled before, or since, by the straight line from the stand.
-    rolled = rise * step * step / 8 + wanted.standstill**2 / (2 * rise)
-    return Crossing(time=time, slope=speed, doubt=rolled / speed / sqrt(3))
+    steepest = max(rise, (rows.speeds[first + 2] - rows.speeds[first + 1]) / step)
+    rolled = steepest * step * step / 8 + wanted.standstill**2 / (2 * rise)
+    # Noise, read by read, adds up like a walk.
+    off = rows.noise * sqrt(step * (time - rows.times[first]))
+    return Crossing(time=time, slope=speed, doubt=rolled / speed / sqrt(3), noise=off / speed)
 
 
 def _covered(
@@ -282,7 +301,9 @@ def _over_distance(rows: _Rows, wanted: Wanted) -> Iterator[Passage | Broken]:
         # Rounding to a step, read by read, adds up like a walk; the bend between rows is of second order.
         step, long = rows.times[end + 1] - rows.times[end], rows.times[end + 1] - rows.times[start[0]]
         off = _root((rows.quantum / sqrt(12) * sqrt(step * long), rows.bend_after(end) * step / sqrt(3)))
-        yield _made(rows, begun, Crossing(time=time, slope=speed, doubt=off / speed), start[0], end + 1)
+        noise = rows.noise * sqrt(step * long)
+        ended = Crossing(time=time, slope=speed, doubt=off / speed, noise=noise / speed)
+        yield _made(rows, begun, ended, start[0], end + 1)
 
 
 def _from(rows: _Rows, begun: Crossing, start: int, wanted: Wanted) -> tuple[float, float, int] | None:
