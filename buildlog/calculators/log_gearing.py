@@ -24,16 +24,18 @@ that the rows of a gear are worth, by the autocorrelation of what they are off t
 the scatter of each slope, by Student's t. An instrument's own ± (`by:` of a column) is counted once: it
 moves all gears together. Of several logs the one of the first is taken for all.
 
-**Agreement.** `difference` is how much more the overall ratio found is than the declared one. Where it is
-not within its uncertainty, the card says so. All gears off alike tell of the final drive, the circumference
-or the scale of an instrument, which a log cannot tell apart: `final_drive` is what the gears agree on if
-the circumference is right, and `among_gears` what a gear differs from that by, which has neither tyre nor
-instrument in it. Where another block has foretold the same, give its address under `predicts`.
+**Agreement.** `difference` is how much more the overall ratio found is than the declared one. Where it is not
+within its uncertainty, the card says so. All gears off alike tell of the final drive, the circumference or
+the scale of an instrument, which a log cannot tell apart: `final_drive` is what the gears agree on if the
+circumference is right, and `among_gears` what a gear differs from that by, which has neither the size of the
+tyre nor the scale of an instrument in it; but slip, of which low gears have more. Where another block has
+foretold the same, give its address under `predicts`.
 
-**Limits.** Driven tyres slip and grow: the road of one turn at speed is taken to be within ± 1 % of what
-was measured at walking pace. A speed that comes late belongs lined up (`lag:`, see `instrument_lag`): a
-slope bears what is late, but rows leave the window. What the lag's own uncertainty does is not counted. Two
-gears nearer to each other than twice the window cannot be told apart and are refused.
+**Limits.** Driven tyres slip and grow: the road of one turn at speed is taken to be within ± 1 % of what was
+measured at walking pace. A speed that comes late belongs lined up (`lag:`, see `instrument_lag`): a slope
+bears what is late, but rows leave the window, those of hard pulls first. In a drive of hard pulls that was
+made up, half a second of it made all ratios some 3 % too large. What the lag's own uncertainty does is not
+counted. Two gears nearer to each other than twice the window cannot be told apart and are refused.
 
 ```yaml
 id: gears-driven
@@ -590,8 +592,8 @@ def _verdicts(given: Mapping[str, Any], keys: Sequence[str], working: Working) -
             surely=True,
             together="declared",
             says=f"The log does not agree with what is declared: gear {key} is off by more than its whole "
-            "uncertainty. Where all gears are off alike, it is the final drive, the circumference or an "
-            "instrument; where one is, its ratio.",
+            "uncertainty. Where all gears are off alike, it is the final drive, the circumference, an "
+            "instrument or a speed that comes late; where one is, its ratio.",
         )
         if len(keys) > 1:
             working.limit(
@@ -602,7 +604,7 @@ def _verdicts(given: Mapping[str, Any], keys: Sequence[str], working: Working) -
                 surely=True,
                 together="among",
                 says=f"The gears do not agree among themselves: by the others, the ratio of gear {key} is "
-                "not what is declared.",
+                "not what is declared, or its tyres slipped more than in the others.",
             )
     final_drive = given["final_drive"]
     if isinstance(final_drive, Ratio):

@@ -40,8 +40,9 @@ of a decision: it *holds* or *fails* where all of its interval does, and is *too
 It is a verdict on the mean and not on each piece: of parts that differ, look at the lowest and the highest
 reading.
 
-A reading that lies far off its fellows is named, and counted all the same: look for its cause, and where you
-find one, take it again and say so. A drift is named as well. Both appear by chance in one of twenty samples.
+A reading that lies far off its fellows, and by more than one step, is named, and counted all the same: look
+for its cause, and where you find one, take it again and say so. A drift is named as well. Both appear by
+chance in one of twenty samples.
 
 ```yaml
 id: hill
@@ -675,7 +676,7 @@ def _say(given: Mapping[str, Any], working: Working, scale: _Scale, samples: Seq
     if empty:
         working.remark(f"{empty} row{'s' * (empty > 1)} without a reading, not counted.")
     for sample in samples:
-        _say_of_outliers(working, scale, sample)
+        _say_of_outliers(working, scale, sample, float(given.get("resolution", 0.0)))
         _say_of_drift(working, scale, sample)
     for other in samples[1:]:
         working.how_sure(
@@ -686,11 +687,15 @@ def _say(given: Mapping[str, Any], working: Working, scale: _Scale, samples: Seq
         )
 
 
-def _say_of_outliers(working: Working, scale: _Scale, sample: _Sample) -> None:
+def _say_of_outliers(working: Working, scale: _Scale, sample: _Sample, step: float) -> None:
     if sample.count < repeated.FEWEST_FOR_AN_OUTLIER or not sample.deviation:
         return
     middle = fsum(sample.readings) / sample.count
     index, furthest = max(enumerate(sample.readings), key=lambda item: abs(item[1] - middle))
+    # One step from its next fellow it is as good as equal: of three readings any such one would be named.
+    fellow = min(abs(one - furthest) for at, one in enumerate(sample.readings) if at != index)
+    if fellow <= step * (1 + 1e-6):
+        return
     limit = repeated.outlier_limit(sample.count, student_t(sample.count - 2, 1 - _SUSPECT / sample.count))
     if abs(furthest - middle) > limit * sample.deviation:
         working.remark(

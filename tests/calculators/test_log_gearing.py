@@ -218,6 +218,9 @@ def test_that_log_and_sheet_do_not_agree_is_told_only_where_it_is_sure() -> None
     declared, among = told(limits, 0.03, 0.02)
     assert declared.startswith("The log does not agree with what is declared: gear 1")
     assert among.startswith("The gears do not agree among themselves")
+    # By r = n C / v, a late v of a car that speeds up, and a tyre that slips, make r too large as well.
+    assert "a speed that comes late" in declared
+    assert "slipped" in among
 
 
 def test_how_well_the_log_knows_the_final_drive_is_told_in_teeth() -> None:

@@ -189,7 +189,7 @@ def test_the_interval_of_one_run_holds_what_is_true(span: dict[str, float], roll
         noise = iter(draw.normal(0, 0.1 * KMH, 400))
 
         def speed(time: float, begin: float = begin, noise: Any = noise) -> float:
-            return max(0.0, 60 * np.tanh(max(0.0, time - begin) / 20) + next(noise))
+            return float(max(0.0, 60 * np.tanh(max(0.0, time - begin) / 20) + next(noise)))
 
         outputs, working = run([logged(speed)], spans=[{"name": "pull", **span}], **more)
         off.append(by_key(outputs, "run_time")["pull.1"] - truth)
