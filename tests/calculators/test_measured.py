@@ -210,7 +210,7 @@ def test_off_the_drawing(tmp_path: Path) -> None:
 
 
 def test_a_reading_one_step_from_its_fellow_is_no_outlier(tmp_path: Path) -> None:
-    # Two alike and one beside lie 1.1547 s off at any distance; Grubbs, 5 %, n = 3: 1.155 (ISO 5725-2, table 5)
+    # Two alike and one beside lie 1.1547 s off at any distance; Grubbs, 5 %, n = 3: 1.155 (ISO 5725-2, 5)
     # is the same but for its rounding. What a step of 0.1 s parts may be equal (JCGM 100:2008, F.2.2.1).
     for third, named in (("21.9 s", False), ("22.1 s", True)):
         result = good(tmp_path, f"readings: [21.8 s, 21.8 s, {third}]\nresolution: 0.1 s")
