@@ -617,6 +617,7 @@ def test_a_cited_figure_stays_as_its_source_has_it(browser: Any, demo: Path) -> 
     computed = [text for text in seen(browser, "a.buildlog-computed.buildlog-in-metric") if "mph" in text]
     assert computed
     assert not any("km/h" in text for text in computed)
+    browser.execute_script("for (const one of document.querySelectorAll('.buildlog-all')) one.open = true")
     assert any(
         "mph" in text and "km/h" not in text for text in seen(browser, ".buildlog-remark, .buildlog-word")
     )
