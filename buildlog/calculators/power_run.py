@@ -1294,6 +1294,7 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     else:
         working.remark(
             "One pull: nothing tells how it repeats, and the uncertainty is not that of a second one."
+            + (" Wind and slope of the road are in its power, and not in ±." if "road_log" in given else "")
         )
     return outputs
 
