@@ -167,7 +167,7 @@ def test_notes_stand_beside_the_way_back(tmp_path: Path) -> None:
     assert [one.words for one in last.all("h2")] == ["To undo it", "Notes"]
     without = re.sub(r"undo: .*\n", "", FIRST)
     assert [one.words for one in read(tmp_path, without).one("div", "last").all("h2")] == ["Notes"]
-    assert last.one("footer"), "nor one for where the sheet is from"
+    assert len(last.all("footer")) == 1, "nor one for where the sheet is from"
 
 
 def test_parts_and_tools_to_tick(tmp_path: Path) -> None:
