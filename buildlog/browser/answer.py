@@ -28,13 +28,14 @@ Path = tuple[str, ...]
 Named = Mapping[str, tuple[YamlScalar, YamlNode]]
 
 
-def answer(description: str, changes: str, figures: str = "") -> str:
+def answer(description: str, changes: str, page: str = "") -> str:
     """The answer for one description, or for a list of them in which later ones may rest on earlier ones.
-    Changes are texts by the id of their field; for a list by the address of their block first. With figures
-    of the page the answer is what the card and they would show, without them every number."""
+    Changes are texts by the id of their field; for a list by the address of their block first. With a page,
+    its `figures` and the `systems` of units in which charts are wanted, the answer is what the card and the
+    figures would show, without it every number."""
     described = json.loads(description)
     changed = json.loads(changes)
-    wanted = json.loads(figures) if figures else None
+    wanted = json.loads(page) if page else None
     computed: dict[tuple[str, str], BlockResult] = {}
     if not isinstance(described, list):
         return json.dumps(_answered(described, changed, computed, wanted))
@@ -50,14 +51,16 @@ def _answered(
     described: Mapping[str, Any],
     changes: Mapping[str, str],
     computed: dict[tuple[str, str], BlockResult],
-    figures: list[dict[str, str]] | None,
+    page: dict[str, Any] | None,
 ) -> dict[str, Any]:
     block, places = _changed(block_in(described["block"]), described, changes)
     result = _evaluated(block, described, computed)
     computed[block.page, block.id] = result
     faults = [_fault(fault, places) for fault in result.faults]
-    if figures is not None:
-        return {"faults": faults} if faults else {"faults": [], "shown": as_shown(result, figures)}
+    if page is not None and faults:
+        return {"faults": faults}
+    if page is not None:
+        return {"faults": [], "shown": as_shown(result, page["figures"], page["systems"])}
     if faults:
         return {"faults": faults, "rows": {}, "remarks": [], "steps": [], "charts": []}
     return {"faults": [], **_every_number(result)}

@@ -7,7 +7,7 @@ written under a watched folder.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, Literal
@@ -31,7 +31,20 @@ from mkdocs_buildlog.found import add_notice, rank_in_search
 from mkdocs_buildlog.head import SITEMAP, PageHeads
 from mkdocs_buildlog.memory import BuildMemory
 from mkdocs_buildlog.messages import quote_line, refusal_of, refuse_if_any_stops, relay_findings
-from mkdocs_buildlog.published import STYLESHEET, add_files, addresses_from, key_of, script_addresses
+from mkdocs_buildlog.own_numbers import (
+    OWN_NUMBERS_SCRIPT,
+    described_blocks,
+    is_for_own_numbers,
+    own_number_files,
+)
+from mkdocs_buildlog.published import (
+    LEDGER_SCRIPT,
+    STYLESHEET,
+    add_files,
+    addresses_from,
+    key_of,
+    script_addresses,
+)
 
 # However a site names our extension, the plugin's own instance takes its place.
 _NAMES = ("buildlog", "buildlog.page.extension")
@@ -104,11 +117,22 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
 
     def on_files(self, files: Files, *, config: MkDocsConfig) -> Files:
         """Add the files that our pages lead to, and take in what all pages of this build rest on."""
-        add_files(config, files, self._overview, self.memory.cache, serving=self.serving)
+        described = described_blocks(self._overview, self.memory.cache, files)
+        add_files(
+            config,
+            files,
+            self._overview,
+            self.memory.cache,
+            serving=self.serving,
+            besides=own_number_files(described),
+        )
+        self.extension.own_numbers = {(one.page, one.id): one.offer for one in described}
         self.heads.begin(config, files, self._overview.book.pages)
         self.memory.rendered.begin(config, files, self.extension)
         self.memory.take_in(files)
-        self.extension.published = frozenset(file.src_uri for file in files)
+        self.extension.published = frozenset(
+            file.src_uri for file in files if not is_for_own_numbers(file.src_uri)
+        )
         return files
 
     def on_page_markdown(self, markdown: str, *, page: Page, config: MkDocsConfig, files: Files) -> None:
@@ -118,8 +142,7 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
         read = self._overview.book.pages.get(key)
         rank_in_search(page, read)
         self.heads.take_in(page, read)
-        with_ledger = not _SORTED.isdisjoint(self._lists_on(key))
-        self.extension.scripts = script_addresses(page, with_ledger=with_ledger)
+        self.extension.scripts = script_addresses(page, self._scripts_of(key))
         progress = self.memory.progress
         progress.pages = progress.pages or len(files.documentation_pages())
         progress.next("pages rendered", progress.pages)
@@ -215,6 +238,13 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
             return frozenset()
         markers = self.memory.cache.get(("lists", key), (page,), lambda: read_markers(page.scanned))
         return frozenset(marker.name for marker in markers if marker.name in LISTS)
+
+    def _scripts_of(self, key: str) -> Iterator[str]:
+        """The scripts that a page loads besides the one of every page."""
+        if not _SORTED.isdisjoint(self._lists_on(key)):
+            yield LEDGER_SCRIPT
+        if any(page == key and offer.script for (page, _), offer in self.extension.own_numbers.items()):
+            yield OWN_NUMBERS_SCRIPT
 
     def _take_over(self, page: Page) -> bool:
         """Let a page that rests on nothing new be what it was a build before; false where it cannot be."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Iterable, Mapping
 from functools import partial
 from pathlib import Path
 from urllib.parse import urljoin
@@ -42,10 +42,18 @@ def file_of(files: Files, key: str) -> File | None:
 
 
 def add_files(
-    config: MkDocsConfig, files: Files, overview: Overview, cache: IdentityCache, *, serving: bool
+    config: MkDocsConfig,
+    files: Files,
+    overview: Overview,
+    cache: IdentityCache,
+    *,
+    serving: bool,
+    besides: Mapping[str, str],
 ) -> None:
-    """Add the style sheet and the scripts, and each page's workshop sheet, results, inputs and bundle."""
+    """Add the style sheet and the scripts, each page's workshop sheet, results, inputs and bundle, and what
+    is made besides."""
     made: dict[str, str | bytes] = {
+        **besides,
         STYLESHEET: stylesheet(),
         SCRIPT: script(),
         LEDGER_SCRIPT: ledger_script(),
@@ -137,9 +145,9 @@ def _state_of(path: Path) -> tuple[int, int] | None:
     return status.st_mtime_ns, status.st_size
 
 
-def script_addresses(page: Page, *, with_ledger: bool) -> list[str]:
-    """Where the scripts are that a page loads, seen from the page."""
-    paths = [SCRIPT, LEDGER_SCRIPT] if with_ledger else [SCRIPT]
+def script_addresses(page: Page, besides: Iterable[str]) -> list[str]:
+    """Where the scripts are that a page loads, ours for every page and those besides, seen from the page."""
+    paths = [SCRIPT, *besides]
     return [get_relative_url(path, page.url) for path in paths]
 
 

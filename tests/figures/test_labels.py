@@ -9,7 +9,7 @@ from html import unescape
 
 import markdown
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from buildlog.diagnostics import OutOfRange
@@ -254,3 +254,20 @@ def test_a_restated_label_states_the_value(label: str, value: Fraction) -> None:
     after = parse(changed)
     assert abs(after.low.value - value) <= before.half_unit
     assert (after.unit, after.hedge, after.form) == (before.unit, before.hedge, before.form)
+
+
+@given(st.floats(-1e14, 1e14), st.integers(0, 9))
+@example(2.675, 2)  # a tie as it is printed, and just below one in binary
+@example(11.350000000000001, 1)  # a tie on 15 digits
+@example(-0.5, 0)
+@example(1e-7, 6)
+def test_a_float_is_written_as_the_fraction_that_it_prints_as(value: float, decimals: int) -> None:
+    printed = Fraction(Decimal(f"{value:.15g}"))
+    as_printed = Fraction(Decimal(repr(value)))
+    # What is a tie on 15 digits alone is none as a fraction.
+    assert write_number(value, decimals) in (
+        write_number(as_printed, decimals),
+        write_number(printed, decimals),
+    )
+    if printed == as_printed:
+        assert write_number(value, decimals) == write_number(as_printed, decimals)

@@ -102,8 +102,8 @@ def write_page(folder: Path, scheme: str = "light") -> Path:
     answers = {json.dumps(changes, separators=(",", ":")): answer(changes) for changes in ASKED}
     (own / "answers.js").write_text(
         f"const ANSWERS = {json.dumps(answers)};\n"
-        "window.buildlogAnswer = (description, asked) => {\n"
-        "  const answer = ANSWERS[JSON.stringify(JSON.parse(asked).changes)];\n"
+        "window.buildlogAnswer = (description, asked, page) => {\n"
+        "  const answer = ANSWERS[asked];\n"
         "  if (!answer) throw new Error('not computed beforehand: ' + asked);\n"
         "  return JSON.stringify(answer);\n};\n",
         encoding="utf-8",

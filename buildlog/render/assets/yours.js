@@ -23,6 +23,9 @@
     banner: "With your own numbers, not the author’s.",
     yours: "yours:",
     noLonger: "no longer so",
+    computing: "Computing with your numbers.",
+    firstOrder: "Some ± of the author’s were found by drawing; with your numbers they are to first order, " +
+      "and may differ for that alone.",
     authors: "The author’s numbers again.",
     faulty: (count) => `${count === 1 ? "One value" : count + " values"} cannot be used, so nothing is computed: ` +
       "the card shows the author’s numbers.",
@@ -38,7 +41,7 @@
     drawn: "The chart cannot be drawn with your numbers:",
   };
   const MOST_TOLD = 3;
-  const PAUSE = 700;
+  const PAUSE = 1200;
 
   // --- what the scripts that are loaded hand over ---------------------------------------------
 
@@ -110,6 +113,7 @@
     if (!cell || !cell.number) return WORDS.none;
     return [cell.number, cell.margin, row.unit].filter(Boolean).join(" ");
   };
+  const sentence = (text) => text.charAt(0).toUpperCase() + text.slice(1);
   const same = (one, other) => JSON.stringify(one) === JSON.stringify(other);
 
   // --- what is put into the page, and taken out again -------------------------------------------
@@ -205,7 +209,7 @@
       try {
         await window.buildlogReady;
         this.marks = this.findMarks();
-        this.first = this.ask({});
+        this.first = this.ask({}, false);
         if (this.first.faults.length) throw new Error(this.first.faults[0].text);
       } catch (error) {
         console.error(error);
@@ -216,16 +220,19 @@
       box.replaceChildren(this.makeForm());
     }
 
-    ask(changes) {
+    /** What card and figures would show; charts only for the units that the reader has, and if wanted. */
+    ask(changes, withCharts) {
       const figures = this.marks.map((mark) => ({
         label: this.labelOf(mark), of: mark.dataset.of, case: mark.dataset.case || "",
         versus: mark.dataset.versus || "", versus_case: mark.dataset.versusCase || "",
         unit: mark.dataset.unit || "",
       }));
       const answer = window.buildlogAnswer(JSON.stringify(this.made.description),
-        JSON.stringify({ changes, figures }));
+        JSON.stringify(changes), JSON.stringify({ figures, systems: withCharts ? ["author", this.units()] : [] }));
       return JSON.parse(answer);
     }
+
+    units() { return root.dataset.buildlogUnits || "author"; }
 
     findMarks() {
       return [...document.querySelectorAll(".buildlog-mark[data-of]")].filter((mark) =>
@@ -275,6 +282,7 @@
         const [first] = shown.cases;
         const cells = there.forAll ? new Map([[first, there.forAll]]) : there.cells;
         for (const [name, cell] of cells) {
+          if ((row.cells[name] || {}).bent) continue;
           if (seen(make("i", {}, ...this.content(row, name, there))) !== seen(cell)) return row.label;
         }
       }
@@ -290,12 +298,16 @@
       const form = make("form", { class: "buildlog-yours-form", autocomplete: "off", novalidate: true,
         "aria-label": "Your own numbers: " + seen(this.card.querySelector(".buildlog-title")) });
       form.append(make("p", { class: "buildlog-note-line" }, WORDS.intro));
+      const rows = Object.values(this.first.shown.rows);
+      if (rows.some((row) => Object.values(row.cells).some((cell) => cell.bent))) {
+        form.append(make("p", { class: "buildlog-note-line" }, WORDS.firstOrder));
+      }
       const cases = [...new Set(fields.map((field) => field.case))];
       for (const name of cases) {
         const group = make("fieldset", {});
         if (cases.length > 1) group.append(make("legend", {}, name || WORDS.allCases));
         const grid = make("div", { class: "buildlog-yours-fields" });
-        grid.append(...fields.filter((field) => field.case === name).map((field) => this.makeField(field)));
+        grid.append(...this.makeFields(fields.filter((field) => field.case === name)));
         group.append(grid);
         form.append(group);
       }
@@ -314,9 +326,41 @@
       return form;
     }
 
+    /** The fields one by one; the values of a list or a table together. */
+    makeFields(fields) {
+      const made = [];
+      for (const [at, field] of fields.entries()) {
+        const before = fields[at - 1];
+        if (!Number.isInteger(field.row)) made.push(this.makeField(field));
+        else if (!before || before.input !== field.input) {
+          const rows = fields.filter((one) => one.input === field.input);
+          made.push(this.makeRows(field, rows));
+        }
+      }
+      return made;
+    }
+
+    makeRows(first, fields) {
+      const box = make("fieldset", { class: "buildlog-yours-rows" }, make("legend", {}, sentence(first.label)));
+      // One range is said once; where the columns have ranges of their own, beside each.
+      const ranges = new Set(fields.map((one) => one.range)), one = ranges.size === 1 ? first.range : "";
+      const about = [first.column ? "" : first.about, one].filter(Boolean).join("; ");
+      if (about) box.append(make("p", { class: "buildlog-note-line" }, about));
+      const named = new Map(fields.filter((one) => one.column === "name").map((one) => [one.row, one.written]));
+      const grid = make("div", { class: "buildlog-yours-fields" });
+      for (const field of fields) {
+        const row = named.get(field.row) || String(field.row + 1);
+        const label = [row, field.column.replace(/_/g, " ")].filter(Boolean).join(": ");
+        const range = one ? "" : field.range;
+        grid.append(this.makeField({ ...field, label, range, about: "", said: `${first.label}, ${label}` }));
+      }
+      box.append(grid);
+      return box;
+    }
+
     makeField(field) {
       const id = `yours-${this.block}-${this.fields.size + 1}`;
-      const about = [field.range, field.origin].filter(Boolean).join("; ");
+      const about = [field.about, field.range].filter(Boolean).join("; ");
       let control;
       if (field.choices && field.choices.length) {
         control = make("select", { id });
@@ -329,13 +373,13 @@
       control.value = field.written;
       const fault = make("p", { id: id + "-fault", class: "buildlog-yours-fault", hidden: true });
       const back = make("button", { type: "button", class: "buildlog-yours-back", hidden: true,
-        "aria-label": `${WORDS.back} ${field.written}: ${field.label}` }, `${WORDS.back} ${field.written}`);
+        "aria-label": `${WORDS.back} ${field.written}: ${field.said || field.label}` }, `${WORDS.back} ${field.written}`);
       back.addEventListener("click", () => {
         control.value = field.written;
         control.focus();
         this.compute();
       });
-      const label = make("label", { for: id }, field.label);
+      const label = make("label", { for: id }, sentence(field.label));
       if (field.unit) label.append(" ", span("buildlog-unit", field.unit));
       const box = make("div", { class: "buildlog-yours-field" }, label, control, fault, back);
       const described = [id + "-fault"];
@@ -360,18 +404,21 @@
       return found;
     }
 
-    compute() {
+    async compute(again = false) {
       clearTimeout(this.timer);
       const changes = this.changes(), asked = JSON.stringify(changes);
-      if (asked === this.asked) return;
+      if (asked === this.asked && !again) return;
       this.asked = asked;
       this.link.hidden = true;
       this.restore();
       remember();
       if (asked === "{}") return this.say(WORDS.authors);
+      this.say(WORDS.computing);
+      await pause();
+      if (asked !== this.asked) return; // something else was typed meanwhile
       let answer;
       try {
-        answer = this.ask(changes);
+        answer = this.ask(changes, true);
       } catch (error) {
         console.error(error);
         return this.say(WORDS.broken);
@@ -397,7 +444,7 @@
     reset() {
       for (const { field, control } of this.fields.values()) control.value = field.written;
       this.asked = "";
-      this.compute();
+      return this.compute();
     }
 
     restore() {
@@ -438,7 +485,7 @@
       }
       this.plantWords(shown, before);
       this.plantRemarks(shown, before);
-      this.plantCharts(shown, before);
+      this.plantCharts(shown);
       const figures = this.plantFigures(shown, before);
       this.listMore(extra, shown.cases);
       this.markCard();
@@ -497,28 +544,22 @@
       }
     }
 
-    plantCharts(shown, before) {
+    plantCharts(shown) {
       const figures = [...this.card.querySelectorAll(".buildlog-chart")];
-      if (figures.length !== before.charts.filter((chart) => chart.views).length) return;
-      let at = 0;
-      before.charts.forEach((old, place) => {
-        if (!old.views) return;
-        const figure = figures[at], chart = shown.charts[place];
-        at += 1;
-        if (!chart || same(chart, old)) return;
-        const caption = figure.querySelector("figcaption");
+      if (figures.length !== shown.charts.length) return;
+      shown.charts.forEach((chart, at) => {
+        const figure = figures[at], caption = figure.querySelector("figcaption");
         if (!chart.views) {
-          this.planted.fill(caption, `${WORDS.drawn} ${chart.refusal || WORDS.none}`);
+          this.planted.fill(caption, `${WORDS.drawn} ${chart.refusal}`);
           for (const svg of figure.querySelectorAll("svg")) this.planted.mark(svg, "buildlog-authors-only");
           return;
         }
         this.planted.fill(caption, `${chart.title}. ${chart.description}`);
-        const drawn = [...figure.querySelectorAll(".buildlog-drawn")];
-        drawn.forEach((box, number) => {
-          const svg = box.querySelector("svg"), view = chart.views[number] || chart.views[0];
+        const view = chart.views[chart.views.length - 1]; // in the reader's units, where they make a difference
+        for (const svg of figure.querySelectorAll(".buildlog-drawn svg")) {
           this.planted.mark(svg, "buildlog-authors-only");
           this.planted.add(svg, draw(view, chart, svg));
-        });
+        }
       });
     }
 
@@ -596,7 +637,7 @@
         if (known) known.control.value = text;
         else unknown.push(id);
       }
-      this.compute();
+      await this.compute();
       if (unknown.length) this.say(this.status.textContent + " " + WORDS.unknown(unknown.join(", ")));
       this.card.scrollIntoView({ block: "start" });
     }
@@ -604,7 +645,7 @@
 
   const TAGS = new Set(["path", "text"]);
   function draw(view, chart, like) {
-    const space = "http://www.w3.org/2000/svg";
+    const space = like.namespaceURI;
     const svg = document.createElementNS(space, "svg");
     svg.setAttribute("viewBox", view.box);
     svg.setAttribute("role", "img");
@@ -655,6 +696,11 @@
       if (one) await one.take(pairs);
     }
   }
+
+  // A chart was drawn for the units that the reader had.
+  new MutationObserver(() => {
+    for (const card of cards) if (card.pairs().length) card.compute(true);
+  }).observe(root, { attributeFilter: ["data-buildlog-units"] });
 
   function begin() {
     for (const fold of document.querySelectorAll("details.buildlog-yours[data-own]")) cards.push(new OwnNumbers(fold));
