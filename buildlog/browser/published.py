@@ -19,6 +19,9 @@ from buildlog.render.own_numbers import FOLDER, NO_OWN_NUMBERS, OwnNumbers
 _NEEDS_MORE = (
     "This card takes no numbers of yours: what computes its kind needs a package that browsers do not have."
 )
+TOO_LONG = frozenset(("course",))
+"""Kinds of which one block takes a browser up to a minute, in which the page stands still."""
+_TAKES_LONG = "This card takes no numbers of yours: a browser would stand still over its course for a minute."
 _READS_FILES = "This card takes no numbers of yours: it reads files that are not sent to a browser."
 
 
@@ -45,6 +48,8 @@ def _described(book: Book, result: BlockResult) -> Described:
         pass  # what it compares are other cards' numbers
     elif not runs_in_browser(result.kind):
         offer = OwnNumbers(refused=_NEEDS_MORE)
+    elif result.kind in TOO_LONG:
+        offer = OwnNumbers(refused=_TAKES_LONG)
     elif (made := describe(book, result)) is not None:
         text = json.dumps(made)
         version = hashlib.sha256(text.encode()).hexdigest()[:12]

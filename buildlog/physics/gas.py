@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from math import sqrt
-from types import MappingProxyType
 from typing import Annotated
 
 from buildlog.physics.declared import Variable, ratio_of
@@ -385,21 +384,19 @@ def dynamic_viscosity_of_cool_gas(
     return 3.3e-7 * temperature**0.7 / (1 + 0.027 * equivalence_ratio)  # type: ignore[no-any-return]
 
 
-COMPOSITION: Mapping[str, Callable[..., float]] = MappingProxyType(
-    {
-        "stoichiometric_air_fuel_ratio": stoichiometric_air_fuel_ratio,
-        "equivalence_ratio": equivalence_ratio,
-        "carbon_share": carbon_share,
-        "water_share": water_share,
-        "carbon_monoxide": carbon_monoxide,
-        "carbon_dioxide": carbon_dioxide,
-        "hydrogen": hydrogen,
-        "water": water,
-        "oxygen": oxygen,
-        "moles": moles,
-        "molar_mass": molar_mass,
-        "gas_constant": gas_constant,
-    }
-)
+COMPOSITION: Mapping[str, Callable[..., float]] = {
+    "stoichiometric_air_fuel_ratio": stoichiometric_air_fuel_ratio,
+    "equivalence_ratio": equivalence_ratio,
+    "carbon_share": carbon_share,
+    "water_share": water_share,
+    "carbon_monoxide": carbon_monoxide,
+    "carbon_dioxide": carbon_dioxide,
+    "hydrogen": hydrogen,
+    "water": water,
+    "oxygen": oxygen,
+    "moles": moles,
+    "molar_mass": molar_mass,
+    "gas_constant": gas_constant,
+}
 """From `hydrogen_carbon_ratio`, `oxygen_carbon_ratio` and `air_fuel_ratio` to the gas constant, in the order
 to reckon in."""

@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 
 from buildlog.book.book import Book
-from buildlog.browser import packing
+from buildlog.browser import packing, published
 from buildlog.browser.description import describe
 from buildlog.browser.shown import shown as shown_there
 from buildlog.kinds import catalogue
@@ -24,6 +24,8 @@ from buildlog.kinds.results import BlockResult, Value
 from tests.house import ROOT
 
 KINDS = tuple(name for name in catalogue.kind_names() if packing.runs_in_browser(name))
+# What is offered to readers; a course takes a browser up to a minute.
+OFFERED = tuple(name for name in KINDS if name not in published.TOO_LONG)
 TOLERANCE = 1e-12
 
 
@@ -62,7 +64,8 @@ def differences(block: BlockResult, answer: dict[str, Any]) -> list[str]:
     if found:
         return found
     rows = [f"{output.name}.{key}" if key else output.name for output, key in block.rows()]
-    if rows != list(answer["rows"]):
+    # A browser has keys that are whole numbers before others, whatever their order: gears 2, 4, 1.5.
+    if sorted(rows) != sorted(answer["rows"]):
         found.append(f"{block.address}: rows {list(answer['rows'])}, expected {rows}")
         return found
     for output, key in block.rows():
@@ -271,16 +274,20 @@ def in_browser(browser: Any, description: Any, changes: Any) -> Any:
 
 
 def test_a_browser_gives_what_the_proof_gives(computing: Any) -> None:
+    asked = [(block, description) for block, description in blocks() if block.kind in OFFERED]
     wrong = [
         line
-        for block, description in blocks()
+        for block, description in asked
         for line in differences(block, in_browser(computing, description, {}))
     ]
     assert wrong == []
+    assert len(asked) > 50
 
 
 def test_a_browser_takes_a_changed_number_of_each_kind(computing: Any) -> None:
     for block, description, field, text in some_changed():
+        if block.kind not in OFFERED:
+            continue
         answer = in_browser(computing, description, {field: text})
         tried = demonstration().tried(block.page, block.id, {field: text})
         if answer["faults"]:
