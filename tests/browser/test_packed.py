@@ -17,6 +17,7 @@ import pytest
 from buildlog.book.book import Book
 from buildlog.browser import packing, published
 from buildlog.browser.description import describe
+from buildlog.browser.shown import SYSTEMS
 from buildlog.browser.shown import shown as shown_there
 from buildlog.kinds import catalogue
 from buildlog.kinds.quantities import shown
@@ -162,7 +163,7 @@ def test_the_packed_code_shows_what_the_card_shows() -> None:
         for block, description in blocks()
         if not any(case.simulation for case in block.cases.values())
     ]
-    answered = answers([(description, {}, []) for _, description in known])
+    answered = answers([(description, {}, {"figures": [], "systems": SYSTEMS}) for _, description in known])
     for (block, _), answer in zip(known, answered, strict=True):
         assert answer == {"faults": [], "shown": json.loads(json.dumps(shown_there(block)))}, block.address
 
