@@ -133,7 +133,8 @@ def packed(kinds: tuple[str, ...]) -> Packed:
     sources = modules_of(kinds)
     always = needed_by("")
     needing = {name: [kind for kind in kinds if name in needed_by(kind)] for name in sources}
-    common = {name: source for name, source in sources.items() if name in always or len(needing[name]) > 1}
+    shared = {name for name in sources if name in always or len(needing[name]) > 1}
+    common = {name: sources[name] for name in sorted(_with_imported(shared, sources))}
 
     def own(kind: str) -> dict[str, str]:
         return {
@@ -148,6 +149,19 @@ def packed(kinds: tuple[str, ...]) -> Packed:
         ),
         kinds={kind: _script(kind, _virtual_files(_as_files(own(kind)))) for kind in kinds},
     )
+
+
+def _with_imported(names: Iterable[str], sources: Mapping[str, str]) -> set[str]:
+    """Modules with all that they import when they are loaded: of a module that several kinds need, what one
+    kind alone needs of it may import a module that is needed for nothing else."""
+    found: set[str] = set()
+    waiting = list(names)
+    while waiting:
+        name = waiting.pop()
+        if name not in found:
+            found.add(name)
+            waiting += sources.keys() & _loaded_with(name, sources[name])
+    return found
 
 
 def _as_files(sources: Mapping[str, str]) -> dict[str, list[object]]:

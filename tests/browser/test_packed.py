@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import json
+import re
 import subprocess
 import sys
 from collections.abc import Sequence
@@ -139,6 +140,21 @@ def test_the_packed_modules_import_nothing_that_is_not_sent() -> None:
         (name, module) for name, source in sources.items() for module in imported_at_the_top(source) - there
     }
     assert missing <= {(name, module) for name, module in missing if module in ("browser", "collections.abc")}
+
+
+def test_the_scripts_of_each_kind_hold_all_that_they_import() -> None:
+    packed = packing.packed(KINDS)
+    scripts = {script.name: script.text for script in packed.scripts}
+    for kind in KINDS:
+        sources: dict[str, str] = {}
+        for name in packed.of(kind):
+            for files in re.findall(r"update_VFS\((.*)\);", scripts[name]):
+                sources |= {
+                    module: entry[1] for module, entry in json.loads(files).items() if entry[0] == ".py"
+                }
+        ours = {name: source for name, source in sources.items() if name.startswith("buildlog.")}
+        wanted = {module for source in ours.values() for module in imported_at_the_top(source)}
+        assert {module for module in wanted if module.startswith("buildlog.")} <= ours.keys(), kind
 
 
 @pytest.mark.parametrize("kind", ["log_compare", "power_run", "instrument_lag", "log_gearing"])
