@@ -114,6 +114,7 @@
     return [cell.number, cell.margin, row.unit].filter(Boolean).join(" ");
   };
   const sentence = (text) => text.charAt(0).toUpperCase() + text.slice(1);
+  const alone = (cell) => cell && { ...cell, change: undefined }; // without what it is against the first case
   const same = (one, other) => JSON.stringify(one) === JSON.stringify(other);
 
   // --- what is put into the page, and taken out again -------------------------------------------
@@ -349,6 +350,7 @@
       const named = new Map(fields.filter((one) => one.column === "name").map((one) => [one.row, one.written]));
       const grid = make("div", { class: "buildlog-yours-fields" });
       for (const field of fields) {
+        if (field.column === "name") continue; // what its row goes by, and its figures with it
         const row = named.get(field.row) || String(field.row + 1);
         const label = [row, field.column.replace(/_/g, " ")].filter(Boolean).join(": ");
         const range = one ? "" : field.range;
@@ -465,7 +467,7 @@
         if (!there || !old) { extra.push(row); continue; }
         for (const name of shown.cases) {
           all += 1;
-          if (same(row.cells[name], old.cells[name])) continue;
+          if (same(alone(row.cells[name]), alone(old.cells[name]))) continue;
           count += 1;
           const what = there.cells.size > 1 || there.forAll ? `${row.label}, ${name}` : row.label;
           told.push({ row: there.row, text: WORDS.instead(what, inWords(row.cells[name], row),
