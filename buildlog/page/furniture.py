@@ -179,13 +179,15 @@ def place_furniture(
 
 
 def load_scripts(root: Element, addresses: Iterable[str], units: str) -> None:
-    """Load scripts before anything that they are for is drawn, but for a figure in the title: the reader's
-    units have to be known by then, so they are neither deferred nor at the page's end. A search of the site
-    takes what stands before the title for a page without one. `units` are what the site shows until its
-    reader chooses."""
-    for place, address in enumerate(addresses, start=_place_after_title(root)):
+    """Load scripts before anything of ours but a figure in the title. The first is not deferred: the reader's
+    units have to be known before a figure is drawn. A search of the site takes what stands before the title
+    for a page without one. `units` are what the site shows until its reader chooses."""
+    first = _place_after_title(root)
+    for place, address in enumerate(addresses, start=first):
         script = Element("script", {"src": address})
-        if units != "written":
+        if place > first:
+            script.set("defer", "defer")
+        elif units != "written":
             script.set("data-units", units)
         script.tail = "\n"
         root.insert(place, script)

@@ -10,18 +10,18 @@ from buildlog.render.card import render_card
 from buildlog.render.chart import Draw
 from buildlog.render.figure import render_figure, source_anchor
 from buildlog.render.page_parts import render_findings, render_sources
-from buildlog.render.pieces import LinkPiece, Rendered, ledger_script, script, search_script, stylesheet
+from buildlog.render.pieces import LinkPiece, Rendered, ledger_script, page_scripts, search_script, stylesheet
 
 __all__ = [
     "Draw",
     "LinkPiece",
     "Rendered",
     "ledger_script",
+    "page_scripts",
     "render_card",
     "render_figure",
     "render_findings",
     "render_sources",
-    "script",
     "search_script",
     "source_anchor",
     "stylesheet",

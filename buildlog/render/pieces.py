@@ -203,10 +203,20 @@ def stylesheet() -> str:
     return _assets(_STYLES)
 
 
-def script() -> str:
-    """The script that lets a reader choose the units, go about in cards, enlarge pictures and copy lines. A
-    page is complete without it."""
-    return _assets(["buildlog.js", "card.js", "pictures.js", "copy.js"])
+_SCRIPTS = {
+    "buildlog.js": "units.js",
+    "buildlog-copy.js": "copy.js",
+    "buildlog-notes.js": "notes.js",
+    "buildlog-tables.js": "tables.js",
+    "buildlog-cards.js": "card.js",
+    "buildlog-pictures.js": "pictures.js",
+}
+
+
+def page_scripts() -> dict[str, str]:
+    """The scripts of every page that has anything of ours, by the name of their file, in order. The first,
+    with the reader's units, has to run before the page is drawn. A page is complete without any."""
+    return {name: _assets([asset]) for name, asset in _SCRIPTS.items()}
 
 
 def ledger_script() -> str:

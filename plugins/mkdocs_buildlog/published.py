@@ -16,7 +16,7 @@ from mkdocs.utils import get_relative_url
 from buildlog.diagnostics import Refused
 from buildlog.files.page_names import ENDINGS, without_ending
 from buildlog.proof.overview import Overview
-from buildlog.render import LinkPiece, ledger_script, script, search_script, stylesheet
+from buildlog.render import LinkPiece, ledger_script, page_scripts, search_script, stylesheet
 from buildlog.render.bundle import bundle_path, page_bundle, program_path, shared_files
 from buildlog.render.identity_cache import IdentityCache
 from buildlog.render.program import Program, running_program
@@ -26,7 +26,8 @@ from mkdocs_buildlog.found import SEARCH_SCRIPT, has_search
 from mkdocs_buildlog.messages import log
 
 STYLESHEET = "assets/buildlog.css"
-SCRIPT = "assets/buildlog.js"
+SCRIPTS = "assets/"
+"""Where the scripts of every page are."""
 LEDGER_SCRIPT = "assets/buildlog-ledger.js"
 
 
@@ -55,7 +56,7 @@ def add_files(
     made: dict[str, str | bytes] = {
         **besides,
         STYLESHEET: stylesheet(),
-        SCRIPT: script(),
+        **{f"{SCRIPTS}{name}": text for name, text in page_scripts().items()},
         LEDGER_SCRIPT: ledger_script(),
     }
     if has_search(config):
@@ -147,7 +148,7 @@ def _state_of(path: Path) -> tuple[int, int] | None:
 
 def script_addresses(page: Page, besides: Iterable[str]) -> list[str]:
     """Where the scripts are that a page loads, ours for every page and those besides, seen from the page."""
-    paths = [SCRIPT, *besides]
+    paths = [*(f"{SCRIPTS}{name}" for name in page_scripts()), *besides]
     return [get_relative_url(path, page.url) for path in paths]
 
 

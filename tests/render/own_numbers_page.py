@@ -15,10 +15,12 @@ import markdown
 from buildlog.browser.shown import shown
 from buildlog.diagnostics import Severity
 from buildlog.page.extension import BuildlogExtension
-from buildlog.render import script, stylesheet
+from buildlog.render import page_scripts, stylesheet
 from buildlog.render.own_numbers import OwnNumbers
 from buildlog.render.pieces import own_numbers_script
 from tests.render.blocks import GEARING, compute, fence
+
+SCRIPTS = "".join(page_scripts().values())
 
 BLOCK = GEARING.replace("cruise_speed:", "rolling_circumference: 1.752 ± 0.003 m\n  cruise_speed:")
 SPEED = "shorter-final.speed_at_limit.3"
@@ -95,7 +97,7 @@ def write_page(folder: Path, scheme: str = "light") -> Path:
         f"<!doctype html><html lang='en' style='color-scheme: {scheme}'><meta charset='utf-8'>"
         "<title>A page</title><meta name='viewport' content='width=device-width'>"
         f"<style>body {{ margin: 1rem; font: 16px/1.5 sans-serif }} {stylesheet()}</style>"
-        f"<script>{script()}</script><script src='buildlog-yours.js'></script><main>{html}</main>",
+        f"<script>{SCRIPTS}</script><script src='buildlog-yours.js'></script><main>{html}</main>",
         encoding="utf-8",
     )
     (folder / "buildlog-yours.js").write_text(own_numbers_script(), encoding="utf-8")

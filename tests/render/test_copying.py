@@ -6,10 +6,12 @@ from pathlib import Path
 from typing import Any
 
 from buildlog.book.repeating import hash_lines
-from buildlog.render.pieces import script, stylesheet
+from buildlog.render.pieces import page_scripts, stylesheet
 from buildlog.render.reproduce import render_reproduce
 from tests.render.test_bundle import SITE
 from tests.samples import open_site
+
+SCRIPTS = "".join(page_scripts().values())
 
 
 def test_lines_are_copied_as_they_are_typed_and_compared(browser: Any, tmp_path: Path) -> None:
@@ -27,7 +29,7 @@ def test_lines_are_copied_as_they_are_typed_and_compared(browser: Any, tmp_path:
     )
     browser.get(page.as_uri())
     assert [one.is_displayed() for one in browser.find_elements("css selector", "button")] == [False, False]
-    page.write_text(f"{page.read_text('utf-8')}<script>{script()}</script>", encoding="utf-8")
+    page.write_text(f"{page.read_text('utf-8')}<script>{SCRIPTS}</script>", encoding="utf-8")
     browser.get(page.as_uri())
     _, hashes = browser.find_elements("css selector", "button.buildlog-copy")
     assert hashes.is_displayed()

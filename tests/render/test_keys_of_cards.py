@@ -8,9 +8,11 @@ from typing import Any
 
 import pytest
 
-from buildlog.render.pieces import script, stylesheet
+from buildlog.render.pieces import page_scripts, stylesheet
 from tests.page.test_extension import render
 from tests.render.blocks import GEARING, fence
+
+SCRIPTS = "".join(page_scripts().values())
 
 PAGE = "\n\n".join(
     (
@@ -28,7 +30,7 @@ def page(browser: Any, tmp_path: Path) -> Any:
 
     def open_page(width: int = 1280, fragment: str = "", scripted: bool = True) -> Any:
         file = tmp_path / "page.html"
-        ours = f"<script>{script()}</script>" if scripted else ""
+        ours = f"<script>{SCRIPTS}</script>" if scripted else ""
         file.write_text(
             "<!doctype html><html lang='en'><meta charset='utf-8'><title>A page</title>"
             "<meta name='viewport' content='width=device-width'>"

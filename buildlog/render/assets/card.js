@@ -1,5 +1,4 @@
-// Cards: each is one stop of the Tab key, and the arrow keys go through it; what scrolls is a stop too, and only
-// where it does. A card is complete without it.
+// Cards: each is one stop of the Tab key, and the arrow keys go through it. A card is complete without it.
 (() => {
   "use strict";
 
@@ -69,31 +68,6 @@
     if (stops.length && !stops.some((one) => one.tabIndex === 0 && seen(one))) enter(card, stops.find(seen) || stops[0]);
   }, true);
 
-  // --- what scrolls can be reached, what does not is no stop ---
-
-  const NAMES = ["role", "tabindex", "aria-label"];
-  const told = new WeakMap();
-  const watch = new ResizeObserver((seen) => {
-    for (const { target } of seen) {
-      const scrolls = target.scrollWidth > target.clientWidth;
-      target.classList.toggle("buildlog-fits", !scrolls);
-      for (const [name, value] of told.get(target)) {
-        if (scrolls) target.setAttribute(name, value);
-        else target.removeAttribute(name);
-      }
-    }
-  });
-  function watchAll() {
-    for (const one of document.querySelectorAll(".buildlog-scroll[tabindex]")) {
-      told.set(one, NAMES.filter((name) => one.hasAttribute(name)).map((name) => [name, one.getAttribute(name)]));
-      watch.observe(one);
-    }
-  }
-
-  function begin() {
-    prepare();
-    watchAll();
-  }
-  if (document.readyState === "loading") document.addEventListener("DOMContentLoaded", begin);
-  else begin();
+  if (document.readyState === "loading") document.addEventListener("DOMContentLoaded", prepare);
+  else prepare();
 })();

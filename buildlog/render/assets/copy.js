@@ -13,6 +13,7 @@
     box.remove();
     return done ? Promise.resolve() : Promise.reject(new Error("not copied"));
   }
+  globalThis.buildlogCopy = copied; // for the links of notes, and of a reader's own numbers
   function mark(lines) {
     const range = document.createRange();
     range.selectNodeContents(lines);

@@ -14,7 +14,7 @@
     differs: (row) => `This browser computes another number than the page shows (${row}), so it offers nothing.`,
     intro: "Type your own values, with their units. Only this card and the figures that rest on it are " +
       "computed again. Nothing you type leaves this browser.",
-    allCases: "For every case",
+    allCases: "For every case that has none of its own",
     back: "Back to the author’s",
     link: "Copy a link with these numbers",
     copied: "The link is copied.",
@@ -620,8 +620,7 @@
       const shown = make("input", { type: "text", readonly: true, "aria-label": WORDS.byHand });
       shown.value = address;
       this.link.replaceChildren(shown);
-      const copying = navigator.clipboard ? navigator.clipboard.writeText(address) : Promise.reject(new Error());
-      copying.then(() => this.say(WORDS.copied), () => { shown.focus(); shown.select(); });
+      globalThis.buildlogCopy(address).then(() => this.say(WORDS.copied), () => { shown.focus(); shown.select(); });
     }
 
     pairs() {
