@@ -66,10 +66,20 @@ def test_a_limit_that_options_do_not_share_stands_beside_each_value() -> None:
 def test_an_option_that_was_rejected_says_by_what() -> None:
     table = card().one("table", css="buildlog-requirements")
     assert [words(head) for head in table.one("thead").all("th")] == ["Required", "old", "new chosen", "odd"]
-    assert [words(cell) for cell in table.one("tfoot").all("td")] == [
+    assert [words(cell) for cell in table.one("tbody", css="buildlog-overall").all("td")] == [
         "fails rejected by “light <b>enough</b>”",
         "holds",
         "too close to call by “light <b>enough</b>”",
+    ]
+
+
+def test_the_verdict_over_all_stands_before_what_it_was_made_of() -> None:
+    """ "Answer first": the first row below the options is the verdict, and no second one follows."""
+    table = card().one("table", css="buildlog-requirements")
+    ids = [row.attributes.get("id", "") for row in table.all("tr")]
+    assert ids == [
+        "",
+        *(row_anchor("choice", *of) for of in (("overall",), ("margin", "light"), ("margin", "quick"))),
     ]
 
 
@@ -79,7 +89,7 @@ def test_every_address_of_a_requirement_leads_to_its_row() -> None:
         parent = tree.by_id(row_anchor("choice", name, "light")).parent
         assert parent is not None
         assert parent.parent is tree.by_id(row_anchor("choice", "margin", "light"))
-    assert tree.by_id(row_anchor("choice", "overall")).parent is tree.one("tfoot")
+    assert tree.by_id(row_anchor("choice", "overall")).parent is tree.one("tbody", css="buildlog-overall")
 
 
 def test_a_margin_of_next_to_nothing_shows_a_digit() -> None:
