@@ -76,7 +76,7 @@ from buildlog.render.card import cautions_of
 from buildlog.render.decision import render_way_up
 from buildlog.render.identity_cache import IdentityCache
 from buildlog.render.own_numbers import NO_OWN_NUMBERS, OwnNumbers
-from buildlog.render.pieces import words_language
+from buildlog.render.words import ENGLISH, speaking, words_for, words_mark
 
 IN_MEMORY = "-"
 """The key of a page that is no file."""
@@ -228,6 +228,7 @@ class PageInWork:
         self.differences: list[Diagnostic] = []
         self.placed = 0
         self.tree_done = False
+        self.words = ENGLISH
         self.cache = IdentityCache()
         self.inserter = TreeInserter(md, self.href, lambda: self.stand_in if extension.deferred else None)
 
@@ -249,7 +250,9 @@ class PageInWork:
         self.furniture = PageFurniture(
             overview, self.page, self.extension.published, self.cache, address=address
         )
-        self.inserter.language = words_language(self.page.howto.lang)
+        language = self.page.howto.lang or self.book.settings.language
+        self.words = words_for(language)
+        self.inserter.language = words_mark(language, self.words)
         self.cards, self.blocks, self.decisions = {}, {}, []
         self.links, self.judgements = scanned.links, []
         self.anchors = anchors_in_text(scanned.links)
@@ -355,11 +358,12 @@ class _Blocks(Preprocessor):
     def run(self, lines: list[str]) -> list[str]:
         work = self.work
         scanned = work.begin("\n".join(lines))
-        replaced = [
-            *self._replace_lines(scanned, self._place_cards(scanned, lines)),
-            *self._replace_lines(scanned, self._place_lists(scanned, lines)),
-            *(work.marks.write(scanned.text, link, number) for number, link in enumerate(scanned.links)),
-        ]
+        with speaking(work.words):
+            replaced = [
+                *self._replace_lines(scanned, self._place_cards(scanned, lines)),
+                *self._replace_lines(scanned, self._place_lists(scanned, lines)),
+                *(work.marks.write(scanned.text, link, number) for number, link in enumerate(scanned.links)),
+            ]
         pieces: list[str] = []
         at = work.shift
         for start, end, text in sorted(replaced):
@@ -458,6 +462,10 @@ class _Cards(Treeprocessor):
         self.work = work
 
     def run(self, root: Element) -> None:
+        with speaking(self.work.words):
+            self._put_in(root)
+
+    def _put_in(self, root: Element) -> None:
         work, inserter = self.work, self.work.inserter
         if work.book is None or work.furniture is None:
             return
@@ -598,7 +606,8 @@ class _Comparison(Postprocessor):
         work.differ(self._compare(text))
         after = work.differences[before:]
         if after and work.extension.getConfig("findings"):
-            text = f"{work.raw(render_findings(after))}\n{text}"
+            with speaking(work.words):
+                text = f"{work.raw(render_findings(after))}\n{text}"
         work.book = None
         return text
 

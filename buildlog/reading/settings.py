@@ -45,7 +45,8 @@ class Settings:
     """`loose` says how bad a loose figure is, `nominal_nouns` adds to the nouns of nominal sizes,
     `levels` sets single codes to off, note, warn or fail. `units` is the system that pages are shown in until
     a reader chooses another. `report` is where readers report a figure, "" where they cannot. `bundles` says
-    whether a page's text and what it rests on are published to be repeated. `snippets` is None where pages
+    whether a page's text and what it rests on are published to be repeated. `language` is that of the site's
+    theme, "" where it says none. `snippets` is None where pages
     have none."""
 
     content: Path
@@ -55,6 +56,7 @@ class Settings:
     units: str = "written"
     report: str = ""
     bundles: bool = True
+    language: str = ""
     snippets: SnippetSettings | None = None
     faults: tuple[Diagnostic, ...] = ()
 
@@ -75,8 +77,20 @@ def read_settings(root: Path) -> Settings:
     if isinstance(folder, YamlScalar) and folder.text:
         name = folder.text
     settings = settings_from(root / name, _plugin_options(node), faults)
-    files = (read_snippet_settings(each, root, settings.content) for each in _with_inherited(node, path))
-    return replace(settings, snippets=next((found for found in files if found is not None), None))
+    files = list(_with_inherited(node, path))
+    snippets = (read_snippet_settings(each, root, settings.content) for each in files)
+    return replace(
+        settings,
+        language=next(filter(None, map(_theme_language, files)), ""),
+        snippets=next((found for found in snippets if found is not None), None),
+    )
+
+
+def _theme_language(node: YamlMapping) -> str:
+    """The language that a site's theme is set to."""
+    theme = node.get("theme")
+    language = theme.get("language") if isinstance(theme, YamlMapping) else None
+    return language.text if isinstance(language, YamlScalar) else ""
 
 
 def _with_inherited(node: YamlMapping, path: Path) -> Iterator[YamlMapping]:

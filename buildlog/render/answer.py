@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from buildlog.kinds.results import BlockResult, row_anchor
 from buildlog.render.table import ResultInWords, RowGroup, TableRow, Tables, tables
+from buildlog.render.words import say_count
 
 Row = tuple[str, str]
 """An output and its key, "" for one that has a single value."""
@@ -28,8 +29,9 @@ class Results:
     def count(self) -> str:
         """How many rows are folded, in words: each has an address, and a figure may lead to it."""
         rows = self.others.anchors if self.others else []
-        more = "more " if self.answer else ""
-        return f"{len(rows)} {more}row{'' if len(rows) == 1 else 's'}"
+        if self.answer:
+            return say_count(len(rows), "{count} more row", "{count} more rows")
+        return say_count(len(rows), "{count} row", "{count} rows")
 
 
 def results_of(block: BlockResult, in_use: Collection[Row] = ()) -> Results:

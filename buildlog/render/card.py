@@ -19,6 +19,7 @@ from buildlog.render.own_numbers import NO_OWN_NUMBERS, OwnNumbers
 from buildlog.render.pieces import HEADING, Rendered, render
 from buildlog.render.sureness import NOT_UNCERTAIN, sureness
 from buildlog.render.sweep import sweep_table
+from buildlog.render.translated import translated
 from buildlog.render.working import references, ways_to_steps, working
 
 
@@ -52,6 +53,7 @@ def render_card(
     stands in the page, and is not repeated. New ones stand above the results, a line each, so that nobody
     misses them.
     """
+    block = translated(block)
     failed = any(fault.severity is Severity.ERROR for fault in block.faults)
     computed = bool(block.cases) and not failed
     # A block at fault computes nothing that could hurt anybody: only its faults stand in the card.

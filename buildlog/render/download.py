@@ -12,6 +12,7 @@ from buildlog.kinds.declaration import Input, Measure
 from buildlog.kinds.key_texts import result_in_words
 from buildlog.kinds.money import CURRENCY, inputs_in
 from buildlog.kinds.results import BlockResult, Value
+from buildlog.render.words import say
 
 
 @dataclass(frozen=True)
@@ -25,7 +26,7 @@ class Download:
 
 def downloads(block: BlockResult) -> list[Download]:
     """The card's files. Values have 12 significant digits, in the unit that the card shows."""
-    made = [_download("Results as CSV", f"{block.id}.csv", results_csv(block))]
+    made = [_download(say("Results as CSV"), f"{block.id}.csv", results_csv(block))]
     for case in block.cases.values():
         declared = block.calculator.inputs if block.calculator else ()
         code = str(case.inputs.get(CURRENCY, "EUR"))
@@ -34,11 +35,12 @@ def downloads(block: BlockResult) -> list[Download]:
             if table.form.row and rows:
                 name = "-".join(filter(None, (block.id, case.name, table.name.replace("_", "-"))))
                 words = ", ".join(filter(None, (table.name.replace("_", " ").capitalize(), case.name)))
-                label = f"{words} as CSV"
+                label = say("{table} as CSV", table=words)
                 made.append(_download(label, f"{name}.csv", table_csv(table.form.row, rows)))
     for sheet in block.sheets:
         name = "-".join(filter(None, (block.id, sheet.name, "sheet")))
-        label = ", ".join(filter(None, ("Empty sheet", sheet.name))) + " as CSV"
+        words = ", ".join(filter(None, (say("Empty sheet"), sheet.name)))
+        label = say("{table} as CSV", table=words)
         made.append(_download(label, f"{name}.csv", csv_text(sheet.headings, sheet.rows)))
     return made
 

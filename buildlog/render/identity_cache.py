@@ -6,6 +6,8 @@ from collections.abc import Callable, Collection, Hashable
 from operator import is_
 from typing import Any, TypeVar
 
+from buildlog.render.words import spoken
+
 T = TypeVar("T")
 Name = tuple[Hashable, ...]
 
@@ -15,6 +17,8 @@ class IdentityCache:
     object, or when `like` is no longer equal.
 
     A name's second part is what the thing belongs to, such as a page.
+
+    What is made has our words in it, so that it is made anew too when another language is spoken.
 
     Identity is what tells: a book that is opened on an earlier one takes over pages, results and judgements
     that rest on nothing new, and makes all others anew. What is made must depend on nothing else.
@@ -26,6 +30,7 @@ class IdentityCache:
     def get(self, name: Name, of: tuple[object, ...], make: Callable[[], T], like: object = None) -> T:
         """The thing of this name, as kept or as `make` makes it."""
         made: T
+        like = (spoken(), like)
         if (entry := self._entries.get(name)) is not None:
             made_of, made_like, made = entry
             if len(made_of) == len(of) and all(map(is_, made_of, of)) and made_like == like:

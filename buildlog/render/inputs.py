@@ -11,6 +11,7 @@ from buildlog.kinds.results import BlockResult, GivenInput, card_anchor, input_a
 from buildlog.reading.addresses import read_address
 from buildlog.render.pieces import LinkPiece
 from buildlog.render.table import sentence
+from buildlog.render.words import say, to_say
 
 
 @dataclass(frozen=True)
@@ -48,10 +49,10 @@ class InputRow:
 
 # How an origin reads without a reference, and before one.
 _ORIGINS = {
-    "car": ("the car’s sheet", "the car’s sheet, "),
-    "data": ("data", "data, "),
-    "default": ("default", "default: "),
-    "found": ("found", "found so that "),
+    "car": (to_say("the car’s sheet"), to_say("the car’s sheet, {where}")),
+    "data": (to_say("data"), to_say("data, {where}")),
+    "default": (to_say("default"), to_say("default: {where}")),
+    "found": (to_say("found"), to_say("found so that {where}")),
 }
 
 
@@ -60,8 +61,8 @@ def _origin(block: BlockResult, given: GivenInput) -> InputOrigin:
         return _of_other_block(block, given.reference)
     if given.origin in _ORIGINS:
         alone, before = _ORIGINS[given.origin]
-        return InputOrigin(before + given.reference if given.reference else alone)
-    return InputOrigin("this block" if given.origin == "block" else "this case")
+        return InputOrigin(say(before, where=given.reference) if given.reference else say(alone))
+    return InputOrigin(say("this block") if given.origin == "block" else say("this case"))
 
 
 def _assumed(block: BlockResult, given: GivenInput) -> tuple[tuple[str, str], ...]:
@@ -91,10 +92,12 @@ def _of_other_block(block: BlockResult, reference: str) -> InputOrigin:
     try:
         address = read_address(reference)
     except Refused:
-        return InputOrigin(f"computed: {reference}")
+        return InputOrigin(say("computed: {where}", where=reference))
     page = None if address.page == block.page else address.page
     name = address.text.removeprefix("calc:")
-    return InputOrigin("computed: ", LinkPiece(page=page, anchor=card_anchor(address.block), text=name))
+    return InputOrigin(
+        say("computed:") + " ", LinkPiece(page=page, anchor=card_anchor(address.block), text=name)
+    )
 
 
 def name_cases(block: BlockResult, cases: Iterable[str]) -> tuple[str, ...]:
@@ -137,8 +140,8 @@ def input_rows(block: BlockResult) -> list[InputRow]:
     rows += [
         InputRow(
             one.name,
-            "Error that several inputs share",
-            (WrittenValue(cases=(), text=one.words, origin=InputOrigin("this block")),),
+            say("Error that several inputs share"),
+            (WrittenValue(cases=(), text=one.words, origin=InputOrigin(say("this block"))),),
         )
         for one in block.common
     ]

@@ -14,6 +14,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from buildlog.render.searched import UNSEARCHED, find_text
+from buildlog.render.words import english, say, say_count
 from buildlog.render.words_in_units import in_both_systems
 
 # C0 and C1 controls but tab and line feed: no page holds them, and Python-Markdown gives two of them
@@ -22,8 +23,6 @@ _CONTROLS = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f]")
 _TOKEN = re.compile("\x02link:([0-9]+)\x03")
 BRACKETS = (" (", ")")
 """Round a value in the other system of units, where no script has chosen one."""
-WORDS_LANGUAGE = "en"
-"""The language of our own words, until there are others to choose from."""
 HEADING = Markup("\x05")
 """Stands for the level of a heading in `h3`, which is known where it is put in. No text can contain it."""
 _ID = re.compile(r'\sid="([^"]*)"')
@@ -127,12 +126,6 @@ class Rendered:
         )
 
 
-def words_language(page: str) -> str:
-    """What a page in this language has to say of our words, "" where there is nothing to say: a voice that
-    reads it aloud would speak them wrongly."""
-    return WORDS_LANGUAGE if page and page.partition("-")[0].lower() != WORDS_LANGUAGE else ""
-
-
 def clean(value: object) -> object:
     """A value as templates may show it: HTML of ours as it is, anything else as text without controls."""
     if isinstance(value, Markup):
@@ -156,6 +149,7 @@ def _environment() -> Environment:
         lstrip_blocks=True,
     )
     environment.filters["in_both_systems"] = in_both_systems
+    environment.globals.update(_=say, _count=say_count, english=english)
     return environment
 
 

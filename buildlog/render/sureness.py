@@ -14,6 +14,7 @@ from buildlog.kinds.quantities import shown
 from buildlog.kinds.results import BENT, BlockResult, CaseResult, Value
 from buildlog.render.inputs import name_cases
 from buildlog.render.table import in_words, sentence
+from buildlog.render.words import say
 from buildlog.render.working import references
 
 _SHOWN = 0.005
@@ -82,7 +83,7 @@ class Drawn:
 
 @dataclass(frozen=True, kw_only=True)
 class Sureness:
-    """All that a card says of uncertainty. `of_what` ends the sentence that explains ±."""
+    """All that a card says of uncertainty. `of_what` is the sentence that explains ±."""
 
     of_what: str = ""
     budgets: tuple[Budget, ...] = ()
@@ -156,7 +157,7 @@ def _row(value: Value, line: BudgetLine) -> BudgetRow:
     return replace(
         row,
         halved=_plus_minus(value, line.halved),
-        less=f"−{less}\u00a0%" if less else "hardly less",
+        less=f"−{less}\u00a0%" if less else say("hardly less"),
     )
 
 
@@ -202,8 +203,10 @@ def _of_what(values: list[Value]) -> str:
     inputs = any(part_in_words(value, value.expanded_of_inputs) for value in values)
     method = any(part_in_words(value, value.expanded_of_method) for value in values)
     if inputs and method:
-        return ", from your inputs and of the method together"
-    return ", of the method" if method else ", from your inputs"
+        return say("± is the expanded uncertainty, k = 2, from your inputs and of the method together.")
+    if method:
+        return say("± is the expanded uncertainty, k = 2, of the method.")
+    return say("± is the expanded uncertainty, k = 2, from your inputs.")
 
 
 def _doubts(block: BlockResult, values: list[Value]) -> tuple[ShownDoubt, ...]:

@@ -1,0 +1,119 @@
+"""Our own words in the language of a page: each English text is the key to its translation.
+
+One file a language, beside this one in ``languages``, has them all. A text that it has not stays English, and
+says so to voices (`english`). What an author wrote is never translated.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from contextvars import ContextVar
+from dataclasses import dataclass, field
+from functools import cache
+from importlib import resources
+
+import yaml
+from markupsafe import Markup, escape
+
+ENGLISH_LANGUAGE = "en"
+PLACEHOLDER = re.compile(r"\{([a-z_]+)\}")
+_ENGLISH_MARK = Markup(' lang="en"')
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Words:
+    """The words of one language. `texts` has translations by English text; `counted` those that a number
+    decides over, for one and for any other number, by the English text for several."""
+
+    language: str
+    texts: Mapping[str, str] = field(default_factory=dict)
+    counted: Mapping[str, tuple[str, str]] = field(default_factory=dict)
+
+    @property
+    def is_english(self) -> bool:
+        return self.language == ENGLISH_LANGUAGE
+
+
+ENGLISH = Words(language=ENGLISH_LANGUAGE)
+_SPOKEN: ContextVar[Words] = ContextVar("words", default=ENGLISH)
+
+
+@contextmanager
+def speaking(words: Words) -> Iterator[None]:
+    """All that is rendered inside has its words in this language."""
+    before = _SPOKEN.set(words)
+    try:
+        yield
+    finally:
+        _SPOKEN.reset(before)
+
+
+def spoken() -> Words:
+    """The words of what is rendered now."""
+    return _SPOKEN.get()
+
+
+def to_say(text: str) -> str:
+    """Marks a text that `say` is given later, so that its translation is asked for."""
+    return text
+
+
+def say(text: str, /, **values: object) -> str:
+    """One of our texts in the language spoken now, with the values of its placeholders."""
+    return fill(_SPOKEN.get().texts.get(text, text), values)
+
+
+def say_count(count: int, one: str, several: str, /, **values: object) -> str:
+    """A text that is another for one than for several; `{count}` stands for the number."""
+    forms = _SPOKEN.get().counted.get(several, (one, several))
+    return fill(forms[count != 1], {"count": count, **values})
+
+
+def fill(text: str, values: Mapping[str, object]) -> str:
+    """A text with values in its placeholders; where one is HTML of ours, all else is escaped."""
+    if not values:
+        return text
+    if any(isinstance(value, Markup) for value in values.values()):
+        return Markup(PLACEHOLDER.sub(lambda place: str(escape(values[place[1]])), str(escape(text))))
+    return PLACEHOLDER.sub(lambda place: str(values[place[1]]), text)
+
+
+def english(text: str = "") -> Markup:
+    """The attribute of an element that stays English among other words; "" where a text is translated, or
+    English is spoken."""
+    words = _SPOKEN.get()
+    return Markup("") if words.is_english or text in words.texts else _ENGLISH_MARK
+
+
+@cache
+def shipped(language: str) -> Words | None:
+    """The words of a language that comes with us, None where it does not."""
+    file = resources.files("buildlog.render") / "languages" / f"{language}.yml"
+    if not (language.isalpha() and file.is_file()):
+        return None
+    # Ours, and held to its form by a test: the quick loader will do.
+    loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+    return words_from(language, yaml.load(file.read_text(encoding="utf-8"), Loader=loader))  # noqa: S506
+
+
+def words_from(language: str, entries: Mapping[str, str | Mapping[str, str]]) -> Words:
+    """Words from what a file has: a translation for each text, or one for each of two numbers."""
+    texts = {text: said for text, said in entries.items() if isinstance(said, str)}
+    counted = {
+        text: (said["one"], said["other"]) for text, said in entries.items() if not isinstance(said, str)
+    }
+    return Words(language=language, texts=texts, counted=counted)
+
+
+def words_mark(page: str, words: Words) -> str:
+    """The language that our words say on a page in another one, "" where there is nothing to say: a voice
+    that reads the page aloud would speak them wrongly."""
+    return words.language if page and page.partition("-")[0].lower() != words.language else ""
+
+
+def words_for(language: str, own: Mapping[str, Words] | None = None) -> Words:
+    """The words for a page in a language, English where there are no others. `own` are those of the site."""
+    short = language.partition("-")[0].lower()
+    return (own or {}).get(short) or shipped(short) or ENGLISH
