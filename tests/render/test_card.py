@@ -266,8 +266,13 @@ def test_working_shows_each_formula_once_with_its_uses_and_its_source() -> None:
     assert len(rows) == 10, "five gears, two cases"
     assert {row.attributes["data-cases"] for row in rows} == {"before", "after"}
     assert len(speed.all(css="buildlog-equation")) == 1
-    reference = speed.one(css="buildlog-reference").attributes["href"].removeprefix("#")
-    assert "Kinematics" in tree.by_id(reference).words
+    reference = speed.one(css="buildlog-reference")
+    anchor = reference.attributes["href"].removeprefix("#")
+    title = tree.by_id(anchor).one("cite").words
+    assert "Kinematics" in title
+    number = anchor.rpartition("-")[2]
+    assert reference.words == f"{title} source {number}", "what the link leads to is seen and heard"
+    assert not re.search(r"\[\d+\]", tree.text), "a mark of our own, not a number in brackets"
     shared = next(step for step in steps if step.attributes["data-step"] == "overall_diameter")
     assert not shared.all(css="buildlog-uses"), "the cases share the tyre, so it is worked once"
     assert "data-cases" not in shared.attributes, "every case went through it"
