@@ -24,6 +24,7 @@ FLOORS: tuple[tuple[Room, ...], ...] = (
             "position, finding with a stable code, the exceptions that formulae raise",
         ),
         Room("buildlog/formulae/", "the formula that ran, read from its function; as text and as MathML"),
+        Room("buildlog/said.py", "a text with values in it, which can be said in another language"),
     ),
     (
         Room("buildlog/files/", "text and its lines; files written whole or not at all; CSV"),

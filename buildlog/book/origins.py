@@ -9,6 +9,7 @@ from buildlog.figures import units
 from buildlog.kinds.budget import amount_in_words
 from buildlog.reading.common_errors import CommonError
 from buildlog.reading.inputs import InputReader
+from buildlog.said import listed, said
 
 
 def origins_in_words(
@@ -23,7 +24,7 @@ def origins_in_words(
                 words.setdefault(origin, []).append(_in_words(path, reader))
     named = {error.origin: error.name.replace("_", " ") for error in common}
     return {
-        origin: f"{named[origin]} (common)" if origin in named else _few(places)
+        origin: said("{name} (common)", name=named[origin]) if origin in named else _few(places)
         for origin, places in words.items()
     }
 
@@ -47,7 +48,8 @@ def _stated(path: InputPath, reader: InputReader) -> str:
     if value is None:
         return ""
     if path in reader.assumed:
-        return f"{reader.assumed[path].size(units.find(value.unit, value.dimension))}, assumed"
+        size = reader.assumed[path].size(units.find(value.unit, value.dimension))
+        return said("{size}, assumed", size=size)
     return f"± {amount_in_words(value, value.expanded_uncertainty)} (k = 2)"
 
 
@@ -62,9 +64,11 @@ def _in_words(path: InputPath, reader: InputReader) -> str:
         if isinstance(part, int):
             told.append(reader.words.get((*path[:depth], "name")) or str(part + 1))
         else:
-            told.append(part.replace("_", " "))
-    return ", ".join(told)
+            told.append(said(part.replace("_", " ")))
+    return listed(told)
 
 
 def _few(places: list[str]) -> str:
-    return places[0] if len(places) == 1 else f"{places[0]} and {len(places) - 1} more"
+    if len(places) == 1:
+        return places[0]
+    return said("{first} and {count} more", first=places[0], count=len(places) - 1)

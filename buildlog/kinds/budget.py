@@ -10,10 +10,11 @@ from buildlog.figures import units
 from buildlog.figures.labels import write_number
 from buildlog.figures.spread import decimals_of_uncertainty, rounded
 from buildlog.kinds.results import BENT, CaseResult, Value
+from buildlog.said import listed, said
 
 LEAST = 0.05
 """Of the variance: what is too little to be named."""
-SEVERAL = "several together"
+SEVERAL = said("several together")
 """What a line is called that no single error explains: draws of a result that several bend together."""
 _MOST_STATED = 2
 _NOISE = 1e-9
@@ -38,9 +39,11 @@ def part_in_words(value: Value, part: float) -> str:
 
 def parts_in_words(value: Value) -> str:
     """The two parts of an uncertainty where there are two: ``from inputs 0.4 m, of the method 0.8 m``."""
-    both = {"from inputs": value.expanded_of_inputs, "of the method": value.expanded_of_method}
-    told = [f"{what} {amount}" for what, part in both.items() if (amount := part_in_words(value, part))]
-    return ", ".join(told) if len(told) > 1 else ""
+    inputs = part_in_words(value, value.expanded_of_inputs)
+    method = part_in_words(value, value.expanded_of_method)
+    if not (inputs and method):
+        return ""
+    return said("from inputs {inputs}, of the method {method}", inputs=inputs, method=method)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -100,7 +103,9 @@ def budget_lines(case: CaseResult, value: Value) -> tuple[BudgetLine, ...]:
             bent=sum(one.bent for _, one in small),
             rest=sum(one.rest for _, one in small),
         )
-        lines.append(replace(_line(f"{len(small)} smaller ones", summed, total), together=len(small)))
+        lines.append(
+            replace(_line(said("{count} smaller ones", count=len(small)), summed, total), together=len(small))
+        )
     return tuple(lines)
 
 
@@ -134,9 +139,9 @@ def _line(name: str, errors: _Errors, total: float) -> BudgetLine:
     stated = list(errors.stated)
     return BudgetLine(
         name=name,
-        stated="; ".join(stated)
+        stated=listed(stated, "; ")
         if len(stated) <= _MOST_STATED
-        else f"{stated[0]} and {len(stated) - 1} more",
+        else said("{first} and {count} more", first=stated[0], count=len(stated) - 1),
         alone=2 * sqrt(errors.variance),
         share=errors.variance / total,
         halved=2 * sqrt(total - errors.saved) if errors.saved else None,
@@ -146,7 +151,7 @@ def _line(name: str, errors: _Errors, total: float) -> BudgetLine:
 def _name(case: CaseResult, origin: str) -> str:
     if origin in case.doubted:
         doubt = case.doubted[origin]
-        return doubt.about if doubt.own else f"{doubt.about} (method)"
+        return said(doubt.about) if doubt.own else said("{about} (method)", about=said(doubt.about))
     return case.origins.get(origin, SEVERAL)
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from math import sqrt
 
 from buildlog.figures.units import Unit
+from buildlog.said import said
 
 METHOD = "method:"
 """How the origin of a contribution begins that no input makes, but the method."""
@@ -62,7 +63,8 @@ class Doubt:
         if self.absolute:
             amount = unit.from_si_difference(self.absolute) if unit else self.absolute
             sizes.append(f"± {amount:.3g} {unit.difference_symbol() if unit else self.unit}".rstrip())
-        return " and ".join(sizes) + (" (limits)" if self.limits else " (k = 2)")
+        size = said("{first} and {second}", first=sizes[0], second=sizes[1]) if sizes[1:] else sizes[0]
+        return said("{size} (limits)", size=size) if self.limits else said("{size} (k = 2)", size=size)
 
     def of(self, part: str) -> Doubt:
         """The same doubt of another thing, independent of the others: of the loss of the second bend, say."""

@@ -15,6 +15,7 @@ from buildlog.kinds.declaration import CaseView, Input, Output, Step
 from buildlog.kinds.doubt import METHOD, Doubt, Limit
 from buildlog.kinds.kind import Kind
 from buildlog.kinds.money import CURRENCY, output_in
+from buildlog.said import listed, said
 
 BENT = "²"
 """How the origin of a contribution ends that goes with the square of an error, where a result is curved."""
@@ -210,12 +211,17 @@ class Simulation:
     @property
     def words(self) -> str:
         """How it was made, for a reader who wants to repeat it."""
-        return (
+        made = said(
             "Where a result is not straight enough over its uncertainty, it was found by a Monte Carlo of "
-            f"{self.draws} stratified draws from the seed {self.seed} (JCGM 101:2008); an end of an interval "
-            f"is itself uncertain by about {self.tail:.0%} of U."
-            + (" The draws lie between moves of each error alone." if self.interpolated else "")
-        ).replace("%", "\u00a0%")
+            "{draws} stratified draws from the seed {seed} (JCGM 101:2008); an end of an interval is itself "
+            "uncertain by about {share} of U.",
+            draws=self.draws,
+            seed=self.seed,
+            share=f"{100 * self.tail:.0f}\u00a0%",
+        )
+        if not self.interpolated:
+            return made
+        return listed([made, said("The draws lie between moves of each error alone.")], " ")
 
     @property
     def tail(self) -> float:

@@ -18,6 +18,7 @@ from buildlog.figures.labels import plain, write_figure
 from buildlog.figures.stated import Stated
 from buildlog.kinds.results import Value
 from buildlog.reading.addresses import OPTION_UNREADABLE
+from buildlog.said import listed, said
 
 VALUES_DIFFER = declare(
     "values-differ",
@@ -70,15 +71,24 @@ def compare_values(own: Target, against: Target) -> Comparison:
     error = normalised_error(difference.si, difference.expanded_uncertainty)
     shared = value.contributions.keys() & other.contributions.keys()
     agrees = within_uncertainty(error)
-    sentence = (
-        f"Compared with {against.words}, {_with_uncertainty(other)}: En = {write_error(error).lstrip('+')}"
+    compared = said(
+        "Compared with {what}, {value}: En = {error}",
+        what=against.words,
+        value=_with_uncertainty(other),
+        error=write_error(error).lstrip("+"),
     )
     if agrees:
-        sentence += ", not more than 1: they agree within their uncertainties (ISO/IEC 17043)"
+        sentence = said(
+            "{compared}, not more than 1: they agree within their uncertainties (ISO/IEC 17043)",
+            compared=compared,
+        )
     else:
-        sentence += ", more than 1: they differ by more than their uncertainties (ISO/IEC 17043)"
+        sentence = said(
+            "{compared}, more than 1: they differ by more than their uncertainties (ISO/IEC 17043)",
+            compared=compared,
+        )
     if shared:
-        sentence += "; what both rest on counts once"
+        sentence = listed([sentence, said("what both rest on counts once")], "; ")
     return Comparison(target=against, agrees=agrees, shown=_with_uncertainty(other), sentence=sentence)
 
 
@@ -112,9 +122,16 @@ def compare_claim(stated: Stated, target: Target, other: Target | None, given_un
     inside = verdict.allowed_low - spread <= verdict.computed <= verdict.allowed_high + spread
     agrees = inside and not verdict.wrong_way
     shown = _with_uncertainty(value, unit, verdict.shown if value.si >= 0 else "")
-    what = f"{target.words}, against {other.words}" if other is not None else target.words
-    how = "agrees" if agrees else "does not agree"
-    sentence = f"{target.found_how.capitalize()}: {shown} ({what}), with which it {how}"
+    what = target.words
+    if other is not None:
+        what = said("{what}, against {other}", what=target.words, other=other.words)
+    how = said("Computed:") if target.given is None else said("Given:")
+    if agrees:
+        sentence = said("{how} {value} ({what}), with which it agrees", how=how, value=shown, what=what)
+    else:
+        sentence = said(
+            "{how} {value} ({what}), with which it does not agree", how=how, value=shown, what=what
+        )
     return Comparison(target=target, other=other, agrees=agrees, shown=shown, sentence=sentence)
 
 

@@ -15,9 +15,10 @@ from buildlog.physics.requirement import coverage_factor
 from buildlog.reading.decisions import KIND, REQUIRES
 from buildlog.render.pieces import LinkPiece, Rendered, render
 from buildlog.render.sureness import Budget, Sure, budgets
+from buildlog.render.words import say, to_say
 
 _MOST_DECIMALS = 6
-_ON_IT = "the least change: it is on the limit"
+_ON_IT = to_say("the least change: it is on the limit")
 _EXACT = 1e-9
 """Of a margin: what is left of exact values is rounding."""
 
@@ -47,7 +48,7 @@ class RequirementRow:
     """`anchors` are the ids of its row, by what figures name: the margin, and what it was made of."""
 
     name: str
-    bound: str
+    is_least: bool
     limit: BothUnits | None
     sure: str
     anchor: str
@@ -63,7 +64,7 @@ class OptionColumn:
     chosen: bool
     verdict: str
     mark: str
-    why: str
+    rejected: bool
     because: tuple[str, ...]
 
 
@@ -146,7 +147,7 @@ def _budgets(block: BlockResult) -> tuple[Budget, ...]:
     def then(one: Sure, halved: float) -> str:
         if halved >= enough.get((one.case.name, one.key), 0.0):
             return ""
-        return f"then it {HOLDS if one.value.si > 0 else FAILS}"
+        return say("then it holds") if one.value.si > 0 else say("then it fails")
 
     return budgets(block, found, then)
 
@@ -162,15 +163,18 @@ def _turned_by(margin: Value, verdict: str, sure: float | None) -> str:
     expanded = margin.expanded_uncertainty
     if verdict == CLOSE:
         enough = _enough(margin, sure)
-        return f"± of less than {amount_in_words(margin, enough)}" if enough else _ON_IT
+        if not enough:
+            return say(_ON_IT)
+        return say("± of less than {amount}", amount=amount_in_words(margin, enough))
     if not margin.si:
-        return _ON_IT
-    way = "less" if verdict == HOLDS else "more"
-    moved = f"{amount_in_words(margin, abs(margin.si))} {way}"
+        return say(_ON_IT)
+    amount = amount_in_words(margin, abs(margin.si))
+    moved = say("{amount} less", amount=amount) if verdict == HOLDS else say("{amount} more", amount=amount)
     if expanded <= _EXACT * abs(margin.si):
-        return f"{moved}; nothing in it is doubtful"
+        return say("{moved}; nothing in it is doubtful", moved=moved)
     times = abs(margin.si) / expanded
-    return f"{moved}, {write_number(times, 1 if times < 10 else 0)} times its ±"
+    number = write_number(times, 1 if times < 10 else 0)
+    return say("{moved}, {number} times its ±", moved=moved, number=number)
 
 
 def _column(block: BlockResult, case: CaseResult) -> OptionColumn:
@@ -187,7 +191,7 @@ def _column(block: BlockResult, case: CaseResult) -> OptionColumn:
         chosen=chosen,
         verdict=verdict,
         mark=_MARKS[verdict],
-        why="rejected by" if rejected else "by",
+        rejected=rejected,
         because=tuple(because),
     )
 
@@ -201,7 +205,7 @@ def _row(block: BlockResult, number: int) -> RequirementRow:
     cells = tuple(_cell(block, case, key, own_limit=not shared) for case in block.cases)
     return RequirementRow(
         name=str(first["name"]),
-        bound="at least" if "at_least" in first else "at most",
+        is_least="at_least" in first,
         limit=_in_both(limits[0]) if shared else None,
         sure=f"{100 * first['sure']:g}\u00a0%" if "sure" in first else "",
         anchor=row_anchor(block.id, "margin", key),

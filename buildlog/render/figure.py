@@ -18,11 +18,13 @@ from buildlog.render.note_lines import NoteLine, computed_line, verdict_line
 from buildlog.render.pieces import LinkPiece, Rendered, render
 from buildlog.render.reporting import ReportsOf, report_link
 from buildlog.render.table import sentence
+from buildlog.render.translated import translated
+from buildlog.render.words import say, to_say
 
 _SHORT = 18
 """Figures up to so many characters are not broken between number and unit."""
 
-_WHERE = {"calc": "To its row", "cite": "To its source", "told": "To its source"}
+_WHERE = {"calc": to_say("To its row"), "cite": to_say("To its source"), "told": to_say("To its source")}
 KINDS = {"calc": "computed", "cite": "cited", "told": "told"}
 
 
@@ -78,7 +80,7 @@ def render_figure(
         again = LinkPiece(
             page=leads_to,
             anchor=row,
-            text=_WHERE.get(judged.kind, _WHERE["calc"]),
+            text=say(_WHERE.get(judged.kind, _WHERE["calc"])),
             attributes={"class": "buildlog-to-row", "tabindex": "-1"},
         )
     return render(
@@ -103,7 +105,7 @@ def render_figure(
 
 def _to_itself(anchor: str) -> LinkPiece:
     """A link to the figure, for readers to copy."""
-    return LinkPiece(page=None, anchor=anchor, text="Link to this figure")
+    return LinkPiece(page=None, anchor=anchor, text=say("Link to this figure"))
 
 
 def _target(judged: Judged, page: str) -> tuple[str | None, str] | None:
@@ -141,10 +143,11 @@ def _tag(judged: Judged, number: int) -> str:
     if not judged.agrees:
         return ""
     if judged.kind == "told" and judged.comparison is not None:
-        how = "agrees with" if judged.comparison.agrees else "does not agree with"
-        return f"told; {how} {judged.comparison.shown}"
+        if judged.comparison.agrees:
+            return say("told; agrees with {value}", value=judged.comparison.shown)
+        return say("told; does not agree with {value}", value=judged.comparison.shown)
     if judged.kind == "told":
-        return "told"
+        return say("told")
     if judged.kind == "cite" and number:
         return str(number)
     return ""
@@ -155,13 +158,15 @@ def verdict_words(judged: Judged) -> str:
     if judged.agrees:
         return ""
     if judged.fact is not None and judged.verdict is not None:
-        return f"disagrees: the source gives {judged.fact.text}"
+        return say("disagrees: the source gives {value}", value=judged.fact.text)
     if judged.verdict is not None and not judged.verdict.wrong_way:
-        return f"disagrees: {judged.verdict.shown} is {judged.found_how}"
+        if judged.found_how == "computed":
+            return say("disagrees: {value} is computed", value=judged.verdict.shown)
+        return say("disagrees: {value} is given", value=judged.verdict.shown)
     if judged.spoken:
-        return f"disagrees: computed is {judged.spoken}"
+        return say("disagrees: computed is {value}", value=judged.spoken)
     if not judged.diagnostics:
-        return "cannot be checked"
+        return say("cannot be checked")
     first = judged.diagnostics[0]
     return ": ".join(filter(None, (first.message, first.found)))
 
@@ -176,40 +181,41 @@ def _note(judged: Judged) -> list[NoteLine]:
             )
             for finding in judged.diagnostics
         ]
+    block = translated(judged.block)
     lines = [NoteLine(text=what_in_words(judged))]
-    declared = judged.block.outputs.get(judged.output)
+    declared = block.outputs.get(judged.output)
     if declared is not None and declared.gloss:
         lines.append(NoteLine(text=sentence(declared.gloss)))
     if judged.spoken:
-        lines.append(NoteLine(text=judged.spoken, before="Computed: "))
+        lines.append(NoteLine(text=judged.spoken, before=say("Computed:") + " "))
     elif judged.value is not None:
         lines.append(computed_line(judged.value, judged))
     if (verdict := verdict_line(judged)) is not None:
         lines.append(verdict)
     if judged.comparison is not None:
-        lines.append(NoteLine(text=judged.comparison.sentence))
-    return [*lines, NoteLine(text=f"From {judged.block.title or judged.block.id}")]
+        lines.append(NoteLine(text=say(judged.comparison.sentence)))
+    return [*lines, NoteLine(text=say("From {block}", block=block.title or block.id))]
 
 
 def what_in_words(judged: Judged) -> str:
     """Which result of a block a figure names, as its row in the card does."""
     what = judged.output if judged.target is None else target_in_words(judged.target)
     if judged.versus:
-        what += f", change from {judged.versus}"
+        what = say("{what}, change from {case}", what=what, case=judged.versus)
     return what
 
 
 def target_in_words(target: Target) -> str:
     """What an address leads to, as its row in the card names it."""
-    block, what = target.block, target.output
+    block, what = translated(target.block), target.output
     if (declared := block.outputs.get(target.output)) is not None:
         what = sentence(result_in_words(block, declared, target.key))
     elif target.given is not None:
-        what = sentence(target.given.declared.label)
+        what = sentence(say(target.given.declared.label))
         if target.key:
             what += f", {target.key.replace('_', ' ').replace('.', ', ')}"
     if target.at and block.sweep is not None:
-        what += f", at {block.sweep.label} {target.at}"
+        what = say("{what}, at {input} {value}", what=what, input=block.sweep.label, value=target.at)
     if target.case:
         what += f", {target.case}"
     return what
@@ -222,11 +228,11 @@ def _of_source(judged: Judged) -> list[str]:
     if judged.fact is not None:
         given = [f"{sentence(judged.fact.name.replace('-', ' '))}: {judged.fact.text}"]
     if judged.kind == "told":
-        standing = "Unverified" if judged.comparison is None else "Told"
-        lines = [f"{standing}: {source.who}, {source.when}", *given]
+        standing = say("Unverified:") if judged.comparison is None else say("Told:")
+        lines = [f"{standing} {source.who}, {source.when}", *given]
         if judged.comparison is not None:
-            lines.append(judged.comparison.sentence)
+            lines.append(say(judged.comparison.sentence))
         if source.about:
             lines.append(source.about)
         return lines
-    return ["Cited, not computed", *given, ", ".join((source.title, *source.particulars))]
+    return [say("Cited, not computed"), *given, ", ".join((source.title, *source.particulars))]

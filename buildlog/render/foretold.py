@@ -20,11 +20,13 @@ from buildlog.render.chart import Draw, DrawnChart, draw_charts
 from buildlog.render.figure import target_anchor, target_in_words
 from buildlog.render.pieces import LinkPiece, Rendered, render
 from buildlog.render.table import in_words, sentence
+from buildlog.render.translated import translated
+from buildlog.render.words import say, to_say
 
 MARKS = {AGREES: "holds", DISAGREES: "fails", UNTOLD: "close"}
 _BARS_IN_A_CHART = 24
-_WHISKERS = "The line at the end of a bar is how far the value may be, by its expanded uncertainty."
-_EXACT = "Neither value has an uncertainty."
+_WHISKERS = to_say("The line at the end of a bar is how far the value may be, by its expanded uncertainty.")
+_EXACT = to_say("Neither value has an uncertainty.")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -113,20 +115,20 @@ def _remarks(one: Foretold) -> Iterable[str]:
     predicted, measured = one.predicted.number, one.measured.number
     sure = [value.expanded_uncertainty <= 1e-9 * abs(value.si) for value in (predicted, measured)]
     if one.error is None and all(sure):
-        yield "neither has an uncertainty"
+        yield to_say("neither has an uncertainty")
     elif one.error is None:
-        yield "all that is uncertain is the same in both"
+        yield to_say("all that is uncertain is the same in both")
     elif sure[0]:
-        yield "the prediction has no uncertainty and counts as exact"
+        yield to_say("the prediction has no uncertainty and counts as exact")
     elif sure[1]:
-        yield "the measured value has no uncertainty and counts as exact"
+        yield to_say("the measured value has no uncertainty and counts as exact")
     elif one.shared:
-        yield "what both rest on counts once"
+        yield to_say("what both rest on counts once")
     if one.error is not None and one.logs:
-        files = " and ".join(one.logs)
-        yield f"both rest on {files}; the scatter of its readings is taken as independent"
+        files = f" {say('and')} ".join(one.logs)
+        yield say("both rest on {files}; the scatter of its readings is taken as independent", files=files)
     if one.error is not None and (predicted.interval or measured.interval):
-        yield "the interval is lopsided, and En takes ± as it is"
+        yield to_say("the interval is lopsided, and En takes ± as it is")
 
 
 # --- a card -----------------------------------------------------------------------------------
@@ -164,21 +166,21 @@ def _pairs_of_bars(group: Sequence[Foretold]) -> BarSpec:
     first = group[0].measured
     value = first.number
     alone = len(group) == 1
-    declared = first.block.outputs.get(first.output)
+    declared = translated(first.block).outputs.get(first.output)
     about = target_in_words(first) if alone or declared is None else sentence(declared.title)
     bars = []
     for one in group:
         name = "" if alone else f"{short_name(one)}, "
         for word, number, style in (
-            ("predicted", one.predicted.number, 0),
-            ("measured", one.measured.number, 1),
+            (say("predicted"), one.predicted.number, 0),
+            (say("measured"), one.measured.number, 1),
         ):
             label = f"{name}{word}" if name else word.capitalize()
             low, high = number.ends if number.expanded_uncertainty else (None, None)
             bars.append(Bar(label=label, value=number.si, low=low, high=high, style=style))
     return BarSpec(
-        title=f"{about}: predicted and measured",
-        description=_WHISKERS if any(bar.low is not None for bar in bars) else _EXACT,
+        title=say("{what}: predicted and measured", what=about),
+        description=say(_WHISKERS if any(bar.low is not None for bar in bars) else _EXACT),
         x=Axis("" if declared is None else sentence(declared.title), value.dimension, value.unit, True),
         bars=tuple(bars),
     )
@@ -188,6 +190,6 @@ def short_name(one: Foretold) -> str:
     """What tells a prediction from others of its quantity, its case and its key; else the quantity's name."""
     target = one.measured
     key = target.key
-    if key and (declared := target.block.outputs.get(target.output)) is not None:
+    if key and (declared := translated(target.block).outputs.get(target.output)) is not None:
         key = f"{declared.key} {key_text(target.block, declared, target.key).text}"
     return ", ".join(filter(None, (target.case, key))) or in_words(target.output)

@@ -27,6 +27,8 @@ from buildlog.render.identity_cache import IdentityCache
 from buildlog.render.page_parts import page_link
 from buildlog.render.pieces import LinkPiece, Rendered, render
 from buildlog.render.predictions import render_predictions
+from buildlog.render.translated import translated
+from buildlog.render.words import say, to_say
 
 STANDINGS = ("computed", "cited", "told", "loose")
 
@@ -144,13 +146,13 @@ def _row(book: Book, entry: Entry) -> LedgerRow:
 def _rests_on(entry: Entry) -> LinkPiece | str:
     judged = entry.judged
     if judged is None:
-        return "nothing"
+        return say("nothing")
     if judged.source is not None:
         return _source_title(judged.source)
     block = judged.block
     if block is None:
         return judged.address
-    words = block.title or block.id
+    words = translated(block).title or block.id
     if judged.output:
         words += f": {what_in_words(judged)}"
     if not block.page:  # a car's sheet is on no page
@@ -227,8 +229,8 @@ def _sources(overview: Overview) -> Rendered:
     return render(
         "all-sources.html.j2",
         groups=[
-            ("Cited", [use for use in used if not use.source.hearsay]),
-            ("Told, and unverified", [use for use in used if use.source.hearsay]),
+            (to_say("Cited"), [use for use in used if not use.source.hearsay]),
+            (to_say("Told, and unverified"), [use for use in used if use.source.hearsay]),
         ],
     )
 
@@ -294,8 +296,12 @@ def _told(book: Book, series: SeriesOfPages, draw: Draw, number: int) -> SeriesI
     cost, priced = series.total_cost()
     seconds, timed = series.total_seconds()
     remarks = [
-        f"The {what} is that of {known} of {len(series.episodes)} episodes."
-        for what, known in (("time", timed), ("mass", weighed), ("cost", priced))
+        say(text, known=known, count=len(series.episodes))
+        for text, known in (
+            (to_say("The time is that of {known} of {count} episodes."), timed),
+            (to_say("The mass is that of {known} of {count} episodes."), weighed),
+            (to_say("The cost is that of {known} of {count} episodes."), priced),
+        )
         if 0 < known < len(series.episodes)
     ]
     names = sorted({block.car for episode in series.episodes for block in episode.page.blocks if block.car})
@@ -327,7 +333,7 @@ def _episode_row(series: SeriesOfPages, episode: Episode) -> EpisodeRow:
     )
 
 
-_LATEST = "the latest"
+_LATEST = to_say("the latest")
 
 
 def _cars(episode: Episode) -> tuple[str, ...]:
@@ -337,8 +343,9 @@ def _cars(episode: Episode) -> tuple[str, ...]:
     for block in episode.page.blocks:
         for state in block.states if block.car else ():
             states_of.setdefault(block.car, {})[_state_in_words(state)] = None
+    between = f" {say('and')} "
     return tuple(
-        car if list(states) == [_LATEST] else f"{car}, {' and '.join(states)}"
+        car if list(states) == [_LATEST] else f"{car}, {between.join(map(say, states))}"
         for car, states in states_of.items()
     )
 
@@ -346,7 +353,7 @@ def _cars(episode: Episode) -> tuple[str, ...]:
 def _state_in_words(state: str | int | None) -> str:
     if state is None:
         return _LATEST
-    return f"state {state}" if isinstance(state, int) else state
+    return say("state {number}", number=state) if isinstance(state, int) else state
 
 
 def _hours(seconds: float | None) -> str:

@@ -26,6 +26,8 @@ from buildlog.reading.markdown.scanner import CAUTION
 from buildlog.render.conversion import other_label
 from buildlog.render.figure import verdict_words
 from buildlog.render.pieces import clean
+from buildlog.render.translated import translated
+from buildlog.render.words import say
 
 DOES_NOT_HOLD = "(does not hold: see the page)"
 _NEAR = 40  # characters that the words of a limit are looked for in
@@ -200,7 +202,7 @@ def _without_links(text: str) -> str:
         label, address = text[slice(*link.label)], text[slice(*link.address)].strip()
         if not label.strip() and address.startswith(CAUTION):
             hazard = HAZARDS.get(address.removeprefix(CAUTION))
-            label = hazard.title if hazard is not None else ""
+            label = say(hazard.title) if hazard is not None else ""
         cuts.append(((link.start, link.end), label))
     for (start, end), label in sorted(cuts, reverse=True):
         text = text[:start] + label + text[end:]
@@ -219,7 +221,7 @@ def figure_text(judged: Judged) -> str:
 def source_words(source: SourceEntry) -> str:
     """A source on one line."""
     if source.hearsay:
-        return f"unverified: {source.who}, {source.when}"
+        return say("unverified: {who}, {when}", who=source.who, when=source.when)
     return ", ".join((source.title, *source.particulars))
 
 
@@ -246,8 +248,8 @@ def _ground_of(judged: Judged) -> str:
     if judged.source is not None:
         return source_words(judged.source)
     if judged.block is None:
-        return "computed"
-    return f"computed: {judged.block.title or judged.block.id}"
+        return say("computed")
+    return say("computed: {where}", where=translated(judged.block).title or judged.block.id)
 
 
 def bills_of(book: Book, page: Page) -> list[Bill]:
@@ -264,7 +266,7 @@ def bills_of(book: Book, page: Page) -> list[Bill]:
             continue
         case = case or next(iter(result.cases), "")
         if case in result.cases:
-            title = result.title
+            title = translated(result).title
             if case:
                 title += f", {case}"
             bills.append(Bill(title, _parts(result, case)))

@@ -23,12 +23,13 @@ from buildlog.kinds.quantities import Shown, shown_in
 from buildlog.kinds.results import Value
 from buildlog.proof.judging import Judged
 from buildlog.render.conversion import other_label
+from buildlog.render.words import say, to_say
 
 _TURNED = {">": "<", "≥": "≤", "<": ">", "≤": "≥"}
 _NOT = {">": "≤", "≥": "<", "<": "≥", "≤": ">"}
 _MONEY = "money in "
 _SAME = 1e-9
-_WIDENED = ", within the ± that the author allows"
+_WIDENED = to_say("within the ± that the author allows")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -51,7 +52,7 @@ def computed_line(value: Value, judged: Judged) -> NoteLine:
     exactly = value.unit == "%" or judged.is_given or _is_money(value)
     more = 0 if exactly else 1
     found = shown_in(value, unit, more)
-    how = f"{judged.found_how.capitalize()}: "
+    how = (say("Computed:") if judged.found_how == "computed" else say("Given:")) + " "
     line = NoteLine(text=_as_spelt(found, judged) + _made_of(value, found, unit), before=how)
     if (in_other := _in_other(judged, value.dimension)) is not None:
         _, other, system = in_other
@@ -77,7 +78,7 @@ def _made_of(value: Value, found: Shown, unit: Unit) -> str:
     """What stands behind an uncertainty: its coverage factor, and its two parts in the same unit."""
     if not found.margin:
         return ""
-    parts = parts_in_words(replace(value, unit=unit.symbol))
+    parts = say(parts_in_words(replace(value, unit=unit.symbol)))
     return f" (k = 2; {parts})" if parts else " (k = 2)"
 
 
@@ -85,7 +86,8 @@ def verdict_line(judged: Judged) -> NoteLine | None:
     """Whether a figure agrees with the value that it restates, and by which rule; None where nothing was
     compared."""
     if judged.spoken and judged.stated is not None:
-        return NoteLine(text=f"“{plain(judged.label).text}” and “{judged.spoken}”", after=_whether(judged))
+        both = say("“{stated}” and “{computed}”", stated=plain(judged.label).text, computed=judged.spoken)
+        return NoteLine(text=both, after=_whether(judged))
     verdict, value = judged.verdict, judged.value
     if verdict is None or value is None:
         return None
@@ -96,7 +98,7 @@ def verdict_line(judged: Judged) -> NoteLine | None:
         return None
     if judged.is_given and abs(verdict.difference) <= _SAME * abs(verdict.computed):
         other = other_label(judged)
-        line = NoteLine(text=label, after=": agrees, as given")
+        line = NoteLine(text=label, after=say(": agrees, as given"))
         return replace(line, other=other.text, system=other.system) if other else line
     line = NoteLine(
         text=_beside(stated, verdict, _digits(verdict, value), verdict.unit),
@@ -143,14 +145,18 @@ def _beside(stated: Stated, verdict: Verdict, write: Callable[[float], str], uni
     """What is stated beside what was computed: ``160 < 165.8 km/h``, ``about 160 and 165.8 km/h``."""
     label = stated.label
     if stated.form == "pair":
-        return f"{label} and {verdict.shown}" if unit == verdict.unit else ""
+        if unit != verdict.unit:
+            return ""
+        return say("{stated} and {computed}", stated=label, computed=verdict.shown)
     computed = write(verdict.computed)
     if stated.comparator:
         limit = stated.low.text
         if verdict.agrees or stated.well:
             return _spelt(f"{limit} {_TURNED[stated.comparator]} {computed}", stated, unit)
         return _spelt(f"{computed} {_NOT[stated.comparator]} {limit}", stated, unit)
-    return f"{_without_unit(stated)} and {_spelt(computed, stated, unit)}"
+    return say(
+        "{stated} and {computed}", stated=_without_unit(stated), computed=_spelt(computed, stated, unit)
+    )
 
 
 def _without_unit(stated: Stated) -> str:
@@ -167,7 +173,7 @@ def _spelt(number: str, stated: Stated, unit: Unit) -> str:
     """A number with the unit as the label spells it, before it or behind."""
     spelling = stated.unit or unit.symbol
     if stated.multiple:
-        return f"{number} times"
+        return say("{number} times", number=number)
     if not spelling:
         return number
     if stated.unit_spans and stated.unit_spans[0][0] < stated.number_spans[0][0]:
@@ -184,35 +190,37 @@ def _as_spelt(found: Shown, judged: Judged) -> str:
 
 
 def _whether(judged: Judged) -> str:
-    return ": agrees" if judged.agrees else ": does not agree"
+    return say(": agrees") if judged.agrees else say(": does not agree")
 
 
 def _by_how_much(stated: Stated, verdict: Verdict) -> str:
     """Of “well over” and “well under”, which want more than the limit."""
     if not stated.well:
         return ""
-    return ", by more than 5\u00a0%" if verdict.agrees else ", not by more than 5\u00a0%"
+    if verdict.agrees:
+        return ", " + say("by more than 5\u00a0%")
+    return ", " + say("not by more than 5\u00a0%")
 
 
 def _reason(stated: Stated, verdict: Verdict, judged: Judged) -> str:
     """Why a figure that is not the computed value itself agrees with it, in a few words."""
     if verdict.wrong_way:
-        return ": it goes the other way"
+        return ": " + say("it goes the other way")
     is_exact = stated.comparator or stated.count or stated.teeth
     if not judged.agrees or is_exact or (judged.value is not None and judged.value.is_whole):
         return ""
     if stated.form == "pair":
-        return ", both round to it"
+        return ", " + say("both round to it")
     widened = any("allows ±" in why for why in verdict.why)
     if stated.form == "range":
-        return _WIDENED if verdict.difference else ", it is between them"
+        return ", " + (say(_WIDENED) if verdict.difference else say("it is between them"))
     within_half = abs(verdict.difference) <= stated.half_unit_of(verdict.unit.dimension)
     if stated.hedge not in (None, "about"):
-        return f", by no more than the 5\u00a0% of “{stated.lead}”"
+        return ", " + say("by no more than the 5\u00a0% of “{words}”", words=stated.lead)
     if stated.hedge == "about" and not within_half:
-        return f", within the 5\u00a0% of “{stated.lead}”"
+        return ", " + say("within the 5\u00a0% of “{words}”", words=stated.lead)
     if any("only keep the place" in why for why in verdict.why) and not within_half:
-        return ", to the place of its uncertainty"
+        return ", " + say("to the place of its uncertainty")
     if widened and not within_half:
-        return _WIDENED
-    return ", it rounds to it"
+        return ", " + say(_WIDENED)
+    return ", " + say("it rounds to it")

@@ -19,6 +19,7 @@ from buildlog.render.card import caution_anchor
 from buildlog.render.figure import source_anchor
 from buildlog.render.needs import caution_ids, needs_of
 from buildlog.render.pieces import LinkPiece, Rendered, clean, render
+from buildlog.render.words import say
 
 Figure = Callable[[FigureLink], Rendered]
 """Renders a figure of the front matter."""
@@ -71,7 +72,7 @@ def render_panel(
 
     to_sheet = None
     if sheet:
-        to_sheet = LinkPiece(page=None, anchor="", text="Workshop sheet, to print", file=sheet)
+        to_sheet = LinkPiece(page=None, anchor="", text=say("Workshop sheet, to print"), file=sheet)
     return render(
         "panel.html.j2",
         howto=howto,

@@ -18,6 +18,8 @@ from buildlog.render.foretold import MARKS, PredictionRow, link_into, own_title,
 from buildlog.render.page_parts import page_link
 from buildlog.render.pieces import LinkPiece, Rendered, render
 from buildlog.render.table import sentence
+from buildlog.render.translated import translated
+from buildlog.render.words import say, say_count, to_say
 
 _MOST_BARS = 40
 _SCATTER = 0.5
@@ -46,7 +48,11 @@ class Group:
     rows: tuple[PredictionRow, ...]
 
 
-_TITLES = ((DISAGREES, "Did not hold"), (UNTOLD, "Cannot be told"), (AGREES, "Held"))
+_TITLES = (
+    (DISAGREES, to_say("Did not hold")),
+    (UNTOLD, to_say("Cannot be told")),
+    (AGREES, to_say("Held")),
+)
 
 
 def render_predictions(overview: Overview, draw: Draw) -> Rendered:
@@ -57,7 +63,9 @@ def render_predictions(overview: Overview, draw: Draw) -> Rendered:
     foretold.sort(key=lambda one: order[one.page])
     claims.sort(key=lambda one: (one.verdict == AGREES, order[one.page]))
     groups = [
-        Group(title, tuple(prediction_row(one, page_link(overview.book.pages[one.page])) for one in found))
+        Group(
+            say(title), tuple(prediction_row(one, page_link(overview.book.pages[one.page])) for one in found)
+        )
         for verdict, title in _TITLES
         if (found := [one for one in foretold if one.verdict == verdict])
     ]
@@ -76,29 +84,46 @@ def render_predictions(overview: Overview, draw: Draw) -> Rendered:
 def _summary(found: Tally) -> Iterable[str]:
     """How predictions came out, in sentences; with what honest uncertainties would give, to compare with."""
     if not found.count:
-        yield "Nothing on this site was foretold and then measured, yet."
+        yield say("Nothing on this site was foretold and then measured, yet.")
         return
-    parts = [f"{found.agreed} held", f"{found.failed} did not"]
     if found.untold:
-        parts.append(f"of {found.untold} it cannot be told")
-    things = "prediction" if found.count == 1 else "predictions"
-    yield f"Of {found.count} {things} {', '.join(parts)}."
+        yield say_count(
+            found.count,
+            "Of {count} prediction {held} held, {failed} did not, of {untold} it cannot be told.",
+            "Of {count} predictions {held} held, {failed} did not, of {untold} it cannot be told.",
+            held=found.agreed,
+            failed=found.failed,
+            untold=found.untold,
+        )
+    else:
+        yield say_count(
+            found.count,
+            "Of {count} prediction {held} held, {failed} did not.",
+            "Of {count} predictions {held} held, {failed} did not.",
+            held=found.agreed,
+            failed=found.failed,
+        )
     if found.mean is None or found.size is None or found.known < 2:
         return
-    way = "neither high nor low"
+    way = say("neither high nor low")
     if round(found.mean, 2):
-        way = "too high" if found.mean > 0 else "too low"
-    yield (
-        f"On average they were {way}: the mean of En is {write_error(found.mean)}, in units of their "
-        f"uncertainty. By their size, whichever way, they were off by {write_number(found.size, 2)} of it "
-        "(root of the mean square)."
+        way = say("too high") if found.mean > 0 else say("too low")
+    yield say(
+        "On average they were {way}: the mean of En is {mean}, in units of their uncertainty. By their size, "
+        "whichever way, they were off by {size} of it (root of the mean square).",
+        way=way,
+        mean=write_error(found.mean),
+        size=write_number(found.size, 2),
     )
     lean = 2 * _SCATTER / sqrt(found.known)
-    yield (
+    yield say(
         "Where the uncertainties are right and the predictions do not lean, some 19 of 20 hold, the size is "
-        f"about {_SCATTER}, and the mean of {found.known} lies within ±\u00a0{write_number(lean, 2)}, as "
-        "long as they have no error in common. A mean beyond that leans; a much smaller size says that the "
-        "uncertainties were stated too wide."
+        "about {size}, and the mean of {number} lies within ±\u00a0{lean}, as long as they have no error in "
+        "common. A mean beyond that leans; a much smaller size says that the uncertainties were stated too "
+        "wide.",
+        size=_SCATTER,
+        number=found.known,
+        lean=write_number(lean, 2),
     )
 
 
@@ -106,8 +131,12 @@ def _claimed(claims: Sequence[Claim]) -> str:
     if not claims:
         return ""
     agreed = sum(one.verdict == AGREES for one in claims)
-    things = "claim" if len(claims) == 1 else "claims"
-    return f"Of {len(claims)} {things} that can be computed {agreed} agreed."
+    return say_count(
+        len(claims),
+        "Of {count} claim that can be computed {agreed} agreed.",
+        "Of {count} claims that can be computed {agreed} agreed.",
+        agreed=agreed,
+    )
 
 
 def _claim(overview: Overview, one: Claim) -> ClaimRow:
@@ -116,7 +145,7 @@ def _claim(overview: Overview, one: Claim) -> ClaimRow:
     target, source = comparison.target, judged.source
     about = target_in_words(target)
     if comparison.other is not None:
-        about += f", against {_against(target, comparison.other)}"
+        about = say("{what}, against {other}", what=about, other=_against(target, comparison.other))
     return ClaimRow(
         label=plain(judged.text).text,
         who=", ".join(filter(None, (source.who, source.when))) if source is not None else "",
@@ -132,7 +161,7 @@ def _claim(overview: Overview, one: Claim) -> ClaimRow:
 def _in_short(one: Foretold) -> str:
     """What was foretold, with what tells it from others of its quantity first: a chart cuts the end."""
     name, target = short_name(one), one.measured
-    declared = target.block.outputs.get(target.output)
+    declared = translated(target.block).outputs.get(target.output)
     about = sentence(declared.title if declared is not None else target.output)
     about = own_title(target.block) or about
     return f"{name}, {about}" if target.case or target.key else about
@@ -150,7 +179,7 @@ def _errors(foretold: Sequence[Foretold]) -> Iterable[BarSpec]:
     """The normalised errors of all predictions, as bars to either side."""
     bars = [
         Bar(
-            label=f"{'high' if one.error > 0 else 'low'}: {_in_short(one)}",
+            label=f"{say('high') if one.error > 0 else say('low')}: {_in_short(one)}",
             value=abs(one.error),
             tone="good" if one.verdict == AGREES else "bad",
         )
@@ -161,10 +190,10 @@ def _errors(foretold: Sequence[Foretold]) -> Iterable[BarSpec]:
         return
     more = len(bars) - _MOST_BARS
     yield BarSpec(
-        title="How far each prediction was off, in units of its uncertainty",
-        description="The size of En, and whether the prediction was high or low. Up to 1 the two agree."
-        + (f" The last {more} are in the table alone." if more > 0 else ""),
-        x=Axis("size of En", "ratio", "", True),
+        title=say("How far each prediction was off, in units of its uncertainty"),
+        description=say("The size of En, and whether the prediction was high or low. Up to 1 the two agree.")
+        + (" " + say("The last {count} are in the table alone.", count=more) if more > 0 else ""),
+        x=Axis(say("size of En"), "ratio", "", True),
         bars=tuple(bars[:_MOST_BARS]),
-        zones=(Zone(label="agrees", low=0.0, high=1.0),),
+        zones=(Zone(label=say("agrees"), low=0.0, high=1.0),),
     )

@@ -16,6 +16,8 @@ from buildlog.kinds.results import BlockResult, CaseResult, Value, card_anchor
 from buildlog.render.bundle import FOLDER, bundle_commands, bundle_path, program_path
 from buildlog.render.pieces import LinkPiece, Rendered, render
 from buildlog.render.program import running_program
+from buildlog.render.translated import translated
+from buildlog.render.words import say
 from buildlog.version import __version__
 
 FORMAT = 1
@@ -143,23 +145,23 @@ def render_reproduce(book: Book, page: Page, published: Collection[str]) -> Rend
         files = [LinkPiece(page=None, anchor="", text=name, file=name) for name in _data_files(result)]
         repeated.append(
             Repeated(
-                title=result.title or block.id,
+                title=translated(result).title or block.id,
                 anchor=card_anchor(block.id),
                 command=f"buildlog working {shlex.quote(f'{page.key}#{block.id}')}",
                 files=tuple(file for file in files if file.file in known),
             )
         )
     record = LinkPiece(
-        page=None, anchor="", text="inputs and results of this page as JSON", file=record_path(page.key)
+        page=None, anchor="", text=say("inputs and results of this page as JSON"), file=record_path(page.key)
     )
-    bundle = LinkPiece(page=None, anchor="", text="the bundle of this page", file=bundle_path(page.key))
+    bundle = LinkPiece(page=None, anchor="", text=say("the bundle of this page"), file=bundle_path(page.key))
     path = shlex.quote(page.path)
     commands, program = [f"buildlog proof {path}", f"buildlog ledger --hashes {path}"], None
     if bundle.file in known:
         running = running_program()
         commands = bundle_commands(page, running)
         program = LinkPiece(
-            page=None, anchor="", text="the program that computed it", file=program_path(running)
+            page=None, anchor="", text=say("the program that computed it"), file=program_path(running)
         )
     return render(
         "reproduce.html.j2",

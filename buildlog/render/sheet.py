@@ -15,6 +15,7 @@ from buildlog.book.repeating import input_hash
 from buildlog.proof.series import Place
 from buildlog.render.needs import needs_of
 from buildlog.render.pieces import Rendered, render
+from buildlog.render.words import spoken
 from buildlog.version import __version__
 
 
@@ -37,6 +38,7 @@ def workshop_sheet(
     style = (resources.files("buildlog.render") / "assets" / "sheet.css").read_text(encoding="utf-8")
     sheet: Rendered = render(
         "sheet.html.j2",
+        language=spoken().language,
         style=Markup(f"\n{style}"),
         title=page.title,
         key=key,

@@ -145,8 +145,8 @@ def budgets(
 
 def _row(value: Value, line: BudgetLine) -> BudgetRow:
     row = BudgetRow(
-        name=line.name,
-        stated=line.stated,
+        name=say(line.name),
+        stated=say(line.stated),
         alone=_plus_minus(value, line.alone),
         share=f"{round(100 * line.share)}\u00a0%",
         bar=f"{_BAR * line.share:.2g}",
@@ -195,7 +195,7 @@ def _named(block: BlockResult, one: Sure) -> str:
 def _amount(value: Value) -> str:
     if value.is_whole:  # so much and a half of a count is nothing
         return shown(value).margin
-    parts = parts_in_words(value)
+    parts = say(parts_in_words(value))
     return _plus_minus(value, value.expanded_uncertainty) + (f" ({parts})" if parts else "")
 
 
@@ -220,8 +220,8 @@ def _doubts(block: BlockResult, values: list[Value]) -> tuple[ShownDoubt, ...]:
     numbers = {reference.source.id: reference.number for reference in references(block)}
     return tuple(
         ShownDoubt(
-            about=sentence(doubt.about),
-            size=doubt.size(),
+            about=sentence(say(doubt.about)),
+            size=say(doubt.size()),
             range=doubt.range,
             reference=numbers.get(doubt.source, 0),
         )
@@ -233,5 +233,5 @@ def _drawn(block: BlockResult) -> tuple[Drawn, ...]:
     cases: dict[str, list[str]] = {}
     for case in block.cases.values():
         if case.simulation is not None:
-            cases.setdefault(case.simulation.words, []).append(case.name)
+            cases.setdefault(say(case.simulation.words), []).append(case.name)
     return tuple(Drawn(text, name_cases(block, names)) for text, names in cases.items())

@@ -10,6 +10,7 @@ from buildlog.figures import units
 from buildlog.figures.labels import write_number
 from buildlog.figures.systems import other_decimals, other_unit, system_of, to_other, write_rounded
 from buildlog.kinds.results import SweepResult
+from buildlog.render.words import say
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -47,7 +48,7 @@ def sweep_table(sweep: SweepResult) -> SweepTable:
         values = [value if value is None else unit.from_si(value) for value in sweep.values[column]]
         name = ", ".join(filter(None, (case, in_words(output, key))))
         columns.append(_column(name, unit, list(values), output.decimals))
-    return SweepTable(f"The sweep over {sweep.label}", tuple(columns), sweep.refusal)
+    return SweepTable(say("The sweep over {input}", input=sweep.label), tuple(columns), sweep.refusal)
 
 
 def _column(name: str, unit: units.Unit, values: list[float | None], decimals: int) -> SweepColumn:

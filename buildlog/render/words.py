@@ -6,7 +6,6 @@ says so to voices (`english`). What an author wrote is never translated.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
@@ -17,8 +16,9 @@ from importlib import resources
 import yaml
 from markupsafe import Markup, escape
 
+from buildlog.said import PLACEHOLDER, Said, fill
+
 ENGLISH_LANGUAGE = "en"
-PLACEHOLDER = re.compile(r"\{([a-z_]+)\}")
 _ENGLISH_MARK = Markup(' lang="en"')
 
 
@@ -61,30 +61,34 @@ def to_say(text: str) -> str:
 
 
 def say(text: str, /, **values: object) -> str:
-    """One of our texts in the language spoken now, with the values of its placeholders."""
-    return fill(_SPOKEN.get().texts.get(text, text), values)
+    """One of our texts in the language spoken now, with the values of its placeholders; a text that remembers
+    what it was made of needs none."""
+    texts = _SPOKEN.get().texts
+    if isinstance(text, Said):
+        return _filled(texts.get(text.template, text.template), text.values)
+    return _filled(texts.get(text, text), values)
 
 
 def say_count(count: int, one: str, several: str, /, **values: object) -> str:
     """A text that is another for one than for several; `{count}` stands for the number."""
     forms = _SPOKEN.get().counted.get(several, (one, several))
-    return fill(forms[count != 1], {"count": count, **values})
+    return _filled(forms[count != 1], {"count": count, **values})
 
 
-def fill(text: str, values: Mapping[str, object]) -> str:
+def _filled(text: str, values: Mapping[str, object]) -> str:
     """A text with values in its placeholders; where one is HTML of ours, all else is escaped."""
-    if not values:
-        return text
+    values = {name: say(value) if isinstance(value, Said) else value for name, value in values.items()}
     if any(isinstance(value, Markup) for value in values.values()):
         return Markup(PLACEHOLDER.sub(lambda place: str(escape(values[place[1]])), str(escape(text))))
-    return PLACEHOLDER.sub(lambda place: str(values[place[1]]), text)
+    return fill(text, values)
 
 
 def english(text: str = "") -> Markup:
     """The attribute of an element that stays English among other words; "" where a text is translated, or
     English is spoken."""
     words = _SPOKEN.get()
-    return Markup("") if words.is_english or text in words.texts else _ENGLISH_MARK
+    known = text.template if isinstance(text, Said) else text
+    return Markup("") if words.is_english or known in words.texts else _ENGLISH_MARK
 
 
 @cache

@@ -31,6 +31,7 @@ from buildlog.kinds.symbols import Function, formulae_of, shown_symbols
 from buildlog.render.inputs import name_cases
 from buildlog.render.pieces import ready
 from buildlog.render.table import sentence
+from buildlog.render.words import say, say_count
 
 _MOST_ON_THE_WAY = 10
 """Steps that lead to another are listed up to this many; of more the reader goes from one to the next."""
@@ -334,7 +335,9 @@ class _Working:
                 found.setdefault(way.text, way)
             for name in origin.inputs if "inputs" in self.block.show else ():
                 # Where it is one input, the symbol's own words say which.
-                about = "input" if origin.is_sure else f"input {use.case.given[name].declared.about}"
+                about = say("input")
+                if not origin.is_sure:
+                    about = say("input {what}", what=use.case.given[name].declared.about)
                 found.setdefault(name, Way(about, input_anchor(self.block.id, name)))
         yield from found.values()
 
@@ -446,7 +449,7 @@ class _Result:
         """What the step gives, for its heading: one value, or how many."""
         uses = self.group.uses
         if len(uses) > 1:
-            return f"{len(uses)} values"
+            return say_count(len(uses), "{count} value", "{count} values")
         value = self._value(uses[0])
         if value is None:
             return notation.quantity(uses[0].step.result, _unit_of(uses[0].step))

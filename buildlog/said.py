@@ -1,0 +1,37 @@
+"""A text with values in it that remembers what it was made of, so that it can be said in another language.
+
+It is an English text like any other for all that do not ask.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+
+PLACEHOLDER = re.compile(r"\{([a-z_0-9]+)\}")
+
+
+class Said(str):
+    """A text made of a `template`, with `values` in its placeholders. Of the values those that are texts of
+    this kind can be said in another language too; the others are numbers, units and authors' words."""
+
+    template: str
+    values: Mapping[str, object]
+
+
+def said(template: str, /, **values: object) -> Said:
+    """A text of ours, which is shown to readers somewhere."""
+    made = Said(fill(template, values))
+    made.template, made.values = template, values
+    return made
+
+
+def listed(parts: Iterable[str], between: str = ", ") -> Said:
+    """Several texts as one."""
+    values = {f"part_{number}": part for number, part in enumerate(parts)}
+    return said(between.join(f"{{{name}}}" for name in values), **values)
+
+
+def fill(template: str, values: Mapping[str, object]) -> str:
+    """A text with values in its placeholders."""
+    return PLACEHOLDER.sub(lambda place: str(values[place[1]]), template) if values else template
