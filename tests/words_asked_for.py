@@ -14,6 +14,7 @@ from buildlog.kinds.declaration import Input
 from buildlog.kinds.hazards import HAZARDS
 
 PACKAGE = Path(__file__).parent.parent / "buildlog"
+_FROM = ("buildlog.said", "buildlog.render.words")
 _ONE = ("say", "said", "to_say", "_")
 _SEVERAL = ("say_count", "_count")
 
@@ -27,8 +28,15 @@ def asked_for() -> frozenset[str]:
 def in_python() -> Iterator[str]:
     """The texts that Python says, or makes for others to say."""
     for file in sorted(PACKAGE.rglob("*.py")):
-        for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
-            if isinstance(node, ast.Call) and isinstance(node.func, ast.Name):
+        tree = ast.parse(file.read_text(encoding="utf-8"))
+        imported = {
+            name.name
+            for node in ast.walk(tree)
+            if isinstance(node, ast.ImportFrom) and node.module in _FROM
+            for name in node.names
+        }
+        for node in ast.walk(tree):
+            if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in imported:
                 yield from _texts(node.func.id, [_constant(argument) for argument in node.args])
 
 
