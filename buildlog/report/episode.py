@@ -33,6 +33,7 @@ title: {quoted}
 # consumables: [gear oil]
 # measure:
 #   - Backlash as it was: mm
+# steps: How it goes in
 # undo:
 #   - How to put it back.
 ---

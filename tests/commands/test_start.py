@@ -59,7 +59,7 @@ def test_a_new_episode_of_every_kind_proofs_clean_and_shows_the_idioms(tmp_path:
 
 
 def test_what_the_episode_can_say_of_the_job_is_read(tmp_path: Path) -> None:
-    """With the # taken away, every key that a page about a job has but for the date, hazards and bill."""
+    """With the # taken away, every key that a page about a job has but for those below."""
     write_site(tmp_path, {})
     start(tmp_path, "Gears")
     path = episode(tmp_path, "gears")
@@ -70,7 +70,7 @@ def test_what_the_episode_can_say_of_the_job_is_read(tmp_path: Path) -> None:
     assert [one.code.name for one in proof_book(book).findings] == []
     howto = book.pages["episodes/gears"].howto
     missing = [name for name in KEYS if not getattr(howto, name)]
-    assert missing == ["date", "hazards", "bill"]
+    assert missing == ["date", "updated", "lang", "glossary", "hazards", "bill"]
     assert howto.is_job
 
 

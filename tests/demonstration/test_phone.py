@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from tests.demonstration.test_browser import CLUTCH, LISTS, look, seen
+from tests.demonstration.test_browser import CLUTCH, LISTS, look, seen, unfold
 
 # Everything that scrolls by itself and holds more than it shows; with whether its edge has a shadow.
 _SCROLLED = """
@@ -31,7 +31,7 @@ def test_what_scrolls_sideways_says_so_and_is_reached_by_the_keyboard(
     browser: Any, demo: Path, page: str
 ) -> None:
     look(browser, demo / page, 360)
-    browser.execute_script("document.querySelectorAll('details').forEach(one => { one.open = true })")
+    unfold(browser)
     browser.execute_script("dispatchEvent(new Event('resize'))")
     scrolled = browser.execute_script(_SCROLLED)
     assert scrolled, "this page has nothing to look at"

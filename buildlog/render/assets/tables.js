@@ -61,8 +61,9 @@
 
   const NAMES = ["role", "tabindex", "aria-label"];
   const told = new WeakMap();
+  // What is in it is watched as well: other units are wider, and the box stays as wide as it was.
   const watch = new ResizeObserver((seen) => {
-    for (const { target } of seen) {
+    for (const target of new Set(seen.map((one) => one.target.closest(".buildlog-scroll")))) {
       const scrolls = target.scrollWidth > target.clientWidth;
       target.classList.toggle("buildlog-fits", !scrolls);
       for (const [name, value] of told.get(target)) {
@@ -75,6 +76,7 @@
     for (const one of document.querySelectorAll(".buildlog-scroll[tabindex]")) {
       told.set(one, NAMES.filter((name) => one.hasAttribute(name)).map((name) => [name, one.getAttribute(name)]));
       watch.observe(one);
+      for (const inner of one.children) watch.observe(inner);
     }
   }
 
