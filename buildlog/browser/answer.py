@@ -14,7 +14,7 @@ from buildlog.book.addresses import in_case, within
 from buildlog.book.evaluation import Evaluation
 from buildlog.browser.carrying import block_in, car_in, data_key, node_in, value_in
 from buildlog.browser.shown import shown as as_shown
-from buildlog.diagnostics import Diagnostic, Position, Refused
+from buildlog.diagnostics import VALUE_UNREADABLE, Diagnostic, Position, Refused, shorten
 from buildlog.kinds.chart import BarSpec, Chart
 from buildlog.kinds.declaration import Table
 from buildlog.kinds.quantities import change, other_of, shown
@@ -92,7 +92,11 @@ def _evaluated(
         address = read_address(text)
         other = computed.get((address.page or block.page, address.block))
         if other is None or address.at:  # a row of a sweep stays what it was
-            return value_in(values[f"{text}\n{case}"])
+            known = values.get(f"{text}\n{case}")
+            if known is None:  # typed by a reader: the page has what its author took from other blocks
+                expected = "a value, or an address that the author of this block uses"
+                raise Refused("", f"“{shorten(text)}”", expected, code=VALUE_UNREADABLE)
+            return value_in(known)
         if case:
             address = in_case(other, address, case)
         if other.faults:

@@ -7,6 +7,7 @@ import hashlib
 import json
 from collections.abc import Iterable
 from dataclasses import dataclass
+from urllib.parse import quote
 
 from buildlog.book.book import Book
 from buildlog.book.repeating import computed_blocks
@@ -53,10 +54,14 @@ def _described(book: Book, result: BlockResult) -> Described:
     elif (made := describe(book, result)) is not None:
         text = json.dumps(made)
         version = hashlib.sha256(text.encode()).hexdigest()[:12]
-        offer = OwnNumbers(f"{result.page}/{result.id}.js?{version}")
+        offer = OwnNumbers(f"{quote(_path(result.page, result.id))}?{version}")
     elif not result.faults:
         offer = OwnNumbers(refused=_READS_FILES)
     return Described(page=result.page, id=result.id, kind=result.kind, offer=offer, description=text)
+
+
+def _path(page: str, block: str) -> str:
+    return f"{page}/{block}.js"
 
 
 def _has_numbers(result: BlockResult) -> bool:
@@ -72,11 +77,10 @@ def files_of(described: Iterable[Described]) -> dict[str, str]:
     scripts = packed(tuple(sorted({one.kind for one in taking})))
     made = {f"{FOLDER}/{script.name}": script.text for script in scripts.scripts}
     for one in taking:
-        path = one.offer.script.partition("?")[0]
         needed = json.dumps(list(scripts.of(one.kind)))
         # JSON is JavaScript but for the end of a script element, which no text may hold.
         description = one.description.replace("</", "<\\/")
-        made[f"{FOLDER}/{path}"] = (
+        made[f"{FOLDER}/{_path(one.page, one.id)}"] = (
             f"buildlogOwn.take({json.dumps(one.id)},{{scripts:{needed},description:{description}}});\n"
         )
     return made

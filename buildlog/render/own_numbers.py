@@ -10,8 +10,8 @@ FOLDER = "assets/buildlog/own"
 
 @dataclass(frozen=True)
 class OwnNumbers:
-    """`script` is the file in `FOLDER` that describes the block, "" where it takes no numbers of a reader's;
-    `refused` says then why, where there are numbers that a reader might want to change."""
+    """`script` is the address in `FOLDER` of what describes the block, "" where it takes no numbers of a
+    reader's; `refused` says then why, where there are numbers that a reader might want to change."""
 
     script: str = ""
     refused: str = ""

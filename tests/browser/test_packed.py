@@ -234,6 +234,13 @@ def test_a_fault_is_told_in_the_words_of_the_proof(field: str, text: str, code: 
     assert answer["rows"] == {}
 
 
+@pytest.mark.parametrize("text", ["calc:nope#x.y", "calc:x", "calc:", "calc:shorter-final.rpm_at.3"])
+def test_an_address_that_a_reader_types_is_refused(text: str) -> None:
+    description = next(one for block, one in blocks() if block.kind == "flywheel")
+    answer = answers([(description, {"rev_limit": text})])[0]
+    assert [(fault["field"], text in fault["found"]) for fault in answer["faults"]] == [("rev_limit", True)]
+
+
 def test_a_change_flows_on_to_blocks_that_rest_on_it() -> None:
     book = demonstration()
     pairs = [
