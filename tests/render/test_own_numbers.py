@@ -15,7 +15,7 @@ from buildlog.render.own_numbers import OwnNumbers
 from buildlog.render.pieces import own_numbers_script
 from tests.parsed_html import parse
 from tests.render.blocks import GEARING, compute
-from tests.render.own_numbers_page import write_page
+from tests.render.own_numbers_page import SCRIPTS, write_page
 from tests.render.test_card import href
 
 ROW = "#calc-shorter-final\\.speed_at_limit\\.3"
@@ -336,3 +336,51 @@ def test_a_card_that_takes_no_numbers_says_why_or_nothing() -> None:
     assert refused.all(css="buildlog-yours") == []
     offered = parse(render_card(block, yours=OwnNumbers("a.js")).html(href))
     assert offered.one(css="buildlog-yours").attributes["data-own"] == "a.js"
+
+
+def severe(browser: Any) -> list[str]:
+    return [one["message"] for one in browser.get_log("browser") if one["level"] == "SEVERE"]
+
+
+# What Material does with `navigation.instant`: other content is put in place, and its scripts run once more.
+BROUGHT_IN = """
+const [html, scripts, done] = arguments;
+document.querySelector('main').innerHTML = html;
+history.pushState(null, '', location.pathname);
+const inline = document.createElement('script');
+inline.textContent = scripts;
+const loaded = document.createElement('script');
+loaded.src = 'buildlog-yours.js';
+loaded.onload = done;
+document.querySelector('main').append(inline, loaded);
+"""
+
+
+def test_a_page_that_is_brought_in_without_being_loaded_takes_numbers_once_more(page: Open) -> None:
+    browser = page()
+    html = browser.execute_script("return document.querySelector('main').innerHTML")
+    open_form(browser)
+    write(browser, "Engine speed at the limiter", "4100 rpm")
+    browser.execute_async_script(BROUGHT_IN, html, SCRIPTS)
+    time.sleep(0.2)
+    assert "#" not in browser.current_url, "the numbers of the page before are no part of this one's address"
+    open_form(browser)
+    write(browser, "Engine speed at the limiter", "4100 rpm")
+    assert words(browser, f"{ROW} td:nth-of-type(2) .buildlog-mine") == ["66.2 ± 0.2"]
+    assert severe(browser) == []
+    figure = browser.find_element("css selector", "p a.buildlog-figure")
+    browser.execute_script("arguments[0].focus()", figure)
+    figure.send_keys("\ue015")
+    focused = browser.execute_script("return document.activeElement.textContent")
+    assert focused == "To its row", "a key leads one stop on, not one for each page that was brought in"
+
+
+def test_what_a_link_says_in_vain_is_told(page: Open) -> None:
+    link = "#yours=shorter-final&no_such=1&rev_limit=4100+rpm&rev_limit=9&yours=%3Cb%3Ex%3C%2Fb%3E&a=%"
+    browser = page(fragment=link)
+    wait_for(browser, "document.querySelector('.buildlog-changed')")
+    wait_for(browser, "document.querySelector('.buildlog-yours-status').textContent.includes('link')")
+    not_here = "The link has numbers twice, or for what is not here, which were left out: "
+    assert words(browser, ".buildlog-yours-unknown") == [f"{not_here}<b>x</b>."]
+    assert f"{not_here}no_such, rev_limit." in status(browser)
+    assert severe(browser) == []

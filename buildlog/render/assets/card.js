@@ -44,6 +44,9 @@
       first.setAttribute("aria-describedby", hint.id);
     }
   }
+  // A theme that brings in the next page without loading it runs this once more: what listens, listens already.
+  if (globalThis.buildlogCards) return prepare();
+  globalThis.buildlogCards = true;
   const STEPS = { ArrowDown: 1, ArrowUp: -1, Home: -Infinity, End: Infinity };
   document.addEventListener("keydown", (event) => {
     const from = event.target instanceof Element && event.target.closest(STOPS);

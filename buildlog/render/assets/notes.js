@@ -2,6 +2,10 @@
 // to copy. A note is complete without it.
 (() => {
   "use strict";
+  // A theme that brings in the next page without loading it runs this once more: what listens, listens already.
+  if (globalThis.buildlogNotes) return;
+  globalThis.buildlogNotes = true;
+
   // A note is closed with Esc, or by following a link in it, until pointer and focus have left its figure.
   const CLOSED = "buildlog-closed";
   const OPEN = "buildlog-open";

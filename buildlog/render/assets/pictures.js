@@ -3,6 +3,8 @@
 (() => {
   "use strict";
   if (!("HTMLDialogElement" in globalThis)) return;
+  if (globalThis.buildlogPictures) return; // run once more by a theme that brings in the next page
+  globalThis.buildlogPictures = true;
   let dialog = null;
 
   function make() {
@@ -44,7 +46,7 @@
     const link = event.target instanceof Element && event.target.closest("a.buildlog-enlarge");
     if (!link || event.button || event.ctrlKey || event.metaKey || event.shiftKey || event.altKey) return;
     event.preventDefault();
-    if (!dialog) make();
+    if (!dialog?.isConnected) make();
     dialog.links = [...(link.closest("figure") || link.parentElement).querySelectorAll("a.buildlog-enlarge")];
     dialog.at = dialog.links.indexOf(link);
     show(link);

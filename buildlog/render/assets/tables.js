@@ -12,13 +12,17 @@
     try { sessionStorage.setItem(CASE, JSON.stringify(led)); } catch { /* it then holds for this page */ }
     if (link.hash === location.hash) setTimeout(show);
   }
+  // What follows # in an address may be anything.
+  function decoded(text) {
+    try { return decodeURIComponent(text); } catch { return text; }
+  }
   function show() {
     try { led = JSON.parse(sessionStorage.getItem(CASE)) || led; } catch { /* nothing is remembered */ }
     for (const cell of document.querySelectorAll("." + MARKED)) {
       cell.classList.remove(MARKED);
       cell.removeAttribute("aria-current");
     }
-    const row = location.hash && document.getElementById(decodeURIComponent(location.hash.slice(1)));
+    const row = document.getElementById(decoded(location.hash.slice(1)));
     if (!row || !row.matches(".buildlog-table tr, .buildlog-table td")) return;
     let folded = false;
     for (let fold = row.closest("details"); fold; fold = fold.parentElement.closest("details")) {

@@ -1,8 +1,10 @@
-// Takes a reader's own numbers: computes a card again with them, and shows what they change. The page's own
-// Python does it, here in the browser; it is loaded when the fold is opened first, from this site alone. What
-// a reader types is data: it is only ever shown as text. Nothing is stored but in the address.
+// Takes a reader's own numbers, computes a card again and shows what they change. The page's own Python does it,
+// loaded from this site when a fold is opened first. What a reader types is only ever shown as text.
 (() => {
   "use strict";
+  const own = (window.buildlogOwn = window.buildlogOwn || {});
+  // A theme that brings in a page without loading it runs this once more.
+  if (own.begin) return own.begin();
   const root = document.documentElement;
   const folder = new URL("buildlog/own/", document.currentScript.src);
   const WORDS = {
@@ -35,7 +37,7 @@
     added: (count) => ` ${count} ${count === 1 ? "row is" : "rows are"} new; below the form.`,
     figures: (count) => ` So ${count === 1 ? "does one figure" : `do ${count} figures`} of the text.`,
     instead: (what, now, before) => ` ${what}: ${now}, the author’s ${before}.`,
-    unknown: (names) => `The link has numbers for what is not here, which were left out: ${names}.`,
+    unknown: (names) => `The link has numbers twice, or for what is not here, which were left out: ${names}.`,
     none: "no value",
     more: "Results that the author’s card does not have",
     drawn: "The chart cannot be drawn with your numbers:",
@@ -45,16 +47,16 @@
 
   // --- what the scripts that are loaded hand over ---------------------------------------------
 
-  const own = (window.buildlogOwn = window.buildlogOwn || {});
   const taken = new Map();
-  own.take = (block, made) => taken.set(block, made);
+  own.take = (_, made) => taken.set(document.currentScript.src, made);
 
+  const addressOf = (name) => new URL(name, folder).href;
   const loading = new Map();
   function load(name) {
     if (loading.has(name)) return loading.get(name);
     const promise = new Promise((resolve, reject) => {
       const script = document.createElement("script");
-      script.src = new URL(name, folder).href;
+      script.src = addressOf(name);
       script.onload = resolve;
       script.onerror = () => {
         loading.delete(name);
@@ -109,9 +111,12 @@
     if (change.percent) parts.push(" ", span("buildlog-percent", change.percent));
     return parts;
   }
+  const unitsOf = () => root.dataset.buildlogUnits || "author";
   const inWords = (cell, row) => {
     if (!cell || !cell.number) return WORDS.none;
-    return [cell.number, cell.margin, row.unit].filter(Boolean).join(" ");
+    const other = cell.other && ["metric", "us"].includes(unitsOf()) && unitsOf() !== row.system;
+    const said = other ? { ...cell.other, unit: row.other_unit } : { ...cell, unit: row.unit };
+    return [said.number, said.margin, said.unit].filter(Boolean).join(" ");
   };
   const sentence = (text) => text.charAt(0).toUpperCase() + text.slice(1);
   const alone = (cell) => cell && { ...cell, change: undefined }; // without what it is against the first case
@@ -193,7 +198,7 @@
       try {
         text.textContent = WORDS.loading(1, "…");
         await load(this.fold.dataset.own);
-        this.made = taken.get(this.block);
+        this.made = taken.get(addressOf(this.fold.dataset.own));
         const { scripts } = this.made;
         bar.max = scripts.length + 1;
         for (const [at, name] of scripts.entries()) {
@@ -229,11 +234,9 @@
         unit: mark.dataset.unit || "",
       }));
       const answer = window.buildlogAnswer(JSON.stringify(this.made.description),
-        JSON.stringify(changes), JSON.stringify({ figures, systems: withCharts ? ["author", this.units()] : [] }));
+        JSON.stringify(changes), JSON.stringify({ figures, systems: withCharts ? ["author", unitsOf()] : [] }));
       return JSON.parse(answer);
     }
-
-    units() { return root.dataset.buildlogUnits || "author"; }
 
     findMarks() {
       return [...document.querySelectorAll(".buildlog-mark[data-of]")].filter((mark) =>
@@ -631,10 +634,11 @@
       this.fold.open = true;
       await this.open();
       if (!this.fields.size) return;
-      const unknown = [];
+      const unknown = [], said = new Set();
       for (const { field, control } of this.fields.values()) control.value = field.written;
       for (const [id, text] of wanted) {
-        const known = this.fields.get(id);
+        const known = !said.has(id) && this.fields.get(id);
+        said.add(id);
         if (known) known.control.value = text;
         else unknown.push(id);
       }
@@ -669,7 +673,7 @@
   // --- the address --------------------------------------------------------------------------------
 
   const KEY = "yours";
-  const cards = [];
+  let cards = [];
 
   function addressWith(some) {
     const said = new URLSearchParams();
@@ -687,28 +691,34 @@
   }
   async function follow() {
     if (!location.hash.startsWith(`#${KEY}=`)) return;
-    const wanted = [];
+    const wanted = new Map();
+    let block = "";
     for (const [name, text] of new URLSearchParams(location.hash.slice(1))) {
-      if (name === KEY) wanted.push({ block: text, pairs: [] });
-      else wanted[wanted.length - 1].pairs.push([name, text]);
+      if (name === KEY) wanted.set(block = text, wanted.get(text) || []);
+      else wanted.get(block).push([name, text]);
     }
-    for (const { block, pairs } of wanted) {
-      const one = cards.find((card) => card.block === block);
-      if (one) await one.take(pairs);
-    }
+    const here = cards.filter((card) => wanted.has(card.block));
+    sayStrangers([...wanted.keys()].filter((name) => !here.some((card) => card.block === name)));
+    for (const card of here) await card.take(wanted.get(card.block));
+  }
+  function sayStrangers(names) {
+    document.querySelector(".buildlog-yours-unknown")?.remove();
+    if (!names.length) return;
+    const said = make("p", { role: "status", class: "buildlog-yours-unknown" }, WORDS.unknown(names.join(", ")));
+    (document.querySelector("article, main") || document.body).prepend(said);
   }
 
   // A chart was drawn for the units that the reader had.
   new MutationObserver(() => {
-    for (const card of cards) if (card.pairs().length) card.compute(true);
+    for (const card of cards) if (card.fold.isConnected && card.pairs().length) card.compute(true);
   }).observe(root, { attributeFilter: ["data-buildlog-units"] });
 
-  function begin() {
-    for (const fold of document.querySelectorAll("details.buildlog-yours[data-own]")) cards.push(new OwnNumbers(fold));
+  own.begin = () => {
+    cards = [...document.querySelectorAll("details.buildlog-yours[data-own]")].map((fold) => new OwnNumbers(fold));
     follow();
-    addEventListener("hashchange", follow);
-  }
+  };
+  addEventListener("hashchange", follow);
   root.dataset.buildlogYours = "";
-  if (document.readyState === "loading") document.addEventListener("DOMContentLoaded", begin);
-  else begin();
+  if (document.readyState === "loading") document.addEventListener("DOMContentLoaded", own.begin);
+  else own.begin();
 })();
