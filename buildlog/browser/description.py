@@ -183,13 +183,13 @@ def _field(
     columns = {one.name: one for one in given.declared.form.row}
     if column in columns:
         form = columns[column].form
-    about = columns[column].about if column in columns else given.declared.about
+    about = columns[column].about if column in columns else given.declared.gloss
     number = form.number
     return {
         "id": field_id(case, path),
         "case": case,
         "input": str(path[0]),
-        "label": str(path[0]).replace("_", " "),
+        "label": given.declared.label,
         "about": about,
         "unit": number.unit if number is not None else "",
         "written": _shown(node, given, path[1:]),

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from typing import Literal, Self
 
 from buildlog.kinds.doubt import Doubt
+from buildlog.kinds.titles import words_of
 
 
 class Form(ABC):
@@ -392,6 +393,11 @@ class Input:
     def label(self) -> str:
         """What it is called in a sentence, a form or a note."""
         return self.title or self.name.replace("_", " ")
+
+    @property
+    def gloss(self) -> str:
+        """What `about` says besides the label; "" where every word of it stands there."""
+        return self.about if words_of(self.about) - words_of(self.label) else ""
 
     def __post_init__(self) -> None:
         # A default makes an input optional whatever its declaration says.

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from buildlog.diagnostics import Refused
 from buildlog.kinds.log_account import accounts
 from buildlog.kinds.results import BlockResult, GivenInput, card_anchor, input_anchor
 from buildlog.reading.addresses import read_address
 from buildlog.render.pieces import LinkPiece
-from buildlog.render.table import sentence
+from buildlog.render.table import in_words, sentence
 from buildlog.render.words import say, to_say
 
 
@@ -39,12 +39,14 @@ class WrittenValue:
 
 @dataclass(frozen=True)
 class InputRow:
-    """One input: its name as authors write it, what it is, and its values."""
+    """One input and its values. `name` is what authors write, where the label does not say it; `gloss` says
+    what the label does not."""
 
-    name: str
     label: str
     values: tuple[WrittenValue, ...]
     anchor: str = ""
+    name: str = ""
+    gloss: str = ""
 
 
 # How an origin reads without a reference, and before one.
@@ -58,7 +60,7 @@ _ORIGINS = {
 
 def _origin(block: BlockResult, given: GivenInput) -> InputOrigin:
     if given.origin == "calc":
-        return _of_other_block(block, given.reference)
+        return _of_other_block(block, given)
     if given.origin in _ORIGINS:
         alone, before = _ORIGINS[given.origin]
         return InputOrigin(say(before, where=given.reference) if given.reference else say(alone))
@@ -88,16 +90,17 @@ def _links(given: GivenInput) -> tuple[tuple[str, str], ...]:
     )
 
 
-def _of_other_block(block: BlockResult, reference: str) -> InputOrigin:
+def _of_other_block(block: BlockResult, given: GivenInput) -> InputOrigin:
     try:
-        address = read_address(reference)
+        address = read_address(given.reference)
     except Refused:
-        return InputOrigin(say("computed: {where}", where=reference))
+        return InputOrigin(say("computed: {where}", where=given.reference))
     page = None if address.page == block.page else address.page
     name = address.text.removeprefix("calc:")
-    return InputOrigin(
-        say("computed:") + " ", LinkPiece(page=page, anchor=card_anchor(address.block), text=name)
-    )
+    link = LinkPiece(page=page, anchor=card_anchor(address.block), text=name)
+    if name in given.written:  # the address stands beside it then
+        return InputOrigin("", replace(link, text=say("computed")))
+    return InputOrigin(say("computed:") + " ", link)
 
 
 def name_cases(block: BlockResult, cases: Iterable[str]) -> tuple[str, ...]:
@@ -112,12 +115,10 @@ def input_rows(block: BlockResult) -> list[InputRow]:
     """Every input that any case ran with, in the calculator's order; equal values of all cases once."""
     declared = block.calculator.inputs if block.calculator else ()
     rows = []
-    for name in dict.fromkeys(declaration.name for declaration in declared):
-        about = ""
+    for name, declaration in {one.name: one for one in declared}.items():
         cases_of: dict[tuple[str, str, str], list[str]] = {}
         for case in block.cases.values():
             if (given := case.given.get(name)) is not None:
-                about = given.declared.about
                 same = (given.written, given.origin, given.reference)
                 cases_of.setdefault(same, []).append(case.name)
         values = []
@@ -136,12 +137,20 @@ def input_rows(block: BlockResult) -> list[InputRow]:
             )
         if values:
             anchor = input_anchor(block.id, name) if block.id else ""
-            rows.append(InputRow(name, sentence(about), tuple(values), anchor))
+            rows.append(
+                InputRow(
+                    label=sentence(declaration.label),
+                    values=tuple(values),
+                    anchor=anchor,
+                    name="" if in_words(name) == declaration.label else name,
+                    gloss=in_words(declaration.gloss),
+                )
+            )
     rows += [
         InputRow(
-            one.name,
-            say("Error that several inputs share"),
-            (WrittenValue(cases=(), text=one.words, origin=InputOrigin(say("this block"))),),
+            label=sentence(one.name),
+            gloss=say("error that several inputs share"),
+            values=(WrittenValue(cases=(), text=one.words, origin=InputOrigin(say("this block"))),),
         )
         for one in block.common
     ]

@@ -93,6 +93,7 @@ class ResultInWords:
     label: str
     texts: tuple[tuple[str, str], ...]
     leading: bool = False
+    gloss: str = ""
 
 
 @dataclass(frozen=True)
@@ -206,7 +207,11 @@ def _word(block: BlockResult, output: Output, key: str) -> ResultInWords:
         texts = [("", texts[0][1])]
     label = result_in_words(block, output, key)
     return ResultInWords(
-        row_anchor(block.id, output.name, key), sentence(label), tuple(texts), output.leading
+        row_anchor(block.id, output.name, key),
+        sentence(label),
+        tuple(texts),
+        output.leading,
+        "" if key else in_words(output.gloss),
     )
 
 

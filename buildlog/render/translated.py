@@ -49,7 +49,7 @@ def output_in_words(output: Output) -> Output:
 
 def input_in_words(declared: Input) -> Input:
     """An input with its title and what is said of it in the language spoken now."""
-    return replace(declared, title=say(declared.label), about=say(declared.about))
+    return replace(declared, title=say(declared.label), about=say(declared.gloss))
 
 
 @cache

@@ -58,6 +58,13 @@ class ShownSymbol:
     ways: tuple[Way, ...] = ()
     tabled: bool = False
 
+    @property
+    def itself(self) -> Way | None:
+        """The way to what gave it, where that is called as it is: one text is enough for both."""
+        if len(self.ways) == 1 and self.ways[0].text.casefold() == self.about.casefold():
+            return self.ways[0]
+        return None
+
 
 @dataclass(frozen=True, kw_only=True)
 class FormulaUse:
@@ -327,17 +334,18 @@ class _Working:
     def ways(self, group: _Group, argument: str) -> Iterator[Way]:
         """To what gave an argument in all uses of a step."""
         found: dict[str, Way] = {}
-        for use in group.uses:
-            origin = self.origins[use.case.name][use.place].get(argument, Origin())
+        origins = [self.origins[use.case.name][use.place].get(argument, Origin()) for use in group.uses]
+        # Where it is one input, the symbol's own words say which.
+        is_one = len({origin.inputs for origin in origins}) == 1 and origins[0].is_sure
+        for use, origin in zip(group.uses, origins, strict=True):
             for place in origin.steps:
                 step = use.case.steps[place]
                 way = self.way_to_step(step, with_key=len(group.uses) == 1)
                 found.setdefault(way.text, way)
             for name in origin.inputs if "inputs" in self.block.show else ():
-                # Where it is one input, the symbol's own words say which.
                 about = say("input")
-                if not origin.is_sure:
-                    about = say("input {what}", what=use.case.given[name].declared.about)
+                if not is_one:
+                    about = say("input {what}", what=use.case.given[name].declared.label)
                 found.setdefault(name, Way(about, input_anchor(self.block.id, name)))
         yield from found.values()
 

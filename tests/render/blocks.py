@@ -47,11 +47,12 @@ def made_of(text: str, case: str = "only", other: str = "second") -> BlockResult
     """A block whose every string is the author's: what a calculator with free text and named rows gives."""
     block = compute(GEARING)
     assert block.calculator is not None
-    note = Input(name="note", form=Text(), about=text)
+    said = f"said {text}"  # more than the title, so that it shows
+    note = Input(name="note", title=text, form=Text(), about=said)
     outputs = (
-        Output(name="mass", title=text, dimension="mass", unit="kg", about=text, decimals=1, key="part"),
-        Output(name="length", title=text, dimension="length", unit="m", about=text, decimals=2),
-        Output(name="word", title=text, dimension="text", unit="", about=text),
+        Output(name="mass", title=text, dimension="mass", unit="kg", about=said, decimals=1, key="part"),
+        Output(name="length", title=text, dimension="length", unit="m", about=said, decimals=2),
+        Output(name="word", title=text, dimension="text", unit="", about=said),
     )
     source = Source(id="it", title=text, publisher=text, edition=text, where=text, standing=text)
     calculator = replace(

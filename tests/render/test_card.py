@@ -15,7 +15,7 @@ from buildlog.figures.spread import decimals_of_uncertainty
 from buildlog.figures.units import find, units_of
 from buildlog.kinds import catalogue
 from buildlog.kinds.chart import Chart
-from buildlog.kinds.declaration import Axis, ChartSpec, Marker, Series
+from buildlog.kinds.declaration import Axis, ChartSpec, Input, Marker, Series, Text
 from buildlog.kinds.hazards import HAZARDS
 from buildlog.kinds.results import BlockResult, Value, card_anchor, row_anchor
 from buildlog.render import LinkPiece, render_card
@@ -209,7 +209,7 @@ def test_a_change_of_a_percentage_is_in_points() -> None:
 
 def test_words_are_said_once_where_the_cases_agree() -> None:
     tree = card(made_of("one and the same"))
-    assert tree.by_id("calc-made.word").words == "One and the same one and the same"
+    assert tree.by_id("calc-made.word").words == "One and the same said one and the same one and the same"
     apart = card(compute(GEARING)).by_id("calc-shorter-final.tooth_pairing").words
     assert "before" in apart
     assert "after" in apart
@@ -248,13 +248,33 @@ def test_every_table_can_scroll_by_itself_and_by_keyboard() -> None:
 def test_inputs_say_what_was_written_and_where() -> None:
     rows = card(compute(GEARING)).one(css="buildlog-inputs").all("tr")
     words = [row.words for row in rows]
-    assert any("rev_limit" in row and "8200 rpm" in row and "this block" in row for row in words)
+    assert "Rev limit engine speed at which the limiter cuts in8200 rpm this block" in words, "its name first"
     assert any("before 39/10 this case" in row for row in words)
     assert any("after 41/9 this case" in row for row in words)
     assert any(
-        all(part in row for part in ("rolling_factor", "3.05 ±", "default: radial tyres", "assumed:"))
+        all(part in row for part in ("Rolling factor", "3.05 ±", "default: radial tyres", "assumed:"))
         for row in words
     )
+
+
+def test_an_input_that_is_not_written_as_it_is_called_shows_what_is_written() -> None:
+    block = compute(GEARING.replace("cruise_speed:", "at_revs: 3000 rpm\n  cruise_speed:"))
+    heads = [
+        row.one("th")
+        for row in card(block).one(css="buildlog-inputs").one("tbody").all("tr")[:12]
+        if row.all("th")
+    ]
+    called = {head.words.partition(" engine speed at which the speed")[0]: head for head in heads}
+    assert called["Engine speed of interest at_revs"].one("code").words == "at_revs"
+    assert [head.words for head in heads if head.all("code")] == [
+        called["Engine speed of interest at_revs"].words
+    ]
+
+
+def test_an_input_whose_gloss_says_no_more_than_its_name_has_none() -> None:
+    said = Input(name="relative_humidity", form=Text(), about="the relative humidity")
+    assert said.gloss == ""
+    assert replace(said, about="relative humidity of the intake air").gloss
 
 
 def test_working_shows_each_formula_once_with_its_uses_and_its_source() -> None:
@@ -290,6 +310,21 @@ def test_working_says_what_each_symbol_stands_for_and_where_it_comes_from() -> N
     assert tree.by_id(ratio.attributes["href"].removeprefix("#")).all(css="buildlog-equation")
     assert symbols["i"].all("td")[1].words == "see below"
     assert tree.by_id(symbols["ω"].one("a").attributes["href"].removeprefix("#")).name == "tr", "the input's"
+
+
+@pytest.mark.parametrize("kind", ["side_chamber", "clutch", "duct", "weight_balance"])
+def test_what_a_symbol_stands_for_is_said_once_in_its_row(kind: str) -> None:
+    """Where a symbol is called as the step that gave it, one text is both."""
+    tree = card(compute(catalogue.load_kind(kind).examples[0]))
+    rows = [row for table in tree.all(css="buildlog-symbols") for row in table.all("tr")]
+    linked = 0
+    for row in rows:
+        cell = row.all("td")[0]
+        ways = [link.words.casefold() for link in cell.all("a")]
+        linked += len(ways)
+        assert len(ways) == len(set(ways))
+        assert not any(cell.words.casefold() == f"{way} from {way}" for way in ways)
+    assert linked
 
 
 def test_a_row_leads_to_its_step() -> None:
@@ -499,6 +534,11 @@ def test_a_link_to_another_page_is_kept_apart_for_the_site_to_address() -> None:
         piece for piece in render_card(replace(block, cases=cases)).pieces if isinstance(piece, LinkPiece)
     ]
     assert [(link.page, link.anchor) for link in links] == [("other/page", "calc-run")]
+    assert links[0].text == "other/page#run.after.peak_torque"
+    written = replace(moved, written=moved.reference)
+    cases = {name: replace(one, given={"note": written}) for name, one in block.cases.items()}
+    (link,) = (one for one in render_card(replace(block, cases=cases)).pieces if isinstance(one, LinkPiece))
+    assert link.text == "computed", "the address stands beside it, as it was written"
 
 
 # --- results abreast ----------------------------------------------------------------------------
