@@ -33,6 +33,7 @@ FOLDER = "assets/buildlog"
 _CONTENT = "content"
 _SOURCES = "sources.yml"
 _MARKER = re.compile("`{3,}|~{3,}")
+_PLAIN = re.compile("[A-Za-z0-9_./][A-Za-z0-9_./-]*")
 _CUT = (
     "<!-- Cut down to the blocks that another page rests on. Each stands at the line at which it stood. -->"
 )
@@ -84,7 +85,7 @@ def page_bundle(book: Book, key: str, program: Program, publishes: Callable[[str
 
 
 def bundle_commands(page: Page, program: Program) -> list[str]:
-    """What to type in the folder of a bundle, line by line."""
+    """What to type in the folder of a bundle on Linux, line by line."""
     hashes = "--require-hashes " if program.hashed else ""
     return [
         "python3 -m venv tools",
@@ -92,6 +93,24 @@ def bundle_commands(page: Page, program: Program) -> list[str]:
         f"tools/bin/buildlog proof {shlex.quote(f'{_CONTENT}/{page.file}')}",
         f"tools/bin/buildlog ledger --hashes {shlex.quote(f'{_CONTENT}/{page.file}')}",
     ]
+
+
+def powershell_commands(page: Page, program: Program) -> list[str]:
+    """The same on Windows, in PowerShell: with the launcher that Python comes with there."""
+    hashes = "--require-hashes " if program.hashed else ""
+    return [
+        "py -m venv tools",
+        f"tools\\Scripts\\python -m pip install --no-deps {hashes}-r requirements.txt",
+        f"tools\\Scripts\\buildlog proof {powershell_quote(f'{_CONTENT}/{page.file}')}",
+        f"tools\\Scripts\\buildlog ledger --hashes {powershell_quote(f'{_CONTENT}/{page.file}')}",
+    ]
+
+
+def powershell_quote(text: str) -> str:
+    """An argument as PowerShell takes it to the letter. It has more quotation marks than others."""
+    if _PLAIN.fullmatch(text):
+        return text
+    return "'" + re.sub("['‘’‚‛]", r"\g<0>\g<0>", text) + "'"
 
 
 class _Packing:
@@ -178,6 +197,8 @@ def _known(book: Book, page: Page) -> str:
 def _readme(book: Book, page: Page, program: Program, files: list[str], cut: Collection[str]) -> str:
     others = sorted(f"{_CONTENT}/{book.pages[key].file}" for key in cut)
     commands = "\n".join(f"    {line}" for line in bundle_commands(page, program))
+    on_windows = "\n".join(f"    {line}" for line in powershell_commands(page, program))
+    block = f"{page.key}#BLOCK"
     printed = "\n".join(f"    {line}" for line in hash_lines(book, page.key))
     listed = "\n".join(f"- `{name}`{' (blocks only)' if name in others else ''}" for name in files)
     title = " ".join(page.title.split())
@@ -196,6 +217,10 @@ with Python {platform.python_version()}; any Python from 3.11 will do.
 
 {commands}
 
+   On Windows, in PowerShell (our tests run the lines above, not these):
+
+{on_windows}
+
    The second line installs the program and what it needs into the folder `tools`; `requirements.txt` has
    the versions that ran, {said}.
 3. The proof says whether every figure of the page agrees with what it rests on. The last line prints this,
@@ -206,7 +231,8 @@ with Python {platform.python_version()}; any Python from 3.11 will do.
    The same lines stand at the end of the page. Where one differs, an input, the calculator or a data file
    is not what it was.
 
-`tools/bin/buildlog working {shlex.quote(f"{page.key}#BLOCK")}` prints how a block is computed.
+`tools/bin/buildlog working {shlex.quote(block)}` prints how a block is computed, on Windows
+`tools\\Scripts\\buildlog working {powershell_quote(block)}`.
 
 ## What is in it
 

@@ -13,7 +13,7 @@ from buildlog.book.provenance import provenance
 from buildlog.book.repeating import computed_blocks, hash_lines, input_hash
 from buildlog.figures import units
 from buildlog.kinds.results import BlockResult, CaseResult, Value, card_anchor
-from buildlog.render.bundle import FOLDER, bundle_commands, bundle_path, program_path
+from buildlog.render.bundle import FOLDER, bundle_commands, bundle_path, powershell_commands, program_path
 from buildlog.render.pieces import LinkPiece, Rendered, render
 from buildlog.render.program import running_program
 from buildlog.render.translated import translated
@@ -157,9 +157,11 @@ def render_reproduce(book: Book, page: Page, published: Collection[str]) -> Rend
     bundle = LinkPiece(page=None, anchor="", text=say("the bundle of this page"), file=bundle_path(page.key))
     path = shlex.quote(page.path)
     commands, program = [f"buildlog proof {path}", f"buildlog ledger --hashes {path}"], None
+    on_windows: list[str] = []
     if bundle.file in known:
         running = running_program()
         commands = bundle_commands(page, running)
+        on_windows = powershell_commands(page, running)
         program = LinkPiece(
             page=None, anchor="", text=say("the program that computed it"), file=program_path(running)
         )
@@ -169,6 +171,7 @@ def render_reproduce(book: Book, page: Page, published: Collection[str]) -> Rend
         version=__version__,
         python=platform.python_version(),
         commands="\n".join(commands),
+        on_windows="\n".join(on_windows),
         hashes="\n".join(hash_lines(book, page.key)),
         bundle=bundle if program else None,
         program=program,

@@ -9,3 +9,13 @@
   addEventListener("load", reach);
   addEventListener("resize", reach);
 })();
+
+// Links of headings to themselves are for the pointer: the table of contents leads to the same addresses.
+(() => {
+  "use strict";
+  function passBy() {
+    for (const link of document.querySelectorAll(".headerlink")) link.tabIndex = -1;
+  }
+  if (document.readyState === "loading") document.addEventListener("DOMContentLoaded", passBy);
+  else passBy();
+})();

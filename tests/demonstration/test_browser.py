@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import base64
+import re
+import subprocess
 from functools import partial
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from importlib.resources import files
@@ -152,6 +155,72 @@ def test_workshop_sheets_have_no_violation_and_ask_nobody(browser: Any, demo: Pa
         assert browser.execute_script("return performance.getEntriesByType('resource').length") == 0
     browser.execute_script(AXE)
     assert browser.execute_async_script(RUN) == []
+
+
+# ANSI/ASME Y14.1, size A, and ISO 216:2007, table 1, in inches.
+PAPERS = {"Letter": (8.5, 11.0), "A4": (210 / 25.4, 297 / 25.4)}
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_a_workshop_sheet_is_one_sheet_of_paper_and_no_page_is_for_notes_alone(
+    browser: Any, demo: Path, tmp_path: Path, paper: str
+) -> None:
+    """Both sides of one sheet; what stands last on it, how to undo the work and the notes, has company."""
+    width, height = PAPERS[paper]
+    options = {"paperWidth": width, "paperHeight": height, "preferCSSPageSize": True}
+    file = tmp_path / "sheet.pdf"
+    for sheet in sorted(demo.rglob("*-sheet.html")):
+        browser.get(sheet.as_uri())
+        file.write_bytes(base64.b64decode(browser.execute_cdp_cmd("Page.printToPDF", options)["data"]))
+        text = subprocess.run(["pdftotext", file, "-"], check=True, capture_output=True, text=True).stdout
+        pages = text.rstrip("\f").split("\f")
+        assert 1 <= len(pages) <= 2, sheet.name
+        first = re.search("To undo it|Notes", pages[-1])
+        assert first is not None, sheet.name
+        assert first.start() > 20, f"{sheet.name}: a page of its own for what stands last"
+
+
+STOPS = """const stops = [...document.querySelectorAll('a[href], button, input, summary, [tabindex]')]
+  .filter(one => one.tabIndex >= 0 && one.checkVisibility({visibilityProperty: true}));
+const rest = stops.filter(one => one.closest('article') && !one.matches('.buildlog-figure'));
+const within = css => rest.filter(one => one.closest(css)).length;
+return [within('.headerlink'), within('.buildlog-panel'), rest.length, stops.filter(one => {
+  const box = one.getBoundingClientRect(); return box.width && box.right <= 0 && !one.matches('.md-skip');
+}).length]"""
+
+
+@pytest.mark.parametrize("width", [360, 1280])
+def test_besides_its_figures_an_episode_has_few_stops_of_the_tab_key(
+    browser: Any, demo: Path, width: int
+) -> None:
+    """Each figure opens its note and has to be one; all else is forty at the most (house rule), and nothing
+    that the window does not show is one."""
+    for name in EPISODES:
+        look(browser, demo / f"episodes/{name}.html", width)
+        browser.execute_async_script("requestAnimationFrame(() => setTimeout(arguments[0], 200))")
+        permalinks, panel, rest, outside = browser.execute_script(STOPS)
+        assert permalinks == 0, name
+        assert panel <= 1, name
+        assert rest <= 40, name
+        assert outside == 0, name
+
+
+def test_the_arrows_lead_through_the_panel_at_the_head(browser: Any, demo: Path) -> None:
+    from selenium.webdriver.common.action_chains import ActionChains
+    from selenium.webdriver.common.keys import Keys
+
+    look(browser, demo / CLUTCH)
+    browser.execute_async_script("requestAnimationFrame(() => setTimeout(arguments[0], 200))")
+    browser.execute_script("document.querySelector('.buildlog-panel [tabindex=\"0\"]').focus()")
+    seen_stops = set()
+    for _ in range(15):
+        ActionChains(browser).send_keys(Keys.ARROW_DOWN).perform()
+        seen_stops.add(browser.switch_to.active_element.text)
+    cautions = browser.find_elements("css selector", ".buildlog-panel .buildlog-caution > summary")
+    assert len(cautions) > 1
+    assert {one.text for one in cautions} <= seen_stops
+    hint = browser.find_element("css selector", ".buildlog-panel .buildlog-keys")
+    assert hint.is_displayed(), "who gets there by keyboard is told"
 
 
 @pytest.mark.parametrize("width", [360, 1280])

@@ -21,7 +21,13 @@ from buildlog.book.repeating import hash_lines
 from buildlog.diagnostics import Refused
 from buildlog.render import program as programs
 from buildlog.render.archive import archive, can_be_packed
-from buildlog.render.bundle import cut_down, page_bundle
+from buildlog.render.bundle import (
+    bundle_commands,
+    cut_down,
+    page_bundle,
+    powershell_commands,
+    powershell_quote,
+)
 from buildlog.render.card import render_card
 from buildlog.render.program import NEEDS, locked_versions, running_program
 from buildlog.render.reproduce import page_record
@@ -242,7 +248,36 @@ def test_the_readme_says_what_to_type_and_what_is_printed(tmp_path: Path) -> Non
         assert f"    {line}\n" in text
     assert "    tools/bin/pip install --no-deps --require-hashes -r requirements.txt\n" in text
     assert "- `content/other.md` (blocks only)\n" in text
+    page, program = book.pages["resting"], running_program()
+    for line in (*bundle_commands(page, program), *powershell_commands(page, program)):
+        assert f"    {line}\n" in text, "on either system each line is told to the letter"
     assert running_program().file in text
+
+
+def test_the_lines_for_powershell_do_what_the_others_do(tmp_path: Path) -> None:
+    """Step for step the same arguments: a folder for the tools, what is required, the page, its hashes."""
+    page, program = open_site(tmp_path, SITE).pages["resting"], running_program()
+    linux, windows = bundle_commands(page, program), powershell_commands(page, program)
+    assert windows[0].split()[1:] == linux[0].split()[1:]
+    assert windows[1].split()[3:] == linux[1].split()[1:]
+    assert [line.split()[1:] for line in windows[2:]] == [line.split()[1:] for line in linux[2:]]
+    assert all(line.startswith("tools\\Scripts\\") for line in windows[1:])
+
+
+@pytest.mark.parametrize(
+    ("text", "quoted"),
+    [
+        ("content/a-b_c.md", "content/a-b_c.md"),
+        ("content/my page.md", "'content/my page.md'"),
+        ("content/it's.md", "'content/it''s.md'"),
+        ("content/it’s.md", "'content/it’’s.md'"),
+        ("content/$HOME `x`.md", "'content/$HOME `x`.md'"),
+    ],
+)
+def test_powershell_takes_a_path_to_the_letter(text: str, quoted: str) -> None:
+    """A verbatim string: everything stands for itself but quotation marks, which are doubled, curved ones too
+    (PowerShell language specification 3.0, 2.3.5.2; from memory)."""
+    assert powershell_quote(text) == quoted
 
 
 COURSE = "# D\n\n" + calc(

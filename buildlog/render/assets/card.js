@@ -1,4 +1,5 @@
-// Cards: each is one stop of the Tab key, and the arrow keys go through it. A card is complete without it.
+// Cards, and the panel at the head of a page: each is one stop of the Tab key, and the arrow keys go through it.
+// All is complete without it.
 (() => {
   "use strict";
 
@@ -20,17 +21,18 @@
 
   // --- one way into a card, arrows within ---
 
+  const BOXES = ".buildlog-card, .buildlog-panel";
   const STOPS = ".buildlog-here, summary, a[href]";
   function stopsOf(card) {
-    // What is filled in has the arrow keys for itself.
-    return [...card.querySelectorAll(STOPS)].filter((one) => !one.closest("form"));
+    // What is filled in has the arrow keys for itself, and so has a figure for its note.
+    return [...card.querySelectorAll(STOPS)].filter((one) => !one.closest("form, .buildlog-mark"));
   }
   const seen = (one) => one.checkVisibility();
   function enter(card, stop) {
     for (const one of stopsOf(card)) one.tabIndex = one === stop ? 0 : -1;
   }
   function prepare() {
-    for (const card of document.querySelectorAll(".buildlog-card")) {
+    for (const card of document.querySelectorAll(BOXES)) {
       nameAlone(card);
       const stops = stopsOf(card);
       const first = stops.find(seen) || stops[0];
@@ -38,9 +40,9 @@
       enter(card, first);
       const hint = document.createElement("span");
       hint.className = "buildlog-keys";
-      hint.id = card.id + "_keys";
-      hint.textContent = "Arrow keys lead through the card, Tab leads on";
-      card.querySelector(".buildlog-head").append(hint);
+      hint.id = (card.id || "buildlog-panel") + "_keys";
+      hint.textContent = "Arrow keys lead through, Tab leads on";
+      (card.querySelector(".buildlog-head") || card).append(hint);
       first.setAttribute("aria-describedby", hint.id);
     }
   }
@@ -50,7 +52,7 @@
   const STEPS = { ArrowDown: 1, ArrowUp: -1, Home: -Infinity, End: Infinity };
   document.addEventListener("keydown", (event) => {
     const from = event.target instanceof Element && event.target.closest(STOPS);
-    const card = from && from.closest(".buildlog-card");
+    const card = from && from.closest(BOXES);
     if (!card || !(event.key in STEPS) || event.ctrlKey || event.altKey || event.metaKey) return;
     const stops = stopsOf(card).filter(seen);
     if (!stops.includes(from)) return;
@@ -61,12 +63,12 @@
   });
   // Who gets into a card by another way, with the pointer say, goes on from there.
   document.addEventListener("focusin", (event) => {
-    const card = event.target instanceof Element && event.target.closest(".buildlog-card");
-    if (card && event.target.matches(STOPS) && !event.target.closest("form")) enter(card, event.target);
+    const card = event.target instanceof Element && event.target.closest(BOXES);
+    if (card && stopsOf(card).includes(event.target)) enter(card, event.target);
   });
   // The way in stays one that can be seen.
   document.addEventListener("toggle", (event) => {
-    const card = event.target instanceof Element && event.target.closest(".buildlog-card");
+    const card = event.target instanceof Element && event.target.closest(BOXES);
     const stops = card ? stopsOf(card) : [];
     if (stops.length && !stops.some((one) => one.tabIndex === 0 && seen(one))) enter(card, stops.find(seen) || stops[0]);
   }, true);
