@@ -16,14 +16,17 @@ from buildlog.browser.packing import packed, runs_in_browser
 from buildlog.kinds.results import BlockResult
 from buildlog.reading.decisions import KIND as DECISION
 from buildlog.render.own_numbers import FOLDER, NO_OWN_NUMBERS, OwnNumbers
+from buildlog.said import said
 
-_NEEDS_MORE = (
+_NEEDS_MORE = said(
     "This card takes no numbers of yours: what computes its kind needs a package that browsers do not have."
 )
 TOO_LONG = frozenset(("course",))
 """Kinds of which one block takes a browser up to a minute, in which the page stands still."""
-_TAKES_LONG = "This card takes no numbers of yours: a browser would stand still over its course for a minute."
-_READS_FILES = "This card takes no numbers of yours: it reads files that are not sent to a browser."
+_TAKES_LONG = said(
+    "This card takes no numbers of yours: a browser would stand still over its course for a minute."
+)
+_READS_FILES = said("This card takes no numbers of yours: it reads files that are not sent to a browser.")
 
 
 @dataclass(frozen=True, kw_only=True)

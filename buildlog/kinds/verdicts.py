@@ -6,10 +6,11 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from buildlog.kinds.keys import address_key
+from buildlog.said import said
 
-HOLDS = "holds"
-FAILS = "fails"
-CLOSE = "too close to call"
+HOLDS: str = said("holds")
+FAILS: str = said("fails")
+CLOSE: str = said("too close to call")
 
 
 def overall_verdict(verdicts: Iterable[str]) -> str:

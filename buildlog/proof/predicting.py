@@ -23,10 +23,11 @@ from buildlog.proof.judging import Entry, Judged
 from buildlog.reading.addresses import read_address
 from buildlog.reading.blocks import Block
 from buildlog.reading.predictions import Prediction
+from buildlog.said import said
 
-AGREES = "agrees"
-DISAGREES = "does not agree"
-UNTOLD = "cannot tell"
+AGREES: str = said("agrees")
+DISAGREES: str = said("does not agree")
+UNTOLD: str = said("cannot tell")
 _NOISE = 1e-9
 """Of the values: what is left of exact ones is rounding."""
 

@@ -19,6 +19,7 @@ from buildlog.reading.front_matter import FrontMatterReader, Measurement, Words
 from buildlog.reading.markdown.page import MASK, Link, ProseSpan, ScannedPage
 from buildlog.reading.nodes import DUPLICATE_KEY, YamlMapping, YamlNode, YamlScalar, read_yaml
 from buildlog.reading.steps import Step, read_steps
+from buildlog.said import said
 
 KEYS = (
     "series",
@@ -39,9 +40,9 @@ KEYS = (
     "bill",
 )
 REVERSIBLE = {
-    "yes": "Can be put back to what it was",
-    "in part": "Can be put back in part",
-    "no": "Cannot be put back",
+    "yes": said("Can be put back to what it was"),
+    "in part": said("Can be put back in part"),
+    "no": said("Cannot be put back"),
 }
 BILL_KIND = "parts"
 # What generators read themselves and nobody means ours by. Besides these, a key is asked about only where

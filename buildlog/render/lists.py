@@ -30,7 +30,7 @@ from buildlog.render.predictions import render_predictions
 from buildlog.render.translated import translated
 from buildlog.render.words import say, to_say
 
-STANDINGS = ("computed", "cited", "told", "loose")
+STANDINGS = (to_say("computed"), to_say("cited"), to_say("told"), to_say("loose"))
 
 
 def render_list(name: str, overview: Overview, draw: Draw, cache: IdentityCache | None = None) -> Rendered:
