@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import re
 from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
@@ -12,9 +13,12 @@ from jinja2 import Environment, nodes
 from buildlog.kinds.catalogue import kind_names, load_kind
 from buildlog.kinds.declaration import Input
 from buildlog.kinds.hazards import HAZARDS
+from buildlog.said import PLACEHOLDER
 
 PACKAGE = Path(__file__).parent.parent / "buildlog"
+_TO_SAY = re.compile(r"[^\s,;()]")
 _FROM = ("buildlog.said", "buildlog.render.words")
+_CHARTS = ("ChartSpec", "BarSpec", "Axis", "Series", "Marker", "Zone", "Arrow", "Bar")
 _ONE = ("say", "said", "to_say", "_")
 _SEVERAL = ("say_count", "_count")
 
@@ -22,7 +26,7 @@ _SEVERAL = ("say_count", "_count")
 @cache
 def asked_for() -> frozenset[str]:
     """All of them."""
-    return frozenset([*in_python(), *in_templates(), *declared()])
+    return frozenset([*in_python(), *in_templates(), *declared(), *in_charts(), "percentage points"])
 
 
 def in_python() -> Iterator[str]:
@@ -57,11 +61,24 @@ def _texts(function: str, arguments: list[object]) -> Iterator[str]:
         found = arguments[2:3]
     else:
         return
-    yield from (text for text in found if isinstance(text, str) and text)
+    yield from (text for text in found if isinstance(text, str) and _TO_SAY.search(PLACEHOLDER.sub("", text)))
 
 
 def _constant(node: ast.expr) -> object:
     return node.value if isinstance(node, ast.Constant) else None
+
+
+def in_charts() -> Iterator[str]:
+    """The constant words of charts; those with an author's words in them stay as they are."""
+    for file in sorted(PACKAGE.rglob("*.py")):
+        for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
+            if not (isinstance(node, ast.Call) and isinstance(node.func, ast.Name)):
+                continue
+            if node.func.id in _CHARTS:
+                named = [one.value for one in node.keywords if one.arg in ("title", "description", "label")]
+                for text in map(_constant, [*node.args[:1], *named]):
+                    if isinstance(text, str) and text:
+                        yield text
 
 
 def declared() -> Iterator[str]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 
 from buildlog.kinds.doubt import METHOD, Doubt
 from buildlog.kinds.results import BENT, BlockResult, CaseResult
+from buildlog.said import said
 
 
 @dataclass
@@ -29,7 +30,8 @@ def named_by_owners(decision: BlockResult, earlier: Iterable[BlockResult]) -> Bl
         for case in block.cases.values():
             for origin, words in case.origins.items():
                 written_here = origin.startswith(f"{block.position.path}:")
-                owned.words.setdefault(origin, f"{words} ({_called(block)})" if written_here else words)
+                called = said("{words} ({block})", words=words, block=_called(block))
+                owned.words.setdefault(origin, called if written_here else words)
                 owned.stated.setdefault(origin, case.stated.get(origin, ""))
             owned.doubts.update(
                 (origin, doubt) for origin, doubt in case.doubted.items() if origin not in owned.doubts
@@ -58,6 +60,6 @@ def _renamed(case: CaseResult, owned: _Owned) -> CaseResult:
     for origin, words in case.origins.items():
         plain = origin.removesuffix(BENT)
         if plain not in method and not origin.removeprefix(METHOD).startswith(owned.drawn):
-            origins[plain] = owned.words.get(plain, f"{words.split(', ')[-1]} given here")
+            origins[plain] = owned.words.get(plain, said("{input} given here", input=words.split(", ")[-1]))
     stated = {origin: owned.stated.get(origin, case.stated.get(origin, "")) for origin in origins}
     return replace(case, origins=origins, stated=stated, doubted={**case.doubted, **method})

@@ -87,6 +87,7 @@ from buildlog.kinds.declaration import (
 )
 from buildlog.kinds.results import of_differences
 from buildlog.physics import trials
+from buildlog.said import listed, said
 
 KIND = "test_plan"
 
@@ -536,13 +537,13 @@ def sheets(cases: Mapping[str, CaseView]) -> tuple[BlankSheet, ...]:
         made.append(
             BlankSheet(
                 name=name,
-                title="Sheet for the runs" + (f", {name}" if name else ""),
-                headings=("run", "condition", reading, *each, "note"),
+                title=listed(filter(None, (said("Sheet for the runs"), name))),
+                headings=(said("run"), said("condition"), reading, *each, said("note")),
                 rows=tuple(
                     (str(number), inputs["conditions"][condition], "", *("" for _ in each), "")
                     for number, condition in enumerate(order, start=1)
                 ),
-                once=("date", *inputs.get("note_once", ())),
+                once=(said("date"), *inputs.get("note_once", ())),
             )
         )
     return tuple(made)

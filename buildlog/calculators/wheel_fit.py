@@ -1027,7 +1027,7 @@ def chart(cases: Mapping[str, CaseView]) -> tuple[ChartSpec | BarSpec, ...]:
         title="What is left",
         description="Room left at each place that was measured, with its uncertainty. Below zero it touches; "
         "a lip wants the first zone free, rubber both.",
-        x=Axis("left", "length", "mm"),
+        x=Axis("room left", "length", "mm"),
         bars=bars,
         zones=(
             Zone(label="touches", high=0.0, tone="bad"),

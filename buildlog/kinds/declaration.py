@@ -36,6 +36,7 @@ from buildlog.kinds.forms import (
     Whole,
 )
 from buildlog.kinds.titles import words_of
+from buildlog.said import said
 
 __all__ = (
     "OWN_DIMENSION",
@@ -216,7 +217,7 @@ class Working:
             source=source,
             absolute=2 * standard,
             own=f"{of or self.place}:{name}",
-            words="by the readings",
+            words=said("by the readings"),
         )
         return self.offset(doubt)
 

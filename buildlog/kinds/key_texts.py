@@ -17,8 +17,9 @@ from buildlog.figures.systems import (
 )
 from buildlog.figures.values import parse_value
 from buildlog.kinds.declaration import Output
-from buildlog.kinds.keys import address_key
+from buildlog.kinds.keys import OWN_KEYS, address_key
 from buildlog.kinds.results import BlockResult, GivenInput
+from buildlog.said import said
 
 _LAST_WORDS = frozenset(("low", "high"))
 _NUMBER_AND_UNIT = re.compile(r"(?<=[0-9])-(?=[^\W\d_])")
@@ -39,7 +40,7 @@ class KeyText:
 
     @property
     def text(self) -> str:
-        return ", ".join(filter(None, (self.key, self.meaning)))
+        return ", ".join((self.key, self.meaning)) if self.key and self.meaning else self.key or self.meaning
 
 
 def key_words(key: str) -> str:
@@ -61,7 +62,8 @@ def key_text(block: BlockResult, output: Output, key: str) -> KeyText:
             other, system = _in_other(written, value)
             return KeyText("", written, other, system) if other else KeyText(written)
     if not key.isdecimal():
-        return KeyText(words)
+        own = next((one for one in OWN_KEYS.get(name, ()) if one == words and not given), words)
+        return KeyText(own)
     texts = list(dict.fromkeys(_item(value, int(key)) for value in given))
     if len(texts) != 1 or not texts[0]:
         return KeyText(words)
@@ -71,7 +73,10 @@ def key_text(block: BlockResult, output: Output, key: str) -> KeyText:
 
 def result_in_words(block: BlockResult, output: Output, key: str) -> str:
     """A result by its title and its row: ``road speed at the rev limit, gear 2``."""
-    return f"{output.title}, {output.key} {key_text(block, output, key).text}" if key else output.title
+    if not key:
+        return output.title
+    row = key_text(block, output, key).text
+    return said("{title}, {key} {row}", title=output.title, key=output.key, row=row)
 
 
 def _written(given: GivenInput, key: str) -> str:

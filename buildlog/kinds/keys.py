@@ -12,8 +12,26 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from buildlog.diagnostics import AsWritten, InputsConflict, as_written
+from buildlog.said import said
 
 _DASHES = str.maketrans(dict.fromkeys("\u2010\u2011\u2012\u2013\u2014\u2212", "-"))
+OWN_KEYS: Mapping[str, tuple[str, ...]] = {
+    "axle": (said("front"), said("rear")),
+    "bound": (said("least"), said("most")),
+    "condition": (said("before"), said("after")),
+    "direction": (said("out"), said("back")),
+    "friction": (
+        said("sliding, low"),
+        said("sliding, high"),
+        said("low friction"),
+        said("high friction"),
+    ),
+    "side": (said("left"), said("right")),
+    "state": (said("idle"), said("load")),
+    "tone": (said("half-firing"), said("firing"), said("double-firing")),
+}
+"""By what results are listed by, the keys that kinds have words of their own for."""
+
 # Signs that names and units have and that Markdown lets stand in an address. Any other becomes a hyphen.
 _KEPT = frozenset("-_.,+%‰°/′″·×±")
 _REPEATED = re.compile(r"([-.])\1+")

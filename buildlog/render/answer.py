@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from buildlog.kinds.results import BlockResult, row_anchor
 from buildlog.render.table import ResultInWords, RowGroup, TableRow, Tables, tables
 from buildlog.render.words import say_count
+from buildlog.said import said
 
 Row = tuple[str, str]
 """An output and its key, "" for one that has a single value."""
@@ -100,7 +101,9 @@ def _is_of_most(group: RowGroup, wanted: set[str]) -> bool:
 def _in_full(group: RowGroup, wanted: set[str]) -> list[TableRow]:
     """Rows of a list for a table of others: each says what it is of."""
     return [
-        replace(row, label=f"{part.caption}, {part.key} {row.label}", key=None)
+        replace(
+            row, label=said("{title}, {key} {row}", title=part.caption, key=part.key, row=row.label), key=None
+        )
         for part in (group, *group.columns)
         for row in part.rows
         if row.anchor in wanted

@@ -14,6 +14,7 @@ from buildlog.diagnostics import Refused
 from buildlog.figures.labels import write_number
 from buildlog.kinds.chart import Axis, Bar, BarSpec, Chart, ChartSpec, Marker, Zone
 from buildlog.render.pieces import ready
+from buildlog.render.translated import chart_in_words
 
 MOST_ROWS = 60
 
@@ -164,7 +165,7 @@ class DrawnChart:
 def draw_charts(charts: Sequence[Chart], draw: Draw, anchor: str) -> list[DrawnChart]:
     """Every chart, or why it is not drawn. Their ids begin with `anchor`."""
     drawn = []
-    for number, chart in enumerate(charts):
+    for number, chart in enumerate(map(chart_in_words, charts)):
         own = anchor if number == 0 else f"{anchor}{number + 1}"
         try:
             drawn.append(DrawnChart(chart, tuple(_views(chart, draw, own))))

@@ -12,7 +12,8 @@ from buildlog.kinds.declaration import Input, Measure
 from buildlog.kinds.key_texts import result_in_words
 from buildlog.kinds.money import CURRENCY, inputs_in
 from buildlog.kinds.results import BlockResult, Value
-from buildlog.render.words import say
+from buildlog.render.table import sentence
+from buildlog.render.words import say, spoken
 
 
 @dataclass(frozen=True)
@@ -34,7 +35,8 @@ def downloads(block: BlockResult) -> list[Download]:
             rows = case.inputs.get(table.name)
             if table.form.row and rows:
                 name = "-".join(filter(None, (block.id, case.name, table.name.replace("_", "-"))))
-                words = ", ".join(filter(None, (table.name.replace("_", " ").capitalize(), case.name)))
+                called = table.name.replace("_", " ") if spoken().is_english else table.label
+                words = ", ".join(filter(None, (sentence(called), case.name)))
                 label = say("{table} as CSV", table=words)
                 made.append(_download(label, f"{name}.csv", table_csv(table.form.row, rows)))
     for sheet in block.sheets:

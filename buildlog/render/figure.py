@@ -209,7 +209,7 @@ def target_in_words(target: Target) -> str:
     """What an address leads to, as its row in the card names it."""
     block, what = translated(target.block), target.output
     if (declared := block.outputs.get(target.output)) is not None:
-        what = sentence(result_in_words(block, declared, target.key))
+        what = sentence(say(result_in_words(block, declared, target.key)))
     elif target.given is not None:
         what = sentence(say(target.given.declared.label))
         if target.key:

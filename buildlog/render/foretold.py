@@ -191,5 +191,5 @@ def short_name(one: Foretold) -> str:
     target = one.measured
     key = target.key
     if key and (declared := translated(target.block).outputs.get(target.output)) is not None:
-        key = f"{declared.key} {key_text(target.block, declared, target.key).text}"
+        key = f"{declared.key} {say(key_text(target.block, declared, target.key).text)}"
     return ", ".join(filter(None, (target.case, key))) or in_words(target.output)

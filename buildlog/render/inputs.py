@@ -11,7 +11,8 @@ from buildlog.kinds.results import BlockResult, GivenInput, card_anchor, input_a
 from buildlog.reading.addresses import read_address
 from buildlog.render.pieces import LinkPiece
 from buildlog.render.table import in_words, sentence
-from buildlog.render.words import say, to_say
+from buildlog.render.words import foreign, say, to_say
+from buildlog.said import said
 
 
 @dataclass(frozen=True)
@@ -63,13 +64,18 @@ def _origin(block: BlockResult, given: GivenInput) -> InputOrigin:
         return _of_other_block(block, given)
     if given.origin in _ORIGINS:
         alone, before = _ORIGINS[given.origin]
-        return InputOrigin(say(before, where=given.reference) if given.reference else say(alone))
+        # A default's source has the words of its declaration, and a goal the names of its block.
+        where = foreign(given.reference) if given.origin in ("default", "found") else given.reference
+        return InputOrigin(say(before, where=where) if where else say(alone))
     return InputOrigin(say("this block") if given.origin == "block" else say("this case"))
 
 
 def _assumed(block: BlockResult, given: GivenInput) -> tuple[tuple[str, str], ...]:
     return tuple(
-        (size, f"{doubt.about}; {source_of(block, doubt.source)}")
+        (
+            say(size),
+            say("{about}; {source}", about=say(doubt.about), source=foreign(source_of(block, doubt.source))),
+        )
         for size, doubt in given.assumptions.items()
     )
 
@@ -143,7 +149,7 @@ def input_rows(block: BlockResult) -> list[InputRow]:
                     values=tuple(values),
                     anchor=anchor,
                     name="" if in_words(name) == declaration.label else name,
-                    gloss=in_words(declaration.gloss),
+                    gloss=say(said(in_words(declaration.gloss))),
                 )
             )
     rows += [

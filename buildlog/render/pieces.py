@@ -14,8 +14,9 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from buildlog.render.searched import UNSEARCHED, find_text
-from buildlog.render.words import english, say, say_count
+from buildlog.render.words import english, foreign, say, say_count, units_in_words
 from buildlog.render.words_in_units import in_both_systems
+from buildlog.said import Said
 
 # C0 and C1 controls but tab and line feed: no page holds them, and Python-Markdown gives two of them
 # a meaning of its own, so that one in an author's YAML could stand for other parts of the page.
@@ -128,9 +129,11 @@ class Rendered:
 
 def clean(value: object) -> object:
     """A value as templates may show it: HTML of ours as it is, anything else as text without controls."""
+    if isinstance(value, Said):
+        value = say(value)
     if isinstance(value, Markup):
         return value
-    return _CONTROLS.sub("", str(value))
+    return _CONTROLS.sub("", units_in_words(str(value)))
 
 
 def ready(markup: str) -> Markup:
@@ -149,7 +152,7 @@ def _environment() -> Environment:
         lstrip_blocks=True,
     )
     environment.filters["in_both_systems"] = in_both_systems
-    environment.globals.update(_=say, _count=say_count, english=english)
+    environment.globals.update(_=say, _count=say_count, english=english, foreign=foreign)
     return environment
 
 

@@ -23,7 +23,7 @@ from buildlog.version import __version__
 NAME = "buildlog-proof"
 NEEDS = ("click", "numpy", "pint", "pyyaml")
 """What a proof imports. The lock has what these need in their turn."""
-_FILES = (".py", ".typed", ".txt", ".j2", ".css", ".js", ".json")  # as in pyproject.toml
+_FILES = (".py", ".typed", ".txt", ".j2", ".css", ".js", ".json", ".yml")  # as in pyproject.toml
 _LOCKED = re.compile(r"([a-z0-9-]+)==(\S+)((?: --hash=sha256:[0-9a-f]{64})+)")
 
 

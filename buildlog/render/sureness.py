@@ -16,6 +16,7 @@ from buildlog.render.inputs import name_cases
 from buildlog.render.table import in_words, sentence
 from buildlog.render.words import say
 from buildlog.render.working import references
+from buildlog.said import said
 
 _SHOWN = 0.005
 """Of the variance: less is 0 % and is left to `buildlog working`."""
@@ -178,7 +179,9 @@ def _results(block: BlockResult, having: Iterable[Sure]) -> tuple[SureResult, ..
         label, key = texts[place]
         for amount, names in amounts.items():
             of_cases = ", ".join(name_cases(block, names))
-            named = f"{key} ({of_cases})" if key and of_cases else key or of_cases
+            named = key or of_cases
+            if key and of_cases:
+                named = said("{key} ({cases})", key=key, cases=of_cases)
             quantities.setdefault(label, {}).setdefault(amount, []).append(named)
     return tuple(
         SureResult(label, tuple(SureOf(tuple(filter(None, names)), amount) for amount, names in told.items()))

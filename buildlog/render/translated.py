@@ -6,6 +6,7 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import cache
 
+from buildlog.kinds.chart import BarSpec, Chart
 from buildlog.kinds.declaration import Input, Output
 from buildlog.kinds.kind import Kind
 from buildlog.kinds.results import BlockResult, CaseResult
@@ -23,6 +24,7 @@ def translated(block: BlockResult) -> BlockResult:
         columns = {column: (column[0], output_in_words(column[1]), column[2]) for column in sweep.columns}
         sweep = replace(
             sweep,
+            label=say(sweep.label),
             columns=tuple(columns.values()),
             values={columns[column]: values for column, values in sweep.values.items()},
         )
@@ -48,8 +50,30 @@ def output_in_words(output: Output) -> Output:
 
 
 def input_in_words(declared: Input) -> Input:
-    """An input with its title and what is said of it in the language spoken now."""
-    return replace(declared, title=say(declared.label), about=say(declared.gloss))
+    """An input with its title in the language spoken now."""
+    return replace(declared, title=say(declared.label), about=declared.gloss)
+
+
+def chart_in_words(chart: Chart) -> Chart:
+    """A chart with its words in the language spoken now, as far as they are translated."""
+    if spoken().is_english:
+        return chart
+    chart = replace(
+        chart,
+        title=say(chart.title),
+        description=say(chart.description),
+        x=replace(chart.x, label=say(chart.x.label)),
+        markers=tuple(replace(one, label=say(one.label)) for one in chart.markers),
+        zones=tuple(replace(one, label=say(one.label)) for one in chart.zones),
+    )
+    if isinstance(chart, BarSpec):
+        return replace(chart, bars=tuple(replace(one, label=say(one.label)) for one in chart.bars))
+    return replace(
+        chart,
+        y=replace(chart.y, label=say(chart.y.label)),
+        series=tuple(replace(one, label=say(one.label)) for one in chart.series),
+        arrows=tuple(replace(one, label=say(one.label)) for one in chart.arrows),
+    )
 
 
 @cache

@@ -6,6 +6,7 @@ says so to voices (`english`). What an author wrote is never translated.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
@@ -20,6 +21,9 @@ from buildlog.said import PLACEHOLDER, Said, fill
 
 ENGLISH_LANGUAGE = "en"
 _ENGLISH_MARK = Markup(' lang="en"')
+_LETTER = re.compile(r"[^\W\d_]")
+_UNIT = "percentage points"
+"""The one unit that is written as words."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -65,6 +69,8 @@ def say(text: str, /, **values: object) -> str:
     what it was made of needs none."""
     texts = _SPOKEN.get().texts
     if isinstance(text, Said):
+        if text.template not in texts and _LETTER.search(PLACEHOLDER.sub("", text.template)):
+            return foreign(text)
         return _filled(texts.get(text.template, text.template), text.values)
     return _filled(texts.get(text, text), values)
 
@@ -89,6 +95,21 @@ def english(text: str = "") -> Markup:
     words = _SPOKEN.get()
     known = text.template if isinstance(text, Said) else text
     return Markup("") if words.is_english or known in words.texts else _ENGLISH_MARK
+
+
+def foreign(text: str) -> str:
+    """A text that is English in any language, marked where another one is spoken."""
+    if not text or _SPOKEN.get().is_english:
+        return text
+    return Markup('<span lang="en">{}</span>').format(text)
+
+
+def units_in_words(text: str) -> str:
+    """A text with the units in it that are words in the language spoken now."""
+    words = _SPOKEN.get()
+    if words.is_english or _UNIT not in text:
+        return text
+    return text.replace(_UNIT, words.texts.get(_UNIT, _UNIT))
 
 
 @cache

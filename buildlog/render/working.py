@@ -4,6 +4,7 @@ where each comes from, and a table of numbers where several cases or rows went t
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -31,8 +32,9 @@ from buildlog.kinds.symbols import Function, formulae_of, shown_symbols
 from buildlog.render.inputs import name_cases
 from buildlog.render.pieces import ready
 from buildlog.render.table import sentence
-from buildlog.render.words import say, say_count
+from buildlog.render.words import foreign, say, say_count
 
+_WORDS = re.compile("[a-z]{2,} [a-z]{2,}|since|otherwise")
 _MOST_ON_THE_WAY = 10
 """Steps that lead to another are listed up to this many; of more the reader goes from one to the next."""
 
@@ -262,7 +264,7 @@ class _Working:
         """What a step is called: as its result, or by the formula's own name."""
         output = self.outputs.get(name)
         if output is None:
-            return sentence(notation.name_in_words(name))
+            return foreign(sentence(notation.name_in_words(name)))
         return sentence(output.title)
 
     def key(self, step: Step) -> str:
@@ -352,7 +354,7 @@ class _Working:
     def way_to_step(self, step: Step, *, with_key: bool = False) -> Way:
         key = self.key(step) if with_key else ""
         label = self.label(step.name.partition(".")[0])
-        return Way(f"{label}, {key}" if key else label, self.anchors[_identity(step)])
+        return Way(say("{step}, {row}", step=label, row=key) if key else label, self.anchors[_identity(step)])
 
     def way(self, use: _Use) -> list[Way]:
         """All steps that lead to a use, each once; none where its arguments say all of them."""
@@ -405,7 +407,8 @@ def _filled(formula: Formula, step: Step) -> tuple[str, ...]:
     """The formula with its numbers, an equation a line; what is told in words has only its value."""
     if formula.in_words:
         return ()
-    return tuple(formula.filled_text(step.arguments, step.result).splitlines())
+    lines = formula.filled_text(step.arguments, step.result).splitlines()
+    return tuple(foreign(line) if _WORDS.search(line) else line for line in lines)
 
 
 class _Result:

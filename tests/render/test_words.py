@@ -1,0 +1,272 @@
+"""Our words in another language: each has its translation, and what is shown is in it or says that it is not."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterator
+from functools import cache
+from importlib import resources
+
+import pytest
+import yaml
+from markupsafe import Markup
+
+from buildlog.render import render_card
+from buildlog.render.identity_cache import IdentityCache
+from buildlog.render.words import (
+    ENGLISH,
+    Words,
+    english,
+    foreign,
+    say,
+    say_count,
+    shipped,
+    speaking,
+    units_in_words,
+    words_for,
+    words_mark,
+)
+from buildlog.said import PLACEHOLDER, Said, listed, said
+from tests.parsed_html import Tag, parse
+from tests.render.blocks import compute, uncertain
+from tests.words_asked_for import PACKAGE, asked_for
+
+LANGUAGES = ("de",)
+
+
+def words(language: str) -> Words:
+    found = shipped(language)
+    assert found is not None
+    return found
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_every_text_has_its_translation_and_there_are_no_others(language: str) -> None:
+    known = words(language)
+    there = known.texts.keys() | known.counted.keys()
+    assert sorted(asked_for() - there) == [], "not translated"
+    assert sorted(there - asked_for()) == [], "nothing asks for it"
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_a_translation_has_the_same_placeholders(language: str) -> None:
+    known = words(language)
+    pairs = [*known.texts.items(), *((text, form) for text, forms in known.counted.items() for form in forms)]
+    for text, translated in pairs:
+        assert Counter(PLACEHOLDER.findall(text)) == Counter(PLACEHOLDER.findall(translated)), text
+        assert translated[:1].isspace() == text[:1].isspace(), text
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_no_text_is_translated_twice(language: str) -> None:
+    """YAML takes the last of several without a word."""
+    file = resources.files("buildlog.render") / "languages" / f"{language}.yml"
+    root = yaml.compose(file.read_text(encoding="utf-8"))
+    assert isinstance(root, yaml.MappingNode)
+    keys = [key.value for key, _ in root.value]
+    assert [key for key, count in Counter(keys).items() if count > 1] == []
+
+
+_NO_WORDS = {"buildlog", "En", "Found", "Expected", "What to do"}
+"""Names and symbols, and what stands inside of findings, which are English in any language."""
+
+
+def test_templates_say_all_their_words() -> None:
+    bare = []
+    for file in sorted((PACKAGE / "render" / "templates").glob("*.j2")):
+        text = re.sub(r"\{#.*?#\}|\{%.*?%\}|<style>.*?</style>", "", file.read_text("utf-8"), flags=re.DOTALL)
+        text = re.sub(r"\{\{.*?\}\}", "", text, flags=re.DOTALL)
+        pieces = re.split(r"<[^>]*>", text) + re.findall(r'(?:aria-label|title|data-name)="([^"]*)"', text)
+        words = (re.sub("&[a-z]+;", "", piece).strip(" \n.,;:=()·[]") for piece in pieces)
+        bare += [
+            (file.name, word) for word in words if re.search("[A-Za-z]{2}", word) and word not in _NO_WORDS
+        ]
+    assert bare == [("working.html.j2", 'data-cases="')]  # a macro that makes attributes
+
+
+# --- saying it --------------------------------------------------------------------------------
+
+
+def test_a_text_is_said_in_the_language_spoken_and_in_english_afterwards() -> None:
+    with speaking(words("de")):
+        assert say("Results") == "Ergebnisse"
+        assert say("Episode {number}", number=3) == "Folge 3"
+        assert [say_count(count, "{count} row", "{count} rows") for count in (0, 1, 2)] == [
+            "0 Zeilen",
+            "1 Zeile",
+            "2 Zeilen",
+        ]
+    assert (say("Results"), say("Episode {number}", number=3)) == ("Results", "Episode 3")
+    assert say_count(1, "{count} row", "{count} rows") == "1 row"
+
+
+def test_english_is_spoken_again_after_a_fault() -> None:
+    with pytest.raises(ZeroDivisionError), speaking(words("de")):
+        _ = 1 / 0
+    assert say("Results") == "Results"
+
+
+def test_a_text_of_values_remembers_what_it_was_made_of() -> None:
+    text = listed([said("gears"), "<i>", said("{count} smaller ones", count=2)])
+    assert text == "gears, <i>, 2 smaller ones"
+    assert isinstance(text, Said)
+    with speaking(words("de")):
+        assert say(text) == "Gänge, <i>, 2 kleinere"
+        assert say(listed([said("nobody has translated this"), said("gears")])) == Markup(
+            '<span lang="en">nobody has translated this</span>, Gänge'
+        )
+
+
+def test_words_of_authors_and_of_translators_are_no_html() -> None:
+    sly = Words(language="de", texts={"From {block}": "<b>Aus</b> {block} {missing}"}, counted={})
+    with speaking(sly):
+        said_of = say("From {block}", block=Markup("<a>x</a>"), missing="<script>")
+        assert said_of == "&lt;b&gt;Aus&lt;/b&gt; <a>x</a> &lt;script&gt;"
+        assert isinstance(said_of, Markup)
+        assert foreign("<script>") == '<span lang="en">&lt;script&gt;</span>'
+        assert not isinstance(say("From {block}", block="<a>", missing=""), Markup)
+
+
+def test_what_stays_english_says_so() -> None:
+    assert (english(), foreign("by hand"), units_in_words("2 percentage points")) == (
+        "",
+        "by hand",
+        "2 percentage points",
+    )
+    with speaking(words("de")):
+        assert (english(), english("Results"), english("by hand")) == (' lang="en"', "", ' lang="en"')
+        assert units_in_words("2 percentage points") == "2 Prozentpunkte"
+
+
+@pytest.mark.parametrize(
+    ("page", "spoken", "mark"),
+    [
+        ("", "en", ""),
+        ("en-GB", "en", ""),
+        ("de", "de", ""),
+        ("de-AT", "de", ""),
+        ("fr", "en", "en"),
+        ("../de", "en", "en"),
+    ],
+)
+def test_the_language_of_a_page(page: str, spoken: str, mark: str) -> None:
+    found = words_for(page)
+    assert (found.language, words_mark(page, found)) == (spoken, mark)
+
+
+def test_what_was_made_in_another_language_is_made_anew() -> None:
+    kept = IdentityCache()
+    made = []
+    for spoken in (ENGLISH, words("de"), words("de"), ENGLISH):
+        with speaking(spoken):
+            made.append(kept.get(("card", "page"), (), lambda: say("Results")))
+    assert made == ["Results", "Ergebnisse", "Ergebnisse", "Results"]
+
+
+# --- what is shown ----------------------------------------------------------------------------
+
+_NOT_READ = frozenset(("code", "script", "style", "math"))
+
+
+def texts_in(tag: Tag) -> Iterator[str]:
+    """The texts that a voice reads in the page's language, with those of attributes."""
+    for child in tag.children:
+        if isinstance(child, str):
+            if child.strip():
+                yield " ".join(child.split())
+        elif child.name not in _NOT_READ and child.attributes.get("lang") != "en":
+            yield from (
+                child.attributes[name] for name in ("aria-label", "data-name") if name in child.attributes
+            )
+            yield from texts_in(child)
+
+
+@cache
+def _english_in(language: str) -> re.Pattern[str]:
+    """Any of our texts that is another one in that language."""
+    known = words(language)
+    pairs = [*known.texts.items(), *((text, forms[1]) for text, forms in known.counted.items())]
+    patterns = []
+    for text, translated in pairs:
+        letters = re.findall(r"[^\W\d_]{2,}", PLACEHOLDER.sub("", text))
+        if letters and text.casefold() != translated.casefold():
+            parts = re.split(PLACEHOLDER.pattern.replace("(", "(?:"), text.replace("\u00a0", " "))
+            patterns.append(".+".join(map(re.escape, parts)))
+    return re.compile("|".join(f"(?:{pattern})" for pattern in patterns), re.IGNORECASE)
+
+
+def still_english(html: Tag, language: str = "de") -> list[str]:
+    """The texts of ours in it that are neither in that language nor said to be English."""
+    return [text for text in texts_in(html) if _english_in(language).fullmatch(text)]
+
+
+GERMAN = """\
+id: achse
+kind: gearing
+title: Eine kürzere Achse
+inputs:
+  gears: [3.32, 2.04, 1.43, 1.13, 1.00]
+  tyre: 195/50R15
+  rolling_circumference: 1.752 ± 0.003 m
+  rev_limit: 8200 rpm
+  cruise_speed: 100 km/h
+cases:
+  alt: {final_drive: 39/10}
+  neu: {final_drive: 41/9}
+"""
+DECISION = """\
+id: wahl
+kind: decision
+title: Die Achse
+requires:
+  - {name: Spitze, value: {alt: 220 ± 3 km/h, neu: 190 km/h}, at_least: 195 km/h}
+  - {name: Zug, value: {alt: 3.9, neu: 4.6}, at_least: 4.5}
+options: [alt, neu]
+chosen: alt
+"""
+SCATTER = """\
+id: masse
+kind: measured
+inputs:
+  readings: [7.62 kg, 7.58 kg, 7.60 kg]
+  resolution: 0.02 kg
+"""
+
+
+@pytest.mark.parametrize("body", [GERMAN, DECISION, SCATTER])
+def test_a_card_in_german_has_no_word_of_ours_in_english(body: str) -> None:
+    block = compute(body)
+    assert block.cases
+    assert not [fault for fault in block.faults if fault.severity.word == "error"]
+    with speaking(words("de")):
+        card = parse(render_card(block).html(lambda link: "#"))
+    assert still_english(card) == []
+
+
+def test_a_card_in_english_is_found_to_be() -> None:
+    """The look for English words finds them: in the very card, spoken in English."""
+    found = still_english(parse(render_card(compute(GERMAN)).html(lambda link: "#")))
+    assert {"Computed", "change", "Working, step by step", "Link to this row"} <= set(found)
+
+
+def test_an_english_card_marks_nothing() -> None:
+    html = render_card(uncertain()).html(lambda link: "#")
+    assert " lang=" not in html
+
+
+def test_a_german_card_keeps_its_addresses_and_numbers() -> None:
+    block = compute(GERMAN)
+    english_card = render_card(block)
+    with speaking(words("de")):
+        german = render_card(block)
+    assert german.ids == english_card.ids
+    numbers = [
+        [tag.text for tag in parse(card.html(lambda link: "#")).all("span", "buildlog-number")]
+        for card in (english_card, german)
+    ]
+    assert numbers[0] == numbers[1]
+    card = parse(german.html(lambda link: "#"))
+    row = card.by_id("calc-achse.speed_at_limit.2")
+    assert row.one("th").text.startswith("2")
+    assert "Fahrgeschwindigkeit bei der Höchstdrehzahl" in card.text
