@@ -82,7 +82,8 @@ def test_templates_say_all_their_words() -> None:
         bare += [
             (file.name, word) for word in words if re.search("[A-Za-z]{2}", word) and word not in _NO_WORDS
         ]
-    assert bare == [("chart.html.j2", "expected"), ("working.html.j2", 'data-cases=""')]  # of a finding; of a macro
+    # One word of a refusal, and a macro that makes attributes.
+    assert bare == [("chart.html.j2", "expected"), ("working.html.j2", 'data-cases=""')]
 
 
 # --- saying it --------------------------------------------------------------------------------
