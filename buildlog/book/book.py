@@ -37,6 +37,8 @@ from buildlog.reading.snippets import asks_for_snippets
 from buildlog.reading.whole_page import Page as Page
 from buildlog.reading.whole_page import read_page as read_page
 from buildlog.reading.whole_page import with_snippets
+from buildlog.reading.words import FOLDER as WORDS_FOLDER
+from buildlog.reading.words import Words, read_words
 
 BLOCK_LOOP = declare(
     "block-loop",
@@ -96,6 +98,7 @@ class Book:
     sheets: dict[str, BlockResult] = field(default_factory=dict)
     swept: dict[tuple[str, str, str], BlockResult] = field(default_factory=dict)
     sources: dict[str, SourceEntry] = field(default_factory=dict)
+    words: dict[str, Words] = field(default_factory=dict)
     results: dict[tuple[str, str], BlockResult] = field(default_factory=dict)
     by_place: dict[Position, BlockResult] = field(default_factory=dict)
     faults: list[Diagnostic] = field(default_factory=list)
@@ -153,6 +156,7 @@ class Book:
         )
         book._read_cars()
         book._read_sources()
+        book._read_words()
         book._compute(book.pages)
         book.earlier = None
         return book
@@ -167,6 +171,7 @@ class Book:
             cars=self.cars,
             sheets=self.sheets,
             sources=self.sources,
+            words=self.words,
             faults=list(self.faults),
             logs_read=self.logs_read,
         )
@@ -254,6 +259,19 @@ class Book:
             if not faults:
                 self.sources, faults = read_sources(text, self.shown(path))
             self.faults.extend(faults)
+
+    def _read_words(self) -> None:
+        """The site's own words of cards, by language."""
+        for path in sorted((self.content / WORDS_FOLDER).glob("*.yml")):
+            if not self._inside(path):
+                continue
+            text, faults = read_text(path, self.shown(path))
+            self.faults.extend(faults)
+            if not faults:
+                words, found = read_words(text, self.shown(path), path.stem)
+                self.faults.extend(found)
+                if words is not None:
+                    self.words[words.language] = words
 
     # --- the graph of blocks -----------------------------------------------------------
 

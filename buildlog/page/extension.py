@@ -64,6 +64,7 @@ from buildlog.reading.decisions import KIND as DECISION
 from buildlog.reading.markdown.page import Link, LinkForm, ScannedPage
 from buildlog.reading.markdown.scanner import scan
 from buildlog.reading.settings import Settings
+from buildlog.reading.words import ENGLISH
 from buildlog.render import (
     LinkPiece,
     Rendered,
@@ -76,7 +77,7 @@ from buildlog.render.card import cautions_of
 from buildlog.render.decision import render_way_up
 from buildlog.render.identity_cache import IdentityCache
 from buildlog.render.own_numbers import NO_OWN_NUMBERS, OwnNumbers
-from buildlog.render.words import ENGLISH, speaking, words_for, words_mark
+from buildlog.render.words import speaking, words_mark, words_of_page
 
 IN_MEMORY = "-"
 """The key of a page that is no file."""
@@ -250,9 +251,8 @@ class PageInWork:
         self.furniture = PageFurniture(
             overview, self.page, self.extension.published, self.cache, address=address
         )
-        language = self.page.howto.lang or self.book.settings.language
-        self.words = words_for(language)
-        self.inserter.language = words_mark(language, self.words)
+        self.words = words_of_page(self.book, self.page)
+        self.inserter.language = words_mark(self.page.howto.lang or self.book.settings.language, self.words)
         self.cards, self.blocks, self.decisions = {}, {}, []
         self.links, self.judgements = scanned.links, []
         self.anchors = anchors_in_text(scanned.links)

@@ -10,7 +10,8 @@ from buildlog.kinds.chart import BarSpec, Chart
 from buildlog.kinds.declaration import Input, Output
 from buildlog.kinds.kind import Kind
 from buildlog.kinds.results import BlockResult, CaseResult
-from buildlog.render.words import Words, say, speaking, spoken
+from buildlog.reading.words import Words
+from buildlog.render.words import say, speaking, spoken
 
 
 def translated(block: BlockResult) -> BlockResult:

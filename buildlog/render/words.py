@@ -1,7 +1,7 @@
 """Our own words in the language of a page: each English text is the key to its translation.
 
-One file a language, beside this one in ``languages``, has them all. A text that it has not stays English, and
-says so to voices (`english`). What an author wrote is never translated.
+`buildlog.reading.words` reads them. A text that a language has not stays English, and says so to voices
+(`english`). What an author wrote is never translated.
 """
 
 from __future__ import annotations
@@ -10,37 +10,19 @@ import re
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
-from dataclasses import dataclass, field
-from functools import cache
-from importlib import resources
 
-import yaml
 from markupsafe import Markup, escape
 
+from buildlog.book.book import Book, Page
+from buildlog.reading.words import ENGLISH, Words, words_for
 from buildlog.said import PLACEHOLDER, Said, fill
 
-ENGLISH_LANGUAGE = "en"
 _ENGLISH_MARK = Markup(' lang="en"')
 _LETTER = re.compile(r"[^\W\d_]")
 _UNIT = "percentage points"
 """The one unit that is written as words."""
 
 
-@dataclass(frozen=True, kw_only=True, eq=False)
-class Words:
-    """The words of one language. `texts` has translations by English text; `counted` those that a number
-    decides over, for one and for any other number, by the English text for several."""
-
-    language: str
-    texts: Mapping[str, str] = field(default_factory=dict)
-    counted: Mapping[str, tuple[str, str]] = field(default_factory=dict)
-
-    @property
-    def is_english(self) -> bool:
-        return self.language == ENGLISH_LANGUAGE
-
-
-ENGLISH = Words(language=ENGLISH_LANGUAGE)
 _SPOKEN: ContextVar[Words] = ContextVar("words", default=ENGLISH)
 
 
@@ -112,33 +94,12 @@ def units_in_words(text: str) -> str:
     return text.replace(_UNIT, words.texts.get(_UNIT, _UNIT))
 
 
-@cache
-def shipped(language: str) -> Words | None:
-    """The words of a language that comes with us, None where it does not."""
-    file = resources.files("buildlog.render") / "languages" / f"{language}.yml"
-    if not (language.isalpha() and file.is_file()):
-        return None
-    # Ours, and held to its form by a test: the quick loader will do.
-    loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-    return words_from(language, yaml.load(file.read_text(encoding="utf-8"), Loader=loader))  # noqa: S506
-
-
-def words_from(language: str, entries: Mapping[str, str | Mapping[str, str]]) -> Words:
-    """Words from what a file has: a translation for each text, or one for each of two numbers."""
-    texts = {text: said for text, said in entries.items() if isinstance(said, str)}
-    counted = {
-        text: (said["one"], said["other"]) for text, said in entries.items() if not isinstance(said, str)
-    }
-    return Words(language=language, texts=texts, counted=counted)
-
-
 def words_mark(page: str, words: Words) -> str:
     """The language that our words say on a page in another one, "" where there is nothing to say: a voice
     that reads the page aloud would speak them wrongly."""
     return words.language if page and page.partition("-")[0].lower() != words.language else ""
 
 
-def words_for(language: str, own: Mapping[str, Words] | None = None) -> Words:
-    """The words for a page in a language, English where there are no others. `own` are those of the site."""
-    short = language.partition("-")[0].lower()
-    return (own or {}).get(short) or shipped(short) or ENGLISH
+def words_of_page(book: Book, page: Page) -> Words:
+    """The words of what is shown of a page: in the language that it says, or in that of the site's theme."""
+    return words_for(page.howto.lang or book.settings.language, book.words)

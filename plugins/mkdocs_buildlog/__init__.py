@@ -27,6 +27,7 @@ from buildlog.proof.overview import Overview
 from buildlog.reading.markers import LISTS, read_markers
 from buildlog.reading.report_address import fault_of
 from buildlog.reading.settings import UNIT_SYSTEMS, Settings, read_settings
+from buildlog.render.words import words_of_page
 from mkdocs_buildlog.found import add_notice, rank_in_search
 from mkdocs_buildlog.head import SITEMAP, PageHeads
 from mkdocs_buildlog.memory import BuildMemory
@@ -229,6 +230,7 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
             levels={str(code): _level(value) for code, value in self.config.findings.items()},
             units=self.config.units,
             bundles=self.config.bundles,
+            language=str(config.theme.get("language") or ""),
         )
 
     def _lists_on(self, key: str) -> frozenset[str]:
@@ -266,6 +268,7 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
                 pictures,
                 units,
                 overview.terms,
+                words_of_page(overview.book, of_book),
             ),
         )
         return True

@@ -22,6 +22,7 @@ from buildlog.render.identity_cache import IdentityCache
 from buildlog.render.program import Program, running_program
 from buildlog.render.reproduce import page_files
 from buildlog.render.sheet import has_sheet, sheet_path, workshop_sheet
+from buildlog.render.words import speaking, words_of_page
 from mkdocs_buildlog.found import SEARCH_SCRIPT, has_search
 from mkdocs_buildlog.messages import log
 
@@ -88,12 +89,13 @@ def _make_files_of_pages(
             path, place = sheet_path(key), overview.places.get(key)
             address = get_relative_url(page.url, path)
             whole = urljoin(config.site_url or "", page.url)
-            made[path] = cache.get(
-                ("sheet", key),
-                rests_on,
-                partial(workshop_sheet, overview.book, key, place, address, whole),
-                like=(place and place.shown, address, whole),
-            )
+            with speaking(words_of_page(overview.book, overview.book.pages[key])):
+                made[path] = cache.get(
+                    ("sheet", key),
+                    rests_on,
+                    partial(workshop_sheet, overview.book, key, place, address, whole),
+                    like=(place and place.shown, address, whole),
+                )
     return made
 
 

@@ -12,19 +12,16 @@ import pytest
 import yaml
 from markupsafe import Markup
 
+from buildlog.reading.words import ENGLISH, Words, shipped, words_for
 from buildlog.render import render_card
 from buildlog.render.identity_cache import IdentityCache
 from buildlog.render.words import (
-    ENGLISH,
-    Words,
     english,
     foreign,
     say,
     say_count,
-    shipped,
     speaking,
     units_in_words,
-    words_for,
     words_mark,
 )
 from buildlog.said import PLACEHOLDER, Said, listed, said
@@ -61,7 +58,7 @@ def test_a_translation_has_the_same_placeholders(language: str) -> None:
 @pytest.mark.parametrize("language", LANGUAGES)
 def test_no_text_is_translated_twice(language: str) -> None:
     """YAML takes the last of several without a word."""
-    file = resources.files("buildlog.render") / "languages" / f"{language}.yml"
+    file = resources.files("buildlog.reading") / "languages" / f"{language}.yml"
     root = yaml.compose(file.read_text(encoding="utf-8"))
     assert isinstance(root, yaml.MappingNode)
     keys = [key.value for key, _ in root.value]
