@@ -13,6 +13,7 @@ from jinja2 import Environment, nodes
 from buildlog.kinds.catalogue import kind_names, load_kind
 from buildlog.kinds.declaration import Input
 from buildlog.kinds.hazards import HAZARDS
+from buildlog.render.pieces import script_texts
 from buildlog.said import PLACEHOLDER
 
 PACKAGE = Path(__file__).parent.parent / "buildlog"
@@ -26,7 +27,9 @@ _SEVERAL = ("say_count", "_count")
 @cache
 def asked_for() -> frozenset[str]:
     """All of them."""
-    return frozenset([*in_python(), *in_templates(), *declared(), *in_charts(), "percentage points"])
+    return frozenset(
+        [*in_python(), *in_templates(), *declared(), *in_charts(), *script_texts(), "percentage points"]
+    )
 
 
 def in_python() -> Iterator[str]:

@@ -27,6 +27,7 @@ from buildlog.reading.blocks import Block, CarSheet
 from buildlog.reading.data import NO_HEADINGS, DataTable, Heading, read_data
 from buildlog.reading.inputs import InputReader
 from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar
+from buildlog.render.translated import translated
 
 MOST_CELLS = 2000
 """A block with more values in data files than that is not sent: a page would be heavier than its text."""
@@ -60,7 +61,7 @@ def describe(book: Book, result: BlockResult) -> dict[str, Any] | None:
         "car": None if car is None else car_out(car, names),
         "data": tables,
         "values": _values(book, block),
-        "fields": list(_fields(block, car, result)),
+        "fields": list(_fields(block, car, translated(result))),
     }
 
 

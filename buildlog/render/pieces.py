@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import html
+import json
 import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
@@ -13,6 +14,7 @@ from typing import Any
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
+from buildlog.reading.words import Words
 from buildlog.render.searched import UNSEARCHED, find_text
 from buildlog.render.words import english, foreign, say, say_count, units_in_words
 from buildlog.render.words_in_units import in_both_systems
@@ -224,6 +226,30 @@ def ledger_script() -> str:
 def own_numbers_script() -> str:
     """The script that takes a reader's own numbers into cards; for pages whose cards take them."""
     return _assets(["yours.js"])
+
+
+_SAYS = re.compile(r"\bsay\(((?:[^()]|\([^()]*\))*)\)")
+_TEXT = re.compile(r'"((?:[^"\\]|\\.)*)"(?:\s*\+\s*"((?:[^"\\]|\\.)*)")?')
+
+
+def script_texts() -> frozenset[str]:
+    """The texts that scripts say."""
+    found = (
+        json.loads(f'"{first}{rest}"')
+        for name in (*_SCRIPTS.values(), "yours.js")
+        for said in _SAYS.findall(_assets([name]))
+        for first, rest in _TEXT.findall(said)
+    )
+    return frozenset(filter(None, found))
+
+
+def words_script(words: Words) -> str:
+    """The script that gives the others their words in a language, for pages in it."""
+    texts = {text: words.texts[text] for text in sorted(script_texts()) if text in words.texts}
+    script = _assets(["words.js"])
+    for name, value in (("LANGUAGE", words.language), ("TEXTS", texts)):
+        script = script.replace(f" {name};", f" {json.dumps(value, ensure_ascii=False)};", 1)
+    return script
 
 
 def search_script() -> str:

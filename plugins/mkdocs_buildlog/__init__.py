@@ -27,6 +27,7 @@ from buildlog.proof.overview import Overview
 from buildlog.reading.markers import LISTS, read_markers
 from buildlog.reading.report_address import fault_of
 from buildlog.reading.settings import UNIT_SYSTEMS, Settings, read_settings
+from buildlog.reading.words import ENGLISH
 from buildlog.render.words import words_of_page
 from mkdocs_buildlog.found import add_notice, rank_in_search
 from mkdocs_buildlog.head import SITEMAP, PageHeads
@@ -143,7 +144,8 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
         read = self._overview.book.pages.get(key)
         rank_in_search(page, read)
         self.heads.take_in(page, read)
-        self.extension.scripts = script_addresses(page, self._scripts_of(key))
+        words = ENGLISH if read is None else words_of_page(self._overview.book, read)
+        self.extension.scripts = script_addresses(page, words, self._scripts_of(key))
         progress = self.memory.progress
         progress.pages = progress.pages or len(files.documentation_pages())
         progress.next("pages rendered", progress.pages)

@@ -11,6 +11,7 @@ from buildlog.proof.overview import Overview
 from buildlog.render.identity_cache import IdentityCache
 from buildlog.render.own_numbers import FOLDER
 from buildlog.render.pieces import own_numbers_script
+from buildlog.render.words import speaking, words_of_page
 from mkdocs_buildlog.published import file_of
 
 OWN_NUMBERS_SCRIPT = "assets/buildlog-yours.js"
@@ -23,7 +24,8 @@ def described_blocks(overview: Overview, cache: IdentityCache, files: Files) -> 
         page = file_of(files, key)
         if page is not None and page.inclusion is not InclusionLevel.EXCLUDED:
             of_page = partial(describe_page, overview.book, key)
-            found += cache.get(("own numbers", key), overview.rests_on(key), of_page)
+            with speaking(words_of_page(overview.book, overview.book.pages[key])):
+                found += cache.get(("own numbers", key), overview.rests_on(key), of_page)
     return found
 
 

@@ -16,9 +16,11 @@ from mkdocs.utils import get_relative_url
 from buildlog.diagnostics import Refused
 from buildlog.files.page_names import ENDINGS, without_ending
 from buildlog.proof.overview import Overview
+from buildlog.reading.words import Words
 from buildlog.render import LinkPiece, ledger_script, page_scripts, search_script, stylesheet
 from buildlog.render.bundle import bundle_path, page_bundle, program_path, shared_files
 from buildlog.render.identity_cache import IdentityCache
+from buildlog.render.pieces import words_script
 from buildlog.render.program import Program, running_program
 from buildlog.render.reproduce import page_files
 from buildlog.render.sheet import has_sheet, sheet_path, workshop_sheet
@@ -60,6 +62,8 @@ def add_files(
         **{f"{SCRIPTS}{name}": text for name, text in page_scripts().items()},
         LEDGER_SCRIPT: ledger_script(),
     }
+    spoken = {words_of_page(overview.book, page) for page in overview.book.pages.values()}
+    made |= {words_path(words): words_script(words) for words in spoken if not words.is_english}
     if has_search(config):
         made[SEARCH_SCRIPT] = search_script()
     made.update(_make_files_of_pages(config, files, overview, cache))
@@ -148,9 +152,16 @@ def _state_of(path: Path) -> tuple[int, int] | None:
     return status.st_mtime_ns, status.st_size
 
 
-def script_addresses(page: Page, besides: Iterable[str]) -> list[str]:
-    """Where the scripts are that a page loads, ours for every page and those besides, seen from the page."""
-    paths = [*(f"{SCRIPTS}{name}" for name in page_scripts()), *besides]
+def words_path(words: Words) -> str:
+    """Where the script with the words of a language is, under content."""
+    return f"{SCRIPTS}buildlog-words-{words.language}.js"
+
+
+def script_addresses(page: Page, words: Words, besides: Iterable[str]) -> list[str]:
+    """Where the scripts are that a page loads, ours for every page and those besides, seen from the page. The
+    `words` of another language come before those that say them."""
+    first, *others = (f"{SCRIPTS}{name}" for name in page_scripts())
+    paths = [first, *([] if words.is_english else [words_path(words)]), *others, *besides]
     return [get_relative_url(path, page.url) for path in paths]
 
 

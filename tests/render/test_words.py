@@ -7,14 +7,17 @@ from collections import Counter
 from collections.abc import Iterator
 from functools import cache
 from importlib import resources
+from pathlib import Path
 
 import pytest
 import yaml
 from markupsafe import Markup
 
-from buildlog.reading.words import ENGLISH, Words, shipped, words_for
+from buildlog.book.book import Book
+from buildlog.reading.words import ENGLISH, Words, read_words, shipped, words_for
 from buildlog.render import render_card
 from buildlog.render.identity_cache import IdentityCache
+from buildlog.render.pieces import script_texts, words_script
 from buildlog.render.words import (
     english,
     foreign,
@@ -23,10 +26,12 @@ from buildlog.render.words import (
     speaking,
     units_in_words,
     words_mark,
+    words_of_page,
 )
 from buildlog.said import PLACEHOLDER, Said, listed, said
 from tests.parsed_html import Tag, parse
 from tests.render.blocks import compute, uncertain
+from tests.samples import open_site, write_site
 from tests.words_asked_for import PACKAGE, asked_for
 
 LANGUAGES = ("de",)
@@ -268,3 +273,81 @@ def test_a_german_card_keeps_its_addresses_and_numbers() -> None:
     row = card.by_id("calc-achse.speed_at_limit.2")
     assert row.one("th").text.startswith("2")
     assert "Fahrgeschwindigkeit bei der Höchstdrehzahl" in card.text
+
+
+# --- a site's own words -----------------------------------------------------------------------
+
+OWN = """\
+"Results": "Résultats"
+"Episode {number}": "Épisode {numero}"
+"{count} rows": "{count} lignes"
+"{count} more rows": {one: "{count} ligne de plus", other: "{count} lignes de plus"}
+"Resuls": "Résultats"
+"Cautions": ""
+"""
+
+
+def test_a_site_adds_a_language(tmp_path: Path) -> None:
+    book = open_site(tmp_path, {"a.md": "---\nlang: fr\n---\n\n# A\n", "words/fr.yml": OWN})
+    french = words_of_page(book, book.pages["a"])
+    assert french.language == "fr"
+    with speaking(french):
+        assert say("Results") == "Résultats"
+        assert say("Episode {number}", number=3) == "Episode 3"
+        assert say_count(1, "{count} more row", "{count} more rows") == "1 ligne de plus"
+        assert english("Results") == ""
+        assert english("Cautions") == ' lang="en"'
+    found = [
+        (finding.code.name, finding.position.path, finding.position.line, finding.found)
+        for finding in book.faults
+    ]
+    assert found[:-1] == [
+        ("translation", "content/words/fr.yml", 2, "{numero}"),
+        ("translation", "content/words/fr.yml", 3, "“{count} lignes”"),
+        ("translation", "content/words/fr.yml", 5, "“Resuls”"),
+        ("translation", "content/words/fr.yml", 6, "nothing"),
+    ]
+    assert found[-1][:3] == ("untranslated", "content/words/fr.yml", 1)
+    assert "Results" in book.faults[2].help
+
+
+def test_a_site_has_words_of_its_own_in_german(tmp_path: Path) -> None:
+    book = open_site(
+        tmp_path, {"a.md": "---\nlang: de\n---\n\n# A\n", "words/de.yml": '"Results": "Werte"\n'}
+    )
+    assert book.faults == []
+    with speaking(words_of_page(book, book.pages["a"])):
+        assert (say("Results"), say("Result")) == ("Werte", "Ergebnis")
+
+
+@pytest.mark.parametrize(
+    ("text", "name"),
+    [("", "fr"), ("- Results", "fr"), ("Results", "fr"), ('"Results": "x"', "Français"), ("a: [", "fr")],
+)
+def test_what_is_no_file_of_words_is_a_finding(text: str, name: str) -> None:
+    found, faults = read_words(text, f"words/{name}.yml", name)
+    assert found is None
+    assert [fault.position.path for fault in faults] == [f"words/{name}.yml"]
+
+
+def test_the_same_words_are_the_same_object() -> None:
+    """Pages are made anew when their words are others."""
+    assert read_words(OWN, "words/fr.yml", "fr") is read_words(OWN, "words/fr.yml", "fr")
+
+
+def test_a_theme_says_the_language_of_pages_that_say_none(tmp_path: Path) -> None:
+    (tmp_path / "mkdocs.yml").write_text("docs_dir: content\ntheme: {name: material, language: de}\n")
+    write_site(tmp_path, {"a.md": "# A\n", "b.md": "---\nlang: en\n---\n\n# B\n"})
+    book = Book.open(root=tmp_path)
+    assert [words_of_page(book, book.pages[key]).language for key in ("a", "b")] == ["de", "en"]
+
+
+# --- scripts ----------------------------------------------------------------------------------
+
+
+def test_scripts_get_the_words_that_they_say() -> None:
+    script = words_script(words("de"))
+    assert script_texts() <= words("de").texts.keys()
+    assert 'const language = "de";' in script
+    assert '"Close": "Schließen"' in script
+    assert "Achsübersetzung" not in script  # the words of cards are in the cards

@@ -2,6 +2,7 @@
 // All is complete without it.
 (() => {
   "use strict";
+  const say = (text) => (globalThis.buildlogSay || String)(text); // in the page’s language
 
   // --- a heading of a row, a column or a table is heard without the links beside it ---
 
@@ -41,7 +42,7 @@
       const hint = document.createElement("span");
       hint.className = "buildlog-keys";
       hint.id = (card.id || "buildlog-panel") + "_keys";
-      hint.textContent = "Arrow keys lead through, Tab leads on";
+      hint.textContent = say("Arrow keys lead through, Tab leads on");
       (card.querySelector(".buildlog-head") || card).append(hint);
       first.setAttribute("aria-describedby", hint.id);
     }

@@ -1,6 +1,7 @@
 // Copies lines that a reader is to type or to compare. Without it they can be marked as any text.
 (() => {
   "use strict";
+  const say = (text) => (globalThis.buildlogSay || String)(text); // in the page’s language
   function copied(text) {
     if (navigator.clipboard && isSecureContext) return navigator.clipboard.writeText(text);
     // Where a page has no leave to write to the clipboard: a site on a plain address, older browsers.
@@ -32,12 +33,12 @@
       button.addEventListener("click", async () => {
         button.after(said);
         said.textContent = "";
-        let word = "Copied";
-        try { await copied(lines.textContent.trimEnd() + "\n"); } catch { word = "Marked: copy it with the keyboard"; mark(lines); }
+        let word = say("Copied");
+        try { await copied(lines.textContent.trimEnd() + "\n"); } catch { word = say("Marked: copy it with the keyboard"); mark(lines); }
         button.focus();
         button.textContent = word;
         said.textContent = word;
-        setTimeout(() => { button.textContent = "Copy"; }, 4000);
+        setTimeout(() => { button.textContent = say("Copy"); }, 4000);
       });
     }
   }

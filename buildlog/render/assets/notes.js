@@ -2,6 +2,7 @@
 // to copy. A note is complete without it.
 (() => {
   "use strict";
+  const say = (text) => (globalThis.buildlogSay || String)(text); // in the page’s language
   // A theme that brings in the next page without loading it runs this once more: what listens, listens already.
   if (globalThis.buildlogNotes) return;
   globalThis.buildlogNotes = true;
@@ -53,7 +54,7 @@
   function copy(link) {
     const words = link.textContent;
     globalThis.buildlogCopy?.(link.href).then(() => {
-      link.textContent = "Copied";
+      link.textContent = say("Copied");
       setTimeout(() => { link.textContent = words; }, 1500);
     }, () => { /* it is in the address bar */ });
   }

@@ -2,6 +2,7 @@
 // figure. Without it the same link leads to the picture's own file.
 (() => {
   "use strict";
+  const say = (text) => (globalThis.buildlogSay || String)(text); // in the page’s language
   if (!("HTMLDialogElement" in globalThis)) return;
   if (globalThis.buildlogPictures) return; // run once more by a theme that brings in the next page
   globalThis.buildlogPictures = true;
@@ -12,7 +13,7 @@
     dialog.className = "buildlog-enlarged";
     const close = document.createElement("button");
     close.type = "button";
-    close.textContent = "Close";
+    close.textContent = say("Close");
     dialog.append(document.createElement("img"), document.createElement("p"), close);
     // A click beside the picture, on it or on the button: all of them close.
     dialog.addEventListener("click", () => dialog.close());
@@ -39,7 +40,7 @@
     const label = box && box.querySelector(".buildlog-picture-label");
     const number = dialog.links.length > 1 ? ` (${dialog.at + 1} of ${dialog.links.length})` : "";
     dialog.querySelector("p").textContent = label ? label.textContent + number : number.trim();
-    dialog.setAttribute("aria-label", label ? label.textContent : small.alt || "Picture");
+    dialog.setAttribute("aria-label", label ? label.textContent : small.alt || say("Picture"));
   }
 
   document.addEventListener("click", (event) => {

@@ -7,40 +7,60 @@
   if (own.begin) return own.begin();
   const root = document.documentElement;
   const folder = new URL("buildlog/own/", document.currentScript.src);
+  const say = (text, values = {}) => (globalThis.buildlogSay || String)(text)
+    .replace(/\{(\w+)\}/g, (_, name) => values[name]);
+  const english = say("Result") === "Result" ? "" : "en"; // of what stays English among other words
+  // A row by the words that stand in the card, where those are not the calculation's own.
+  function named(row, there) {
+    if (!english) return row.label;
+    const table = there.row.closest("table");
+    const headings = [table.querySelector("caption:not(.buildlog-hidden)"), there.row.querySelector("th")];
+    return headings.filter(Boolean).map((one) => {
+      const words = one.cloneNode(true);
+      for (const other of words.querySelectorAll("a, .buildlog-unit, .buildlog-besides")) other.remove();
+      return seen(words);
+    }).join(", ");
+  }
   const WORDS = {
-    loading: (number, all) => `Loading the calculation: file ${number} of ${all}.`,
-    starting: "Starting the calculation.",
-    again: "Try again",
-    missing: "The calculation could not be loaded, so nothing can be computed here.",
-    broken: "The calculation does not run in this browser, so nothing can be computed here.",
-    differs: (row) => `This browser computes another number than the page shows (${row}), so it offers nothing.`,
-    intro: "Type your own values, with their units. Only this card and the figures that rest on it are " +
-      "computed again. Nothing you type leaves this browser.",
-    allCases: "For every case that has none of its own",
-    back: "Back to the author’s",
-    link: "Copy a link with these numbers",
-    copied: "The link is copied.",
-    byHand: "A link with these numbers, to copy",
-    reset: "Reset: the author’s numbers",
-    banner: "With your own numbers, not the author’s.",
-    yours: "yours:",
-    noLonger: "no longer so",
-    computing: "Computing with your numbers.",
-    firstOrder: "Some ± of the author’s were found by drawing; with your numbers they are to first order, " +
-      "and may differ for that alone.",
-    authors: "The author’s numbers again.",
-    faulty: (count) => `${count === 1 ? "One value" : count + " values"} cannot be used, so nothing is computed: ` +
-      "the card shows the author’s numbers.",
-    same: "Computed with your numbers: no result changes.",
-    changed: (count, all) => `Computed with your numbers: ${count} of ${all} values ` +
-      `${count === 1 ? "differs" : "differ"} from the author’s.`,
-    added: (count) => ` ${count} ${count === 1 ? "row is" : "rows are"} new; below the form.`,
-    figures: (count) => ` So ${count === 1 ? "does one figure" : `do ${count} figures`} of the text.`,
-    instead: (what, now, before) => ` ${what}: ${now}, the author’s ${before}.`,
-    unknown: (names) => `The link has numbers twice, or for what is not here, which were left out: ${names}.`,
-    none: "no value",
-    more: "Results that the author’s card does not have",
-    drawn: "The chart cannot be drawn with your numbers:",
+    loading: (number, all) => say("Loading the calculation: file {number} of {all}.", { number, all }),
+    starting: say("Starting the calculation."),
+    again: say("Try again"),
+    missing: say("The calculation could not be loaded, so nothing can be computed here."),
+    broken: say("The calculation does not run in this browser, so nothing can be computed here."),
+    differs: (row) =>
+      say("This browser computes another number than the page shows ({row}), so it offers nothing.", { row }),
+    intro: say("Type your own values, with their units. Only this card and the figures that rest on it are " +
+      "computed again. Nothing you type leaves this browser."),
+    allCases: say("For every case that has none of its own"),
+    back: say("Back to the author’s"),
+    link: say("Copy a link with these numbers"),
+    copied: say("The link is copied."),
+    byHand: say("A link with these numbers, to copy"),
+    reset: say("Reset: the author’s numbers"),
+    banner: say("With your own numbers, not the author’s."),
+    yours: say("yours:"),
+    noLonger: say("no longer so"),
+    computing: say("Computing with your numbers."),
+    firstOrder: say("Some ± of the author’s were found by drawing; with your numbers they are to first order, " +
+      "and may differ for that alone."),
+    authors: say("The author’s numbers again."),
+    faulty: (count) => say(count === 1
+      ? "One value cannot be used, so nothing is computed: the card shows the author’s numbers."
+      : "{count} values cannot be used, so nothing is computed: the card shows the author’s numbers.", { count }),
+    same: say("Computed with your numbers: no result changes."),
+    changed: (count, all) => say(count === 1
+      ? "Computed with your numbers: {count} of {all} values differs from the author’s."
+      : "Computed with your numbers: {count} of {all} values differ from the author’s.", { count, all }),
+    added: (count) => " " + say(count === 1 ? "{count} row is new; below the form."
+      : "{count} rows are new; below the form.", { count }),
+    figures: (count) => " " + say(count === 1 ? "So does one figure of the text."
+      : "So do {count} figures of the text.", { count }),
+    instead: (what, now, before) => " " + say("{what}: {now}, the author’s {before}.", { what, now, before }),
+    unknown: (names) => say("The link has numbers twice, or for what is not here, which were left out: {names}.",
+      { names }),
+    none: say("no value"),
+    more: say("Results that the author’s card does not have"),
+    drawn: say("The chart cannot be drawn with your numbers:"),
   };
   const MOST_TOLD = 3;
   const PAUSE = 1200;
@@ -101,13 +121,14 @@
     if (!cell || !cell.number) return span("buildlog-none", "–");
     const shown = both(cell, row.system);
     if (!cell.limit) return shown;
-    return span("buildlog-" + cell.limit, shown, span("buildlog-hidden", ` ${cell.limit} its limit`));
+    return span("buildlog-" + cell.limit, shown, span("buildlog-hidden", " ",
+      cell.limit === "near" ? say("near its limit") : say("beyond its limit")));
   }
   function changeOf(change, row) {
     if (!change) return [span("buildlog-none", "–")];
-    if (change.same) return [span("buildlog-none", "same")];
+    if (change.same) return [span("buildlog-none", say("same"))];
     const parts = [both(change, row.system)];
-    if (change.unit) parts.push("\u00a0" + change.unit);
+    if (change.unit) parts.push(say("\u00a0points"));
     if (change.percent) parts.push(" ", span("buildlog-percent", change.percent));
     return parts;
   }
@@ -376,7 +397,7 @@
         control = make("input", { id, type: "text", spellcheck: "false", autocomplete: "off" });
       }
       control.value = field.written;
-      const fault = make("p", { id: id + "-fault", class: "buildlog-yours-fault", hidden: true });
+      const fault = make("p", { id: id + "-fault", class: "buildlog-yours-fault", lang: english, hidden: true });
       const back = make("button", { type: "button", class: "buildlog-yours-back", hidden: true,
         "aria-label": `${WORDS.back} ${field.written}: ${field.said || field.label}` }, `${WORDS.back} ${field.written}`);
       back.addEventListener("click", () => {
@@ -389,7 +410,7 @@
       const box = make("div", { class: "buildlog-yours-field" }, label, control, fault, back);
       const described = [id + "-fault"];
       if (about) {
-        box.append(make("p", { id: id + "-about", class: "buildlog-note-line" }, about));
+        box.append(make("p", { id: id + "-about", class: "buildlog-note-line", lang: english }, about));
         described.push(id + "-about");
       }
       control.setAttribute("aria-describedby", described.join(" "));
@@ -472,7 +493,7 @@
           all += 1;
           if (same(alone(row.cells[name]), alone(old.cells[name]))) continue;
           count += 1;
-          const what = there.cells.size > 1 || there.forAll ? `${row.label}, ${name}` : row.label;
+          const what = there.cells.size > 1 || there.forAll ? `${named(row, there)}, ${name}` : named(row, there);
           told.push({ row: there.row, text: WORDS.instead(what, inWords(row.cells[name], row),
             inWords(old.cells[name], old)) });
         }
@@ -541,7 +562,7 @@
       for (const one of old) this.planted.mark(one, "buildlog-authors-only");
       let place = old[old.length - 1] || this.card.querySelector(".buildlog-head");
       for (const [text, cases] of shown.remarks) {
-        const remark = make("p", { class: "buildlog-remark buildlog-mine-only" });
+        const remark = make("p", { class: "buildlog-remark buildlog-mine-only", lang: english });
         if (cases.length) remark.append(make("i", {}, cases.join(", ")), " ");
         remark.append(text);
         this.planted.add(place, remark);
@@ -592,9 +613,9 @@
     /** Rows that came with a reader's numbers stand in the form: the author's card has no place for them. */
     listMore(rows, cases) {
       if (!rows.length) return;
-      const head = make("tr", {}, make("th", { scope: "col" }, "Result"), ...cases.map((name) =>
-        make("th", { scope: "col", class: "buildlog-value" }, name || "result")));
-      const body = rows.map((row) => make("tr", {}, make("th", { scope: "row" }, row.label, " ",
+      const head = make("tr", {}, make("th", { scope: "col" }, say("Result")), ...cases.map((name) =>
+        make("th", { scope: "col", class: "buildlog-value" }, name || say("result"))));
+      const body = rows.map((row) => make("tr", {}, make("th", { scope: "row", lang: english }, row.label, " ",
         span("buildlog-unit", row.unit)), ...cases.map((name) =>
         make("td", { class: "buildlog-value" }, valueOf(row.cells[name], row)))));
       this.more.append(make("div", { class: "buildlog-scroll", role: "group", tabindex: "0", "aria-label": WORDS.more },
