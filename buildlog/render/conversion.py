@@ -9,9 +9,10 @@ integer (“about 350”) are not significant; those of a plain one are, as the 
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
-from math import inf
+from math import ceil, floor, inf
 from typing import Protocol
 
 from buildlog.diagnostics import Refused
@@ -29,6 +30,8 @@ from buildlog.reading.facts import Fact
 FRACTION_DIGITS = 3
 """Significant digits of a converted fraction or compound."""
 _MOST_ADDED = 6
+_LEFT_OVER = 1e-9
+"""Of a unit of the last decimal."""
 # Common practice, no source.
 _OF_FLUIDS = ((0.5, "US pt"), (15.0, "US qt"), (inf, "US gal"))
 _ROOMS = ("displacement", "swept", "volume")
@@ -70,8 +73,9 @@ def other_label(judged: Labelled) -> OtherLabel | None:
     """A figure's label in the other system, in the author's own words; None where it stays as it is.
 
     It states what the author stated, and is judged like the author's. Where rounding alone would make a
-    wrong one of an agreeing figure, a plain one (or “about”) takes the computed value instead, and a limit,
-    a range, “nearly” or “just over” as many digits more as it needs.
+    wrong one of an agreeing figure, a plain one (or “about”) takes the computed value instead, a range that
+    was computed is rounded outwards, and a limit, “nearly” or “just over” takes as many digits more as it
+    needs. A range that copies its source's is rounded end by end, as the source's own would be.
     """
     text = plain(judged.text).text
     read = _read(judged, text)
@@ -85,10 +89,15 @@ def other_label(judged: Labelled) -> OtherLabel | None:
     if judged.value is not None and judged.verdict is None:  # filled in: nobody rounded it before us
         values = [other.from_si(judged.value.si)]
     plainly = stated.form == "plain" and stated.hedge in (None, "about")
+    is_range = stated.form == "range"
+    copied = is_range and judged.fact is not None and judged.fact.stated.form == "range"
     for added in range(1 if plainly else _MOST_ADDED + 1):
-        made = _converted(text, stated, values=values, other=other, share=share, added=added)
-        if made is not None and _agrees(judged, *made, other):
-            return OtherLabel(made[0], unit.system)
+        for outwards in (False, True) if is_range else (False,):
+            made = _converted(
+                text, stated, values=values, other=other, share=share, added=added, outwards=outwards
+            )
+            if made is not None and (copied or _agrees(judged, *made, other)):
+                return OtherLabel(made[0], unit.system)
     if not plainly:
         return None
     written = _of_plain(judged, text, stated=stated, values=values, other=other, share=share)
@@ -186,10 +195,17 @@ def _digits(number: WrittenNumber, hedged: bool) -> tuple[int, float]:
 
 
 def _converted(
-    text: str, stated: Stated, values: list[float], other: Unit, share: float, added: int = 0
+    text: str,
+    stated: Stated,
+    values: list[float],
+    other: Unit,
+    share: float,
+    added: int = 0,
+    outwards: bool = False,
 ) -> tuple[str, int] | None:
     """The label with these numbers in place of its own, to `added` digits more than the author's, and their
-    decimals. `share` is the author's unit in the other, 0 for temperatures."""
+    decimals. `share` is the author's unit in the other, 0 for temperatures. A range may be rounded
+    `outwards`, so that it holds all that it held."""
     numbers = _numbers(stated)
     lowest = None
     if not share:
@@ -199,12 +215,22 @@ def _converted(
         decimals = decimals_of(values[-1], digits, step * share) + added
         if len(values) == 2 and values[0]:
             lowest = max(decimals, decimals_of(values[0], FEWEST_DIGITS))
+    if lowest is None:
+        lowest = decimals
+    if outwards:
+        values = [_rounded(floor, values[0], lowest), _rounded(ceil, values[-1], decimals)]
     written = [_write(number, value, decimals) for number, value in zip(numbers, values, strict=True)]
-    if lowest is not None:
-        written[0] = _write(numbers[0], values[0], lowest)
+    written[0] = _write(numbers[0], values[0], lowest)
     if len(written) == 2 and written[0] == written[1]:
         return None
     return _put(text, stated, written, other), decimals
+
+
+def _rounded(way: Callable[[float], int], value: float, decimals: int) -> float:
+    """A value down or up to its last decimal; what floats leave over is no reason to go further."""
+    shifted = value * 10.0**decimals
+    near = round(shifted)
+    return (near if abs(shifted - near) < _LEFT_OVER else way(shifted)) / 10.0**decimals
 
 
 def _write(number: WrittenNumber, value: float, decimals: int) -> str:

@@ -21,6 +21,7 @@ from buildlog.kinds.quantities import other_of
 from buildlog.kinds.results import Value
 from buildlog.proof.judging import Judged
 from buildlog.reading.blocks import SourceEntry
+from buildlog.reading.facts import Fact
 from buildlog.render.conversion import other_label
 from tests.render.blocks import GEARING, compute
 from tests.render.test_card import card
@@ -124,6 +125,19 @@ def test_a_limit_that_rounding_would_break_takes_more_digits() -> None:
     # 6.05 mm (0.2382 in) is not more than 0.24 in.
     assert other(computed("less than 6.0 mm", 5.99e-3, "length", "mm")) == "less than 0.24 in"
     assert other(computed("more than 6.0 mm", 6.05e-3, "length", "mm")) == "more than 0.236 in"
+
+
+def test_a_range_keeps_the_digits_that_it_was_written_with() -> None:
+    """1.0 and 1.4 N·m are 8.851 and 12.39 lbf·in (0.112 984 8 N·m). Copied from a source, each end is
+    rounded; where a value lies on an end, it stays in the range."""
+    text = "1.0 to 1.4 N·m"
+    stated = parse(text)
+    fact = Fact(name="torque", text=text, position=Position("sources.yml", 1, 1), stated=stated)
+    copied = replace(computed(text, 1.0, "torque", "N·m"), kind="cite", source=SOURCE, fact=fact)
+    assert other(copied) == "8.9 to 12 lbf·in"
+    assert other(computed(text, 1.0, "torque", "N·m")) == "8.8 to 13 lbf·in"
+    assert other(computed(text, 1.2, "torque", "N·m")) == "8.9 to 12 lbf·in"
+    assert other(computed("−1.4 to −1.0 kg", -1.4, "mass", "kg")) == "−3.1 to −2.2 lb"
 
 
 def test_a_plain_figure_on_the_edge_of_its_last_digit_is_the_computed_one() -> None:
