@@ -39,6 +39,7 @@ _HIGHEST = 1.2
 _MOST_DIRECT = 8
 _SAMPLE = 32.0
 _BEFORE_NAME = _SAMPLE + 6
+_AT_THE_EDGE = 3.0
 _COARSE = 120
 """As many points of a curve tell whether a label covers it."""
 
@@ -427,14 +428,19 @@ def _near(curve: Curve) -> Iterator[tuple[int, Label, float]]:
 def _with_mark_labels(layout: Layout, zones: Sequence[Zone] = ()) -> Layout:
     """The layout with each marker and each zone named, where least is covered."""
     placed = list(layout.labels)
-    room = _Room(layout, None, 1)
+    room, within = _Room(layout, None, 1), _Room(layout, None, -_AT_THE_EDGE)
     inside = replace(layout.plot, left=layout.plot.left + 2, right=WIDTH)
     for mark in (*layout.marks, *(_middle(zone, layout) for zone in zones)):
         if not mark.label:
             continue
         candidates = [label for label in _beside(mark, layout.plot) if inside.holds(label.box)]
         if candidates:
-            placed.append(min(candidates, key=lambda label: room.covered(label, placed)))
+            # Of places that cover as much, the one that a curve touches at the edge, not through the words.
+            placed.append(
+                min(
+                    candidates, key=lambda label: (room.covered(label, placed), within.covered(label, placed))
+                )
+            )
     return replace(layout, labels=tuple(placed))
 
 

@@ -12,11 +12,13 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
+from buildlog.book.book import Book
 from buildlog.charts.data import MOST_POINTS, SMALLEST, text_width, thinned, wrapped
 from buildlog.charts.layout import WIDTH, Box, lay_out
 from buildlog.diagnostics import Refused
-from buildlog.kinds.declaration import Axis, Marker, Series
+from buildlog.kinds.declaration import Axis, ChartSpec, Marker, Series
 from tests.charts.sample_charts import REVS, SPEED, TWO, chart, curve, drawn, paths, texts
+from tests.house import ROOT
 
 # --- labels --------------------------------------------------------------------------------
 
@@ -250,3 +252,19 @@ def test_a_long_run_stays_small_and_keeps_its_peak() -> None:
     assert len(points) <= MOST_POINTS + 4
     heights = [y for _, y in points]
     assert min(heights) < sorted(heights)[1] - 50
+
+
+def test_no_curve_runs_through_the_label_of_a_level_line_that_it_crosses() -> None:
+    """Where every place touches something, the one is taken that a curve passes at the edge: the torque of a
+    shock in the clutch's chart, which lies between the two covers."""
+    block = Book.open(root=ROOT).result("episodes/clutch", "covers")
+    assert block is not None
+    for spec in block.charts:
+        assert isinstance(spec, ChartSpec)
+        layout = lay_out(spec)
+        assert "peak of a shock" in {label.text for label in layout.labels}
+        for label, drawn_curve in itertools.product(layout.labels, layout.curves):
+            inner = label.box.grown(-3)
+            assert not any(inner.crossed(*ends) for ends in itertools.pairwise(drawn_curve.points)), (
+                label.text
+            )
