@@ -14,7 +14,7 @@ from buildlog.kinds.results import BlockResult, card_anchor, input_anchor, row_a
 from buildlog.proof.judging import Judged
 from buildlog.render.conversion import other_label
 from buildlog.render.grounds import ground_of
-from buildlog.render.note_lines import NoteLine, computed_line, verdict_line
+from buildlog.render.note_lines import NoteLine, computed_line, sentence_line, verdict_line
 from buildlog.render.pieces import LinkPiece, Rendered, render
 from buildlog.render.reporting import ReportsOf, report_link
 from buildlog.render.table import sentence
@@ -173,7 +173,7 @@ def verdict_words(judged: Judged) -> str:
 
 def _note(judged: Judged) -> list[NoteLine]:
     if judged.source is not None and judged.agrees:
-        return [NoteLine(text=line) for line in _of_source(judged)]
+        return _of_source(judged)
     if judged.block is None or (judged.value is None and not judged.spoken):
         return [
             NoteLine(
@@ -193,7 +193,8 @@ def _note(judged: Judged) -> list[NoteLine]:
     if (verdict := verdict_line(judged)) is not None:
         lines.append(verdict)
     if judged.comparison is not None:
-        lines.append(NoteLine(text=say(judged.comparison.sentence)))
+        system = next((line.system for line in lines if line.other), "")
+        lines.append(sentence_line(say(judged.comparison.sentence), system))
     return [*lines, NoteLine(text=say("From {block}", block=block.title or block.id))]
 
 
@@ -221,7 +222,7 @@ def target_in_words(target: Target) -> str:
     return what
 
 
-def _of_source(judged: Judged) -> list[str]:
+def _of_source(judged: Judged) -> list[NoteLine]:
     source = judged.source
     assert source is not None
     given = []
@@ -229,10 +230,11 @@ def _of_source(judged: Judged) -> list[str]:
         given = [f"{sentence(judged.fact.name.replace('-', ' '))}: {judged.fact.text}"]
     if judged.kind == "told":
         standing = say("Unverified:") if judged.comparison is None else say("Told:")
-        lines = [f"{standing} {source.who}, {source.when}", *given]
+        lines = [NoteLine(text=line) for line in (f"{standing} {source.who}, {source.when}", *given)]
         if judged.comparison is not None:
-            lines.append(say(judged.comparison.sentence))
+            lines.append(sentence_line(say(judged.comparison.sentence)))
         if source.about:
-            lines.append(source.about)
+            lines.append(NoteLine(text=source.about))
         return lines
-    return [say("Cited, not computed"), *given, ", ".join((source.title, *source.particulars))]
+    said = [say("Cited, not computed"), *given, ", ".join((source.title, *source.particulars))]
+    return [NoteLine(text=line) for line in said]

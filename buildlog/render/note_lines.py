@@ -24,6 +24,7 @@ from buildlog.kinds.results import Value
 from buildlog.proof.judging import Judged
 from buildlog.render.conversion import other_label
 from buildlog.render.words import say, to_say
+from buildlog.render.words_in_units import in_both_systems
 
 _TURNED = {">": "<", "≥": "≤", "<": ">", "≤": "≥"}
 _NOT = {">": "≤", "≥": "<", "<": "≥", "≤": ">"}
@@ -42,6 +43,19 @@ class NoteLine:
     system: str = ""
     before: str = ""
     after: str = ""
+
+
+def sentence_line(text: str, system: str = "") -> NoteLine:
+    """A sentence of ours with its values in both systems; `system` is the one that its note is in, "" where
+    nothing else in it has one. Values of several systems stay as they are."""
+    parts = in_both_systems(text)
+    own = {part.system for part in parts if part.other}
+    if len(own) != 1:
+        return NoteLine(text=text)
+    turned = "".join(part.other or part.text for part in parts)
+    if system and system not in own:
+        return NoteLine(text=turned, other=text, system=system)
+    return NoteLine(text=text, other=turned, system=own.pop())
 
 
 def computed_line(value: Value, judged: Judged) -> NoteLine:

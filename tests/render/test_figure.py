@@ -14,6 +14,7 @@ from buildlog.proof.judging import Judged, Places, judge_figure
 from buildlog.reading.blocks import SourceEntry
 from buildlog.reading.settings import Settings
 from buildlog.render import LinkPiece, render_figure, render_findings, render_sources
+from buildlog.render.note_lines import sentence_line
 from buildlog.render.reporting import ReportsOf
 from tests.parsed_html import Tag, parse, shape
 from tests.render.blocks import GEARING, fence
@@ -324,3 +325,15 @@ def test_findings_are_counted_in_the_title() -> None:
     assert "This page has 2 findings" in two.words
     assert "figure-disagrees" in one.words
     assert "episode.md:1:1" in one.words
+
+
+def test_a_comparison_is_said_in_the_units_of_its_note() -> None:
+    """162.0 and 1.6 km/h are 100.66 and 0.99 mph (1 mile = 1.609 344 km)."""
+    metric = "Compared with the mean, 162.0 ± 1.6 km/h: En = 0.40, not more than 1"
+    us = "Compared with the mean, 100.66 ± 0.99 mph: En = 0.40, not more than 1"
+    line = sentence_line(metric)
+    assert (line.text, line.other.replace("\u00a0", " "), line.system) == (metric, us, "metric")
+    turned = sentence_line(metric, "us")
+    assert (turned.text.replace("\u00a0", " "), turned.other, turned.system) == (us, metric, "us")
+    mixed = sentence_line("From 162 km/h to 100 mph")
+    assert (mixed.text, mixed.other) == ("From 162 km/h to 100 mph", ""), "nothing to turn it all to"
