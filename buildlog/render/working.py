@@ -5,7 +5,7 @@ where each comes from, and a table of numbers where several cases or rows went t
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -70,7 +70,8 @@ class ShownSymbol:
 
 @dataclass(frozen=True, kw_only=True)
 class FormulaUse:
-    """One use of a formula: for which key ("gear 3") and cases, with the numbers that differ between uses.
+    """One use of a formula: for which key ("gear 3") and cases, with the numbers that differ between uses,
+    arguments and quantities on the way.
 
     `step` is its name with its key, `names` are all its cases. `result` is in the unit of the card, "" where
     that is the unit that the formula gives.
@@ -283,9 +284,14 @@ class _Working:
         formula = self.formulae[function]
         first = group.uses[0].step
         rows = shown_symbols(formula)
-        differing = _differing(group.uses)
+        values = [formula.values(use.step.arguments, use.step.result) for use in group.uses]
+        differing = _differing(values)
         result = _Result(self.block, group)
-        given = [row for row in rows if row.kind == "given" and row.name in first.arguments]
+        tabled = [
+            row
+            for row in rows
+            if row.name in differing and (row.kind == "between" or row.name in first.arguments)
+        ]
         way = [] if len(group.uses) > 1 else self.way(group.uses[0])
         return ShownStep(
             anchor=self.anchors[group.identity],
@@ -294,9 +300,11 @@ class _Working:
             formula=ready(formula.equations()),
             reference=self.numbers.get(source, 0),
             gives=result.gives,
-            symbols=tuple(self.symbols(group, rows, differing)),
-            columns=tuple(_column(row) for row in given if row.name in differing),
-            uses=tuple(self.use(use, given, differing, result) for use in group.uses),
+            symbols=tuple(self.symbols(group, rows, values[0], differing)),
+            columns=tuple(_column(row) for row in tabled),
+            uses=tuple(
+                self.use(use, tabled, of_use, result) for use, of_use in zip(group.uses, values, strict=True)
+            ),
             result=_column(rows[-1]),
             card_unit=result.card_unit,
             keyed=result.keyed,
@@ -307,12 +315,14 @@ class _Working:
         )
 
     def symbols(
-        self, group: _Group, rows: Sequence[SymbolMeaning], differing: set[str]
+        self,
+        group: _Group,
+        rows: Sequence[SymbolMeaning],
+        values: Mapping[str, float],
+        differing: set[str],
     ) -> Iterator[ShownSymbol]:
+        """What a step's symbols stand for; `values` are those of its first use."""
         first = group.uses[0].step
-        values: Mapping[str, float] = first.arguments
-        if len(group.uses) == 1:
-            values = self.formulae[first.function].values(first.arguments, first.result)
         for row in rows:
             if row.kind == "given" and row.name not in first.arguments:
                 continue
@@ -366,7 +376,11 @@ class _Working:
         return [self.way_to_step(step) for step in found.values()]
 
     def use(
-        self, use: _Use, given: Sequence[SymbolMeaning], differing: set[str], result: _Result
+        self,
+        use: _Use,
+        tabled: Sequence[SymbolMeaning],
+        values: Mapping[str, float],
+        result: _Result,
     ) -> FormulaUse:
         step = use.step
         return FormulaUse(
@@ -374,9 +388,7 @@ class _Working:
             key=self.key(step),
             cases=name_cases(self.block, use.names),
             names=tuple(use.names),
-            numbers=tuple(
-                notation.number(step.arguments[row.name]) for row in given if row.name in differing
-            ),
+            numbers=tuple(notation.number(values[row.name]) if row.name in values else "–" for row in tabled),
             given=notation.number(step.result),
             result=result.number(use),
         )
@@ -394,13 +406,10 @@ def _symbol(row: SymbolMeaning) -> str:
     return notation.symbol_html(row.symbol)
 
 
-def _differing(uses: Iterable[_Use]) -> set[str]:
-    """The arguments that are not the same in all uses."""
-    values: dict[str, set[float]] = {}
-    for use in uses:
-        for name, value in use.step.arguments.items():
-            values.setdefault(name, set()).add(value)
-    return {name for name, found in values.items() if len(found) > 1}
+def _differing(values: Sequence[Mapping[str, float]]) -> set[str]:
+    """The quantities that are not the same in all uses, or not in all of them."""
+    names = dict.fromkeys(name for of_use in values for name in of_use)
+    return {name for name in names if len({of_use.get(name) for of_use in values}) > 1}
 
 
 def _filled(formula: Formula, step: Step) -> tuple[str, ...]:

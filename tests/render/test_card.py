@@ -327,6 +327,27 @@ def test_what_a_symbol_stands_for_is_said_once_in_its_row(kind: str) -> None:
     assert linked
 
 
+@pytest.mark.parametrize("kind", ["acceleration", "bolted_joint", "header", "side_chamber"])
+def test_quantities_on_the_way_have_a_value_in_each_use(kind: str) -> None:
+    """As in a step of one use: by the table where they differ, beside the symbol where they do not."""
+    tree = card(compute(catalogue.load_kind(kind).examples[0]))
+    columns = 0
+    for step in tree.all(css="buildlog-step"):
+        symbols = {
+            row.one("th").words: row.all("td")[-1].words for row in step.one(css="buildlog-symbols").all("tr")
+        }
+        assert "–" not in symbols.values()
+        for table in step.all(css="buildlog-uses"):
+            heads = table.one("thead").all("th")
+            asked = {symbol for symbol, value in symbols.items() if value == "see below"}
+            named = [head.words for head in heads]
+            assert all(any(name.startswith(symbol) for name in named) for symbol in asked)
+            columns += len([head for head in heads if "data-argument" in head.attributes])
+            for row in table.one("tbody").all("tr"):
+                assert len([*row.all("th"), *row.all("td")]) == len(heads)
+    assert columns
+
+
 def test_a_row_leads_to_its_step() -> None:
     tree = card(compute(GEARING))
     ways = tree.all(css="buildlog-how")
