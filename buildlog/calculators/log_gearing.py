@@ -24,6 +24,13 @@ that the rows of a gear are worth, by the autocorrelation of what they are off t
 the scatter of each slope, by Student's t. An instrument's own ± (`by:` of a column) is counted once: it
 moves all gears together. Of several logs the one of the first is taken for all.
 
+**What comes late.** A road speed that comes τ seconds late is off the lines by τ times the acceleration, so
+that a drive of hard pulls has ratios some per cent off. By v = c + k ω − τ a, with a k for each gear and one
+c and τ for all, the rows tell τ themselves: where it is more than its uncertainty it is taken out and told in
+seconds, with what it would have done; where it is not, it is in the uncertainty of every slope, the same
+error in all. A tyre that slips as it pushes looks like a speed that is late, and goes the same way. Fewer
+than six stretches in gear tell nothing of it, and the card says so.
+
 **Agreement.** `difference` is how much more the overall ratio found is than the declared one. Where it is not
 within its uncertainty, the card says so. All gears off alike tell of the final drive, the circumference or
 the scale of an instrument, which a log cannot tell apart: `final_drive` is what the gears agree on if the
@@ -33,9 +40,8 @@ foretold the same, give its address under `predicts`.
 
 **Limits.** Driven tyres slip and grow: the road of one turn at speed is taken to be within ± 1 % of what was
 measured at walking pace. A speed that comes late belongs lined up (`lag:`, see `instrument_lag`): a slope
-bears what is late, but rows leave the window, those of hard pulls first. In a drive of hard pulls that was
-made up, half a second of it made all ratios some 3 % too large. What the lag's own uncertainty does is not
-counted. Two gears nearer to each other than twice the window cannot be told apart and are refused.
+bears what is late, but rows leave the window, those of hard pulls first, and what pulls more and more
+flattens a line. Two gears nearer to each other than twice the window cannot be told apart and are refused.
 
 ```yaml
 id: gears-driven
@@ -111,7 +117,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
-from math import log, pi
+from math import hypot, log, pi
 from typing import TYPE_CHECKING, Any
 
 from buildlog.diagnostics import InputsConflict, NoSolution
@@ -135,7 +141,19 @@ from buildlog.kinds.declaration import (
     Working,
 )
 from buildlog.kinds.logs import Log
-from buildlog.kinds.models.held_gears import NONE, Drive, HeldGear, Sorted, drive_of, evened, sort_by_gear
+from buildlog.kinds.models.held_gears import (
+    NONE,
+    Drive,
+    HeldGear,
+    Lateness,
+    Sorted,
+    drive_of,
+    evened,
+    lateness_of,
+    lined_up,
+    sort_by_gear,
+    with_accelerations,
+)
 from buildlog.physics import drivetrain, gears_in_logs
 
 if TYPE_CHECKING:
@@ -348,6 +366,14 @@ SOURCES = (
         standing="from memory",
     ),
     Source(
+        id="frisch-waugh",
+        title="R. Frisch and F. V. Waugh, Partial time regressions as compared with individual trends",
+        publisher="Econometrica 1",
+        edition="1933",
+        where="387, a regression on two variables by way of one",
+        standing="from memory",
+    ),
+    Source(
         id="effective-count",
         title="N. F. Zhang, Calculation of the uncertainty of the mean of autocorrelated measurements",
         publisher="Metrologia 43",
@@ -376,14 +402,19 @@ DOUBTS = (_ROLLING_AT_SPEED,)
 
 HAZARDS = ("road-testing",)
 
+_MOST_ROUNDS = 5
+_LONGEST_LAG = 5.0
+"""s; what comes later is no lag of a logger."""
+_LATE = "how late one of the speeds comes, by the readings"
 _READINGS = "scatter of the readings about the line, and how far their doubt may flatten it"
 
 
 # --- reading the log ---------------------------------------------------------------------------
 
 
-def _found(given: Mapping[str, Any], reduction: float) -> tuple[Drive, Sorted]:
-    """The rows of all logs and their gears. The same for all that uncertainties move the inputs by."""
+def _found(given: Mapping[str, Any], reduction: float) -> tuple[Drive, Sorted, Lateness, float]:
+    """The rows of all logs, their gears, how late the road speed still is, and how much of that was taken
+    out. The same for all that uncertainties move the inputs by."""
     logs: tuple[Log, ...] = given["log"]
     circumference: float = given["rolling_circumference"]
     declared = evened([circumference / (2 * pi * gear * reduction) for gear in given["gears"]])
@@ -401,17 +432,35 @@ def _sorted(
     held: float,
     slowest: float,
     lowest_revs: float,
-) -> tuple[Drive, Sorted]:
+) -> tuple[Drive, Sorted, Lateness, float]:
+    import numpy as np
+
     times, engine, speed, stretch = _rows(logs)
-    drive = drive_of(times, engine, speed, stretch, slowest=slowest, lowest_engine=lowest_revs)
-    if not len(drive.times):
-        raise NoSolution(
-            "log",
-            f"{len(times)} rows with both readings, none of them on the move in a gear",
-            "rows with slowest and lowest_revs or more",
-        )
     quantum = max(log.quantum.get("road_speed", 0.0) for log in logs)
-    return drive, sort_by_gear(drive, declared, window=window, quantum=quantum, held=held)
+    taken_out = 0.0
+    for rounds in range(_MOST_ROUNDS + 1):
+        shown = lined_up(times, speed, stretch, taken_out) if taken_out else speed
+        there = np.isfinite(shown)
+        drive = drive_of(
+            times[there],
+            engine[there],
+            shown[there],
+            stretch[there],
+            slowest=slowest,
+            lowest_engine=lowest_revs,
+        )
+        if not len(drive.times):
+            raise NoSolution(
+                "log",
+                f"{len(times)} rows with both readings, none of them on the move in a gear",
+                "rows with slowest and lowest_revs or more",
+            )
+        found = sort_by_gear(drive, declared, window=window, quantum=quantum, held=held)
+        late = lateness_of(drive, found)
+        if not late.shows or rounds == _MOST_ROUNDS or abs(taken_out + late.lag) > _LONGEST_LAG:
+            break
+        taken_out += late.lag
+    return drive, with_accelerations(drive, found), late, taken_out
 
 
 def _rows(logs: Sequence[Log]) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
@@ -440,7 +489,7 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     """Lines, ratios and shares of one case; SI in, SI out."""
     reduction = _reduction(given, working)
     _check_gears(given)
-    drive, found = _found(given, reduction)
+    drive, found, late, taken_out = _found(given, reduction)
     lines = {str(place): line for place, line in enumerate(found.gears, start=1)}
     if not any(line.has_line for line in lines.values()):
         raise NoSolution(
@@ -456,7 +505,9 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
         "difference": {},
         "among_gears": {},
     }
-    slopes = {key: _slope(key, line, given, working) for key, line in lines.items() if line.has_line}
+    later = working.scatter("lag", hypot(late.lag, late.standard), about=_LATE, source="frisch-waugh")
+    _say_how_late(late, taken_out, lines, working)
+    slopes = {key: _slope(key, line, later, given, working) for key, line in lines.items() if line.has_line}
     for key, (slope, offset) in slopes.items():
         outputs["speed_per_1000"][key], outputs["offset"][key] = slope, offset  # type: ignore[index]
     _ratios(given, reduction, {key: slope for key, (slope, _) in slopes.items()}, lines, working, outputs)
@@ -500,8 +551,37 @@ def _check_gears(given: Mapping[str, Any]) -> None:
             )
 
 
-def _slope(key: str, line: HeldGear, given: Mapping[str, Any], working: Working) -> tuple[float, float]:
-    """Slope and offset of one gear's line, with the scatter of its readings and its instruments' doubts."""
+def _say_how_late(late: Lateness, taken_out: float, lines: Mapping[str, HeldGear], working: Working) -> None:
+    """What the rows tell of a speed that comes late, and what it would have done."""
+    if not late.standard:
+        working.remark(
+            f"{late.stretches} stretches in gear: too few to tell whether the road speed comes late. "
+            "What a lag does is not in ±."
+        )
+        return
+    if not taken_out:
+        return
+    which = "road" if taken_out > 0 else "engine"
+    shares = {
+        key: taken_out * line.acceleration_along / line.slope for key, line in lines.items() if line.has_line
+    }
+    worst = max(shares, key=lambda key: abs(shares[key]))
+    way = "large" if shares[worst] < 0 else "small"
+    # By r = n C / v a slope that is too flat makes a ratio too large.
+    working.remark(
+        f"The {which} speed comes {abs(taken_out):.2f} s late, ± {2 * hypot(late.lag, late.standard):.1g} s: "
+        "rows are off their lines as the car gains and loses speed. So much is taken out here; left in, it "
+        f"would make the ratio of gear {worst} some {100 * abs(shares[worst]):.1f} % too {way}. A tyre that "
+        "slips as it pushes looks alike. Where it is the logger, line the channel up: lag in its map, by "
+        "instrument_lag."
+    )
+
+
+def _slope(
+    key: str, line: HeldGear, later: float, given: Mapping[str, Any], working: Working
+) -> tuple[float, float]:
+    """Slope and offset of one gear's line, with the scatter of its readings and its instruments' doubts, and
+    with a road speed that comes `later` by so many seconds: nothing in the ordinary run."""
     slope = working.step(
         f"speed_per_1000.{key}", gears_in_logs.fitted_slope, line, source="gum", readings=float(line.fitted)
     )
@@ -523,7 +603,9 @@ def _slope(key: str, line: HeldGear, given: Mapping[str, Any], working: Working)
         of_engine = working.factor(doubt) + working.offset(doubt) / line.mean_engine
     scatter = working.scatter(f"slope.{key}", line.slope_standard, about=_READINGS, source="errors-in-both")
     level = working.scatter(f"level.{key}", line.level_standard, about=_READINGS, source="effective-count")
-    return (slope + scatter) * of_speed / of_engine, offset + level - scatter * line.mean_engine
+    along = scatter + later * line.acceleration_along
+    level += later * line.mean_acceleration
+    return (slope + along) * of_speed / of_engine, offset + level - along * line.mean_engine
 
 
 def _ratios(
@@ -690,7 +772,7 @@ def _named_shares(case: CaseView) -> Iterator[tuple[str, float]]:
 def _readings_chart(name: str, case: CaseView) -> ChartSpec:
     given = case.inputs
     reduction = given["final_drive"] * given.get("second_reduction", 1.0)
-    drive, found = _found(given, reduction)
+    drive, found, _, _ = _found(given, reduction)
     every = max(1, -(-len(drive.times) // _MOST_POINTS))
     series = []
     for place in range(NONE, len(found.gears)):

@@ -33,7 +33,12 @@ readings that are independent of each other. The instrument adds what the scatte
 one alone. The scatters need not be the same: the interval of the difference is Welch's. It shows a change
 where it does not hold zero, and where it does, the block says how large a change could have hidden in it.
 That the mean changed is all it shows, and not why: wind, tyres or a warmer day change it as well, so take
-the readings by turns (`test_plan` gives the order).
+the readings by turns (`test_plan` gives the order). Where the rows have all readings of one condition before
+those of the next, the card says so: a drift that goes on all the while is in the change, and not in its
+interval. It also says how large a drift the readings leave room for: the slope along them that both
+conditions have in common, with its interval by Student's t, times the places by which their means are apart.
+The scatter of a change is that of its two means, the same errors: a mean, and a change that it is part of,
+are not counted twice where both are used.
 
 **Limits.** `at_least` and `at_most`, or `drawing` with `tolerance` both ways. The verdict on a mean is that
 of a decision: it *holds* or *fails* where all of its interval does, and is *too close to call* in between.
@@ -62,7 +67,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from math import fsum
+from itertools import pairwise
+from math import fsum, sqrt
 from typing import Any
 
 from buildlog.diagnostics import InputsConflict, MissingInput, did_you_mean
@@ -388,7 +394,8 @@ class _Scale:
 @dataclass(frozen=True, kw_only=True)
 class _Sample:
     """The readings of one condition and what was made of them. `condition` and `key` are "" where there are
-    none; `mean` is corrected, `rounded` by how much rounding is moved."""
+    none; `mean` is corrected, `rounded` by how much rounding is moved, `scattered` by how much the scatter of
+    the readings is, which Student's t of its own condition has widened."""
 
     condition: str
     key: str
@@ -396,6 +403,11 @@ class _Sample:
     mean: float
     deviation: float
     rounded: float
+    scattered: float
+
+    @property
+    def freedom(self) -> int:
+        return self.count - 1
 
     @property
     def count(self) -> int:
@@ -414,7 +426,7 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     samples = [_sample(given, working, scale, *group) for group in groups.items()]
     outputs: Outputs = {}
     for sample in samples:
-        value = sample.mean + _scatter_of(working, scale, sample) + sample.rounded
+        value = sample.mean + sample.scattered + sample.rounded
         found = {
             "mean": scale.value(value),
             "deviation": scale.change(sample.deviation),
@@ -574,7 +586,13 @@ def _sample(
             source="gum",
         )
     return _Sample(
-        condition=condition, key=key, readings=readings, mean=mean, deviation=deviation, rounded=rounded
+        condition=condition,
+        key=key,
+        readings=readings,
+        mean=mean,
+        deviation=deviation,
+        rounded=rounded,
+        scattered=_scatter_of(working, scale, condition, count, deviation),
     )
 
 
@@ -582,18 +600,19 @@ def _about(what: str, condition: str) -> str:
     return f"{what} {condition}".rstrip()
 
 
-def _scatter_of(working: Working, scale: _Scale, sample: _Sample) -> float:
+def _scatter_of(working: Working, scale: _Scale, condition: str, count: int, deviation: float) -> float:
     """What the scatter of the readings adds to their mean: nothing in the ordinary run."""
+    key = address_key(condition)
     standard = working.step(
-        _name("standard", sample.key),
+        _name("standard", key),
         repeated.in_unit(repeated.standard_of_mean, scale.si, "deviation"),
         source="gum",
-        deviation=sample.deviation,
-        count=sample.count,
-        t=student_t(sample.count - 1),
+        deviation=deviation,
+        count=count,
+        t=student_t(count - 1),
     )
-    about = _about("scatter of the readings", sample.condition)
-    return working.scatter(_name("scatter", sample.key), standard, about=about, source="gum")
+    about = _about("scatter of the readings", condition)
+    return working.scatter(_name("scatter", key), standard, about=about, source="gum")
 
 
 def _held(
@@ -623,7 +642,8 @@ def _held(
 
 
 def _change(working: Working, scale: _Scale, first: _Sample, other: _Sample) -> Measure:
-    """What one condition is above the first."""
+    """What one condition is above the first. Its scatter is that of both means, the same errors as theirs,
+    each widened by the t of the difference in place of its own."""
     si = scale.si
     found = working.step(
         f"change.{other.key}",
@@ -645,19 +665,15 @@ def _change(working: Working, scale: _Scale, first: _Sample, other: _Sample) -> 
             source="welch",
             **spread,
         )
-        standard = working.step(
+        working.step(
             f"standard_change.{other.key}",
             repeated.in_unit(repeated.standard_of_change, si, "deviation_before", "deviation_after"),
             source="welch",
             **spread,
             t=student_t(freedom),
         )
-        found += working.scatter(
-            f"change.{other.key}",
-            standard,
-            about=f"scatter of the readings {first.condition} and {other.condition}",
-            source="welch",
-        )
+        for sample, sign in ((first, -1.0), (other, 1.0)):
+            found += sign * sample.scattered * student_t(freedom) / student_t(sample.freedom)
     return scale.change(found + other.rounded - first.rounded)
 
 
@@ -678,6 +694,8 @@ def _say(given: Mapping[str, Any], working: Working, scale: _Scale, samples: Seq
     for sample in samples:
         _say_of_outliers(working, scale, sample, float(given.get("resolution", 0.0)))
         _say_of_drift(working, scale, sample)
+    if len(samples) > 1 and _one_after_the_other(given["readings"]):
+        _say_of_order(working, scale, samples)
     for other in samples[1:]:
         working.how_sure(
             "change",
@@ -685,6 +703,47 @@ def _say(given: Mapping[str, Any], working: Working, scale: _Scale, samples: Seq
             says=f"Between {samples[0].condition} and {other.condition} these readings cannot tell a change "
             "smaller than {uncertainty} from none.",
         )
+
+
+def _one_after_the_other(rows: Sequence[Mapping[str, Any]]) -> bool:
+    """Whether the rows have all readings of one condition before any of the next."""
+    order = [row["condition"] for row in rows if "reading" in row]
+    changes = sum(1 for one, following in pairwise(order) if one != following)
+    return 1 + changes == len(set(order))
+
+
+def _say_of_order(working: Working, scale: _Scale, samples: Sequence[_Sample]) -> None:
+    """That a drift and a change cannot be told apart, and how large a drift the readings leave room for."""
+    said = (
+        f"The readings {samples[0].condition} stand before those {samples[1].condition}, and none between "
+        "them. If they were taken so, what drifts all the while (wind, warmth, tyres, a driver who learns) "
+        "is in the change, and these readings cannot tell the two apart; ± and the finding are by the "
+        "scatter alone."
+    )
+    drift = _pooled_slope(samples[:2])
+    if drift is not None:
+        slope, standard = drift
+        apart = (samples[0].count + samples[1].count) / 2
+        most = scale.shown_change((abs(slope) + standard) * apart)
+        said += f" A drift that the readings leave room for would make up to {most} of it."
+    working.remark(said + " Take them by turns: test_plan has the order.")
+
+
+def _pooled_slope(samples: Sequence[_Sample]) -> tuple[float, float] | None:
+    """How much readings change from one to the next within their conditions, with half of its interval."""
+    spread = squares = along = 0.0
+    for sample in samples:
+        middle, mean = (sample.count - 1) / 2, fsum(sample.readings) / sample.count
+        for place, one in enumerate(sample.readings):
+            spread += (place - middle) ** 2
+            along += (place - middle) * (one - mean)
+            squares += (one - mean) ** 2
+    freedom = sum(sample.count for sample in samples) - len(samples) - 1
+    if freedom < 1 or not spread:
+        return None
+    slope = along / spread
+    left = max(squares - slope * along, 0.0)
+    return slope, student_t(freedom) * sqrt(left / freedom / spread)
 
 
 def _say_of_outliers(working: Working, scale: _Scale, sample: _Sample, step: float) -> None:

@@ -11,8 +11,19 @@ is down; `from` and `to` cut a file.
 **On the road** the car itself is the brake: torque comes from mass, acceleration, `mass_factor` (mass with
 turning parts over mass, in that gear; the kind `acceleration` has it by gear), the gradient, and the
 coast-down of this very car: its three coefficients, or `coast_log`, logs of coasting in neutral in both
-directions, through which force = A + C v² is fitted. Without road speed in the log, or without engine speed,
-one comes from the other by `gear_ratio`, `final_drive` and `rolling_circumference`.
+directions, through each of which force = A + C v² is fitted; the mean of these lines counts. Without road
+speed in the log, or without engine speed, one comes from the other by `gear_ratio`, `final_drive` and
+`rolling_circumference`.
+
+**Wind and slope.** A wind w against the car holds it back by C w (2 v + w) beside the coast-down's force, C
+being the square term, half of air density times drag area (after a `coast_log` both ways, which has the w² in
+it, by 2 C v w); 3 m/s at 130 km/h are three kilowatts of a car with 0.65 m² of drag area. Pulls that all go
+one way agree in it, so that their scatter says nothing. So state `directions`, a word a pull: of both ways,
+two pulls each at least, the result is the mean of both means, without slope and wind but for C w², and with
+the scatter of the pulls about the mean of their own way (n − 2 degrees of freedom). Or state `wind`, against
+the first pull where it is positive, and its ±. Of pulls one way, or of which no way is said, and without a
+wind, one of ± 4 m/s (k = 2) is in the uncertainty, and the card says so; a gradient that has no ± has ± 0.5
+%.
 
 **Smoothing.** Logs are smoothed by straight lines through the rows within `smoothing_window`, a time; those
 of a dynamometer stand as they are without it. It is yours to state: a wide one rounds peaks off, a narrow one
@@ -29,11 +40,13 @@ makes that good.
 | `sae_j1349` | 25 °C, 99 kPa dry | 1.18 (99 kPa / p) √(T / 298 K) − 0.18 | 15–35 °C, 90–105 kPa dry |
 | `iso_1585` | 25 °C, 99 kPa dry | (99 kPa / p)^1.2 (T / 298 K)^0.6 | 15–35 °C, 80–110 kPa dry |
 | `din_70020` | 20 °C, 101.3 kPa | (101.3 kPa / p) √(T / 293 K) | 10–40 °C, 80–110 kPa |
+| `by_tester` | unknown | as printed, by `tester_factor` | what the tester took it for |
 
-Outside of its range a correction is refused, as is a factor outside of 0.93 to 1.07. They are for
-spark-ignition engines that draw the air around them: not for compression ignition, nor for a boost that a
-control holds. In dry air of 25 °C and 99 kPa an engine has 3 % more by DIN 70020 than by ISO 1585: compare
-nothing across standards.
+A sheet that was corrected already says `by_tester` with the factor that it prints: its numbers stand as they
+are, no standard is claimed, and a fourth of what the factor corrects is in doubt as of the others. Outside of
+its range a correction is refused, as is a factor outside of 0.93 to 1.07. They are for spark-ignition engines
+that draw the air around them: not for compression ignition, nor for a boost that a control holds. In dry air
+of 25 °C and 99 kPa an engine has 3 % more by DIN 70020 than by ISO 1585: compare nothing across standards.
 
 **Where.** Results are at the wheels, and say so, unless `driveline_loss` states which share of the clutch's
 power is lost on the way. Nobody measures that share on the same rollers without doubt: give it its ±. Torque
@@ -41,15 +54,19 @@ at the wheels is told at the engine's speed, power over engine speed, so that ge
 
 **Several pulls** are brought to one engine speed, every `speed_step` from the lowest to the highest that all
 of them have, and averaged. The uncertainty is the interval of Student's t of the pulls: three tell, two
-hardly do. Of one pull nothing tells how it repeats: its uncertainty is only what its rows' noise makes. To it
-comes 2 % for what a dynamometer reads (common practice, no source), unless the log has its own `by`: one
-error for all that is read on the dynamometer of one name, so that before and after on one are compared more
-surely than either is known.
+hardly do. Of one pull nothing tells how it repeats: its uncertainty is only what its rows' noise makes, by
+some thirty independent parts of it that make most of the noise and of the area under it. To it comes 2 % for
+what a dynamometer reads (common practice, no source), unless the log has its own `by`: one error for all that
+is read on the dynamometer of one name, so that before and after on one are compared more surely than either
+is known.
 
 **Peaks** are the tops of a parabola through the mean curve within `peak_window`, or through the highest row
 of a table and its neighbours, where no third is so near; where they are is less sure than how high. Where the
-pulls do not agree on a top, as of a power that still rises at its end, the peak is the highest place of the
-mean curve, and no speed is told for it. The mean over a band, from `band_from` to
+pulls do not agree on a top, as of a power that still rises at its end, no speed is told for it. The highest
+place of such a curve is the one that noise lifts most; of logs the peak is then the height, by that parabola,
+where a cubic through the whole curve is highest, less what drawing the noise again lifts even that by. Of a
+table it is the highest row. Neither the scatter of the pulls nor the noise of the rows, no less than a stated
+`quantum` makes, must be able to take a top away that is told. The mean over a band, from `band_from` to
 `band_to`, is the area under the curve over its width: a change of the peak alone tells little of how a car
 drives.
 
@@ -57,9 +74,8 @@ drives.
 calc:run.after.torque_at.3000-rpm}`. The uncertainty comes along. Of torque at the wheels say
 `driveline_efficiency: 100 %` there.
 
-**Not in it:** wind and a road that is not as level as stated (pulls in both directions pay that back in their
-mean, and have it in their scatter), tyres that slip, an engine that heats up from pull to pull (drive before
-and after by turns), and what a dynamometer's own software had smoothed before.
+**Not in it:** gusts, a slope that is not the same all along, tyres that slip, an engine that heats up from
+pull to pull (drive before and after by turns), and what a dynamometer's own software had smoothed before.
 
 ```yaml
 id: run
@@ -99,7 +115,7 @@ from array import array
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
-from itertools import pairwise
+from itertools import chain, pairwise
 from math import ceil, floor, pi, sqrt
 from typing import Any
 from zlib import crc32
@@ -112,6 +128,7 @@ from buildlog.kinds.declaration import (
     Choice,
     Doubt,
     Input,
+    Listed,
     LogChannel,
     Logged,
     Marker,
@@ -135,6 +152,22 @@ from buildlog.physics import air, drivetrain, measured_curve, power_correction, 
 
 KIND = "power_run"
 
+_SLOPE = Doubt(
+    name="slope_of_the_road",
+    about="slope of a road that was not levelled: nobody sees half a per cent",
+    source="common-practice",
+    absolute=0.005,
+    limits=True,
+)
+_STATED_WIND = Doubt(
+    name="stated_wind",
+    about="wind along the road by a forecast, or by a look at the trees",
+    source="common-practice",
+    absolute=2.0,
+    limits=True,
+    unit="m/s",
+)
+
 _MOST_ROWS = 4000
 _TORQUE = Number(dimension="torque", unit="N·m", low=0, high=3000, why="car engines, by engine speed")
 _POWER = Number(dimension="power", unit="kW", low=0, high=1500, why="car engines")
@@ -143,6 +176,7 @@ _STANDARDS = {
     "sae_j1349": "to 25 °C and 99 kPa of dry air by SAE J1349",
     "iso_1585": "to 25 °C and 99 kPa of dry air by ISO 1585",
     "din_70020": "to 20 °C and 101.3 kPa by DIN 70020",
+    "by_tester": "as the tester had multiplied it already",
 }
 _WINDOW = Number(dimension="time", unit="s", low=0.02, high=5, why="pulls take 4 to 20 s")
 _THROTTLE = LogChannel(
@@ -222,6 +256,13 @@ INPUTS = (
     ),
     BY_NAME["relative_humidity"],
     Input(
+        name="tester_factor",
+        title="factor that the tester printed",
+        form=Number(dimension="ratio", unit="", low=0.7, high=1.5, why="from sea level to mountain roads"),
+        about="what the tester had multiplied its readings by; with correction: by_tester",
+        required=False,
+    ),
+    Input(
         name="driveline_loss",
         form=Number(dimension="ratio", unit="%", low=0, high=40, why="drivelines of cars"),
         about="share of the clutch's power that does not reach the wheels; without it all is at the wheels",
@@ -264,7 +305,20 @@ INPUTS = (
     ),
     replace(BY_NAME["final_drive"], required=False),
     replace(BY_NAME["rolling_circumference"], required=False),
-    BY_NAME["gradient"],
+    replace(BY_NAME["gradient"], about="rise over level run, the way that the first pull went", doubt=_SLOPE),
+    Input(
+        name="directions",
+        form=Listed(Text(20), 1, 400),
+        about="which way each pull of road_log went, in their order: [out, back, out, back]",
+        required=False,
+    ),
+    Input(
+        name="wind",
+        form=Number(dimension="speed", unit="m/s", low=-20, high=20, why="no day for road tests beyond"),
+        about="along the road, against the first pull where it is positive",
+        required=False,
+        doubt=_STATED_WIND,
+    ),
     *(BY_NAME[name] for name in COAST_DOWN),
     Input(
         name="coast_log",
@@ -435,6 +489,12 @@ SOURCES = (
         where="form of the coast-down coefficients A, B, C",
     ),
     Source(
+        id="still-day",
+        title="UN Regulation 83, emissions of pollutants; coast-down on the road",
+        where="Annex 4a, Appendix 7, 4.1.1: wind of less than 3 m/s in the mean, less than 5 m/s at its peak",
+        standing="from memory",
+    ),
+    Source(
         id="student",
         title="Guide to the expression of uncertainty in measurement, JCGM 100:2008",
         publisher="BIPM",
@@ -473,8 +533,16 @@ _COAST = Doubt(
     relative=0.03,
     range="still, dry days",
 )
+_WIND = Doubt(
+    name="wind_along_the_road",
+    about="a wind that nobody stated, in all pulls that went one way",
+    source="still-day",
+    absolute=4.0,
+    unit="m/s",
+    range="days on which a coast-down may be driven",
+)
 
-DOUBTS = (_CORRECTION, _DYNAMOMETER, _COAST)
+DOUBTS = (_CORRECTION, _DYNAMOMETER, _COAST, _WIND)
 
 DRAWS = 100
 
@@ -485,6 +553,9 @@ _MOST_STEPS = 60
 _POINTS = 80
 """Of the fine curve that peaks and areas are taken from."""
 _LEAST_FACTOR, _MOST_FACTOR = 0.93, 1.07
+_TOLD_LIFT = 0.002
+_ZERO = 273.15
+"""K; 0 °C."""
 _SCATTER = "scatter of the pulls"
 _NOISE = "noise of the rows of the only pull"
 _ROUNDING = "what smoothing rounds off the curve"
@@ -500,12 +571,15 @@ def _rpm(speed: float) -> str:
 @dataclass(kw_only=True)
 class _Measured:
     """Pulls as one mean curve that can be moved. `torque` makes the torque where it was measured from the
-    columns at an engine speed; with a name it leaves its steps in the working."""
+    columns at an engine speed; with a name it leaves its steps in the working. `log` is one of those that the
+    pulls are from, which keeps what is worked out once."""
 
     averaged: pulling.Averaged
     torque: Callable[[float, Sequence[float], str], float]
+    log: Log | None = None
     shifts: list[float] = field(default_factory=list)
     bending: float = 0.0
+    rows: tuple[float, ...] = ()
     still: bool = False
 
     @property
@@ -521,11 +595,21 @@ class _Measured:
         if self.averaged.bent:
             yield replace(self, shifts=[0.0] * count, bending=1 / sqrt(3))
 
+    def each_of_rows(self) -> Iterator[_Measured]:
+        """The same, moved by what the noise of the rows makes of the mean of several pulls. Their scatter has
+        it in it, but of three it is known badly: tops are held to both."""
+        noise = self.averaged.noise
+        if len(self.averaged.pulls) < 2 or noise is None:
+            return
+        count = len(noise.parts)
+        for place in range(count):
+            yield replace(self, shifts=[], bending=0.0, rows=tuple(float(at == place) for at in range(count)))
+
     def at(self, speed: float, name: str = "") -> float:
         """Torque where it was measured, at an engine speed."""
         if self.still:
             return self.torque(speed, self.averaged.at(speed), name)
-        return self.torque(speed, self.averaged.at(speed, self.shifts, self.bending), name)
+        return self.torque(speed, self.averaged.at(speed, self.shifts, self.bending, self.rows), name)
 
 
 def _measured(given: Mapping[str, Any], working: Working, outputs: Outputs) -> _Measured:
@@ -536,6 +620,9 @@ def _measured(given: Mapping[str, Any], working: Working, outputs: Outputs) -> _
         if there:
             raise InputsConflict(there[1], f"{there[0]} as well", expected, help="a block has one way")
         raise MissingInput("pulls", "no pulls", expected)
+    for name in ("directions", "wind"):
+        if name in given and there[0] != "road_log":
+            raise InputsConflict(name, f"{there[0]} with {name}", "road_log", help="rollers have no wind")
     if there[0] == "road_log":
         measured = _Road(given, working, outputs).measured()
     elif there[0] == "pulls":
@@ -633,14 +720,16 @@ def _dynamometer(
     def torque(speed: float, columns: Sequence[float], name: str) -> float:
         return columns[0] * reads
 
-    return _Measured(averaged=pulling.Averaged(pulls=pulls, noise=noise, bent=bent), torque=torque)
+    logs: tuple[Log, ...] = given.get("dynamometer_log", ())
+    averaged = pulling.Averaged(pulls=pulls, noise=noise, bent=bent)
+    return _Measured(averaged=averaged, torque=torque, log=logs[0] if logs else None)
 
 
 # --- logs --------------------------------------------------------------------------------------
 
 
 def _track(
-    given: Mapping[str, Any], log: Log, rising: str, channels: Sequence[str], *, alone: bool
+    given: Mapping[str, Any], log: Log, rising: str, channels: Sequence[str], *, noise: bool
 ) -> pulling.Track:
     """The pull of a log, made once: nothing of it rests on what is in doubt."""
     throttle = "throttle" if log.has("throttle") else ""
@@ -654,7 +743,7 @@ def _track(
         window=float(given["smoothing_window"]),
         throttle=throttle,
         open_from=float(given.get("full_throttle", 0.0)),
-        alone=alone,
+        noise=noise,
         file=log.file,
     )
     taken = [*channels, *([throttle] if throttle else [])]
@@ -701,13 +790,12 @@ def _logged(
         working.remark("The rows stand as they are: what smoothed them before is not known.")
         return tuple(_sheet(log, working) for log in logs), (), None, own
     tracks = [
-        _track(given, log, "engine_speed", ("engine_speed", _channel_of(log)), alone=len(logs) == 1)
-        for log in logs
+        _track(given, log, "engine_speed", ("engine_speed", _channel_of(log)), noise=number == 0)
+        for number, log in enumerate(logs)
     ]
     _tell(logs, tracks, working)
     found = [_smoothed(log, track, working) for log, track in zip(logs, tracks, strict=True)]
-    noise = found[0][2] if len(found) == 1 else None
-    return tuple(pull for pull, _, _ in found), tuple(bent for _, bent, _ in found), noise, own
+    return tuple(pull for pull, _, _ in found), tuple(bent for _, bent, _ in found), found[0][2], own
 
 
 def _channel_of(log: Log) -> str:
@@ -788,26 +876,26 @@ class _Road:
                 "smoothing_window, 0.5 s say",
                 help="how far a curve is smoothed decides what its peaks are: state it",
             )
+        self.ways = self.directions(len(logs))
         self.resistance()
         channels = [[name for name in ("road_speed", "engine_speed") if log.has(name)] for log in logs]
         if not all(channels):
             raise MissingInput("road_log", "columns without a speed", "engine_speed, road_speed or both")
-        alone = len(logs) == 1
         tracks = [
-            _track(self.given, log, taken[0], taken, alone=alone)
-            for log, taken in zip(logs, channels, strict=True)
+            _track(self.given, log, taken[0], taken, noise=number == 0)
+            for number, (log, taken) in enumerate(zip(logs, channels, strict=True))
         ]
         _tell(logs, tracks, self.working)
         found = [
             self.pull(log, track, taken) for log, track, taken in zip(logs, tracks, channels, strict=True)
         ]
-        noise = found[0][2] if alone else None
         averaged = pulling.Averaged(
             pulls=tuple(pull for pull, _, _ in found),
             bent=tuple(bent for _, bent, _ in found),
-            noise=noise,
+            noise=found[0][2],
+            ways=self.ways if self.both_ways else (),
         )
-        measured = _Measured(averaged=averaged, torque=self.torque)
+        measured = _Measured(averaged=averaged, torque=self.torque, log=logs[0])
         to_road = [self.to_road(taken) for taken in channels]
         self.tell_noise(
             averaged,
@@ -866,6 +954,73 @@ class _Road:
         )
         return pull, bent, noise
 
+    # --- which way, and the wind ----------------------------------------------------------------
+
+    def directions(self, count: int) -> tuple[str, ...]:
+        """Which way each pull went, "" where it is not said."""
+        if "directions" not in self.given:
+            return ("",) * count
+        ways = tuple(str(way) for way in self.given["directions"])
+        if len(ways) != count:
+            raise InputsConflict("directions", f"{len(ways)} directions", f"one for each of {count} pulls")
+        if len(set(ways)) > 2:
+            words = ", ".join(f"“{way}”" for way in dict.fromkeys(ways))
+            raise InputsConflict("directions", f"the directions {words}", "one or two")
+        for way in set(ways) if len(set(ways)) == 2 else ():
+            if ways.count(way) < 2:
+                raise InputsConflict(
+                    "directions",
+                    f"one pull “{way}”",
+                    "two or more each way",
+                    help="the scatter of one is not known",
+                )
+        return ways
+
+    @property
+    def both_ways(self) -> bool:
+        """Whether pulls went both ways of the road: slope and wind are in their mean as often with as
+        against them."""
+        return len(set(self.ways)) == 2
+
+    def windy(self) -> None:
+        """The wind against the pulls, its doubt where nobody stated it, and what is said of it."""
+        working = self.working
+        # Of both ways what goes with v·w is nothing in their mean.
+        self.wind = self.values.get("wind", 0.0)
+        if self.both_ways or "wind" in self.given:
+            return
+        readings = _readings(self.given, "road_log")
+        self.wind = working.offset(_WIND.of(f"{crc32(readings.encode()):08x}"))
+        if "" in self.ways:
+            said = "Nothing says which way the pulls went" if len(self.ways) > 1 else "One pull, one way"
+        else:
+            said = "All pulls went one way"
+        working.remark(
+            f"{said}: a wind along the road is in the power, the same in all of them, and so is the slope. "
+            "What they agree in says nothing of it. ± has a wind of up to 4 m/s in it; state wind, or pull "
+            "both ways and state directions."
+        )
+
+    def wind_force(self, road_speed: float, name: str) -> float:
+        """What the wind holds the car back by, beside the resistance in still air."""
+        coasted = "coast_log" in self.given
+        if self.both_ways and (coasted or "wind" not in self.given):
+            return 0.0
+        arguments = {
+            "quadratic_resistance": self.values["quadratic_resistance"],
+            "road_speed": road_speed,
+            "wind": self.wind,
+        }
+        formula: Callable[..., float] = road_load.wind_force
+        if coasted:
+            formula = road_load.wind_force_beside_coasting
+        elif self.both_ways:
+            formula = road_load.wind_force_of_both_ways
+            del arguments["road_speed"]
+        if not name:
+            return formula(**arguments)
+        return self.working.step(f"wind_force.{name}", formula, source="mechanics", **arguments)
+
     # --- what holds the car back -------------------------------------------------------------
 
     def resistance(self) -> None:
@@ -892,7 +1047,10 @@ class _Road:
             gradient_angle=road_load.gradient_angle,
             gradient_force=road_load.gradient_force,
         )
+        if self.both_ways:
+            values["gradient_force"] = 0.0
         self.held_back = working.factor(_COAST)
+        self.windy()
 
     def coasted(self) -> None:
         """A and C of a coast-down, by a line through the deceleration over the square of the speed."""
@@ -904,22 +1062,25 @@ class _Road:
         logs: tuple[Log, ...] = given["coast_log"]
         window = float(given["smoothing_window"])
         factor = sum(_instrument(log, "road_speed", working)[0] for log in logs) / len(logs)
-        squares, losses = [], []
+        lines = []
         for log in logs:
             places = log.once(("power_run", "coast", window), partial(_coasting, log, window))
-            squares += [(speed * factor) ** 2 for speed, _ in places]
-            losses += [loss * factor for _, loss in places]
-        if len(squares) < 4:
-            raise NoSolution(
-                "coast_log",
-                f"{len(squares)} windows of {window:g} s in which the car slows down",
-                "4 at least",
-                help="a longer coast-down, or a shorter smoothing_window",
-            )
-        line = line_through(squares, losses)
+            if len(places) < 4:
+                raise NoSolution(
+                    "coast_log",
+                    f"{len(places)} windows of {window:g} s in which the car slows down, in {log.file}",
+                    "4 at least",
+                    help="a longer coast-down, or a shorter smoothing_window",
+                )
+            squares = [(speed * factor) ** 2 for speed, _ in places]
+            lines.append(line_through(squares, [loss * factor for _, loss in places]))
+        # A car that coasts with the wind does so for longer: through all windows together it would count
+        # for more than against it.
+        line = pulling.mean_line(lines)
         if len(logs) == 1:
             working.remark(
-                "The car coasted in one direction only: wind and gradient of the road are in its resistance."
+                "The car coasted in one direction only: wind and gradient of the road are in its resistance, "
+                "and not in ±."
             )
         mass = values["vehicle_mass"] * values["coasting_mass_factor"]
         # Two errors that are independent and together have the covariance of slope and offset.
@@ -971,6 +1132,7 @@ class _Road:
             "mass_factor": values["mass_factor"],
             "acceleration": acceleration,
             "gradient_force": values["gradient_force"],
+            "wind_force": self.wind_force(road_speed, name),
             "road_speed": road_speed,
             "engine_speed": speed,
         }
@@ -1029,6 +1191,10 @@ _COAST_STEP = replace(_COAST, formula="epa")
 def _factor(given: Mapping[str, Any], working: Working, outputs: Outputs) -> float:
     """What torque is multiplied by for the reference air; 1 where nothing is corrected."""
     standard = given["correction"]
+    if standard == "by_tester":
+        return _tester_factor(given, working, outputs)
+    if "tester_factor" in given:
+        raise InputsConflict("tester_factor", f"correction {standard} with it", "correction: by_tester")
     if standard == "uncorrected":
         return 1.0
     needed = _AIR if standard == "din_70020" else (*_AIR, "relative_humidity")
@@ -1036,6 +1202,7 @@ def _factor(given: Mapping[str, Any], working: Working, outputs: Outputs) -> flo
         if name not in given:
             raise MissingInput(name, f"correction {standard} without {name}", ", ".join(needed))
     values = {name: float(given[name]) for name in needed}
+    _check_temperature(standard, values["ambient_temperature"])
     if standard == "din_70020":
         found = working.step("correction_factor", power_correction.din_70020, source="din-70020", **values)
     else:
@@ -1059,11 +1226,43 @@ def _factor(given: Mapping[str, Any], working: Working, outputs: Outputs) -> flo
             "ambient_pressure",
             f"a correction factor of {found:.4f}",
             f"{_LEAST_FACTOR} to {_MOST_FACTOR}",
-            help="further from the reference the formula does not hold: correction: uncorrected",
+            help="further from the reference the formula does not hold: correction: uncorrected; or "
+            "by_tester, where the sheet is corrected already",
         )
     # The doubt is of what is corrected, not of all that is measured.
     outputs["correction_factor"] = factor = 1 + (found - 1) * working.factor(_CORRECTION)
     return factor
+
+
+def _check_temperature(standard: str, temperature: float) -> None:
+    low, high = power_correction.TEMPERATURES[standard]
+    if not low - 1e-9 <= temperature <= high + 1e-9:
+        raise OutOfRange(
+            "ambient_temperature",
+            f"{temperature - _ZERO:.4g} °C ({temperature:.4g} K)",
+            f"{low - _ZERO:g} to {high - _ZERO:g} °C ({low:g} to {high:g} K)",
+            help=f"{_STANDARDS[standard].rpartition(' by ')[2]} holds for these; correction: uncorrected",
+        )
+
+
+def _tester_factor(given: Mapping[str, Any], working: Working, outputs: Outputs) -> float:
+    """1: what the tester printed stands as it is. Its own factor is told, and doubted as any such factor."""
+    if "road_log" in given:
+        raise InputsConflict("correction", "by_tester with road_log", "a standard, or uncorrected")
+    if "tester_factor" not in given:
+        raise MissingInput(
+            "tester_factor",
+            "correction by_tester without it",
+            "the factor that the sheet prints",
+            help="without it nobody can take the correction back: ask the tester for it",
+        )
+    printed = float(given["tester_factor"])
+    outputs["correction_factor"] = doubted = 1 + (printed - 1) * working.factor(_CORRECTION)
+    working.remark(
+        "Torque and power are as the tester printed them, multiplied already by its own factor. By which "
+        "standard, and whether within that one's limits, is not known: nothing is claimed of either."
+    )
+    return doubted / printed
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -1095,7 +1294,10 @@ class _ToReference:
 def _reference(given: Mapping[str, Any], count: int) -> str:
     where = "at the clutch, by the stated loss" if "driveline_loss" in given else "at the wheels"
     of = f"mean of {count} pulls" if count > 1 else "one pull"
-    return f"{where}, {_STANDARDS[given['correction']]}, {of}"
+    air = _STANDARDS[given["correction"]]
+    if given["correction"] == "by_tester":
+        air += f", by {float(given['tester_factor']):.4g}"
+    return f"{where}, {air}, {of}"
 
 
 # --- the result ----------------------------------------------------------------------------------
@@ -1150,16 +1352,55 @@ def _peaks(
     moved_torques = [told(measured.at(speed)) for speed in speeds] if measured.is_moved else torques
     for what in ("torque", "power"):
         still, moved = (_curve_of(what, speeds, curve) for curve in (torques, moved_torques))
-        about = still.highest
+        sought = _Sought(what=what, still=still, width=given["peak_window"], smooth=len(speeds) > _POINTS)
+        about, is_top, lift = sought.kept_by(measured, told)
         near = pulling.points_about(still, about, given["peak_window"])
-        if len(near) >= 3 and _has_top(what, still, near, measured, told):
-            top = pulling.parabola_through(moved, near).top
-        else:
-            top = None
-        highest = pulling.Summit(speeds[about], moved.values[about])
+        parabola = pulling.parabola_through(moved, near) if len(near) >= 3 else None
+        top = parabola.top if parabola and is_top else None
+        at = speeds[about]
+        height = parabola.at(at) if parabola and sought.smooth else moved.values[about]
+        highest = pulling.Summit(at, height - lift)
         # What is as near as half a window to an end may rise on beyond it.
-        at_end = not low + half < highest.speed < high - half
-        _tell_peak(what, top, highest, at_end, working, outputs)
+        at_end = not low + half < at < high - half
+        _tell_peak(sought, top, highest, lift, at_end, working, outputs)
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Sought:
+    """Where a peak is looked for: on the curve as measured, by parabolas of a width. One that is `smooth` has
+    points closer than noise hangs together; between the rows of a table nothing is known."""
+
+    what: str
+    still: pulling.Curve
+    width: float
+    smooth: bool
+
+    def kept_by(self, measured: _Measured, told: _ToReference) -> tuple[int, bool, float]:
+        """About which point the peak is, whether it is a top, and by how much noise lifts one that is none;
+        of logs worked out once."""
+        if measured.log is None:
+            return self.found(measured, told)
+        return measured.log.once(("power_run", "peak", self), lambda: self.found(measured, told))
+
+    def found(self, measured: _Measured, told: _ToReference) -> tuple[int, bool, float]:
+        """The same: where the highest point is no sure top, that which a cubic through all is highest at."""
+        about = self.still.highest
+        near = pulling.points_about(self.still, about, self.width)
+        if len(near) >= 3 and _has_top(self.what, self.still, near, measured, told):
+            return about, True, 0.0
+        if not self.smooth:
+            return about, False, 0.0
+        return pulling.place_of_most(self.still), False, self._lift(measured, told)
+
+    def _lift(self, measured: _Measured, told: _ToReference) -> float:
+        curves = [self._values(one, told) for one in measured.each_moved()][: len(measured.averaged.moves)]
+        middle, wide = self.still.values, measured.averaged.widening
+        off = [[(one - at) / wide for one, at in zip(curve, middle, strict=True)] for curve in curves]
+        return pulling.lift_of_noise(self.still, off, self.width) if off else 0.0
+
+    def _values(self, measured: _Measured, told: _ToReference) -> tuple[float, ...]:
+        torques = [told(measured.at(speed)) for speed in self.still.speeds]
+        return _curve_of(self.what, self.still.speeds, torques).values
 
 
 def _curve_of(what: str, speeds: Sequence[float], torques: Sequence[float]) -> pulling.Curve:
@@ -1176,7 +1417,7 @@ def _has_top(
     middle = [told(replace(measured, still=True).at(speed)) for speed in speeds]
     every = range(len(speeds))
     deviations = []
-    for moved in measured.each_moved():
+    for moved in chain(measured.each_moved(), measured.each_of_rows()):
         off = [told(moved.at(speed)) - one for speed, one in zip(speeds, middle, strict=True)]
         deviations.append(pulling.parabola_through(_curve_of(what, speeds, off), every))
     return pulling.is_sure_of_top(
@@ -1185,14 +1426,16 @@ def _has_top(
 
 
 def _tell_peak(
-    what: str,
+    sought: _Sought,
     top: pulling.Summit | None,
     highest: pulling.Summit,
+    lift: float,
     at_end: bool,
     working: Working,
     outputs: Outputs,
 ) -> None:
     """The peak, and its place where it has one that can be told."""
+    what = sought.what
     greatest, place = (
         (measured_curve.greatest_torque, measured_curve.speed_of_greatest_torque)
         if what == "torque"
@@ -1202,14 +1445,26 @@ def _tell_peak(
     if top is not None:
         outputs[f"peak_{what}_revs"] = working.step(f"peak_{what}_revs", place, top, source="least-squares")
         return
-    said = (
-        f"The {what} has no top that these pulls tell: peak_{what} is the highest place of the mean curve, "
-    )
-    if at_end:
-        said += f"by the end of what was measured, near {_rpm(highest.speed)}, and beyond there may be more."
+    near = _rpm(highest.speed)
+    if sought.smooth:
+        said = (
+            f"The {what} has no top that these pulls tell. The highest of its points is what noise lifts "
+            f"most, so the peak {what} is the height of the curve about {near}, where a cubic through all of "
+            "it is "
+            "highest"
+        )
+        if lift > _TOLD_LIFT * highest.value:
+            amount = f"{lift:.1f} N·m" if what == "torque" else f"{lift / 1000:.1f} kW"
+            said += (
+                f". Noise alone still lifts that by {amount}, by drawing it again, and so much is taken off"
+            )
     else:
-        said += f"which happens to be near {_rpm(highest.speed)}."
-    working.remark(said)
+        said = f"The {what} has no top that these pulls tell: the peak {what} is its highest row, at {near}"
+    working.remark(
+        f"{said}; that is by the end of what was measured, and beyond there may be more."
+        if at_end
+        else f"{said}."
+    )
 
 
 def _bands(
@@ -1247,10 +1502,11 @@ def _bands(
 def _repeatability(measured: _Measured, speeds: Sequence[float], working: Working) -> float:
     """The standard deviation between single pulls, as a share of the torque, over the rows of the result."""
     shares = []
+    averaged = measured.averaged
     for speed in speeds:
-        own = [measured.torque(speed, columns, "") for columns in measured.averaged.singles(speed)]
+        own = [measured.torque(speed, columns, "") for columns in averaged.singles(speed)]
         mean = sum(own) / len(own)
-        shares.append(sum((one / mean - 1) ** 2 for one in own) / (len(own) - 1))
+        shares.append(sum((off / mean) ** 2 for off in averaged.deviations(own)) / averaged.freedom)
     return working.step(
         "repeatability",
         measured_curve.pooled_deviation,
@@ -1294,7 +1550,6 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     else:
         working.remark(
             "One pull: nothing tells how it repeats, and the uncertainty is not that of a second one."
-            + (" Wind and slope of the road are in its power, and not in ±." if "road_log" in given else "")
         )
     return outputs
 

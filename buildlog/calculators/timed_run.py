@@ -6,8 +6,10 @@ scatter of single runs; with both directions of a road, each for itself and thei
 
 **From logs** (`log`: how a block maps one is in the manual under logs). The channel is `road_speed`; a speed
 that comes late by `lag` is late at both ends of a run, and cancels. Of a receiver that smooths, this holds
-only where the car gains speed already: from a stand its lag has yet to build up, so that a time constant of
-0.3 s makes such a run up to 0.1 s longer. Each row of `spans` is one thing that is timed:
+only where the car gains speed already: from a stand its lag has yet to build up, so that such a run reads
+longer than it was. No log of that receiver shows it, and it is in no interval: the card says by how much a
+time constant of 0.3 s would do it, by the same readings smoothed once more. Each row of `spans` is one thing
+that is timed:
 
 | row | timed |
 |---|---|
@@ -40,10 +42,12 @@ every speed, and about that without a steady wind.
 **How sure.** The mean carries the scatter of the runs by Student's t, and what rows and quantum leave of a
 crossing: half of the step of the readings, the bend between two rows, the time that noise takes the speed to
 and fro across the level. The latter is not made less by more runs, since all are read alike. A single run has
-the noise of its readings in it as well, as it shows from row to row; what a receiver has smoothed does not
-show there, but only in the scatter of several runs. What the instrument is off by (`by` in the map) moves
-both ends of a run. Below 5 rows a second the card says what the log can still tell. The best run is the
-luckiest: of more runs it is better, and it has no place in a comparison.
+the noise of its readings in it as well: what they are off a cubic over time through the pull about a
+crossing, and how much of that a reading keeps until the next (AR(1), by restricted likelihood, the mean over
+what that share may be), since a receiver that smooths has noise that goes up and down over a second or more.
+What the instrument is off by (`by` in the map) moves both ends of a run. Below 5 rows a second the card says
+what the log can still tell. The best run is the luckiest: of more runs it is better, and it has no place in a
+comparison.
 
 **Limits.** What is timed is the car with its driver, on that road and day. Nothing is corrected for air, mass
 or fuel.
@@ -111,9 +115,10 @@ inputs:
 
 from __future__ import annotations
 
+from array import array
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
-from math import sqrt
+from dataclasses import dataclass, field, replace
+from math import exp, sqrt
 from typing import Any
 
 from buildlog.diagnostics import AsWritten, InputsConflict, MissingInput, NoSolution, as_written
@@ -390,6 +395,9 @@ DOUBTS = (_BY_HAND,)
 HAZARDS = ("road-testing",)
 
 _FEWEST_A_SECOND = 5.0
+_USUAL_SMOOTHING = 0.3
+"""s; time constant of a receiver that smooths, common practice."""
+_REMEMBERS = 0.6
 _MOST_TRACES = 12
 _MOST_POINTS = 200
 _WANTS_TWO = "the scatter of one run is not known"
@@ -526,13 +534,15 @@ def _of_logs(given: Mapping[str, Any], key: str, span: Wanted, index: int, worki
         time = read + _read_between(name, passage.doubt, working) + _noise(name, passage.noise, working)
         runs.append(_Run(key=name, time=time, read=read, doubt=passage.doubt, direction=way))
     _say_how_slow(logs, passages, working)
+    _say_what_smoothing_does(logs, passages, span, working)
+    _say_what_remembers(passages, working)
     return runs
 
 
 def _passages(log: Log, span: Wanted, how_many: str, index: int) -> list[Passage]:
     """The runs of a log; it is looked through once."""
     found = log.once(("passages", span), lambda: find_passages(log, span))
-    whole = [one for one in found if isinstance(one, Passage)]
+    whole = _whole(log, span)
     for one in found:
         if isinstance(one, Broken):
             raise NoSolution(
@@ -599,6 +609,72 @@ def _say_how_slow(logs: Sequence[Log], passages: Iterable[Passage], working: Wor
         f"run is known to ± {worst:.2g} s by its rows alone, and two that differ by less than "
         f"{1.4 * worst:.2g} s are not told apart."
     )
+
+
+def _say_what_smoothing_does(
+    logs: Sequence[Log], passages: Sequence[Passage], span: Wanted, working: Working
+) -> None:
+    """That from a stand a receiver which smooths is late at the end and not so at the start: by how much with
+    one of a usual time constant, by these very readings smoothed once more."""
+    if span.from_speed is not None:
+        return
+    longer = [
+        after.duration - before.duration
+        for log in logs
+        if (once_more := _smoothed_once_more(log, span)) is not None
+        for before, after in zip(_whole(log, span), once_more, strict=True)
+    ]
+    what = f"make such a run some {max(longer):.2g} s longer" if longer else "make such a run longer"
+    working.remark(
+        f"From a stand, a receiver that smooths is late at the end and not yet at the start. One with a time "
+        f"constant of {_USUAL_SMOOTHING:g} s would {what} than it was. That is not in ±: no log of that "
+        "receiver alone shows it."
+    )
+
+
+def _whole(log: Log, span: Wanted) -> list[Passage]:
+    return [
+        one
+        for one in log.once(("passages", span), lambda: find_passages(log, span))
+        if isinstance(one, Passage)
+    ]
+
+
+def _smoothed_once_more(log: Log, span: Wanted) -> list[Passage] | None:
+    """The runs of a log whose speed goes through another time constant; None where others are found then."""
+
+    def found() -> list[Passage]:
+        again = replace(log, values={**log.values, "road_speed": _late(log)}, _kept={})
+        return [one for one in find_passages(again, span) if isinstance(one, Passage)]
+
+    runs = log.once(("smoothed", span), found)
+    return runs if len(runs) == len(_whole(log, span)) else None
+
+
+def _late(log: Log) -> array[float]:
+    """The speed as an instrument of the first order shows it."""
+    shown = array("d", log.values["road_speed"])
+    for span in log.spans:
+        last = None
+        for row in span:
+            if shown[row] != shown[row]:
+                continue
+            if last is not None:
+                share = 1 - exp(-(log.times[row] - log.times[last]) / _USUAL_SMOOTHING)
+                shown[row] = shown[last] + share * (shown[row] - shown[last])
+            last = row
+    return shown
+
+
+def _say_what_remembers(passages: Iterable[Passage], working: Working) -> None:
+    """That the noise of the readings hangs together from row to row, where it mostly does."""
+    keeps = max((end.keeps for one in passages for end in (one.start, one.end)), default=0.0)
+    if keeps >= _REMEMBERS:
+        working.remark(
+            f"The noise of the speed goes on from row to row (each keeps {100 * keeps:.0f} % of the one "
+            "before), as of a receiver that smooths. It is in ± of a single run, by what the rows are off a "
+            "smooth curve."
+        )
 
 
 def _ways(given: Mapping[str, Any], count: int) -> list[str]:

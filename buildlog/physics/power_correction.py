@@ -16,6 +16,13 @@ from buildlog.physics.traction import power
 
 __all__ = ("power",)
 
+TEMPERATURES = {
+    "sae_j1349": (288.15, 308.15),
+    "iso_1585": (288.15, 308.15),
+    "din_70020": (283.15, 313.15),
+}
+"""K; of the air that the engine draws, where each correction holds."""
+
 dry_pressure = difference_of(
     "dry_pressure",
     "Pressure of the air without its water vapour.",
@@ -89,14 +96,15 @@ def road_torque(
     acceleration: Annotated[float, "a", "m/s²"],
     resistance: Annotated[float, "R", "N"],
     gradient_force: Annotated[float, "F_g", "N"],
+    wind_force: Annotated[float, "F_w", "N"],
     road_speed: Annotated[float, "v", "m/s"],
     engine_speed: Annotated[float, "ω", "rad/s"],
 ) -> Annotated[float, "T_w", "N·m"]:
     """Torque at the engine's speed that drives the wheels, from how the car gains speed.
 
-    Formula: T_w = (γ m a + R + F_g) v / ω. Symbols: m mass (kg), γ mass with turning parts over mass (1), a
-    acceleration (m/s²), R resistance of a coast-down (N), F_g gradient force (N), v road speed (m/s), ω
-    engine speed (rad/s), T_w torque (N·m).
+    Formula: T_w = (γ m a + R + F_g + F_w) v / ω. Symbols: m mass (kg), γ mass with turning parts over mass
+    (1), a acceleration (m/s²), R resistance of a coast-down (N), F_g gradient force (N), F_w force of the
+    wind (N), v road speed (m/s), ω engine speed (rad/s), T_w torque (N·m).
     Range: m, v and ω positive, γ 1 or more. Errors: `OutOfRange`.
     Source: Newton's second law and the balance of power.
     """
@@ -104,7 +112,7 @@ def road_torque(
     within("mass_factor", mass_factor, low=1)
     positive("road_speed", road_speed)
     positive("engine_speed", engine_speed)
-    force = mass_factor * vehicle_mass * acceleration + resistance + gradient_force
+    force = mass_factor * vehicle_mass * acceleration + resistance + gradient_force + wind_force
     return force * road_speed / engine_speed
 
 

@@ -64,6 +64,56 @@ constant_resistance = sum_of(
 )
 
 
+def wind_force(
+    quadratic_resistance: Annotated[float, "C", "N·s²/m²"],
+    road_speed: Annotated[float, "v", "m/s"],
+    wind: Annotated[float, "w", "m/s"],
+) -> Annotated[float, "F_w", "N"]:
+    """What a wind along the road holds a car back by, beside its resistance in still air.
+
+    Formula: F_w = C w (2 v + w), which is C (v + w)² - C v². Symbols: C drag over speed squared, half of air
+    density times drag area (N·s²/m²), v road speed (m/s), w wind against the car (m/s), F_w force (N).
+    Range: C and v zero or more, v + w zero or more. Errors: `OutOfRange`.
+    Source: definition of the drag coefficient, by the speed of the air past the car.
+    """
+    not_negative("quadratic_resistance", quadratic_resistance)
+    not_negative("road_speed", road_speed)
+    within("wind", wind, low=-road_speed)
+    return quadratic_resistance * wind * (2 * road_speed + wind)
+
+
+def wind_force_beside_coasting(
+    quadratic_resistance: Annotated[float, "C", "N·s²/m²"],
+    road_speed: Annotated[float, "v", "m/s"],
+    wind: Annotated[float, "w", "m/s"],
+) -> Annotated[float, "F_w", "N"]:
+    """What a wind along the road holds a car back by, beside what it lost in coasting both ways in that wind.
+
+    Formula: F_w = 2 C v w. Symbols: C drag over speed squared, half of air density times drag area (N·s²/m²),
+    v road speed (m/s), w wind against the car (m/s), F_w force (N).
+    Range: C and v zero or more, v + w zero or more. Errors: `OutOfRange`.
+    Source: C (v + w)² less the mean of C (v + w)² and C (v - w)², which a coast-down both ways has.
+    """
+    not_negative("quadratic_resistance", quadratic_resistance)
+    not_negative("road_speed", road_speed)
+    within("wind", wind, low=-road_speed)
+    return 2 * quadratic_resistance * road_speed * wind
+
+
+def wind_force_of_both_ways(
+    quadratic_resistance: Annotated[float, "C", "N·s²/m²"],
+    wind: Annotated[float, "w", "m/s"],
+) -> Annotated[float, "F_w", "N"]:
+    """What a steady wind leaves in the mean of driving with it and against it.
+
+    Formula: F_w = C w². Symbols: C drag over speed squared, half of air density times drag area (N·s²/m²), w
+    wind along the road (m/s), F_w force (N).
+    Range: C zero or more. Errors: `OutOfRange`. Source: the mean of C w (2 v + w) and C w (w - 2 v).
+    """
+    not_negative("quadratic_resistance", quadratic_resistance)
+    return quadratic_resistance * wind**2
+
+
 def drag_factor(
     air_density: Annotated[float, "ρ", "kg/m³"],
     drag_area: Annotated[float, "A_d", "m²"],

@@ -122,10 +122,12 @@ def test_the_uncertainty_of_a_slope(rows: int) -> None:
 
 def test_torque_on_the_road_is_a_balance_of_power() -> None:
     """By hand: 1000 kg with 6 % turning parts at 3 m/s² is 3180 N, with 300 N of resistance and 98 N of hill
-    3578 N; at 25 m/s 89.45 kW; at 5000 rpm (523.6 rad/s) 170.8 N·m."""
-    torque = power_correction.road_torque(1000, 1.06, 3.0, 300, 98, 25, 5000 * pi / 30)
+    3578 N; at 25 m/s 89.45 kW; at 5000 rpm (523.6 rad/s) 170.8 N·m. With 22 N of wind 3600 N, 90 kW."""
+    torque = power_correction.road_torque(1000, 1.06, 3.0, 300, 98, 0, 25, 5000 * pi / 30)
     assert torque * 5000 * pi / 30 == pytest.approx(89_450)
     assert torque == pytest.approx(170.84, abs=0.01)
+    windy = power_correction.road_torque(1000, 1.06, 3.0, 300, 98, 22, 25, 5000 * pi / 30)
+    assert windy * 5000 * pi / 30 == pytest.approx(90_000)
 
 
 def test_a_stated_loss() -> None:

@@ -9,12 +9,16 @@ The line is that of road speed on engine speed: of the two, a speed in whole km/
 Doubt of the variable along the line flattens it by its share in that one's variance; the line of engine speed
 on road speed is too steep by that of the other, and the truth lies between the two. How far they are apart is
 known, 1/r² − 1 of the slope.
+
+A speed that comes late is off its line by the lag times the acceleration, in every gear. `lateness_of` finds
+that by regression, and `lined_up` takes it out, before rows are sorted again: while it is in, those of hard
+pulls lie outside of the window.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import exp, hypot, log, sqrt
 from typing import TYPE_CHECKING, Any
 
@@ -35,6 +39,9 @@ FEWEST = 5
 _ROUNDS = 25
 _EVEN = 0.02
 _FEWEST_RUNS = 3
+_FEWEST_STRETCHES = 6
+_ABOUT = 0.5
+"""s; on either side of a row, over which its acceleration is told."""
 _DEVIATION = 1.4826
 """Standard deviation over median deviation, of a normal distribution."""
 
@@ -96,7 +103,9 @@ class HeldGear:
     """The line of one gear, v = offset + slope · ω, SI: standard uncertainties by Student's t of the
     effective number of readings, so that twice of it is the t interval. `flattened` is the share by
     which the slope may be too small, since engine speeds are doubtful too; `slope_standard` counts it.
-    `level_standard` is that of the line at the mean engine speed, which has no part in that of the slope."""
+    `level_standard` is that of the line at the mean engine speed, which has no part in that of the slope.
+    `acceleration_along` is the slope of the car's acceleration over engine speed, (m/s²)/(rad/s): so much a
+    speed that comes a second later flattens the line."""
 
     rows: int
     fitted: int
@@ -110,6 +119,8 @@ class HeldGear:
     flattened: float = 0.0
     mean_engine: float = 0.0
     mean_speed: float = 0.0
+    acceleration_along: float = 0.0
+    mean_acceleration: float = 0.0
 
     @property
     def has_line(self) -> bool:
@@ -123,6 +134,21 @@ class Sorted:
     gear: Places
     fitted: Flags
     gears: tuple[HeldGear, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Lateness:
+    """By how many seconds the road speed comes later than the engine speed, beside what was taken out
+    already; its standard uncertainty, by Student's t of the stretches in gear. Nothing is known of it where
+    these are few: then the standard uncertainty is nothing either."""
+
+    lag: float = 0.0
+    standard: float = 0.0
+    stretches: int = 0
+
+    @property
+    def shows(self) -> bool:
+        return abs(self.lag) > 2 * self.standard > 0
 
 
 def evened(declared: Sequence[float]) -> tuple[float, ...]:
@@ -153,6 +179,92 @@ def sort_by_gear(
         _line(drive, inner & (runs == place), int((runs == place).sum())) for place in range(len(declared))
     )
     return Sorted(runs, inner & (runs != NONE), gears)
+
+
+def lined_up(times: Numbers, speed: Numbers, stretch: Places, lag: float) -> Numbers:
+    """Road speeds as they were read so much later, on the line between two rows; nan where a stretch ends."""
+    import numpy as np
+
+    found = np.full(len(speed), np.nan)
+    for number in np.unique(stretch):
+        rows = stretch == number
+        found[rows] = np.interp(times[rows] + lag, times[rows], speed[rows], left=np.nan, right=np.nan)
+    return found
+
+
+def lateness_of(drive: Drive, found: Sorted) -> Lateness:
+    """By how much the road speed comes late, from how far rows are off their lines as the car gains speed.
+
+    v = c + k ω − τ a, with a k for each gear and one c and τ for all: by least squares, a and v both freed of
+    the others first (R. Frisch and F. V. Waugh, Econometrica 1, 1933, from memory). Pulls alone have an
+    acceleration that falls along engine speed, which tells little of τ within a gear; that the lines of all
+    gears, which pull less and less, come from one c tells the rest. The standard uncertainty is by the
+    sums over whole stretches in gear, within which rows hang together (K.-Y. Liang and S. L. Zeger,
+    Biometrika 73, 1986, from memory), with Student's t for their number. A tyre that slips as it pushes is
+    off in the same way, and so is an engine speed that comes early.
+    """
+    import numpy as np
+
+    gained = _accelerations(drive, found)
+    number = np.cumsum(np.concatenate([[0], (np.diff(found.gear) != 0) | (np.diff(drive.stretch) != 0)]))
+    rows = found.fitted & np.isfinite(gained)
+    if rows.sum() < 2 * FEWEST:
+        return Lateness()
+    gears = found.gear[rows]
+    places = np.unique(gears)
+    known = np.concatenate(
+        (np.ones((len(gears), 1)), drive.engine[rows, None] * (gears[:, None] == places)), axis=1
+    )
+    a, r = (
+        one[rows] - known @ np.linalg.lstsq(known, one[rows], rcond=None)[0] for one in (gained, drive.speed)
+    )
+    names, which = np.unique(number[rows], return_inverse=True)
+    spread, count = float(a @ a), len(names)
+    if count < _FEWEST_STRETCHES or spread <= 0:
+        return Lateness(stretches=count)
+    lag = -float(a @ r) / spread
+    sums = np.bincount(which, weights=a * (r + lag * a))
+    standard = sqrt(float(sums @ sums) * count / (count - 1)) / spread
+    return Lateness(lag=lag, standard=standard * student_t(count - 1) / 2, stretches=count)
+
+
+def _accelerations(drive: Drive, found: Sorted) -> Numbers:
+    """The car's acceleration by its engine speed, of every row in a gear: the slope of a line through the
+    rows about it in the same stretch. nan where they are too few, or it is in no gear."""
+    import numpy as np
+
+    gained = np.full(len(drive.times), np.nan)
+    changes = np.nonzero((np.diff(found.gear) != 0) | (np.diff(drive.stretch) != 0))[0] + 1
+    for begin, end in zip([0, *changes.tolist()], [*changes.tolist(), len(found.gear)], strict=True):
+        gear = int(found.gear[begin])
+        if gear == NONE or not found.gears[gear].has_line:
+            continue
+        times, engine = drive.times[begin:end], drive.engine[begin:end]
+        first = np.searchsorted(times, times - _ABOUT * (1 + 1e-9))
+        last = np.searchsorted(times, times + _ABOUT * (1 + 1e-9), side="right")
+        for row in range(len(times)):
+            near = slice(first[row], last[row])
+            t = times[near] - times[near].mean()
+            spread = float(t @ t)
+            if len(t) >= _FEWEST_RUNS and spread > 0:
+                gained[begin + row] = found.gears[gear].slope * float(t @ engine[near]) / spread
+    return gained
+
+
+def with_accelerations(drive: Drive, found: Sorted) -> Sorted:
+    """The same, with how the acceleration of each gear goes along its engine speeds."""
+    import numpy as np
+
+    gained = _accelerations(drive, found)
+    gears = []
+    for place, line in enumerate(found.gears):
+        rows = found.fitted & (found.gear == place) & np.isfinite(gained)
+        if line.has_line and rows.any():
+            across = drive.engine[rows] - drive.engine[rows].mean()
+            along = float(across @ gained[rows]) / max(float(across @ across), 1e-300)
+            line = replace(line, acceleration_along=along, mean_acceleration=float(gained[rows].mean()))
+        gears.append(line)
+    return replace(found, gears=tuple(gears))
 
 
 def _without_strays(

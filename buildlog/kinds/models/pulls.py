@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 
 from buildlog.diagnostics import NoSolution, OutOfRange
 from buildlog.figures.spread import student_t
-from buildlog.kinds.models.readings import line_through
+from buildlog.kinds.models.readings import Line, line_through
 
 if TYPE_CHECKING:
     import numpy as np
@@ -32,9 +32,12 @@ _BLOCK = 2000
 _PLACES_IN_A_WINDOW = 4
 _MOST_PLACES = 200
 """At how many places along a pull what the noise of its rows does is worked out, at the most."""
-_MOST_PARTS = 24
-_KEPT = 0.99
-"""Of the variance: how much the independent parts of the noise keep; the rest goes into one part more."""
+_MOST_PARTS = 30
+_DRAWS = 400
+_SEED = 20260712
+"""The draws are the same on every computer and every day."""
+_OF_AREAS = 4.0
+"""How much the area under the noise counts beside the noise itself, where its largest parts are sought."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -61,21 +64,26 @@ class Noise:
     speeds: Sequence[float]
     parts: Sequence[Sequence[float]]
 
-    def at(self, speed: float) -> list[float]:
-        """Each part at an engine speed."""
-        return Pull(name="", speeds=self.speeds, columns=self.parts).at(
+    def at(self, speed: float, shifts: Sequence[float]) -> float:
+        """What the parts come to at an engine speed, each so many standard uncertainties."""
+        moved = [number for number, shift in enumerate(shifts) if shift]
+        there = Pull(name="", speeds=self.speeds, columns=[self.parts[number] for number in moved]).at(
             min(max(speed, self.speeds[0]), self.speeds[-1])
         )
+        return fsum(shifts[number] * part for number, part in zip(moved, there, strict=True))
 
 
 @dataclass(frozen=True, kw_only=True)
 class Averaged:
-    """Several pulls as one. `noise` stands for the scatter where there is one pull alone; it is of the last
-    column. `bent` are pulls of what smoothing rounds off each column, where that is known."""
+    """Several pulls as one. `noise` is that of the rows of one pull, in the last column; it stands for the
+    scatter where there is no other. `bent` are pulls of what smoothing rounds off each column, where that is
+    known. `ways` says which way each pull went, where some went the other way: the mean is then that of the
+    means of both."""
 
     pulls: tuple[Pull, ...]
     noise: Noise | None = None
     bent: tuple[Pull, ...] = ()
+    ways: tuple[str, ...] = ()
 
     @cached_property
     def low(self) -> float:
@@ -90,9 +98,43 @@ class Averaged:
     @cached_property
     def _widened(self) -> float:
         """By what the deviations of the pulls are multiplied so that their squares add up to that of the
-        standard uncertainty of the mean, widened to the interval of Student's t: t / 2 √(n (n − 1))."""
-        count = len(self.pulls)
-        return student_t(count - 1) / 2 / sqrt(count * (count - 1)) if count > 1 else 0.0
+        standard uncertainty of the mean, widened to the interval of Student's t: t / 2 √(n (n − 1)). Of two
+        ways it is the scatter of both about their own means, with n − 2 degrees of freedom."""
+        if self.freedom < 1:
+            return 0.0
+        sizes = [len(members) for members in self._groups]
+        share = fsum(1 / size for size in sizes) / len(sizes) ** 2
+        return self.widening * sqrt(share / self.freedom)
+
+    @cached_property
+    def _groups(self) -> list[list[int]]:
+        """The pulls of each way, by their places."""
+        ways = self.ways or ("",) * len(self.pulls)
+        return [[at for at, one in enumerate(ways) if one == way] for way in dict.fromkeys(ways)]
+
+    @property
+    def widening(self) -> float:
+        """By what the moves of the pulls are wider than their standard deviation, for their number."""
+        return student_t(self.freedom) / 2 if self.freedom >= 1 else 1.0
+
+    @property
+    def freedom(self) -> int:
+        """The degrees of freedom of the scatter between pulls."""
+        return len(self.pulls) - len(self._groups)
+
+    def _mean(self, values: Sequence[float]) -> float:
+        """The mean of the means of each way, of a value of each pull."""
+        of_ways = [fsum(values[at] for at in members) / len(members) for members in self._groups]
+        return fsum(of_ways) / len(of_ways)
+
+    def deviations(self, values: Sequence[float]) -> list[float]:
+        """By how much a value of each pull is off the mean of those that went its way."""
+        found = [0.0] * len(values)
+        for members in self._groups:
+            mean = fsum(values[at] for at in members) / len(members)
+            for at in members:
+                found[at] = values[at] - mean
+        return found
 
     @property
     def moves(self) -> list[str]:
@@ -105,26 +147,29 @@ class Averaged:
         """What each pull has at an engine speed."""
         return [pull.at(speed) for pull in self.pulls]
 
-    def at(self, speed: float, shifts: Sequence[float] = (), bending: float = 0.0) -> list[float]:
+    def at(
+        self,
+        speed: float,
+        shifts: Sequence[float] = (),
+        bending: float = 0.0,
+        rows: Sequence[float] = (),
+    ) -> list[float]:
         """The mean of each column at an engine speed, moved by each of its `moves` so many standard
-        uncertainties, and by a share of what smoothing rounds off."""
-        singles = self.singles(speed)
-        count = len(singles)
-        means = [fsum(column) / count for column in zip(*singles, strict=True)]
-        found = list(means)
-        if any(shifts) and count > 1:
-            for shift, single in zip(shifts, singles, strict=True):
-                for place, (own, mean) in enumerate(zip(single, means, strict=True)):
-                    found[place] += shift * self._widened * (own - mean)
+        uncertainties, and by a share of what smoothing rounds off. `rows` move it by the noise of the rows
+        even where there are several pulls."""
+        columns = list(zip(*self.singles(speed), strict=True))
+        found = [self._mean(column) for column in columns]
+        if any(shifts) and len(self.pulls) > 1:
+            for place, column in enumerate(columns):
+                moved = zip(shifts, self.deviations(column), strict=True)
+                found[place] += self._widened * fsum(shift * off for shift, off in moved)
         elif any(shifts) and self.noise is not None:
-            parts = self.noise.at(speed)
-            found[-1] += fsum(shift * part for shift, part in zip(shifts, parts, strict=True))
+            found[-1] += self.noise.at(speed, shifts)
+        if any(rows) and self.noise is not None:
+            found[-1] += self.noise.at(speed, rows) / sqrt(len(self.pulls))
         if bending and self.bent:
-            off = [pull.at(speed) for pull in self.bent]
-            found = [
-                value + bending * fsum(column) / count
-                for value, column in zip(found, zip(*off, strict=True), strict=True)
-            ]
+            off = zip(*[pull.at(speed) for pull in self.bent], strict=True)
+            found = [value + bending * self._mean(column) for value, column in zip(found, off, strict=True)]
         return found
 
 
@@ -138,7 +183,7 @@ class Track:
     deviation of single readings, `rows` how many a line goes through, `interval` the time between rows.
 
     `slope_noise` and `value_noise` have what readings of standard deviation 1 make of slope and value, at
-    `places` (indices of `times`); of a pull that is not `alone` they are empty."""
+    `places` (indices of `times`); where the noise is not wanted they are empty."""
 
     times: tuple[float, ...]
     values: Mapping[str, tuple[float, ...]]
@@ -157,15 +202,15 @@ class Track:
 class Wanted:
     """What is looked for in a log: the stretch on which `rising` rises, by lines through the rows within
     `window` seconds; where `open_from` is given, only while `throttle` is at least that. `along` is the
-    channel that has to rise from place to place: the engine's speed. Of a pull that is `alone` the noise is
-    worked out; where there are several, their scatter has it."""
+    channel that has to rise from place to place: the engine's speed. The `noise` of the rows is
+    worked out if wanted: of the first pull, where there are several."""
 
     rising: str
     along: str
     window: float
     throttle: str = ""
     open_from: float = 0.0
-    alone: bool = True
+    noise: bool = True
     file: str = "the log"
 
 
@@ -385,8 +430,9 @@ def _track_of(stretch: _Stretch, wanted: Wanted, quantum: Mapping[str, float]) -
     wanted_places = _PLACES_IN_A_WINDOW * float(times[-1] - times[0]) / wanted.window + 2
     count_of_places = min(int(wanted_places), _MOST_PLACES, len(kept))
     places = np.unique(np.linspace(0, len(kept) - 1, count_of_places).round().astype(int))
-    if wanted.alone:
-        slope_noise, value_noise = (_independent(one) for one in _weights(stretch, kept[places]))
+    if wanted.noise:
+        of_lines = _weights(stretch, kept[places])
+        slope_noise, value_noise = (_independent(one, times[places], wanted.window) for one in of_lines)
     else:
         slope_noise, value_noise = (), ()
     count = stretch.last[kept] - stretch.first[kept]
@@ -423,19 +469,30 @@ def _weights(stretch: _Stretch, centres: NDArray[np.int64]) -> tuple[Array, Arra
     return slopes, values
 
 
-def _independent(weights: Array) -> tuple[tuple[float, ...], ...]:
+def _independent(weights: Array, times: Array, window: float) -> tuple[tuple[float, ...], ...]:
     """Independent parts whose squares add up, place by place, to the variance that readings of variance 1
-    make: the principal ones, and one more for what the others have, as if it were one error all along."""
+    make: those that make most of the noise and of the area under it, and a pair for what is left.
+
+    Lines through rows that no two share have errors of their own, and those of slopes nearly cancel along a
+    pull: the area under a slope is what its ends differ by. So the rest is no error all along either. It is
+    taken for one that goes to and fro from window to window, a cosine and a sine, whose squares add up to it.
+    """
     import numpy as np
 
-    covariance = weights @ weights.T
-    sizes, vectors = np.linalg.eigh(covariance)
-    sizes, vectors = np.maximum(sizes[::-1], 0.0), vectors[:, ::-1]
-    reached = np.cumsum(sizes) / sizes.sum()
-    count = min(int(np.searchsorted(reached, _KEPT)) + 1, _MOST_PARTS, len(sizes))
-    parts = vectors[:, :count] * np.sqrt(sizes[:count])
-    left = np.sqrt(np.maximum(np.diag(covariance) - (parts**2).sum(axis=1), 0.0))
-    return tuple(tuple(part) for part in [*parts.T.tolist(), left.tolist()])
+    count = len(times)
+    # Areas by trapezes from the first place on: a row of `areas` has what each place enters them by.
+    trapezes = np.zeros((count, count))
+    trapezes[1:, 1:] += np.diag(np.diff(times) / 2)
+    trapezes[1:, :-1] += np.diag(np.diff(times) / 2)
+    areas = np.cumsum(trapezes, axis=0)
+    weighing = np.linalg.cholesky(np.eye(count) + (_OF_AREAS / window) ** 2 * areas.T @ areas).T
+    weighed = weighing @ weights
+    sizes, vectors = np.linalg.eigh(weighed @ weighed.T)
+    kept = [at for at in range(count)[: -_MOST_PARTS - 1 : -1] if sizes[at] > 1e-9 * sizes[-1]]
+    parts = weights @ (weighed.T @ vectors[:, kept] / np.sqrt(sizes[kept]))
+    left = np.sqrt(np.maximum((weights**2).sum(axis=1) - (parts**2).sum(axis=1), 0.0))
+    pair = (left * np.cos(np.pi * times / window), left * np.sin(np.pi * times / window))
+    return tuple(tuple(part) for part in [*parts.T.tolist(), *(one.tolist() for one in pair)])
 
 
 # --- peaks and areas of a curve ---------------------------------------------------------------
@@ -474,6 +531,11 @@ class Parabola:
     slope: float
     bend: float
 
+    def at(self, speed: float) -> float:
+        """Its height at an engine speed."""
+        place = (speed - self.middle) / self.scale
+        return self.height + (self.slope + self.bend * place) * place
+
     @property
     def top(self) -> Summit | None:
         """Its top; None where it bends upwards or its top is not among its points."""
@@ -503,6 +565,39 @@ def parabola_through(curve: Curve, near: Sequence[int]) -> Parabola:
     x = [(curve.speeds[index] - middle) / scale for index in near]
     height, slope, bend = _parabola(x, [curve.values[index] for index in near])
     return Parabola(middle, scale, x[0], x[-1], height, slope, bend)
+
+
+def place_of_most(curve: Curve) -> int:
+    """Which point a cubic of least squares through all of a curve is highest at. Of many points one is always
+    lifted most by noise; the cubic has four numbers of its own, and hardly follows any of them."""
+    import numpy as np
+
+    x = np.linspace(-1, 1, len(curve.speeds))
+    powers = np.vander(x, 4)
+    fitted = powers @ np.linalg.lstsq(powers, np.asarray(curve.values), rcond=None)[0]
+    return int(fitted.argmax())
+
+
+def lift_of_noise(curve: Curve, deviations: Sequence[Sequence[float]], width: float) -> float:
+    """By how much noise lifts the height that is found where a cubic through all of a curve is highest: the
+    place is chosen by the same noise. The cubic stands for the curve without noise; the independent
+    `deviations` of its points, each a standard deviation, are drawn and the height sought again."""
+    import numpy as np
+
+    count = len(curve.speeds)
+    powers = np.vander(np.linspace(-1, 1, count), 4)
+    fit = powers @ np.linalg.pinv(powers)
+    heights = np.zeros((count, count))
+    for at in range(count):
+        near = points_about(curve, at, width)
+        x = np.array([curve.speeds[index] - curve.speeds[at] for index in near]) / width
+        heights[at, near] = np.linalg.pinv(np.vander(x, 3))[2]
+    smooth = fit @ np.asarray(curve.values)
+    of_noise = np.random.default_rng(_SEED).standard_normal((_DRAWS, len(deviations)))
+    drawn = smooth + of_noise @ np.asarray(deviations)
+    places = (drawn @ fit.T).argmax(axis=1)
+    found = np.einsum("ij,ij->i", heights[places], drawn)
+    return float(found.mean() - heights[smooth.argmax()] @ smooth)
 
 
 def is_sure_of_top(found: Parabola, deviations: Iterable[Parabola]) -> bool:
@@ -535,6 +630,24 @@ def _parabola(x: Sequence[float], y: Sequence[float]) -> tuple[float, float, flo
 
 
 # --- coasting -----------------------------------------------------------------------------------
+
+
+def mean_line(lines: Sequence[Line]) -> Line:
+    """The mean of independent lines, each of which counts alike."""
+    count = len(lines)
+
+    def mean(values: Iterable[float]) -> float:
+        return fsum(values) / count
+
+    return Line(
+        slope=mean(one.slope for one in lines),
+        offset=mean(one.offset for one in lines),
+        slope_standard=sqrt(mean(one.slope_standard**2 for one in lines) / count),
+        offset_standard=sqrt(mean(one.offset_standard**2 for one in lines) / count),
+        deviation=sqrt(mean(one.deviation**2 for one in lines)),
+        covariance=mean(one.covariance for one in lines) / count,
+        count=sum(one.count for one in lines),
+    )
 
 
 def decelerations(
