@@ -1352,7 +1352,8 @@ def _peaks(
     moved_torques = [told(measured.at(speed)) for speed in speeds] if measured.is_moved else torques
     for what in ("torque", "power"):
         still, moved = (_curve_of(what, speeds, curve) for curve in (torques, moved_torques))
-        sought = _Sought(what=what, still=still, width=given["peak_window"], smooth=len(speeds) > _POINTS)
+        smooth = measured.log is not None and len(speeds) > _POINTS
+        sought = _Sought(what=what, still=still, width=given["peak_window"], smooth=smooth)
         about, is_top, lift = sought.kept_by(measured, told)
         near = pulling.points_about(still, about, given["peak_window"])
         parabola = pulling.parabola_through(moved, near) if len(near) >= 3 else None

@@ -45,8 +45,9 @@ and fro across the level. The latter is not made less by more runs, since all ar
 the noise of its readings in it as well: what they are off a cubic over time through the pull about a
 crossing, and how much of that a reading keeps until the next (AR(1), by restricted likelihood, the mean over
 what that share may be), since a receiver that smooths has noise that goes up and down over a second or more.
-What the instrument is off by (`by` in the map) moves both ends of a run. Below 5 rows a second the card says
-what the log can still tell. The best run is the luckiest: of more runs it is better, and it has no place in a
+Where a gear is changed near a crossing, or rows are few, nothing tells of that, and the card says so. What
+the instrument is off by (`by` in the map) moves both ends of a run. Below 5 rows a second the card says what
+the log can still tell. The best run is the luckiest: of more runs it is better, and it has no place in a
 comparison.
 
 **Limits.** What is timed is the car with its driver, on that road and day. Nothing is corrected for air, mass
@@ -119,6 +120,7 @@ from array import array
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from math import exp, sqrt
+from statistics import median
 from typing import Any
 
 from buildlog.diagnostics import AsWritten, InputsConflict, MissingInput, NoSolution, as_written
@@ -666,14 +668,21 @@ def _late(log: Log) -> array[float]:
     return shown
 
 
-def _say_what_remembers(passages: Iterable[Passage], working: Working) -> None:
-    """That the noise of the readings hangs together from row to row, where it mostly does."""
-    keeps = max((end.keeps for one in passages for end in (one.start, one.end)), default=0.0)
-    if keeps >= _REMEMBERS:
+def _say_what_remembers(passages: Sequence[Passage], working: Working) -> None:
+    """That the noise of the readings hangs together from row to row, where it mostly does; and where nothing
+    tells."""
+    crossings = [end for one in passages for end in (one.start, one.end) if end.slope]
+    told = [end.keeps for end in crossings if end.keeps is not None]
+    if told and median(told) >= _REMEMBERS:
         working.remark(
-            f"The noise of the speed goes on from row to row (each keeps {100 * keeps:.0f} % of the one "
-            "before), as of a receiver that smooths. It is in ± of a single run, by what the rows are off a "
+            f"The noise of the speed goes on from row to row (each keeps {100 * median(told):.0f} % of the "
+            "one before), as of a receiver that smooths. It is in ± of a single run, by what the rows are off a "
             "smooth curve."
+        )
+    if len(told) < len(crossings):
+        working.remark(
+            "At some crossings the pull goes on for too few rows to tell whether noise goes on from row to "
+            "row, as of a receiver that smooths: ± of a single run takes it that it does not."
         )
 
 

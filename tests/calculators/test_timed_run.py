@@ -140,9 +140,10 @@ def test_a_slow_log_says_what_it_can_tell() -> None:
 
     outputs, working = run([logged(motion, rate=1.0, quantum={"road_speed": KMH})])
     assert "mean_time" not in outputs
-    slow, one = working.remarks
+    slow, noise, one = working.remarks
     assert slow.startswith("run.csv has 1 rows a second, and five or more are wanted: a run is known to ± 0.")
     assert one.startswith("One run: the scatter of one run is not known")
+    assert "too few rows to tell whether noise goes on" in noise
     _, quick = run([logged(motion, rate=5.0)])
     assert [remark for remark in quick.remarks if "rows a second" in remark] == []
 

@@ -29,8 +29,12 @@ _FELL = 4.0
 """Margins below a level at which a car has slowed down, and it is no noise that took it there."""
 _STRETCH = 4.0
 """s; how far about a crossing noise that remembers is looked for."""
-_STEADY = 0.4
-"""Of the slope at a crossing: where the car gains less, the pull is over, or a gear is changed."""
+_HALF_SECOND = 0.5 + 1e-9
+_KINK = 0.3
+"""Of a slope: where the speed rises by so much more or less from one half second to the next, a foot or a
+gear has moved."""
+_BY_NOISE = 5.0
+"""Deviations of a reading: by as much three of them may seem to have a kink."""
 _FEWEST_IN_A_STRETCH = 16
 _MOST_BEFORE = 0.5
 """s; a car that counts as standing may have begun to roll by so much sooner."""
@@ -60,13 +64,14 @@ class Wanted:
 class Crossing:
     """A time at which a level is crossed, s; `doubt` is its standard uncertainty by rows and quantum, `noise`
     that by the noise of single readings, `slope` how fast the speed changes there (of a distance, the speed
-    itself), SI. `keeps` is the share that the noise of a reading keeps until the next."""
+    itself), SI. `keeps` is the share that the noise of a reading keeps until the next, None where the
+    rows are too few to tell."""
 
     time: float
     slope: float
     doubt: float
     noise: float = 0.0
-    keeps: float = 0.0
+    keeps: float | None = 0.0
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -188,7 +193,7 @@ class _Rows:
             wide = self._wide(below, above)
             # Each row's reading enters by its share of the line between them.
             white = self.noise * _root((1 - share, share))
-            slow = deviation * sqrt((1 - share) ** 2 + share**2 + 2 * share * (1 - share) * keeps)
+            slow = deviation * sqrt((1 - share) ** 2 + share**2 + 2 * share * (1 - share) * (keeps or 0.0))
             return Crossing(
                 time=times[0] + share * (times[1] - times[0]),
                 slope=rise,
@@ -209,42 +214,50 @@ class _Rows:
             keeps=keeps,
         )
 
-    def remembered(self, below: int, above: int) -> tuple[float, float]:
+    def remembered(self, below: int, above: int) -> tuple[float, float | None]:
         """The standard deviation of the readings about a smooth curve through the pull that a crossing is in,
-        and the share of it that a reading keeps until the next; nothing where rows are too few."""
+        and the share of it that a reading keeps until the next; None where rows are too few to tell."""
         first, last = self._stretch(below, above)
         if last - first + 1 < _FEWEST_IN_A_STRETCH:
-            return 0.0, 0.0
+            return 0.0, None
         return remembered(self.times[first : last + 1], self.speeds[first : last + 1])
 
     def _stretch(self, below: int, above: int) -> tuple[int, int]:
-        """The rows about a crossing over which the car gains speed as steadily as there, without a gap."""
-        least = _STEADY * self._slope_about(below, above)
-        first, last = below, above
+        """The rows about a crossing between which the car goes on gaining speed as it does, without a gap: no
+        foot that goes down, and no change of gear. Of a crossing close to such a place, those after it."""
+        start = above
+        while (
+            start + 1 < len(self.times) and self.times[start] - self.times[above] < 1 and self._is_kink(start)
+        ):
+            start += 1
+        first = last = start
         while (
             first > 0
-            and self.speeds[first - 1] > _MOVING
             and first not in self.breaks
+            and self.speeds[first - 1] > _MOVING
             and self.times[below] - self.times[first] < _STRETCH
-            and self._slope_about(first, first) > least
+            and not self._is_kink(first - 1)
         ):
             first -= 1
         while (
             last + 1 < len(self.times)
             and last + 1 not in self.breaks
             and self.times[last] - self.times[above] < _STRETCH
-            and self._slope_about(last, last) > least
+            and not self._is_kink(last + 1)
         ):
             last += 1
         return first, last
 
-    def _slope_about(self, first: int, last: int) -> float:
-        """How fast the speed rises over some rows and half a second on either side."""
-        start = max(bisect_left(self.times, self.times[first] - 0.5), 0)
-        end = min(bisect_right(self.times, self.times[last] + 0.5), len(self.times)) - 1
-        if end <= start:
-            return 0.0
-        return (self.speeds[end] - self.speeds[start]) / (self.times[end] - self.times[start])
+    def _is_kink(self, row: int) -> bool:
+        """Whether the speed rises otherwise in the half second after a row than in that before it."""
+        start = bisect_left(self.times, self.times[row] - _HALF_SECOND)
+        end = min(bisect_right(self.times, self.times[row] + _HALF_SECOND), len(self.times)) - 1
+        if not start < row < end:
+            return True
+        before = (self.speeds[row] - self.speeds[start]) / (self.times[row] - self.times[start])
+        after = (self.speeds[end] - self.speeds[row]) / (self.times[end] - self.times[row])
+        by_noise = _BY_NOISE * _root((self.noise, self.quantum / sqrt(12))) / _HALF_SECOND
+        return abs(after - before) > _KINK * max(abs(before), abs(after)) + by_noise
 
     def _wide(self, below: int, above: int) -> float:
         """The rise from a row before two to a row after, which a step of the readings spoils less."""
@@ -395,8 +408,8 @@ def _walked(rows: _Rows, below: int, above: int, step: float, long: float) -> fl
     step as long as the noise remembers."""
     deviation, keeps = rows.remembered(below, above)
     count = max(round(long / step), 1)
-    slow = deviation * long * sqrt(_share_in_a_mean(keeps, count))
-    return max(rows.noise * sqrt(step * long), slow if keeps else 0.0)
+    slow = deviation * long * sqrt(_share_in_a_mean(keeps, count)) if keeps else 0.0
+    return max(rows.noise * sqrt(step * long), slow)
 
 
 def _covered(
