@@ -676,8 +676,8 @@ def _say_what_remembers(passages: Sequence[Passage], working: Working) -> None:
     if told and median(told) >= _REMEMBERS:
         working.remark(
             f"The noise of the speed goes on from row to row (each keeps {100 * median(told):.0f} % of the "
-            "one before), as of a receiver that smooths. It is in ± of a single run, by what the rows are off a "
-            "smooth curve."
+            "one before), as of a receiver that smooths. It is in ± of a single run: what the rows are off "
+            "a smooth curve."
         )
     if len(told) < len(crossings):
         working.remark(
