@@ -675,9 +675,9 @@ def _say_what_remembers(passages: Sequence[Passage], working: Working) -> None:
     told = [end.keeps for end in crossings if end.keeps is not None]
     if told and median(told) >= _REMEMBERS:
         working.remark(
-            f"The noise of the speed goes on from row to row (each keeps {100 * median(told):.0f} % of the "
-            "one before), as of a receiver that smooths. It is in ± of a single run: what the rows are off "
-            "a smooth curve."
+            "What the speed is off a smooth curve goes on from row to row (each keeps "
+            f"{100 * median(told):.0f} % of the one before): noise of a receiver that smooths, or a pull "
+            "that is not smooth itself. It is in ± of a single run."
         )
     if len(told) < len(crossings):
         working.remark(
