@@ -67,6 +67,7 @@ ASKED: tuple[dict[str, str], ...] = (
     {"rev_limit": "4100"},
     {"rev_limit": "<img src=x onerror=alert(1)>"},
     {"after.final_drive": "39/20"},
+    {"after.final_drive": "4.5 ± 0.7"},
     {"gears": "[3.32, 2.04, 1.43, 1.13, 1.00, 0.80]"},
 )
 
@@ -82,7 +83,12 @@ def answer(changes: Mapping[str, str]) -> dict[str, Any]:
         said = [f"{one.message}: found {one.found}; expected {one.expected}." for one in faults]
         return {"faults": [{"field": next(iter(changes)), "text": text} for text in said]}
     figures = [{**one, "unit": ""} for one in FIGURES]
-    return {"faults": [], "shown": shown(block, figures)}
+    said = shown(block, figures)
+    if any("±" in text for text in changes.values()):  # which a browser does not draw
+        for row in said["rows"].values():
+            for cell in row["cells"].values():
+                cell["bent"] = True
+    return {"faults": [], "shown": said}
 
 
 def write_page(folder: Path, scheme: str = "light") -> Path:
@@ -101,7 +107,9 @@ def write_page(folder: Path, scheme: str = "light") -> Path:
         encoding="utf-8",
     )
     (folder / "buildlog-yours.js").write_text(own_numbers_script(), encoding="utf-8")
-    answers = {json.dumps(changes, separators=(",", ":")): answer(changes) for changes in ASKED}
+    answers = {
+        json.dumps(changes, separators=(",", ":"), ensure_ascii=False): answer(changes) for changes in ASKED
+    }
     (own / "answers.js").write_text(
         f"const ANSWERS = {json.dumps(answers)};\n"
         "window.buildlogAnswer = (description, asked, page) => {\n"

@@ -384,3 +384,12 @@ def test_what_a_link_says_in_vain_is_told(page: Open) -> None:
     assert words(browser, ".buildlog-yours-unknown") == [f"{not_here}<b>x</b>."]
     assert f"{not_here}no_such, rev_limit." in status(browser)
     assert severe(browser) == []
+
+
+def test_an_uncertainty_that_the_proof_would_draw_is_said_to_be_of_first_order(page: Open) -> None:
+    browser = page()
+    open_form(browser)
+    write(browser, "Final drive", "39/20")
+    assert "to first order here" not in status(browser)
+    write(browser, "Final drive", "4.5 ± 0.7")
+    assert "Some ± that the proof finds by drawing are to first order here" in status(browser)

@@ -1,5 +1,5 @@
-// Takes a reader's own numbers, computes a card again and shows what they change. The page's own Python does it,
-// loaded from this site when a fold is opened first. What a reader types is only ever shown as text.
+// Computes a card again with a reader's own numbers, by the page's own Python, and shows what they change. What a
+// reader types is only ever shown as text.
 (() => {
   "use strict";
   const own = (window.buildlogOwn = window.buildlogOwn || {});
@@ -41,8 +41,7 @@
     yours: say("yours:"),
     noLonger: say("no longer so"),
     computing: say("Computing with your numbers."),
-    firstOrder: say("Some ± of the author’s were found by drawing; with your numbers they are to first order, " +
-      "and may differ for that alone."),
+    firstOrder: say("Some ± that the proof finds by drawing are to first order here, and may differ for that."),
     authors: say("The author’s numbers again."),
     faulty: (count) => say(count === 1
       ? "One value cannot be used, so nothing is computed: the card shows the author’s numbers."
@@ -141,6 +140,7 @@
   };
   const sentence = (text) => text.charAt(0).toUpperCase() + text.slice(1);
   const alone = (cell) => cell && { ...cell, change: undefined }; // without what it is against the first case
+  const drawn = ({ rows }) => Object.values(rows).some((row) => Object.values(row.cells).some((cell) => cell.bent));
   const same = (one, other) => JSON.stringify(one) === JSON.stringify(other);
 
   // --- what is put into the page, and taken out again -------------------------------------------
@@ -323,10 +323,7 @@
       const form = make("form", { class: "buildlog-yours-form", autocomplete: "off", novalidate: true,
         "aria-label": "Your own numbers: " + seen(this.card.querySelector(".buildlog-title")) });
       form.append(make("p", { class: "buildlog-note-line" }, WORDS.intro));
-      const rows = Object.values(this.first.shown.rows);
-      if (rows.some((row) => Object.values(row.cells).some((cell) => cell.bent))) {
-        form.append(make("p", { class: "buildlog-note-line" }, WORDS.firstOrder));
-      }
+      if (drawn(this.first.shown)) form.append(make("p", { class: "buildlog-note-line" }, WORDS.firstOrder));
       const cases = [...new Set(fields.map((field) => field.case))];
       for (const name of cases) {
         const group = make("fieldset", {});
@@ -521,6 +518,7 @@
       let text = count ? WORDS.changed(count, all) : extra.length ? "" : WORDS.same;
       if (figures) text += WORDS.figures(figures);
       if (extra.length) text += WORDS.added(extra.length);
+      if (drawn(shown) && !drawn(before)) text += " " + WORDS.firstOrder;
       this.say(text + told.slice(0, MOST_TOLD).map((one) => one.text).join(""));
     }
 
