@@ -47,6 +47,7 @@ from math import inf, isfinite
 from buildlog.diagnostics import OutOfRange, Refused, declare
 from buildlog.figures import directions, units
 from buildlog.figures.labels import VANISHES, exact, write_figure, zero_is_a_value
+from buildlog.figures.money import amount_decimals
 from buildlog.figures.numbers import WrittenNumber
 from buildlog.figures.spread import decimals_of_uncertainty
 from buildlog.figures.stated import FIGURE_UNREADABLE, WORD_SHARE, Stated, restated_pair
@@ -466,6 +467,8 @@ def _shown(
     while Fraction(1, 10**decimals) > step:
         decimals += 1
     decimals += 1
+    if agrees:  # tenths of a coin tell nobody anything
+        decimals = min(decimals, max(decimals - 1, amount_decimals(unit.symbol, decimals)))
     fewest = decimals
     while not agrees:
         rounded = Fraction(round(value * 10**decimals), 10**decimals)

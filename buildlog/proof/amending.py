@@ -140,6 +140,8 @@ def _amended(
     recorded: Mapping[ValueName, float],
 ) -> str:
     """The label that would agree. Raises `_Leave` where the author has to decide."""
+    if judged.spoken:
+        raise _Leave("its words say something else")
     if judged.stated is None or judged.verdict is None:
         raise _Leave(_why_not_compared(judged))
     if page.text[link.label_start : link.label_end] != link.label:

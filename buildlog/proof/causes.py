@@ -123,7 +123,7 @@ class _Tracer:
             if fault.position in at:
                 cause = self._of_address(fault, at[fault.position], block.page)
             elif fault.code in (MISSING_INPUT, UNKNOWN_CAR):
-                cause = self._of_sheet(fault, block.car)
+                cause = self._of_sheet(fault, block.car) if block.car else _unread_car(block)
             if cause is not None:
                 links[_without_level(fault)] = _Link(cause, Tie.INPUT)
         return links
@@ -206,3 +206,8 @@ def _first_fault(result: BlockResult) -> Diagnostic | None:
     echoes = (RESTS_ON_FAULT, MISSING_INPUT)
     own = (fault for fault in result.faults if fault.code not in echoes)
     return next(own, None) or next(iter(result.faults), None)
+
+
+def _unread_car(block: Block) -> Diagnostic | None:
+    """The fault of a block's car, whose name could not be read."""
+    return next((fault for fault in block.faults if fault.position == block.places.get("car")), None)

@@ -54,7 +54,8 @@ _ID = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
 _CASE = re.compile(r"[A-Za-z0-9_\-]+")
 _QUANTITY = re.compile(r"[A-Za-z0-9_\-]+(?:\.\S.*)?")
 _SWEEP = re.compile(r"(?P<name>[a-z0-9_]+) from (?P<start>.+?) to (?P<stop>.+?) by (?P<step>.+)")
-_CAR = re.compile(r"([a-z0-9\-]+)(?:@(\d{1,4}))?")
+_SHEET = re.compile(r"[a-z0-9\-]+")
+_CAR = re.compile(rf"({_SHEET.pattern})(?:@(\d{{1,4}}))?")
 
 BLOCK_SHAPE = declare(
     "block-shape",
@@ -383,7 +384,8 @@ def _read_car_name(node: YamlNode | None, faults: list[Diagnostic]) -> tuple[str
             BLOCK_SHAPE.at(
                 node.position,
                 found=f"“{shorten(text)}”",
-                expected="a sheet's name; its state is a key of its own, state: NAME",
+                expected="a sheet's name of a–z, 0–9 and -; its state is a key of its own, state: NAME",
+                help="a sheet's name is that of its file in content/cars, without .yml",
                 length=len(text),
             )
         )
@@ -613,6 +615,9 @@ def read_car(text: str, path: str, name: str) -> CarSheet:
             )
         return CarSheet(id=name, path=path, name=name, about="", inputs={}, faults=tuple(faults))
     _check_keys(root, ("name", "about", "state", "inputs", "changes"), faults)
+    if not _SHEET.fullmatch(name):
+        expected = "a file name of a–z, 0–9 and -, by which blocks call it"
+        faults.append(CAR_SHAPE.at(top, found=f"a sheet called “{shorten(name)}”", expected=expected))
     first = _read_state(root.get("state"), faults)
     changes = _read_changes(root.get("changes"), faults)
     if changes and root.get("state") is None:

@@ -138,7 +138,7 @@ def _row(book: Book, entry: Entry) -> LedgerRow:
     row = replace(row, label=row.label or judged.text, other=other_label(judged))
     if not judged.agrees:
         row = replace(row, verdict="disagrees")
-    if computed := judged.computed_text:
+    if computed := judged.fact.text if judged.fact is not None else judged.computed_text:
         row = replace(row, computed=computed, computed_other=other_label(replace(judged, text=computed)))
     return row
 

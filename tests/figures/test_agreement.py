@@ -595,6 +595,10 @@ def test_noise_never_reaches_a_hundredth_of_half_a_unit(value: float, decimals: 
         ("under 5 mm", 5, "5.0\u00a0mm", 0),
         ("under 5 mm", 5.0004, "5.0004\u00a0mm", 0.0004),
         ("3/8 in", 0.5, "0.50\u00a0in", 0.125),
+        # ISO 4217: a euro has a hundred cents; common practice, no source: prices by weight are in cents too
+        ("185.50 EUR", 185.5, "185.50\u00a0EUR", 0),
+        ("£12.50/kg", 12.5, "12.50\u00a0GBP/kg", 0),
+        ("185.50 EUR", 185.506, "185.506\u00a0EUR", 0.006),
     ],
 )
 def test_the_value_is_shown_with_the_digits_that_tell(

@@ -134,6 +134,7 @@ def test_the_number_changes_and_the_style_stays(tmp_path: Path, figure: str, lab
         # directions
         (f'[+12.0 %]({THIRD} "vs before")', "the other way"),
         (f'It gains [12.0 %]({THIRD} "vs before")', "its words say something else"),
+        (f'[faster]({THIRD} "vs before")', "): its words say something else."),
         (f'It drops, or gains, by [12.0 %]({THIRD} "vs before")', "nothing shows"),
         (f'It gets less. Here [12.0 %]({THIRD} "vs before")', "nothing shows"),
         (f'It fits. It gets less. Here [12.0 %]({THIRD} "vs before")', "nothing shows"),

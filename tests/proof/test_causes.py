@@ -52,6 +52,11 @@ FAULTS = {
     "a sheet that cannot be read": ("cars/test.yml", "name: Test car", "name: [a"),
     "a block of a kind that is none": ("a.md", "id: first\nkind: gearing", "id: first\nkind: geering"),
     "an id that cannot be read": ("a.md", "id: first", "id: The First"),
+    "a sheet's name that cannot be read": (
+        "a.md",
+        "id: first\nkind: gearing\ncar: test",
+        "id: first\nkind: gearing\ncar: täst",
+    ),
     "a block that another one rests on": ("b.md", "195/50R15", "195/50"),
     "sources that cannot be read": ("sources.yml", "sheet: {", "sheet: [{"),
 }

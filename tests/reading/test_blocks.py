@@ -43,6 +43,12 @@ def test_a_car_sheet_is_a_mapping(sheet: str, found: str) -> None:
     assert told(car.faults) == [("car-shape", "1:1", found, "name, about and inputs")]
 
 
+def test_a_car_sheet_that_no_block_can_name_is_told() -> None:
+    car = read_car("name: A\n", "content/cars/käuzchen.yml", "käuzchen")
+    expected = "a file name of a–z, 0–9 and -, by which blocks call it"
+    assert told(car.faults) == [("car-shape", "1:1", "a sheet called “käuzchen”", expected)]
+
+
 def test_a_car_sheet_that_cannot_be_read_is_said_to_be_so_once() -> None:
     assert [code for code, *_ in told(read_car("name: [a", "content/cars/a.yml", "a").faults)] == [
         "yaml-unreadable"

@@ -83,12 +83,12 @@ def answer(changes: Mapping[str, str]) -> dict[str, Any]:
         said = [f"{one.message}: found {one.found}; expected {one.expected}." for one in faults]
         return {"faults": [{"field": next(iter(changes)), "text": text} for text in said]}
     figures = [{**one, "unit": ""} for one in FIGURES]
-    said = shown(block, figures)
+    answered = shown(block, figures)
     if any("±" in text for text in changes.values()):  # which a browser does not draw
-        for row in said["rows"].values():
+        for row in answered["rows"].values():
             for cell in row["cells"].values():
                 cell["bent"] = True
-    return {"faults": [], "shown": said}
+    return {"faults": [], "shown": answered}
 
 
 def write_page(folder: Path, scheme: str = "light") -> Path:

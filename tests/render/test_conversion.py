@@ -19,6 +19,7 @@ from buildlog.figures.systems import decimals_of, write_rounded
 from buildlog.kinds.key_texts import key_text, key_words
 from buildlog.kinds.quantities import other_of
 from buildlog.kinds.results import Value
+from buildlog.proof.citing import compare_with_fact
 from buildlog.proof.judging import Judged
 from buildlog.reading.blocks import SourceEntry
 from buildlog.reading.facts import Fact
@@ -283,6 +284,18 @@ def test_units_that_both_use_are_written_once() -> None:
 )
 def test_fillings_and_small_torques_have_the_trades_units(label: str, title: str, other: str) -> None:
     made = other_label(replace(cited(label), title=title))
+    assert made is not None
+    assert made.text.replace("\u00a0", " ") == other
+
+
+@pytest.mark.parametrize(
+    ("label", "other"), [("0.05–0.08 mm", "0.0020–0.0031 in"), ("22 to 26 N·m", "16 to 19 lbf·ft")]
+)
+def test_a_range_of_a_source_keeps_its_digits(label: str, other: str) -> None:
+    stated = parse(label)  # 1 in = 25.4 mm, 1 lbf·ft = 1.3558 N·m (NIST SP 811, B.8); arithmetic by hand
+    fact = Fact(name="gap", text=label, position=Position("sources.yml"), stated=stated)
+    found = compare_with_fact(stated, fact)
+    made = other_label(replace(cited(label), fact=fact, value=found.value, verdict=found.verdict))
     assert made is not None
     assert made.text.replace("\u00a0", " ") == other
 

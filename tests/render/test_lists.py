@@ -207,6 +207,14 @@ def test_the_ledger_is_filtered_by_standing_without_a_script(
     assert len(browser.find_elements("css selector", ".buildlog-sort")) == (6 if script_runs else 0)
 
 
+def test_what_is_cited_stays_as_its_source_has_it_in_the_ledger_too(browser: Any, tmp_path: Path) -> None:
+    listed(browser, tmp_path, "ledger")
+    browser.execute_script("document.documentElement.dataset.buildlogUnits = 'us'")
+    rows = browser.find_elements("css selector", ".buildlog-ledger tbody tr")
+    seen = {row.find_elements("tag name", "td")[2].text.replace("\u00a0", " ") for row in rows}
+    assert {"78 N·m (58 lbf·ft)", "93.57 mph"} <= seen
+
+
 def test_without_a_script_the_rows_are_laid_out_in_another_order(browser: Any, tmp_path: Path) -> None:
     listed(browser, tmp_path, "ledger", script_runs=False)
     written = figures(browser)
