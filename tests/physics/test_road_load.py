@@ -121,3 +121,17 @@ def test_ranges(call: object, name: str) -> None:
     with pytest.raises(OutOfRange) as refused:
         call()  # type: ignore[operator]
     assert refused.value.name == name
+
+
+def test_a_wind_along_the_road() -> None:
+    """By hand, C = 0.39, 37 m/s, 3 m/s against: 0.39 · 3 · 77 = 90.09 N; beside a coast-down both ways in it
+    2 · 0.39 · 37 · 3 = 86.58 N; of both ways the mean is left with 0.39 · 9 = 3.51 N, which is the mean of
+    90.09 N and −83.07 N with the wind. By the definition of the drag coefficient, C (v + w)² less C v²."""
+    assert road_load.wind_force(0.39, 37, 3) == pytest.approx(90.09)
+    assert road_load.wind_force(0.39, 37, -3) == pytest.approx(-83.07)
+    assert road_load.wind_force_beside_coasting(0.39, 37, 3) == pytest.approx(86.58)
+    assert road_load.wind_force_of_both_ways(0.39, 3) == pytest.approx(3.51)
+    with pytest.raises(OutOfRange):
+        road_load.wind_force(0.39, 5, -6)
+    with pytest.raises(OutOfRange):
+        road_load.wind_force_beside_coasting(-0.1, 5, 1)
