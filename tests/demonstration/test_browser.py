@@ -205,6 +205,25 @@ def test_besides_its_figures_an_episode_has_few_stops_of_the_tab_key(
         assert outside == 0, name
 
 
+TALLER = """const rows = [...document.querySelectorAll('.buildlog-card .buildlog-table :is(tr, caption)')]
+  .filter(one => one.querySelector('.buildlog-here') && one.getClientRects().length);
+const heights = () => rows.map(one => one.getBoundingClientRect().height), before = heights();
+for (const link of document.querySelectorAll('.buildlog-here')) link.remove();
+const after = heights();
+return [rows.length, rows.filter((one, at) => before[at] > after[at] + 1).map(one => one.innerText)]"""
+
+
+@pytest.mark.parametrize("width", [768, 1280])
+def test_links_that_do_not_show_make_no_row_taller(browser: Any, demo: Path, width: int) -> None:
+    """Its own address and the way to its working took a line where a name filled the first."""
+    look(browser, demo / CLUTCH, width)
+    unfold(browser)
+    browser.execute_async_script("requestAnimationFrame(() => setTimeout(arguments[0], 200))")
+    rows, taller = browser.execute_script(TALLER)
+    assert rows > 50
+    assert taller == []
+
+
 def test_the_arrows_lead_through_the_panel_at_the_head(browser: Any, demo: Path) -> None:
     from selenium.webdriver.common.action_chains import ActionChains
     from selenium.webdriver.common.keys import Keys
