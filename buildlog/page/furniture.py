@@ -36,6 +36,7 @@ from buildlog.render.page_parts import (
 from buildlog.render.reporting import ReportsOf
 from buildlog.render.reproduce import render_reproduce
 from buildlog.render.sheet import has_sheet, sheet_path
+from buildlog.render.words import say
 
 T = TypeVar("T")
 _HOLDS_NO_BLOCK = frozenset(("td", "th", "caption", "h1", "h2", "h3", "h4", "h5", "h6", "summary", "dt"))
@@ -214,7 +215,7 @@ def link_cautions(root: Element, cautions: Collection[str], inserter: TreeInsert
         element.set("href", f"#{caution_anchor(name)}")
         element.set("class", "buildlog-caution-link")
         if not len(element) and not (element.text or "").strip():
-            element.text = HAZARDS[name].title
+            element.text = say(HAZARDS[name].title)
         if name not in placed and _place_caution(name, element, parents, inserter):
             placed[name] = None
     return tuple(placed)

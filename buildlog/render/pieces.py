@@ -224,10 +224,12 @@ def ledger_script() -> str:
 
 
 def own_numbers_script() -> str:
-    """The script that takes a reader's own numbers into cards; for pages whose cards take them."""
-    return _assets(["yours.js"])
+    """The script that takes a reader's own numbers into cards; for pages whose cards take them. Readers need
+    not load its comments, which are for those who change it."""
+    return _COMMENT_LINES.sub("", _assets(["yours.js"]))
 
 
+_COMMENT_LINES = re.compile(r"^ *//.*\n", re.MULTILINE)
 _SAYS = re.compile(r"\bsay\(((?:[^()]|\([^()]*\))*)\)")
 _TEXT = re.compile(r'"((?:[^"\\]|\\.)*)"(?:\s*\+\s*"((?:[^"\\]|\\.)*)")?')
 

@@ -9,18 +9,7 @@
   const folder = new URL("buildlog/own/", document.currentScript.src);
   const say = (text, values = {}) => (globalThis.buildlogSay || String)(text)
     .replace(/\{(\w+)\}/g, (_, name) => values[name]);
-  const english = say("Result") === "Result" ? "" : "en"; // of what stays English among other words
-  // A row by the words that stand in the card, where those are not the calculation's own.
-  function named(row, there) {
-    if (!english) return row.label;
-    const table = there.row.closest("table");
-    const headings = [table.querySelector("caption:not(.buildlog-hidden)"), there.row.querySelector("th")];
-    return headings.filter(Boolean).map((one) => {
-      const words = one.cloneNode(true);
-      for (const other of words.querySelectorAll("a, .buildlog-unit, .buildlog-besides")) other.remove();
-      return seen(words);
-    }).join(", ");
-  }
+  const english = say("Result") === "Result" ? "" : "en";
   const WORDS = {
     loading: (number, all) => say("Loading the calculation: file {number} of {all}.", { number, all }),
     starting: say("Starting the calculation."),
@@ -490,7 +479,8 @@
           all += 1;
           if (same(alone(row.cells[name]), alone(old.cells[name]))) continue;
           count += 1;
-          const what = there.cells.size > 1 || there.forAll ? `${named(row, there)}, ${name}` : named(row, there);
+          const named = globalThis.buildlogRow?.(there.row) || row.label;
+          const what = there.cells.size > 1 || there.forAll ? `${named}, ${name}` : named;
           told.push({ row: there.row, text: WORDS.instead(what, inWords(row.cells[name], row),
             inWords(old.cells[name], old)) });
         }
