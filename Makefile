@@ -70,13 +70,16 @@ site: $(VENV)/.ready
 	@$(BIN)/python -m mkdocs build --quiet --clean --strict
 	@echo 'The site is in $(CURDIR)/site. To read it: make serve, then open the address it prints.'
 
+# As many processes as there are cores take the test files in turn; conftest.py puts those of minutes first.
+PYTEST = $(BIN)/python -m pytest -n auto --dist loadfile --no-loadscope-reorder
+
 # Every check runs even when an earlier one has failed, so that one run tells all.
 test: $(VENV)/.ready
 	@failed=; \
 	$(BIN)/python -m ruff check --quiet . || failed="$$failed lint"; \
 	$(BIN)/python -m ruff format --quiet --check . || failed="$$failed format"; \
 	$(BIN)/python -m mypy || failed="$$failed types"; \
-	$(BIN)/python -m pytest || failed="$$failed tests"; \
+	$(PYTEST) || failed="$$failed tests"; \
 	if [ -n "$$failed" ]; then echo "Failed:$$failed" >&2; exit 1; fi
 
 # Never part of test, which fails for what was changed and not by chance: what is found here becomes an @example.
@@ -89,7 +92,7 @@ check: $(VENV)/.ready
 	$(BIN)/python -m ruff check --quiet . || failed="$$failed lint"; \
 	$(BIN)/python -m ruff format --quiet --check . || failed="$$failed format"; \
 	$(BIN)/python -m mypy || failed="$$failed types"; \
-	BUILDLOG_QUICK=1 $(BIN)/python -m pytest -n auto -m 'not bench and not browser and not slow' || failed="$$failed tests"; \
+	BUILDLOG_QUICK=1 $(PYTEST) -m 'not bench and not browser and not slow' || failed="$$failed tests"; \
 	if [ -n "$$failed" ]; then echo "Failed:$$failed" >&2; exit 1; fi
 
 generate: $(VENV)/.ready

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import shutil
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -70,13 +71,19 @@ _SLOW = (
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Mark what `make check` leaves out."""
+    """Mark what `make check` leaves out, and begin with the files that take minutes: where several processes
+    share the work, each takes a file at a time."""
     for item in items:
         path = item.path.relative_to(Path(__file__).parents[1]).as_posix()
         if path.startswith(_SLOW):
             item.add_marker("slow")
-        if "browser" in getattr(item, "fixturenames", ()):
+        if {"browser", "browser_of_module"} & set(getattr(item, "fixturenames", ())):
             item.add_marker("browser")
+    of_the_demo = Path(__file__).with_name("demonstration")
+    long = {
+        item.path for item in items if item.get_closest_marker("browser") or of_the_demo in item.path.parents
+    }
+    items.sort(key=lambda item: item.path not in long)
 
 
 BROWSER_FLAGS = (
@@ -93,8 +100,8 @@ BROWSER_FLAGS = (
 )
 
 
-@pytest.fixture
-def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
+@contextmanager
+def _chromium(profile: Path) -> Iterator[Any]:
     """Debian's Chromium with an empty profile, driven by selenium; nothing is fetched.
 
     Without Chromium the test is skipped, or fails where BUILDLOG_BROWSER=required (as in CI).
@@ -113,9 +120,23 @@ def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
     options.set_capability("goog:loggingPrefs", {"browser": "ALL"})
     for flag in BROWSER_FLAGS:
         options.add_argument(flag)
-    options.add_argument(f"--user-data-dir={tmp_path_factory.mktemp('chromium')}")
+    options.add_argument(f"--user-data-dir={profile}")
     session = webdriver.Chrome(options=options, service=Service(driver))
     try:
         yield session
     finally:
         session.quit()
+
+
+@pytest.fixture
+def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
+    """A browser of the test's own: what it stores, emulates and logs is gone with it."""
+    with _chromium(tmp_path_factory.mktemp("chromium")) as session:
+        yield session
+
+
+@pytest.fixture(scope="module")
+def browser_of_module(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
+    """One for all tests of a file, which open what is slow to load once and leave nothing behind in it."""
+    with _chromium(tmp_path_factory.mktemp("chromium")) as session:
+        yield session

@@ -19,6 +19,7 @@ from functools import cache
 from importlib import resources
 from pathlib import Path
 
+from buildlog.browser.mending import mended
 from buildlog.browser.shaking import Shaken
 from buildlog.figures.factors import factor_table
 
@@ -143,7 +144,7 @@ def packed(kinds: tuple[str, ...]) -> Packed:
 
     return Packed(
         first=(
-            _script("interpreter", brython_file("brython.js")),
+            _script("interpreter", mended(brython_file("brython.js"))),
             _script("python", _virtual_files(_standard(outside_of(sources)))),
             _script("common", _virtual_files({**_packages(sources), **_as_files(common)}) + _loader()),
         ),

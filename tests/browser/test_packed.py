@@ -36,11 +36,12 @@ def demonstration() -> Book:
     return Book.open(root=ROOT)
 
 
-def blocks() -> list[tuple[BlockResult, dict[str, Any]]]:
+@cache
+def blocks() -> tuple[tuple[BlockResult, dict[str, Any]], ...]:
     """Every block of the demonstration that a browser can compute, with its description."""
     book = demonstration()
     described = ((one, describe(book, one)) for one in book.results.values() if one.kind in KINDS)
-    return [(block, description) for block, description in described if description is not None]
+    return tuple((block, description) for block, description in described if description is not None)
 
 
 def answers(asked: Sequence[tuple[Any, ...]]) -> list[Any]:
@@ -279,18 +280,18 @@ def _rests_on(block: BlockResult) -> list[str]:
 # --- in a browser -----------------------------------------------------------------------------
 
 
-@pytest.fixture
-def computing(browser: Any, tmp_path: Path) -> Any:
-    """A page from a file with the scripts of all kinds."""
-    packed = packing.packed(KINDS)
+@pytest.fixture(scope="module")
+def computing(browser_of_module: Any, tmp_path_factory: pytest.TempPathFactory) -> Any:
+    """A page from a file with the scripts of all kinds, which take seconds each when they are first asked."""
+    folder, packed = tmp_path_factory.mktemp("page"), packing.packed(KINDS)
     for script in packed.scripts:
-        (tmp_path / script.name).write_text(script.text, encoding="utf-8")
+        (folder / script.name).write_text(script.text, encoding="utf-8")
     scripts = "".join(f'<script src="{script.name}"></script>' for script in packed.scripts)
-    page = tmp_path / "page.html"
+    page = folder / "page.html"
     page.write_text(f'<!doctype html><html lang="en"><meta charset="utf-8">{scripts}<title>x</title></html>')
-    browser.set_script_timeout(600)
-    browser.get(page.as_uri())
-    return browser
+    browser_of_module.set_script_timeout(600)
+    browser_of_module.get(page.as_uri())
+    return browser_of_module
 
 
 def in_browser(browser: Any, description: Any, changes: Any) -> Any:

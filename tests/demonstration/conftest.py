@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import fcntl
+import os
+import shutil
 from pathlib import Path
 
 import pytest
@@ -13,8 +16,22 @@ ROOT = Path(__file__).resolve().parents[2]
 
 @pytest.fixture(scope="session")
 def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The folder of the built site."""
-    folder = tmp_path_factory.mktemp("demo") / "site"
+    """The folder of the built site. Where several processes share the tests, the first builds it for all."""
+    if "PYTEST_XDIST_WORKER" not in os.environ:
+        return _built(tmp_path_factory.mktemp("demo") / "site")
+    shared = tmp_path_factory.getbasetemp().parent / "demo"
+    shared.mkdir(exist_ok=True)
+    done = shared / "done"
+    with (shared / "lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)  # until the file is closed
+        if not done.exists():
+            shutil.rmtree(shared / "site", ignore_errors=True)
+            _built(shared / "site")
+            done.touch()
+    return shared / "site"
+
+
+def _built(folder: Path) -> Path:
     config = load_config(str(ROOT / "mkdocs.yml"), site_dir=str(folder))
     config.plugins.on_startup(command="build", dirty=False)
     build(config)
