@@ -39,11 +39,17 @@ def write_site(folder: Path, *, plugin: bool) -> list[Path]:
         for path in written[-(EPISODES % len(originals)) :]:
             path.write_text(path.read_text("utf-8").replace(last, before), "utf-8")
     settings = (ROOT / "mkdocs.yml").read_text("utf-8").partition("\nnav:")[0]
-    if not plugin:
-        settings = re.sub(r"^  - buildlog:\n(?:      .*\n)+", "", settings, flags=re.MULTILINE)
-        assert "buildlog" not in settings
+    settings = settings if plugin else without_plugin(settings)
     (folder / "mkdocs.yml").write_text(settings + "\n", "utf-8")
     return written
+
+
+def without_plugin(settings: str) -> str:
+    """The settings of the bare site."""
+    settings = re.sub(r"^  - buildlog:\n(?:      .*\n)+", "", settings, flags=re.MULTILINE)
+    settings = re.sub(r"^extra:\n  theme_notices: .*\n", "", settings, flags=re.MULTILINE)
+    assert "buildlog" not in settings
+    return settings
 
 
 def _copy(source: Path, group: str, number: int) -> str:
