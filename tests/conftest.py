@@ -99,6 +99,9 @@ BROWSER_FLAGS = (
     "--window-size=1280,900",
 )
 
+PATIENCE = 600
+"""How long a browser may take over one question, s: on a busy machine axe-core takes minutes for a page."""
+
 
 @contextmanager
 def _chromium(profile: Path) -> Iterator[Any]:
@@ -122,6 +125,8 @@ def _chromium(profile: Path) -> Iterator[Any]:
         options.add_argument(flag)
     options.add_argument(f"--user-data-dir={profile}")
     session = webdriver.Chrome(options=options, service=Service(driver))
+    answering: Any = session.command_executor
+    answering.client_config.timeout = PATIENCE
     try:
         yield session
     finally:

@@ -13,7 +13,7 @@ from pathlib import Path
 from threading import Thread
 from typing import Any
 
-from tests.conftest import BROWSER_FLAGS
+from tests.conftest import BROWSER_FLAGS, PATIENCE
 
 COMPRESSED = {".html", ".css", ".js", ".json", ".svg", ".xml"}
 
@@ -72,8 +72,10 @@ def chromium() -> Iterator[Any | None]:
         for flag in (*BROWSER_FLAGS, f"--user-data-dir={profile}"):
             options.add_argument(flag)
         session = webdriver.Chrome(options=options, service=Service(driver))
+        answering: Any = session.command_executor
+        answering.client_config.timeout = PATIENCE
         try:
-            session.set_script_timeout(600)
+            session.set_script_timeout(PATIENCE)
             yield session
         finally:
             session.quit()
