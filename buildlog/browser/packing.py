@@ -45,6 +45,7 @@ NOT_THERE = frozenset({"numpy", "yaml", "pint", "matplotlib", "os", "pathlib", "
 _OF_OURS = {
     "buildlog.kinds.catalogue": "catalogue",
     "buildlog.physics.in_unit": "in_unit",
+    "buildlog.said": "said",
     _FACTORS: "factors",
 }
 _OF_PYTHON = tuple(
