@@ -50,7 +50,7 @@ def _called(block: BlockResult) -> str:
 def _renamed(case: CaseResult, owned: _Owned) -> CaseResult:
     """The case with its doubts by the names of their owners. The square of an error goes by the error, and
     what no single one explained in the block that drew it stays nobody's."""
-    there = {origin.removesuffix(BENT) for origin in case.origins}
+    there = dict.fromkeys(origin.removesuffix(BENT) for origin in case.origins)  # in their order, always
     method = {
         origin: owned.doubts[origin]
         for origin in there
