@@ -215,18 +215,22 @@ _SCRIPTS = {
 def page_scripts() -> dict[str, str]:
     """The scripts of every page that has anything of ours, by the name of their file, in order. The first,
     with the reader's units, has to run before the page is drawn. A page is complete without any."""
-    return {name: _assets([asset]) for name, asset in _SCRIPTS.items()}
+    return {name: _script(asset) for name, asset in _SCRIPTS.items()}
 
 
 def ledger_script() -> str:
     """The script that sorts long tables and looks for words in them; for pages that have any."""
-    return _assets(["ledger.js"])
+    return _script("ledger.js")
 
 
 def own_numbers_script() -> str:
-    """The script that takes a reader's own numbers into cards; for pages whose cards take them. Readers need
-    not load its comments, which are for those who change it."""
-    return _COMMENT_LINES.sub("", _assets(["yours.js"]))
+    """The script that takes a reader's own numbers into cards; for pages whose cards take them."""
+    return _script("yours.js")
+
+
+def _script(name: str) -> str:
+    """A script without its lines of comment: those are for who changes it, and no reader has to load them."""
+    return _COMMENT_LINES.sub("", _assets([name]))
 
 
 _COMMENT_LINES = re.compile(r"^ *//.*\n", re.MULTILINE)
@@ -256,7 +260,7 @@ def words_script(words: Words) -> str:
 
 def search_script() -> str:
     """The script that says where the site's search cannot run; for sites that have one."""
-    return _assets(["search.js"])
+    return _script("search.js")
 
 
 def _assets(names: Iterable[str]) -> str:
