@@ -36,8 +36,10 @@ def test_a_page_repeated_in_an_empty_folder(demo: Path, tmp_path: Path, key: str
     zipfile.ZipFile(program).extractall(tmp_path / "installed")
     assert program.name in (there / "requirements.txt").read_text("utf-8")
     page = parse((demo / f"{key}.html").read_text("utf-8")).one("section", "buildlog-reproduce")
-    commands, hashes = (one.text.strip().splitlines() for one in page.all("pre"))
+    commands, on_windows, hashes = (one.text.strip().splitlines() for one in page.all("pre"))
     proof, ledger = (line.removeprefix("tools/bin/buildlog ").split() for line in commands[-2:])
+    there_too = [line.removeprefix(r"tools\Scripts\buildlog ").split() for line in on_windows[-2:]]
+    assert there_too == [proof, ledger]
     ran = run_there(there, *proof)
     assert ran.returncode == 0, ran.stdout
     assert not re.search(r"^[0-9]+ (?:error|warning)s?", ran.stdout, re.MULTILINE)
