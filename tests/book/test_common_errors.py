@@ -153,7 +153,7 @@ def test_what_is_shared_is_shown(tmp_path: Path) -> None:
     """In the card's inputs and in the working: what moves a result is never silent."""
     book = scales(tmp_path, f"common:\n  indicator: {{of: {CORNERS}, by: 0.5 %}}\n")
     block = book.results["a", "scales"]
-    (row,) = [row for row in input_rows(block) if row.name == "indicator"]
+    (row,) = [row for row in input_rows(block) if row.label == "Indicator"]
     words = "± 0.5 %, together: left_front, right_front, left_rear, right_rear"
     assert row.values[0].text == words
     assert words[:30] in working_text(block)

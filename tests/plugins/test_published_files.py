@@ -135,7 +135,8 @@ def test_each_page_that_computes_has_its_bundle_and_leads_to_it(site: Site) -> N
     page = body(folder, "episodes/final.html").one("section", "buildlog-reproduce")
     led_to = {one.attributes["href"] for one in page.all("a")}
     assert {"../assets/buildlog/episodes/final.zip", f"../{program}"} <= led_to
-    commands, hashes = (one.text for one in page.all("pre"))
+    commands, on_windows, hashes = (one.text for one in page.all("pre"))
+    assert "tools\\Scripts\\buildlog ledger --hashes content/episodes/final.md\n" in on_windows
     assert "tools/bin/buildlog ledger --hashes content/episodes/final.md\n" in commands
     packed = zipfile.ZipFile(folder / "assets/buildlog/episodes/final.zip")
     assert packed.read("content/episodes/final.md").decode() == FIRST, "whole, its front matter too"

@@ -20,7 +20,9 @@ def settings(folder: Path, report: str, *, written: str) -> Settings:
     (folder / "mkdocs.yml").write_text(f"docs_dir: content\nplugins:\n  - buildlog: {written}\n")
     plugin = BuildlogPlugin()
     assert plugin.load_config({"report": report}) == ([], [])
-    config = SimpleNamespace(config_file_path=str(folder / "mkdocs.yml"), docs_dir=str(folder / "content"))
+    config = SimpleNamespace(
+        config_file_path=str(folder / "mkdocs.yml"), docs_dir=str(folder / "content"), theme={}
+    )
     return plugin._settings(config)  # type: ignore[arg-type]
 
 
