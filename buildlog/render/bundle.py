@@ -86,23 +86,23 @@ def page_bundle(book: Book, key: str, program: Program, publishes: Callable[[str
 
 def bundle_commands(page: Page, program: Program) -> list[str]:
     """What to type in the folder of a bundle on Linux, line by line."""
-    hashes = "--require-hashes " if program.hashed else ""
-    return [
-        "python3 -m venv tools",
-        f"tools/bin/pip install --no-deps {hashes}-r requirements.txt",
-        f"tools/bin/buildlog proof {shlex.quote(f'{_CONTENT}/{page.file}')}",
-        f"tools/bin/buildlog ledger --hashes {shlex.quote(f'{_CONTENT}/{page.file}')}",
-    ]
+    path = shlex.quote(f"{_CONTENT}/{page.file}")
+    return ["python3 -m venv tools", *_commands("tools/bin/", "pip", path, program)]
 
 
 def powershell_commands(page: Page, program: Program) -> list[str]:
     """The same on Windows, in PowerShell: with the launcher that Python comes with there."""
+    path = powershell_quote(f"{_CONTENT}/{page.file}")
+    return ["py -m venv tools", *_commands("tools\\Scripts\\", "python -m pip", path, program)]
+
+
+def _commands(programs: str, pip: str, path: str, program: Program) -> list[str]:
+    """What follows when there is an environment: `programs` is where they are, `pip` what installs."""
     hashes = "--require-hashes " if program.hashed else ""
     return [
-        "py -m venv tools",
-        f"tools\\Scripts\\python -m pip install --no-deps {hashes}-r requirements.txt",
-        f"tools\\Scripts\\buildlog proof {powershell_quote(f'{_CONTENT}/{page.file}')}",
-        f"tools\\Scripts\\buildlog ledger --hashes {powershell_quote(f'{_CONTENT}/{page.file}')}",
+        f"{programs}{pip} install --no-deps {hashes}-r requirements.txt",
+        f"{programs}buildlog proof {path}",
+        f"{programs}buildlog ledger --hashes {path}",
     ]
 
 
