@@ -375,6 +375,17 @@ def test_a_page_that_is_brought_in_without_being_loaded_takes_numbers_once_more(
     assert focused == "To its row", "a key leads one stop on, not one for each page that was brought in"
 
 
+def test_a_page_that_is_brought_in_in_another_language_has_its_words(page: Open) -> None:
+    browser = page()
+    html = browser.execute_script("return document.querySelector('main').innerHTML")
+    browser.execute_script(
+        "globalThis.buildlogSay = (text) => text.startsWith('Reset') ? 'Die Zahlen des Autors' : text"
+    )
+    browser.execute_async_script(BROUGHT_IN, html, SCRIPTS)
+    open_form(browser)
+    assert "Die Zahlen des Autors" in words(browser, ".buildlog-yours-buttons button")
+
+
 def test_what_a_link_says_in_vain_is_told(page: Open) -> None:
     link = "#yours=shorter-final&no_such=1&rev_limit=4100+rpm&rev_limit=9&yours=%3Cb%3Ex%3C%2Fb%3E&a=%"
     browser = page(fragment=link)

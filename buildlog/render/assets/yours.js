@@ -1,5 +1,5 @@
 // Computes a card again with a reader's own numbers, by the page's own Python, and shows what they change. What a
-// reader types is only ever shown as text.
+// reader types is only ever shown as text; nothing of it is stored but in the address.
 (() => {
   "use strict";
   const own = (window.buildlogOwn = window.buildlogOwn || {});
@@ -9,8 +9,9 @@
   const folder = new URL("buildlog/own/", document.currentScript.src);
   const say = (text, values = {}) => (globalThis.buildlogSay || String)(text)
     .replace(/\{(\w+)\}/g, (_, name) => values[name]);
-  const english = say("Result") === "Result" ? "" : "en";
-  const WORDS = {
+  // In the language of the page that is shown: the next one that is brought in may have another.
+  let WORDS, english;
+  const words = () => ({
     loading: (number, all) => say("Loading the calculation: file {number} of {all}.", { number, all }),
     starting: say("Starting the calculation."),
     again: say("Try again"),
@@ -49,7 +50,7 @@
     none: say("no value"),
     more: say("Results that the author’s card does not have"),
     drawn: say("The chart cannot be drawn with your numbers:"),
-  };
+  });
   const MOST_TOLD = 3;
   const PAUSE = 1200;
 
@@ -310,7 +311,7 @@
       this.status = make("p", { role: "status", class: "buildlog-yours-status" });
       this.more = make("div");
       const form = make("form", { class: "buildlog-yours-form", autocomplete: "off", novalidate: true,
-        "aria-label": "Your own numbers: " + seen(this.card.querySelector(".buildlog-title")) });
+        "aria-label": say("Your own numbers:") + " " + seen(this.card.querySelector(".buildlog-title")) });
       form.append(make("p", { class: "buildlog-note-line" }, WORDS.intro));
       if (drawn(this.first.shown)) form.append(make("p", { class: "buildlog-note-line" }, WORDS.firstOrder));
       const cases = [...new Set(fields.map((field) => field.case))];
@@ -723,6 +724,8 @@
   }).observe(root, { attributeFilter: ["data-buildlog-units"] });
 
   own.begin = () => {
+    WORDS = words();
+    english = say("Result") === "Result" ? "" : "en";
     cards = [...document.querySelectorAll("details.buildlog-yours[data-own]")].map((fold) => new OwnNumbers(fold));
     follow();
   };
