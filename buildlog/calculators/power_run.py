@@ -490,9 +490,9 @@ SOURCES = (
     ),
     Source(
         id="still-day",
-        title="UN Regulation 83, emissions of pollutants; coast-down on the road",
-        where="Annex 4a, Appendix 7, 4.1.1: wind of less than 3 m/s in the mean, less than 5 m/s at its peak",
-        standing="from memory",
+        title="Straßenverkehrs-Zulassungs-Ordnung (StVZO), test of exhaust emissions",
+        publisher="as published at regelwerke.vbg.de, nstvzo_533",
+        where="3.9.2.3, weather: wind of no more than 3 m/s in the mean, gusts of less than 5 m/s",
     ),
     Source(
         id="student",
