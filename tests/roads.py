@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from array import array
-from math import sqrt
+from math import exp
 from typing import Any
 
 import numpy as np
 
 from buildlog.kinds.logs import Log, LogAccount
-
-KMH = 1 / 3.6
+from tests.simulated_runs import KMH, remembering
 
 
 def log_of(
@@ -37,13 +36,7 @@ def log_of(
 
 def slow(chance: np.random.Generator, count: int, memory: float, deviation: float) -> Any:
     """Noise that remembers for so many rows (Ornstein and Uhlenbeck)."""
-    keeps = np.exp(-1 / memory)
-    kicks = chance.normal(0, deviation * sqrt(1 - keeps * keeps), count)
-    found = np.empty(count)
-    found[0] = chance.normal(0, deviation)
-    for row in range(1, count):
-        found[row] = keeps * found[row - 1] + kicks[row]
-    return found
+    return remembering(chance, count, deviation, exp(-1 / memory))
 
 
 def road(

@@ -23,8 +23,9 @@ from buildlog.kinds.results import CaseResult, Value
 from tests import demo_data
 from tests.calculators.seen import seen
 from tests.house import ROOT
-from tests.roads import KMH, log_of, road
+from tests.roads import log_of, road
 from tests.samples import calc, open_site
+from tests.simulated_runs import KMH
 
 
 def edges(*speeds: int) -> list[AsWritten]:

@@ -15,7 +15,8 @@ from buildlog.kinds.logs import Log
 from buildlog.kinds.models import drives
 from buildlog.kinds.models.drives import Bin, Cell, Drive, Limits, Rules, Side, Spread
 from buildlog.kinds.models.readings import COVERAGE
-from tests.roads import KMH, log_of, road, slow
+from tests.roads import log_of, road, slow
+from tests.simulated_runs import KMH
 
 EVERY_TEN = Rules(bins=(("road_speed", tuple(edge * KMH for edge in range(0, 150, 10))),))
 ONE_BIN = Rules(bins=(("road_speed", (0.0, 100.0)),))
