@@ -21,6 +21,8 @@ from buildlog.reading.nodes import DUPLICATE_KEY, YamlMapping, YamlNode, YamlSca
 from buildlog.reading.steps import Step, read_steps
 from buildlog.said import said
 
+KEY = "buildlog"
+"""Our own key of the front matter."""
 KEYS = (
     "series",
     "episode",
@@ -84,9 +86,11 @@ SERIES_ORDER = declare(
 
 @dataclass(frozen=True, kw_only=True)
 class HowTo:
-    """The front matter of a page, as far as it is ours. `title` is the page's, for links to it."""
+    """The front matter of a page, as far as it is ours. `title` is the page's, for links to it; `at` is where
+    our key stands."""
 
     title: str = ""
+    at: Position | None = None
     series: str = ""
     episode: int = 0
     episode_at: Position | None = None
@@ -138,6 +142,7 @@ def read_howto(
     day = _date(root, "date", reader)
     howto = HowTo(
         title=_title(root) or _heading(scanned),
+        at=_place(root, KEY),
         series=reader.word(root.get("series"), "the name of the series"),
         episode=_episode(root, reader),
         episode_at=_place(root, "episode") or _place(root, "series"),

@@ -15,7 +15,7 @@ from buildlog.reading.howto import HowTo, read_howto, unread_front_matter
 from buildlog.reading.markdown.page import Fence, FrontMatter, ScannedPage
 from buildlog.reading.markdown.scanner import scan
 from buildlog.reading.markdown.slips import slips_of
-from buildlog.reading.markers import marker_faults
+from buildlog.reading.markers import marker_faults, read_markers
 from buildlog.reading.nodes import YamlMapping, YamlNode, YamlScalar, describe, read_yaml
 from buildlog.reading.pictures import picture_faults, words_of_pictures
 from buildlog.reading.settings import LEVELS, SETTING
@@ -45,6 +45,14 @@ class Page:
     def file(self) -> str:
         """Its path under content."""
         return self.key + (ending_of(self.path) or ENDINGS[0])
+
+    @property
+    def is_ours(self) -> bool:
+        """Whether it has something of ours: a block, a figure, a caution, a list, or our key in its front
+        matter. What has nothing of ours is left as it is, by the proof and on the site."""
+        if self.howto.at or self.scanned.links or self.scanned.cautions or read_markers(self.scanned):
+            return True
+        return any(fence.is_calc for fence in self.scanned.fences)
 
     @property
     def title(self) -> str:
