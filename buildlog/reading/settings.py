@@ -28,7 +28,7 @@ from buildlog.reading.snippets import SnippetSettings, read_snippet_settings
 LEVELS = ("off", "note", "warn", "fail")
 _MOST_INHERITED = 10  # files that take over each other may do so in a circle
 UNIT_SYSTEMS = ("written", "metric", "us")
-_OPTIONS = ("loose", "nominal_nouns", "findings", "units", "report", "bundles")
+_OPTIONS = ("loose", "nominal_nouns", "findings", "units", "report", "bundles", "enabled")
 _SWITCH = {"on": True, "off": False, "true": True, "false": False, "yes": True, "no": False}
 
 SETTING = declare(
@@ -141,6 +141,8 @@ def settings_from(content: Path, node: YamlNode | None, faults: list[Diagnostic]
             units = _one_of(value, UNIT_SYSTEMS, faults) or units
         elif key.text == "bundles":
             bundles = _switch(value, faults)
+        elif key.text == "enabled":
+            pass  # whether the generator's plugin does anything: the proof is asked for by name
         else:
             hint = did_you_mean(key.text, _OPTIONS) if key.text not in _OPTIONS else ""
             faults.append(

@@ -69,6 +69,8 @@ class BuildlogConfig(base.Config):  # type: ignore[no-untyped-call]
     """Where readers report a figure: an https or mailto address with {title} and {body}."""
     bundles = option.Type(bool, default=True)
     """Whether the bundles of pages are published, with which a reader repeats their figures."""
+    enabled = option.Type(bool, default=True)
+    """Off: the plugin does nothing at all."""
 
 
 def _level(value: object) -> str:
