@@ -39,9 +39,7 @@ from buildlog.page.identity import (
     FigureMarks,
     TreeComparison,
     TreeFigure,
-    bears_scheme,
     count_places,
-    find_addresses,
 )
 from buildlog.page.insertion import HEADINGS, DeferredHtml, TreeInserter, place_blocks
 from buildlog.page.photographs import place_photographs
@@ -75,6 +73,7 @@ from buildlog.render import (
 )
 from buildlog.render.card import cautions_of
 from buildlog.render.decision import render_way_up
+from buildlog.render.finished import bears_scheme, find_addresses
 from buildlog.render.identity_cache import IdentityCache
 from buildlog.render.own_numbers import NO_OWN_NUMBERS, OwnNumbers
 from buildlog.render.words import speaking, words_mark, words_of_page

@@ -12,7 +12,6 @@ from __future__ import annotations
 
 import re
 import secrets
-import unicodedata
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from html import escape, unescape
@@ -33,11 +32,10 @@ from buildlog.proof.rendered_page import (
 )
 from buildlog.reading.markdown.fences import PREFIX
 from buildlog.reading.markdown.page import Link, LinkForm
-from buildlog.reading.markdown.scanner import SCHEMES
+from buildlog.render.finished import fold
 
 _STASHED = re.compile(HTML_PLACEHOLDER % "([0-9]+)")
 _ESCAPED = re.compile("\x02([0-9]+)\x03")
-_COMMENT = re.compile(r"<!--.*?-->", re.DOTALL)
 # What a browser reads to its end tag, or to the end of the page, without looking for elements in it.
 _UNREAD = re.compile(
     r"<!--.*?(?:-->|\Z)|<(script|style|textarea|title|iframe|xmp|noembed|noframes)\b[^>]*>"
@@ -45,22 +43,6 @@ _UNREAD = re.compile(
     re.DOTALL | re.IGNORECASE,
 )
 _TAG = re.compile(r"<[^<>]*>")
-_LEADS_TO = re.compile(
-    r"<[a-z][^<>]*?\s(?:href|src)\s*=\s*(?:\"([^\"]*)\"|'([^']*)'|([^\s\"'<>]+))", re.IGNORECASE
-)
-# Typography that extensions write in place of what an author typed: it says the same.
-_SAME = str.maketrans(
-    {
-        **dict.fromkeys("\u2010\u2011\u2012\u2013\u2014\u2015\u2212", "-"),
-        **dict.fromkeys('“”„«»"″', "'"),
-        **dict.fromkeys("‘’‚′", "'"),
-        "\u2044": "/",
-        "±": "+/-",
-        "→": "->",
-    }
-)
-_NO_MATTER = re.compile(r"[\s*_`^~\\]+")
-_HYPHENS = re.compile(r"-{2,}")
 
 
 class FigureMarks:
@@ -96,11 +78,6 @@ class FigureMarks:
         if self._word not in html:
             return html
         return self._pattern.sub(lambda match: escape(links[int(match[1])].address), html)
-
-
-def bears_scheme(address: str) -> bool:
-    """Whether a browser, or a reader, would take an address for one of ours."""
-    return unescape(address).strip().lower().startswith(SCHEMES)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -172,7 +149,7 @@ class TreeComparison:
         link = self.links[number]
         title = self._plain(figure.element.get("title", ""))
         judged = (link.title or "") if link.form is LinkForm.INLINE else ""
-        if _fold(title) != _fold(judged):
+        if fold(title) != fold(judged):
             return FIGURE_CHANGED.at(
                 self._place(link),
                 found=f"the title “{shorten(title)}”",
@@ -183,7 +160,7 @@ class TreeComparison:
         if not self.agreeing[number]:
             return None
         shown = self._shown(figure.element)
-        if _fold(shown) == _fold(plain(link.label).text):
+        if fold(shown) == fold(plain(link.label).text):
             return None
         return FIGURE_CHANGED.at(
             self._place(link),
@@ -194,8 +171,8 @@ class TreeComparison:
 
     def _in_place_of(self, link: Link, strangers: Sequence[TreeFigure]) -> TreeFigure | None:
         """The link of the tree that shows a link's label under another address."""
-        label = _fold(plain(link.label).text)
-        return next((figure for figure in strangers if _fold(self._shown(figure.element)) == label), None)
+        label = fold(plain(link.label).text)
+        return next((figure for figure in strangers if fold(self._shown(figure.element)) == label), None)
 
     def _redirected(self, link: Link, stranger: TreeFigure) -> Diagnostic:
         address = stranger.element.get("href", "")
@@ -220,23 +197,9 @@ class TreeComparison:
         return unescape(_TAG.sub("", stashed)) if isinstance(stashed, str) else ""
 
 
-def _fold(text: str) -> str:
-    """A label without what typography changes, and without marks of emphasis."""
-    text = unicodedata.normalize("NFKC", text.translate(_SAME)).translate(_SAME)
-    return _HYPHENS.sub("-", _NO_MATTER.sub("", _TAG.sub("", text)))
-
-
 def count_places(html: str) -> tuple[int, str]:
     """How many figures a browser finds in a finished page, and the tag that hides some where one does."""
     place = f'<span class="{FIGURE_PLACE}">'
     hiding = next((match[0] for match in _UNREAD.finditer(html) if place in match[0]), "")
     tag = _TAG.match(hiding)
     return _UNREAD.sub("", html).count(place), tag[0] if tag else ""
-
-
-def find_addresses(html: str) -> Iterator[str]:
-    """The addresses of ours that a finished page still leads to, but for comments."""
-    for match in _LEADS_TO.finditer(_COMMENT.sub("", html)):
-        address = next(filter(None, match.groups()), "")
-        if bears_scheme(address):
-            yield address
