@@ -230,7 +230,7 @@ class PageInWork:
         self.tree_done = False
         self.words = ENGLISH
         self.cache = IdentityCache()
-        self.inserter = TreeInserter(md, self.href, lambda: self.stand_in if extension.deferred else None)
+        self.inserter = TreeInserter(md, self.href, lambda: self.stand_in if self.defers else None)
 
     def begin(self, text: str) -> ScannedPage:
         """Read a page's text. What looks like front matter here is none any more: an empty line hides it."""
@@ -293,7 +293,12 @@ class PageInWork:
 
     def raw(self, rendered: Rendered) -> str:
         """Pieces as HTML for the stash, where nothing of a tree is wanted."""
-        return self.stand_in(rendered) if self.extension.deferred else rendered.html(self.href)
+        return self.stand_in(rendered) if self.defers else rendered.html(self.href)
+
+    @property
+    def defers(self) -> bool:
+        """Whether the adapter puts HTML in later: it does so with the pages that it has told of."""
+        return bool(self.extension.deferred and self.extension.page)
 
     @property
     def page(self) -> Page:

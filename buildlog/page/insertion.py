@@ -18,11 +18,9 @@ from markdown import Markdown
 from markdown.util import HTML_PLACEHOLDER, AtomicString, code_escape
 
 from buildlog.render import LinkPiece, Rendered
+from buildlog.render.ours import BOX, FIGURE_PLACE, replace_ours
 from buildlog.render.pieces import BRACKETS
 from buildlog.render.searched import plain_spellings
-
-FIGURE_PLACE = "buildlog-figure-place"
-"""The class of what a figure stands in."""
 
 HEADINGS = frozenset(("h1", "h2", "h3", "h4", "h5", "h6"))
 _OF_LINKS = {"href", "title"}
@@ -32,11 +30,11 @@ _PLACEHOLDER = re.compile(HTML_PLACEHOLDER % "([0-9]+)")
 
 
 class DeferredHtml:
-    """HTML that is put into pages once they are finished.
+    """HTML that is put into pages once they are rendered.
 
-    Cards are many times longer than the text around them, and what explains them is nothing to search for.
-    All that reads a page on its way, such as a site's search, has a short stand-in to read: the card's text
-    as a search should find it, between two comments.
+    Cards are many times longer than the text around them: while a page is rendered, and kept, a short
+    stand-in is in their place, the card's text as a search should find it, between two comments. The search
+    of a site reads these; whatever else reads a page has the whole.
     """
 
     def __init__(self) -> None:
@@ -64,6 +62,10 @@ class DeferredHtml:
         asides = (self._mark_off(_NOTHING, f"<p>{escape(each)}</p>") if each else "" for each in typed)
         return "".join(part for pair in zip(sections, asides, strict=True) for part in pair)
 
+    def take_out(self, content: str) -> str:
+        """A page's content with stand-ins in place of what is ours."""
+        return replace_ours(content, lambda inside: self.stand_in("", Rendered((inside,))))
+
     def begin(self, page: str) -> None:
         """Forget what was put into a page before: it is made anew, or is gone."""
         for number in self._numbers.pop(page, ()):
@@ -74,8 +76,12 @@ class DeferredHtml:
         """The pages with stand-ins."""
         return list(self._numbers)
 
+    def stands_in(self, text: str) -> bool:
+        """Whether there is a stand-in in a text."""
+        return self._mark in text
+
     def finish(self, text: str, href: Callable[[str, LinkPiece], str]) -> str:
-        """A finished page with the HTML in its stand-ins' places. `href` writes the address of a link; it is
+        """A text with the HTML in its stand-ins' places. `href` writes the address of a link; it is
         told which page the link was made for, since a site may show the text of one in another."""
 
         def put_in(stand_in: re.Match[str]) -> str:
@@ -86,7 +92,7 @@ class DeferredHtml:
             return rendered.html(partial(href, page))
 
         # Most pages of a site have none, and a pattern is slow to find nothing in a long page.
-        if self._mark not in text:
+        if not self.stands_in(text):
             return text
         return self._pattern.sub(put_in, text)
 
@@ -115,7 +121,7 @@ class TreeInserter:
         The ids of raw HTML are invisible to the table of contents and to a generator that checks
         anchors; empty elements stand in for them until `finish`.
         """
-        box = Element("div", {"class": "buildlog"})
+        box = Element("div", {"class": BOX})
         if self.language:
             box.set("lang", self.language)
         stand_in = self.defer()

@@ -3,37 +3,35 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from html.parser import HTMLParser
 
+from buildlog.render.ours import our_parts
 from buildlog.render.searched import VOID
 
 LONGEST = 300
 """So many characters a preview has at most; what is longer ends at a word, and says so."""
 
-_DIV = re.compile(r'<div(?P<ours>\sclass="buildlog")?(?=[\s>])|</div>')
 _PARAGRAPH = re.compile(r"<p>(.*?)</p>", re.DOTALL)
 # A full stop, and then a sentence that begins: not the one of “approx. 3 mm” or “No. 4”.
 _END = re.compile(r"(?<=[.!?])(?<!\b[A-Za-z]\.)(?<!\bNo\.)[\"”’)]*(?=\s+[\"“‘(]*[^\W\d_a-z])")
 _HIDDEN = frozenset(("buildlog-note", "buildlog-tag", "buildlog-other", "buildlog-hidden", "headerlink"))
 
 
-def paragraphs(content: str) -> list[str]:
+def paragraphs(content: str) -> Iterator[str]:
     """The paragraphs of a page's content as HTML, without those of what is put into it."""
-    return _PARAGRAPH.findall(_without_ours(content))
+    for stretch in _around_boxes(content):
+        yield from (found[1] for found in _PARAGRAPH.finditer(stretch))
 
 
-def _without_ours(content: str) -> str:
-    """Content without the boxes that are put into it, which may hold others."""
-    kept: list[str] = []
-    at = depth = 0
-    for match in _DIV.finditer(content):
-        if depth == 0 and match["ours"]:
-            kept.append(content[at : match.start()])
-            depth = 1
-        elif depth:
-            depth += -1 if match[0].startswith("</") else 1
-            at = match.end()
-    return "".join([*kept, content[at:] if depth == 0 else ""])
+def _around_boxes(content: str) -> Iterator[str]:
+    """The content up to the first box of ours, from it to the next one, and so on."""
+    at = 0
+    for part in our_parts(content):
+        if part.is_box:
+            yield content[at : part.opening]
+            at = part.closing
+    yield content[at:]
 
 
 def shown_text(markup: str) -> str:

@@ -47,6 +47,7 @@ from mkdocs_buildlog.published import (
     key_of,
     script_addresses,
 )
+from mkdocs_buildlog.readers import PageReaders
 
 # However a site names our extension, the plugin's own instance takes its place.
 _NAMES = ("buildlog", "buildlog.page.extension")
@@ -86,6 +87,7 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
         self.memory = BuildMemory()
         self.extension = BuildlogExtension()
         self.heads = PageHeads()
+        self.readers = PageReaders()
 
     def on_startup(self, *, command: Literal["build", "gh-deploy", "serve"], dirty: bool) -> None:
         """Only serving shows a page with a disagreement."""
@@ -109,6 +111,7 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
     def on_pre_build(self, *, config: MkDocsConfig) -> None:
         """Compute the book and proof it. Building, an error (in strict mode a warning too) ends it here."""
         self.memory.progress.begin()
+        self.readers.begin(config)
         overview = self.memory.read_site(_root(config), self._settings(config))
         self.extension.book = overview.book
         self.extension.overview = overview
@@ -154,14 +157,15 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
         if not (self.serving and self._take_over(page)):
             self.memory.deferred.begin(key)
 
+    # Before other plugins, which then have the whole page.
+    @event_priority(100)
     def on_page_content(self, html: str, *, page: Page, config: MkDocsConfig, files: Files) -> str:
-        """The page is rendered; what renders Markdown between pages is none of them. A search that reads it
-        next finds its figures by what readers type."""
+        """The page is rendered; what renders Markdown between pages is none of them. Our cards and notes are
+        put in place of our own stand-ins, for whatever reads the page next."""
         self.extension.page, self.extension.scripts = "", ()
         if key_of(page) in self.extension.apart:
             self.memory.rendered.forget(key_of(page))
-        deferred = self.extension.deferred
-        return deferred.add_spellings(html) if deferred else html
+        return self.readers.complete(html, page, self.memory.deferred, addresses_from(page, files))
 
     def on_env(self, env: Any, *, config: MkDocsConfig, files: Files) -> None:
         """All pages are rendered and none is written: the last place to stop what only rendering showed.
@@ -185,17 +189,12 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
     @event_priority(-100)
     def on_page_context(self, context: Any, *, page: Page, config: MkDocsConfig, nav: Any) -> None:
         """Say what the page is about, for those that show it elsewhere."""
-        addresses, deferred = addresses_from(page, self.memory.files), self.extension.deferred
-        self.heads.describe(page, lambda text: deferred.finish(text, addresses) if deferred else text)
+        self.heads.describe(page)
 
     # Before other plugins, which then have the whole page.
     @event_priority(100)
     def on_post_page(self, output: str, *, page: Page, config: MkDocsConfig) -> str:
-        """Put our cards and notes in place of our own stand-ins: all that is done to a finished page.
-
-        Until here whatever reads pages on their way, such as the site's search, had the stand-ins' few words
-        to read instead of the HTML that is many times longer. A page without stand-ins comes out as it was.
-        """
+        """Complete the head, and put in what another plugin has kept from us until now."""
         self.memory.progress.next("pages written", self.memory.progress.pages)
         finished = self.memory.deferred.finish(output, addresses_from(page, self.memory.files))
         return self.heads.add(finished, page, config, self._overview.book.pages.get(key_of(page)))

@@ -6,7 +6,7 @@ All of it needs to know where the site will be; nothing is guessed for a site th
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from html import escape, unescape
 from pathlib import Path
 from urllib.parse import urljoin
@@ -71,13 +71,12 @@ class PageHeads:
 
         return _LAST_CHANGE.sub(write_day, sitemap)
 
-    def describe(self, page: Page, finish: Callable[[str], str]) -> None:
+    def describe(self, page: Page) -> None:
         """Let the page's description be its first sentence where its front matter has none. The theme puts it
-        into an attribute as it is, so it is escaped here. `finish` puts in what stands in the content's place
-        until a page is finished."""
+        into an attribute as it is, so it is escaped here."""
         described = page.meta.get("description") or ""
         if not isinstance(described, str) or not described.strip():
-            texts = (shown_text(finish(one)) for one in paragraphs(page.content or ""))
+            texts = (shown_text(one) for one in paragraphs(page.content or ""))
             described = first_sentence(next(filter(None, texts), ""))
         if described:
             page.meta["description"] = escape(unescape(" ".join(described.split())))
