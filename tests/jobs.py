@@ -25,19 +25,20 @@ FIRST = (
     """\
 ---
 title: A shorter final drive
-series: The Test Car
-episode: 1
-date: 2024-03-09
-time: "[14 h](cite:axle-sheet)"
-skill: somebody who has set up a gear pair before
-reversible: yes
-hazards: [lifting]
-tools: [dial gauge, torque wrench]
-consumables: ["[1.1 l](cite:axle-sheet) of axle oil"]
-measure:
-  - Backlash of the old pair: mm
-  - Photograph of the contact pattern
-undo: [Fit the old pair., Recalibrate the speedometer.]
+buildlog:
+  series: The Test Car
+  episode: 1
+  date: 2024-03-09
+  time: "[14 h](cite:axle-sheet)"
+  skill: somebody who has set up a gear pair before
+  reversible: yes
+  hazards: [lifting]
+  tools: [dial gauge, torque wrench]
+  consumables: ["[1.1 l](cite:axle-sheet) of axle oil"]
+  measure:
+    - Backlash of the old pair: mm
+    - Photograph of the contact pattern
+  undo: [Fit the old pair., Recalibrate the speedometer.]
 ---
 
 # A shorter final drive
@@ -67,9 +68,10 @@ Third ends at [150.6 km/h](calc:then.speed_at_limit.3).
 SECOND = """\
 ---
 title: A cold-air duct
-series: The Test Car
-episode: 2
-time: 90 min
+buildlog:
+  series: The Test Car
+  episode: 2
+  time: 90 min
 ---
 
 # A cold-air duct

@@ -68,7 +68,7 @@ def test_the_first_episode_is_the_same_in_the_readme_and_the_manual() -> None:
 def test_front_matter_car_and_sources_are_read_as_shown(tmp_path: Path) -> None:
     front, *_ = fenced((MANUAL / "how-to.md").read_text(), "yaml")
     # There is no such block and no such heading on this page.
-    front = front.replace("bill: pair\n", "").replace("steps: How it goes in\n", "")
+    front = front.replace("  bill: pair\n", "").replace("  steps: How it goes in\n", "")
     examples = fenced((MANUAL / "index.md").read_text(), "yaml")
     (car,) = [one for one in examples if one.startswith("name: Brindle")]
     (sources,) = [one for one in examples if one.startswith("clutch-sheet:")]

@@ -1,13 +1,15 @@
-"""`buildlog amend`: stated figures brought into line, shown first and written only when asked."""
+"""`buildlog amend`: stated figures brought into line and front matter moved under our key, shown first and
+written only when asked."""
 
 from __future__ import annotations
 
 import sys
+from collections.abc import Iterable
 from pathlib import Path
 
 import click
 
-from buildlog.book.book import Book
+from buildlog.book.book import Book, read_page
 from buildlog.commands.site import Stop, chosen_pages, open_site, site_option
 from buildlog.diagnostics import Refused, Severity
 from buildlog.proof.amending import (
@@ -19,6 +21,7 @@ from buildlog.proof.amending import (
     is_unchanged,
     write_page,
 )
+from buildlog.proof.moving import moved_text
 from buildlog.report.diff import diff_text
 from buildlog.report.printable import printable, printable_path
 from buildlog.report.wording import plural
@@ -31,33 +34,61 @@ from buildlog.report.wording import plural
 def amend_command(paths: tuple[Path, ...], write: bool, site: Path) -> None:
     """Bring the computed figures of the site, or of PATHS, into line with what they rest on.
 
-    Only numbers in labels change, in the author's own digits and style. Shows a diff; writes only with
-    --write. Exits with 0 when every figure is in line or can be brought there, with 1 when some are left
-    to the author, with 2 when it could not run.
+    Only numbers in labels change, in the author's own digits and style, and front matter as buildlog 0.1
+    had it is moved under the key “buildlog”. Shows a diff; writes only with --write. Exits with 0 when every
+    figure is in line or can be brought there, with 1 when some are left to the author, with 2 when it could
+    not run.
     """
     book = open_site(site)
     pages = chosen_pages(book, paths) or list(book.pages)
     changes, left = amendments(book, pages)
-    by_page = {key: [amendment for amendment in changes if amendment.page == key] for key in pages}
-    for key, own in by_page.items():
-        if own:
-            click.echo(_diff(book, key, own))
+    texts, moves, not_moved = _new_texts(book, pages, changes)
+    for key, text in texts.items():
+        click.echo(_diff(book, key, text))
     if write:
-        _write(book, {key: own for key, own in by_page.items() if own})
+        _write(book, texts)
     for figure in left:
         click.echo(_reason(figure))
-    click.echo(_summary(len(changes), len(left), write))
+    for line in not_moved:
+        click.echo(line)
+    click.echo(_summary(len(changes), moves, len(left) + len(not_moved), write))
     faults = [*book.faults, *(fault for key in pages for fault in book.pages[key].faults)]
     if any(fault.severity is Severity.ERROR for fault in faults):
         click.echo("Not all could be read: “buildlog proof” says what is wrong.")
-    sys.exit(1 if left else 0)
+    sys.exit(1 if left or not_moved else 0)
 
 
-def _summary(changed: int, left: int, written: bool) -> str:
-    if not changed and not left:
+def _new_texts(
+    book: Book, pages: Iterable[str], changes: Iterable[Amendment]
+) -> tuple[dict[str, str], int, list[str]]:
+    """The new texts of the pages that change, how many of them have front matter to move, and what is said of
+    front matter that is left to the author."""
+    texts: dict[str, str] = {}
+    moves = 0
+    left: list[str] = []
+    for key in pages:
+        page = book.pages[key]
+        text = amended_text(page.text, [change for change in changes if change.page == key])
+        if page.howto.moved:
+            try:
+                text = moved_text(read_page(key, page.path, text))
+                moves += 1
+            except Refused as reason:
+                place = printable_path(str(page.howto.moved[0].position))
+                left.append(f"{place}: front matter left as it is: {reason.found}; {reason.help}.")
+        if text != page.text:
+            texts[key] = text
+    return texts, moves, left
+
+
+def _summary(changed: int, moved: int, left: int, written: bool) -> str:
+    if not changed and not moved and not left:
         return "Every computed figure is in line."
     verb = "changed" if written else "to change (nothing was written; --write does)"
-    return f"{plural(changed, 'figure')} {verb}, {left} left to you."
+    if not moved:
+        return f"{plural(changed, 'figure')} {verb}, {left} left to you."
+    figures = f"{plural(changed, 'figure')} and the" if changed else "The"
+    return f"{figures} front matter of {plural(moved, 'page')} {verb}, {left} left to you."
 
 
 def _reason(figure: Left) -> str:
@@ -66,23 +97,22 @@ def _reason(figure: Left) -> str:
     return f"{place}: left as it is: “{label}”{computed}: {printable(figure.why)}."
 
 
-def _diff(book: Book, key: str, changes: list[Amendment]) -> str:
+def _diff(book: Book, key: str, after: str) -> str:
     page = book.pages[key]
     mark = byte_order_mark(book.content / book.file_of(key))
-    after = amended_text(page.text, changes)
     return diff_text(mark + page.text, mark + after, page.path)
 
 
-def _write(book: Book, changes: dict[str, list[Amendment]]) -> None:
+def _write(book: Book, texts: dict[str, str]) -> None:
     """Write the pages, none of them where one has changed on disk since it was read."""
-    paths = {key: (book.content / book.file_of(key)).resolve() for key in changes}
+    paths = {key: (book.content / book.file_of(key)).resolve() for key in texts}
     keys = list({path: key for key, path in reversed(paths.items())}.values())  # a link and its end are one
     written: list[str] = []
     for step in (_check, write_page):
         for key in keys:
             page = book.pages[key]
             try:
-                step(paths[key], page.text, amended_text(page.text, changes[key]))
+                step(paths[key], page.text, texts[key])
             except (Refused, OSError) as error:
                 raise Stop(f"cannot write {page.path}: {_why(error)}. {_so_far(written)}") from error
             if step is write_page:

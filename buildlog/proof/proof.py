@@ -78,7 +78,7 @@ class Report:
 
 def _level(book: Book, page: Page) -> str:
     """How bad a loose figure is on a page: the page's own word, or the site's."""
-    return page.loose or book.settings.levels.get(LOOSE_FIGURE.name) or book.settings.loose
+    return page.howto.loose or book.settings.levels.get(LOOSE_FIGURE.name) or book.settings.loose
 
 
 def judge_page(book: Book, page: Page) -> list[Entry]:

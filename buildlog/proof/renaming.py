@@ -367,13 +367,8 @@ def _quantities(root: YamlMapping) -> Iterator[YamlScalar]:
 
 def _in_front_matter(page: Page, renaming: Renaming) -> Iterator[Edit]:
     """The bills that the front matter says were fitted: a block, or a block and its case."""
-    front = page.scanned.front_matter
-    if front is None:
-        return
-    root, _ = read_yaml(
-        front.text, lambda line, column: Position(page.path, front.line + line, column + 1), lenient=True
-    )
-    fitted = root.get("parts") if isinstance(root, YamlMapping) else None
+    own = page.howto.own
+    fitted = own.get("bill") if own is not None else None
     nodes = fitted.items if isinstance(fitted, YamlList) else (fitted,)
     for node in nodes:
         if isinstance(node, YamlScalar):

@@ -25,7 +25,7 @@ HOW_TO_SHAPE = declare(
     "a key of the front matter about the job does not hold what it should",
     why="What is not understood would be missing on the page and on the workshop sheet.",
     mend="The manual lists the keys and what each of them takes.",
-    example="reversible: perhaps",
+    example="buildlog: {reversible: perhaps}",
 )
 FIGURE_IN_FRONT_MATTER = declare(
     "figure-in-front-matter",
@@ -40,7 +40,7 @@ UNKNOWN_CAUTION = declare(
     "no such caution",
     why="A reader would not be warned of what the author had in mind.",
     mend="Name a caution of the list in the manual.",
-    example="hazards: [liftng]",
+    example="buildlog: {hazards: [liftng]}",
 )
 
 
@@ -137,21 +137,24 @@ class FrontMatterReader:
         self.prose.append(ProseSpan(line=place.line, column=place.column, text="".join(shown)))
         return Words(text, place, start, links)
 
-    def stray_addresses(self, node: YamlNode | None) -> None:
-        """Note the addresses of figures that stand in a node, or below it, in no link that is read."""
+    def stray_addresses(self, node: YamlNode | None, *, in_links_only: bool) -> None:
+        """Note the addresses of figures that stand in a node, or below it, in no link that is read. On a page
+        that has nothing else of ours, what is no link may be another program's (`in_links_only`)."""
         if isinstance(node, YamlMapping):
             for key, value in node.entries:
-                self.stray_addresses(key)
-                self.stray_addresses(value)
+                self.stray_addresses(key, in_links_only=in_links_only)
+                self.stray_addresses(value, in_links_only=in_links_only)
         elif isinstance(node, YamlList):
             for item in node.items:
-                self.stray_addresses(item)
+                self.stray_addresses(item, in_links_only=in_links_only)
         elif isinstance(node, YamlScalar):
-            self._note_stray(node)
+            self._note_stray(node, in_links_only)
 
-    def _note_stray(self, node: YamlScalar) -> None:
+    def _note_stray(self, node: YamlScalar, in_links_only: bool) -> None:
         offset = self._offset(node)
         for start, end in addresses_in(node.text):
+            if in_links_only and not node.text[:start].endswith("]("):
+                continue
             place = node.position
             if offset is not None:
                 at = offset + start

@@ -22,7 +22,7 @@ GLOSSARY_TERM = declare(
     why="A term leads its reader to one explanation, and a page that explains nothing leads nowhere.",
     mend="Explain each term once, in a definition list: the term on a line of its own, and below it a colon, "
     "three spaces and the explanation.",
-    example="glossary: yes        # and no definition list in the page",
+    example="buildlog: {glossary: yes}        # and no definition list in the page",
 )
 
 _EXPLANATION = re.compile(r" {0,3}: {1,3}\S")

@@ -1,14 +1,18 @@
 """What the front matter of a page says about a job: what it takes, what can hurt, which episode it is.
 
-All else in the front matter belongs to the site generator. Texts may hold figures, which are links as in
-the prose; they are handed on with exact positions, so that the proof reads them like any other.
+What is ours stands under one key; all else in the front matter belongs to the site generator. Texts may
+hold figures, which are links as in the prose; they are handed on with exact positions, so that the proof
+reads them like any other.
+
+Before 0.2 our keys stood at the top. That is read for this version still, on pages with a block, and only
+where it cannot be another program's: see `_is_meant`.
 """
 
 from __future__ import annotations
 
 import difflib
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -17,7 +21,16 @@ from buildlog.figures.labels import plain
 from buildlog.reading.blocks import Block
 from buildlog.reading.front_matter import FrontMatterReader, Measurement, Words
 from buildlog.reading.markdown.page import MASK, Link, ProseSpan, ScannedPage
-from buildlog.reading.nodes import DUPLICATE_KEY, YamlMapping, YamlNode, YamlScalar, read_yaml
+from buildlog.reading.nodes import (
+    DUPLICATE_KEY,
+    YamlList,
+    YamlMapping,
+    YamlNode,
+    YamlScalar,
+    describe,
+    read_yaml,
+)
+from buildlog.reading.settings import LEVELS, SETTING
 from buildlog.reading.steps import Step, read_steps
 from buildlog.said import said
 
@@ -40,6 +53,7 @@ KEYS = (
     "steps",
     "undo",
     "bill",
+    "loose",
 )
 REVERSIBLE = {
     "yes": said("Can be put back to what it was"),
@@ -47,13 +61,12 @@ REVERSIBLE = {
     "no": said("Cannot be put back"),
 }
 BILL_KIND = "parts"
-# What generators read themselves and nobody means ours by. Besides these, a key is asked about only where
-# it is nearly one of ours.
+# What generators read themselves. Lines at the top were meant as front matter where one of these is in them.
 _GENERATORS = frozenset(
     "title description template hide tags icon status search subtitle authors categories slug draft links "
-    "image social comments author summary template robots pin readtime revision_date loose".split()
+    "image social comments author summary robots pin readtime revision_date".split()
 )
-_NEAR = 0.78
+_NEAR = 0.85  # how like our key another one is to be asked about
 _MOST_LINES = 500  # a lone "---" at the top of a long page is looked for no further than this
 # BCP 47 (RFC 5646), 2.1: a language, and what narrows it down, without tags for private use.
 _LANGUAGE = re.compile(r"[A-Za-z]{2,3}(?:-[A-Za-z0-9]{2,8}){0,4}")
@@ -61,11 +74,19 @@ _DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 
 FRONT_MATTER_KEY = declare(
     "front-matter-key",
-    "a key of the front matter that is nearly one of buildlog's",
+    "no such key in the front matter",
     why="A mistyped key would be missing on the page and on the workshop sheet.",
-    mend="Correct the spelling, or set this code to off if the key is another program's.",
-    severity=Severity.WARNING,
-    example="consumeables: [axle oil]",
+    mend=f"Correct the spelling. Keys of the site generator, as title, stand at the top, outside of {KEY}.",
+    example="buildlog: {consumeables: [axle oil]}",
+)
+FRONT_MATTER_MOVED = declare(
+    "front-matter-moved",
+    f"keys of {KEY} at the top of the front matter, where they stood before 0.2",
+    why="At the top it is in the way of other programs that call something of theirs so. It is read for this "
+    "version still, on pages with a block, and no longer by the next.",
+    mend="“buildlog amend” shows how it is moved, and with --write moves it.",
+    severity=Severity.NOTE,
+    example="series: The Brindle        # as buildlog 0.1 had it",
 )
 FRONT_MATTER_UNREADABLE = declare(
     "front-matter-unreadable",
@@ -73,24 +94,28 @@ FRONT_MATTER_UNREADABLE = declare(
     why="Site generators then show it as text at the top of the page, and nothing that it says counts.",
     mend="Correct it where the finding points; quotes help where a text holds a colon or a bracket.",
     severity=Severity.WARNING,
-    example="series: [The Brindle        # and no closing bracket",
+    example="buildlog: {series: The Brindle        # and no closing brace",
 )
 SERIES_ORDER = declare(
     "series-order",
     "the episode's place in its series is not clear",
     why="Readers find the episode before and the episode after by the number.",
     mend="Give each page of a series a series and an episode number of its own.",
-    example="series: The Brindle        # and no episode",
+    example="buildlog: {series: The Brindle}        # and no episode",
 )
 
 
 @dataclass(frozen=True, kw_only=True)
 class HowTo:
     """The front matter of a page, as far as it is ours. `title` is the page's, for links to it; `at` is where
-    our key stands."""
+    our key stands, `own` what is ours as YAML, and `moved` are the keys of ours that stand at the top as they
+    did before. `loose` is the page's own level for loose figures, "" where it has none."""
 
     title: str = ""
     at: Position | None = None
+    own: YamlMapping | None = None
+    moved: tuple[YamlScalar, ...] = ()
+    loose: str = ""
     series: str = ""
     episode: int = 0
     episode_at: Position | None = None
@@ -129,50 +154,149 @@ class HowTo:
 
 
 def read_howto(
-    root: YamlNode | None, duplicates: Sequence[Diagnostic], scanned: ScannedPage, blocks: Sequence[Block]
+    root: YamlNode | None,
+    duplicates: Sequence[Diagnostic],
+    scanned: ScannedPage,
+    blocks: Sequence[Block],
+    *,
+    is_ours: bool,
 ) -> HowTo:
-    """What a page's front matter says about a job. `root` is it as YAML (None: there is none)."""
+    """What a page's front matter says about a job. `root` is it as YAML (None: there is none). `is_ours` says
+    whether the page has something of ours besides."""
     if not isinstance(root, YamlMapping):
         return HowTo(title=_heading(scanned))
     reader = FrontMatterReader(scanned)
-    ours = [key for key, _ in root.entries if key.text in KEYS]
-    if ours:
-        reader.faults += [fault for fault in duplicates if fault.code == DUPLICATE_KEY]
-    _check_keys(root, reader.faults)
-    day = _date(root, "date", reader)
-    howto = HowTo(
+    key = root.key(KEY)
+    howto = None
+    if key is not None:
+        howto = _read_own(root, reader, blocks)
+    elif blocks:
+        howto, reader = _read_moved(root, reader, blocks)
+    if howto is None:
+        howto = HowTo(bill=_bill(None, reader, blocks))
+    if is_ours and key is None:
+        _ask_for_key(root, reader.faults)
+    places = {key.position} if key is not None else set()
+    places.update(_key_places(howto.own))
+    reader.faults += [fault for fault in duplicates if fault.code == DUPLICATE_KEY and fault.second in places]
+    reader.stray_addresses(root, in_links_only=not (is_ours or key is not None))
+    return replace(
+        howto,
         title=_title(root) or _heading(scanned),
-        at=_place(root, KEY),
-        series=reader.word(root.get("series"), "the name of the series"),
-        episode=_episode(root, reader),
-        episode_at=_place(root, "episode") or _place(root, "series"),
-        date=day,
-        updated=_updated(root, day, reader),
-        lang=_language(root, reader),
-        glossary=_glossary(root, reader),
-        time=reader.words(root.get("time"), "how long it takes"),
-        skill=reader.words(root.get("skill"), "who can do it"),
-        reversible=_reversible(root.get("reversible"), reader),
-        hazards=reader.hazards(root.get("hazards")),
-        tools=reader.word_list(root.get("tools"), "a list of tools"),
-        consumables=reader.word_list(root.get("consumables"), "a list of what is used up"),
-        measure=reader.measurements(root.get("measure")),
-        steps=_steps(root.get("steps"), reader),
-        undo=reader.word_list(root.get("undo"), "how to put it back: a text, or a list of steps"),
-        bill=_bill(root.get("bill"), reader, blocks),
+        at=key.position if key is not None else None,
+        faults=tuple(reader.faults),
+        links=tuple(reader.links),
+        prose=tuple(reader.prose),
     )
-    reader.stray_addresses(root)
-    if bool(howto.series) != (root.get("episode") is not None):
+
+
+def _read_own(root: YamlMapping, reader: FrontMatterReader, blocks: Sequence[Block]) -> HowTo | None:
+    """What stands under our key."""
+    own = root.get(KEY)
+    if not isinstance(own, YamlMapping):
+        if own is not None:
+            reader.wrong(own, "keys with values, as “series: The Brindle”, indented below it")
+        return None
+    _check_keys(own, reader.faults)
+    return _read_keys(own, reader, blocks)
+
+
+def _read_moved(
+    root: YamlMapping, reader: FrontMatterReader, blocks: Sequence[Block]
+) -> tuple[HowTo | None, FrontMatterReader]:
+    """What stands at the top as it did before, where it is ours; with the reader that read it."""
+    at_the_top = YamlMapping(root.position, tuple(pair for pair in root.entries if pair[0].text in KEYS))
+    trial = FrontMatterReader(reader.scanned)
+    howto = _read_keys(at_the_top, trial, blocks, is_moved=True)
+    if not _is_meant(howto, trial):
+        return None, reader
+    days = {"date": howto.date, "updated": howto.updated}  # a day that was not read is another program's
+    entries = tuple(
+        (key, value)
+        for key, value in at_the_top.entries
+        if key.text not in days or days[key.text] or howto.series
+    )
+    names = [key.text for key, _ in entries]
+    first = entries[0][0]
+    trial.faults.append(
+        FRONT_MATTER_MOVED.at(
+            first.position,
+            found=", ".join(names),
+            expected=f"{'it' if len(names) == 1 else 'them'} below “{KEY}:”, indented",
+            length=len(first.text),
+        )
+    )
+    own = YamlMapping(root.position, entries)
+    return replace(howto, own=own, moved=tuple(key for key, _ in entries)), trial
+
+
+def _is_meant(howto: HowTo, reader: FrontMatterReader) -> bool:
+    """Whether keys at the top say something that only we read: a figure, an episode of a series, one of our
+    own words, a block or a heading of the page; or two of time, skill and tools. A series, a date, a time or
+    tools alone are as likely to be another program's."""
+    assert howto.own is not None
+    return bool(
+        reader.links
+        or (howto.series and howto.episode)
+        or howto.reversible
+        or howto.hazards
+        or howto.steps
+        or howto.loose
+        or (howto.bill and howto.own.get("bill"))
+        or any(isinstance(howto.own.get(key), YamlList) for key in ("consumables", "measure", "undo"))
+        or sum(map(bool, (howto.time, howto.skill, howto.tools))) > 1
+    )
+
+
+def _read_keys(
+    own: YamlMapping, reader: FrontMatterReader, blocks: Sequence[Block], *, is_moved: bool = False
+) -> HowTo:
+    """The values of our keys. Where they stand at the top (`is_moved`), a `date` may be another program's."""
+    sure = not is_moved or own.get("series") is not None
+    day = _date(own, "date", reader, sure)
+    howto = HowTo(
+        own=own,
+        series=reader.word(own.get("series"), "the name of the series"),
+        episode=_episode(own, reader),
+        episode_at=_place(own, "episode") or _place(own, "series"),
+        date=day,
+        updated=_updated(own, day, reader, sure),
+        lang=_language(own, reader),
+        glossary=_glossary(own, reader),
+        time=reader.words(own.get("time"), "how long it takes"),
+        skill=reader.words(own.get("skill"), "who can do it"),
+        reversible=_reversible(own.get("reversible"), reader),
+        hazards=reader.hazards(own.get("hazards")),
+        tools=reader.word_list(own.get("tools"), "a list of tools"),
+        consumables=reader.word_list(own.get("consumables"), "a list of what is used up"),
+        measure=reader.measurements(own.get("measure")),
+        steps=_steps(own.get("steps"), reader),
+        undo=reader.word_list(own.get("undo"), "how to put it back: a text, or a list of steps"),
+        bill=_bill(own.get("bill"), reader, blocks),
+        loose=_loose(own.get("loose"), reader.faults),
+    )
+    if bool(howto.series) != (own.get("episode") is not None):
         there, missing = ("series", "episode") if howto.series else ("episode", "series")
-        place = _place(root, there)
+        place = _place(own, there)
         if place is not None:
             found = f"{there} without {missing}"
             reader.faults.append(SERIES_ORDER.at(place, found=found, expected="both", length=6))
-    return replace(howto, faults=tuple(reader.faults), links=tuple(reader.links), prose=tuple(reader.prose))
+    return howto
 
 
-def _place(root: YamlMapping, key: str) -> Position | None:
-    node = root.key(key)
+def _key_places(node: YamlNode | None) -> Iterator[Position]:
+    """Where the keys of a mapping stand, and those of all that it holds."""
+    if isinstance(node, YamlMapping):
+        for key, value in node.entries:
+            yield key.position
+            yield from _key_places(value)
+    elif isinstance(node, YamlList):
+        for item in node.items:
+            yield from _key_places(item)
+
+
+def _place(own: YamlMapping, key: str) -> Position | None:
+    node = own.key(key)
     return node.position if node is not None else None
 
 
@@ -187,27 +311,42 @@ def _heading(scanned: ScannedPage) -> str:
     return " ".join(plain(first.replace(MASK, " ")).text.split())
 
 
-def _check_keys(root: YamlMapping, faults: list[Diagnostic]) -> None:
-    """Keys that are nearly ours. What is like no key of ours is the generator's."""
-    for key, _ in root.entries:
+def _check_keys(own: YamlMapping, faults: list[Diagnostic]) -> None:
+    """Nothing below our key is another program's: what we do not know there is a mistake."""
+    for key, _ in own.entries:
         name = key.text
-        if name in KEYS or name in _GENERATORS:
-            continue
-        near = difflib.get_close_matches(name.casefold(), KEYS, n=1, cutoff=_NEAR)
-        if near:
+        if name not in KEYS:
             faults.append(
                 FRONT_MATTER_KEY.at(
                     key.position,
                     found=f"“{shorten(name)}”",
-                    expected=f"“{near[0]}”",
-                    help=f"did you mean “{near[0]}”?",
+                    expected="one of " + ", ".join(KEYS),
+                    help="" if name in _GENERATORS else did_you_mean(name, KEYS),
                     length=len(name),
                 )
             )
 
 
-def _episode(root: YamlMapping, reader: FrontMatterReader) -> int:
-    node = root.get("episode")
+def _ask_for_key(root: YamlMapping, faults: list[Diagnostic]) -> None:
+    """Ask about a key that is nearly our own one, on a page that has something of ours and not that key."""
+    for key, _ in root.entries:
+        letters = "".join(filter(str.isalpha, key.text.casefold()))
+        if difflib.SequenceMatcher(a=letters, b=KEY).ratio() >= _NEAR:
+            faults.append(
+                FRONT_MATTER_KEY.at(
+                    key.position,
+                    f"a key of the front matter that is nearly “{KEY}”",
+                    found=f"“{shorten(key.text)}”",
+                    expected=f"“{KEY}”",
+                    help=f"did you mean “{KEY}”?",
+                    length=len(key.text),
+                    severity=Severity.WARNING,
+                )
+            )
+
+
+def _episode(own: YamlMapping, reader: FrontMatterReader) -> int:
+    node = own.get("episode")
     text = reader.word(node, "a whole number")
     if not text or node is None:
         return 0
@@ -217,25 +356,25 @@ def _episode(root: YamlMapping, reader: FrontMatterReader) -> int:
     return int(text)
 
 
-def _date(root: YamlMapping, key: str, reader: FrontMatterReader) -> str:
-    """A day, which generators read as well: only where the page is an episode must it be one."""
-    node = root.get(key)
-    if not isinstance(node, YamlScalar):
+def _date(own: YamlMapping, key: str, reader: FrontMatterReader, sure: bool) -> str:
+    """A day. Only where it is surely ours must it be one."""
+    node = own.get(key)
+    if node is None:
         return ""
-    text = node.text.strip()
+    text = node.text.strip() if isinstance(node, YamlScalar) else ""
     try:
         if _DATE.fullmatch(text) and text.isascii():
             return date.fromisoformat(text).isoformat()
     except ValueError:
         pass
-    if root.get("series") is not None:
+    if sure:
         reader.wrong(node, "a day as 2024-05-31")
     return ""
 
 
-def _language(root: YamlMapping, reader: FrontMatterReader) -> str:
+def _language(own: YamlMapping, reader: FrontMatterReader) -> str:
     """The language of a page's text, as HTML wants it."""
-    node = root.get("lang")
+    node = own.get("lang")
     text = reader.word(node, "a language, as de or en-GB")
     if text and node is not None and not _LANGUAGE.fullmatch(text):
         reader.wrong(node, "a language, as de or en-GB")
@@ -243,18 +382,18 @@ def _language(root: YamlMapping, reader: FrontMatterReader) -> str:
     return text
 
 
-def _glossary(root: YamlMapping, reader: FrontMatterReader) -> Position | None:
+def _glossary(own: YamlMapping, reader: FrontMatterReader) -> Position | None:
     """Where a page says that it explains the site's terms; None where it does not."""
-    node = root.get("glossary")
+    node = own.get("glossary")
     text = reader.word(node, "yes or no")
     if text and node is not None and text not in ("yes", "no"):
         reader.wrong(node, "yes or no")
     return node.position if node is not None and text == "yes" else None
 
 
-def _updated(root: YamlMapping, first: str, reader: FrontMatterReader) -> str:
+def _updated(own: YamlMapping, first: str, reader: FrontMatterReader, sure: bool) -> str:
     """The day of the last change, which cannot be before the page's own."""
-    node, day = root.get("updated"), _date(root, "updated", reader)
+    node, day = own.get("updated"), _date(own, "updated", reader, sure)
     if node is not None and first and day and day < first:
         reader.wrong(node, f"a day from {first} on, the page's date")
         return ""
@@ -308,14 +447,26 @@ def _bill(node: YamlNode | None, reader: FrontMatterReader, blocks: Sequence[Blo
     return tuple(chosen)
 
 
-def unread_front_matter(scanned: ScannedPage) -> list[Diagnostic]:
-    """Findings on what was meant as front matter, and is none because it cannot be read as YAML."""
+def _loose(node: YamlNode | None, faults: list[Diagnostic]) -> str:
+    """The page's own level for loose figures."""
+    if node is None:
+        return ""
+    if isinstance(node, YamlScalar) and node.text in LEVELS:
+        return node.text
+    help = "correct it in the front matter of this page"
+    faults.append(SETTING.at(node.position, found=describe(node), expected=", ".join(LEVELS), help=help))
+    return ""
+
+
+def unread_front_matter(scanned: ScannedPage, *, is_ours: bool) -> list[Diagnostic]:
+    """Findings on what was meant as front matter, and is none because it cannot be read as YAML. Only where
+    the page has something of ours, if only our key, is that our business."""
     lines = scanned.lines.raw
     if scanned.front_matter is not None or lines[0].rstrip() != "---":
         return []
     end = next((at for at, line in enumerate(lines[1:_MOST_LINES], 1) if line.rstrip() in ("---", "...")), 0)
     meant = [line.partition(":")[0] for line in lines[1:end] if ":" in line]
-    if not any(key in KEYS or key in _GENERATORS for key in meant):
+    if KEY not in meant and not (is_ours and any(key in KEYS or key in _GENERATORS for key in meant)):
         return []
     _, faults = read_yaml(
         "\n".join(lines[1:end]) + "\n",

@@ -12,13 +12,12 @@ from buildlog.kinds.hazards import HAZARDS
 from buildlog.reading.blocks import DUPLICATE_BLOCK, Block, read_block
 from buildlog.reading.front_matter import unknown_caution
 from buildlog.reading.howto import HowTo, read_howto, unread_front_matter
-from buildlog.reading.markdown.page import Fence, FrontMatter, ScannedPage
+from buildlog.reading.markdown.page import Fence, ScannedPage
 from buildlog.reading.markdown.scanner import scan
 from buildlog.reading.markdown.slips import slips_of
 from buildlog.reading.markers import marker_faults, read_markers
-from buildlog.reading.nodes import YamlMapping, YamlNode, YamlScalar, describe, read_yaml
+from buildlog.reading.nodes import YamlNode, read_yaml
 from buildlog.reading.pictures import picture_faults, words_of_pictures
-from buildlog.reading.settings import LEVELS, SETTING
 from buildlog.reading.snippets import SnippetSettings, read_snippets
 
 
@@ -26,7 +25,6 @@ from buildlog.reading.snippets import SnippetSettings, read_snippets
 class Page:
     """One Markdown file: `key` is its path under content without the ending, `path` as shown to people.
 
-    `loose` is the page's own level for loose figures (front matter ``loose:``), "" where it has none.
     Figures and prose of the front matter are among those of `scanned`. `snippets` are files whose text comes
     into the page when it is built.
     """
@@ -37,7 +35,6 @@ class Page:
     scanned: ScannedPage
     blocks: tuple[Block, ...] = ()
     faults: tuple[Diagnostic, ...] = ()
-    loose: str = ""
     howto: HowTo = field(default_factory=HowTo)
     snippets: tuple[Path, ...] = ()
 
@@ -50,9 +47,7 @@ class Page:
     def is_ours(self) -> bool:
         """Whether it has something of ours: a block, a figure, a caution, a list, or our key in its front
         matter. What has nothing of ours is left as it is, by the proof and on the site."""
-        if self.howto.at or self.scanned.links or self.scanned.cautions or read_markers(self.scanned):
-            return True
-        return any(fence.is_calc for fence in self.scanned.fences)
+        return self.howto.at is not None or _has_ours(self.scanned)
 
     @property
     def title(self) -> str:
@@ -88,14 +83,15 @@ def read_page(key: str, path: str, text: str, faults: Iterable[Diagnostic] = ())
         elif block.id:
             seen[block.id] = block
         blocks.append(block)
-    root, duplicates = _front_matter(scanned.front_matter, path)
-    loose = _loose(root, all_faults)
-    howto = read_howto(root, duplicates, scanned, blocks)
+    root, duplicates = read_front_matter(scanned)
+    is_ours = _has_ours(scanned)
+    howto = read_howto(root, duplicates, scanned, blocks, is_ours=is_ours)
     for link in scanned.cautions:
         name = link.address.partition(":")[2]
         if name not in HAZARDS:
             all_faults.append(unknown_caution(name, link.address_position, len(link.address)))
-    all_faults += [*howto.faults, *marker_faults(scanned), *unread_front_matter(scanned), *slips_of(scanned)]
+    all_faults += [*howto.faults, *marker_faults(scanned)]
+    all_faults += [*unread_front_matter(scanned, is_ours=is_ours), *slips_of(scanned)]
     if blocks or howto.links or scanned.links:  # a page that has nothing of ours is left alone
         all_faults += picture_faults(scanned)
     prose = (*howto.prose, *scanned.prose, *words_of_pictures(scanned))
@@ -107,9 +103,15 @@ def read_page(key: str, path: str, text: str, faults: Iterable[Diagnostic] = ())
         scanned=scanned,
         blocks=tuple(blocks),
         faults=tuple(all_faults),
-        loose=loose,
         howto=howto,
     )
+
+
+def _has_ours(scanned: ScannedPage) -> bool:
+    """Whether a page's text has a block, a figure, a caution or a list."""
+    if scanned.links or scanned.cautions or read_markers(scanned):
+        return True
+    return any(fence.is_calc for fence in scanned.fences)
 
 
 def with_snippets(page: Page, settings: SnippetSettings, folder: Path) -> Page:
@@ -118,22 +120,13 @@ def with_snippets(page: Page, settings: SnippetSettings, folder: Path) -> Page:
     return replace(page, snippets=snippets.files, faults=(*page.faults, *snippets.faults))
 
 
-def _front_matter(front: FrontMatter | None, path: str) -> tuple[YamlNode | None, list[Diagnostic]]:
+def read_front_matter(scanned: ScannedPage) -> tuple[YamlNode | None, list[Diagnostic]]:
     """The front matter as YAML. Only some of its keys are ours; the rest belongs to the generator."""
+    front = scanned.front_matter
     if front is None:
         return None, []
-    return read_yaml(
-        front.text, lambda line, column: Position(path, front.line + line, column + 1), lenient=True
-    )
 
+    def place(line: int, column: int) -> Position:
+        return Position(scanned.path, front.line + line, column + 1)
 
-def _loose(root: YamlNode | None, faults: list[Diagnostic]) -> str:
-    """The page's own level for loose figures."""
-    node = root.get("loose") if isinstance(root, YamlMapping) else None
-    if node is None:
-        return ""
-    if isinstance(node, YamlScalar) and node.text in LEVELS:
-        return node.text
-    help = "correct it in the front matter of this page"
-    faults.append(SETTING.at(node.position, found=describe(node), expected=", ".join(LEVELS), help=help))
-    return ""
+    return read_yaml(front.text, place, lenient=True)

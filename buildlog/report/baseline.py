@@ -106,7 +106,7 @@ def begin_list(report: Report) -> str:
             "",
             f"{counted(report).total()} findings",
             "fewer than can be read back",
-            help="set loose: off first, and let pages that were gone through say loose: fail",
+            help="set loose: off first, and let pages that were gone through say buildlog: {loose: fail}",
         )
     return text
 

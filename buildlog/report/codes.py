@@ -19,6 +19,7 @@ _LEVELS = {
 }
 # Who looks for a torque wants the bolts, not a finding that has the word in its name.
 _FOUND_LAST = "search: {boost: 0.00001}"
+_LOOSE_OFF = "buildlog: {loose: off}"
 
 
 def all_codes() -> list[Code]:
@@ -53,7 +54,7 @@ def codes_text(codes: list[Code]) -> str:
 def code_markdown(code: Code) -> str:
     """The page of one code."""
     level = code.severity.word
-    head = ["---", f"title: {code.name}", "loose: off", _FOUND_LAST, "---"]
+    head = ["---", f"title: {code.name}", _LOOSE_OFF, _FOUND_LAST, "---"]
     lines = [*head, "", _GENERATED, "", f"# `{code.name}`", ""]
     lines += [
         f"{code.meaning[:1].upper()}{code.meaning[1:]}.",
@@ -96,7 +97,7 @@ def sentence(text: str) -> str:
 def codes_pages(codes: list[Code]) -> dict[str, str]:
     """The pages of all codes by file name, with an index."""
     pages = {f"{code.name}.md": code_markdown(code) for code in codes}
-    head = ["---", "title: Findings", "loose: off", "---", "", _GENERATED, "", "# Findings", ""]
+    head = ["---", "title: Findings", _LOOSE_OFF, "---", "", _GENERATED, "", "# Findings", ""]
     intro = "What a proof can say. Each has a stable code, which a site can set to another level."
     rows = ["| code | level | meaning |", "|---|---|---|"]
     rows += [f"| [`{code.name}`]({code.name}.md) | {code.severity.word} | {code.meaning} |" for code in codes]

@@ -23,19 +23,21 @@ _SHOWN = 3
 _PAGE = """\
 ---
 title: {quoted}
-# About the job. Take the # away from what you can say: the page then has a summary and a workshop sheet.
-# series: The name of the series
-# episode: 1
-# time: 3 h
-# skill: who can do it
-# reversible: yes
-# tools: [torque wrench, two stands]
-# consumables: [gear oil]
-# measure:
-#   - Backlash as it was: mm
-# steps: How it goes in
-# undo:
-#   - How to put it back.
+# About the job. Take the # and the space behind it away, from “buildlog:” and from what you can say: the
+# page then has a summary and a workshop sheet.
+# buildlog:
+#   series: The name of the series
+#   episode: 1
+#   time: 3 h
+#   skill: who can do it
+#   reversible: yes
+#   tools: [torque wrench, two stands]
+#   consumables: [gear oil]
+#   measure:
+#     - Backlash as it was: mm
+#   steps: How it goes in
+#   undo:
+#     - How to put it back.
 ---
 
 # {title}

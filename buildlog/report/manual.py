@@ -188,7 +188,7 @@ def kinds_pages() -> dict[str, str]:
     pages = {}
     rows = ["| kind | what it decides |", "|---|---|"]
     for kind in map(catalogue.load_kind, catalogue.kind_names()):
-        head = f"---\ntitle: {kind.name}\nloose: off\n---\n\n{_GENERATED}\n\n"
+        head = f"---\ntitle: {kind.name}\nbuildlog: {{loose: off}}\n---\n\n{_GENERATED}\n\n"
         pages[f"{kind.name}.md"] = head + manual_markdown(kind)
         rows.append(f"| [`{kind.name}`]({kind.name}.md) | {cell(kind.title)} |")
     intro = "One kind of calculation is one page. `buildlog kinds KIND` prints the same at the command line."
@@ -196,7 +196,7 @@ def kinds_pages() -> dict[str, str]:
         [
             "---",
             "title: Kinds",
-            "loose: off",
+            "buildlog: {loose: off}",
             "---",
             "",
             _GENERATED,

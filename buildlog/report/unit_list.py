@@ -29,7 +29,19 @@ def units_text(dimension: str | None = None) -> str:
 
 def units_page() -> str:
     """The page of the manual."""
-    lines = ["---", "title: Units", "loose: off", "---", "", _GENERATED, "", "# Units", "", _INTRODUCTION, ""]
+    lines = [
+        "---",
+        "title: Units",
+        "buildlog: {loose: off}",
+        "---",
+        "",
+        _GENERATED,
+        "",
+        "# Units",
+        "",
+        _INTRODUCTION,
+        "",
+    ]
     for name, listed in units.DIMENSIONS.items():
         lines += [f"## {name[:1].upper()}{name[1:]}", "", f"{cell(listed.about)}.", ""]
         lines += ["| unit | is | also written |", "|---|---|---|"]

@@ -55,5 +55,5 @@ def without_plugin(settings: str) -> str:
 def _copy(source: Path, group: str, number: int) -> str:
     """An episode's text for its set; each copy's title is its own."""
     text = source.read_text("utf-8").replace("calc:episodes/", f"calc:{group}/")
-    text = re.sub(r"^(series: .*)", rf"\1, {group}", text, count=1, flags=re.MULTILINE)
+    text = re.sub(r"^( +series: .*)", rf"\1, {group}", text, count=1, flags=re.MULTILINE)
     return re.sub(r"^(title: .*)", rf"\1 ({number})", text, count=1, flags=re.MULTILINE)

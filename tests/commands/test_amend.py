@@ -195,12 +195,13 @@ def test_figures_of_the_front_matter_are_brought_into_line_too(
         [
             "---",
             "title:  'A'   # 153.5",
-            f"time: to {figure}   # soon",
-            "tools:",
+            "buildlog:",
+            f"  time: to {figure}   # soon",
+            "  tools:",
             f'  - "to {figure}"',
             "",
             f"  - 'to {figure}'",
-            "measure:",
+            "  measure:",
             f'  - "up to {figure}" :  km/h',
             "---",
             "",
@@ -215,7 +216,7 @@ def test_figures_of_the_front_matter_are_brought_into_line_too(
 
 
 def test_a_front_matter_that_is_not_read_is_not_called_in_line(tmp_path: Path) -> None:
-    text = f"---\nundo: >\n  up to\n  [153.5 km/h]({THIRD})\n---\n\n{GEARING}"
+    text = f"---\nbuildlog:\n  undo: >\n   up to\n   [153.5 km/h]({THIRD})\n---\n\n{GEARING}"
     write_site(tmp_path, {"a.md": text})
     code, output = run(tmp_path)
     assert code == 0

@@ -46,7 +46,8 @@ FILES: dict[str, str | bytes] = {
     "episodes/axle.md": f"""\
 ---
 title: The axle
-parts: [bill]
+buildlog:
+  bill: [bill]
 ---
 # Axle
 

@@ -290,7 +290,7 @@ LISTED = '"content/d.md":\n  loose-figure:\n    - "4 kg"\n    - "5 kg"\n'
 @pytest.fixture
 def listed(site: Path) -> Path:
     """The site with a list, which the tag `listed` has."""
-    write_site(site, {"d.md": "---\nloose: fail\n---\n\nIt weighs 4 kg, then 5 kg, then 6 kg.\n"})
+    write_site(site, {"d.md": "---\nbuildlog: {loose: fail}\n---\n\nIt weighs 4 kg, then 5 kg, then 6 kg.\n"})
     (site / NAME).write_text(LISTED)
     git(site, "add", "-A")
     git(site, "commit", "-qm", "listed")

@@ -424,11 +424,11 @@ def test_our_words_say_their_language_in_a_page_of_another_one(tmp_path: Path) -
         body = (tmp_path / "a.md").read_text("utf-8").split("---\n", 2)[2]
         return parse(render(body, content=str(tmp_path), page="a"))
 
-    french = shown("lang: fr-CA")  # for which there are no words
+    french = shown("buildlog: {lang: fr-CA}")  # for which there are no words
     assert {box.attributes.get("lang") for box in french.all("div", "buildlog")} == {"en"}
     assert french.one("span", "buildlog-note").attributes["lang"] == "en"
     assert "lang" not in french.one("a", "buildlog-figure").attributes  # its label is the author's
-    german = shown("lang: de-AT")  # for which there are
+    german = shown("buildlog: {lang: de-AT}")  # for which there are
     assert {box.attributes.get("lang") for box in german.all("div", "buildlog")} == {None}
-    for front in ("lang: en-GB", "title: A"):
+    for front in ("buildlog: {lang: en-GB}", "title: A", "lang: de"):
         assert not [tag for tag in shown(front).walk() if "lang" in tag.attributes]

@@ -10,7 +10,8 @@ from tests.page.test_extension import BLOCK, FIGURE, render
 from tests.parsed_html import Tag, parse
 
 GLOSSARY = (
-    "---\nglossary: yes\n---\n\n# Words\n\nhoop stress\n:   Of a ring.\n\nstress\n:   Of anything.\n\n"
+    "---\nbuildlog: {glossary: yes}\n---\n\n# Words\n\n"
+    "hoop stress\n:   Of a ring.\n\nstress\n:   Of anything.\n\n"
     "k = 2\n:   Two.\n"
 )
 TITLED = BLOCK.replace("kind:", "title: stress\nkind:")

@@ -11,7 +11,10 @@ import pytest
 from tests.page.test_extension import BLOCK
 from tests.plugins.test_plugin import Site, run, site  # noqa: F401  (the fixture)
 
-EPISODE = "---\nseries: The Brindle\nepisode: {}\n{}---\n\n# {}\n\nBolts at [39 N·m](cite:manual.nut).\n\n"
+EPISODE = (
+    "---\nbuildlog: {{series: The Brindle, episode: {}}}\n{}---\n\n"
+    "# {}\n\nBolts at [39 N·m](cite:manual.nut).\n\n"
+)
 PLUGINS = "plugins: [search, buildlog]"
 
 
@@ -39,7 +42,7 @@ def test_episodes_and_jobs_come_first_unless_they_say_otherwise(site: Site) -> N
             "two.md": episode(2, "search: {boost: 3}\n"),
             "three.md": episode(3, "search: {exclude: true}\n"),
             "four.md": episode(4, "search: never\n"),
-            "job.md": "---\ntime: 2 h\n---\n\n# Job\n",
+            "job.md": "---\nbuildlog: {time: 2 h}\n---\n\n# Job\n",
         },
     )
     assert found["one.md"] == found["job.md"] == {"boost": 1e6}

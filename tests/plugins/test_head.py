@@ -18,15 +18,16 @@ from tests.render.test_feed import ATOM, check_atom
 ADDRESS = "https://build.example/log/"
 SAYS: dict[str, Any] = {"site_url": ADDRESS, "site_author": "Tansy Yard"}
 DATED = (
-    "---\ntitle: A “second” & <third>\ndate: 2024-03-09\n{}---\n\n# Two\n\n"
+    "---\ntitle: A “second” & <third>\nbuildlog: {{date: 2024-03-09}}\n{}---\n\n# Two\n\n"
     "Bolts at [39 N·m](cite:manual.nut), *no* more. Then home.\n\n![The axle](axle.png)\n"
 )
 PAGES = {
-    "one.md": "---\ndescription: 'Fish & \"chips\"'\ndate: 2024-01-20\nupdated: 2025-09-01\n---\n\n# One\n",
+    "one.md": "---\ndescription: 'Fish & \"chips\"'\n"
+    "buildlog: {date: 2024-01-20, updated: 2025-09-01}\n---\n\n# One\n",
     "two.md": DATED.format(""),
     "axle.png": "",
     "undated.md": "# Three\n\nNo day.\n",
-    "draft.md": "---\ndate: 2024-05-05\n---\n\n# Draft\n",
+    "draft.md": "---\nbuildlog: {date: 2024-05-05}\n---\n\n# Draft\n",
 }
 
 

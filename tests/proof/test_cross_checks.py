@@ -109,7 +109,11 @@ def test_levels_of_codes_in_mkdocs_yml(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("front", "used"),
-    [("tools: [a jack]", True), ("series: S\nepisode: 1", True), ("title: Parts", False)],
+    [
+        ("buildlog: {tools: [a jack]}", True),
+        ("buildlog: {series: S, episode: 1}", True),
+        ("title: Parts", False),
+    ],
 )
 def test_a_bill_is_used_by_the_job_and_by_the_series(tmp_path: Path, front: str, used: bool) -> None:
     page = f"---\n{front}\n---\n\n# A\n\n```yaml calc\n{catalogue.load_kind('parts').examples[0]}```\n"

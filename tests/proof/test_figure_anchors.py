@@ -32,7 +32,9 @@ THIRD, FIRST = (f"figure.shorter-final.after.speed_at_limit.{gear}" for gear in 
 def site(folder: Path, text: str) -> Book:
     content = folder / "content"
     content.mkdir()
-    (content / "page.md").write_text(f"---\ntime: '[3 km/h]({SPEED}.3)'\n---\n{text}", encoding="utf-8")
+    (content / "page.md").write_text(
+        f"---\nbuildlog:\n  time: '[3 km/h]({SPEED}.3)'\n---\n{text}", encoding="utf-8"
+    )
     (content / "sources.yml").write_text("owner: {who: the owner, when: spring}\n", encoding="utf-8")
     return Book.open(root=folder)
 

@@ -106,7 +106,7 @@ def test_two_currencies_are_not_added(tmp_path: Path) -> None:
 
 
 def test_of_several_cases_the_bill_says_which_was_fitted(tmp_path: Path) -> None:
-    two = "---\nseries: The Test Car\nepisode: 2\n---\n\n# Duct\n\n" + calc(
+    two = "---\nbuildlog:\n  series: The Test Car\n  episode: 2\n---\n\n# Duct\n\n" + calc(
         """
             id: duct
             kind: parts
@@ -117,7 +117,7 @@ def test_of_several_cases_the_bill_says_which_was_fitted(tmp_path: Path) -> None
             """
     )
     assert series_of(tmp_path, duct=two).episodes[1].mass is None
-    chosen = series_of(tmp_path, duct=two.replace("---\n\n#", "bill: duct.aluminium\n---\n\n#"))
+    chosen = series_of(tmp_path, duct=two.replace("---\n\n#", "  bill: duct.aluminium\n---\n\n#"))
     assert chosen.episodes[1].mass is not None
     assert chosen.episodes[1].mass.si == pytest.approx(1.0)
 

@@ -13,7 +13,7 @@ from buildlog.reading.markdown.scanner import scan
 
 PAGE = """\
 ---
-glossary: yes
+buildlog: {glossary: yes}
 ---
 
 # Words
@@ -57,10 +57,14 @@ def test_python_markdown_makes_a_list_of_the_same_terms() -> None:
 @pytest.mark.parametrize(
     ("files", "code", "found"),
     [
-        ({"a.md": "---\nglossary: yes\n---\n\n# No list\n"}, "glossary-term", "a glossary without terms"),
+        (
+            {"a.md": "---\nbuildlog: {glossary: yes}\n---\n\n# No list\n"},
+            "glossary-term",
+            "a glossary without terms",
+        ),
         ({"a.md": f"{PAGE}\nShim\n:   Again.\n"}, "glossary-term", "“Shim” for the second time"),
         ({"a.md": PAGE, "b.md": PAGE}, "glossary-term", "“shim” for the second time"),
-        ({"a.md": "---\nglossary: perhaps\n---\n\n# A\n"}, "how-to-shape", "“perhaps”"),
+        ({"a.md": "---\nbuildlog: {glossary: perhaps}\n---\n\n# A\n"}, "how-to-shape", "“perhaps”"),
     ],
 )
 def test_what_is_refused(tmp_path: Path, files: dict[str, str], code: str, found: str) -> None:
@@ -72,5 +76,5 @@ def test_what_is_refused(tmp_path: Path, files: dict[str, str], code: str, found
 
 
 def test_a_page_that_is_no_glossary_has_no_terms_to_be_refused(tmp_path: Path) -> None:
-    (tmp_path / "a.md").write_text("---\nglossary: no\n---\n\n# A\n", "utf-8")
+    (tmp_path / "a.md").write_text("---\nbuildlog: {glossary: no}\n---\n\n# A\n", "utf-8")
     assert Book.open(tmp_path).faults == []

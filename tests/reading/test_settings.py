@@ -15,7 +15,7 @@ from buildlog.report.codes import all_codes
 from tests.samples import write_site
 
 LOOSE = "# A\n\nIt weighs 4.2 kg on an 8 mm standoff.\n"
-OWN = "---\nloose: {}\n---\n# B\n\nIt weighs 4.2 kg.\n"
+OWN = "---\nbuildlog:\n  loose: {}\n---\n# B\n\nIt weighs 4.2 kg.\n"
 
 
 def proofed(folder: Path, options: str, **pages: str) -> list[str]:
@@ -79,7 +79,7 @@ def test_a_page_with_an_unknown_level_is_told_where_it_stands(tmp_path: Path) ->
     write_site(tmp_path, {"b.md": OWN.format("loud")})
     result = CliRunner().invoke(main, ["proof", "--site", str(tmp_path)])
     assert result.exit_code == 1
-    assert "content/b.md:2:8  error  setting: a setting that buildlog does not know\n" in result.output
+    assert "content/b.md:3:10  error  setting: a setting that buildlog does not know\n" in result.output
     assert "found     “loud”" in result.output
     assert "Correct it in the front matter of this page" in " ".join(result.output.split())
 

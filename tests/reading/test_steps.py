@@ -114,7 +114,9 @@ def test_figures_of_a_step_are_the_page_s_own() -> None:
     ],
 )
 def test_what_cannot_be_read_is_said(front: str, expected: str) -> None:
-    page = read_page("a", "a.md", f"---\n{front}\n---\n\n## How it goes in\n\n1. One\n\n## Empty\n")
+    page = read_page(
+        "a", "a.md", f"---\nbuildlog:\n  {front}\n---\n\n## How it goes in\n\n1. One\n\n## Empty\n"
+    )
     assert [(fault.code.name, fault.expected) for fault in page.faults] == [("how-to-shape", expected)]
 
 

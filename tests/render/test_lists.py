@@ -162,7 +162,9 @@ def test_every_caution_with_its_id(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("name", LISTS)
 def test_authors_texts_are_text(tmp_path: Path, name: str) -> None:
-    front = f"---\ntitle: '{HOSTILE}'\nseries: '{HOSTILE}'\nepisode: 3\ntime: '{HOSTILE}'\n---\n"
+    front = (
+        f"---\ntitle: '{HOSTILE}'\nbuildlog:\n  series: '{HOSTILE}'\n  episode: 3\n  time: '{HOSTILE}'\n---\n"
+    )
     tree = shown(
         tmp_path, name, about=f"{front}\n# A\n\n[{HOSTILE} 3 kg](cite:axle-sheet) and 4 kg {HOSTILE}\n"
     )

@@ -89,11 +89,11 @@ def test_what_is_measured_has_room_to_write(tmp_path: Path) -> None:
 
 MEASURED = """\
 measure:
-  - Backlash, at four places: mm
-  - "Wheelbase": {unit: mm, readings: [left, right]}
-  - Noise: {unit: dB(A), readings: 3}
-  - Level, at two places
-"""
+    - Backlash, at four places: mm
+    - "Wheelbase": {unit: mm, readings: [left, right]}
+    - Noise: {unit: dB(A), readings: 3}
+    - Level, at two places
+  """
 
 
 def test_every_reading_has_a_cell_with_its_unit(tmp_path: Path) -> None:
@@ -124,7 +124,7 @@ STEPS = """\
 def with_steps() -> str:
     first = FIRST.index("1. Mind")
     return (FIRST[:first] + STEPS + FIRST[FIRST.index("```yaml calc", first) :]).replace(
-        "undo:", "steps: How it goes in\nundo:", 1
+        "undo:", "steps: How it goes in\n  undo:", 1
     )
 
 
@@ -165,7 +165,7 @@ def test_notes_stand_beside_the_way_back(tmp_path: Path) -> None:
     """So that no page is for notes alone."""
     last = read(tmp_path).one("div", "last")
     assert [one.words for one in last.all("h2")] == ["To undo it", "Notes"]
-    without = re.sub(r"undo: .*\n", "", FIRST)
+    without = re.sub(r"  undo: .*\n", "", FIRST)
     assert [one.words for one in read(tmp_path, without).one("div", "last").all("h2")] == ["Notes"]
     assert len(last.all("footer")) == 1, "nor one for where the sheet is from"
 

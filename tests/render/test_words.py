@@ -288,7 +288,7 @@ OWN = """\
 
 
 def test_a_site_adds_a_language(tmp_path: Path) -> None:
-    book = open_site(tmp_path, {"a.md": "---\nlang: fr\n---\n\n# A\n", "words/fr.yml": OWN})
+    book = open_site(tmp_path, {"a.md": "---\nbuildlog: {lang: fr}\n---\n\n# A\n", "words/fr.yml": OWN})
     french = words_of_page(book, book.pages["a"])
     assert french.language == "fr"
     with speaking(french):
@@ -313,7 +313,7 @@ def test_a_site_adds_a_language(tmp_path: Path) -> None:
 
 def test_a_site_has_words_of_its_own_in_german(tmp_path: Path) -> None:
     book = open_site(
-        tmp_path, {"a.md": "---\nlang: de\n---\n\n# A\n", "words/de.yml": '"Results": "Werte"\n'}
+        tmp_path, {"a.md": "---\nbuildlog: {lang: de}\n---\n\n# A\n", "words/de.yml": '"Results": "Werte"\n'}
     )
     assert book.faults == []
     with speaking(words_of_page(book, book.pages["a"])):
@@ -337,7 +337,7 @@ def test_the_same_words_are_the_same_object() -> None:
 
 def test_a_theme_says_the_language_of_pages_that_say_none(tmp_path: Path) -> None:
     (tmp_path / "mkdocs.yml").write_text("docs_dir: content\ntheme: {name: material, language: de}\n")
-    write_site(tmp_path, {"a.md": "# A\n", "b.md": "---\nlang: en\n---\n\n# B\n"})
+    write_site(tmp_path, {"a.md": "# A\n", "b.md": "---\nbuildlog: {lang: en}\n---\n\n# B\n"})
     book = Book.open(root=tmp_path)
     assert [words_of_page(book, book.pages[key]).language for key in ("a", "b")] == ["de", "en"]
 

@@ -24,7 +24,7 @@ from tests.samples import GEARING, open_site, write_site
 THIRD = "calc:shorter-final.after.speed_at_limit.3"
 OLD = f"""\
 ---
-loose: fail
+buildlog: {{loose: fail}}
 ---
 
 # Old
@@ -277,7 +277,7 @@ def test_shrinking_never_adds(
     site = Book.open(folder / "content", root=folder)
 
     def report(labels: list[str]) -> Report:
-        text = "---\nloose: fail\n---\n\n" + "\n\n".join(f"It takes {one} so." for one in labels)
+        text = "---\nbuildlog: {loose: fail}\n---\n\n" + "\n\n".join(f"It takes {one} so." for one in labels)
         return proof_book(site.with_page("a", text))
 
     known, now = counted(report(old)), report(new)
