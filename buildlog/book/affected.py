@@ -16,15 +16,14 @@ from buildlog.book.repeating import BlockName, named_by_figures
 from buildlog.files.page_names import ending_of, without_ending
 from buildlog.reading.addresses import CARS
 from buildlog.reading.blocks import Block
+from buildlog.reading.configuration import NAMES
 from buildlog.reading.known import NAME as KNOWN
 from buildlog.reading.record import NAME as RECORD
 
-SETTINGS = "mkdocs.yml"
-
-
 def files_for_all(book: Book) -> tuple[Path, ...]:
     """Files that every page rests on: the settings, the record and the list of known findings."""
-    return book.root / SETTINGS, book.content / RECORD, book.root / KNOWN
+    settings = book.settings.configuration_files or tuple(book.root / name for name in NAMES)
+    return *settings, book.content / RECORD, book.root / KNOWN
 
 
 def affected_pages(book: Book, changed: set[Path]) -> list[str]:

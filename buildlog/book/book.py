@@ -25,6 +25,7 @@ from buildlog.kinds.declaration import Table
 from buildlog.kinds.results import BlockResult, Value
 from buildlog.reading.addresses import CARS, Address, read_address, read_other
 from buildlog.reading.blocks import Block, CarSheet, SourceEntry, read_car, read_sources
+from buildlog.reading.configuration import shown_from
 from buildlog.reading.data import NO_HEADINGS, DataTable, Heading, data_path, read_data
 from buildlog.reading.decisions import KIND as DECISION
 from buildlog.reading.glossary import glossary_faults, read_terms
@@ -197,7 +198,7 @@ class Book:
         for candidate in (path, Path(os.path.realpath(path))):
             if candidate.is_relative_to(self.root):
                 return candidate.relative_to(self.root).as_posix()
-        return path.as_posix()
+        return shown_from(self.root, path)
 
     def _inside(self, path: Path) -> bool:
         """Whether a file lies in the content folder, links followed; nothing of one that does not is read."""

@@ -10,7 +10,7 @@ from pathlib import Path
 import click
 
 from buildlog.book.book import Book, read_page
-from buildlog.commands.site import Stop, chosen_pages, open_site, site_option
+from buildlog.commands.site import Site, Stop, chosen_pages, open_site, site_option
 from buildlog.diagnostics import Refused, Severity
 from buildlog.proof.amending import (
     Amendment,
@@ -31,7 +31,7 @@ from buildlog.report.wording import plural
 @click.argument("paths", nargs=-1, type=click.Path(path_type=Path))
 @click.option("--write", is_flag=True, help="Write the changes; without it they are only shown.")
 @site_option
-def amend_command(paths: tuple[Path, ...], write: bool, site: Path) -> None:
+def amend_command(paths: tuple[Path, ...], write: bool, site: Site) -> None:
     """Bring the computed figures of the site, or of PATHS, into line with what they rest on.
 
     Only numbers in labels change, in the author's own digits and style, and front matter as buildlog 0.1

@@ -10,7 +10,7 @@ import click
 
 from buildlog.book.book import Book
 from buildlog.book.repeating import hash_lines
-from buildlog.commands.site import Stop, chosen_pages, open_site, site_option, write_whole
+from buildlog.commands.site import Site, Stop, chosen_pages, open_site, site_option, write_whole
 from buildlog.diagnostics import Refused
 from buildlog.figures import units
 from buildlog.figures.values import parse_value
@@ -47,7 +47,7 @@ from buildlog.report.wording import plural
 @click.option("--record", is_flag=True, help=f"Write what the figures rest on now to content/{NAME}.")
 @site_option
 def ledger_command(
-    paths: tuple[Path, ...], form: str, least: str | None, hashes: bool, record: bool, site: Path
+    paths: tuple[Path, ...], form: str, least: str | None, hashes: bool, record: bool, site: Site
 ) -> None:
     """Print every figure of the site, or of PATHS: where it stands, what it rests on, whether it agrees.
 

@@ -13,7 +13,7 @@ import click
 
 from buildlog.commands.known import known_options, without_known_findings
 from buildlog.commands.selection import selected_pages, selection_options
-from buildlog.commands.site import lines_of, open_site, site_option, write_whole
+from buildlog.commands.site import Site, lines_of, open_site, site_option, write_whole
 from buildlog.diagnostics import Severity
 from buildlog.proof.proof import Report, proof_book
 from buildlog.report.code_quality import code_quality
@@ -67,7 +67,7 @@ def proof_command(
     known: Path | None,
     start: bool,
     shrink: bool,
-    site: Path,
+    site: Site,
 ) -> None:
     """Compare every figure of the site, or of PATHS, with what it rests on.
 

@@ -13,7 +13,7 @@ from tempfile import TemporaryDirectory
 import click
 
 from buildlog.book.book import Book
-from buildlog.commands.site import Stop, open_site, site_option, with_hint
+from buildlog.commands.site import Site, Stop, open_site, site_option, with_hint
 from buildlog.diagnostics import Refused
 from buildlog.files.whole_file import write_whole
 from buildlog.proof.proof import Report, proof_book
@@ -32,7 +32,6 @@ from buildlog.report.diff import diff_text
 from buildlog.report.wording import plural
 
 _MARK = b"\xef\xbb\xbf"
-_SETTINGS = "mkdocs.yml"
 
 
 @dataclass(frozen=True)
@@ -50,11 +49,11 @@ class _File:
 @click.argument("new", metavar="NEW")
 @click.option("--write", is_flag=True, help="Write the changes; without it they are only shown.")
 @site_option
-def rename_command(old: str, new: str, write: bool, site: Path) -> None:
+def rename_command(old: str, new: str, write: bool, site: Site) -> None:
     """Give OLD the name NEW, and let every address of the site follow.
 
     OLD is PAGE, PAGE#BLOCK, PAGE#BLOCK.CASE or PAGE#BLOCK.ROW, with PAGE as addresses have it, and NEW is the
-    new name. A page's file, the links to it and mkdocs.yml follow too. Shows a diff; writes only with
+    new name. A page's file, the links to it and the site's nav follow too. Shows a diff; writes only with
     --write, and all files or none. Exits with 0 when it could be done, with 2 when it could not.
     """
     book = open_site(site)
@@ -107,7 +106,8 @@ def _beside_the_pages(book: Book, renaming: Renaming) -> Iterator[tuple[Path, Ca
         return renamed_in_known(path.read_bytes().decode(), book, renaming).encode()
 
     yield book.content / RECORD, record
-    yield book.root / _SETTINGS, settings
+    if book.settings.configuration is not None:
+        yield book.settings.configuration, settings
     yield book.root / KNOWN, known
 
 

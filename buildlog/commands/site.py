@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterable
-from functools import cache
+from dataclasses import dataclass
+from functools import cache, wraps
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +16,8 @@ from buildlog.diagnostics import Position, did_you_mean
 from buildlog.files import whole_file
 from buildlog.files.page_names import without_ending
 from buildlog.files.text import read_text
+from buildlog.reading.configuration import NAMES
+from buildlog.reading.settings import Settings, read_settings
 from buildlog.report.printable import printable_path
 from buildlog.report.progress import ProgressLine
 
@@ -29,15 +32,49 @@ class Stop(click.ClickException):
         click.echo("\n".join([f"buildlog: {first}", *more]), err=True)
 
 
+@dataclass(frozen=True)
+class Site:
+    """Where a site is: its folder, and its file of settings where one was named."""
+
+    folder: Path
+    configuration: Path | None = None
+
+    @property
+    def root(self) -> Path:
+        """The folder, which has to be there."""
+        if self.configuration is not None and not self.configuration.is_file():
+            raise Stop(f"there is no file {self.configuration}; --config-file takes the settings of the site.")
+        if not self.folder.is_dir():
+            raise Stop(f"{self.folder} is not a folder; --site takes the one with {NAMES[0]} or content/.")
+        return self.folder.resolve()
+
+    def settings(self) -> Settings:
+        file = self.configuration
+        return read_settings(self.root, file and self.root / file.name)
+
+
 def site_option(function: Callable[..., None]) -> Callable[..., None]:
-    """The option that says where the site is."""
-    return click.option(
+    """The options that say where the site is, which a command gets as `site`."""
+
+    @wraps(function)
+    def with_site(*arguments: Any, site: Path, config_file: Path | None, **more: Any) -> None:
+        folder = site if config_file is None else config_file.parent
+        function(*arguments, site=Site(folder, config_file), **more)
+
+    folder = click.option(
         "--site",
         type=click.Path(path_type=Path),
         default=Path("."),
         show_default=True,
-        help="Say where the site is: the folder with mkdocs.yml, or with content/.",
-    )(function)
+        help=f"Say where the site is: the folder with {NAMES[0]}, or with content/.",
+    )
+    file = click.option(
+        "-f",
+        "--config-file",
+        type=click.Path(path_type=Path),
+        help=f"Say which file has the site's settings, as for MkDocs. [default: {' or '.join(NAMES)}]",
+    )
+    return folder(file(with_site))
 
 
 def completed(words: Callable[[], Iterable[str]]) -> Callable[..., list[str]]:
@@ -45,15 +82,14 @@ def completed(words: Callable[[], Iterable[str]]) -> Callable[..., list[str]]:
     return lambda context, parameter, incomplete: [word for word in words() if word.startswith(incomplete)]
 
 
-def open_site(site: Path) -> Book:
-    if not site.is_dir():
-        raise Stop(f"{site} is not a folder; --site takes the one with mkdocs.yml or content/.")
+def open_site(site: Site) -> Book:
+    settings = site.settings()
     with ProgressLine() as progress:
-        book = Book.open(root=site, progress=progress)
-    if not book.content.is_dir():
+        book = Book.open(root=site.root, settings=settings, progress=progress)
+    if not book.content.is_dir() and not settings.faults:
         raise Stop(
-            f"there is no folder {book.shown(book.content)} in {site.resolve()}. "
-            "Run this where mkdocs.yml is, or say --site."
+            f"there is no folder {book.shown(book.content)} in {site.root}. "
+            f"Run this where {NAMES[0]} is, or say --site."
         )
     return book
 
@@ -68,7 +104,7 @@ def lines_of(book: Book) -> Callable[[Position], str]:
         for page in book.pages.values():
             if page.path == path:
                 return page.text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
-        file = book.root / path
+        file = Path(os.path.normpath(book.root / path))
         if file.is_relative_to(book.content) and not Path(os.path.realpath(file)).is_relative_to(content):
             return []
         return read_text(file, path)[0].replace("\r\n", "\n").replace("\r", "\n").split("\n")

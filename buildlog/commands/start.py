@@ -9,11 +9,10 @@ from pathlib import Path
 
 import click
 
-from buildlog.commands.site import Stop, completed, site_option
+from buildlog.commands.site import Site, Stop, completed, site_option
 from buildlog.diagnostics import Refused
 from buildlog.files.page_names import without_ending
 from buildlog.kinds import catalogue
-from buildlog.reading.settings import read_settings
 from buildlog.report.episode import episode_text
 from buildlog.report.printable import printable
 
@@ -30,21 +29,20 @@ FOLDER = "episodes"
     help="Choose the kind of calculation to begin with.",
 )
 @site_option
-def start_command(name: str, kind: str, site: Path) -> None:
+def start_command(name: str, kind: str, site: Site) -> None:
     """Write a new episode, content/episodes/NAME.md, which proofs clean as it is.
 
     NAME is its title, in quotes where it has several words. A file that is there is left alone.
     """
-    if not site.is_dir():
-        raise Stop(f"{site} is not a folder; --site takes the one with mkdocs.yml or content/.")
+    root = site.root
     title, file_name = named(name)
     try:
         text = episode_text(title, catalogue.load_kind(kind))
     except Refused as error:
         raise Stop(f"no kind “{kind}”; {error.help or '“buildlog kinds” lists them'}") from error
-    content = read_settings(site.resolve()).content
+    content = site.settings().content
     path = content / FOLDER / file_name
-    shown = os.path.relpath(path, site.resolve())
+    shown = os.path.relpath(path, root)
     _write(path, content, shown, text)
     click.echo(f"Wrote {shown}: the block is the example of {kind}, and its figures are what it computes.")
     click.echo("Now: put your inputs into the block, run “buildlog proof”, and mend the figures as it says")

@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from buildlog.book.book import Book
-from buildlog.commands.site import Stop, lines_of, open_site, page_named, site_option, with_hint
+from buildlog.commands.site import Site, Stop, lines_of, open_site, page_named, site_option, with_hint
 from buildlog.diagnostics import did_you_mean
 from buildlog.kinds.results import BlockResult
 from buildlog.proof.predicting import predictions_of
@@ -32,7 +32,7 @@ from buildlog.report.working import trial_text, working_text
 )
 @site_option
 def working_command(
-    address: str, changes: tuple[str, ...], result: str | None, form: str, site: Path
+    address: str, changes: tuple[str, ...], result: str | None, form: str, site: Site
 ) -> None:
     """Print the working of one block: inputs, each formula with its numbers, results, sources.
 

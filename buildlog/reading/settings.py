@@ -1,41 +1,52 @@
-"""What a site says about buildlog: the content folder and the options in mkdocs.yml.
+"""What a site says about buildlog: its content folder, which pages it has, and the options of our plugin.
 
-Only the file's text is read, with our own YAML reader; the generator that the file belongs to is not
-needed. Options stand under ``plugins: - buildlog:``.
+All of it stands in the configuration of the site, which `configuration` reads as MkDocs does; MkDocs itself
+is not needed. Options stand under ``plugins: - buildlog:``.
 """
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from buildlog.diagnostics import CODES, Diagnostic, Severity, declare, did_you_mean, shorten
-from buildlog.files.text import read_text
+from buildlog.diagnostics import CODES, Diagnostic, Position, Severity, declare, did_you_mean, shorten
+from buildlog.reading.configuration import (
+    CONFIGURATION,
+    Configuration,
+    Scalar,
+    find_configuration,
+    is_null,
+    read_configuration,
+    text_of,
+)
 from buildlog.reading.nodes import (
-    Unread,
+    DUPLICATE_KEY,
     YamlList,
     YamlMapping,
     YamlNode,
     YamlScalar,
     describe,
-    read_yaml,
-    whole_file,
 )
+from buildlog.reading.publication import Publication, read_publication
 from buildlog.reading.report_address import fault_of
 from buildlog.reading.snippets import SnippetSettings, read_snippet_settings
 
 LEVELS = ("off", "note", "warn", "fail")
-_MOST_INHERITED = 10  # files that take over each other may do so in a circle
+SERVED, ALL = "served", "all"
+"""Which unpublished files are taken for pages: those that serving shows, or all."""
 UNIT_SYSTEMS = ("written", "metric", "us")
 _OPTIONS = ("loose", "nominal_nouns", "findings", "units", "report", "bundles", "enabled")
-_SWITCH = {"on": True, "off": False, "true": True, "false": False, "yes": True, "no": False}
+_OURS = "buildlog"
+# What a theme is set to where the site says nothing; of the others nothing is known.
+_LANGUAGES = {"material": "en"}
 
 SETTING = declare(
     "setting",
     "a setting that buildlog does not know",
     why="A mistyped setting would be passed over and the site proofed by other rules than you meant.",
-    mend="Correct it in mkdocs.yml; the manual lists the settings.",
+    mend="Correct it in the settings of the site; the manual lists them.",
     example="plugins: [{buildlog: {lose: fail}}]",
 )
 
@@ -46,8 +57,11 @@ class Settings:
     `levels` sets single codes to off, note, warn or fail. `units` is the system that pages are shown in until
     a reader chooses another. `report` is where readers report a figure, "" where they cannot. `bundles` says
     whether a page's text and what it rests on are published to be repeated. `language` is that of the site's
-    theme, "" where it says none. `snippets` is None where pages
-    have none."""
+    theme, "" where it is not known. `snippets` is None where pages have none. `configuration` is the file that
+    all of this is from, and `configuration_files` that one and those that it takes over. `plugins` are those
+    that run, `hooks` whether code of the site's own does. `enabled` says whether our plugin runs.
+    `publication` is which files are pages, and `drafts` which of the others are taken for pages too.
+    """
 
     content: Path
     loose: str = "note"
@@ -58,66 +72,124 @@ class Settings:
     bundles: bool = True
     language: str = ""
     snippets: SnippetSettings | None = None
+    configuration: Path | None = None
+    configuration_files: tuple[Path, ...] = ()
+    plugins: tuple[str, ...] = ()
+    hooks: bool = False
+    enabled: bool = False
+    publication: Publication = field(default_factory=Publication)
+    drafts: str = ""
     faults: tuple[Diagnostic, ...] = ()
 
 
-def read_settings(root: Path) -> Settings:
-    """Settings of the site at `root`; without mkdocs.yml the content folder is ``content``."""
-    path = root / "mkdocs.yml"
-    if not path.is_file():
+def read_settings(root: Path, file: Path | None = None) -> Settings:
+    """Settings of the site at `root`, from the file that is named, or that MkDocs would find there. Without
+    one the content folder is ``content``."""
+    file = file or find_configuration(root)
+    if file is None:
         return Settings(content=root / "content")
-    text, unread = read_text(path, "mkdocs.yml")
-    if unread:
-        return Settings(content=root / "content", faults=tuple(unread))
-    node, faults = read_yaml(text, whole_file("mkdocs.yml"), lenient=True)
-    if not isinstance(node, YamlMapping):
-        return Settings(content=root / "content", faults=tuple(faults))
-    folder = node.get("docs_dir")
-    name = "docs"  # MkDocs' own default
-    if isinstance(folder, YamlScalar) and folder.text:
-        name = folder.text
-    settings = settings_from(root / name, _plugin_options(node), faults)
-    files = list(_with_inherited(node, path))
-    snippets = (read_snippet_settings(each, root, settings.content) for each in files)
+    configuration = read_configuration(file, root)
+    faults = list(configuration.faults)
+    if faults:
+        return Settings(
+            content=root / "content",
+            configuration=file,
+            configuration_files=configuration.files,
+            faults=tuple(faults),
+        )
+    content = _content(configuration, file.parent, faults)
+    plugins = list(_plugins(configuration.root.get("plugins"), faults))
+    ours = [options for name, options in plugins if name == _OURS]
+    running = [options for options in ours if _is_enabled(options)]
+    if len(running) > 1:
+        node = running[1]
+        found, expected = f"the plugin {_OURS} again", "the plugin once"
+        faults.append(SETTING.at(node.position, found=found, expected=expected))
+    running_plugins = [(name, options) for name, options in plugins if _is_enabled(options)]
+    publication = read_publication(configuration.root, running_plugins, faults)
+    settings = settings_from(content, next(iter(running or ours), None), faults, configuration)
     return replace(
         settings,
-        language=next(filter(None, map(_theme_language, files)), ""),
-        snippets=next((found for found in snippets if found is not None), None),
+        configuration=file,
+        configuration_files=configuration.files,
+        enabled=bool(running),
+        plugins=tuple(name for name, _ in running_plugins),
+        hooks=bool(_texts_of(configuration.root.get("hooks"))),
+        language=_theme_language(configuration.root.get("theme")),
+        snippets=read_snippet_settings(configuration.root, file.parent, content),
+        publication=publication,
+        faults=tuple(faults),
     )
 
 
-def _theme_language(node: YamlMapping) -> str:
+def _content(configuration: Configuration, folder: Path, faults: list[Diagnostic]) -> Path:
+    """The folder of the pages."""
+    node = configuration.root.get("docs_dir")
+    name = "docs" if is_null(node) else text_of(node)
+    if name is None and node is not None:
+        found, expected = f"docs_dir: {describe(node)}", "the path of a folder"
+        faults.append(CONFIGURATION.at(node.position, found=found, expected=expected))
+    content = Path(os.path.abspath(folder / (name or "")))
+    if name is not None and node is not None and content == folder:
+        found, expected = "docs_dir is the folder of the settings themselves", "a folder beside them"
+        faults.append(CONFIGURATION.at(node.position, found=found, expected=expected))
+    return content
+
+
+def _theme_language(theme: YamlNode | None) -> str:
     """The language that a site's theme is set to."""
-    theme = node.get("theme")
-    language = theme.get("language") if isinstance(theme, YamlMapping) else None
-    return language.text if isinstance(language, YamlScalar) else ""
+    name, language = theme, None
+    if isinstance(theme, YamlMapping):
+        name, language = theme.get("name"), theme.get("language")
+    if language is None:
+        return _LANGUAGES.get(text_of(name) or "", "")
+    return text_of(language) or ""
 
 
-def _with_inherited(node: YamlMapping, path: Path) -> Iterator[YamlMapping]:
-    """A site's settings, and those that it takes over with MkDocs' INHERIT, as far as they can be read."""
-    yield node
-    for _ in range(_MOST_INHERITED):
-        parent = node.get("INHERIT")
-        if not isinstance(parent, YamlScalar) or not parent.text:
-            return
-        path = path.parent / parent.text
-        inherited, _ = read_yaml(read_text(path, path.name)[0], whole_file(path.name), lenient=True)
-        if not isinstance(inherited, YamlMapping):
-            return
-        node = inherited
-        yield node
-
-
-def _plugin_options(node: YamlMapping) -> YamlNode | None:
-    plugins = node.get("plugins")
-    items = plugins.items if isinstance(plugins, YamlList) else (plugins,)
+def _plugins(node: YamlNode | None, faults: list[Diagnostic]) -> Iterator[tuple[str, YamlNode]]:
+    """The plugins that a site names, with their options; where one has none, the node that names it."""
+    if is_null(node):
+        yield "search", Scalar(Position(""))  # MkDocs' own default
+        return
+    if isinstance(node, YamlMapping):
+        items: tuple[YamlNode, ...] = tuple(
+            YamlMapping(key.position, ((key, value),)) for key, value in node.entries
+        )
+    elif isinstance(node, YamlList):
+        items = node.items
+    else:
+        assert node is not None
+        found = f"plugins: {describe(node)}"
+        faults.append(CONFIGURATION.at(node.position, found=found, expected="a list of plugins"))
+        return
     for item in items:
-        if isinstance(item, YamlMapping) and (options := item.get("buildlog")) is not None:
-            return options
-    return None
+        name: YamlNode = item
+        options = item
+        if isinstance(item, YamlMapping) and len(item.entries) == 1:
+            name, options = item.entries[0]
+            options = Scalar(name.position) if is_null(options) else options
+        written = text_of(name)
+        if written is None:
+            found, expected = f"plugins: {describe(item)}", "the name of a plugin, alone or with its options"
+            faults.append(CONFIGURATION.at(item.position, found=found, expected=expected))
+        else:
+            yield written.rpartition("/")[2], options  # before it stands the theme that brings it
 
 
-def settings_from(content: Path, node: YamlNode | None, faults: list[Diagnostic]) -> Settings:
+def _is_enabled(options: YamlNode) -> bool:
+    """Whether MkDocs runs a plugin, which every plugin's options may deny."""
+    node = options.get("enabled") if isinstance(options, YamlMapping) else None
+    return not (isinstance(node, Scalar) and node.switch is False)
+
+
+def _texts_of(node: YamlNode | None) -> tuple[str, ...]:
+    items = node.items if isinstance(node, YamlList) else ()
+    return tuple(text for item in items if (text := text_of(item)) is not None)
+
+
+def settings_from(
+    content: Path, node: YamlNode | None, faults: list[Diagnostic], configuration: Configuration
+) -> Settings:
     """Settings from the options' node; whatever is wrong becomes a fault."""
     if not isinstance(node, YamlMapping):
         _refuse_options(node, faults)
@@ -128,7 +200,10 @@ def settings_from(content: Path, node: YamlNode | None, faults: list[Diagnostic]
     units = "written"
     report = ""
     bundles = True
+    _refuse_repeated(node, configuration, faults)
     for key, value in node.entries:
+        if is_null(value) and key.text in _OPTIONS:
+            continue  # as MkDocs has it, nothing was said then
         if key.text == "loose":
             loose = _level(value, faults) or loose
         elif key.text == "nominal_nouns":
@@ -136,13 +211,14 @@ def settings_from(content: Path, node: YamlNode | None, faults: list[Diagnostic]
         elif key.text == "report":
             report = _report(value, faults)
         elif key.text == "findings" and isinstance(value, YamlMapping):
+            _refuse_repeated(value, configuration, faults)
             levels |= _levels(value, faults)
         elif key.text == "units":
             units = _one_of(value, UNIT_SYSTEMS, faults) or units
         elif key.text == "bundles":
             bundles = _switch(value, faults)
         elif key.text == "enabled":
-            pass  # whether the generator's plugin does anything: the proof is asked for by name
+            _switch(value, faults)
         else:
             hint = did_you_mean(key.text, _OPTIONS) if key.text not in _OPTIONS else ""
             faults.append(
@@ -165,11 +241,24 @@ def settings_from(content: Path, node: YamlNode | None, faults: list[Diagnostic]
     )
 
 
+def _refuse_repeated(node: YamlMapping, configuration: Configuration, faults: list[Diagnostic]) -> None:
+    """A fault on each of our own keys that stands twice, of which YAML would take the last."""
+    for key, first in configuration.repeated.get(node.position, ()):
+        faults.append(
+            DUPLICATE_KEY.at(
+                key.position,
+                found=f"“{shorten(key.text)}” twice",
+                expected="each key once",
+                second=first,
+                second_label="first written here",
+                length=len(key.text),
+            )
+        )
+
+
 def _refuse_options(node: YamlNode | None, faults: list[Diagnostic]) -> None:
     """A fault where options were written that are no mapping. To give none is no fault."""
-    if node is None or isinstance(node, Unread):  # an alias is a finding already
-        return
-    if isinstance(node, YamlScalar) and node.text in ("", "~", "null"):
+    if node is None or (isinstance(node, Scalar) and node.text in ("", _OURS, f"/{_OURS}")):
         return
     expected = "settings: " + ", ".join(_OPTIONS)
     faults.append(SETTING.at(node.position, found=describe(node), expected=expected))
@@ -206,8 +295,8 @@ def _nouns(node: YamlNode, faults: list[Diagnostic]) -> tuple[str, ...]:
     items = node.items if isinstance(node, YamlList) else (node,)
     nouns = []
     for item in items:
-        if isinstance(node, YamlList) and isinstance(item, YamlScalar) and item.text.strip():
-            nouns.append(item.text)
+        if isinstance(node, YamlList) and (text := text_of(item) or "").strip():
+            nouns.append(text)
         else:
             faults.append(SETTING.at(item.position, found=describe(item), expected="a list of nouns"))
     return tuple(nouns)
@@ -215,13 +304,14 @@ def _nouns(node: YamlNode, faults: list[Diagnostic]) -> tuple[str, ...]:
 
 def _report(node: YamlNode, faults: list[Diagnostic]) -> str:
     """The address for reports; "" where it is none, which is a fault."""
-    if not isinstance(node, YamlScalar) or not node.text:
+    if not text_of(node):
         expected = "an address, in quotation marks: it has braces"
         faults.append(SETTING.at(node.position, found=describe(node), expected=expected))
         return ""
-    fault = fault_of(node.text)
+    text = text_of(node) or ""
+    fault = fault_of(text)
     if fault is None:
-        return node.text
+        return text
     faults.append(SETTING.at(node.position, found=shorten(fault[0]), expected=fault[1]))
     return ""
 
@@ -240,7 +330,7 @@ def _one_of(node: YamlNode, words: tuple[str, ...], faults: list[Diagnostic]) ->
 
 def _switch(node: YamlNode, faults: list[Diagnostic]) -> bool:
     """On or off, in the words that YAML has for it. What is neither publishes nothing."""
-    if isinstance(node, YamlScalar) and node.text.casefold() in _SWITCH:
-        return _SWITCH[node.text.casefold()]
+    if isinstance(node, Scalar) and node.switch is not None:
+        return node.switch
     faults.append(SETTING.at(node.position, found=describe(node), expected="on, off"))
     return False

@@ -217,16 +217,20 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
         return self.memory.overview
 
     def _settings(self, config: MkDocsConfig) -> Settings:
-        settings = read_settings(_root(config))
+        """What the proof reads, with the values that MkDocs itself has by now: other plugins may change them."""
+        settings = read_settings(_root(config), _settings_file(config))
         report = self.config.report
         fault = fault_of(report) if report else None
         if fault is not None and not settings.faults:  # it came from elsewhere than the file that was read
             raise PluginError(
                 f"buildlog: the setting report has {fault[0]}; expected {fault[1]}. No page was written."
             )
+        content = Path(config.docs_dir)
+        if settings.content.exists() and content.samefile(settings.content):
+            content = settings.content
         return replace(
             settings,
-            content=Path(config.docs_dir).resolve(),
+            content=content,
             loose=_level(self.config.loose),
             nominal_nouns=tuple(self.config.nominal_nouns),
             report="" if fault else report,
@@ -234,6 +238,8 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
             units=self.config.units,
             bundles=self.config.bundles,
             language=str(config.theme.get("language") or ""),
+            plugins=tuple(_running_plugins(config)),
+            enabled=True,
         )
 
     def _lists_on(self, key: str) -> frozenset[str]:
@@ -277,8 +283,21 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
         return True
 
 
+def _settings_file(config: MkDocsConfig) -> Path | None:
+    """The site's file of settings; None where a program has set it up without one."""
+    return _root(config) / Path(config.config_file_path).name if config.config_file_path else None
+
+
 def _root(config: MkDocsConfig) -> Path:
-    return Path(config.config_file_path or "mkdocs.yml").resolve().parent
+    return Path(config.config_file_path or "mkdocs.yml").parent.resolve()
+
+
+def _running_plugins(config: MkDocsConfig) -> Iterator[str]:
+    """The plugins that run, as a site names them: without their theme's name, and each as often."""
+    for name, plugin in config.plugins.items():
+        options = getattr(plugin, "config", None)
+        if name not in (config.hooks or ()) and not (options and options.get("enabled") is False):
+            yield name.partition(" #")[0].rpartition("/")[2]
 
 
 def _by_page(findings: Sequence[Diagnostic]) -> dict[str, list[Diagnostic]]:

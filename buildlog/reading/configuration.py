@@ -1,0 +1,289 @@
+"""A site's configuration as MkDocs reads it, with a position on every value.
+
+MkDocs reads it with PyYAML: anchors and merge keys are followed, of equal keys the last wins, ``!ENV`` gives a
+variable of the environment, and ``INHERIT`` takes over another file, mapping by mapping. The proof has to read
+the same, or it would judge another site than the one that is built; the tests hold this file to MkDocs
+itself. Most of a configuration belongs to others: what they write there is no finding of ours, but for what
+MkDocs refuses as well.
+"""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import yaml
+
+from buildlog.diagnostics import Diagnostic, Position, declare, shorten
+from buildlog.files.text import read_text
+from buildlog.reading.nodes import Place, Unread, YamlList, YamlMapping, YamlNode, YamlScalar, whole_file
+
+NAMES = ("mkdocs.yml", "mkdocs.yaml")
+"""What MkDocs looks for, in this order."""
+MOST_NODES = 200_000  # merge keys can stand for each other: a few lines of them for billions of values
+
+_YAML = "tag:yaml.org,2002:"
+_TEXT, _NULL, _BOOL, _MERGE = (_YAML + name for name in ("str", "null", "bool", "merge"))
+_TRUE = frozenset(("yes", "true", "on"))
+
+CONFIGURATION = declare(
+    "configuration",
+    "a configuration that the site cannot be built with",
+    why="MkDocs refuses it too, so there is no site of which the proof could speak.",
+    mend="Correct it at this place.",
+    example="INHERIT: ../base.yml        # where there is no such file",
+)
+
+
+@dataclass(frozen=True)
+class Scalar(YamlScalar):
+    """A value with the type that YAML gives it, as a tag."""
+
+    tag: str = _TEXT
+
+    @property
+    def is_null(self) -> bool:
+        return self.tag == _NULL
+
+    @property
+    def is_text(self) -> bool:
+        return self.tag == _TEXT
+
+    @property
+    def switch(self) -> bool | None:
+        """True or false where it is a truth value in YAML, which has more words for them."""
+        return self.text.lower() in _TRUE if self.tag == _BOOL else None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Configuration:
+    """What a file of settings says, with all that it takes over. `files` are those that were read; `repeated`
+    are keys that stand twice in one mapping, by the place of the mapping."""
+
+    root: YamlMapping
+    shown: str
+    files: tuple[Path, ...] = ()
+    faults: tuple[Diagnostic, ...] = ()
+    repeated: dict[Position, list[tuple[YamlScalar, Position]]] = field(default_factory=dict, compare=False)
+
+    def text(self, name: str) -> str | None:
+        """The text of a setting, None where it is none."""
+        return text_of(self.root.get(name))
+
+
+def text_of(node: YamlNode | None) -> str | None:
+    return node.text if isinstance(node, Scalar) and node.is_text else None
+
+
+def is_null(node: YamlNode | None) -> bool:
+    return node is None or (isinstance(node, Scalar) and node.is_null)
+
+
+def find_configuration(folder: Path) -> Path | None:
+    """The file of settings in a folder, as MkDocs looks for it; None where there is none."""
+    return next((path for name in NAMES if (path := folder / name).is_file()), None)
+
+
+def shown_from(folder: Path, path: Path) -> str:
+    """A path as people see it: from a folder, or whole where that is shorter."""
+    try:
+        near = Path(os.path.relpath(path, folder)).as_posix()
+    except ValueError:  # another drive
+        return path.as_posix()
+    return min(near, path.as_posix(), key=len)
+
+
+def read_configuration(file: Path, folder: Path) -> Configuration:
+    """Read a file of settings, and those that it takes over. Paths are shown from `folder`."""
+    reader = _Reader(folder)
+    shown = shown_from(folder, file)
+    try:
+        root = reader.read(file)
+    except _Refused as refused:
+        return Configuration(
+            root=YamlMapping(Position(shown)),
+            shown=shown,
+            files=tuple(reader.files),
+            faults=refused.faults,
+        )
+    return Configuration(root=root, shown=shown, files=tuple(reader.files), repeated=reader.repeated)
+
+
+class _Refused(Exception):
+    """MkDocs would refuse the configuration, for these reasons."""
+
+    def __init__(self, *faults: Diagnostic) -> None:
+        super().__init__()
+        self.faults = faults
+
+
+class _Reader:
+    """Reads files that take over each other."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self.files: list[Path] = []
+        self.repeated: dict[Position, list[tuple[YamlScalar, Position]]] = {}
+
+    def read(self, file: Path) -> YamlMapping:
+        shown = shown_from(self.folder, file)
+        self.files.append(file)
+        text, faults = read_text(file, shown)
+        if faults:
+            raise _Refused(*faults)
+        root = self._node(text, whole_file(shown))
+        if root is None:
+            return YamlMapping(Position(shown))
+        if not isinstance(root, YamlMapping):
+            raise _Refused(CONFIGURATION.at(root.position, found="no mapping", expected="settings, name: value"))
+        parent = root.get("INHERIT")
+        if parent is None:
+            return root
+        own = YamlMapping(root.position, tuple(pair for pair in root.entries if pair[0].text != "INHERIT"))
+        return merged(self._parent(parent, file), own)
+
+    def _parent(self, named: YamlNode, file: Path) -> YamlMapping:
+        """The settings that a file takes over."""
+        name = text_of(named)
+        found, expected = f"INHERIT: {shorten(getattr(named, 'text', ''))}", "the path of a file of settings"
+        if not name:
+            raise _Refused(CONFIGURATION.at(named.position, found=found, expected=expected))
+        path = Path(os.path.normpath(file.parent / name))
+        if path in self.files:
+            found += ", which takes over this file in turn"
+        elif not path.exists():
+            found += ", where there is no file"
+        else:
+            return self.read(path)
+        raise _Refused(CONFIGURATION.at(named.position, found=found, expected=expected))
+
+    def _node(self, text: str, place: Place) -> YamlNode | None:
+        try:
+            # The parser in Python, as MkDocs has it: libyaml reads a few texts in another way.
+            root = yaml.compose(text, Loader=yaml.SafeLoader)
+            return None if root is None else _Nodes(place, self.repeated).of(root)
+        except yaml.MarkedYAMLError as error:
+            mark = error.problem_mark or error.context_mark
+            where = place(mark.line, mark.column) if mark is not None else place(0, 0)
+            problem = " ".join((error.problem or "unreadable").split()).removeprefix("found ")
+            fault = CONFIGURATION.at(where, found=shorten(problem, 120), expected="YAML")
+        except (yaml.YAMLError, ValueError) as error:
+            reason = shorten(" ".join(str(error).split()), 120)
+            fault = CONFIGURATION.at(place(0, 0), found=reason, expected="YAML")
+        except RecursionError:
+            fault = CONFIGURATION.at(place(0, 0), found="values deeper in each other than can be read")
+        raise _Refused(fault)
+
+
+def merged(below: YamlMapping, above: YamlMapping) -> YamlMapping:
+    """Settings over those that they take over: mappings are merged, all else is replaced."""
+    entries = {(_tag(key), key.text): (key, value) for key, value in below.entries}
+    for key, value in above.entries:
+        name = (_tag(key), key.text)
+        old = entries[name][1] if name in entries else None
+        if isinstance(old, YamlMapping) and isinstance(value, YamlMapping):
+            value = merged(old, value)
+        entries[name] = (key, value)
+    return YamlMapping(above.position, tuple(entries.values()))
+
+
+def _tag(node: YamlNode) -> str:
+    return node.tag if isinstance(node, Scalar) else _TEXT
+
+
+class _Nodes:
+    """Makes our nodes of PyYAML's. An anchor's node is made once, however often it is named."""
+
+    def __init__(self, place: Place, repeated: dict[Position, list[tuple[YamlScalar, Position]]]) -> None:
+        self.place = place
+        self.repeated = repeated
+        self.resolver = yaml.SafeLoader("")
+        self.made: dict[int, YamlNode | None] = {}
+        self.count = 0
+
+    def of(self, node: yaml.Node) -> YamlNode:
+        known = self.made.get(id(node))
+        if known is not None:
+            return known
+        here = self._place(node)
+        if id(node) in self.made:  # it is being made: it holds itself
+            return Unread(here)
+        self.made[id(node)] = None
+        self._count(node)
+        made = self._made(node, here)
+        self.made[id(node)] = made
+        return made
+
+    def _made(self, node: yaml.Node, here: Position) -> YamlNode:
+        if node.tag == "!ENV":
+            return self._from_environment(node, here)
+        if isinstance(node, yaml.ScalarNode):
+            return Scalar(here, node.value, node.style not in (None, ""), node.tag)
+        if isinstance(node, yaml.SequenceNode):
+            return YamlList(here, tuple(map(self.of, node.value)))
+        return self._mapping(node, here)
+
+    def _mapping(self, node: yaml.MappingNode, here: Position) -> YamlMapping:
+        entries: dict[tuple[str, str], tuple[YamlScalar, YamlNode]] = {}
+        own = {id(key) for key, _ in node.value}
+        seen: dict[str, Position] = {}
+        for written, value in self._pairs(node, ()):
+            key = self.of(written)
+            if not isinstance(key, YamlScalar):
+                continue
+            if id(written) in own and key.text in seen:
+                self.repeated.setdefault(here, []).append((key, seen[key.text]))
+            if id(written) in own:
+                seen.setdefault(key.text, key.position)
+            entries[_tag(key), key.text] = (key, self.of(value))
+        return YamlMapping(here, tuple(entries.values()))
+
+    def _pairs(
+        self, node: yaml.MappingNode, outer: tuple[int, ...]
+    ) -> list[tuple[yaml.Node, yaml.Node]]:
+        """The keys and values of a mapping, behind those that it merges in: the last of equal keys wins."""
+        merged_in: list[tuple[yaml.Node, yaml.Node]] = []
+        own = []
+        for key, value in node.value:
+            if key.tag != _MERGE:
+                own.append((key, value))
+                continue
+            sources = value.value[::-1] if isinstance(value, yaml.SequenceNode) else [value]
+            for source in sources:
+                if not isinstance(source, yaml.MappingNode) or id(source) in (*outer, id(node)):
+                    problem = "no mapping where one is merged in"
+                    raise yaml.constructor.ConstructorError(None, None, problem, source.start_mark)
+                merged_in += self._pairs(source, (*outer, id(node)))
+        for key, _ in merged_in:
+            self._count(key)
+        return merged_in + own
+
+    def _from_environment(self, node: yaml.Node, here: Position) -> YamlNode:
+        """The first of some variables that is set, read as a value of YAML; else the default, or nothing."""
+        if isinstance(node, yaml.ScalarNode):
+            names, default = [node], None
+        elif isinstance(node, yaml.SequenceNode):
+            names = node.value[:-1] if len(node.value) > 1 else node.value
+            default = node.value[-1] if len(node.value) > 1 else None
+        else:
+            problem = "a mapping where !ENV takes the name of a variable, or a list of them"
+            raise yaml.constructor.ConstructorError(None, None, problem, node.start_mark)
+        for name in names:
+            if not isinstance(name, yaml.ScalarNode):
+                problem = "a value that is no name of a variable"
+                raise yaml.constructor.ConstructorError(None, None, problem, name.start_mark)
+            value = os.environ.get(name.value)
+            if value is not None:
+                tag = self.resolver.resolve(yaml.ScalarNode, value, (True, False))
+                return Scalar(here, value, False, str(tag))
+        return Scalar(here, "", False, _NULL) if default is None else self.of(default)
+
+    def _place(self, node: yaml.Node) -> Position:
+        return self.place(node.start_mark.line, node.start_mark.column)
+
+    def _count(self, node: yaml.Node) -> None:
+        self.count += 1
+        if self.count > MOST_NODES:
+            problem = f"more than {MOST_NODES} values"
+            raise yaml.constructor.ConstructorError(None, None, problem, node.start_mark)
