@@ -20,6 +20,7 @@ from buildlog.reading.configuration import NAMES
 from buildlog.reading.known import NAME as KNOWN
 from buildlog.reading.record import NAME as RECORD
 
+
 def files_for_all(book: Book) -> tuple[Path, ...]:
     """Files that every page rests on: the settings, the record and the list of known findings."""
     settings = book.settings.configuration_files or tuple(book.root / name for name in NAMES)

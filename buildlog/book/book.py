@@ -24,7 +24,7 @@ from buildlog.kinds import catalogue
 from buildlog.kinds.declaration import Table
 from buildlog.kinds.results import BlockResult, Value
 from buildlog.reading.addresses import CARS, Address, read_address, read_other
-from buildlog.reading.blocks import Block, CarSheet, SourceEntry, read_car, read_sources
+from buildlog.reading.blocks import SOURCES, Block, CarSheet, SourceEntry, read_car, read_sources
 from buildlog.reading.configuration import shown_from
 from buildlog.reading.data import NO_HEADINGS, DataTable, Heading, data_path, read_data
 from buildlog.reading.decisions import KIND as DECISION
@@ -53,7 +53,7 @@ OUTSIDE = declare(
     "a file that lies outside the content folder",
     why="A link could publish any file of the machine that builds the site.",
     mend="Put the file itself into the content folder.",
-    example="content/notes.md is a link to ../private/notes.md",
+    example="notes.md is a link to ../private/notes.md",
 )
 SAME_PAGE_TWICE = declare(
     "same-page-twice",
@@ -61,13 +61,13 @@ SAME_PAGE_TWICE = declare(
     why="They differ in their endings only, so that both have one address: one of them would be published "
     "unproofed.",
     mend="Give one of the two another name, or take it out.",
-    example="content/notes.md and content/notes.markdown",
+    example="notes.md and notes.markdown",
 )
 UNKNOWN_CAR = declare(
     "unknown-car",
     "no such car, or no such state of it",
     why="The inputs that the block leaves out come from the car's sheet.",
-    mend="Name a sheet of content/cars, and a state that it has.",
+    mend="Name a sheet of the folder cars, and a state that it has.",
     example="car: brindel",
 )
 UNKNOWN_CAR_INPUT = declare(
@@ -75,7 +75,7 @@ UNKNOWN_CAR_INPUT = declare(
     "a value in a car's sheet that no calculator takes",
     why="A mistyped name would never reach a block.",
     mend="Correct the spelling, or take the value out.",
-    example="final_drvie: 4.10        # in content/cars/brindle.yml",
+    example="final_drvie: 4.10        # in cars/brindle.yml",
 )
 
 
@@ -254,7 +254,7 @@ class Book:
                     self.sheets[path.stem] = self.earlier.sheets[path.stem]
 
     def _read_sources(self) -> None:
-        path = self.content / "sources.yml"
+        path = self.content / SOURCES
         if path.is_file() and self._inside(path):
             text, faults = read_text(path, self.shown(path))
             if not faults:
@@ -423,7 +423,9 @@ class Book:
     def _unknown_car(self, block: Block, car: CarSheet | None) -> list[Diagnostic]:
         """That a block's car has no sheet, or its sheet no such state."""
         if car is None:
-            expected = "one of " + ", ".join(sorted(self.cars)) if self.cars else "a sheet in content/cars"
+            expected = f"a sheet in {self.shown(self.content / CARS)}"
+            if self.cars:
+                expected = "one of " + ", ".join(sorted(self.cars))
             return [
                 UNKNOWN_CAR.at(
                     block.place("car"),

@@ -44,7 +44,9 @@ from buildlog.report.wording import plural
     is_flag=True,
     help="Print the hashes of inputs, calculators and data instead, as each page shows them.",
 )
-@click.option("--record", is_flag=True, help=f"Write what the figures rest on now to content/{NAME}.")
+@click.option(
+    "--record", is_flag=True, help=f"Write what the figures rest on now to {NAME} beside the pages."
+)
 @site_option
 def ledger_command(
     paths: tuple[Path, ...], form: str, least: str | None, hashes: bool, record: bool, site: Site

@@ -43,7 +43,9 @@ class Site:
     def root(self) -> Path:
         """The folder, which has to be there."""
         if self.configuration is not None and not self.configuration.is_file():
-            raise Stop(f"there is no file {self.configuration}; --config-file takes the settings of the site.")
+            raise Stop(
+                f"there is no file {self.configuration}; --config-file takes the settings of the site."
+            )
         if not self.folder.is_dir():
             raise Stop(f"{self.folder} is not a folder; --site takes the one with {NAMES[0]} or content/.")
         return self.folder.resolve()

@@ -30,7 +30,7 @@ FOLDER = "episodes"
 )
 @site_option
 def start_command(name: str, kind: str, site: Site) -> None:
-    """Write a new episode, content/episodes/NAME.md, which proofs clean as it is.
+    """Write a new episode, episodes/NAME.md in the folder of the pages, which proofs clean as it is.
 
     NAME is its title, in quotes where it has several words. A file that is there is left alone.
     """
@@ -46,7 +46,7 @@ def start_command(name: str, kind: str, site: Site) -> None:
     _write(path, content, shown, text)
     click.echo(f"Wrote {shown}: the block is the example of {kind}, and its figures are what it computes.")
     click.echo("Now: put your inputs into the block, run “buildlog proof”, and mend the figures as it says")
-    click.echo("(“buildlog amend --write” does so for you). Where mkdocs.yml has a nav, name the page there.")
+    click.echo("(“buildlog amend --write” does so for you). Where the site has a nav, name the page there.")
 
 
 def named(name: str) -> tuple[str, str]:

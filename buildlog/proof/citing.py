@@ -25,21 +25,21 @@ CITED_DIFFERENTLY = declare(
     "cited-differently",
     "the figure is not what its source gives",
     why="Who follows the page does what the figure says, not what the document does.",
-    mend="Write the source's figure, or mend the fact in content/sources.yml if the figure is right.",
+    mend="Write the source's figure, or mend the fact in sources.yml if the figure is right.",
     example="[93 N·m](cite:axle-sheet.drain-plug)        # whose fact is 39 ± 3 N·m",
 )
 UNKNOWN_FACT = declare(
     "unknown-fact",
     "the source has no fact of this name",
     why="A figure that rests on a fact which is not there rests on nothing.",
-    mend="Correct the name, or add the fact to the source's entry in content/sources.yml.",
+    mend="Correct the name, or add the fact to the source's entry in sources.yml.",
     example="[39 N·m](cite:axle-sheet.drian-plug)",
 )
 TORQUE_WITHOUT_FACT = declare(
     "torque-without-fact",
     "a cited torque that no fact of the source gives",
     why="Under a right key any number would pass, and who holds the wrench trusts it.",
-    mend="Give the torque among the source's facts in content/sources.yml, and name the fact in the address. "
+    mend="Give the torque among the source's facts in sources.yml, and name the fact in the address. "
     "The workshop sheet takes torques from facts alone; elsewhere it is a warning.",
     example='[39 N·m](cite:axle-sheet "for the drain plug")',
 )

@@ -27,7 +27,7 @@ MOVED_BY_INPUT = declare(
     why="A changed input moves every figure that rests on it, on other pages too.",
     mend=_ACCEPT,
     severity=Severity.NOTE,
-    example="final_drive: 4.30        # 4.10 when content/figures.lock was recorded",
+    example="final_drive: 4.30        # 4.10 when figures.lock was recorded",
 )
 MOVED_BY_DATA = declare(
     "moved-by-data",
@@ -35,7 +35,7 @@ MOVED_BY_DATA = declare(
     why="A measured file that is not what it was is another measurement.",
     mend=_ACCEPT,
     severity=Severity.NOTE,
-    example="data/brindle-torque.csv with another row than when content/figures.lock was recorded",
+    example="data/brindle-torque.csv with another row than when figures.lock was recorded",
 )
 MOVED_BY_CALCULATOR = declare(
     "moved-by-calculator",

@@ -41,7 +41,7 @@ from buildlog.proof.named_beside import other_case, other_gear
 from buildlog.proof.sentences import ALONE, Sentence, Sentences
 from buildlog.proof.words import WORDS_DISAGREE, judge_direction, judge_word
 from buildlog.reading.addresses import OPTION_UNREADABLE, Address, Options, read_address, read_options
-from buildlog.reading.blocks import SourceEntry
+from buildlog.reading.blocks import SOURCES, SourceEntry
 from buildlog.reading.facts import Fact
 from buildlog.reading.markdown.page import Link
 
@@ -56,7 +56,7 @@ UNKNOWN_SOURCE = declare(
     "unknown-source",
     "no such entry in sources.yml",
     why="A figure that cites a source which is not listed cannot be looked up by a reader.",
-    mend="Add the source to content/sources.yml, or correct the id.",
+    mend="Add the source to sources.yml, in the folder of the pages, or correct the id.",
     example="[39 N·m](cite:gearbox-manul)",
 )
 WRONG_STANDING = declare(
@@ -467,7 +467,7 @@ def _sourced(book: Book, judged: Judged, address: Address, options: Options, pla
     length = len(judged.address)
     if entry is None:
         hint = did_you_mean(source, book.sources)
-        expected = "an entry of content/sources.yml"
+        expected = f"an entry of {book.shown(book.content / SOURCES)}"
         if book.sources:
             expected = "one of " + ", ".join(book.sources)
         found = UNKNOWN_SOURCE.at(

@@ -42,7 +42,7 @@ _LONGEST_PURPOSE = 120  # it is a line of the workshop sheet
 class Address:
     """`scheme` is calc, cite or told. For calc, `block` and `rest` are the dotted parts after the page; the
     `block` of a car's sheet is “cars/” and its name, and `at` names a row of the block's sweep, as in
-    calc:block.quantity@3600rpm. For the others `block` is the id of an entry of content/sources.yml, and
+    calc:block.quantity@3600rpm. For the others `block` is the id of an entry of sources.yml, and
     `rest` the name of a fact."""
 
     scheme: str

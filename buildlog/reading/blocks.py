@@ -57,6 +57,9 @@ _SWEEP = re.compile(r"(?P<name>[a-z0-9_]+) from (?P<start>.+?) to (?P<stop>.+?) 
 _SHEET = re.compile(r"[a-z0-9\-]+")
 _CAR = re.compile(rf"({_SHEET.pattern})(?:@(\d{{1,4}}))?")
 
+SOURCES = "sources.yml"
+"""The list of a site's sources, beside its pages."""
+
 BLOCK_SHAPE = declare(
     "block-shape",
     "the block is not laid out as a calculation block",
@@ -375,7 +378,7 @@ def suggested_name(words: str) -> str:
 
 
 def _read_car_name(node: YamlNode | None, faults: list[Diagnostic]) -> tuple[str, int | None]:
-    text = _read_word(node, faults, "the name of a sheet in content/cars")
+    text = _read_word(node, faults, "the name of a sheet in the folder cars")
     if not text or node is None:
         return "", None
     match = _CAR.fullmatch(text)
@@ -385,7 +388,7 @@ def _read_car_name(node: YamlNode | None, faults: list[Diagnostic]) -> tuple[str
                 node.position,
                 found=f"“{shorten(text)}”",
                 expected="a sheet's name of a–z, 0–9 and -; its state is a key of its own, state: NAME",
-                help="a sheet's name is that of its file in content/cars, without .yml",
+                help="a sheet's name is that of its file in the folder cars, without .yml",
                 length=len(text),
             )
         )
@@ -734,7 +737,7 @@ _SOURCE_KEYS = ("title", "publisher", "edition", "page", "url", "who", "when", "
 
 
 def read_sources(text: str, path: str) -> tuple[dict[str, SourceEntry], list[Diagnostic]]:
-    """Read content/sources.yml."""
+    """Read a site's `SOURCES`."""
     root, faults = read_yaml(text, whole_file(path))
     entries: dict[str, SourceEntry] = {}
     if root is None or (isinstance(root, YamlScalar) and not root.text):

@@ -1,8 +1,8 @@
 """A site's configuration as MkDocs reads it, with a position on every value.
 
-MkDocs reads it with PyYAML: anchors and merge keys are followed, of equal keys the last wins, ``!ENV`` gives a
-variable of the environment, and ``INHERIT`` takes over another file, mapping by mapping. The proof has to read
-the same, or it would judge another site than the one that is built; the tests hold this file to MkDocs
+MkDocs reads it with PyYAML: anchors and merge keys are followed, of equal keys the last wins, ``!ENV`` gives
+a variable of the environment, and ``INHERIT`` takes over another file, mapping by mapping. The proof has to
+read the same, or it would judge another site than the one that is built; the tests hold this file to MkDocs
 itself. Most of a configuration belongs to others: what they write there is no finding of ours, but for what
 MkDocs refuses as well.
 """
@@ -29,8 +29,8 @@ _TRUE = frozenset(("yes", "true", "on"))
 
 CONFIGURATION = declare(
     "configuration",
-    "a configuration that the site cannot be built with",
-    why="MkDocs refuses it too, so there is no site of which the proof could speak.",
+    "settings of the site that MkDocs refuses",
+    why="No site can be built with them, so there is none that the proof could speak of.",
     mend="Correct it at this place.",
     example="INHERIT: ../base.yml        # where there is no such file",
 )
@@ -136,7 +136,9 @@ class _Reader:
         if root is None:
             return YamlMapping(Position(shown))
         if not isinstance(root, YamlMapping):
-            raise _Refused(CONFIGURATION.at(root.position, found="no mapping", expected="settings, name: value"))
+            raise _Refused(
+                CONFIGURATION.at(root.position, found="no mapping", expected="settings, name: value")
+            )
         parent = root.get("INHERIT")
         if parent is None:
             return root
@@ -198,7 +200,8 @@ class _Nodes:
     def __init__(self, place: Place, repeated: dict[Position, list[tuple[YamlScalar, Position]]]) -> None:
         self.place = place
         self.repeated = repeated
-        self.resolver = yaml.SafeLoader("")
+        self.loader = yaml.SafeLoader("")
+        self.sizes: dict[int, int] = {}
         self.made: dict[int, YamlNode | None] = {}
         self.count = 0
 
@@ -222,42 +225,51 @@ class _Nodes:
             return Scalar(here, node.value, node.style not in (None, ""), node.tag)
         if isinstance(node, yaml.SequenceNode):
             return YamlList(here, tuple(map(self.of, node.value)))
+        assert isinstance(node, yaml.MappingNode)
         return self._mapping(node, here)
 
     def _mapping(self, node: yaml.MappingNode, here: Position) -> YamlMapping:
+        self._find_repeated(node, here)
+        self._merge_in(node)
         entries: dict[tuple[str, str], tuple[YamlScalar, YamlNode]] = {}
-        own = {id(key) for key, _ in node.value}
-        seen: dict[str, Position] = {}
-        for written, value in self._pairs(node, ()):
+        for written, value in node.value:
             key = self.of(written)
-            if not isinstance(key, YamlScalar):
-                continue
-            if id(written) in own and key.text in seen:
-                self.repeated.setdefault(here, []).append((key, seen[key.text]))
-            if id(written) in own:
-                seen.setdefault(key.text, key.position)
-            entries[_tag(key), key.text] = (key, self.of(value))
+            if isinstance(key, YamlScalar):
+                entries[_tag(key), key.text] = (key, self.of(value))
         return YamlMapping(here, tuple(entries.values()))
 
-    def _pairs(
-        self, node: yaml.MappingNode, outer: tuple[int, ...]
-    ) -> list[tuple[yaml.Node, yaml.Node]]:
-        """The keys and values of a mapping, behind those that it merges in: the last of equal keys wins."""
-        merged_in: list[tuple[yaml.Node, yaml.Node]] = []
-        own = []
-        for key, value in node.value:
-            if key.tag != _MERGE:
-                own.append((key, value))
-                continue
-            sources = value.value[::-1] if isinstance(value, yaml.SequenceNode) else [value]
-            for source in sources:
-                if not isinstance(source, yaml.MappingNode) or id(source) in (*outer, id(node)):
-                    problem = "no mapping where one is merged in"
-                    raise yaml.constructor.ConstructorError(None, None, problem, source.start_mark)
-                merged_in += self._pairs(source, (*outer, id(node)))
-        for key, _ in merged_in:
-            self._count(key)
-        return merged_in + own
+    def _find_repeated(self, node: yaml.MappingNode, here: Position) -> None:
+        """Note the keys that are written twice, before others are merged in."""
+        seen: dict[str, Position] = {}
+        for written, _ in node.value:
+            key = self.of(written)
+            if isinstance(key, YamlScalar) and _tag(key) != _MERGE:
+                if key.text in seen:
+                    self.repeated.setdefault(here, []).append((key, seen[key.text]))
+                seen.setdefault(key.text, key.position)
+
+    def _merge_in(self, node: yaml.MappingNode) -> None:
+        """Put what a mapping merges in before its own keys. PyYAML does it, whose versions differ."""
+        if any(key.tag == _MERGE for key, _ in node.value):
+            self._size(node, ())
+            self.loader.flatten_mapping(node)
+
+    def _size(self, node: yaml.Node, outer: tuple[int, ...]) -> int:
+        """How many keys a mapping has with those that it merges in; too many of them are refused."""
+        if not isinstance(node, yaml.MappingNode):
+            return 0
+        if id(node) in outer:
+            raise _wrong("a mapping that is merged into itself", node)
+        if id(node) not in self.sizes:
+            size = len(node.value)
+            for key, value in node.value:
+                if key.tag == _MERGE:
+                    sources = value.value if isinstance(value, yaml.SequenceNode) else [value]
+                    size += sum(self._size(source, (*outer, id(node))) for source in sources)
+            if size > MOST_NODES:
+                raise _wrong(f"more than {MOST_NODES} values", node)
+            self.sizes[id(node)] = size
+        return self.sizes[id(node)]
 
     def _from_environment(self, node: yaml.Node, here: Position) -> YamlNode:
         """The first of some variables that is set, read as a value of YAML; else the default, or nothing."""
@@ -267,15 +279,13 @@ class _Nodes:
             names = node.value[:-1] if len(node.value) > 1 else node.value
             default = node.value[-1] if len(node.value) > 1 else None
         else:
-            problem = "a mapping where !ENV takes the name of a variable, or a list of them"
-            raise yaml.constructor.ConstructorError(None, None, problem, node.start_mark)
+            raise _wrong("a mapping where !ENV takes the name of a variable, or a list of them", node)
         for name in names:
             if not isinstance(name, yaml.ScalarNode):
-                problem = "a value that is no name of a variable"
-                raise yaml.constructor.ConstructorError(None, None, problem, name.start_mark)
+                raise _wrong("a value that is no name of a variable", name)
             value = os.environ.get(name.value)
             if value is not None:
-                tag = self.resolver.resolve(yaml.ScalarNode, value, (True, False))
+                tag = self.loader.resolve(yaml.ScalarNode, value, (True, False))  # type: ignore[no-untyped-call]
                 return Scalar(here, value, False, str(tag))
         return Scalar(here, "", False, _NULL) if default is None else self.of(default)
 
@@ -285,5 +295,8 @@ class _Nodes:
     def _count(self, node: yaml.Node) -> None:
         self.count += 1
         if self.count > MOST_NODES:
-            problem = f"more than {MOST_NODES} values"
-            raise yaml.constructor.ConstructorError(None, None, problem, node.start_mark)
+            raise _wrong(f"more than {MOST_NODES} values", node)
+
+
+def _wrong(problem: str, node: yaml.Node) -> yaml.MarkedYAMLError:
+    return yaml.constructor.ConstructorError(None, None, problem, node.start_mark)

@@ -34,8 +34,8 @@ class Standing(Enum):
 
 @dataclass(frozen=True, kw_only=True)
 class Posts:
-    """A folder of a blog's posts, of which those are not published that say ``draft: true``; serving shows them
-    where `on_serve` says so."""
+    """A folder of a blog's posts, of which those are not published that say ``draft: true``. Serving shows
+    them where `on_serve` says so."""
 
     folder: str
     on_serve: bool = True
@@ -43,7 +43,7 @@ class Posts:
 
 @dataclass(frozen=True, kw_only=True)
 class Publication:
-    """What a site says on which of its files it publishes. `hidden` are published, but not in the navigation."""
+    """What a site says on which of its files it publishes. `hidden` ones are, outside of the navigation."""
 
     excluded: GitIgnoreSpec = field(default_factory=lambda: ALWAYS_EXCLUDED)
     drafts: GitIgnoreSpec | None = None
@@ -72,7 +72,9 @@ def read_publication(
         excluded=ALWAYS_EXCLUDED if excluded is None else ALWAYS_EXCLUDED + excluded,
         drafts=_patterns(site, "draft_docs", faults),
         hidden=_patterns(site, "not_in_nav", faults),
-        posts=tuple(_posts(options) for name, options in plugins if name == "blog" and not _shows_drafts(options)),
+        posts=tuple(
+            _posts(options) for name, options in plugins if name == "blog" and not _shows_drafts(options)
+        ),
     )
 
 
@@ -99,7 +101,9 @@ def _option(options: YamlNode, name: str) -> YamlNode | None:
 def _posts(options: YamlNode) -> Posts:
     """Where a blog's posts are, by the options of Material's plugin."""
     blog = text_of(_option(options, "blog_dir")) or "blog"
-    folder = (text_of(_option(options, "post_dir")) or "{blog}/posts").replace("{blog}", os.path.normpath(blog))
+    folder = (text_of(_option(options, "post_dir")) or "{blog}/posts").replace(
+        "{blog}", os.path.normpath(blog)
+    )
     on_serve = _option(options, "draft_on_serve")
     shown = not (isinstance(on_serve, Scalar) and on_serve.switch is False)
     return Posts(folder=PurePosixPath(os.path.normpath(folder)).as_posix(), on_serve=shown)
@@ -126,8 +130,8 @@ def find_pages(content: Path, publication: Publication) -> list[tuple[Path, Stan
 
 
 def _walk(content: Path, publication: Publication) -> Iterator[Path]:
-    """Files of pages. MkDocs follows links to folders; those that lead out of the content are not ours to read,
-    and those that lead back to where they stand have no end."""
+    """Files of pages. MkDocs follows links to folders; those that lead out of the content are not ours to
+    read, and those that lead back to where they stand have no end."""
     takes_dots = any(pattern.include is False for pattern in publication.excluded.patterns)
     inside = os.path.realpath(content)
     for folder, names, files in os.walk(content, followlinks=True):
@@ -135,7 +139,8 @@ def _walk(content: Path, publication: Publication) -> Iterator[Path]:
         names[:] = [
             name
             for name in names
-            if (takes_dots or not name.startswith(".")) and _leads_on(os.path.join(folder, name), here, inside)
+            if (takes_dots or not name.startswith("."))
+            and _leads_on(os.path.join(folder, name), here, inside)
         ]
         yield from (Path(folder, name) for name in files if ending_of(name))
 

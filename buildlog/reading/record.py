@@ -28,7 +28,7 @@ RECORD_UNREADABLE = declare(
     why="What is not read from the record cannot be compared, and a published figure could move unseen.",
     mend="Bring figures.lock back from the repository, or make it anew with `buildlog ledger --record`.",
     severity=Severity.WARNING,
-    example="<<<<<<< HEAD        # left over from a merge, in content/figures.lock",
+    example="<<<<<<< HEAD        # left over from a merge, in figures.lock",
 )
 
 BlockName = tuple[str, str]

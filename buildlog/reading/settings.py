@@ -38,6 +38,7 @@ SERVED, ALL = "served", "all"
 """Which unpublished files are taken for pages: those that serving shows, or all."""
 UNIT_SYSTEMS = ("written", "metric", "us")
 _OPTIONS = ("loose", "nominal_nouns", "findings", "units", "report", "bundles", "enabled")
+_SWITCHES = ("bundles", "enabled")
 _OURS = "buildlog"
 # What a theme is set to where the site says nothing; of the others nothing is known.
 _LANGUAGES = {"material": "en"}
@@ -57,8 +58,8 @@ class Settings:
     `levels` sets single codes to off, note, warn or fail. `units` is the system that pages are shown in until
     a reader chooses another. `report` is where readers report a figure, "" where they cannot. `bundles` says
     whether a page's text and what it rests on are published to be repeated. `language` is that of the site's
-    theme, "" where it is not known. `snippets` is None where pages have none. `configuration` is the file that
-    all of this is from, and `configuration_files` that one and those that it takes over. `plugins` are those
+    theme, "" where it is not known. `snippets` is None where pages have none. `configuration` is the file
+    that all of this is from, `configuration_files` that one and those that it takes over. `plugins` are those
     that run, `hooks` whether code of the site's own does. `enabled` says whether our plugin runs.
     `publication` is which files are pages, and `drafts` which of the others are taken for pages too.
     """
@@ -199,11 +200,11 @@ def settings_from(
     levels: dict[str, str] = {}
     units = "written"
     report = ""
-    bundles = True
+    switches: dict[str, bool] = {}
     _refuse_repeated(node, configuration, faults)
     for key, value in node.entries:
-        if is_null(value) and key.text in _OPTIONS:
-            continue  # as MkDocs has it, nothing was said then
+        if is_null(value) and key.text in _OPTIONS and key.text != "nominal_nouns":
+            continue  # as MkDocs has it, nothing was said then; but it wants a list to be one
         if key.text == "loose":
             loose = _level(value, faults) or loose
         elif key.text == "nominal_nouns":
@@ -215,10 +216,8 @@ def settings_from(
             levels |= _levels(value, faults)
         elif key.text == "units":
             units = _one_of(value, UNIT_SYSTEMS, faults) or units
-        elif key.text == "bundles":
-            bundles = _switch(value, faults)
-        elif key.text == "enabled":
-            _switch(value, faults)
+        elif key.text in _SWITCHES:
+            switches[key.text] = _switch(value, faults)
         else:
             hint = did_you_mean(key.text, _OPTIONS) if key.text not in _OPTIONS else ""
             faults.append(
@@ -236,7 +235,7 @@ def settings_from(
         levels=levels,
         units=units,
         report=report,
-        bundles=bundles,
+        bundles=switches.get("bundles", True),
         faults=tuple(faults),
     )
 

@@ -163,7 +163,7 @@ def _unread(scanned: ScannedPage, include: Include) -> Diagnostic:
         Position(scanned.path, include.line),
         found=f"“{shorten(include.name)}”: {include.unread}",
         expected="a file that can be read",
-        help="write the path as it stands under base_path in mkdocs.yml, or take the line out",
+        help="write the path as it stands under base_path in the settings of the site, or take the line out",
     )
 
 

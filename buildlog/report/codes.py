@@ -73,7 +73,7 @@ def code_markdown(code: Code) -> str:
     if code.severity is not Severity.ERROR:
         setting = f"      findings: {{{code.name}: off}} # off, note, warn or fail"
         lines += [
-            "To change its level for a site, in `mkdocs.yml`:",
+            "To change its level for a site, in its settings (`mkdocs.yml`):",
             "",
             "```yaml",
             "plugins:",

@@ -66,7 +66,7 @@ An empty label is filled in with the computed value:
 What you read somewhere is cited, and what somebody said is told:
     [39 N·m](cite:gearbox-sheet.filler-plug "for the filler plug")    [240 hp](told:last-owner)
 The first one goes onto the workshop sheet too, since it says what it is for.
-Both have an entry in content/sources.yml:
+Both have an entry in sources.yml:
     gearbox-sheet: {{title: Five-speed gearbox, publisher: Quern Gearboxes, edition: 4th edition, page: "5"}}
     last-owner: {{who: the last owner, when: when we bought the car}}
 -->

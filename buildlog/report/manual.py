@@ -76,7 +76,7 @@ Writing the block
   id: its name on the page, of small letters, digits and hyphens
   kind: {kind}
   title: what its card is headed with; optional
-  car: NAME of a sheet, content/cars/NAME.yml, for the inputs left out; optional
+  car: NAME of a sheet, cars/NAME.yml in the folder of the pages, for the inputs left out; optional
   state: the name of a state of that sheet, where it is not to be the last one; optional
   inputs: the inputs above; one with a dimension has its unit, as in 8200 rpm (“buildlog units” has them),
       and may have its doubt, as in 168 ± 3 N·m; instead of a value, calc:ID.QUANTITY takes another block's.

@@ -217,7 +217,7 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
         return self.memory.overview
 
     def _settings(self, config: MkDocsConfig) -> Settings:
-        """What the proof reads, with the values that MkDocs itself has by now: other plugins may change them."""
+        """What the proof reads, with the values that MkDocs has by now: other plugins may change them."""
         settings = read_settings(_root(config), _settings_file(config))
         report = self.config.report
         fault = fault_of(report) if report else None
