@@ -11,6 +11,7 @@ import click
 
 from buildlog.commands.amend import amend_command
 from buildlog.commands.completion import completion_command
+from buildlog.commands.files import files_command
 from buildlog.commands.findings import findings_command
 from buildlog.commands.kinds import kinds_command
 from buildlog.commands.ledger import ledger_command
@@ -83,6 +84,7 @@ for command in (
     amend_command,
     rename_command,
     start_command,
+    files_command,
     schema_command,
     completion_command,
 ):

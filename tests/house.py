@@ -59,6 +59,12 @@ FLOORS: tuple[tuple[Room, ...], ...] = (
         ),
     ),
     (
+        Room(
+            "buildlog/built/",
+            "a site as it is built: the files beside its pages, and whether it shows what was proofed",
+        ),
+    ),
+    (
         Room("buildlog/page/", "the Python-Markdown extension: cards, figures and furniture in a page"),
         Room("buildlog/commands/", "one command, one file"),
     ),

@@ -11,6 +11,8 @@ from pathlib import Path
 
 import click
 
+from buildlog.built.comparison import compare_built
+from buildlog.commands.built_site import built_folder
 from buildlog.commands.known import known_options, without_known_findings
 from buildlog.commands.selection import selected_pages, selection_options
 from buildlog.commands.site import Site, lines_of, open_site, site_option, write_whole
@@ -21,6 +23,7 @@ from buildlog.report.findings_json import findings_json
 from buildlog.report.following import unfolded
 from buildlog.report.layout import USUAL_WIDTH, room
 from buildlog.report.one_line import findings_lines
+from buildlog.report.printable import printable_path
 from buildlog.report.sarif import sarif
 from buildlog.report.summary_markdown import summary_markdown
 from buildlog.report.text import findings_text, summary_text
@@ -53,6 +56,11 @@ FORMATS = ("text", "annotations", *_FOR_PROGRAMS)
     type=click.Path(path_type=Path, dir_okay=False),
     help="Write the findings to this file, and the text to the screen.",
 )
+@click.option(
+    "--built",
+    type=click.Path(path_type=Path),
+    help="Compare the site that is built in this folder, too: each card, figure and list has to be there.",
+)
 @selection_options
 @known_options
 @site_option
@@ -62,6 +70,7 @@ def proof_command(
     every: bool,
     form: str | None,
     output: Path | None,
+    built: Path | None,
     only: tuple[str, ...],
     since: str | None,
     known: Path | None,
@@ -77,8 +86,14 @@ def proof_command(
     """
     book = open_site(site)
     pages = selected_pages(book, paths, only, since)
+    report = proof_book(book, pages)
+    if built is not None:
+        differing = compare_built(report, built_folder(book, built), printable_path(built.as_posix()))
+        report = replace(
+            report, findings=tuple(sorted((*report.findings, *differing), key=lambda one: one.sort_key))
+        )
     report = without_known_findings(
-        proof_book(book, pages), known, start=start, shrink=shrink, whole=pages is None, since=since
+        report, known, start=start, shrink=shrink, whole=pages is None, since=since
     )
     if quiet:
         loud = tuple(finding for finding in report.findings if finding.severity is not Severity.NOTE)

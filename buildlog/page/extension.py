@@ -7,9 +7,11 @@ work in lists, quotes, admonitions and tabs with or without pymdownx.superfences
 ``cite:`` and ``told:`` are numbered then too, and become figures once all inline markup is done; `identity`
 says why, and compares the rendered page with what was judged.
 
-Options: `content` (the folder of pages), `page` (which of them this is, its path under `content` without
-``.md``; without it the text itself is computed), `style` (put the style sheet into the page), `findings`
-(list the page's errors and warnings at its top).
+Options: `content` (the folder of pages, where the generator does not say it), `page` (which of them this is,
+its path under `content` without ``.md``; without it the text itself is computed), `style` (put the style
+sheet and the scripts into the page), `findings` (list the page's errors and warnings at its top), `refuse`
+(stop the build where the proof of the site finds an error), `files` (lead to the files that ``buildlog
+files`` writes beside the built pages).
 """
 
 from __future__ import annotations
@@ -31,9 +33,10 @@ from markdown.util import AtomicString
 from buildlog.book.book import Book, Page
 from buildlog.charts.data import System
 from buildlog.diagnostics import Diagnostic, Position, Severity
-from buildlog.files.page_names import ending_of, without_ending
+from buildlog.files.page_names import without_ending
 from buildlog.kinds.chart import Chart
 from buildlog.kinds.results import BlockResult
+from buildlog.page.alone import Shelf, Site, head_of, own_numbers_loader, told_by_generator
 from buildlog.page.furniture import PageFurniture, link_cautions, load_scripts, number_of, place_furniture
 from buildlog.page.identity import (
     FigureMarks,
@@ -45,6 +48,7 @@ from buildlog.page.insertion import HEADINGS, DeferredHtml, TreeInserter, place_
 from buildlog.page.photographs import place_photographs
 from buildlog.page.terms import link_terms, name_terms
 from buildlog.proof.figure_anchors import anchors_in_text
+from buildlog.proof.finished_page import bears_scheme, find_addresses
 from buildlog.proof.judging import Judged, Places, judge_figure
 from buildlog.proof.overview import Overview
 from buildlog.proof.predicting import predictions_of
@@ -69,11 +73,9 @@ from buildlog.render import (
     render_card,
     render_figure,
     render_findings,
-    stylesheet,
 )
 from buildlog.render.card import cautions_of
 from buildlog.render.decision import render_way_up
-from buildlog.render.finished import bears_scheme, find_addresses
 from buildlog.render.identity_cache import IdentityCache
 from buildlog.render.own_numbers import NO_OWN_NUMBERS, OwnNumbers
 from buildlog.render.words import speaking, words_mark, words_of_page
@@ -92,29 +94,7 @@ _HEADINGS_PRIORITY = 0.5
 _COMPARISON_PRIORITY = -1000
 
 
-class BookShelf:
-    """The book of a content folder, read again only when a file of it has changed.
-
-    A generator without our plugin makes a new extension for every page; without this each of them would
-    compute the whole site.
-    """
-
-    def __init__(self) -> None:
-        self._kept: tuple[Path, tuple[tuple[str, int, int], ...], Book] | None = None
-
-    def book(self, content: Path) -> Book:
-        signature = tuple(
-            (path.as_posix(), status.st_mtime_ns, status.st_size)
-            for path in sorted(content.rglob("*"))
-            if (path.suffix in (".yml", ".csv") or ending_of(path.name)) and path.is_file()
-            for status in (path.stat(),)
-        )
-        if self._kept is None or self._kept[:2] != (content, signature):
-            self._kept = (content, signature, Book.open(content))
-        return self._kept[2]
-
-
-_SHELF = BookShelf()
+_SHELF = Shelf()
 
 
 class BuildlogExtension(Extension):
@@ -134,8 +114,10 @@ class BuildlogExtension(Extension):
         self.config = {
             "content": ["", "folder of the pages"],
             "page": ["", "path of this page under the folder, without .md"],
-            "style": [True, "put the style sheet into the page"],
+            "style": [True, "put the style sheet and the scripts into the page"],
             "findings": [True, "list the errors and warnings of the page at its top"],
+            "refuse": [False, "stop the build where the proof of the site finds an error"],
+            "files": [False, "lead to the files that “buildlog files” writes beside the built pages"],
         }
         self.book: Book | None = None
         self.page = ""
@@ -169,20 +151,29 @@ class BuildlogExtension(Extension):
 
     def page_of(self, md: Markdown) -> str:
         """Which page this is: as set, as configured, or as the generator's own context says."""
-        named = self.page or str(self.getConfig("page"))
-        if not named and "rendering_context" in md.preprocessors:
-            context = md.preprocessors["rendering_context"]
-            named = str(getattr(getattr(context, "page", None), "path", "") or "")
-        return without_ending(named)
+        return without_ending(self.page or str(self.getConfig("page")) or told_by_generator(md).path)
 
-    def open(self, md: Markdown, scanned: ScannedPage) -> tuple[Book, str, ScannedPage | None]:
+    def site(self, md: Markdown) -> Site | None:
+        """The site that the page is of, where no adapter sets the book; None where there is none."""
+        told = told_by_generator(md)
+        content = Path(named) if (named := str(self.getConfig("content"))) else told.content
+        if self.book is not None or content is None:
+            return None
+        content = content.resolve()
+        site = _SHELF.site(content, (told.root or content.parent).resolve())
+        if self.getConfig("refuse"):
+            site.refuse_errors()
+        return site
+
+    def open(
+        self, md: Markdown, scanned: ScannedPage, site: Site | None
+    ) -> tuple[Book, str, ScannedPage | None]:
         """The book, the key of the page in it whose blocks are those scanned, and the page's file as it was
         proofed, if it has one."""
-        content = str(self.getConfig("content"))
         if self.book is not None:
             book = self.book
-        elif content:
-            book = _SHELF.book(Path(content))
+        elif site is not None:
+            book = site.overview.book
         else:
             book = Book(settings=Settings(content=Path(".no-content-folder")), root=Path.cwd())
         key = self.page_of(md) or IN_MEMORY
@@ -216,6 +207,8 @@ class PageInWork:
         self.book: Book | None = None
         self.key = ""
         self.furniture: PageFurniture | None = None
+        self.site: Site | None = None
+        self.own_numbers: Mapping[tuple[str, str], OwnNumbers] = {}
         self.shift = 0
         self.cards: dict[int, tuple[Rendered, str]] = {}
         self.decisions: list[Rendered] = []
@@ -239,17 +232,22 @@ class PageInWork:
         scanned = self.extension.cache.get(
             name, (), lambda: scan("\n" * self.shift + text, IN_MEMORY), like=text
         )
-        self.book, self.key, proofed_page = self.extension.open(self.md, scanned)
-        overview = self.extension.overview_of(self.book)
+        self.site = self.extension.site(self.md)
+        self.book, self.key, proofed_page = self.extension.open(self.md, scanned, self.site)
+        if self.site is not None and self.book is self.site.overview.book:
+            overview = self.site.overview
+        else:
+            overview = self.extension.overview_of(self.book)
         # Of a page that another extension has changed, nothing is kept: it is not the book's.
         proofed = self.book is self.extension.book and overview.made is not None
         self.cache = self.extension.cache if proofed else IdentityCache()
         if not proofed:
             self.extension.apart.add(self.key)
-        address = self.extension.address
-        self.furniture = PageFurniture(
-            overview, self.page, self.extension.published, self.cache, address=address
-        )
+        published, self.own_numbers = self.extension.published, self.extension.own_numbers
+        if self.site is not None and self.extension.getConfig("files"):
+            published, self.own_numbers = self.site.files_of(self.key), self.site.own_numbers_of(self.key)
+        address = self.extension.address or told_by_generator(self.md).address
+        self.furniture = PageFurniture(overview, self.page, published, self.cache, address=address)
         self.words = words_of_page(self.book, self.page)
         self.inserter.language = words_mark(self.page.howto.lang or self.book.settings.language, self.words)
         self.cards, self.blocks, self.decisions = {}, {}, []
@@ -305,6 +303,11 @@ class PageInWork:
         assert self.book is not None
         return self.book.pages[self.key]
 
+    @property
+    def overview(self) -> Overview:
+        assert self.furniture is not None
+        return self.furniture.overview
+
     def judge(self, number: int) -> Judged:
         """The judgement on a link of the text, by its label as the author wrote it: other extensions may have
         changed the label by now."""
@@ -312,7 +315,7 @@ class PageInWork:
         assert self.places is not None
         link = self.links[number]
         label, address, title = link.label, link.address, link.title or ""
-        judged = self.extension.overview_of(self.book).judged(self.key, label, address, title)
+        judged = self.overview.judged(self.key, label, address, title)
         if judged is None:
             self.extension.apart.add(self.key)
             places = Places.all_at(self.places.at(link.label_start))
@@ -341,7 +344,9 @@ class PageInWork:
         """Errors and warnings of this page."""
         assert self.book is not None
         findings: Sequence[Diagnostic]
-        if self.extension.findings is None:
+        if self.site is not None and self.book is self.site.overview.book:
+            findings = self.site.by_path.get(self.page.path, ())
+        elif self.extension.findings is None:
             findings = proof_book(self.book, (self.key,)).findings
         else:
             findings = self.extension.findings.get(self.page.path, ())
@@ -402,7 +407,7 @@ class _Blocks(Preprocessor):
                 result, foretold = self._only_its_faults(result), []
             seen.add(result.id)
             work.note(result.faults)
-            yours = work.extension.own_numbers.get((result.page, result.id), NO_OWN_NUMBERS)
+            yours = work.own_numbers.get((result.page, result.id), NO_OWN_NUMBERS)
             card = work.cache.get(
                 ("card", work.key, place),
                 (result, *(one.predicted.block for one in foretold)),
@@ -489,7 +494,10 @@ class _Cards(Treeprocessor):
         place_photographs(root, work.book.settings.content, work.key)
         load_scripts(root, work.extension.scripts, work.book.settings.units)
         if work.extension.getConfig("style"):
-            root.append(inserter.block(Rendered((f"<style>\n{stylesheet()}</style>",))))
+            head = head_of(work.page, work.words, work.book.settings.units)
+            place_furniture(root, inserter, [head], [])
+        if work.site is not None and any(offer.script for offer in work.own_numbers.values()):
+            root.append(own_numbers_loader(work.key))
 
     def _judge_figures(self, root: Element) -> list[tuple[TreeFigure, Judged]]:
         """The figures of the tree with their judgements; one that was not judged is shown as wrong."""
@@ -517,9 +525,7 @@ class _Cards(Treeprocessor):
         if work.page.howto.glossary is not None:
             name_terms(root)
         else:
-            link_terms(
-                root, work.extension.overview_of(work.book).terms, work.href, self.md.htmlStash.rawHtmlBlocks
-            )
+            link_terms(root, work.overview.terms, work.href, self.md.htmlStash.rawHtmlBlocks)
 
     def _list_findings(self) -> Rendered | None:
         """The page's findings, where the site's author is to see them and there are any."""

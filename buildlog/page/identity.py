@@ -21,6 +21,7 @@ from markdown.util import HTML_PLACEHOLDER
 
 from buildlog.diagnostics import Diagnostic, Position, shorten
 from buildlog.figures.labels import plain
+from buildlog.proof.finished_page import fold
 from buildlog.proof.rendered_page import (
     FIGURE_CHANGED,
     FIGURE_NOT_PROOFED,
@@ -31,7 +32,6 @@ from buildlog.proof.rendered_page import (
 )
 from buildlog.reading.markdown.fences import PREFIX
 from buildlog.reading.markdown.page import Link, LinkForm
-from buildlog.render.finished import fold
 from buildlog.render.ours import FIGURE_PLACE
 
 _STASHED = re.compile(HTML_PLACEHOLDER % "([0-9]+)")

@@ -1,0 +1,262 @@
+"""A built site against its proof: each card and each figure has to be on its page, as it was judged, and what
+its pages lead to has to be there.
+
+The files of the built site are read as a browser finds them, so that it does not matter which generator wrote
+them, and whether its addresses are those of files or of folders.
+"""
+
+from __future__ import annotations
+
+import posixpath
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from urllib.parse import unquote, urlsplit
+
+from buildlog.book.book import Page
+from buildlog.built.html import FinishedPage
+from buildlog.built.places import built_page
+from buildlog.diagnostics import Diagnostic, Position, declare, shorten
+from buildlog.figures.labels import plain
+from buildlog.kinds.results import card_anchor
+from buildlog.proof.finished_page import bears_scheme, fold
+from buildlog.proof.judging import Entry
+from buildlog.proof.proof import Report
+from buildlog.proof.rendered_page import (
+    BLOCK_NOT_SHOWN,
+    FIGURE_CHANGED,
+    FIGURE_NOT_PROOFED,
+    FIGURE_NOT_SHOWN,
+)
+from buildlog.reading.markers import read_markers
+
+PAGE_NOT_BUILT = declare(
+    "page-not-built",
+    "a page with figures is not in the built site",
+    why="What was proofed is not what is published.",
+    mend="Build the site again, and name the folder that the generator writes to.",
+    example="buildlog proof --built site, before the site was built",
+)
+PAGE_NOT_COMPUTED = declare(
+    "page-not-computed",
+    "a built page has none of its cards and figures",
+    why="The generator has published blocks as code and figures as links that lead nowhere.",
+    mend="Name the Markdown extension buildlog in the generator's settings, and build the site again.",
+    example="a site built by a generator that passes over MkDocs plugins, without the extension",
+)
+LIST_NOT_SHOWN = declare(
+    "list-not-shown",
+    "a list is not on the built page",
+    why="Where its marker stands, readers see nothing.",
+    mend="Name the Markdown extension buildlog in the generator's settings, and build the site again.",
+    example='<div data-buildlog="ledger"></div> in the finished page',
+)
+BLOCK_AS_CODE = declare(
+    "block-as-code",
+    "a built page shows a calculation block as code",
+    why="It is no page that the proof has read, so nothing computed the block.",
+    mend="Put the page into the content folder, where the proof reads it, or take it out of the site.",
+    example="a page that a plugin has made, with a yaml calc block in it",
+)
+DEAD_LINK = declare(
+    "dead-link",
+    "a built page leads to a file or a place of ours that is not there",
+    why="A reader who wants to follow a figure, or to take away its data, finds nothing.",
+    mend="Run buildlog files on the built site, or leave out files: true of the extension's entry.",
+    example="the workshop sheet of a page, where buildlog files was not run after the build",
+)
+
+# What Markdown without our extension makes of the fence; one that is quoted has its marks.
+_AS_CODE = re.compile(r"\s*yaml +calc[ \t]*\n")
+_OUR_FILES = re.compile(r"(?:^|/)assets/buildlog[-./]|-sheet\.html$")
+_OUR_PLACES = ("calc-", "figure.", "source-", "term-")
+
+
+def compare_built(report: Report, site: Path, shown: str) -> list[Diagnostic]:
+    """What a built site shows otherwise than it was proofed. `shown` is how its folder is called."""
+    return list(_BuiltSite(report, site, shown).findings())
+
+
+class _BuiltSite:
+    """The finished pages of a site, each read when it is first wanted."""
+
+    def __init__(self, report: Report, site: Path, shown: str) -> None:
+        self.report = report
+        self.site = site
+        self.shown = shown
+        self.files = {path.relative_to(site).as_posix() for path in site.rglob("*") if path.is_file()}
+        self._read: dict[str, FinishedPage] = {}
+
+    def page(self, path: str) -> FinishedPage:
+        if path not in self._read:
+            self._read[path] = FinishedPage((self.site / path).read_text("utf-8", "replace"))
+        return self._read[path]
+
+    def findings(self) -> Iterator[Diagnostic]:
+        """Page by page of the proof, and then what stands on the others."""
+        pages = self.report.book.pages
+        entries: dict[str, list[Entry]] = {}
+        for entry in self.report.entries:
+            if entry.judged is not None and entry.anchor:  # what its page shows
+                entries.setdefault(entry.page, []).append(entry)
+        places = {path: key for key in pages if (path := built_page(self.site, key)) is not None}
+        built = {key: path for path, key in places.items()}
+        for key in self.report.pages:
+            if not pages[key].is_ours:
+                continue
+            if key in built:
+                yield from self._of_page(pages[key], built[key], entries.get(key, []))
+            else:
+                yield PAGE_NOT_BUILT.at(
+                    Position(pages[key].path),
+                    found=f"no page for it in {self.shown}",
+                    expected=f"{key}.html or {key}/index.html",
+                )
+        if len(self.report.pages) < len(pages):
+            return  # it was asked about some pages only
+        for path in sorted(self.files - built_of_ours(places, self.report)):
+            if path.endswith(".html"):
+                yield from self._of_other_page(path, pages.get(places.get(path, "")))
+
+    def _of_page(self, page: Page, path: str, entries: list[Entry]) -> Iterator[Diagnostic]:
+        finished = self.page(path)
+        blocks = [block for block in page.blocks if block.id]
+        missing = [block for block in blocks if finished.ids.get(card_anchor(block.id), 0) != 1]
+        lost = [entry for entry in entries if not finished.ids.get(entry.anchor)]
+        markers = [marker for marker in read_markers(page.scanned) if marker.name in finished.markers]
+        is_bare = not finished.cards and len(lost) == len(entries) and len(missing) == len(blocks)
+        if is_bare and (page.blocks or entries):
+            yield PAGE_NOT_COMPUTED.at(
+                Position(page.path),
+                found=f"{self.shown}/{path} with none of them",
+                expected=" and ".join(filter(None, (_count(page.blocks, "card"), _count(entries, "figure")))),
+            )
+        else:
+            for block in missing:
+                times = finished.ids.get(card_anchor(block.id), 0)
+                yield BLOCK_NOT_SHOWN.at(
+                    block.position, found=f"its card {times} times in {self.shown}/{path}", expected="once"
+                )
+            for entry in lost:
+                yield FIGURE_NOT_SHOWN.at(
+                    entry.position,
+                    found=f"no such figure in {self.shown}/{path}",
+                    expected=f"“{shorten(entry.label)}”",
+                    length=len(entry.label),
+                )
+            yield from self._changed(finished, path, entries)
+            yield from self._left(finished, page, path)
+        for marker in markers:
+            yield LIST_NOT_SHOWN.at(
+                Position(page.path, marker.line, marker.column),
+                found=f"its marker in {self.shown}/{path}",
+                expected=f"the list “{marker.name}”",
+            )
+        yield from self._dead_links(finished, page.path, path)
+
+    def _changed(self, finished: FinishedPage, path: str, entries: list[Entry]) -> Iterator[Diagnostic]:
+        """Figures whose label is another one."""
+        for entry in entries:
+            if entry.anchor not in finished.labels or entry.judged is None:
+                continue
+            written = entry.judged.label if plain(entry.judged.label).text.strip() else entry.judged.text
+            label = finished.labels[entry.anchor]
+            if fold(label) not in (fold(plain(written).text), fold(entry.judged.text)):
+                yield FIGURE_CHANGED.at(
+                    entry.position,
+                    found=f"“{shorten(label)}” in {self.shown}/{path}",
+                    expected=f"“{shorten(written)}”, which was judged",
+                    length=len(entry.label),
+                )
+
+    def _left(self, finished: FinishedPage, page: Page | None, path: str) -> Iterator[Diagnostic]:
+        """Addresses of ours that still stand in a page: no figure was made of them."""
+        for address in finished.addresses:
+            if not bears_scheme(address):
+                continue
+            links = page.scanned.links if page is not None else ()
+            link = next((one for one in links if one.address == unquote(address)), None)
+            position = Position(self._named(page, path)) if link is None else link.address_position
+            yield FIGURE_NOT_PROOFED.at(
+                position,
+                found=f"a link to {shorten(address)} in {self.shown}/{path}",
+                expected="a figure, or no such link",
+            )
+
+    def _of_other_page(self, path: str, page: Page | None) -> Iterator[Diagnostic]:
+        """A finished page that has nothing of ours in its file, or that the proof knows no file of."""
+        html = (self.site / path).read_text("utf-8", "replace")
+        if not (
+            "buildlog" in html or "yaml" in html or "calc:" in html or "cite:" in html or "told:" in html
+        ):
+            return
+        finished = self.page(path)
+        yield from self._left(finished, page, path)
+        if any(_AS_CODE.match(code) for code in finished.code):
+            yield BLOCK_AS_CODE.at(
+                Position(self._named(page, path)),
+                found=f"a block as code in {self.shown}/{path}",
+                expected="its card",
+            )
+        for name in finished.markers:
+            yield LIST_NOT_SHOWN.at(
+                Position(self._named(page, path)),
+                found=f"its marker in {self.shown}/{path}",
+                expected=f"the list “{shorten(name)}”",
+            )
+        yield from self._dead_links(finished, self._named(page, path), path)
+
+    def _named(self, page: Page | None, path: str) -> str:
+        return page.path if page is not None else f"{self.shown}/{path}"
+
+    def _dead_links(self, finished: FinishedPage, where: str, path: str) -> Iterator[Diagnostic]:
+        """Links to files of ours, and to cards, figures and sources, that lead nowhere."""
+        for address in finished.addresses:
+            target, anchor = self._target(path, address)
+            if target is None:
+                continue
+            if target not in self.files:
+                if not _OUR_FILES.search(target) and not anchor.startswith(_OUR_PLACES):
+                    continue  # the generator's own matter
+                expected = f"{self.shown}/{shorten(target)}"
+            elif anchor.startswith(_OUR_PLACES) and target.endswith(".html"):
+                if anchor in self.page(target).ids:
+                    continue
+                expected = f"“{shorten(anchor)}” in {self.shown}/{shorten(target)}"
+            else:
+                continue
+            yield DEAD_LINK.at(
+                Position(where),
+                found=f"a link to {shorten(address)} in {self.shown}/{path}",
+                expected=expected,
+            )
+
+    def _target(self, path: str, address: str) -> tuple[str | None, str]:
+        """The file under the site that an address of a page leads to, and the place in it; None where it
+        leads elsewhere."""
+        try:
+            parts = urlsplit(address)
+        except ValueError:
+            return None, ""
+        if parts.scheme or parts.netloc or parts.path.startswith("/"):
+            return None, ""
+        target = path
+        if parts.path:
+            target = posixpath.normpath(posixpath.join(posixpath.dirname(path), unquote(parts.path)))
+        if target.startswith(".."):
+            return None, ""
+        if parts.path and target not in self.files:
+            index = posixpath.normpath(posixpath.join(target, "index.html"))
+            target = index if index in self.files else target
+        return target, unquote(parts.fragment)
+
+
+def built_of_ours(places: dict[str, str], report: Report) -> set[str]:
+    """The finished files of the pages that were compared."""
+    pages = report.book.pages
+    return {path for path, key in places.items() if key in report.pages and pages[key].is_ours}
+
+
+def _count(things: object, name: str) -> str:
+    count = len(things)  # type: ignore[arg-type]
+    return f"{count} {name}{'' if count == 1 else 's'}" if count else ""
