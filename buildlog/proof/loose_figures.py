@@ -1,7 +1,8 @@
 """Loose figures: numbers with a unit in the prose of a page that rest on nothing.
 
 What counts as a figure is said in `buildlog.proof.running_text`. Links with calc:, cite: or told:, code and
-the like are masked by the scanner, so that what is found here rests on nothing.
+the like are masked by the scanner, and math, addresses and paths by `buildlog.proof.machine_text`, so that
+what is found here rests on nothing.
 """
 
 from __future__ import annotations
@@ -11,8 +12,10 @@ from bisect import bisect_right
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from html import unescape
+from typing import NamedTuple
 
 from buildlog.diagnostics import Position
+from buildlog.proof.machine_text import line_for_machines, without_machine_text
 from buildlog.proof.running_text import figures
 from buildlog.proof.table_cells import TableUnits, bare_figures
 from buildlog.reading.markdown.page import MASK, ProseSpan, ScannedPage
@@ -57,13 +60,15 @@ def find_loose(scanned: ScannedPage, nominal_nouns: tuple[str, ...] = ()) -> lis
             piece = _with_entities(scanned, span)
             starts.append(length)
             indents.append(len(piece) - len(piece.lstrip(" ")))
-            pieces.append(piece.strip(" "))
-            length += len(pieces[-1]) + 1
+            piece = piece.strip(" ")
+            pieces.append(MASK * len(piece) if line_for_machines(piece) else piece)
+            length += len(piece) + 1
         text = " ".join(pieces)
-        with_unit = loose_spans(text, extra)
+        read = without_machine_text(text)
+        with_unit = loose_spans(read, extra)
         cell = paragraph[0].cell
         unit = headings.of(cell) if cell is not None else ""
-        bare = _bare(text, with_unit) if unit else []
+        bare = _bare(read, with_unit) if unit else []
         for start, end in sorted([*with_unit, *bare]):
             index = bisect_right(starts, start) - 1
             span = paragraph[index]
@@ -90,27 +95,37 @@ def loose_spans(text: str, nominal_nouns: frozenset[str] = frozenset()) -> list[
 
 def _looked_through(text: str, find: Callable[[str], Iterable[Span]]) -> list[Span]:
     """Where what is found in a text without its Markdown stands in the text as it is written."""
-    seen, ends = _seen(text)
-    if not ends:
+    seen, marks = _seen(text)
+    if not marks:
         return list(find(text))
-    starts = [start for start, _ in ends]
+    begun = [mark.end for mark in marks]
+    done = [mark.end - mark.kept for mark in marks]
 
     def written(at: int, *, last: bool) -> int:
-        """Where the character before (`last`) or at this place of `seen` was written."""
-        index = bisect_right(starts, at - last) - 1
-        return at + ends[index][1] if index >= 0 else at
+        """Where the character at this place of `seen` begins as written; or the one before ends, `last`."""
+        index = bisect_right(done, at - 1) if last else bisect_right(begun, at)
+        return at + marks[index - 1].more if index else at
 
     return [(written(start, last=False), written(end, last=True)) for start, end in find(seen)]
 
 
-def _seen(text: str) -> tuple[str, list[tuple[int, int]]]:
-    """The text without its marks, and from which place of it on how many characters were written more.
+class _Mark(NamedTuple):
+    """A mark of Markdown that was taken off. `end` is where in the text without marks what it stood for
+    ends, `kept` how many characters that is, `more` how many more were written up to its end."""
+
+    end: int
+    kept: int
+    more: int
+
+
+def _seen(text: str) -> tuple[str, list[_Mark]]:
+    """The text without its marks, and these.
 
     Marks of emphasis are taken off where one side of them is open, whether or not they pair up: that is
     enough to find figures, and needs no look at the rest of a paragraph. (`labels.plain` pairs.)
     """
     pieces: list[str] = []
-    shifts: list[tuple[int, int]] = []
+    marks: list[_Mark] = []
     done = length = 0
     for mark in _MARK.finditer(text):
         instead = mark[1] or (unescape(mark[0]) if mark[0][0] == "&" else "")
@@ -119,8 +134,8 @@ def _seen(text: str) -> tuple[str, list[tuple[int, int]]]:
         pieces += [text[done : mark.start()], instead]
         length += mark.start() - done + len(instead)
         done = mark.end()
-        shifts.append((length, done - length))
-    return "".join([*pieces, text[done:]]), shifts
+        marks.append(_Mark(length, len(instead), done - length))
+    return "".join([*pieces, text[done:]]), marks
 
 
 def _paragraphs(scanned: ScannedPage) -> Iterator[list[ProseSpan]]:

@@ -77,7 +77,10 @@ class Report:
 
 
 def _level(book: Book, page: Page) -> str:
-    """How bad a loose figure is on a page: the page's own word, or the site's."""
+    """How bad a loose figure is on a page: the page's own word, or the site's. They are looked for on pages
+    that have something of ours, a word on them in the front matter among it; others' are their own affair."""
+    if not page.is_ours:
+        return "off"
     return page.howto.loose or book.settings.levels.get(LOOSE_FIGURE.name) or book.settings.loose
 
 

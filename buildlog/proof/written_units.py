@@ -13,6 +13,7 @@ from functools import cache, lru_cache
 
 from buildlog.figures import units
 from buildlog.proof.nominal_sizes import is_nominal
+from buildlog.reading.markdown.page import MASK
 
 _BLANK = "[ \u00a0\u202f\u2009]"
 _PER_ANYTHING = re.compile(r"([A-Za-zµ°%€£$]{1,8})/([A-Za-z]{1,8})(?![A-Za-z0-9])")
@@ -207,6 +208,8 @@ class Units:
             return True
         following = _WORD.match(text, end)
         word = following[1] if following else ""
+        if word == MASK and text[end].isspace():  # Python 3.9 in `tox.ini`
+            return number.form in ("fraction", "mixed")
         if not word[:1].isalnum() or (unit.spelling == "in." and word[:1].isupper()):
             return True
         if word.casefold() in _AFTER_INCH or is_nominal(text, end, ("length",), self.nouns):

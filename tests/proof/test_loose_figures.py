@@ -24,6 +24,9 @@ def loose(page: str, *nouns: str) -> list[LooseFigure]:
     return find_loose(scan(page, "page.md"), nouns)
 
 
+LIST = '\n<div data-buildlog="sources"></div>\n'  # what makes a page one of ours
+
+
 # --- pages ---------------------------------------------------------------------------
 
 
@@ -67,6 +70,7 @@ def test_what_rests_on_something_or_is_no_prose_is_not_loose() -> None:
         ("It weighs 4.2&nbsp;kg now.", "4.2&nbsp;kg", 1, 11),
         ("It weighs 4.2\u202fkg now.", "4.2\u202fkg", 1, 11),
         ("It is 12\\.5 mm deep.", "12\\.5 mm", 1, 7),
+        ("It is 94\\% of it.", "94\\%", 1, 7),
     ],
 )
 def test_a_figure_over_a_line_end_or_with_markdown_in_it(
@@ -188,10 +192,32 @@ def test_words_are_figures_where_they_measure_or_compare(text: str, expected: li
     ],
 )
 def test_a_slip_and_its_loose_figure_are_one_finding(tmp_path: Path, prose: str, found: list[str]) -> None:
-    report = proof_book(open_site(tmp_path, {"a.md": prose + "\n"}))
+    report = proof_book(open_site(tmp_path, {"a.md": f"{prose}\n{LIST}"}))
     loose_ones = [finding for finding in report.findings if finding.code.name == "loose-figure"]
     assert [finding.found for finding in loose_ones] == found
     assert len(report.entries) == report.count("loose") == prose.count("N·m") + prose.count("110")
+
+
+@pytest.mark.parametrize(
+    "more,counted",
+    [
+        ("", 0),
+        ("[the site](site:page), `[9 rpm](calc:a.b)`", 0),
+        (LIST, 1),
+        ("About [12 N·m](told:smith).", 1),
+        ("Mind [its weight](caution:driveline).", 1),
+        ("```yaml calc\nkind: parts\n```", 1),
+    ],
+)
+def test_loose_figures_are_those_of_pages_that_have_something_of_ours(
+    tmp_path: Path, more: str, counted: int
+) -> None:
+    """What others write on their pages is neither a finding nor in the ledger, nor does it lower coverage."""
+    report = proof_book(open_site(tmp_path, {"a.md": f"It weighs 4.2 kg.\n\n{more}\n"}))
+    assert report.count("loose") == counted
+    assert sum(finding.code.name == "loose-figure" for finding in report.findings) == counted
+    if not counted:
+        assert report.coverage == 1
 
 
 # --- any text ------------------------------------------------------------------------

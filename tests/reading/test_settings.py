@@ -14,7 +14,9 @@ from buildlog.proof.proof import proof_book
 from buildlog.report.codes import all_codes
 from tests.samples import write_site
 
-LOOSE = "# A\n\nIt weighs 4.2 kg on an 8 mm standoff.\n"
+# A page of ours, since it has a list; on others nobody looks for loose figures that they do not ask for.
+LIST = '\n<div data-buildlog="sources"></div>\n'
+LOOSE = f"# A\n\nIt weighs 4.2 kg on an 8 mm standoff.\n{LIST}"
 OWN = "---\nbuildlog:\n  loose: {}\n---\n# B\n\nIt weighs 4.2 kg.\n"
 
 
@@ -42,7 +44,7 @@ def proofed(folder: Path, options: str, **pages: str) -> list[str]:
 def test_a_page_has_its_own_say_on_loose_figures(
     tmp_path: Path, options: str, level: str, own: str, own_level: str
 ) -> None:
-    found = proofed(tmp_path, options, a="# A\n\nIt weighs 4.2 kg.\n", b=OWN.format(own))
+    found = proofed(tmp_path, options, a=f"# A\n\nIt weighs 4.2 kg.\n{LIST}", b=OWN.format(own))
     wanted = [(name, word) for name, word in (("a", level), ("b", own_level)) if word]
     assert found == [f"{name} loose-figure {word}" for name, word in wanted]
 
