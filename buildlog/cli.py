@@ -68,9 +68,9 @@ def _own_fault(error: Exception, context: click.Context) -> str:
 def main(debug: bool) -> None:
     """Publish build write-ups in which every figure is computed, cited or marked as somebody's word.
 
-    Run it in the folder with mkdocs.yml. “buildlog start NAME” writes a first episode, “buildlog proof” says
-    what does not hold, and “buildlog COMMAND --help” explains a command. Exits with 0 when all is well, with
-    1 when something is found, with 2 when it could not run.
+    Run it in the folder with mkdocs.yml. “buildlog start” makes a site with a first episode, “buildlog proof”
+    says what does not hold, and “buildlog COMMAND --help” explains a command. Exits with 0 when all is well,
+    with 1 when something is found, with 2 when it could not run.
     """
 
 

@@ -3,14 +3,20 @@
 from __future__ import annotations
 
 import re
+import sys
 from pathlib import Path
 
+import pytest
+from click.testing import CliRunner
+
 from buildlog.book.book import Book
+from buildlog.cli import main
 from buildlog.commands.proof import FORMATS
 from buildlog.commands.site import lines_of
 from buildlog.diagnostics import Diagnostic
 from buildlog.proof.proof import proof_book
 from buildlog.report.text import findings_text
+from buildlog.version import __version__
 from tests.samples import open_site
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -63,6 +69,44 @@ def test_the_first_episode_is_the_same_in_the_readme_and_the_manual() -> None:
     assert fenced((ROOT / "README.md").read_text(), "markdown")[0] in fenced(
         (MANUAL / "index.md").read_text(), "markdown"
     )
+
+
+def test_the_first_page_comes_about_as_the_manual_tells(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What is printed, the figure that is changed, what the proof then says, and the tyre that all follow."""
+    text = (MANUAL / "index.md").read_text("utf-8")
+    site = tmp_path / "my-car"
+    site.mkdir()
+    monkeypatch.chdir(site)
+    monkeypatch.setenv("PATH", str(Path(sys.executable).parent))
+    printed_by_start, finding = fenced(text, "text")
+    output = CliRunner().invoke(main, ["start"]).output
+    assert output.replace(str(site), "/home/ines/my-car") == printed_by_start
+    episode = site / "content" / "episodes" / "a-first-episode.md"
+    named = re.search(r"In `content/episodes/a-first-episode\.md` write `(.+?)` for `(.+?)`", text)
+    assert named is not None
+    wrong, right = named[1], named[2]
+    assert f"Write `{right}` again" in text
+    as_written = episode.read_text("utf-8")
+    episode.write_text(as_written.replace(f"[{right}]", f"[{wrong}]", 1), "utf-8")
+    proofed = CliRunner().invoke(main, ["proof"])
+    assert proofed.exit_code == 1
+    assert proofed.output.replace("\u00a0", " ").startswith(finding + "\n")
+    episode.write_text(as_written, "utf-8")
+    sheet = site / "content" / "cars" / "my-car.yml"
+    sheet.write_text(sheet.read_text("utf-8").replace("tyre: 195/50R15", "tyre: 185/60R14"), "utf-8")
+    follow = CliRunner().invoke(main, ["proof"]).output
+    assert "content/index.md" in follow
+    assert "content/episodes/a-first-episode.md" in follow
+    CliRunner().invoke(main, ["amend", "--write"])
+    assert CliRunner().invoke(main, ["proof"]).exit_code == 0
+
+
+def test_every_place_that_names_a_wheel_names_this_version() -> None:
+    text = (MANUAL / "index.md").read_text("utf-8")
+    assert set(re.findall(r"-([0-9.]+)-py3-none-any", text)) == {__version__}
+    assert set(re.findall(r"buildlog@v([0-9.]+)[\"#]", text)) == {__version__}
 
 
 def test_front_matter_car_and_sources_are_read_as_shown(tmp_path: Path) -> None:

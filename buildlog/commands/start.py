@@ -1,4 +1,4 @@
-"""`buildlog start`: a new episode to fill in."""
+"""`buildlog start`: a new site with its first episode, or a new episode of a site that is there."""
 
 from __future__ import annotations
 
@@ -9,18 +9,35 @@ from pathlib import Path
 
 import click
 
+from buildlog.commands.installed import COMPLETE, builds_sites, pip_install, requirement, typed
 from buildlog.commands.site import Site, Stop, completed, site_option
 from buildlog.diagnostics import Refused
+from buildlog.files.new_files import LeftBehind, write_new_files
 from buildlog.files.page_names import without_ending
 from buildlog.kinds import catalogue
+from buildlog.kinds.kind import Kind
+from buildlog.reading.configuration import find_configuration
+from buildlog.reading.settings import read_settings
 from buildlog.report.episode import episode_text
-from buildlog.report.printable import printable
+from buildlog.report.new_site import (
+    CI_FILES,
+    CONTENT,
+    EPISODES,
+    REQUIREMENTS,
+    SETTINGS,
+    NewFile,
+    ci_file,
+    new_site,
+)
+from buildlog.report.printable import printable, printable_path
 
-FOLDER = "episodes"
+_FIRST = "A first episode"
+# Names of devices, in any folder and whatever ends them: “Naming Files, Paths, and Namespaces”, Microsoft.
+_RESERVED = re.compile(r"con|prn|aux|nul|(com|lpt)[0-9]")
 
 
-@click.command("start", short_help="Write a new episode that proofs clean.")
-@click.argument("name")
+@click.command("start", short_help="Write a new site, or a new episode, that proofs clean.")
+@click.argument("name", required=False)
 @click.option(
     "--kind",
     default="gearing",
@@ -28,25 +45,34 @@ FOLDER = "episodes"
     shell_complete=completed(catalogue.kind_names),
     help="Choose the kind of calculation to begin with.",
 )
+@click.option(
+    "--host",
+    type=click.Choice([*CI_FILES, "none"]),
+    default="none",
+    show_default=True,
+    help="Choose whose CI file is written too: it proofs each proposal and publishes the site.",
+)
 @site_option
-def start_command(name: str, kind: str, site: Site) -> None:
-    """Write a new episode, episodes/NAME.md in the folder of the pages, which proofs clean as it is.
+def start_command(name: str | None, kind: str, host: str, site: Site) -> None:
+    """Write a new site with a first episode, or a new episode of a site. Either proofs clean as it is.
 
-    NAME is its title, in quotes where it has several words. A file that is there is left alone.
+    NAME is the episode's title, in quotes where it has several words; a new site begins with “A first
+    episode” where it is left out. In a folder without mkdocs.yml it writes the settings, the home page, the
+    episode, the sources, a car's sheet and what a repository needs; in a site, content/episodes/NAME.md
+    alone, and the CI file of the --host. A file that is there is left alone.
     """
     root = site.root
-    title, file_name = named(name)
     try:
-        text = episode_text(title, catalogue.load_kind(kind))
+        chosen = catalogue.load_kind(kind)
     except Refused as error:
         raise Stop(f"no kind “{kind}”; {error.help or '“buildlog kinds” lists them'}") from error
-    content = site.settings().content
-    path = content / FOLDER / file_name
-    shown = os.path.relpath(path, root)
-    _write(path, content, shown, text)
-    click.echo(f"Wrote {shown}: the block is the example of {kind}, and its figures are what it computes.")
-    click.echo("Now: put your inputs into the block, run “buildlog proof”, and mend the figures as it says")
-    click.echo("(“buildlog amend --write” does so for you). Where the site has a nav, name the page there.")
+    settings = next((there for there in SETTINGS if (root / there).exists()), "")
+    if site.configuration is not None:
+        settings = site.configuration.name
+    if settings:
+        _in_site(site, name, chosen, host, settings)
+    else:
+        _new_site(root, name, chosen, host)
 
 
 def named(name: str) -> tuple[str, str]:
@@ -58,21 +84,151 @@ def named(name: str) -> tuple[str, str]:
     slug = re.sub("[^a-z0-9]+", "-", plain).strip("-")
     if not slug:
         raise Stop(f"no file name can be made of “{words}”: it has no letters from a to z and no digits.")
+    if _RESERVED.fullmatch(slug):
+        raise Stop(f"Windows keeps the file name “{slug}” for a device; give a title of more words.")
     title = words
     if " " not in words:  # NAME was written as a file's name
         title = words.replace("-", " ").replace("_", " ").strip()
     return title[:1].upper() + title[1:], f"{slug}.md"
 
 
-def _write(path: Path, content: Path, shown: str, text: str) -> None:
-    """Write a file that is not there yet, inside the content folder."""
+# --- an episode of a site ------------------------------------------------------------------------------
+
+
+def _in_site(site: Site, name: str | None, kind: Kind, host: str, settings: str) -> None:
+    """An episode, a CI file, or both."""
+    if name is None and host == "none":
+        raise Stop(
+            f"there is a site in this folder already ({settings}). For another episode give its title: "
+            "buildlog start “A shorter final drive”."
+        )
+    root, content = site.root, site.settings().content
+    files = {}
+    shown = ""
+    if name is not None:
+        title, file_name = named(name)
+        path = content / EPISODES / file_name
+        shown = os.path.relpath(path, root)
+        files[path] = NewFile(shown, episode_text(title, kind), "")
+    for file in ci_file(host):
+        files[root / file.path] = file
+    for path, file in files.items():
+        if os.path.lexists(path):
+            other = "; give another name" if file.path == shown else ""
+            raise Stop(f"{file.path} is there already and was left as it is{other}.")
+    _write(files, root, content)
+    if shown:
+        click.echo(
+            f"Wrote {shown}: the block is the example of {kind.name}, and its figures are what it computes."
+        )
+        click.echo(
+            "Now: put your inputs into the block, run “buildlog proof”, and mend the figures as it says"
+        )
+        click.echo(
+            f"(“buildlog amend --write” does so for you). Where {settings} has a nav, name the page there."
+        )
+    for file in ci_file(host):
+        click.echo(f"Wrote {file.path}: {file.about}.")
+        _about_ci(root, file)
+
+
+# --- a site ----------------------------------------------------------------------------------------------
+
+
+def _new_site(root: Path, name: str | None, kind: Kind, host: str) -> None:
+    _see_that_it_is_no_sites_content(root)
+    title, file_name = named(name or _FIRST)
+    files = new_site(
+        title,
+        file_name,
+        kind,
+        host=host,
+        requirement=requirement(),
+        is_there=lambda path: os.path.lexists(root / path),
+    )
+    there = [file for file in files if os.path.lexists(root / file.path)]
+    page = f"{CONTENT}/{EPISODES}/{file_name}"
+    if name is not None and page in [file.path for file in there]:
+        raise Stop(f"{page} is there already and was left as it is; give another name. Nothing was written.")
+    new = [file for file in files if file not in there]
+    _write({root / file.path: file for file in new}, root, root / CONTENT)
+    width = max(len(file.path) for file in files)
+    click.echo(f"A new site in {printable_path(str(root))}:")
+    for file in files:
+        about = "was there already, and was left as it is" if file in there else file.about
+        click.echo(f"  {file.path:{width}}  {about}")
+    click.echo()
+    _next(page)
+    for file in ci_file(host):
+        _about_ci(root, file)
+
+
+def _see_that_it_is_no_sites_content(root: Path) -> None:
+    """Whoever is in the folder of pages, or of episodes, means the site that they belong to."""
+    for above in root.parents:
+        if find_configuration(above) is not None:
+            if root.is_relative_to(read_settings(above).content.resolve()):
+                raise Stop(
+                    f"this folder holds pages of the site in {above}. Run it there, or say --site {above}."
+                )
+            return
+
+
+def _next(page: str) -> None:
+    """What to type now, with what is installed here."""
+    rows = [(_proof(), "says what does not hold: nothing yet")]
+    if builds_sites():
+        rows.append((f"{typed('mkdocs', 'mkdocs')} serve", "shows the site in your browser while you write"))
+    width = max(len(line) for line, _ in rows)
+    click.echo("Everything in it is invented, and it proofs clean. Next, type:")
+    for line, about in rows:
+        click.echo(f"  {line:{width}}  {about}")
+    if not builds_sites():
+        click.echo("What builds the site is not installed here, the proof alone is. To look at the pages:")
+        click.echo(f"  {pip_install(_quoted(requirement()))}")
+    click.echo(f"Then change a figure in {page}, and ask for the proof again.")
+
+
+def _quoted(lines: str) -> str:
+    """Requirements as arguments of pip; a shell takes spaces and brackets for its own."""
+    return " ".join(f'"{line}"' if set(line) & set(" [#") else line for line in lines.split("\n"))
+
+
+def _proof() -> str:
+    return f"{typed('buildlog', 'buildlog.cli')} proof"
+
+
+def _about_ci(root: Path, file: NewFile) -> None:
+    """What the CI file asks for besides itself."""
+    above = next((one for one in (root, *root.parents) if (one / ".git").exists()), root)
+    if above != root:
+        click.echo(f"{file.path} works at the root of the repository, which is {printable_path(str(above))}:")
+        click.echo("move it there, and name this folder in its commands.")
     try:
-        if not Path(os.path.realpath(path.parent)).is_relative_to(os.path.realpath(content)):
-            raise Stop(f"{os.path.dirname(shown)} leads out of the content folder.")
-        path.parent.mkdir(parents=True, exist_ok=True)
-        with path.open("x", encoding="utf-8", newline="\n") as file:
-            file.write(text)
-    except FileExistsError as error:
-        raise Stop(f"{shown} is there already and was left as it is; give another name.") from error
+        asked = (root / REQUIREMENTS).read_text("utf-8", "replace")
+    except OSError:
+        asked = ""
+    if COMPLETE not in asked:
+        click.echo(f"It installs what {REQUIREMENTS} names, and that is to have a line such as this one:")
+        click.echo(f"  {requirement().splitlines()[-1]}")
+
+
+# --- writing -----------------------------------------------------------------------------------------------
+
+
+def _write(files: dict[Path, NewFile], root: Path, content: Path) -> None:
+    """Write files that are not there yet, all or none, and none outside of the site."""
+    shown = {path: file.path for path, file in files.items()}
+    homes = [Path(os.path.realpath(place)) for place in (root, content)]
+    for path in files:
+        folder = Path(os.path.realpath(path.parent))
+        if not any(folder.is_relative_to(home) for home in homes[path.is_relative_to(content) :]):
+            raise Stop(f"{os.path.dirname(shown[path])} leads out of the folder. Nothing was written.")
+    try:
+        write_new_files({path: file.text for path, file in files.items()})
+    except LeftBehind as error:
+        left = ", ".join(shown[path] for path in error.paths)
+        raise Stop(f"stopped in the middle, and these could not be taken away again: {left}") from error
     except OSError as error:
-        raise Stop(f"cannot write {shown}: {error.strerror}") from error
+        where = shown.get(Path(str(error.filename)), str(error.filename or "all files"))
+        raise Stop(f"cannot write {where}: {error.strerror}. Nothing was written.") from error

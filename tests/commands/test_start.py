@@ -28,6 +28,9 @@ ROOT = Path(__file__).resolve().parents[2]
 
 
 def start(folder: Path, *arguments: str) -> Result:
+    """Run it in a site; where there is none yet, see test_new_site.py."""
+    if not (folder / "mkdocs.yml").exists():
+        (folder / "mkdocs.yml").write_text("docs_dir: content\n")
     return CliRunner().invoke(main, ["start", *arguments, "--site", str(folder)], catch_exceptions=False)
 
 
