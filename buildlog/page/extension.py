@@ -18,7 +18,7 @@ from __future__ import annotations
 
 import posixpath
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -76,6 +76,7 @@ from buildlog.render import (
 )
 from buildlog.render.card import cautions_of
 from buildlog.render.decision import render_way_up
+from buildlog.render.elsewhere import shown_elsewhere
 from buildlog.render.identity_cache import IdentityCache
 from buildlog.render.own_numbers import NO_OWN_NUMBERS, OwnNumbers
 from buildlog.render.words import speaking, words_mark, words_of_page
@@ -97,6 +98,24 @@ _COMPARISON_PRIORITY = -1000
 _SHELF = Shelf()
 
 
+@dataclass(frozen=True, kw_only=True)
+class Elsewhere:
+    """A page as another one shows it. `address` is its own on the web, as far as it is known, `seen` from
+    where it is shown; `href` writes where a link leads from there."""
+
+    page: str
+    address: str
+    seen: str
+    href: Callable[[LinkPiece], str]
+
+    def show(self, html: str) -> str:
+        """Its HTML with ids that are its own there, and what leads to one of them leading to the page."""
+        prefix = f"{self.page.replace('/', '-')}-"
+        return shown_elsewhere(
+            html, prefix, lambda address: self.seen + address if address.startswith("#") else address
+        )
+
+
 class BuildlogExtension(Extension):
     """The extension. A site generator's adapter sets `book`, `page` and `findings` instead of the options,
     and `published`, the paths under content of the files that it publishes for the pages to lead to.
@@ -107,7 +126,8 @@ class BuildlogExtension(Extension):
     pages that show something of which no proof has told: they rest on more than their file. `scripts` are the
     addresses, from this page, of what it loads if anything is put into it. `own_numbers` says of blocks, by
     page and id, whether their cards take a reader's own numbers. `address` is the page's own on the web, as
-    far as it is known.
+    far as it is known. `elsewhere` says of what is rendered while no page is whether it is a page as another
+    one shows it.
     """
 
     def __init__(self, **options: Any) -> None:
@@ -132,6 +152,7 @@ class BuildlogExtension(Extension):
         self.scripts: Sequence[str] = ()
         self.own_numbers: Mapping[tuple[str, str], OwnNumbers] = {}
         self.address = ""
+        self.elsewhere: Callable[[Markdown], Elsewhere | None] = lambda md: None
         super().__init__(**options)
 
     def extendMarkdown(self, md: Markdown) -> None:
@@ -151,7 +172,10 @@ class BuildlogExtension(Extension):
 
     def page_of(self, md: Markdown) -> str:
         """Which page this is: as set, as configured, or as the generator's own context says."""
-        return without_ending(self.page or str(self.getConfig("page")) or told_by_generator(md).path)
+        named = self.page or str(self.getConfig("page")) or told_by_generator(md).path
+        if not named and (elsewhere := self.elsewhere(md)) is not None:
+            named = elsewhere.page
+        return without_ending(named)
 
     def site(self, md: Markdown) -> Site | None:
         """The site that the page is of, where no adapter sets the book; None where there is none."""
@@ -222,6 +246,7 @@ class PageInWork:
         self.placed = 0
         self.tree_done = False
         self.words = ENGLISH
+        self.elsewhere: Elsewhere | None = None
         self.cache = IdentityCache()
         self.inserter = TreeInserter(md, self.href, lambda: self.stand_in if self.defers else None)
 
@@ -232,6 +257,7 @@ class PageInWork:
         scanned = self.extension.cache.get(
             name, (), lambda: scan("\n" * self.shift + text, IN_MEMORY), like=text
         )
+        self.elsewhere = None if self.extension.page else self.extension.elsewhere(self.md)
         self.site = self.extension.site(self.md)
         self.book, self.key, proofed_page = self.extension.open(self.md, scanned, self.site)
         if self.site is not None and self.book is self.site.overview.book:
@@ -247,6 +273,8 @@ class PageInWork:
         if self.site is not None and self.extension.getConfig("files"):
             published, self.own_numbers = self.site.files_of(self.key), self.site.own_numbers_of(self.key)
         address = self.extension.address or told_by_generator(self.md).address
+        if self.elsewhere is not None:
+            address = self.elsewhere.address
         self.furniture = PageFurniture(overview, self.page, published, self.cache, address=address)
         self.words = words_of_page(self.book, self.page)
         self.inserter.language = words_mark(self.page.howto.lang or self.book.settings.language, self.words)
@@ -583,9 +611,12 @@ class _Headings(Treeprocessor):
         self.work = work
 
     def run(self, root: Element) -> None:
-        inserter = self.work.inserter
+        inserter, elsewhere = self.work.inserter, self.work.elsewhere
+        # What shows a page elsewhere has written the addresses of its links by now.
+        inserter.href = self.work.href if elsewhere is None else elsewhere.href
         for element, figure in inserter.waiting:
             inserter.into_figure(element, figure)
+        inserter.href = self.work.href
         inserter.finish()
 
 
@@ -619,7 +650,7 @@ class _Comparison(Postprocessor):
             with speaking(work.words):
                 text = f"{work.raw(render_findings(after))}\n{text}"
         work.book = None
-        return text
+        return text if work.elsewhere is None else work.elsewhere.show(text)
 
     def _compare(self, html: str) -> Iterator[Diagnostic]:
         work = self.work

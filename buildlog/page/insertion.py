@@ -57,10 +57,13 @@ class DeferredHtml:
     def add_spellings(self, content: str) -> str:
         """A page's content with its figures as readers type them, at the end of each section, for a search
         alone: they are gone when the page is finished."""
-        sections = _BEFORE_HEADING.split(content)
+        whole, end = content, ""
+        if (at := content.rfind("</body>")) >= 0:  # another plugin has made a document of it
+            whole, end = content[:at], content[at:]
+        sections = _BEFORE_HEADING.split(whole)
         typed = ("; ".join(plain_spellings(section)) for section in sections)
         asides = (self._mark_off(_NOTHING, f"<p>{escape(each)}</p>") if each else "" for each in typed)
-        return "".join(part for pair in zip(sections, asides, strict=True) for part in pair)
+        return "".join(part for pair in zip(sections, asides, strict=True) for part in pair) + end
 
     def take_out(self, content: str) -> str:
         """A page's content with stand-ins in place of what is ours."""
@@ -236,7 +239,11 @@ def place_blocks(
     """
     boxes: set[Element] = set()
     placed: Counter[int] = Counter()
-    cards = _at_their_levels(root, cards)
+    # Where the site moves all headings down, ours go with them.
+    moved = 0
+    if "toc" in inserter.md.treeprocessors:
+        moved = getattr(inserter.md.treeprocessors["toc"], "base_level", 0)
+    cards = _at_their_levels(root, cards, moved)
     for parent in list(root.iter()):
         in_code = parent.tag in ("code", "pre")
         if parent.text and "\x02" in parent.text:
@@ -256,9 +263,10 @@ def place_blocks(
 
 
 def _at_their_levels(
-    root: Element, cards: Mapping[int, tuple[Rendered, str]]
+    root: Element, cards: Mapping[int, tuple[Rendered, str]], moved: int
 ) -> dict[int, tuple[Rendered, str]]:
-    """The cards with their headings a level below the heading that each stands under."""
+    """The cards with their headings a level below the heading that each stands under, which is to be moved
+    down by some."""
     found = dict(cards)
     level = 0
     waiting: list[Element | str] = [root]
@@ -267,7 +275,7 @@ def _at_their_levels(
         if isinstance(one, str):
             for match in _PLACEHOLDER.finditer(one):
                 if (card := found.get(int(match[1]))) is not None:
-                    found[int(match[1])] = card[0].at_level(min(6, max(2, level + 1))), card[1]
+                    found[int(match[1])] = card[0].at_level(min(6, max(2, level + 1 + moved))), card[1]
             continue
         if one.tag in HEADINGS:
             level = int(one.tag[1])

@@ -21,9 +21,11 @@ from mkdocs.structure.files import Files
 from mkdocs.structure.pages import Page
 
 from buildlog.diagnostics import Diagnostic
+from buildlog.page.abstract import without_ours
 from buildlog.page.extension import BuildlogExtension
 from buildlog.page.photographs import picture_files
 from buildlog.proof.overview import Overview
+from buildlog.reading.markdown.page import Link
 from buildlog.reading.markers import LISTS, read_markers
 from buildlog.reading.report_address import fault_of
 from buildlog.reading.settings import UNIT_SYSTEMS, Settings, read_settings
@@ -47,7 +49,7 @@ from mkdocs_buildlog.published import (
     key_of,
     script_addresses,
 )
-from mkdocs_buildlog.readers import PageReaders
+from mkdocs_buildlog.readers import PageReaders, excerpt_of
 
 # However a site names our extension, the plugin's own instance takes its place.
 _NAMES = ("buildlog", "buildlog.page.extension")
@@ -87,7 +89,7 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
         self.memory = BuildMemory()
         self.extension = BuildlogExtension()
         self.heads = PageHeads()
-        self.readers = PageReaders()
+        self.readers = PageReaders(self._abstract_of)
 
     def on_startup(self, *, command: Literal["build", "gh-deploy", "serve"], dirty: bool) -> None:
         """Only serving shows a page with a disagreement."""
@@ -137,6 +139,7 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
         self.heads.begin(config, files, self._overview.book.pages)
         self.memory.rendered.begin(config, files, self.extension)
         self.memory.take_in(files)
+        self.extension.elsewhere = lambda md: excerpt_of(md, self.memory.files)
         self.extension.published = frozenset(
             file.src_uri for file in files if not is_for_own_numbers(file.src_uri)
         )
@@ -241,6 +244,16 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
             plugins=tuple(_running_plugins(config)),
             enabled=True,
         )
+
+    def _abstract_of(self, page: Page) -> str:
+        """A page's Markdown for those that render it themselves."""
+        key = key_of(page)
+
+        def text_of(link: Link) -> str:
+            judged = self._overview.judged(key, link.label, link.address, link.title or "")
+            return "" if judged is None else judged.text
+
+        return without_ours(page.markdown or "", text_of)
 
     def _lists_on(self, key: str) -> frozenset[str]:
         """The lists of the whole site that a page shows."""
