@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections import Counter
 
 from buildlog.diagnostics import Refused
-from buildlog.reading.howto import FRONT_MATTER_MOVED, KEY
+from buildlog.reading.front_matter_keys import KEY
+from buildlog.reading.howto import FRONT_MATTER_MOVED
 from buildlog.reading.nodes import (
     YAML_REFUSED,
     YamlList,

@@ -8,21 +8,19 @@ from dataclasses import dataclass, field
 from buildlog.diagnostics import Diagnostic, Position, Refused, declare, did_you_mean, shorten
 from buildlog.figures import units
 from buildlog.kinds.hazards import HAZARDS
+from buildlog.reading.front_matter_keys import KEYS, MEASURED, MOST_CELLS, MOST_ITEMS, FrontMatterKey
 from buildlog.reading.markdown.inline import FoundLink, read_inlines, unescape
 from buildlog.reading.markdown.page import MASK, SCHEMES, Link, ProseSpan, ScannedPage
 from buildlog.reading.markdown.slips import addresses_in, find_slip
 from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar, describe
 
-MOST_ITEMS = 100  # of a list: what a page can show, and a workshop sheet can print
-
-MOST_READINGS = 12  # of one thing: what a line of a sheet has cells for
 _COUNTED = "two three four five six seven eight nine ten eleven twelve".split()
-_COUNTS = tuple(str(count) for count in range(1, MOST_READINGS + 1))
+_COUNTS = tuple(str(count) for count in range(1, MOST_CELLS + 1))
 _AT_PLACES = re.compile(f"(?:at|in) ({'|'.join(_COUNTED)}|[2-9]|1[0-2]) (?:places|points|spots|positions)")
 
 HOW_TO_SHAPE = declare(
     "how-to-shape",
-    "a key of the front matter about the job does not hold what it should",
+    "a key of the front matter does not hold what it should",
     why="What is not understood would be missing on the page and on the workshop sheet.",
     mend="The manual lists the keys and what each of them takes.",
     example="buildlog: {reversible: perhaps}",
@@ -106,6 +104,24 @@ class FrontMatterReader:
             self.wrong(node, expected)
             return ""
         return " ".join(node.text.split())
+
+    def one(self, own: YamlMapping, name: str) -> str:
+        """A short text that is as its key takes it; "" where it is not there, or not so."""
+        key, node = KEYS[name], own.get(name)
+        text = self.word(node, key.expected)
+        if text and node is not None and not key.takes(text):
+            self.wrong(node, key.expected, did_you_mean(text, key.words))
+            return ""
+        return text
+
+    def words_of(self, own: YamlMapping, name: str) -> Words | None:
+        """The text of a key, with its figures."""
+        return self.words(own.get(name), KEYS[name].expected)
+
+    def list_of(self, own: YamlMapping, name: str) -> tuple[Words, ...]:
+        """The texts of a key, with their figures."""
+        texts = (self.words(item) for item in self.items(own.get(name), KEYS[name]))
+        return tuple(words for words in texts if words is not None)
 
     def words(self, node: YamlNode | None, expected: str = "a text") -> Words | None:
         """A text, with its figures."""
@@ -207,26 +223,22 @@ class FrontMatterReader:
             lines=self.scanned.lines,
         )
 
-    def items(self, node: YamlNode | None, expected: str) -> tuple[YamlNode, ...]:
+    def items(self, node: YamlNode | None, key: FrontMatterKey) -> tuple[YamlNode, ...]:
         """The entries of a list; one text is a list of one."""
         if node is None:
             return ()
         if isinstance(node, YamlScalar) and node.text.strip():
             return (node,)
         if not isinstance(node, YamlList) or len(node.items) > MOST_ITEMS:
-            self.wrong(node, expected)
+            self.wrong(node, key.expected)
             return ()
         return node.items
 
-    def word_list(self, node: YamlNode | None, expected: str) -> tuple[Words, ...]:
-        texts = (self.words(item) for item in self.items(node, expected))
-        return tuple(words for words in texts if words is not None)
-
-    def measurements(self, node: YamlNode | None) -> tuple[Measurement, ...]:
+    def measurements(self, own: YamlMapping, name: str) -> tuple[Measurement, ...]:
         """“What: unit”, “what: {unit: …, readings: …}”, or a text alone for what is no number."""
-        expected = "a list of “what: unit”"
+        expected = KEYS[name].expected
         measurements: list[Measurement] = []
-        for item in self.items(node, expected):
+        for item in self.items(own.get(name), KEYS[name]):
             pairs = item.entries if isinstance(item, YamlMapping) else ((item, None),)
             for what, said in pairs:
                 words = self.words(what, expected)
@@ -234,8 +246,8 @@ class FrontMatterReader:
                 if isinstance(said, YamlMapping):
                     unit, readings = said.get("unit"), said.get("readings")
                     for key, _ in said.entries:
-                        if key.text not in ("unit", "readings"):
-                            self.wrong(key, "unit, readings", did_you_mean(key.text, ("unit", "readings")))
+                        if key.text not in MEASURED:
+                            self.wrong(key, ", ".join(MEASURED), did_you_mean(key.text, MEASURED))
                 if words is not None:
                     measurements.append(
                         Measurement(words, self._unit(unit), self._readings(readings, words.text))
@@ -249,11 +261,11 @@ class FrontMatterReader:
             return ("",) * told.pop() if len(told) == 1 else ("",)
         if isinstance(node, YamlList):
             names = tuple(self.word(item, "the name of a reading") for item in node.items)
-            if 0 < len(names) <= MOST_READINGS:
+            if 0 < len(names) <= MOST_CELLS:
                 return names
         elif isinstance(node, YamlScalar) and node.text in _COUNTS:
             return ("",) * int(node.text)
-        self.wrong(node, f"a whole number from 1 to {MOST_READINGS}, or a list of names")
+        self.wrong(node, f"a whole number from 1 to {MOST_CELLS}, or a list of names")
         return ("",)
 
     def _unit(self, node: YamlNode | None) -> str:
@@ -274,14 +286,14 @@ class FrontMatterReader:
             )
             return ""
 
-    def hazards(self, node: YamlNode | None) -> tuple[str, ...]:
+    def hazards(self, own: YamlMapping, name: str) -> tuple[str, ...]:
         names: dict[str, None] = {}  # a set that keeps the author's order
-        for item in self.items(node, "a list of cautions"):
-            name = self.word(item, "the id of a caution")
-            if name in HAZARDS:
-                names[name] = None
-            elif name:
-                self.faults.append(unknown_caution(name, item.position))
+        for item in self.items(own.get(name), KEYS[name]):
+            caution = self.word(item, "the id of a caution")
+            if caution in HAZARDS:
+                names[caution] = None
+            elif caution:
+                self.faults.append(unknown_caution(caution, item.position))
         return tuple(names)
 
 

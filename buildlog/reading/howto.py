@@ -11,7 +11,6 @@ where it cannot be another program's: see `_is_meant`.
 from __future__ import annotations
 
 import difflib
-import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -20,6 +19,7 @@ from buildlog.diagnostics import Diagnostic, Position, Severity, declare, did_yo
 from buildlog.figures.labels import plain
 from buildlog.reading.blocks import Block
 from buildlog.reading.front_matter import FrontMatterReader, Measurement, Words
+from buildlog.reading.front_matter_keys import KEY, KEYS
 from buildlog.reading.markdown.page import MASK, Link, ProseSpan, ScannedPage
 from buildlog.reading.nodes import (
     DUPLICATE_KEY,
@@ -27,39 +27,10 @@ from buildlog.reading.nodes import (
     YamlMapping,
     YamlNode,
     YamlScalar,
-    describe,
     read_yaml,
 )
-from buildlog.reading.settings import LEVELS, SETTING
 from buildlog.reading.steps import Step, read_steps
-from buildlog.said import said
 
-KEY = "buildlog"
-"""Our own key of the front matter."""
-KEYS = (
-    "series",
-    "episode",
-    "date",
-    "updated",
-    "lang",
-    "glossary",
-    "time",
-    "skill",
-    "reversible",
-    "hazards",
-    "tools",
-    "consumables",
-    "measure",
-    "steps",
-    "undo",
-    "bill",
-    "loose",
-)
-REVERSIBLE = {
-    "yes": said("Can be put back to what it was"),
-    "in part": said("Can be put back in part"),
-    "no": said("Cannot be put back"),
-}
 BILL_KIND = "parts"
 # What generators read themselves. Lines at the top were meant as front matter where one of these is in them.
 _GENERATORS = frozenset(
@@ -68,9 +39,6 @@ _GENERATORS = frozenset(
 )
 _NEAR = 0.85  # how like our key another one is to be asked about
 _MOST_LINES = 500  # a lone "---" at the top of a long page is looked for no further than this
-# BCP 47 (RFC 5646), 2.1: a language, and what narrows it down, without tags for private use.
-_LANGUAGE = re.compile(r"[A-Za-z]{2,3}(?:-[A-Za-z0-9]{2,8}){0,4}")
-_DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 
 FRONT_MATTER_KEY = declare(
     "front-matter-key",
@@ -256,24 +224,24 @@ def _read_keys(
     day = _date(own, "date", reader, sure)
     howto = HowTo(
         own=own,
-        series=reader.word(own.get("series"), "the name of the series"),
-        episode=_episode(own, reader),
+        series=reader.one(own, "series"),
+        episode=int(reader.one(own, "episode") or 0),
         episode_at=_place(own, "episode") or _place(own, "series"),
         date=day,
         updated=_updated(own, day, reader, sure),
-        lang=_language(own, reader),
+        lang=reader.one(own, "lang"),
         glossary=_glossary(own, reader),
-        time=reader.words(own.get("time"), "how long it takes"),
-        skill=reader.words(own.get("skill"), "who can do it"),
-        reversible=_reversible(own.get("reversible"), reader),
-        hazards=reader.hazards(own.get("hazards")),
-        tools=reader.word_list(own.get("tools"), "a list of tools"),
-        consumables=reader.word_list(own.get("consumables"), "a list of what is used up"),
-        measure=reader.measurements(own.get("measure")),
-        steps=_steps(own.get("steps"), reader),
-        undo=reader.word_list(own.get("undo"), "how to put it back: a text, or a list of steps"),
-        bill=_bill(own.get("bill"), reader, blocks),
-        loose=_loose(own.get("loose"), reader.faults),
+        time=reader.words_of(own, "time"),
+        skill=reader.words_of(own, "skill"),
+        reversible=reader.one(own, "reversible"),
+        hazards=reader.hazards(own, "hazards"),
+        tools=reader.list_of(own, "tools"),
+        consumables=reader.list_of(own, "consumables"),
+        measure=reader.measurements(own, "measure"),
+        steps=_steps(own, reader),
+        undo=reader.list_of(own, "undo"),
+        bill=_bill(own, reader, blocks),
+        loose=reader.one(own, "loose"),
     )
     if bool(howto.series) != (own.get("episode") is not None):
         there, missing = ("series", "episode") if howto.series else ("episode", "series")
@@ -345,17 +313,6 @@ def _ask_for_key(root: YamlMapping, faults: list[Diagnostic]) -> None:
             )
 
 
-def _episode(own: YamlMapping, reader: FrontMatterReader) -> int:
-    node = own.get("episode")
-    text = reader.word(node, "a whole number")
-    if not text or node is None:
-        return 0
-    if not (text.isascii() and text.isdigit() and len(text) <= 4 and int(text) and text[0] != "0"):
-        reader.wrong(node, "a whole number from 1")
-        return 0
-    return int(text)
-
-
 def _date(own: YamlMapping, key: str, reader: FrontMatterReader, sure: bool) -> str:
     """A day. Only where it is surely ours must it be one."""
     node = own.get(key)
@@ -363,54 +320,35 @@ def _date(own: YamlMapping, key: str, reader: FrontMatterReader, sure: bool) -> 
         return ""
     text = node.text.strip() if isinstance(node, YamlScalar) else ""
     try:
-        if _DATE.fullmatch(text) and text.isascii():
+        if KEYS[key].takes(text):
             return date.fromisoformat(text).isoformat()
     except ValueError:
         pass
     if sure:
-        reader.wrong(node, "a day as 2024-05-31")
+        reader.wrong(node, KEYS[key].expected)
     return ""
-
-
-def _language(own: YamlMapping, reader: FrontMatterReader) -> str:
-    """The language of a page's text, as HTML wants it."""
-    node = own.get("lang")
-    text = reader.word(node, "a language, as de or en-GB")
-    if text and node is not None and not _LANGUAGE.fullmatch(text):
-        reader.wrong(node, "a language, as de or en-GB")
-        return ""
-    return text
-
-
-def _glossary(own: YamlMapping, reader: FrontMatterReader) -> Position | None:
-    """Where a page says that it explains the site's terms; None where it does not."""
-    node = own.get("glossary")
-    text = reader.word(node, "yes or no")
-    if text and node is not None and text not in ("yes", "no"):
-        reader.wrong(node, "yes or no")
-    return node.position if node is not None and text == "yes" else None
 
 
 def _updated(own: YamlMapping, first: str, reader: FrontMatterReader, sure: bool) -> str:
     """The day of the last change, which cannot be before the page's own."""
     node, day = own.get("updated"), _date(own, "updated", reader, sure)
+    if node is not None and day and sure and own.get("date") is None:
+        reader.wrong(node, "a date beside it, from which on it was changed")
     if node is not None and first and day and day < first:
         reader.wrong(node, f"a day from {first} on, the page's date")
         return ""
     return day if first else ""
 
 
-def _reversible(node: YamlNode | None, reader: FrontMatterReader) -> str:
-    text = reader.word(node, "one of " + ", ".join(REVERSIBLE))
-    if text and text not in REVERSIBLE and node is not None:
-        reader.wrong(node, "one of " + ", ".join(REVERSIBLE), did_you_mean(text, REVERSIBLE))
-        return ""
-    return text
+def _glossary(own: YamlMapping, reader: FrontMatterReader) -> Position | None:
+    """Where a page says that it explains the site's terms; None where it does not."""
+    node = own.get("glossary")
+    return node.position if node is not None and reader.one(own, "glossary") == "yes" else None
 
 
-def _steps(node: YamlNode | None, reader: FrontMatterReader) -> tuple[Step, ...]:
+def _steps(own: YamlMapping, reader: FrontMatterReader) -> tuple[Step, ...]:
     """The numbered list under the heading that is named."""
-    heading = reader.word(node, "a heading of this page")
+    node, heading = own.get("steps"), reader.one(own, "steps")
     if not heading or node is None:
         return ()
     found = read_steps(reader.scanned, heading)
@@ -426,36 +364,24 @@ def _steps(node: YamlNode | None, reader: FrontMatterReader) -> tuple[Step, ...]
     return found or ()
 
 
-def _bill(node: YamlNode | None, reader: FrontMatterReader, blocks: Sequence[Block]) -> tuple[str, ...]:
+def _bill(own: YamlMapping | None, reader: FrontMatterReader, blocks: Sequence[Block]) -> tuple[str, ...]:
     """Which parts blocks, and which of their cases, were fitted; without the key, all of a single case."""
     bills = [block for block in blocks if block.kind == BILL_KIND and block.id]
+    key, node = KEYS["bill"], own.get("bill") if own is not None else None
     if node is None:
         return tuple(block.id for block in bills if len(block.cases) <= 1)
     known = [
         name for block in bills for name in ([f"{block.id}.{case}" for case in block.cases] or [block.id])
     ]
     chosen = []
-    for item in reader.items(node, "a parts block of this page, with its case"):
-        name = reader.word(item, "a parts block of this page")
+    for item in reader.items(node, key):
+        name = reader.word(item, key.expected)
         if name in known:
             chosen.append(name)
         elif name:
-            expected = "a parts block of this page"
-            if known:
-                expected = "one of " + ", ".join(known)
+            expected = "one of " + ", ".join(known) if known else key.expected
             reader.wrong(item, expected, did_you_mean(name, known))
     return tuple(chosen)
-
-
-def _loose(node: YamlNode | None, faults: list[Diagnostic]) -> str:
-    """The page's own level for loose figures."""
-    if node is None:
-        return ""
-    if isinstance(node, YamlScalar) and node.text in LEVELS:
-        return node.text
-    help = "correct it in the front matter of this page"
-    faults.append(SETTING.at(node.position, found=describe(node), expected=", ".join(LEVELS), help=help))
-    return ""
 
 
 def unread_front_matter(scanned: ScannedPage, *, is_ours: bool) -> list[Diagnostic]:

@@ -19,7 +19,8 @@ from buildlog.proof.judging import Entry, Judged, judge_link
 from buildlog.proof.proof import judge_page
 from buildlog.reading.blocks import SourceEntry
 from buildlog.reading.front_matter import Words
-from buildlog.reading.howto import BILL_KIND, REVERSIBLE
+from buildlog.reading.front_matter_keys import REVERSIBLE
+from buildlog.reading.howto import BILL_KIND
 from buildlog.reading.markdown.inline import read_inlines
 from buildlog.reading.markdown.page import Link as FigureLink
 from buildlog.reading.markdown.scanner import CAUTION

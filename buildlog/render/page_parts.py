@@ -13,7 +13,7 @@ from buildlog.kinds.hazards import HAZARDS
 from buildlog.proof.series import Episode, Place
 from buildlog.reading.blocks import SourceEntry
 from buildlog.reading.front_matter import Words
-from buildlog.reading.howto import REVERSIBLE
+from buildlog.reading.front_matter_keys import REVERSIBLE
 from buildlog.reading.markdown.page import Link as FigureLink
 from buildlog.render.card import caution_anchor
 from buildlog.render.figure import source_anchor

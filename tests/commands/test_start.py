@@ -21,7 +21,7 @@ from buildlog.commands.completion import SHELLS
 from buildlog.kinds import catalogue
 from buildlog.proof.proof import proof_book
 from buildlog.reading.blocks import BLOCK_KEYS
-from buildlog.reading.howto import KEYS
+from buildlog.reading.front_matter_keys import KEYS
 from tests.samples import open_site, write_site
 
 ROOT = Path(__file__).resolve().parents[2]

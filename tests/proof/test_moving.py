@@ -15,7 +15,7 @@ from buildlog.commands.amend import amend_command
 from buildlog.diagnostics import Refused
 from buildlog.proof.moving import moved_text
 from buildlog.proof.proof import proof_book
-from buildlog.reading.howto import KEY
+from buildlog.reading.front_matter_keys import KEY
 from buildlog.reading.whole_page import Page, read_page
 from tests.examples import with_examples
 from tests.jobs import FILES, FIRST

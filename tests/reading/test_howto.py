@@ -9,7 +9,8 @@ import pytest
 
 from buildlog.diagnostics import Severity
 from buildlog.proof.proof import proof_book
-from buildlog.reading.howto import KEYS, HowTo, series_faults
+from buildlog.reading.front_matter_keys import KEYS
+from buildlog.reading.howto import HowTo, series_faults
 from buildlog.reading.whole_page import Page, read_page
 from tests.jobs import FILES, FIRST
 from tests.samples import calc, open_site
@@ -148,6 +149,9 @@ def test_a_loose_figure_of_the_front_matter_is_found(tmp_path: Path) -> None:
             "“2024-03-08”",
             "a day from 2024-03-09",
         ),
+        ("updated: 2024-03-08", "how-to-shape", "3:12", "“2024-03-08”", "a date beside it"),
+        ("loose: loud", "how-to-shape", "3:10", "“loud”", "off, note, warn, fail"),
+        ("glossary: true", "how-to-shape", "3:13", "“true”", "yes or no"),
         ("lang: German please", "how-to-shape", "3:9", "“German please”", "a language, as de or en-GB"),
         ("series: A\nepisode: 1\nupdated: May", "how-to-shape", "5:12", "“May”", "a day as 2024-05-31"),
         ("series: A\nepisode: 1\ndate: 2024-02-30", "how-to-shape", "5:9", "“2024-02-30”", "a day as"),
