@@ -14,7 +14,8 @@ from buildlog.report.schemas import NAMES, schema_files, schema_text
 @click.argument("name", required=False, type=click.Choice(NAMES))
 @click.option("--write", "folder", type=click.Path(path_type=Path), help="Write all schemas to a folder.")
 def schema_command(name: str | None, folder: Path | None) -> None:
-    """Print the JSON Schema of a block, a car's sheet or sources.yml, made from the calculators."""
+    """Print the JSON Schema of a block, a car's sheet, sources.yml, a page's front matter or the options in
+    mkdocs.yml."""
     if folder is not None:
         write_pages(folder, schema_files())
     elif name is not None:

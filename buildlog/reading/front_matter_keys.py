@@ -12,7 +12,7 @@ from types import MappingProxyType
 from typing import Literal
 
 from buildlog.kinds.hazards import HAZARDS
-from buildlog.reading.settings import LEVELS
+from buildlog.reading.plugin_options import LEVELS
 from buildlog.said import said
 
 KEY = "buildlog"
@@ -36,14 +36,16 @@ Shape = Literal["one", "list", "measured"]
 @dataclass(frozen=True, kw_only=True)
 class FrontMatterKey:
     """What a key takes: one text; a list of texts, or one of them alone; or a list of what is to be measured.
-    Where there are `words`, each text is one of them; where there is a `pattern`, it is written so.
-    `expected` says it to an author who wrote something else, `about` what it is for."""
+    Where there are `words`, each text is one of them; where there is a `pattern`, it is written so, and where
+    there is a `most`, it is a whole number. `expected` says it to an author who wrote something else, `about`
+    what it is for."""
 
     about: str
     expected: str
     shape: Shape = "one"
     words: tuple[str, ...] = ()
     pattern: str = ""
+    most: int = 0
 
     def takes(self, text: str) -> bool:
         if self.words:
@@ -53,13 +55,12 @@ class FrontMatterKey:
 
 KEYS: Mapping[str, FrontMatterKey] = MappingProxyType(
     {
-        "series": FrontMatterKey(
-            about="the name of the series that the page is an episode of", expected="the name of the series"
-        ),
+        "series": FrontMatterKey(about="what the page is an episode of", expected="the name of the series"),
         "episode": FrontMatterKey(
             about="the page's number in its series",
             expected="a whole number from 1",
             pattern="[1-9][0-9]{0,3}",
+            most=9999,
         ),
         "date": FrontMatterKey(about="the page's day", expected="a day as 2024-05-31", pattern=_DAY),
         "updated": FrontMatterKey(

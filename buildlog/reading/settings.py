@@ -29,16 +29,14 @@ from buildlog.reading.nodes import (
     YamlScalar,
     describe,
 )
+from buildlog.reading.plugin_options import LEVELS, OPTIONS, UNIT_SYSTEMS
 from buildlog.reading.publication import Publication, read_publication
 from buildlog.reading.report_address import fault_of
 from buildlog.reading.snippets import SnippetSettings, read_snippet_settings
 
-LEVELS = ("off", "note", "warn", "fail")
 SERVED, ALL = "served", "all"
 """Which unpublished files are taken for pages: those that serving shows, or all."""
-UNIT_SYSTEMS = ("written", "metric", "us")
-_OPTIONS = ("loose", "nominal_nouns", "findings", "units", "report", "bundles", "enabled")
-_SWITCHES = ("bundles", "enabled")
+_SWITCHES = [name for name, option in OPTIONS.items() if option.form == "switch"]
 _OURS = "buildlog"
 # What a theme is set to where the site says nothing; of the others nothing is known.
 _LANGUAGES = {"material": "en"}
@@ -203,7 +201,7 @@ def settings_from(
     switches: dict[str, bool] = {}
     _refuse_repeated(node, configuration, faults)
     for key, value in node.entries:
-        if is_null(value) and key.text in _OPTIONS and key.text != "nominal_nouns":
+        if is_null(value) and key.text in OPTIONS and key.text != "nominal_nouns":
             continue  # as MkDocs has it, nothing was said then; but it wants a list to be one
         if key.text == "loose":
             loose = _level(value, faults) or loose
@@ -219,12 +217,12 @@ def settings_from(
         elif key.text in _SWITCHES:
             switches[key.text] = _switch(value, faults)
         else:
-            hint = did_you_mean(key.text, _OPTIONS) if key.text not in _OPTIONS else ""
+            hint = did_you_mean(key.text, OPTIONS) if key.text not in OPTIONS else ""
             faults.append(
                 SETTING.at(
                     key.position,
                     found=f"“{shorten(key.text)}: {describe(value)}”",
-                    expected=", ".join(_OPTIONS),
+                    expected=", ".join(OPTIONS),
                     help=hint,
                 )
             )
@@ -259,7 +257,7 @@ def _refuse_options(node: YamlNode | None, faults: list[Diagnostic]) -> None:
     """A fault where options were written that are no mapping. To give none is no fault."""
     if node is None or (isinstance(node, Scalar) and node.text in ("", _OURS, f"/{_OURS}")):
         return
-    expected = "settings: " + ", ".join(_OPTIONS)
+    expected = "settings: " + ", ".join(OPTIONS)
     faults.append(SETTING.at(node.position, found=describe(node), expected=expected))
 
 

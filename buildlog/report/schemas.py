@@ -1,4 +1,5 @@
-"""JSON Schemas of blocks, cars and sources, made from the calculators: for editors that know YAML.
+"""JSON Schemas of what an author writes in YAML, for editors that know it: blocks, cars and sources, made
+from the calculators; front matter and the plugin's options, made from what their readers check by.
 
 Draft 7, which editors understand best. A schema knows names, words, units and the ranges of bare numbers; the
 proof knows the rest. Values are read as YAML 1.2 reads them, so that ``yes`` is a word.
@@ -10,6 +11,7 @@ import json
 from collections.abc import Iterable
 from typing import Any, assert_never
 
+from buildlog.diagnostics import Severity
 from buildlog.figures import units
 from buildlog.figures.spread import MOST_READINGS
 from buildlog.kinds import catalogue
@@ -30,16 +32,20 @@ from buildlog.kinds.declaration import (
 from buildlog.kinds.kind import Kind
 from buildlog.reading import decisions
 from buildlog.reading.blocks import BLOCK_KEYS, SHOWABLE, TABLE, WHOLE
+from buildlog.reading.front_matter_keys import KEY, KEYS, MEASURED, MOST_CELLS, MOST_ITEMS, FrontMatterKey
 from buildlog.reading.log_rules import COLUMN_OPTIONS, OPTIONS
+from buildlog.reading.plugin_options import OPTIONS as PLUGIN_OPTIONS
+from buildlog.reading.plugin_options import PluginOption
 from buildlog.reading.predictions import MOST as MOST_PREDICTIONS
+from buildlog.report.codes import all_codes
 from buildlog.report.value_pattern import value_pattern
 
 Schema = dict[str, Any]
 
-NAMES = ("block", "car", "sources")
+NAMES = ("block", "car", "sources", "front-matter", "mkdocs")
 _DECISION_KEYS = [key for key in decisions.KEYS if key not in BLOCK_KEYS]
 _DRAFT = "http://json-schema.org/draft-07/schema#"
-_MADE = "Made by `buildlog schema --write` from the calculators; not for editing."
+_MADE = "Made by `buildlog schema --write`; not for editing."
 _WORD = {"type": ["string", "number"]}
 _ANY_VALUE = {"type": ["string", "number", "object"]}  # with its unit, an address, or one for each option
 _NONE = {"const": "none", "description": "take away the value of the car's sheet or of the block"}
@@ -70,7 +76,13 @@ _ROWS_IN_SIGHT = {
 
 def schema(name: str) -> Schema:
     """One of the schemas of `NAMES`."""
-    return {"block": block_schema, "car": car_schema, "sources": sources_schema}[name]()
+    return {
+        "block": block_schema,
+        "car": car_schema,
+        "sources": sources_schema,
+        "front-matter": front_matter_schema,
+        "mkdocs": mkdocs_schema,
+    }[name]()
 
 
 def schema_text(name: str) -> str:
@@ -542,3 +554,117 @@ def sources_schema() -> Schema:
             "oneOf": [{"required": ["title"]}, {"required": ["who", "when"]}],
         },
     }
+
+
+# --- pages and settings ------------------------------------------------------------------------
+
+
+def front_matter_schema() -> Schema:
+    """The front matter of a page. What does not stand under our key is others'."""
+    return {
+        "$schema": _DRAFT,
+        "$comment": _MADE,
+        "title": "The front matter of a page with buildlog",
+        "type": "object",
+        "properties": {
+            "title": {"description": "the page's title, for the site generator and for links to the page"},
+            "description": {"description": "what the page is about, for the site generator and for search"},
+            KEY: {
+                "description": "what the page says to buildlog",
+                "type": "object",
+                "additionalProperties": False,
+                "properties": {name: _front_matter_key(key) for name, key in KEYS.items()},
+                "dependencies": {"series": ["episode"], "episode": ["series"], "updated": ["date"]},
+            },
+        },
+    }
+
+
+def _front_matter_key(key: FrontMatterKey) -> Schema:
+    described: Schema = {"description": f"{key.about}: {key.expected}"}
+    if key.shape == "one":
+        return {**described, **_text_of(key)}
+    item = _measured() if key.shape == "measured" else _text_of(key)
+    return {**described, "anyOf": [_text_of(key), {"type": "array", "maxItems": MOST_ITEMS, "items": item}]}
+
+
+def _text_of(key: FrontMatterKey) -> Schema:
+    if key.words:
+        return {"enum": list(key.words)}
+    if not key.pattern:
+        return {**_WORD, "pattern": "\\S"}
+    written = {"pattern": f"^(?:{key.pattern})$"}
+    if key.most:
+        return {"type": ["integer", "string"], "minimum": 1, "maximum": key.most, **written}
+    return {"type": "string", **written} if key.shape == "one" else {**_WORD, **written}
+
+
+def _measured() -> Schema:
+    """What is to be measured: words alone, with their unit, or with unit and readings."""
+    unit: Schema = {"type": "string", "pattern": "\\S"}
+    name: Schema = {**_WORD, "pattern": "\\S"}
+    readings: Schema = {
+        "description": f"how many, up to {MOST_CELLS}, or what each is called",
+        "anyOf": [
+            {"enum": [*range(1, MOST_CELLS + 1), *map(str, range(1, MOST_CELLS + 1))]},
+            {"type": "array", "minItems": 1, "maxItems": MOST_CELLS, "items": name},
+        ],
+    }
+    both = dict(zip(MEASURED, (unit, readings), strict=True))
+    said: Schema = {"type": "object", "properties": both, "additionalProperties": False}
+    return {"anyOf": [name, {"type": "object", "additionalProperties": {"anyOf": [unit, said]}}]}
+
+
+def mkdocs_schema() -> Schema:
+    """A site's settings, as far as they are our plugin's options."""
+    ours = {
+        "description": "options of buildlog",
+        "type": ["object", "null"],
+        "additionalProperties": False,
+        "properties": {name: _plugin_option(option) for name, option in PLUGIN_OPTIONS.items()},
+    }
+    plugin = {"properties": {KEY: ours}}
+    return {
+        "$schema": _DRAFT,
+        "$comment": _MADE,
+        "title": "mkdocs.yml, as far as it is about buildlog",
+        "type": "object",
+        "properties": {
+            "plugins": {
+                "description": "plugins with their options",
+                "type": ["array", "object", "null"],
+                "items": {"type": ["string", "object"], **plugin},
+                **plugin,
+            }
+        },
+    }
+
+
+def _plugin_option(option: PluginOption) -> Schema:
+    return {"description": option.about, **_option_values(option)}
+
+
+def _option_values(option: PluginOption) -> Schema:
+    """What an option takes; where nothing is said its default holds, but a list has to be one."""
+    match option.form:
+        case "word":
+            return {"enum": [*option.words, None]}
+        case "nouns":
+            return {"type": "array", "items": {"type": "string", "pattern": "\\S"}}
+        case "levels":
+            return {
+                "type": ["object", "null"],
+                "additionalProperties": False,
+                "properties": {
+                    code.name: {"description": code.meaning, "enum": list(option.words)}
+                    for code in all_codes()
+                    if code.severity is not Severity.ERROR
+                },
+            }
+        case "address":
+            return {"type": ["string", "null"], "pattern": "^(?:https|mailto):\\S+$"}
+        case "switch":  # or !ENV with a list, as other plugins have it
+            words = ["on", "off", "yes", "no"]
+            return {"anyOf": [{"enum": [True, False, *words, None]}, {"type": "array"}]}
+        case _:
+            assert_never(option.form)

@@ -27,8 +27,9 @@ from buildlog.page.photographs import picture_files
 from buildlog.proof.overview import Overview
 from buildlog.reading.markdown.page import Link
 from buildlog.reading.markers import LISTS, read_markers
+from buildlog.reading.plugin_options import UNIT_SYSTEMS
 from buildlog.reading.report_address import fault_of
-from buildlog.reading.settings import UNIT_SYSTEMS, Settings, read_settings
+from buildlog.reading.settings import Settings, read_settings
 from buildlog.reading.words import ENGLISH
 from buildlog.render.words import words_of_page
 from mkdocs_buildlog.found import add_notice, rank_in_search

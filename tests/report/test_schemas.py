@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import re
+import textwrap
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -21,9 +22,14 @@ from buildlog.cli import main
 from buildlog.diagnostics import Refused
 from buildlog.figures import units
 from buildlog.kinds import catalogue
+from buildlog.reading.front_matter_keys import KEYS, REVERSIBLE
 from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar, read_yaml, whole_file
+from buildlog.reading.plugin_options import LEVELS, OPTIONS, UNIT_SYSTEMS
+from buildlog.reading.settings import read_settings
+from buildlog.reading.whole_page import read_page
 from buildlog.report.schemas import NAMES, schema
 from buildlog.report.value_pattern import value_pattern
+from tests.samples import calc
 
 ROOT = Path(__file__).resolve().parents[2]
 CONTENT = ROOT / "content"
@@ -292,6 +298,204 @@ def test_wrong_sources_fail(text: str) -> None:
     assert faults("sources", loaded(text))
 
 
+# --- front matter and settings -------------------------------------------------------------------
+
+PARTS = calc("id: pair\nkind: parts\ninputs: {currency: EUR, parts: [{name: a bolt}]}")
+
+
+def read_front(own: str) -> list[str]:
+    """The codes of what the reader says of this below our key, on a page with what it names."""
+    body = f"# A\n\n## How it goes in\n\n1. Lift.\n\n{PARTS}"
+    front = "---\nbuildlog:\n" + textwrap.indent(own, "  ") + "\n---\n\n"
+    return [fault.code.name for fault in read_page("a", "a.md", front + body).faults]
+
+
+def front_faults(own: str) -> list[str]:
+    return faults("front-matter", loaded("title: A\nbuildlog:\n" + textwrap.indent(own, "  ")))
+
+
+GOOD_FRONT = {
+    "series": ["series: The Brindle\nepisode: 3", "series: 7\nepisode: '12'"],
+    "episode": ["series: A\nepisode: 9999"],
+    "date": ["date: 2024-03-09", "date: '2024-03-09'"],
+    "updated": ["date: 2024-03-09\nupdated: 2025-01-01"],
+    "lang": ["lang: de", "lang: en-GB", "lang: zh-Hant-TW"],
+    "glossary": ["glossary: yes", "glossary: 'no'"],
+    "time": ["time: 14 h", "time: 3", "time: '[14 h](cite:sheet)'"],
+    "skill": ["skill: somebody patient"],
+    "reversible": [f"reversible: {word}" for word in REVERSIBLE],
+    "hazards": ["hazards: [lifting, fuel]", "hazards: lifting", "hazards: []"],
+    "tools": ["tools: [a jack, 12]", "tools: a jack"],
+    "consumables": ["consumables:\n- oil\n- rags"],
+    "measure": [
+        "measure: [Gap: mm, A photograph]",
+        "measure: Level",
+        "measure: [{Gap: {unit: mm, readings: 4}}, {Base: {unit: mm, readings: [left, right]}, B: N}]",
+        "measure: [{Gap: {unit: mm}}, {Level: {readings: '2'}}, 3]",
+    ],
+    "steps": ["steps: How it goes in"],
+    "undo": ["undo: Lower it.", "undo: [Lower it., Lift it.]"],
+    "bill": ["bill: pair", "bill: [pair]"],
+    "loose": [f"loose: {level}" for level in LEVELS],
+}
+BAD_FRONT = [
+    "seris: A",
+    "title: A",
+    "series: [A]\nepisode: 1",
+    "series: A",
+    "episode: 1",
+    "series: A\nepisode: 0",
+    "series: A\nepisode: 010x",
+    "series: A\nepisode: 10000",
+    "series: ' '\nepisode: 1",
+    "date: 9.3.2024",
+    "date: 2024",
+    "date: [2024-03-09]",
+    "updated: 2024-03-09",
+    "lang: German please",
+    "lang: [de]",
+    "glossary: perhaps",
+    "glossary: true",
+    "time: [a]",
+    "time:",
+    "skill: {a: b}",
+    "reversible: perhaps",
+    "hazards: [liftng]",
+    "hazards: liftng",
+    "hazards: {lifting: yes}",
+    "tools: {a: b}",
+    "tools: [[a]]",
+    "tools: [{a: b}]",
+    f"tools: [{', '.join('a' * 101)}]",
+    "measure: {Gap: mm}",
+    "measure: [{Gap: [mm]}]",
+    "measure: [{Gap: 3}]",
+    "measure: [{Gap: {unit: mm, reading: 2}}]",
+    "measure: [{Gap: {unit: mm, readings: 0}}]",
+    "measure: [{Gap: {unit: mm, readings: 13}}]",
+    "measure: [{Gap: {unit: mm, readings: []}}]",
+    "steps: [a]",
+    "undo: {a: b}",
+    "bill: Pair!",
+    "bill: {pair: yes}",
+    "loose: loud",
+    "loose: [off]",
+]
+
+
+def test_the_reader_and_the_schema_take_the_same_front_matter() -> None:
+    assert GOOD_FRONT.keys() == KEYS.keys()
+    for own in (text for texts in GOOD_FRONT.values() for text in texts):
+        assert (own, read_front(own), front_faults(own)) == (own, [], [])
+
+
+@pytest.mark.parametrize("own", BAD_FRONT)
+def test_the_reader_and_the_schema_refuse_the_same_front_matter(own: str) -> None:
+    assert read_front(own)
+    assert front_faults(own)
+
+
+@pytest.mark.parametrize(
+    "own",
+    [
+        "date: 2024-02-30",
+        "date: 2024-03-09\nupdated: 2024-03-08",
+        "steps: Nowhere",
+        "bill: duct",
+        "measure: [A: mn]",
+    ],
+)
+def test_what_only_the_proof_knows_of_front_matter(own: str) -> None:
+    assert read_front(own)
+    assert front_faults(own) == []
+
+
+@pytest.mark.parametrize("own", ["", "yes", "[series]"])
+def test_what_is_no_mapping_below_our_key_is_refused_by_both(own: str) -> None:
+    text = f"buildlog: {own}"
+    assert read_page("a", "a.md", f"---\n{text}\n---\n\n# A\n").faults
+    assert faults("front-matter", loaded(text))
+
+
+def test_what_others_say_in_front_matter_is_theirs() -> None:
+    assert faults("front-matter", loaded("series: [A]\ndate: {created: 2024-01-01}\ntags: 3")) == []
+
+
+def test_the_front_matter_of_the_demonstration_passes() -> None:
+    told = 0
+    for page in Book.open(CONTENT, root=ROOT).pages.values():
+        if page.scanned.front_matter is not None:
+            told += page.howto.own is not None
+            assert faults("front-matter", loaded(page.scanned.front_matter.text)) == []
+    assert told > 100
+
+
+def read_options(folder: Path, options: str) -> list[str]:
+    (folder / "mkdocs.yml").write_text(f"site_name: A\nplugins:\n- buildlog: {options}\n", "utf-8")
+    return [fault.code.name for fault in read_settings(folder).faults]
+
+
+@pytest.mark.parametrize(
+    "options",
+    [
+        "",
+        "{}",
+        *(f"{{loose: {level}}}" for level in LEVELS),
+        *(f"{{units: {system}}}" for system in UNIT_SYSTEMS),
+        "{loose: null, units: null, report: null, findings: null, bundles: null, enabled: null}",
+        "{nominal_nouns: [jet, standoff]}",
+        "{nominal_nouns: []}",
+        "{findings: {unused-block: off, loose-figure: fail}}",
+        "{report: 'https://a.example/new?title={title}&body={body}'}",
+        "{report: 'mailto:us@a.example?subject={title}'}",
+        *(f"{{bundles: {word}, enabled: {word}}}" for word in ("on", "off", "yes", "no", "true", "false")),
+    ],
+)
+def test_the_settings_and_the_schema_take_the_same_options(tmp_path: Path, options: str) -> None:
+    assert read_options(tmp_path, options) == []
+    assert faults("mkdocs", loaded(f"plugins:\n- search\n- buildlog: {options}\n")) == []
+    assert faults("mkdocs", loaded(f"plugins:\n  search: {{}}\n  buildlog: {options}\n")) == []
+
+
+@pytest.mark.parametrize(
+    "options",
+    [
+        "{lose: fail}",
+        "{loose: loud}",
+        "{loose: [off]}",
+        "{units: imperial}",
+        "{nominal_nouns: jet}",
+        "{nominal_nouns: null}",
+        "{nominal_nouns: ['']}",
+        "{findings: [unused-block]}",
+        "{findings: {unused-blok: off}}",
+        "{findings: {unused-block: loud}}",
+        "{findings: {figure-disagrees: off}}",
+        "{report: 'http://a.example/'}",
+        "{report: here}",
+        "{bundles: perhaps}",
+        "{bundles: 3}",
+        "[loose]",
+        "loose",
+    ],
+)
+def test_the_settings_and_the_schema_refuse_the_same_options(tmp_path: Path, options: str) -> None:
+    assert read_options(tmp_path, options) != []
+    assert faults("mkdocs", loaded(f"plugins:\n- buildlog: {options}\n"))
+    assert faults("mkdocs", loaded(f"plugins:\n  buildlog: {options}\n"))
+
+
+def test_the_plugin_declares_the_same_options() -> None:
+    from mkdocs_buildlog import BuildlogConfig
+
+    assert {name for name, _ in BuildlogConfig()._schema} == set(OPTIONS)
+
+
+def test_the_settings_of_the_demonstration_pass() -> None:
+    node, _ = read_yaml((ROOT / "mkdocs.yml").read_text("utf-8"), whole_file("mkdocs.yml"), lenient=True)
+    assert faults("mkdocs", core(node)) == []
+
+
 # --- what is published -------------------------------------------------------------------------
 
 
@@ -303,7 +507,7 @@ def test_the_command_prints_a_schema(name: str) -> None:
 
 
 def test_the_command_lists_and_refuses() -> None:
-    assert "block, car, sources" in CliRunner().invoke(main, ["schema"]).output
+    assert "block, car, sources, front-matter, mkdocs" in CliRunner().invoke(main, ["schema"]).output
     assert CliRunner().invoke(main, ["schema", "page"]).exit_code == 2
 
 
