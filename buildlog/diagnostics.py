@@ -48,12 +48,13 @@ class Position:
 
 
 class Tie(Enum):
-    """How a finding follows from another: a figure or an input that rests on what is at fault, or the same
-    fault at another place."""
+    """How a finding follows from another: a figure or an input that rests on what is at fault, the same
+    fault at another place, or another one of its kind on the page, told with the first."""
 
     FIGURE = "figure"
     INPUT = "input"
     SAME = "same"
+    PAGE = "page"
 
 
 @dataclass(frozen=True)

@@ -20,7 +20,7 @@ from buildlog.diagnostics import Severity
 from buildlog.proof.proof import Report, proof_book
 from buildlog.report.code_quality import code_quality
 from buildlog.report.findings_json import findings_json
-from buildlog.report.following import unfolded
+from buildlog.report.following import once_a_page, unfolded
 from buildlog.report.layout import USUAL_WIDTH, room
 from buildlog.report.one_line import findings_lines
 from buildlog.report.printable import printable_path
@@ -44,7 +44,12 @@ FORMATS = ("text", "annotations", *_FOR_PROGRAMS)
 @click.option(
     "--quiet", is_flag=True, help="Print only errors and warnings: no notes, and no summary in the text."
 )
-@click.option("--all", "every", is_flag=True, help="List too what only follows from another finding.")
+@click.option(
+    "--all",
+    "every",
+    is_flag=True,
+    help="List each finding: what only follows from another one too, and every note of a page.",
+)
 @click.option(
     "--format",
     "form",
@@ -103,7 +108,9 @@ def proof_command(
     def text(form: str, colour: bool = False, width: int = USUAL_WIDTH) -> str:
         parts: list[str] = []
         if report.findings:
-            parts.append(findings_text(shown.findings, lines_of(book), colour=colour, width=width))
+            told = shown.findings if every else once_a_page(shown.findings)
+            explained = None if every else set[str]()
+            parts.append(findings_text(told, lines_of(book), colour=colour, width=width, explained=explained))
         if not quiet:
             parts.append(summary_text(shown))
         written = "".join(f"{part}\n" for part in parts)

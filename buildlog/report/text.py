@@ -23,14 +23,47 @@ Lines = Callable[[Position], str]
 
 
 def findings_text(
-    findings: Iterable[Diagnostic], line_of: Lines, *, colour: bool = False, width: int = USUAL_WIDTH
+    findings: Iterable[Diagnostic],
+    line_of: Lines,
+    *,
+    colour: bool = False,
+    width: int = USUAL_WIDTH,
+    explained: set[str] | None = None,
 ) -> str:
     """Each finding as a paragraph that starts ``path:line:column  severity  code``; what only follows from it
-    is a line of it."""
-    return "\n".join(
-        _paragraph(finding, line_of, colour, width, what_follows(following))
-        for finding, following in fold(findings).items()
-    )
+    is a line of it.
+
+    With `explained`, the codes of notes that a reader has had in full: a further note that says nothing but
+    what its code says takes one line. Codes that are told here are added.
+    """
+    parts: list[str] = []
+    is_brief = False
+    for finding, following in fold(findings).items():
+        was_brief, is_brief = is_brief, _says_no_more(finding) and finding.code.name in (explained or ())
+        if parts and not (was_brief and is_brief):
+            parts.append("\n")
+        if is_brief:
+            parts.append(_one_line(finding, following, colour))
+        else:
+            parts.append(_paragraph(finding, line_of, colour, width, what_follows(following)))
+        if explained is not None and finding.severity is Severity.NOTE:
+            explained.add(finding.code.name)
+    return "".join(parts)
+
+
+def _says_no_more(finding: Diagnostic) -> bool:
+    """Whether a note says of its place only what was found there; the rest is the same for all of its code."""
+    code = finding.code
+    same = finding.message == code.meaning and finding.help == code.mend
+    return finding.severity is Severity.NOTE and bool(finding.found) and same and not finding.rows
+
+
+def _one_line(finding: Diagnostic, following: tuple[Diagnostic, ...], colour: bool) -> str:
+    """``path:line:column  note  loose-figure: “4.2 kg”, and 3 more on this page``"""
+    line = f"{_place(finding, colour)}: {printable(finding.found)}"
+    if following:
+        line += f", and {len(following)} more on this page"
+    return f"{printable_line(line)}\n"
 
 
 def _painted(text: str, code: str, colour: bool) -> str:
@@ -50,14 +83,18 @@ def _paragraph(finding: Diagnostic, line_of: Lines, colour: bool, width: int, fo
 
 def _heading(finding: Diagnostic, colour: bool, width: int) -> list[str]:
     """The place, how bad it is, what it is called, and what that means unless the rows show it."""
-    place, word, name = printable_path(str(finding.position)), finding.severity.word, finding.code.name
-    painted = f"{place}  {_painted(word, f'{_BOLD};{_COLOURS[finding.severity]}', colour)}  {name}"
+    painted = _place(finding, colour)
     if finding.rows:
         return [painted]
     message = printable(finding.message)
-    if width_of(f"{place}  {word}  {name}: {message}") <= width:
+    if width_of(f"{_place(finding, False)}: {message}") <= width:
         return [f"{painted}: {message}"]
     return [painted, *_wrapped(sentence(message), "  ", width)]
+
+
+def _place(finding: Diagnostic, colour: bool) -> str:
+    word = _painted(finding.severity.word, f"{_BOLD};{_COLOURS[finding.severity]}", colour)
+    return f"{printable_path(str(finding.position))}  {word}  {finding.code.name}"
 
 
 def _words(finding: Diagnostic, line_of: Lines, colour: bool, width: int) -> list[str]:
