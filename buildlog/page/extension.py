@@ -44,7 +44,7 @@ from buildlog.page.identity import (
     TreeFigure,
     count_places,
 )
-from buildlog.page.insertion import HEADINGS, DeferredHtml, TreeInserter, place_blocks
+from buildlog.page.insertion import HEADINGS, DeferredHtml, TreeInserter, levels_down, place_blocks
 from buildlog.page.photographs import place_photographs
 from buildlog.page.terms import link_terms, name_terms
 from buildlog.proof.figure_anchors import anchors_in_text
@@ -460,7 +460,7 @@ class _Blocks(Preprocessor):
 
     def _to_the_top(self, result: BlockResult, card: Rendered) -> Rendered:
         """Keep a card for the top of the page; what stands in its place is the way to it."""
-        self.work.decisions.append(card.at_level(2))
+        self.work.decisions.append(card.at_level(min(6, 2 + levels_down(self.md))))
         if not result.id:
             return Rendered(())
         return render_way_up(result)

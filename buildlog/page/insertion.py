@@ -239,11 +239,7 @@ def place_blocks(
     """
     boxes: set[Element] = set()
     placed: Counter[int] = Counter()
-    # Where the site moves all headings down, ours go with them.
-    moved = 0
-    if "toc" in inserter.md.treeprocessors:
-        moved = getattr(inserter.md.treeprocessors["toc"], "base_level", 0)
-    cards = _at_their_levels(root, cards, moved)
+    cards = _at_their_levels(root, cards, levels_down(inserter.md))
     for parent in list(root.iter()):
         in_code = parent.tag in ("code", "pre")
         if parent.text and "\x02" in parent.text:
@@ -260,6 +256,13 @@ def place_blocks(
         for parent in list(root.iter()):
             _free(parent, boxes)
     return placed
+
+
+def levels_down(md: Markdown) -> int:
+    """By how many levels the site moves all headings of a page down, once ours are among them."""
+    if "toc" not in md.treeprocessors:
+        return 0
+    return int(getattr(md.treeprocessors["toc"], "base_level", 0))
 
 
 def _at_their_levels(

@@ -4,9 +4,11 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import pytest
+from mkdocs.commands.build import build
 from mkdocs.config import load_config
 from mkdocs.plugins import BasePlugin
 
@@ -82,10 +84,13 @@ def test_a_plugin_that_nobody_knows_has_the_whole_page_at_every_event(tmp_path: 
     reader = _Reader()
     config.plugins["reader"] = reader
     config.plugins.on_startup(command="build", dirty=False)
-    from mkdocs.commands.build import build
-
     build(config)
     for content in reader.seen.values():
         assert "<!--" not in content
         assert "Working, step by step" in content
+        text = re.sub(r"<[^<>]*>", "", content)
+        assert re.search(
+            r"150\.6\skm/h \(93\.57\smph\) Road speed at the rev limit", text
+        )  # a label, its note
+        assert not re.search(r"\d[A-Z][a-z]", text)
     assert len(reader.seen) == 3
