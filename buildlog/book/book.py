@@ -113,6 +113,11 @@ class Book:
     def content(self) -> Path:
         return self.settings.content
 
+    @property
+    def keys_of_ours(self) -> list[str]:
+        """The pages that have something of ours."""
+        return [key for key, page in self.pages.items() if page.is_ours]
+
     @classmethod
     def open(
         cls,

@@ -507,13 +507,15 @@ class _Cards(Treeprocessor):
         if work.book is None or work.furniture is None:
             return
         work.differ(compare_cards(place_blocks(root, work.cards, inserter), work.blocks))
-        at_steps = link_cautions(root, work.furniture.cautions, inserter)
+        ours = work.page.is_ours or bool(work.cards)
+        at_steps = link_cautions(root, work.furniture.cautions, inserter) if ours else ()
         figures = self._judge_figures(root)
         judgements = [*work.furniture.judged, *(judged for _, judged in figures)]
         sources = {judged.source.id: judged.source for judged in judgements if judged.source is not None}
         numbers = {name: number for number, name in enumerate(sources, start=1)}
         self._place_figures(figures, numbers)
-        self._explain_terms(root)
+        if ours:
+            self._explain_terms(root)
         top = [self._list_findings(), *work.decisions, work.furniture.make_panel(numbers, at_steps)]
         ending = work.furniture.make_ending(list(sources.values()))
         if not (work.cards or figures or any(top) or ending):

@@ -7,7 +7,6 @@ from mkdocs.structure.pages import Page
 
 from buildlog.book.book import Page as BookPage
 
-SEARCH_SCRIPT = "assets/buildlog-search.js"
 _SEARCHES = ("search", "material/search")
 _ALWAYS_RUN = ("offline", "material/offline")
 # The theme's search weighs a word of a title a thousand times one of the text. A word in the text of an
@@ -29,9 +28,3 @@ def has_search(config: MkDocsConfig) -> bool:
     """Whether the site has a search that a browser refuses to a page from a folder."""
     names = config.plugins.keys()
     return any(name in names for name in _SEARCHES) and not any(name in names for name in _ALWAYS_RUN)
-
-
-def add_notice(config: MkDocsConfig) -> None:
-    """Load the script that says where the search cannot run."""
-    if has_search(config) and SEARCH_SCRIPT not in map(str, config.extra_javascript):
-        config.extra_javascript = [*config.extra_javascript, SEARCH_SCRIPT]

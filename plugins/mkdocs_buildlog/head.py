@@ -45,7 +45,8 @@ class PageHeads:
     def begin(self, config: MkDocsConfig, files: Files, pages: Mapping[str, BookPage]) -> None:
         """Take in the site before its pages are made, and say what it has to state for which of this."""
         self.entries, self._days = {}, {}
-        dated = any(page.howto.date and _is_published(files, key) for key, page in pages.items())
+        ours = ((key, page) for key, page in pages.items() if page.is_ours)
+        dated = any(page.howto.date and _is_published(files, key) for key, page in ours)
         self._has_feed = bool(dated and config.site_url and config.site_author)
         if self._has_feed and files.get_file_from_path(FEED) is not None:
             raise PluginError(
@@ -62,11 +63,13 @@ class PageHeads:
             self._days[page.canonical_url] = read.howto.updated or read.howto.date
 
     def date_sitemap(self, sitemap: str) -> str:
-        """The list of pages for search engines with the days that the pages state, and none where they state
+        """The list of pages for search engines with the days that our pages state, and none where they state
         none: MkDocs writes the day of the build, on which most of them did not change."""
 
         def write_day(match: re.Match[str]) -> str:
-            day = self._days.get(unescape(match[2]), "")
+            day = self._days.get(unescape(match[2]))
+            if day is None:  # no page of ours
+                return match[0]
             return match[1] + (f"<lastmod>{day}</lastmod>\n    " if day else "")
 
         return _LAST_CHANGE.sub(write_day, sitemap)
@@ -81,13 +84,13 @@ class PageHeads:
         if described:
             page.meta["description"] = escape(unescape(" ".join(described.split())))
 
-    def add(self, output: str, page: Page, config: MkDocsConfig, read: BookPage | None) -> str:
+    def add(self, output: str, page: Page, config: MkDocsConfig, read: BookPage) -> str:
         """A finished page with its head; what the feed has of it is kept."""
         address = page.canonical_url or ""
         description = unescape(str(page.meta.get("description") or ""))
-        howto = read.howto if read is not None else None
-        title = (howto and howto.title) or shown_text(str(page.title or "")) or config.site_name
-        day, updated = (howto.date, howto.updated) if howto is not None else ("", "")
+        howto = read.howto
+        title = howto.title or shown_text(str(page.title or "")) or config.site_name
+        day, updated = howto.date, howto.updated
         image, words = _picture(page, address, config.site_url or "")
         head = PageHead(
             title=title,
@@ -104,7 +107,7 @@ class PageHeads:
             self.entries[key_of(page)] = FeedEntry(
                 title=title, address=address, published=day, updated=updated, summary=description
             )
-        return say_language(add_to_head(output, head), howto.lang if howto is not None else "")
+        return say_language(add_to_head(output, head), howto.lang)
 
     def write_feed(self, config: MkDocsConfig) -> None:
         """Write the feed of the pages that were made."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Sequence
 
 from mkdocs.exceptions import PluginError
@@ -19,29 +20,68 @@ log = get_plugin_logger("buildlog")
 
 Told = tuple[str, str, str, str]
 """A finding by its fingerprint and by what it says, without its place."""
-_LOG_AT = {Severity.ERROR: log.error, Severity.WARNING: log.warning, Severity.NOTE: log.info}
 
 
 def relay_findings(
     report: Report, book: Book, *, serving: bool = False, before: frozenset[Told] = frozenset()
 ) -> frozenset[Told]:
-    """Tell MkDocs' log what the proof found. While serving, notes stand in the pages only, and what was told
-    `before` is not repeated, wherever it stands now. Returns all that holds of this build."""
+    """Tell MkDocs' log what the proof found, a line a page; all of it where the log is asked for more. While
+    serving, errors are told in full, notes stand in the pages only, and what was told `before` is not
+    repeated, wherever it stands now. Returns all that holds of this build."""
     named = zip(report.findings, fingerprints(report), strict=True)
     now = {finding: (name, finding.message, finding.found, finding.expected) for finding, name in named}
+    lines: dict[str, list[Diagnostic]] = {}
     for finding, following in fold(report.findings).items():
         if serving and (finding.severity is Severity.NOTE or now[finding] in before):
             continue
-        told = findings_text((finding, *following), lambda position: quote_line(book, position))
-        _LOG_AT[finding.severity](told.rstrip())
+        log_at = log.error if finding.severity is Severity.ERROR else log.debug
+        log_at(findings_text((finding, *following), lambda position: quote_line(book, position)).rstrip())
+        if finding.severity is not Severity.ERROR:
+            lines.setdefault(finding.position.path, []).append(finding)
+    for path, found in lines.items():
+        warns = any(finding.severity is Severity.WARNING and _counts(finding, book) for finding in found)
+        (log.warning if warns else log.info)(line_of_page(path, found))
     log.info(summary_text(report).strip())
     return frozenset(now.values())
 
 
+def tell_of_pages(report: Report, book: Book) -> None:
+    """Tell quietly what was found on the pages of a site that has nothing of ours: what was meant to be ours,
+    perhaps."""
+    pages = {page.path for page in book.pages.values()}
+    for path in pages:
+        found = [finding for finding in report.findings if finding.position.path == path]
+        if found:
+            log.info(line_of_page(path, found))
+
+
+def line_of_page(path: str, findings: Sequence[Diagnostic]) -> str:
+    """How many findings of which codes a page has, and how to see them."""
+    kinds = []
+    for severity in Severity:
+        codes = Counter(finding.code.name for finding in findings if finding.severity is severity)
+        if codes:
+            each = ", ".join(f"{count} {code}" for code, count in codes.most_common())
+            kinds.append(f"{plural(codes.total(), severity.word)} ({each})")
+    first = min(finding.position.line for finding in findings)
+    return f"{path}: {', '.join(kinds)}, from line {first} on. In full: buildlog proof {path}, or -v here."
+
+
+def _counts(finding: Diagnostic, book: Book) -> bool:
+    """Whether a warning is for this site to mend: on a page of ours, or in a file that is no page."""
+    on = next((page for page in book.pages.values() if page.path == finding.position.path), None)
+    return on is None or on.is_ours
+
+
 def refuse_if_any_stops(report: Report, book: Book, *, strict: bool) -> None:
-    """End the build at an error; in strict mode at a warning too."""
-    worst = Severity.WARNING if strict else Severity.ERROR
-    stopping = tuple(finding for finding in report.findings if finding.severity <= worst)
+    """End the build at an error; in strict mode at a warning too, unless it is on a page that has nothing of
+    ours."""
+    stopping = tuple(
+        finding
+        for finding in report.findings
+        if finding.severity is Severity.ERROR
+        or (strict and finding.severity is Severity.WARNING and _counts(finding, book))
+    )
     if stopping:
         remark = "strict: warnings count" if strict else ""
         raise refusal_of(stopping, remark, lambda position: quote_line(book, position))

@@ -12,7 +12,7 @@ from buildlog.render.identity_cache import IdentityCache
 from buildlog.render.own_numbers import FOLDER
 from buildlog.render.pieces import own_numbers_script
 from buildlog.render.words import speaking, words_of_page
-from mkdocs_buildlog.published import file_of
+from mkdocs_buildlog.published import own_file_of
 
 OWN_NUMBERS_SCRIPT = "assets/buildlog-yours.js"
 
@@ -20,8 +20,8 @@ OWN_NUMBERS_SCRIPT = "assets/buildlog-yours.js"
 def described_blocks(overview: Overview, cache: IdentityCache, files: Files) -> list[Described]:
     """The blocks of the site's pages that take a reader's own numbers, or say why not."""
     found: list[Described] = []
-    for key in overview.book.pages:
-        page = file_of(files, key)
+    for key in overview.book.keys_of_ours:
+        page = own_file_of(files, key)
         if page is not None and page.inclusion is not InclusionLevel.EXCLUDED:
             of_page = partial(describe_page, overview.book, key)
             with speaking(words_of_page(overview.book, overview.book.pages[key])):

@@ -1,10 +1,12 @@
-"""The files that the site gets besides its pages, and where links and scripts of a page lead."""
+"""The files that our pages lead to, and where links of a page lead."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Mapping
+import posixpath
+from collections.abc import Callable, Collection, Mapping
 from functools import partial
 from pathlib import Path
+from types import MappingProxyType
 from urllib.parse import urljoin
 
 from mkdocs.config.defaults import MkDocsConfig
@@ -16,22 +18,15 @@ from mkdocs.utils import get_relative_url
 from buildlog.diagnostics import Refused
 from buildlog.files.page_names import ENDINGS, without_ending
 from buildlog.proof.overview import Overview
-from buildlog.reading.words import Words
-from buildlog.render import LinkPiece, ledger_script, page_scripts, search_script, stylesheet
+from buildlog.render import LinkPiece
 from buildlog.render.bundle import bundle_path, page_bundle, program_path, shared_files
 from buildlog.render.identity_cache import IdentityCache
-from buildlog.render.pieces import words_script
 from buildlog.render.program import Program, running_program
 from buildlog.render.reproduce import page_files
 from buildlog.render.sheet import has_sheet, sheet_path, workshop_sheet
 from buildlog.render.words import speaking, words_of_page
-from mkdocs_buildlog.found import SEARCH_SCRIPT, has_search
+from mkdocs_buildlog.generated import MadeFile
 from mkdocs_buildlog.messages import log
-
-STYLESHEET = "assets/buildlog.css"
-SCRIPTS = "assets/"
-"""Where the scripts of every page are."""
-LEDGER_SCRIPT = "assets/buildlog-ledger.js"
 
 
 def key_of(page: Page) -> str:
@@ -45,6 +40,12 @@ def file_of(files: Files, key: str) -> File | None:
     return next((file for file in named if file is not None), None)
 
 
+def own_file_of(files: Files, key: str) -> File | None:
+    """The file of a page and no other one's: a plugin may have the page of another language stand for it."""
+    named = (files.src_uris.get(key + ending) for ending in ENDINGS)
+    return next((file for file in named if file is not None), None)
+
+
 def add_files(
     config: MkDocsConfig,
     files: Files,
@@ -54,44 +55,50 @@ def add_files(
     serving: bool,
     besides: Mapping[str, str],
 ) -> None:
-    """Add the style sheet and the scripts, each page's workshop sheet, results, inputs and bundle, and what
-    is made besides."""
-    made: dict[str, str | bytes] = {
-        **besides,
-        STYLESHEET: stylesheet(),
-        **{f"{SCRIPTS}{name}": text for name, text in page_scripts().items()},
-        LEDGER_SCRIPT: ledger_script(),
-    }
-    spoken = {words_of_page(overview.book, page) for page in overview.book.pages.values()}
-    made |= {words_path(words): words_script(words) for words in spoken if not words.is_english}
-    if has_search(config):
-        made[SEARCH_SCRIPT] = search_script()
-    made.update(_make_files_of_pages(config, files, overview, cache))
+    """Add each page's workshop sheet, results, inputs and bundle, and what is made besides."""
+    made: dict[str, str | bytes] = dict(besides)
+    of_pages, addresses = _make_files_of_pages(config, files, overview, cache)
+    made.update(of_pages)
     if overview.book.settings.bundles:
         made.update(_make_bundles(files, overview, cache, serving=serving))
+    append_made(config, files, made, addresses)
+
+
+def append_made(
+    config: MkDocsConfig,
+    files: Files,
+    made: Mapping[str, str | bytes],
+    elsewhere: Mapping[str, str] = MappingProxyType({}),
+) -> None:
+    """Give the site files by their paths under content; what the site has `elsewhere`, by its path there.
+    What has the name of one of them stops the build."""
     for path, content in made.items():
-        if (in_the_way := files.get_file_from_path(path)) is not None:
+        in_the_way = files.src_uris.get(path)
+        if in_the_way is not None:
             raise PluginError(
                 f"buildlog: {in_the_way.src_uri} is in the way of a file that is made; give it another name. "
                 "No page was written."
             )
-        files.append(File.generated(config, path, content=content))
+        files.append(MadeFile(config, path, content, dest_uri=elsewhere.get(path)))
 
 
 def _make_files_of_pages(
     config: MkDocsConfig, files: Files, overview: Overview, cache: IdentityCache
-) -> dict[str, str]:
-    """The files that the pages of the site lead to, by path under content."""
+) -> tuple[dict[str, str], dict[str, str]]:
+    """The files that the pages of the site lead to, by path under content; and which of them have what path
+    in the site."""
     made: dict[str, str] = {}
-    for key in overview.book.pages:
-        page = file_of(files, key)
+    elsewhere: dict[str, str] = {}
+    for key in overview.book.keys_of_ours:
+        page = own_file_of(files, key)
         if page is None or page.inclusion is InclusionLevel.EXCLUDED:
             continue
         rests_on = overview.rests_on(key)
         made.update(cache.get(("files", key), rests_on, partial(page_files, overview.book, key)))
         if has_sheet(overview.book, key):
             path, place = sheet_path(key), overview.places.get(key)
-            address = get_relative_url(page.url, path)
+            elsewhere[path] = _beside(page)
+            address = get_relative_url(page.url, elsewhere[path])
             whole = urljoin(config.site_url or "", page.url)
             with speaking(words_of_page(overview.book, overview.book.pages[key])):
                 made[path] = cache.get(
@@ -100,7 +107,15 @@ def _make_files_of_pages(
                     partial(workshop_sheet, overview.book, key, place, address, whole),
                     like=(place and place.shown, address, whole),
                 )
-    return made
+    return made, elsewhere
+
+
+def _beside(page: File) -> str:
+    """Where the site has a page's sheet: beside the page, wherever a plugin has put that."""
+    folder, name = posixpath.split(page.dest_uri)
+    if name == "index.html" and page.name != "index":
+        return sheet_path(folder)
+    return sheet_path(posixpath.join(folder, name.removesuffix(".html")))
 
 
 def _make_bundles(
@@ -113,8 +128,8 @@ def _make_bundles(
     published = frozenset(file.src_uri for file in files if file.inclusion.value >= least.value)
     shared = (book.settings, published, tuple(map(_state_of, shared_files(book))))
     made: dict[str, bytes] = {}
-    for key in book.pages:
-        page = file_of(files, key)
+    for key in book.keys_of_ours:
+        page = own_file_of(files, key)
         if page is None or page.src_uri not in published:
             continue
         bundle = cache.get(
@@ -150,19 +165,6 @@ def _state_of(path: Path) -> tuple[int, int] | None:
     except OSError:
         return None
     return status.st_mtime_ns, status.st_size
-
-
-def words_path(words: Words) -> str:
-    """Where the script with the words of a language is, under content."""
-    return f"{SCRIPTS}buildlog-words-{words.language}.js"
-
-
-def script_addresses(page: Page, words: Words, besides: Iterable[str]) -> list[str]:
-    """Where the scripts are that a page loads, ours for every page and those besides, seen from the page. The
-    `words` of another language come before those that say them."""
-    first, *others = (f"{SCRIPTS}{name}" for name in page_scripts())
-    paths = [first, *([] if words.is_english else [words_path(words)]), *others, *besides]
-    return [get_relative_url(path, page.url) for path in paths]
 
 
 def addresses_from(page: Page, files: Files) -> Callable[[str, LinkPiece], str]:

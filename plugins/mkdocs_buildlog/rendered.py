@@ -21,6 +21,7 @@ from mkdocs.structure.toc import TableOfContents
 
 from buildlog.files.page_names import without_ending
 from buildlog.render.identity_cache import IdentityCache
+from mkdocs_buildlog.look import Lookout
 
 # Extensions of Markdown itself and of pymdownx whose output comes from a page's text alone.
 _ALONE = frozenset(
@@ -78,10 +79,9 @@ class RenderedPages:
         self._site: tuple[object, ...] = ()
         self._may_keep = False
 
-    def begin(self, config: MkDocsConfig, files: Files, own: object) -> None:
-        """Take in what all pages rest on; where it is what it was, it stays the same object. `own` is our
-        extension."""
-        names = [name for name in config.markdown_extensions if name is not own]
+    def begin(self, config: MkDocsConfig, files: Files) -> None:
+        """Take in what all pages rest on; where it is what it was, it stays the same object."""
+        names = [name for name in config.markdown_extensions if not isinstance(name, Lookout)]
         functions = _find_functions(config.mdx_configs)
         self._may_keep = all(map(_rests_on_nothing_else, names)) and all(map(_is_of_known_package, functions))
         site = (

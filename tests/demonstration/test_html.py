@@ -134,38 +134,41 @@ def test_no_page_asks_anybody_outside(demo: Path) -> None:
                 assert not OUTSIDE.match(one_address.strip("\"' ")), f"{path.name}: {one_address}"
 
 
-def test_scripts_are_loaded_before_anything_of_ours_is_drawn_and_nowhere_else(demo: Path) -> None:
-    """So that the units are the reader's from the first figure on, and other pages are left alone."""
-    with_scripts = 0
+def test_what_pages_load_for_what_is_ours_they_load_before_it_and_nowhere_else(demo: Path) -> None:
+    """The units are the reader's from the first figure on; nothing holds a page up; other pages are left
+    alone."""
+    with_ours = 0
     for path in pages(demo):
-        if path.name == "404.html" or path.name.endswith("-sheet.html"):  # a sheet is for paper
+        if path.name.endswith("-sheet.html"):  # which is for paper
             continue
         in_order = list(elements(path))
-        scripts = [
+        statements = [
             place
             for place, one in enumerate(in_order)
-            if name_of(one) == "script" and (one.get("src") or "").endswith("assets/buildlog.js")
+            if name_of(one) == "script" and "buildlog-units" in (one.text or "")
+        ]
+        scripts = [
+            one
+            for one in in_order
+            if name_of(one) == "script" and "assets/buildlog" in (one.get("src") or "")
         ]
         ours = [
             place
             for place, one in enumerate(in_order)
-            if any(
-                part.startswith("buildlog")
-                for part in set((one.get("class") or "").split()) - {"buildlog-term"}
-            )
+            if any(part.startswith("buildlog") for part in (one.get("class") or "").split())
         ]
-        assert len(scripts) == bool(ours), path.name
-        if ours:
-            with_scripts += 1
-            script = in_order[scripts[0]]
-            assert scripts[0] < ours[0]
-            assert not script.get("defer")
-            assert not script.get("async")
-            assert (path.parent / (script.get("src") or "")).is_file()
         head = next(one for one in in_order if name_of(one) == "head")
         sheets = [one.get("href", "") for one in head.iter("link") if one.get("rel") == "stylesheet"]
-        assert any(sheet.endswith("assets/buildlog.css") for sheet in sheets)
-    assert with_scripts > 10
+        of_ours = [place for place, sheet in enumerate(sheets) if sheet.endswith("assets/buildlog.css")]
+        assert len(statements) == len(of_ours) == bool(ours), path.name
+        assert bool(scripts) == bool(ours), path.name
+        if ours:
+            with_ours += 1
+            assert statements[0] < ours[0]
+            assert all(one.get("defer") is not None for one in scripts)
+            assert all((path.parent / (one.get("src") or "")).is_file() for one in scripts)
+            assert sheets[of_ours[0] + 1].endswith("assets/site.css"), "the site's own rules win"
+    assert with_ours > 10
 
 
 @pytest.mark.parametrize("name", [*page_scripts(), "buildlog-ledger.js"])

@@ -21,6 +21,7 @@ from buildlog.cli import main
 from buildlog.proof.proof import proof_book
 from buildlog.reading.settings import Settings, read_settings
 from mkdocs_buildlog import BuildlogPlugin
+from mkdocs_buildlog.work import settings_of
 from tests.house import ROOT
 from tests.samples import GEARING
 
@@ -209,7 +210,7 @@ def assert_the_same(folder: Path, name: str = "mkdocs.yml") -> Settings:
     plugin = ours(config)
     assert read.enabled == (plugin is not None)
     if plugin is not None:
-        assert plugin._settings(config) == read
+        assert settings_of(config, plugin.config) == read
     for ours_, theirs in (("drafts", config.draft_docs), ("hidden", config.not_in_nav)):
         assert getattr(read.publication, ours_) == theirs
     assert list(read.publication.excluded.patterns)[2:] == list(
@@ -295,7 +296,7 @@ def test_the_settings_of_the_demonstration() -> None:
     config = load_config(str(ROOT / "mkdocs.yml"))
     plugin = ours(config)
     assert plugin is not None
-    assert plugin._settings(config) == read_settings(ROOT)
+    assert settings_of(config, plugin.config) == read_settings(ROOT)
 
 
 # --- which file ---------------------------------------------------------------------------------------

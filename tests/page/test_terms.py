@@ -18,11 +18,13 @@ TITLED = BLOCK.replace("kind:", "title: stress\nkind:")
 
 
 def shown(folder: Path, text: str, page: str = "notes/a") -> Tag:
+    if not text.startswith("---"):  # terms are linked on pages that have something of ours
+        text = f"---\nbuildlog: {{loose: note}}\n---\n\n{text}"
     files = {"words.md": GLOSSARY, f"{page}.md": text} if page != "words" else {"words.md": text}
     for name, content in files.items():
         (folder / name).parent.mkdir(exist_ok=True)
         (folder / name).write_text(content, "utf-8")
-    body = text.split("---\n", 2)[2] if text.startswith("---") else text
+    body = text.split("---\n", 2)[2]
     options = {"content": str(folder), "page": page, "style": False}
     return parse(render(body, "def_list", "tables", "attr_list", "md_in_html", **options))
 
@@ -38,6 +40,10 @@ def test_the_first_mention_leads_to_the_explanation(tmp_path: Path) -> None:
         ("../words.md#term-stress", "stress"),
         ("../words.md#term-k-2", "k = 2"),
     ]
+
+
+def test_a_page_that_has_nothing_of_ours_is_left_alone(tmp_path: Path) -> None:
+    assert links(shown(tmp_path, "---\nauthor: me\n---\n\n# A\n\nHoop stress.\n")) == []
 
 
 @pytest.mark.parametrize(

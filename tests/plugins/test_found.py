@@ -65,8 +65,10 @@ def test_figures_are_in_the_index_as_they_are_typed_and_not_in_the_page(site: Si
 @pytest.mark.parametrize(
     ("plugins", "wanted"), [("[search, buildlog]", True), ("[buildlog]", False)], ids=["search", "none"]
 )
-def test_the_notice_is_loaded_only_where_there_is_a_search(site: Site, plugins: str, wanted: bool) -> None:
-    config = site({}, f"plugins: {plugins}")
-    folder = run(config)
+def test_the_notice_is_loaded_only_where_there_is_a_search_and_something_of_ours(
+    site: Site, plugins: str, wanted: bool
+) -> None:
+    folder = run(site({}, f"plugins: {plugins}"))
     assert (folder / "assets/buildlog-search.js").is_file() is wanted
-    assert ("assets/buildlog-search.js" in map(str, config.extra_javascript)) is wanted
+    assert ("assets/buildlog-search.js" in (folder / "pipe/index.html").read_text("utf-8")) is wanted
+    assert "buildlog" not in (folder / "index.html").read_text("utf-8")

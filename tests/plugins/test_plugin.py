@@ -18,7 +18,7 @@ from mkdocs.plugins import BasePlugin
 from buildlog.commands.proof import proof_command
 from buildlog.render import stylesheet
 from mkdocs_buildlog import BuildlogPlugin
-from mkdocs_buildlog.published import STYLESHEET
+from mkdocs_buildlog.assets import STYLESHEET
 from tests.page.test_extension import BLOCK, FIGURE
 from tests.parsed_html import Tag, parse
 
@@ -96,7 +96,7 @@ def test_a_clean_site_is_built_with_cards_figures_and_the_style_sheet(site: Site
     assert not page.all("style")
     assert (folder / STYLESHEET).read_text(encoding="utf-8") == stylesheet()
     head = (folder / "pipe" / "index.html").read_text(encoding="utf-8").partition("</head>")[0]
-    assert f"'../{STYLESHEET}'" in head
+    assert f'"../{STYLESHEET}"' in head
 
 
 def test_a_figure_of_another_page_gets_the_address_that_mkdocs_gives_it(site: Site) -> None:
@@ -145,12 +145,12 @@ def test_a_warning_passes_but_not_in_strict_mode(
     site: Site, caplog: pytest.LogCaptureFixture, tmp_path: Path
 ) -> None:
     settings = "plugins:\n  - buildlog: {loose: warn}"
-    loose = {"index.md": "# Home\n\nThe flywheel weighs 4.2 kg.\n"}
+    loose = {"index.md": "# Home\n\nThe flywheel weighs 4.2 kg; [39 N·m](cite:manual.nut).\n"}
     assert run(site(loose, settings)).exists()
     warnings = [record for record in caplog.records if record.levelno == logging.WARNING]
     assert len(warnings) == 1
     assert warnings[0].name.startswith("mkdocs.plugins")
-    assert "content/index.md:3:21  warning" in warnings[0].getMessage()
+    assert "content/index.md: 1 warning (1 loose-figure), from line 3 on" in warnings[0].getMessage()
     message = refused(site(loose, settings, strict=True, site_dir=str(tmp_path / "elsewhere")), caplog)
     assert "4.2 kg" in message
     assert "strict" in message
@@ -161,7 +161,7 @@ def test_a_warning_passes_but_not_in_strict_mode(
 def test_levels_of_the_settings_hold_here_too(
     site: Site, caplog: pytest.LogCaptureFixture, level: str, stops: bool
 ) -> None:
-    loose = {"index.md": "# Home\n\nThe flywheel weighs 4.2 kg.\n"}
+    loose = {"index.md": "# Home\n\nThe flywheel weighs 4.2 kg; [39 N·m](cite:manual.nut).\n"}
     config = site(loose, f"plugins:\n  - buildlog: {{loose: {level}}}", strict=True)
     if stops:
         assert "loose-figure" in refused(config, caplog)
@@ -170,9 +170,13 @@ def test_levels_of_the_settings_hold_here_too(
 
 
 def test_notes_are_relayed_quietly(site: Site, caplog: pytest.LogCaptureFixture) -> None:
-    run(site({"index.md": "# Home\n\nThe flywheel weighs 4.2 kg.\n"}, strict=True))
-    told = [record for record in caplog.records if "4.2 kg" in record.getMessage()]
-    assert [record.levelno for record in told] == [logging.INFO]
+    """A line a page; what it is about, where the log is asked for more."""
+    caplog.set_level(logging.DEBUG, "mkdocs")
+    run(site({"index.md": "# Home\n\nThe flywheel weighs 4.2 kg; [39 N·m](cite:manual.nut).\n"}, strict=True))
+    told = [record for record in caplog.records if "content/index.md:" in record.getMessage()]
+    assert [record.levelno for record in told] == [logging.DEBUG, logging.INFO]
+    assert "4.2 kg" in told[0].getMessage()
+    assert "1 note (1 loose-figure)" in told[1].getMessage()
 
 
 def test_an_extension_that_the_site_names_is_ours_then(site: Site) -> None:

@@ -10,6 +10,7 @@ from mkdocs.exceptions import PluginError
 
 from buildlog.reading.settings import Settings
 from mkdocs_buildlog import BuildlogPlugin
+from mkdocs_buildlog.work import settings_of
 
 RIGHT = "https://example.org/new?title={title}&body={body}"
 
@@ -23,7 +24,7 @@ def settings(folder: Path, report: str, *, written: str) -> Settings:
     config = SimpleNamespace(
         config_file_path=str(folder / "mkdocs.yml"), docs_dir=str(folder / "content"), theme={}
     )
-    return plugin._settings(config)  # type: ignore[arg-type]
+    return settings_of(config, plugin.config)  # type: ignore[arg-type]
 
 
 def test_an_inherited_address_holds(tmp_path: Path) -> None:

@@ -191,7 +191,7 @@ STEPS: list[
     ("cars/brindle.yml", "8200", "8300"),
     ("runs/before.csv", "6000,167", "6000,168"),
     ("a.md", "41/9", "4.3"),
-    ("a.md", "# A\n", "# A\n\nA line more.\n"),
+    ("a.md", "# A\n", "# A\n\nA line more, of 3 kg.\n"),
     ("sources.yml", "Axle sheet", "Another sheet"),
     ("sources.yml", "at the sale", "before the sale"),
     ("cars/test.yml", "final_drive: 4.10", "final_drive: 4.20"),

@@ -50,8 +50,9 @@ _LIST_BEHIND = re.compile(r"\{:?[ ]*([^}\n]*)\}")  # attr_list's, behind a link
 _SETS = re.compile(r"(?:^|(?<=\s))(href|title)=(\"[^\"]*\"|'[^']*'|[^\s=]*)")
 _MARKS = re.compile("\x02[fer][0-9]*\x03")
 _NESTED = re.compile(r"\]\(\s*<?\s*(?:calc|cite|told):")
-_CALC = re.compile(r"\bcalc\b")
-_LOOKS_LIKE_BLOCK = re.compile(r"(?:`{3,}|~{3,})[^`~]*\bcalc\b")
+# The word by itself: a title of a file's name ("calc.yml") means no block.
+_CALC = re.compile(r"(?<![^\s{.`~])calc(?![^\s},])")
+_LOOKS_LIKE_BLOCK = re.compile(rf"(?:`{{3,}}|~{{3,}})[^`~]*{_CALC.pattern}")
 _EXPANDED = re.compile("[\t\x02\x03]")
 _NO_PROSE = MASK + " \t"
 _TITLE_BLANK = re.compile(r"\s")

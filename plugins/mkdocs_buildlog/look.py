@@ -1,0 +1,80 @@
+"""Whether a text has anything of ours, told before anything else of buildlog is loaded.
+
+Most sites have few pages with figures, and some have none yet: finding that out must cost next to nothing. So
+this imports nothing of buildlog, and what it lets through is looked at properly later.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+from markdown import Extension, Markdown
+from markdown.preprocessors import Preprocessor
+
+# A page without any of these words has none of the signs; looking for a word is much quicker.
+_WORDS = (b"calc", b"cite", b"told", b"caution", b"buildlog")
+# An address of ours, its colon written as one likes; a fence of ours; a list's marker; our front matter.
+_SIGN = re.compile(
+    rb"(?:calc|cite|told|caution)(?::|&|%3a)|(?:`{3}|~{3})[^\n]*(?<![^\s{.`~])calc(?![^\s},])"
+    rb"|data-buildlog|^[ \t]*[\"']?buildlog[\"']?[ \t]*:",
+    re.IGNORECASE | re.MULTILINE,
+)
+# Below front matter (27), and before the extension itself, which looks for its fences at 26.
+_PRIORITY = 26.5
+_OF_THE_EXTENSION = "buildlog_blocks"
+
+
+def has_signs(text: bytes) -> bool:
+    """Whether something in a text looks as if it were ours; never false where something is."""
+    small = text.lower()
+    return any(word in small for word in _WORDS) and _SIGN.search(text) is not None
+
+
+def folder_has_signs(folder: str, endings: tuple[str, ...]) -> bool:
+    """Whether a page of a content folder has any. What cannot be read is left to whoever reads it in
+    earnest."""
+    for path in _pages_in(folder, endings):
+        try:
+            if has_signs(Path(path).read_bytes()):
+                return True
+        except OSError:
+            continue
+    return False
+
+
+def _pages_in(folder: str, endings: tuple[str, ...]) -> Iterator[str]:
+    for inner, folders, names in os.walk(folder, followlinks=True):
+        folders[:] = [name for name in folders if not name.startswith(".")]
+        yield from (os.path.join(inner, name) for name in names if name.endswith(endings))
+
+
+class Lookout(Extension):
+    """Stands in the site's list of Markdown extensions, and calls for ours on the pages that want it: all
+    others are rendered as if the plugin were not there. `extension` gives it; `wanted` says that the page
+    which is rendered next has something of ours though its text shows none, as front matter that was taken
+    off."""
+
+    def __init__(self, extension: Callable[[], Extension]) -> None:
+        super().__init__()
+        self.extension = extension
+        self.wanted = False
+
+    def extendMarkdown(self, md: Markdown) -> None:
+        md.preprocessors.register(_Look(md, self), "buildlog_look", _PRIORITY)
+
+
+class _Look(Preprocessor):
+    def __init__(self, md: Markdown, lookout: Lookout) -> None:
+        super().__init__(md)
+        self.lookout = lookout
+
+    def run(self, lines: list[str]) -> list[str]:
+        if _OF_THE_EXTENSION in self.md.preprocessors:
+            return lines  # of an earlier text; it runs by itself
+        if self.lookout.wanted or has_signs("\n".join(lines).encode(errors="ignore")):
+            self.lookout.extension().extendMarkdown(self.md)
+            return list(self.md.preprocessors[_OF_THE_EXTENSION].run(lines))
+        return lines
