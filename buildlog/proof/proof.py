@@ -14,6 +14,7 @@ from buildlog.proof.drift import drift
 from buildlog.proof.figure_anchors import anchors_of
 from buildlog.proof.judging import Entry, judge_link, still_holds
 from buildlog.proof.loose_figures import find_loose
+from buildlog.proof.own_schemes import faults_of, own_schemes
 from buildlog.proof.predicting import Claim, Foretold, compared_in_text, predictions_of
 from buildlog.proof.sentences import Sentences
 from buildlog.reading.markdown.slips import (
@@ -132,7 +133,7 @@ def _loose(entry: Entry, severity: Severity) -> Diagnostic:
     )
 
 
-def _is_told_already(entry: Entry, page: Page) -> bool:
+def _is_told_already(entry: Entry, faults: Iterable[Diagnostic]) -> bool:
     """Whether a slip of Markdown is the cause that a figure is loose: ``[9 N·m] (cite:doc)``."""
     first = entry.position.column - 1
     last = entry.position.column + len(entry.label) + _SO_NEAR
@@ -140,7 +141,7 @@ def _is_told_already(entry: Entry, page: Page) -> bool:
         fault.code in _SLIPS
         and fault.position.line == entry.position.line
         and (first <= fault.position.column <= last or f"[{entry.label}]" in fault.found)
-        for fault in page.faults
+        for fault in faults
     )
 
 
@@ -177,9 +178,11 @@ def proof_book(book: Book, pages: Iterable[str] | None = None, *, earlier: Repor
     findings: list[Diagnostic] = list(book.faults)
     entries: list[Entry] = []
     foretold: list[Foretold] = []
+    own = own_schemes(book)
     for key in chosen:
         page = book.pages[key]
-        findings.extend(page.faults)
+        faults = faults_of(page, own)
+        findings.extend(faults)
         for block in page.blocks:
             findings.extend(book.by_place[block.position].faults)
             findings.extend(decision_findings(block, book.by_place[block.position]))
@@ -190,7 +193,7 @@ def proof_book(book: Book, pages: Iterable[str] | None = None, *, earlier: Repor
             entries.append(entry)
             if entry.judged is not None:
                 findings.extend(entry.judged.diagnostics)
-            elif entry.standing == "loose" and not _is_told_already(entry, page):
+            elif entry.standing == "loose" and not _is_told_already(entry, faults):
                 findings.append(_loose(entry, _LEVELS[_level(book, page)]))
     findings.extend(drift(book, entries))
     findings.extend(purposes_given_twice(entries))

@@ -52,7 +52,7 @@ def findings_text(
 
 
 def _says_no_more(finding: Diagnostic) -> bool:
-    """Whether a note says of its place only what was found there; the rest is the same for all of its code."""
+    """Whether a note says of its place only what was found there; the rest is what its code says."""
     code = finding.code
     same = finding.message == code.meaning and finding.help == code.mend
     return finding.severity is Severity.NOTE and bool(finding.found) and same and not finding.rows

@@ -176,11 +176,21 @@ class UndefinedReference:
     end: int
 
 
+class OtherLink(NamedTuple):
+    """A link with a scheme that is neither ours nor well known: the scheme in small letters, what follows its
+    colon, and the label."""
+
+    scheme: str
+    rest: str
+    label: str
+
+
 @dataclass(frozen=True, kw_only=True)
 class Surroundings:
     """What stands around running text, in offsets of the page.
 
-    `code` is shown as it is written or, comments among it, not at all. `html` is raw HTML and tags.
+    `code` is shown as it is written or, comments among it, not at all. `html` is raw HTML and tags. `others`
+    are links with schemes that nobody knows.
     """
 
     code: tuple[tuple[int, int], ...] = ()
@@ -188,6 +198,7 @@ class Surroundings:
     images: tuple[tuple[int, int], ...] = ()
     definitions: tuple[Definition, ...] = ()
     undefined: tuple[UndefinedReference, ...] = ()
+    others: tuple[OtherLink, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -30,13 +30,14 @@ from buildlog.reading.markdown.page import (
     Fence,
     FrontMatter,
     Link,
+    OtherLink,
     ProseSpan,
     ScannedPage,
     Surroundings,
     UndefinedReference,
 )
 from buildlog.reading.markdown.page import SCHEMES as SCHEMES
-from buildlog.reading.markdown.slips import find_slip
+from buildlog.reading.markdown.slips import find_slip, unknown_scheme
 from buildlog.reading.markdown.tree import FENCE_MARK, SourceRow, fence_mark
 
 LONGEST_LINE = 20_000  # beyond it Python-Markdown's patterns, some of them quadratic, take minutes
@@ -336,6 +337,7 @@ class _Inliner:
         self.tags: list[Span] = []
         self.images: list[Span] = []
         self.undefined: list[UndefinedReference] = []
+        self.others: list[OtherLink] = []
 
     def read(self) -> None:
         structure = self.structure
@@ -395,6 +397,7 @@ class _Inliner:
             images=tuple(sorted(self.images)),
             definitions=tuple(map(self._definition, self.structure.definitions)),
             undefined=tuple(sorted(self.undefined, key=lambda reference: reference.start)),
+            others=tuple(self.others),
         )
 
     def _row_span(self, row: SourceRow) -> Span:
@@ -468,6 +471,8 @@ class _Inliner:
         slip = find_slip(address, chunk.text[slice(*link.label)], self._place(start))
         if slip is not None:
             self.diagnostics.append(slip)
+        if unknown := unknown_scheme(address):
+            self.others.append(OtherLink(*unknown, self.origin.slice(chunk, *link.label)))
 
     def _look_for_openings(self, chunk: Chunk, inlines: Inlines) -> None:
         """Lines of running text that an author may have meant to open a block."""

@@ -36,7 +36,9 @@ ADDRESS_OUTSIDE_LINK = declare(
 NEARLY_A_FIGURE = declare(
     "nearly-a-figure",
     "a link's address is nearly that of a figure",
-    why="As it stands it leads nowhere, and what it says is compared with nothing.",
+    why="As it stands it leads nowhere, and what it says is compared with nothing. Another program's scheme "
+    "is not told: one that the site uses in a link whose label has no number and whose address names no block, "
+    "source or caution, as [call us](call:workshop).",
     mend="Write calc:, cite: or told:, in small letters and without escapes.",
     example="[125 km/h](clac:shorter-final.speed_at_limit.3)",
 )
@@ -159,6 +161,22 @@ def find_slip(address: str, label: str, position: Position) -> Diagnostic | None
         help=f"did you mean “{meant}:”?" if meant else "",
         length=len(written),
     )
+
+
+def scheme_and_rest(address: str) -> tuple[str, str]:
+    """An address at its colon, without escapes, the scheme in small letters; ("", "") where there is none."""
+    plain = _NOT_LETTERS.sub("", unquote(html.unescape(address))).replace("\uff1a", ":")
+    scheme, colon, rest = plain.partition(":")
+    return (scheme.lower(), rest) if colon else ("", "")
+
+
+def unknown_scheme(address: str) -> tuple[str, str] | None:
+    """The scheme and the rest of an address whose scheme is neither ours nor well known, or None."""
+    if ":" not in address or address.startswith((*SCHEMES, CAUTION)):
+        return None
+    scheme, rest = scheme_and_rest(address)
+    is_one = _SCHEME.match(f"{scheme}:{rest}") is not None
+    return (scheme, rest) if is_one and scheme not in _KNOWN and scheme not in _NAMES else None
 
 
 def _meant_scheme(address: str, label: str) -> str | None:
