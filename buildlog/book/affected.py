@@ -31,7 +31,7 @@ def affected_pages(book: Book, changed: set[Path]) -> list[str]:
     """Keys of the pages that some of the changed files (resolved paths) bear on, in the book's order."""
     content = book.content.resolve()
     if any(Path(os.path.realpath(path)) in changed for path in files_for_all(book)):
-        return list(book.pages)
+        return list(book.published)
 
     def has_changed(name: str) -> bool:
         path = content / name
@@ -73,7 +73,7 @@ def affected_pages(book: Book, changed: set[Path]) -> list[str]:
             or (by_source and any(link.scheme in ("cite", "told") for link in page.scanned.links))
         )
 
-    return [page.key for page in book.pages.values() if bears_on(page)]
+    return [page.key for page in book.published.values() if bears_on(page)]
 
 
 def _reads(book: Book, block: Block, has_changed: Callable[[str], bool]) -> bool:

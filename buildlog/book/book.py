@@ -18,7 +18,7 @@ from buildlog.book.sheets import KIND as SHEET
 from buildlog.book.sheets import sheet_result, with_state
 from buildlog.book.sweep_rows import swept_input
 from buildlog.diagnostics import MISSING_INPUT, Diagnostic, Position, Refused, declare, did_you_mean, shorten
-from buildlog.files.page_names import ENDINGS, ending_of, without_ending
+from buildlog.files.page_names import ENDINGS, without_ending
 from buildlog.files.text import digest_of, read_text
 from buildlog.kinds import catalogue
 from buildlog.kinds.declaration import Table
@@ -33,6 +33,7 @@ from buildlog.reading.howto import series_faults
 from buildlog.reading.log_file import LogRead, read_log, read_typed
 from buildlog.reading.log_rules import LogRules
 from buildlog.reading.nodes import YamlScalar, cut_key, read_yaml, whole_file
+from buildlog.reading.publication import Standing, find_pages
 from buildlog.reading.settings import Settings, read_settings
 from buildlog.reading.snippets import asks_for_snippets
 from buildlog.reading.whole_page import Page as Page
@@ -118,6 +119,11 @@ class Book:
         """The pages that have something of ours."""
         return [key for key, page in self.pages.items() if page.is_ours]
 
+    @property
+    def published(self) -> dict[str, Page]:
+        """The pages of the site; those that it does not publish are there for others to rest on."""
+        return {key: page for key, page in self.pages.items() if page.published}
+
     @classmethod
     def open(
         cls,
@@ -145,19 +151,14 @@ class Book:
                 for key, read in earlier.logs_read.items()
                 if key[1] == earlier.data_used.get(key[0])
             }
-        paths = [
-            path
-            for path in sorted(settings.content.rglob("*"))
-            if ending_of(path.name)
-            and not any(part.startswith(".") for part in path.relative_to(settings.content).parts)
-        ]
-        for number, path in enumerate(paths):
-            book.progress("pages", number, len(paths))
-            book._read_file(path)
-        book.faults += series_faults({key: page.howto for key, page in book.pages.items()})
+        files = find_pages(settings.content, settings.publication)
+        for number, (path, standing) in enumerate(files):
+            book.progress("pages", number, len(files))
+            book._read_file(path, standing)
+        book.faults += series_faults({key: page.howto for key, page in book.published.items()})
         book.faults += glossary_faults(
             (page.howto.glossary, read_terms(page.scanned, page.key))
-            for page in book.pages.values()
+            for page in book.published.values()
             if page.howto.glossary is not None
         )
         book._read_cars()
@@ -216,7 +217,7 @@ class Book:
         )
         return False
 
-    def _read_file(self, path: Path) -> None:
+    def _read_file(self, path: Path, standing: Standing) -> None:
         key = without_ending(path.relative_to(self.content).as_posix())
         if not self._inside(path):
             return
@@ -235,13 +236,15 @@ class Book:
         text, faults = read_text(path, shown)
         before = self.earlier.pages.get(key) if self.earlier is not None else None
         snippets = self.settings.snippets
+        page = before
         if snippets is not None and asks_for_snippets(text, snippets):
             page = with_snippets(read_page(key, shown, text, faults), snippets, path.parent)
-            self.pages[key] = before if before is not None and before == page else page
-        elif before is not None and text and (before.text, before.path) == (text, shown):
-            self.pages[key] = before  # a text that could not be read is empty
-        else:
-            self.pages[key] = read_page(key, shown, text, faults)
+        elif before is None or not text or (before.text, before.path) != (text, shown):
+            page = read_page(key, shown, text, faults)  # a text that could not be read is empty
+        assert page is not None
+        published = self.settings.publishes(page.file, standing, page.is_draft)
+        page = page if page.published == published else replace(page, published=published)
+        self.pages[key] = before if before is not None and before == page else page
 
     def _read_cars(self) -> None:
         for path in sorted((self.content / "cars").glob("*.yml")):

@@ -40,7 +40,7 @@ def amend_command(paths: tuple[Path, ...], write: bool, site: Site) -> None:
     not run.
     """
     book = open_site(site)
-    pages = chosen_pages(book, paths) or list(book.pages)
+    pages = chosen_pages(book, paths) or list(book.published)
     changes, left = amendments(book, pages)
     texts, moves, not_moved = _new_texts(book, pages, changes)
     for key, text in texts.items():

@@ -66,6 +66,7 @@ FORMATS = ("text", "annotations", *_FOR_PROGRAMS)
     type=click.Path(path_type=Path),
     help="Compare the site that is built in this folder, too: each card, figure and list has to be there.",
 )
+@click.option("--drafts", is_flag=True, help="Proof the pages too that the site does not publish.")
 @selection_options
 @known_options
 @site_option
@@ -76,6 +77,7 @@ def proof_command(
     form: str | None,
     output: Path | None,
     built: Path | None,
+    drafts: bool,
     only: tuple[str, ...],
     since: str | None,
     known: Path | None,
@@ -89,7 +91,7 @@ def proof_command(
     Notes and warnings do not change the exit code. Annotations are the text, and after it the worst
     findings as commands to a CI host that shows them beside the changed lines.
     """
-    book = open_site(site)
+    book = open_site(site, drafts=drafts)
     pages = selected_pages(book, paths, only, since)
     report = proof_book(book, pages)
     if built is not None:

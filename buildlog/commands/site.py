@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache, wraps
 from pathlib import Path
 from typing import Any
@@ -17,7 +17,7 @@ from buildlog.files import whole_file
 from buildlog.files.page_names import without_ending
 from buildlog.files.text import read_text
 from buildlog.reading.configuration import NAMES
-from buildlog.reading.settings import Settings, read_settings
+from buildlog.reading.settings import ALL, Settings, read_settings
 from buildlog.report.printable import printable_path
 from buildlog.report.progress import ProgressLine
 
@@ -84,8 +84,10 @@ def completed(words: Callable[[], Iterable[str]]) -> Callable[..., list[str]]:
     return lambda context, parameter, incomplete: [word for word in words() if word.startswith(incomplete)]
 
 
-def open_site(site: Site) -> Book:
+def open_site(site: Site, *, drafts: bool = False) -> Book:
+    """The site's book. Its `drafts`, pages that it does not publish, are judged where that is asked."""
     settings = site.settings()
+    settings = replace(settings, drafts=ALL) if drafts else settings
     with ProgressLine() as progress:
         book = Book.open(root=site.root, settings=settings, progress=progress)
     if not book.content.is_dir() and not settings.faults:

@@ -304,10 +304,14 @@ class PageInWork:
         return drawing.draw(spec, anchor=anchor, system=system, cache_folder=self.book.root / drawing.CACHE)
 
     def href(self, link: LinkPiece) -> str:
-        """Where a link leads: to this page, or to another one's source file, for the generator to map."""
+        """Where a link leads: to this page, or to another one's source file, for the generator to map; ""
+        where a page is not published."""
         if not link.file and (link.page is None or link.page == self.key) and link.anchor:
             return f"#{link.anchor}"
         assert self.book is not None
+        leads_to = self.book.pages.get(link.page or self.key)
+        if not link.file and leads_to is not None and not leads_to.published:
+            return ""
         path = link.file or self.book.file_of(link.page or self.key)
         anchor = f"#{link.anchor}" if link.anchor else ""
         return posixpath.relpath(path, posixpath.dirname(self.key) or ".") + anchor

@@ -19,7 +19,7 @@ from markdown.util import HTML_PLACEHOLDER, AtomicString, code_escape
 
 from buildlog.render import LinkPiece, Rendered
 from buildlog.render.ours import BOX, FIGURE_PLACE, replace_ours
-from buildlog.render.pieces import BRACKETS
+from buildlog.render.pieces import BRACKETS, NOWHERE
 from buildlog.render.searched import plain_spellings
 
 HEADINGS = frozenset(("h1", "h2", "h3", "h4", "h5", "h6"))
@@ -199,7 +199,14 @@ class TreeInserter:
                 last.text = AtomicString(piece.text)
             if piece.other:
                 _add_other(last, piece.other)
-            last.set("href", self.href(piece))
+            href = self.href(piece)
+            if piece.only and not href:
+                continue
+            if href:
+                last.set("href", href)
+            else:  # MkDocs takes no link without an address
+                last.tag = "span"
+                last.attrib.update(NOWHERE if piece.label else {})
             for name, value in piece.attributes.items():
                 last.set(name, value)
             box.append(last)

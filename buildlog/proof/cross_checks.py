@@ -7,9 +7,11 @@ A site sets each code's own level in mkdocs.yml.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from contextlib import suppress
 
-from buildlog.book.book import Book
+from buildlog.book.book import Book, Page
 from buildlog.book.evaluation import references
+from buildlog.book.repeating import named_by_figures
 from buildlog.diagnostics import Diagnostic, Position, Refused, Severity, declare
 from buildlog.figures import units
 from buildlog.figures.agreement import Computed, judge
@@ -167,7 +169,8 @@ def _unused_blocks(book: Book, entries: Sequence[Entry]) -> Iterator[Diagnostic]
         used |= {(page.key, block.id) for block in page.blocks if block.kind == DECISION}
         if page.howto.is_job or page.howto.series:  # then its bills are on the sheet, or in the series' sums
             used |= {(page.key, block.id) for block in page.blocks if block.kind == BILL_KIND}
-    for page in book.pages.values():
+    used |= _named_by_unpublished(book)
+    for page in book.published.values():
         for block in page.blocks:
             result = book.result(page.key, block.id)
             at_fault = result is not None and any(one.severity is Severity.ERROR for one in result.faults)
@@ -180,8 +183,28 @@ def _unused_blocks(book: Book, entries: Sequence[Entry]) -> Iterator[Diagnostic]
                 )
 
 
+def _named_by_unpublished(book: Book) -> set[tuple[str, str]]:
+    """(page, block) or ("", source) that figures of unpublished pages name: they are not judged, but what a
+    draft rests on is used."""
+    return {
+        named
+        for page in book.pages.values()
+        if not page.published
+        for named in (*named_by_figures(page), *_sources_named(page))
+    }
+
+
+def _sources_named(page: Page) -> Iterator[tuple[str, str]]:
+    for link in page.scanned.links:
+        with suppress(Refused):  # an address that cannot be read
+            address = read_address(link.address)
+            if address.scheme != "calc":
+                yield "", address.block
+
+
 def _unused_sources(book: Book, entries: Sequence[Entry]) -> Iterator[Diagnostic]:
     used = {entry.judged.source.id for entry in entries if entry.judged and entry.judged.source}
+    used |= {source for page, source in _named_by_unpublished(book) if not page}
     for source in book.sources.values():
         if source.id not in used:
             yield UNUSED_SOURCE.at(
@@ -227,7 +250,7 @@ def _unused_car_values(book: Book, entries: Sequence[Entry]) -> Iterator[Diagnos
 
 
 def _states_by_number(book: Book) -> Iterator[Diagnostic]:
-    for page in book.pages.values():
+    for page in book.published.values():
         for block in page.blocks:
             car, number = book.cars.get(block.car), block.car_state
             if car is None or not isinstance(number, int) or car.number(number) is None:

@@ -79,7 +79,7 @@ class Overview:
     def terms(self) -> tuple[Term, ...]:
         """The terms that the site's glossary explains."""
         found: dict[str, Term] = {}
-        for page in self.book.pages.values():
+        for page in self.book.published.values():
             if page.howto.glossary is not None:
                 for term in read_terms(page.scanned, page.key):
                     found.setdefault(term.anchor, term)

@@ -89,7 +89,7 @@ class Place:
 def all_series(book: Book) -> list[SeriesOfPages]:
     """Every series of the site, in order of its first page."""
     found: dict[str, list[Episode]] = {}
-    for page in book.pages.values():
+    for page in book.published.values():
         if page.howto.series and page.howto.episode:
             found.setdefault(page.howto.series, []).append(_episode(book, page))
     return [

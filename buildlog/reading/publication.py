@@ -116,15 +116,18 @@ def _shows_drafts(options: YamlNode) -> bool:
 
 def find_pages(content: Path, publication: Publication) -> list[tuple[Path, Standing]]:
     """The files of pages under the content folder, sorted. What MkDocs always excludes, such as files whose
-    names begin with a dot, is left out; what the site excludes is not: others may rest on it."""
+    names begin with a dot, is left out, and so is what the site excludes beside a page of the same name; the
+    rest that it excludes is not: others may rest on it."""
     files = {path.relative_to(content).as_posix(): path for path in _walk(content, publication)}
     found = {name: publication.standing(name) for name in files}
     for name in _dropped(found):
         found[name] = Standing.EXCLUDED
+    taken = {without_ending(name) for name, standing in found.items() if standing is not Standing.EXCLUDED}
     kept = [
         (files[name], standing)
         for name, standing in found.items()
-        if standing is not Standing.EXCLUDED or not ALWAYS_EXCLUDED.match_file(name)
+        if standing is not Standing.EXCLUDED
+        or not (ALWAYS_EXCLUDED.match_file(name) or without_ending(name) in taken)
     ]
     return sorted(kept, key=lambda one: one[0])
 

@@ -30,7 +30,7 @@ from buildlog.reading.nodes import (
     describe,
 )
 from buildlog.reading.plugin_options import LEVELS, OPTIONS, UNIT_SYSTEMS
-from buildlog.reading.publication import Publication, read_publication
+from buildlog.reading.publication import Publication, Standing, read_publication
 from buildlog.reading.report_address import fault_of
 from buildlog.reading.snippets import SnippetSettings, read_snippet_settings
 
@@ -79,6 +79,16 @@ class Settings:
     publication: Publication = field(default_factory=Publication)
     drafts: str = ""
     faults: tuple[Diagnostic, ...] = ()
+
+    def publishes(self, file: str, standing: Standing, is_draft: bool) -> bool:
+        """Whether a file, by its path under content, is taken for a page of the site."""
+        posts = self.publication.posts_with(file) if is_draft else None
+        if standing is Standing.EXCLUDED:
+            return self.drafts == ALL
+        if posts is not None and not posts.on_serve:
+            return self.drafts == ALL
+        is_published = standing is Standing.PUBLISHED and posts is None
+        return is_published or bool(self.drafts)
 
 
 def read_settings(root: Path, file: Path | None = None) -> Settings:

@@ -16,7 +16,7 @@ from buildlog.reading.markdown.page import Fence, ScannedPage
 from buildlog.reading.markdown.scanner import scan
 from buildlog.reading.markdown.slips import slips_of
 from buildlog.reading.markers import marker_faults, read_markers
-from buildlog.reading.nodes import YamlNode, read_yaml
+from buildlog.reading.nodes import YamlMapping, YamlNode, YamlScalar, read_yaml
 from buildlog.reading.pictures import picture_faults, words_of_pictures
 from buildlog.reading.snippets import SnippetSettings, read_snippets
 
@@ -26,7 +26,8 @@ class Page:
     """One Markdown file: `key` is its path under content without the ending, `path` as shown to people.
 
     Figures and prose of the front matter are among those of `scanned`. `snippets` are files whose text comes
-    into the page when it is built.
+    into the page when it is built. `is_draft` is what its front matter says; `published` is whether it is a
+    page of the site: others may rest on one that is not, but it is neither judged nor listed nor linked.
     """
 
     key: str
@@ -37,6 +38,8 @@ class Page:
     faults: tuple[Diagnostic, ...] = ()
     howto: HowTo = field(default_factory=HowTo)
     snippets: tuple[Path, ...] = ()
+    is_draft: bool = False
+    published: bool = True
 
     @property
     def file(self) -> str:
@@ -104,7 +107,14 @@ def read_page(key: str, path: str, text: str, faults: Iterable[Diagnostic] = ())
         blocks=tuple(blocks),
         faults=tuple(all_faults),
         howto=howto,
+        is_draft=_says_draft(root),
     )
+
+
+def _says_draft(root: YamlNode | None) -> bool:
+    """Whether a blog's post says ``draft: true``."""
+    node = root.get("draft") if isinstance(root, YamlMapping) else None
+    return isinstance(node, YamlScalar) and not node.quoted and node.text.lower() in ("true", "yes", "on")
 
 
 def _has_ours(scanned: ScannedPage) -> bool:

@@ -82,6 +82,7 @@ def render_figure(
             anchor=row,
             text=say(_WHERE.get(judged.kind, _WHERE["calc"])),
             attributes={"class": "buildlog-to-row", "tabindex": "-1"},
+            only=True,
         )
     return render(
         "figure.html.j2",

@@ -26,6 +26,8 @@ _CONTROLS = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f]")
 _TOKEN = re.compile("\x02link:([0-9]+)\x03")
 BRACKETS = (" (", ")")
 """Round a value in the other system of units, where no script has chosen one."""
+NOWHERE = {"tabindex": "0"}
+"""The attributes of a figure's label that leads nowhere."""
 HEADING = Markup("\x05")
 """Stands for the level of a heading in `h3`, which is known where it is put in. No text can contain it."""
 _ID = re.compile(r'\sid="([^"]*)"')
@@ -37,7 +39,8 @@ class LinkPiece:
 
     `label` marks the link that is a figure's own, whose text a page may have set with emphasis. `other`
     is the text in the other system of units, "" where there is none. `file` is a path under content that the
-    link leads to instead of a page.
+    link leads to instead of a page. A link may `only` lead: of that nothing is left where its page is not
+    published.
     """
 
     page: str | None
@@ -47,10 +50,16 @@ class LinkPiece:
     label: bool = False
     other: str = ""
     file: str = ""
+    only: bool = False
 
     def html(self, href: str) -> str:
-        """The link as HTML, everything escaped."""
+        """The link as HTML, everything escaped. Without an address, since its page is not published, the text
+        alone; but a figure is still reached by the keyboard, since its note has more to say."""
+        if not href and self.only:
+            return ""
         pairs = {"href": href, **self.attributes}
+        if not href:
+            pairs = {**self.attributes, **(NOWHERE if self.label else {})}
         written = "".join(f' {name}="{html.escape(str(clean(value)))}"' for name, value in pairs.items())
         text = html.escape(str(clean(self.text)), quote=False)
         if self.other:
@@ -60,7 +69,8 @@ class LinkPiece:
                 f'<span class="buildlog-own">{text}</span>'
                 f'<span class="buildlog-other">{first}{other}{second}</span>'
             )
-        return f"<a{written}>{text}</a>"
+        tag = "a" if href else "span"
+        return f"<{tag}{written}>{text}</{tag}>"
 
 
 @dataclass(frozen=True)

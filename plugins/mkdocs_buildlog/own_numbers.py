@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import partial
 
-from mkdocs.structure.files import Files, InclusionLevel
+from mkdocs.structure.files import Files
 
 from buildlog.browser.published import Described, describe_page, files_of
 from buildlog.proof.overview import Overview
@@ -12,7 +12,7 @@ from buildlog.render.identity_cache import IdentityCache
 from buildlog.render.own_numbers import FOLDER
 from buildlog.render.pieces import own_numbers_script
 from buildlog.render.words import speaking, words_of_page
-from mkdocs_buildlog.published import own_file_of
+from mkdocs_buildlog.published import is_shown, own_file_of
 
 OWN_NUMBERS_SCRIPT = "assets/buildlog-yours.js"
 
@@ -22,7 +22,7 @@ def described_blocks(overview: Overview, cache: IdentityCache, files: Files) -> 
     found: list[Described] = []
     for key in overview.book.keys_of_ours:
         page = own_file_of(files, key)
-        if page is not None and page.inclusion is not InclusionLevel.EXCLUDED:
+        if page is not None and is_shown(page, overview.book):
             of_page = partial(describe_page, overview.book, key)
             with speaking(words_of_page(overview.book, overview.book.pages[key])):
                 found += cache.get(("own numbers", key), overview.rests_on(key), of_page)

@@ -15,6 +15,7 @@ from mkdocs.structure.files import File, Files, InclusionLevel
 from mkdocs.structure.pages import Page
 from mkdocs.utils import get_relative_url
 
+from buildlog.book.book import Book
 from buildlog.diagnostics import Refused
 from buildlog.files.page_names import ENDINGS, without_ending
 from buildlog.proof.overview import Overview
@@ -44,6 +45,12 @@ def own_file_of(files: Files, key: str) -> File | None:
     """The file of a page and no other one's: a plugin may have the page of another language stand for it."""
     named = (files.src_uris.get(key + ending) for ending in ENDINGS)
     return next((file for file in named if file is not None), None)
+
+
+def is_shown(file: File, book: Book) -> bool:
+    """Whether this build has a file as a page: serving has drafts too."""
+    least = InclusionLevel.DRAFT if book.settings.drafts else InclusionLevel.NOT_IN_NAV
+    return bool(file.inclusion.value >= least.value)
 
 
 def add_files(
@@ -91,7 +98,7 @@ def _make_files_of_pages(
     elsewhere: dict[str, str] = {}
     for key in overview.book.keys_of_ours:
         page = own_file_of(files, key)
-        if page is None or page.inclusion is InclusionLevel.EXCLUDED:
+        if page is None or not is_shown(page, overview.book):
             continue
         rests_on = overview.rests_on(key)
         made.update(cache.get(("files", key), rests_on, partial(page_files, overview.book, key)))
@@ -167,8 +174,8 @@ def _state_of(path: Path) -> tuple[int, int] | None:
     return status.st_mtime_ns, status.st_size
 
 
-def addresses_from(page: Page, files: Files) -> Callable[[str, LinkPiece], str]:
-    """Writes where links lead from a finished page, as MkDocs does."""
+def addresses_from(page: Page, files: Files, book: Book) -> Callable[[str, LinkPiece], str]:
+    """Writes where links lead from a finished page, as MkDocs does; "" to a page that is not published."""
     here = key_of(page)
     known: dict[str, str] = {}
 
@@ -180,9 +187,9 @@ def addresses_from(page: Page, files: Files) -> Callable[[str, LinkPiece], str]:
         path = link.file or target
         if path not in known:
             file = files.get_file_from_path(path) if link.file else file_of(files, target)
-            known[path] = path
-            if file is not None:
+            known[path] = path if link.file else ""
+            if file is not None and (link.file or is_shown(file, book)):
                 known[path] = file.url_relative_to(page.file)
-        return known[path] + anchor
+        return known[path] and known[path] + anchor
 
     return write_address

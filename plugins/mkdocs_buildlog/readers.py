@@ -27,6 +27,7 @@ from mkdocs.structure.files import Files
 from mkdocs.structure.pages import Page
 from mkdocs.utils import get_relative_url
 
+from buildlog.book.book import Book
 from buildlog.files.page_names import without_ending
 from buildlog.page.extension import Elsewhere
 from buildlog.page.insertion import DeferredHtml
@@ -173,7 +174,7 @@ def _for_all_pages(html: str, page: Page, shows_all: Any) -> str:
     return shown_elsewhere(html, prefix, address, quote="'")
 
 
-def excerpt_of(md: Markdown, files: Files) -> Elsewhere | None:
+def excerpt_of(md: Markdown, files: Files, book: Book) -> Elsewhere | None:
     """Which page is rendered as an excerpt in the list of a blog, where one is."""
     if "excerpt" not in md.treeprocessors:
         return None
@@ -186,7 +187,7 @@ def excerpt_of(md: Markdown, files: Files) -> Elsewhere | None:
         page=key,
         address=post.canonical_url or post.url,
         seen=get_relative_url(post.url, view.url),
-        href=partial(addresses_from(view, files), key),
+        href=partial(addresses_from(view, files, book), key),
     )
 
 

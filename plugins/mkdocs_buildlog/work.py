@@ -24,8 +24,9 @@ from buildlog.page.photographs import picture_files
 from buildlog.proof.overview import Overview
 from buildlog.reading.markdown.page import Link
 from buildlog.reading.markers import LISTS, read_markers
+from buildlog.reading.publication import ALWAYS_EXCLUDED, Publication
 from buildlog.reading.report_address import fault_of
-from buildlog.reading.settings import Settings, read_settings
+from buildlog.reading.settings import SERVED, Settings, read_settings
 from buildlog.render.words import words_of_page
 from mkdocs_buildlog.assets import Assets
 from mkdocs_buildlog.found import rank_in_search
@@ -72,7 +73,7 @@ class Work:
         self.assets, self._is_ours = None, False
         self.memory.progress.begin()
         self.readers.begin(config)
-        overview = self.memory.read_site(_root(config), settings_of(config, options))
+        overview = self.memory.read_site(_root(config), settings_of(config, options, serving=self.serving))
         self.extension.book = overview.book
         self.extension.overview = overview
         self.extension.findings = _by_page(overview.report.findings)
@@ -96,7 +97,7 @@ class Work:
         self.heads.begin(config, files, self._overview.book.pages)
         self.memory.rendered.begin(config, files)
         self.memory.take_in(files)
-        self.extension.elsewhere = lambda md: excerpt_of(md, self.memory.files)
+        self.extension.elsewhere = lambda md: excerpt_of(md, self.memory.files, self._overview.book)
         self.extension.published = frozenset(
             file.src_uri for file in files if not is_for_own_numbers(file.src_uri)
         )
@@ -123,7 +124,9 @@ class Work:
         self.extension.page = ""
         if key in self.extension.apart:
             self.memory.rendered.forget(key)
-        whole = self.readers.complete(html, page, self.memory.deferred, addresses_from(page, files))
+        whole = self.readers.complete(
+            html, page, self.memory.deferred, addresses_from(page, files, self._overview.book)
+        )
         self._is_ours = self._is_ours or whole is not html
         return whole
 
@@ -157,7 +160,9 @@ class Work:
         Where anything of ours is in the page then, let it load what that needs; any other comes out as it
         was."""
         self.memory.progress.next("pages written", self.memory.progress.pages)
-        finished = self.memory.deferred.finish(output, addresses_from(page, self.memory.files))
+        finished = self.memory.deferred.finish(
+            output, addresses_from(page, self.memory.files, self._overview.book)
+        )
         read = self._read(key_of(page))
         if self.assets is not None:
             finished = self.assets.dress(finished, page, read)
@@ -221,7 +226,7 @@ class Work:
         return True
 
 
-def settings_of(config: MkDocsConfig, options: BuildlogConfig) -> Settings:
+def settings_of(config: MkDocsConfig, options: BuildlogConfig, *, serving: bool = False) -> Settings:
     """What the proof reads, with the values that MkDocs has by now: other plugins may change them."""
     settings = read_settings(_root(config), _settings_file(config))
     report = options.report
@@ -245,6 +250,19 @@ def settings_of(config: MkDocsConfig, options: BuildlogConfig) -> Settings:
         language=str(config.theme.get("language") or ""),
         plugins=tuple(_running_plugins(config)),
         enabled=True,
+        publication=_publication(config, settings.publication),
+        drafts=SERVED if serving else "",
+    )
+
+
+def _publication(config: MkDocsConfig, read: Publication) -> Publication:
+    """Which files MkDocs publishes, by the patterns that it has by now."""
+    excluded = config.exclude_docs
+    return replace(
+        read,
+        excluded=ALWAYS_EXCLUDED + excluded if excluded else ALWAYS_EXCLUDED,
+        drafts=config.draft_docs,
+        hidden=config.not_in_nav,
     )
 
 

@@ -22,7 +22,7 @@
     const units = root.dataset.buildlogUnits;
     for (const both of document.querySelectorAll(".buildlog-note > .buildlog-both")) {
       const written = units === "written" || both.classList.contains("buildlog-in-" + units);
-      const figure = both.closest(".buildlog-mark").querySelector("a.buildlog-figure");
+      const figure = both.closest(".buildlog-mark").querySelector(".buildlog-figure");
       if (figure) figure.setAttribute("aria-describedby", both.children[written ? 0 : 1].id);
     }
   }
