@@ -5,12 +5,13 @@ from __future__ import annotations
 import os
 import shutil
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
 
 import click
 
+from buildlog.book.book import Book
 from buildlog.built.comparison import compare_built
 from buildlog.commands.built_site import built_folder
 from buildlog.commands.known import known_options, without_known_findings
@@ -18,6 +19,7 @@ from buildlog.commands.selection import selected_pages, selection_options
 from buildlog.commands.site import Site, lines_of, open_site, site_option, write_whole
 from buildlog.diagnostics import Severity
 from buildlog.proof.proof import Report, proof_book
+from buildlog.reading.page_makers import page_makers
 from buildlog.report.code_quality import code_quality
 from buildlog.report.findings_json import findings_json
 from buildlog.report.following import once_a_page, unfolded
@@ -114,7 +116,7 @@ def proof_command(
             explained = None if every else set[str]()
             parts.append(findings_text(told, lines_of(book), colour=colour, width=width, explained=explained))
         if not quiet:
-            parts.append(summary_text(shown))
+            parts.append("\n".join([summary_text(shown), *_of_the_build(book)]))
         written = "".join(f"{part}\n" for part in parts)
         if form == "annotations":
             written += workflow_commands(shown)
@@ -135,3 +137,15 @@ def proof_command(
         width = room(shutil.get_terminal_size().columns) if watched else USUAL_WIDTH
         click.echo(text(on_screen, colour, width), nl=False)
     sys.exit(1 if report.errors else 0)
+
+
+def _of_the_build(book: Book) -> Iterator[str]:
+    """What a build of the site does that the proof of its files cannot speak of."""
+    settings = book.settings
+    if makers := page_makers(settings):
+        yield (
+            f"What makes or changes pages in the build: {', '.join(makers)}. "
+            "The build proofs what comes of that; this proof has not read it."
+        )
+    if settings.is_switched_off and settings.configuration is not None:
+        yield f"The plugin is switched off in {book.shown(settings.configuration)}: a build proofs nothing."

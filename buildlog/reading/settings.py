@@ -58,7 +58,8 @@ class Settings:
     whether a page's text and what it rests on are published to be repeated. `language` is that of the site's
     theme, "" where it is not known. `snippets` is None where pages have none. `configuration` is the file
     that all of this is from, `configuration_files` that one and those that it takes over. `plugins` are those
-    that run, `hooks` whether code of the site's own does. `enabled` says whether our plugin runs.
+    that run, `hooks` whether code of the site's own does. `enabled` says whether our plugin runs,
+    `is_switched_off` whether it is named and told not to.
     `publication` is which files are pages, and `drafts` which of the others are taken for pages too.
     """
 
@@ -76,6 +77,7 @@ class Settings:
     plugins: tuple[str, ...] = ()
     hooks: bool = False
     enabled: bool = False
+    is_switched_off: bool = False
     publication: Publication = field(default_factory=Publication)
     drafts: str = ""
     faults: tuple[Diagnostic, ...] = ()
@@ -122,6 +124,7 @@ def read_settings(root: Path, file: Path | None = None) -> Settings:
         configuration=file,
         configuration_files=configuration.files,
         enabled=bool(running),
+        is_switched_off=bool(ours) and not running,
         plugins=tuple(name for name, _ in running_plugins),
         hooks=bool(_texts_of(configuration.root.get("hooks"))),
         language=_theme_language(configuration.root.get("theme")),
