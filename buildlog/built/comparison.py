@@ -14,6 +14,7 @@ from pathlib import Path
 from urllib.parse import unquote, urlsplit
 
 from buildlog.book.book import Page
+from buildlog.book.repeating import hash_lines
 from buildlog.built.html import FinishedPage
 from buildlog.built.places import built_page
 from buildlog.diagnostics import Diagnostic, Position, declare, shorten
@@ -43,6 +44,13 @@ PAGE_NOT_COMPUTED = declare(
     why="The generator has published blocks as code and figures as links that lead nowhere.",
     mend="Name the Markdown extension buildlog in the generator's settings, and build the site again.",
     example="a site built by a generator that passes over MkDocs plugins, without the extension",
+)
+PAGE_STALE = declare(
+    "page-stale",
+    "a built page was computed from other inputs than were proofed",
+    why="A reader sees the results of an earlier state: generators keep pages whose own files are the same.",
+    mend="Build the site again without what the generator has kept, and let it watch the content folder.",
+    example="a page that Zensical has kept, after a data file of the page was changed",
 )
 LIST_NOT_SHOWN = declare(
     "list-not-shown",
@@ -145,6 +153,7 @@ class _BuiltSite:
                     length=len(entry.label),
                 )
             yield from self._changed(finished, path, entries)
+            yield from self._stale(finished, page, path)
             yield from self._left(finished, page, path)
         for marker in markers:
             yield LIST_NOT_SHOWN.at(
@@ -168,6 +177,16 @@ class _BuiltSite:
                     expected=f"“{shorten(written)}”, which was judged",
                     length=len(entry.label),
                 )
+
+    def _stale(self, finished: FinishedPage, page: Page, path: str) -> Iterator[Diagnostic]:
+        """A page whose inputs, calculators or data were others: it states the hashes of all that it is of."""
+        expected = hash_lines(self.report.book, page.key)
+        shown = {line for code in finished.code for line in code.splitlines()}
+        if expected and expected[0] in shown and not shown.issuperset(expected):
+            other = next(line for line in expected if line not in shown)
+            yield PAGE_STALE.at(
+                Position(page.path), found=f"other hashes in {self.shown}/{path}", expected=other
+            )
 
     def _left(self, finished: FinishedPage, page: Page | None, path: str) -> Iterator[Diagnostic]:
         """Addresses of ours that still stand in a page: no figure was made of them."""
@@ -210,26 +229,29 @@ class _BuiltSite:
         return page.path if page is not None else f"{self.shown}/{path}"
 
     def _dead_links(self, finished: FinishedPage, where: str, path: str) -> Iterator[Diagnostic]:
-        """Links to files of ours, and to cards, figures and sources, that lead nowhere."""
-        for address in finished.addresses:
-            target, anchor = self._target(path, address)
-            if target is None:
-                continue
-            if target not in self.files:
-                if not _OUR_FILES.search(target) and not anchor.startswith(_OUR_PLACES):
-                    continue  # the generator's own matter
-                expected = f"{self.shown}/{shorten(target)}"
-            elif anchor.startswith(_OUR_PLACES) and target.endswith(".html"):
-                if anchor in self.page(target).ids:
-                    continue
-                expected = f"“{shorten(anchor)}” in {self.shown}/{shorten(target)}"
-            else:
-                continue
-            yield DEAD_LINK.at(
-                Position(where),
-                found=f"a link to {shorten(address)} in {self.shown}/{path}",
-                expected=expected,
-            )
+        """Links to files of ours, and to cards, figures and sources, that lead nowhere: one a page."""
+        dead = {address: lost for address in finished.addresses if (lost := self._lost(path, address))}
+        if not dead:
+            return
+        address, expected = next(iter(dead.items()))
+        more = f" and {len(dead) - 1} more" if len(dead) > 1 else ""
+        yield DEAD_LINK.at(
+            Position(where),
+            found=f"a link to {shorten(address)}{more} in {self.shown}/{path}",
+            expected=expected,
+        )
+
+    def _lost(self, path: str, address: str) -> str:
+        """What an address of a page leads to if it is ours and not there, "" otherwise."""
+        target, anchor = self._target(path, address)
+        if target is None:
+            return ""
+        to_place = anchor.startswith(_OUR_PLACES)
+        if target not in self.files:  # what is not ours is the generator's own matter
+            return f"{self.shown}/{shorten(target)}" if to_place or _OUR_FILES.search(target) else ""
+        if to_place and target.endswith(".html") and anchor not in self.page(target).ids:
+            return f"“{shorten(anchor)}” in {self.shown}/{shorten(target)}"
+        return ""
 
     def _target(self, path: str, address: str) -> tuple[str | None, str]:
         """The file under the site that an address of a page leads to, and the place in it; None where it

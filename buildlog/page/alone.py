@@ -26,6 +26,7 @@ from buildlog.proof.proof import proof_book
 from buildlog.reading.configuration import NAMES
 from buildlog.reading.markers import read_markers
 from buildlog.reading.settings import Settings, read_settings
+from buildlog.reading.toml_configuration import NAME as TOML
 from buildlog.reading.words import Words
 from buildlog.render import Rendered, ledger_script, page_scripts, stylesheet
 from buildlog.render.own_numbers import OwnNumbers
@@ -33,7 +34,7 @@ from buildlog.render.pieces import words_script
 from buildlog.report.one_line import findings_lines
 
 _SORTED = frozenset(("ledger", "coverage"))
-_CONFIGURATIONS = (*NAMES, "zensical.toml")
+_CONFIGURATIONS = (*NAMES, TOML)
 _READ = (".yml", ".yaml", ".csv")
 
 

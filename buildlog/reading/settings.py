@@ -33,6 +33,7 @@ from buildlog.reading.plugin_options import LEVELS, OPTIONS, UNIT_SYSTEMS
 from buildlog.reading.publication import Publication, Standing, read_publication
 from buildlog.reading.report_address import fault_of
 from buildlog.reading.snippets import SnippetSettings, read_snippet_settings
+from buildlog.reading.toml_configuration import find_toml, read_toml
 
 SERVED, ALL = "served", "all"
 """Which unpublished files are taken for pages: those that serving shows, or all."""
@@ -96,10 +97,10 @@ class Settings:
 def read_settings(root: Path, file: Path | None = None) -> Settings:
     """Settings of the site at `root`, from the file that is named, or that MkDocs would find there. Without
     one the content folder is ``content``."""
-    file = file or find_configuration(root)
+    file = file or find_configuration(root) or find_toml(root)
     if file is None:
         return Settings(content=root / "content")
-    configuration = read_configuration(file, root)
+    configuration = read_toml(file, root) if file.suffix == ".toml" else read_configuration(file, root)
     faults = list(configuration.faults)
     if faults:
         return Settings(
