@@ -56,7 +56,9 @@ $(VENV)/.locked: requirements-build.lock requirements.lock
 	@$(PIP) install --require-hashes --no-build-isolation --use-pep517 -r requirements.lock
 	@touch $@
 
-$(VENV)/.ready: $(VENV)/.locked pyproject.toml
+# The plugin first: where an older one had both packages, replacing it takes away what the other brings.
+$(VENV)/.ready: $(VENV)/.locked pyproject.toml plugins/pyproject.toml
+	@$(PIP) install --no-deps --no-build-isolation -e plugins
 	@$(PIP) install --no-deps --no-build-isolation -e .
 	@touch $@
 
@@ -118,8 +120,9 @@ lock:
 	@[ -x $(LOCK_BIN)/pip-compile ] || { $(PYTHON) -m venv --clear .cache/lock/venv && \
 	  $(LOCK_BIN)/python -m pip --disable-pip-version-check --no-input -qq install 'pip-tools>=7.5'; }
 	@$(COMPILE) --only-build-deps --build-deps-for editable -o requirements-build.lock pyproject.toml
-	@$(COMPILE) --extra test --extra dev -o requirements.lock pyproject.toml
+	@grep -v '"buildlog-proof' plugins/pyproject.toml > .cache/lock/pyproject.toml
+	@$(COMPILE) --extra pages --extra test --extra dev -o requirements.lock pyproject.toml .cache/lock/pyproject.toml
 
 clean:
-	@rm -rf $(VENV) .cache site build dist *.egg-info .pytest_cache .mypy_cache .ruff_cache .hypothesis
+	@rm -rf $(VENV) .cache site build dist *.egg-info plugins/build plugins/*.egg-info .pytest_cache .mypy_cache .ruff_cache .hypothesis
 	@find buildlog plugins tests -name __pycache__ -type d -prune -exec rm -rf {} +

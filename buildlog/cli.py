@@ -23,6 +23,7 @@ from buildlog.commands.start import start_command
 from buildlog.commands.units import units_command
 from buildlog.commands.working import working_command
 from buildlog.version import __version__
+from buildlog_installed import lacking, stop_if_in_the_way
 
 
 class _Commands(click.Group):
@@ -42,6 +43,8 @@ class _Commands(click.Group):
         except OSError as error:
             where = f" {error.filename}" if error.filename is not None else ""
             raise Stop(f"stopped{where}: {error.strerror or error}") from error
+        except ModuleNotFoundError as error:
+            raise Stop(lacking(error.name or "") or _own_fault(error, context)) from error
         except (click.ClickException, click.exceptions.Exit, click.Abort):
             raise
         except Exception as error:
@@ -92,4 +95,5 @@ for command in (
 
 
 if __name__ == "__main__":
+    stop_if_in_the_way()
     main()

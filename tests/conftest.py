@@ -66,6 +66,7 @@ _SLOW = (
     "tests/report/test_hostile_content.py",
     "tests/report/test_schemas.py",
     "tests/test_ci_files.py",
+    "tests/test_installed.py",
     "tests/test_project.py",
 )
 

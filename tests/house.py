@@ -20,6 +20,10 @@ FLOORS: tuple[tuple[Room, ...], ...] = (
     (
         Room("buildlog/version.py", "the version"),
         Room(
+            "buildlog_installed.py",
+            "beside the package: whether it is ours and whole, which layers there are, and the command",
+        ),
+        Room(
             "buildlog/diagnostics.py",
             "position, finding with a stable code, the exceptions that formulae raise",
         ),

@@ -51,10 +51,10 @@ PURE_PACKAGES = {"numpy"}
 
 
 def sources() -> list[str]:
+    inside = (path for folder in ("buildlog", "plugins") for path in (ROOT / folder).rglob("*.py"))
     return sorted(
         path.relative_to(ROOT).as_posix()
-        for folder in ("buildlog", "plugins")
-        for path in (ROOT / folder).rglob("*.py")
+        for path in [*inside, ROOT / "buildlog_installed.py"]
         if "__pycache__" not in path.parts
     )
 
@@ -108,7 +108,11 @@ def foreign_imports(file: str) -> Iterator[tuple[int, str]]:
     """(line, top-level package) of each import that is neither ours nor the standard library's."""
     for line, name in imported_names(file):
         top = name.split(".")[0]
-        if top not in sys.stdlib_module_names and top not in ("buildlog", "mkdocs_buildlog"):
+        if top not in sys.stdlib_module_names and top not in (
+            "buildlog",
+            "buildlog_installed",
+            "mkdocs_buildlog",
+        ):
             yield line, top
 
 

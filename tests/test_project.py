@@ -9,7 +9,7 @@ import shutil
 import subprocess
 import sys
 import tomllib
-import zipfile
+from collections.abc import Iterable
 from pathlib import Path
 
 import pytest
@@ -17,22 +17,15 @@ from packaging.requirements import Requirement
 from packaging.utils import canonicalize_name
 
 from buildlog.version import __version__
+from tests.packages import kept_files
 
 ROOT = Path(__file__).resolve().parents[1]
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
+PLUGIN = tomllib.loads((ROOT / "plugins" / "pyproject.toml").read_text(encoding="utf-8"))
+LIGHT, COMPLETE = PROJECT["project"], PLUGIN["project"]
+# What the complete distribution asks for besides the light one.
+BESIDES = [line for line in COMPLETE["dependencies"] if Requirement(line).name != LIGHT["name"]]
 LOCKS = ("requirements-build.lock", "requirements.lock")
-
-
-def project_files() -> list[str]:
-    """What git keeps, and what is about to be given to it."""
-    listed = subprocess.run(
-        ["git", "ls-files", "-z", "--cached", "--others", "--exclude-standard"],
-        capture_output=True,
-        cwd=ROOT,
-        check=True,
-        timeout=60,
-    ).stdout.decode()
-    return sorted({name for name in listed.split("\0") if name and (ROOT / name).is_file()})
 
 
 # --- the locks ---------------------------------------------------------------------
@@ -67,8 +60,9 @@ def test_every_locked_package_has_a_hash(name: str) -> None:
 def test_the_locks_hold_all_that_pyproject_asks_for() -> None:
     asked = {
         "requirements-build.lock": PROJECT["build-system"]["requires"],
-        "requirements.lock": PROJECT["project"]["dependencies"]
-        + [line for extra in PROJECT["project"]["optional-dependencies"].values() for line in extra],
+        "requirements.lock": LIGHT["dependencies"]
+        + [line for extra in LIGHT["optional-dependencies"].values() for line in extra]
+        + BESIDES,
     }
     for name, lines in asked.items():
         packages = locked(name)
@@ -105,7 +99,7 @@ OPTIONS = re.compile("|".join(f"(?<!no-emit-){a}[-_]{b}" for a, b in (("index", 
 def test_no_file_names_a_package_registry() -> None:
     hosts = ["".join(pieces) for pieces in REGISTRIES]
     faults = []
-    for name in project_files():
+    for name in kept_files():
         text = (ROOT / name).read_bytes().decode("utf-8", "replace").casefold()
         faults += [f"{name} names {host}" for host in hosts if host in text]
         faults += [f"{name} has {option}" for option in OPTIONS.findall(text)]
@@ -116,11 +110,12 @@ def test_the_licence_is_mit() -> None:
     text = (ROOT / "LICENSE").read_text(encoding="utf-8")
     assert text.startswith("MIT License\n")
     assert "buildlog contributors" in text
-    assert PROJECT["project"]["license"] == "MIT"
+    assert (ROOT / "plugins" / "LICENSE").read_text(encoding="utf-8") == text
+    assert LIGHT["license"] == COMPLETE["license"] == "MIT"
 
 
 def test_the_readme_opens_with_the_job_and_names_the_two_commands() -> None:
-    assert PROJECT["project"]["readme"] == "README.md"
+    assert LIGHT["readme"] == "README.md"
     text = (ROOT / "README.md").read_text(encoding="utf-8")
     assert text.startswith("# ")
     opening = next(part for part in text.split("\n\n")[1:] if not part.startswith(("!", "[!", "<")))
@@ -131,29 +126,57 @@ def test_the_readme_opens_with_the_job_and_names_the_two_commands() -> None:
         assert (ROOT / link).exists(), f"README.md links to {link}, which is not there"
 
 
-def test_every_dependency_is_asked_for_and_explained() -> None:
-    asked = {canonicalize_name(Requirement(line).name) for line in PROJECT["project"]["dependencies"]}
-    provided_by = importlib.metadata.packages_distributions()
+def named(lines: Iterable[str]) -> set[str]:
+    """Requirements as names."""
+    return {canonicalize_name(Requirement(line).name) for line in lines}
+
+
+def imported(folder: str) -> set[str]:
+    """Top-level packages that the files of a folder import and that are neither ours nor Python's."""
     used = set()
-    for path in [*(ROOT / "buildlog").rglob("*.py"), *(ROOT / "plugins").rglob("*.py")]:
+    for path in (ROOT / folder).rglob("*.py"):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             names = [alias.name for alias in node.names] if isinstance(node, ast.Import) else []
             if isinstance(node, ast.ImportFrom) and node.module and not node.level:
                 names = [node.module]
             used |= {name.split(".")[0] for name in names}
-    ours = {"buildlog", "mkdocs_buildlog"}
-    foreign = used - set(sys.stdlib_module_names) - ours
+    return used - set(sys.stdlib_module_names) - {"buildlog", "buildlog_installed", "mkdocs_buildlog"}
+
+
+@pytest.mark.parametrize(
+    ("folder", "lines"),
+    [
+        ("buildlog", [*LIGHT["dependencies"], *LIGHT["optional-dependencies"]["pages"]]),
+        ("plugins", [*COMPLETE["dependencies"], *LIGHT["optional-dependencies"]["pages"]]),
+    ],
+)
+def test_every_import_is_asked_for(folder: str, lines: list[str]) -> None:
+    provided_by, asked = importlib.metadata.packages_distributions(), named(lines)
     missing = {
-        name for name in foreign if not asked & {canonicalize_name(by) for by in provided_by.get(name, [])}
+        name
+        for name in imported(folder)
+        if not asked & {canonicalize_name(by) for by in provided_by.get(name, [])}
     }
     assert missing == set(), "imported, but not in pyproject.toml's dependencies"
+
+
+def test_every_dependency_is_explained() -> None:
     explained = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8").casefold()
-    every = asked | {
-        canonicalize_name(Requirement(line).name)
-        for extra in PROJECT["project"]["optional-dependencies"].values()
-        for line in extra
-    }
+    extras = [line for extra in LIGHT["optional-dependencies"].values() for line in extra]
+    every = named([*LIGHT["dependencies"], *extras, *BESIDES])
     assert [name for name in sorted(every) if f"`{name}`" not in explained] == []
+
+
+def test_the_two_distributions_are_of_one_version_and_agree() -> None:
+    """pip takes the light one that the complete one was made with, and no other."""
+    assert COMPLETE["version"] == __version__
+    (on_light,) = (line for line in COMPLETE["dependencies"] if line not in BESIDES)
+    assert on_light == f"{LIGHT['name']}[pages]=={__version__}"
+    for key in ("requires-python", "license", "authors"):
+        assert LIGHT[key] == COMPLETE[key]
+    assert set(COMPLETE["classifiers"]) - set(LIGHT["classifiers"]) == {"Framework :: MkDocs"}
+    assert PROJECT["build-system"] == PLUGIN["build-system"]
+    assert PROJECT["tool"]["setuptools"]["package-data"] == PLUGIN["tool"]["setuptools"]["package-data"]
 
 
 @pytest.mark.parametrize("document", ["DEVELOPERS.md", "README.md"])
@@ -178,34 +201,17 @@ def test_the_manual_pins_the_version_that_it_is_about() -> None:
 # --- what it is made of when installed ------------------------------------------------
 
 
-def test_entry_points_lead_somewhere() -> None:
-    points = {
-        (point.group, point.name): point
-        for point in importlib.metadata.distribution("mkdocs-buildlog").entry_points
-    }
-    assert set(points) == {
-        ("console_scripts", "buildlog"),
-        ("mkdocs.plugins", "buildlog"),
-        ("markdown.extensions", "buildlog"),
-    }
-    for point in points.values():
-        assert callable(point.load())
-
-
-def test_the_wheel_holds_every_file_of_the_packages(tmp_path: Path) -> None:
-    source = tmp_path / "source"
-    packed = [name for name in project_files() if name.startswith(("buildlog/", "plugins/mkdocs_buildlog/"))]
-    for name in [*packed, "pyproject.toml", "README.md", "LICENSE"]:
-        (source / name).parent.mkdir(parents=True, exist_ok=True)
-        shutil.copyfile(ROOT / name, source / name)
-    command = [sys.executable, "-m", "pip", "--quiet", "--disable-pip-version-check", "wheel"]
-    command += ["--no-deps", "--no-build-isolation", "--wheel-dir", str(tmp_path), str(source)]
-    built = subprocess.run(command, capture_output=True, text=True, check=False, timeout=300)
-    assert built.returncode == 0, built.stderr
-    (wheel,) = tmp_path.glob("mkdocs_buildlog-*.whl")
-    inside = set(zipfile.ZipFile(wheel).namelist())
-    assert {name.removeprefix("plugins/") for name in packed} - inside == set()
-    assert not any(name.startswith(("tests/", "content/", "plugins/")) for name in inside)
+@pytest.mark.parametrize(
+    ("distribution", "expected"),
+    [
+        ("buildlog-proof", {("console_scripts", "buildlog"), ("markdown.extensions", "buildlog")}),
+        ("mkdocs-buildlog", {("mkdocs.plugins", "buildlog")}),
+    ],
+)
+def test_entry_points_lead_somewhere(distribution: str, expected: set[tuple[str, str]]) -> None:
+    points = importlib.metadata.distribution(distribution).entry_points
+    assert {(point.group, point.name) for point in points} == expected
+    assert all(callable(point.load()) for point in points)
 
 
 def test_make_and_ci_run_the_same_commands() -> None:

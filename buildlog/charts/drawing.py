@@ -104,7 +104,16 @@ def _keep(path: Path, svg: str) -> None:
     """Keep a chart for the next time; where that is not to be had, it is drawn again then."""
     with contextlib.suppress(OSError):
         path.parent.mkdir(parents=True, exist_ok=True)
+        _hide_from_git(path.parent.parent)
         write_whole(path, f"{hashlib.sha256(svg.encode()).hexdigest()}\n{svg}".encode())
+
+
+def _hide_from_git(folder: Path) -> None:
+    """Our folder in `.cache` is nobody's to commit, whatever the site's own list says; what others keep in
+    `.cache` is theirs to hide."""
+    listed = folder / ".gitignore"
+    if not listed.exists():
+        write_whole(listed, b"*\n")
 
 
 # --- with matplotlib --------------------------------------------------------------------

@@ -1,8 +1,8 @@
 """The program that computed a site, as a package to install: what runs here, file by file, and the versions
 of what it needs.
 
-A site may have been made with a version that no index has, so the site publishes it itself. Without a site
-generator and what draws charts: this is for proofing.
+A site may have been made with a version that no index has, so the site publishes it itself: the light
+distribution, as `pip` builds it from the root of the repository but for what readers of an index are told.
 """
 
 from __future__ import annotations
@@ -16,12 +16,14 @@ from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 from importlib.resources.abc import Traversable
+from pathlib import Path
 
+import buildlog_installed
 from buildlog.render.archive import archive
 from buildlog.version import __version__
 
-NAME = "buildlog-proof"
-NEEDS = ("click", "numpy", "pint", "pyyaml")
+NAME = buildlog_installed.OURS
+NEEDS = ("click", "numpy", "pathspec", "pint", "pyyaml")
 """What a proof imports. The lock has what these need in their turn."""
 _FILES = (".py", ".typed", ".txt", ".j2", ".css", ".js", ".json", ".yml")  # as in pyproject.toml
 _LOCKED = re.compile(r"([a-z0-9-]+)==(\S+)((?: --hash=sha256:[0-9a-f]{64})+)")
@@ -43,12 +45,13 @@ def running_program() -> Program:
     """The program that runs now, and the versions that run with it."""
     stem = f"{NAME.replace('-', '_')}-{__version__}"
     files = {f"buildlog/{path}": content for path, content in _files(resources.files("buildlog"))}
+    files["buildlog_installed.py"] = Path(buildlog_installed.__file__).read_bytes()
     about = f"{stem}.dist-info"
     files[f"{about}/METADATA"] = _metadata().encode()
     files[f"{about}/WHEEL"] = (
         b"Wheel-Version: 1.0\nGenerator: buildlog\nRoot-Is-Purelib: true\nTag: py3-none-any\n"
     )
-    files[f"{about}/entry_points.txt"] = b"[console_scripts]\nbuildlog = buildlog.cli:main\n"
+    files[f"{about}/entry_points.txt"] = b"[console_scripts]\nbuildlog = buildlog_installed:main\n"
     files[f"{about}/licenses/LICENSE"] = _licence().encode()
     files[f"{about}/RECORD"] = _record(files, f"{about}/RECORD").encode()
     content = archive(files)
@@ -98,11 +101,12 @@ def _metadata() -> str:
 
 
 def _licence() -> str:
-    try:
-        text = importlib.metadata.distribution("mkdocs-buildlog").read_text("licenses/LICENSE")
-    except importlib.metadata.PackageNotFoundError:
-        text = None
-    return text or "MIT License. Copyright (c) 2026 buildlog contributors.\n"
+    """As it was installed, or as it lies in the checkout that runs."""
+    in_checkout = Path(buildlog_installed.__file__).with_name("LICENSE")
+    if in_checkout.is_file():
+        return in_checkout.read_text("utf-8")
+    installed = (one.read_text("licenses/LICENSE") for one in importlib.metadata.distributions(name=NAME))
+    return next(filter(None, installed), "MIT License. Copyright (c) 2026 buildlog contributors.\n")
 
 
 def _record(files: dict[str, bytes], own: str) -> str:

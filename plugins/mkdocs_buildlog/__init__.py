@@ -14,6 +14,9 @@ from mkdocs.plugins import BasePlugin, event_priority
 from mkdocs.structure.files import Files
 from mkdocs.structure.pages import Page
 
+import mkdocs_buildlog.in_place  # noqa: F401 - before anything of buildlog is imported
+
+# isort: split
 from buildlog.files.page_names import ENDINGS
 from mkdocs_buildlog.look import Lookout, folder_has_signs
 from mkdocs_buildlog.options import BuildlogConfig as BuildlogConfig

@@ -257,7 +257,27 @@ def test_a_damaged_entry_is_a_miss(tmp_path: Path, uses: list[int], damage: byte
     entry.write_bytes(entry.read_bytes()[:-20] if damage is None else damage)
     assert draw(TWO, anchor="a", cache_folder=tmp_path) == first
     assert len(uses) == 2
-    assert [path.suffix for path in tmp_path.rglob("*") if path.is_file()] == [".svg"]
+    assert [path.suffix for path in (tmp_path / "charts").rglob("*") if path.is_file()] == [".svg"]
+
+
+def test_git_sees_nothing_of_what_is_kept_and_all_that_others_keep(tmp_path: Path) -> None:
+    """Whatever list a site has; the theme keeps files in the same folder, which are its own to hide."""
+    subprocess.run(["git", "init", "-q", str(tmp_path)], check=True, timeout=60)
+    others = tmp_path / ".cache" / "others" / "card.png"
+    others.parent.mkdir(parents=True)
+    others.touch()
+    draw(TWO, anchor="a", cache_folder=tmp_path / drawing.CACHE)
+    draw(TWO, anchor="b", cache_folder=tmp_path / drawing.CACHE)
+    assert len(list((tmp_path / drawing.CACHE).rglob("*.svg"))) == 2
+    seen = subprocess.run(
+        ["git", "status", "--porcelain", "-uall"],
+        cwd=tmp_path,
+        check=True,
+        capture_output=True,
+        text=True,
+        timeout=60,
+    ).stdout
+    assert seen == "?? .cache/others/card.png\n"
 
 
 def test_a_folder_that_cannot_be_made_does_not_matter(tmp_path: Path) -> None:
