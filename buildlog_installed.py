@@ -61,7 +61,9 @@ def in_the_way() -> str:
         return ""
     if broken := _not_as_installed(ours):
         # Whose it is takes a look at every package that is installed; it is asked for only here.
-        owners = [name for name in metadata.packages_distributions().get(_PACKAGE, ()) if name != OURS]
+        named = metadata.packages_distributions().get(_PACKAGE, ())
+        others = [one for name in named if name != OURS and (one := _installed(name))]
+        owners = [one.metadata["Name"] for one in others if _is_here(one)]
         return _told(
             f"{broken} in {_SITE}: another package of the name was installed over ours, or was removed "
             "and took files of ours with it.",
@@ -102,23 +104,30 @@ def _installed(name: str) -> metadata.Distribution | None:
     return next((distribution for distribution in found if distribution.read_text("RECORD")), None)
 
 
+def _recorded(distribution: metadata.Distribution) -> dict[str, str]:
+    """The files of the package `buildlog` that it installed, each with its hash as recorded.
+
+    Not by `distribution.files`, which makes objects for tens of milliseconds, and no command should wait.
+    """
+    lines = (distribution.read_text("RECORD") or "").splitlines()
+    cells = (line.split(",") for line in lines if line.startswith(f"{_PACKAGE}/"))
+    return {path: digest for path, digest, *_ in cells if not path.endswith(".pyc")}
+
+
 def _is_here(distribution: metadata.Distribution) -> bool:
     """Whether it was installed into the folder that this file stands beside."""
-    return Path(str(distribution.locate_file(""))).resolve() == _SITE and any(
-        file.parts[0] == _PACKAGE for file in distribution.files or ()
-    )
+    return Path(str(distribution.locate_file(""))).resolve() == _SITE and bool(_recorded(distribution))
 
 
 def _not_as_installed(ours: metadata.Distribution) -> str:
     """What is missing of our files, or that the first of them is another's; "" where all is as it was."""
-    files = [file for file in ours.files or () if file.parts[0] == _PACKAGE and file.suffix != ".pyc"]
-    missing = [file.as_posix() for file in files if not Path(str(file.locate())).is_file()]
+    files = _recorded(ours)
+    missing = [name for name in files if not (_SITE / name).is_file()]
     if missing:
         return f"{len(missing)} of {len(files)} files of ours are missing, the first is {missing[0]},"
-    first = next((file for file in files if file.as_posix() == f"{_PACKAGE}/__init__.py"), None)
-    if first is None or first.hash is None:
-        return ""
-    there = hashlib.new(first.hash.mode, Path(str(first.locate())).read_bytes()).digest()
-    if base64.urlsafe_b64encode(there).rstrip(b"=").decode() != first.hash.value:
-        return f"{first.as_posix()} is not our file"
+    first = f"{_PACKAGE}/__init__.py"
+    method, _, recorded = files[first].partition("=")
+    there = hashlib.new(method, (_SITE / first).read_bytes()).digest()
+    if base64.urlsafe_b64encode(there).rstrip(b"=").decode() != recorded:
+        return f"{first} is not our file"
     return ""
