@@ -161,12 +161,35 @@ WORKS_IN_LIGHT: dict[str, list[str]] = {
 }
 
 
-@pytest.mark.parametrize("name", sorted(command_line.commands))
+WANTS_MORE = {"files": ["built"]}
+"""Commands that draw pages, and so want more than the light layer has."""
+
+
+@pytest.mark.parametrize("name", sorted(command_line.commands.keys() - WANTS_MORE.keys()))
 def test_every_command_works_in_the_light_layer(light: Environment, site: Path, name: str) -> None:
-    """A command that wants more belongs to another list, which says what it answers."""
     ran = light.run("buildlog", name, *WORKS_IN_LIGHT[name], cwd=site)
     assert (ran.returncode, ran.stderr) == (0, "")
     assert ran.stdout
+
+
+@pytest.mark.parametrize("name", sorted(WANTS_MORE))
+def test_a_command_that_wants_more_says_what_to_type(light: Environment, site: Path, name: str) -> None:
+    (site / "built").mkdir()
+    (site / "built" / "index.html").touch()
+    ran = light.run("buildlog", name, *WANTS_MORE[name], cwd=site)
+    assert (ran.returncode, ran.stdout) == (2, "")
+    (line,) = ran.stderr.splitlines()
+    assert re.search(
+        r"^buildlog: \w+ is not in the light install\. Type: python -m pip install \S+\[pages\]", line
+    )
+
+
+def test_a_built_site_is_compared_in_the_light_layer(light: Environment, site: Path) -> None:
+    (site / "built").mkdir()
+    (site / "built" / "index.html").touch()
+    ran = light.run("buildlog", "proof", "--built", "built", cwd=site)
+    assert ran.returncode == 1, ran.stderr
+    assert "is not in the light install" not in ran.stderr
 
 
 def test_all_findings_are_known_in_the_light_layer(light: Environment) -> None:

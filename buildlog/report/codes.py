@@ -11,6 +11,7 @@ from buildlog.diagnostics import CODES, Code, Severity
 # What publishes rather than checks: it declares no code, and the light install has not what it needs.
 _NOT_CHECKS = (
     "buildlog.browser",
+    "buildlog.built.files",
     "buildlog.charts.drawing",
     "buildlog.cli",
     "buildlog.files.picture_size",
