@@ -185,8 +185,8 @@ def test_a_command_that_wants_more_says_what_to_type(light: Environment, site: P
 
 
 def test_a_built_site_is_compared_in_the_light_layer(light: Environment, site: Path) -> None:
-    (site / "built").mkdir()
-    (site / "built" / "index.html").touch()
+    (site / "built" / "a").mkdir(parents=True)
+    (site / "built" / "a" / "index.html").write_text("<html><body><h1>A</h1></body></html>")
     ran = light.run("buildlog", "proof", "--built", "built", cwd=site)
     assert ran.returncode == 1, ran.stderr
     assert "is not in the light install" not in ran.stderr
