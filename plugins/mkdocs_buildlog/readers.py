@@ -18,6 +18,7 @@ from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from functools import partial, wraps
 from importlib import import_module
+from pathlib import Path
 from typing import Any
 from urllib.parse import urljoin, urlsplit
 
@@ -41,10 +42,12 @@ Handler = Callable[..., Any]
 
 class PageReaders:
     """The forms of the pages of one build. What a plugin is, its package says: its name is the site's.
-    `abstract_of` makes Markdown without blocks and figures of ours."""
+    `abstract_of` makes Markdown without blocks and figures of ours; `dress` lets a finished page load what it
+    needs, where no event shows it to us."""
 
-    def __init__(self, abstract_of: Callable[[Page], str]) -> None:
+    def __init__(self, abstract_of: Callable[[Page], str], dress: Callable[[str, Page], str]) -> None:
         self._abstract_of = abstract_of
+        self._dress = dress
         self._completed: dict[str, tuple[str, str, Callable[[str], str]]] = {}
 
     def begin(self, config: MkDocsConfig) -> None:
@@ -57,6 +60,7 @@ class PageReaders:
             ("page_content", "mkdocs_llmstxt"): self._text,
             ("page_content", "mkdocs_rss_plugin"): self._feed,
             ("page_content", "mkdocs_print_site_plugin"): self._all_pages,
+            ("post_build", "mkdocs_print_site_plugin"): self._finish_all_pages,
         }
         for (event, package), reads in known.items():
             handlers = config.plugins.events[event]
@@ -131,6 +135,15 @@ class PageReaders:
             shows_all = handler.__self__  # type: ignore[attr-defined]
             page.html = _for_all_pages(page.html, page, shows_all)
         return result
+
+    def _finish_all_pages(self, handler: Handler, *, config: MkDocsConfig) -> None:
+        handler(config=config)
+        page = getattr(handler.__self__, "print_page", None)  # type: ignore[attr-defined]
+        if page is None or not self._completed:
+            return
+        file = Path(page.file.abs_dest_path)
+        if file.is_file():
+            file.write_text(self._dress(file.read_text("utf-8"), page), encoding="utf-8", newline="")
 
 
 def _whole(page: Page, address: str) -> str:

@@ -58,7 +58,7 @@ class Work:
         self.memory = BuildMemory()
         self.extension = BuildlogExtension()
         self.heads = PageHeads()
-        self.readers = PageReaders(self._abstract_of)
+        self.readers = PageReaders(self._abstract_of, self._dress)
         self.assets: Assets | None = None
         self._is_ours = False  # whether something of ours is on a page of this build
 
@@ -164,8 +164,7 @@ class Work:
             output, addresses_from(page, self.memory.files, self._overview.book)
         )
         read = self._read(key_of(page))
-        if self.assets is not None:
-            finished = self.assets.dress(finished, page, read)
+        finished = self._dress(finished, page)
         return finished if read is None else self.heads.add(finished, page, config, read)
 
     def end(self, config: MkDocsConfig) -> None:
@@ -185,6 +184,12 @@ class Work:
         """A page as the book has it, where it has something of ours."""
         page = self._overview.book.pages.get(key)
         return page if page is not None and page.is_ours else None
+
+    def _dress(self, html: str, page: Page) -> str:
+        """A finished page with what it loads."""
+        if self.assets is None:
+            return html
+        return self.assets.dress(html, page, self._read(key_of(page)))
 
     def _abstract_of(self, page: Page) -> str:
         """A page's Markdown for those that render it themselves."""

@@ -33,3 +33,12 @@ def test_figures_lead_to_rows_on_the_page_and_files_to_the_files(log: Path) -> N
     assert re.search(r"href='(\.\./assets/buildlog/[^']+\.zip)'", html)
     assert 'buildlog-yours"' not in html  # the form is the page's own
     assert 'href="data:' not in html
+
+
+def test_it_loads_what_it_shows_and_switches_units(log: Path) -> None:
+    html = (log / PAGE).read_text("utf-8")
+    loaded = re.findall(r'<(?:script|link)[^<>]*(?:src|href)="([^"]*buildlog[^"]*)"', html)
+    assert "../assets/buildlog.css" in loaded
+    assert "../assets/buildlog.js" in loaded
+    assert len(loaded) == len(set(loaded))
+    assert all((log / "print_page" / address).is_file() for address in loaded)
