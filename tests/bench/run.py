@@ -19,7 +19,7 @@ from buildlog.book.book import Book
 from buildlog.proof.loose_figures import loose_spans
 from buildlog.proof.proof import proof_book
 from buildlog.reading.markdown.scanner import scan
-from tests.bench import pages
+from tests.bench import pages, without_figures
 from tests.bench.serving import BUILT, CHANGED_INPUT, SAVED, Process
 from tests.bench.site_of_200 import EPISODES, write_site
 from tests.proof.labelled import sentences
@@ -35,6 +35,7 @@ def main() -> None:
         _proof_and_scanner(folder / "read")
         _loose_finder()
         _served(folder)
+    without_figures.main()
     pages.main()
 
 

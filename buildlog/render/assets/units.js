@@ -5,6 +5,7 @@
   const root = document.documentElement;
   const KEY = "buildlog-units";
   const CHOICES = { written: "As written", metric: "Metric", us: "US units" };
+  const shown = ".buildlog-in-metric, .buildlog-in-us";
 
   function remembered() {
     try { return localStorage.getItem(KEY); } catch { return null; }
@@ -29,7 +30,7 @@
 
   function addChoice() {
     if (document.querySelector(".buildlog-units")) return;
-    if (!document.querySelector(".buildlog-in-metric, .buildlog-in-us")) return;
+    if (!document.querySelector(shown)) return;
     const box = document.createElement("div");
     box.className = "buildlog-units";
     const select = document.createElement("select");
@@ -48,6 +49,15 @@
     const title = header && header.querySelector(".md-header__title");
     if (title) title.after(box);
     else (document.querySelector("main, [role=main]") || document.body).prepend(box);
+  }
+
+  // A theme that brings in the next page without loading it keeps its header: where there is nothing to choose,
+  // there is no choice.
+  if (!globalThis.buildlogUnits) {
+    globalThis.buildlogUnits = true;
+    globalThis.document$?.subscribe(() => {
+      if (!document.querySelector(shown)) document.querySelector(".buildlog-units")?.remove();
+    });
   }
 
   function begin() {
