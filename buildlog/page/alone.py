@@ -69,7 +69,7 @@ class Site:
     def _will_be_there(self, name: str) -> bool:
         """Whether a file under content is published: generators leave out nothing but what is hidden."""
         if ending_of(name):
-            return without_ending(name) in self.overview.book.pages
+            return without_ending(name) in self.overview.book.published
         return (self.overview.book.content / name).is_file() and not name.startswith(".")
 
     def own_numbers_of(self, key: str) -> dict[tuple[str, str], OwnNumbers]:

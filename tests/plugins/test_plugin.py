@@ -334,3 +334,12 @@ def test_a_footnote_swaps_no_figures(site: Site) -> None:
     page = body(run(site({"index.md": f"# Home\n\n{text}"}, settings)), "index.html")
     shown = [link.one(css="buildlog-own").words for link in page.all("a", "buildlog-figure")]
     assert shown == ["9 mm", "3 mm"]
+
+
+@pytest.mark.parametrize("entry", ["- buildlog", "- buildlog: {files: true, refuse: true, style: true}"])
+def test_the_extension_named_in_the_settings_changes_nothing(site: Site, tmp_path: Path, entry: str) -> None:
+    """A generator that passes over plugins needs the entry."""
+    build(site())
+    without = {path.name: path.read_bytes() for path in (tmp_path / "site").rglob("*.html")}
+    build(site(settings=f"plugins: [buildlog]\nmarkdown_extensions:\n  {entry}"))
+    assert without == {path.name: path.read_bytes() for path in (tmp_path / "site").rglob("*.html")}
