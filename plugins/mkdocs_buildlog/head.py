@@ -22,7 +22,7 @@ from buildlog.book.book import Page as BookPage
 from buildlog.render.feed import Feed, FeedEntry, render_feed
 from buildlog.render.head import PageHead, add_to_head, say_language
 from buildlog.render.summary import first_sentence, paragraphs, shown_text
-from mkdocs_buildlog.published import file_of, key_of
+from mkdocs_buildlog.published import file_of, is_set_aside, key_of
 
 FEED = "feed.xml"
 SITEMAP = "sitemap.xml"
@@ -46,7 +46,7 @@ class PageHeads:
         """Take in the site before its pages are made, and say what it has to state for which of this."""
         self.entries, self._days = {}, {}
         ours = ((key, page) for key, page in pages.items() if page.is_ours)
-        dated = any(page.howto.date and _is_published(files, key) for key, page in ours)
+        dated = any(page.howto.date and _is_published(files, key, page) for key, page in ours)
         self._has_feed = bool(dated and config.site_url and config.site_author)
         if self._has_feed and files.get_file_from_path(FEED) is not None:
             raise PluginError(
@@ -124,9 +124,9 @@ class PageHeads:
         (Path(config.site_dir) / FEED).write_text(render_feed(feed), encoding="utf-8")
 
 
-def _is_published(files: Files, key: str) -> bool:
+def _is_published(files: Files, key: str, page: BookPage) -> bool:
     file = file_of(files, key)
-    return file is not None and _is_included(file)
+    return file is not None and (_is_included(file) or is_set_aside(file, page))
 
 
 def _is_included(file: File) -> bool:

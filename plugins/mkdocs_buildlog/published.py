@@ -16,6 +16,7 @@ from mkdocs.structure.pages import Page
 from mkdocs.utils import get_relative_url
 
 from buildlog.book.book import Book
+from buildlog.book.book import Page as BookPage
 from buildlog.diagnostics import Refused
 from buildlog.files.page_names import ENDINGS, without_ending
 from buildlog.proof.overview import Overview
@@ -50,7 +51,15 @@ def own_file_of(files: Files, key: str) -> File | None:
 def is_shown(file: File, book: Book) -> bool:
     """Whether this build has a file as a page: serving has drafts too."""
     least = InclusionLevel.DRAFT if book.settings.drafts else InclusionLevel.NOT_IN_NAV
-    return bool(file.inclusion.value >= least.value)
+    shown = file.inclusion.value >= least.value
+    return bool(shown or is_set_aside(file, book.pages.get(without_ending(file.src_uri))))
+
+
+def is_set_aside(file: File, page: BookPage | None) -> bool:
+    """Whether a plugin keeps a file out of the site only until it has made the navigation, as a blog its
+    posts: their pages are there already."""
+    has_page = file.inclusion is InclusionLevel.EXCLUDED and file.page is not None
+    return has_page and page is not None and page.published
 
 
 def add_files(
@@ -59,7 +68,6 @@ def add_files(
     overview: Overview,
     cache: IdentityCache,
     *,
-    serving: bool,
     besides: Mapping[str, str],
 ) -> None:
     """Add each page's workshop sheet, results, inputs and bundle, and what is made besides."""
@@ -67,7 +75,7 @@ def add_files(
     of_pages, addresses = _make_files_of_pages(config, files, overview, cache)
     made.update(of_pages)
     if overview.book.settings.bundles:
-        made.update(_make_bundles(files, overview, cache, serving=serving))
+        made.update(_make_bundles(files, overview, cache))
     append_made(config, files, made, addresses)
 
 
@@ -125,14 +133,11 @@ def _beside(page: File) -> str:
     return sheet_path(posixpath.join(folder, name.removesuffix(".html")))
 
 
-def _make_bundles(
-    files: Files, overview: Overview, cache: IdentityCache, *, serving: bool
-) -> dict[str, bytes]:
+def _make_bundles(files: Files, overview: Overview, cache: IdentityCache) -> dict[str, bytes]:
     """The bundles of the site's pages, and the program that they are proofed with. What a bundle has is made
     of what the page rests on, and of files that all pages share."""
     book, program = overview.book, running_program()
-    least = InclusionLevel.DRAFT if serving else InclusionLevel.NOT_IN_NAV
-    published = frozenset(file.src_uri for file in files if file.inclusion.value >= least.value)
+    published = frozenset(file.src_uri for file in files if is_shown(file, book))
     shared = (book.settings, published, tuple(map(_state_of, shared_files(book))))
     made: dict[str, bytes] = {}
     for key in book.keys_of_ours:

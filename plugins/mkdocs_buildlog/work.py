@@ -92,7 +92,7 @@ class Work:
         """Add the files that our pages lead to, and take in what all pages of this build rest on."""
         described = described_blocks(self._overview, self.memory.cache, files)
         made = own_number_files(described)
-        add_files(config, files, self._overview, self.memory.cache, serving=self.serving, besides=made)
+        add_files(config, files, self._overview, self.memory.cache, besides=made)
         self.extension.own_numbers = {(one.page, one.id): one.offer for one in described}
         self.heads.begin(config, files, self._overview.book.pages)
         self.memory.rendered.begin(config, files)
