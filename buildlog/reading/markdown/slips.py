@@ -37,8 +37,8 @@ NEARLY_A_FIGURE = declare(
     "nearly-a-figure",
     "a link's address is nearly that of a figure",
     why="As it stands it leads nowhere, and what it says is compared with nothing. Another program's scheme "
-    "is not told: one that the site uses in a link whose label has no number and whose address names no block, "
-    "source or caution, as [call us](call:workshop).",
+    "is not told: one that the site uses in a link whose label has no number and whose address names no "
+    "block, source or caution, as [call us](call:workshop).",
     mend="Write calc:, cite: or told:, in small letters and without escapes.",
     example="[125 km/h](clac:shorter-final.speed_at_limit.3)",
 )
