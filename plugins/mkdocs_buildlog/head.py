@@ -9,6 +9,7 @@ import re
 from collections.abc import Mapping
 from html import escape, unescape
 from pathlib import Path
+from typing import Any
 from urllib.parse import urljoin
 
 from mkdocs.config.defaults import MkDocsConfig
@@ -41,6 +42,7 @@ class PageHeads:
         self.entries: dict[str, FeedEntry] = {}
         self._days: dict[str, str] = {}
         self._has_feed = False
+        self._feed = FEED
 
     def begin(self, config: MkDocsConfig, files: Files, pages: Mapping[str, BookPage]) -> None:
         """Take in the site before its pages are made, and say what it has to state for which of this."""
@@ -48,9 +50,11 @@ class PageHeads:
         ours = ((key, page) for key, page in pages.items() if page.is_ours)
         dated = any(page.howto.date and _is_published(files, key, page) for key, page in ours)
         self._has_feed = bool(dated and config.site_url and config.site_author)
-        if self._has_feed and files.get_file_from_path(FEED) is not None:
+        self._feed = _feed_of_language(config)
+        if self._has_feed and self._feed in files.src_uris:
             raise PluginError(
-                f"buildlog: {FEED} is in the way of the feed; give it another name. No page was written."
+                f"buildlog: {self._feed} is in the way of the feed; give it another name. "
+                "No page was written."
             )
         if not config.site_url:
             _log.info("site_url is not set: no canonical addresses, no tags for previews and no feed.")
@@ -101,7 +105,7 @@ class PageHeads:
             updated=updated,
             image=image,
             image_words=words,
-            feed=get_relative_url(FEED, page.url) if self._has_feed else "",
+            feed=get_relative_url(self._feed, page.url) if self._has_feed else "",
         )
         if day and self._has_feed and _is_included(page.file):
             self.entries[key_of(page)] = FeedEntry(
@@ -118,10 +122,18 @@ class PageHeads:
             title=config.site_name,
             author=str(config.site_author),
             site=site,
-            address=urljoin(site, FEED),
+            address=urljoin(site, self._feed),
             entries=list(self.entries.values()),
         )
-        (Path(config.site_dir) / FEED).write_text(render_feed(feed), encoding="utf-8")
+        (Path(config.site_dir) / self._feed).write_text(render_feed(feed), encoding="utf-8")
+
+
+def _feed_of_language(config: MkDocsConfig) -> str:
+    """Where the feed is: beside the pages of their language, where a plugin builds the site once for each."""
+    languages: Any = config.plugins.get("i18n")
+    if languages is None or getattr(languages, "is_default_language_build", True):
+        return FEED
+    return f"{languages.current_language}/{FEED}"
 
 
 def _is_published(files: Files, key: str, page: BookPage) -> bool:

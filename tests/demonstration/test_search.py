@@ -143,7 +143,7 @@ def test_every_start_of_a_word_finds_something(browser: Any, demo: Path, served:
 def test_where_the_search_cannot_run_it_says_so(
     browser: Any, demo: Path, served: str, width: int, where: str
 ) -> None:
-    for page in ("index.html", "changes.html"):
+    for page in ("episodes/clutch.html", "ledger.html"):  # others are as they were without us
         look(browser, demo / page, width)
         assert seen(browser, f"{where} .buildlog-no-search") == ["Search needs a web server"]
         assert seen(browser, ".md-search, label.md-header__button[for='__search']") == []

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import logging
+import posixpath
+import re
 from pathlib import Path
 from typing import Any
 
@@ -113,9 +115,6 @@ GERMAN = JOB.replace("# Ours", "# Unser").replace("and on", "und weiter")
 
 def links(folder: Path, page: str) -> set[str]:
     """The files of ours that a page leads to, as paths in the site; each is there."""
-    import posixpath
-    import re
-
     text = (folder / page).read_text("utf-8")
     found = set()
     for address in re.findall(
@@ -157,6 +156,29 @@ def test_a_site_of_two_languages_by_suffix(tmp_path: Path, addresses: str) -> No
     assert "Ergebnis" in (ours / "de" / page).read_text("utf-8")
     assert "assets/buildlog-words-de.js" in links(ours, f"de/{page}")
     assert "assets/buildlog-words-de.js" not in links(ours, page)
+
+
+def test_each_language_has_its_feed(tmp_path: Path) -> None:
+    theirs = f"  - i18n:\n      docs_structure: suffix\n{LANGUAGES}"
+    dated = JOB.replace("time: 2 h", "date: 2024-01-31")
+    write(
+        tmp_path,
+        {
+            "mkdocs.yml": BASE.replace(PLUGIN, PLUGIN + theirs) + "site_author: Somebody\n",
+            "docs/index.md": "# Home\n",
+            "docs/ours.md": dated,
+            "docs/ours.de.md": dated.replace("# Ours", "# Unser"),
+            "docs/sources.yml": SOURCES,
+        },
+    )
+    folder = build_site(tmp_path)
+    titles = [
+        re.findall("<title>(.*?)</title>", (folder / name).read_text("utf-8"))
+        for name in ("feed.xml", "de/feed.xml")
+    ]
+    assert titles == [["Other people", "Ours"], ["Other people", "Unser"]]
+    assert 'href="../feed.xml"' in (folder / "de/ours/index.html").read_text("utf-8")
+    assert 'href="../feed.xml"' in (folder / "ours/index.html").read_text("utf-8")
 
 
 def test_a_site_of_two_languages_by_folder(tmp_path: Path) -> None:
