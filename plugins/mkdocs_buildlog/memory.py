@@ -40,7 +40,7 @@ class BuildMemory:
     files        the files of the site, as MkDocs has    at the next build
                  them
     deferred     cards and notes, for the pages to have  the page is rendered again, or is gone
-                 once they are finished
+                 once they are rendered
     rendered     in the cache, pages as MkDocs rendered  the page, what it rests on or the site's settings
                  them                                    are others; never kept where it may rest on more
     progress     what a build has done so far            the build ends
