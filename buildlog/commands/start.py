@@ -158,7 +158,7 @@ def _new_site(root: Path, name: str | None, kind: Kind, host: str) -> None:
         about = "was there already, and was left as it is" if file in there else file.about
         click.echo(f"  {file.path:{width}}  {about}")
     click.echo()
-    _next(page)
+    _next()
     for file in ci_file(host):
         _about_ci(root, file)
 
@@ -174,7 +174,7 @@ def _see_that_it_is_no_sites_content(root: Path) -> None:
             return
 
 
-def _next(page: str) -> None:
+def _next() -> None:
     """What to type now, with what is installed here."""
     rows = [(_proof(), "says what does not hold: nothing yet")]
     if builds_sites():
@@ -186,7 +186,7 @@ def _next(page: str) -> None:
     if not builds_sites():
         click.echo("What builds the site is not installed here, the proof alone is. To look at the pages:")
         click.echo(f"  {pip_install(_quoted(requirement()))}")
-    click.echo(f"Then change a figure in {page}, and ask for the proof again.")
+    click.echo("Then change a figure of the episode, and ask for the proof again.")
 
 
 def _quoted(lines: str) -> str:

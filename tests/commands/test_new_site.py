@@ -408,6 +408,7 @@ def test_it_builds_strictly_with_mkdocs(tmp_path: Path, kind: str) -> None:
     assert ran.returncode == 0, ran.stdout + ran.stderr
     for part in ('class="buildlog-card', 'class="buildlog-figure'):
         assert page.read_text("utf-8").count(part) == with_mkdocs.count(part)
+    assert not re.search(r"class=\"[^\"]*buildlog-wrong", page.read_text("utf-8") + with_mkdocs)
     git = shutil.which("git")
     assert git
     subprocess.run([git, "init", "-q"], cwd=folder, check=True, timeout=60)
