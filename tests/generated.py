@@ -27,11 +27,27 @@ def findings_pages() -> dict[str, str]:
     return codes_pages([code for code in all_codes() if not code.name.startswith("test-")])
 
 
+def locked() -> dict[str, str]:
+    """The lines of the lock, by their packages."""
+    lock = (ROOT / "requirements.lock").read_text("utf-8").replace("\\\n", "")
+    return {line.partition("==")[0]: line for line in lock.splitlines() if re.match("[a-z0-9-]+==", line)}
+
+
+def with_locked_versions(text: str) -> str:
+    """A page whose tables have packages and, beside each, the version that tests are run with."""
+    pins = locked()
+
+    def row(match: re.Match[str]) -> str:
+        version = pins[match[2]].split()[0].partition("==")[2]
+        return f"{match[1]}{version} |"
+
+    return re.sub(r"^(\| `([a-z0-9-]+)` \| )[0-9][^ |]* \|", row, text, flags=re.M)
+
+
 def locked_versions() -> str:
     """The part of the lock that a proof needs, for readers who repeat the figures of a page: it goes with the
     package, which the lock itself does not."""
-    lock = (ROOT / "requirements.lock").read_text("utf-8").replace("\\\n", "")
-    pins = {line.partition("==")[0]: line for line in lock.splitlines() if re.match("[a-z0-9-]+==", line)}
+    pins = locked()
     wanted, waiting = set[str](), list(NEEDS)
     while waiting:
         name = canonicalize_name(waiting.pop())
@@ -54,6 +70,9 @@ FOLDERS: dict[str, Callable[[], dict[str, str]]] = {
 FILES: dict[str, Callable[[], str]] = {
     "buildlog/render/locked.txt": locked_versions,
     "content/manual/units.md": units_page,
+    "content/manual/plugins.md": lambda: with_locked_versions(
+        (ROOT / "content" / "manual" / "plugins.md").read_text("utf-8")
+    ),
     "DEVELOPERS.md": lambda: with_floors((ROOT / "DEVELOPERS.md").read_text("utf-8")),
 }
 PLACES = (*FOLDERS, *FILES)

@@ -37,7 +37,7 @@ _RESERVED = re.compile(r"con|prn|aux|nul|(com|lpt)[0-9]")
 
 
 @click.command("start", short_help="Write a new site, or a new episode, that proofs clean.")
-@click.argument("name", required=False)
+@click.argument("words", nargs=-1, metavar="[NAME]")
 @click.option(
     "--kind",
     default="gearing",
@@ -53,7 +53,7 @@ _RESERVED = re.compile(r"con|prn|aux|nul|(com|lpt)[0-9]")
     help="Choose whose CI file is written too: it proofs each proposal and publishes the site.",
 )
 @site_option
-def start_command(name: str | None, kind: str, host: str, site: Site) -> None:
+def start_command(words: tuple[str, ...], kind: str, host: str, site: Site) -> None:
     """Write a new site with a first episode, or a new episode of a site. Either proofs clean as it is.
 
     NAME is the episode's title, in quotes where it has several words; a new site begins with “A first
@@ -62,6 +62,10 @@ def start_command(name: str | None, kind: str, host: str, site: Site) -> None:
     alone, and the CI file of the --host. A file that is there is left alone.
     """
     root = site.root
+    if len(words) > 1:
+        title = " ".join(words).replace('"', "")
+        raise Stop(f'a title of several words stands in quotes: buildlog start "{printable(title)}"')
+    name = words[0] if words else None
     try:
         chosen = catalogue.load_kind(kind)
     except Refused as error:
@@ -100,7 +104,7 @@ def _in_site(site: Site, name: str | None, kind: Kind, host: str, settings: str)
     if name is None and host == "none":
         raise Stop(
             f"there is a site in this folder already ({settings}). For another episode give its title: "
-            "buildlog start “A shorter final drive”."
+            'buildlog start "A shorter final drive"'
         )
     root, content = site.root, site.settings().content
     files = {}
@@ -137,7 +141,7 @@ def _in_site(site: Site, name: str | None, kind: Kind, host: str, settings: str)
 
 def _new_site(root: Path, name: str | None, kind: Kind, host: str) -> None:
     _see_that_it_is_no_sites_content(root)
-    title, file_name = named(name or _FIRST)
+    title, file_name = named(_FIRST if name is None else name)
     files = new_site(
         title,
         file_name,

@@ -175,7 +175,7 @@ def test_twice_in_a_row(tmp_path: Path) -> None:
     again = start(tmp_path)
     assert again.exit_code == 2
     assert "there is a site in this folder already (mkdocs.yml)" in again.output
-    assert "buildlog start “A shorter final drive”" in again.output
+    assert 'buildlog start "A shorter final drive"\n' in again.output
     assert {name: (tmp_path / name).read_bytes() for name in files(tmp_path)} == before
     assert start(tmp_path, "A second one").exit_code == 0
     assert proof(tmp_path).findings == ()
@@ -217,6 +217,16 @@ def test_in_the_pages_of_a_site_it_makes_no_second_one(tmp_path: Path, where: st
     beside = tmp_path / "other"
     beside.mkdir()
     assert start(beside).exit_code == 0
+
+
+def test_a_title_without_quotes_is_not_taken_apart_nor_an_empty_one_for_none(tmp_path: Path) -> None:
+    result = start(tmp_path, "A", "shorter", "drive")
+    assert (result.exit_code, files(tmp_path)) == (2, [])
+    assert result.output == (
+        'buildlog: a title of several words stands in quotes: buildlog start "A shorter drive"\n'
+    )
+    assert start(tmp_path, "").exit_code == 2
+    assert files(tmp_path) == []
 
 
 # --- all or nothing -------------------------------------------------------------------------------------
