@@ -127,7 +127,8 @@ class BuildlogExtension(Extension):
     addresses, from this page, of what it loads if anything is put into it. `own_numbers` says of blocks, by
     page and id, whether their cards take a reader's own numbers. `address` is the page's own on the web, as
     far as it is known. `elsewhere` says of what is rendered while no page is whether it is a page as another
-    one shows it.
+    one shows it. `at_work` is the page that is being rendered, which other extensions may ask us to render
+    texts of theirs within, a docstring say; an adapter that begins a page sets it to None.
     """
 
     def __init__(self, **options: Any) -> None:
@@ -153,6 +154,7 @@ class BuildlogExtension(Extension):
         self.own_numbers: Mapping[tuple[str, str], OwnNumbers] = {}
         self.address = ""
         self.elsewhere: Callable[[Markdown], Elsewhere | None] = lambda md: None
+        self.at_work: PageInWork | None = None
         super().__init__(**options)
 
     def extendMarkdown(self, md: Markdown) -> None:
@@ -190,7 +192,7 @@ class BuildlogExtension(Extension):
         return site
 
     def open(
-        self, md: Markdown, scanned: ScannedPage, site: Site | None
+        self, md: Markdown, scanned: ScannedPage, site: Site | None, key: str = ""
     ) -> tuple[Book, str, ScannedPage | None]:
         """The book, the key of the page in it whose blocks are those scanned, and the page's file as it was
         proofed, if it has one."""
@@ -200,7 +202,7 @@ class BuildlogExtension(Extension):
             book = site.overview.book
         else:
             book = Book(settings=Settings(content=Path(".no-content-folder")), root=Path.cwd())
-        key = self.page_of(md) or IN_MEMORY
+        key = key or self.page_of(md) or IN_MEMORY
         page = book.pages.get(key)
         if page is None or _bodies(page.scanned) != _bodies(scanned):
             # Not a file of the folder, or another extension has changed its blocks: take what is here.
@@ -247,19 +249,28 @@ class PageInWork:
         self.tree_done = False
         self.words = ENGLISH
         self.elsewhere: Elsewhere | None = None
+        self.within = False
         self.cache = IdentityCache()
         self.inserter = TreeInserter(md, self.href, lambda: self.stand_in if self.defers else None)
 
-    def begin(self, text: str) -> ScannedPage:
-        """Read a page's text. What looks like front matter here is none any more: an empty line hides it."""
+    def begin(self, text: str) -> ScannedPage | None:
+        """Read a page's text. What looks like front matter here is none any more: an empty line hides it.
+        None for a text within a page that has nothing of ours."""
         self.shift = 1 if text.startswith("---") else 0
-        name = ("scanned", self.extension.page_of(self.md))
+        name = ("scanned", self.extension.page_of(self.md), self.extension.at_work in (None, self))
         scanned = self.extension.cache.get(
             name, (), lambda: scan("\n" * self.shift + text, IN_MEMORY), like=text
         )
+        self.within = self.extension.at_work not in (None, self)
+        if self.within and not scanned.links and not any(fence.is_calc for fence in scanned.fences):
+            self.book = None
+            return None
+        if self.extension.page and not self.within:
+            self.extension.at_work = self
         self.elsewhere = None if self.extension.page else self.extension.elsewhere(self.md)
         self.site = self.extension.site(self.md)
-        self.book, self.key, proofed_page = self.extension.open(self.md, scanned, self.site)
+        within = IN_MEMORY if self.within else ""
+        self.book, self.key, proofed_page = self.extension.open(self.md, scanned, self.site, within)
         if self.site is not None and self.book is self.site.overview.book:
             overview = self.site.overview
         else:
@@ -328,7 +339,7 @@ class PageInWork:
     @property
     def defers(self) -> bool:
         """Whether the adapter puts HTML in later: it does so with the pages that it has told of."""
-        return bool(self.extension.deferred and self.extension.page)
+        return bool(self.extension.deferred and self.extension.page and not self.within)
 
     @property
     def page(self) -> Page:
@@ -398,7 +409,8 @@ class _Blocks(Preprocessor):
 
     def run(self, lines: list[str]) -> list[str]:
         work = self.work
-        scanned = work.begin("\n".join(lines))
+        if (scanned := work.begin("\n".join(lines))) is None:
+            return lines
         with speaking(work.words):
             replaced = [
                 *self._replace_lines(scanned, self._place_cards(scanned, lines)),
@@ -656,6 +668,8 @@ class _Comparison(Postprocessor):
             with speaking(work.words):
                 text = f"{work.raw(render_findings(after))}\n{text}"
         work.book = None
+        if work.extension.at_work is work:
+            work.extension.at_work = None
         return text if work.elsewhere is None else work.elsewhere.show(text)
 
     def _compare(self, html: str) -> Iterator[Diagnostic]:

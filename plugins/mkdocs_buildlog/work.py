@@ -107,6 +107,7 @@ class Work:
         key = key_of(page)
         read = self._read(key)
         self.extension.page, self.extension.address = key, page.canonical_url or page.url
+        self.extension.at_work = None
         rank_in_search(page, read)
         self.heads.take_in(page, read)
         progress = self.memory.progress
