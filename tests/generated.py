@@ -61,6 +61,13 @@ def locked_versions() -> str:
     return "".join(f"{' '.join(pins[name].split())}\n" for name in sorted(wanted))
 
 
+def ci_files() -> list[str]:
+    """The files for CI hosts that the manual shows, which `buildlog start` writes: GitHub's, GitLab's."""
+    page = (ROOT / "content" / "manual" / "ci.md").read_text("utf-8")
+    github, gitlab = re.findall(r"^```yaml\n(.*?)^```", page, re.M | re.S)
+    return [github, gitlab]
+
+
 # Folders that hold nothing else, so that a file left over from a kind that is gone is seen.
 FOLDERS: dict[str, Callable[[], dict[str, str]]] = {
     "content/manual/kinds": kinds_pages,
@@ -69,6 +76,8 @@ FOLDERS: dict[str, Callable[[], dict[str, str]]] = {
 }
 FILES: dict[str, Callable[[], str]] = {
     "buildlog/render/locked.txt": locked_versions,
+    "buildlog/report/new_site/github.yml": lambda: ci_files()[0],
+    "buildlog/report/new_site/gitlab.yml": lambda: ci_files()[1],
     "content/manual/units.md": units_page,
     "content/manual/plugins.md": lambda: with_locked_versions(
         (ROOT / "content" / "manual" / "plugins.md").read_text("utf-8")

@@ -205,7 +205,7 @@ def test_the_manual_pins_the_version_that_it_is_about() -> None:
     ("distribution", "expected"),
     [
         ("buildlog-proof", {("console_scripts", "buildlog"), ("markdown.extensions", "buildlog")}),
-        ("mkdocs-buildlog", {("mkdocs.plugins", "buildlog")}),
+        ("mkdocs-buildlog", {("console_scripts", "buildlog"), ("mkdocs.plugins", "buildlog")}),
     ],
 )
 def test_entry_points_lead_somewhere(distribution: str, expected: set[tuple[str, str]]) -> None:
