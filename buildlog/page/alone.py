@@ -149,23 +149,14 @@ def told_by_generator(md: Markdown) -> Told:
 def head_of(page: BookPage, words: Words, units: str) -> Rendered:
     """The style sheet and the scripts that stand in a page itself. The reader's units are known before a
     figure is drawn; the others look for what they are about when the page is there."""
-    (_, first), *scripts = page_scripts().items()
-    others = dict(scripts)
+    first, *others = page_scripts().values()
     if not words.is_english:
-        others = {words.language: words_script(words), **others}
+        others.insert(0, words_script(words))
     if not _SORTED.isdisjoint(marker.name for marker in read_markers(page.scanned)):
-        others["ledger"] = ledger_script()
+        others.append(ledger_script())
     said = "" if units == "written" else f' data-units="{units}"'
-    later = "".join(f"<script>\n{_once(name, script)}</script>" for name, script in others.items())
-    return Rendered(
-        (f"<style>\n{stylesheet()}</style><script{said}>\n{_once('units', first)}</script>{later}",)
-    )
-
-
-def _once(name: str, script: str) -> str:
-    """A script that runs once, however many pages with it a theme brings in without loading them anew."""
-    ran = f'(globalThis.buildlogRan ??= new Set()).has("{name}")'
-    return f'if (!{ran}) {{\nbuildlogRan.add("{name}");\n{script}}}\n'
+    later = "".join(f"<script>\n{script}</script>" for script in others)
+    return Rendered((f"<style>\n{stylesheet()}</style><script{said}>\n{first}</script>{later}",))
 
 
 def own_numbers_loader(key: str) -> Element:

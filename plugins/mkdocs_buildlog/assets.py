@@ -13,13 +13,13 @@ from mkdocs.utils import get_relative_url, normalize_url
 
 from buildlog.book.book import Book
 from buildlog.book.book import Page as BookPage
+from buildlog.built.files import OWN_NUMBERS_SCRIPT
 from buildlog.reading.words import Words, words_for
 from buildlog.render import ledger_script, page_scripts, search_script, stylesheet
 from buildlog.render.loading import add_scripts, add_sheet, has_ours, script_tags
 from buildlog.render.pieces import words_script
 from buildlog.render.words import words_of_page
 from mkdocs_buildlog.found import has_search
-from mkdocs_buildlog.own_numbers import OWN_NUMBERS_SCRIPT
 from mkdocs_buildlog.published import append_made
 
 FOLDER = "assets/"

@@ -17,6 +17,7 @@ from mkdocs.utils import get_relative_url
 
 from buildlog.book.book import Book
 from buildlog.book.book import Page as BookPage
+from buildlog.built.files import sheet_of
 from buildlog.diagnostics import Refused
 from buildlog.files.page_names import ENDINGS, without_ending
 from buildlog.proof.overview import Overview
@@ -25,8 +26,7 @@ from buildlog.render.bundle import bundle_path, page_bundle, program_path, share
 from buildlog.render.identity_cache import IdentityCache
 from buildlog.render.program import Program, running_program
 from buildlog.render.reproduce import page_files
-from buildlog.render.sheet import has_sheet, sheet_path, workshop_sheet
-from buildlog.render.words import speaking, words_of_page
+from buildlog.render.sheet import has_sheet, sheet_path
 from mkdocs_buildlog.generated import MadeFile
 from mkdocs_buildlog.messages import log
 
@@ -115,13 +115,12 @@ def _make_files_of_pages(
             elsewhere[path] = _beside(page)
             address = get_relative_url(page.url, elsewhere[path])
             whole = urljoin(config.site_url or "", page.url)
-            with speaking(words_of_page(overview.book, overview.book.pages[key])):
-                made[path] = cache.get(
-                    ("sheet", key),
-                    rests_on,
-                    partial(workshop_sheet, overview.book, key, place, address, whole),
-                    like=(place and place.shown, address, whole),
-                )
+            made[path] = cache.get(
+                ("sheet", key),
+                rests_on,
+                partial(sheet_of, overview, key, address, whole),
+                like=(place and place.shown, address, whole),
+            )
     return made, elsewhere
 
 

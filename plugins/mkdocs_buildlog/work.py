@@ -17,6 +17,7 @@ from mkdocs.structure.files import Files
 from mkdocs.structure.pages import Page
 
 from buildlog.book.book import Page as BookPage
+from buildlog.built.files import is_for_own_numbers, own_number_files
 from buildlog.diagnostics import Diagnostic
 from buildlog.page.abstract import without_ours
 from buildlog.page.extension import BuildlogExtension
@@ -40,7 +41,7 @@ from mkdocs_buildlog.messages import (
     tell_of_pages,
 )
 from mkdocs_buildlog.options import BuildlogConfig
-from mkdocs_buildlog.own_numbers import described_blocks, is_for_own_numbers, own_number_files
+from mkdocs_buildlog.own_numbers import described_on_pages
 from mkdocs_buildlog.published import add_files, addresses_from, key_of
 from mkdocs_buildlog.readers import PageReaders, excerpt_of
 
@@ -90,7 +91,7 @@ class Work:
 
     def add_files(self, config: MkDocsConfig, files: Files) -> None:
         """Add the files that our pages lead to, and take in what all pages of this build rest on."""
-        described = described_blocks(self._overview, self.memory.cache, files)
+        described = described_on_pages(self._overview, self.memory.cache, files)
         made = own_number_files(described)
         add_files(config, files, self._overview, self.memory.cache, besides=made)
         self.extension.own_numbers = {(one.page, one.id): one.offer for one in described}
