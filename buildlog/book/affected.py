@@ -70,7 +70,7 @@ def affected_pages(book: Book, changed: set[Path]) -> list[str]:
                 block in stale or block[0] in pages or of_changed_car(block)
                 for block in named_by_figures(page)
             )
-            or (by_source and any(link.scheme in ("cite", "told") for link in page.scanned.links))
+            or (by_source and any(link.scheme in ("cite", "told") for link in page.read.links))
         )
 
     return [page.key for page in book.published.values() if bears_on(page)]

@@ -238,7 +238,7 @@ class Book:
         snippets = self.settings.snippets
         page = before
         if snippets is not None and asks_for_snippets(text, snippets):
-            page = with_snippets(read_page(key, shown, text, faults), snippets, path.parent)
+            page = with_snippets(read_page(key, shown, text, faults), snippets, path.parent, self.shown)
         elif before is None or not text or (before.text, before.path) != (text, shown):
             page = read_page(key, shown, text, faults)  # a text that could not be read is empty
         assert page is not None

@@ -66,7 +66,7 @@ def named_by_figures(page: Page) -> Iterator[BlockName]:
     """The blocks that the page's figures rest on, or that foretold what its blocks measure."""
     for block in page.blocks:
         yield from _foretold(block)
-    for link in page.scanned.links:
+    for link in page.read.links:
         try:
             addresses = [read_address(link.address), *addressed(read_options(link.title or ""))]
         except Refused:

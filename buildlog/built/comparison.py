@@ -193,7 +193,7 @@ class _BuiltSite:
         for address in finished.addresses:
             if not bears_scheme(address):
                 continue
-            links = page.scanned.links if page is not None else ()
+            links = page.read.links if page is not None else ()
             link = next((one for one in links if one.address == unquote(address)), None)
             position = Position(self._named(page, path)) if link is None else link.address_position
             yield FIGURE_NOT_PROOFED.at(

@@ -207,7 +207,7 @@ class BuildlogExtension(Extension):
         if page is None or _bodies(page.scanned) != _bodies(scanned):
             # Not a file of the folder, or another extension has changed its blocks: take what is here.
             book = book.with_page(key, scanned.text)
-        return book, key, page.scanned if page is not None else None
+        return book, key, page.read if page is not None else None
 
 
 def makeExtension(**options: Any) -> BuildlogExtension:

@@ -195,7 +195,7 @@ def _named_by_unpublished(book: Book) -> set[tuple[str, str]]:
 
 
 def _sources_named(page: Page) -> Iterator[tuple[str, str]]:
-    for link in page.scanned.links:
+    for link in page.read.links:
         with suppress(Refused):  # an address that cannot be read
             address = read_address(link.address)
             if address.scheme != "calc":

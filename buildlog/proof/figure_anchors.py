@@ -33,7 +33,7 @@ def anchors_in_front(page: Page) -> dict[int, str]:
 def anchors_of(page: Page) -> dict[int, str]:
     """Start of a link → its id, of every figure that stands in the page."""
     in_front = {link.start for link in page.howto.links}
-    text = [link for link in page.scanned.links if link.start not in in_front]
+    text = [link for link in page.read.links if link.start not in in_front]
     starts = (link.start for link in text)
     return anchors_in_front(page) | dict(zip(starts, anchors_in_text(text), strict=True))
 

@@ -232,7 +232,7 @@ def judge_link(book: Book, page: str, link: Link, sentences: Sentences | None = 
     """Judge a link of a page where it stands. `sentences` are the page's, where they are at hand."""
     title = link.title_position or link.address_position
     places = Places(link.label_position, link.address_position, title)
-    around = sentences or Sentences(book.pages[page].scanned)
+    around = sentences or Sentences(book.pages[page].read)
     return judge_figure(
         book,
         page,

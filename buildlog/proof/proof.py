@@ -89,9 +89,9 @@ def judge_page(book: Book, page: Page) -> list[Entry]:
     """Every figure of one page, judged; loose ones too."""
     standings = {"calc": "computed", "cite": "cited", "told": "told"}
     entries = []
-    sentences = Sentences(page.scanned)
+    sentences = Sentences(page.read)
     anchors = anchors_of(page)
-    for link in page.scanned.links:
+    for link in page.read.links:
         judged = judge_link(book, page.key, link, sentences)
         standing = standings[link.scheme]
         entries.append(
@@ -109,13 +109,13 @@ def judge_page(book: Book, page: Page) -> list[Entry]:
         entries += [
             Entry(
                 page=page.key,
-                position=loose.position,
+                position=page.place(loose.position),
                 label=loose.text,
                 standing="loose",
                 address="",
                 unit=loose.unit,
             )
-            for loose in find_loose(page.scanned, book.settings.nominal_nouns)
+            for loose in find_loose(page.read, book.settings.nominal_nouns)
         ]
     return sorted(entries, key=lambda entry: entry.position)
 

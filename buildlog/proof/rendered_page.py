@@ -120,7 +120,7 @@ def _links_of_text(page: ScannedPage) -> list[Link]:
     """The links of a page's text: those of its front matter stand in the panel, which we write ourselves."""
     if page.front_matter is None:
         return list(page.links)
-    return [link for link in page.links if link.position.line > page.front_matter.end_line]
+    return [link for link in page.links if link.lines.line_of(link.start) >= page.front_matter.end_line]
 
 
 def _key(link: Link) -> tuple[str, str, str]:

@@ -1,8 +1,9 @@
 """Text that comes into a page from other files by ``--8<-- "file"``, as pymdownx.snippets puts it in.
 
-A page is proofed as its file is written, and published with its snippets in it. So the page is also read as
-it will be with them: where that changes anything of ours, a figure more or one fewer, the proof cannot vouch
-for the page, and says so at the line that asks for the snippet.
+A page is published with its snippets in it, so it is read with them: figures in a snippet are judged on the
+page that it comes into, at their places in the snippet's own file. What else of ours a snippet brings or
+takes, a calculation, a list, a figure that it hides, is a finding at the line that asks for it: a page's
+blocks are what others rest on, and have to stand in it.
 """
 
 from __future__ import annotations
@@ -11,12 +12,12 @@ import os
 import re
 import textwrap
 from collections import Counter
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from buildlog.diagnostics import Diagnostic, Position, declare, shorten
-from buildlog.files.text import LARGEST_FILE
+from buildlog.files.text import LARGEST_FILE, Lines
 from buildlog.reading.markdown.page import ScannedPage
 from buildlog.reading.markdown.scanner import scan
 from buildlog.reading.markdown.slips import slips_of
@@ -31,9 +32,10 @@ LONGEST_MARK = 1000  # patterns go over a line more than once, and nobody writes
 PAGE_NOT_VOUCHED = declare(
     "page-not-vouched",
     "a snippet for which the proof cannot vouch",
-    why="The snippet is put in only when the site is built: what it brings to the page is proofed by nobody.",
-    mend="Write the figures into the page itself, and only words into the snippet.",
-    example='--8<-- "torques.md"        # which holds [39 N·m](cite:axle-sheet)',
+    why="A snippet may have figures. What else it changes, a calculation or a list more, a figure that it "
+    "hides, would be published otherwise than the page says.",
+    mend="Write calculations and lists into the page itself, and only words and figures into the snippet.",
+    example='--8<-- "gears.md"        # which holds a calculation',
 )
 
 _LINE = re.compile(
@@ -50,6 +52,7 @@ _PART = re.compile(
     r"(?P<path>.*?)(?:(?P<lines>(?::-?[0-9]*){1,2}(?:,(?=[-0-9:])-?[0-9]*(?::-?[0-9]*)?)*)|:(?P<section>[a-z][\w-]*))?",
     re.IGNORECASE | re.ASCII,
 )
+_FIGURE = "figure"
 _ON = frozenset(("true", "yes", "on"))
 
 
@@ -118,6 +121,57 @@ def _flag(options: YamlMapping, name: str, otherwise: bool) -> bool:
     return node.text.lower() in _ON if isinstance(node, YamlScalar) and node.text else otherwise
 
 
+class Brought(str):
+    """A line of a page with its snippets: its file, None for the page's own, its number there, and how many
+    columns stand in front of what it is there."""
+
+    file: str | None
+    number: int
+    shift: int
+
+
+def brought(text: str, number: int, file: str | None = None, shift: int = 0) -> Brought:
+    line = Brought(text)
+    line.file, line.number, line.shift = file, number, shift
+    return line
+
+
+def _changed(text: str, line: str, shift: int = 0) -> str:
+    """A line that has changed, with where it comes from."""
+    if not isinstance(line, Brought):
+        return text
+    return brought(text, line.number, line.file, line.shift + shift)
+
+
+class WholeLines(Lines):
+    """The lines of a page with its snippets; a position is one in the file that a line comes from."""
+
+    __slots__ = ("origins",)
+
+    def __init__(self, lines: Sequence[str], shown: Callable[[Path], str]) -> None:
+        super().__init__("\n".join(lines))
+        self.origins = [
+            (shown(Path(line.file)) if line.file else "", line.number, line.shift)
+            if isinstance(line, Brought)
+            else ("", 1, 0)
+            for line in lines
+        ]
+
+    def position(self, offset: int, path: str) -> Position:
+        return self.place(super().position(offset, path))
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, WholeLines) and (self.text, self.origins) == (other.text, other.origins)
+
+    def __hash__(self) -> int:
+        return hash(self.text)
+
+    def place(self, position: Position) -> Position:
+        """Where a place of the whole stands in its file."""
+        path, number, shift = self.origins[min(position.line, len(self.origins)) - 1]
+        return Position(path or position.path, number, max(1, position.column - shift))
+
+
 @dataclass(kw_only=True)
 class Include:
     """One place that asks for a snippet: its line in the page, what is asked for and what comes of it."""
@@ -135,10 +189,13 @@ class _CannotRead(Exception):
 
 @dataclass(frozen=True)
 class Snippets:
-    """The snippets of a page: the files they come from, and what is wrong with them."""
+    """The snippets of a page: the files they come from, what is wrong with them, and the page with them, with
+    its lines, where they bring anything."""
 
     files: tuple[Path, ...] = ()
     faults: tuple[Diagnostic, ...] = ()
+    whole: ScannedPage | None = None
+    lines: WholeLines | None = None
 
 
 def asks_for_snippets(text: str, settings: SnippetSettings) -> bool:
@@ -146,8 +203,14 @@ def asks_for_snippets(text: str, settings: SnippetSettings) -> bool:
     return "8<" in text or bool(settings.appended)
 
 
-def read_snippets(scanned: ScannedPage, settings: SnippetSettings, folder: Path) -> Snippets:
-    """The snippets of a page that stands in `folder`, and the findings on those that change what is ours."""
+def read_snippets(
+    scanned: ScannedPage,
+    settings: SnippetSettings,
+    folder: Path,
+    shown: Callable[[Path], str] = Path.as_posix,
+) -> Snippets:
+    """The snippets of a page that stands in `folder`, the findings on those that change what is ours, and the
+    page as it is with them. Paths are as they are `shown` to people."""
     reader = SnippetReader(settings, folder)
     pieces = list(reader.pieces_of(scanned))
     includes = [piece for piece in pieces if isinstance(piece, Include)]
@@ -155,7 +218,13 @@ def read_snippets(scanned: ScannedPage, settings: SnippetSettings, folder: Path)
     if not faults:
         faults = list(_differences(scanned, pieces, includes))
     files = tuple(dict.fromkeys(file for include in includes for file in include.files))
-    return Snippets(files, tuple(faults))
+    if faults or not files:
+        return Snippets(files, tuple(faults))
+    whole = [line for piece in pieces for line in ([piece] if isinstance(piece, str) else piece.text)]
+    lines = WholeLines(whole, shown)
+    read = scan(lines.text, scanned.path)
+    links = tuple(replace(link, lines=lines) for link in read.links)
+    return Snippets(files, (), replace(read, links=links), lines)
 
 
 def _unread(scanned: ScannedPage, include: Include) -> Diagnostic:
@@ -172,12 +241,12 @@ def _differences(
 ) -> Iterator[Diagnostic]:
     """A finding on each snippet that brings or takes anything of ours; on the first where only all do."""
     written = _ours(scanned)
-    if not includes or _ours(_scan_with(scanned, pieces, includes)) == written:
+    if not includes or not any(_beyond_figures(_ours(_scan_with(scanned, pieces, includes)), written)):
         return
     alone = {id(include): _ours(_scan_with(scanned, pieces, [include])) for include in includes}
-    changing = [include for include in includes if alone[id(include)] != written]
+    changing = [include for include in includes if any(_beyond_figures(alone[id(include)], written))]
     for include in changing or includes[:1]:
-        more, fewer = alone[id(include)] - written, written - alone[id(include)]
+        more, fewer = _beyond_figures(alone[id(include)], written)
         found = "text that changes how the page is read"
         if more:
             found = f"it brings {next(iter(more))[-1]}"
@@ -188,6 +257,15 @@ def _differences(
             found=f"“{shorten(include.name)}”: {shorten(found)}",
             expected="a snippet of words",
         )
+
+
+_Ours = Counter[tuple[str, ...]]
+
+
+def _beyond_figures(now: _Ours, before: _Ours) -> tuple[_Ours, _Ours]:
+    """What there is more, but for figures, and what fewer."""
+    more = Counter({name: count for name, count in (now - before).items() if name[0] != _FIGURE})
+    return more, before - now
 
 
 def _scan_with(
@@ -202,11 +280,13 @@ def _scan_with(
     return scan("\n".join(lines), scanned.path)
 
 
-def _ours(scanned: ScannedPage) -> Counter[tuple[str, ...]]:
+def _ours(scanned: ScannedPage) -> _Ours:
     """All of a page that the proof reads, wherever it stands; the last of each is what people are shown."""
-    ours: Counter[tuple[str, ...]] = Counter()
-    for link in (*scanned.links, *scanned.cautions):
-        ours[link.title or "", f"[{link.label}]({link.address})"] += 1
+    ours: _Ours = Counter()
+    for link in scanned.links:
+        ours[_FIGURE, link.title or "", f"[{link.label}]({link.address})"] += 1
+    for link in scanned.cautions:
+        ours["caution", link.title or "", f"[{link.label}]({link.address})"] += 1
     for fence in scanned.fences:
         if fence.is_calc:
             ours[fence.body, "a calculation"] += 1
@@ -229,11 +309,12 @@ class SnippetReader:
         """The lines of a page, and in place of those that ask for a snippet what comes of them."""
         front = scanned.front_matter.end_line if scanned.front_matter else 0
         raw = scanned.lines.raw
-        yield from raw[:front]
+        own = [brought(line, number) for number, line in enumerate(raw, start=1)]
+        yield from own[:front]
         appended: list[str] = []
         if self.settings.appended:
             appended = ["", "", "-8<-", *"\n\n".join(self.settings.appended).split("\n"), "-8<-", ""]
-        for number, asked in self._asked([*raw[front:], *appended], in_section=False):
+        for number, asked in self._asked([*own[front:], *appended], in_section=False):
             if isinstance(asked, str):
                 yield asked
                 continue
@@ -252,7 +333,7 @@ class SnippetReader:
             match = _LINE.fullmatch(line)
             indent = line[: len(line) - len(line.lstrip(" \t"))].expandtabs(4)
             if match is not None and match[1]:
-                yield number, line.replace(";", "", 1)
+                yield number, _changed(line.replace(";", "", 1), line)
             elif match is not None and match[3]:
                 in_block = not in_block
             elif match is not None:
@@ -290,7 +371,7 @@ class SnippetReader:
         self.lines += len(lines)
         if self.lines > MOST_LINES:
             raise _CannotRead(f"it makes the page longer than {MOST_LINES} lines")
-        return [indent + line for line in lines]
+        return [_changed(indent + line, line, len(indent)) for line in lines]
 
     def _find(self, path: str) -> str:
         for base in self.bases:
@@ -311,7 +392,8 @@ class SnippetReader:
         except (OSError, ValueError, LookupError) as error:
             reason = getattr(error, "strerror", None) or str(error)
             raise _CannotRead(f"it cannot be read: {shorten(reason)}") from error
-        return text.split("\n") if text else []
+        lines = text.split("\n") if text else []
+        return [brought(line, number, file) for number, line in enumerate(lines, start=1)]
 
     def _select(self, lines: list[str], part: re.Match[str]) -> list[str]:
         """The lines or the section of a file that are asked for; all of it where nothing is said."""
@@ -321,7 +403,12 @@ class SnippetReader:
             selected = _section(lines, part["section"])
         else:
             return lines
-        return textwrap.dedent("\n".join(selected)).split("\n") if self.settings.dedents else selected
+        if not self.settings.dedents:
+            return selected
+        dedented = textwrap.dedent("\n".join(selected)).split("\n")
+        if not selected:
+            return dedented
+        return [_changed(new, old, len(new) - len(old)) for new, old in zip(dedented, selected, strict=True)]
 
 
 def _path(number: int, indent: str, path: str) -> list[tuple[int, str | tuple[str, str]]]:
@@ -378,4 +465,4 @@ def _section(lines: list[str], name: str) -> list[str]:
 
 
 def _unescaped(line: str, match: re.Match[str]) -> str:
-    return line[: match.start(2)] + line[match.start(2) + 1 :]
+    return _changed(line[: match.start(2)] + line[match.start(2) + 1 :], line)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
@@ -18,7 +18,7 @@ from buildlog.reading.markdown.slips import slips_of
 from buildlog.reading.markers import marker_faults, read_markers
 from buildlog.reading.nodes import YamlMapping, YamlNode, YamlScalar, read_yaml
 from buildlog.reading.pictures import picture_faults, words_of_pictures
-from buildlog.reading.snippets import SnippetSettings, read_snippets
+from buildlog.reading.snippets import SnippetSettings, WholeLines, read_snippets
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -26,8 +26,9 @@ class Page:
     """One Markdown file: `key` is its path under content without the ending, `path` as shown to people.
 
     Figures and prose of the front matter are among those of `scanned`. `snippets` are files whose text comes
-    into the page when it is built. `is_draft` is what its front matter says; `published` is whether it is a
-    page of the site: others may rest on one that is not, but it is neither judged nor listed nor linked.
+    into the page when it is built; `whole` is the page with them, where they bring anything, and its lines
+    are `whole_lines`. `is_draft` is what its front matter says; `published` is whether it is a page of the site:
+    others may rest on one that is not, but it is neither judged nor listed nor linked.
     """
 
     key: str
@@ -38,6 +39,8 @@ class Page:
     faults: tuple[Diagnostic, ...] = ()
     howto: HowTo = field(default_factory=HowTo)
     snippets: tuple[Path, ...] = ()
+    whole: ScannedPage | None = None
+    whole_lines: WholeLines | None = None
     is_draft: bool = False
     published: bool = True
 
@@ -47,10 +50,19 @@ class Page:
         return self.key + (ending_of(self.path) or ENDINGS[0])
 
     @property
+    def read(self) -> ScannedPage:
+        """The page as it is published, as far as files tell: with its snippets."""
+        return self.whole or self.scanned
+
+    def place(self, position: Position) -> Position:
+        """Where a place of what was `read` stands in its file."""
+        return self.whole_lines.place(position) if self.whole_lines is not None else position
+
+    @property
     def is_ours(self) -> bool:
         """Whether it has something of ours: a block, a figure, a caution, a list, or our key in its front
         matter. What has nothing of ours is left as it is, by the proof and on the site."""
-        return self.howto.at is not None or _has_ours(self.scanned)
+        return self.howto.at is not None or _has_ours(self.read)
 
     @property
     def title(self) -> str:
@@ -124,10 +136,24 @@ def _has_ours(scanned: ScannedPage) -> bool:
     return any(fence.is_calc for fence in scanned.fences)
 
 
-def with_snippets(page: Page, settings: SnippetSettings, folder: Path) -> Page:
-    """A page with the findings on its snippets. `folder` is the one that it stands in."""
-    snippets = read_snippets(page.scanned, settings, folder)
-    return replace(page, snippets=snippets.files, faults=(*page.faults, *snippets.faults))
+def with_snippets(
+    page: Page, settings: SnippetSettings, folder: Path, shown: Callable[[Path], str] = Path.as_posix
+) -> Page:
+    """A page with its snippets, and the findings on them. `folder` is the one that it stands in; paths are as
+    they are `shown` to people."""
+    scanned = scan(page.text, page.path)
+    snippets = read_snippets(scanned, settings, folder, shown)
+    whole = snippets.whole
+    if whole is not None:
+        prose = (*page.howto.prose, *whole.prose, *words_of_pictures(whole))
+        whole = replace(whole, links=(*page.howto.links, *whole.links), prose=prose)
+    return replace(
+        page,
+        snippets=snippets.files,
+        faults=(*page.faults, *snippets.faults),
+        whole=whole,
+        whole_lines=snippets.lines,
+    )
 
 
 def read_front_matter(scanned: ScannedPage) -> tuple[YamlNode | None, list[Diagnostic]]:

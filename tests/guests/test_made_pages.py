@@ -114,6 +114,26 @@ def test_the_proof_says_what_it_could_not_read(tmp_path: Path, name: str) -> Non
     )
 
 
+SNIPPETS = "plugins: [buildlog]\nmarkdown_extensions: [{pymdownx.snippets: {base_path: docs}}]"
+
+
+def test_a_figure_in_a_snippet_is_judged_where_it_stands(
+    tmp_path: Path, caplog: Any, capsys: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)  # what base_path starts from
+    page = '# A\n\n- Item\n\n    --8<-- "figures/figure.md"\n'
+    site(tmp_path, SNIPPETS, WRONG, page)
+    output = CliRunner().invoke(main, ["proof", "--site", str(tmp_path)]).output
+    assert "docs/figures/figure.md:1:13  error  figure-disagrees" in output
+    assert "It runs to ›150.4 km/h‹" in output.replace("[", "").replace("]", "")
+    with pytest.raises(Abort):
+        built(tmp_path, strict=False)
+    assert "docs/figures/figure.md:1:13  error  figure-disagrees" in capsys.readouterr().err + caplog.text
+    site(tmp_path, SNIPPETS, RIGHT, page)
+    html = built(tmp_path, strict=True)
+    assert html.count('class="buildlog-figure buildlog-computed') == 1
+
+
 def test_without_such_plugins_it_says_nothing_of_them(tmp_path: Path) -> None:
     output = CliRunner().invoke(
         main, ["proof", "--site", str(site(tmp_path, "plugins: [search, buildlog]", RIGHT, "# A\n"))]

@@ -62,10 +62,6 @@ def faults(folder: Path, text: str, **options: object) -> list[tuple[int, str]]:
 @pytest.mark.parametrize(
     ("name", "found"),
     [
-        ("figure.md", "it brings [999 km/h](calc:shorter-final.after.speed_at_limit.3)"),
-        ("nested.md", "it brings [999 km/h](calc:shorter-final.after.speed_at_limit.3)"),
-        ("parts.md", "it brings [3 mm](cite:x)"),
-        ("parts.md:figure", "it brings [3 mm](cite:x)"),
         ("slip.md", "it brings [9 km/h] (calc:a.b) (address-outside-link)"),
         ("misspelt.md", "it brings “clac:” (nearly-a-figure)"),
         ("block.md", "it brings a calculation"),
@@ -88,9 +84,22 @@ def test_a_page_is_not_vouched_for(folder: Path, name: str, found: str, form: st
 
 
 @pytest.mark.parametrize(
-    "name", ["words.md", "loop.md", "parts.md:words", "parts.md:1:3", "code.md", "escaped.md", "empty.md"]
+    "name",
+    [
+        "figure.md",
+        "nested.md",
+        "parts.md",
+        "parts.md:figure",
+        "words.md",
+        "loop.md",
+        "parts.md:words",
+        "parts.md:1:3",
+        "code.md",
+        "escaped.md",
+        "empty.md",
+    ],
 )
-def test_words_come_in_unhindered(folder: Path, name: str) -> None:
+def test_words_and_figures_come_in_unhindered(folder: Path, name: str) -> None:
     assert faults(folder, f'---\ntitle: A\n---\n\nText [9 mm](cite:x).\n\n--8<-- "{name}"\n\nMore.\n') == []
 
 
@@ -108,13 +117,13 @@ def test_a_figure_in_code_stays_code_with_its_snippet(folder: Path) -> None:
 
 
 def test_only_the_snippet_at_fault_is_told(folder: Path) -> None:
-    text = '--8<-- "words.md"\n\n--8<-- "figure.md"\n\n--8<-- "code.md"\n'
+    text = '--8<-- "words.md"\n\n--8<-- "block.md"\n\n--8<-- "figure.md"\n'
     assert [line for line, _ in faults(folder, text)] == [3]
 
 
 def test_what_is_appended_to_every_page_is_read(folder: Path) -> None:
     assert faults(folder, "Text.\nMore.", appended=("words.md",)) == []
-    assert [line for line, _ in faults(folder, "Text.\nMore.", appended=("words.md", "figure.md"))] == [2]
+    assert [line for line, _ in faults(folder, "Text.\nMore.", appended=("words.md", "block.md"))] == [2]
 
 
 def test_what_is_fetched_from_elsewhere_is_not_vouched_for(folder: Path) -> None:
@@ -215,9 +224,34 @@ def site(folder: Path, text: str) -> Path:
 
 
 def test_the_proof_of_a_site_reads_its_snippets(folder: Path) -> None:
-    site(folder, f'{GEARING}\nText.\n\n--8<-- "nested.md"\n')
-    (error,) = proof_book(Book.open(root=folder)).errors
-    assert (error.code.name, str(error.position)) == ("page-not-vouched", "content/a.md:16:1")
+    """A figure is judged on the page that it comes into, at its place in its own file."""
+    site(folder, f'{GEARING}\nText.\n\n  --8<-- "nested.md"\n\nIt is [9 km/h](calc:shorter-final.gone).\n')
+    report = proof_book(Book.open(root=folder))
+    assert [(error.code.name, str(error.position)) for error in report.errors] == [
+        ("unknown-address", "content/a.md:18:16"),
+        ("figure-disagrees", "figure.md:1:10"),
+    ]
+    assert {entry.page for entry in report.entries} == {"a"}
+
+
+@pytest.mark.parametrize(
+    "asked",
+    [
+        '--8<-- "parts.md"',
+        '    --8<-- "parts.md:figure"',
+        '--8<-- "parts.md:5:6"',
+        "--8<--\nwords.md\n\nparts.md:6\n--8<--",
+    ],
+)
+def test_a_place_in_a_snippet_is_the_one_in_its_file(folder: Path, asked: str) -> None:
+    site(folder, f"- Item\n\n{asked}\n\nIt weighs 4.2 kg.\n")
+    text = FILES["parts.md"].replace("[3 mm](cite:x)", "[3 mm](cite:x) 7.7 kg")
+    (folder / "parts.md").write_text(text)
+    report = proof_book(Book.open(root=folder))
+    assert [str(error.position) for error in report.errors] == ["parts.md:6:14"]
+    places = {entry.label: str(entry.position) for entry in report.entries}
+    last = asked.count("\n") + 5
+    assert places == {"3 mm": "parts.md:6:8", "7.7 kg": "parts.md:6:22", "4.2 kg": f"content/a.md:{last}:11"}
 
 
 def test_without_the_extension_it_is_a_text_like_another(folder: Path) -> None:
@@ -234,14 +268,14 @@ def test_a_changed_snippet_is_seen(folder: Path) -> None:
     assert affected_pages(book, {(folder / "words.md").resolve()}) == ["a"]
     again = Book.open(root=folder, earlier=book)
     assert again.pages["a"] is book.pages["a"]
-    (folder / "words.md").write_text(FILES["figure.md"])
+    (folder / "words.md").write_text(FILES["block.md"])
     later = Book.open(root=folder, earlier=again)
     assert [fault.code.name for fault in proof_book(later).errors] == ["page-not-vouched"]
     assert later.pages["b"] is book.pages["b"]
 
 
 def test_the_extension_is_seen_where_another_file_of_settings_names_it(folder: Path) -> None:
-    site(folder, '--8<-- "figure.md"\n')
+    site(folder, '--8<-- "block.md"\n')
     (folder / "base.yml").write_text("markdown_extensions: [pymdownx.snippets]\n")
     (folder / "mkdocs.yml").write_text("INHERIT: base.yml\ndocs_dir: content\n")
     (error,) = proof_book(Book.open(root=folder)).errors
