@@ -26,8 +26,8 @@ class Page:
     """One Markdown file: `key` is its path under content without the ending, `path` as shown to people.
 
     Figures and prose of the front matter are among those of `scanned`. `snippets` are files whose text comes
-    into the page when it is built; `whole` is the page with them, where they bring anything, and its lines
-    are `whole_lines`. `is_draft` is what its front matter says; `published` is whether it is a page of the site:
+    into the page when it is built; `whole` is the page with them, where they bring any, and its lines are
+    `whole_lines`. `is_draft` is what its front matter says; `published` is whether it is a page of the site:
     others may rest on one that is not, but it is neither judged nor listed nor linked.
     """
 

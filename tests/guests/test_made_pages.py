@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import gc
+import warnings
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -14,12 +17,20 @@ from mkdocs.exceptions import Abort
 from buildlog.cli import main
 from tests.samples import GEARING
 
-# gen-files leaves the removal of its temporary folder to Python.
 pytestmark = pytest.mark.filterwarnings("ignore::pytest.PytestUnraisableExceptionWarning")
 
 RIGHT = "[105.4 km/h](calc:gears#shorter-final.before.speed_at_limit.2)"
 WRONG = RIGHT.replace("105.4", "150.4")
 HEAD = "site_name: A\ntheme: {name: mkdocs}\nuse_directory_urls: false\n"
+
+
+@pytest.fixture(autouse=True)
+def tidy() -> Iterator[None]:
+    """gen-files leaves its temporary folder to Python to remove, which must not happen in a later test."""
+    yield
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        gc.collect()
 
 
 def site(folder: Path, plugins: str, figure: str, page: str, others: dict[str, str] | None = None) -> Path:
