@@ -145,9 +145,14 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):  # type: ignore[no-untyped-cal
         self.work.serving = self.serving
         self.awake = self.work.begin(config, self.config, asked=asked)
 
-    def _extension(self) -> Extension:
+    def _extension(self, text: str) -> Extension | None:
         """Our extension, for a page that wants it. A page that another plugin made, or brought something
-        into, may be the first: then the site is read now."""
+        into, may be the first: then the site is read now. One that only speaks of us does not want it."""
+        if not self.awake and not self.lookout.wanted:
+            from buildlog.reading.whole_page import read_page
+
+            if not read_page("-", "-", text).is_ours:
+                return None
         if not self.awake and self._site is not None:
             self._wake(self._site[0], asked=True)
             self.work.add_files(*self._site)

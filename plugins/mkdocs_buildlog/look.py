@@ -63,11 +63,11 @@ def _pages_in(folder: str, endings: tuple[str, ...]) -> Iterator[str]:
 
 class Lookout(Extension):
     """Stands in the site's list of Markdown extensions, and calls for ours on the pages that want it: all
-    others are rendered as if the plugin were not there. `extension` gives it; `wanted` says that the page
-    which is rendered next has something of ours though its text shows none, as front matter that was taken
-    off."""
+    others are rendered as if the plugin were not there. `extension` gives it for a text, or says that there
+    is nothing for it to do; `wanted` says that the page which is rendered next has something of ours though
+    its text shows none, as front matter that was taken off."""
 
-    def __init__(self, extension: Callable[[], Extension]) -> None:
+    def __init__(self, extension: Callable[[str], Extension | None]) -> None:
         super().__init__()
         self.extension = extension
         self.wanted = False
@@ -84,7 +84,11 @@ class _Look(Preprocessor):
     def run(self, lines: list[str]) -> list[str]:
         if _OF_THE_EXTENSION in self.md.preprocessors:
             return lines  # of an earlier text; it runs by itself
-        if self.lookout.wanted or has_signs("\n".join(lines).encode(errors="ignore")):
-            self.lookout.extension().extendMarkdown(self.md)
-            return list(self.md.preprocessors[_OF_THE_EXTENSION].run(lines))
-        return lines
+        text = "\n".join(lines)
+        if not (self.lookout.wanted or has_signs(text.encode(errors="ignore"))):
+            return lines
+        extension = self.lookout.extension(text)
+        if extension is None:
+            return lines
+        extension.extendMarkdown(self.md)
+        return list(self.md.preprocessors[_OF_THE_EXTENSION].run(lines))

@@ -115,6 +115,8 @@ OTHERS: Files = {
     "docs/plain.md": PLAIN,
     "docs/other.md": "# Other\n\n## Part\n\n```\n  indented\n\ttabbed\n```\n\n"
     "    calc\n\nTrailing  \nbreak. caution\n",
+    "docs/speaks-of-us.md": "# About\n\nA `calc:` of buildlog.\n\n```\n[3 m](calc:a.b)\n```\n\n"
+    "<!-- ```yaml calc -->\n",
     "docs/extra.css": "p { color: red }\n",
     "docs/extra.js": "// nothing\n",
     "docs/picture.png": b"\x89PNG",
