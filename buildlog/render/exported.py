@@ -41,6 +41,7 @@ _ROUND_CLASSES = {
 }
 _ADDRESS = re.compile(r'(<[a-zA-Z][^<>]*?\s(?:href|src)=")([^"]*)(?=")')
 _FORMULA = re.compile("<math\\b.*?</math>", re.DOTALL)
+_NAMED = re.compile(r"&\w+;")
 _INVISIBLE = {"\u2061": "", "\u2062": "·"}
 _SPACED = frozenset("=+−×<>≤≥≠")
 
@@ -152,7 +153,8 @@ class _Exported(HTMLParser):
 
 def formula_text(mathml: str) -> str:
     """A formula as text in one line."""
-    element = ElementTree.fromstring(mathml)
+    # Another plugin may have written the page anew, with names of HTML that XML has not.
+    element = ElementTree.fromstring(_NAMED.sub(lambda name: escape(unescape(name[0])), mathml))
     return " ".join((element.get("alttext") or _formula(element)).split())
 
 

@@ -103,6 +103,7 @@ def test_the_working_is_there_where_it_is_asked_for() -> None:
         ("<msup><mrow><mi>a</mi><mo>+</mo><mi>b</mi></mrow><mn>2</mn></msup>", "(a + b)^2"),
         ("<msub><mi>i</mi><mi>g</mi></msub><msqrt><mi>x</mi></msqrt>", "i_g√(x)"),
         ("<msubsup><mi>v</mi><mn>0</mn><mn>2</mn></msubsup>", "v_0^2"),
+        ("<mtext>if&nbsp;a</mtext><mo>&lt;</mo><mi>b</mi>", "if a < b"),
         ("<mfrac><msub><mi>F</mi><mi>x</mi></msub><mn>1.5</mn></mfrac>", "F_x/1.5"),
     ],
 )
