@@ -104,7 +104,7 @@ def test_a_right_figure_on_a_made_page_is_shown(tmp_path: Path) -> None:
     assert "buildlog-computed" in built(site(tmp_path, plugins, RIGHT, page), strict=True)
 
 
-@pytest.mark.parametrize("name", ["macros", "hooks"])
+@pytest.mark.parametrize("name", ["macros", "hooks", "include-markdown"])
 def test_a_figure_that_is_brought_into_a_page_of_ours_stops_the_build(
     tmp_path: Path, name: str, caplog: pytest.LogCaptureFixture, capsys: pytest.CaptureFixture[str]
 ) -> None:
