@@ -37,7 +37,7 @@ from buildlog.files.page_names import without_ending
 from buildlog.kinds.chart import Chart
 from buildlog.kinds.results import BlockResult
 from buildlog.page.alone import Shelf, Site, head_of, own_numbers_loader, told_by_generator
-from buildlog.page.furniture import PageFurniture, link_cautions, load_scripts, number_of, place_furniture
+from buildlog.page.furniture import PageFurniture, link_cautions, number_of, place_furniture
 from buildlog.page.identity import (
     FigureMarks,
     TreeComparison,
@@ -123,12 +123,11 @@ class BuildlogExtension(Extension):
     `unexpected` collects the errors that rendering met; an adapter that has stopped at the proof's errors
     finds there what other extensions and plugins have changed. `drawing` is called before each chart. `cache`
     outlives a build; where HTML is `deferred`, the adapter finishes the pages with it. `apart` collects the
-    pages that show something of which no proof has told: they rest on more than their file. `scripts` are the
-    addresses, from this page, of what it loads if anything is put into it. `own_numbers` says of blocks, by
-    page and id, whether their cards take a reader's own numbers. `address` is the page's own on the web, as
-    far as it is known. `elsewhere` says of what is rendered while no page is whether it is a page as another
-    one shows it. `at_work` is the page that is being rendered, which other extensions may ask us to render
-    texts of theirs within, a docstring say; an adapter that begins a page sets it to None.
+    pages that show something of which no proof has told: they rest on more than their file. `own_numbers`
+    says of blocks, by page and id, whether their cards take a reader's own numbers. `address` is the page's
+    own on the web, as far as it is known. `elsewhere` says of what is rendered while no page is whether it is
+    a page as another one shows it. `at_work` is the page that is being rendered, which other extensions may
+    ask us to render texts of theirs within, a docstring say; an adapter that begins a page sets it to None.
     """
 
     def __init__(self, **options: Any) -> None:
@@ -150,7 +149,6 @@ class BuildlogExtension(Extension):
         self.cache = IdentityCache()
         self.deferred: DeferredHtml | None = None
         self.apart: set[str] = set()
-        self.scripts: Sequence[str] = ()
         self.own_numbers: Mapping[tuple[str, str], OwnNumbers] = {}
         self.address = ""
         self.elsewhere: Callable[[Markdown], Elsewhere | None] = lambda md: None
@@ -538,7 +536,6 @@ class _Cards(Treeprocessor):
             return  # nothing of ours: the page is left alone
         place_furniture(root, inserter, top, ending)
         place_photographs(root, work.book.settings.content, work.key)
-        load_scripts(root, work.extension.scripts, work.book.settings.units)
         if work.extension.getConfig("style"):
             head = head_of(work.page, work.words, work.book.settings.units)
             place_furniture(root, inserter, [head], [])

@@ -7,8 +7,6 @@ from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from typing import TypeVar
 from xml.etree.ElementTree import Element
 
-from markdown.util import AtomicString
-
 from buildlog.book.book import Page
 from buildlog.book.repeating import input_hash
 from buildlog.kinds.hazards import HAZARDS
@@ -27,7 +25,6 @@ from buildlog.render.card import caution_anchor
 from buildlog.render.chart import Draw
 from buildlog.render.identity_cache import IdentityCache
 from buildlog.render.lists import render_list
-from buildlog.render.loading import first_statement
 from buildlog.render.page_parts import (
     at_top,
     render_caution,
@@ -180,27 +177,6 @@ def place_furniture(
             after_title += 1
     for rendered in ending:
         root.append(inserter.block(rendered))
-
-
-def load_scripts(root: Element, addresses: Iterable[str], units: str) -> None:
-    """Load scripts before anything of ours but a figure in the title, where a generator does not finish
-    pages. All are deferred but a statement: the reader's units have to be known before a figure is drawn. A
-    search of the site takes what stands before the title for a page without one. `units` are what the site
-    shows until its reader chooses."""
-    first = _place_after_title(root)
-    made = []
-    for number, address in enumerate(addresses):
-        script = Element("script", {"src": address, "defer": "defer"})
-        if not number:
-            statement = Element("script")
-            statement.text = AtomicString(first_statement(units))
-            made.append(statement)
-            if units != "written":
-                script.set("data-units", units)
-        made.append(script)
-    for script in made:
-        script.tail = "\n"
-    root[first:first] = made
 
 
 def _place_after_title(root: Element) -> int:

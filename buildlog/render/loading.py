@@ -79,7 +79,7 @@ def script_tags(addresses: Iterable[str], *, units: str, sheet: str, before: str
     return "\n".join(tags) + "\n"
 
 
-def first_statement(units: str, sheet: str = "", before: str = "") -> str:
+def first_statement(units: str, sheet: str, before: str) -> str:
     """What runs before anything of ours is drawn. In a page that was brought in, the sheet was put last and
     is still on its way: it goes where it stands in other pages, and nothing of ours is shown without it."""
     ours = _in_script(f'link[href$="{sheet}"]')
@@ -94,7 +94,7 @@ def first_statement(units: str, sheet: str = "", before: str = "") -> str:
     )
     return (
         f'(d=>{{let u={_in_script(units)};try{{u=localStorage.getItem("buildlog-units")||u}}catch{{}}'
-        f"d.dataset.buildlogUnits=u;{of_sheet if sheet else ''}}})(document.documentElement)"
+        f"d.dataset.buildlogUnits=u;{of_sheet}}})(document.documentElement)"
     )
 
 
