@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import codecs
 import os
 import sys
 import traceback
 from io import TextIOWrapper
+from typing import Any
 
 import click
 
@@ -22,6 +24,7 @@ from buildlog.commands.site import Stop
 from buildlog.commands.start import start_command
 from buildlog.commands.units import units_command
 from buildlog.commands.working import working_command
+from buildlog.report.printable import PLAINER, plainer
 from buildlog.version import __version__
 from buildlog_installed import lacking, stop_if_in_the_way
 
@@ -29,10 +32,15 @@ from buildlog_installed import lacking, stop_if_in_the_way
 class _Commands(click.Group):
     """The commands. What the machine does not let them do is said in one line, and is no finding."""
 
-    def invoke(self, context: click.Context) -> object:
+    def make_context(self, *arguments: Any, **more: Any) -> click.Context:
+        # Before anything is printed: --help is answered while the command line is read.
+        codecs.register_error(PLAINER, plainer)
         for stream in (sys.stdout, sys.stderr):
-            if isinstance(stream, TextIOWrapper):  # signs that its encoding lacks are escaped
-                stream.reconfigure(errors="backslashreplace")
+            if isinstance(stream, TextIOWrapper):
+                stream.reconfigure(errors=PLAINER)
+        return super().make_context(*arguments, **more)
+
+    def invoke(self, context: click.Context) -> object:
         try:
             return super().invoke(context)
         except BrokenPipeError:  # whoever read along has seen enough: nothing waits to be written

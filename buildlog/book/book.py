@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import os
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
@@ -19,7 +18,7 @@ from buildlog.book.sheets import sheet_result, with_state
 from buildlog.book.sweep_rows import swept_input
 from buildlog.diagnostics import MISSING_INPUT, Diagnostic, Position, Refused, declare, did_you_mean, shorten
 from buildlog.files.page_names import ENDINGS, without_ending
-from buildlog.files.text import digest_of, read_text
+from buildlog.files.text import digest, digest_of, read_text
 from buildlog.kinds import catalogue
 from buildlog.kinds.declaration import Table
 from buildlog.kinds.results import BlockResult, Value
@@ -387,7 +386,7 @@ class Book:
 
         def data(name: str, form: Table, mapped: Mapping[str, Heading] = NO_HEADINGS) -> DataTable:
             table = read_data(self.content, name, form, self.shown, mapped)
-            self.data_used[name] = hashlib.sha256(table.raw).hexdigest()
+            self.data_used[name] = digest(table.raw)
             self.data_names.setdefault((block.page, block.id), set()).add(name)
             return table
 

@@ -18,6 +18,8 @@ from buildlog.diagnostics import Diagnostic, Position, declare
 LARGEST_FILE = 4 * 1024 * 1024
 TAB_STOP = 4  # Python-Markdown's tab_length; the containers of Markdown are four columns deep
 
+_HEAD = 8000  # so much git reads of a file to tell a text
+_PART = 1024 * 1024
 _LINE_END = re.compile(r"\r\n|\r|\n")
 # Python-Markdown keeps these two for its own marks and takes them out of what it reads.
 _DROPPED = {0x02: None, 0x03: None}
@@ -101,10 +103,33 @@ def decode(data: bytes, shown: str) -> tuple[str, list[Diagnostic]]:
     return text, []
 
 
+def with_unix_line_ends(data: bytes) -> bytes:
+    """A text's bytes with LF for CR LF, as git keeps it; a file with a NUL near its head stays as it is.
+
+    That is where git looks too (`core.autocrlf`): what it turns around in a checkout on Windows is turned
+    back here. A binary file without a NUL in its first 8000 bytes is taken for text, by git and by us.
+    """
+    return data if b"\0" in data[:_HEAD] else data.replace(b"\r\n", b"\n")
+
+
+def digest(data: bytes) -> str:
+    """The SHA-256 of a file's bytes, in hexadecimal; of a text with LF line ends, so that it is the same in
+    a checkout that has CR LF. Two files that differ only in that have one hash."""
+    return hashlib.sha256(with_unix_line_ends(data)).hexdigest()
+
+
 def digest_of(path: Path) -> str:
-    """The SHA-256 of a file, in hexadecimal; the file is never whole in memory. Raises `OSError`."""
+    """The `digest` of a file, which is never whole in memory. Raises `OSError`."""
+    made = hashlib.sha256()
     with path.open("rb") as file:
-        return hashlib.file_digest(file, "sha256").hexdigest()
+        part = file.read(_PART)
+        is_text = b"\0" not in part[:_HEAD]
+        while part:
+            while is_text and part.endswith(b"\r") and (more := file.read(1)):  # its LF may follow
+                part += more
+            made.update(part.replace(b"\r\n", b"\n") if is_text else part)
+            part = file.read(_PART)
+    return made.hexdigest()
 
 
 class Lines:

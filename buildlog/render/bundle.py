@@ -19,6 +19,7 @@ from pathlib import Path
 from buildlog.book.book import Book, Page
 from buildlog.book.repeating import computed_blocks, grounds_of, hash_lines
 from buildlog.diagnostics import Refused, shorten
+from buildlog.files.text import with_unix_line_ends
 from buildlog.proof.cross_checks import UNUSED_BLOCK, UNUSED_CAR_VALUE, UNUSED_SOURCE
 from buildlog.reading.data import data_path
 from buildlog.reading.known import NAME as KNOWN
@@ -114,7 +115,7 @@ def powershell_quote(text: str) -> str:
 
 
 class _Packing:
-    """Collects the files under content, each checked."""
+    """Collects the files under content, each checked; texts with LF, whatever the checkout has."""
 
     def __init__(self, book: Book, publishes: Callable[[str], bool]) -> None:
         self.book = book
@@ -126,7 +127,7 @@ class _Packing:
             raise Refused("", f"“{shorten(name)}”", "a name that can stand in a zip file")
         if not self.publishes(name):
             raise Refused("", f"“{shorten(name)}”", "a file that the site publishes")
-        self.files[name] = content
+        self.files[name] = with_unix_line_ends(content)
 
     def add_file(self, written: str) -> None:
         """A file as it lies in the content folder, by the name that its author wrote."""

@@ -44,3 +44,22 @@ def printable_line(line: str) -> str:
 
 def _escaped(char: str) -> str:
     return _NAMES.get(char) or f"\\u{ord(char):04x}"
+
+
+PLAINER = "plainer"
+"""Name of the way in which signs are written that the encoding of a console lacks; see `plainer`."""
+_PLAIN_SIGNS = {
+    "“": '"', "”": '"', "„": '"', "‘": "'", "’": "'", "›": ">", "‹": "<", "…": "...", "–": "-", "—": "-",
+    "−": "-", "‑": "-", "×": "x", "⋅": "*", "≈": "~", "≤": "<=", "≥": ">=", "≠": "!=", "→": "->", "′": "'",
+    "″": '"', "\u00a0": " ", "\u2009": " ", "\u202f": " ",
+}  # fmt: skip
+
+
+def plainer(error: UnicodeError) -> tuple[str, int]:
+    """Signs that an encoding lacks, in ones that all have; what has no likeness is escaped. For
+    `codecs.register_error`: a console of Windows may have neither quotation marks nor a minus."""
+    if not isinstance(error, UnicodeEncodeError):
+        raise error
+    signs = error.object[error.start : error.end]
+    written = (_PLAIN_SIGNS.get(sign) or sign.encode("ascii", "backslashreplace").decode() for sign in signs)
+    return "".join(written), error.end

@@ -1,0 +1,94 @@
+"""What keeps buildlog usable on Windows and macOS, as far as it can be asked of the source on any system."""
+
+from __future__ import annotations
+
+import ast
+import codecs
+import os
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from buildlog.report.printable import plainer
+from tests.samples import GEARING, write_site
+
+ROOT = Path(__file__).resolve().parents[1]
+SOURCES = sorted([*(ROOT / "buildlog").rglob("*.py"), *(ROOT / "plugins").rglob("*.py")])
+ONLY_ON_UNIX = frozenset("curses fcntl grp posix pty pwd readline resource termios tty".split())
+_OF_TEXT = ("read_text", "write_text")
+
+
+def calls(tree: ast.AST) -> Iterator[tuple[ast.Call, str]]:
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Call):
+            function = node.func
+            yield node, function.attr if isinstance(function, ast.Attribute) else getattr(function, "id", "")
+
+
+def without_encoding(tree: ast.AST) -> list[int]:
+    """Lines that open or read a text and leave the encoding to the system."""
+    lines = []
+    for call, name in calls(tree):
+        if any(word.arg in ("encoding", "mode") or word.arg is None for word in call.keywords):
+            continue
+        plain = isinstance(call.func, ast.Name)
+        is_binary = any(isinstance(one, ast.Constant) and "b" in str(one.value) for one in call.args)
+        if name == "open" and plain and not is_binary:
+            lines.append(call.lineno)
+        # Of Path; our own read_text(path, shown) reads UTF-8, and a distribution's files are UTF-8.
+        if name in _OF_TEXT and not plain and len(call.args) < (1 if name == "read_text" else 2):
+            lines.append(call.lineno)
+    return lines
+
+
+def test_the_sweep_finds_what_it_looks_for() -> None:
+    found = ast.parse("open(p)\np.read_text()\np.write_text(t)\nopen(p, 'rb')\np.read_text('utf-8')\n")
+    assert without_encoding(found) == [1, 2, 3]
+    assert without_encoding(ast.parse("p.read_text(encoding='utf-8')\nopen(p, encoding='utf-8')")) == []
+
+
+@pytest.mark.parametrize("path", SOURCES, ids=lambda path: path.relative_to(ROOT).as_posix())
+def test_every_text_names_its_encoding_and_no_module_is_of_unix_alone(path: Path) -> None:
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    assert without_encoding(tree) == []
+    imported = {alias.name for node in ast.walk(tree) if isinstance(node, ast.Import) for alias in node.names}
+    imported |= {node.module or "" for node in ast.walk(tree) if isinstance(node, ast.ImportFrom)}
+    assert not imported & ONLY_ON_UNIX
+
+
+# --- a console that lacks signs ---
+
+
+@pytest.mark.parametrize("encoding", ["cp1252", "cp437", "ascii"])
+@pytest.mark.parametrize(
+    "command", ["--help", "proof", "units", "kinds gearing", "working a#shorter-final", "ledger"]
+)
+def test_a_console_of_windows_takes_every_command(tmp_path: Path, command: str, encoding: str) -> None:
+    write_site(tmp_path, {"a.md": f"It weighs 4.2 kg, “so”.\n\n{GEARING}"})
+    (tmp_path / "mkdocs.yml").write_text("docs_dir: content\nplugins: [buildlog]\n", encoding="utf-8")
+    paths = os.pathsep.join(str(folder) for folder in (ROOT, ROOT / "plugins"))
+    environment = os.environ | {"PYTHONIOENCODING": encoding, "PYTHONUTF8": "0", "PYTHONPATH": paths}
+    line = [sys.executable, "-m", "buildlog.cli", *command.split()]
+    ran = subprocess.run(line, cwd=tmp_path, env=environment, capture_output=True, check=False)
+    assert ran.returncode == 0, ran.stderr
+    assert ran.stderr == b""
+    if command == "proof" and encoding == "cp437":
+        assert b"id: >shorter-final<" in ran.stdout
+        assert b"\\u" not in ran.stdout
+
+
+@pytest.mark.parametrize(
+    "text,encoding,written",
+    [
+        ("“it’s” … 5 − 3 × 2 ≥ 1", "ascii", b'"it\'s" ... 5 - 3 x 2 >= 1'),
+        ("“it’s” …", "cp1252", "“it’s” …".encode("cp1252")),
+        ("ω", "ascii", b"\\u03c9"),
+        ("\udcff", "ascii", b"\\udcff"),
+    ],
+)
+def test_signs_that_an_encoding_lacks(text: str, encoding: str, written: bytes) -> None:
+    codecs.register_error("plainer-here", plainer)
+    assert text.encode(encoding, "plainer-here") == written
