@@ -15,7 +15,10 @@ import re
 from collections.abc import Callable, Iterable, Iterator
 from html import escape, unescape
 
-_OURS = re.compile(r"<[a-z][a-z0-9]*\b[^<>]*\sclass=[\"']?(?:[^\"'<>]*\s)?buildlog[\s\"'>-]", re.IGNORECASE)
+_BEARING = r"<[a-z][a-z0-9]*\b[^<>]*\sclass=[\"']?(?:[^\"'<>]*\s)?buildlog{}[\s\"'>-]"
+_OURS = re.compile(_BEARING.format(""), re.IGNORECASE)
+# A link of a term is all that a style sheet makes of it.
+_SCRIPTED = re.compile(_BEARING.format("(?!-term[\\s\"'>])"), re.IGNORECASE)
 _HEAD = re.compile(r"<head\b[^>]*>(.*?)</head\s*>", re.DOTALL | re.IGNORECASE)
 _LINK = re.compile(r"<link\b[^>]*>", re.IGNORECASE)
 _STYLE = re.compile(r"<style\b", re.IGNORECASE)
@@ -30,6 +33,11 @@ _PLACES = (
 def has_ours(page: str) -> bool:
     """Whether anything of ours is in a finished page."""
     return "buildlog" in page and _OURS.search(page) is not None
+
+
+def wants_scripts(page: str) -> bool:
+    """Whether anything of ours is in it besides links of terms."""
+    return _SCRIPTED.search(page) is not None
 
 
 def add_sheet(

@@ -16,7 +16,7 @@ from buildlog.book.book import Page as BookPage
 from buildlog.built.files import OWN_NUMBERS_SCRIPT
 from buildlog.reading.words import Words, words_for
 from buildlog.render import ledger_script, page_scripts, search_script, stylesheet
-from buildlog.render.loading import add_scripts, add_sheet, has_ours, script_tags
+from buildlog.render.loading import add_scripts, add_sheet, has_ours, script_tags, wants_scripts
 from buildlog.render.pieces import words_script
 from buildlog.render.words import words_of_page
 from mkdocs_buildlog.found import has_search
@@ -68,6 +68,8 @@ class Assets:
             of_theme=lambda address: _path_of(address, page) in self._of_theme,
             of_site=lambda address: address in own,
         )
+        if not wants_scripts(html):
+            return html
         scripts = [get_relative_url(path, page.url) for path in self._scripts(html, self._words(read))]
         tags = script_tags(
             scripts,
