@@ -1,4 +1,4 @@
-"""Plugins that write a part of a page when the site is built: included files, docstrings, code that is run."""
+"""Plugins that write a part of a page when the site is built: included files, docstrings, run code."""
 
 from __future__ import annotations
 
@@ -9,7 +9,8 @@ from tests.guests.test_other_plugins import MODULE
 
 SETTINGS = (
     "site_name: Others\ntheme: {{name: material, font: false}}\n"
-    "markdown_extensions: [tables, pymdownx.superfences]\nplugins:\n  - search\n{theirs}{ours}exclude_docs: parts/\n"
+    "markdown_extensions: [tables, pymdownx.superfences]\n"
+    "plugins:\n  - search\n{theirs}{ours}exclude_docs: parts/\n"
 )
 OF_OURS = ("ours/", "assets/buildlog", "sitemap", "search/search_index")
 RUN = "```python exec=\"on\"\nprint('| a | b |\\n|---|---|\\n| 12 mm | **two** |')\n```\n"
