@@ -48,12 +48,12 @@ def body(table: Tag) -> list[list[str]]:
 
 
 def test_the_ledger_has_every_figure_of_the_proof(tmp_path: Path) -> None:
-    about = "# About\n\nIt weighs 650 kg.\n"
+    about = "---\nbuildlog:\n  loose: note\n---\n# About\n\nIt weighs 650 kg.\n"
     tree = shown(tmp_path, "ledger", about=about)
     report = proof_book(open_site(tmp_path, {**FILES, "about.md": about}))
     rows = body(tree.one("table"))
     assert len(rows) == len(report.entries) == 5
-    assert rows[0] == ["About", "3", "650 kg", "loose", "nothing", "–"]
+    assert rows[0] == ["About", "7", "650 kg", "loose", "nothing", "–"]
     third = next(row for row in rows if row[3] == "computed")
     assert third[0] == "A shorter final drive"
     assert third[2] == "150.6 km/h (93.57 mph)"
