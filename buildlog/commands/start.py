@@ -12,11 +12,12 @@ import click
 from buildlog.commands.installed import COMPLETE, builds_sites, pip_install, requirement, typed
 from buildlog.commands.site import Site, Stop, completed, site_option
 from buildlog.diagnostics import Refused
+from buildlog.files.file_names import is_of_a_device
 from buildlog.files.new_files import LeftBehind, write_new_files
 from buildlog.files.page_names import without_ending
 from buildlog.kinds import catalogue
 from buildlog.kinds.kind import Kind
-from buildlog.reading.configuration import find_configuration
+from buildlog.reading.configuration import find_configuration, shown_from
 from buildlog.reading.settings import read_settings
 from buildlog.report.episode import episode_text
 from buildlog.report.new_site import (
@@ -32,8 +33,6 @@ from buildlog.report.new_site import (
 from buildlog.report.printable import printable, printable_path
 
 _FIRST = "A first episode"
-# Names of devices, in any folder and whatever ends them: “Naming Files, Paths, and Namespaces”, Microsoft.
-_RESERVED = re.compile(r"con|prn|aux|nul|(com|lpt)[0-9]")
 
 
 @click.command("start", short_help="Write a new site, or a new episode, that proofs clean.")
@@ -88,7 +87,7 @@ def named(name: str) -> tuple[str, str]:
     slug = re.sub("[^a-z0-9]+", "-", plain).strip("-")
     if not slug:
         raise Stop(f"no file name can be made of “{words}”: it has no letters from a to z and no digits.")
-    if _RESERVED.fullmatch(slug):
+    if is_of_a_device(slug):
         raise Stop(f"Windows keeps the file name “{slug}” for a device; give a title of more words.")
     title = words
     if " " not in words:  # NAME was written as a file's name
@@ -112,7 +111,7 @@ def _in_site(site: Site, name: str | None, kind: Kind, host: str, settings: str)
     if name is not None:
         title, file_name = named(name)
         path = content / EPISODES / file_name
-        shown = os.path.relpath(path, root)
+        shown = shown_from(root, path)
         files[path] = NewFile(shown, episode_text(title, kind), "")
     for file in ci_file(host):
         files[root / file.path] = file

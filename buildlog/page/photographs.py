@@ -6,15 +6,13 @@ An enlarged picture is the picture's own file, which a link leads to; a script m
 
 from __future__ import annotations
 
-import posixpath
 from collections.abc import Iterator
 from pathlib import Path
-from urllib.parse import unquote, urlsplit
 from xml.etree.ElementTree import Element, SubElement
 
 from buildlog.files.picture_size import PictureSize, picture_size
 from buildlog.reading.markdown.page import ScannedPage
-from buildlog.reading.pictures import read_pictures
+from buildlog.reading.pictures import picture_name, read_pictures
 
 _SMALL = 480
 """A photograph that is no wider is shown whole anyhow; in pixels."""
@@ -45,14 +43,8 @@ def picture_files(scanned: ScannedPage, content: Path, key: str) -> Signature:
 
 def _file_of(address: str, content: Path, key: str) -> Path | None:
     """The file that an address leads to; None where it leads out of the content folder, or to none."""
-    try:
-        parts = urlsplit(address.strip("<>"))
-    except ValueError:
-        return None
-    if parts.scheme or parts.netloc or not parts.path or parts.path.startswith("/"):
-        return None
-    inside = posixpath.normpath(posixpath.join(posixpath.dirname(key), unquote(parts.path)))
-    if inside.startswith("..") or "\x00" in inside:
+    inside = picture_name(address, key)
+    if not inside:
         return None
     path = (content / inside).resolve()
     return path if path.is_relative_to(content.resolve()) and path.is_file() else None

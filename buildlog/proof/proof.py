@@ -15,6 +15,7 @@ from buildlog.proof.figure_anchors import anchors_of
 from buildlog.proof.judging import Entry, judge_link, still_holds
 from buildlog.proof.loose_figures import find_loose
 from buildlog.proof.own_schemes import faults_of, own_schemes
+from buildlog.proof.portable_names import name_findings
 from buildlog.proof.predicting import Claim, Foretold, compared_in_text, predictions_of
 from buildlog.proof.sentences import Sentences
 from buildlog.reading.markdown.slips import (
@@ -195,6 +196,7 @@ def proof_book(book: Book, pages: Iterable[str] | None = None, *, earlier: Repor
                 findings.extend(entry.judged.diagnostics)
             elif entry.standing == "loose" and not _is_told_already(entry, faults):
                 findings.append(_loose(entry, _LEVELS[_level(book, page)]))
+    findings.extend(name_findings(book, chosen))
     findings.extend(drift(book, entries))
     findings.extend(purposes_given_twice(entries))
     if pages is None:

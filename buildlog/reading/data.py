@@ -9,11 +9,12 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
-from pathlib import Path
+from pathlib import Path, PurePath
 from types import MappingProxyType
 
 from buildlog.diagnostics import Code, Diagnostic, Position, Refused, declare, did_you_mean, shorten
 from buildlog.figures import units
+from buildlog.files.file_names import as_listed, how_they_differ
 from buildlog.files.text import decode
 from buildlog.kinds.declaration import Input, Table
 from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar
@@ -82,10 +83,13 @@ def data_path(content: Path, name: str) -> Path:
     root = content.resolve()
     if "\x00" in name or len(name) > 500:
         raise _refused(f"“{shorten(name)}”", "the path of a file under the content folder")
+    written = "/".join(PurePath(name).parts)
+    listed: str | None = None
     try:
         path = (root / name).resolve()
         inside = path.is_relative_to(root) and not Path(name).is_absolute()
-        regular = inside and path.is_file()
+        listed = as_listed(root, name) if inside else None
+        regular = listed is not None and (root / listed).is_file()
     except (OSError, ValueError, RuntimeError):
         inside = regular = False
     if not inside:
@@ -94,6 +98,13 @@ def data_path(content: Path, name: str) -> Path:
             "a path inside the content folder",
             f"paths are counted from {content.name}/, whichever page they are on; a file elsewhere is to be "
             "moved there",
+        )
+    if regular and listed is not None and listed != written:
+        difference = how_they_differ(listed, written)
+        raise _refused(
+            f"“{shorten(name)}”, which is not there",
+            f"“{listed}”, which differs {difference}",
+            f"write {listed}: Windows and macOS find it either way, a host with Linux does not",
         )
     if not regular:
         near = [file.relative_to(root).as_posix() for file in sorted(root.rglob("*.csv"))[:500]]

@@ -7,10 +7,12 @@ aloud, so loose figures are looked for in them too.
 
 from __future__ import annotations
 
+import posixpath
 import re
 from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import dataclass
+from urllib.parse import unquote, urlsplit
 
 from buildlog.diagnostics import Diagnostic, Severity, declare, shorten
 from buildlog.reading.markdown.destinations import Budget, read_destination
@@ -53,6 +55,18 @@ class Picture:
 def read_pictures(scanned: ScannedPage) -> list[Picture]:
     """The pictures that stand in a page's text, in its order."""
     return [_read_picture(scanned, start, end) for start, end in sorted(scanned.surroundings.images)]
+
+
+def picture_name(address: str, key: str) -> str:
+    """The path under content that a picture's address on a page leads to; "" where it leads elsewhere."""
+    try:
+        parts = urlsplit(address.strip("<>"))
+    except ValueError:
+        return ""
+    if parts.scheme or parts.netloc or not parts.path or parts.path.startswith("/"):
+        return ""
+    inside = posixpath.normpath(posixpath.join(posixpath.dirname(key), unquote(parts.path)))
+    return "" if inside.startswith("..") or "\x00" in inside else inside
 
 
 def picture_faults(scanned: ScannedPage) -> list[Diagnostic]:
