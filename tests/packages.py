@@ -19,6 +19,8 @@ import tempfile
 from collections.abc import Iterable
 from pathlib import Path
 
+from tests.systems import link
+
 ROOT = Path(__file__).resolve().parents[1]
 PROJECTS = (".", "plugins")
 """Where the light distribution and the complete one are made."""
@@ -66,7 +68,7 @@ def link_packages(folder: Path, names: Iterable[str]) -> None:
         for file in importlib.metadata.files(name) or ():
             top = file.parts[0]
             if top not in ("..", "__pycache__") and not (folder / top).exists():
-                (folder / top).symlink_to(Path(str(file.locate())).parents[len(file.parts) - 1] / top)
+                link(folder / top, Path(str(file.locate())).parents[len(file.parts) - 1] / top)
 
 
 def _build(what: str, project: Path, into: Path, time: int) -> Path:

@@ -16,7 +16,9 @@ import pytest
 import yaml
 
 from tests.samples import GEARING, write_site
+from tests.systems import on_unix
 
+pytestmark = on_unix  # steps run in bash, as on the hosts' runners
 ROOT = Path(__file__).resolve().parents[1]
 PAGE = (ROOT / "content" / "manual" / "ci.md").read_text("utf-8")
 GITHUB, GITLAB = (yaml.safe_load(text) for text in re.findall(r"^```yaml\n(.*?)^```", PAGE, re.M | re.S))

@@ -17,6 +17,7 @@ from tests.samples import GEARING, write_site
 
 ROOT = Path(__file__).resolve().parents[1]
 SOURCES = sorted([*(ROOT / "buildlog").rglob("*.py"), *(ROOT / "plugins").rglob("*.py")])
+TESTS = sorted((ROOT / "tests").rglob("*.py"))
 ONLY_ON_UNIX = frozenset("curses fcntl grp posix pty pwd readline resource termios tty".split())
 _OF_TEXT = ("read_text", "write_text")
 
@@ -57,6 +58,45 @@ def test_every_text_names_its_encoding_and_no_module_is_of_unix_alone(path: Path
     imported = {alias.name for node in ast.walk(tree) if isinstance(node, ast.Import) for alias in node.names}
     imported |= {node.module or "" for node in ast.walk(tree) if isinstance(node, ast.ImportFrom)}
     assert not imported & ONLY_ON_UNIX
+
+
+# --- the tests themselves ---
+
+MAKES_WHAT_IT_NEEDS = "tests/systems.py"  # with a reason to skip the test where the system has it not
+_OF_UNIX = frozenset("symlink symlink_to mkfifo getuid geteuid getgid fork openpty".split())
+
+
+def of_unix_alone(tree: ast.Module) -> list[int]:
+    """Lines that stop a file of tests from being collected on Windows, or a test from running there: modules
+    imported before a test has begun, and calls that Windows lacks or refuses."""
+    lines = []
+    for node in tree.body:
+        names: list[str] = []
+        if isinstance(node, ast.Import):
+            names = [alias.name for alias in node.names]
+        elif isinstance(node, ast.ImportFrom):
+            names = [node.module or ""]
+        if ONLY_ON_UNIX.intersection(names):
+            lines.append(node.lineno)
+    for call, name in calls(tree):
+        owner = call.func.value if isinstance(call.func, ast.Attribute) else None
+        is_skipping = isinstance(owner, ast.Call) and "importorskip" in ast.dump(owner.func)
+        if name in _OF_UNIX and not is_skipping:
+            lines.append(call.lineno)
+    return sorted(lines)
+
+
+def test_that_sweep_finds_what_it_looks_for() -> None:
+    found = "import os, fcntl\nfrom pty import openpty\nos.mkfifo(p)\np.symlink_to(q)\nopenpty()\n"
+    assert of_unix_alone(ast.parse(found)) == [1, 2, 3, 4, 5]
+    fine = "def test():\n    import resource\n    pytest.importorskip('pty').openpty()\n    link(p, q)\n"
+    assert of_unix_alone(ast.parse(fine)) == []
+
+
+@pytest.mark.parametrize("path", TESTS, ids=lambda path: path.relative_to(ROOT).as_posix())
+def test_windows_can_collect_every_test_and_skips_what_it_lacks(path: Path) -> None:
+    if path.relative_to(ROOT).as_posix() != MAKES_WHAT_IT_NEEDS:
+        assert of_unix_alone(ast.parse(path.read_text(encoding="utf-8"))) == []
 
 
 # --- a console that lacks signs ---

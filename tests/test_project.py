@@ -18,6 +18,7 @@ from packaging.utils import canonicalize_name
 
 from buildlog.version import __version__
 from tests.packages import kept_files
+from tests.systems import on_unix
 
 ROOT = Path(__file__).resolve().parents[1]
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
@@ -214,6 +215,7 @@ def test_entry_points_lead_somewhere(distribution: str, expected: set[tuple[str,
     assert all(callable(point.load()) for point in points)
 
 
+@on_unix
 def test_make_and_ci_run_the_same_commands() -> None:
     script = ROOT / ".ci" / "run"
     subprocess.run(["bash", "-n", str(script)], check=True, timeout=60)
@@ -223,6 +225,7 @@ def test_make_and_ci_run_the_same_commands() -> None:
     assert {"site", "test", "serve", "lock", "clean", "help"} <= targets
 
 
+@on_unix
 def test_make_says_so_when_python_is_too_old(tmp_path: Path) -> None:
     old = tmp_path / "python"
     old.write_text("#!/bin/sh\nexit 1\n", encoding="utf-8")

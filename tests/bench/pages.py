@@ -17,6 +17,7 @@ from mkdocs.config import load_config
 from tests.bench import own_numbers
 from tests.bench.browsing import chromium, served
 from tests.bench.site_of_200 import ROOT, without_plugin
+from tests.systems import link
 
 PAGES = {
     "home": "index.html",
@@ -135,7 +136,7 @@ def _built(folder: Path, *, plugin: bool) -> Path:
     folder.mkdir()
     settings = (ROOT / "mkdocs.yml").read_text("utf-8")
     for name in ("content", "theme"):
-        (folder / name).symlink_to(ROOT / name)
+        link(folder / name, ROOT / name)
     (folder / "mkdocs.yml").write_text(settings if plugin else without_plugin(settings), "utf-8")
     config = load_config(str(folder / "mkdocs.yml"))
     config.plugins.on_startup(command="build", dirty=False)

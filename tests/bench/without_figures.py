@@ -6,7 +6,6 @@ Processor time of whole processes, which take turns; of the ratios of neighbours
 from __future__ import annotations
 
 import os
-import resource
 import statistics
 import subprocess
 import sys
@@ -42,6 +41,8 @@ def write_site(folder: Path, pages: int) -> None:
 
 def seconds(folder: Path, name: str) -> float:
     """Processor time of one build in a process of its own."""
+    import resource  # Windows has none, and the tests import what else is here
+
     before = resource.getrusage(resource.RUSAGE_CHILDREN)
     subprocess.run(
         [sys.executable, "-m", "mkdocs", "build", "-q", "-f", f"{name}.yml"],

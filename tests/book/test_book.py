@@ -13,6 +13,7 @@ from buildlog.proof.proof import proof_book
 from buildlog.reading.addresses import read_address
 from buildlog.report.text import findings_text
 from tests.samples import GEARING, calc, open_site
+from tests.systems import link, pipe
 
 CAR = """\
 name: Test car
@@ -395,8 +396,6 @@ def test_two_blocks_with_one_id(tmp_path: Path) -> None:
     ],
 )
 def test_data_stays_in_the_content_folder(tmp_path: Path, name: str, found: str) -> None:
-    import os
-
     from buildlog.diagnostics import Refused
     from buildlog.reading.data import data_path
 
@@ -405,8 +404,8 @@ def test_data_stays_in_the_content_folder(tmp_path: Path, name: str, found: str)
     (tmp_path / "content_secret").mkdir()
     for secret in (tmp_path / "secret.csv", tmp_path / "content_secret" / "x.csv"):
         secret.write_text("a\n1\n")
-    os.symlink(tmp_path / "secret.csv", content / "link.csv")
-    os.mkfifo(content / "pipe.csv")
+    link(content / "link.csv", tmp_path / "secret.csv")
+    pipe(content / "pipe.csv")
     with pytest.raises(Refused) as refused:
         data_path(content, name)
     assert refused.value.found == found
@@ -417,8 +416,8 @@ def test_a_file_that_links_out_is_neither_read_nor_quoted(tmp_path: Path) -> Non
     (content / "cars").mkdir(parents=True)
     (tmp_path / "secret").write_text("secret: &x 1")
     for name in ("a.md", "cars/test.yml", "sources.yml"):
-        (content / name).symlink_to(tmp_path / "secret")
-    (content / "zero.md").symlink_to("/dev/zero")  # reading it would never end
+        link(content / name, tmp_path / "secret")
+    link(content / "zero.md", "/dev/zero")  # reading it would never end
     book = open_site(tmp_path, {"b.md": "# B"})
     assert list(book.pages) == ["b"]
     assert [(one.code.name, str(one.position)) for one in findings(book)] == [
@@ -431,9 +430,9 @@ def test_a_file_that_links_out_is_neither_read_nor_quoted(tmp_path: Path) -> Non
 def test_links_that_lead_nowhere_are_findings_at_the_link(tmp_path: Path) -> None:
     content = tmp_path / "content"
     content.mkdir()
-    (content / "round.md").symlink_to("round.md")
-    (content / "gone.md").symlink_to("nowhere.md")
-    (content / "other.md").symlink_to("b.md")
+    link(content / "round.md", "round.md")
+    link(content / "gone.md", "nowhere.md")
+    link(content / "other.md", "b.md")
     book = open_site(tmp_path, {"b.md": "# B"})
     assert [(one.code.name, str(one.position)) for one in findings(book)] == [
         ("file-unreadable", f"content/{name}.md:1:1") for name in ("gone", "round")

@@ -29,6 +29,7 @@ from buildlog.report import episode
 from buildlog.report.new_site import CI_FILES
 from buildlog.version import __version__
 from tests.samples import write_site
+from tests.systems import is_superuser, link
 
 ROOT = Path(__file__).resolve().parents[2]
 COMMON = [
@@ -232,7 +233,7 @@ def test_a_title_without_quotes_is_not_taken_apart_nor_an_empty_one_for_none(tmp
 # --- all or nothing -------------------------------------------------------------------------------------
 
 
-@pytest.mark.skipif(os.name != "posix" or os.geteuid() == 0, reason="the superuser may write anywhere")
+@pytest.mark.skipif(os.name != "posix" or is_superuser(), reason="the superuser may write anywhere")
 def test_a_folder_that_may_not_be_written_to(tmp_path: Path) -> None:
     tmp_path.chmod(stat.S_IRUSR | stat.S_IXUSR)
     try:
@@ -305,7 +306,7 @@ def test_a_file_where_a_folder_belongs_and_a_link_that_leads_out(tmp_path: Path,
     assert "Nothing was written." in result.output
     assert files(site) == [name]
     (site / name).unlink()
-    (site / name).symlink_to(outside)
+    link(site / name, outside)
     result = start(site, "--host", "github")
     if name == "content":  # pages may be elsewhere, if their author has it so
         assert result.exit_code == 0

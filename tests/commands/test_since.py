@@ -17,6 +17,7 @@ from buildlog.commands.proof import proof_command
 from buildlog.reading.history import changed_files
 from buildlog.reading.known import NAME
 from tests.samples import GEARING, calc, write_site
+from tests.systems import link
 
 CAR = "name: Brindle\nabout: invented\ninputs: {rev_limit: 8200 rpm, tyre: 195/50R15}\n"
 BLOCK = GEARING.replace("inputs:\n", "car: brindle\ninputs:\n").replace(
@@ -265,7 +266,7 @@ def test_nothing_has_changed(site: Path) -> None:
 
 def test_content_that_is_a_link(site: Path, tmp_path: Path) -> None:
     shutil.move(site / "content", site / "pages")
-    (site / "content").symlink_to("pages")
+    link(site / "content", "pages")
     git(site, "add", "-A")
     git(site, "commit", "-qm", "moved")
     write_site(site, {"d.md": "changed"})
@@ -274,7 +275,7 @@ def test_content_that_is_a_link(site: Path, tmp_path: Path) -> None:
 
 
 def test_a_page_that_is_a_link_to_another(site: Path) -> None:
-    (site / "content" / "h.md").symlink_to("d.md")
+    link(site / "content" / "h.md", "d.md")
     git(site, "add", "-A")
     git(site, "commit", "-qm", "link")
     write_site(site, {"d.md": "changed"})

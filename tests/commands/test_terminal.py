@@ -5,7 +5,6 @@ from __future__ import annotations
 import io
 import json
 import os
-import pty
 import select
 import subprocess
 import sys
@@ -15,6 +14,7 @@ import pytest
 
 from buildlog.report.progress import PACE, PATIENCE, ProgressLine
 from tests.samples import GEARING, write_site
+from tests.systems import on_unix
 
 WRONG = f"# A\n\nThird: [−153.5 km/h](calc:shorter-final.after.speed_at_limit.3) ½ ≤.\n\n{GEARING}"
 RIGHT = f"# A\n\nThird: [135.5 km/h](calc:shorter-final.after.speed_at_limit.3).\n\n{GEARING}"
@@ -152,7 +152,7 @@ def test_a_terminal_that_is_gone_stops_no_work() -> None:
 
 def on_terminal(command: list[str], **environment: str) -> tuple[str, str, int]:
     """Run with standard error on a pseudo-terminal: standard output, what the terminal got, the exit code."""
-    ours, theirs = pty.openpty()
+    ours, theirs = pytest.importorskip("pty").openpty()
     try:
         process = subprocess.Popen(
             command,
@@ -310,6 +310,7 @@ def test_a_pipe_that_is_closed_early_is_no_finding(tmp_path: Path) -> None:
     assert (done.returncode, done.stderr) == (2, b"")
 
 
+@on_unix
 def test_no_standard_output_at_all(tmp_path: Path) -> None:
     write_site(tmp_path, {"a.md": RIGHT})
     shell = f'"{sys.executable}" -m buildlog.cli proof --site "{tmp_path}" >&-'

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-import fcntl
 import os
 import shutil
+import sqlite3
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -12,6 +13,7 @@ from mkdocs.commands.build import build
 from mkdocs.config import load_config
 
 ROOT = Path(__file__).resolve().parents[2]
+_LONGEST_BUILD = 1800.0  # s
 
 
 @pytest.fixture(scope="session")
@@ -22,8 +24,9 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
     shared = tmp_path_factory.getbasetemp().parent / "demo"
     shared.mkdir(exist_ok=True)
     done = shared / "done"
-    with (shared / "lock").open("w") as lock:
-        fcntl.flock(lock, fcntl.LOCK_EX)  # until the file is closed
+    # A lock that every system has and that goes with its process: a database that one at a time may write to.
+    with closing(sqlite3.connect(shared / "lock", timeout=_LONGEST_BUILD, isolation_level=None)) as lock:
+        lock.execute("BEGIN EXCLUSIVE")
         if not done.exists():
             shutil.rmtree(shared / "site", ignore_errors=True)
             _built(shared / "site")

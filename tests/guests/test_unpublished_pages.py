@@ -19,6 +19,7 @@ from buildlog.cli import main
 from buildlog.proof.proof import proof_book
 from tests.parsed_html import parse
 from tests.samples import GEARING
+from tests.systems import link
 
 RESTS = "Second runs to [105.4 km/h](calc:{0}#shorter-final.before.speed_at_limit.2).\n"
 OWN = "Second runs to [105.4 km/h](calc:shorter-final.before.speed_at_limit.2).\n"
@@ -57,8 +58,8 @@ def dead_links(folder: Path) -> list[str]:
     """Links of our HTML in a built site that lead to no file of it, or to no id in it."""
     dead = []
     for path in set(folder.rglob("*.html")) - {folder / "404.html"}:
-        for link in parse(path.read_text()).all("a"):
-            address = link.attributes.get("href") or ""
+        for element in parse(path.read_text()).all("a"):
+            address = element.attributes.get("href") or ""
             name, _, anchor = address.partition("#")
             if not address or ":" in name:
                 continue
@@ -220,8 +221,8 @@ def test_folders_that_are_links(tmp_path: Path) -> None:
     (tmp_path / "out").mkdir()
     (tmp_path / "docs" / "a" / "one.md").write_text("# A\n")
     (tmp_path / "out" / "two.md").write_text("# B\n")
-    (tmp_path / "docs" / "b").symlink_to("a", target_is_directory=True)
-    (tmp_path / "docs" / "c").symlink_to("../out", target_is_directory=True)
-    (tmp_path / "docs" / "a" / "round").symlink_to("..", target_is_directory=True)
+    link(tmp_path / "docs" / "b", "a")
+    link(tmp_path / "docs" / "c", "../out")
+    link(tmp_path / "docs" / "a" / "round", "..")
     (tmp_path / "mkdocs.yml").write_text(HEAD)
     assert sorted(Book.open(root=tmp_path).pages) == ["a/one", "b/one"]

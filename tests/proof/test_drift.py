@@ -21,6 +21,7 @@ from buildlog.proof.drift import record_of
 from buildlog.proof.proof import proof_book
 from buildlog.reading.record import Hashes, Record, read_record, record_text
 from tests.samples import GEARING, calc, open_site, write_site
+from tests.systems import link
 
 CAR = "name: Brindle\nabout: invented\ninputs: {rev_limit: 8200 rpm, tyre: 195/50R15}\n"
 A = "# A\n\nThird: [135.5 km/h](calc:shorter-final.after.speed_at_limit.3).\n\n" + GEARING.replace(
@@ -135,7 +136,7 @@ def test_a_link_in_the_records_place_is_neither_followed_nor_written(tmp_path: P
     write_site(tmp_path, FILES)
     outside = tmp_path / "outside"
     outside.write_text("a secret\n")
-    lock(tmp_path).symlink_to(outside)
+    link(lock(tmp_path), outside)
     (one,) = found(tmp_path, {})
     assert one.code.name == "record-unreadable"
     assert "secret" not in f"{one}"

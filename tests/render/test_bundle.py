@@ -35,6 +35,7 @@ from tests.jobs import FILES
 from tests.packages import link_packages
 from tests.parsed_html import parse
 from tests.samples import GEARING, calc, open_site
+from tests.systems import link
 
 ROOT = Path(__file__).resolve().parents[2]
 OTHER = f"""\
@@ -294,7 +295,7 @@ COURSE = "# D\n\n" + calc(
 def test_nothing_from_outside_the_content_folder(tmp_path: Path) -> None:
     (tmp_path / "secret.csv").write_text("password [1]\n42\n")
     (tmp_path / "content").mkdir()
-    (tmp_path / "content/link.csv").symlink_to(tmp_path / "secret.csv")
+    link(tmp_path / "content/link.csv", tmp_path / "secret.csv")
     for name in ("../secret.csv", str(tmp_path / "secret.csv"), "link.csv", "data/../../secret.csv"):
         page = f"{COURSE.replace('NAME', name)}\n{GEARING}"
         book = open_site(tmp_path, {"d.md": page})

@@ -22,6 +22,8 @@ from buildlog.report.findings_json import findings_json
 from buildlog.report.summary_markdown import MOST_ROWS, summary_markdown
 from buildlog.report.workflow_commands import SHOWN, workflow_commands
 from tests.samples import GEARING, write_site
+from tests.systems import link as make_link
+from tests.systems import on_unix
 
 SCHEMA = Path(buildlog.report.__file__).parent / "schemas" / "findings.schema.json"
 FIGURE = "[153.5 km/h](calc:shorter-final.after.speed_at_limit.3)"
@@ -214,18 +216,20 @@ def test_a_report_that_cannot_be_written_leaves_the_old_one_and_no_rubbish(
     assert run(tmp_path, "--output", str(tmp_path / "no" / "x")).exit_code == 2
 
 
+@on_unix
 def test_a_report_keeps_the_mode_of_a_file_and_follows_a_link(tmp_path: Path) -> None:
     write_site(tmp_path, {"a.md": PAGE})
     target, link = tmp_path / "real.json", tmp_path / "link.json"
     target.write_text("old", "utf-8")
     target.chmod(0o600)
-    link.symlink_to(target)
+    make_link(link, target)
     assert run(tmp_path, "--format", "json", "--output", str(link)).exit_code == 1
     assert link.is_symlink()
     assert json.loads(target.read_text("utf-8"))["format"] == 1
     assert stat.S_IMODE(target.stat().st_mode) == 0o600
 
 
+@on_unix
 def test_a_device_is_written_to_and_not_replaced(tmp_path: Path) -> None:
     write_site(tmp_path, {"a.md": PAGE})
     assert run(tmp_path, "--format", "sarif", "--output", os.devnull).exit_code == 1

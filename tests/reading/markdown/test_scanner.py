@@ -6,7 +6,6 @@ Python-Markdown itself makes of pages is checked in test_scanner_differential.py
 
 from __future__ import annotations
 
-import os
 import time
 from pathlib import Path
 
@@ -20,6 +19,7 @@ from buildlog.files.text import LARGEST_FILE, Lines, columns_of, decode, expand,
 from buildlog.reading.markdown.page import MASK, LinkForm
 from buildlog.reading.markdown.scanner import LONGEST_LINE, scan
 from tests.examples import with_examples
+from tests.systems import pipe
 
 # Files → text.
 
@@ -65,9 +65,8 @@ def test_files_that_are_too_large(tmp_path: Path) -> None:
 
 
 def test_only_regular_files_are_read(tmp_path: Path) -> None:
-    pipe = tmp_path / "pipe"
-    os.mkfifo(pipe)  # opening this one for reading would wait for ever
-    for path in (tmp_path, pipe, Path("/dev/zero"), tmp_path / "missing.md"):
+    pipe(tmp_path / "pipe")  # opening this one for reading would wait for ever
+    for path in (tmp_path, tmp_path / "pipe", Path("/dev/zero"), tmp_path / "missing.md"):
         text, (diagnostic,) = read_text(path, "page.md")
         assert (text, diagnostic.code.name) == ("", "file-unreadable")
 
