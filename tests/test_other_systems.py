@@ -4,14 +4,22 @@ from __future__ import annotations
 
 import ast
 import codecs
+import ntpath
 import os
 import subprocess
 import sys
 from collections.abc import Iterator
-from pathlib import Path
+from pathlib import Path, PureWindowsPath
+from types import SimpleNamespace
 
 import pytest
+from click.testing import CliRunner
 
+from buildlog.cli import main
+from buildlog.diagnostics import Refused
+from buildlog.files.file_names import as_listed
+from buildlog.reading import configuration
+from buildlog.reading.data import data_path
 from buildlog.report.printable import plainer
 from tests.samples import GEARING, write_site
 
@@ -58,6 +66,61 @@ def test_every_text_names_its_encoding_and_no_module_is_of_unix_alone(path: Path
     imported = {alias.name for node in ast.walk(tree) if isinstance(node, ast.Import) for alias in node.names}
     imported |= {node.module or "" for node in ast.walk(tree) if isinstance(node, ast.ImportFrom)}
     assert not imported & ONLY_ON_UNIX
+
+
+# --- paths ---
+
+
+def test_paths_are_shown_from_the_site_and_whole_from_another_drive(monkeypatch: pytest.MonkeyPatch) -> None:
+    """With the path functions of Windows, which know no way from one drive to another."""
+    monkeypatch.setattr(configuration, "Path", PureWindowsPath)
+    monkeypatch.setattr(configuration, "os", SimpleNamespace(path=ntpath))
+    site = PureWindowsPath(r"C:\site")
+    with pytest.raises(ValueError):
+        ntpath.relpath(r"D:\pages\a.md", site)
+    for path, shown in [
+        (r"C:\site\content\a.md", "content/a.md"),
+        (r"C:\shared\base.yml", "../shared/base.yml"),
+        (r"D:\pages\a.md", "D:/pages/a.md"),
+        (r"\\host\share\a.md", "//host/share/a.md"),
+    ]:
+        assert configuration.shown_from(site, PureWindowsPath(path)) == shown  # type: ignore[arg-type]
+
+
+def test_only_one_function_asks_for_the_way_from_a_folder_to_a_file() -> None:
+    """The others would break down over two drives."""
+    asking = [
+        (path.relative_to(ROOT).as_posix(), ast.unparse(call.func))
+        for path in SOURCES
+        for call, name in calls(ast.parse(path.read_text(encoding="utf-8")))
+        if name in ("relpath", "commonpath") and not ast.unparse(call.func).startswith("posixpath.")
+    ]
+    assert asking == [("buildlog/reading/configuration.py", "os.path.relpath")]
+
+
+@pytest.mark.parametrize(
+    "name", ["runs\\a.csv", "C:runs/a.csv", "C:\\runs\\a.csv", "RUNS~1/a.csv", "runs/a.csv.", "runs/a.csv "]
+)
+def test_a_data_file_is_named_as_on_every_system(tmp_path: Path, name: str) -> None:
+    """Windows takes each of these for a path of the file: by backslash, drive, short name, trailing signs."""
+    (tmp_path / "runs").mkdir()
+    (tmp_path / "runs" / "a.csv").write_bytes(b"a\n1\n")
+    assert as_listed(tmp_path, name) is None
+    with pytest.raises(Refused):
+        data_path(tmp_path, name)
+
+
+def test_a_site_where_links_are_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """As Windows refuses them to most users: nothing of ours makes one."""
+
+    def refuse(*arguments: object, **more: object) -> None:
+        raise OSError(1314, "A required privilege is not held by the client")
+
+    monkeypatch.setattr(os, "symlink", refuse)
+    monkeypatch.setattr(os, "link", refuse)
+    for command in ("start", "proof", "ledger --record", "amend --write"):
+        result = CliRunner().invoke(main, [*command.split(), "--site", str(tmp_path)])
+        assert result.exit_code == 0, result.output
 
 
 # --- the tests themselves ---

@@ -63,7 +63,7 @@ def files_command(built: Path, site: Site) -> None:
     try:
         written = sum(_write(folder / path, content) for path, content in made.items())
     except OSError as error:
-        raise Stop(f"cannot write {error.filename}: {error.strerror}") from error
+        raise Stop(f"cannot write {error.filename2 or error.filename}: {error.strerror}") from error
     click.echo(f"{plural(written, 'file')} written into {built}, {len(made) - written} as they were.")
 
 

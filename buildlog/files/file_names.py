@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import re
 import unicodedata
-from pathlib import Path, PurePath
+from pathlib import Path, PurePosixPath
 
 # Microsoft, “Naming Files, Paths, and Namespaces”, as CPython's ntpath has it; with any ending too.
 _OF_A_DEVICE = re.compile(r"(con|prn|aux|nul|conin\$|conout\$|(com|lpt)[1-9¹²³]) *([.:].*)?", re.I | re.S)
@@ -41,14 +41,14 @@ def how_they_differ(name: str, other: str) -> str:
 
 
 def as_listed(folder: Path, name: str) -> str | None:
-    """A path below a folder as the folders on its way spell it, "/" between the parts; None where no such
-    file is listed.
+    """A path below a folder as the folders on its way spell it, "/" between the parts as in `name`;
+    None where no such file is listed.
 
     Asked whether it exists, a system that does not tell capital letters apart says yes to any spelling.
     Folders that may be gone through and not listed are believed.
     """
     spelled: list[str] = []
-    for part in PurePath(name).parts:
+    for part in PurePosixPath(name).parts:
         there = part if part == ".." else _listed_part(folder.joinpath(*spelled), part)
         if there is None:
             return None

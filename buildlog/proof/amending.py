@@ -307,7 +307,7 @@ def write_page(path: Path, before: str, after: str) -> None:
     status = path.stat()
 
     def ready(made: Path) -> None:
-        with made.open("rb") as file:
+        with made.open("r+b") as file:  # Windows syncs only what is open for writing
             os.fsync(file.fileno())
         own = made.stat()
         if (own.st_uid, own.st_gid) != (status.st_uid, status.st_gid):

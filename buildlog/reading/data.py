@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
-from pathlib import Path, PurePath
+from pathlib import Path, PurePosixPath
 from types import MappingProxyType
 
 from buildlog.diagnostics import Code, Diagnostic, Position, Refused, declare, did_you_mean, shorten
@@ -83,7 +83,7 @@ def data_path(content: Path, name: str) -> Path:
     root = content.resolve()
     if "\x00" in name or len(name) > 500:
         raise _refused(f"“{shorten(name)}”", "the path of a file under the content folder")
-    written = "/".join(PurePath(name).parts)
+    written = "/".join(PurePosixPath(name).parts)
     listed: str | None = None
     try:
         path = (root / name).resolve()

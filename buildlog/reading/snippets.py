@@ -14,9 +14,10 @@ import textwrap
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 
 from buildlog.diagnostics import Diagnostic, Position, declare, shorten
+from buildlog.files.file_names import as_listed, how_they_differ
 from buildlog.files.text import LARGEST_FILE, Lines
 from buildlog.reading.markdown.page import ScannedPage
 from buildlog.reading.markdown.scanner import scan
@@ -185,6 +186,13 @@ class Include:
 
 class _CannotRead(Exception):
     """Why a snippet cannot be read."""
+
+
+def _see_that_it_is_spelled_so(base: str, path: str) -> None:
+    """Refuse a path that leads to a file only where capital letters do not count."""
+    listed = None if os.path.isabs(path) else as_listed(Path(base), path)
+    if listed is not None and listed != "/".join(PurePosixPath(path).parts):
+        raise _CannotRead(f"there is {shorten(listed)}, which differs {how_they_differ(listed, path)}")
 
 
 @dataclass(frozen=True)
@@ -378,8 +386,10 @@ class SnippetReader:
             if os.path.isdir(base):
                 file = os.path.abspath(os.path.join(base, path))
                 is_under = file.startswith(base.rstrip(os.sep) + os.sep)
-                if os.path.isfile(file) and (is_under or not self.settings.restricted):
-                    return file
+                if is_under or not self.settings.restricted:
+                    _see_that_it_is_spelled_so(base, path)
+                    if os.path.isfile(file):
+                        return file
             elif os.path.isfile(base) and os.path.abspath(os.path.join(os.path.dirname(base), path)) == base:
                 return base
         raise _CannotRead("there is no such file")

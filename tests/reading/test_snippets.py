@@ -67,6 +67,7 @@ def faults(folder: Path, text: str, **options: object) -> list[tuple[int, str]]:
         ("block.md", "it brings a calculation"),
         ("list.md", "it brings the list “ledger”"),
         ("missing.md", "there is no such file"),
+        ("Slip.md", "there is slip.md, which differs in capital letters"),
         ("../outside.md", "there is no such file"),
         ("parts.md:missing", "it has no section “missing”"),
         ("https://a.example/b.md", "there is no such file"),
