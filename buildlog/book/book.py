@@ -29,6 +29,7 @@ from buildlog.reading.data import NO_HEADINGS, DataTable, Heading, data_path, re
 from buildlog.reading.decisions import KIND as DECISION
 from buildlog.reading.glossary import glossary_faults, read_terms
 from buildlog.reading.howto import series_faults
+from buildlog.reading.included_files import asks_for_files
 from buildlog.reading.log_file import LogRead, read_log, read_typed
 from buildlog.reading.log_rules import LogRules
 from buildlog.reading.nodes import YamlScalar, cut_key, read_yaml, whole_file
@@ -37,7 +38,7 @@ from buildlog.reading.settings import Settings, read_settings
 from buildlog.reading.snippets import asks_for_snippets
 from buildlog.reading.whole_page import Page as Page
 from buildlog.reading.whole_page import read_page as read_page
-from buildlog.reading.whole_page import with_snippets
+from buildlog.reading.whole_page import with_brought
 from buildlog.reading.words import FOLDER as WORDS_FOLDER
 from buildlog.reading.words import Words, read_words
 
@@ -234,10 +235,19 @@ class Book:
             return
         text, faults = read_text(path, shown)
         before = self.earlier.pages.get(key) if self.earlier is not None else None
-        snippets = self.settings.snippets
+        snippets, includes = self.settings.snippets, self.settings.includes
+        snippets = snippets if includes or (snippets and asks_for_snippets(text, snippets)) else None
+        includes = includes if includes and asks_for_files(text, includes) else None
         page = before
-        if snippets is not None and asks_for_snippets(text, snippets):
-            page = with_snippets(read_page(key, shown, text, faults), snippets, path.parent, self.shown)
+        if snippets or includes:
+            page = with_brought(
+                read_page(key, shown, text, faults),
+                path,
+                self.content,
+                self.shown,
+                includes=includes,
+                snippets=snippets,
+            )
         elif before is None or not text or (before.text, before.path) != (text, shown):
             page = read_page(key, shown, text, faults)  # a text that could not be read is empty
         assert page is not None

@@ -142,7 +142,8 @@ def proof_command(
 def _of_the_build(book: Book) -> Iterator[str]:
     """What a build of the site does that the proof of its files cannot speak of."""
     settings = book.settings
-    if makers := page_makers(settings):
+    reads_includes = all(book.pages[key].is_read_whole for key in book.published)
+    if makers := page_makers(settings, reads_includes=reads_includes):
         yield (
             f"What makes or changes pages in the build: {', '.join(makers)}. "
             "The build proofs what comes of that; this proof has not read it."

@@ -21,6 +21,7 @@ from buildlog.reading.configuration import (
     read_configuration,
     text_of,
 )
+from buildlog.reading.included_files import INCLUDE_PLUGIN, IncludeSettings, read_include_settings
 from buildlog.reading.nodes import (
     DUPLICATE_KEY,
     YamlList,
@@ -57,10 +58,10 @@ class Settings:
     `levels` sets single codes to off, note, warn or fail. `units` is the system that pages are shown in until
     a reader chooses another. `report` is where readers report a figure, "" where they cannot. `bundles` says
     whether a page's text and what it rests on are published to be repeated. `language` is that of the site's
-    theme, "" where it is not known. `snippets` is None where pages have none. `configuration` is the file
-    that all of this is from, `configuration_files` that one and those that it takes over. `plugins` are those
-    that run, `hooks` whether code of the site's own does. `enabled` says whether our plugin runs,
-    `is_switched_off` whether it is named and told not to.
+    theme, "" where it is not known. `snippets` and `includes` are None where pages have none.
+    `configuration` is the file that all of this is from, `configuration_files` that one and those that it
+    takes over. `plugins` are those that run, `hooks` whether code of the site's own does. `enabled` says
+    whether our plugin runs, `is_switched_off` whether it is named and told not to.
     `publication` is which files are pages, and `drafts` which of the others are taken for pages too.
     """
 
@@ -73,6 +74,7 @@ class Settings:
     bundles: bool = True
     language: str = ""
     snippets: SnippetSettings | None = None
+    includes: IncludeSettings | None = None
     configuration: Path | None = None
     configuration_files: tuple[Path, ...] = ()
     plugins: tuple[str, ...] = ()
@@ -130,6 +132,7 @@ def read_settings(root: Path, file: Path | None = None) -> Settings:
         hooks=bool(_texts_of(configuration.root.get("hooks"))),
         language=_theme_language(configuration.root.get("theme")),
         snippets=read_snippet_settings(configuration.root, file.parent, content),
+        includes=read_include_settings([node for name, node in running_plugins if name == INCLUDE_PLUGIN]),
         publication=publication,
         faults=tuple(faults),
     )

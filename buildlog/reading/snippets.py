@@ -15,6 +15,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path, PurePosixPath
+from typing import NamedTuple
 
 from buildlog.diagnostics import Diagnostic, Position, declare, shorten
 from buildlog.files.file_names import as_listed, how_they_differ
@@ -32,10 +33,11 @@ LONGEST_MARK = 1000  # patterns go over a line more than once, and nobody writes
 
 PAGE_NOT_VOUCHED = declare(
     "page-not-vouched",
-    "a snippet for which the proof cannot vouch",
-    why="A snippet may have figures. What else it changes, a calculation or a list more, a figure that it "
-    "hides, would be published otherwise than the page says.",
-    mend="Write calculations and lists into the page itself, and only words and figures into the snippet.",
+    "a snippet, or an included file, for which the proof cannot vouch",
+    why="A snippet may have figures, and so may a file that include-markdown brings in. What else it "
+    "changes, a calculation or a list more, a figure that it hides, would be published otherwise "
+    "than the page says.",
+    mend="Write calculations and lists into the page itself, and only words and figures into what comes in.",
     example='--8<-- "gears.md"        # which holds a calculation',
 )
 
@@ -122,26 +124,39 @@ def _flag(options: YamlMapping, name: str, otherwise: bool) -> bool:
     return node.text.lower() in _ON if isinstance(node, YamlScalar) and node.text else otherwise
 
 
-class Brought(str):
-    """A line of a page with its snippets: its file, None for the page's own, its number there, and how many
-    columns stand in front of what it is there."""
+class Piece(NamedTuple):
+    """Where a line comes from, from a column of it on: the file, None for the page's own, its line there, and
+    how many columns more stand in front of it here than there."""
 
+    begin: int
     file: str | None
     number: int
     shift: int
 
 
-def brought(text: str, number: int, file: str | None = None, shift: int = 0) -> Brought:
+class Brought(str):
+    """A line of a page with what comes into it. Most have one piece; included files can share a line."""
+
+    pieces: tuple[Piece, ...]
+
+
+def brought(text: str, *pieces: Piece) -> Brought:
     line = Brought(text)
-    line.file, line.number, line.shift = file, number, shift
+    line.pieces = pieces
     return line
+
+
+def lines_of_file(lines: Sequence[str], file: str | None = None) -> list[Brought]:
+    """Lines as they stand in a file."""
+    return [brought(line, Piece(1, file, number, 0)) for number, line in enumerate(lines, start=1)]
 
 
 def _changed(text: str, line: str, shift: int = 0) -> str:
     """A line that has changed, with where it comes from."""
     if not isinstance(line, Brought):
         return text
-    return brought(text, line.number, line.file, line.shift + shift)
+    moved = (piece._replace(begin=piece.begin + shift, shift=piece.shift + shift) for piece in line.pieces)
+    return brought(text, *moved)
 
 
 class WholeLines(Lines):
@@ -152,9 +167,9 @@ class WholeLines(Lines):
     def __init__(self, lines: Sequence[str], shown: Callable[[Path], str]) -> None:
         super().__init__("\n".join(lines))
         self.origins = [
-            (shown(Path(line.file)) if line.file else "", line.number, line.shift)
+            [piece._replace(file=shown(Path(piece.file)) if piece.file else None) for piece in line.pieces]
             if isinstance(line, Brought)
-            else ("", 1, 0)
+            else [Piece(1, None, 1, 0)]
             for line in lines
         ]
 
@@ -169,8 +184,9 @@ class WholeLines(Lines):
 
     def place(self, position: Position) -> Position:
         """Where a place of the whole stands in its file."""
-        path, number, shift = self.origins[min(position.line, len(self.origins)) - 1]
-        return Position(path or position.path, number, max(1, position.column - shift))
+        pieces = self.origins[min(position.line, len(self.origins)) - 1]
+        piece = next((one for one in reversed(pieces) if one.begin <= position.column), pieces[0])
+        return Position(piece.file or position.path, piece.number, max(1, position.column - piece.shift))
 
 
 @dataclass(kw_only=True)
@@ -216,15 +232,21 @@ def read_snippets(
     settings: SnippetSettings,
     folder: Path,
     shown: Callable[[Path], str] = Path.as_posix,
+    lines_before: Sequence[Brought] | None = None,
 ) -> Snippets:
     """The snippets of a page that stands in `folder`, the findings on those that change what is ours, and the
-    page as it is with them. Paths are as they are `shown` to people."""
+    page as it is with them. Paths are as they are `shown` to people. `lines_before` are those of the page,
+    where something has come into it already."""
     reader = SnippetReader(settings, folder)
-    pieces = list(reader.pieces_of(scanned))
+    own = lines_of_file(scanned.lines.raw) if lines_before is None else lines_before
+    pieces = list(reader.pieces_of(scanned, own))
     includes = [piece for piece in pieces if isinstance(piece, Include)]
     faults = [_unread(scanned, include) for include in includes if include.unread]
     if not faults:
         faults = list(_differences(scanned, pieces, includes))
+    if faults and lines_before is not None:
+        place = WholeLines(own, shown).place
+        faults = [replace(fault, position=place(fault.position)) for fault in faults]
     files = tuple(dict.fromkeys(file for include in includes for file in include.files))
     if faults or not files:
         return Snippets(files, tuple(faults))
@@ -248,13 +270,13 @@ def _differences(
     scanned: ScannedPage, pieces: Sequence[str | Include], includes: Sequence[Include]
 ) -> Iterator[Diagnostic]:
     """A finding on each snippet that brings or takes anything of ours; on the first where only all do."""
-    written = _ours(scanned)
-    if not includes or not any(_beyond_figures(_ours(_scan_with(scanned, pieces, includes)), written)):
+    written = ours_of(scanned)
+    if not includes or not any(beyond_figures(ours_of(_scan_with(scanned, pieces, includes)), written)):
         return
-    alone = {id(include): _ours(_scan_with(scanned, pieces, [include])) for include in includes}
-    changing = [include for include in includes if any(_beyond_figures(alone[id(include)], written))]
+    alone = {id(include): ours_of(_scan_with(scanned, pieces, [include])) for include in includes}
+    changing = [include for include in includes if any(beyond_figures(alone[id(include)], written))]
     for include in changing or includes[:1]:
-        more, fewer = _beyond_figures(alone[id(include)], written)
+        more, fewer = beyond_figures(alone[id(include)], written)
         found = "text that changes how the page is read"
         if more:
             found = f"it brings {next(iter(more))[-1]}"
@@ -267,10 +289,10 @@ def _differences(
         )
 
 
-_Ours = Counter[tuple[str, ...]]
+Ours = Counter[tuple[str, ...]]
 
 
-def _beyond_figures(now: _Ours, before: _Ours) -> tuple[_Ours, _Ours]:
+def beyond_figures(now: Ours, before: Ours) -> tuple[Ours, Ours]:
     """What there is more, but for figures, and what fewer."""
     more = Counter({name: count for name, count in (now - before).items() if name[0] != _FIGURE})
     return more, before - now
@@ -288,9 +310,9 @@ def _scan_with(
     return scan("\n".join(lines), scanned.path)
 
 
-def _ours(scanned: ScannedPage) -> _Ours:
+def ours_of(scanned: ScannedPage) -> Ours:
     """All of a page that the proof reads, wherever it stands; the last of each is what people are shown."""
-    ours: _Ours = Counter()
+    ours: Ours = Counter()
     for link in scanned.links:
         ours[_FIGURE, link.title or "", f"[{link.label}]({link.address})"] += 1
     for link in scanned.cautions:
@@ -313,11 +335,10 @@ class SnippetReader:
         self.bases = [base or str(folder) for base in settings.bases]
         self.lines = 0
 
-    def pieces_of(self, scanned: ScannedPage) -> Iterator[str | Include]:
+    def pieces_of(self, scanned: ScannedPage, own: Sequence[Brought] = ()) -> Iterator[str | Include]:
         """The lines of a page, and in place of those that ask for a snippet what comes of them."""
         front = scanned.front_matter.end_line if scanned.front_matter else 0
-        raw = scanned.lines.raw
-        own = [brought(line, number) for number, line in enumerate(raw, start=1)]
+        own = own or lines_of_file(scanned.lines.raw)
         yield from own[:front]
         appended: list[str] = []
         if self.settings.appended:
@@ -326,7 +347,7 @@ class SnippetReader:
             if isinstance(asked, str):
                 yield asked
                 continue
-            line = min(front + number + 1, len(raw))
+            line = min(front + number + 1, len(own))
             include = Include(line=line, name=asked[1])
             try:
                 include.text = self._read(asked, [], include.files)
@@ -403,7 +424,7 @@ class SnippetReader:
             reason = getattr(error, "strerror", None) or str(error)
             raise _CannotRead(f"it cannot be read: {shorten(reason)}") from error
         lines = text.split("\n") if text else []
-        return [brought(line, number, file) for number, line in enumerate(lines, start=1)]
+        return list(lines_of_file(lines, file))
 
     def _select(self, lines: list[str], part: re.Match[str]) -> list[str]:
         """The lines or the section of a file that are asked for; all of it where nothing is said."""

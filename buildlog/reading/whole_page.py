@@ -12,13 +12,14 @@ from buildlog.kinds.hazards import HAZARDS
 from buildlog.reading.blocks import DUPLICATE_BLOCK, Block, read_block
 from buildlog.reading.front_matter import unknown_caution
 from buildlog.reading.howto import HowTo, read_howto, unread_front_matter
+from buildlog.reading.included_files import IncludeSettings, read_included
 from buildlog.reading.markdown.page import Fence, ScannedPage
 from buildlog.reading.markdown.scanner import scan
 from buildlog.reading.markdown.slips import slips_of
 from buildlog.reading.markers import marker_faults, read_markers
 from buildlog.reading.nodes import YamlMapping, YamlNode, YamlScalar, read_yaml
 from buildlog.reading.pictures import picture_faults, words_of_pictures
-from buildlog.reading.snippets import SnippetSettings, WholeLines, read_snippets
+from buildlog.reading.snippets import Snippets, SnippetSettings, WholeLines, read_snippets
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -27,8 +28,9 @@ class Page:
 
     Figures and prose of the front matter are among those of `scanned`. `snippets` are files whose text comes
     into the page when it is built; `whole` is the page with them, where they bring any, and its lines are
-    `whole_lines`. `is_draft` is what its front matter says; `published` is whether it is a page of the site:
-    others may rest on one that is not, but it is neither judged nor listed nor linked.
+    `whole_lines`. `is_read_whole` is false where it includes what only a build reads. `is_draft` is what its
+    front matter says; `published` is whether it is a page of the site: others may rest on one that is not,
+    but it is neither judged nor listed nor linked.
     """
 
     key: str
@@ -41,6 +43,7 @@ class Page:
     snippets: tuple[Path, ...] = ()
     whole: ScannedPage | None = None
     whole_lines: WholeLines | None = None
+    is_read_whole: bool = True
     is_draft: bool = False
     published: bool = True
 
@@ -136,24 +139,49 @@ def _has_ours(scanned: ScannedPage) -> bool:
     return any(fence.is_calc for fence in scanned.fences)
 
 
-def with_snippets(
-    page: Page, settings: SnippetSettings, folder: Path, shown: Callable[[Path], str] = Path.as_posix
+def with_brought(
+    page: Page,
+    file: Path,
+    content: Path,
+    shown: Callable[[Path], str] = Path.as_posix,
+    *,
+    includes: IncludeSettings | None,
+    snippets: SnippetSettings | None,
 ) -> Page:
-    """A page with its snippets, and the findings on them. `folder` is the one that it stands in; paths are as
-    they are `shown` to people."""
-    scanned = scan(page.text, page.path)
-    snippets = read_snippets(scanned, settings, folder, shown)
-    whole = snippets.whole
+    """A page with the files that it includes and then with its snippets, in the order of a build, and the
+    findings on them. It stands in `file`; paths are as they are `shown` to people."""
+    before = scan(page.text, page.path)
+    brought = Snippets()
+    faults: list[Diagnostic] = []
+    unread: tuple[Diagnostic, ...] = ()
+    files: tuple[Path, ...] = ()
+    lines_before = None
+    if includes is not None:
+        included = read_included(before, includes, file, content, shown)
+        unread, files = included.unread, included.files
+        faults += included.faults
+        if included.whole is not None:
+            lines_before, before = included.raw, included.whole
+            brought = Snippets((), (), included.whole, included.lines)
+    if snippets is not None:
+        found = read_snippets(before, snippets, file.parent, shown, lines_before)
+        faults += found.faults
+        files += found.files
+        brought = found if found.whole is not None else brought
+    whole = brought.whole
     if whole is not None:
         prose = (*page.howto.prose, *whole.prose, *words_of_pictures(whole))
         whole = replace(whole, links=(*page.howto.links, *whole.links), prose=prose)
-    return replace(
+    page = replace(
         page,
-        snippets=snippets.files,
-        faults=(*page.faults, *snippets.faults),
+        snippets=files,
+        faults=(*page.faults, *faults),
         whole=whole,
-        whole_lines=snippets.lines,
+        whole_lines=brought.lines,
+        is_read_whole=not unread,
     )
+    # Elsewhere it is not ours to speak of files.
+    return replace(page, faults=(*page.faults, *unread)) if unread and page.is_ours else page
 
 
 def read_front_matter(scanned: ScannedPage) -> tuple[YamlNode | None, list[Diagnostic]]:

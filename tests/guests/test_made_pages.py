@@ -42,6 +42,7 @@ def site(folder: Path, plugins: str, figure: str, page: str, others: dict[str, s
         "make.py": "import mkdocs_gen_files\n\nwith mkdocs_gen_files.open('made.md', 'w') as page:\n"
         f"    page.write('# Made\\n\\nIt runs to {figure}.\\n')\n",
         "docs/figures/figure.md": f"It runs to {figure}.\n",
+        "outside.md": f"It runs to {figure}.\n",
         "main.py": "def define_env(env):\n    @env.macro\n    def speed():\n        "
         f"return '{figure}'\n",
         "hook.py": "def on_page_markdown(markdown, page, **_):\n"
@@ -64,7 +65,7 @@ MADE = {
     ),
     "include-markdown": (
         "plugins: [include-markdown, buildlog]",
-        "# A\n\n{% include-markdown 'figures/figure.md' %}\n",
+        "# A\n\n{% include-markdown '../outside.md' %}\n",
         "page.md",
     ),
     "hooks": ("plugins: [buildlog]\nhooks: [hook.py]", "# A\n\nIt runs to SPEED.\n", "page.md"),

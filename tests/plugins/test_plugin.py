@@ -306,7 +306,7 @@ def test_what_snippets_bring_is_what_the_proof_saw(site: Site, tmp_path: Path) -
     config = site(page, settings)
     build(config)
     assert "Words of many pages." in (Path(config.site_dir) / "notes" / "index.html").read_text()
-    part.write_text("!!! note\n    It takes [99 N·m](cite:manual).\n")
+    part.write_text(f"!!! note\n    It does {FIGURE.replace('103.3', '130.3')}.\n")
     with pytest.raises(Abort):
         build(site(page, settings))
 
