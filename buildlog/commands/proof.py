@@ -20,6 +20,7 @@ from buildlog.commands.site import Site, lines_of, open_site, site_option, write
 from buildlog.diagnostics import Severity
 from buildlog.proof.proof import Report, proof_book
 from buildlog.reading.page_makers import page_makers
+from buildlog.reading.toml_configuration import find_toml
 from buildlog.report.code_quality import code_quality
 from buildlog.report.findings_json import findings_json
 from buildlog.report.following import once_a_page, unfolded
@@ -148,5 +149,14 @@ def _of_the_build(book: Book) -> Iterator[str]:
             f"What makes or changes pages in the build: {', '.join(makers)}. "
             "The build proofs what comes of that; this proof has not read it."
         )
-    if settings.is_switched_off and settings.configuration is not None:
-        yield f"The plugin is switched off in {book.shown(settings.configuration)}: a build proofs nothing."
+    if settings.configuration is None:
+        return
+    read = book.shown(settings.configuration)
+    if settings.is_switched_off:
+        yield f"The plugin is switched off in {read}: a build proofs nothing."
+    toml = find_toml(book.root)
+    if toml is not None and toml != settings.configuration:
+        yield (
+            f"{book.shown(toml)} was not read, {read} was. Zensical builds by the former: "
+            "compare what it builds with --built."
+        )

@@ -24,7 +24,7 @@ _TAGS = {bool: "tag:yaml.org,2002:bool", int: "tag:yaml.org,2002:int", float: "t
 
 
 def find_toml(folder: Path) -> Path | None:
-    """The file of settings in a folder that has none of MkDocs; None where there is none."""
+    """The file of settings in a folder, read where there is none of MkDocs; None where there is none."""
     path = folder / NAME
     return path if path.is_file() else None
 

@@ -158,3 +158,12 @@ def test_a_plugin_that_is_switched_off_proofs_nothing(tmp_path: Path) -> None:
     output = CliRunner().invoke(main, ["proof", "--site", str(tmp_path)]).output
     assert "figure-disagrees" in output
     assert output.endswith("The plugin is switched off in mkdocs.yml: a build proofs nothing.\n")
+
+
+def test_the_settings_that_another_generator_would_take_are_named(tmp_path: Path) -> None:
+    site(tmp_path, "plugins: [search, buildlog]", RIGHT, f"# A\n\n{RIGHT}\n")
+    (tmp_path / "zensical.toml").write_text('[project]\nsite_name = "S"\ndocs_dir = "other"\n', "utf-8")
+    run = CliRunner().invoke(main, ["proof", "--site", str(tmp_path)])
+    assert run.output.splitlines()[-1].startswith("zensical.toml was not read, mkdocs.yml was.")
+    (tmp_path / "mkdocs.yml").unlink()
+    assert "was not read" not in CliRunner().invoke(main, ["proof", "--site", str(tmp_path)]).output
