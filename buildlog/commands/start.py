@@ -78,12 +78,17 @@ def start_command(words: tuple[str, ...], kind: str, host: str, site: Site) -> N
         _new_site(root, name, chosen, host)
 
 
+# Letters that Unicode takes apart into nothing of a to z; casefold makes ss of ß.
+_LETTERS = str.maketrans({"æ": "ae", "œ": "oe", "ø": "o", "ł": "l", "đ": "d", "ð": "d", "þ": "th", "ı": "i"})
+
+
 def named(name: str) -> tuple[str, str]:
     """The title and the file's name: ``A shorter final drive`` → ``a-shorter-final-drive.md``."""
     words = printable(" ".join(without_ending(name).split()))
     if not 0 < len(words) <= 100 or "/" in words or "\\" in words or words.startswith("."):
         raise Stop("NAME is the episode's title, such as “A shorter final drive”, and no path.")
-    plain = unicodedata.normalize("NFKD", words).encode("ascii", "ignore").decode().lower()
+    whole = words.casefold().translate(_LETTERS)
+    plain = unicodedata.normalize("NFKD", whole).encode("ascii", "ignore").decode()
     slug = re.sub("[^a-z0-9]+", "-", plain).strip("-")
     if not slug:
         raise Stop(f"no file name can be made of “{words}”: it has no letters from a to z and no digits.")
