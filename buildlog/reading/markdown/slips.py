@@ -38,7 +38,7 @@ NEARLY_A_FIGURE = declare(
     "a link's address is nearly that of a figure",
     why="As it stands it leads nowhere, and what it says is compared with nothing. Another program's scheme "
     "is not told: one that the site uses in a link whose label has no number and whose address names no "
-    "block, source or caution, as [call us](call:workshop).",
+    "block, source or caution, as “call us” with call:workshop.",
     mend="Write calc:, cite: or told:, in small letters and without escapes.",
     example="[125 km/h](clac:shorter-final.speed_at_limit.3)",
 )
