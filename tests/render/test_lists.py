@@ -20,6 +20,8 @@ from tests.jobs import FILES, FIRST, SECOND
 from tests.parsed_html import Tag, parse
 from tests.samples import calc, open_site
 
+# What has nothing of ours asks for its loose figures.
+ASKS = "---\nbuildlog:\n  loose: note\n---\n"
 HOSTILE = '<script>alert("x")</script>&amp;**{{ 7 }}'
 
 
@@ -48,7 +50,7 @@ def body(table: Tag) -> list[list[str]]:
 
 
 def test_the_ledger_has_every_figure_of_the_proof(tmp_path: Path) -> None:
-    about = "---\nbuildlog:\n  loose: note\n---\n# About\n\nIt weighs 650 kg.\n"
+    about = f"{ASKS}# About\n\nIt weighs 650 kg.\n"
     tree = shown(tmp_path, "ledger", about=about)
     report = proof_book(open_site(tmp_path, {**FILES, "about.md": about}))
     rows = body(tree.one("table"))
@@ -177,7 +179,8 @@ def test_authors_texts_are_text(tmp_path: Path, name: str) -> None:
 
 
 def listed(browser: Any, folder: Path, name: str, *, script_runs: bool = True) -> Any:
-    overview = Overview(open_site(folder, {**FILES, "about.md": "# About\n\nIt weighs 650 kg, or 40 kg.\n"}))
+    about = f"{ASKS}# About\n\nIt weighs 650 kg, or 40 kg.\n"
+    overview = Overview(open_site(folder, {**FILES, "about.md": about}))
     html = render_list(name, overview, draw).html(href)
     file = folder / "page.html"
     file.write_text(
