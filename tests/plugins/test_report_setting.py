@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from pathlib import Path
-from types import SimpleNamespace
 
 import pytest
+from mkdocs.config import load_config
 from mkdocs.exceptions import PluginError
 
 from buildlog.reading.settings import Settings
@@ -18,13 +18,12 @@ RIGHT = "https://example.org/new?title={title}&body={body}"
 def settings(folder: Path, report: str, *, written: str) -> Settings:
     """The plugin's settings where MkDocs says `report`, and mkdocs.yml has `written`."""
     (folder / "content").mkdir()
-    (folder / "mkdocs.yml").write_text(f"docs_dir: content\nplugins:\n  - buildlog: {written}\n")
+    site = f"site_name: A site\ndocs_dir: content\nplugins:\n  - buildlog: {written}\n"
+    (folder / "mkdocs.yml").write_text(site)
     plugin = BuildlogPlugin()
     assert plugin.load_config({"report": report}) == ([], [])
-    config = SimpleNamespace(
-        config_file_path=str(folder / "mkdocs.yml"), docs_dir=str(folder / "content"), theme={}
-    )
-    return settings_of(config, plugin.config)  # type: ignore[arg-type]
+    config = load_config(str(folder / "mkdocs.yml"))
+    return settings_of(config, plugin.config)
 
 
 def test_an_inherited_address_holds(tmp_path: Path) -> None:
@@ -40,4 +39,4 @@ def test_what_is_wrong_in_the_file_is_a_finding_at_its_line(tmp_path: Path) -> N
     wrong = "http://example.org/"
     made = settings(tmp_path, wrong, written=f'{{report: "{wrong}"}}')
     assert made.report == ""
-    assert [fault.position.line for fault in made.faults] == [3]
+    assert [fault.position.line for fault in made.faults] == [4]
