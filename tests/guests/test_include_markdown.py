@@ -26,6 +26,7 @@ from buildlog.reading.nodes import YamlMapping
 from buildlog.reading.snippets import WholeLines
 from tests.guests.small_sites import build_site, write
 from tests.samples import GEARING
+from tests.systems import link
 
 FILES: dict[str, str | bytes] = {
     "sub/page.md": "",
@@ -237,7 +238,7 @@ def test_what_is_not_read_is_told_and_left_in_the_page(folder: Path, directive: 
         "parts/spaces.md": "Words\n     \n    code\n```\n```\n",
     }
     write(folder, more)
-    (folder / "parts" / "leads-out.md").symlink_to(folder.parent / "outside.md")
+    link(folder / "parts" / "leads-out.md", folder.parent / "outside.md")
     try:
         text = f"Text.\n\n{{% include-markdown {directive} %}} {{% include 'parts/n9.md' %}}\n"
         file = folder / "sub" / "page.md"
