@@ -12,7 +12,7 @@ from typing import Any
 from buildlog.book.book import Book
 from buildlog.browser.published import describe_page
 from buildlog.kinds.results import BlockResult
-from tests.bench.site_of_200 import ROOT
+from tests.bench.site_of_copies import ROOT
 from tests.browser.test_packed import changed
 
 TIMED = ("gearing", "clutch", "duct", "header", "exhaust", "acceleration")

@@ -16,7 +16,7 @@ from mkdocs.config import load_config
 
 from tests.bench import own_numbers
 from tests.bench.browsing import chromium, served
-from tests.bench.site_of_200 import ROOT, without_plugin
+from tests.bench.site_of_copies import ROOT, without_plugin
 from tests.systems import link
 
 PAGES = {

@@ -21,7 +21,7 @@ from buildlog.proof.proof import proof_book
 from buildlog.reading.markdown.scanner import scan
 from tests.bench import pages, without_figures
 from tests.bench.serving import BUILT, CHANGED_INPUT, SAVED, Process
-from tests.bench.site_of_200 import EPISODES, write_site
+from tests.bench.site_of_copies import EPISODES, write_site
 from tests.proof.labelled import sentences
 
 SAVES = 7

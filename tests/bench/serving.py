@@ -10,7 +10,7 @@ from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import Any
 
-from tests.bench.site_of_200 import write_site
+from tests.bench.site_of_copies import write_site
 
 SAVED, CHANGED_INPUT, BUILT, END = "saved", "changed input", "built", "end"
 Seconds = tuple[float, float]  # by the clock, and of the processor: the latter bears other work beside it
