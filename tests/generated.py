@@ -16,6 +16,7 @@ from packaging.utils import canonicalize_name
 
 from buildlog.render.program import NEEDS
 from buildlog.report.codes import all_codes, codes_pages
+from buildlog.report.limits import limits_page
 from buildlog.report.manual import kinds_pages
 from buildlog.report.schemas import schema_files
 from buildlog.report.unit_list import units_page
@@ -78,6 +79,7 @@ FILES: dict[str, Callable[[], str]] = {
     "buildlog/render/locked.txt": locked_versions,
     "buildlog/report/new_site/github.yml": lambda: ci_files()[0],
     "buildlog/report/new_site/gitlab.yml": lambda: ci_files()[1],
+    "content/manual/limits.md": limits_page,
     "content/manual/units.md": units_page,
     "content/manual/plugins.md": lambda: with_locked_versions(
         (ROOT / "content" / "manual" / "plugins.md").read_text("utf-8")

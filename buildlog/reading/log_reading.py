@@ -13,7 +13,7 @@ from buildlog.reading.data import DATA_UNREADABLE
 from buildlog.reading.log_rules import ColumnRule, LogRules
 from buildlog.reading.nodes import YamlScalar
 
-_LONGEST_LINE = 1_000_000
+LONGEST_LINE = 1_000_000
 
 LOG_UNCLEAR = declare(
     "log-unclear",
@@ -129,7 +129,7 @@ class Reading:
             if "\0" in text:
                 self.wrong(NUL_CHARACTER, "a NUL character", "text", "the file is no text, or is UTF-16")
                 raise CannotGoOn
-            if len(text) > _LONGEST_LINE:
-                self.wrong(DATA_UNREADABLE, f"a line of {len(text)} characters", f"at most {_LONGEST_LINE}")
+            if len(text) > LONGEST_LINE:
+                self.wrong(DATA_UNREADABLE, f"a line of {len(text)} characters", f"at most {LONGEST_LINE}")
                 raise CannotGoOn
             yield text
