@@ -3,34 +3,59 @@
 from __future__ import annotations
 
 import codecs
+import importlib
 import os
 import sys
 import traceback
 from io import TextIOWrapper
-from typing import Any
+from typing import Any, cast
 
 import click
+from click.shell_completion import CompletionItem
 
-from buildlog.commands.amend import amend_command
-from buildlog.commands.completion import completion_command
-from buildlog.commands.files import files_command
-from buildlog.commands.findings import findings_command
-from buildlog.commands.kinds import kinds_command
-from buildlog.commands.ledger import ledger_command
-from buildlog.commands.proof import proof_command
-from buildlog.commands.rename import rename_command
-from buildlog.commands.schema import schema_command
-from buildlog.commands.site import Stop
-from buildlog.commands.start import start_command
-from buildlog.commands.units import units_command
-from buildlog.commands.working import working_command
+from buildlog.commands.stop import Stop
 from buildlog.report.printable import PLAINER, plainer
 from buildlog.version import __version__
 from buildlog_installed import lacking, stop_if_in_the_way
 
+COMMANDS = {
+    "proof": "Compare every figure with what it rests on.",
+    "working": "Print the working of one block, or try other values.",
+    "kinds": "List the kinds of calculation, or print the manual of one.",
+    "ledger": "Print every figure, and what it rests on.",
+    "units": "List the units, and how each may be written.",
+    "findings": "List the kinds of finding, or explain one.",
+    "amend": "Bring stated figures into line with what they rest on.",
+    "rename": "Rename a page, a block, a case or a row, and all that names it.",
+    "start": "Write a new site, or a new episode, that proofs clean.",
+    "files": "Write sheets, data and bundles into a built site.",
+    "schema": "Print a JSON Schema for editors.",
+    "completion": "Print the completion script of a shell.",
+}
+"""Each is the file of its name in `buildlog.commands`, loaded when it is run: what one needs is nothing to
+another."""
+
 
 class _Commands(click.Group):
     """The commands. What the machine does not let them do is said in one line, and is no finding."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return sorted(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        if cmd_name not in COMMANDS:
+            return None
+        module = importlib.import_module(f"buildlog.commands.{cmd_name}")
+        return cast(click.Command, getattr(module, f"{cmd_name}_command"))
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, COMMANDS[name]) for name in self.list_commands(ctx)])
+
+    def shell_complete(self, ctx: click.Context, incomplete: str) -> list[CompletionItem]:
+        names = [name for name in self.list_commands(ctx) if name.startswith(incomplete)]
+        commands = [CompletionItem(name, help=COMMANDS[name]) for name in names]
+        return commands + click.Command.shell_complete(self, ctx, incomplete)
 
     def make_context(self, *arguments: Any, **more: Any) -> click.Context:
         # Before anything is printed: --help is answered while the command line is read.
@@ -83,23 +108,6 @@ def main(debug: bool) -> None:
     says what does not hold, and “buildlog COMMAND --help” explains a command. Exits with 0 when all is well,
     with 1 when something is found, with 2 when it could not run.
     """
-
-
-for command in (
-    proof_command,
-    working_command,
-    kinds_command,
-    ledger_command,
-    units_command,
-    findings_command,
-    amend_command,
-    rename_command,
-    start_command,
-    files_command,
-    schema_command,
-    completion_command,
-):
-    main.add_command(command)
 
 
 if __name__ == "__main__":

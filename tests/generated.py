@@ -7,15 +7,19 @@ writes is to be read in the diff before it is committed.
 from __future__ import annotations
 
 import importlib.metadata
+import os
 import re
+import sys
 from collections.abc import Callable
 from pathlib import Path
 
 from packaging.requirements import Requirement
 from packaging.utils import canonicalize_name
 
+from buildlog.diagnostics import Code
+from buildlog.figures.factors import factor_table_module
 from buildlog.render.program import NEEDS
-from buildlog.report.codes import all_codes, codes_pages
+from buildlog.report.codes import all_codes, code_list_module, codes_pages
 from buildlog.report.limits import limits_page
 from buildlog.report.manual import kinds_pages
 from buildlog.report.schemas import schema_files
@@ -23,9 +27,14 @@ from buildlog.report.unit_list import units_page
 from tests.house import ROOT, with_floors
 
 
+def declared_codes() -> list[Code]:
+    """Every code, but for those that tests declare."""
+    return [code for code in all_codes() if not code.name.startswith("test-")]
+
+
 def findings_pages() -> dict[str, str]:
-    """A page for each code, but for those that tests declare."""
-    return codes_pages([code for code in all_codes() if not code.name.startswith("test-")])
+    """A page for each code."""
+    return codes_pages(declared_codes())
 
 
 def locked() -> dict[str, str]:
@@ -75,7 +84,13 @@ FOLDERS: dict[str, Callable[[], dict[str, str]]] = {
     "content/manual/findings": findings_pages,
     "content/assets/schemas": schema_files,
 }
+_LOADED = {
+    "buildlog/figures/factor_table.py": factor_table_module,
+    "buildlog/reading/code_list.py": lambda: code_list_module(declared_codes()),
+}
+"""What all else is made with, and this program has loaded."""
 FILES: dict[str, Callable[[], str]] = {
+    **_LOADED,
     "buildlog/render/locked.txt": locked_versions,
     "buildlog/report/new_site/github.yml": lambda: ci_files()[0],
     "buildlog/report/new_site/gitlab.yml": lambda: ci_files()[1],
@@ -86,7 +101,7 @@ FILES: dict[str, Callable[[], str]] = {
     ),
     "DEVELOPERS.md": lambda: with_floors((ROOT / "DEVELOPERS.md").read_text("utf-8")),
 }
-PLACES = (*FOLDERS, *FILES)
+PLACES = (*FILES, *FOLDERS)
 
 
 def files_of(place: str) -> dict[str, str]:
@@ -120,3 +135,5 @@ if __name__ == "__main__":
     for place in PLACES:
         for path in write_generated(place):
             print(path)
+            if path in _LOADED:
+                os.execv(sys.executable, [sys.executable, "-m", "tests.generated"])

@@ -21,11 +21,9 @@ from pathlib import Path
 
 from buildlog.browser.mending import mended
 from buildlog.browser.shaking import Shaken
-from buildlog.figures.factors import factor_table
 
 _HERE = Path(__file__).resolve().parent
 _ENTRY = "buildlog.browser.answer"
-_FACTORS = "buildlog.figures.factors"
 _TAKEN = (
     "KIND",
     "INPUTS",
@@ -46,7 +44,6 @@ _OF_OURS = {
     "buildlog.kinds.catalogue": "catalogue",
     "buildlog.physics.in_unit": "in_unit",
     "buildlog.said": "said",
-    _FACTORS: "factors",
 }
 _OF_PYTHON = tuple(
     name
@@ -106,7 +103,6 @@ def runs_in_browser(kind: str) -> bool:
 def modules_of(kinds: tuple[str, ...]) -> Mapping[str, str]:
     """The source of every module that some kinds need in a browser, by name."""
     sources = _shaken(kinds).sources()
-    sources[_FACTORS] = f"def factor_table():\n return {factor_table()!r}\n"
     return {name: source for name, source in sources.items() if source.strip()}
 
 

@@ -10,7 +10,8 @@ from pathlib import Path
 import click
 
 from buildlog.book.book import Book, read_page
-from buildlog.commands.site import Site, Stop, chosen_pages, open_site, site_option
+from buildlog.commands.site import Site, chosen_pages, open_site, site_option
+from buildlog.commands.stop import Stop
 from buildlog.diagnostics import Refused, Severity
 from buildlog.proof.amending import (
     Amendment,
@@ -27,7 +28,7 @@ from buildlog.report.printable import printable, printable_path
 from buildlog.report.wording import plural
 
 
-@click.command("amend", short_help="Bring stated figures into line with what they rest on.")
+@click.command("amend")
 @click.argument("paths", nargs=-1, type=click.Path(path_type=Path))
 @click.option("--write", is_flag=True, help="Write the changes; without it they are only shown.")
 @site_option

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from buildlog.book.book import Book
 from buildlog.built.places import built_page
-from buildlog.commands.site import Stop
+from buildlog.commands.stop import Stop
 
 
 def built_folder(book: Book, folder: Path) -> Path:

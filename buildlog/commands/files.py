@@ -15,7 +15,8 @@ import click
 from buildlog.book.book import Book
 from buildlog.built.places import built_page
 from buildlog.commands.built_site import built_folder
-from buildlog.commands.site import Site, Stop, open_site, site_option
+from buildlog.commands.site import Site, open_site, site_option
+from buildlog.commands.stop import Stop
 from buildlog.files import whole_file
 from buildlog.files.page_names import ending_of, without_ending
 from buildlog.proof.overview import Overview
@@ -25,7 +26,7 @@ _CANONICAL = re.compile(r"<link\b[^<>]*\brel=\"?canonical\"?[^<>]*>", re.IGNOREC
 _ADDRESS = re.compile(r"\bhref=(?:\"([^\"]*)\"|'([^']*)'|([^\s\"'<>]+))", re.IGNORECASE)
 
 
-@click.command("files", short_help="Write sheets, data and bundles into a built site.")
+@click.command("files")
 @click.argument("built", type=click.Path(path_type=Path))
 @site_option
 def files_command(built: Path, site: Site) -> None:

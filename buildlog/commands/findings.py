@@ -6,19 +6,24 @@ from pathlib import Path
 
 import click
 
-from buildlog.commands.site import Stop, completed, write_pages
+from buildlog.commands.completion import completed
+from buildlog.commands.stop import Stop
+from buildlog.commands.writing import write_pages
 from buildlog.diagnostics import did_you_mean
-from buildlog.report.codes import all_codes, code_text, codes_pages, codes_text
+from buildlog.reading import code_list
+from buildlog.report.codes import code_text, codes_pages, codes_text, listed_codes
 
 
-@click.command("findings", short_help="List the kinds of finding, or explain one.")
-@click.argument("code", required=False, shell_complete=completed(lambda: [one.name for one in all_codes()]))
+@click.command("findings")
+@click.argument(
+    "code", required=False, shell_complete=completed(lambda: [name for name, *_ in code_list.CODES])
+)
 @click.option(
     "--write", "folder", type=click.Path(path_type=Path), help="Write all pages as Markdown to a folder."
 )
 def findings_command(code: str | None, folder: Path | None) -> None:
     """List the kinds of finding, or say what one means, why it matters and how to mend it."""
-    codes = all_codes()
+    codes = listed_codes()
     if folder is not None:
         write_pages(folder, codes_pages(codes))
     elif code is None:

@@ -8,7 +8,8 @@ from pathlib import Path
 
 import click
 
-from buildlog.commands.site import Stop, write_whole
+from buildlog.commands.stop import Stop
+from buildlog.commands.writing import write_whole
 from buildlog.diagnostics import Diagnostic, Refused
 from buildlog.proof.proof import Report
 from buildlog.reading.history import file_at

@@ -10,7 +10,9 @@ import click
 
 from buildlog.book.book import Book
 from buildlog.book.repeating import hash_lines
-from buildlog.commands.site import Site, Stop, chosen_pages, open_site, site_option, write_whole
+from buildlog.commands.site import Site, chosen_pages, open_site, site_option
+from buildlog.commands.stop import Stop
+from buildlog.commands.writing import write_whole
 from buildlog.diagnostics import Refused
 from buildlog.figures import units
 from buildlog.figures.values import parse_value
@@ -23,7 +25,7 @@ from buildlog.report.text import summary_text
 from buildlog.report.wording import plural
 
 
-@click.command("ledger", short_help="Print every figure, and what it rests on.")
+@click.command("ledger")
 @click.argument("paths", nargs=-1, type=click.Path(path_type=Path))
 @click.option(
     "--format",

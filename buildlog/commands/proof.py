@@ -16,7 +16,8 @@ from buildlog.built.comparison import compare_built
 from buildlog.commands.built_site import built_folder
 from buildlog.commands.known import known_options, without_known_findings
 from buildlog.commands.selection import selected_pages, selection_options
-from buildlog.commands.site import Site, lines_of, open_site, site_option, write_whole
+from buildlog.commands.site import Site, lines_of, open_site, site_option
+from buildlog.commands.writing import write_whole
 from buildlog.diagnostics import Severity
 from buildlog.proof.proof import Report, proof_book
 from buildlog.reading.page_makers import page_makers
@@ -42,7 +43,7 @@ _FOR_PROGRAMS: dict[str, Callable[[Report], str]] = {
 FORMATS = ("text", "annotations", *_FOR_PROGRAMS)
 
 
-@click.command("proof", short_help="Compare every figure with what it rests on.")
+@click.command("proof")
 @click.argument("paths", nargs=-1, type=click.Path(path_type=Path))
 @click.option(
     "--quiet", is_flag=True, help="Print only errors and warnings: no notes, and no summary in the text."

@@ -13,7 +13,8 @@ from tempfile import TemporaryDirectory
 import click
 
 from buildlog.book.book import Book
-from buildlog.commands.site import Site, Stop, open_site, site_option, with_hint
+from buildlog.commands.site import Site, open_site, site_option
+from buildlog.commands.stop import Stop, with_hint
 from buildlog.diagnostics import Refused
 from buildlog.files.whole_file import write_whole
 from buildlog.proof.proof import Report, proof_book
@@ -44,7 +45,7 @@ class _File:
     after: bytes
 
 
-@click.command("rename", short_help="Rename a page, a block, a case or a row, and all that names it.")
+@click.command("rename")
 @click.argument("old", metavar="OLD")
 @click.argument("new", metavar="NEW")
 @click.option("--write", is_flag=True, help="Write the changes; without it they are only shown.")

@@ -9,7 +9,8 @@ import click
 
 from buildlog.book.affected import affected_pages, files_for_all
 from buildlog.book.book import Book
-from buildlog.commands.site import Stop, chosen_pages, with_hint
+from buildlog.commands.site import chosen_pages
+from buildlog.commands.stop import Stop, with_hint
 from buildlog.diagnostics import Refused, did_you_mean
 from buildlog.files.page_names import without_ending
 from buildlog.reading.history import changed_files

@@ -1,9 +1,9 @@
-"""What the commands share: which site, which pages, and one line for what could not run."""
+"""What the commands share that are about a site: which one, and which of its pages."""
 
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cache, wraps
 from pathlib import Path
@@ -12,24 +12,13 @@ from typing import Any
 import click
 
 from buildlog.book.book import Book
+from buildlog.commands.stop import Stop, with_hint
 from buildlog.diagnostics import Position, did_you_mean
-from buildlog.files import whole_file
 from buildlog.files.page_names import without_ending
 from buildlog.files.text import read_text
 from buildlog.reading.configuration import NAMES
 from buildlog.reading.settings import ALL, Settings, read_settings
-from buildlog.report.printable import printable_path
 from buildlog.report.progress import ProgressLine
-
-
-class Stop(click.ClickException):
-    """The command could not run: one line that says why, exit code 2."""
-
-    exit_code = 2
-
-    def show(self, file: Any = None) -> None:
-        first, *more = (printable_path(line) for line in self.message.split("\n"))
-        click.echo("\n".join([f"buildlog: {first}", *more]), err=True)
 
 
 @dataclass(frozen=True)
@@ -77,11 +66,6 @@ def site_option(function: Callable[..., None]) -> Callable[..., None]:
         help=f"Say which file has the site's settings, as for MkDocs. [default: {' or '.join(NAMES)}]",
     )
     return folder(file(with_site))
-
-
-def completed(words: Callable[[], Iterable[str]]) -> Callable[..., list[str]]:
-    """What a shell completes an argument with: the words that begin as it does."""
-    return lambda context, parameter, incomplete: [word for word in words() if word.startswith(incomplete)]
 
 
 def open_site(site: Site, *, drafts: bool = False) -> Book:
@@ -150,39 +134,5 @@ def page_named(book: Book, name: str) -> str:
     return next((one for one in book.pages if f"{_real_path(book, one)}" in there), key)
 
 
-def with_hint(text: str, hint: str) -> str:
-    """What is wrong and, where anything is known, what was perhaps meant."""
-    return f"{text}; {hint}" if hint else text
-
-
 def _real_path(book: Book, key: str) -> Path:
     return Path(os.path.realpath(book.content / book.file_of(key)))
-
-
-def write_pages(folder: Path, pages: dict[str, str]) -> None:
-    """Write generated pages; only files whose text changes are touched."""
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        for name, text in pages.items():
-            path = folder / name
-            if not path.is_file() or path.read_text("utf-8") != text:
-                path.write_text(text, "utf-8")
-                click.echo(f"wrote {path}")
-    except OSError as error:
-        raise Stop(f"cannot write to {folder}: {error.strerror}") from error
-
-
-def write_whole(path: Path, text: str) -> None:
-    """Write a file whole or not at all; what is no file, such as /dev/null, is written to."""
-    content = text.encode("utf-8", "backslashreplace")
-    try:
-        target = Path(os.path.realpath(path))
-        if target.exists() and not target.is_file():
-            target.write_bytes(content)
-            return
-        mode = 0o644
-        if target.exists():
-            mode = target.stat().st_mode & 0o777
-        whole_file.write_whole(target, content, lambda made: made.chmod(mode))
-    except OSError as error:
-        raise Stop(f"cannot write {path}: {error.strerror}") from error

@@ -9,8 +9,10 @@ from pathlib import Path
 
 import click
 
+from buildlog.commands.completion import completed
 from buildlog.commands.installed import COMPLETE, builds_sites, pip_install, requirement, typed
-from buildlog.commands.site import Site, Stop, completed, site_option
+from buildlog.commands.site import Site, site_option
+from buildlog.commands.stop import Stop
 from buildlog.diagnostics import Refused
 from buildlog.files.file_names import is_of_a_device
 from buildlog.files.new_files import LeftBehind, write_new_files
@@ -35,7 +37,7 @@ from buildlog.report.printable import printable, printable_path
 _FIRST = "A first episode"
 
 
-@click.command("start", short_help="Write a new site, or a new episode, that proofs clean.")
+@click.command("start")
 @click.argument("words", nargs=-1, metavar="[NAME]")
 @click.option(
     "--kind",

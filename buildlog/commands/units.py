@@ -6,13 +6,15 @@ from pathlib import Path
 
 import click
 
-from buildlog.commands.site import Stop, completed, write_pages
+from buildlog.commands.completion import completed
+from buildlog.commands.stop import Stop
+from buildlog.commands.writing import write_pages
 from buildlog.diagnostics import did_you_mean
 from buildlog.figures import units
 from buildlog.report.unit_list import units_page, units_text
 
 
-@click.command("units", short_help="List the units, and how each may be written.")
+@click.command("units")
 @click.argument("dimension", required=False, shell_complete=completed(lambda: units.DIMENSIONS))
 @click.option(
     "--write", "folder", type=click.Path(path_type=Path), help="Write the page as Markdown to a folder."

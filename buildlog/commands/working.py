@@ -7,7 +7,8 @@ import sys
 import click
 
 from buildlog.book.book import Book
-from buildlog.commands.site import Site, Stop, lines_of, open_site, page_named, site_option, with_hint
+from buildlog.commands.site import Site, lines_of, open_site, page_named, site_option
+from buildlog.commands.stop import Stop, with_hint
 from buildlog.diagnostics import did_you_mean
 from buildlog.kinds.results import BlockResult
 from buildlog.proof.predicting import predictions_of
@@ -17,7 +18,7 @@ from buildlog.report.text import findings_text
 from buildlog.report.working import trial_text, working_text
 
 
-@click.command("working", short_help="Print the working of one block, or try other values.")
+@click.command("working")
 @click.argument("address", metavar="PAGE#BLOCK")
 @click.option("--set", "changes", multiple=True, metavar="INPUT=VALUE", help="Try another value of an input.")
 @click.option("--budget", "result", metavar="RESULT", help="What one result's ± comes from.")

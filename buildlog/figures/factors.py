@@ -1,7 +1,7 @@
-"""The factors of all units, worked out from ``units.txt`` by pint in exact fractions.
+"""The factors of units, worked out from their definitions by pint in exact fractions.
 
-From that file alone, and text of an author never comes here. A reader's browser has no pint: it gets the
-finished table in place of this module (`buildlog.browser.packing`).
+Ours are worked out when `make generate` writes ``factor_table.py`` from ``units.txt``, and not again: pint
+takes longer to load than most commands to run.
 
 Source of the factors: NIST Special Publication 811 (2008), Appendix B.
 """
@@ -16,8 +16,10 @@ from typing import Any
 
 UnitRow = tuple[str, str, str, float, float, str, tuple[str, ...], str, str]
 """Name, symbol, dimension, factor, offset, system, spellings, about, counterpart of a unit."""
-FactorTable = tuple[tuple[tuple[str, str, str], ...], tuple[UnitRow, ...], dict[str, str]]
-"""Dimensions as (name, SI unit, about), units, and refused spellings with what to write."""
+DimensionRow = tuple[str, str, str]
+"""Name, symbol of the SI unit, about."""
+FactorTable = tuple[tuple[DimensionRow, ...], tuple[UnitRow, ...], dict[str, str]]
+"""Dimensions, units, and refused spellings with what to write."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -34,7 +36,7 @@ class Row:
     about: str
 
 
-def own_text() -> str:
+def list_text() -> str:
     """The list."""
     return resources.files("buildlog.figures").joinpath("units.txt").read_text(encoding="utf-8")
 
@@ -106,8 +108,8 @@ def _work_out(rows: list[Row]) -> dict[str, tuple[float, float]]:
 
 
 def factor_table() -> FactorTable:
-    """The whole table. Making it takes a few tenths of a second."""
-    dimensions, rows, refused = parse(own_text())
+    """The whole table of ours."""
+    dimensions, rows, refused = parse(list_text())
     worked = _work_out(rows)
     units = tuple(
         (
@@ -123,3 +125,25 @@ def factor_table() -> FactorTable:
         for row in rows
     )
     return tuple(dimensions.values()), units, refused
+
+
+def factor_table_module() -> str:
+    """The source of ``factor_table.py``."""
+    dimensions, units, refused = factor_table()
+    advice = tuple(refused.items())
+    parts = [
+        '"""Made by `make generate`: change ``units.txt``, not this file."""',
+        "",
+        "# fmt: off",
+        "# ruff: noqa: E501",
+        _listing("DIMENSIONS: tuple[tuple[str, str, str], ...]", dimensions),
+        _listing(
+            "UNITS: tuple[tuple[str, str, str, float, float, str, tuple[str, ...], str, str], ...]", units
+        ),
+        _listing("REFUSED: tuple[tuple[str, str], ...]", advice),
+    ]
+    return "\n".join(parts)
+
+
+def _listing(name: str, rows: Iterable[object]) -> str:
+    return "\n".join([f"{name} = (", *(f"    {row!r}," for row in rows), ")", ""])

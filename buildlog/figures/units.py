@@ -3,8 +3,8 @@
 Authors' units meet SI here and nowhere else: a value is taken to SI at a block's
 edge with `Unit.to_si`, computed with as a plain float, and brought back with
 `Unit.from_si`. The list is ``units.txt`` beside this file; what it does not list
-is not a unit. Their factors are worked out in `buildlog.figures.factors`; text of an
-author is only ever looked up here.
+is not a unit. Their factors stand in ``factor_table.py``, which `buildlog.figures.factors`
+has worked out; text of an author is only ever looked up here.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from math import inf
 from typing import TYPE_CHECKING, Any, Literal, cast
 
 from buildlog.diagnostics import Refused, declare, did_you_mean
-from buildlog.figures.factors import factor_table
+from buildlog.figures import factor_table
 from buildlog.figures.spellings import SPACES, forms, may_end, one_form, read
 
 System = Literal["metric", "us", "both"]
@@ -132,8 +132,8 @@ def _is_preposition(form: str) -> bool:
 
 @cache
 def _table() -> _Table:
-    """The table, built when it is first wanted: making the factors takes a few tenths of a second."""
-    dimensions, rows, refused = factor_table()
+    """The table, built when it is first wanted."""
+    dimensions, rows = factor_table.DIMENSIONS, factor_table.UNITS
     table = _Table(dimensions={name: Dimension(name, si, about) for name, si, about in dimensions})
     table.units = tuple(
         Unit(
@@ -156,7 +156,7 @@ def _table() -> _Table:
                 known = table.by_form.get(form, ())
                 if unit not in known:
                     table.by_form[form] = (*known, unit)
-    for spelling, advice in refused.items():
+    for spelling, advice in factor_table.REFUSED:
         for form in forms(spelling):
             table.refused[form] = advice
     return table

@@ -11,7 +11,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from buildlog.diagnostics import CODES, Diagnostic, Position, Severity, declare, did_you_mean, shorten
+from buildlog.diagnostics import Diagnostic, Position, Severity, declare, did_you_mean, shorten
+from buildlog.reading import code_list
 from buildlog.reading.configuration import (
     CONFIGURATION,
     Configuration,
@@ -38,6 +39,8 @@ from buildlog.reading.toml_configuration import find_toml, read_toml
 
 SERVED, ALL = "served", "all"
 """Which unpublished files are taken for pages: those that serving shows, or all."""
+# Not what is declared: that depends on which checks are loaded.
+_SEVERITIES = {name: Severity(severity) for name, severity, *_ in code_list.CODES}
 _SWITCHES = [name for name, option in OPTIONS.items() if option.form == "switch"]
 _OURS = "buildlog"
 # What a theme is set to where the site says nothing; of the others nothing is known.
@@ -282,16 +285,16 @@ def _levels(node: YamlMapping, faults: list[Diagnostic]) -> dict[str, str]:
     """Levels of single codes. What stops a site stops it on every site, so errors take none."""
     levels: dict[str, str] = {}
     for code, level in node.entries:
-        if code.text not in CODES:
+        if code.text not in _SEVERITIES:
             faults.append(
                 SETTING.at(
                     code.position,
                     found=f"the code “{shorten(code.text)}”",
                     expected="a code of the manual",
-                    help=did_you_mean(code.text, CODES),
+                    help=did_you_mean(code.text, _SEVERITIES),
                 )
             )
-        elif CODES[code.text].severity is Severity.ERROR:
+        elif _SEVERITIES[code.text] is Severity.ERROR:
             faults.append(
                 SETTING.at(
                     code.position,

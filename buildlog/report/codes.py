@@ -7,6 +7,7 @@ import pkgutil
 import re
 
 from buildlog.diagnostics import CODES, Code, Severity
+from buildlog.reading import code_list
 
 # What publishes rather than checks: it declares no code, and the light install has not what it needs.
 _NOT_CHECKS = (
@@ -30,8 +31,36 @@ _FOUND_LAST = "search: {boost: 0.00001}"
 _LOOSE_OFF = "buildlog: {loose: off}"
 
 
+def listed_codes() -> list[Code]:
+    """Every code, by name, from the list that is made of `all_codes`: it loads no checks."""
+    return [
+        Code(name=name, severity=Severity(severity), meaning=meaning, why=why, mend=mend, example=example)
+        for name, severity, meaning, why, mend, example in code_list.CODES
+    ]
+
+
+def code_list_module(codes: list[Code]) -> str:
+    """The source of ``reading/code_list.py``."""
+    rows = [
+        (code.name, int(code.severity), code.meaning, code.why, code.mend, code.example) for code in codes
+    ]
+    return "\n".join(
+        [
+            '"""Made by `make generate` of what the checks declare: change those, not this file."""',
+            "",
+            "# fmt: off",
+            "# ruff: noqa: E501",
+            "CODES: tuple[tuple[str, int, str, str, str, str], ...] = (",
+            *(f"    {row!r}," for row in rows),
+            ")",
+            '"""Name, severity, meaning, why, mend and example of each."""',
+            "",
+        ]
+    )
+
+
 def all_codes() -> list[Code]:
-    """Every code that any check declares, by name."""
+    """Every code that any check declares, by name. It loads them all."""
     package = importlib.import_module("buildlog")
     for module in pkgutil.walk_packages(package.__path__, "buildlog."):
         if not module.name.startswith((*_NOT_CHECKS, "buildlog.commands")):

@@ -8,6 +8,7 @@ from buildlog.kinds.declaration import Input, Output
 from buildlog.kinds.forms import Form
 from buildlog.kinds.hazards import HAZARDS
 from buildlog.kinds.kind import Kind
+from buildlog.report.wording import cell
 from buildlog.report.working import source_text
 
 
@@ -128,10 +129,6 @@ def manual_text(kind: Kind) -> str:
             *(f"  - {HAZARDS[hazard].title}: {HAZARDS[hazard].text}" for hazard in kind.hazards),
         ]
     return "\n".join(lines) + "\n"
-
-
-def cell(text: str) -> str:
-    return text.replace("|", "\\|").replace("<", "&lt;")
 
 
 def manual_markdown(kind: Kind) -> str:

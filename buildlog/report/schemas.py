@@ -37,12 +37,12 @@ from buildlog.reading.log_rules import COLUMN_OPTIONS, OPTIONS
 from buildlog.reading.plugin_options import OPTIONS as PLUGIN_OPTIONS
 from buildlog.reading.plugin_options import PluginOption
 from buildlog.reading.predictions import MOST as MOST_PREDICTIONS
-from buildlog.report.codes import all_codes
+from buildlog.report.codes import listed_codes
+from buildlog.report.schema_names import NAMES
 from buildlog.report.value_pattern import value_pattern
 
 Schema = dict[str, Any]
 
-NAMES = ("block", "car", "sources", "front-matter", "mkdocs")
 _DECISION_KEYS = [key for key in decisions.KEYS if key not in BLOCK_KEYS]
 _DRAFT = "http://json-schema.org/draft-07/schema#"
 _MADE = "Made by `buildlog schema --write`; not for editing."
@@ -657,7 +657,7 @@ def _option_values(option: PluginOption) -> Schema:
                 "additionalProperties": False,
                 "properties": {
                     code.name: {"description": code.meaning, "enum": list(option.words)}
-                    for code in all_codes()
+                    for code in listed_codes()
                     if code.severity is not Severity.ERROR
                 },
             }

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from buildlog.figures import units
-from buildlog.report.manual import cell
+from buildlog.report.wording import cell
 
 _GENERATED = "<!-- Made by `buildlog units --write`: change buildlog/figures/units.txt, not this page. -->"
 _INTRODUCTION = """\

@@ -21,6 +21,11 @@ def wording(finding: Diagnostic, following: str = "", *, help: bool = True) -> s
     return " ".join(sentence(part) for part in parts)
 
 
+def cell(text: str) -> str:
+    """Text as it stands in a table of Markdown."""
+    return text.replace("|", "\\|").replace("<", "&lt;")
+
+
 def plural(count: int, singular: str, many: str = "") -> str:
     """``1 figure``, ``2 figures``."""
     if count == 1:

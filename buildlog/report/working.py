@@ -15,7 +15,6 @@ from buildlog.kinds.log_account import accounts
 from buildlog.kinds.results import BlockResult, CaseResult, Value, change_between, share_means_something
 from buildlog.kinds.symbols import formulae_of, shown_symbols
 from buildlog.report.printable import printable
-from buildlog.report.wording import plural
 
 _ORIGINS = {
     "block": "given in the block",
@@ -229,12 +228,3 @@ def _change(before: Value | str | None, after: Value | str | None) -> str:
     if before.dimension == "temperature" or not share_means_something(before, after):
         return "changed"
     return f"{100 * change_between(before, after, relative=True).si:+.2g} %".replace("-", "−")
-
-
-def kinds_text(catalogue: list[tuple[str, str]]) -> str:
-    """All kinds, a line each."""
-    width = max(len(kind) for kind, _ in catalogue)
-    lines = [f"  {kind:<{width}}  {title}" for kind, title in catalogue]
-    return "\n".join(
-        [plural(len(lines), "kind") + " of calculation:", *lines, "", "buildlog kinds KIND shows one.", ""]
-    )

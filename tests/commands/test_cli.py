@@ -16,7 +16,8 @@ from click.testing import CliRunner, Result
 
 from buildlog.book.book import Book
 from buildlog.book.repeating import hash_lines
-from buildlog.cli import main
+from buildlog.cli import COMMANDS, main
+from buildlog.kinds import catalogue
 from buildlog.report.codes import all_codes, codes_pages
 from tests.samples import GEARING, write_site
 
@@ -160,15 +161,84 @@ def test_kinds() -> None:
     assert "did you mean “gearing” or “log_gearing”?" in wrong.output
 
 
-def test_the_proof_needs_no_drawing_and_no_site_generator() -> None:
+def loaded_by(folder: Path, *arguments: str) -> tuple[str, set[str]]:
+    """What a command prints, and the modules that are loaded when it ends."""
     code = (
-        "import sys, atexit; heavy = ('matplotlib', 'mkdocs', 'markdown');"
-        "atexit.register(lambda: print('loaded:', [name for name in heavy if name in sys.modules]));"
-        "from buildlog.cli import main; main(['proof'])"
+        "import sys, atexit; atexit.register(lambda: print('loaded:', *sys.modules));"
+        "from buildlog.cli import main; main(sys.argv[1:])"
     )
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT, check=False)
-    assert "calculation blocks" in done.stdout
-    assert done.stdout.splitlines()[-1] == "loaded: []"
+    done = subprocess.run(
+        [sys.executable, "-c", code, *arguments], capture_output=True, text=True, cwd=folder, check=False
+    )
+    output, _, loaded = done.stdout.rpartition("loaded: ")
+    return output, set(loaded.split())
+
+
+def test_the_proof_needs_no_drawing_no_site_generator_and_no_library_of_units() -> None:
+    output, loaded = loaded_by(ROOT, "proof")
+    assert "calculation blocks" in output
+    assert not loaded & {"matplotlib", "mkdocs", "markdown", "jinja2", "pint", "uncertainties", "scipy"}
+
+
+def test_numpy_waits_until_something_is_drawn_or_read_from_a_log(tmp_path: Path) -> None:
+    write_site(tmp_path, {"a.md": GEARING})
+    output, loaded = loaded_by(tmp_path, "proof")
+    assert "1 calculation block" in output
+    assert "numpy" not in loaded
+
+
+# What each command may load of ours, besides what all do. The others read pages, and load what it takes.
+BY_ALL = """
+    buildlog buildlog.cli buildlog.commands buildlog.commands.stop buildlog.report buildlog.report.printable
+    buildlog.version buildlog_installed
+""".split()
+LIGHT: dict[tuple[str, ...], str] = {
+    ("--version",): "",
+    ("--help",): "",
+    ("completion", "bash"): "commands.completion",
+    ("schema",): "commands.schema commands.writing files.whole_file report.schema_names",
+    ("kinds",): """
+        commands.kinds commands.completion commands.writing calculators diagnostics files.whole_file
+        kinds kinds.catalogue reading.code_list report.codes report.kind_list report.wording
+    """,
+    ("findings", "loose-figure"): """
+        commands.findings commands.completion commands.writing diagnostics files.whole_file reading.code_list
+        report.codes
+    """,
+    ("units", "torque"): """
+        commands.units commands.completion commands.writing diagnostics figures figures.factor_table
+        figures.spellings figures.units files.whole_file reading.code_list report.codes report.unit_list
+        report.wording
+    """,
+}
+
+
+@pytest.mark.parametrize("arguments", LIGHT)
+def test_a_command_loads_what_it_needs_and_no_more(arguments: tuple[str, ...]) -> None:
+    """To start is most of what these take; and of other packages they need the command line's alone."""
+    output, loaded = loaded_by(ROOT, *arguments)
+    assert output
+    ours = {name for name in loaded if name.split(".")[0] in ("buildlog", "buildlog_installed")}
+    allowed = {*BY_ALL, *(f"buildlog.{name}" for name in LIGHT[arguments].split())}
+    # The rooms that are folders, which hold nothing to load.
+    assert {name for name in ours - allowed if name.count(".") > 1} == set()
+    packages = {name.split(".")[0] for name in loaded if not name.startswith("_")} - sys.stdlib_module_names
+    assert packages - {"click", "buildlog", "buildlog_installed"} <= BY_PYTHON
+
+
+# What an interpreter loads before it begins: files of installed packages that say where those are.
+BY_PYTHON = {
+    name.split(".")[0]
+    for name in subprocess.run(
+        [sys.executable, "-c", "import sys; print(*sys.modules)"], capture_output=True, text=True, check=True
+    ).stdout.split()
+}
+
+
+def test_the_titles_of_kinds_are_those_that_their_files_declare() -> None:
+    assert catalogue.kind_titles() == [
+        (name, catalogue.load_kind(name).title) for name in catalogue.kind_names()
+    ]
 
 
 def test_every_finding_has_its_page() -> None:
@@ -264,9 +334,12 @@ def test_the_help_of_every_command_is_whole_sentences() -> None:
     runner = CliRunner()
     listed = runner.invoke(main, ["--help"]).output
     assert "..." not in listed.partition("Commands:")[2]
-    for name, command in main.commands.items():
-        assert command.short_help is not None
-        assert command.short_help.endswith("."), name
+    context = click.Context(main)
+    for name in main.list_commands(context):
+        command = main.get_command(context, name)
+        assert command is not None
+        assert command.name == name
+        assert COMMANDS[name].endswith("."), name
         for option in command.params:
             if isinstance(option, click.Option) and option.name != "help":
                 assert option.help, f"{name}: {option.name} is not explained"

@@ -16,7 +16,7 @@ from buildlog.figures.units import UNITS, UnknownUnit, WrongDimension, find, spe
 
 def test_every_definition_has_the_base_dimensions_of_its_dimension() -> None:
     """A slip such as N·m/s under torque is caught by pint's dimensional analysis."""
-    _, rows, _ = factors.parse(factors.own_text())
+    _, rows, _ = factors.parse(factors.list_text())
     registry = factors.registry_of(rows)
     seen: dict[str, object] = {}
     for row in rows:

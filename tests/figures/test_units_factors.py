@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from buildlog.figures import factor_table, factors
 from buildlog.figures.units import find
 
 # NIST Special Publication 811 (2008 ed.), Appendix B.8 (alphabetical) and B.9 (by kind):
@@ -263,3 +264,11 @@ def test_a_difference_of_temperatures_has_no_offset() -> None:
     assert find("°F", "temperature").to_si_difference(18.0) == pytest.approx(10.0)
     assert find("°C", "temperature difference").offset == 0
     assert find("°C").from_si_difference(10.0) == 10.0
+
+
+def test_the_table_is_what_pint_works_out_of_the_list() -> None:
+    """Source: pint, in exact fractions; to the last bit."""
+    dimensions, rows, refused = factors.factor_table()
+    assert dimensions == factor_table.DIMENSIONS
+    assert rows == factor_table.UNITS
+    assert refused == dict(factor_table.REFUSED)

@@ -27,7 +27,8 @@ from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar, 
 from buildlog.reading.plugin_options import LEVELS, OPTIONS, UNIT_SYSTEMS
 from buildlog.reading.settings import read_settings
 from buildlog.reading.whole_page import read_page
-from buildlog.report.schemas import NAMES, schema
+from buildlog.report.schema_names import NAMES
+from buildlog.report.schemas import schema
 from buildlog.report.value_pattern import value_pattern
 from tests.samples import calc
 
