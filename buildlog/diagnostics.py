@@ -77,7 +77,11 @@ class Row:
 
 @dataclass(frozen=True, kw_only=True)
 class Code:
-    """A kind of finding. The manual's page about it is made from these fields."""
+    """A kind of finding. The manual's page about it is made from these fields.
+
+    One that `always_counts` can be set aside by nobody, a list of known findings neither: what it is about
+    is not read, so that nothing there is proofed, and a generator may publish it or never end over it.
+    """
 
     name: str
     severity: Severity
@@ -85,6 +89,7 @@ class Code:
     why: str
     mend: str
     example: str = ""
+    always_counts: bool = False
 
     def at(
         self,
@@ -127,11 +132,20 @@ def declare(
     mend: str,
     severity: Severity = Severity.ERROR,
     example: str = "",
+    always_counts: bool = False,
 ) -> Code:
     """Declare a code beside the check that uses it. Declaring a name twice is a mistake of ours."""
     if name in CODES:
         raise ValueError(f"code {name!r} is declared twice")
-    CODES[name] = Code(name=name, severity=severity, meaning=meaning, why=why, mend=mend, example=example)
+    CODES[name] = Code(
+        name=name,
+        severity=severity,
+        meaning=meaning,
+        why=why,
+        mend=mend,
+        example=example,
+        always_counts=always_counts,
+    )
     return CODES[name]
 
 

@@ -25,6 +25,7 @@ from buildlog.kinds.results import BlockResult, Value
 from buildlog.reading.addresses import CARS, Address, read_address, read_other
 from buildlog.reading.blocks import SOURCES, Block, CarSheet, SourceEntry, read_car, read_sources
 from buildlog.reading.configuration import shown_from
+from buildlog.reading.content_folder import OUTSIDE, outside, read_content_folder
 from buildlog.reading.data import NO_HEADINGS, DataTable, Heading, data_path, read_data
 from buildlog.reading.decisions import KIND as DECISION
 from buildlog.reading.glossary import glossary_faults, read_terms
@@ -33,7 +34,7 @@ from buildlog.reading.included_files import asks_for_files
 from buildlog.reading.log_file import LogRead, read_log, read_typed
 from buildlog.reading.log_rules import LogRules
 from buildlog.reading.nodes import YamlScalar, cut_key, read_yaml, whole_file
-from buildlog.reading.publication import Standing, find_pages
+from buildlog.reading.publication import Standing
 from buildlog.reading.settings import Settings, read_settings
 from buildlog.reading.snippets import asks_for_snippets
 from buildlog.reading.whole_page import Page as Page
@@ -48,13 +49,6 @@ BLOCK_LOOP = declare(
     why="None of them can be computed first.",
     mend="Give one of them a value of its own.",
     example="a takes a value of b, and b one of a",
-)
-OUTSIDE = declare(
-    "outside-content",
-    "a file that lies outside the content folder",
-    why="A link could publish any file of the machine that builds the site.",
-    mend="Put the file itself into the content folder.",
-    example="notes.md is a link to ../private/notes.md",
 )
 SAME_PAGE_TWICE = declare(
     "same-page-twice",
@@ -91,6 +85,7 @@ class Book:
     `data_names` are the data files that each block reads, `data_used` their SHA-256, `logs_read` the logs by
     file, hash and rules, which blocks and cases share. `earlier` is a book of the same site, from which
     results are taken over where nothing that they rest on has changed; only while a book is being made.
+    `left` are temporary files that a killed process has left under content.
     """
 
     settings: Settings
@@ -104,6 +99,7 @@ class Book:
     results: dict[tuple[str, str], BlockResult] = field(default_factory=dict)
     by_place: dict[Position, BlockResult] = field(default_factory=dict)
     faults: list[Diagnostic] = field(default_factory=list)
+    left: tuple[Path, ...] = ()
     data_used: dict[str, str] = field(default_factory=dict)
     data_names: dict[tuple[str, str], set[str]] = field(default_factory=dict)
     logs_read: dict[tuple[Any, ...], LogRead] = field(default_factory=dict)
@@ -151,9 +147,11 @@ class Book:
                 for key, read in earlier.logs_read.items()
                 if key[1] == earlier.data_used.get(key[0])
             }
-        files = find_pages(settings.content, settings.publication)
-        for number, (path, standing) in enumerate(files):
-            book.progress("pages", number, len(files))
+        folder = read_content_folder(settings.content, settings.publication, book.shown)
+        book.faults += folder.faults
+        book.left = tuple(folder.left)
+        for number, (path, standing) in enumerate(folder.pages):
+            book.progress("pages", number, len(folder.pages))
             book._read_file(path, standing)
         book.faults += series_faults({key: page.howto for key, page in book.published.items()})
         book.faults += glossary_faults(
@@ -210,17 +208,14 @@ class Book:
         """Whether a file lies in the content folder, links followed; nothing of one that does not is read."""
         if Path(os.path.realpath(path)).is_relative_to(os.path.realpath(self.content)):
             return True
-        self.faults.append(
-            OUTSIDE.at(
-                Position(self.shown(path)), found="a link that leads out", expected="a file in the folder"
-            )
-        )
+        fault = outside(self.shown(path))
+        told = [one.position.path for one in self.faults if one.code is OUTSIDE]
+        if not any(f"{fault.position.path}/".startswith(f"{one}/") for one in told):
+            self.faults.append(fault)
         return False
 
     def _read_file(self, path: Path, standing: Standing) -> None:
         key = without_ending(path.relative_to(self.content).as_posix())
-        if not self._inside(path):
-            return
         shown = self.shown(path)
         if key in self.pages:
             self.faults.append(

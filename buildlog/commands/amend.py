@@ -40,7 +40,7 @@ def amend_command(paths: tuple[Path, ...], write: bool, site: Site) -> None:
     figure is in line or can be brought there, with 1 when some are left to the author, with 2 when it could
     not run.
     """
-    book = open_site(site)
+    book = open_site(site, to_write=write)
     pages = chosen_pages(book, paths) or list(book.published)
     changes, left = amendments(book, pages)
     texts, moves, not_moved = _new_texts(book, pages, changes)

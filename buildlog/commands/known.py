@@ -114,6 +114,9 @@ def _start(report: Report, path: Path, shown: str) -> Report:
     if path.exists() or path.is_symlink():
         raise Stop(f"{shown} is there already, and only gets shorter; --shrink takes out what is mended")
     found = counted(report)
+    rest = without_known(report, found)
+    if not found and (rest.errors or rest.warnings):
+        raise Stop("there is nothing that can be listed: what cannot be read, or leads out, is to be mended")
     if not found:
         raise Stop("there is no error and no warning, so no list is needed")
     try:
@@ -123,4 +126,11 @@ def _start(report: Report, path: Path, shown: str) -> Report:
     click.echo(
         f"{plural(found.total(), 'finding')} listed in {shown}; from now on only others count.", err=True
     )
-    return without_known(report, found)
+    if more := len(rest.errors) + len(rest.warnings):
+        them = "it is" if more == 1 else "they are"
+        click.echo(
+            f"{plural(more, 'finding')} cannot be listed, since what cannot be read, or leads out, is not "
+            f"proofed: {them} to be mended.",
+            err=True,
+        )
+    return rest

@@ -66,7 +66,7 @@ def ledger_command(
         raise Stop("--record keeps the whole site; leave the paths out.")
     if hashes and (record or least is not None or form != "text"):
         raise Stop("--hashes prints lines of its own; leave --format, --at-least and --record out.")
-    book = open_site(site)
+    book = open_site(site, to_write=record)
     if hashes:
         click.echo(_hashes(book, chosen_pages(book, paths)).encode("utf-8", "backslashreplace"), nl=False)
         return

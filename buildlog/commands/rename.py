@@ -57,7 +57,7 @@ def rename_command(old: str, new: str, write: bool, site: Site) -> None:
     new name. A page's file, the links to it and the site's nav follow too. Shows a diff; writes only with
     --write, and all files or none. Exits with 0 when it could be done, with 2 when it could not.
     """
-    book = open_site(site)
+    book = open_site(site, to_write=write)
     try:
         renaming = read_renaming(book, old, new)
         files = _files(book, renaming)

@@ -16,6 +16,7 @@ from buildlog.commands.stop import Stop, with_hint
 from buildlog.diagnostics import Position, did_you_mean
 from buildlog.files.page_names import without_ending
 from buildlog.files.text import read_text
+from buildlog.files.whole_file import clear_files, clear_left
 from buildlog.reading.configuration import NAMES
 from buildlog.reading.settings import ALL, Settings, read_settings
 from buildlog.report.progress import ProgressLine
@@ -68,8 +69,9 @@ def site_option(function: Callable[..., None]) -> Callable[..., None]:
     return folder(file(with_site))
 
 
-def open_site(site: Site, *, drafts: bool = False) -> Book:
-    """The site's book. Its `drafts`, pages that it does not publish, are judged where that is asked."""
+def open_site(site: Site, *, drafts: bool = False, to_write: bool = False) -> Book:
+    """The site's book. Its `drafts`, pages that it does not publish, are judged where that is asked. Where
+    files are `to_write`, what a killed command has left of such a work is cleared first."""
     settings = site.settings()
     settings = replace(settings, drafts=ALL) if drafts else settings
     with ProgressLine() as progress:
@@ -79,6 +81,9 @@ def open_site(site: Site, *, drafts: bool = False) -> Book:
             f"there is no folder {book.shown(book.content)} in {site.root}. "
             f"Run this where {NAMES[0]} is, or say --site."
         )
+    if to_write:
+        clear_files(book.left)
+        clear_left(book.root)
     return book
 
 

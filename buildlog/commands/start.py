@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import re
 import unicodedata
+from collections.abc import Callable
 from pathlib import Path
 
 import click
@@ -122,12 +123,16 @@ def _in_site(site: Site, name: str | None, kind: Kind, host: str, settings: str)
         files[path] = NewFile(shown, episode_text(title, kind), "")
     for file in ci_file(host):
         files[root / file.path] = file
-    for path, file in files.items():
+    # A killed start has written the first of them: asked for again, it writes the rest.
+    new = dict(files)
+    while len(new) > 1 and _is_written(*next(iter(new.items()))):
+        del new[next(iter(new))]
+    for path, file in new.items():
         if os.path.lexists(path):
             other = "; give another name" if file.path == shown else ""
             raise Stop(f"{file.path} is there already and was left as it is{other}.")
-    _write(files, root, content)
-    if shown:
+    _write(new, root, content)
+    if shown in [file.path for file in new.values()]:
         click.echo(
             f"Wrote {shown}: the block is the example of {kind.name}, and its figures are what it computes."
         )
@@ -138,7 +143,8 @@ def _in_site(site: Site, name: str | None, kind: Kind, host: str, settings: str)
             f"(“buildlog amend --write” does so for you). Where {settings} has a nav, name the page there."
         )
     for file in ci_file(host):
-        click.echo(f"Wrote {file.path}: {file.about}.")
+        if file in new.values():
+            click.echo(f"Wrote {file.path}: {file.about}.")
         _about_ci(root, file)
 
 
@@ -148,19 +154,19 @@ def _in_site(site: Site, name: str | None, kind: Kind, host: str, settings: str)
 def _new_site(root: Path, name: str | None, kind: Kind, host: str) -> None:
     _see_that_it_is_no_sites_content(root)
     title, file_name = named(_FIRST if name is None else name)
-    files = new_site(
-        title,
-        file_name,
-        kind,
-        host=host,
-        requirement=requirement(),
-        is_there=lambda path: os.path.lexists(root / path),
-    )
+
+    def all_files(is_there: Callable[[str], bool]) -> list[NewFile]:
+        return new_site(title, file_name, kind, host=host, requirement=requirement(), is_there=is_there)
+
+    # What a killed start has written of the same site is as good as new.
+    ours = [file.path for file in all_files(lambda path: False) if _is_written(root / file.path, file)]
+    files = all_files(lambda path: path not in ours and os.path.lexists(root / path))
     there = [file for file in files if os.path.lexists(root / file.path)]
     page = f"{CONTENT}/{EPISODES}/{file_name}"
-    if name is not None and page in [file.path for file in there]:
+    if name is not None and any(file.path == page and not _is_written(root / page, file) for file in there):
         raise Stop(f"{page} is there already and was left as it is; give another name. Nothing was written.")
-    new = [file for file in files if file not in there]
+    # The settings come last: without them whoever is killed before can ask again, and the rest is written.
+    new = sorted((file for file in files if file not in there), key=lambda file: file.path in SETTINGS)
     _write({root / file.path: file for file in new}, root, root / CONTENT)
     width = max(len(file.path) for file in files)
     click.echo(f"A new site in {printable_path(str(root))}:")
@@ -224,6 +230,11 @@ def _about_ci(root: Path, file: NewFile) -> None:
 
 
 # --- writing -----------------------------------------------------------------------------------------------
+
+
+def _is_written(path: Path, file: NewFile) -> bool:
+    """Whether a file that is there is what would be written."""
+    return path.is_file() and not path.is_symlink() and path.read_bytes() == file.text.encode("utf-8")
 
 
 def _write(files: dict[Path, NewFile], root: Path, content: Path) -> None:

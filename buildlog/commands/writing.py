@@ -15,13 +15,13 @@ def write_pages(folder: Path, pages: dict[str, str]) -> None:
     """Write generated pages; only files whose text changes are touched."""
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        for name, text in pages.items():
-            path = folder / name
-            if not path.is_file() or path.read_text("utf-8") != text:
-                path.write_text(text, "utf-8")
-                click.echo(f"wrote {path}")
     except OSError as error:
         raise Stop(f"cannot write to {folder}: {error.strerror}") from error
+    for name, text in pages.items():
+        path = folder / name
+        if not path.is_file() or path.read_text("utf-8", "replace") != text:
+            write_whole(path, text)
+            click.echo(f"wrote {path}")
 
 
 def write_whole(path: Path, text: str) -> None:
@@ -35,6 +35,7 @@ def write_whole(path: Path, text: str) -> None:
         mode = 0o644
         if target.exists():
             mode = target.stat().st_mode & 0o777
+        whole_file.clear_left(target.parent)
         whole_file.write_whole(target, content, lambda made: made.chmod(mode))
     except OSError as error:
         raise Stop(f"cannot write {path}: {error.strerror}") from error

@@ -7,6 +7,8 @@ from collections.abc import Mapping
 from contextlib import suppress
 from pathlib import Path
 
+from buildlog.files.whole_file import clear_left, write_new
+
 
 class LeftBehind(Exception):
     """Writing failed, and what had been written could not all be taken away again."""
@@ -17,9 +19,10 @@ class LeftBehind(Exception):
 
 
 def write_new_files(texts: Mapping[Path, str]) -> None:
-    """Write files with the folders that they need. Where one cannot be written, is there after all, or the
-    work is interrupted, those that were written are taken away and the error is raised; nothing is ever
-    overwritten, and a link in a file's place is not followed."""
+    """Write files with the folders that they need, in their order. Where one cannot be written, is there
+    after all, or the work is interrupted, those that were written are taken away and the error is raised;
+    nothing is ever overwritten, and a link in a file's place is not followed. Who is killed leaves whole
+    files, so that the last one tells whether all are there."""
     files: list[Path] = []
     folders: list[Path] = []
     try:
@@ -28,9 +31,9 @@ def write_new_files(texts: Mapping[Path, str]) -> None:
             for folder in reversed(missing):
                 folder.mkdir()
                 folders.append(folder)
-            with path.open("x", encoding="utf-8", newline="\n") as file:
-                files.append(path)
-                file.write(text)
+            clear_left(path.parent)
+            write_new(path, text.encode("utf-8"))
+            files.append(path)
     except BaseException as error:
         for path in files:
             with suppress(OSError):

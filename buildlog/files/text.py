@@ -30,13 +30,15 @@ NOT_UTF8 = declare(
     why="In another encoding a sign such as ± or ° would be read as something else.",
     mend="Save the file as UTF-8.",
     example="a page saved as Latin-1",
+    always_counts=True,
 )
 FILE_UNREADABLE = declare(
     "file-unreadable",
     "the file cannot be read",
     why="What cannot be read cannot be proofed.",
-    mend="Only regular files that this user may read are pages.",
+    mend="A site is made of regular files, in folders, that whoever builds it may read.",
     example="a page that the build may not read",
+    always_counts=True,
 )
 FILE_TOO_LARGE = declare(
     "file-too-large",
@@ -44,6 +46,7 @@ FILE_TOO_LARGE = declare(
     why="A limit keeps the proof quick whatever is given to it.",
     mend="Split the page, or move its data to a data file.",
     example="a page of 5 MiB",
+    always_counts=True,
 )
 NUL_CHARACTER = declare(
     "nul-character",
@@ -51,6 +54,7 @@ NUL_CHARACTER = declare(
     why="Text has none: it is probably not a text file, or it was saved as UTF-16.",
     mend="Save the file as UTF-8 text, without NUL characters.",
     example="a page cut off by a crash and filled up with zeros",
+    always_counts=True,
 )
 
 

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from buildlog.book.addresses import RESTS_ON_FAULT
-from buildlog.book.book import BLOCK_LOOP, OUTSIDE, UNKNOWN_CAR, UNKNOWN_CAR_INPUT, Book
+from buildlog.book.book import BLOCK_LOOP, UNKNOWN_CAR, UNKNOWN_CAR_INPUT, Book
 from buildlog.book.evaluation import references
 from buildlog.book.named_values import UNKNOWN_ADDRESS
 from buildlog.diagnostics import MISSING_INPUT, Cause, Diagnostic, Refused, Severity, Tie
@@ -21,6 +21,7 @@ from buildlog.kinds.results import BlockResult
 from buildlog.proof.judging import UNKNOWN_SOURCE, Entry
 from buildlog.reading.addresses import Address, read_address
 from buildlog.reading.blocks import Block
+from buildlog.reading.content_folder import OUTSIDE
 from buildlog.reading.markdown.scanner import BLOCK_NOT_READ, BLOCK_UNCLOSED
 
 # What is wrong with a name is wrong wherever it is named.

@@ -11,12 +11,12 @@ import os
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from enum import Enum
-from pathlib import Path, PurePosixPath
+from pathlib import PurePosixPath
 
 from pathspec.gitignore import GitIgnoreSpec
 
 from buildlog.diagnostics import Diagnostic, shorten
-from buildlog.files.page_names import ending_of, without_ending
+from buildlog.files.page_names import without_ending
 from buildlog.reading.configuration import CONFIGURATION, Scalar, is_null, text_of
 from buildlog.reading.nodes import YamlMapping, YamlNode, describe
 
@@ -114,49 +114,7 @@ def _shows_drafts(options: YamlNode) -> bool:
     return isinstance(node, Scalar) and node.switch is True
 
 
-def find_pages(content: Path, publication: Publication) -> list[tuple[Path, Standing]]:
-    """The files of pages under the content folder, sorted. What MkDocs always excludes, such as files whose
-    names begin with a dot, is left out, and so is what the site excludes beside a page of the same name; the
-    rest that it excludes is not: others may rest on it."""
-    files = {path.relative_to(content).as_posix(): path for path in _walk(content, publication)}
-    found = {name: publication.standing(name) for name in files}
-    for name in _dropped(found):
-        found[name] = Standing.EXCLUDED
-    taken = {without_ending(name) for name, standing in found.items() if standing is not Standing.EXCLUDED}
-    kept = [
-        (files[name], standing)
-        for name, standing in found.items()
-        if standing is not Standing.EXCLUDED
-        or not (ALWAYS_EXCLUDED.match_file(name) or without_ending(name) in taken)
-    ]
-    return sorted(kept, key=lambda one: one[0])
-
-
-def _walk(content: Path, publication: Publication) -> Iterator[Path]:
-    """Files of pages. MkDocs follows links to folders; those that lead out of the content are not ours to
-    read, and those that lead back to where they stand have no end."""
-    takes_dots = any(pattern.include is False for pattern in publication.excluded.patterns)
-    inside = os.path.realpath(content)
-    for folder, names, files in os.walk(content, followlinks=True):
-        here = os.path.realpath(folder)
-        names[:] = [
-            name
-            for name in names
-            if (takes_dots or not name.startswith("."))
-            and _leads_on(os.path.join(folder, name), here, inside)
-        ]
-        yield from (Path(folder, name) for name in files if ending_of(name))
-
-
-def _leads_on(path: str, here: str, inside: str) -> bool:
-    if not os.path.islink(path):
-        return True
-    there = os.path.realpath(path)
-    is_inside = there.startswith(inside + os.sep)
-    return is_inside and not f"{here}{os.sep}".startswith(there + os.sep)
-
-
-def _dropped(found: dict[str, Standing]) -> Iterator[str]:
+def dropped(found: dict[str, Standing]) -> Iterator[str]:
     """Of files in a folder that would be one page, those that MkDocs leaves out."""
     first: dict[str, str] = {}
     for name in sorted(found):

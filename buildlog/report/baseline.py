@@ -35,9 +35,13 @@ def _about(finding: Diagnostic, subject: Subject) -> str:
 
 
 def counted(report: Report) -> Counter[Key]:
-    """The errors and warnings of a report. Notes stop nothing, so none needs to be known."""
+    """The errors and warnings of a report that can be known. Notes stop nothing, so none needs to be."""
     pairs = zip(report.findings, keys(report), strict=True)
-    return Counter(key for finding, key in pairs if finding.severity is not Severity.NOTE)
+    return Counter(key for finding, key in pairs if _can_be_known(finding))
+
+
+def _can_be_known(finding: Diagnostic) -> bool:
+    return finding.severity is not Severity.NOTE and not finding.code.always_counts
 
 
 def without_known(report: Report, known: Mapping[Key, int]) -> Report:
@@ -46,7 +50,7 @@ def without_known(report: Report, known: Mapping[Key, int]) -> Report:
     new: list[Diagnostic] = []
     old: list[Diagnostic] = []
     for finding, key in zip(report.findings, keys(report), strict=True):
-        if finding.severity is not Severity.NOTE and waiting[key] > 0:
+        if _can_be_known(finding) and waiting[key] > 0:
             waiting[key] -= 1
             old.append(finding)
         else:

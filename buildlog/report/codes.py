@@ -26,6 +26,7 @@ _LEVELS = {
     "warning": "It stops the site from being published with `--strict` only.",
     "note": "It stops nothing.",
 }
+_ALWAYS_COUNTS = "No list of known findings takes it up: what is not read is not proofed."
 # Who looks for a torque wants the bolts, not a finding that has the word in its name.
 _FOUND_LAST = "search: {boost: 0.00001}"
 _LOOSE_OFF = "buildlog: {loose: off}"
@@ -76,6 +77,8 @@ def code_text(code: Code) -> str:
         f"Why: {code.why}",
         f"Mend: {code.mend}",
     ]
+    if code.always_counts:
+        lines += ["", _ALWAYS_COUNTS]
     if code.example:
         lines += ["", "Example:", *(f"    {line}" for line in code.example.splitlines())]
     return "\n".join(lines) + "\n"
@@ -96,7 +99,7 @@ def code_markdown(code: Code) -> str:
     lines += [
         f"{code.meaning[:1].upper()}{code.meaning[1:]}.",
         "",
-        f"**Level:** {level}. {_LEVELS[level]}",
+        f"**Level:** {level}. {_LEVELS[level]}{f' {_ALWAYS_COUNTS}' if code.always_counts else ''}",
         "",
     ]
     lines += [

@@ -17,7 +17,16 @@ from buildlog.figures.units import LONGEST_SPELLING, UNKNOWN_UNIT
 from buildlog.files.text import FILE_TOO_LARGE, LARGEST_FILE
 from buildlog.kinds import catalogue
 from buildlog.kinds.forms import Table
-from buildlog.reading import configuration, data, included_files, log_file, log_rows, nodes, snippets
+from buildlog.reading import (
+    configuration,
+    content_folder,
+    data,
+    included_files,
+    log_file,
+    log_rows,
+    nodes,
+    snippets,
+)
 from buildlog.reading.blocks import GOAL_SHAPE
 from buildlog.reading.front_matter import HOW_TO_SHAPE
 from buildlog.reading.front_matter_keys import MOST_ITEMS
@@ -89,6 +98,11 @@ def limits() -> dict[str, tuple[Limit, ...]]:
                 "characters of a page with the files that it includes",
                 _count(included_files.MOST_TEXT),
                 included_files.INCLUDE_NOT_READ,
+            ),
+            Limit(
+                "folders that are entered through links",
+                _count(content_folder.MOST_LINKED_FOLDERS),
+                content_folder.LINKS_WITHOUT_END,
             ),
             Limit("items of a list in front matter", _count(MOST_ITEMS), HOW_TO_SHAPE),
         ),

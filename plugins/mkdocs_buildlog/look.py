@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import re
+import stat
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -44,21 +45,48 @@ def has_signs(text: bytes) -> bool:
 
 
 def folder_has_signs(folder: str, endings: tuple[str, ...]) -> bool:
-    """Whether a page of a content folder has any. What cannot be read is left to whoever reads it in
-    earnest."""
-    for path in _pages_in(folder, endings):
+    """Whether a page of a content folder has any, or a link leads to a folder outside: the proof tells that.
+    What cannot be read is left to whoever reads it in earnest."""
+    return any(path is None or _file_has_signs(path) for path in _pages_in(folder, endings))
+
+
+def _file_has_signs(path: str) -> bool:
+    try:
+        # A device would never end, and a pipe never begin.
+        return stat.S_ISREG(os.stat(path).st_mode) and has_signs(Path(path).read_bytes())
+    except OSError:
+        return False
+
+
+def _pages_in(folder: str, endings: tuple[str, ...]) -> Iterator[str | None]:
+    """The pages of a folder, links to folders followed, each once; None for one that leads out."""
+    inside = os.path.realpath(folder) + os.sep
+    waiting, entered = [folder], set[str]()
+    while waiting:
         try:
-            if has_signs(Path(path).read_bytes()):
-                return True
+            with os.scandir(waiting.pop()) as listing:
+                entries = list(listing)
         except OSError:
             continue
-    return False
+        for entry in entries:
+            if entry.name.endswith(endings):
+                yield entry.path
+            if entry.name.startswith(".") or not _is_folder(entry):
+                continue
+            if not os.path.islink(entry.path):
+                waiting.append(entry.path)
+            elif not f"{(there := os.path.realpath(entry.path))}{os.sep}".startswith(inside):
+                yield None
+            elif there not in entered:
+                entered.add(there)
+                waiting.append(entry.path)
 
 
-def _pages_in(folder: str, endings: tuple[str, ...]) -> Iterator[str]:
-    for inner, folders, names in os.walk(folder, followlinks=True):
-        folders[:] = [name for name in folders if not name.startswith(".")]
-        yield from (os.path.join(inner, name) for name in names if name.endswith(endings))
+def _is_folder(entry: os.DirEntry[str]) -> bool:
+    try:
+        return entry.is_dir()
+    except OSError:
+        return False
 
 
 class Lookout(Extension):

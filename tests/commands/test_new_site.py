@@ -251,26 +251,32 @@ def test_where_writing_fails_in_the_middle_nothing_is_left(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, failing: str, full: bool
 ) -> None:
     write_site(tmp_path, {"own.md": "# Mine\n"})
-    opened = Path.open
+    opened, linked = Path.open, os.link
 
-    class Full(io.StringIO):
-        def write(self, text: str) -> int:
+    class Full(io.BytesIO):
+        def write(self, content: Any) -> int:
             raise OSError(28, "No space left on device")
 
     def fail(path: Path, *arguments: Any, **more: Any) -> Any:
-        if path == tmp_path / failing and "x" in arguments:
+        if path == tmp_path / failing and "xb" in arguments:
             if not full:
                 raise PermissionError(13, "Permission denied", str(path))
-            opened(path, "x").close()  # a full disk shows when there is a file already
+            opened(path, "xb").close()  # a full disk shows when there is a file already
             return Full()
         return opened(path, *arguments, **more)
 
+    def refuse(made: Path, path: Path) -> None:  # as a file system without hard links does
+        if path == tmp_path / failing:
+            raise PermissionError(1, "Operation not permitted", str(made), None, str(path))
+        linked(made, path)
+
+    monkeypatch.setattr(os, "link", refuse)
     monkeypatch.setattr(Path, "open", fail)
     result = start(tmp_path)
     monkeypatch.undo()
     assert result.exit_code == 2
-    why = "all files: No space left on device" if full else f"{failing}: Permission denied"
-    assert f"cannot write {why}. Nothing was written." in result.output
+    why = "No space left on device" if full else "Permission denied"
+    assert f"cannot write {failing}: {why}. Nothing was written." in result.output
     assert files(tmp_path) == ["content/own.md"]
     assert [path.name for path in tmp_path.rglob("*") if path.is_dir()] == ["content"]
 
@@ -281,7 +287,7 @@ def test_what_cannot_be_taken_away_again_is_told(tmp_path: Path, monkeypatch: py
     monkeypatch.setattr(Path, "unlink", lambda path, **more: (_ for _ in ()).throw(PermissionError(13, "no")))
     result = start(tmp_path)
     assert result.exit_code == 2
-    assert "these could not be taken away again: mkdocs.yml, content/index.md" in result.output
+    assert "these could not be taken away again: content/index.md, content/episodes/" in result.output
 
 
 def test_an_interrupt_takes_back_too(tmp_path: Path) -> None:
