@@ -21,7 +21,7 @@ PIP := $(BIN)/python -m pip --disable-pip-version-check --no-input -qq
 # Material prints a notice about another program's plans on every run; DEVELOPERS.md has ours.
 export NO_MKDOCS_2_WARNING := 1
 
-.PHONY: help site test check search generate serve bench lock clean
+.PHONY: help site test check search mutants generate serve bench lock clean
 
 help:
 	@echo 'make site    proof the build log, then build it into site/'
@@ -29,6 +29,7 @@ help:
 	@echo 'make check   lint, types and the quick tests: no browser, nothing slow (under a minute)'
 	@echo 'make generate  write what is made from the code: manual pages, schemas, the table of floors'
 	@echo 'make search  the properties of the tests with many new random examples (some minutes)'
+	@echo 'make mutants changes the code a little and tells what no test notices (SEED=7 SIZE=40 AREA=physics)'
 	@echo 'make serve   show the build log in a browser while you write it'
 	@echo 'make bench   how long things take, as ratios of one run (some minutes)'
 	@echo 'make lock    work the locks out anew after a change to pyproject.toml'
@@ -87,6 +88,10 @@ test: $(VENV)/.ready
 # Never part of test, which fails for what was changed and not by chance: what is found here becomes an @example.
 search: $(VENV)/.ready
 	@BUILDLOG_SEARCH=1 $(BIN)/python -m pytest -m 'hypothesis and not bench'
+
+# For one who writes tests: never part of test, since what is told wants a look. The first run takes long.
+mutants: $(VENV)/.ready
+	@nice -n 10 $(BIN)/python -m tests.mutants.run --seed $(or $(SEED),1) --size $(or $(SIZE),20) $(AREA:%=--area %) $(if $(NEAR),--near)
 
 # What to run while working: a failing test is fixed soonest by who has just broken it.
 check: $(VENV)/.ready

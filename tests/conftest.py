@@ -103,6 +103,16 @@ BROWSER_FLAGS = (
 PATIENCE = 600
 """How long a browser may take over one question, s: on a busy machine axe-core takes minutes for a page."""
 
+NO_BROWSER = "chromium and chromedriver are needed: apt-get install chromium chromium-driver"
+
+
+def pytest_terminal_summary(terminalreporter: Any) -> None:
+    """Say how many tests no browser has looked at: a line of dots ends in “passed” without them too."""
+    skipped = [one for one in terminalreporter.stats.get("skipped", ()) if NO_BROWSER in str(one.longrepr)]
+    if skipped:
+        count = f"{len(skipped)} test{'s' if len(skipped) > 1 else ''}"
+        terminalreporter.write_line(f"No browser was found, and {count} skipped: {NO_BROWSER}", yellow=True)
+
 
 @contextmanager
 def _chromium(profile: Path) -> Iterator[Any]:
@@ -112,10 +122,9 @@ def _chromium(profile: Path) -> Iterator[Any]:
     """
     chromium, driver = shutil.which("chromium"), shutil.which("chromedriver")
     if not (chromium and driver):
-        message = "chromium and chromedriver are needed: apt-get install chromium chromium-driver"
         if os.environ.get("BUILDLOG_BROWSER") == "required":
-            pytest.fail(message)
-        pytest.skip(message)
+            pytest.fail(NO_BROWSER)
+        pytest.skip(NO_BROWSER)
     from selenium import webdriver
     from selenium.webdriver.chrome.service import Service
 

@@ -189,6 +189,7 @@ def test_the_table_of_a_sweep_shows_its_numbers_in_both_systems(tmp_path: Path) 
     assert result is not None
     assert result.sweep is not None
     drive, revs, speed = sweep_table(result.sweep).columns
+    assert (drive.name, revs.name) == ("final drive", "engine speed at the cruise speed, gear 4")
     assert drive.values == ("4.0", "4.5", "5.0")
     # 25 m/s · 60 · 1.1 i_f / 1.8 m = 916.67 i_f per minute
     assert [value.replace(",", "") for value in revs.values] == ["3667", "4125", "4583"]
@@ -221,6 +222,14 @@ def test_a_sweep_that_cannot_be_meant_is_no_equation_without_solution(
     with pytest.raises(Refused) as refused:
         points_of(start, stop, step)
     assert refused.value.code.name == "goal-shape"
+
+
+def test_where_the_calculation_refuses_there_is_no_solution() -> None:
+    """x − 1/96 is zero amid two of the places looked at, 1/240 apart, and refused just about there."""
+    low, high = 2 / 240, 3 / 240
+    root = (low + high) / 2
+    assert solve(lambda x: x - root, 0.0, 0, 1) == pytest.approx([root])
+    assert solve(lambda x: None if abs(x - root) < 1e-4 else x - root, 0.0, 0, 1) == []
 
 
 def test_points_include_the_end_where_the_step_fits() -> None:

@@ -153,6 +153,23 @@ def test_published_limits_of_the_facing() -> None:
     assert unkept(clamp_load=8000.0, facing="woven", covered_share=0.3) == {"pressure_share"}
 
 
+@pytest.mark.parametrize(
+    ("facing", "pressure", "power"),
+    # The Tribology Handbook, table 7.4: working pressure in kPa, power rating in W/mm²
+    [
+        ("woven", 520, 0.6),
+        ("wound", 700, 1.2),
+        ("moulded", 700, 1.2),
+        ("sintered", 2800, 1.7),
+        ("cermet", 1400, 4.0),
+    ],
+)
+def test_published_limits_of_every_facing(facing: str, pressure: float, power: float) -> None:
+    out = outputs(LAUNCH, clamp_load=8000.0, facing=facing)
+    assert out["pressure_share"] == pytest.approx(out["mean_pressure"] / (pressure * 1e3))
+    assert out["power_share"] == pytest.approx(out["power_per_area"] / (power * 1e6))
+
+
 # --- clamp load --------------------------------------------------------------------------
 
 

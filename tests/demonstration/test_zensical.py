@@ -11,13 +11,13 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+import zensical as generator
 from click.testing import CliRunner, Result
 
 from buildlog.built.html import FinishedPage
 from buildlog.cli import main
 from tests.demonstration.conftest import ROOT
 
-pytest.importorskip("zensical")
 pytestmark = pytest.mark.slow
 
 _CHART = re.compile(r'<figure class="buildlog-chart"')
@@ -35,7 +35,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory, demo: Path) -> Path:
         shutil.copytree(drawn, folder / ".cache" / "buildlog")
     paths = os.pathsep.join(os.path.abspath(path) for path in sys.path if path)
     run = subprocess.run(
-        [sys.executable, "-m", "zensical", "build"],
+        [sys.executable, "-m", generator.__name__, "build"],
         cwd=folder,
         env={**os.environ, "PYTHONPATH": paths},
         capture_output=True,

@@ -11,14 +11,13 @@ import sys
 from pathlib import Path
 
 import pytest
+import zensical as generator
 from click.testing import CliRunner, Result
 
 from buildlog.cli import main
 from tests.jobs import FILES
 from tests.parsed_html import parse
 from tests.samples import calc, write_site
-
-pytest.importorskip("zensical")
 
 SETTINGS = """\
 site_name: Test
@@ -62,7 +61,7 @@ PAGES: dict[str, str | bytes] = {
 
 def zensical(folder: Path) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
-        [sys.executable, "-m", "zensical", "build"],
+        [sys.executable, "-m", generator.__name__, "build"],
         cwd=folder,
         env={**os.environ, "PYTHONPATH": os.pathsep.join(os.path.abspath(path) for path in sys.path if path)},
         capture_output=True,

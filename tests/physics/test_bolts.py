@@ -161,6 +161,58 @@ def test_proof_loads_of_iso_898_1(
         assert bolts.proof_load(area, proof_stress) == pytest.approx(listed, rel=0.007)
 
 
+def test_pitches_of_iso_261() -> None:
+    """ISO 261, the sizes and pitches in use for fasteners, coarse first (from memory)."""
+    table = """
+        3 0.5 | 4 0.7 | 5 0.8 | 6 1 0.75 | 7 1 | 8 1.25 1 0.75 | 9 1.25 1 0.75 | 10 1.5 1.25 1 0.75
+        | 11 1.5 1.25 1 0.75 | 12 1.75 1.5 1.25 1 | 14 2 1.5 1.25 | 16 2 1.5 1 | 18 2.5 2 1.5 1
+        | 20 2.5 2 1.5 1 | 22 2.5 2 1.5 | 24 3 2 1.5 | 27 3 2 | 30 3.5 2 | 33 3.5 2 | 36 4 3 | 39 4 3
+    """
+    rows = [list(map(float, row.split())) for row in table.split("|")]
+    assert {int(size): tuple(pitches) for size, *pitches in rows} == bolts.PITCHES
+    for size, coarse, *fine in rows:
+        assert bolts.read_thread(f"M{size:g}").pitch == pytest.approx(coarse / 1000)
+        for pitch in fine:
+            assert bolts.read_thread(f"M{size:g}x{pitch:g}").pitch == pytest.approx(pitch / 1000)
+
+
+@pytest.mark.parametrize(
+    ("name", "small", "large"),
+    # Stress under proof load and least yield or 0.2 % proof strength, MPa, of M16 or 3/4 in and of M18 or
+    # 7/8 in. ISO 898-1:2009, table 3, and ISO 3506-1 (from memory); SAE J429 in psi, two suppliers' (read).
+    [
+        ("8.8", (580, 640), (600, 660)),
+        ("10.9", (830, 940), (830, 940)),
+        ("12.9", (970, 1100), (970, 1100)),
+        *((f"{steel}-50", (210, 210), (210, 210)) for steel in ("A2", "A4")),
+        *((f"{steel}-70", (450, 450), (450, 450)) for steel in ("A2", "A4")),
+        *((f"{steel}-80", (600, 600), (600, 600)) for steel in ("A2", "A4")),
+        ("SAE-2", (55e3, 57e3), (33e3, 36e3)),
+        ("SAE-5", (85e3, 92e3), (85e3, 92e3)),
+        ("SAE-8", (120e3, 130e3), (120e3, 130e3)),
+    ],
+)
+def test_strengths_of_every_class(name: str, small: tuple[float, float], large: tuple[float, float]) -> None:
+    inch = name.startswith("SAE")
+    unit = 4.4482216152605 / 0.0254**2 if inch else 1e6  # a pound-force by square inch, Pa; MPa
+    for thread, stresses in zip(("3/4-10", "7/8-9") if inch else ("M16", "M18"), (small, large), strict=True):
+        expected = [stress * unit for stress in stresses]
+        assert bolts.read_thread(thread).strengths(name) == pytest.approx(expected, rel=1e-9)
+
+
+def test_threads_to_an_inch_of_both_series() -> None:
+    """Unified threads, coarse and fine: ASME B1.1, as a supplier's table of SAE J429 has them (read)."""
+    coarse = "1/4-20 5/16-18 3/8-16 7/16-14 1/2-13 9/16-12 5/8-11 3/4-10 7/8-9 1-8"
+    fine = "1/4-28 5/16-24 3/8-24 7/16-20 1/2-20 9/16-18 5/8-18 3/4-16 7/8-14 1-12"
+    for text in f"{coarse} {fine}".split():
+        thread = bolts.read_thread(text)
+        size, _, count = text.partition("-")
+        above, _, below = size.partition("/")
+        assert thread.diameter == pytest.approx(0.0254 * int(above) / int(below or 1))
+        assert thread.pitch == pytest.approx(0.0254 / int(count))
+    assert len(bolts.INCH_THREADS) == len(coarse.split())
+
+
 # --- torque and preload ------------------------------------------------------------------
 
 # Preload in kN and torque in N·m of VDI 2230:2001/2003, 90 % of the yield point, by friction, as a fastener

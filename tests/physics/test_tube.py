@@ -66,9 +66,12 @@ def test_mild_steel_against_eurocode(hot: float) -> None:
 
 
 def test_gauges() -> None:
-    # SWG (BS 3737:1964): 16 0.064 in, 18 0.048 in, 20 0.036 in; BWG 16 0.065 in, 18 0.049 in (public tables)
-    table = {"14-SWG": 0.080, "16-SWG": 0.064, "18-SWG": 0.048, "20-SWG": 0.036, "22-SWG": 0.028,
-             "14-BWG": 0.083, "16-BWG": 0.065, "18-BWG": 0.049, "20-BWG": 0.035}  # fmt: skip
+    # Public tables of wire gauges beside each other (read): SWG of BS 3737:1964, BWG as for tubes
+    swg = {14: 0.080, 16: 0.064, 17: 0.056, 18: 0.048, 19: 0.040, 20: 0.036, 22: 0.028}
+    bwg = {14: 0.083, 16: 0.065, 17: 0.058, 18: 0.049, 19: 0.042, 20: 0.035, 22: 0.028}
+    table = {f"{number}-SWG": inches for number, inches in swg.items()}
+    table |= {f"{number}-BWG": inches for number, inches in bwg.items()}
+    assert set(tube.GAUGES) == set(table)
     for name, inches in table.items():
         assert tube.GAUGES[name] == pytest.approx(inches * 0.0254, rel=1e-9)
     for system in ("SWG", "BWG"):

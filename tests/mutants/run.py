@@ -1,0 +1,338 @@
+"""Changes the code a little, again and again, and tells what no test notices. Run by `make mutants`.
+
+    make mutants SEED=7 SIZE=40 AREA=physics
+
+takes SIZE of the changes that can be made in an area, the same ones for the same seed and code, makes each in
+a copy of the tree and runs the tests that reach the changed function, the nearest and quickest first, until
+one fails. A test that hangs has noticed too. Which test reaches what is found by running each test file once,
+which takes long the first time (`.cache/mutants`); tests that need a browser are left out. What is told as
+unnoticed wants a look: some changes make no difference to anybody.
+"""
+
+from __future__ import annotations
+
+import argparse
+import ast
+import contextlib
+import hashlib
+import importlib
+import json
+import os
+import random
+import shutil
+import sys
+import tempfile
+from collections.abc import Callable, Iterable
+from functools import partial
+from math import ceil
+from multiprocessing import get_context
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from tests.house import ROOT
+from tests.mutants.changes import MODULE, Change, of_files
+
+AREAS = ("physics", "calculators", "kinds", "reading", "figures", "proof", "book", "render", "charts")
+# Where the tests of an area are. The rest of the suite is asked with --rest, which takes many times as long.
+TESTS = {
+    "physics": ("tests/physics/", "tests/calculators/"),
+    "calculators": ("tests/calculators/",),
+    "kinds": ("tests/kinds/", "tests/calculators/"),
+    "reading": ("tests/reading/", "tests/book/"),
+    "figures": ("tests/figures/", "buildlog/figures/", "tests/proof/"),
+    "proof": ("tests/proof/", "buildlog/proof/", "tests/report/"),
+    "book": ("tests/book/", "tests/proof/"),
+    "render": ("tests/render/", "tests/page/"),
+    "charts": ("tests/charts/", "tests/render/"),
+}
+# Quick to run beside all others, but minutes when each call is looked at, and near no file of its own.
+LONG_TO_LOOK_AT = ("tests/calculators/test_all_kinds.py", "tests/calculators/test_rederived.py")
+KEPT = ROOT / ".cache" / "mutants" / "reached"
+COPIED = ("buildlog", "plugins", "content", "theme", "tests", ".github", ".ci", "*.*", "Makefile", "LICENSE")
+# What takes a while to import and is never changed.
+PRELOADED = ("pytest", "hypothesis", "numpy", "scipy.integrate", "scipy.optimize", "scipy.stats", "pint",
+             "matplotlib.figure", "mkdocs.commands.build", "jinja2", "jsonschema", "markdown")  # fmt: skip
+PASSED = (0, 5)
+"""Exit codes of pytest: all have passed; none was left to run."""
+WHOLE_FILE = 3.0
+"""A test file that takes no longer, s, is run whole: its tests may share what the first of them made."""
+PATIENCE = 60.0
+"""How much longer than usual the tests may take before they count as hanging, s of processor time."""
+Reach = dict[str, dict[str, tuple[float, set[str]]]]
+"""By test file, by test: how long it takes, s of processor time, and the functions that it calls."""
+NOTICED, SURVIVED, NOT_REACHED = "noticed", "unnoticed", "reached by no test"
+
+
+class _Batch(NamedTuple):
+    """Test files that are run together, which of their tests, and how long they may take before they count as
+    hanging, s of processor time."""
+
+    files: list[str]
+    chosen: Any
+    patience: float
+
+
+def main() -> None:
+    wanted = _arguments()
+    for name in PRELOADED:
+        importlib.import_module(name)
+    sys.dont_write_bytecode = True
+    os.environ["PYTHONDONTWRITEBYTECODE"] = "1"
+    with tempfile.TemporaryDirectory(prefix="buildlog-mutants-") as made:
+        copy = Path(made).resolve() / "tree"
+        _copy_tree(copy)
+        for area in wanted.area or AREAS:
+            among = ("tests/", "buildlog/") if wanted.rest else TESTS[area]
+            if wanted.near:
+                _try_area(copy, _Near(copy, _test_files(copy, ("tests/",), wanted.slow)), area, wanted)
+            else:
+                _try_area(
+                    copy, _Reaching(copy, _test_files(copy, among, wanted.slow), wanted.seconds), area, wanted
+                )
+
+
+def _arguments() -> argparse.Namespace:
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawTextHelpFormatter)
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--size", type=int, default=20, help="changes an area")
+    parser.add_argument("--area", action="append", help="a folder of buildlog/; all nine if left out")
+    parser.add_argument(
+        "--near",
+        action="store_true",
+        help="only the test files that import what is changed: quick to begin with",
+    )
+    parser.add_argument("--rest", action="store_true", help="all tests, not only those of the area")
+    parser.add_argument("--slow", action="store_true", help="the tests that take seconds too")
+    parser.add_argument("--only", help="no others than those in a file or at a file:line")
+    parser.add_argument(
+        "--seconds", type=float, default=120, help="of tests for a change; of more, the quickest are run"
+    )
+    return parser.parse_args()
+
+
+def _copy_tree(copy: Path) -> None:
+    copy.mkdir()
+    for pattern in COPIED:
+        for path in ROOT.glob(pattern):
+            target = copy / path.name
+            if path.is_dir():
+                if not target.exists() and pattern == path.name:
+                    shutil.copytree(path, target, symlinks=True)
+            else:
+                shutil.copy2(path, target)
+
+
+# --- running tests in a process of their own
+
+
+def _in_child(copy: Path, seconds: float, work: Callable[[], int]) -> int | None:
+    """What the work gives in a forked process that reads the copy; None where it takes too long."""
+    child = get_context("fork").Process(target=_child, args=(copy, seconds, work))
+    child.start()
+    child.join(20 * seconds)
+    given_up = child.exitcode is None or child.exitcode < 0
+    with contextlib.suppress(ProcessLookupError, PermissionError):
+        assert child.pid
+        os.killpg(child.pid, 9)  # what the tests have started and left
+    child.join()
+    return None if given_up else child.exitcode
+
+
+def _child(copy: Path, seconds: float, work: Callable[[], int]) -> None:
+    import resource  # Unix has it
+
+    resource.setrlimit(resource.RLIMIT_CPU, (ceil(seconds), ceil(seconds) + 5))
+    os.setsid()
+    os.chdir(copy)
+    silent = os.open(os.devnull, os.O_RDWR)
+    for stream in (0, 1, 2):
+        os.dup2(silent, stream)
+    sys.path[:] = [str(copy), str(copy / "plugins"), *(path for path in sys.path if path not in _OURS)]
+    os.environ["PYTHONPATH"] = f"{copy}{os.pathsep}{copy / 'plugins'}"
+    for name in [name for name in sys.modules if name.partition(".")[0] in ("tests", "buildlog")]:
+        del sys.modules[name]
+    os._exit(work())
+
+
+_OURS = ("", str(ROOT), str(ROOT / "plugins"), os.getcwd())
+_OPTIONS = ("-p", "no:cacheprovider", "-p", "no:xdist", "-m", "not bench and not browser")
+
+
+def _pytest(arguments: Iterable[str], plugin: Any) -> int:
+    import pytest
+
+    return int(pytest.main([*_OPTIONS, *arguments], plugins=[plugin] if plugin else []))
+
+
+# --- which tests a change is tried with
+
+
+class _Near:
+    """The test files that import the changed one, the one of its name first."""
+
+    def __init__(self, copy: Path, files: list[str]) -> None:
+        self._imports = {file: _imported(ast.parse((copy / file).read_text("utf-8"))) for file in files}
+
+    def batches(self, file: str, change: Change) -> list[_Batch]:
+        module = file.removesuffix(".py").replace("/", ".")
+        near = [one for one, names in self._imports.items() if module in names]
+        near += [one for one in self._imports if _is_near(one, file) and one not in near]
+        return [_Batch([one], None, 300.0) for one in sorted(near, key=lambda one: not _is_near(one, file))]
+
+
+def _imported(tree: ast.Module) -> set[str]:
+    names: set[str] = set()
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Import):
+            names |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            names |= {node.module, *(f"{node.module}.{alias.name}" for alias in node.names)}
+    return names
+
+
+class _Reaching:
+    """The tests that reach the changed function, those of the same name as its file first, then the quick
+    ones. Each file is run once to find out, when it is new or changed."""
+
+    def __init__(self, copy: Path, files: list[str], most: float) -> None:
+        self.reached: Reach = {}
+        self._most = most
+        for file in files:
+            version = hashlib.sha256(file.encode() + b"\0" + (copy / file).read_bytes()).hexdigest()[:24]
+            kept = KEPT / f"{version}.json"
+            if not kept.exists():
+                kept.parent.mkdir(parents=True, exist_ok=True)
+                print(f"looking at what {file} reaches", file=sys.stderr, flush=True)
+                if _in_child(copy, 1800, partial(_trace, copy, file, kept)) is None:
+                    print(f"  {file} takes too long and is left out", file=sys.stderr)
+                    kept.write_text("{}")
+            if kept.exists():
+                told = json.loads(kept.read_text())
+                self.reached[file] = {test: (seconds, set(names)) for test, (seconds, names) in told.items()}
+        self._usual = {test: s for tests in self.reached.values() for test, (s, _) in tests.items()}
+
+    def batches(self, file: str, change: Change) -> list[_Batch]:
+        tests = _within(self._most, _tests_for(self.reached, file, change), self._usual)
+        near = [test for test in tests if _is_near(test, file)]
+        found = []
+        for some in filter(None, (near, [test for test in tests if test not in near])):
+            from tests.mutants.reached import Chosen
+
+            files = list(dict.fromkeys(test.partition("::")[0] for test in some))
+            patience = PATIENCE + 3 * sum(self._usual[test] for test in some)
+            found.append(_Batch(files, Chosen(some, set(self._usual)), patience))
+        return found
+
+
+def _test_files(copy: Path, among: tuple[str, ...], slow: bool) -> list[str]:
+    from tests.conftest import _SLOW
+
+    tests = [path.relative_to(copy).as_posix() for path in (copy / "tests").rglob("test_*.py")]
+    doctests = [
+        path.relative_to(copy).as_posix()
+        for path in (copy / "buildlog").rglob("*.py")
+        if ">>> " in path.read_text("utf-8")
+    ]
+    return sorted(
+        file
+        for file in [*tests, *doctests]
+        if file.startswith(among) and (slow or not file.startswith((*_SLOW, *LONG_TO_LOOK_AT)))
+    )
+
+
+def _trace(copy: Path, file: str, kept: Path) -> int:
+    from tests.mutants.reached import Reached
+
+    plugin = Reached(copy)
+    code = _pytest([file], plugin)
+    if code in PASSED:
+        told = {test: (seconds, sorted(names)) for test, (seconds, names) in plugin.tests.items()}
+        kept.with_suffix(".new").write_text(json.dumps(told))
+        kept.with_suffix(".new").replace(kept)
+    return code
+
+
+def _tests_for(reached: Reach, file: str, change: Change) -> list[str]:
+    """The tests that reach the changed function, those of the same name as its file first, then the quick."""
+
+    def touches(names: set[str]) -> bool:
+        if change.function == MODULE:
+            return any(name.startswith(f"{file}:") for name in names)
+        return f"{file}:{change.function}" in names
+
+    chosen = []
+    for tests in reached.values():
+        touching = [test for test, (_, names) in tests.items() if touches(names)]
+        whole = sum(seconds for seconds, _ in tests.values()) <= WHOLE_FILE
+        for test in tests if touching and whole else touching:
+            chosen.append((not _is_near(test, file), tests[test][0], test))
+    return [test for *_, test in sorted(chosen)]
+
+
+def _is_near(test: str, file: str) -> bool:
+    """Whether a test stands where a reader looks for those of a file."""
+    of = Path(test.partition("::")[0])
+    return of.stem == f"test_{Path(file).stem}" or str(of) == file
+
+
+# --- the changes
+
+
+def _try_area(copy: Path, tests: _Near | _Reaching, area: str, wanted: argparse.Namespace) -> None:
+    sources = {
+        path.relative_to(copy).as_posix(): path.read_text("utf-8")
+        for path in (copy / "buildlog" / area).rglob("*.py")
+    }
+    sample = _sample(sources, seed=wanted.seed, area=area, size=wanted.size)
+    if wanted.only:
+        sample = [(f, c) for f, c in of_files(sources) if wanted.only in (f, f"{f}:{c.line}")]
+    noticed = 0
+    for file, change in sorted(sample):
+        said = _try(copy, tests.batches(file, change), file, sources[file], change)
+        if said == NOTICED:
+            noticed += 1
+        else:
+            where = f"{file}:{change.line} ({change.function or 'module'})"
+            print(f"{said} {where} {change.old} ▸ {change.new}", flush=True)
+    share = f"{100 * noticed / max(1, len(sample)):.0f} %"
+    print(f"{area}: {noticed} of {len(sample)} noticed, {share} (seed {wanted.seed})", flush=True)
+
+
+def _sample(sources: dict[str, str], seed: int, area: str, size: int) -> list[tuple[str, Change]]:
+    changes = list(of_files(sources))
+    return random.Random(f"{seed} {area}").sample(changes, min(size, len(changes)))
+
+
+def _try(copy: Path, batches: list[_Batch], file: str, source: str, change: Change) -> str:
+    changed = copy / file
+    try:
+        changed.write_text(change.made_in(source), "utf-8")
+        _forget_bytecode(changed)
+        for batch in batches:
+            work = partial(_pytest, ["-x", *batch.files], batch.chosen)
+            if _in_child(copy, batch.patience, work) not in PASSED:
+                return NOTICED
+    finally:
+        changed.write_text(source, "utf-8")
+        _forget_bytecode(changed)
+    return SURVIVED if batches else NOT_REACHED
+
+
+def _within(most: float, tests: list[str], usual: dict[str, float]) -> list[str]:
+    kept: list[str] = []
+    total = 0.0
+    for test in tests:
+        total += usual[test]
+        if kept and total > most:
+            break
+        kept.append(test)
+    return kept
+
+
+def _forget_bytecode(source: Path) -> None:
+    for made in (source.parent / "__pycache__").glob(f"{source.stem}.*"):
+        made.unlink()
+
+
+if __name__ == "__main__":
+    main()
