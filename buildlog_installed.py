@@ -19,7 +19,7 @@ from pathlib import Path
 
 OURS = "buildlog-proof"
 """The distribution that the package `buildlog` is installed with."""
-PAGES = ("brython", "jinja2", "markdown", "markupsafe", "matplotlib", "PIL")
+PAGES = ("brython", "jinja2", "markdown", "markupsafe", "PIL")
 """What its extra `pages` brings, by import names."""
 _PACKAGE = "buildlog"
 _SITE = Path(__file__).resolve().parent

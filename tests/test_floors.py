@@ -25,7 +25,7 @@ from tests.house import ROOMS, ROOT, floor_of, floors_table, room_of, with_floor
 ONLY_IN = {
     "mkdocs": ("plugins/mkdocs_buildlog/",),
     "material": (),
-    "matplotlib": ("buildlog/charts/drawing.py",),
+    "matplotlib": (),
     "pint": ("buildlog/figures/factors.py",),
     "PIL": ("buildlog/files/picture_size.py",),
     "scipy": (),

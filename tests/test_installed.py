@@ -207,14 +207,14 @@ def test_what_is_left_out_is_told_with_what_to_type(light: Environment, tmp_path
     # A command whose import is missing, as one would be that came to draw a page.
     program = (
         "import click\nfrom buildlog.cli import main\n"
-        "@main.command()\ndef draws():\n    import matplotlib\n"
+        "@main.command()\ndef draws():\n    import jinja2\n"
         "@main.command()\ndef breaks():\n    import no_such_package\n"
         "main()"
     )
     ran = light.run("python", "-c", program, "draws")
     assert ran.returncode == 2
     (line,) = ran.stderr.splitlines()
-    assert line.startswith("buildlog: matplotlib is not in the light install. Type: python -m pip install ")
+    assert line.startswith("buildlog: jinja2 is not in the light install. Type: python -m pip install ")
     assert "[pages]" in line
     ran = light.run("python", "-c", program, "breaks")
     assert ran.returncode == 2

@@ -1,10 +1,12 @@
-"""A laid-out chart as a list of plain shapes: what a reader's browser draws where matplotlib cannot run.
+"""A laid-out chart as a list of plain shapes: a page's drawing is written of them, and a reader's browser
+draws them where it computes with other numbers.
 
-The place of everything is the layout's, and colours, widths and dashes are those of `drawing`.
+The place of everything is the layout's. Paths are as short as they can be written: a page has many.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
@@ -42,6 +44,7 @@ class Shape:
 def shapes(layout: Layout) -> list[Shape]:
     """Everything that is drawn of a layout, what lies below first."""
     drawn = [*_scales(layout)]
+    words = _words_of_scales(layout)
     drawn += [_fill(fill) for fill in layout.fills]
     drawn += [_line(stroke, INK, 1.2) for stroke in layout.strokes]
     drawn += [_curve(curve) for curve in layout.curves]
@@ -52,8 +55,11 @@ def shapes(layout: Layout) -> list[Shape]:
         if sample.curve.points_only:
             line = ((sum(ends) / 2, y),)
         drawn.append(_curve(sample.curve, line))
-        drawn += [_write(label) for label in (sample.label, *sample.more)]
-    return [*drawn, *(_write(label) for label in layout.labels)]
+        words += [sample.label, *sample.more]
+    words += layout.labels
+    # Words of one look stand together, so that the look is said once.
+    words.sort(key=lambda label: (label.size, label.anchor))
+    return [*drawn, *map(_write, words)]
 
 
 def style_of(curve: Curve) -> tuple[str, int]:
@@ -75,38 +81,55 @@ def _write(label: Label) -> Shape:
 
 
 def _line(points: Sequence[Point], colour: str, width: float, dash: Sequence[float] = ()) -> Shape:
-    attributes = {"d": _path(points), "fill": "none", "stroke": IN_PAGE[colour], "stroke-width": f"{width:g}"}
+    return _lines([points], colour, width, dash)
+
+
+def _lines(
+    several: Sequence[Sequence[Point]], colour: str, width: float, dash: Sequence[float] = ()
+) -> Shape:
+    path = "".join(_path(_straightened(points)) for points in several)
+    attributes = {"d": path, "fill": "none", "stroke": IN_PAGE[colour], "stroke-width": f"{width:g}"}
     if dash:
         attributes["stroke-dasharray"] = " ".join(_number(part * width) for part in dash)
     return Shape("path", attributes)
 
 
 def _dots(points: Sequence[Point], colour: str, shape: str, size: float) -> Shape:
-    outline = "".join(_dot(x, y, shape, size / 2) for x, y in points)
-    return Shape("path", {"d": outline, "fill": IN_PAGE[colour]})
+    """A point is a line without length where its shape is that of a line's ends, and an outline otherwise."""
+    if shape in _ENDS:
+        look = {"fill": "none", "stroke": IN_PAGE[colour], "stroke-width": f"{size:g}"}
+        dots = _places(points, "h0")
+        return Shape("path", {"d": dots, **look, "stroke-linecap": _ENDS[shape]})
+    half = size / 2
+    (across, down), *_ = corners = _CORNERS[shape]
+    # From its first corner, which is at nought then.
+    outline = _path([((x - across) * half, (y - down) * half) for x, y in corners]).removeprefix("M0 0")
+    starts = [(x + across * half, y + down * half) for x, y in points]
+    return Shape("path", {"d": _places(starts, outline + "z"), "fill": IN_PAGE[colour]})
 
 
-def _dot(x: float, y: float, shape: str, half: float) -> str:
-    """The outline of one point."""
-    if shape == "o":
-        size = _number(half)
-        arc = f"a{size} {size} 0 1 0"
-        return f"M{_number(x - half)} {_number(y)}{arc} {_number(2 * half)} 0{arc} {_number(-2 * half)} 0Z"
-    corners = {
-        "s": ((-1, -1), (1, -1), (1, 1), (-1, 1)),
-        "^": ((0, -1), (1, 1), (-1, 1)),
-        "v": ((0, 1), (1, -1), (-1, -1)),
-        "D": ((0, -1.41), (1.41, 0), (0, 1.41), (-1.41, 0)),
-        "P": _CROSS,
-    }[shape]
-    return _path([(x + across * half, y + down * half) for across, down in corners]) + "Z"
+def _places(points: Sequence[Point], drawn: str) -> str:
+    """A path that draws the same at every point, and ends where it began."""
+    found, at = "", (0, 0)
+    for point in points:
+        x, y = map(_hundredths, point)
+        found += ("m" if found else "M") + _joined(x - at[0], y - at[1]) + drawn
+        at = x, y
+    return found
 
 
 _THIRD = 1 / 3
+_ENDS = {"o": "round", "s": "square"}
 _CROSS: tuple[Point, ...] = (
     (-_THIRD, -1), (_THIRD, -1), (_THIRD, -_THIRD), (1, -_THIRD), (1, _THIRD), (_THIRD, _THIRD),
     (_THIRD, 1), (-_THIRD, 1), (-_THIRD, _THIRD), (-1, _THIRD), (-1, -_THIRD), (-_THIRD, -_THIRD),
 )  # fmt: skip
+_CORNERS: dict[str, tuple[Point, ...]] = {
+    "^": ((0, -1), (1, 1), (-1, 1)),
+    "v": ((0, 1), (1, -1), (-1, -1)),
+    "D": ((0, -1.41), (1.41, 0), (0, 1.41), (-1.41, 0)),
+    "P": _CROSS,
+}
 
 
 def _curve(curve: Curve, points: Sequence[Point] = ()) -> Shape:
@@ -139,21 +162,32 @@ def _mark(mark: Mark, layout: Layout) -> Shape:
 
 
 def _scales(layout: Layout) -> Iterator[Shape]:
+    """The grid, and the axis at zero."""
     plot = layout.plot
-    for value, text in layout.x.ticks:
-        x = layout.across(layout.x.share_of(value))
-        yield _line(((x, plot.top), (x, plot.bottom)), GRID, 0.8)
-        yield _write(Label(text=text, x=x, y=plot.bottom + 12, anchor="middle", size=SMALL))
-    for value, text in layout.y.ticks:
-        y = layout.down(layout.y.share_of(value))
-        yield _line(((plot.left, y), (plot.right, y)), GRID, 0.8)
-        yield _write(Label(text=text, x=plot.left - 6, y=y, anchor="end", size=SMALL))
+    across = [layout.across(layout.x.share_of(value)) for value, _ in layout.x.ticks]
+    down = [layout.down(layout.y.share_of(value)) for value, _ in layout.y.ticks]
+    grid = [((x, plot.top), (x, plot.bottom)) for x in across]
+    grid += [((plot.left, y), (plot.right, y)) for y in down]
+    yield _lines(grid, GRID, 0.8)
     if layout.y.ticks:
         yield _line(((plot.left, layout.base), (plot.right, layout.base)), INK, 1.0)
+
+
+def _words_of_scales(layout: Layout) -> list[Label]:
+    """The ticks' numbers, and what the axes show."""
+    plot = layout.plot
+    words = []
+    for value, text in layout.x.ticks:
+        x = layout.across(layout.x.share_of(value))
+        words.append(Label(text=text, x=x, y=plot.bottom + 12, anchor="middle", size=SMALL))
+    for value, text in layout.y.ticks:
+        y = layout.down(layout.y.share_of(value))
+        words.append(Label(text=text, x=plot.left - 6, y=y, anchor="end", size=SMALL))
     middle = (plot.left + plot.right) / 2
-    yield _write(Label(text=layout.x.heading, x=middle, y=plot.bottom + 31, anchor="middle"))
+    words.append(Label(text=layout.x.heading, x=middle, y=plot.bottom + 31, anchor="middle"))
     if layout.y.heading:
-        yield _write(Label(text=layout.y.heading, x=0, y=9))
+        words.append(Label(text=layout.y.heading, x=0, y=9))
+    return words
 
 
 def view_box(layout: Layout) -> str:
@@ -161,8 +195,74 @@ def view_box(layout: Layout) -> str:
     return f"0 0 {_number(WIDTH)} {_number(layout.height)}"
 
 
+_UNSEEN = 0.05
+"""How far a line may pass by a point of it that is left out: less than any screen shows."""
+
+
+def _straightened(points: Sequence[Point]) -> list[Point]:
+    """A line without the points that lie on a straight stretch of it."""
+    kept = [points[0]]
+    last = points[0]
+    low, high, reach = -math.pi, math.pi, 0.0  # in which directions, and how far, the line may go on
+    toward: float | None = None
+    for point in points[1:]:
+        across, down = point[0] - kept[-1][0], point[1] - kept[-1][1]
+        away = math.hypot(across, down)
+        if toward is None or away <= _UNSEEN:
+            turned = 0.0
+        else:
+            turned = math.remainder(math.atan2(down, across) - toward, math.tau)
+        if toward is not None and (away < reach or not low <= turned <= high):
+            kept.append(last)
+            low, high, reach, toward = -math.pi, math.pi, 0.0, None
+            across, down = point[0] - last[0], point[1] - last[1]
+            away, turned = math.hypot(across, down), 0.0
+        if away > _UNSEEN:
+            if toward is None:
+                toward = math.atan2(down, across)
+            room = math.asin(min(1.0, _UNSEEN / away))
+            low, high, reach = max(low, turned - room), min(high, turned + room), away
+        last = point
+    return [*kept, last]
+
+
 def _path(points: Sequence[Point]) -> str:
-    return "M" + "L".join(f"{_number(x)} {_number(y)}" for x, y in points)
+    """A line through points, each told by its step from the one before: in whole hundredths, so that no error
+    grows."""
+    (x, y), *others = [tuple(map(_hundredths, point)) for point in points]
+    found, command = "M" + _joined(x, y), ""
+    for to_x, to_y in others:
+        across, down = to_x - x, to_y - y
+        x, y = to_x, to_y
+        if not (across or down) and len(others) > 1:
+            continue
+        if not down:
+            found, command = f"{found}h{_short(across)}", "h"
+        elif not across:
+            found, command = f"{found}v{_short(down)}", "v"
+        else:
+            step = _joined(across, down)
+            found += step if command == "l" and step[0] == "-" else f"{' ' if command == 'l' else 'l'}{step}"
+            command = "l"
+    return found
+
+
+def _joined(x: int, y: int) -> str:
+    """Two numbers; a minus parts them as well as a space."""
+    second = _short(y)
+    return _short(x) + ("" if second[0] == "-" else " ") + second
+
+
+def _hundredths(value: float) -> int:
+    """A hundredth of a unit is less than any screen shows."""
+    return round(value * 100)
+
+
+def _short(hundredths: int) -> str:
+    """A number of hundredths as paths have it, without the nought in front of its point."""
+    sign, (whole, rest) = "-" * (hundredths < 0), divmod(abs(hundredths), 100)
+    decimals = f".{rest:02}".rstrip("0").rstrip(".")
+    return f"{sign}{whole or ('' if decimals else '0')}{decimals}"
 
 
 def _number(value: float) -> str:

@@ -306,7 +306,7 @@ class PageInWork:
 
     def draw(self, spec: Chart, anchor: str, system: System) -> str:
         """Draw a chart; finished ones are kept beside the site, never in a folder that is watched."""
-        from buildlog.charts import drawing  # brings matplotlib, which only a page with a chart wants
+        from buildlog.charts import drawing  # only a page with a chart wants it
 
         assert self.book is not None
         self.extension.drawing()

@@ -43,7 +43,33 @@ def texts(svg: ElementTree.Element) -> list[str]:
 def paths(svg: ElementTree.Element, colour: int) -> list[list[tuple[float, float]]]:
     """The points of the curves in one of the series' colours."""
     return [
-        [(float(x), float(y)) for x, y in re.findall(r"[ML] (-?[\d.]+) (-?[\d.]+)", path.attrib["d"])]
+        points
         for path in svg.iter(f"{SVG}path")
         if f"--buildlog-c{colour}," in path.attrib.get("style", "")
+        for points in points_of(path.attrib["d"])
     ]
+
+
+_COMMAND = re.compile(r"([MmLlHhVvZz])([^A-Za-z]*)")
+_NUMBER = re.compile(r"-?(?:\d+\.?\d*|\.\d+)")
+
+
+def points_of(path: str) -> list[list[tuple[float, float]]]:
+    """The points of every stretch of a path, each where it stands."""
+    found: list[list[tuple[float, float]]] = []
+    x = y = 0.0
+    for command, given in _COMMAND.findall(path):
+        numbers = [float(number) for number in _NUMBER.findall(given)]
+        is_step, kind = command.islower(), command.lower()
+        if kind == "z":
+            x, y = found[-1][0]
+            continue
+        pairs = list(zip(numbers[::2], numbers[1::2], strict=True)) if kind in "ml" else []
+        pairs += [(number, 0.0 if is_step else y) for number in numbers if kind == "h"]
+        pairs += [(0.0 if is_step else x, number) for number in numbers if kind == "v"]
+        for number, (across, down) in enumerate(pairs):
+            x, y = (x + across, y + down) if is_step else (across, down)
+            if kind == "m" and number == 0:
+                found.append([])
+            found[-1].append((x, y))
+    return found
