@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import os
 from collections import Counter
-from collections.abc import Callable, Iterator
-from contextlib import suppress
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import AbstractContextManager, ExitStack, suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -16,7 +16,7 @@ from buildlog.book.book import Book
 from buildlog.commands.site import Site, open_site, site_option
 from buildlog.commands.stop import Stop, with_hint
 from buildlog.diagnostics import Refused
-from buildlog.files.whole_file import write_whole
+from buildlog.files.whole_file import made_ready, write_whole
 from buildlog.proof.proof import Report, proof_book
 from buildlog.proof.renaming import (
     Renaming,
@@ -157,11 +157,12 @@ def _counted(report: Report) -> Counter[tuple[str, str]]:
 
 def _copy(book: Book, root: Path, changed: dict[Path, _File]) -> None:
     """What the proof reads of a site, as it would be."""
+    inside = os.path.realpath(book.content)
     for path in sorted(book.content.rglob("*")):
         wanted = path.suffix in (".yml", ".csv", ".lock") or any(
             book.content / page.file == path for page in book.pages.values()
         )
-        if not wanted or not path.is_file():
+        if not wanted or not path.is_file() or not Path(os.path.realpath(path)).is_relative_to(inside):
             continue
         file = changed.get(path)
         target = root / "content" / (file.new_path if file else path).relative_to(book.content)
@@ -178,37 +179,56 @@ def _diff(book: Book, file: _File) -> str:
 
 
 def _write(book: Book, files: list[_File]) -> None:
-    """Write every file, or none: what was written is put back when one cannot be."""
-    if stale := [file for file in files if file.path.read_bytes() != file.before]:
+    """Write every file, or none: all of them are made before the first is put in its place, and what was put
+    there is taken back when one cannot be."""
+    if stale := [file for file in files if _bytes_of(file.path) != file.before]:
         raise Stop(f"{book.shown(stale[0].path)} has changed on disk. Nothing was written; run it again.")
     done: list[_File] = []
     try:
-        for file in files:
-            done.append(file)
-            _put(file)
-        for file in files:
-            with suppress(OSError):  # other files are in it
-                file.path.parent.rmdir()
-    except OSError as error:
-        for file in reversed(done):
-            _take_back(file)
-        raise Stop(
-            f"cannot write {book.shown(file.new_path)}: {error.strerror}. Nothing was changed."
-        ) from error
+        with ExitStack() as waiting:
+            puts = []
+            for file in files:
+                puts.append(waiting.enter_context(_made_ready(file)))
+            for file, put in zip(files, puts, strict=True):
+                done.append(file)
+                put()
+            for file in files:
+                if file.new_path != file.path:
+                    file.path.unlink()
+        _remove_empty(file.path.parent for file in files)
+    except BaseException as error:
+        for one in reversed(done):
+            _take_back(one)
+        _remove_empty(one.new_path.parent for one in files)
+        if not isinstance(error, OSError):
+            raise
+        where = book.shown(Path(str(error.filename)))
+        raise Stop(f"cannot write {where}: {error.strerror}. Nothing was changed.") from error
 
 
-def _put(file: _File) -> None:
+def _made_ready(file: _File) -> AbstractContextManager[Callable[[], None]]:
     if not os.access(file.path, os.W_OK):
         raise PermissionError(13, "it is write-protected", str(file.path))
     mode = file.path.stat().st_mode & 0o777
     file.new_path.parent.mkdir(parents=True, exist_ok=True)
-    write_whole(file.new_path, file.after, lambda made: made.chmod(mode))
-    if file.new_path != file.path:
-        file.path.unlink()
+    return made_ready(file.new_path, file.after, lambda made: made.chmod(mode))
+
+
+def _remove_empty(folders: Iterable[Path]) -> None:
+    for folder in folders:
+        with suppress(OSError):  # other files are in it
+            folder.rmdir()
+
+
+def _bytes_of(path: Path) -> bytes | None:
+    try:
+        return path.read_bytes()
+    except OSError:
+        return None
 
 
 def _take_back(file: _File) -> None:
-    if not file.path.is_file() or file.path.read_bytes() != file.before:
+    if _bytes_of(file.path) != file.before:
         mode = file.new_path.stat().st_mode & 0o777
         write_whole(file.path, file.before, lambda made: made.chmod(mode))
     if file.new_path != file.path:

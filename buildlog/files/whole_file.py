@@ -11,8 +11,8 @@ import os
 import re
 import string
 import time
-from collections.abc import Callable, Iterable
-from contextlib import suppress
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager, suppress
 from itertools import count
 from pathlib import Path
 
@@ -29,36 +29,59 @@ def write_whole(path: Path, content: bytes, ready: Callable[[Path], None] = lamb
     """Put a file in a path's place. It is made beside it; `ready` sees to what else it needs, and may raise:
     then, as with any `OSError`, the path is as it was and nothing is left behind. Windows refuses to replace
     a file that another program holds open."""
+    with made_ready(path, content, ready) as put:
+        put()
 
-    def place(made: Path) -> None:
-        ready(made)
-        os.replace(made, path)
 
-    _with_temporary(path, content, 0o600, place)
+@contextmanager
+def made_ready(
+    path: Path, content: bytes, ready: Callable[[Path], None] = lambda made: None
+) -> Iterator[Callable[[], None]]:
+    """A file that is whole and waits beside its place, where calling what this gives puts it: of several, the
+    first is put when the last is known to fit on the disk. One that was not put is taken away."""
+    with _temporary(path, content, 0o600) as made:
+
+        def put() -> None:
+            with _errors_of(path):
+                os.replace(made, path)
+
+        with _errors_of(path):
+            ready(made)
+        yield put
 
 
 def write_new(path: Path, content: bytes) -> None:
     """Put a file where there is none. Raises `FileExistsError`, at a link too, and changes nothing then."""
-    _with_temporary(path, content, 0o666, lambda made: _place_new(made, path, content))
+    with _temporary(path, content, 0o666) as made, _errors_of(path):
+        _place_new(made, path, content)
 
 
-def _with_temporary(path: Path, content: bytes, mode: int, place: Callable[[Path], None]) -> None:
-    """Make a file beside a path, let it be placed, and leave nothing behind. An `OSError` is of the path."""
+@contextmanager
+def _temporary(path: Path, content: bytes, mode: int) -> Iterator[Path]:
+    """A file beside a path while it is wanted."""
     made: Path | None = None
     try:
-        made, handle = _open_temporary(path.parent, mode)
-        with os.fdopen(handle, "wb") as file:
-            file.write(content)
-        place(made)
-    except OSError as error:
-        if error.filename is None or is_temporary(os.path.basename(os.fsdecode(error.filename))):
-            error.filename = str(path)
-        raise
+        with _errors_of(path):
+            made, handle = _open_temporary(path.parent, mode)
+            with os.fdopen(handle, "wb") as file:
+                file.write(content)
+        yield made
     finally:
         if made is not None:
             with suppress(OSError):  # what was raised says more
                 made.unlink(missing_ok=True)
             _at_work.discard(made)
+
+
+@contextmanager
+def _errors_of(path: Path) -> Iterator[None]:
+    """What goes wrong with a path's temporary file is said of the path."""
+    try:
+        yield
+    except OSError as error:
+        if error.filename is None or is_temporary(os.path.basename(error.filename)):
+            error.filename = str(path)
+        raise
 
 
 def _open_temporary(folder: Path, mode: int) -> tuple[Path, int]:

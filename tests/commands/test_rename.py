@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import os
 import subprocess
-from collections.abc import Callable
+from itertools import count
 from pathlib import Path
 
 import pytest
@@ -12,7 +13,6 @@ from click.testing import CliRunner, Result
 import buildlog.commands.rename as rename_module
 from buildlog.book.book import Book
 from buildlog.cli import main
-from buildlog.files.whole_file import write_whole
 from buildlog.proof.proof import proof_book
 from tests.samples import GEARING, calc, write_site
 
@@ -246,17 +246,14 @@ def test_an_address_that_is_written_in_another_way_is_not_lost(site: Path) -> No
 @pytest.mark.parametrize("fails_at", [1, 2, 3])
 def test_all_files_or_none(site: Path, monkeypatch: pytest.MonkeyPatch, fails_at: int) -> None:
     before = contents(site)
-    written = 0
-    whole: Callable[..., None] = write_whole
+    put, calls = os.replace, count(1)
 
-    def fails(path: Path, content: bytes, ready: Callable[[Path], None]) -> None:
-        nonlocal written
-        written += 1
-        if written == fails_at:
-            raise OSError(28, "No space left on device")
-        whole(path, content, ready)
+    def fails(made: Path, path: Path) -> None:
+        if next(calls) == fails_at:
+            raise OSError(28, "No space left on device", str(made), None, str(path))
+        put(made, path)
 
-    monkeypatch.setattr("buildlog.commands.rename.write_whole", fails)
+    monkeypatch.setattr(os, "replace", fails)
     result = run(site, "episodes/axle", "axle", "--write")
     assert result.exit_code == 2
     assert "No space left on device. Nothing was changed." in result.output
