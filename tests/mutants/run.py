@@ -84,7 +84,7 @@ def main() -> None:
         for area in wanted.area or AREAS:
             among = ("tests/", "buildlog/") if wanted.rest else TESTS[area]
             if wanted.near:
-                _try_area(copy, _Near(copy, _test_files(copy, ("tests/",), wanted.slow)), area, wanted)
+                _try_area(copy, _Near(copy, _test_files(copy, ("tests/", "buildlog/"), wanted.slow)), area, wanted)
             else:
                 _try_area(
                     copy, _Reaching(copy, _test_files(copy, among, wanted.slow), wanted.seconds), area, wanted

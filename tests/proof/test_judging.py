@@ -43,6 +43,11 @@ def codes(tmp_path: Path, prose: str) -> list[str]:
         f'[138 km/h]({AFTER}.speed_at_limit.3 "± 2 %")',
         f'[138 km/h]({AFTER}.speed_at_limit.3 "± 3 km/h")',
         f'[138 km/h]({AFTER}.speed_at_limit.3 "± 2 mph")',
+        # 2.78 km/h off: more than 2 km/h, and less than 2 % of the label
+        f'[138.3 km/h]({AFTER}.speed_at_limit.3 "± 2 %")',
+        f'[138.3 km/h]({AFTER}.speed_at_limit.3 "± 2.8")',
+        # 3.18 km/h off: more than 2 km/h, and less than 2 mph
+        f'[138.7 km/h]({AFTER}.speed_at_limit.3 "± 2 mph")',
         f'[10 %]({AFTER}.speed_at_limit.3 "vs before")',
         f'[−10.0 %]({AFTER}.speed_at_limit.3 "vs before")',
         f'[15.1 km/h]({AFTER}.speed_at_limit.3 "vs before")',
@@ -74,6 +79,10 @@ def test_agrees(tmp_path: Path, figure: str) -> None:
         (f"[over 140 km/h]({AFTER}.speed_at_limit.3)", "figure-disagrees", 6),
         (f'[+10 %]({AFTER}.speed_at_limit.3 "vs before")', "figure-disagrees", 6),
         (f'[11 %]({AFTER}.speed_at_limit.3 "vs before")', "figure-disagrees", 6),
+        # 1.7568 m: 43 mm off, more than 2 % of it, and less than 2 m
+        (f'[1.80 m]({AFTER}.rolling_circumference "± 2 %")', "figure-disagrees", 6),
+        (f'[139.3 km/h]({AFTER}.speed_at_limit.3 "± 2 mph")', "figure-disagrees", 6),
+        (f'[138.3 km/h]({AFTER}.speed_at_limit.3 "± 2")', "figure-disagrees", 6),
         (f'[10 %]({AFTER}.speed_at_limit.3 "vs after")', "option-unreadable", None),
         (f'[10 %]({AFTER}.speed_at_limit.3 "vs befor")', "option-unreadable", None),
         (f'[10 %]({AFTER}.speed_at_limit.3 "against before")', "option-unreadable", None),
@@ -118,6 +127,14 @@ def test_an_empty_label_is_filled_in(tmp_path: Path) -> None:
         book, "a", label="", address=f"{AFTER}.speed_at_limit.3", title="in mph", places=places
     )
     assert judged.text == "84.2\u00a0mph"
+    judged = judge_figure(
+        book, "a", label="", address=f"{AFTER}.rolling_circumference", title="in mm", places=places
+    )
+    assert judged.text == "1757\u00a0mm"
+    judged = judge_figure(
+        book, "a", label="", address=f"{AFTER}.rolling_circumference", title="in ft", places=places
+    )
+    assert judged.text == "5.764\u00a0ft"
 
 
 def test_uncertainty_excuses_no_digit(tmp_path: Path) -> None:
