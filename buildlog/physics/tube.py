@@ -35,7 +35,7 @@ class Material:
 
         Below the first temperature its coefficient holds. Above the last there are no data: `OutOfRange`.
         """
-        celsius = temperature - 273.15
+        celsius = round(temperature - 273.15, 9)  # 925 °C is 1198.15 K, less 273.15 a little over 925
         first, last = self.expansion[0], self.expansion[-1]
         if celsius > last[0]:
             raise OutOfRange(

@@ -143,10 +143,18 @@ def test_gearing_above_the_speed_symbol_is_said(size: str, said: bool) -> None:
     assert any("speed symbol" in remark for remark in told) is said
 
 
-@pytest.mark.parametrize(("teeth", "word"), [((41, 9), "hunting: 41 and 9"), ((40, 10), "not hunting")])
-def test_tooth_pairing(teeth: tuple[int, int], word: str) -> None:
+@pytest.mark.parametrize(
+    ("teeth", "words"),
+    # a tooth meets the same one again when both gears have gone round whole: lcm(driven, driving)/driving turns
+    [
+        ((41, 9), "hunting: 41 and 9 have no common factor, every tooth meets every other"),
+        ((40, 10), "not hunting: the same teeth meet again after 4 turns of the 10-tooth gear"),
+        ((42, 9), "not hunting: the same teeth meet again after 14 turns of the 9-tooth gear"),
+    ],
+)
+def test_tooth_pairing(teeth: tuple[int, int], words: str) -> None:
     outputs, _ = run(final_drive=Ratio(*teeth))
-    assert str(outputs["tooth_pairing"]).startswith(word)
+    assert outputs["tooth_pairing"] == words
 
 
 def test_a_plain_ratio_says_nothing_of_teeth() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from math import pi
 
 import pytest
@@ -63,6 +64,38 @@ def test_mild_steel_against_eurocode(hot: float) -> None:
     """EN 1993-1-2:2005, 3.4.1.1 (from memory): Δl/l = 1.2e-5 θ + 0.4e-8 θ² − 2.416e-4, 20 to 750 °C."""
     code = 1.2e-5 * hot + 0.4e-8 * hot**2 - 2.416e-4
     assert growth("mild-steel", 1.0, 20, hot) == pytest.approx(code, rel=0.006)
+
+
+def test_mild_steel_has_the_mean_coefficients_of_eurocode() -> None:
+    """The same expansion over the step from 20 °C, to the 0.1e-6 that the table is printed to."""
+    for celsius, coefficient in tube.MATERIALS["mild-steel"].expansion:
+        code = 1.2e-5 * celsius + 0.4e-8 * celsius**2 - 2.416e-4
+        assert coefficient == pytest.approx(code / (celsius - 20), abs=0.05e-6)
+    assert [celsius for celsius, _ in tube.MATERIALS["mild-steel"].expansion] == [100, 300, 500, 700]
+
+
+@pytest.mark.parametrize(
+    ("material", "sheet"),
+    # Mean coefficients from 0 or 20 °C, 1e-6/K, by the upper temperature: the makers' and ASM's data sheets that
+    # the kind `exhaust` names (304, 409 and titanium from memory too)
+    [
+        ("stainless-304", {100: 17.3, 315: 17.8, 538: 18.4, 650: 18.7}),
+        ("stainless-321", {100: 16.7, 315: 17.1, 540: 18.5, 925: 20.5}),
+        ("stainless-409", {100: 11.0, 315: 11.7, 538: 12.4}),
+        ("titanium-2", {93: 8.6, 315: 9.2, 540: 9.7}),
+    ],
+)
+def test_expansion_of_the_data_sheets(material: str, sheet: dict[int, float]) -> None:
+    """At a printed temperature its own coefficient holds, and half way between two their mean."""
+    printed = [(celsius, coefficient * 1e-6) for celsius, coefficient in sheet.items()]
+    for celsius, coefficient in printed:
+        assert growth(material, 1.0, 0, celsius) == pytest.approx(coefficient * celsius, rel=1e-9)
+    for (low, first), (high, second) in pairwise(printed):
+        middle = (low + high) / 2
+        assert growth(material, 1.0, 0, middle) == pytest.approx((first + second) / 2 * middle, rel=1e-9)
+    with pytest.raises(OutOfRange) as refused:
+        growth(material, 1.0, 0, printed[-1][0] + 1)
+    assert refused.value.expected == f"at most {printed[-1][0]} °C for {tube.MATERIALS[material].name}"
 
 
 def test_gauges() -> None:
