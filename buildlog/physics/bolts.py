@@ -314,7 +314,7 @@ def thread_torque(
 
     Formula: T_th = F (P / (2 π) + d_2 μ_th / √3). Symbols: F preload (N), P pitch (m), d_2 pitch diameter
     (m), μ_th coefficient of friction in the thread (1), T_th torque (N·m).
-    Range: all positive, μ_th up to 0.6. Errors: `OutOfRange`. Source: VDI 2230-1 (from memory).
+    Range: F, P, d_2 positive, μ_th 0 to 0.6. Errors: `OutOfRange`. Source: VDI 2230-1 (from memory).
     """
     positive("preload", preload)
     positive("pitch", pitch)

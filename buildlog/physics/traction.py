@@ -160,7 +160,7 @@ def traction_limit_front(
     the front axle, standing level (1), g standard gravity (m/s²), θ angle of the road (rad), h height of
     the centre of gravity (m), L wheelbase (m), μ tyre friction (1), F_r rolling resistance (N), F_t
     force (N).
-    Range: all positive but F_r and θ. Errors: `OutOfRange`.
+    Range: m, h, L, μ positive, w 0 to 1, F_r zero or more. Errors: `OutOfRange`.
     Source: as `traction_limit_rear`.
     """
     positive("vehicle_mass", vehicle_mass)

@@ -145,7 +145,7 @@ def test_gearing_above_the_speed_symbol_is_said(size: str, said: bool) -> None:
 
 @pytest.mark.parametrize(
     ("teeth", "words"),
-    # a tooth meets the same one again when both gears have gone round whole: lcm(driven, driving)/driving turns
+    # a tooth meets the same one again when both have gone round whole: lcm(driven, driving)/driving turns
     [
         ((41, 9), "hunting: 41 and 9 have no common factor, every tooth meets every other"),
         ((40, 10), "not hunting: the same teeth meet again after 4 turns of the 10-tooth gear"),

@@ -84,7 +84,8 @@ def main() -> None:
         for area in wanted.area or AREAS:
             among = ("tests/", "buildlog/") if wanted.rest else TESTS[area]
             if wanted.near:
-                _try_area(copy, _Near(copy, _test_files(copy, ("tests/", "buildlog/"), wanted.slow)), area, wanted)
+                every = _test_files(copy, ("tests/", "buildlog/"), wanted.slow)
+                _try_area(copy, _Near(copy, every), area, wanted)
             else:
                 _try_area(
                     copy, _Reaching(copy, _test_files(copy, among, wanted.slow), wanted.seconds), area, wanted
@@ -177,7 +178,9 @@ class _Near:
         module = file.removesuffix(".py").replace("/", ".")
         near = [one for one, names in self._imports.items() if module in names]
         near += [one for one in self._imports if _is_near(one, file) and one not in near]
-        return [_Batch([one], None, 300.0) for one in sorted(near, key=lambda one: not _is_near(one, file))]
+        return [
+            _Batch([one], None, 2 * PATIENCE) for one in sorted(near, key=lambda one: not _is_near(one, file))
+        ]
 
 
 def _imported(tree: ast.Module) -> set[str]:

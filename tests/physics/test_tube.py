@@ -76,8 +76,8 @@ def test_mild_steel_has_the_mean_coefficients_of_eurocode() -> None:
 
 @pytest.mark.parametrize(
     ("material", "sheet"),
-    # Mean coefficients from 0 or 20 °C, 1e-6/K, by the upper temperature: the makers' and ASM's data sheets that
-    # the kind `exhaust` names (304, 409 and titanium from memory too)
+    # Mean coefficients from 0 or 20 °C, 1e-6/K, by the upper temperature: the makers' and ASM's data sheets
+    # that the kind `exhaust` names (304, 409 and titanium from memory too)
     [
         ("stainless-304", {100: 17.3, 315: 17.8, 538: 18.4, 650: 18.7}),
         ("stainless-321", {100: 16.7, 315: 17.1, 540: 18.5, 925: 20.5}),
