@@ -20,6 +20,8 @@ from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from enum import Enum, IntEnum
+from heapq import nlargest
+from itertools import islice
 from typing import Any
 
 
@@ -111,14 +113,23 @@ class Code:
             severity=self.severity if severity is None else severity,
             position=position,
             message=message or self.meaning,
-            found=found,
-            expected=expected,
+            found=_cut(found),
+            expected=_cut(expected),
             help=help or self.mend,
             second=second,
             second_label=second_label,
             length=max(1, length),
             rows=rows,
         )
+
+
+LONGEST_SAID = 1000
+"""Of what was found or expected: with a list of an author's thousand names in each of a thousand findings,
+what is said of a page would grow with the square of its size."""
+
+
+def _cut(text: str) -> str:
+    return text if len(text) <= LONGEST_SAID else shorten(text, LONGEST_SAID)
 
 
 CODES: dict[str, Code] = {}
@@ -328,13 +339,38 @@ def as_written(value: float, shown: str) -> str:
     return value.text if isinstance(value, AsWritten) else shown
 
 
+MOST_NAMES = 1000
+"""Names that a mistyped word is compared with: each of many mistakes costs so much at most."""
+_COMPARED = 40
+_LONGEST_WORD = 200
+
+
 def did_you_mean(word: str, known: Iterable[str], most: int = 3) -> str:
-    """'did you mean "x"?' for a mistyped word, or '' when nothing is near."""
-    folded = {name.casefold(): name for name in known}
-    near = difflib.get_close_matches(word.casefold(), folded, n=most, cutoff=0.6)
+    """'did you mean "x"?' for a mistyped word, or '' when nothing is near. Of many names, those are compared
+    that begin and end most as it does."""
+    if len(word) > _LONGEST_WORD:
+        return ""
+    folded = {name.casefold(): name for name in islice(known, MOST_NAMES)}
+    word = word.casefold()
+    names: Iterable[str] = folded
+    if len(folded) > _COMPARED:
+        names = nlargest(_COMPARED, folded, key=lambda name: _alike_at_the_ends(word, name))
+    near = difflib.get_close_matches(word, names, n=most, cutoff=0.6)
     if not near:
         return ""
     return "did you mean " + " or ".join(f"“{folded[name]}”" for name in near) + "?"
+
+
+def _alike_at_the_ends(word: str, name: str) -> int:
+    """How many signs two words have alike from the beginning, and from the end."""
+    return _alike(word, name) + _alike(word[::-1], name[::-1])
+
+
+def _alike(word: str, name: str) -> int:
+    for at, (one, other) in enumerate(zip(word, name, strict=False)):
+        if one != other:
+            return at
+    return min(len(word), len(name))
 
 
 def shorten(text: str, most: int = 60) -> str:

@@ -303,7 +303,7 @@ class Book:
         }
         order, loops = in_order(needs)
         for loop in loops:
-            words = " → ".join(f"{page}#{block}" for page, block in [*loop, loop[0]])
+            words = _in_a_circle([f"{page}#{block}" for page, block in loop])
             for index, name in enumerate(loop):
                 before, after = blocks[name], blocks[loop[(index + 1) % len(loop)]]
                 fault = BLOCK_LOOP.at(
@@ -441,7 +441,7 @@ class Book:
             return [
                 UNKNOWN_CAR.at(
                     block.place("car"),
-                    found=f"“{block.car}”",
+                    found=f"“{shorten(block.car)}”",
                     expected=expected,
                     help=did_you_mean(block.car, self.cars),
                     length=len(block.car),
@@ -591,6 +591,18 @@ class Book:
         return Refused("address", f"the block “{block}”", expected, help=hint, code=UNKNOWN_ADDRESS)
 
 
+_MOST_OF_A_CIRCLE = 12
+
+
+def _in_a_circle(names: list[str]) -> str:
+    """Names that lead to each other. Of many, all are told of all: the first and the last of them will do."""
+    shown = names
+    if len(names) > _MOST_OF_A_CIRCLE:
+        more = len(names) - _MOST_OF_A_CIRCLE
+        shown = [*names[: _MOST_OF_A_CIRCLE - 1], f"{more} more", names[-1]]
+    return " → ".join([*shown, names[0]])
+
+
 def _unknown_state(name: str, car: CarSheet, state: str | int | None, place: Position) -> Diagnostic:
     named = [known for known in car.states if known]
     shown = f"{name}@{state}" if isinstance(state, int) else str(state)
@@ -599,7 +611,7 @@ def _unknown_state(name: str, car: CarSheet, state: str | int | None, place: Pos
         expected = "one of " + ", ".join(named)
     return UNKNOWN_CAR.at(
         place,
-        found=f"“{shown}”",
+        found=f"“{shorten(shown)}”",
         expected=expected,
         help=did_you_mean(shown, named),
         length=len(shown),

@@ -21,6 +21,7 @@ DEEPEST = 12
 MOST_NODES = 50_000
 # What YAML 1.1 (clause 5.4) takes for line breaks, and no editor does: positions would come out wrong.
 _NO_LINE_BREAKS = str.maketrans("\x85\u2028\u2029", "   ")
+_MARK = "\ufeff"
 
 YAML_UNREADABLE = declare(
     "yaml-unreadable",
@@ -160,6 +161,8 @@ def read_yaml(text: str, place: Place, *, lenient: bool = False) -> tuple[YamlNo
     """
     findings: list[Diagnostic] = []
     text = text.translate(_NO_LINE_BREAKS)
+    if text.startswith(_MARK):  # the parser drops it, and does not count it
+        return read_yaml(text[1:], lambda line, column: place(line, column + (not line)), lenient=lenient)
     try:
         root = _Builder(place, findings, lenient).build(_events(text))
     except yaml.MarkedYAMLError as error:

@@ -410,10 +410,18 @@ class SnippetReader:
                 if is_under or not self.settings.restricted:
                     _see_that_it_is_spelled_so(base, path)
                     if os.path.isfile(file):
+                        self._see_that_it_is_inside(file, base)
                         return file
             elif os.path.isfile(base) and os.path.abspath(os.path.join(os.path.dirname(base), path)) == base:
                 return base
         raise _CannotRead("there is no such file")
+
+    def _see_that_it_is_inside(self, file: str, base: str) -> None:
+        """The extension looks at the path alone, and would follow a link to any file of the machine."""
+        if self.settings.restricted and not Path(os.path.realpath(file)).is_relative_to(
+            os.path.realpath(base)
+        ):
+            raise _CannotRead("it is a link that leads out of the folder of snippets")
 
     def _lines_of(self, file: str) -> list[str]:
         try:

@@ -34,6 +34,8 @@ PLACE = whole_file("page.md")
         ("a: 1\nb: @x", "yaml-unreadable", 2, 4, "“@” where a value begins"),
         ("a: [1,\n  `x`]", "yaml-unreadable", 2, 3, "“`” where a value begins"),
         ("# one\u2028line\x85 of\u2029four\nb: &x 1", "yaml-refused", 2, 4, "the anchor &x"),
+        ("\ufeffa: &x 1", "yaml-refused", 1, 5, "the anchor &x"),
+        ("\ufeffa: 1\nb: &x 1", "yaml-refused", 2, 4, "the anchor &x"),
         ("a: \x07", "yaml-unreadable", 1, 1, None),
         ("a: \ud800", "yaml-unreadable", 1, 1, None),
         ("x: " + "[" * 500 + "]" * 500, "yaml-refused", 1, 16, "more than can be meant"),

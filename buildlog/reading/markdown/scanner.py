@@ -157,8 +157,8 @@ def scan(text: str, path: str) -> ScannedPage:
         diagnostics.append(FOOTNOTE_TWICE.at(place, second=second, second_label="the one that is shown"))
     reader = _Inliner(lines, tabbed, path, structure, diagnostics)
     reader.read()
-    for text, line, column in structure.nested_footnotes:
-        start = reader.origin.offset(line, column + len(text) - len(text.lstrip()))
+    for row, line, column in structure.nested_footnotes:
+        start = reader.origin.offset(line, column + len(row) - len(row.lstrip()))
         diagnostics.append(FOOTNOTE_IN_FOOTNOTE.at(lines.position(start, path)))
     fences = [
         _fence(fence, lines, expanded)

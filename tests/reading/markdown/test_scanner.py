@@ -19,6 +19,7 @@ from buildlog.files.text import LARGEST_FILE, Lines, columns_of, decode, expand,
 from buildlog.reading.markdown.page import MASK, LinkForm
 from buildlog.reading.markdown.scanner import LONGEST_LINE, scan
 from tests.examples import with_examples
+from tests.reading.markdown.places import every_place_slices_back
 from tests.systems import pipe
 
 # Files → text.
@@ -364,30 +365,14 @@ HOSTILE = st.lists(
 def test_any_text_is_read_and_every_offset_leads_back_to_it(text: str) -> None:
     page = scan(text, "page.md")
     assert page.text == text
-    raw = page.lines.raw
-    for link in page.links:
-        assert 0 <= link.start <= link.label_start <= link.label_end <= link.end <= len(text)
-        assert text[link.start] == ("<" if link.form is LinkForm.AUTOMATIC else "[")
-        assert text[link.end - 1] in ")]>"
-        assert page.offset_to_position(link.start) == link.position
-        written = text[link.label_start : link.label_end]
-        if "\n" not in written and "\r" not in written:
-            assert written == link.label
-        address = text[link.address_start : link.address_end]
-        if not set(address) & set("\\\r\n\t\x02\x03`"):
-            assert address == link.address
-    for fence in page.fences:
-        assert raw[fence.line - 1].startswith(fence.prefix)
-        assert raw[fence.line - 1][fence.column - 1] in "`~"
-        for index, (line, column) in enumerate(zip(fence.body_lines, fence.body_columns, strict=True)):
-            source = raw[fence.line + index]
-            for at, character in enumerate(line):
-                if character != " ":
-                    assert source[column - 1 + at] == character
-    for span in page.prose:
-        source = raw[span.line - 1][span.column - 1 :]
-        assert len(span.text) <= len(source)
-        assert all(shown in (MASK, written) for shown, written in zip(span.text, source, strict=False))
+    every_place_slices_back(page)
+
+
+def test_a_footnote_in_a_footnote_leaves_the_text_what_it_was() -> None:
+    text = "Seen[^5].\n\n[^5]: Note\n\n    - item\n\n        [^3]: [13 mm](cite:sheet)\n"
+    page = scan(text, "page.md")
+    assert [one.code.name for one in page.diagnostics] == ["footnote-in-footnote"]
+    assert page.text == text
 
 
 @pytest.mark.parametrize(
