@@ -21,7 +21,7 @@ PIP := $(BIN)/python -m pip --disable-pip-version-check --no-input -qq
 # Material prints a notice about another program's plans on every run; DEVELOPERS.md has ours.
 export NO_MKDOCS_2_WARNING := 1
 
-.PHONY: help site test check search mutants generate serve bench lock clean
+.PHONY: help site test check search mutants fuzz generate serve bench lock clean
 
 help:
 	@echo 'make site    proof the build log, then build it into site/'
@@ -30,6 +30,8 @@ help:
 	@echo 'make generate  write what is made from the code: manual pages, schemas, the table of floors'
 	@echo 'make search  the properties of the tests with many new random examples (some minutes)'
 	@echo 'make mutants changes the code a little and tells what no test notices (SEED=7 SIZE=40 AREA=physics)'
+	@echo 'make fuzz    look for texts that break a reader, guided by the code they reach (some minutes)'
+	@echo "             (make fuzz FUZZ='--seconds 3600 --keep page' searches one for longer and keeps what it learns)"
 	@echo 'make serve   show the build log in a browser while you write it'
 	@echo 'make bench   how long things take, as ratios of one run (some minutes)'
 	@echo 'make lock    work the locks out anew after a change to pyproject.toml'
@@ -92,6 +94,15 @@ search: $(VENV)/.ready
 # For one who writes tests: never part of test, since what is told wants a look. The first run takes long.
 mutants: $(VENV)/.ready
 	@nice -n 10 $(BIN)/python -m tests.mutants.run --seed $(or $(SEED),1) --size $(or $(SIZE),20) $(AREA:%=--area %) $(if $(NEAR),--near)
+
+# atheris is libFuzzer for Python: made for Linux alone, and no one version is for all our Pythons. So it is in
+# no lock and has a folder of its own. What breaks a reader is written where `make test` tries it again.
+ATHERIS := .cache/fuzz/packages
+
+fuzz: $(VENV)/.ready
+	@PYTHONPATH=$(ATHERIS) $(BIN)/python -c 'import atheris' 2>/dev/null || { \
+	  rm -rf $(ATHERIS) && $(PIP) install --target $(ATHERIS) 'atheris>=3'; }
+	@PYTHONPATH=$(ATHERIS) $(BIN)/python -m tests.fuzz.run $(FUZZ)
 
 # What to run while working: a failing test is fixed soonest by who has just broken it.
 check: $(VENV)/.ready
