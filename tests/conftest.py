@@ -38,6 +38,7 @@ def pytest_configure(config: pytest.Config) -> None:
 
 # What starts programs, serves and builds whole sites, or draws and integrates at length.
 _SLOW = (
+    "tests/attacks/test_sizes.py",
     "tests/bench",
     "tests/book/test_data_tables.py",
     "tests/book/test_goals.py",
