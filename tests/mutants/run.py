@@ -54,6 +54,8 @@ PRELOADED = ("pytest", "hypothesis", "numpy", "scipy.integrate", "scipy.optimize
              "matplotlib.figure", "mkdocs.commands.build", "jinja2", "jsonschema", "markdown")  # fmt: skip
 PASSED = (0, 5)
 """Exit codes of pytest: all have passed; none was left to run."""
+MOST_NEAR = 6
+"""So many test files are asked at most where only those near a change are."""
 WHOLE_FILE = 3.0
 """A test file that takes no longer, s, is run whole: its tests may share what the first of them made."""
 PATIENCE = 60.0
@@ -84,7 +86,8 @@ def main() -> None:
         for area in wanted.area or AREAS:
             among = ("tests/", "buildlog/") if wanted.rest else TESTS[area]
             if wanted.near:
-                every = _test_files(copy, ("tests/", "buildlog/"), wanted.slow)
+                every = _test_files(copy, ("tests/", f"buildlog/{area}/"), slow=True)
+                every = [file for file in every if file not in LONG_TO_LOOK_AT]
                 _try_area(copy, _Near(copy, every), area, wanted)
             else:
                 _try_area(
@@ -176,11 +179,13 @@ class _Near:
 
     def batches(self, file: str, change: Change) -> list[_Batch]:
         module = file.removesuffix(".py").replace("/", ".")
-        near = [one for one, names in self._imports.items() if module in names]
+        package = module.rpartition(".")[0]  # whoever imports it as a whole goes through all of its files
+        whole = {package, package.rpartition(".")[0]}
+        near = [one for one, names in self._imports.items() if module in names or whole <= names]
         near += [one for one in self._imports if _is_near(one, file) and one not in near]
-        return [
-            _Batch([one], None, 2 * PATIENCE) for one in sorted(near, key=lambda one: not _is_near(one, file))
-        ]
+        beside = f"tests/{file.split('/')[1]}/"
+        near.sort(key=lambda one: (not _is_near(one, file), not one.startswith(beside)))
+        return [_Batch([one], None, 2 * PATIENCE) for one in near[:MOST_NEAR]]
 
 
 def _imported(tree: ast.Module) -> set[str]:
