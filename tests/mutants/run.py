@@ -175,14 +175,22 @@ class _Near:
     """The test files that import the changed one, the one of its name first."""
 
     def __init__(self, copy: Path, files: list[str]) -> None:
-        self._imports = {file: _imported(ast.parse((copy / file).read_text("utf-8"))) for file in files}
+        def imports(file: str) -> set[str]:
+            return _imported(ast.parse((copy / file).read_text("utf-8")))
+
+        self._imports = {file: imports(file) for file in files}
+        ours = (path.relative_to(copy).as_posix() for path in (copy / "buildlog").rglob("*.py"))
+        self._within = {file: imports(file) for file in ours}
 
     def batches(self, file: str, change: Change) -> list[_Batch]:
         module = file.removesuffix(".py").replace("/", ".")
         package = module.rpartition(".")[0]  # whoever imports it as a whole goes through all of its files
         whole = {package, package.rpartition(".")[0]}
         near = [one for one, names in self._imports.items() if module in names or whole <= names]
-        near += [one for one in self._imports if _is_near(one, file) and one not in near]
+        # what is private to a few others has its tests there
+        users = [file, *(one for one, names in self._within.items() if module in names)]
+        for user in users if len(users) <= MOST_NEAR else users[:1]:
+            near += [one for one in self._imports if _is_near(one, user) and one not in near]
         beside = f"tests/{file.split('/')[1]}/"
         near.sort(key=lambda one: (not _is_near(one, file), not one.startswith(beside)))
         return [_Batch([one], None, 2 * PATIENCE) for one in near[:MOST_NEAR]]
