@@ -193,7 +193,10 @@ class _Near:
             near += [one for one in self._imports if _is_near(one, user) and one not in near]
         beside = f"tests/{file.split('/')[1]}/"
         near.sort(key=lambda one: (not _is_near(one, file), not one.startswith(beside)))
-        return [_Batch([one], None, 2 * PATIENCE) for one in near[:MOST_NEAR]]
+        files = near[:MOST_NEAR]
+        if change.function == MODULE:  # a declaration: its range is in the manual, which is made of it
+            files.append("tests/test_generated.py")
+        return [_Batch([one], None, 2 * PATIENCE) for one in files]
 
 
 def _imported(tree: ast.Module) -> set[str]:
