@@ -1,0 +1,155 @@
+"""A proof of a stranger's pages opens no connection, starts no program, writes nothing and reads nothing
+outside the site: Python itself tells of each (an audit hook, PEP 578), in a process of its own."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests.attacks.test_paths import NAMES, attacked
+from tests.attacks.test_yaml_bombs import BILLION
+from tests.house import ROOT
+from tests.samples import GEARING, calc
+
+# Runs a tame proof first, so that what is loaded is loaded; then tells what a hostile one does beyond reading
+# the site: as JSON, on the last line.
+CHILD = """
+import json, os, sys
+root, tame, hostile, arguments = sys.argv[1], sys.argv[2], sys.argv[3], sys.argv[4:]
+sys.path[:0] = [root]
+sys.dont_write_bytecode = True
+from click.testing import CliRunner
+from buildlog.cli import main
+command, *more = arguments
+CliRunner().invoke(main, [command, *more, "--site", tame])
+real = os.path.realpath
+inside = [real(os.path.join(hostile, name)) for name in ("content", "mkdocs.yml", "known-findings.yml")]
+loaded = [real(path) for path in (root + "/buildlog", sys.prefix, sys.base_prefix, *sys.path[1:])]
+told, on = [], False
+FORBIDDEN = ("socket.", "subprocess.", "os.exec", "os.fork", "os.posix_spawn", "os.spawn", "os.system",
+    "pty.", "urllib.", "http.", "ftplib.", "smtplib.", "imaplib.", "poplib.", "webbrowser.", "ctypes.", "os.remove",
+    "os.rename", "os.mkdir", "os.rmdir", "os.link", "os.symlink", "os.truncate", "os.chmod", "os.chown",
+    "os.utime", "shutil.", "tempfile.", "os.kill", "os.putenv", "sqlite3.", "pickle.")
+def within(path, places):
+    return any(path == place or path.startswith(place + os.sep) for place in places)
+def hook(event, given):
+    if not on:
+        return
+    if event.startswith(FORBIDDEN):
+        told.append([event, repr(given)[:200]])
+    elif event == "open" and isinstance(given[0], (str, bytes)):
+        path, mode, flags = os.fsdecode(given[0]), given[1], given[2]
+        full = real(path)
+        if not within(full, inside) and not within(full, loaded):
+            told.append(["open", path])
+        elif flags & (os.O_WRONLY | os.O_RDWR | os.O_CREAT) or set(mode or "") & set("wax+"):
+            told.append(["write", path])
+    elif event in ("os.listdir", "os.scandir"):
+        full = real(os.fsdecode(given[0] or "."))
+        if not within(full, [*inside, real(hostile)]) and not within(full, loaded):
+            told.append([event, full])
+sys.addaudithook(hook)
+on = True
+if "--prove-it" in os.environ.get("ATTACK", ""):
+    import socket
+    socket.socket().close(); open("/etc/hostname").close(); os.system("true")
+run = CliRunner().invoke(main, [command, *more, "--site", hostile])
+on = False
+assert run.exception is None or isinstance(run.exception, SystemExit), repr(run.exception)
+print(json.dumps({"told": told, "exit": run.exit_code, "output": run.output[-2000:]}))
+"""
+RUNS = "import pathlib; pathlib.Path(__file__).with_name('owned').touch()\n"
+
+
+def audited(tmp_path: Path, hostile: Path, *command: str, prove: bool = False) -> tuple[list[list[str]], int]:
+    tame = tmp_path / "tame"
+    (tame / "content").mkdir(parents=True, exist_ok=True)
+    (tame / "content" / "a.md").write_text(f"[9 mm](cite:x) 5 mm\n\n{GEARING}", "utf-8")
+    run = subprocess.run(
+        [sys.executable, "-I", "-c", CHILD, str(ROOT), str(tame), str(hostile), *command],
+        cwd=hostile,
+        env={**os.environ, "ATTACK": "--prove-it" if prove else ""},
+        capture_output=True,
+        text=True,
+        timeout=300,
+        check=False,
+    )
+    assert run.returncode == 0, run.stderr[-3000:]
+    answer = json.loads(run.stdout.splitlines()[-1])
+    return answer["told"], answer["exit"]
+
+
+@pytest.fixture(scope="module")
+def hostile(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """All that the other attacks reach out with, in one site, and programs wherever one could be looked for."""
+    folder = tmp_path_factory.mktemp("hostile")
+    content = attacked(folder)
+    pages = {
+        f"names-{at}.md": f"![a]({name}) [1 mm](<calc:{name}#a.b>) [1 mm](cite:{name})\n\n"
+        + calc(f'id: a\nkind: parts\ninputs: {{currency: EUR, parts: {{data: "{name}"}}}}')
+        for at, name in enumerate(NAMES)
+    }
+    pages["snippets.md"] = "".join(f'--8<-- "{name}"\n\n' for name in NAMES if "\\0" not in name) + GEARING
+    pages["included.md"] = "".join(f'{{% include "{name}" %}}\n\n' for name in NAMES) + GEARING
+    pages["fetched.md"] = f'--8<-- "http://127.0.0.1:9/a.md"\n\n![a](http://127.0.0.1:9/a.png)\n\n{GEARING}'
+    pages["templates.md"] = (
+        "{{ ''.__class__ }} {% set x = 1 %} ${x} <?php x ?>\n\n```python exec=\"on\"\nx\n```\n"
+    )
+    pages["bomb.md"] = calc(BILLION)
+    pages["tags.md"] = calc("id: !!python/object/apply:os.system ['touch owned']\nkind: gearing")
+    for name, text in pages.items():
+        (content / name).write_text(text, "utf-8")
+    (content / "sources.yml").write_text("sheet: {title: T, url: 'http://127.0.0.1:9/'}\n", "utf-8")
+    (folder / "mkdocs.yml").write_text(
+        "site_name: x\ndocs_dir: content\nhooks: [hooks.py]\n"
+        "markdown_extensions: [pymdownx.snippets, owned_too]\n"
+        "plugins: [include-markdown, macros, {gen-files: {scripts: [hooks.py]}}, no-such-plugin, buildlog]\n",
+        "utf-8",
+    )
+    for place in (folder, content):
+        for name in (
+            "hooks.py",
+            "main.py",
+            "yaml.py",
+            "click.py",
+            "sitecustomize.py",
+            "buildlog.py",
+            "conftest.py",
+        ):
+            (place / name).write_text(RUNS, "utf-8")
+    return folder
+
+
+@pytest.mark.parametrize(
+    "command",
+    [
+        ["proof"],
+        ["proof", "--all", "--drafts"],
+        ["proof", "--format", "sarif"],
+        ["proof", "--format", "annotations"],
+        ["ledger"],
+        ["ledger", "--format", "csv"],
+        ["amend"],
+        ["working", "snippets#shorter-final"],
+    ],
+    ids=" ".join,
+)
+def test_a_proof_reads_the_site_and_does_nothing_else(
+    tmp_path: Path, hostile: Path, command: list[str]
+) -> None:
+    before = sorted(path.name for path in hostile.rglob("*"))
+    told, code = audited(tmp_path, hostile, *command)
+    assert told == []
+    assert code in (0, 1)
+    assert sorted(path.name for path in hostile.rglob("*")) == before
+    assert not list(hostile.rglob("owned"))
+
+
+def test_the_hook_would_tell(tmp_path: Path, hostile: Path) -> None:
+    told, _ = audited(tmp_path, hostile, "proof", prove=True)
+    assert {event for event, _ in told} >= {"socket.__new__", "os.system", "open"}
