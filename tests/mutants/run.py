@@ -176,7 +176,9 @@ class _Near:
 
     def __init__(self, copy: Path, files: list[str]) -> None:
         def imports(file: str) -> set[str]:
-            return _imported(ast.parse((copy / file).read_text("utf-8")))
+            names = _imported(ast.parse((copy / file).read_text("utf-8")))
+            helpers = (f"{name.replace('.', '/')}.py" for name in names if name.startswith("tests."))
+            return names.union(*(imports(one) for one in helpers if (copy / one).is_file() and one != file))
 
         self._imports = {file: imports(file) for file in files}
         ours = (path.relative_to(copy).as_posix() for path in (copy / "buildlog").rglob("*.py"))
