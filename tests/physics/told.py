@@ -73,8 +73,7 @@ class _Reader:
 
     def read(self) -> dict[str, Range]:
         self._with_ends()
-        for plural in re.finditer(r"\b(\w+)s zero or more", self._text):  # inertias
-            self._say([name for name in self._symbols.values() if plural[1] in name.split("_")], NOT_NEGATIVE)
+        self._of_nouns()
         for words, value in (("positive", POSITIVE), ("zero or more", NOT_NEGATIVE)):
             self._one_sided(words, value)
         for clause in self._clauses(f"up to {_QUANTITY}"):
@@ -94,14 +93,24 @@ class _Reader:
             for clause in self._clauses(words):
                 self._say(self._named(clause[1]), Range(number(clause[2])))
 
+    def _of_nouns(self) -> None:
+        """Inertias zero or more; both numbers positive, where no term is called a number."""
+        for plural in re.finditer(r"\b(\w+)s (positive|zero or more)", self._text):
+            value = POSITIVE if plural[2] == "positive" else NOT_NEGATIVE
+            named = [name for name in self._symbols.values() if plural[1] in name.split("_")]
+            self._say(self._unmentioned() if plural[1] == "number" else named, value)
+
+    def _unmentioned(self) -> list[str]:
+        mentioned = set(re.findall(rf"(?<![\w/]){self._one}(?!\w)", self._text))
+        return [name for symbol, name in self._symbols.items() if symbol not in mentioned]
+
     def _one_sided(self, words: str, value: Range) -> None:
         for clause in self._clauses(words):
             self._say(self._named(clause[1]), value)
         if re.search(rf"(?:^|\bboth |\ball ){words}", self._text):
             self._say(list(self._symbols.values()), value)
         elif re.search(rf"\bothers? {words}", self._text):
-            mentioned = set(re.findall(rf"(?<![\w/]){self._one}(?!\w)", self._text))
-            self._say([name for symbol, name in self._symbols.items() if symbol not in mentioned], value)
+            self._say(self._unmentioned(), value)
 
 
 def ranges_told(docstring: str, symbols: dict[str, str]) -> dict[str, Range]:
