@@ -131,7 +131,7 @@ def meeting_run(
 ) -> Annotated[float, "K", "1"]:
     """Loss coefficient of the straight run where two pipes meet.
 
-    Formula: K = 1 - (1 - x)² - F x² / m, and 1.55 x - x² where F is below 0.5 (75° or more). Symbols: x share
+    Formula: K = 1 - (1 - x)² - F x² / m, and 1.55 x - x² where F is up to 0.5 (75° or more). Symbols: x share
     of the flow that comes through the branch (1), m area of the branch over that of the run (1), F factor of
     the angle (1), K loss coefficient (1).
     Range: x 0 to 1, m above 0 to 1.5, F 0 to 1.74. Errors: `OutOfRange`.

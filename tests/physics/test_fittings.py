@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import degrees, pi, radians, sin, tan
+from math import degrees, pi, radians, sin, sqrt, tan
 
 import pytest
 from fluids import fittings as theirs
@@ -296,3 +296,21 @@ def test_refusals(call: object, name: str, expected: str) -> None:
     with pytest.raises(OutOfRange) as caught:
         call()  # type: ignore[operator]
     assert (caught.value.name, caught.value.expected) == (name, expected)
+
+
+@pytest.mark.parametrize(
+    ("degrees", "widens", "narrows"),
+    # Crane TP-410, p. A-26: one form up to 45°, the other above (d 50 and 70 mm)
+    [
+        (45, 2.6 * sin(radians(22.5)), 0.8 * sin(radians(22.5))),
+        (45.01, 1.0, 0.5 * sqrt(sin(radians(22.505)))),
+        (180, 1.0, 0.5),
+        (2, 2.6 * sin(radians(1)), 0.8 * sin(radians(1))),
+    ],
+)
+def test_the_two_forms_of_a_cone(degrees: float, widens: float, narrows: float) -> None:
+    step = 1 - (50 / 70) ** 2
+    wider = fittings.expansion_loss_coefficient(0.05, 0.07, radians(degrees))
+    assert wider == pytest.approx(widens * step**2, rel=1e-9)
+    narrower = fittings.contraction_loss_coefficient(0.07, 0.05, radians(degrees))
+    assert narrower == pytest.approx(narrows * step, rel=1e-9)
