@@ -10,6 +10,7 @@ from __future__ import annotations
 import posixpath
 import re
 from collections.abc import Iterator
+from html import unescape
 from pathlib import Path
 from urllib.parse import unquote, urlsplit
 
@@ -29,6 +30,7 @@ from buildlog.proof.rendered_page import (
     FIGURE_NOT_PROOFED,
     FIGURE_NOT_SHOWN,
 )
+from buildlog.reading.markdown.scanner import BLOCK_NOT_READ
 from buildlog.reading.markers import read_markers
 
 PAGE_NOT_BUILT = declare(
@@ -62,8 +64,9 @@ LIST_NOT_SHOWN = declare(
 BLOCK_AS_CODE = declare(
     "block-as-code",
     "a built page shows a calculation block as code",
-    why="It is no page that the proof has read, so nothing computed the block.",
-    mend="Put the page into the content folder, where the proof reads it, or take it out of the site.",
+    why="Nothing computed the block: its fence is not quite ours, or the proof has not read the page.",
+    mend="Write ```yaml calc and nothing more where the block begins. A page that the proof has not read "
+    "belongs into the content folder, or is to be taken out of the site.",
     example="a page that a plugin has made, with a yaml calc block in it",
 )
 DEAD_LINK = declare(
@@ -75,7 +78,11 @@ DEAD_LINK = declare(
 )
 
 # What Markdown without our extension makes of the fence; one that is quoted has its marks.
-_AS_CODE = re.compile(r"\s*yaml +calc[ \t]*\n")
+_AS_CODE = re.compile(
+    r"\s*yaml +calc[ \t]*\n|\s*(?:ya?ml\b[^\n]*)?\bcalc\b[^\n]*\n(?:.*\n)?kind: ", re.IGNORECASE
+)
+_TAG = re.compile("<[^<>]*>")
+_LINES = 3  # of a block, by which it is told from others
 _OUR_FILES = re.compile(r"(?:^|/)assets/buildlog[-./]|-sheet\.html$")
 _OUR_PLACES = ("calc-", "figure.", "source-", "term-")
 
@@ -155,6 +162,7 @@ class _BuiltSite:
             yield from self._changed(finished, path, entries)
             yield from self._stale(finished, page, path)
             yield from self._left(finished, page, path)
+        yield from self._not_read(page, path)
         for marker in markers:
             yield LIST_NOT_SHOWN.at(
                 Position(page.path, marker.line, marker.column),
@@ -202,16 +210,35 @@ class _BuiltSite:
                 expected="a figure, or no such link",
             )
 
+    def _not_read(self, page: Page, path: str) -> Iterator[Diagnostic]:
+        """Blocks whose fence is nearly ours, at their places in the text, where the page shows their
+        lines."""
+        lines = page.scanned.lines.raw
+        shown = ""
+        for finding in (*self.report.findings, *self.report.known):
+            if finding.code != BLOCK_NOT_READ or finding.position.path != page.path:
+                continue
+            shown = shown or _words((self.site / path).read_text("utf-8", "replace"))
+            inside = [line for line in lines[finding.position.line :] if line.strip()]
+            block = " ".join(" ".join(inside[:_LINES]).split())
+            if block and block in shown:
+                yield BLOCK_AS_CODE.at(
+                    finding.position,
+                    found=f"the block below “{shorten(finding.found)}” as text in {self.shown}/{path}",
+                    expected="its card",
+                    length=finding.length,
+                )
+
     def _of_other_page(self, path: str, page: Page | None) -> Iterator[Diagnostic]:
         """A finished page that has nothing of ours in its file, or that the proof knows no file of."""
         html = (self.site / path).read_text("utf-8", "replace")
-        if not (
-            "buildlog" in html or "yaml" in html or "calc:" in html or "cite:" in html or "told:" in html
-        ):
+        not_read = list(self._not_read(page, path)) if page is not None else []
+        yield from not_read
+        if not any(sign in html for sign in ("buildlog", "yaml", "calc", "cite:", "told:")):
             return
         finished = self.page(path)
         yield from self._left(finished, page, path)
-        if any(_AS_CODE.match(code) for code in finished.code):
+        if not not_read and any(_AS_CODE.match(code) for code in finished.code):
             yield BLOCK_AS_CODE.at(
                 Position(self._named(page, path)),
                 found=f"a block as code in {self.shown}/{path}",
@@ -277,6 +304,11 @@ def built_of_ours(places: dict[str, str], report: Report) -> set[str]:
     """The finished files of the pages that were compared."""
     pages = report.book.pages
     return {path for path, key in places.items() if key in report.pages and pages[key].is_ours}
+
+
+def _words(html: str) -> str:
+    """A page without its tags, a blank between two words."""
+    return " ".join(unescape(_TAG.sub("", html)).split())
 
 
 def _count(things: object, name: str) -> str:

@@ -15,7 +15,7 @@ from buildlog.diagnostics import Diagnostic
 from buildlog.proof.proof import proof_book
 from tests.built.built_sites import build_site
 from tests.jobs import FILES
-from tests.samples import write_site
+from tests.samples import GEARING, write_site
 
 LEDGER = '# All\n\n<div data-buildlog="ledger"></div>\n'
 PLAIN = "# Plain\n\nA `yaml calc` block has marks:\n\n~~~~\n```yaml calc\nkind: gearing\n```\n~~~~\n"
@@ -171,3 +171,28 @@ def test_a_page_that_was_kept_from_an_earlier_state_is_found(folder: Path) -> No
     findings = compared(folder)
     assert [one.code.name for one in findings] == ["page-stale"]
     assert findings[0].expected.endswith("pair")
+
+
+@pytest.mark.parametrize("fence", ["yml calc", "YAML calc", 'yaml calc title="x"', "calc", "yaml calc {.x}"])
+@pytest.mark.parametrize("ours", [True, False])
+def test_a_block_whose_fence_is_nearly_ours_is_told_at_its_place(
+    tmp_path: Path, fence: str, ours: bool
+) -> None:
+    """The proof alone warns of it; the page that is built from it has the block for its readers to see."""
+    block = "id: other\nkind: gearing\ninputs:\n  gears: [3.3, 2.0]\n"
+    text = f"# Near\n\n{GEARING if ours else ''}\n```{fence}\n{block}```\n"
+    write_site(tmp_path, {"near.md": text})
+    build_site(tmp_path)
+    line = text[: text.index(f"```{fence}")].count("\n") + 1
+    told = [(one.code.name, str(one.position)) for one in compared(tmp_path)]
+    assert told == [("block-as-code", f"content/near.md:{line}:1")]
+
+
+@pytest.mark.parametrize("first", ["yaml calc", "yml calc", "calc", "YAML calc numbered"])
+def test_a_block_as_code_on_a_page_that_nobody_proofed(folder: Path, first: str) -> None:
+    build_site(folder)
+    html = f"<p><code>{first}\nid: a\nkind: gearing\n</code></p><p><code>calc\nno block</code></p>"
+    (folder / "site" / "made.html").write_text(html, encoding="utf-8")
+    assert [(one.code.name, one.position.path) for one in compared(folder)] == [
+        ("block-as-code", "site/made.html")
+    ]
