@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import os
+import subprocess
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -30,3 +33,26 @@ def pipe(path: Path) -> None:
 
 def is_superuser() -> bool:
     return hasattr(os, "getuid") and os.getuid() == 0
+
+
+@contextmanager
+def read_only(folder: Path) -> Iterator[None]:
+    """Nothing can be written into a folder, by the superuser neither."""
+    if not is_superuser():
+        modes = [(path, path.stat().st_mode) for path in (folder, *folder.rglob("*")) if path.is_dir()]
+        for path, _ in modes:
+            path.chmod(0o500)
+        try:
+            yield
+        finally:
+            for path, mode in modes:
+                path.chmod(mode)
+        return
+    bound = ["mount", "--bind", str(folder), str(folder)]
+    if subprocess.run(bound, capture_output=True, check=False).returncode:
+        pytest.skip("no folder can be mounted read-only here")
+    try:
+        subprocess.run(["mount", "-o", "remount,bind,ro", str(folder)], check=True)
+        yield
+    finally:
+        subprocess.run(["umount", "-l", str(folder)], check=True)

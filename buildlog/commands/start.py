@@ -251,5 +251,5 @@ def _write(files: dict[Path, NewFile], root: Path, content: Path) -> None:
         left = ", ".join(shown[path] for path in error.paths)
         raise Stop(f"stopped in the middle, and these could not be taken away again: {left}") from error
     except OSError as error:
-        where = shown.get(Path(str(error.filename)), str(error.filename or "all files"))
+        where = shown_from(root, Path(str(error.filename)))
         raise Stop(f"cannot write {where}: {error.strerror}. Nothing was written.") from error

@@ -152,7 +152,7 @@ class _Walk:
         """Whether a page is the folder's own; whether it can be read, its reader says."""
         if not _is_link(entry) or self._is_inside(os.path.realpath(entry.path)):
             return True
-        if not (self._is_excluded(name) and ALWAYS_EXCLUDED.match_file(name)):
+        if not self._is_excluded(name):
             self._tell_outside(entry.path)
         return False
 

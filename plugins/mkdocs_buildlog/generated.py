@@ -11,6 +11,9 @@ from pathlib import Path
 from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.structure.files import File
 
+from buildlog.files.whole_file import write_whole
+from mkdocs_buildlog.messages import writing
+
 
 class MadeFile(File):
     """MkDocs' own generated files have no path to read them from. Plugins ask for one all the same (some read
@@ -34,8 +37,9 @@ class MadeFile(File):
         folder = Path(_folder().name) / hashlib.sha256(content).hexdigest()[:16]
         path = folder / Path(self.src_uri).name
         if not path.is_file():
-            folder.mkdir(parents=True, exist_ok=True)
-            path.write_bytes(content)
+            with writing(path):
+                folder.mkdir(parents=True, exist_ok=True)
+                write_whole(path, content)
         return str(path)
 
     @abs_src_path.setter

@@ -23,6 +23,7 @@ from buildlog.book.book import Page as BookPage
 from buildlog.render.feed import Feed, FeedEntry, render_feed
 from buildlog.render.head import PageHead, add_to_head, say_language
 from buildlog.render.summary import first_sentence, paragraphs, shown_text
+from mkdocs_buildlog.messages import writing
 from mkdocs_buildlog.published import file_of, is_set_aside, key_of
 
 FEED = "feed.xml"
@@ -125,7 +126,9 @@ class PageHeads:
             address=urljoin(site, self._feed),
             entries=list(self.entries.values()),
         )
-        (Path(config.site_dir) / self._feed).write_text(render_feed(feed), encoding="utf-8")
+        path = Path(config.site_dir) / self._feed
+        with writing(path):
+            path.write_text(render_feed(feed), encoding="utf-8")
 
 
 def _feed_of_language(config: MkDocsConfig) -> str:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
 
 from mkdocs.exceptions import PluginError
 from mkdocs.plugins import get_plugin_logger
@@ -96,6 +98,19 @@ def refusal_of(findings: Sequence[Diagnostic], remark: str, quote: Callable[[Pos
         f"{findings_text(findings, quote)}"
         "Mend them, or see each in its page with “mkdocs serve”."
     )
+
+
+@contextmanager
+def writing(path: Path) -> Iterator[None]:
+    """While we write a file of the site ourselves: a full disk, or a folder that another build empties, is
+    said in a line. MkDocs, which writes all others, tells of its own by itself."""
+    try:
+        yield
+    except OSError as error:
+        why = error.strerror or type(error).__name__
+        raise PluginError(
+            f"buildlog: cannot write {path}: {why}. The site is not whole: mend that and build it again."
+        ) from error
 
 
 def quote_line(book: Book, position: Position) -> str:

@@ -35,6 +35,7 @@ from buildlog.page.insertion import DeferredHtml
 from buildlog.render import LinkPiece
 from buildlog.render.elsewhere import shown_elsewhere
 from buildlog.render.exported import exported, with_addresses
+from mkdocs_buildlog.messages import writing
 from mkdocs_buildlog.published import addresses_from
 
 Handler = Callable[..., Any]
@@ -143,7 +144,8 @@ class PageReaders:
             return
         file = Path(page.file.abs_dest_path)
         if file.is_file():
-            file.write_text(self._dress(file.read_text("utf-8"), page), encoding="utf-8", newline="")
+            with writing(file):
+                file.write_text(self._dress(file.read_text("utf-8"), page), encoding="utf-8", newline="")
 
 
 def _whole(page: Page, address: str) -> str:

@@ -17,16 +17,21 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
 from click.testing import CliRunner, Result
+from mkdocs.exceptions import PluginError
 
 from buildlog.cli import main
 from buildlog.files import whole_file
 from buildlog.files.whole_file import clear_left, is_temporary, write_new, write_whole
+from buildlog.render.feed import FeedEntry
+from mkdocs_buildlog.generated import MadeFile
+from mkdocs_buildlog.head import PageHeads
 from tests.samples import GEARING, write_site
-from tests.systems import is_superuser, on_unix
+from tests.systems import is_superuser, on_unix, read_only
 
 FIGURES = 40
 PAGES = 3
@@ -411,29 +416,6 @@ def test_nobody_reads_what_is_printed_to_a_full_disk(tmp_path: Path) -> None:
 # --- a folder that is read-only ---
 
 
-@contextmanager
-def read_only(folder: Path) -> Iterator[None]:
-    """Nothing can be written into a folder, by the superuser neither."""
-    if not is_superuser():
-        modes = [(path, path.stat().st_mode) for path in (folder, *folder.rglob("*")) if path.is_dir()]
-        for path, _ in modes:
-            path.chmod(0o500)
-        try:
-            yield
-        finally:
-            for path, mode in modes:
-                path.chmod(mode)
-        return
-    bound = ["mount", "--bind", str(folder), str(folder)]
-    if subprocess.run(bound, capture_output=True, check=False).returncode:
-        pytest.skip("no folder can be mounted read-only here")
-    try:
-        subprocess.run(["mount", "-o", "remount,bind,ro", str(folder)], check=True)
-        yield
-    finally:
-        subprocess.run(["umount", "-l", str(folder)], check=True)
-
-
 @on_unix
 @pytest.mark.parametrize("name", [*WRITING, "site"])
 def test_a_folder_that_is_read_only(tmp_path: Path, name: str) -> None:
@@ -528,3 +510,105 @@ def test_a_new_file_is_put_over_none(tmp_path: Path, is_link: bool) -> None:
     assert refused.value.filename == str(tmp_path / "a")
     assert os.listdir(tmp_path) == ["a"]
     assert is_link or (tmp_path / "a").read_bytes() == b"mine"
+
+
+# --- what the plugin writes itself ---
+
+
+def test_a_feed_that_cannot_be_written_ends_the_build_in_a_line(tmp_path: Path) -> None:
+    """As on a full disk, or where a second build has taken the folder away. All other files of a site are the
+    generator's, which tells of them itself."""
+    heads = PageHeads()
+    heads.entries = {
+        "a": FeedEntry(
+            title="A", address="https://example.com/a/", published="2026-03-01", updated="", summary=""
+        )
+    }
+    config: Any = SimpleNamespace(
+        site_name="A", site_author="somebody", site_url="https://example.com/", site_dir=tmp_path / "gone"
+    )
+    with pytest.raises(PluginError) as refused:
+        heads.write_feed(config)
+    assert str(refused.value) == (
+        f"buildlog: cannot write {tmp_path / 'gone' / 'feed.xml'}: No such file or directory. "
+        "The site is not whole: mend that and build it again."
+    )
+
+
+def test_a_made_file_that_does_not_fit_on_the_disk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def full(*given: Any) -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    config: Any = SimpleNamespace(site_dir=str(tmp_path), use_directory_urls=False)
+    made = MadeFile(config, "assets/buildlog/a.json", "{}")
+    monkeypatch.setattr(os, "replace", full)
+    with pytest.raises(PluginError, match="No space left on device"):
+        _ = made.abs_src_path
+    monkeypatch.undo()
+    assert Path(made.abs_src_path).read_bytes() == b"{}"
+
+
+# --- files that vanish ---
+
+
+@pytest.mark.parametrize("name", ["a0.md", "runs/a.csv", "cars/test.yml", "sources.yml"])
+def test_a_file_that_vanishes_between_listing_and_reading(
+    tmp_path: Path, name: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It is a finding where it is missed, or as if it had never been there; and no fault of ours."""
+    write_site(
+        tmp_path, {**RIGHT, "runs/a.csv": "a\n1\n", "cars/test.yml": "inputs: {}\n", "sources.yml": ""}
+    )
+    going, opened = tmp_path / "content" / name, os.open
+
+    def vanish(path: Any, *more: Any, **given: Any) -> int:
+        if str(path) == str(going):
+            going.unlink(missing_ok=True)
+        return opened(path, *more, **given)
+
+    monkeypatch.setattr(os, "open", vanish)
+    result = run(tmp_path, "proof")
+    assert result.exit_code == (0 if name.endswith("csv") else 1)  # nobody reads that one
+    assert "fault of buildlog" not in result.output
+    if not name.endswith("csv"):
+        assert f"content/{name}" in result.stdout
+        assert "file-unreadable" in result.stdout
+
+
+def test_a_folder_that_vanishes_while_it_is_gone_through(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    write_site(tmp_path, {**RIGHT, "inner/b.md": "# B"})
+    going, scandir = tmp_path / "content" / "inner", os.scandir
+
+    def vanish(path: Any) -> Any:
+        if str(path) == str(going):
+            shutil.rmtree(going)
+        return scandir(path)
+
+    monkeypatch.setattr(os, "scandir", vanish)
+    result = run(tmp_path, "proof")
+    assert result.exit_code == 1
+    assert "content/inner" in result.stdout
+
+
+def test_a_built_page_that_vanishes_while_it_is_compared(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As where another build clears the folder."""
+    write_site(tmp_path, dict(RIGHT))
+    for key in range(PAGES):
+        (tmp_path / "site" / f"a{key}").mkdir(parents=True)
+        (tmp_path / "site" / f"a{key}" / "index.html").write_text("<p>", "utf-8")
+    read = Path.read_text
+
+    def vanish(path: Path, *given: Any, **more: Any) -> str:
+        if path.name == "index.html":
+            path.unlink()
+        return read(path, *given, **more)
+
+    monkeypatch.setattr(Path, "read_text", vanish)
+    result = run(tmp_path, "proof", "--built", str(tmp_path / "site"))
+    assert result.exit_code == 2
+    assert "index.html: No such file or directory" in result.stderr
+    assert result.stderr.count("\n") == 1

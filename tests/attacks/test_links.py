@@ -67,7 +67,7 @@ def test_a_link_to_a_folder_outside_is_told_once_and_not_entered(site: Path, nam
 def test_what_the_site_excludes_may_lead_anywhere(site: Path) -> None:
     (site / "mkdocs.yml").write_text("docs_dir: content\nexclude_docs: |\n  *.bak\n  drafts/\n", "utf-8")
     (site / "content" / "drafts").mkdir()
-    for name in ("old.bak", ".env", "drafts/s.csv"):
+    for name in ("old.bak", ".env", "drafts/s.csv", "drafts/s.md", ".s.md"):
         link(site / "content" / name, site / "secret" / "s.csv")
     assert told(site) == []
 

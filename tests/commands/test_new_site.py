@@ -8,7 +8,6 @@ import os
 import re
 import shlex
 import shutil
-import stat
 import subprocess
 import sys
 from importlib import metadata
@@ -29,7 +28,7 @@ from buildlog.report import episode
 from buildlog.report.new_site import CI_FILES
 from buildlog.version import __version__
 from tests.samples import write_site
-from tests.systems import is_superuser, link
+from tests.systems import is_superuser, link, on_unix, read_only
 
 ROOT = Path(__file__).resolve().parents[2]
 COMMON = [
@@ -233,15 +232,13 @@ def test_a_title_without_quotes_is_not_taken_apart_nor_an_empty_one_for_none(tmp
 # --- all or nothing -------------------------------------------------------------------------------------
 
 
-@pytest.mark.skipif(os.name != "posix" or is_superuser(), reason="the superuser may write anywhere")
+@on_unix
 def test_a_folder_that_may_not_be_written_to(tmp_path: Path) -> None:
-    tmp_path.chmod(stat.S_IRUSR | stat.S_IXUSR)
-    try:
+    with read_only(tmp_path):
         result = start(tmp_path)
-    finally:
-        tmp_path.chmod(stat.S_IRWXU)
     assert result.exit_code == 2
-    assert "cannot write mkdocs.yml: Permission denied. Nothing was written." in result.output
+    why = "Read-only file system" if is_superuser() else "Permission denied"
+    assert f"cannot write content: {why}. Nothing was written." in result.output
     assert files(tmp_path) == []
 
 
