@@ -308,15 +308,16 @@ def _try_area(copy: Path, tests: _Near | _Reaching, area: str, wanted: argparse.
     if wanted.only:
         sample = [(f, c) for f, c in of_files(sources) if wanted.only in (f, f"{f}:{c.line}")]
     noticed = 0
-    for file, change in sorted(sample):
+    for number, (file, change) in enumerate(sorted(sample)):
+        print(f"\r{area}: {noticed} of {number} noticed", end="", file=sys.stderr, flush=True)
         said = _try(copy, tests.batches(file, change), file, sources[file], change)
         if said == NOTICED:
             noticed += 1
         else:
             where = f"{file}:{change.line} ({change.function or 'module'})"
-            print(f"{said} {where} {change.old} ▸ {change.new}", flush=True)
+            print(f"\r{said} {where} {change.old} ▸ {change.new}", flush=True)
     share = f"{100 * noticed / max(1, len(sample)):.0f} %"
-    print(f"{area}: {noticed} of {len(sample)} noticed, {share} (seed {wanted.seed})", flush=True)
+    print(f"\r{area}: {noticed} of {len(sample)} noticed, {share} (seed {wanted.seed})", flush=True)
 
 
 def _sample(sources: dict[str, str], seed: int, area: str, size: int) -> list[tuple[str, Change]]:
