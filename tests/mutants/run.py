@@ -20,6 +20,7 @@ import json
 import os
 import random
 import shutil
+import signal
 import sys
 import tempfile
 from collections.abc import Callable, Iterable
@@ -75,6 +76,7 @@ class _Batch(NamedTuple):
 
 
 def main() -> None:
+    signal.signal(signal.SIGTERM, lambda *_: sys.exit(143))  # so that the copy is cleared away
     wanted = _arguments()
     for name in PRELOADED:
         importlib.import_module(name)
@@ -145,6 +147,7 @@ def _in_child(copy: Path, seconds: float, work: Callable[[], int]) -> int | None
 def _child(copy: Path, seconds: float, work: Callable[[], int]) -> None:
     import resource  # Unix has it
 
+    signal.signal(signal.SIGTERM, signal.SIG_DFL)
     resource.setrlimit(resource.RLIMIT_CPU, (ceil(seconds), ceil(seconds) + 5))
     os.setsid()
     os.chdir(copy)
@@ -194,7 +197,9 @@ class _Near:
         for user in users if len(users) <= MOST_NEAR else users[:1]:
             near += [one for one in self._imports if _is_near(one, user) and one not in near]
         beside = f"tests/{file.split('/')[1]}/"
-        near.sort(key=lambda one: (not _is_near(one, file), not one.startswith(beside)))
+        near.sort(
+            key=lambda one: (one.startswith(_slow()), not _is_near(one, file), not one.startswith(beside))
+        )
         files = near[:MOST_NEAR]
         if change.function == MODULE:  # a declaration: its range is in the manual, which is made of it
             files.append("tests/test_generated.py")
@@ -245,9 +250,13 @@ class _Reaching:
         return found
 
 
-def _test_files(copy: Path, among: tuple[str, ...], slow: bool) -> list[str]:
+def _slow() -> tuple[str, ...]:
     from tests.conftest import _SLOW
 
+    return _SLOW
+
+
+def _test_files(copy: Path, among: tuple[str, ...], slow: bool) -> list[str]:
     tests = [path.relative_to(copy).as_posix() for path in (copy / "tests").rglob("test_*.py")]
     doctests = [
         path.relative_to(copy).as_posix()
@@ -257,7 +266,7 @@ def _test_files(copy: Path, among: tuple[str, ...], slow: bool) -> list[str]:
     return sorted(
         file
         for file in [*tests, *doctests]
-        if file.startswith(among) and (slow or not file.startswith((*_SLOW, *LONG_TO_LOOK_AT)))
+        if file.startswith(among) and (slow or not file.startswith((*_slow(), *LONG_TO_LOOK_AT)))
     )
 
 
