@@ -33,7 +33,7 @@ help:
 	@echo 'make fuzz    look for texts that break a reader, guided by the code they reach (some minutes)'
 	@echo "             (make fuzz FUZZ='--seconds 3600 --keep page' searches one for longer and keeps what it learns)"
 	@echo 'make serve   show the build log in a browser while you write it'
-	@echo 'make bench   how long things take, as ratios of one run (some minutes)'
+	@echo 'make bench   how long things take, as ratios of one run, and the page of it (hours, or EPISODES="20 100")'
 	@echo 'make lock    work the locks out anew after a change to pyproject.toml'
 	@echo '             (make lock UPGRADE=--upgrade takes the newest versions)'
 	@echo 'make clean   remove all that was made, the environment too'
@@ -122,6 +122,7 @@ serve: $(VENV)/.ready
 # Never part of test: times say nothing about whether the code is right.
 bench: $(VENV)/.ready
 	@$(BIN)/python -W ignore -m tests.bench.run
+	@$(BIN)/python -m tests.bench.growth $(if $(EPISODES),--episodes $(EPISODES))
 	@$(BIN)/python -m pytest -m bench || echo 'A bound was missed. On a machine that has other work to do, that says little.'
 
 # pip-tools has an environment of its own: nothing here depends on it.
