@@ -17,7 +17,7 @@ from pathlib import Path
 from types import FrameType
 
 OURS = "buildlog"
-START = "imports, but ours"
+START = "imports, but buildlog's"
 OTHER = "other"
 SEARCH = "search index"
 _OUR_FOLDERS = tuple(f"{Path(__file__).resolve().parents[2]}/{name}/" for name in ("buildlog", "plugins"))

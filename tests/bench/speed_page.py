@@ -48,7 +48,7 @@ def table(measured: Measurements) -> str:
     """A row for what was measured, a column for each size."""
     sizes = measured.sizes
     lines = [
-        f"| | {' | '.join(f'{size:,}' for size in sizes)} | growth | asked for |",
+        f"| episodes | {' | '.join(f'{size:,}' for size in sizes)} | growth | asked for |",
         "|---|" + "---:|" * len(sizes) + "---:|---|",
         _seconds(measured, "bare site, seconds of the processor", BARE),
         _ratios(measured, "proof, cold", PROOF_COLD, at_most=0.6),
@@ -133,7 +133,7 @@ def _spread(measured: Measurements) -> str:
             ratios = measured.ratios(size, what)
             apart = (max(ratios) - min(ratios)) / statistics.median(ratios)
             widest = max(widest, (apart, size, what))
-    text = f"Medians of the rounds: {told}."
+    text = f"Each number is the median of its rounds, {told}."
     if not widest[0]:
         return text
     share, size, what = widest
