@@ -123,3 +123,15 @@ def test_range_errors_name_the_parameter() -> None:
         scoop.velocity_ratio(1, 0)
     with pytest.raises(OutOfRange, match="velocity_ratio: found -1"):
         scoop.area_scaled(1, -1)
+
+
+@pytest.mark.parametrize(
+    ("ratio", "coefficient"),
+    # Idelchik's diagram 3-4 as ASHRAE prints it, whole, and half way between (straight lines)
+    [
+        (0.0, 1.0), (0.02, 0.74), (0.04, 0.51), (0.06, 0.32), (0.10, 0.15), (0.20, 0.03), (0.5, 0.03),
+        (0.01, 0.87), (0.03, 0.625), (0.05, 0.415), (0.08, 0.235), (0.15, 0.09),
+    ],
+)  # fmt: skip
+def test_the_lip_of_a_free_mouth_by_the_whole_table(ratio: float, coefficient: float) -> None:
+    assert scoop.free_lip_loss_coefficient(ratio) == pytest.approx(coefficient, abs=1e-12)
