@@ -137,3 +137,59 @@ def test_what_cannot_be_drawn_is_refused(spec: Chart, found: str) -> None:
     with pytest.raises(Refused) as caught:
         draw(spec, anchor="a", cache_folder=None)
     assert caught.value.found == found
+
+
+# --- where bars stand, by hand: the bill's axis goes from −1 to 2.5 kg in steps of 0.5 -----------------
+
+
+def test_each_bar_lies_between_its_ends_on_the_scale() -> None:
+    layout = lay_out_bars(BILL)
+    low, high = layout.x.low, layout.x.high
+    assert (low, high) == (-1.0, 2.5)
+    width = layout.plot.right - layout.plot.left
+
+    def place(value: float) -> float:
+        return layout.plot.left + width * (value - low) / (high - low)
+
+    for fill, (start, end) in zip(layout.fills, [(0, 1.4), (1.4, 2.0), (2.0, -0.5), (0, -0.5)], strict=True):
+        across = [x for x, _ in fill.points]
+        assert across == pytest.approx([place(start), place(end), place(end), place(start)])
+    middles = [(fill.points[0][1] + fill.points[2][1]) / 2 for fill in layout.fills]
+    assert [after - before for before, after in pairwise(middles)] == pytest.approx([42.0] * 3)
+    assert all(fill.points[2][1] - fill.points[0][1] == pytest.approx(16.0) for fill in layout.fills)
+    assert layout.plot.top < middles[0] - 8
+    assert middles[-1] + 8 < layout.plot.bottom
+
+    zero, spread, *caps_and_steps = layout.strokes
+    assert [x for x, _ in zero] == pytest.approx([place(0.0)] * 2)
+    assert [y for _, y in zero] == [layout.plot.top, layout.plot.bottom]
+    assert spread == ((pytest.approx(place(1.3)), middles[0]), (pytest.approx(place(1.5)), middles[0]))
+    caps, steps = caps_and_steps[:2], caps_and_steps[2:]
+    assert [line[0][0] for line in caps] == pytest.approx([place(1.3), place(1.5)])
+    assert all(line[1][1] - line[0][1] == 10.0 for line in caps)
+    # from the end of one bar to the beginning of the next; the sum begins at zero and goes on from none
+    assert [line[0][0] for line in steps] == pytest.approx([place(1.4), place(2.0), place(0.0)])
+    for line, above, below in zip(steps, middles, middles[1:], strict=False):
+        assert [y for _, y in line] == pytest.approx([above + 8, below - 8])
+
+
+def test_values_are_written_with_three_digits_or_so() -> None:
+    bars = tuple(
+        Bar(label=f"{value}", value=value)
+        for value in (123.4, 100.0, 99.94, 12.34, 9.994, 1.234, 0.1234, -45.67)
+    )
+    layout = lay_out_bars(BarSpec(title="t", description="d.", x=MASS, bars=bars))
+    written = [label.text for label in layout.labels if label.anchor == "end"]
+    assert written == ["123", "100", "99.9", "12.3", "9.99", "1.23", "0.12", "−45.7"]
+
+
+def test_zones_and_markers_are_named_over_the_plot_each_in_its_row() -> None:
+    layout = lay_out_bars(WHEEL)
+    limit, touches = (label for label in layout.labels if label.y < layout.plot.top)
+    assert (limit.text, touches.text) == ("limit", "touches")
+    assert touches.y > limit.y
+    zone = layout.fills[0]
+    assert [x for x, _ in zone.points[:2]] == pytest.approx(
+        [layout.plot.left, layout.across(layout.x.share(0.0))]
+    )
+    assert (zone.points[0][1], zone.points[2][1]) == (layout.plot.top, layout.plot.bottom)
