@@ -163,7 +163,8 @@ def test_each_bar_lies_between_its_ends_on_the_scale() -> None:
     zero, spread, *caps_and_steps = layout.strokes
     assert [x for x, _ in zero] == pytest.approx([place(0.0)] * 2)
     assert [y for _, y in zero] == [layout.plot.top, layout.plot.bottom]
-    assert spread == ((pytest.approx(place(1.3)), middles[0]), (pytest.approx(place(1.5)), middles[0]))
+    assert [x for x, _ in spread] == pytest.approx([place(1.3), place(1.5)])
+    assert [y for _, y in spread] == [middles[0], middles[0]]
     caps, steps = caps_and_steps[:2], caps_and_steps[2:]
     assert [line[0][0] for line in caps] == pytest.approx([place(1.3), place(1.5)])
     assert all(line[1][1] - line[0][1] == 10.0 for line in caps)

@@ -114,8 +114,8 @@ def test_curves_upon_each_other_are_merged() -> None:
 
 
 def spec(**changes: Any) -> ChartSpec:
-    usual = {"title": "t", "description": "d.", "x": LENGTH, "y": SPEED, "series": (CURVE,)}
-    return ChartSpec(**usual | changes)
+    usual: dict[str, Any] = {"x": LENGTH, "y": SPEED, "series": (CURVE,)}
+    return ChartSpec(title="t", description="d.", **usual | changes)
 
 
 def bars(*made: Bar, **changes: Any) -> BarSpec:
