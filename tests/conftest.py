@@ -12,6 +12,8 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, settings
 
+from buildlog.figures import units
+from buildlog.figures.units import OwnUnits
 from tests.examples import SEARCHING, USUAL, most_examples
 
 # Slow machines must not fail a property. `make test` tries the same examples on every run, so that it fails
@@ -34,6 +36,12 @@ def pytest_configure(config: pytest.Config) -> None:
     config.addinivalue_line("filterwarnings", "error")
     # quantulum3 says on import that its optional classifier is absent; we compare only its grammar.
     config.addinivalue_line("filterwarnings", "ignore:Classifier dependencies not installed:UserWarning")
+
+
+@pytest.fixture(autouse=True)
+def no_own_units() -> None:
+    """A test begins without the units of the site that another has read."""
+    units.use(OwnUnits())
 
 
 # What starts programs, serves and builds whole sites, or draws and integrates at length.

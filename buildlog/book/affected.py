@@ -18,13 +18,14 @@ from buildlog.reading.addresses import CARS
 from buildlog.reading.blocks import Block
 from buildlog.reading.configuration import NAMES
 from buildlog.reading.known import NAME as KNOWN
+from buildlog.reading.own_units import NAME as OWN_UNITS
 from buildlog.reading.record import NAME as RECORD
 
 
 def files_for_all(book: Book) -> tuple[Path, ...]:
-    """Files that every page rests on: the settings, the record and the list of known findings."""
+    """Files that every page rests on: the settings, the units, the record and the list of known findings."""
     settings = book.settings.configuration_files or tuple(book.root / name for name in NAMES)
-    return *settings, book.content / RECORD, book.root / KNOWN
+    return *settings, book.content / OWN_UNITS, book.content / RECORD, book.root / KNOWN
 
 
 def affected_pages(book: Book, changed: set[Path]) -> list[str]:

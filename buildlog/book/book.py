@@ -17,6 +17,7 @@ from buildlog.book.sheets import KIND as SHEET
 from buildlog.book.sheets import sheet_result, with_state
 from buildlog.book.sweep_rows import swept_input
 from buildlog.diagnostics import MISSING_INPUT, Diagnostic, Position, Refused, declare, did_you_mean, shorten
+from buildlog.figures import units
 from buildlog.files.page_names import ENDINGS, without_ending
 from buildlog.files.text import digest, digest_of, read_text
 from buildlog.kinds import catalogue
@@ -34,6 +35,8 @@ from buildlog.reading.included_files import asks_for_files
 from buildlog.reading.log_file import LogRead, read_log, read_typed
 from buildlog.reading.log_rules import LogRules
 from buildlog.reading.nodes import YamlScalar, cut_key, read_yaml, whole_file
+from buildlog.reading.own_units import NAME as OWN_UNITS
+from buildlog.reading.own_units import own_units_in
 from buildlog.reading.publication import Standing
 from buildlog.reading.settings import Settings, read_settings
 from buildlog.reading.snippets import asks_for_snippets
@@ -140,7 +143,8 @@ class Book:
             settings = Settings(content=content.resolve()) if content else read_settings(base)
         book = cls(settings=settings, root=base, faults=list(settings.faults))
         book.progress = progress or book.progress
-        if earlier is not None and (earlier.root, earlier.content) == (base, settings.content):
+        book._read_own_units()
+        if earlier is not None and _is_same_site(earlier, book):
             book.earlier = earlier
             book.logs_read = {
                 key: read
@@ -166,8 +170,13 @@ class Book:
         book.earlier = None
         return book
 
+    def use_units(self) -> None:
+        """Bring the units of the site into force, where others may have been since the book was opened."""
+        units.use(self.settings.own_units)
+
     def with_page(self, key: str, text: str) -> Book:
         """The same book with one page's text in place of what the file holds (or a page more)."""
+        self.use_units()
         path = self.pages[key].path if key in self.pages else f"{key}.md"
         other = Book(
             settings=self.settings,
@@ -249,6 +258,14 @@ class Book:
         published = self.settings.publishes(page.file, standing, page.is_draft)
         page = page if page.published == published else replace(page, published=published)
         self.pages[key] = before if before is not None and before == page else page
+
+    def _read_own_units(self) -> None:
+        """The site's own units, which whatever is read after them may have."""
+        path = self.content / OWN_UNITS
+        own, faults = own_units_in(self.content, self.shown(path))
+        self.faults.extend(faults)
+        self.settings = replace(self.settings, own_units=own)
+        self.use_units()
 
     def _read_cars(self) -> None:
         for path in sorted((self.content / "cars").glob("*.yml")):
@@ -635,3 +652,9 @@ def _unknown_inputs(sheet: CarSheet) -> list[Diagnostic]:
         for name, (key, _) in state.items()
         if name not in known
     ]
+
+
+def _is_same_site(earlier: Book, book: Book) -> bool:
+    """Whether what an earlier book has read means the same now."""
+    before, now = earlier.settings, book.settings
+    return (earlier.root, before.content, before.own_units) == (book.root, now.content, now.own_units)

@@ -17,6 +17,7 @@ from typing import Any
 
 from buildlog.book.book import Book
 from buildlog.diagnostics import Refused
+from buildlog.figures.spellings import forms, one_form
 from buildlog.files.text import digest_of
 from buildlog.kinds import catalogue
 from buildlog.kinds.kind import Kind
@@ -38,7 +39,8 @@ def provenance(book: Book, block: Block) -> Hashes:
         return Hashes(_hash(_written(book, block, None)), NOTHING, NOTHING)
     files = sorted(set(_files(book, block, kind)))
     data = [(name, book.data_used.get(name, _OF_NOTHING)) for name in files]
-    return Hashes(_hash(_written(book, block, kind)), calculator_hash(kind), _hash(data) if data else NOTHING)
+    written = _with_own_units(book, _written(book, block, kind), data)
+    return Hashes(_hash(written), calculator_hash(kind), _hash(data) if data else NOTHING)
 
 
 def sheet_provenance(book: Book, name: str) -> Hashes:
@@ -52,7 +54,8 @@ def sheet_provenance(book: Book, name: str) -> Hashes:
             data.append((file, digest_of(data_path(book.content, file))))
         except (Refused, OSError):
             data.append((file, _OF_NOTHING))
-    return Hashes(_hash((sheet.states, values)), NOTHING, _hash(data) if data else NOTHING)
+    written = _with_own_units(book, (sheet.states, values), data)
+    return Hashes(_hash(written), NOTHING, _hash(data) if data else NOTHING)
 
 
 def files_of_sheet(book: Book, name: str) -> set[str]:
@@ -63,6 +66,20 @@ def files_of_sheet(book: Book, name: str) -> set[str]:
     states = (sheet.inputs, *(change.inputs for change in sheet.changes))
     nodes = (node for state in states for _, node in state.values())
     return {file for node in nodes if isinstance(node, YamlMapping) for file in names_of_files(node)}
+
+
+def _with_own_units(book: Book, written: object, data: list[tuple[str, str]]) -> object:
+    """What is written, with the sizes of the site's own units that may be in it; a file may have any. Where
+    there are none it is as it was, so that the hashes of other sites stay what they are."""
+    if not book.settings.own_units.units:
+        return written
+    text = one_form(repr(written))
+    used = [
+        (symbol, dimension, factor, offset)
+        for _, symbol, dimension, factor, offset, _, spellings, *_ in book.settings.own_units.units
+        if data or any(form in text for spelling in spellings for form in forms(spelling))
+    ]
+    return (written, used) if used else written
 
 
 def _hash(value: object) -> str:

@@ -21,9 +21,11 @@ from pathlib import Path
 
 from buildlog.browser.mending import mended
 from buildlog.browser.shaking import Shaken
+from buildlog.figures import units
 
 _HERE = Path(__file__).resolve().parent
 _ENTRY = "buildlog.browser.answer"
+_FACTORS = "buildlog.figures.factor_table"
 _TAKEN = (
     "KIND",
     "INPUTS",
@@ -99,10 +101,14 @@ def runs_in_browser(kind: str) -> bool:
     return bool(needed_by(kind))
 
 
+@units.forgotten_with_units
 @cache
 def modules_of(kinds: tuple[str, ...]) -> Mapping[str, str]:
     """The source of every module that some kinds need in a browser, by name."""
     sources = _shaken(kinds).sources()
+    own = units.own_units()
+    if own.units:
+        sources[_FACTORS] += f"\nDIMENSIONS += {own.dimensions!r}\nUNITS += {own.units!r}\n"
     return {name: source for name, source in sources.items() if source.strip()}
 
 
@@ -124,6 +130,7 @@ def outside_of(sources: Mapping[str, str]) -> frozenset[str]:
     return frozenset(known - sources.keys()) | {name for name in found if name.split(".")[0] in NOT_THERE}
 
 
+@units.forgotten_with_units
 @cache
 def packed(kinds: tuple[str, ...]) -> Packed:
     """The scripts for some kinds, of which each runs in a browser."""

@@ -27,6 +27,7 @@ from buildlog.proof.renaming import (
     renamed_texts,
 )
 from buildlog.reading.known import NAME as KNOWN
+from buildlog.reading.own_units import NAME as OWN_UNITS
 from buildlog.reading.record import NAME as RECORD
 from buildlog.reading.record import read_record, record_text
 from buildlog.report.diff import diff_text
@@ -159,8 +160,10 @@ def _copy(book: Book, root: Path, changed: dict[Path, _File]) -> None:
     """What the proof reads of a site, as it would be."""
     inside = os.path.realpath(book.content)
     for path in sorted(book.content.rglob("*")):
-        wanted = path.suffix in (".yml", ".csv", ".lock") or any(
-            book.content / page.file == path for page in book.pages.values()
+        wanted = (
+            path.suffix in (".yml", ".csv", ".lock")
+            or path == book.content / OWN_UNITS
+            or any(book.content / page.file == path for page in book.pages.values())
         )
         if not wanted or not path.is_file() or not Path(os.path.realpath(path)).is_relative_to(inside):
             continue

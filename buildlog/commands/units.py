@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from buildlog.commands.completion import completed
+from buildlog.commands.own_units import with_own_units
 from buildlog.commands.stop import Stop
 from buildlog.commands.writing import write_pages
 from buildlog.diagnostics import did_you_mean
@@ -19,8 +20,10 @@ from buildlog.report.unit_list import units_page, units_text
 @click.option(
     "--write", "folder", type=click.Path(path_type=Path), help="Write the page as Markdown to a folder."
 )
+@with_own_units
 def units_command(dimension: str | None, folder: Path | None) -> None:
-    """List the units by dimension, or those of one: what each is, and how else it may be written."""
+    """List the units by dimension, or those of one: what each is, and how else it may be written. The own
+    units of the site in this folder are among them."""
     if folder is not None:
         write_pages(folder, {"units.md": units_page()})
         return

@@ -8,26 +8,30 @@ Source of the factors: NIST Special Publication 811 (2008), Appendix B.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from importlib import resources
 from typing import Any
 
-UnitRow = tuple[str, str, str, float, float, str, tuple[str, ...], str, str]
-"""Name, symbol, dimension, factor, offset, system, spellings, about, counterpart of a unit."""
-DimensionRow = tuple[str, str, str]
-"""Name, symbol of the SI unit, about."""
+from buildlog.figures.units import DimensionRow, UnitRow
+
 FactorTable = tuple[tuple[DimensionRow, ...], tuple[UnitRow, ...], dict[str, str]]
 """Dimensions, units, and refused spellings with what to write."""
 
 
 @dataclass(frozen=True, kw_only=True)
-class Row:
-    """A unit as the list defines it."""
+class Definition:
+    """What pint is told of a unit."""
 
     name: str
     definition: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Row(Definition):
+    """A unit as the list defines it."""
+
     symbol: str
     dimension: str
     system: str
@@ -84,7 +88,7 @@ def parse(text: str) -> tuple[dict[str, tuple[str, str, str]], list[Row], dict[s
     return dimensions, rows, refused
 
 
-def registry_of(rows: Iterable[Row]) -> Any:
+def registry_of(rows: Iterable[Definition]) -> Any:
     """A pint registry that knows our definitions and nothing else, and reckons in exact fractions."""
     import pint
 
@@ -93,9 +97,8 @@ def registry_of(rows: Iterable[Row]) -> Any:
     return registry
 
 
-def _work_out(rows: list[Row]) -> dict[str, tuple[float, float]]:
+def _work_out(registry: Any, rows: Iterable[Definition]) -> dict[str, tuple[float, float]]:
     """Factor and offset of each row."""
-    registry = registry_of(rows)
     worked: dict[str, tuple[float, float]] = {}
     for row in rows:
         if "offset:" in row.definition:
@@ -107,10 +110,39 @@ def _work_out(rows: list[Row]) -> dict[str, tuple[float, float]]:
     return worked
 
 
+def _in_words(bases: Mapping[str, Fraction]) -> str:
+    """Base dimensions as text: “length² mass”."""
+    powers = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
+    words = []
+    for base, power in sorted(bases.items()):
+        raised = "" if power == 1 else str(power).translate(powers)
+        words.append(base.strip("[]").replace("_", " ") + raised)
+    return " · ".join(words) or "a plain number"
+
+
+@dataclass(frozen=True, kw_only=True)
+class WorkedOut:
+    """Factors and offsets of some units, and the base dimensions of units by name, as text."""
+
+    factors: dict[str, tuple[float, float]]
+    bases: dict[str, str]
+
+
+def work_out_beside_ours(own: tuple[Definition, ...], asked: Iterable[str]) -> WorkedOut:
+    """Units that a site defines from ours, which `reading.own_units` has read and written anew: no text of an
+    author comes here. `asked` are names of ours whose bases are wanted too. It follows from its arguments
+    and our list alone. pint is loaded for it, which takes a few tenths of a second."""
+    _, rows, _ = parse(list_text())
+    registry = registry_of([*rows, *own])
+    names = [*(row.name for row in own), *asked]
+    bases = {name: _in_words(registry.get_dimensionality(name)) for name in names}
+    return WorkedOut(factors=_work_out(registry, own), bases=bases)
+
+
 def factor_table() -> FactorTable:
     """The whole table of ours."""
     dimensions, rows, refused = parse(list_text())
-    worked = _work_out(rows)
+    worked = _work_out(registry_of(rows), rows)
     units = tuple(
         (
             row.name.replace("_", " "),

@@ -4,22 +4,28 @@ Authors' units meet SI here and nowhere else: a value is taken to SI at a block'
 edge with `Unit.to_si`, computed with as a plain float, and brought back with
 `Unit.from_si`. The list is ``units.txt`` beside this file; what it does not list
 is not a unit. Their factors stand in ``factor_table.py``, which `buildlog.figures.factors`
-has worked out; text of an author is only ever looked up here.
+has worked out; text of an author is only ever looked up here. Units of a site's own
+come beside them, one site's at a time (`use`).
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cache
 from math import inf
-from typing import TYPE_CHECKING, Any, Literal, cast
+from typing import TYPE_CHECKING, Any, Literal, TypeVar, cast
 
 from buildlog.diagnostics import Refused, declare, did_you_mean
 from buildlog.figures import factor_table
 from buildlog.figures.spellings import SPACES, forms, may_end, one_form, read
 
 System = Literal["metric", "us", "both"]
+
+DimensionRow = tuple[str, str, str]
+"""Name, symbol of the SI unit, about."""
+UnitRow = tuple[str, str, str, float, float, str, tuple[str, ...], str, str]
+"""Name, symbol, dimension, factor, offset, system, spellings, about, counterpart of a unit."""
 
 LONGEST_SPELLING = 60
 """No spelling is longer; a longer text is refused unread."""
@@ -116,6 +122,39 @@ class WrongDimension(Refused):
 # --- the table ------------------------------------------------------------------------
 
 
+@dataclass(frozen=True, kw_only=True)
+class OwnUnits:
+    """What a site has beside our list: dimensions and units, read and checked by `reading.own_units`."""
+
+    dimensions: tuple[DimensionRow, ...] = ()
+    units: tuple[UnitRow, ...] = ()
+
+
+_own = OwnUnits()
+_made_of_units: list[Any] = []
+_Made = TypeVar("_Made", bound=Callable[..., Any])
+
+
+def use(own: OwnUnits) -> None:
+    """Bring a site's own units into force beside ours, in place of those of another site."""
+    global _own
+    if own is not _own and own != _own:
+        for kept in _made_of_units:
+            kept.cache_clear()
+    _own = own
+
+
+def own_units() -> OwnUnits:
+    """The site's own units in force."""
+    return _own
+
+
+def forgotten_with_units(kept: _Made) -> _Made:
+    """Of a function that keeps what it makes of the list: it forgets when other units come into force."""
+    _made_of_units.append(kept)
+    return kept
+
+
 @dataclass(kw_only=True)
 class _Table:
     dimensions: dict[str, Dimension] = field(default_factory=dict)
@@ -130,12 +169,8 @@ def _is_preposition(form: str) -> bool:
     return form.endswith(" in")
 
 
-@cache
-def _table() -> _Table:
-    """The table, built when it is first wanted."""
-    dimensions, rows = factor_table.DIMENSIONS, factor_table.UNITS
-    table = _Table(dimensions={name: Dimension(name, si, about) for name, si, about in dimensions})
-    table.units = tuple(
+def _made(rows: Iterable[UnitRow]) -> tuple[Unit, ...]:
+    return tuple(
         Unit(
             name=name,
             symbol=symbol,
@@ -149,6 +184,21 @@ def _table() -> _Table:
         )
         for name, symbol, dimension, factor, offset, system, spellings, about, counterpart in rows
     )
+
+
+@cache
+def _ours() -> tuple[Unit, ...]:
+    """The units of our list: the same objects, whichever site's are beside them."""
+    return _made(factor_table.UNITS)
+
+
+@forgotten_with_units
+@cache
+def _table() -> _Table:
+    """The table, built when it is first wanted."""
+    dimensions = factor_table.DIMENSIONS + _own.dimensions
+    table = _Table(dimensions={name: Dimension(name, si, about) for name, si, about in dimensions})
+    table.units = _ours() + _made(_own.units)
     for unit in table.units:
         table.by_symbol[unit.dimension, unit.symbol] = unit
         for spelling in unit.spellings:
@@ -162,6 +212,7 @@ def _table() -> _Table:
     return table
 
 
+@forgotten_with_units
 @cache
 def _trie() -> dict[str, Any]:
     """Every spelling, sign by sign, for what is looked for in running text."""
@@ -184,10 +235,10 @@ def _plant(trie: dict[str, Any], form: str) -> None:
 
 
 DIMENSIONS: Mapping[str, Dimension]
-"""All dimensions by name."""
+"""All dimensions by name, those of the site in force among them."""
 
 UNITS: tuple[Unit, ...]
-"""All units, in the order of the list."""
+"""All units, in the order of the list; then those of the site in force."""
 
 
 if not TYPE_CHECKING:  # or the type checker would take any name for one of ours
@@ -208,6 +259,11 @@ def spelt(text: str) -> tuple[Unit, ...]:
     if len(text) > LONGEST_SPELLING:
         return ()
     return _table().by_form.get(one_form(text), ())
+
+
+def refused(spelling: str) -> str:
+    """What to write in place of a spelling that the list refuses, "" where it does not."""
+    return _table().refused.get(one_form(spelling), "")
 
 
 def units_of(dimension: str) -> tuple[Unit, ...]:
@@ -308,7 +364,7 @@ def _unknown(spelling: str, dimension: str | None, name: str) -> UnknownUnit:
         return UnknownUnit(
             name, f"“{shown[:LONGEST_SPELLING]}…”", _a_unit_of(dimension), help="give one unit"
         )
-    advice = _table().refused.get(one_form(spelling), "") or _nearest(shown, dimension)
+    advice = refused(spelling) or _nearest(shown, dimension)
     return UnknownUnit(name, f"“{shown}”", _a_unit_of(dimension), help=advice or "the manual lists all units")
 
 

@@ -25,6 +25,7 @@ from buildlog.proof.overview import Overview
 from buildlog.proof.proof import proof_book
 from buildlog.reading.configuration import NAMES
 from buildlog.reading.markers import read_markers
+from buildlog.reading.own_units import NAME as OWN_UNITS
 from buildlog.reading.settings import Settings, read_settings
 from buildlog.reading.toml_configuration import NAME as TOML
 from buildlog.reading.words import Words
@@ -104,7 +105,11 @@ class Shelf:
 
 
 def _states(content: Path, root: Path) -> Iterator[tuple[str, int, int]]:
-    paths = [path for path in content.rglob("*") if path.suffix in _READ or ending_of(path.name)]
+    paths = [
+        path
+        for path in content.rglob("*")
+        if path.suffix in _READ or ending_of(path.name) or path == content / OWN_UNITS
+    ]
     for path in sorted([*paths, *(root / name for name in _CONFIGURATIONS)]):
         if path.is_file():
             status = path.stat()

@@ -200,6 +200,7 @@ class BuildlogExtension(Extension):
             book = site.overview.book
         else:
             book = Book(settings=Settings(content=Path(".no-content-folder")), root=Path.cwd())
+        book.use_units()
         key = key or self.page_of(md) or IN_MEMORY
         page = book.pages.get(key)
         if page is None or _bodies(page.scanned) != _bodies(scanned):

@@ -174,6 +174,7 @@ def proof_book(book: Book, pages: Iterable[str] | None = None, *, earlier: Repor
     """Proof a book, or some of its pages. All of it is computed either way; what only shows over the whole
     site is looked for only when all pages are proofed. With an `earlier` report on the book that this one
     was made from, figures that rest on nothing new are not judged again."""
+    book.use_units()
     chosen = tuple(book.published if pages is None else pages)
     before = _Earlier(earlier, book)
     findings: list[Diagnostic] = list(book.faults)

@@ -81,6 +81,7 @@ class UnitThere:
         return word == "feet" or (len(word) > 3 and word.isalpha() and word.endswith("s"))
 
 
+@units.forgotten_with_units
 @cache
 def _in_any_case() -> dict[str, str]:
     """Spellings of words and symbols of more than one letter, by what they are in small letters."""
@@ -92,6 +93,7 @@ def _in_any_case() -> dict[str, str]:
     return {small: spelling for small, spelling in folded.items() if small not in _NO_UNIT_IN_CAPITALS}
 
 
+@units.forgotten_with_units
 @lru_cache(maxsize=1000)
 def _dimensions(spelling: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(unit.dimension for unit in units.spelt(spelling)))

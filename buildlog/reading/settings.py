@@ -6,20 +6,18 @@ is not needed. Options stand under ``plugins: - buildlog:``.
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from buildlog.diagnostics import Diagnostic, Position, Severity, declare, did_you_mean, shorten
+from buildlog.figures.units import OwnUnits
 from buildlog.reading import code_list
 from buildlog.reading.configuration import (
     CONFIGURATION,
     Configuration,
     Scalar,
-    find_configuration,
     is_null,
-    read_configuration,
     text_of,
 )
 from buildlog.reading.included_files import INCLUDE_PLUGIN, IncludeSettings, read_include_settings
@@ -31,11 +29,11 @@ from buildlog.reading.nodes import (
     YamlScalar,
     describe,
 )
+from buildlog.reading.pages_folder import content_folder, read_any, settings_file
 from buildlog.reading.plugin_options import LEVELS, OPTIONS, UNIT_SYSTEMS
 from buildlog.reading.publication import Publication, Standing, read_publication
 from buildlog.reading.report_address import fault_of
 from buildlog.reading.snippets import SnippetSettings, read_snippet_settings
-from buildlog.reading.toml_configuration import find_toml, read_toml
 
 SERVED, ALL = "served", "all"
 """Which unpublished files are taken for pages: those that serving shows, or all."""
@@ -65,6 +63,7 @@ class Settings:
     `configuration` is the file that all of this is from, `configuration_files` that one and those that it
     takes over. `plugins` are those that run, `hooks` whether code of the site's own does. `enabled` says
     whether our plugin runs, `is_switched_off` whether it is named and told not to.
+    `own_units` are those of the site beside our list; a book reads them from its content folder.
     `publication` is which files are pages, and `drafts` which of the others are taken for pages too.
     """
 
@@ -86,6 +85,7 @@ class Settings:
     is_switched_off: bool = False
     publication: Publication = field(default_factory=Publication)
     drafts: str = ""
+    own_units: OwnUnits = field(default_factory=OwnUnits)
     faults: tuple[Diagnostic, ...] = ()
 
     def publishes(self, file: str, standing: Standing, is_draft: bool) -> bool:
@@ -102,10 +102,10 @@ class Settings:
 def read_settings(root: Path, file: Path | None = None) -> Settings:
     """Settings of the site at `root`, from the file that is named, or that MkDocs would find there. Without
     one the content folder is ``content``."""
-    file = file or find_configuration(root) or find_toml(root)
+    file = file or settings_file(root)
     if file is None:
         return Settings(content=root / "content")
-    configuration = read_toml(file, root) if file.suffix == ".toml" else read_configuration(file, root)
+    configuration = read_any(file, root)
     faults = list(configuration.faults)
     if faults:
         return Settings(
@@ -114,7 +114,7 @@ def read_settings(root: Path, file: Path | None = None) -> Settings:
             configuration_files=configuration.files,
             faults=tuple(faults),
         )
-    content = _content(configuration, file.parent, faults)
+    content = content_folder(configuration, file.parent, faults)
     plugins = list(_plugins(configuration.root.get("plugins"), faults))
     ours = [options for name, options in plugins if name == _OURS]
     running = [options for options in ours if _is_enabled(options)]
@@ -139,20 +139,6 @@ def read_settings(root: Path, file: Path | None = None) -> Settings:
         publication=publication,
         faults=tuple(faults),
     )
-
-
-def _content(configuration: Configuration, folder: Path, faults: list[Diagnostic]) -> Path:
-    """The folder of the pages."""
-    node = configuration.root.get("docs_dir")
-    name = "docs" if is_null(node) else text_of(node)
-    if name is None and node is not None:
-        found, expected = f"docs_dir: {describe(node)}", "the path of a folder"
-        faults.append(CONFIGURATION.at(node.position, found=found, expected=expected))
-    content = Path(os.path.abspath(folder / (name or "")))
-    if name is not None and node is not None and content == folder:
-        found, expected = "docs_dir is the folder of the settings themselves", "a folder beside them"
-        faults.append(CONFIGURATION.at(node.position, found=found, expected=expected))
-    return content
 
 
 def _theme_language(theme: YamlNode | None) -> str:

@@ -24,6 +24,7 @@ from buildlog.proof.cross_checks import UNUSED_BLOCK, UNUSED_CAR_VALUE, UNUSED_S
 from buildlog.reading.data import data_path
 from buildlog.reading.known import NAME as KNOWN
 from buildlog.reading.known import known_text, read_known
+from buildlog.reading.own_units import NAME as OWN_UNITS
 from buildlog.reading.record import NAME as RECORD
 from buildlog.render.archive import archive, can_be_packed
 from buildlog.render.program import Program
@@ -52,7 +53,7 @@ def program_path(program: Program) -> str:
 
 def shared_files(book: Book) -> tuple[Path, ...]:
     """The files that go into bundles besides what their pages rest on."""
-    return book.content / _SOURCES, book.content / RECORD, book.root / KNOWN
+    return book.content / _SOURCES, book.content / OWN_UNITS, book.content / RECORD, book.root / KNOWN
 
 
 def page_bundle(book: Book, key: str, program: Program, publishes: Callable[[str], bool]) -> bytes | None:
@@ -72,6 +73,8 @@ def page_bundle(book: Book, key: str, program: Program, publishes: Callable[[str
         packing.add_file(name)
     if book.sources:
         packing.add_file(_SOURCES)
+    if book.settings.own_units.units:
+        packing.add_file(OWN_UNITS)
     if (book.content / RECORD).is_file() and publishes(RECORD):
         packing.add_file(RECORD)
     files = {f"{_CONTENT}/{name}": content for name, content in packing.files.items()}

@@ -128,6 +128,7 @@ def plain_spellings(markup: str) -> Iterator[str]:
                 yield typed
 
 
+@units.forgotten_with_units
 @cache
 def _typographic() -> tuple[re.Pattern[str], dict[str, list[str]]]:
     """A pattern of numbers with such a unit, and the units' spellings by symbol."""

@@ -25,6 +25,7 @@ from buildlog.reading import (
     log_file,
     log_rows,
     nodes,
+    own_units,
     snippets,
 )
 from buildlog.reading.blocks import GOAL_SHAPE
@@ -114,6 +115,10 @@ def limits() -> dict[str, tuple[Limit, ...]]:
                 _count(configuration.MOST_NODES),
                 configuration.CONFIGURATION,
             ),
+            Limit("units and headings of a site's own", _count(own_units.MOST_LINES), own_units.OWN_UNIT),
+            Limit("characters of such a line", _count(own_units.LONGEST_LINE), own_units.OWN_UNIT),
+            Limit("factors of such a unit", _count(own_units.MOST_FACTORS), own_units.OWN_UNIT),
+            Limit("digits that its factors may come to", _count(own_units.MOST_DIGITS), own_units.OWN_UNIT),
             Limit("points of a sweep", _count(MOST_POINTS), GOAL_SHAPE),
             Limit("predictions of a block", _count(MOST_PREDICTIONS), PREDICTS_SHAPE),
             Limit("readings of which a doubt is made", _count(MOST_READINGS), OUT_OF_RANGE),

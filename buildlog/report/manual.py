@@ -8,8 +8,7 @@ from buildlog.kinds.declaration import Input, Output
 from buildlog.kinds.forms import Form
 from buildlog.kinds.hazards import HAZARDS
 from buildlog.kinds.kind import Kind
-from buildlog.report.wording import cell
-from buildlog.report.working import source_text
+from buildlog.report.wording import cell, source_text
 
 
 def _needed(declared: Input) -> str:

@@ -10,7 +10,7 @@ _INTRODUCTION = """\
 What is not on this list is not a unit here: a spelling that could mean anything is an error, with what is
 near. Factors are those of NIST SP 811 (2008). Angle is a dimension of its own, so that torque is not energy
 and revs are not hertz. A temperature and a difference of temperatures are two dimensions, and so is each
-currency."""
+currency. A site may have [units of its own](figures.md#units-of-your-own) besides."""
 
 
 def units_text(dimension: str | None = None) -> str:

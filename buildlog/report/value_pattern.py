@@ -33,6 +33,7 @@ _BARE = rf"^\s*[-+\u2212(]?\s*[{_DIGIT}][-{_DIGIT}.,:/\u2044eE+\u2212×^⁰¹²�
 _FEET_AND_INCHES = rf"[0-9]\s*['\u2032\u2019]\s*[{_DIGIT}]"
 
 
+@units.forgotten_with_units
 @cache
 def unit_pattern(dimensions: tuple[str, ...]) -> str:
     """Any spelling of any unit of some dimensions, the longest first."""

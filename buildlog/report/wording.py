@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from buildlog.diagnostics import Diagnostic
 from buildlog.report.codes import sentence
+
+if TYPE_CHECKING:
+    from buildlog.kinds.declaration import Source
 
 
 def wording(finding: Diagnostic, following: str = "", *, help: bool = True) -> str:
@@ -31,3 +36,10 @@ def plural(count: int, singular: str, many: str = "") -> str:
     if count == 1:
         return f"1 {singular}"
     return f"{count} {many or singular + 's'}"
+
+
+def source_text(source: Source, standing: str) -> str:
+    """One source as a reference, with what it rests on where that is to be said."""
+    parts = [source.title, source.publisher, source.edition, source.where]
+    text = ", ".join(part for part in parts if part)
+    return f"{text} ({standing})" if standing and standing != "published" else text

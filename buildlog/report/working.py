@@ -9,12 +9,13 @@ from buildlog.figures.labels import write_figure, write_number
 from buildlog.figures.spread import place_beside, rounded
 from buildlog.formulae.formula import Formula
 from buildlog.kinds.budget import budget, parts_in_words
-from buildlog.kinds.declaration import Output, Source
+from buildlog.kinds.declaration import Output
 from buildlog.kinds.key_texts import result_in_words
 from buildlog.kinds.log_account import accounts
 from buildlog.kinds.results import BlockResult, CaseResult, Value, change_between, share_means_something
 from buildlog.kinds.symbols import formulae_of, shown_symbols
 from buildlog.report.printable import printable
+from buildlog.report.wording import source_text
 
 _ORIGINS = {
     "block": "given in the block",
@@ -78,13 +79,6 @@ def working_text(block: BlockResult) -> str:
         *(f"  [{number}] {source_text(source, source.basis)}" for number, source in enumerate(sources, 1)),
     ]
     return "\n".join(lines) + "\n"
-
-
-def source_text(source: Source, standing: str) -> str:
-    """One source as a reference, with what it rests on where that is to be said."""
-    parts = [source.title, source.publisher, source.edition, source.where]
-    text = ", ".join(part for part in parts if part)
-    return f"{text} ({standing})" if standing and standing != "published" else text
 
 
 def _inputs(case: CaseResult, block: BlockResult) -> list[str]:

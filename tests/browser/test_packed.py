@@ -44,10 +44,10 @@ def blocks() -> tuple[tuple[BlockResult, dict[str, Any]], ...]:
     return tuple((block, description) for block, description in described if description is not None)
 
 
-def answers(asked: Sequence[tuple[Any, ...]]) -> list[Any]:
-    """What the packed code answers, run by this Python without the rest of buildlog."""
+def answers(asked: Sequence[tuple[Any, ...]], kinds: tuple[str, ...] = KINDS) -> list[Any]:
+    """What the packed code of some kinds answers, run by this Python without the rest of buildlog."""
     program = Path(__file__).with_name("packed_python.py")
-    given = json.dumps({"sources": packing.modules_of(KINDS), "asked": asked})
+    given = json.dumps({"sources": packing.modules_of(kinds), "asked": asked})
     ran = subprocess.run(
         [sys.executable, "-S", "-P", str(program)],
         input=given,

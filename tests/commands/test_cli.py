@@ -192,11 +192,16 @@ BY_ALL = """
     buildlog buildlog.cli buildlog.commands buildlog.commands.stop buildlog.report buildlog.report.printable
     buildlog.version buildlog_installed
 """.split()
+OF_OWN_UNITS = """
+    commands.own_units diagnostics figures.factor_table figures.spellings figures.units files.text
+    reading.code_list reading.configuration reading.nodes reading.own_units reading.pages_folder
+    reading.toml_configuration
+"""
 LIGHT: dict[tuple[str, ...], str] = {
     ("--version",): "",
     ("--help",): "",
     ("completion", "bash"): "commands.completion",
-    ("schema",): "commands.schema commands.writing files.whole_file report.schema_names",
+    ("schema",): f"commands.schema commands.writing files.whole_file report.schema_names {OF_OWN_UNITS}",
     ("kinds",): """
         commands.kinds commands.completion commands.writing calculators diagnostics files.whole_file
         kinds kinds.catalogue reading.code_list report.codes report.kind_list report.wording
@@ -205,17 +210,17 @@ LIGHT: dict[tuple[str, ...], str] = {
         commands.findings commands.completion commands.writing diagnostics files.whole_file reading.code_list
         report.codes
     """,
-    ("units", "torque"): """
+    ("units", "torque"): f"""
         commands.units commands.completion commands.writing diagnostics figures figures.factor_table
         figures.spellings figures.units files.whole_file reading.code_list report.codes report.unit_list
-        report.wording
+        report.wording {OF_OWN_UNITS}
     """,
 }
 
 
 @pytest.mark.parametrize("arguments", LIGHT)
 def test_a_command_loads_what_it_needs_and_no_more(arguments: tuple[str, ...]) -> None:
-    """To start is most of what these take; and of other packages they need the command line's alone."""
+    """To start is most of what these take. Of other packages they need the command line's and YAML."""
     output, loaded = loaded_by(ROOT, *arguments)
     assert output
     ours = {name for name in loaded if name.split(".")[0] in ("buildlog", "buildlog_installed")}
@@ -223,7 +228,8 @@ def test_a_command_loads_what_it_needs_and_no_more(arguments: tuple[str, ...]) -
     # The rooms that are folders, which hold nothing to load.
     assert {name for name in ours - allowed if name.count(".") > 1} == set()
     packages = {name.split(".")[0] for name in loaded if not name.startswith("_")} - sys.stdlib_module_names
-    assert packages - {"click", "buildlog", "buildlog_installed"} <= BY_PYTHON
+    known = {"click", "yaml", "cython_runtime", "buildlog", "buildlog_installed"}
+    assert packages - known <= BY_PYTHON
 
 
 # What an interpreter loads before it begins: files of installed packages that say where those are.
