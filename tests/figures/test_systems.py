@@ -59,6 +59,8 @@ def test_rounded_to_decimals_or_to_tens(value: float, decimals: int, text: str) 
     ("own", "other", "largest", "decimals", "expected"),
     [
         ("km/h", "mph", 201.3, 1, 1),  # 125.1 mph: four digits of each
+        ("km/h", "mph", 95.0, 1, 1),  # 59.0 mph: three
+        ("km/h", "mph", 0.04, 1, 3),  # 0.025 mph: never less than two
         ("N·m", "lb·ft", 165.0, 0, 0),  # 122 lb·ft
         ("mm", "in", 12.0, 0, 2),  # 0.47 in
         ("°C", "°F", 95.0, 1, 1),  # a degree of either is about as fine
