@@ -22,7 +22,7 @@ _DIGITS = string.digits + string.ascii_lowercase
 _TEMPORARY = re.compile(r"\.bl~([0-9a-z]{5})[0-9a-z]{2}")
 _NUMBERS = count()
 _LONGEST_WRITE = 3600  # s; what is older nobody is writing any more, whoever has its number by now
-_at_work: set[Path] = set()
+_at_work: set[str] = set()  # names: a folder may be named in several ways
 
 
 def write_whole(path: Path, content: bytes, ready: Callable[[Path], None] = lambda made: None) -> None:
@@ -70,7 +70,7 @@ def _temporary(path: Path, content: bytes, mode: int) -> Iterator[Path]:
         if made is not None:
             with suppress(OSError):  # what was raised says more
                 made.unlink(missing_ok=True)
-            _at_work.discard(made)
+            _at_work.discard(made.name)
 
 
 @contextmanager
@@ -88,15 +88,15 @@ def _open_temporary(folder: Path, mode: int) -> tuple[Path, int]:
     """A file of this process that was not there before, and its handle."""
     while True:
         made = folder / f".bl~{_in_digits(os.getpid(), 5)}{_in_digits(next(_NUMBERS), 2)}"
-        _at_work.add(made)
+        _at_work.add(made.name)
         try:
             flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
             return made, os.open(made, flags, mode)
         except FileExistsError:  # of an earlier process with this number
-            _at_work.discard(made)
+            _at_work.discard(made.name)
             clear_left(folder)
         except BaseException:
-            _at_work.discard(made)
+            _at_work.discard(made.name)
             raise
 
 
@@ -144,7 +144,7 @@ def clear_files(paths: Iterable[Path]) -> None:
     """Of temporary files, take away those whose process is gone."""
     for path in paths:
         with suppress(OSError):
-            if path not in _at_work and _is_left(path):
+            if path.name not in _at_work and _is_left(path):
                 path.unlink()
 
 

@@ -31,7 +31,7 @@ from buildlog.render.feed import FeedEntry
 from mkdocs_buildlog.generated import MadeFile
 from mkdocs_buildlog.head import PageHeads
 from tests.samples import GEARING, write_site
-from tests.systems import is_superuser, on_unix, read_only
+from tests.systems import is_superuser, link, on_unix, read_only
 
 FIGURES = 40
 PAGES = 3
@@ -502,7 +502,7 @@ def test_a_new_file_where_there_are_no_hard_links(tmp_path: Path, monkeypatch: p
 @pytest.mark.parametrize("is_link", [False, True])
 def test_a_new_file_is_put_over_none(tmp_path: Path, is_link: bool) -> None:
     if is_link:
-        (tmp_path / "a").symlink_to("nowhere")
+        link(tmp_path / "a", "nowhere")
     else:
         (tmp_path / "a").write_bytes(b"mine")
     with pytest.raises(FileExistsError) as refused:

@@ -5,6 +5,8 @@ from __future__ import annotations
 
 import os
 import socket
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -19,7 +21,7 @@ from buildlog.reading.settings import read_settings
 from buildlog.report.codes import all_codes
 from mkdocs_buildlog.look import folder_has_signs
 from tests.samples import GEARING, write_site
-from tests.systems import is_superuser, link, pipe
+from tests.systems import is_superuser, link, on_unix, pipe
 
 PAGE = f"# A\n\nThird: [135.5 km/h](calc:shorter-final.after.speed_at_limit.3).\n\n{GEARING}"
 
@@ -251,3 +253,56 @@ def test_where_nothing_can_be_listed_no_list_is_begun(site: Path) -> None:
     result = CliRunner().invoke(main, ["proof", "--start", "--site", str(site)])
     assert (result.exit_code, (site / "known-findings.yml").exists()) == (2, False)
     assert "nothing that can be listed" in result.stderr
+
+
+# --- deep and many ---
+
+
+@on_unix
+def test_folders_too_deep_to_be_named_are_told(site: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """2500 in each other: a path of 5000 signs, where Linux takes 4096."""
+    top = site / "content" / "d"
+    top.mkdir()
+    monkeypatch.chdir(top)
+    for _ in range(2500):
+        os.mkdir("d")
+        os.chdir("d")
+    os.chdir(site)
+    try:
+        ((code, path),) = told(site)
+        assert code == "file-unreadable"
+        assert path.startswith("content/d/d/d/")
+        assert folder_has_signs(str(site / "content"), (".md",))
+    finally:
+        subprocess.run(["rm", "-rf", str(top)], check=True)
+
+
+# --- the build ---
+
+
+@on_unix
+@pytest.mark.slow
+def test_a_build_publishes_nothing_from_outside_and_does_not_hang(site: Path) -> None:
+    (site / "mkdocs.yml").write_text("site_name: A\ndocs_dir: content\nplugins: [buildlog]\n", "utf-8")
+    link(site / "content" / "z.md", "/dev/zero")
+    link(site / "content" / "s.png", site / "secret" / "s.png")
+    link(site / "content" / "all", site / "secret")
+    pipe(site / "content" / "p.md")
+    (site / "known-findings.yml").write_text(
+        '"content/all":\n  outside-content:\n    - "a link that leads out"\n', "utf-8"
+    )
+    built = subprocess.run(
+        [sys.executable, "-m", "mkdocs", "build", "--quiet"],
+        cwd=site,
+        env={
+            **os.environ,
+            "NO_MKDOCS_2_WARNING": "1",
+            "PYTHONPATH": os.pathsep.join(path for path in sys.path if path),
+        },
+        capture_output=True,
+        check=False,
+        timeout=600,
+    )
+    assert built.returncode == 1
+    assert b"buildlog: 4 findings; no page was written." in built.stderr
+    assert not (site / "site").exists()
