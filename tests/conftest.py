@@ -72,7 +72,7 @@ _SLOW = (
     "tests/reading/markdown/test_scanner_differential.py",
     "tests/render/test_card.py",
     "tests/render/test_lists.py",
-    "tests/report/test_hostile_content.py",
+    "tests/attacks/test_orders_in_outputs.py",
     "tests/report/test_schemas.py",
     "tests/test_ci_files.py",
     "tests/test_installed.py",

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import json
-
 from buildlog.files.spreadsheet import csv_text
 from buildlog.kinds.key_texts import result_in_words
 from buildlog.proof.judging import Entry, Judged
 from buildlog.proof.proof import Report
+from buildlog.report.json_text import json_text
 from buildlog.report.predictions import prediction_rows, predictions_text
 from buildlog.report.printable import printable, printable_path
 from buildlog.report.text import percent
@@ -69,12 +68,19 @@ def ledger_json(report: Report) -> str:
         "figures": [_row(entry) for entry in report.entries],
         "predictions": prediction_rows(report),
     }
-    return json.dumps(document, ensure_ascii=False, indent=1) + "\n"
+    return json_text(document)
 
 
 def ledger_csv(report: Report) -> str:
-    """All figures as CSV."""
-    return csv_text(COLUMNS, (list(_row(entry).values()) for entry in report.entries))
+    """All figures as CSV, which has no escapes: signs that steer a terminal are shown as in the table."""
+    rows = ([_shown(name, cell) for name, cell in _row(entry).items()] for entry in report.entries)
+    return csv_text(COLUMNS, rows)
+
+
+def _shown(column: str, cell: object) -> object:
+    if not isinstance(cell, str):
+        return cell
+    return printable_path(cell) if column == COLUMNS[0] else printable(cell)
 
 
 def ledger_text(report: Report) -> str:

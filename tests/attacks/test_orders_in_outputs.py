@@ -109,10 +109,27 @@ def test_no_format_steers_a_terminal_or_a_runner(tmp_path: Path, form: str) -> N
     assert re.search(r"content/a\.md", text)
 
 
-@pytest.mark.parametrize("command", [["ledger"], ["working", "a#no-such"], ["amend"]])
+@pytest.mark.parametrize(
+    "command",
+    [
+        ["ledger"],
+        ["ledger", "--format", "csv"],
+        ["ledger", "--format", "json"],
+        ["working", "a#no-such"],
+        ["working", "a#shorter-final"],
+        ["amend"],
+        ["amend", "--write"],
+        ["rename", "a#shorter-final", "\x1b[31m::error::x"],
+        ["proof", "no\x1b[31m-such\u202e.md"],
+        ["kinds", "\x1b[31m::error::x"],
+        ["findings", "##[error]\x9b2J"],
+    ],
+    ids=lambda command: ascii(" ".join(command))[1:30],
+)
 def test_nor_does_another_command(tmp_path: Path, command: list[str]) -> None:
     write_site(tmp_path, PAGES)
-    text = CliRunner().invoke(main, [*command, "--site", str(tmp_path)]).output
+    where = [] if command[0] in ("kinds", "findings") else ["--site", str(tmp_path)]
+    text = CliRunner().invoke(main, [*command, *where]).output
     assert "a" in text
     assert steering(text) == set()
     assert not [line for line in text.split("\n") if orders(line)]
