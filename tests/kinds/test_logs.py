@@ -51,9 +51,13 @@ def test_rows_that_have_every_reading() -> None:
 
 
 def test_what_is_made_of_a_log_is_made_once() -> None:
-    one, made = log([0.0, 1.0]), []
-    for _ in range(3):
-        assert one.once("sum", lambda: made.append(1) or 7) == 7  # type: ignore[func-returns-value]
+    one, made = log([0.0, 1.0]), list[int]()
+
+    def make() -> int:
+        made.append(1)
+        return 7
+
+    assert [one.once("sum", make) for _ in range(3)] == [7, 7, 7]
     assert made == [1]
     assert one.once("other", lambda: 8) == 8
 
