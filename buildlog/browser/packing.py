@@ -113,13 +113,19 @@ def modules_of(kinds: tuple[str, ...]) -> Mapping[str, str]:
 
 
 def _shaken(kinds: tuple[str, ...]) -> Shaken:
+    shaken = _for_every_kind().copy()
+    for kind in kinds:
+        for name in _TAKEN:
+            shaken.want(f"buildlog.calculators.{kind}", name)
+    return shaken
+
+
+@cache
+def _for_every_kind() -> Shaken:
     shaken = Shaken(STAND_INS)
     for name in _OF_PYTHON:  # Python's own modules may want what ours do not
         shaken.want(name)
     shaken.want(_ENTRY, "answer")
-    for kind in kinds:
-        for name in _TAKEN:
-            shaken.want(f"buildlog.calculators.{kind}", name)
     return shaken
 
 

@@ -11,8 +11,7 @@ from __future__ import annotations
 
 import ast
 from collections.abc import Iterator, Mapping
-from copy import deepcopy
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
 from pathlib import Path
 
@@ -75,6 +74,11 @@ class _Module:
     used_imports: set[str] = field(default_factory=set)
     by_name: dict[str, list[_Statement]] = field(default_factory=dict)
 
+    def fill_names(self) -> None:
+        for statement in self.statements:
+            for bound in statement.part.names:
+                self.by_name.setdefault(bound, []).append(statement)
+
     def defining(self, name: str) -> list[_Statement]:
         return self.by_name.get(name, [])
 
@@ -127,7 +131,23 @@ class Shaken:
 
     def sources(self) -> dict[str, str]:
         """The source of each module that is needed, in as few characters as may be."""
-        return {name: _written(module) for name, module in sorted(self.modules.items())}
+        found = {}
+        for name, module in sorted(self.modules.items()):
+            file = file_of(name, self.stand_ins)
+            assert file is not None
+            found[name] = _written(module, file)
+        return found
+
+    def copy(self) -> Shaken:
+        """The same, which may be shaken on without a change of this one."""
+        made = Shaken(self.stand_ins)
+        made.outside, made.later = set(self.outside), set(self.later)
+        made._attributes = set(self._attributes)
+        twins: dict[_Method, _Method] = {}
+        for name, module in self.modules.items():
+            made.modules[name] = _twin(module, twins)
+        made._waiting = {name: [twins[one] for one in methods] for name, methods in self._waiting.items()}
+        return made
 
     # --- following names -----------------------------------------------------------------
 
@@ -206,9 +226,28 @@ def _read(name: str, file: Path, stand_ins: Mapping[str, Path]) -> _Module:
         for method, code in part.methods:
             statement.methods.setdefault(method, []).append(_Method(name, code))
         module.statements.append(statement)
-        for bound in part.names:
-            module.by_name.setdefault(bound, []).append(statement)
+    module.fill_names()
     return module
+
+
+def _twin(module: _Module, twins: dict[_Method, _Method]) -> _Module:
+    """A module with statements of its own; `twins` gets those of its methods."""
+    statements = []
+    for statement in module.statements:
+        twin = _Statement(statement.part, statement.kept)
+        for name, methods in statement.methods.items():
+            twin.methods[name] = [replace(method) for method in methods]
+            twins.update(zip(methods, twin.methods[name], strict=True))
+        statements.append(twin)
+    made = _Module(
+        name=module.name,
+        is_package=module.is_package,
+        statements=statements,
+        imports=module.imports,
+        used_imports=set(module.used_imports),
+    )
+    made.fill_names()
+    return made
 
 
 @cache
@@ -323,7 +362,9 @@ def _run_parts(node: ast.AST) -> Iterator[ast.AST]:
 # --- writing -------------------------------------------------------------------------------------
 
 
-def _written(module: _Module) -> str:
+def _written(module: _Module, file: Path) -> str:
+    """The source of what is kept, of the file read once more: other kinds are shaken out of it too."""
+    fresh = {(node.lineno, node.col_offset): node for node in ast.parse(file.read_text("utf-8")).body}
     body: list[ast.stmt] = []
     for name in sorted(module.used_imports):
         body.append(_import_of(name, module.imports[name]))
@@ -335,7 +376,8 @@ def _written(module: _Module) -> str:
                 for method in methods
                 if not method.kept
             }
-            node = deepcopy(statement.part.code.node)  # other kinds are shaken out of it too
+            place = statement.part.code.node
+            node = fresh[place.lineno, place.col_offset]
             body.append(_Bare(dropped, module.name).visit(node))
     tree = ast.fix_missing_locations(ast.Module(body=body, type_ignores=[]))
     return _dense(ast.unparse(tree))

@@ -74,7 +74,15 @@ class Box:
 
     def crossed(self, first: Point, second: Point) -> bool:
         """Whether a line from one point to another touches the rectangle (Liang and Barsky's clipping)."""
-        (x, y), (dx, dy) = first, (second[0] - first[0], second[1] - first[1])
+        (x, y), (end_x, end_y) = first, second
+        if (
+            (x < self.left and end_x < self.left)
+            or (x > self.right and end_x > self.right)
+            or (y < self.top and end_y < self.top)
+            or (y > self.bottom and end_y > self.bottom)
+        ):
+            return False  # as most are
+        dx, dy = end_x - x, end_y - y
         near, far = 0.0, 1.0
         for step, room in (
             (-dx, x - self.left),

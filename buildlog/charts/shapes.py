@@ -101,6 +101,12 @@ def _dots(points: Sequence[Point], colour: str, shape: str, size: float) -> Shap
         dots = _places(points, "h0")
         return Shape("path", {"d": dots, **look, "stroke-linecap": _ENDS[shape]})
     half = size / 2
+    if shape == "P":  # a cross is two short lines
+        arm = _hundredths(half)
+        lines = f"h{_short(2 * arm)}m{_joined(-arm, -arm)}v{_short(2 * arm)}"
+        dots = _places([(x - half, y) for x, y in points], lines, (arm, arm))
+        look = {"fill": "none", "stroke": IN_PAGE[colour], "stroke-width": f"{size / 3:.3g}"}
+        return Shape("path", {"d": dots, **look})
     (across, down), *_ = corners = _CORNERS[shape]
     # From its first corner, which is at nought then.
     outline = _path([((x - across) * half, (y - down) * half) for x, y in corners]).removeprefix("M0 0")
@@ -108,27 +114,21 @@ def _dots(points: Sequence[Point], colour: str, shape: str, size: float) -> Shap
     return Shape("path", {"d": _places(starts, outline + "z"), "fill": IN_PAGE[colour]})
 
 
-def _places(points: Sequence[Point], drawn: str) -> str:
-    """A path that draws the same at every point, and ends where it began."""
+def _places(points: Sequence[Point], drawn: str, ends: tuple[int, int] = (0, 0)) -> str:
+    """A path that draws the same at every point, and ends so many hundredths from where it began."""
     found, at = "", (0, 0)
     for point in points:
         x, y = map(_hundredths, point)
         found += ("m" if found else "M") + _joined(x - at[0], y - at[1]) + drawn
-        at = x, y
+        at = x + ends[0], y + ends[1]
     return found
 
 
-_THIRD = 1 / 3
 _ENDS = {"o": "round", "s": "square"}
-_CROSS: tuple[Point, ...] = (
-    (-_THIRD, -1), (_THIRD, -1), (_THIRD, -_THIRD), (1, -_THIRD), (1, _THIRD), (_THIRD, _THIRD),
-    (_THIRD, 1), (-_THIRD, 1), (-_THIRD, _THIRD), (-1, _THIRD), (-1, -_THIRD), (-_THIRD, -_THIRD),
-)  # fmt: skip
 _CORNERS: dict[str, tuple[Point, ...]] = {
     "^": ((0, -1), (1, 1), (-1, 1)),
     "v": ((0, 1), (1, -1), (-1, -1)),
     "D": ((0, -1.41), (1.41, 0), (0, 1.41), (-1.41, 0)),
-    "P": _CROSS,
 }
 
 
@@ -195,7 +195,7 @@ def view_box(layout: Layout) -> str:
     return f"0 0 {_number(WIDTH)} {_number(layout.height)}"
 
 
-_UNSEEN = 0.05
+_UNSEEN = 0.1
 """How far a line may pass by a point of it that is left out: less than any screen shows."""
 
 

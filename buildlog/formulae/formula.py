@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cache
 from html import escape
 from math import isclose
@@ -47,8 +47,8 @@ _RESULT = ""
 _LONG = 28
 """Signs of plain text: a longer equation is one that a phone may have to break."""
 
-_ROW_OF_ONE = re.compile(r"<mrow>(<(m[in])\b[^<>]*>[^<>]*</\2>)</mrow>")
-"""A row of a single letter or number, which is the same without it."""
+_PART = re.compile("<[^<>]*>|[^<]+")
+_ROW, _SIGN = "<mrow>", "<mo>"
 
 _SAME = 1e-9
 """Relative: how near the formula as shown must come to what the function gave, to be shown with numbers."""
@@ -311,9 +311,41 @@ def _in_pieces(line: _Line) -> str:
     word = _clause(line, "…" if rows else "").removesuffix("…").strip(" ,")
     if word:
         pieces.append(f"<mtext>{word}{_SPACE if rows else ''}</mtext>{rows}")
-    slim = [_ROW_OF_ONE.sub(r"\1", piece) for piece in pieces]
-    shown = " ".join(f"<math>{piece}</math>" for piece in slim)
+    shown = " ".join(f"<math>{_without_rows(piece)}</math>" for piece in pieces)
     return f'<div class="buildlog-equation">{shown}</div>'
+
+
+def _without_rows(mathml: str) -> str:
+    """A row of MathML without the rows in it that nothing looks different without: those of one element, and
+    those within a row, unless they begin or end with a sign. It would be another sign in the midst of a row,
+    and a bracket grows with what stands in its row."""
+    parts: list[str] = []
+    elements = [_Element(-1, _ROW)]
+    for part in _PART.findall(mathml):
+        parts.append(part)
+        if part.startswith("</"):
+            done = elements.pop()
+            inside, around = done.children, elements[-1]
+            is_needless = len(inside) == 1 or (
+                around.tag == _ROW and not {inside[0], inside[-1]} & {_SIGN} if inside else False
+            )
+            if done.tag == _ROW and is_needless:
+                parts[done.place] = parts[-1] = ""
+                around.children += inside
+            else:
+                around.children.append(done.tag)
+        elif part.startswith("<"):
+            elements.append(_Element(len(parts) - 1, part))
+    return "".join(parts)
+
+
+@dataclass
+class _Element:
+    """An element that is read, with the place of its tag and the tags of its children."""
+
+    place: int
+    tag: str
+    children: list[str] = field(default_factory=list)
 
 
 def _paragraph(text: str) -> str:

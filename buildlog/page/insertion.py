@@ -230,7 +230,7 @@ def _add_other(link: Element, text: str) -> None:
     own.text, own[:] = link.text, link[:]
     link.text, link[:] = None, [own]
     other = SubElement(link, "span", {"class": "buildlog-other"})
-    first, second = (SubElement(other, "span", {"class": "buildlog-bracket"}) for _ in BRACKETS)
+    first, second = (SubElement(other, "span") for _ in BRACKETS)
     first.text, second.text = (AtomicString(bracket) for bracket in BRACKETS)
     first.tail = AtomicString(text)
 

@@ -20,7 +20,7 @@ from buildlog.render.pieces import HEADING, Rendered, render
 from buildlog.render.sureness import NOT_UNCERTAIN, sureness
 from buildlog.render.sweep import sweep_table
 from buildlog.render.translated import translated
-from buildlog.render.working import references, ways_to_steps, working
+from buildlog.render.working import references, working
 
 
 def _drawn(block: BlockResult, draw: Draw | None) -> list[DrawnChart]:
@@ -110,8 +110,9 @@ def _results_in(block: BlockResult, draw: Draw | None, in_use: Collection[Row]) 
     if "inputs" in block.show:
         results["inputs"] = input_rows(block)
     if "working" in block.show:
-        results["working"] = working(block)
-        results["ways"] = defaultdict(str, ways_to_steps(block))
+        shown = working(block)
+        results["working"] = shown.steps
+        results["ways"] = defaultdict(str, shown.ways)
     return results
 
 

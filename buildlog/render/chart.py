@@ -17,6 +17,8 @@ from buildlog.render.pieces import ready
 from buildlog.render.translated import chart_in_words
 
 MOST_ROWS = 60
+_MOST_BESIDE = 4
+"""Curves in one table of a chart's data: as many columns as a phone has room for."""
 
 
 Draw = Callable[[Chart, str, System], str]
@@ -25,13 +27,36 @@ Draw = Callable[[Chart, str, System], str]
 
 @dataclass(frozen=True, kw_only=True)
 class ChartTable:
-    """Columns of x and y for each curve. `left_out` counts the points that the table has not room for."""
+    """The points of each curve. `left_out` counts those that the table has not room for."""
 
     x: str
     y: str
     curves: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
     markers: tuple[tuple[str, str], ...]
     left_out: int = 0
+
+    @property
+    def tables(self) -> list[PointsTable]:
+        """The curves as tables: those that have their points at the same x stand beside each other."""
+        alike: dict[tuple[str, ...], list[tuple[str, tuple[tuple[str, str], ...]]]] = {}
+        for curve in self.curves:
+            alike.setdefault(tuple(x for x, _ in curve[1]), []).append(curve)
+        return [
+            PointsTable(
+                names=tuple(label for label, _ in beside),
+                rows=tuple((x, tuple(points[at][1] for _, points in beside)) for at, x in enumerate(places)),
+            )
+            for places, curves in alike.items()
+            for beside in (curves[at : at + _MOST_BESIDE] for at in range(0, len(curves), _MOST_BESIDE))
+        ]
+
+
+@dataclass(frozen=True)
+class PointsTable:
+    """Curves beside each other: their names, and for each x the value of each."""
+
+    names: tuple[str, ...]
+    rows: tuple[tuple[str, tuple[str, ...]], ...]
 
 
 def _heading(axis: Axis, system: System) -> str:

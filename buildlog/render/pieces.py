@@ -63,7 +63,7 @@ class LinkPiece:
         written = "".join(f' {name}="{html.escape(str(clean(value)))}"' for name, value in pairs.items())
         text = html.escape(str(clean(self.text)), quote=False)
         if self.other:
-            first, second = (f'<span class="buildlog-bracket">{bracket}</span>' for bracket in BRACKETS)
+            first, second = (f"<span>{bracket}</span>" for bracket in BRACKETS)
             other = html.escape(str(clean(self.other)), quote=False)
             text = (
                 f'<span class="buildlog-own">{text}</span>'

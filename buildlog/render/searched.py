@@ -6,16 +6,19 @@ import html
 import re
 from collections.abc import Iterator
 from functools import cache
-from html.parser import HTMLParser
 
 from buildlog.figures import units
 
 UNSEARCHED = re.compile(r"\s*<(?:section|div)\b[^<>]*\sdata-search-exclude\b")
 # What is left out of it, cut away before the rest is parsed: most of a card is its charts and its working.
+_NO_FOLDS = r"[^<]*(?:<(?!/?details\b)[^<]*)*"
 _CUT = re.compile(
-    r"<svg\b[^<]*(?:<(?!/?svg\b)[^<]*)*</svg>"
-    r"|<details\b[^<>]*\sdata-search-exclude\b[^<>]*>[^<]*(?:<(?!/?details\b)[^<]*)*</details>"
+    r"<(script|style)\b[^<]*(?:<(?!/\1)[^<]*)*</\1>|<svg\b[^<]*(?:<(?!/?svg\b)[^<]*)*</svg>"
+    rf"|<details\b[^<>]*\sdata-search-exclude\b[^<>]*>{_NO_FOLDS}"
+    rf"(?:<details\b[^<>]*>{_NO_FOLDS}</details>{_NO_FOLDS})*</details>"
 )
+_PARTS = re.compile(r"""<!--.*?-->|<(?:[^<>"']|"[^"]*"|'[^']*')*>|[^<]+""", re.DOTALL)
+_ATTRIBUTES = re.compile(r"""\s([\w-]+)(?:="([^"]*)"|='([^']*)')?""")
 _KEPT = frozenset(("p", "code", "pre", "li", "ol", "ul", "sub", "sup"))
 _LEFT_OUT = frozenset(("style", "script", "object", "svg"))
 # Signs of ours, units that stand apart from their numbers, and words that stand on every page that has a
@@ -44,32 +47,41 @@ _PART_OF_KEY = re.compile(r"(?<=[^\W\d])\.(?=\w)")  # rows of one thing must not
 def find_text(markup: str) -> str:
     """The text of HTML, escaped, with the few elements that show in what a search finds."""
     searched = _Searched()
-    searched.feed(_CUT.sub("", markup))
-    searched.close()
+    for part in _PARTS.findall(_CUT.sub("", markup)):
+        if part[0] != "<":
+            searched.handle_data(part)
+        elif part[1] == "/":
+            searched.handle_endtag(part[2:-1].rstrip())
+        elif part[1] != "!":
+            searched.handle_starttag(part)
     return "".join(searched.kept)
 
 
-class _Searched(HTMLParser):
+class _Searched:
     """Keeps text and some elements; leaves out what is marked so. What is no part of a line is set apart by
-    spaces, since the cells of a table are otherwise found as one long word."""
+    spaces, since the cells of a table are otherwise found as one long word. It reads HTML that our own code
+    wrote, whose every < begins a tag: a parser of anybody's HTML takes several times as long."""
 
     def __init__(self) -> None:
-        super().__init__()
         self.kept: list[str] = []
         self.open: list[tuple[str, bool]] = []  # with whether it, or one around it, is left out
         self.of_numbers = False  # the table that it is in
 
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+    def handle_starttag(self, whole: str) -> None:
+        tag = whole[1:-1].split(maxsplit=1)[0].rstrip("/")
+        attributes = {name: double or single for name, double, single in _ATTRIBUTES.findall(whole)}
         self._set_apart(tag)
         if tag in VOID:
             return
         if tag == "table":
-            self.of_numbers = "buildlog-values" in (dict(attrs).get("class") or "").split()
+            self.of_numbers = "buildlog-values" in attributes.get("class", "").split()
         number = tag == "td" and self.of_numbers
-        out = self._out or number or tag in _LEFT_OUT or _is_left_out(tag, dict(attrs))
+        out = self._out or number or tag in _LEFT_OUT or _is_left_out(tag, attributes)
         self.open.append((tag, out))
         if tag in _KEPT and not out:
             self.kept.append(f"<{tag}>")
+        if whole.endswith("/>"):
+            self.handle_endtag(tag)
 
     def handle_endtag(self, tag: str) -> None:
         if not self.open:  # it ends what began before these pieces
@@ -83,6 +95,7 @@ class _Searched(HTMLParser):
     def handle_data(self, data: str) -> None:
         if self._out:
             return
+        data = html.unescape(data)
         if any(tag == "th" for tag, _ in self.open):
             data = _PART_OF_KEY.sub(". ", data)
         self.kept.append(html.escape(data, quote=False))
@@ -101,10 +114,10 @@ class _Searched(HTMLParser):
         return bool(self.open) and self.open[-1][1]
 
 
-def _is_left_out(tag: str, attributes: dict[str, str | None]) -> bool:
+def _is_left_out(tag: str, attributes: dict[str, str]) -> bool:
     """Whether something is marked to be left out, or is the number of a table: the rows of cards are found
     by their names, and numbers where the text says them, which thousands of others would bury."""
-    classes = (attributes.get("class") or "").split()
+    classes = attributes.get("class", "").split()
     if tag == "td" and "buildlog-value" in classes:
         return True
     if "buildlog-all" in classes:  # rows are found by their names, in sight or not

@@ -10,7 +10,6 @@ import re
 from dataclasses import dataclass
 from math import ceil, log10
 
-from buildlog.diagnostics import Refused
 from buildlog.figures import units
 from buildlog.figures.numbers import MINUS
 from buildlog.figures.systems import (
@@ -80,10 +79,9 @@ def _figure(text: str, start: int, end: int) -> WordsPart | None:
 
 
 def _unit(symbol: str, before: str, after: str) -> Unit | None:
-    try:
-        unit = units.find(symbol, _DIFFERENCES.get(symbol))
-    except Refused:
+    if not units.spelt(symbol):  # most words are no unit: none is to be told what it is like
         return None
+    unit = units.find(symbol, _DIFFERENCES.get(symbol))
     if unit.offset and (_COMPARED.match(after) or _COMPARED_BEFORE.search(before)):
         return None
     return unit

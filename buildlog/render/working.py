@@ -158,22 +158,24 @@ def references(block: BlockResult) -> list[Reference]:
     return [Reference(number, source) for number, source in enumerate(known, start=1)]
 
 
-def working(block: BlockResult) -> list[ShownStep]:
+@dataclass(frozen=True)
+class Working:
+    """The working of a card. `ways` has for each of its rows, by anchor, that of the step that gave it."""
+
+    steps: list[ShownStep]
+    ways: dict[str, str]
+
+
+def working(block: BlockResult) -> Working:
     """The steps of all cases, each with its uses; those that are no results of the card stand before the
     first result that they lead to."""
     made = _Working(block)
-    return [made.shown(group) for group in made.in_order()]
-
-
-def ways_to_steps(block: BlockResult) -> dict[str, str]:
-    """For each row of the card, by its anchor, the anchor of the step that gave it."""
-    made = _Working(block)
-    found: dict[str, str] = {}
+    ways: dict[str, str] = {}
     for group in made.groups:
         for use in group.uses:
             name, _, key = use.step.name.partition(".")
-            found.setdefault(row_anchor(block.id, name, key), made.anchors[group.identity])
-    return found
+            ways.setdefault(row_anchor(block.id, name, key), made.anchors[group.identity])
+    return Working([made.shown(group) for group in made.in_order()], ways)
 
 
 # --- the groups -----------------------------------------------------------------------

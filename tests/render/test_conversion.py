@@ -257,8 +257,9 @@ def test_units_that_both_use_are_written_once() -> None:
     tree = card(compute(GEARING))
     ratio = tree.by_id("calc-shorter-final.overall_ratio.1")
     assert not ratio.all(css="buildlog-other")
-    speed = tree.by_id("calc-shorter-final.speed_at_limit.1").all("td")[1]
-    assert "buildlog-in-metric" in speed.all(css="buildlog-both")[0].attributes["class"]
+    row = tree.by_id("calc-shorter-final.speed_at_limit.1")
+    assert row.attributes["class"] == "buildlog-row-metric"
+    speed = row.all("td")[1]
     assert re.fullmatch(r"57\.1 ± \d\.\d \(35\.5 ± \d\.\d\)", speed.words)  # 57.1 / 1.609344 = 35.48
 
 

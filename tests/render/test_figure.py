@@ -52,7 +52,7 @@ ADDRESS = "calc:shorter-final.after.speed_at_limit.3"
 
 def note(tree: Tag) -> list[str]:
     """What a note says in the author's units, to those who hear it too."""
-    return [line.words for line in tree.by_id("note-1").all("span", "buildlog-line")]
+    return [line.words for line in tree.by_id("note-1").all("span")]
 
 
 def link_of(tree: Tag) -> Tag:

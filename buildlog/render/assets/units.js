@@ -5,7 +5,7 @@
   const root = document.documentElement;
   const KEY = "buildlog-units";
   const CHOICES = { written: "As written", metric: "Metric", us: "US units" };
-  const shown = ".buildlog-in-metric, .buildlog-in-us";
+  const shown = ".buildlog-in-metric, .buildlog-in-us, .buildlog-row-metric, .buildlog-row-us";
 
   function remembered() {
     try { return localStorage.getItem(KEY); } catch { return null; }

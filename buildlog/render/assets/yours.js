@@ -94,16 +94,14 @@
   const seen = (node) => node.textContent.replace(/\s+/g, " ").trim();
 
   function number(said) {
-    const shown = span("buildlog-number", said.number);
-    if (said.margin) shown.append(span("buildlog-margin", " " + said.margin));
-    return shown;
+    return said.margin ? [said.number, make("small", {}, " " + said.margin)] : [said.number];
   }
   function pair(ours, other) {
-    return [span("buildlog-own", ours), span("buildlog-other", span("buildlog-bracket", " ("), other,
-      span("buildlog-bracket", ")"))];
+    return [span("buildlog-own", ...[ours].flat()), span("buildlog-other", make("span", {}, " ("),
+      ...[other].flat(), make("span", {}, ")"))];
   }
   function both(said, system) {
-    if (!said.other) return number(said);
+    if (!said.other) return make("span", {}, ...number(said));
     return span("buildlog-both buildlog-in-" + system, ...pair(number(said), number(said.other)));
   }
   function valueOf(cell, row) {
