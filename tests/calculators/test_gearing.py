@@ -425,3 +425,39 @@ def test_a_gear_at_the_limiter_is_too_close_to_call() -> None:
     ):
         body = LAW.format(now=1.8).replace("cruise_speed: 100", f"cruise_speed: {speed}")
         assert words(body)["beyond_the_limiter"] == said
+
+
+@pytest.mark.parametrize(
+    ("factor", "reading", "told"),
+    # k = 2; what is known of a speedometer without its standard reading: how much more it reads now,
+    # and the least that it may read, beside the most that the law allows, 114 km/h
+    [
+        ((0.95, 0.01), None, "within the law only if it read 5.3 % too much as standard: measure it"),
+        ((0.99, 0.02), (120.0, 1.0), "too close to call whether it reads less than as standard: measure it"),
+        ((1.05, 0.01), (120.0, 1.0), "too much for the law, whatever it read as standard"),
+        (
+            (1.05, 0.01),
+            (114.5, 1.0),
+            "reads no less than as standard; whether too much, its standard reading decides",
+        ),
+        (
+            (1.05, 0.01),
+            (100.0, 1.0),
+            "reads no less than as standard; whether too much, its standard reading decides",
+        ),
+    ],
+)
+def test_a_speedometer_without_its_standard_reading(
+    factor: tuple[float, float], reading: tuple[float, float] | None, told: str
+) -> None:
+    def value(number: float, expanded: float, dimension: str, unit: str) -> Value:
+        return Value(
+            si=number, dimension=dimension, unit=unit, decimals=2, contributions={unit: expanded / 2}
+        )
+
+    found = gearing._against_standard(
+        value(*factor, "ratio", ""),
+        value(reading[0] / 3.6, reading[1] / 3.6, "speed", "km/h") if reading else None,
+        114 / 3.6,
+    )
+    assert found == told
