@@ -10,6 +10,7 @@ from typing import Any
 
 from buildlog.book.addresses import RESTS_ON_FAULT, Target, in_case, no_change, same_quantity, within
 from buildlog.book.evaluation import Evaluation, references
+from buildlog.book.kept_results import KeptResults
 from buildlog.book.named_values import UNKNOWN_ADDRESS, unknown
 from buildlog.book.order import in_order
 from buildlog.book.owners import named_by_owners
@@ -20,6 +21,7 @@ from buildlog.diagnostics import MISSING_INPUT, Diagnostic, Position, Refused, d
 from buildlog.figures import units
 from buildlog.files.page_names import ENDINGS, without_ending
 from buildlog.files.text import digest, digest_of, read_text
+from buildlog.kept.store import Store
 from buildlog.kinds import catalogue
 from buildlog.kinds.declaration import Table
 from buildlog.kinds.results import BlockResult, Value
@@ -88,7 +90,8 @@ class Book:
     `data_names` are the data files that each block reads, `data_used` their SHA-256, `logs_read` the logs by
     file, hash and rules, which blocks and cases share. `earlier` is a book of the same site, from which
     results are taken over where nothing that they rest on has changed; only while a book is being made.
-    `left` are temporary files that a killed process has left under content.
+    `left` are temporary files that a killed process has left under content. `store` has what earlier runs have
+    kept on disk, if anything may be.
     """
 
     settings: Settings
@@ -108,6 +111,7 @@ class Book:
     logs_read: dict[tuple[Any, ...], LogRead] = field(default_factory=dict)
     progress: Progress = lambda what, done, of: None
     earlier: Book | None = None
+    store: Store | None = None
 
     @property
     def content(self) -> Path:
@@ -132,6 +136,7 @@ class Book:
         settings: Settings | None = None,
         earlier: Book | None = None,
         progress: Progress | None = None,
+        store: Store | None = None,
     ) -> Book:
         """Read and compute a site. `root` is the folder that shown paths start from (the site's own).
 
@@ -141,7 +146,7 @@ class Book:
         base = (root or (content.parent if content else Path.cwd())).resolve()
         if settings is None:
             settings = Settings(content=content.resolve()) if content else read_settings(base)
-        book = cls(settings=settings, root=base, faults=list(settings.faults))
+        book = cls(settings=settings, root=base, faults=list(settings.faults), store=store)
         book.progress = progress or book.progress
         book._read_own_units()
         if earlier is not None and _is_same_site(earlier, book):
@@ -188,6 +193,7 @@ class Book:
             words=self.words,
             faults=list(self.faults),
             logs_read=self.logs_read,
+            store=self.store,
         )
         page = read_page(key, path, text)
         if key in self.pages and page.scanned.front_matter is None:  # a generator has taken it off
@@ -345,15 +351,34 @@ class Book:
                     ),
                 )
         taken: set[tuple[str, str]] = set()
+        kept = KeptResults(self.store, self.content, self.cars) if self.store is not None else None
         for number, name in enumerate(order):
             self.progress("blocks", number, len(order))
             if name not in self.results:
                 result = self._taken_over(blocks[name], taken)
                 if result is not None:
                     taken.add(name)
-                self._keep(blocks[name], result or self._evaluate(blocks[name]))
+                self._keep(blocks[name], result or self._named(self._kept_or_computed(blocks[name], kept)))
         for block in nameless:
-            self.by_place[block.position] = self._evaluate(block)
+            self.by_place[block.position] = self._named(self._evaluate(block))
+
+    def _kept_or_computed(self, block: Block, kept: KeptResults | None) -> BlockResult:
+        """The result of a block from disk, or computed and put there."""
+        if kept is None:
+            return self._evaluate(block)
+        key = kept.key(block, self.needed(block))
+        found = kept.get(key, block)
+        if found is None:
+            found = self._evaluate(block)
+            kept.put(key, found)
+        elif files := kept.files(block):
+            self.data_used.update({file: kept.digest(file) for file in files})
+            self.data_names[block.page, block.id] = files
+        return found
+
+    def _named(self, result: BlockResult) -> BlockResult:
+        """A result as it is shown. What doubts of a decision are called rests on all blocks before it."""
+        return named_by_owners(result, self.results.values()) if result.kind == DECISION else result
 
     def _taken_over(self, block: Block, taken: set[tuple[str, str]]) -> BlockResult | None:
         """The earlier result of a block, where the block, its car and its data are the same to the letter
@@ -421,7 +446,7 @@ class Book:
         if faults:  # what the block leaves out would have come from the car
             left = tuple(fault for fault in result.faults if fault.code != MISSING_INPUT)
             result = replace(result, faults=left)
-        return named_by_owners(result, self.results.values()) if result.kind == DECISION else result
+        return result
 
     def resolved(self, block: Block, text: str, position: Position, case: str) -> Value:
         """The value that an address in a block stands for. `case` is the one that is meant of several where
@@ -478,7 +503,7 @@ class Book:
     def tried(self, page: str, block: str, changes: Mapping[str, str]) -> BlockResult:
         """A block with some inputs set to other values in every case, computed; nothing is kept or written.
         What is wrong with a value is placed at “--set”."""
-        return self._evaluate(self._changed(page, block, changes))
+        return self._named(self._evaluate(self._changed(page, block, changes)))
 
     def _changed(self, page: str, block: str, changes: Mapping[str, str]) -> Block:
         """A block with some inputs set to other values in every case."""
@@ -502,7 +527,7 @@ class Book:
         place = (block.page, block.id, at)
         if place not in self.swept:
             changed = self._changed(block.page, block.id, {name: at})
-            self.swept[place] = self._evaluate(replace(changed, sweep=None))
+            self.swept[place] = self._named(self._evaluate(replace(changed, sweep=None)))
         value = None
         if not self.swept[place].faults:
             value = self.swept[place].value(target.case, target.output, target.key)

@@ -247,6 +247,7 @@ class Evaluation:
             resolve=lambda address, place: self.resolve(address, place, meant),
             data=self.data,
             logs=self.logs,
+            origin_at=self.block.origin_at,
             typed=self.typed,
         )
         inputs = inputs_in(kind.inputs, _currency(gathered))

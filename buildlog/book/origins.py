@@ -22,7 +22,7 @@ def origins_in_words(
         if path[0] in given:
             for origin in parts:
                 words.setdefault(origin, []).append(_in_words(path, reader))
-    named = {error.origin: error.name.replace("_", " ") for error in common}
+    named = {reader.origin_at(error.at.position): error.name.replace("_", " ") for error in common}
     return {
         origin: said("{name} (common)", name=named[origin]) if origin in named else _few(places)
         for origin, places in words.items()
@@ -33,7 +33,7 @@ def stated_doubts(reader: InputReader, common: Iterable[CommonError]) -> dict[st
     """How far each uncertain origin is off, as its author wrote it; of what was assumed or came from another
     block in words of ours. What one number of another block rests on is stated by its whole ±."""
     stated: dict[str, dict[str, None]] = {}
-    shared = {error.origin: _with_sign(error.at.text) for error in common}
+    shared = {reader.origin_at(error.at.position): _with_sign(error.at.text) for error in common}
     for path, parts in reader.uncertain.items():
         for origin in parts:
             told = shared.get(origin) or _stated(path, reader)

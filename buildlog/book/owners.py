@@ -29,7 +29,7 @@ def named_by_owners(decision: BlockResult, earlier: Iterable[BlockResult]) -> Bl
     for block in earlier:
         for case in block.cases.values():
             for origin, words in case.origins.items():
-                written_here = origin.startswith(f"{block.position.path}:")
+                written_here = origin.startswith(f"{block.position.path}#")
                 called = said("{words} ({block})", words=words, block=_called(block))
                 owned.words.setdefault(origin, called if written_here else words)
                 owned.stated.setdefault(origin, case.stated.get(origin, ""))

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from functools import cache
 from statistics import NormalDist
 from typing import Annotated
 
 from buildlog.physics.declared import DeclaredFormula, Variable, difference_of
+from buildlog.physics.in_unit import made_once
 from buildlog.physics.limits import within
 
 
-@cache
+@made_once
 def margin_above(unit: str) -> DeclaredFormula:
     """The formula of the margin over a least value, for values in a coherent SI unit."""
     return difference_of(
@@ -23,7 +23,7 @@ def margin_above(unit: str) -> DeclaredFormula:
     )
 
 
-@cache
+@made_once
 def margin_below(unit: str) -> DeclaredFormula:
     """The formula of the margin under a greatest value, for values in a coherent SI unit."""
     return difference_of(

@@ -9,6 +9,7 @@ from typing import Annotated
 
 from buildlog.diagnostics import NoSolution
 from buildlog.physics.declared import DeclaredFormula, Variable, product_of, ratio_of
+from buildlog.physics.in_unit import made_once
 from buildlog.physics.limits import not_negative, positive, within
 
 FEWEST_RUNS = 2
@@ -28,7 +29,7 @@ class Order(tuple[int, ...]):
     __slots__ = ()
 
 
-@cache
+@made_once
 def effect_size(unit: str) -> DeclaredFormula:
     """The formula of a change in scatters, for readings in a coherent SI unit."""
     return ratio_of(
@@ -42,7 +43,7 @@ def effect_size(unit: str) -> DeclaredFormula:
     )
 
 
-@cache
+@made_once
 def change_of_effect(unit: str) -> DeclaredFormula:
     """The formula of the change that an effect size is, for readings in a coherent SI unit."""
     return product_of(
@@ -55,7 +56,7 @@ def change_of_effect(unit: str) -> DeclaredFormula:
     )
 
 
-@cache
+@made_once
 def drift_left(unit: str) -> DeclaredFormula:
     """The formula of what a steady drift puts into the difference, for readings in a coherent SI unit."""
     return product_of(

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from functools import cache
 from math import sqrt
 from typing import Annotated, Any
 
 from buildlog.diagnostics import OutOfRange
 from buildlog.physics.declared import DeclaredFormula, Variable, difference_of, product_of, ratio_of
+from buildlog.physics.in_unit import made_once
 from buildlog.physics.limits import not_negative, positive
 
 
-@cache
+@made_once
 def change_of(unit: str) -> DeclaredFormula:
     """The formula of a change, for values in a coherent SI unit."""
     return difference_of(
@@ -26,7 +26,7 @@ def change_of(unit: str) -> DeclaredFormula:
     )
 
 
-@cache
+@made_once
 def speed_effect(unit: str) -> DeclaredFormula:
     """The formula of what speeds that differ inside of the bins make, for values in a coherent SI unit."""
     return product_of(
@@ -39,7 +39,7 @@ def speed_effect(unit: str) -> DeclaredFormula:
     )
 
 
-@cache
+@made_once
 def weighted_level(unit: str) -> Callable[..., float]:
     """The formula of a mean over bins by their weights, for values in a coherent SI unit."""
 
@@ -134,7 +134,7 @@ def correlation_with_speed(
     return products / sqrt(speed_squares * squares)
 
 
-@cache
+@made_once
 def furthest_of(unit: str) -> Callable[..., float]:
     """The formula of the largest deviation, for values in a coherent SI unit."""
 
@@ -154,7 +154,7 @@ def furthest_of(unit: str) -> Callable[..., float]:
     return furthest_of
 
 
-@cache
+@made_once
 def offset_of_drive(unit: str) -> Callable[..., float]:
     """The formula of how far a drive lies off the others of its side, for values in a coherent SI unit."""
 

@@ -180,6 +180,14 @@ class Block:
         """Where a top-level key's value was written; the block itself where it was not."""
         return self.places.get(key, self.position)
 
+    def origin_at(self, position: Position) -> str:
+        """The origin of a doubt that was written at a place. It counts from the block's own place, so that no
+        result changes with the lines above."""
+        here = self.position
+        if position.path != here.path or position.line < here.line:
+            return f"{position}"
+        return f"{here.path}#{self.id}:{position.line - here.line}:{position.column}"
+
     def state_in(self, case: str) -> str | int | None:
         """The state of the car that a case computes with."""
         if case in self.case_states:

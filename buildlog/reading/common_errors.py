@@ -44,11 +44,6 @@ class CommonError:
     by: WrittenValue
     at: YamlScalar
 
-    @property
-    def origin(self) -> str:
-        """The origin of all that it contributes: the place where it was written."""
-        return f"{self.at.position}"
-
 
 def read_common(node: YamlNode | None, faults: list[Diagnostic]) -> tuple[CommonError, ...]:
     """What stands under ``common`` of a block."""
@@ -158,8 +153,9 @@ def _move(reader: InputReader, error: CommonError, path: InputPath, value: Value
         step = value.si * uncertainty
     if not step:
         return
-    shares = {**reader.uncertain.get(path, {}), error.origin: step}
+    origin = reader.origin_at(error.at.position)
+    shares = {**reader.uncertain.get(path, {}), origin: step}
     reader.uncertain[path] = shares
-    reader.numbers[path] = replace(value, contributions={**value.contributions, error.origin: step})
+    reader.numbers[path] = replace(value, contributions={**value.contributions, origin: step})
     if error.by.shape != "normal":
-        reader.shapes[error.origin] = error.by.shape
+        reader.shapes[origin] = error.by.shape

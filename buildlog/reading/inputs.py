@@ -126,7 +126,8 @@ class InputReader:
     """Reads values of one block.
 
     `resolve` gives the value of another block for a ``calc:`` address (or raises `Refused`), `data` the
-    data file of a name, `logs` the log of one. `uncertain` collects, by path into the value, what each
+    data file of a name, `logs` the log of one, `origin_at` the origin of a doubt that was written at a place.
+    `uncertain` collects, by path into the value, what each
     origin contributes (SI);
     `numbers` and `words` every single value in its author's own unit and decimals, or words; `places` where
     each was written, in a block or in a data file; `ranges` the SI bounds of every number. `stated` are the
@@ -141,6 +142,7 @@ class InputReader:
     resolve: Callable[[str, Position], Value]
     data: ReadData
     logs: ReadLog = typed_log
+    origin_at: Callable[[Position], str] = str
     faults: list[Diagnostic] = field(default_factory=list)
     uncertain: dict[InputPath, Mapping[str, float]] = field(default_factory=dict)
     numbers: dict[InputPath, Value] = field(default_factory=dict)
@@ -299,9 +301,13 @@ class InputReader:
         case."""
         row = self.row_names.get(path[:-1])
         if row is None or not isinstance(node, YamlScalar):
-            return _origin_of(node)
+            return self._origin_of(node)
         key = (path[0], *row, path[-1], " ".join(node.text.split()), _heading_unit(node))
-        return self.typed.setdefault(key, _origin_of(node))
+        return self.typed.setdefault(key, self._origin_of(node))
+
+    def _origin_of(self, node: YamlNode) -> str:
+        """The origin of what a value contributes to an uncertainty: where it was written."""
+        return node.origin if isinstance(node, _Default) else self.origin_at(node.position)
 
     def _mean(self, node: YamlList, form: Number, path: InputPath) -> Any:
         """The mean of readings that are listed where one value is wanted, with the doubt of their spread."""
@@ -333,7 +339,7 @@ class InputReader:
             self.ranges[path] = self.ranges.pop(inside)
             self.assumed.pop(inside, None)
         mean, deviation = mean_and_deviation(readings)
-        shares = {f"{node.position}": of_readings(deviation, len(readings))} if deviation else {}
+        shares = {self.origin_at(node.position): of_readings(deviation, len(readings))} if deviation else {}
         self.stated.add(path)
         if shares:
             self.uncertain[path] = shares
@@ -663,11 +669,6 @@ class InputReader:
                 if doubt.limits:
                     self.shapes[origin] = "rectangular"
                 self.numbers[place] = replace(value, contributions=shares)
-
-
-def _origin_of(node: YamlNode) -> str:
-    """The origin of what a value contributes to an uncertainty: where it was written."""
-    return node.origin if isinstance(node, _Default) else f"{node.position}"
 
 
 def _origin_of_default(path: InputPath) -> str:

@@ -15,7 +15,7 @@ where it is not whole. Nothing of it is guessed; what is not said and has to be 
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal, Protocol
 
@@ -84,6 +84,9 @@ class Reads(Protocol):
 
     uncertain: dict[tuple[str | int, ...], Mapping[str, float]]
 
+    @property
+    def origin_at(self) -> Callable[[Position], str]: ...
+
     def read(self, node: YamlNode, form: Number, path: tuple[str | int, ...]) -> Any: ...
     def fault(self, error: Refused, position: Position, length: int = 1, help: str = "") -> object: ...
 
@@ -91,7 +94,7 @@ class Reads(Protocol):
 @dataclass(frozen=True, kw_only=True)
 class ColumnRule:
     """Where one channel is in a file and how it is to be read. `written` is its heading or
-    place in the block.
+    place in the block, `origin` that of its doubt where no instrument has a name.
 
     `unit` is as spelt, "" where the file is to say it. Lag and quantum are SI.
     """
@@ -106,7 +109,7 @@ class ColumnRule:
     doubt: str = ""
     instrument: str = ""
     written: YamlScalar = field(compare=False)
-    doubt_at: YamlScalar | None = field(default=None, compare=False)
+    origin: str = ""
     quantum_at: YamlScalar | None = field(default=None, compare=False)
 
     def quantum_in(self, dimension: str) -> float:
@@ -121,7 +124,7 @@ class ColumnRule:
 
     def doubt_in(self, dimension: str) -> Doubt | None:
         """How far its instrument may be off. Raises `Refused`."""
-        if not self.doubt or self.doubt_at is None:
+        if not self.doubt:
             return None
         value = parse_doubt(self.doubt)
         size = 2 * float(value.standard_uncertainty or 0)
@@ -136,7 +139,7 @@ class ColumnRule:
             name="instrument",
             about=f"{self.instrument or 'the instrument'}, {self.channel.name.replace('_', ' ')}",
             source="",
-            own=f"instrument:{self.instrument}" if self.instrument else f"{self.doubt_at.position}",
+            own=f"instrument:{self.instrument}" if self.instrument else self.origin,
             relative=size if value.relative else 0.0,
             absolute=absolute,
             words=" ".join(self.doubt.split()),
@@ -461,7 +464,7 @@ class _Rules:
             doubt=doubt.text.strip() if doubt else "",
             instrument=instrument.text.strip() if instrument else "",
             written=written,
-            doubt_at=doubt,
+            origin=self.reader.origin_at(doubt.position) if doubt and not instrument else "",
             quantum_at=quantum,
         )
 

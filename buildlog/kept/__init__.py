@@ -1,0 +1,1 @@
+"""What a run keeps on disk for the next one."""

@@ -1,0 +1,120 @@
+"""Entries on disk, found by what they were made of: signed, written whole, bounded.
+
+Whatever is wrong with an entry or the folder, a lookup then finds nothing and what is wanted is made anew.
+"""
+
+from __future__ import annotations
+
+import hmac
+import os
+import time
+from collections.abc import Iterator
+from contextlib import suppress
+from hashlib import sha256
+from pathlib import Path
+from zlib import compress, decompress, error
+
+from buildlog.files.whole_file import write_whole
+from buildlog.kept.key_of_user import read_secret
+
+FOLDER = Path(".cache", "buildlog")
+"""Under the site's own folder, beside its settings."""
+MOST_BYTES = 256_000_000
+"""Of all entries together. The demonstration's take some two million."""
+_FORM = b"buildlog kept 1\n"
+_SIGNED = 32
+_DAY = 86_400
+_MARKS = {
+    ".gitignore": "# Made by buildlog, which makes it again when it is gone.\n*\n",
+    "CACHEDIR.TAG": "Signature: 8a477f597d28d172789f06886806bc55\n# Made by buildlog; see bford.info/cachedir\n",
+}
+
+
+class Store:
+    """The entries of a folder. `get` and `put` never raise."""
+
+    def __init__(self, folder: Path, secret: bytes | None = None, *, most_bytes: int = MOST_BYTES) -> None:
+        self.folder = folder
+        self.most_bytes = most_bytes
+        self._secret = secret if secret is not None else read_secret()
+        self._writes = self._secret is not None
+        self._added = 0
+
+    def get(self, key: str) -> bytes | None:
+        """What was put under a key, or None: it was never, is gone, is damaged or somebody else's."""
+        if self._secret is None:
+            return None
+        place = self._place(key)
+        try:
+            held = place.read_bytes()
+            if not held.startswith(_FORM):
+                return None
+            signature, packed = held[len(_FORM) :][:_SIGNED], held[len(_FORM) + _SIGNED :]
+            if not hmac.compare_digest(signature, self._sign(key, packed)):
+                return None
+            found = decompress(packed)
+            if time.time() - place.stat().st_mtime > _DAY:  # the least used go first
+                os.utime(place)
+        except (OSError, error):
+            return None
+        return found
+
+    def put(self, key: str, content: bytes) -> None:
+        """Keep something under a key, where that can be. After one failure nothing more is tried."""
+        if not self._writes or self._secret is None:
+            return
+        packed = compress(content, 1)
+        try:
+            self._begin()
+            place = self._place(key)
+            place.parent.mkdir(exist_ok=True)
+            write_whole(place, _FORM + self._sign(key, packed) + packed)
+            self._added += 1
+        except OSError:
+            self._writes = False
+
+    def end(self) -> None:
+        """A run is over: take away what was used least, where all is more than is allowed."""
+        if not self._added:
+            return
+        self._added = 0
+        entries = sorted(self._entries(), reverse=True)
+        left = self.most_bytes
+        for _, size, place in entries:
+            left -= size
+            if left < 0:
+                with suppress(OSError):
+                    place.unlink()
+
+    def _place(self, key: str) -> Path:
+        return self.folder / key[:2] / key[2:]
+
+    def _sign(self, key: str, packed: bytes) -> bytes:
+        assert self._secret is not None
+        return hmac.digest(self._secret, key.encode() + b"\n" + packed, sha256)
+
+    def _begin(self) -> None:
+        """Make the folder, which git passes over and programs that make copies too."""
+        if self._added:
+            return
+        self.folder.mkdir(parents=True, exist_ok=True)
+        for name, text in _MARKS.items():
+            if not (self.folder / name).is_file():
+                write_whole(self.folder / name, text.encode())
+
+    def _entries(self) -> Iterator[tuple[float, int, Path]]:
+        """(last used, bytes, place) of every entry, and of what a killed run left half-written."""
+        for place in self.folder.glob("??/*"):
+            with suppress(OSError):
+                state = place.stat()
+                yield state.st_mtime, state.st_size, place
+
+
+def key_for(*parts: bytes | str) -> str:
+    """A key for what was made of some parts: other parts, another key."""
+    digest = sha256()
+    for part in parts:
+        content = part.encode("utf-8", "surrogatepass") if isinstance(part, str) else part
+        digest.update(b"%d:" % len(content))
+        digest.update(content)
+    return digest.hexdigest()
