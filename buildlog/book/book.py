@@ -10,6 +10,7 @@ from typing import Any
 
 from buildlog.book.addresses import RESTS_ON_FAULT, Target, in_case, no_change, same_quantity, within
 from buildlog.book.evaluation import Evaluation, references
+from buildlog.book.kept_pages import kept_page
 from buildlog.book.kept_results import KeptResults
 from buildlog.book.named_values import UNKNOWN_ADDRESS, unknown
 from buildlog.book.order import in_order
@@ -173,6 +174,8 @@ class Book:
         book._read_words()
         book._compute(book.pages)
         book.earlier = None
+        if store is not None:
+            store.end()
         return book
 
     def use_units(self) -> None:
@@ -251,7 +254,7 @@ class Book:
         page = before
         if snippets or includes:
             page = with_brought(
-                read_page(key, shown, text, faults),
+                self._page(key, shown, text, faults),
                 path,
                 self.content,
                 self.shown,
@@ -259,7 +262,7 @@ class Book:
                 snippets=snippets,
             )
         elif before is None or not text or (before.text, before.path) != (text, shown):
-            page = read_page(key, shown, text, faults)  # a text that could not be read is empty
+            page = self._page(key, shown, text, faults)  # a text that could not be read is empty
         assert page is not None
         published = self.settings.publishes(page.file, standing, page.is_draft)
         page = page if page.published == published else replace(page, published=published)
@@ -272,6 +275,10 @@ class Book:
         self.faults.extend(faults)
         self.settings = replace(self.settings, own_units=own)
         self.use_units()
+
+    def _page(self, key: str, shown: str, text: str, faults: list[Diagnostic]) -> Page:
+        """A page by itself, as it is read or an earlier run has read it."""
+        return read_page(key, shown, text, faults) if faults else kept_page(self.store, key, shown, text)
 
     def _read_cars(self) -> None:
         for path in sorted((self.content / "cars").glob("*.yml")):

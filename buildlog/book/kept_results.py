@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from contextlib import suppress
 from functools import cached_property
 from pathlib import Path
 
@@ -39,7 +40,7 @@ class KeptResults:
         if block.faults or (block.car and block.car not in self._cars):
             return ""
         try:
-            parts = [self._program, block.page, pack(block, block.position)]
+            parts: list[str | bytes] = [self._program, block.page, pack(block, block.position)]
             parts += self._of_car(block.car) if block.car else ()
             for name in sorted(set(needed)):
                 parts += self._of_needed(name)
@@ -64,10 +65,8 @@ class KeptResults:
     def put(self, key: str, result: BlockResult) -> None:
         """Keep a result. One with faults is not kept: it is computed anew, and told anew."""
         if key and not result.faults:
-            try:
+            with suppress(Unpackable):
                 self.store.put(key, pack(result, result.position))
-            except Unpackable:
-                pass
 
     def files(self, block: Block) -> set[str]:
         """Names of the data files that the block, or its car's sheet, is written with."""

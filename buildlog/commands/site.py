@@ -17,6 +17,7 @@ from buildlog.diagnostics import Position, did_you_mean
 from buildlog.files.page_names import without_ending
 from buildlog.files.text import read_text
 from buildlog.files.whole_file import clear_files, clear_left
+from buildlog.kept.store import site_store
 from buildlog.reading.configuration import NAMES
 from buildlog.reading.settings import ALL, Settings, read_settings
 from buildlog.report.progress import ProgressLine
@@ -24,10 +25,12 @@ from buildlog.report.progress import ProgressLine
 
 @dataclass(frozen=True)
 class Site:
-    """Where a site is: its folder, and its file of settings where one was named."""
+    """Where a site is: its folder, and its file of settings where one was named; and whether what earlier
+    runs have kept on disk is made use of."""
 
     folder: Path
     configuration: Path | None = None
+    cache: bool = True
 
     @property
     def root(self) -> Path:
@@ -42,16 +45,17 @@ class Site:
 
     def settings(self) -> Settings:
         file = self.configuration
-        return read_settings(self.root, file and self.root / file.name)
+        settings = read_settings(self.root, file and self.root / file.name)
+        return settings if self.cache else replace(settings, cache=False)
 
 
 def site_option(function: Callable[..., None]) -> Callable[..., None]:
     """The options that say where the site is, which a command gets as `site`."""
 
     @wraps(function)
-    def with_site(*arguments: Any, site: Path, config_file: Path | None, **more: Any) -> None:
+    def with_site(*arguments: Any, site: Path, config_file: Path | None, no_cache: bool, **more: Any) -> None:
         folder = site if config_file is None else config_file.parent
-        function(*arguments, site=Site(folder, config_file), **more)
+        function(*arguments, site=Site(folder, config_file, not no_cache), **more)
 
     folder = click.option(
         "--site",
@@ -66,7 +70,10 @@ def site_option(function: Callable[..., None]) -> Callable[..., None]:
         type=click.Path(path_type=Path),
         help=f"Say which file has the site's settings, as for MkDocs. [default: {' or '.join(NAMES)}]",
     )
-    return folder(file(with_site))
+    cache = click.option(
+        "--no-cache", is_flag=True, help="Compute all anew, and keep nothing on disk for the next run."
+    )
+    return folder(file(cache(with_site)))
 
 
 def open_site(site: Site, *, drafts: bool = False, to_write: bool = False) -> Book:
@@ -75,7 +82,8 @@ def open_site(site: Site, *, drafts: bool = False, to_write: bool = False) -> Bo
     settings = site.settings()
     settings = replace(settings, drafts=ALL) if drafts else settings
     with ProgressLine() as progress:
-        book = Book.open(root=site.root, settings=settings, progress=progress)
+        store = site_store(site.root) if settings.cache else None
+        book = Book.open(root=site.root, settings=settings, progress=progress, store=store)
     if not book.content.is_dir() and not settings.faults:
         raise Stop(
             f"there is no folder {book.shown(book.content)} in {site.root}. "

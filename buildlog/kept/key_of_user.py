@@ -25,7 +25,7 @@ def secret_file() -> Path:
 
 
 def read_secret() -> bytes | None:
-    """The user's secret, made when it is first wanted; None where there can be none, so that nothing is kept."""
+    """The user's secret, made when it is first wanted; None where there can be none."""
     try:
         file = secret_file()
         with suppress(FileNotFoundError):

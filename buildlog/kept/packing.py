@@ -1,7 +1,7 @@
 """Records as bytes and back, for what is kept on disk.
 
-What the program itself holds (a kind, what it declares, a formula) goes by its name and comes back as the same
-object. Places in a block's own page go by their distance from the block, so that a block is found again
+What the program itself holds (a kind, what it declares, a formula) goes by its name and comes back as the
+same object. Places in a block's own page go by their distance from the block, so that a block is found again
 wherever it now stands. Nothing but records of ours and plain values is ever made of bytes.
 """
 
@@ -20,7 +20,8 @@ from importlib import import_module
 from types import FunctionType, MappingProxyType
 from typing import Any
 
-from buildlog.diagnostics import Position
+from buildlog.diagnostics import CODES, Code, Position
+from buildlog.files.text import Lines
 from buildlog.kinds import catalogue
 from buildlog.kinds.kind import Kind
 from buildlog.physics.in_unit import MADE_BY
@@ -45,7 +46,7 @@ class Unpackable(Exception):
 
 
 def pack(thing: object, base: Position | None = None) -> bytes:
-    """A thing as bytes. Places in the file of `base` are kept as counted from its line. Raises `Unpackable`."""
+    """A thing as bytes. Places in the file of `base` are counted from its line. Raises `Unpackable`."""
     made = io.BytesIO()
     try:
         _Packer(made, base).dump(thing)
@@ -77,6 +78,10 @@ class _Packer(pickle.Pickler):
             return self._place(thing)
         if kind is Kind:
             return _kind, (thing.name,)
+        if kind is Lines:
+            return _lines, (thing.text,)
+        if kind is Code and CODES.get(thing.name) is thing:
+            return _code, (thing.name,)
         if isinstance(thing, float):  # a number that remembers something more
             return _number, (kind, float(thing)), vars(thing)
         if kind is MappingProxyType:
@@ -169,6 +174,14 @@ def _number(kind: type[float], value: float) -> float:
     return float.__new__(kind, value)
 
 
+def _lines(text: str) -> Lines:
+    return Lines(text)
+
+
+def _code(name: str) -> Code:
+    return CODES[name]
+
+
 def _array(code: str, content: bytes) -> array[Any]:
     return array(code, content)
 
@@ -187,4 +200,4 @@ def _made(module: str, maker: str, *parts: Any) -> Callable[..., float]:
     return made  # type: ignore[no-any-return]
 
 
-_MAKERS = (_moved, _named, _declared, _kind, _number, _array, _numbers, _made)
+_MAKERS = (_moved, _named, _declared, _kind, _number, _array, _numbers, _made, _lines, _code)

@@ -26,8 +26,13 @@ _SIGNED = 32
 _DAY = 86_400
 _MARKS = {
     ".gitignore": "# Made by buildlog, which makes it again when it is gone.\n*\n",
-    "CACHEDIR.TAG": "Signature: 8a477f597d28d172789f06886806bc55\n# Made by buildlog; see bford.info/cachedir\n",
+    "CACHEDIR.TAG": "Signature: 8a477f597d28d172789f06886806bc55\n# By buildlog; see bford.info/cachedir\n",
 }
+
+
+def site_store(root: Path) -> Store:
+    """What is kept of the site whose settings are in a folder."""
+    return Store(root / FOLDER)
 
 
 class Store:

@@ -43,6 +43,10 @@ OPTIONS: Mapping[str, PluginOption] = MappingProxyType(
             about="whether the bundles of pages are published, with which a reader repeats their figures",
             form="switch",
         ),
+        "cache": PluginOption(
+            about="whether results are kept on disk for the next run, in `.cache/buildlog` beside the settings",
+            form="switch",
+        ),
         "enabled": PluginOption(about="whether the plugin does anything", form="switch"),
     }
 )

@@ -58,7 +58,8 @@ class Settings:
     """`loose` says how bad a loose figure is, `nominal_nouns` adds to the nouns of nominal sizes,
     `levels` sets single codes to off, note, warn or fail. `units` is the system that pages are shown in until
     a reader chooses another. `report` is where readers report a figure, "" where they cannot. `bundles` says
-    whether a page's text and what it rests on are published to be repeated. `language` is that of the site's
+    whether a page's text and what it rests on are published to be repeated, `cache` whether a run keeps for
+    the next one what it made. `language` is that of the site's
     theme, "" where it is not known. `snippets` and `includes` are None where pages have none.
     `configuration` is the file that all of this is from, `configuration_files` that one and those that it
     takes over. `plugins` are those that run, `hooks` whether code of the site's own does. `enabled` says
@@ -74,6 +75,7 @@ class Settings:
     units: str = "written"
     report: str = ""
     bundles: bool = True
+    cache: bool = True
     language: str = ""
     snippets: SnippetSettings | None = None
     includes: IncludeSettings | None = None
@@ -240,6 +242,7 @@ def settings_from(
         units=units,
         report=report,
         bundles=switches.get("bundles", True),
+        cache=switches.get("cache", True),
         faults=tuple(faults),
     )
 

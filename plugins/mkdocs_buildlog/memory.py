@@ -8,6 +8,7 @@ from mkdocs.structure.files import Files
 
 from buildlog.book.book import Book
 from buildlog.diagnostics import Diagnostic
+from buildlog.kept.store import site_store
 from buildlog.page.insertion import DeferredHtml
 from buildlog.proof.overview import Overview
 from buildlog.proof.proof import Report, proof_book
@@ -64,7 +65,13 @@ class BuildMemory:
 
     def read_site(self, root: Path, settings: Settings) -> Overview:
         """Compute the book and proof it: only what rests on a change since the last time."""
-        self.book = Book.open(root=root, settings=settings, earlier=self.book, progress=self.progress)
+        self.book = Book.open(
+            root=root,
+            settings=settings,
+            earlier=self.book,
+            progress=self.progress,
+            store=site_store(root) if settings.cache else None,
+        )
         self.report = proof_book(self.book, earlier=self.report)
         report = of_site(self.report)
         self.known = frozenset(map(describe_without_place, report.known))

@@ -23,6 +23,8 @@ class BuildlogConfig(base.Config):  # type: ignore[no-untyped-call]
     """Where readers report a figure: an https or mailto address with {title} and {body}."""
     bundles = option.Type(bool, default=True)
     """Whether the bundles of pages are published, with which a reader repeats their figures."""
+    cache = option.Type(bool, default=True)
+    """Whether results are kept on disk for the next build."""
     enabled = option.Type(bool, default=True)
     """Off: the plugin does nothing at all."""
 

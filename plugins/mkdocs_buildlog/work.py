@@ -254,6 +254,7 @@ def settings_of(config: MkDocsConfig, options: BuildlogConfig, *, serving: bool 
         levels={str(code): _level(value) for code, value in options.findings.items()},
         units=options.units,
         bundles=options.bundles,
+        cache=options.cache,
         language=str(config.theme.get("language") or ""),
         plugins=tuple(_running_plugins(config)),
         enabled=True,
