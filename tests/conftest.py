@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import shutil
+import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -32,6 +33,8 @@ settings.load_profile("search" if SEARCHING else "fixed")
 
 
 def pytest_configure(config: pytest.Config) -> None:
+    # Where what is kept between runs is signed from; nothing of the user's own is touched.
+    os.environ["XDG_STATE_HOME"] = os.environ.setdefault("BUILDLOG_TEST_STATE", tempfile.mkdtemp())
     os.environ.pop("GITHUB_ACTIONS", None)  # there the proof announces its findings to the host
     config.addinivalue_line("filterwarnings", "error")
     # quantulum3 says on import that its optional classifier is absent; we compare only its grammar.

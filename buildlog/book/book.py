@@ -91,8 +91,8 @@ class Book:
     `data_names` are the data files that each block reads, `data_used` their SHA-256, `logs_read` the logs by
     file, hash and rules, which blocks and cases share. `earlier` is a book of the same site, from which
     results are taken over where nothing that they rest on has changed; only while a book is being made.
-    `left` are temporary files that a killed process has left under content. `store` has what earlier runs have
-    kept on disk, if anything may be.
+    `left` are temporary files that a killed process has left under content. `store` has what earlier runs
+    have kept on disk, if anything may be.
     """
 
     settings: Settings

@@ -22,9 +22,9 @@ from typing import Any
 
 from buildlog.diagnostics import CODES, Code, Position
 from buildlog.files.text import Lines
+from buildlog.formulae.made_once import MADE_BY
 from buildlog.kinds import catalogue
 from buildlog.kinds.kind import Kind
-from buildlog.physics.in_unit import MADE_BY
 
 _PROTOCOL = 5
 _OURS = "buildlog."
@@ -50,7 +50,7 @@ def pack(thing: object, base: Position | None = None) -> bytes:
     made = io.BytesIO()
     try:
         _Packer(made, base).dump(thing)
-    except (pickle.PicklingError, TypeError, AttributeError, RecursionError) as error:
+    except Exception as error:  # what cannot be kept is made again, whatever the reason
         raise Unpackable(str(error)) from error
     return made.getvalue()
 
@@ -69,31 +69,23 @@ class _Packer(pickle.Pickler):
         self._base = base
 
     def reducer_override(self, thing: Any) -> Any:
+        """How a thing is made again: a maker and what it takes. What is not ours to say is packed as ever."""
         kind = type(thing)
-        if kind is array:
-            return _array, (thing.typecode, thing.tobytes())
-        if isinstance(thing, type) or any(thing is maker for maker in _MAKERS):
+        if isinstance(thing, type) or (kind is FunctionType and thing in _MAKERS):
             return NotImplemented
         if kind is Position:
             return self._place(thing)
-        if kind is Kind:
-            return _kind, (thing.name,)
-        if kind is Lines:
-            return _lines, (thing.text,)
-        if kind is Code and CODES.get(thing.name) is thing:
-            return _code, (thing.name,)
+        if kind in _REDUCED:
+            return _REDUCED[kind](thing)
         if isinstance(thing, float):  # a number that remembers something more
             return _number, (kind, float(thing)), vars(thing)
-        if kind is MappingProxyType:
-            return MappingProxyType, (dict(thing),)
-        if kind is FunctionType or (callable(thing) and hasattr(thing, "__qualname__")):
+        if callable(thing) and hasattr(thing, "__qualname__"):
             made_by = vars(thing).get(MADE_BY)
             return (_made, made_by) if made_by else (_named, _name_of(thing))
         if kind.__module__ == "numpy" and hasattr(thing, "tobytes"):
             return _numbers, (thing.dtype.str, thing.shape, thing.tobytes())
-        if (place := _declared_places().get(id(thing))) is not None:
-            return _declared, place
-        return NotImplemented
+        place = _declared_places().get(id(thing))
+        return (_declared, place) if place is not None else NotImplemented
 
     def _place(self, position: Position) -> Any:
         if self._base is None or position.path != self._base.path:
@@ -201,3 +193,10 @@ def _made(module: str, maker: str, *parts: Any) -> Callable[..., float]:
 
 
 _MAKERS = (_moved, _named, _declared, _kind, _number, _array, _numbers, _made, _lines, _code)
+_REDUCED: dict[type, Callable[[Any], Any]] = {
+    array: lambda thing: (_array, (thing.typecode, thing.tobytes())),
+    Code: lambda thing: (_code, (thing.name,)),
+    Kind: lambda thing: (_kind, (thing.name,)),
+    Lines: lambda thing: (_lines, (thing.text,)),
+    MappingProxyType: lambda thing: (MappingProxyType, (dict(thing),)),
+}

@@ -5,8 +5,8 @@ from __future__ import annotations
 from statistics import NormalDist
 from typing import Annotated
 
+from buildlog.formulae.made_once import made_once
 from buildlog.physics.declared import DeclaredFormula, Variable, difference_of
-from buildlog.physics.in_unit import made_once
 from buildlog.physics.limits import within
 
 

@@ -8,8 +8,8 @@ from math import ceil, erfc, exp, fsum, lgamma, log, pi, sqrt
 from typing import Annotated
 
 from buildlog.diagnostics import NoSolution
+from buildlog.formulae.made_once import made_once
 from buildlog.physics.declared import DeclaredFormula, Variable, product_of, ratio_of
-from buildlog.physics.in_unit import made_once
 from buildlog.physics.limits import not_negative, positive, within
 
 FEWEST_RUNS = 2

@@ -7,8 +7,8 @@ from math import sqrt
 from typing import Annotated, Any
 
 from buildlog.diagnostics import OutOfRange
+from buildlog.formulae.made_once import made_once
 from buildlog.physics.declared import DeclaredFormula, Variable, difference_of, product_of, ratio_of
-from buildlog.physics.in_unit import made_once
 from buildlog.physics.limits import not_negative, positive
 
 

@@ -44,7 +44,7 @@ OPTIONS: Mapping[str, PluginOption] = MappingProxyType(
             form="switch",
         ),
         "cache": PluginOption(
-            about="whether results are kept on disk for the next run, in `.cache/buildlog` beside the settings",
+            about="whether results are kept for the next run, in .cache/buildlog beside the settings",
             form="switch",
         ),
         "enabled": PluginOption(about="whether the plugin does anything", form="switch"),
