@@ -33,8 +33,10 @@ settings.load_profile("search" if SEARCHING else "fixed")
 
 
 def pytest_configure(config: pytest.Config) -> None:
-    # Where what is kept between runs is signed from; nothing of the user's own is touched.
-    os.environ["XDG_STATE_HOME"] = os.environ.setdefault("BUILDLOG_TEST_STATE", tempfile.mkdtemp())
+    if "BUILDLOG_TEST_STATE" not in os.environ:  # of all processes of one run
+        os.environ["BUILDLOG_TEST_STATE"] = tempfile.mkdtemp()
+        config.add_cleanup(lambda: shutil.rmtree(os.environ.pop("BUILDLOG_TEST_STATE"), ignore_errors=True))
+    os.environ["XDG_STATE_HOME"] = os.environ["BUILDLOG_TEST_STATE"]
     os.environ.pop("GITHUB_ACTIONS", None)  # there the proof announces its findings to the host
     config.addinivalue_line("filterwarnings", "error")
     # quantulum3 says on import that its optional classifier is absent; we compare only its grammar.

@@ -15,6 +15,7 @@ from typing import Any
 import pytest
 import yaml
 
+from buildlog.kept.store import FOLDER
 from tests.samples import GEARING, write_site
 from tests.systems import on_unix
 
@@ -222,6 +223,29 @@ def test_a_merge_request_is_proofed_by_the_main_branchs_rules(origin: Path, tmp_
     assert "4.2 kg" in ran.stdout
     assert "content/a.md" in (bad / report).read_text("utf-8")
     assert GITLAB["proof"]["artifacts"]["when"] == "always"
+
+
+def test_a_proposal_brings_nothing_that_is_kept_between_runs(origin: Path, tmp_path: Path) -> None:
+    """On GitLab the secret lies in the project's folder, where a proposal could bring its own."""
+    clone = proposal(origin, tmp_path / "clone", {})
+    (refusal,) = (line for line in GITLAB["proof"]["script"] if ".cache" in line)
+    assert run(refusal, clone).returncode == 0
+    (clone / ".cache" / "state" / "buildlog").mkdir(parents=True)
+    (clone / ".cache" / "state" / "buildlog" / "key").write_bytes(bytes(32))
+    assert run(refusal, clone).returncode == 0  # what an earlier run of this job has left
+    git(clone, "add", "-f", ".cache")
+    assert run(refusal, clone).returncode == 1
+    assert GITLAB["proof"]["script"].index(refusal) < len(GITLAB["proof"]["script"]) - 1
+
+
+def test_what_is_kept_between_runs_is_what_the_program_keeps() -> None:
+    """The folders of the CI files are those that the program writes."""
+    folder, secret = FOLDER.as_posix(), ".local/state/buildlog"
+    for job, site in (("proof", "proposed/"), ("publish", "")):
+        (step,) = (step for step in GITHUB["jobs"][job]["steps"] if "actions/cache" in step.get("uses", ""))
+        assert step["with"]["path"].split() == [f"{site}{folder}", f"~/{secret}"]
+    assert GITLAB["cache"]["paths"] == [folder, ".cache/state"]
+    assert GITLAB["variables"]["XDG_STATE_HOME"].endswith("/.cache/state")
 
 
 def test_only_the_main_branch_is_published(origin: Path) -> None:

@@ -92,7 +92,7 @@ class Book:
     file, hash and rules, which blocks and cases share. `earlier` is a book of the same site, from which
     results are taken over where nothing that they rest on has changed; only while a book is being made.
     `left` are temporary files that a killed process has left under content. `store` has what earlier runs
-    have kept on disk, if anything may be.
+    have kept on disk, if anything may be, and `keys` is what results are known by there.
     """
 
     settings: Settings
@@ -113,6 +113,7 @@ class Book:
     progress: Progress = lambda what, done, of: None
     earlier: Book | None = None
     store: Store | None = None
+    keys: dict[tuple[str, str], str] = field(default_factory=dict)
 
     @property
     def content(self) -> Path:
@@ -361,27 +362,40 @@ class Book:
         kept = KeptResults(self.store, self.content, self.cars) if self.store is not None else None
         for number, name in enumerate(order):
             self.progress("blocks", number, len(order))
-            if name not in self.results:
-                result = self._taken_over(blocks[name], taken)
-                if result is not None:
-                    taken.add(name)
-                self._keep(blocks[name], result or self._named(self._kept_or_computed(blocks[name], kept)))
+            if name in self.results:
+                continue
+            result = self._taken_over(blocks[name], taken)
+            if result is not None:
+                taken.add(name)
+                self._take_key(name, kept)
+            self._keep(blocks[name], result or self._named(self._kept_or_computed(blocks[name], kept)))
         for block in nameless:
             self.by_place[block.position] = self._named(self._evaluate(block))
+
+    def _take_key(self, name: tuple[str, str], kept: KeptResults | None) -> None:
+        """Know a result that was taken over by the key that it had."""
+        if kept is not None and self.earlier is not None and name in self.earlier.keys:
+            self.keys[name] = self.earlier.keys[name]
+            kept.take_over(name, self.keys[name])
 
     def _kept_or_computed(self, block: Block, kept: KeptResults | None) -> BlockResult:
         """The result of a block from disk, or computed and put there."""
         if kept is None:
             return self._evaluate(block)
+        name = (block.page, block.id)
         key = kept.key(block, self.needed(block))
+        if key:
+            self.keys[name] = key
         found = kept.get(key, block)
         if found is None:
-            found = self._evaluate(block)
-            kept.put(key, found)
-        elif files := kept.files(block):
+            result = self._evaluate(block)
+            kept.put(key, result, self.data_names.get(name, ()))
+            return result
+        result, files = found
+        if files:
             self.data_used.update({file: kept.digest(file) for file in files})
-            self.data_names[block.page, block.id] = files
-        return found
+            self.data_names[name] = files
+        return result
 
     def _named(self, result: BlockResult) -> BlockResult:
         """A result as it is shown. What doubts of a decision are called rests on all blocks before it."""

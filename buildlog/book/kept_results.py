@@ -51,29 +51,26 @@ class KeptResults:
         made = self._keys[block.page, block.id] = key_for("block", *parts)
         return made
 
-    def get(self, key: str, block: Block) -> BlockResult | None:
-        """The block's result, as an earlier run computed it."""
+    def take_over(self, name: BlockName, key: str) -> None:
+        """The key of a block that rests on nothing new."""
+        self._keys[name] = key
+
+    def get(self, key: str, block: Block) -> tuple[BlockResult, set[str]] | None:
+        """The block's result, as an earlier run computed it, and the data files that it read."""
         content = self.store.get(key) if key else None
         if content is None:
             return None
         try:
-            found = unpack(content, block.position)
-        except Unpackable:
+            result, files = unpack(content, block.position)
+        except (Unpackable, TypeError, ValueError):
             return None
-        return found if isinstance(found, BlockResult) else None
+        return (result, set(files)) if isinstance(result, BlockResult) else None
 
-    def put(self, key: str, result: BlockResult) -> None:
+    def put(self, key: str, result: BlockResult, files: Iterable[str]) -> None:
         """Keep a result. One with faults is not kept: it is computed anew, and told anew."""
         if key and not result.faults:
             with suppress(Unpackable):
-                self.store.put(key, pack(result, result.position))
-
-    def files(self, block: Block) -> set[str]:
-        """Names of the data files that the block, or its car's sheet, is written with."""
-        nodes = list(_nodes_of(block))
-        if block.car in self._cars:
-            nodes += _nodes_of_car(self._cars[block.car])
-        return set(files_in(nodes))
+                self.store.put(key, pack((result, sorted(files)), result.position))
 
     def digest(self, file: str) -> str:
         """The digest of a data file. Raises `Refused` or `OSError`."""

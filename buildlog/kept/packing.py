@@ -8,14 +8,16 @@ wherever it now stands. Nothing but records of ours and plain values is ever mad
 from __future__ import annotations
 
 import builtins
+import copyreg
 import io
 import pickle
 import sys
 from array import array
 from collections.abc import Callable
-from dataclasses import is_dataclass
+from dataclasses import fields, is_dataclass
 from enum import Enum
 from functools import cache
+from hashlib import sha256
 from importlib import import_module
 from types import FunctionType, MappingProxyType
 from typing import Any
@@ -55,6 +57,19 @@ def pack(thing: object, base: Position | None = None) -> bytes:
     return made.getvalue()
 
 
+def fingerprint(thing: object, known: Callable[[Any], str | None] = lambda thing: None) -> str:
+    """A digest of what a thing says, which is the same in every run; what is `known` goes by its own. Raises
+    `Unpackable`."""
+    made = io.BytesIO()
+    packer = _Packer(made, None, known)
+    packer.fast = True  # what is equal may be one object or two
+    try:
+        packer.dump(thing)
+    except Exception as error:
+        raise Unpackable(str(error)) from error
+    return sha256(made.getvalue()).hexdigest()
+
+
 def unpack(content: bytes, base: Position | None = None) -> Any:
     """The thing that was packed, its places in the file of `base` counted from there. Raises `Unpackable`."""
     try:
@@ -64,13 +79,21 @@ def unpack(content: bytes, base: Position | None = None) -> Any:
 
 
 class _Packer(pickle.Pickler):
-    def __init__(self, file: io.BytesIO, base: Position | None) -> None:
+    def __init__(
+        self,
+        file: io.BytesIO,
+        base: Position | None,
+        known: Callable[[Any], str | None] = lambda thing: None,
+    ) -> None:
         super().__init__(file, _PROTOCOL)
         self._base = base
+        self._known = known
 
     def reducer_override(self, thing: Any) -> Any:
         """How a thing is made again: a maker and what it takes. What is not ours to say is packed as ever."""
         kind = type(thing)
+        if (known := self._known(thing)) is not None:
+            return _code, (known,)
         if isinstance(thing, type) or (kind is FunctionType and thing in _MAKERS):
             return NotImplemented
         if kind is Position:
@@ -84,13 +107,23 @@ class _Packer(pickle.Pickler):
             return (_made, made_by) if made_by else (_named, _name_of(thing))
         if kind.__module__ == "numpy" and hasattr(thing, "tobytes"):
             return _numbers, (thing.dtype.str, thing.shape, thing.tobytes())
-        place = _declared_places().get(id(thing))
-        return (_declared, place) if place is not None else NotImplemented
+        if (place := _declared_places().get(id(thing))) is not None:
+            return _declared, place
+        return _fields_of(thing) if is_dataclass(kind) else NotImplemented
 
     def _place(self, position: Position) -> Any:
         if self._base is None or position.path != self._base.path:
             return Position, (position.path, position.line, position.column)
         return _moved, (position.line - self._base.line, position.column)
+
+
+def _fields_of(thing: Any) -> Any:
+    """A record without what it has worked out of its fields and remembers."""
+    held = getattr(thing, "__dict__", None)
+    named = {one.name for one in fields(thing)}
+    if held is None or held.keys() <= named:
+        return NotImplemented
+    return copyreg.__newobj__, (type(thing),), {name: held[name] for name in held if name in named}  # type: ignore[attr-defined]
 
 
 class _Unpacker(pickle.Unpickler):
@@ -103,8 +136,6 @@ class _Unpacker(pickle.Unpickler):
             return self._place
         if module == __name__ and name in {maker.__name__ for maker in _MAKERS}:
             return globals()[name]
-        if (module, name) == ("types", "MappingProxyType") or (module, name) == ("builtins", "mappingproxy"):
-            return MappingProxyType
         if (module, name) in _PLAIN or (module, name) in _PATHS:
             return getattr(builtins if module == "builtins" else import_module(module), name)
         if module.startswith(_OURS):
@@ -174,6 +205,10 @@ def _code(name: str) -> Code:
     return CODES[name]
 
 
+def _unchanging(mapping: dict[Any, Any]) -> MappingProxyType[Any, Any]:
+    return MappingProxyType(mapping)
+
+
 def _array(code: str, content: bytes) -> array[Any]:
     return array(code, content)
 
@@ -192,11 +227,11 @@ def _made(module: str, maker: str, *parts: Any) -> Callable[..., float]:
     return made  # type: ignore[no-any-return]
 
 
-_MAKERS = (_moved, _named, _declared, _kind, _number, _array, _numbers, _made, _lines, _code)
+_MAKERS = (_unchanging, _moved, _named, _declared, _kind, _number, _array, _numbers, _made, _lines, _code)
 _REDUCED: dict[type, Callable[[Any], Any]] = {
     array: lambda thing: (_array, (thing.typecode, thing.tobytes())),
     Code: lambda thing: (_code, (thing.name,)),
     Kind: lambda thing: (_kind, (thing.name,)),
     Lines: lambda thing: (_lines, (thing.text,)),
-    MappingProxyType: lambda thing: (MappingProxyType, (dict(thing),)),
+    MappingProxyType: lambda thing: (_unchanging, (dict(thing),)),
 }
