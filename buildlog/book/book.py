@@ -10,7 +10,7 @@ from typing import Any
 
 from buildlog.book.addresses import RESTS_ON_FAULT, Target, in_case, no_change, same_quantity, within
 from buildlog.book.evaluation import Evaluation, references
-from buildlog.book.kept_pages import kept_page
+from buildlog.book.kept_pages import kept_page, program_of
 from buildlog.book.kept_results import KeptResults
 from buildlog.book.named_values import UNKNOWN_ADDRESS, unknown
 from buildlog.book.order import in_order
@@ -279,7 +279,15 @@ class Book:
 
     def _page(self, key: str, shown: str, text: str, faults: list[Diagnostic]) -> Page:
         """A page by itself, as it is read or an earlier run has read it."""
-        return read_page(key, shown, text, faults) if faults else kept_page(self.store, key, shown, text)
+        return (
+            read_page(key, shown, text, faults)
+            if faults
+            else kept_page(self.store, self._program, key, shown, text)
+        )
+
+    def _program(self) -> str:
+        """The program that reads and computes the site."""
+        return program_of(self.settings.own_units)
 
     def _read_cars(self) -> None:
         for path in sorted((self.content / "cars").glob("*.yml")):
@@ -359,7 +367,9 @@ class Book:
                     ),
                 )
         taken: set[tuple[str, str]] = set()
-        kept = KeptResults(self.store, self.content, self.cars) if self.store is not None else None
+        kept = None
+        if self.store is not None:
+            kept = KeptResults(self.store, self._program(), self.content, self.cars)
         for number, name in enumerate(order):
             self.progress("blocks", number, len(order))
             if name in self.results:

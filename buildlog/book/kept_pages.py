@@ -2,19 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from contextlib import suppress
 
-from buildlog.kept.packing import Unpackable, pack, unpack
+from buildlog.figures.units import OwnUnits
+from buildlog.kept.packing import Unpackable, fingerprint, pack, unpack
 from buildlog.kept.program import program_digest
 from buildlog.kept.store import Store, key_for
 from buildlog.reading.whole_page import Page, read_page
 
 
-def kept_page(store: Store | None, key: str, path: str, text: str) -> Page:
+def program_of(units: OwnUnits) -> str:
+    """The program that reads and computes a site: ours, and the units of the site's own."""
+    return key_for(program_digest(), fingerprint(units)) if units.units else program_digest()
+
+
+def kept_page(store: Store | None, program: Callable[[], str], key: str, path: str, text: str) -> Page:
     """A page as `read_page` reads it, or has read it: without what other files bring into it."""
     if store is None:
         return read_page(key, path, text)
-    place = key_for("page", program_digest(), key, path, text)
+    place = key_for("page", program(), key, path, text)
     content = store.get(place)
     if content is not None:
         with suppress(Unpackable):

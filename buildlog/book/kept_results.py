@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import suppress
-from functools import cached_property
 from pathlib import Path
 
 from buildlog.diagnostics import Refused
 from buildlog.files.text import digest_of
 from buildlog.kept.packing import Unpackable, pack, unpack
-from buildlog.kept.program import program_digest
 from buildlog.kept.store import Store, key_for
 from buildlog.kinds.results import BlockResult
 from buildlog.reading.addresses import CARS
@@ -27,8 +25,9 @@ class KeptResults:
     """The results of one site. A block is known by its text, its car's sheet, its data, what it takes from
     other blocks, and the program: whatever of these is another, the block is computed."""
 
-    def __init__(self, store: Store, content: Path, cars: Mapping[str, CarSheet]) -> None:
+    def __init__(self, store: Store, program: str, content: Path, cars: Mapping[str, CarSheet]) -> None:
         self.store = store
+        self._program = program
         self._content = content
         self._cars = cars
         self._keys: dict[BlockName, str] = {}
@@ -77,10 +76,6 @@ class KeptResults:
         if file not in self._digests:
             self._digests[file] = digest_of(data_path(self._content, file))
         return self._digests[file]
-
-    @cached_property
-    def _program(self) -> str:
-        return program_digest()
 
     def _of_needed(self, name: BlockName) -> tuple[str, ...]:
         """The key of what a block takes values from. Raises `KeyError` where it has none."""
