@@ -64,39 +64,40 @@ def simulate(
     """The uncertainty of the `wanted` outputs. `curved` are the errors along which they are not straight."""
     quick = draws >= MOST_DRAWS
     errors = drawn_errors(model, seed, MOST_DRAWS)
+    places = [place for place in sorted(wanted) if leaf(outputs, *place) is not None]
+    size = len(next(iter(errors.values())))
+    without_result = 0
     if quick:
         results = _computed(model, errors)
+        without_result = sum(result is None for result in results)
+        drawn = {place: _drawn(results, place) for place in places}
     else:
-        results = _interpolated(model, outputs, errors, _places_of_moves(model, curved))
-    left = [result is not None for result in results]
-    if sum(left) < _FEWEST_LEFT * len(results):
+        samples = _interpolated(model, outputs, errors, _places_of_moves(model, curved), places)
+        drawn = {place: (np.ones(size, dtype=bool), sample) for place, sample in samples.items()}
+    if size - without_result < _FEWEST_LEFT * size:
         raise Refused(
             "",
-            f"no result for {len(results) - sum(left)} of {len(results)} values drawn from the uncertainty "
-            "of the inputs",
+            f"no result for {without_result} of {size} values drawn from the uncertainty of the inputs",
             "inputs that hold over most of their uncertainty",
             help="state a smaller uncertainty, or an input further from its limit",
         )
     basis = Basis.of(errors, curved)
     shares: dict[Leaf, dict[str, float]] = {}
     intervals: dict[Leaf, tuple[float, float]] = {}
-    for name, key in sorted(wanted):
-        found = [leaf(result, name, key) if result is not None else None for result in results]
-        there = np.array([number is not None for number in found])
+    for (name, key), (there, sample) in drawn.items():
         middle = leaf(outputs, name, key)
         if there.sum() < 2 or middle is None:
             continue
-        sample = np.array([number for number in found if number is not None], dtype=np.float64)
         if float(np.std(sample)) <= NOISE * abs(middle):
             shares[name, key] = {}  # it rests on nothing that was drawn, and arithmetic rounds
             continue
         shares[name, key] = basis.rows(there).shares(sample, rest=f"{rest}:{_fingerprint(sample)}")
         intervals[name, key] = coverage_interval(sample, middle)
     made = Simulation(
-        draws=len(results),
+        draws=size,
         interpolated=not quick,
         seed=seed,
-        without_result=len(results) - sum(left),
+        without_result=without_result,
         cut=tuple(dict.fromkeys(str(path[0]) for path in model.reaching)),
     )
     return Simulated(shares=shares, intervals=intervals, made=made)
@@ -119,6 +120,13 @@ def _computed(model: Model, errors: Mapping[str, Array]) -> list[Outputs | None]
     return results
 
 
+def _drawn(results: Iterable[Outputs | None], place: Leaf) -> tuple[NDArray[np.bool_], Array]:
+    """Which draws have an output, and what it is there."""
+    found = [leaf(result, *place) if result is not None else None for result in results]
+    there = np.array([number is not None for number in found])
+    return there, np.array([number for number in found if number is not None], dtype=np.float64)
+
+
 def _places_of_moves(model: Model, curved: Iterable[str]) -> dict[str, tuple[float, ...]]:
     """Where each error is moved to, in standard uncertainties: a curved one to its ends too."""
     bent = set(curved)
@@ -133,11 +141,14 @@ def _interpolated(
     outputs: Outputs,
     errors: Mapping[str, Array],
     places: Mapping[str, tuple[float, ...]],
-) -> list[Outputs | None]:
-    """The outputs at each draw, as the sum of what each error does alone, along straight lines from move to
-    move. Where a move has no result, the nearest one that has goes on as it comes. What is exactly nothing
-    more than once and never below nothing (or above) is on a floor, which a sum of moves does not know."""
-    leaves_of = [(name, key, value) for name, key, value in leaves(outputs)]
+    wanted: Iterable[Leaf],
+) -> dict[Leaf, Array]:
+    """The wanted outputs at each draw, as the sum of what each error does alone, along straight lines from
+    move to move. Where a move has no result, the nearest one that has goes on as it comes. What is exactly
+    nothing more than once and never below nothing (or above) is on a floor, which a sum of moves does not
+    know."""
+    asked = set(wanted)
+    leaves_of = [(name, key, value) for name, key, value in leaves(outputs) if (name, key) in asked]
     size = len(next(iter(errors.values())))
     totals = {(name, key): np.full(size, float(value)) for name, key, value in leaves_of}
     reached = {(name, key): [value] for name, key, value in leaves_of}
@@ -159,7 +170,7 @@ def _interpolated(
             totals[place_of] = np.maximum(totals[place_of], 0.0)
         elif max(values) == 0:
             totals[place_of] = np.minimum(totals[place_of], 0.0)
-    return [_outputs_of(totals, row) for row in range(size)]
+    return totals
 
 
 def _along(column: Array, known: list[tuple[float, float]]) -> Array:
@@ -169,18 +180,6 @@ def _along(column: Array, known: list[tuple[float, float]]) -> Array:
     low = (y[1] - y[0]) / (x[1] - x[0]) * (column - x[0])
     high = (y[-1] - y[-2]) / (x[-1] - x[-2]) * (column - x[-1])
     return np.asarray(inside + np.where(column < x[0], low, 0.0) + np.where(column > x[-1], high, 0.0))
-
-
-def _outputs_of(totals: Mapping[Leaf, Array], row: int) -> Outputs:
-    made: Outputs = {}
-    for (name, key), column in totals.items():
-        if key:
-            inside = made.setdefault(name, {})
-            assert isinstance(inside, dict)
-            inside[key] = float(column[row])
-        else:
-            made[name] = float(column[row])
-    return made
 
 
 # --- draws -----------------------------------------------------------------------------------

@@ -42,7 +42,8 @@ class BlockRun:
     def compute(self, values: dict[str, Any], shifts: Mapping[str, float] = MappingProxyType({})) -> Outputs:
         """Outputs for other inputs or with doubts moved, without a working. Raises what the calculator
         raises."""
-        outputs: Outputs = self.kind.compute(values, Working(shifts=shifts, place=self.place))
+        working = Working(shifts=shifts, place=self.place, noted=False)
+        outputs: Outputs = self.kind.compute(values, working)
         return outputs
 
     def number(self, name: str) -> Number:

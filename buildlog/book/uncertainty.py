@@ -119,13 +119,14 @@ class FirstOrder:
 
     def __init__(self, model: Model, outputs: Outputs) -> None:
         self.model = model
-        self.middle = {(name, key): value for name, key, value in leaves(outputs)}
+        self.middle = numbers_of(outputs)
         self.parts: Contributions = {}
         self.bends: dict[str, dict[Leaf, float]] = {}
         self.bent: set[Leaf] = set()
         self.curved: set[str] = set()
         for origin in model.origins:
             self._move(origin)
+        self.combined = {place: self._combined(place) for place in self.middle}
         self._look_for_bends()
         self._look_further()
         self.bent = {place for place in self.bent if self._is_seen(place)}
@@ -133,8 +134,9 @@ class FirstOrder:
     def _move(self, origin: str) -> None:
         high, low = (self.model.tried(origin, sign) for sign in (1.0, -1.0))
         cut = any(path in self.model.reaching for path in self.model.steps.get(origin, {}))
+        highs, lows = (numbers_of(side) if side else {} for side in (high, low))
         for (name, key), middle in self.middle.items():
-            above, below = (leaf(side, name, key) if side else None for side in (high, low))
+            above, below = highs.get((name, key)), lows.get((name, key))
             if above is not None and below is not None:
                 share, bend = (above - below) / 2, (above + below - 2 * middle) / 2
             else:  # to one side there is nothing
@@ -153,7 +155,7 @@ class FirstOrder:
         """Bends are compared with all of the uncertainty: of an error that matters little, one does not."""
         for origin, bends in self.bends.items():
             for place, bend in bends.items():
-                if abs(bend) > STRAIGHT * max(self._combined(place), min(abs(bend), 1e300)):
+                if abs(bend) > STRAIGHT * max(self.combined[place], min(abs(bend), 1e300)):
                     self.bent.add(place)
                     self.curved.add(origin)
 
@@ -163,7 +165,7 @@ class FirstOrder:
 
     def _is_seen(self, place: Leaf) -> bool:
         bends = (abs(self.bends.get(origin, {}).get(place, 0.0)) for origin in self.curved)
-        return 2 * (self._combined(place) + max(bends)) >= self.model.seen.get(place[0], 0.0)
+        return 2 * (self.combined[place] + max(bends)) >= self.model.seen.get(place[0], 0.0)
 
     def _look_further(self) -> None:
         """Every error is moved to the ends of U too: a kink may be there that ±u does not reach, of a result
@@ -172,18 +174,18 @@ class FirstOrder:
         for origin in self.model.origins:
             end = self.model.end(origin)
             sides = {amount: self.model.tried(origin, amount) for amount in (end, -end)}
+            found = [(amount, numbers_of(side) if side else {}) for amount, side in sides.items()]
             for place, middle in self.middle.items():
-                off = max(self._off(origin, place, side, sign) for sign, side in sides.items())
-                if off > max(4 * STRAIGHT * self._combined(place), _SEEN * abs(middle)):
+                off = max(self._off(origin, place, side.get(place), amount) for amount, side in found)
+                if off > max(4 * STRAIGHT * self.combined[place], _SEEN * abs(middle)):
                     self.bent.add(place)
                     self.curved.add(origin)
                     bends = self.bends.setdefault(origin, {})
                     bends[place] = max(abs(bends.get(place, 0.0)), off / 2)
 
-    def _off(self, origin: str, place: Leaf, side: Outputs | None, amount: float) -> float:
+    def _off(self, origin: str, place: Leaf, there: float | None, amount: float) -> float:
         """How far a result at a move is off the straight line. Where there is none, that counts of an error
         that is most of the uncertainty: of others the result is hardly any other for it."""
-        there = leaf(side, *place) if side else None
         if there is None:
             return inf if self._governs(origin, place) else 0.0
         share = self.parts.get(place[0], {}).get(place[1], {}).get(origin, 0.0)
@@ -191,7 +193,7 @@ class FirstOrder:
 
     def _governs(self, origin: str, place: Leaf) -> bool:
         share = self.parts.get(place[0], {}).get(place[1], {}).get(origin, 0.0)
-        return abs(share) > _GOVERNS * self._combined(place)
+        return abs(share) > _GOVERNS * self.combined[place]
 
 
 def contributions(
@@ -232,6 +234,11 @@ def leaves(outputs: Outputs) -> Iterator[tuple[str, str, float]]:
             yield from ((name, key, number) for key, number in value.items())
         elif not isinstance(value, str):
             yield name, "", value
+
+
+def numbers_of(outputs: Outputs) -> dict[Leaf, float]:
+    """Every number of the outputs, by output and key."""
+    return {(name, key): number for name, key, number in leaves(outputs)}
 
 
 def leaf(outputs: Outputs, name: str, key: str) -> float | None:

@@ -339,7 +339,7 @@ def _curve(values: dict[str, float], state: str, working: Working) -> TorqueCurv
         "manifold_pressure": values["manifold_pressure"],
         "outside_pressure": values["outside_pressure"],
     }
-    burnt = working.step(
+    burnt = values[f"burnt_pressure.{state}"] = working.step(
         f"burnt_pressure.{state}",
         firing_torque.burnt_pressure,
         cylinder,
@@ -348,7 +348,7 @@ def _curve(values: dict[str, float], state: str, working: Working) -> TorqueCurv
         indicated_torque=values["indicated_torque"],
         **shared,
     )
-    working.step(
+    values[f"greatest_pressure.{state}"] = working.step(
         f"greatest_pressure.{state}",
         firing_torque.greatest_pressure,
         cylinder,
@@ -375,7 +375,7 @@ def _state(values: dict[str, float], state: str, working: Working) -> None:
         ("energy_swing", firing_torque.energy_swing, "turning-moment", "indicated_torque"),
     )
     for name, formula, source, by in read:
-        values[name] = working.step(
+        values[name] = values[f"{name}.{state}"] = working.step(
             f"{name}.{state}", formula, curve, source=replace(_SHAPE, formula=source), **{by: values[by]}
         )
     values["inertia"] = values["engine_inertia"]
@@ -446,12 +446,9 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
         working.remark(
             "Without reciprocating_mass the pistons' inertia is left out; it counts from some 3000 rpm."
         )
-    results = {step.name: step.result for step in working.steps}
     listed: Outputs = {}
     for name in _KEYED:
-        found = {
-            state: results[f"{name}.{state}"] for state in _states(given) if f"{name}.{state}" in results
-        }
+        found = {state: values[f"{name}.{state}"] for state in _states(given) if f"{name}.{state}" in values}
         if found:
             listed[name] = found
     return listed | {"firing_events": values["firing_events"]}

@@ -162,7 +162,9 @@ class Working:
 
     `shifts` says by how many of its standard uncertainties each doubt is moved: none in the ordinary run,
     one at a time where the uncertainty of the results is worked out. `doubted` is every doubt that was asked
-    for, by its origin. `place` is the address of the case, which its readings belong to.
+    for, by its origin. `place` is the address of the case, which its readings belong to. One that is not
+    `noted` is nobody's to read: it keeps no step, remark, limit or doubt, since the calculation is made again
+    and again for its results alone.
     """
 
     steps: list[Step] = field(default_factory=list)
@@ -172,6 +174,7 @@ class Working:
     shifts: Mapping[str, float] = field(default_factory=dict)
     doubted: dict[str, Doubt] = field(default_factory=dict)
     place: str = ""
+    noted: bool = True
 
     def step(
         self,
@@ -192,9 +195,10 @@ class Working:
         if isinstance(source, Doubt):
             result = result * self.factor(source) + self.offset(source)
             source = source.formula or source.source
-        self.steps.append(
-            Step(name=name, function=function, arguments=dict(arguments), result=result, source=source)
-        )
+        if self.noted:
+            self.steps.append(
+                Step(name=name, function=function, arguments=arguments, result=result, source=source)
+            )
         return result
 
     def factor(self, doubt: Doubt) -> float:
@@ -211,17 +215,22 @@ class Working:
         Readings that several cases or blocks may rest on say what they are `of`: theirs is one error."""
         if not standard:
             return 0.0
+        own = f"{of or self.place}:{name}"
+        if not self.noted:
+            return self.shifts.get(own, 0.0) * (2 * standard) / 2.0
         doubt = Doubt(
             name="readings",
             about=about,
             source=source,
             absolute=2 * standard,
-            own=f"{of or self.place}:{name}",
+            own=own,
             words=said("by the readings"),
         )
         return self.offset(doubt)
 
     def _shift(self, doubt: Doubt) -> float:
+        if not self.noted:
+            return self.shifts.get(doubt.origin, 0.0) if self.shifts else 0.0
         self.doubted[doubt.origin] = doubt
         return self.shifts.get(doubt.origin, 0.0)
 
@@ -234,7 +243,7 @@ class Working:
 
     def remark(self, text: str) -> None:
         """Something the reader must know of this result (what a model leaves out, say)."""
-        if text not in self.remarks:
+        if self.noted and text not in self.remarks:
             self.remarks.append(text)
 
     def limit(
@@ -252,6 +261,8 @@ class Working:
         “it [may slip|slips]” the first holds while it only may, the second where it surely does not keep to
         it. Of limits with one name `together` only the one that is passed furthest is told; one that is
         `surely` to be passed is told where it is, and not where it only may be."""
+        if not self.noted:
+            return
         self.limits.append(
             Limit(output=output, key=key, least=least, most=most, says=says, together=together, surely=surely)
         )

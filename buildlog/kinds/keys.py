@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Mapping, Sequence
+from functools import lru_cache
 from typing import Any
 
 from buildlog.diagnostics import AsWritten, InputsConflict, as_written
@@ -37,6 +38,7 @@ _KEPT = frozenset("-_.,+%‰°/′″·×±")
 _REPEATED = re.compile(r"([-.])\1+")
 
 
+@lru_cache(maxsize=4096)  # a calculation that is made again and again has the same rows
 def address_key(words: str) -> str:
     """Words as an address has them: ``hose clamp, 60 mm`` is ``hose-clamp,-60-mm``."""
     text = unicodedata.normalize("NFC", words).translate(_DASHES)

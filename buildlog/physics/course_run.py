@@ -91,6 +91,8 @@ class BendSpan(Span):
                     parts.append(
                         BendSpan(low=low, high=top, constant=0, linear=0, quadratic=0, limit="tyres", law=law)
                     )
+                elif (low, top) == (span.low, span.high):
+                    parts.append(span)
                 else:
                     parts.append(span.between(low, top))
         return Pull(tuple(parts))

@@ -91,6 +91,7 @@ class DeclaredFormula:
     about: str = field(compare=False)
     source: str = field(compare=False)
     note: str = field(compare=False)
+    _limits: tuple[tuple[str, Limit], ...] = field(default=(), init=False, compare=False)
 
     def __post_init__(self) -> None:
         if sorted(self.order) != sorted(self.terms):
@@ -107,6 +108,8 @@ class DeclaredFormula:
         }
         for attribute, value in as_on_functions.items():
             object.__setattr__(self, attribute, value)
+        limits = tuple((name, term.limit) for name, term in self.terms.items() if term.limit is not None)
+        object.__setattr__(self, "_limits", limits)
 
     # Both are worked out when somebody reads them: a program that only computes starts without.
     __doc__ = property(lambda self: self._docstring())
@@ -129,9 +132,8 @@ class DeclaredFormula:
             import inspect
 
             named = inspect.signature(self).bind(*values, **named).arguments
-        for name, term in self.terms.items():
-            if term.limit is not None:
-                term.limit(name, named[name])
+        for name, limit in self._limits:
+            limit(name, named[name])
         return reduce(ARITHMETIC[self.sign], [named[name] for name in self.order])
 
     def __repr__(self) -> str:

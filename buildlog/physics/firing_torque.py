@@ -72,12 +72,18 @@ class Cylinder:
 
     def pressure(self, angle: float, manifold: float, outside: float, burnt: float) -> float:
         """Absolute pressure at a crank angle from -2π to 2π; `burnt` is that of a charge burnt at once."""
-        if angle < -pi:
-            return manifold
-        if angle >= pi:
-            return outside
-        x = self.burnt(angle)
-        return (1 - x) * manifold * self.compression(angle) + x * burnt * self.expansion(angle)
+        return self.phase(angle).pressure(manifold, outside, burnt)
+
+    def phase(self, angle: float) -> _Phase:
+        """All that the pressure at a crank angle rests on but the pressures themselves."""
+        between = -pi <= angle < pi
+        return _Phase(
+            angle=angle,
+            slope=self.slope(angle),
+            burnt=self.burnt(angle) if between else 0.0,
+            compression=self.compression(angle) if between else 0.0,
+            expansion=self.expansion(angle) if between else 0.0,
+        )
 
     def works(self) -> tuple[float, float]:
         """Work of a cycle by unit pressure in the manifold during compression, and by unit burnt pressure."""
@@ -95,6 +101,38 @@ class Cylinder:
             sum(_simpson(unburnt, low, high) for low, high in pieces),
             sum(_simpson(burnt, low, high) for low, high in pieces),
         )
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Phase:
+    """One cylinder at a crank angle: the lever of its piston, and the share burnt, the compression and the
+    expansion, between the dead centres of the working strokes."""
+
+    angle: float
+    slope: float
+    burnt: float
+    compression: float
+    expansion: float
+
+    def pressure(self, manifold: float, outside: float, burnt: float) -> float:
+        """Absolute pressure; `burnt` is that of a charge burnt at once."""
+        if self.angle < -pi:
+            return manifold
+        if self.angle >= pi:
+            return outside
+        return (1 - self.burnt) * manifold * self.compression + self.burnt * burnt * self.expansion
+
+
+@lru_cache(maxsize=8)
+def _phases(cylinder: Cylinder, cylinders: int) -> tuple[tuple[_Phase, ...], ...]:
+    """By point of the firing interval, every cylinder; the same at any load."""
+    return tuple(
+        tuple(
+            cylinder.phase(-2 * pi + (number / POINTS + place) * 4 * pi / cylinders)
+            for place in range(cylinders)
+        )
+        for number in range(POINTS)
+    )
 
 
 def _simpson(function: Callable[[float], float], low: float, high: float) -> float:
@@ -149,11 +187,10 @@ def torque_curve(
     Range: cylinders alike, a rigid crank. Errors: none. Source: virtual work.
     """
     torques = [0.0] * POINTS
-    for number in range(POINTS):
-        for place in range(cylinders):
-            angle = -2 * pi + (number / POINTS + place) * 4 * pi / cylinders
-            pressure = cylinder.pressure(angle, manifold_pressure, outside_pressure, burnt_pressure)
-            torques[number] += (pressure - outside_pressure) * cylinder.slope(angle)
+    for number, phases in enumerate(_phases(cylinder, cylinders)):
+        for phase in phases:
+            pressure = phase.pressure(manifold_pressure, outside_pressure, burnt_pressure)
+            torques[number] += (pressure - outside_pressure) * phase.slope
     if inertia_lever:
         for number, shape in enumerate(_inertia_shapes(cylinders, cylinder.crank_ratio)):
             torques[number] += inertia_lever * shape

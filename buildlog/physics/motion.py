@@ -219,8 +219,11 @@ class Pull:
         """The same where another limit, good for all speeds, does not allow less."""
         parts: list[Span] = []
         for span in self.spans:
-            cuts = [span.low, *span.crossings(limit, span.low, span.high), span.high]
-            for low, high in pairwise(cuts):
+            crossings = span.crossings(limit, span.low, span.high)
+            if not crossings and limit.at((span.low + span.high) / 2) >= span.at((span.low + span.high) / 2):
+                parts.append(span)
+                continue
+            for low, high in pairwise([span.low, *crossings, span.high]):
                 middle = (low + high) / 2  # between two crossings the lower one stays the lower
                 parts.append((limit if limit.at(middle) < span.at(middle) else span).between(low, high))
         return Pull(tuple(parts))
@@ -397,9 +400,10 @@ class DormandPrince:
         return y, z
 
 
-@dataclass(frozen=True)
+@dataclass(slots=True)
 class Moment:
-    """Where the car is: s, m and m/s since the start."""
+    """Where the car is: s, m and m/s since the start. Nobody changes one; it is not frozen for the reason
+    that a span is not."""
 
     time: float
     distance: float

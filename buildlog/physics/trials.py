@@ -283,6 +283,8 @@ def _beyond(limit: float, freedom: int, noncentrality: float) -> float:
     scatters, root = _scatters(freedom), 1 / sqrt(2)
     limit, middle = limit * root, noncentrality * root
     above = fsum([share * erfc(limit * ratio - middle) for ratio, share in scatters])
+    if not noncentrality:
+        return above  # both sides alike
     below = fsum([share * erfc(limit * ratio + middle) for ratio, share in scatters])
     return (above + below) / 2
 

@@ -24,7 +24,7 @@ from buildlog.formulae.formula import formula_of
 from buildlog.formulae.function_source import reading_fault
 from buildlog.kinds import catalogue
 from buildlog.kinds.chain import origins_of_steps
-from buildlog.kinds.declaration import Input, InputForm, Listed, Measure, Number, Quantity, Table
+from buildlog.kinds.declaration import Input, InputForm, Listed, Measure, Number, Quantity, Table, Working
 from buildlog.kinds.kind import Kind
 from buildlog.kinds.money import inputs_in
 from buildlog.kinds.results import BlockResult, Value
@@ -128,6 +128,21 @@ def _blocks_of(kind: str) -> list[BlockResult]:
     """The example of the manual and every block of the demonstration."""
     shown = [block for block in demonstration().results.values() if block.kind == kind and block.cases]
     return [run(block_of(kind)), *shown]
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_working_that_notes_nothing_gives_the_same_outputs(kind: str) -> None:
+    """A case is computed with it again and again for its uncertainty: with no doubt moved, and with all."""
+    compute = catalogue.load_kind(kind).compute
+    for case in run(block_of(kind)).cases.values():
+        noted = Working(place="a#b")
+        compute(case.inputs, noted)
+        assert noted.steps
+        for shifts in ({}, dict.fromkeys(noted.doubted, 0.5)):
+            told = Working(place="a#b", shifts=shifts)
+            silent = Working(place="a#b", shifts=shifts, noted=False)
+            assert compute(case.inputs, silent) == compute(case.inputs, told)
+            assert not any((silent.steps, silent.remarks, silent.limits, silent.doubted))
 
 
 @pytest.mark.parametrize("kind", KINDS)

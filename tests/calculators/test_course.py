@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from math import cos, log, pi, sqrt
 from typing import Any
 
@@ -16,6 +17,7 @@ from buildlog.calculators import acceleration, course
 from buildlog.diagnostics import InputsConflict, MissingInput, NoSolution, OutOfRange, Refused
 from buildlog.formulae.formula import formula_of
 from buildlog.kinds.declaration import Outputs, Working
+from buildlog.kinds.models.made_before import MadeBefore
 from buildlog.physics import cornering
 from tests.calculators.lap_on_a_grid import times_on_grid
 from tests.calculators.seen import seen
@@ -513,3 +515,31 @@ def test_a_course_on_a_grid(changes: dict[str, Any]) -> None:
     assert found["course_time"] == pytest.approx(sum(times), rel=4e-4)
     assert isinstance(found["leg_time"], dict)
     assert list(found["leg_time"].values()) == pytest.approx(times, abs=0.006)
+
+
+def test_a_run_is_driven_again_only_where_what_it_rests_on_is_another(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """As its uncertainty is worked out: a reference time, a price and the doubt of the whole time drive no
+    car."""
+    driven = []
+
+    def counted(given: Mapping[str, Any], keys: Sequence[str], working: Working) -> Any:
+        driven.append(given["vehicle_mass"])
+        return real(given, keys, working)
+
+    real = course._driven
+    monkeypatch.setattr(course, "_driven", counted)
+    monkeypatch.setattr(course, "_RUNS", MadeBefore(9))
+    given = {**CAR, "legs": HILL, "added_mass": 10.0, "reference_time": 60.0}
+    before = course.compute(given, Working(noted=False))
+    assert len(driven) == 2, "with the added mass and without"
+    later = course.compute({**given, "reference_time": 61.0}, Working(noted=False))
+    assert later["time_gained"] == pytest.approx(before["time_gained"] + 1)  # type: ignore[operator]
+    slower = course.compute(given, Working(noted=False, shifts={course._MODEL.origin: 1.0}))
+    assert slower["course_time"] == pytest.approx(before["course_time"] * 1.015)  # type: ignore[operator]
+    assert len(driven) == 2
+    course.compute({**given, "added_mass": 11.0}, Working(noted=False))
+    assert len(driven) == 3
+    course.compute({**given, "tyre_friction": CAR["tyre_friction"] * 1.001}, Working(noted=False))
+    assert len(driven) == 5

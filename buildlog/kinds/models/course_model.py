@@ -92,6 +92,7 @@ class _CourseBuilder(Builder):
         self.slip = self._start()
         self.level = level
         self.known: dict[tuple[float, float], tuple[Leg, float]] = {}
+        self.slopes: dict[float, tuple[Sequence[Pull], Sequence[float]]] = {}
         corner_speeds, radii, legs = {}, {}, []
         for index, (key, row) in enumerate(zip(keys, given["legs"], strict=True)):
             with in_row(index):
@@ -174,13 +175,15 @@ class _CourseBuilder(Builder):
             )
         place = (angle, radius)
         if place not in self.known:
+            if angle not in self.slopes:
+                self.slopes[angle] = self._in_gears(resistance)
             self.known[place] = self._allowed(resistance, tyres, radius, cap), radius
         found = self.known[place][0]
         leg = replace(found, length=float(row["length"]), cap=cap)
         return leg, radius
 
-    def _allowed(self, resistance: Resistance, tyres: dict[str, float], radius: float, cap: float) -> Leg:
-        """What a slope and a radius allow: the pulls of the gears, of the clutch and of the brakes."""
+    def _in_gears(self, resistance: Resistance) -> tuple[Sequence[Pull], Sequence[float]]:
+        """The engine's pulls on a slope and where the gears are left there, whatever the radius."""
         raw = MadeWhenAsked(
             lambda gear: resistance.pull(self.forces[gear], self.masses[gear], "engine"), len(self.forces)
         )
@@ -196,6 +199,11 @@ class _CourseBuilder(Builder):
                     "a gear below the torque curve after the shift",
                     "a later shift, or torque measured further down",
                 )
+        return raw, shifts
+
+    def _allowed(self, resistance: Resistance, tyres: dict[str, float], radius: float, cap: float) -> Leg:
+        """What a slope and a radius allow: the pulls of the gears, of the clutch and of the brakes."""
+        raw, shifts = self.slopes[tyres["gradient_angle"]]
         launch = None
         if self.slip is not None:
             force, mass, speed = self.slip

@@ -11,7 +11,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from math import fsum, sqrt
 from typing import TYPE_CHECKING
 
@@ -147,6 +147,19 @@ class Averaged:
         """What each pull has at an engine speed."""
         return [pull.at(speed) for pull in self.pulls]
 
+    @cached_property
+    def _known(self) -> dict[float, tuple[list[float], list[list[float]]]]:
+        """By engine speed, the mean of each column and how far each pull is off it: a peak is sought by
+        moving the same pulls many times."""
+        return {}
+
+    def _middle(self, speed: float) -> tuple[list[float], list[list[float]]]:
+        if speed not in self._known:
+            columns = list(zip(*self.singles(speed), strict=True))
+            means = [self._mean(column) for column in columns]
+            self._known[speed] = means, [self.deviations(column) for column in columns]
+        return self._known[speed]
+
     def at(
         self,
         speed: float,
@@ -157,11 +170,11 @@ class Averaged:
         """The mean of each column at an engine speed, moved by each of its `moves` so many standard
         uncertainties, and by a share of what smoothing rounds off. `rows` move it by the noise of the rows
         even where there are several pulls."""
-        columns = list(zip(*self.singles(speed), strict=True))
-        found = [self._mean(column) for column in columns]
+        means, deviations = self._middle(speed)
+        found = [*means]
         if any(shifts) and len(self.pulls) > 1:
-            for place, column in enumerate(columns):
-                moved = zip(shifts, self.deviations(column), strict=True)
+            for place, off_each in enumerate(deviations):
+                moved = zip(shifts, off_each, strict=True)
                 found[place] += self._widened * fsum(shift * off for shift, off in moved)
         elif any(shifts) and self.noise is not None:
             found[-1] += self.noise.at(speed, shifts)
@@ -584,20 +597,29 @@ def lift_of_noise(curve: Curve, deviations: Sequence[Sequence[float]], width: fl
     `deviations` of its points, each a standard deviation, are drawn and the height sought again."""
     import numpy as np
 
-    count = len(curve.speeds)
-    powers = np.vander(np.linspace(-1, 1, count), 4)
-    fit = powers @ np.linalg.pinv(powers)
-    heights = np.zeros((count, count))
-    for at in range(count):
-        near = points_about(curve, at, width)
-        x = np.array([curve.speeds[index] - curve.speeds[at] for index in near]) / width
-        heights[at, near] = np.linalg.pinv(np.vander(x, 3))[2]
+    fit, heights = _fits(tuple(curve.speeds), width)
     smooth = fit @ np.asarray(curve.values)
     of_noise = np.random.default_rng(_SEED).standard_normal((_DRAWS, len(deviations)))
     drawn = smooth + of_noise @ np.asarray(deviations)
     places = (drawn @ fit.T).argmax(axis=1)
     found = np.einsum("ij,ij->i", heights[places], drawn)
     return float(found.mean() - heights[smooth.argmax()] @ smooth)
+
+
+@lru_cache(maxsize=8)  # an error of the torques leaves the speeds as they are
+def _fits(speeds: tuple[float, ...], width: float) -> tuple[Array, Array]:
+    """What makes a cubic of values at these speeds, and by point the height of a parabola about it."""
+    import numpy as np
+
+    count = len(speeds)
+    powers = np.vander(np.linspace(-1, 1, count), 4)
+    fit = powers @ np.linalg.pinv(powers)
+    heights = np.zeros((count, count))
+    for at in range(count):
+        near = points_about(Curve(speeds, speeds), at, width)
+        x = np.array([speeds[index] - speeds[at] for index in near]) / width
+        heights[at, near] = np.linalg.pinv(np.vander(x, 3))[2]
+    return fit, heights
 
 
 def is_sure_of_top(found: Parabola, deviations: Iterable[Parabola]) -> bool:
