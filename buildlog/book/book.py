@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
@@ -21,7 +21,7 @@ from buildlog.book.sweep_rows import swept_input
 from buildlog.diagnostics import MISSING_INPUT, Diagnostic, Position, Refused, declare, did_you_mean, shorten
 from buildlog.figures import units
 from buildlog.files.page_names import ENDINGS, without_ending
-from buildlog.files.text import digest, digest_of, read_text
+from buildlog.files.text import digest_of, read_text
 from buildlog.kept.store import Store
 from buildlog.kinds import catalogue
 from buildlog.kinds.declaration import Table
@@ -30,7 +30,8 @@ from buildlog.reading.addresses import CARS, Address, read_address, read_other
 from buildlog.reading.blocks import SOURCES, Block, CarSheet, SourceEntry, read_car, read_sources
 from buildlog.reading.configuration import shown_from
 from buildlog.reading.content_folder import OUTSIDE, outside, read_content_folder
-from buildlog.reading.data import NO_HEADINGS, DataTable, Heading, data_path, read_data
+from buildlog.reading.data import NO_HEADINGS, DataTable, Heading, data_path
+from buildlog.reading.data_files import DataFiles
 from buildlog.reading.decisions import KIND as DECISION
 from buildlog.reading.glossary import glossary_faults, read_terms
 from buildlog.reading.howto import series_faults
@@ -89,10 +90,10 @@ class Book:
     """Everything under the content folder, computed. Make one with `Book.open`.
 
     `data_names` are the data files that each block reads, `data_used` their SHA-256, `logs_read` the logs by
-    file, hash and rules, which blocks and cases share. `earlier` is a book of the same site, from which
-    results are taken over where nothing that they rest on has changed; only while a book is being made.
-    `left` are temporary files that a killed process has left under content. `store` has what earlier runs
-    have kept on disk, if anything may be, and `keys` is what results are known by there.
+    file, hash and rules, which blocks and cases share, as cases do `logs_refused`. `earlier` is a book of the
+    same site, from which results are taken over where nothing that they rest on has changed; only while a
+    book is being made. `left` are temporary files that a killed process has left under content. `store` has
+    what earlier runs have kept on disk, if anything may be, and `keys` is what results are known by there.
     """
 
     settings: Settings
@@ -110,10 +111,15 @@ class Book:
     data_used: dict[str, str] = field(default_factory=dict)
     data_names: dict[tuple[str, str], set[str]] = field(default_factory=dict)
     logs_read: dict[tuple[Any, ...], LogRead] = field(default_factory=dict)
+    logs_refused: dict[tuple[Any, ...], LogRead] = field(default_factory=dict)
+    data_files: DataFiles = field(init=False)
     progress: Progress = lambda what, done, of: None
     earlier: Book | None = None
     store: Store | None = None
     keys: dict[tuple[str, str], str] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self.data_files = DataFiles(content=self.content, shown=self.shown)
 
     @property
     def content(self) -> Path:
@@ -202,6 +208,7 @@ class Book:
         page = read_page(key, path, text)
         if key in self.pages and page.scanned.front_matter is None:  # a generator has taken it off
             page = replace(page, howto=self.pages[key].howto)
+        other.data_files = self.data_files
         other.pages[key] = page
         if key in self.pages and other.pages[key].blocks == self.pages[key].blocks:
             other.results, other.by_place = self.results, self.by_place
@@ -342,30 +349,7 @@ class Book:
         }
         order, loops = in_order(needs)
         for loop in loops:
-            words = _in_a_circle([f"{page}#{block}" for page, block in loop])
-            for index, name in enumerate(loop):
-                before, after = blocks[name], blocks[loop[(index + 1) % len(loop)]]
-                fault = BLOCK_LOOP.at(
-                    before.position,
-                    found=words,
-                    expected="blocks without a loop",
-                    second=after.position,
-                    second_label=f"{after.id} is here",
-                )
-                self._keep(
-                    before,
-                    BlockResult(
-                        page=name[0],
-                        id=name[1],
-                        kind=before.kind,
-                        title=before.title or name[1],
-                        position=before.position,
-                        calculator=None,
-                        cases={},
-                        show=(),
-                        faults=(fault,),
-                    ),
-                )
+            self._keep_loop(loop, blocks)
         taken: set[tuple[str, str]] = set()
         kept = None
         if self.store is not None:
@@ -381,6 +365,33 @@ class Book:
             self._keep(blocks[name], result or self._named(self._kept_or_computed(blocks[name], kept)))
         for block in nameless:
             self.by_place[block.position] = self._named(self._evaluate(block))
+
+    def _keep_loop(self, loop: Sequence[tuple[str, str]], blocks: Mapping[tuple[str, str], Block]) -> None:
+        """The blocks of a loop, none of which can be computed."""
+        words = _in_a_circle([f"{page}#{block}" for page, block in loop])
+        for index, name in enumerate(loop):
+            before, after = blocks[name], blocks[loop[(index + 1) % len(loop)]]
+            fault = BLOCK_LOOP.at(
+                before.position,
+                found=words,
+                expected="blocks without a loop",
+                second=after.position,
+                second_label=f"{after.id} is here",
+            )
+            self._keep(
+                before,
+                BlockResult(
+                    page=name[0],
+                    id=name[1],
+                    kind=before.kind,
+                    title=before.title or name[1],
+                    position=before.position,
+                    calculator=None,
+                    cases={},
+                    show=(),
+                    faults=(fault,),
+                ),
+            )
 
     def _take_key(self, name: tuple[str, str], kept: KeptResults | None) -> None:
         """Know a result that was taken over by the key that it had."""
@@ -463,8 +474,8 @@ class Book:
             return self.resolved(block, text, position, case)
 
         def data(name: str, form: Table, mapped: Mapping[str, Heading] = NO_HEADINGS) -> DataTable:
-            table = read_data(self.content, name, form, self.shown, mapped)
-            self.data_used[name] = digest(table.raw)
+            table = self.data_files.table(name, form, mapped)
+            self.data_used[name] = table.digest
             self.data_names.setdefault((block.page, block.id), set()).add(name)
             return table
 
@@ -492,18 +503,20 @@ class Book:
         """The log of a file, read once for all that read it alike."""
         name = written.text
         try:
-            digest = digest_of(data_path(self.content, name))
+            digest = self.data_files.digest(name)
         except OSError:
             return read_log(self.content, written, rules, self.shown)  # which says why it cannot be read
         self.data_used[name] = digest
         self.data_names.setdefault((block.page, block.id), set()).add(name)
         key = (name, digest, *rules.key)
-        if key not in self.logs_read:
+        here = (*key, written.position)
+        if key not in self.logs_read and here not in self.logs_refused:
             read = read_log(self.content, written, rules, self.shown)
-            if read.findings:  # their places are this block's
-                return read
-            self.logs_read[key] = read
-        return self.logs_read[key]
+            if read.findings:  # some have their places in this block
+                self.logs_refused[here] = read
+            else:
+                self.logs_read[key] = read
+        return self.logs_read[key] if key in self.logs_read else self.logs_refused[here]
 
     def _unknown_car(self, block: Block, car: CarSheet | None) -> list[Diagnostic]:
         """That a block's car has no sheet, or its sheet no such state."""
@@ -578,9 +591,7 @@ class Book:
         if name not in self.sheets and name in self.cars:
             self.sheets[name] = sheet_result(
                 self.cars[name],
-                lambda file, form, mapped=NO_HEADINGS: read_data(
-                    self.content, file, form, self.shown, mapped
-                ),
+                lambda file, form, mapped=NO_HEADINGS: self.data_files.table(file, form, mapped),
             )
         return self.sheets.get(name)
 

@@ -108,7 +108,7 @@ def _evaluated(
         if rows is None:
             raise Refused("data", f"“{name}”", "a file of the page", code=DATA_UNREADABLE)
         node = node_in(rows)
-        return DataTable(rows=node if isinstance(node, YamlList) else None, findings=(), raw=b"")
+        return DataTable(rows=node if isinstance(node, YamlList) else None, findings=())
 
     car = described["car"]
     return Evaluation(block, None if car is None else car_in(car), resolve, data, draws=False).run()

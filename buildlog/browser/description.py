@@ -24,7 +24,7 @@ from buildlog.kinds.logs import Log
 from buildlog.kinds.quantities import shown
 from buildlog.kinds.results import BlockResult, GivenInput, Value
 from buildlog.reading.blocks import Block, CarSheet
-from buildlog.reading.data import NO_HEADINGS, DataTable, Heading, read_data
+from buildlog.reading.data import NO_HEADINGS, DataTable, Heading
 from buildlog.reading.inputs import InputReader
 from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar
 from buildlog.render.translated import translated
@@ -83,7 +83,7 @@ def _tables(book: Book, given: list[GivenInput], block: Block, car: CarSheet | N
     tables: dict[str, Any] = {}
 
     def data(name: str, form: Table, mapped: Mapping[str, Heading] = NO_HEADINGS) -> DataTable:
-        table = read_data(book.content, name, form, book.shown, mapped)
+        table = book.data_files.table(name, form, mapped)
         if table.rows is not None:
             tables[data_key(name, mapped)] = node_out(table.rows)
         return table

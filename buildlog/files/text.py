@@ -97,14 +97,19 @@ def decode(data: bytes, shown: str) -> tuple[str, list[Diagnostic]]:
     except UnicodeDecodeError as error:
         good = data[: error.start].decode("utf-8")
         bad = " ".join(f"{byte:02X}" for byte in data[error.start : min(error.end, error.start + 4)])
-        return "", [
-            NOT_UTF8.at(Lines(good).position(len(good), shown), found=f"byte {bad}", expected="UTF-8 text")
-        ]
+        return "", [NOT_UTF8.at(_place(good, len(good), shown), found=f"byte {bad}", expected="UTF-8 text")]
     nul = text.find("\0")
     if nul >= 0:
-        place = Lines(text).position(nul, shown)
+        place = _place(text, nul, shown)
         return "", [NUL_CHARACTER.at(place, found="a NUL character", expected="text")]
     return text, []
+
+
+def _place(text: str, offset: int, path: str) -> Position:
+    """The one position of a text that is wanted; its lines are not kept, of which there can be millions."""
+    before = text[:offset]
+    lines = before.count("\n") + before.count("\r") - before.count("\r\n")
+    return Position(path, lines + 1, offset - max(before.rfind("\n"), before.rfind("\r")))
 
 
 def with_unix_line_ends(data: bytes) -> bytes:

@@ -7,23 +7,24 @@ Only what a file has and a block has not is dealt with here: separators, quotes 
 from __future__ import annotations
 
 import re
+from array import array
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
+from itertools import accumulate
 from pathlib import Path, PurePosixPath
 from types import MappingProxyType
 
 from buildlog.diagnostics import Code, Diagnostic, Position, Refused, declare, did_you_mean, shorten
 from buildlog.figures import units
 from buildlog.files.file_names import as_listed, how_they_differ
-from buildlog.files.text import decode
+from buildlog.files.text import decode, digest
 from buildlog.kinds.declaration import Input, Table
-from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar
+from buildlog.reading.nodes import YamlList, YamlMapping, YamlScalar
 
 LARGEST = 16 * 1024 * 1024
 MOST_COLUMNS = 1000
+MOST_CELLS = 2 * MOST_COLUMNS  # of a line; those beyond the headings are blank, or a finding
 _LONGEST_HEADER = 100_000
-_OLD_LINE_END = re.compile(r"\r\n?")
-_EMPTY_LINES = re.compile(r"\n+")
 _HEADING = re.compile(r"\s*([A-Za-z_][A-Za-z0-9_ ]{0,60}?)\s*(?:\[\s*([^\[\]]{1,40}?)\s*\])?\s*")
 _UNIT = re.compile(r"\[\s*([^\[\]]{1,40}?)\s*\]\s*$")
 _PERCENT = re.compile(r"\s*(?:\(\s*(%)\s*\)|(%))\s*$")
@@ -53,12 +54,22 @@ class DataCell(YamlScalar):
 class DataTable:
     """A data file as an author would write its rows in YAML; `rows` is None where there is no telling.
 
-    `raw` are the file's bytes, for the record.
+    `digest` is that of the file's bytes, for the record.
     """
 
     rows: YamlList | None
     findings: tuple[Diagnostic, ...]
-    raw: bytes
+    digest: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class DataText:
+    """The text of a data file, with LF line ends; `path` is its path as people see it."""
+
+    text: str
+    path: str
+    findings: tuple[Diagnostic, ...]
+    digest: str
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -123,26 +134,40 @@ def read_data(
     shown: Callable[[Path], str],
     mapped: Mapping[str, Heading] = NO_HEADINGS,
 ) -> DataTable:
-    """The rows of a CSV file, for the columns of a table. `shown` gives a path as people see it.
+    """The rows of a CSV file, for the columns of a table. `shown` gives a path as people see it."""
+    data = read_data_text(data_path(content, name), name, shown)
+    columns = read_columns(data, form, mapped)
+    return DataTable(rows=columns.rows(), findings=columns.findings, digest=data.digest)
+
+
+def read_data_text(path: Path, name: str, shown: Callable[[Path], str]) -> DataText:
+    """The text of a data file, of which no more is read than `LARGEST` bytes. Raises `Refused`."""
+    try:
+        with path.open("rb") as file:
+            size = path.stat().st_size
+            raw = file.read(min(size, LARGEST) + 1)
+    except OSError as error:
+        reason = error.strerror or type(error).__name__
+        raise _refused(f"“{shorten(name)}”: {reason}", "a file that can be read") from error
+    if len(raw) > LARGEST:
+        raise _refused(f"{max(size, len(raw))} bytes", f"at most {LARGEST} bytes", "thin the data out")
+    text, faults = decode(raw, shown(path))
+    text = text.replace("\r\n", "\n").replace("\r", "\n")
+    return DataText(text=text, path=shown(path), findings=tuple(faults), digest=digest(raw))
+
+
+def read_columns(data: DataText, form: Table, mapped: Mapping[str, Heading] = NO_HEADINGS) -> DataColumns:
+    """The columns of a data file that a table takes.
 
     The header names the columns, with units in brackets: ``engine_speed [rpm],torque [N·m]``. The
     separator is a comma, a semicolon or a tab, whichever the header has. Columns that the calculator
     does not take are passed over. `mapped` has for a column of ours what the file calls it.
     """
-    path = data_path(content, name)
-    try:
-        size = path.stat().st_size
-        if size > LARGEST:
-            raise _refused(f"{size} bytes", f"at most {LARGEST} bytes", "thin the data out")
-        raw = path.read_bytes()
-    except OSError as error:
-        reason = error.strerror or type(error).__name__
-        raise _refused(f"“{shorten(name)}”: {reason}", "a file that can be read") from error
-    text, faults = decode(raw, shown(path))
-    if faults:
-        return DataTable(rows=None, findings=tuple(faults), raw=raw)
-    file = _DataFile(text=_OLD_LINE_END.sub("\n", text), path=shown(path), form=form, mapped=mapped)
-    return DataTable(rows=file.rows(), findings=tuple(file.faults), raw=raw)
+    if data.findings:
+        return DataColumns(path=data.path, columns=None, findings=data.findings)
+    file = _DataFile(text=data.text, path=data.path, form=form, mapped=mapped)
+    columns = file.columns()
+    return DataColumns(path=data.path, columns=columns, places=file.places, findings=tuple(file.faults))
 
 
 @dataclass(frozen=True)
@@ -158,15 +183,82 @@ class _Cell:
         return not self.text.strip()
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(kw_only=True)
 class _Column:
-    """A column that the table takes: which it is in the file, and what its heading says."""
+    """A column that the table takes: which it is in the file, and what its heading says.
+
+    Of its cells, row by row, there are the text (None where no value is given), the place, and whether it was
+    in quotes: numbers and not objects, since all blocks of a site share them.
+    """
 
     declared: Input
     index: int
     unit: str
     heading: YamlScalar
     called: str = ""
+    texts: list[str | None] = field(default_factory=list)
+    places: _Places
+    quoted: bytearray = field(default_factory=bytearray)
+
+    def take(self, cell: _Cell | None, place: Position) -> None:
+        """A blank cell is a value that is not given, as a key left out is."""
+        given = cell is not None and not (cell.blank and not self.declared.required)
+        self.texts.append(cell.text if cell is not None and given else None)
+        self.places.add(place)
+        self.quoted.append(cell is not None and cell.quoted)
+
+    def node(self, row: int) -> DataCell | None:
+        """The value of a row, where it is given."""
+        text = self.texts[row]
+        if text is None:
+            return None
+        return DataCell(
+            self.places.at(row),
+            text,
+            bool(self.quoted[row]),
+            unit=self.unit,
+            heading=self.heading.position,
+            called=self.called,
+        )
+
+
+@dataclass(kw_only=True)
+class _Places:
+    """Places in one file."""
+
+    path: str
+    lines: array[int] = field(default_factory=lambda: array("L"))
+    columns: array[int] = field(default_factory=lambda: array("L"))
+
+    def add(self, place: Position) -> None:
+        self.lines.append(place.line)
+        self.columns.append(place.column)
+
+    def at(self, row: int) -> Position:
+        return Position(self.path, self.lines[row], self.columns[row])
+
+
+@dataclass(frozen=True, kw_only=True)
+class DataColumns:
+    """What a table takes of a data file; `columns` is None where there is no telling."""
+
+    path: str
+    columns: list[_Column] | None
+    places: _Places | None = None
+    findings: tuple[Diagnostic, ...] = ()
+
+    def rows(self) -> YamlList | None:
+        """The rows as an author would write them in a block."""
+        if self.columns is None or self.places is None:
+            return None
+        places = self.places
+        return YamlList(
+            Position(self.path), tuple(self._row(row, places.at(row)) for row in range(len(places.lines)))
+        )
+
+    def _row(self, row: int, place: Position) -> YamlMapping:
+        nodes = ((column.heading, column.node(row)) for column in self.columns or ())
+        return YamlMapping(place, tuple((heading, node) for heading, node in nodes if node is not None))
 
 
 def heading_words(text: str) -> str:
@@ -190,13 +282,39 @@ def unit_in(text: str) -> str:
     return "%" if _PERCENT.search(text) else ""
 
 
+@dataclass
+class _Record:
+    """The cells of one line, or of several where cells in quotes have line ends: their texts as they stand,
+    and where each begins, which is worked out where it is asked for."""
+
+    start: int
+    texts: list[str]
+    in_quotes: set[int] = field(default_factory=set)
+    starts: list[int] = field(default_factory=list)
+
+    def cell(self, index: int) -> _Cell:
+        if not self.starts:
+            lengths = (len(text) + 1 for text in self.texts[:-1])
+            self.starts = list(accumulate(lengths, initial=self.start))
+        text, start = self.texts[index], self.starts[index]
+        if index in self.in_quotes:
+            return _Cell(text, start, True)
+        return _Cell(text.strip(), start + len(text) - len(text.lstrip()), False)
+
+    def cells(self) -> list[_Cell]:
+        return [self.cell(index) for index in range(len(self.texts))]
+
+    def first_filled(self) -> _Cell | None:
+        filled = next((index for index, text in enumerate(self.texts) if text.strip()), None)
+        return None if filled is None else self.cell(filled)
+
+
 class _Broken(Exception):
     """What no CSV reader makes sense of, at an offset of the file."""
 
-    def __init__(self, offset: int, found: str) -> None:
+    def __init__(self, offset: int, found: str, expected: str = "a plain CSV table", help: str = "") -> None:
         super().__init__(found)
-        self.offset = offset
-        self.found = found
+        self.offset, self.found, self.expected, self.help = offset, found, expected, help
 
 
 @dataclass(kw_only=True)
@@ -208,7 +326,11 @@ class _DataFile:
     form: Table
     mapped: Mapping[str, Heading] = field(default_factory=dict)
     faults: list[Diagnostic] = field(default_factory=list)
+    places: _Places = field(init=False)
     counted: tuple[int, int] = (0, 0)
+
+    def __post_init__(self) -> None:
+        self.places = _Places(path=self.path)
 
     def place(self, offset: int) -> Position:
         """Offset → path:line:column. A logger's file can be millions of lines, of which few are read: lines
@@ -220,17 +342,19 @@ class _DataFile:
         self.counted = (offset, lines)
         return Position(self.path, lines + 1, offset - self.text.rfind("\n", 0, offset))
 
-    def rows(self) -> YamlList | None:
-        """Its rows, or None where the file or its header cannot be read; `faults` says what is wrong."""
+    def columns(self) -> list[_Column] | None:
+        """Its columns, or None where the file or its header cannot be read; `faults` says what is wrong."""
         records = self._records()
         try:
-            headings = next(records, [])
+            head = next(records, None)
+            headings = head.cells() if head is not None else []
             columns = self._columns(headings)
             if self.faults:
                 return None
-            return YamlList(Position(self.path), tuple(self._rows(records, columns, len(headings))))
+            self._fill(records, columns, len(headings))
+            return columns
         except _Broken as error:
-            self._fault(error.offset, error.found, "a plain CSV table")
+            self._fault(error.offset, error.found, error.expected, error.help)
             return None
 
     def _fault(
@@ -248,38 +372,62 @@ class _DataFile:
 
     # --- the grammar of CSV (RFC 4180, clause 2), with positions, which the csv module does not give ------
 
-    def _records(self) -> Iterator[list[_Cell]]:
+    def _records(self) -> Iterator[_Record]:
+        """Its records but for those that are empty, one at a time."""
         # What stands in quotes separates nothing, and a line may end in them.
         header = _QUOTED.sub("", self.text[:_LONGEST_HEADER]).split("\n", 1)[0]
         separator = next((mark for mark in ";\t," if mark in header), ",")
+        blank = re.compile(f"[ \t{separator}\n]*\n")  # no group: memory for each turn of it
+        quoted = re.compile(f'(?:^|{separator})"')
+        at, size = 0, len(self.text)
+        while at < size:
+            if at and (empty := blank.match(self.text, at)):
+                at = empty.end()
+                continue
+            end = self.text.find("\n", at)
+            line = self.text[at : end if end >= 0 else size]
+            if quoted.search(line) is not None:
+                record, at = self._with_quotes(at, separator)
+                yield record
+                continue
+            if (count := line.count(separator) + 1) > MOST_CELLS:
+                raise _Broken(at, f"{count} cells in a line", f"at most {MOST_CELLS}", "leave some out")
+            yield _Record(at, line.split(separator))
+            at += len(line) + 1
+
+    def _with_quotes(self, at: int, separator: str) -> tuple[_Record, int]:
+        """A record that has cells in quotes, and where the next one begins."""
         plain = re.compile(f"[^{separator}\n]*")
-        at, record = 0, list[_Cell]()
-        while at < len(self.text):
-            cell, at = self._cell(at, plain)
-            record.append(cell)
+        record = _Record(at, [], starts=[])
+        while True:
+            record.starts.append(at)
+            if self.text[at : at + 1] == '"':
+                end = self._closing_quote(at)
+                record.in_quotes.add(len(record.texts))
+                record.texts.append(self.text[at + 1 : end].replace('""', '"'))
+                at = end + 1
+            else:
+                written = plain.match(self.text, at)
+                assert written is not None  # the pattern fits nothing, too
+                record.texts.append(written[0])
+                at = written.end()
             after = self.text[at : at + 1]
             if after not in (separator, "\n", ""):
                 raise _Broken(at, f"“{after}” after a closing quote")
-            at += 1
             if after != separator:
-                yield record
-                record = []
-                if empty := _EMPTY_LINES.match(self.text, at):
-                    at = empty.end()
-        if record:  # the text ends with a separator
-            yield record
+                return record, at + 1
+            if len(record.texts) >= MOST_CELLS:
+                raise _Broken(at, f"more than {MOST_CELLS} cells in a line", f"at most {MOST_CELLS}")
+            at += 1
 
-    def _cell(self, at: int, plain: re.Pattern[str]) -> tuple[_Cell, int]:
-        """The cell that begins at an offset, and where it ends."""
-        if self.text[at] == '"':
-            quoted = _QUOTED.match(self.text, at)
-            if quoted is None:
-                raise _Broken(at, "a quote that is never closed")
-            return _Cell(quoted[1].replace('""', '"'), at, True), quoted.end()
-        written = plain.match(self.text, at)
-        assert written is not None  # the pattern fits nothing, too
-        blank = len(written[0]) - len(written[0].lstrip())
-        return _Cell(written[0].strip(), at + blank, False), written.end()
+    def _closing_quote(self, at: int) -> int:
+        """Where the quote closes that opens at an offset; two of them stand for one within."""
+        end = self.text.find('"', at + 1)
+        while end >= 0 and self.text[end + 1 : end + 2] == '"':
+            end = self.text.find('"', end + 2)
+        if end < 0:
+            raise _Broken(at, "a quote that is never closed")
+        return end
 
     # --- headings -----------------------------------------------------------------------------
 
@@ -332,6 +480,7 @@ class _DataFile:
             unit=unit,
             heading=YamlScalar(place, declared.name),
             called=self.mapped[declared.name].text if mapped else "",
+            places=_Places(path=self.path),
         )
         self._check_unit(columns[declared.name], cell)
 
@@ -407,40 +556,23 @@ class _DataFile:
 
     # --- rows ---------------------------------------------------------------------------------
 
-    def _rows(self, records: Iterator[list[_Cell]], columns: list[_Column], width: int) -> list[YamlNode]:
-        rows: list[YamlNode] = []
-        for cells in records:
-            filled = [cell for cell in cells if not cell.blank]
-            if not filled:
+    def _fill(self, records: Iterator[_Record], columns: list[_Column], width: int) -> None:
+        """Give each column its cells."""
+        for record in records:
+            first = record.first_filled()
+            if first is None:
                 continue
-            if len(rows) == self.form.longest:
+            if len(self.places.lines) == self.form.longest:
                 found = f"more than {self.form.longest} rows"
                 expected = f"{self.form.shortest} to {self.form.longest}"
-                self._fault(filled[0].start, found, expected, "thin the data out")
+                self._fault(first.start, found, expected, "thin the data out")
                 break
-            if any(not cell.blank for cell in cells[width:]):
-                found = f"{len(cells)} cells under {width} headings"
+            if any(text.strip() for text in record.texts[width:]):
+                found = f"{len(record.texts)} cells under {width} headings"
                 help = "a decimal comma? Write a point, or separate the cells with semicolons"
-                self._fault(cells[width].start, found, "a cell for each heading", help)
-            rows.append(self._row(cells, columns, self.place(filled[0].start)))
-        return rows
-
-    def _row(self, cells: list[_Cell], columns: list[_Column], place: Position) -> YamlMapping:
-        """A row as a mapping. A blank cell is a value that is not given, as a key left out is."""
-        entries: list[tuple[YamlScalar, YamlNode]] = []
-        for column in columns:
-            if column.index >= len(cells):
-                continue
-            cell = cells[column.index]
-            if cell.blank and not column.declared.required:
-                continue
-            value = DataCell(
-                self.place(cell.start),
-                cell.text,
-                cell.quoted,
-                unit=column.unit,
-                heading=column.heading.position,
-                called=column.called,
-            )
-            entries.append((column.heading, value))
-        return YamlMapping(place, tuple(entries))
+                self._fault(record.cell(width).start, found, "a cell for each heading", help)
+            self.places.add(self.place(first.start))
+            for column in columns:
+                cell = record.cell(column.index) if column.index < len(record.texts) else None
+                place = self.place(first.start if cell is None else cell.start)
+                column.take(cell, place)

@@ -18,7 +18,7 @@ from buildlog.files.text import NOT_UTF8
 from buildlog.kinds.logs import TYPED, Log
 from buildlog.reading.data import DATA_UNREADABLE, data_path
 from buildlog.reading.log_head import Head
-from buildlog.reading.log_reading import CannotGoOn, Reading
+from buildlog.reading.log_reading import LONGEST_LINE, CannotGoOn, Reading
 from buildlog.reading.log_rows import Rows
 from buildlog.reading.log_rules import LogRules
 from buildlog.reading.nodes import YamlScalar
@@ -65,8 +65,9 @@ def read_log(content: Path, written: YamlScalar, rules: LogRules, shown: Callabl
                 help="split the log; data: takes a list of files",
                 code=DATA_UNREADABLE,
             )
-        with path.open(encoding=encoding, errors="strict", newline="") as lines:
-            return _result(reading, lines)
+        with path.open(encoding=encoding, errors="strict", newline="") as file:
+            # A line that is longer is refused, and is never whole in memory.
+            return _result(reading, iter(lambda: file.readline(LONGEST_LINE + 1), ""))
     except UnicodeError:
         return LogRead(log=None, findings=(_not_decoded(path, encoding, reading),))
     except OSError as error:
@@ -85,7 +86,7 @@ def _not_decoded(path: Path, encoding: str, reading: Reading) -> Diagnostic:
     place, found = Position(reading.path), "bytes that are no text"
     if encoding != "utf-16":
         with path.open("rb") as file:
-            for number, line in enumerate(file, start=1):
+            for number, line in enumerate(iter(lambda: file.readline(4 * LONGEST_LINE), b""), start=1):
                 try:
                     line.decode(encoding)
                 except UnicodeDecodeError as error:

@@ -15,6 +15,7 @@ from buildlog.reading.nodes import YamlScalar
 
 _MOST_PREAMBLE = 200
 _LONGEST_HEADING = 10
+_LONGEST_HEADINGS = 20_000
 _SEPARATORS = {"comma": ",", "semicolon": ";", "tab": "\t"}
 
 
@@ -45,6 +46,8 @@ class Head:
             self._ask("no heading is named", "headings: the number of their line, or none")
         best: tuple[tuple[int, int], list[str]] = ((-1, 0), [])
         for _, text in zip(range(_MOST_PREAMBLE), _whole_lines(lines), strict=False):
+            if len(text) > _LONGEST_HEADINGS:  # no headings, and to look for some in it takes long
+                continue
             names = self._split(text, wanted)
             missing = self._missing(names, wanted)
             if not missing:

@@ -130,6 +130,6 @@ class Reading:
                 self.wrong(NUL_CHARACTER, "a NUL character", "text", "the file is no text, or is UTF-16")
                 raise CannotGoOn
             if len(text) > LONGEST_LINE:
-                self.wrong(DATA_UNREADABLE, f"a line of {len(text)} characters", f"at most {LONGEST_LINE}")
+                self.wrong(DATA_UNREADABLE, f"a line of more than {LONGEST_LINE} characters", "a shorter one")
                 raise CannotGoOn
             yield text

@@ -132,6 +132,7 @@ def limits() -> dict[str, tuple[Limit, ...]]:
         "Data files": (
             Limit("a table", _bytes(data.LARGEST), data.DATA_UNREADABLE),
             Limit("its columns", _count(data.MOST_COLUMNS), data.DATA_UNREADABLE),
+            Limit("cells of a line, with empty ones", _count(data.MOST_CELLS), data.DATA_UNREADABLE),
             Limit("its rows", rows, data.DATA_UNREADABLE),
             Limit("a log", _bytes(log_file.LARGEST_LOG), data.DATA_UNREADABLE),
             Limit("its rows", _count(log_rows.MOST_ROWS), data.DATA_UNREADABLE),

@@ -116,13 +116,14 @@ _COLUMNS = Table(
 def data(text: str) -> None:
     """A table is read or told of at its place, and a cell without quotes stands where it is said to."""
     with TemporaryDirectory() as folder:
-        (Path(folder) / "run.csv").write_bytes(text.encode("utf-8", "surrogateescape"))
+        content = text.encode("utf-8", "surrogateescape")
+        (Path(folder) / "run.csv").write_bytes(content)
         table = read_data(Path(folder), "run.csv", _COLUMNS, lambda path: path.name)
     _are_told_well(table.findings, text)
     if table.rows is None:
         assert table.findings
         return
-    raw = Lines(decode(table.raw, "run.csv")[0]).raw
+    raw = Lines(decode(content, "run.csv")[0]).raw
     for node in _nodes(table.rows):
         if isinstance(node, DataCell) and not node.quoted:
             line, column = node.position.line, node.position.column
