@@ -98,7 +98,7 @@ def test_copies_differ_and_the_first_set_is_the_demonstration(tmp_path: Path) ->
     assert [path.parent.name for path in written[::8]] == ["set-00", "set-01", "set-02"]
     first, second = (tmp_path / "content" / group / "final-drive.md" for group in ("set-00", "set-01"))
     assert "  cruise_speed: 42 km/h\n" in first.read_text("utf-8")
-    assert "  cruise_speed: 42.000000001 km/h\n" in second.read_text("utf-8")
+    assert "  cruise_speed: 42.000000000001 km/h\n" in second.read_text("utf-8")
     assert "car: brindle-set-01\n" in second.read_text("utf-8")
     assert (tmp_path / "content" / "cars" / "brindle-set-01.yml").is_file()
 

@@ -57,6 +57,7 @@ WAYS = {
     "files written in another order": Way(is_written_backwards=True),
     "other rights on files": Way(umask=0o077),
     "built again with what was kept": Way(times=2),
+    "with nothing kept": Way(options=":\n      cache: false"),
 }
 
 

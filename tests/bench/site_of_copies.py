@@ -1,10 +1,10 @@
 """A site of as many episodes as a bench asks for: the demonstration's, copied until there are enough.
 
 Each set of copies is a folder and a series of its own, whose blocks take their values from each other and
-from a car of their own. No two sets compute the same: their inputs differ in the ninth digit or so, which no
-figure shows, so that what a program found out for one set is of no use to the next, as on a site of different
-episodes. The bare site is the same text, theme, extensions and style sheet without the plugin: the blocks are
-code there, coloured as YAML, and the figures are ordinary links.
+from a car of their own. No two sets compute the same: their inputs differ in the twelfth digit or so, which
+no figure shows, so that what a program found out for one set is of no use to the next, as on a site of
+different episodes. The bare site is the same text, theme, extensions and style sheet without the plugin: the
+blocks are code there, coloured as YAML, and the figures are ordinary links.
 """
 
 from __future__ import annotations
@@ -74,7 +74,7 @@ def _differing(text: str, group: str) -> str:
     digits = group.removeprefix("set-").zfill(4)
     if not inputs or group == _group(0):
         return text
-    rest = _INPUT.sub(lambda line: f"{line[1]}{line[2] or '.'}00000{digits}{line[3]}", rest, count=2)
+    rest = _INPUT.sub(lambda line: f"{line[1]}{line[2] or '.'}00000000{digits}{line[3]}", rest, count=2)
     return head + inputs + rest
 
 
