@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import shutil
-import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -33,10 +32,8 @@ settings.load_profile("search" if SEARCHING else "fixed")
 
 
 def pytest_configure(config: pytest.Config) -> None:
-    if "BUILDLOG_TEST_STATE" not in os.environ:  # of all processes of one run
-        os.environ["BUILDLOG_TEST_STATE"] = tempfile.mkdtemp()
-        config.add_cleanup(lambda: shutil.rmtree(os.environ.pop("BUILDLOG_TEST_STATE"), ignore_errors=True))
-    os.environ["XDG_STATE_HOME"] = os.environ["BUILDLOG_TEST_STATE"]
+    # Nothing is kept between runs where no secret can be: tests of what is kept bring their own.
+    os.environ["XDG_STATE_HOME"] = os.devnull
     os.environ.pop("GITHUB_ACTIONS", None)  # there the proof announces its findings to the host
     config.addinivalue_line("filterwarnings", "error")
     # quantulum3 says on import that its optional classifier is absent; we compare only its grammar.
