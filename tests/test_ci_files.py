@@ -167,7 +167,7 @@ def test_nothing_in_a_proposal_is_run_in_place_of_pip(tmp_path: Path) -> None:
 
 def test_actions_are_pinned_to_commits() -> None:
     uses = re.findall(r"uses: (\S+)( # v[0-9.]+)?$", PAGE, re.M)
-    assert len(uses) == 8
+    assert len(uses) == 10
     assert all(re.fullmatch(r"[a-z/-]+@[0-9a-f]{40}", action) and version for action, version in uses)
 
 
