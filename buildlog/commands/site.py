@@ -17,7 +17,7 @@ from buildlog.diagnostics import Position, did_you_mean
 from buildlog.files.page_names import without_ending
 from buildlog.files.text import read_text
 from buildlog.files.whole_file import clear_files, clear_left
-from buildlog.kept.store import site_store
+from buildlog.kept.store import Store
 from buildlog.reading.configuration import NAMES
 from buildlog.reading.settings import ALL, Settings, read_settings
 from buildlog.report.progress import ProgressLine
@@ -82,7 +82,7 @@ def open_site(site: Site, *, drafts: bool = False, to_write: bool = False) -> Bo
     settings = site.settings()
     settings = replace(settings, drafts=ALL) if drafts else settings
     with ProgressLine() as progress:
-        store = site_store(site.root) if settings.cache else None
+        store = Store(site.root) if settings.cache else None
         book = Book.open(root=site.root, settings=settings, progress=progress, store=store)
     if not book.content.is_dir() and not settings.faults:
         raise Stop(

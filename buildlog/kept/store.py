@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from contextlib import suppress
 from hashlib import sha256
 from pathlib import Path
+from stat import S_ISREG
 from zlib import compress, decompress, error
 
 from buildlog.files.whole_file import write_whole
@@ -30,16 +31,13 @@ _MARKS = {
 }
 
 
-def site_store(root: Path) -> Store:
-    """What is kept of the site whose settings are in a folder."""
-    return Store(root / FOLDER)
-
-
 class Store:
-    """The entries of a folder. `get` and `put` never raise."""
+    """What is kept of the site whose settings are in a folder. `get` and `put` never raise."""
 
-    def __init__(self, folder: Path, secret: bytes | None = None, *, most_bytes: int = MOST_BYTES) -> None:
-        self.folder = folder
+    def __init__(self, site: Path, secret: bytes | None = None, *, most_bytes: int = MOST_BYTES) -> None:
+        self.folder = site / FOLDER
+        self._site = site
+        self._own: set[Path] = set()  # folders of which it is known that no link leads to them
         self.most_bytes = most_bytes
         self._secret = secret if secret is not None else read_secret()
         self._writes = self._secret is not None
@@ -51,7 +49,7 @@ class Store:
             return None
         place = self._place(key)
         try:
-            held = place.read_bytes()
+            held = self._read(place)
             if not held.startswith(_FORM):
                 return None
             signature, packed = held[len(_FORM) :][:_SIGNED], held[len(_FORM) + _SIGNED :]
@@ -73,6 +71,7 @@ class Store:
             self._begin()
             place = self._place(key)
             place.parent.mkdir(exist_ok=True)
+            self._refuse_link(place.parent)
             write_whole(place, _FORM + self._sign(key, packed) + packed)
             self._added += 1
         except OSError:
@@ -94,6 +93,24 @@ class Store:
     def _place(self, key: str) -> Path:
         return self.folder / key[:2] / key[2:]
 
+    def _read(self, place: Path) -> bytes:
+        """An entry's bytes. A proposal may have put a link, a device or a great file in its place: these are
+        not read. Raises `OSError`."""
+        self._refuse_link(place.parent)
+        state = place.lstat()
+        if not S_ISREG(state.st_mode) or state.st_size > self.most_bytes:
+            raise OSError(f"{place} is no entry")
+        return place.read_bytes()
+
+    def _refuse_link(self, folder: Path) -> None:
+        """Raise `OSError` where a folder is not the site's own: a link would lead reading, writing and taking
+        away to anywhere."""
+        if folder not in self._own:
+            own = Path(os.path.realpath(self._site)) / folder.relative_to(self._site)
+            if Path(os.path.realpath(folder)) != own:
+                raise OSError(f"{folder} leads elsewhere")
+            self._own.add(folder)
+
     def _sign(self, key: str, packed: bytes) -> bytes:
         assert self._secret is not None
         return hmac.digest(self._secret, key.encode() + b"\n" + packed, sha256)
@@ -102,17 +119,22 @@ class Store:
         """Make the folder, which git passes over and programs that make copies too."""
         if self._added:
             return
-        self.folder.mkdir(parents=True, exist_ok=True)
+        for folder in (self.folder.parent, self.folder):
+            folder.mkdir(exist_ok=True)
+            self._refuse_link(folder)
         for name, text in _MARKS.items():
             if not (self.folder / name).is_file():
                 write_whole(self.folder / name, text.encode())
 
     def _entries(self) -> Iterator[tuple[float, int, Path]]:
         """(last used, bytes, place) of every entry, and of what a killed run left half-written."""
-        for place in self.folder.glob("??/*"):
+        for folder in self.folder.glob("??"):
             with suppress(OSError):
-                state = place.stat()
-                yield state.st_mtime, state.st_size, place
+                self._refuse_link(folder)
+                for place in folder.iterdir():
+                    state = place.lstat()
+                    if S_ISREG(state.st_mode):
+                        yield state.st_mtime, state.st_size, place
 
 
 def key_for(*parts: bytes | str) -> str:

@@ -21,7 +21,7 @@ from buildlog.book.book import Page as BookPage
 from buildlog.built.files import OWN_NUMBERS_SCRIPT, described_blocks, linked_files
 from buildlog.diagnostics import Diagnostic
 from buildlog.files.page_names import ending_of, without_ending
-from buildlog.kept.store import site_store
+from buildlog.kept.store import Store
 from buildlog.proof.overview import Overview
 from buildlog.proof.proof import proof_book
 from buildlog.reading.configuration import NAMES
@@ -128,7 +128,7 @@ def _open(content: Path, root: Path) -> Book:
         content,
         root=root,
         settings=replace(settings, content=content.resolve()),
-        store=site_store(root) if settings.cache else None,
+        store=Store(root) if settings.cache else None,
     )
 
 

@@ -31,9 +31,11 @@ from markdown.treeprocessors import Treeprocessor
 from markdown.util import AtomicString
 
 from buildlog.book.book import Book, Page
+from buildlog.book.kept_pages import program_of
 from buildlog.charts.data import System
 from buildlog.diagnostics import Diagnostic, Position, Severity
 from buildlog.files.page_names import without_ending
+from buildlog.kept.store import key_for
 from buildlog.kinds.chart import Chart
 from buildlog.kinds.results import BlockResult
 from buildlog.page.alone import Shelf, Site, head_of, own_numbers_loader, told_by_generator
@@ -306,12 +308,21 @@ class PageInWork:
         self.note(differences)
 
     def draw(self, spec: Chart, anchor: str, system: System) -> str:
-        """Draw a chart; finished ones are kept beside the site, never in a folder that is watched."""
+        """Draw a chart, or take it as an earlier run has drawn it."""
         from buildlog.charts import drawing  # only a page with a chart wants it
 
         assert self.book is not None
         self.extension.drawing()
-        return drawing.draw(spec, anchor=anchor, system=system, cache_folder=self.book.root / drawing.CACHE)
+        store = self.book.store
+        if store is None:
+            return drawing.draw(spec, anchor=anchor, system=system)
+        program = program_of(self.book.settings.own_units)
+        key = key_for("chart", program, repr((spec, anchor, system)))
+        if (kept := store.get(key)) is not None:
+            return kept.decode("utf-8", "surrogatepass")
+        svg = drawing.draw(spec, anchor=anchor, system=system)
+        store.put(key, svg.encode("utf-8", "surrogatepass"))
+        return svg
 
     def href(self, link: LinkPiece) -> str:
         """Where a link leads: to this page, or to another one's source file, for the generator to map; ""

@@ -8,7 +8,7 @@ from mkdocs.structure.files import Files
 
 from buildlog.book.book import Book
 from buildlog.diagnostics import Diagnostic
-from buildlog.kept.store import site_store
+from buildlog.kept.store import Store
 from buildlog.page.insertion import DeferredHtml
 from buildlog.proof.overview import Overview
 from buildlog.proof.proof import Report, proof_book
@@ -70,7 +70,7 @@ class BuildMemory:
             settings=settings,
             earlier=self.book,
             progress=self.progress,
-            store=site_store(root) if settings.cache else None,
+            store=Store(root) if settings.cache else None,
         )
         self.report = proof_book(self.book, earlier=self.report)
         report = of_site(self.report)

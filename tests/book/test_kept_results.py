@@ -20,7 +20,7 @@ SECRET = bytes(32)
 
 
 def kept(folder: Path, secret: bytes = SECRET) -> Book:
-    return Book.open(folder / "content", root=folder, store=Store(folder / FOLDER, secret))
+    return Book.open(folder / "content", root=folder, store=Store(folder, secret))
 
 
 @pytest.fixture

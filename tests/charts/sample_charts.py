@@ -33,7 +33,7 @@ TWO = chart(curve(), curve("after", 1, rise=13.0))
 
 
 def drawn(spec: ChartSpec, anchor: str = "calc-a_chart", system: System = "author") -> ElementTree.Element:
-    return ElementTree.fromstring(draw(spec, anchor=anchor, system=system, cache_folder=None))
+    return ElementTree.fromstring(draw(spec, anchor=anchor, system=system))
 
 
 def texts(svg: ElementTree.Element) -> list[str]:

@@ -55,7 +55,7 @@ PLAN = ChartSpec(
 
 
 def drawn(spec: Chart) -> str:
-    svg = draw(spec, anchor="calc-a_chart", cache_folder=None)
+    svg = draw(spec, anchor="calc-a_chart")
     ElementTree.fromstring(svg)
     return svg
 
@@ -135,7 +135,7 @@ def test_zones_of_a_chart_colour_a_range() -> None:
 )
 def test_what_cannot_be_drawn_is_refused(spec: Chart, found: str) -> None:
     with pytest.raises(Refused) as caught:
-        draw(spec, anchor="a", cache_folder=None)
+        draw(spec, anchor="a")
     assert caught.value.found == found
 
 

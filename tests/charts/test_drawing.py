@@ -9,17 +9,15 @@ import subprocess
 import sys
 import xml.etree.ElementTree as ElementTree
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from buildlog.charts import drawing, layout
 from buildlog.charts.data import plain
-from buildlog.charts.drawing import System, draw
+from buildlog.charts.drawing import draw
 from buildlog.charts.layout import SMALL, WIDTH
-from buildlog.charts.shapes import Shape, shapes
+from buildlog.charts.shapes import Shape
 from buildlog.charts.svg import for_page
 from buildlog.diagnostics import Refused
 from buildlog.kinds.declaration import ChartSpec, Marker, Series
@@ -49,7 +47,7 @@ def test_a_curve_lies_where_its_numbers_are() -> None:
 
 def test_every_colour_is_the_pages() -> None:
     spec = chart(*(curve(f"case {style}", style, rise=4 + 2 * style) for style in range(9)), markers=MARKERS)
-    text = draw(spec, anchor="a", cache_folder=None)
+    text = draw(spec, anchor="a")
     bare = re.sub(r"var\(--buildlog-[a-z0-9]+, (#[0-9a-f]{6}|currentColor|rgba\([^)]*\))\)", "", text)
     assert "#" not in bare.replace('href="#', "").replace("url(#", "")
     for word in ("black", "white", "rgb", "currentColor"):
@@ -117,9 +115,9 @@ def test_dots_of_one_curve_are_one_path() -> None:
 
 
 def test_size() -> None:
-    assert len(draw(TWO, anchor="a", cache_folder=None)) < 2_500
+    assert len(draw(TWO, anchor="a")) < 2_500
     many = chart(*(curve(f"case {style}", style, rise=style + 4, count=120) for style in range(8)))
-    assert len(draw(many, anchor="a", cache_folder=None)) < 6_000
+    assert len(draw(many, anchor="a")) < 6_000
 
 
 def test_no_style_sheet_and_no_script_leaks_into_the_page() -> None:
@@ -202,88 +200,10 @@ IMPOSSIBLE = [
 @pytest.mark.parametrize("spec, found", IMPOSSIBLE, ids=[found for _, found in IMPOSSIBLE])
 def test_what_cannot_be_drawn_is_refused_by_name(spec: ChartSpec, found: str) -> None:
     with pytest.raises(Refused) as refusal:
-        draw(spec, anchor="a", cache_folder=None)
+        draw(spec, anchor="a")
     assert refusal.value.code.name == "chart-not-drawn"
     assert found in refusal.value.found
     assert refusal.value.expected
-
-
-# --- finished charts are kept ------------------------------------------------------------------------
-
-
-@pytest.fixture
-def uses(monkeypatch: pytest.MonkeyPatch) -> list[int]:
-    """Counts how often a chart is drawn anew."""
-    count: list[int] = []
-
-    def counted(placed: layout.Layout) -> list[Shape]:
-        count.append(1)
-        return shapes(placed)
-
-    monkeypatch.setattr("buildlog.charts.drawing.shapes", counted)
-    return count
-
-
-def test_a_chart_is_drawn_once(tmp_path: Path, uses: list[int]) -> None:
-    first = draw(TWO, anchor="a", cache_folder=tmp_path)
-    assert draw(TWO, anchor="a", cache_folder=tmp_path) == first
-    assert len(uses) == 1
-
-
-@pytest.mark.parametrize(
-    "changed",
-    [
-        (replace(TWO, title="Another"), "a", "author"),
-        (chart(curve(), curve("after", 1, rise=13.000001)), "a", "author"),
-        (TWO, "b", "author"),
-        (TWO, "a", "us"),
-    ],
-    ids=["title", "data", "anchor", "system"],
-)
-def test_a_change_is_drawn_anew(
-    tmp_path: Path, uses: list[int], changed: tuple[ChartSpec, str, System]
-) -> None:
-    draw(TWO, anchor="a", cache_folder=tmp_path)
-    spec, anchor, system = changed
-    draw(spec, anchor=anchor, system=system, cache_folder=tmp_path)
-    assert len(uses) == 2
-
-
-@pytest.mark.parametrize(
-    "damage", [b"", b"\xff\xfe", b"0\n<svg/>", None], ids=["empty", "bytes", "false", "cut"]
-)
-def test_a_damaged_entry_is_a_miss(tmp_path: Path, uses: list[int], damage: bytes | None) -> None:
-    first = draw(TWO, anchor="a", cache_folder=tmp_path)
-    (entry,) = tmp_path.rglob("*.svg")
-    entry.write_bytes(entry.read_bytes()[:-20] if damage is None else damage)
-    assert draw(TWO, anchor="a", cache_folder=tmp_path) == first
-    assert len(uses) == 2
-    assert [path.suffix for path in (tmp_path / "charts").rglob("*") if path.is_file()] == [".svg"]
-
-
-def test_git_sees_nothing_of_what_is_kept_and_all_that_others_keep(tmp_path: Path) -> None:
-    """Whatever list a site has; the theme keeps files in the same folder, which are its own to hide."""
-    subprocess.run(["git", "init", "-q", str(tmp_path)], check=True, timeout=60)
-    others = tmp_path / ".cache" / "others" / "card.png"
-    others.parent.mkdir(parents=True)
-    others.touch()
-    draw(TWO, anchor="a", cache_folder=tmp_path / drawing.CACHE)
-    draw(TWO, anchor="b", cache_folder=tmp_path / drawing.CACHE)
-    assert len(list((tmp_path / drawing.CACHE).rglob("*.svg"))) == 2
-    seen = subprocess.run(
-        ["git", "status", "--porcelain", "-uall"],
-        cwd=tmp_path,
-        check=True,
-        capture_output=True,
-        text=True,
-        timeout=60,
-    ).stdout
-    assert seen == "?? .cache/others/card.png\n"
-
-
-def test_a_folder_that_cannot_be_made_does_not_matter(tmp_path: Path) -> None:
-    (tmp_path / "file").write_text("not a folder")
-    assert draw(TWO, anchor="a", cache_folder=tmp_path / "file").startswith("<svg")
 
 
 def run(code: str, seed: str = "0") -> str:
@@ -309,12 +229,9 @@ spec = ChartSpec(title="t", description="d", x=axis, y=axis, series=curves)
 
 
 def test_the_same_in_every_process() -> None:
-    code = DRAW + "print(draw(spec, anchor='a', cache_folder=None))"
+    code = DRAW + "print(draw(spec, anchor='a'))"
     assert run(code, "1") == run(code, "2")
 
 
 def test_drawing_needs_no_other_package() -> None:
-    assert (
-        run(DRAW + "draw(spec, anchor='a', cache_folder=None); print('matplotlib' in sys.modules)")
-        == "False\n"
-    )
+    assert run(DRAW + "draw(spec, anchor='a'); print('matplotlib' in sys.modules)") == "False\n"

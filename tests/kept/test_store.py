@@ -11,21 +11,22 @@ from pathlib import Path
 import pytest
 
 from buildlog.kept import key_of_user, store
-from buildlog.kept.store import Store, key_for
+from buildlog.kept.store import FOLDER, Store, key_for
+from tests.systems import link, pipe
 
 SECRET = bytes(range(32))
 KEY = key_for("a thing")
 
 
-def entry_of(folder: Path) -> Path:
-    (entry,) = folder.glob("??/*")
+def entry_of(site: Path) -> Path:
+    (entry,) = (site / FOLDER).glob("??/*")
     return entry
 
 
 def test_what_is_put_is_found_by_another_run(tmp_path: Path) -> None:
-    Store(tmp_path / "kept", SECRET).put(KEY, b"content")
-    assert Store(tmp_path / "kept", SECRET).get(KEY) == b"content"
-    assert Store(tmp_path / "kept", SECRET).get(key_for("another")) is None
+    Store(tmp_path, SECRET).put(KEY, b"content")
+    assert Store(tmp_path, SECRET).get(KEY) == b"content"
+    assert Store(tmp_path, SECRET).get(key_for("another")) is None
 
 
 def test_keys_tell_parts_from_each_other() -> None:
@@ -54,8 +55,8 @@ def test_an_entry_under_another_key_is_none(tmp_path: Path) -> None:
     """Who can write into the folder cannot answer one question with the answer to another."""
     Store(tmp_path, SECRET).put(KEY, b"content")
     other = key_for("another thing")
-    (tmp_path / other[:2]).mkdir(exist_ok=True)
-    entry_of(tmp_path).rename(tmp_path / other[:2] / other[2:])
+    (tmp_path / FOLDER / other[:2]).mkdir(exist_ok=True)
+    entry_of(tmp_path).rename(tmp_path / FOLDER / other[:2] / other[2:])
     assert Store(tmp_path, SECRET).get(other) is None
 
 
@@ -65,21 +66,39 @@ def test_an_entry_that_another_user_signed_is_none(tmp_path: Path) -> None:
     assert Store(tmp_path, SECRET).get(KEY) is None
 
 
-def test_git_and_copying_programs_pass_over_the_folder(tmp_path: Path) -> None:
-    Store(tmp_path / "kept", SECRET).put(KEY, b"content")
-    assert "*" in (tmp_path / "kept" / ".gitignore").read_text().splitlines()
-    # Cache Directory Tagging Specification, version 0.6: the first octets of the file
-    tag = (tmp_path / "kept" / "CACHEDIR.TAG").read_bytes()
+def test_git_sees_nothing_of_what_is_kept_and_all_that_others_keep(tmp_path: Path) -> None:
+    """Whatever list a site has; the theme keeps files in the same folder, which are its own to hide."""
+    subprocess.run(["git", "init", "-q", str(tmp_path)], check=True, timeout=60)
+    others = tmp_path / ".cache" / "others" / "card.png"
+    others.parent.mkdir(parents=True)
+    others.touch()
+    Store(tmp_path, SECRET).put(KEY, b"content")
+    seen = subprocess.run(
+        ["git", "status", "--porcelain", "-uall"],
+        cwd=tmp_path,
+        check=True,
+        capture_output=True,
+        text=True,
+        timeout=60,
+    ).stdout
+    assert seen == "?? .cache/others/card.png\n"
+
+
+def test_copying_programs_pass_over_the_folder(tmp_path: Path) -> None:
+    """Cache Directory Tagging Specification, version 0.6: the first octets of the file."""
+    Store(tmp_path, SECRET).put(KEY, b"content")
+    tag = (tmp_path / FOLDER / "CACHEDIR.TAG").read_bytes()
     assert tag.startswith(b"Signature: 8a477f597d28d172789f06886806bc55")
 
 
 def test_where_nothing_can_be_written_nothing_is_kept(tmp_path: Path) -> None:
-    (tmp_path / "kept").write_text("a file in the folder's place")
-    kept = Store(tmp_path / "kept", SECRET)
+    (tmp_path / FOLDER.parent).mkdir()
+    (tmp_path / FOLDER).write_text("a file in the folder's place")
+    kept = Store(tmp_path, SECRET)
     kept.put(KEY, b"content")
     assert kept.get(KEY) is None
     kept.end()
-    assert (tmp_path / "kept").read_text() == "a file in the folder's place"
+    assert (tmp_path / FOLDER).read_text() == "a file in the folder's place"
 
 
 def test_on_a_full_disk_nothing_is_kept_and_nothing_left(
@@ -92,7 +111,7 @@ def test_on_a_full_disk_nothing_is_kept_and_nothing_left(
     monkeypatch.setattr(store, "write_whole", full)
     kept.put(KEY, b"content")
     assert kept.get(KEY) is None
-    assert not list(tmp_path.glob("??/*"))
+    assert not list((tmp_path / FOLDER).glob("??/*"))
 
 
 def test_the_least_used_goes_where_all_is_too_much(tmp_path: Path) -> None:
@@ -101,7 +120,7 @@ def test_the_least_used_goes_where_all_is_too_much(tmp_path: Path) -> None:
     for age, key in enumerate(keys):
         kept.put(key, os.urandom(1000))
         used = time.time() - 1000 * age
-        os.utime(tmp_path / key[:2] / key[2:], (used, used))
+        os.utime(tmp_path / FOLDER / key[:2] / key[2:], (used, used))
     Store(tmp_path, SECRET, most_bytes=2500).end()
     assert sum(kept.get(key) is not None for key in keys) == 4  # a run that added nothing takes nothing away
     small = Store(tmp_path, SECRET, most_bytes=2500)
@@ -116,6 +135,46 @@ def test_an_entry_in_use_is_young_again(tmp_path: Path) -> None:
     os.utime(entry_of(tmp_path), (old, old))
     assert Store(tmp_path, SECRET).get(KEY) == b"content"
     assert entry_of(tmp_path).stat().st_mtime > old + 86_400
+
+
+class TestProposal:
+    """What a stranger's proposal may have put in the folder's place."""
+
+    @pytest.fixture
+    def outside(self, tmp_path: Path) -> Path:
+        """A folder with files that look like entries, which are nobody's to read, write or take away."""
+        folder = tmp_path / "outside"
+        for name in ("buildlog", KEY[:2], f"buildlog/{KEY[:2]}"):
+            (folder / name).mkdir(parents=True)
+        for name in (KEY[2:], f"{KEY[:2]}/{KEY[2:]}", f"buildlog/{KEY[:2]}/{KEY[2:]}"):
+            (folder / name).write_bytes(b"private" * 1000)
+        return folder
+
+    @pytest.mark.parametrize("place", [FOLDER.parent, FOLDER, FOLDER / KEY[:2], FOLDER / KEY[:2] / KEY[2:]])
+    def test_a_link_is_neither_read_nor_written_through_nor_taken_away_from(
+        self, tmp_path: Path, outside: Path, place: Path
+    ) -> None:
+        site = tmp_path / "site"
+        (site / place).parent.mkdir(parents=True)
+        link(site / place, outside)
+        before = {path: path.is_dir() or path.read_bytes() for path in outside.rglob("*")}
+        kept = Store(site, SECRET, most_bytes=1000)
+        assert kept.get(KEY) is None
+        kept.put(KEY, b"content")
+        for number in range(20):
+            kept.put(key_for(str(number)), os.urandom(500))
+        kept.end()
+        assert {path: path.is_dir() or path.read_bytes() for path in outside.rglob("*")} == before
+
+    def test_a_pipe_or_a_great_file_is_not_read(self, tmp_path: Path) -> None:
+        entry = tmp_path / FOLDER / KEY[:2] / KEY[2:]
+        entry.parent.mkdir(parents=True)
+        with entry.open("wb") as great:
+            great.truncate(10**12)  # with nothing in it: it takes no room
+        assert Store(tmp_path, SECRET).get(KEY) is None
+        entry.unlink()
+        pipe(entry)
+        assert Store(tmp_path, SECRET).get(KEY) is None  # and does not wait for ever
 
 
 class TestSecret:
@@ -143,9 +202,9 @@ class TestSecret:
         (tmp_path / "file").write_text("")
         monkeypatch.setattr(key_of_user, "secret_file", lambda: tmp_path / "file" / "key")
         assert key_of_user.read_secret() is None
-        kept = Store(tmp_path / "kept")
+        kept = Store(tmp_path)
         kept.put(KEY, b"content")
-        assert not (tmp_path / "kept").exists()
+        assert not (tmp_path / FOLDER).exists()
 
     def test_one_that_is_cut_short_is_none(self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
         (tmp_path / "key").write_bytes(b"short")
@@ -157,7 +216,8 @@ _KILLED = """
 import os, sys
 from pathlib import Path
 from buildlog.files import whole_file
-from buildlog.kept.store import Store, key_for
+from buildlog.kept.store import FOLDER, Store, key_for
+from tests.systems import link, pipe
 real = os.replace
 def killed(*names):
     os._exit(9)
