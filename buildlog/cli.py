@@ -44,7 +44,7 @@ class _Commands(click.Group):
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         if cmd_name not in COMMANDS:
-            return None
+            return super().get_command(ctx, cmd_name)  # one that another program has added
         module = importlib.import_module(f"buildlog.commands.{cmd_name}")
         return cast(click.Command, getattr(module, f"{cmd_name}_command"))
 

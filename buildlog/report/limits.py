@@ -16,7 +16,6 @@ from buildlog.figures.stated import FIGURE_UNREADABLE, LONGEST_LABEL
 from buildlog.figures.units import LONGEST_SPELLING, UNKNOWN_UNIT
 from buildlog.files.text import FILE_TOO_LARGE, LARGEST_FILE
 from buildlog.kinds import catalogue
-from buildlog.kinds.forms import Table
 from buildlog.reading import (
     configuration,
     content_folder,
@@ -65,7 +64,7 @@ def _longest_table() -> int:
     """The most rows that any kind takes."""
     kinds = (catalogue.load_kind(name) for name in catalogue.kind_names())
     forms = (declared.form for kind in kinds for declared in kind.inputs)
-    return max(form.longest for form in forms if isinstance(form, Table))
+    return max(int(form.bounds[1] or 0) for form in forms if form.row)
 
 
 def limits() -> dict[str, tuple[Limit, ...]]:

@@ -5,12 +5,14 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 import subprocess
 import sys
 from pathlib import Path
 
 import pytest
 
+from buildlog.kept.store import FOLDER
 from tests.attacks.test_paths import NAMES, attacked
 from tests.attacks.test_yaml_bombs import BILLION
 from tests.house import ROOT
@@ -29,6 +31,7 @@ command, *more = arguments
 CliRunner().invoke(main, [command, *more, "--site", tame])
 real = os.path.realpath
 inside = [real(os.path.join(hostile, name)) for name in ("content", "mkdocs.yml", "known-findings.yml")]
+kept = [real(path) for path in os.environ["KEPT"].split(os.pathsep) if path]
 loaded = [real(path) for path in (root + "/buildlog", sys.prefix, sys.base_prefix, *sys.path[1:])]
 told, on = [], False
 FORBIDDEN = ("socket.", "subprocess.", "os.exec", "os.fork", "os.posix_spawn", "os.spawn", "os.system",
@@ -41,11 +44,18 @@ def within(path, places):
 def hook(event, given):
     if not on:
         return
+    if event == "pickle.find_class" and kept and given[0].partition(".")[0] in ("buildlog", "builtins"):
+        return
+    named = given[0] if given else None
+    if event.startswith("os.") and isinstance(named, (str, bytes)) and within(real(os.fsdecode(named)), kept):
+        return
     if event.startswith(FORBIDDEN):
         told.append([event, repr(given)[:200]])
     elif event == "open" and isinstance(given[0], (str, bytes)):
         path, mode, flags = os.fsdecode(given[0]), given[1], given[2]
         full = real(path)
+        if within(full, kept):
+            return
         if not within(full, inside) and not within(full, loaded):
             told.append(["open", path])
         elif flags & (os.O_WRONLY | os.O_RDWR | os.O_CREAT) or set(mode or "") & set("wax+"):
@@ -67,14 +77,25 @@ print(json.dumps({"told": told, "exit": run.exit_code, "output": run.output[-200
 RUNS = "import pathlib; pathlib.Path(__file__).with_name('owned').touch()\n"
 
 
-def audited(tmp_path: Path, hostile: Path, *command: str, prove: bool = False) -> tuple[list[list[str]], int]:
+def audited(
+    tmp_path: Path, hostile: Path, *command: str, prove: bool = False, keeping: bool = False
+) -> tuple[list[list[str]], int]:
+    """What a command does beyond reading the site; `keeping` it may keep results in the site's own folder for
+    them, and read the user's secret."""
+    state = tmp_path / "state"
+    kept = f"{hostile / FOLDER.parent}{os.pathsep}{state / 'buildlog'}"
     tame = tmp_path / "tame"
     (tame / "content").mkdir(parents=True, exist_ok=True)
     (tame / "content" / "a.md").write_text(f"[9 mm](cite:x) 5 mm\n\n{GEARING}", "utf-8")
     run = subprocess.run(
         [sys.executable, "-I", "-c", CHILD, str(ROOT), str(tame), str(hostile), *command],
         cwd=hostile,
-        env={**os.environ, "ATTACK": "--prove-it" if prove else ""},
+        env={
+            **os.environ,
+            "ATTACK": "--prove-it" if prove else "",
+            "KEPT": kept if keeping else "",
+            "XDG_STATE_HOME": str(state),
+        },
         capture_output=True,
         text=True,
         timeout=300,
@@ -144,11 +165,27 @@ def test_a_proof_reads_the_site_and_does_nothing_else(
     tmp_path: Path, hostile: Path, command: list[str]
 ) -> None:
     before = sorted(path.name for path in hostile.rglob("*"))
-    told, code = audited(tmp_path, hostile, *command)
+    told, code = audited(tmp_path, hostile, *command, "--no-cache")
     assert told == []
     assert code in (0, 1)
     assert sorted(path.name for path in hostile.rglob("*")) == before
     assert not list(hostile.rglob("owned"))
+
+
+@pytest.mark.parametrize("run", ["first", "second"])
+def test_what_is_kept_for_the_next_run_is_all_that_a_proof_writes(
+    tmp_path: Path, hostile: Path, run: str
+) -> None:
+    """It writes into the site's folder for it alone, and reads nothing more but the user's secret."""
+    (hostile / FOLDER).mkdir(parents=True, exist_ok=True)
+    before = sorted(path for path in hostile.rglob("*") if FOLDER.parent.name not in path.parts)
+    for _ in range(2 if run == "second" else 1):
+        told, code = audited(tmp_path, hostile, "proof", keeping=True)
+    assert told == []
+    assert code in (0, 1)
+    assert sorted(path for path in hostile.rglob("*") if FOLDER.parent.name not in path.parts) == before
+    assert list((hostile / FOLDER).glob("??/*"))
+    shutil.rmtree(hostile / FOLDER.parent)
 
 
 def test_the_hook_would_tell(tmp_path: Path, hostile: Path) -> None:

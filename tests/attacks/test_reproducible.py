@@ -13,6 +13,7 @@ import pytest
 from click.testing import CliRunner
 
 from buildlog.cli import main
+from buildlog.kept.store import FOLDER
 from tests.jobs import FILES
 from tests.samples import write_site
 
@@ -97,6 +98,7 @@ def build(folder: Path, way: Way) -> dict[str, bytes]:
         "PYTHONPATH": os.pathsep.join(path for path in sys.path if path),
         "SOURCE_DATE_EPOCH": "1790000000",  # the generator's own day of the build
         "NO_MKDOCS_2_WARNING": "1",
+        "XDG_STATE_HOME": str(folder.parent / "state"),
         **way.environment,
     }
     if way is WAYS["German"]:
@@ -111,6 +113,7 @@ def build(folder: Path, way: Way) -> dict[str, bytes]:
             umask=way.umask if os.name == "posix" else -1,
         )
         assert built.returncode == 0, built.stderr.decode()
+    assert bool(list((folder / FOLDER).glob("??/*"))) == ("cache: false" not in way.options)
     out = folder / "out"
     return {
         path.relative_to(out).as_posix(): path.read_bytes()

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import json
 import logging
-import resource
 import signal
 import sys
 import time
@@ -78,6 +77,8 @@ def main() -> None:
     logging.getLogger("mkdocs").setLevel(logging.CRITICAL)
     sampler = Sampler()
     sampler.start()
+    import resource  # of Unix alone
+
     # Imported here, since a build's imports are its own.
     from mkdocs.commands.build import build
     from mkdocs.config import load_config

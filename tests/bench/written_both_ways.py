@@ -8,6 +8,7 @@ and checks nothing, and no sentence of it can differ from what was computed. A t
 from __future__ import annotations
 
 import re
+import shutil
 from pathlib import Path
 
 from tests.bench.site_of_copies import ROOT, without_plugin
@@ -26,7 +27,7 @@ def write_site(folder: Path, *, way: str, pages: int) -> None:
         settings = without_plugin(_PLUGIN.sub("  - markdown-exec\n", settings, count=1))
     content = folder / "content"
     content.mkdir(parents=True)
-    (folder / "theme").symlink_to(ROOT / "theme")
+    shutil.copytree(ROOT / "theme", folder / "theme")
     (folder / "mkdocs.yml").write_text(settings + "\n", "utf-8")
     (content / "index.md").write_text(f"# A site of {pages} pages\n", "utf-8")
     text = (PAGES / f"{CODE if way == CODE else BLOCKS}.md").read_text("utf-8")

@@ -140,8 +140,19 @@ def test_a_link_in_the_records_place_is_neither_followed_nor_written(tmp_path: P
     (one,) = found(tmp_path, {})
     assert one.code.name == "record-unreadable"
     assert "secret" not in f"{one}"
-    assert command(tmp_path, "ledger", "--record").exit_code == 2
+    refused = command(tmp_path, "ledger", "--record")
+    assert refused.exit_code == 1  # since a site would publish what the link leads to
+    assert "outside-content" in command(tmp_path, "proof").output
     assert outside.read_text() == "a secret\n"
+
+
+def test_a_link_within_the_site_in_the_records_place_is_not_written(tmp_path: Path) -> None:
+    content = write_site(tmp_path, FILES)
+    other = content / "kept.txt"
+    other.write_text("something else\n")
+    link(lock(tmp_path), other)
+    assert command(tmp_path, "ledger", "--record").exit_code == 2
+    assert other.read_text() == "something else\n"
 
 
 _names = st.tuples(*[st.text(max_size=12)] * 5)

@@ -23,6 +23,7 @@ from buildlog.render.bundle import page_bundle
 from buildlog.render.program import running_program
 from tests.browser.test_packed import answers, differences
 from tests.samples import calc, open_site, write_site
+from tests.systems import link
 
 UNITS = """\
 # Of the lane, the dampers and the old workshop.
@@ -268,7 +269,7 @@ def test_the_commands_list_them(tmp_path: Path) -> None:
 def test_a_link_out_of_the_folder_is_not_followed(tmp_path: Path) -> None:
     (tmp_path / "private.txt").write_text(UNITS)
     content = write_site(tmp_path, {"a.md": "# A\n"})
-    (content / NAME).symlink_to(tmp_path / "private.txt")
+    link(content / NAME, tmp_path / "private.txt")
     book = Book.open(content, root=tmp_path)
     assert book.settings.own_units == OwnUnits()
     assert "outside-content" in {fault.code.name for fault in book.faults}
