@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from html import unescape
 
 from buildlog.diagnostics import OutOfRange
@@ -47,6 +48,7 @@ class PlainLabel:
         return self.starts[start], self.ends[min(max(start, end - 1), len(self.ends) - 1)]
 
 
+@lru_cache(maxsize=64)  # a figure's label is read for its number, its words and its place
 def plain(label: str) -> PlainLabel:
     """Take off what Markdown adds to a label. Marks that do not pair up stay, and are then not read."""
     marks = _emphasis_marks(label)

@@ -7,6 +7,7 @@ micro sign, with no-break spaces. Here these become one form, in which units are
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import lru_cache
 
 SPACES = frozenset(" \t\n\r\u00a0\u2002\u2003\u2004\u2005\u2006\u2007\u2008\u2009\u200a\u202f")
 _MULTIPLIES = frozenset("·⋅•∙×*‧・") | frozenset("-\u2010\u2011\u2013\u2212")
@@ -70,6 +71,7 @@ def read(text: str, start: int) -> Iterator[tuple[str, int]]:
                 yield sign, at
 
 
+@lru_cache(maxsize=512)
 def one_form(text: str) -> str:
     """A spelling in the one form.
 

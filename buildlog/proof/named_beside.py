@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
+from functools import lru_cache
 from itertools import pairwise
 
 from buildlog.proof.sentences import Sentence
@@ -98,7 +99,7 @@ def _gears_in(text: str, key: str) -> set[str]:
 def other_case(sentence: Sentence, own: Iterable[str], cases: Iterable[str]) -> str:
     """The case of the block that the words name where it is none of the figure's `own` ones, or ""."""
     mine = set(filter(None, own))
-    names = _told_apart([case for case in cases if case])
+    names = _told_apart(tuple(case for case in cases if case))
 
     def named_in(text: str) -> set[str]:
         said = set(_case_words(text))
@@ -150,7 +151,8 @@ def _clause(sentence: Sentence) -> str:
     return f"{own} {rest}" if not sentence.row else f"{sentence.row} {sentence.column} {own} {rest}"
 
 
-def _told_apart(cases: Iterable[str]) -> dict[str, set[str]]:
+@lru_cache(maxsize=64)  # many figures are of one block
+def _told_apart(cases: tuple[str, ...]) -> dict[str, set[str]]:
     """The words by which each case is told from the others: those of its name but for gears, and where it is
     the old or the new state, their like."""
     names: dict[str, set[str]] = {}

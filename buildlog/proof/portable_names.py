@@ -39,7 +39,7 @@ def name_findings(book: Book, pages: Iterable[str]) -> Iterator[Diagnostic]:
         parts = file.split("/")
         for depth in range(1, len(parts) + 1):
             first.setdefault("/".join(parts[:depth]), file)
-    names_in: dict[str, list[str]] = {}
+    names_in: dict[str, dict[str, list[str]]] = {}
     told: set[str] = set()
     for path, file in first.items():
         folder, _, name = path.rpartition("/")
@@ -50,8 +50,8 @@ def name_findings(book: Book, pages: Iterable[str]) -> Iterator[Diagnostic]:
             )
         if folder not in names_in:
             names_in[folder] = _listed(book.content / folder)
-        for other in names_in[folder]:
-            if other != name and as_one_name(other) == as_one_name(name):
+        for other in names_in[folder].get(as_one_name(name), ()):
+            if other != name:
                 if path not in told:
                     yield _taken_for_one(book, place, name, other, folder)
                 told.add(f"{folder}/{other}" if folder else other)
@@ -91,8 +91,12 @@ def _there(content: Path, name: str) -> Iterator[str]:
         yield os.path.normpath(listed).replace(os.sep, "/")
 
 
-def _listed(folder: Path) -> list[str]:
+def _listed(folder: Path) -> dict[str, list[str]]:
+    """The names in a folder by what they have in common that Windows or macOS takes for one."""
+    alike: dict[str, list[str]] = {}
     try:
-        return sorted(os.listdir(folder))
+        for name in sorted(os.listdir(folder)):
+            alike.setdefault(as_one_name(name), []).append(name)
     except OSError:
-        return []
+        return {}
+    return alike
