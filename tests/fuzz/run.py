@@ -81,9 +81,10 @@ def _keep(target: str, folder: Path, limits: tuple[str, ...]) -> None:
     shutil.rmtree(least, ignore_errors=True)
     least.mkdir()
     merged = _inside(target, *limits, "-merge=1", least, folder)
-    if merged.returncode:
-        sys.exit(merged.stdout[-6000:])
-    write_texts(CORPUS, target, (as_text(path.read_bytes()) for path in least.iterdir()))
+    texts = [as_text(path.read_bytes()) for path in least.iterdir()]
+    if merged.returncode or not texts:  # a merge that was stopped gives nothing, and calls that well
+        sys.exit(f"{target}: the corpus stays as it was.\n{merged.stdout[-6000:]}")
+    write_texts(CORPUS, target, texts)
 
 
 def _inside(target: str, *arguments: str | Path) -> subprocess.CompletedProcess[str]:
