@@ -238,6 +238,15 @@ def test_a_proposal_brings_nothing_that_is_kept_between_runs(origin: Path, tmp_p
     assert GITLAB["proof"]["script"].index(refusal) < len(GITLAB["proof"]["script"]) - 1
 
 
+def test_on_github_what_a_proposal_brings_is_taken_out_before_what_is_kept_is_read() -> None:
+    for job, gone in (("proof", "proposed/.cache"), ("publish", ".cache")):
+        steps = GITHUB["jobs"][job]["steps"]
+        takes_out = [at for at, step in enumerate(steps) if gone in step.get("run", "").split()]
+        reads = [at for at, step in enumerate(steps) if "actions/cache" in step.get("uses", "")]
+        assert takes_out[0] < reads[0]
+        assert steps[takes_out[0]]["run"].strip().startswith("rm -rf ")
+
+
 def test_what_is_kept_between_runs_is_what_the_program_keeps() -> None:
     """The folders of the CI files are those that the program writes."""
     folder, secret = FOLDER.as_posix(), ".local/state/buildlog"

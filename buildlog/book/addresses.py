@@ -15,6 +15,7 @@ from buildlog.kinds.results import (
     GivenInput,
     Value,
     change_between,
+    has_shares,
     multiple_of,
     share_means_something,
 )
@@ -217,6 +218,9 @@ def change(target: Target, other: Target, mode: Mode) -> Value:
         raise no_change(f"{where}, a {base.dimension}", f"a {value.dimension}, as the figure is")
     if mode == "difference":
         return change_between(base, value)
+    if not has_shares(value):
+        found = f"{where}, a {value.dimension}, as a share"
+        raise no_change(found, "a value whose zero means that there is nothing", "state the difference")
     if base.si == 0:
         raise no_change(f"{where}, where it is 0", "a base other than 0", "state the difference")
     if not share_means_something(base, value):

@@ -405,17 +405,17 @@ class Book:
             return self._evaluate(block)
         name = (block.page, block.id)
         key = kept.key(block, self.needed(block))
-        if key:
-            self.keys[name] = key
         found = kept.get(key, block)
         if found is None:
-            result = self._evaluate(block)
-            kept.put(key, result, self.data_names.get(name, ()))
-            return result
-        result, files = found
-        if files:
+            result, files = self._evaluate(block), self.data_names.get(name, set())
+            kept.put(key, result, {file: self.data_used[file] for file in files})
+        else:
+            result, files = found
             self.data_used.update({file: kept.digest(file) for file in files})
-            self.data_names[name] = files
+            if files:
+                self.data_names[name] = files
+        if known := kept.known(name):
+            self.keys[name] = known
         return result
 
     def _named(self, result: BlockResult) -> BlockResult:

@@ -72,13 +72,17 @@ Results = dict[str, Value | str | dict[str, Value] | dict[str, str]]
 
 
 def references(block: Block) -> list[tuple[str, Position]]:
-    """Every ``calc:`` address in a block's inputs and cases, with its place."""
+    """Every ``calc:`` address in a block's inputs and cases, and what it seeks or sweeps, with its place."""
     found: list[tuple[str, Position]] = []
     waiting: list[YamlNode] = [node for _, node in block.inputs.values()]
     waiting += [node for case in block.cases.values() for _, node in case.values()]
+    if block.goal is not None:
+        waiting += block.goal.target, block.goal.low, block.goal.high
+    if block.sweep is not None:
+        waiting += block.sweep.start, block.sweep.stop, block.sweep.step
     while waiting:
         node = waiting.pop()
-        if isinstance(node, YamlScalar) and node.text.startswith("calc:"):
+        if isinstance(node, YamlScalar) and node.text.strip().startswith("calc:"):
             found.append((node.text.strip(), node.position))
         elif isinstance(node, YamlList):
             waiting.extend(node.items)
@@ -441,7 +445,7 @@ class Evaluation:
         goal = self.block.goal
         if origin == "found" and goal is not None:
             written, reference = "", f"{goal.quantity} = {goal.target.text}"
-        elif isinstance(node, YamlScalar) and node.text.startswith("calc:"):
+        elif isinstance(node, YamlScalar) and node.text.strip().startswith("calc:"):
             origin, reference = "calc", node.text.strip()
         elif isinstance(node, YamlMapping) and (files := names_of_files(node)):
             origin, reference = "data", ", ".join(files)

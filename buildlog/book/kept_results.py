@@ -39,7 +39,8 @@ class KeptResults:
         if block.faults or (block.car and block.car not in self._cars):
             return ""
         try:
-            parts: list[str | bytes] = [self._program, block.page, pack(block, block.position)]
+            place = block.position  # its file is in the origins of doubts
+            parts: list[str | bytes] = [self._program, block.page, place.path, pack(block, place)]
             parts += self._of_car(block.car) if block.car else ()
             for name in sorted(set(needed)):
                 parts += self._of_needed(name)
@@ -49,6 +50,10 @@ class KeptResults:
             return ""
         made = self._keys[block.page, block.id] = key_for("block", *parts)
         return made
+
+    def known(self, name: BlockName) -> str:
+        """What a block's result is known by; "" where it is not."""
+        return self._keys.get(name, "")
 
     def take_over(self, name: BlockName, key: str) -> None:
         """The key of a block that rests on nothing new."""
@@ -65,9 +70,13 @@ class KeptResults:
             return None
         return (result, set(files)) if isinstance(result, BlockResult) else None
 
-    def put(self, key: str, result: BlockResult, files: Iterable[str]) -> None:
-        """Keep a result. One with faults is not kept: it is computed anew, and told anew."""
-        if key and not result.faults:
+    def put(self, key: str, result: BlockResult, files: Mapping[str, str]) -> None:
+        """Keep a result, with the data files that it was computed from and their digests. One with faults is
+        not kept: it is computed anew, and told anew. Nor is one whose data changed after its key was made,
+        nor what rests on that."""
+        if any(self._digests.get(file) != digest for file, digest in files.items()):
+            self._keys.pop((result.page, result.id), None)
+        elif key and not result.faults:
             with suppress(Unpackable):
                 self.store.put(key, pack((result, sorted(files)), result.position))
 

@@ -61,6 +61,7 @@ def _guarded(text: str) -> str:
 
 
 def _begins_formula(part: str) -> bool:
-    """Whether a text begins, behind whatever is not seen, as a formula does, in whichever width."""
-    seen = next((sign for sign in part if unicodedata.category(sign) not in _UNSEEN), "")
+    """Whether a text begins, behind whatever is not seen, as a formula does, in whichever width. A quote is
+    not seen either: doubled here, behind another separator it is a cell's opening and closing one."""
+    seen = next((sign for sign in part if sign != '"' and unicodedata.category(sign) not in _UNSEEN), "")
     return unicodedata.normalize("NFKC", seen) in _STARTERS and not _NUMBER.fullmatch(part.strip())

@@ -11,17 +11,21 @@ import secrets
 import sys
 from contextlib import suppress
 from pathlib import Path
+from stat import S_ISREG
 
 _LENGTH = 32
 
 
 def secret_file() -> Path:
     """Where the secret lies: with what programs keep for a user and do not show."""
+    named, usual = "XDG_STATE_HOME", Path(".local", "state")
     if sys.platform == "win32":
-        return Path(os.environ.get("LOCALAPPDATA") or Path.home() / "AppData" / "Local") / "buildlog" / "key"
+        named, usual = "LOCALAPPDATA", Path("AppData", "Local")
     if sys.platform == "darwin":
-        return Path.home() / "Library" / "Application Support" / "buildlog" / "key"
-    return Path(os.environ.get("XDG_STATE_HOME") or Path.home() / ".local" / "state") / "buildlog" / "key"
+        named, usual = "", Path("Library", "Application Support")
+    # A relative one is to be passed over (XDG Base Directory Specification): it would lie in the site.
+    state = Path(os.environ.get(named) or "")
+    return (state if state.is_absolute() else Path.home() / usual) / "buildlog" / "key"
 
 
 def read_secret() -> bytes | None:
@@ -29,17 +33,18 @@ def read_secret() -> bytes | None:
     try:
         file = secret_file()
         with suppress(FileNotFoundError):
-            return _whole(file.read_bytes())
+            return _read(file)
         file.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
         with suppress(FileExistsError):  # another run has just made it
             handle = os.open(file, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
             with os.fdopen(handle, "wb") as made:
                 made.write(secrets.token_bytes(_LENGTH))
-        return _whole(file.read_bytes())
+        return _read(file)
     except (OSError, RuntimeError):  # RuntimeError: nobody knows a home
         return None
 
 
-def _whole(secret: bytes) -> bytes | None:
-    """A secret that is being written is none yet."""
-    return secret if len(secret) == _LENGTH else None
+def _read(file: Path) -> bytes | None:
+    """A secret that is being written is none yet; a pipe or a device is none, and would have no end."""
+    state = file.stat()
+    return file.read_bytes() if S_ISREG(state.st_mode) and state.st_size == _LENGTH else None

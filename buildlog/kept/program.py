@@ -14,19 +14,17 @@ from buildlog.version import __version__
 
 _PACKAGE = Path(__file__).resolve().parent.parent
 _SUFFIXES = (".py", ".txt", ".yml", ".html", ".css", ".js", ".json")
-COMPUTE = ("numpy", "pyyaml")
-"""Packages whose version may change a result."""
-DRAW = (*COMPUTE, "jinja2", "markdown", "markupsafe", "matplotlib", "pygments", "pymdown-extensions")
-"""Packages whose version may change how it is shown."""
+_PACKAGES = ("numpy", "pyyaml")
+"""Those whose version may change a result."""
 
 
 @cache
-def program_digest(packages: Iterable[str] = COMPUTE) -> str:
-    """Of every file of the package, the interpreter, the machine's kind of arithmetic and some packages."""
+def program_digest() -> str:
+    """Of every file of the package, the interpreter, the machine's kind of arithmetic and what computes."""
     digest = sha256(
         repr((__version__, sys.version_info[:3], sys.implementation.name, platform.machine())).encode()
     )
-    for package in packages:
+    for package in _PACKAGES:
         digest.update(f"{package} {_version(package)}\n".encode())
     for file in sorted(_files(_PACKAGE)):
         digest.update(f"{file.relative_to(_PACKAGE).as_posix()}\n".encode())

@@ -124,10 +124,19 @@ def change_between(base: Value, value: Value, *, relative: bool = False) -> Valu
     )
 
 
+_WITHOUT_SHARES = ("temperature", "sound level", "level difference")
+"""Dimensions whose zero is where somebody put it: 71.5 °C is not 18 % more than 20 °C."""
+
+
+def has_shares(value: Value) -> bool:
+    """Whether “5 % more” of such a value says anything."""
+    return value.dimension not in _WITHOUT_SHARES
+
+
 def share_means_something(base: Value, value: Value) -> bool:
     """Whether a change is a share of what it starts from: not from 0, nor across it, as a pressure against
     ambient goes from −2000 to 57 Pa."""
-    return base.si != 0 and base.si * value.si >= 0
+    return has_shares(value) and base.si != 0 and base.si * value.si >= 0
 
 
 def of_differences(dimension: str, unit: str) -> tuple[str, str]:

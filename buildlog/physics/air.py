@@ -66,7 +66,7 @@ def saturation_vapour_pressure(
     """Saturation vapour pressure of water over liquid water.
 
     Formula: p_s = 611.21 exp((18.678 - t / 234.5) t / (257.14 + t)), t = T - 273.15.
-    Symbols: T temperature (K), t the same in °C, p_s saturation vapour pressure (Pa).
+    Symbols: T temperature (K), t the same in degrees Celsius (°C), p_s saturation vapour pressure (Pa).
     Range: 233.15 to 323.15 K (−40 to 50 °C). Below 0 °C it is over supercooled water, as meteorologists
     count relative humidity. Within 0.1 % of IAPWS-95 from 0 to 50 °C, within 0.4 % of Murphy and Koop
     (2005) below.

@@ -23,7 +23,7 @@ def water_density(
     """Density of clean water at one atmosphere.
 
     Formula: ρ_w = 999.97495 (1 - (t - 3.983035)² (t + 301.797) / (522528.9 (t + 69.34881))), t = T - 273.15.
-    Symbols: T temperature (K), t the same in °C, ρ_w density (kg/m³).
+    Symbols: T temperature (K), t the same in degrees Celsius (°C), ρ_w density (kg/m³).
     Range: 273.15 to 313.15 K. Errors: `OutOfRange`.
     Source: Tanaka et al., Recommended table for the density of water, Metrologia 38 (2001) 301–309 (from
     memory).

@@ -354,6 +354,9 @@ class _Reader:
 
     def _known(self, token: _Cell) -> tuple[int, _Cell]:
         """The digits of a unit's number, and the name that pint knows it by."""
+        if self.dimension == "temperature" and self._has_offset(token.text):
+            help = "make it of kelvin, with an offset of its own"
+            _refuse(token, f"“{token.text}”, whose zero would be lost", "a unit that counts from 0 K", help)
         if token.text in self.ours:
             return _DIGITS_OF_OURS, token
         if token.text in self.by_name:
@@ -365,6 +368,11 @@ class _Reader:
         help = f"by its name it is {_our_name(meant[0].name)}" if meant else ""
         help = help or did_you_mean(token.text, [*self.ours, *self.by_name])
         _refuse(token, f"“{token.text}”", "the name of a unit of the list, or of one above", help)
+
+    def _has_offset(self, name: str) -> bool:
+        if name in self.by_name:
+            return "offset" in self.defined[self.by_name[name]].definition
+        return any(unit.offset and _our_name(unit.name) == name for unit in units.units_of("temperature"))
 
     # --- with what pint has worked out --------------------------------------------------------
 

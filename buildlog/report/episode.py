@@ -14,7 +14,7 @@ from buildlog.diagnostics import Position, Refused
 from buildlog.figures import units
 from buildlog.figures.labels import write_figure
 from buildlog.kinds.kind import Kind
-from buildlog.kinds.results import BlockResult, Value
+from buildlog.kinds.results import BlockResult, Value, has_shares
 from buildlog.proof.judging import Places, judge_figure
 from buildlog.reading.addresses import read_address
 from buildlog.reading.nodes import YamlMapping, read_yaml, whole_file
@@ -233,18 +233,27 @@ def _agrees(book: Book, label: str, address: str, title: str = "") -> bool:
 
 
 def _change(book: Book, address: str, versus: str) -> str:
-    """``, which is 5 % more than …``, where the change can be said so and is not nothing. Of a percentage,
-    percentage points: 5 % more than 50 % could be either."""
+    """``, which is 5 % more than …``, where the change can be said so and is not nothing. Where a share would
+    mislead it is a difference: 5 % more than 50 % could be either, and than 20 °C or −80 Pa it is neither."""
     try:
         target = book.target("page", read_address(address))
-        points = target.number.unit == "%"
-        share = change(target, book.other("page", target, versus), "difference" if points else "percent").si
+        other = book.other("page", target, versus)
+        as_share = _is_told_in_shares(target.number) and _is_told_in_shares(other.number)
+        changed = change(target, other, "percent" if as_share else "difference")
     except Refused:
         return ""
-    number = f"{abs(share) * 100:.2g}"
-    symbol = units.find("%").difference_symbol(number) if points else "%"
-    label = f"{number} {symbol}"
-    if not 0.001 < abs(share) < 10 or "e" in label or not _agrees(book, label, address, f"vs {versus}"):
+    unit = units.find(changed.unit, changed.dimension)
+    size = abs(unit.from_si_difference(changed.si))
+    in_percent = changed.unit in ("%", "percentage points")
+    number = f"{size:.2g}" if in_percent else write_figure(size, changed.decimals, "")
+    label = f"{number} {'%' if as_share else unit.difference_symbol(number)}".rstrip()
+    is_told = 0.1 < size < 1000 if in_percent else round(size, changed.decimals) > 0
+    if not is_told or "e" in number or not _agrees(book, label, address, f"vs {versus}"):
         return ""
-    direction = "more" if share > 0 else "less"
+    direction = "more" if changed.si > 0 else "less"
     return f', [{label}]({address} "vs {versus}") {direction} than {versus}'
+
+
+def _is_told_in_shares(value: Value) -> bool:
+    """Whether “5 % more” says one thing: on a scale with a true zero, above it, and not of a percentage."""
+    return has_shares(value) and value.unit != "%" and value.si > 0

@@ -219,6 +219,6 @@ def _change(before: Value | str | None, after: Value | str | None) -> str:
     if after.unit == "%":  # a share of a share would read as points
         number = f"{100 * change_between(before, after).si:+.2g}"
         return f"{number} {units.find('%').difference_symbol(number.lstrip('+-'))}".replace("-", "−")
-    if before.dimension == "temperature" or not share_means_something(before, after):
+    if not share_means_something(before, after):
         return "changed"
     return f"{100 * change_between(before, after, relative=True).si:+.2g} %".replace("-", "−")

@@ -68,6 +68,15 @@ def test_a_formula_is_disarmed_where_another_program_begins_a_cell(separator: st
     assert one(f"x{separator} -0.5{separator}y") == f"x{separator} -0.5{separator}y"
 
 
+@pytest.mark.parametrize("text", ['a;"=1+1;b', 'a\t"=1+1\tb', 'a;""=1+1', 'a; "=1+1"'])
+def test_a_formula_is_disarmed_behind_a_quote_too(text: str) -> None:
+    """Doubled in ours, a quote is a cell's first sign to a reader with another separator."""
+    line = csv_text(["x", "y"], [["x", text]]).splitlines()[1]
+    for separator in ";\t":
+        (cells,) = csv.reader([line], delimiter=separator)
+        assert not any(cell.lstrip(" \"'").startswith("=") and "'" not in cell for cell in cells)
+
+
 @pytest.mark.parametrize("first", ["\t", "\r", "\n", "\0"])
 def test_a_cell_begins_with_no_sign_that_readers_throw_away(first: str) -> None:
     assert one(f"{first}x") == f"'{first}x"

@@ -5,11 +5,13 @@ from __future__ import annotations
 import random
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from buildlog.book.book import Book
 from buildlog.book.evaluation import Evaluation
+from buildlog.book.kept_results import KeptResults
 from buildlog.kept import packing
 from buildlog.kept.store import FOLDER, Store
 from tests.book.test_reopening import ALL, SITE, fresh, same
@@ -143,3 +145,55 @@ def test_a_result_with_faults_is_not_kept(tmp_path: Path, computed: list[str]) -
     again = kept(folder)
     assert computed
     assert [one.faults for one in again.results.values()] == [one.faults for one in first.results.values()]
+
+
+FOUND = """\
+```yaml calc
+id: {id}
+kind: gearing
+inputs:
+  gears: [3.32, 2.04, 1.43, 1.13, 1.00]
+  tyre: 195/50R15
+  rev_limit: {limit} rpm
+  cruise_speed: 100 km/h
+{more}
+```
+"""
+OWN = "find: final_drive\nso_that: {rpm_at.4: TARGET}\nbetween: [3.0, 5.0]"
+
+
+@pytest.mark.parametrize(
+    "resting",
+    [
+        'find: final_drive\nso_that: {rpm_at.4: 3500 rpm}\nbetween: [3.0, "calc:aa.final_drive"]',
+        'find: final_drive\nso_that: {rpm_at.4: 3500 rpm}\nbetween: ["calc:aa.final_drive", 5.2]',
+        'find: final_drive\nso_that: {rpm_at.4: "calc:aa.rpm_at.4"}\nbetween: [2.0, 6.0]',
+        '  final_drive: " calc:aa.final_drive"',
+    ],
+)
+def test_a_block_rests_on_whatever_it_names(tmp_path: Path, resting: str) -> None:
+    """In what it seeks too, and behind a blank."""
+    for target in ("3700 rpm", "3300 rpm", "3900 rpm", "3700 rpm"):
+        own = FOUND.format(id="aa", limit=8200, more=OWN.replace("TARGET", target))
+        content = write_site(tmp_path, {"a.md": FOUND.format(id="b", limit=8000, more=resting) + "\n" + own})
+        same(kept(content.parent), fresh(content.parent))
+
+
+def test_data_that_changes_while_it_is_read_is_kept_by_nobody(
+    tmp_path: Path, computed: list[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A result of other data than its key tells of would come back as that of the first data."""
+    folder = write_site(tmp_path, SITE).parent
+    data = folder / "content" / "runs" / "before.csv"
+    key = KeptResults.key
+
+    def changed_after(self: KeptResults, *block: Any) -> str:
+        made = key(self, *block)
+        data.write_text(CSV.replace("6000,167", "6000,168"), "utf-8")
+        return made
+
+    with monkeypatch.context() as patched:
+        patched.setattr(KeptResults, "key", changed_after)
+        kept(folder)
+    data.write_text(CSV, "utf-8")
+    same(kept(folder), fresh(folder))

@@ -20,6 +20,7 @@ from buildlog.cli import main
 from buildlog.commands.completion import SHELLS
 from buildlog.kinds import catalogue
 from buildlog.proof.proof import proof_book
+from buildlog.reading.addresses import read_address
 from buildlog.reading.blocks import BLOCK_KEYS
 from buildlog.reading.front_matter_keys import KEYS
 from tests.samples import open_site, write_site
@@ -60,6 +61,39 @@ def test_a_new_episode_of_every_kind_proofs_clean_and_shows_the_idioms(tmp_path:
     assert ('"vs ' in text.partition("<!--")[0]) == (len(cases) > 1)
     for idiom in ("](cite:", "](told:", "sources.yml"):
         assert idiom in text
+
+
+_CHANGE = re.compile(r'\[([^]]*)\]\((calc:\S+) "vs ([^"]+)"\) (more|less) than')
+
+
+@pytest.mark.parametrize("kind", catalogue.kind_names())
+def test_a_new_episode_tells_a_share_only_of_what_has_a_true_zero(tmp_path: Path, kind: str) -> None:
+    start(tmp_path, "A first try", "--kind", kind)
+    book = proof_book(open_site(tmp_path, {})).book
+    page = "episodes/a-first-try"
+    for label, address, versus, direction in _CHANGE.findall(
+        episode(tmp_path, "a-first-try").read_text("utf-8")
+    ):
+        target = book.target(page, read_address(address))
+        value, base = target.number, book.other(page, target, versus).number
+        assert (direction == "more") == (value.si > base.si), (address, label)
+        if label.endswith(" %"):
+            assert min(value.si, base.si) > 0, (address, label)
+            assert value.unit != "%", (address, label)
+            assert not re.search("temperature|level", value.dimension), (address, label)
+
+
+@pytest.mark.parametrize(
+    ("kind", "told"),
+    [
+        ("forced_induction", "[51.5 K]"),  # 71.5 °C is 18 % more than 20 °C of the kelvins alone
+        ("ram_air", "[660 Pa]"),  # −138 Pa are no share of −798 Pa
+        ("bolted_joint", "[24 percentage points]"),
+    ],
+)
+def test_a_change_that_is_no_share_is_a_difference(tmp_path: Path, kind: str, told: str) -> None:
+    start(tmp_path, "A first try", "--kind", kind)
+    assert told in episode(tmp_path, "a-first-try").read_text("utf-8")
 
 
 def test_what_the_episode_can_say_of_the_job_is_read(tmp_path: Path) -> None:

@@ -196,6 +196,23 @@ class TestSecret:
             secrets.add(key_of_user.read_secret())
         assert len(secrets) == 2
 
+    @pytest.mark.parametrize("named", ["rel", "./rel", "../rel", ""])
+    def test_it_never_lies_in_the_site(
+        self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, named: str
+    ) -> None:
+        """XDG Base Directory Specification: a relative path is invalid, and to be passed over. A proposal
+        could bring a secret of its own there."""
+        monkeypatch.chdir(tmp_path)
+        for name in ("XDG_STATE_HOME", "LOCALAPPDATA"):
+            monkeypatch.setenv(name, named)
+        monkeypatch.setattr(Path, "home", lambda: tmp_path / "home")
+        assert key_of_user.secret_file().is_relative_to(tmp_path / "home")
+
+    def test_a_pipe_is_none(self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+        pipe(tmp_path / "key")
+        monkeypatch.setattr(key_of_user, "secret_file", lambda: tmp_path / "key")
+        assert key_of_user.read_secret() is None  # and does not wait for ever
+
     def test_where_there_can_be_none_nothing_is_kept(
         self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
     ) -> None:

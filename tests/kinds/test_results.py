@@ -10,7 +10,7 @@ from uncertainties import ufloat
 
 from buildlog.figures import units
 from buildlog.kinds.quantities import change, other_of
-from buildlog.kinds.results import Value, change_between
+from buildlog.kinds.results import Value, change_between, share_means_something
 
 # Inputs of two cases, of which each may enter one case, the other or both, in one direction or in two.
 LOAD, ARM, GAP = ufloat(310.0, 4.0), ufloat(0.25, 0.003), ufloat(12.0, 0.6)
@@ -93,3 +93,23 @@ def test_a_share_of_hardly_anything_is_no_fault_of_ours() -> None:
     assert changed.si == pytest.approx(2)
     assert changed.standard_uncertainty == pytest.approx(0.03)  # 3 · 1 %
     assert change(tiny, Value(si=1e200, dimension="length", unit="mm", decimals=1)).percent == ""
+
+
+@pytest.mark.parametrize(
+    ("dimension", "unit", "before", "after", "meant"),
+    [
+        ("power", "kW", 100e3, 103e3, True),
+        ("temperature difference", "K", 20.0, 25.0, True),
+        ("temperature", "°C", 293.15, 344.65, False),  # 71.5 °C is not 18 % more than 20 °C, nor 258 %
+        ("temperature", "K", 293.15, 344.65, False),
+        ("sound level", "dB(A)", 80.0, 88.0, False),  # a logarithm: 8 dB are 6.3 times the power
+        ("level difference", "dB", 10.0, 12.0, False),
+        ("pressure", "Pa", -2000.0, 57.0, False),
+    ],
+)
+def test_where_a_share_means_something(
+    dimension: str, unit: str, before: float, after: float, meant: bool
+) -> None:
+    base, value = (Value(si=si, dimension=dimension, unit=unit, decimals=1) for si in (before, after))
+    assert share_means_something(base, value) == meant
+    assert bool(change(base, value).percent) == (meant and dimension != "temperature difference")

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Callable
 from functools import cache
 from random import Random
 from typing import NamedTuple
@@ -15,7 +16,10 @@ from typing import NamedTuple
 import pytest
 
 from buildlog.diagnostics import Refused
+from buildlog.formulae.docstring import described
+from buildlog.physics.air import saturation_vapour_pressure
 from buildlog.physics.declared import DeclaredFormula
+from buildlog.physics.drops import water_density
 from tests.physics.told import Case, cases, parameters_of, usual_value
 
 _RAISED = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻", "0123456789-")
@@ -234,3 +238,11 @@ def test_most_written_formulae_are_told_so() -> None:
 )
 def test_reading_of_formulae(text: str, value: float) -> None:
     assert reckoned(text, {"x": 5.0, "z": 7.0}) == pytest.approx(value)
+
+
+@pytest.mark.parametrize("function", [saturation_vapour_pressure, water_density])
+def test_a_temperature_told_in_celsius_has_no_unit_of_its_neighbour(
+    function: Callable[[float], float],
+) -> None:
+    """They read “t = 292.75 K − 273.15 = 19.6 Pa”."""
+    assert described(function.__doc__ or "", ["T", "t"])["t"].unit == "°C"

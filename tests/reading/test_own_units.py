@@ -156,6 +156,9 @@ def test_what_is_refused(line: str, column: int, code: str, said: str) -> None:
         ("== slip | slip | a length\nslip = foot | slip | both", 2, "the one that buildlog computes in"),
         ("== slip | slip | a length\nslip = metre | slip | both\nslop = gram | slop | both", 3, "of mass"),
         ("== length\nell = " + "9" * 30 + " * 9 metre | ell | us", 2, "1e+30"),
+        # 80 °Ré is 100 °C, 373.15 K: a multiple of a scale whose zero lies elsewhere would say 100 K
+        ("== temperature\nreaumur = degree_Celsius * 5 / 4 | °Ré | metric", 2, "make it of kelvin"),
+        ("== temperature\nq = degree_Celsius | °Q | metric", 2, "make it of kelvin"),
     ],
 )
 def test_what_is_refused_by_other_lines(text: str, line: int, said: str) -> None:
