@@ -292,8 +292,8 @@ def an_end_wrong() -> Iterator[Pair]:
 def multiples() -> Iterator[Pair]:
     """“2.1 times as much”; the false one says a third more than is true."""
     for change in changes():
-        if change.value.dimension.startswith("temperature") or change.value.si * change.base.si <= 0:
-            continue  # twice as hot says nothing
+        if not _says_how_many_times(change):
+            continue
         times = change.value.si / change.base.si
         yield Pair(
             right=f"It is {change.linked(f'{times:.3f} times')} as much.",
@@ -301,10 +301,16 @@ def multiples() -> Iterator[Pair]:
         )
 
 
+def _says_how_many_times(change: Change) -> bool:
+    """Nothing is twice as hot, or twice as many decibels: their zeros are where somebody put them."""
+    without = ("temperature", "temperature difference", "sound level", "level difference")
+    return change.value.dimension not in without and change.value.si * change.base.si > 0
+
+
 def multiples_in_words() -> Iterator[Pair]:
     """“a third more”, “half”, for every change by which that is nearly so; the false one is another part."""
     for change in changes():
-        if change.value.dimension.startswith("temperature") or change.value.si * change.base.si <= 0:
+        if not _says_how_many_times(change):
             continue
         times = change.value.si / change.base.si
         near = min(PARTS, key=lambda words: abs(PARTS[words] - times))
