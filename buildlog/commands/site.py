@@ -15,7 +15,7 @@ from buildlog.book.book import Book
 from buildlog.commands.stop import Stop, with_hint
 from buildlog.diagnostics import Position, did_you_mean
 from buildlog.files.page_names import without_ending
-from buildlog.files.text import read_text
+from buildlog.files.text import read_text, split_lines
 from buildlog.files.whole_file import clear_files, clear_left
 from buildlog.kept.store import Store
 from buildlog.reading.configuration import NAMES
@@ -104,11 +104,11 @@ def lines_of(book: Book) -> Callable[[Position], str]:
     def lines(path: str) -> list[str]:
         for page in book.pages.values():
             if page.path == path:
-                return page.text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+                return split_lines(page.text)
         file = Path(os.path.normpath(book.root / path))
         if file.is_relative_to(book.content) and not Path(os.path.realpath(file)).is_relative_to(content):
             return []
-        return read_text(file, path)[0].replace("\r\n", "\n").replace("\r", "\n").split("\n")
+        return split_lines(read_text(file, path)[0])
 
     def line_of(position: Position) -> str:
         known = lines(position.path)

@@ -1,7 +1,8 @@
 """A file's bytes → its text, and a text → its lines, with positions that an editor would show.
 
-Lines end at CR LF, CR or LF, as in every editor. A byte order mark is no part of the text. Columns
-are counted in code points from 1.
+Lines end at CR LF, CR or LF, as in every editor, and nowhere else: a form feed, a vertical tab, NEL or
+U+2028, at which ``str.splitlines`` parts a text, stand within a line. A byte order mark is no part of the
+text. Columns are counted in code points from 1.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ import os
 import re
 import stat
 from bisect import bisect_right
+from itertools import pairwise
 from pathlib import Path
 
 from buildlog.diagnostics import Diagnostic, Position, declare
@@ -139,6 +141,15 @@ def digest_of(path: Path) -> str:
             made.update(part.replace(b"\r\n", b"\n") if is_text else part)
             part = file.read(_PART)
     return made.hexdigest()
+
+
+def split_lines(text: str, *, keepends: bool = False) -> list[str]:
+    """The lines of a text, as an editor counts them; one more than there are line ends. `keepends` leaves
+    their ends to them, and leaves out an empty last one: joined, they are the text."""
+    if not keepends:
+        return Lines(text).raw
+    ends = [match.end() for match in _LINE_END.finditer(text)]
+    return [text[start:end] for start, end in pairwise([0, *ends, len(text)]) if start < end]
 
 
 class Lines:

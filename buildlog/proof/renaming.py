@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from buildlog.book.book import Book, Page
 from buildlog.diagnostics import Position, Refused, did_you_mean
 from buildlog.files.page_names import without_ending
+from buildlog.files.text import split_lines
 from buildlog.kinds.keys import address_key
 from buildlog.reading.blocks import Block
 from buildlog.reading.markdown.page import Fence
@@ -274,7 +275,7 @@ def renamed_in_known(text: str, book: Book, renaming: Renaming) -> str:
     content = book.shown(book.content)
     lines = []
     page = ""
-    for line in text.splitlines(keepends=True):
+    for line in split_lines(text, keepends=True):
         if head := re.match(r"(\"?)(?=\S)(.+?)(\.\w+)\1:", line):
             page = head[2].removeprefix(f"{content}/")
             if renaming.kind == "page" and page == renaming.old:

@@ -10,14 +10,15 @@ MkDocs refuses as well.
 from __future__ import annotations
 
 import os
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
 
 import yaml
 
 from buildlog.diagnostics import Diagnostic, Position, declare, shorten
-from buildlog.files.text import read_text
-from buildlog.reading.nodes import Place, Unread, YamlList, YamlMapping, YamlNode, YamlScalar, whole_file
+from buildlog.files.text import Lines, read_text
+from buildlog.reading.nodes import Unread, YamlList, YamlMapping, YamlNode, YamlScalar, refused_character
 
 NAMES = ("mkdocs.yml", "mkdocs.yaml")
 """What MkDocs looks for, in this order."""
@@ -26,6 +27,7 @@ MOST_NODES = 200_000  # merge keys can stand for each other: a few lines of them
 _YAML = "tag:yaml.org,2002:"
 _TEXT, _NULL, _BOOL, _MERGE = (_YAML + name for name in ("str", "null", "bool", "merge"))
 _TRUE = frozenset(("yes", "true", "on"))
+_PlaceOf = Callable[[int], Position]
 
 CONFIGURATION = declare(
     "configuration",
@@ -132,7 +134,9 @@ class _Reader:
         text, faults = read_text(file, shown)
         if faults:
             raise _Refused(*faults)
-        root = self._node(text, whole_file(shown))
+        lines = Lines(text)
+        # Not by PyYAML's lines, which end at NEL and U+2028 too.
+        root = self._node(text, lambda offset: lines.position(offset, shown))
         if root is None:
             return YamlMapping(Position(shown))
         if not isinstance(root, YamlMapping):
@@ -160,21 +164,21 @@ class _Reader:
             return self.read(path)
         raise _Refused(CONFIGURATION.at(named.position, found=found, expected=expected))
 
-    def _node(self, text: str, place: Place) -> YamlNode | None:
+    def _node(self, text: str, place: _PlaceOf) -> YamlNode | None:
         try:
             # The parser in Python, as MkDocs has it: libyaml reads a few texts in another way.
             root = yaml.compose(text, Loader=yaml.SafeLoader)
             return None if root is None else _Nodes(place, self.repeated).of(root)
         except yaml.MarkedYAMLError as error:
             mark = error.problem_mark or error.context_mark
-            where = place(mark.line, mark.column) if mark is not None else place(0, 0)
+            where = place(mark.index) if mark is not None else place(0)
             problem = " ".join((error.problem or "unreadable").split()).removeprefix("found ")
             fault = CONFIGURATION.at(where, found=shorten(problem, 120), expected="YAML")
         except (yaml.YAMLError, ValueError) as error:
-            reason = shorten(" ".join(str(error).split()), 120)
-            fault = CONFIGURATION.at(place(0, 0), found=reason, expected="YAML")
+            offset, found = refused_character(text) or (0, shorten(" ".join(str(error).split()), 120))
+            fault = CONFIGURATION.at(place(offset), found=found, expected="YAML")
         except RecursionError:
-            fault = CONFIGURATION.at(place(0, 0), found="values deeper in each other than can be read")
+            fault = CONFIGURATION.at(place(0), found="values deeper in each other than can be read")
         raise _Refused(fault)
 
 
@@ -197,7 +201,7 @@ def _tag(node: YamlNode) -> str:
 class _Nodes:
     """Makes our nodes of PyYAML's. An anchor's node is made once, however often it is named."""
 
-    def __init__(self, place: Place, repeated: dict[Position, list[tuple[YamlScalar, Position]]]) -> None:
+    def __init__(self, place: _PlaceOf, repeated: dict[Position, list[tuple[YamlScalar, Position]]]) -> None:
         self.place = place
         self.repeated = repeated
         self.loader = yaml.SafeLoader("")
@@ -290,7 +294,7 @@ class _Nodes:
         return Scalar(here, "", False, _NULL) if default is None else self.of(default)
 
     def _place(self, node: yaml.Node) -> Position:
-        return self.place(node.start_mark.line, node.start_mark.column)
+        return self.place(node.start_mark.index)
 
     def _count(self, node: yaml.Node) -> None:
         self.count += 1

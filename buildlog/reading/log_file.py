@@ -7,6 +7,7 @@ finding with its row and column; what is left out by a stated rule is counted by
 from __future__ import annotations
 
 import csv
+import re
 from codecs import BOM_UTF16_BE, BOM_UTF16_LE
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
@@ -14,7 +15,7 @@ from pathlib import Path
 from typing import Protocol
 
 from buildlog.diagnostics import Diagnostic, Position, Refused, shorten
-from buildlog.files.text import NOT_UTF8
+from buildlog.files.text import NOT_UTF8, split_lines
 from buildlog.kinds.logs import TYPED, Log
 from buildlog.reading.data import DATA_UNREADABLE, data_path
 from buildlog.reading.log_head import Head
@@ -25,6 +26,7 @@ from buildlog.reading.nodes import YamlScalar
 
 LARGEST_LOG = 1024**3
 _ENCODINGS = {"": "utf-8-sig", "utf-8": "utf-8-sig", "windows-1252": "cp1252", "utf-16": "utf-16"}
+_ESCAPED_BYTE = re.compile("[\udc80-\udcff]")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -45,9 +47,9 @@ def read_typed(written: YamlScalar, rules: LogRules, typed: bool, /) -> LogRead:
     """A log that is typed into the block; there are no files here."""
     if not typed:
         raise Refused("data", f"“{shorten(written.text)}”", "a page of a site", code=DATA_UNREADABLE)
-    place = written.position
-    reading = Reading(rules=rules, path=place.path, file=TYPED, written=written, above=place.line)
-    return _result(reading, written.text.splitlines(keepends=True))
+    path = written.position.path
+    reading = Reading(rules=rules, path=path, file=TYPED, written=written, typed=True)
+    return _result(reading, split_lines(written.text, keepends=True))
 
 
 def read_log(content: Path, written: YamlScalar, rules: LogRules, shown: Callable[[Path], str]) -> LogRead:
@@ -75,6 +77,17 @@ def read_log(content: Path, written: YamlScalar, rules: LogRules, shown: Callabl
         raise Refused("data", found, "a file that can be read", code=DATA_UNREADABLE) from error
 
 
+def _first_bad_byte(path: Path, encoding: str, reading: Reading) -> tuple[Position, str] | None:
+    line, before = 1, 0
+    with path.open(encoding=encoding, errors="surrogateescape") as file:
+        while part := file.readline(LONGEST_LINE):
+            if bad := _ESCAPED_BYTE.search(part):
+                place = Position(reading.path, line, before + bad.start() + 1)
+                return place, f"byte {ord(bad[0]) & 0xFF:02X}"
+            line, before = (line + 1, 0) if part.endswith("\n") else (line, before + len(part))
+    return None
+
+
 def _is_utf_16(path: Path) -> bool:
     """Whether a file begins with the mark of UTF-16."""
     with path.open("rb") as file:
@@ -85,15 +98,7 @@ def _not_decoded(path: Path, encoding: str, reading: Reading) -> Diagnostic:
     """Where the first byte is that the encoding has not."""
     place, found = Position(reading.path), "bytes that are no text"
     if encoding != "utf-16":
-        with path.open("rb") as file:
-            for number, line in enumerate(iter(lambda: file.readline(4 * LONGEST_LINE), b""), start=1):
-                try:
-                    line.decode(encoding)
-                except UnicodeDecodeError as error:
-                    good = line[: error.start].decode(encoding)
-                    place = Position(reading.path, number, len(good) + 1)
-                    found = f"byte {line[error.start]:02X}"
-                    break
+        place, found = _first_bad_byte(path, encoding, reading) or (place, found)
     said = reading.rules.says("encoding") or "UTF-8"
     help = "write encoding: windows-1252 into the block if the file is in that, or save it as UTF-8"
     if encoding == "utf-16":

@@ -48,13 +48,14 @@ class CannotGoOn(Exception):
 
 @dataclass(kw_only=True)
 class Reading:
-    """One file while it is read. `above` is how many lines of the same file stand before the text."""
+    """One file while it is read. A text that is `typed` begins somewhere in its page; where that is not
+    known, since YAML joined its lines, what is told of it stands at the whole text."""
 
     rules: LogRules
     path: str
     file: str
     written: YamlScalar
-    above: int = 0
+    typed: bool = False
     told: dict[tuple[str, str], list[Diagnostic]] = field(default_factory=dict)
     dropped: Counter[str] = field(default_factory=Counter)
     cells: Counter[str] = field(default_factory=Counter)
@@ -79,8 +80,8 @@ class Reading:
         length: int = 1,
     ) -> None:
         """Report something at a cell of the line that is being read. Of one cause the first is told."""
-        place = at or Position(self.path, self.above + self.line, self._column(index))
-        other = self.written.position if place.path != self.written.position.path or self.above else None
+        place = at or self.place(self.line, self._column(index))
+        other = self.written.position if place.path != self.written.position.path or self.typed else None
         fault = code.at(
             place,
             found=found,
@@ -94,6 +95,15 @@ class Reading:
         if len(self.told[code.name, cause or found]) > 2:
             self.told[code.name, cause or found][-2:] = [fault]
         self.often[code.name, cause or found] += 1
+
+    def place(self, line: int, column: int = 1) -> Position:
+        """Where a place of the text is that is read."""
+        if not self.typed:
+            return Position(self.path, line, column)
+        begins = self.written.begins
+        if begins is None:
+            return self.written.position
+        return Position(self.path, begins.line + line - 1, begins.column + column - 1)
 
     def _column(self, index: int | None) -> int:
         """Where a cell of the line begins, counted from 1."""

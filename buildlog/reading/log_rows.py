@@ -10,7 +10,7 @@ from itertools import pairwise
 from math import isfinite, nan
 from statistics import median
 
-from buildlog.diagnostics import VALUE_UNREADABLE, Position, shorten
+from buildlog.diagnostics import VALUE_UNREADABLE, shorten
 from buildlog.kinds.logs import Log, LogAccount
 from buildlog.reading.data import DATA_UNREADABLE, heading_words
 from buildlog.reading.log_alignment import at_times, smallest_step, spans_of, spread_repeated
@@ -351,7 +351,7 @@ class Rows:
                 f"a step of {longest:.4g} s among rows {usual:.4g} s apart",
                 f"gap: from what step on it is one, such as gap: {2 * usual:.2g} s",
                 "nothing is joined over a gap",
-                at=Position(self.reading.path, self.reading.above + self.lines[row]),
+                at=self.reading.place(self.lines[row]),
             )
             raise CannotGoOn
 

@@ -8,6 +8,7 @@ documents are findings with positions.
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import NoReturn
@@ -15,6 +16,7 @@ from typing import NoReturn
 import yaml
 
 from buildlog.diagnostics import Diagnostic, Position, declare, shorten
+from buildlog.files.text import Lines, split_lines
 
 # No block, sheet or list of sources comes near these. They bound what one hostile file can cost.
 DEEPEST = 12
@@ -22,6 +24,9 @@ MOST_NODES = 50_000
 # What YAML 1.1 (clause 5.4) takes for line breaks, and no editor does: positions would come out wrong.
 _NO_LINE_BREAKS = str.maketrans("\x85\u2028\u2029", "   ")
 _MARK = "\ufeff"
+# What YAML takes (clause 5.1), the other way round.
+_REFUSED = re.compile("[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+_DELETE = "Delete it: it came in with a copy or an export, and editors may not show it."
 
 YAML_UNREADABLE = declare(
     "yaml-unreadable",
@@ -54,10 +59,12 @@ class YamlNode:
 
 @dataclass(frozen=True)
 class YamlScalar(YamlNode):
-    """A value as written. `quoted` is true for quoted and block scalars."""
+    """A value as written. `quoted` is true for quoted and block scalars. `begins` is where the text of a
+    literal one (``|``) does, whose lines follow each other as those of the file."""
 
     text: str = ""
     quoted: bool = False
+    begins: Position | None = field(default=None, kw_only=True)
 
 
 @dataclass(frozen=True)
@@ -164,7 +171,7 @@ def read_yaml(text: str, place: Place, *, lenient: bool = False) -> tuple[YamlNo
     if text.startswith(_MARK):  # the parser drops it, and does not count it
         return read_yaml(text[1:], lambda line, column: place(line, column + (not line)), lenient=lenient)
     try:
-        root = _Builder(place, findings, lenient).build(_events(text))
+        root = _Builder(text, place, findings, lenient).build(_events(text))
     except yaml.MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
         where = place(mark.line, mark.column) if mark is not None else place(0, 0)
@@ -176,13 +183,24 @@ def read_yaml(text: str, place: Place, *, lenient: bool = False) -> tuple[YamlNo
             help = 'Put a text with brackets, braces or colons into quotes: "Length [m]".'
         return None, [*findings, YAML_UNREADABLE.at(where, found=problem, expected="YAML", help=help)]
     except (yaml.YAMLError, ValueError) as error:  # the reader's own: control characters, lone surrogates
-        reason = " ".join(str(error).split())
-        return None, [YAML_UNREADABLE.at(place(0, 0), found=shorten(reason, 120), expected="plain text")]
+        offset, found = refused_character(text) or (0, shorten(" ".join(str(error).split()), 120))
+        here = Lines(text).position(offset, "")
+        where = place(here.line - 1, here.column - 1)
+        return None, [*findings, YAML_UNREADABLE.at(where, found=found, expected="plain text", help=_DELETE)]
     return root, findings
 
 
+def refused_character(text: str) -> tuple[int, str] | None:
+    """Where the first character is that no YAML may hold, and which it is."""
+    refused = _REFUSED.search(text)
+    if refused is None:
+        return None
+    what = "control character" if unicodedata.category(refused[0]) == "Cc" else "character"
+    return refused.start(), f"the {what} U+{ord(refused[0]):04X}"
+
+
 def _char_at(text: str, line: int, column: int) -> str:
-    return re.split("\r\n?|\n", text)[line][column : column + 1]
+    return split_lines(text)[line][column : column + 1]
 
 
 def _no_start(char: str, where: Position) -> Diagnostic:
@@ -206,7 +224,9 @@ class _Stop(Exception):
 class _Builder:
     """Makes nodes of the parser's events."""
 
-    def __init__(self, place: Place, findings: list[Diagnostic], lenient: bool) -> None:
+    def __init__(self, text: str, place: Place, findings: list[Diagnostic], lenient: bool) -> None:
+        self.text = text
+        self.lines: list[str] = []
         self.place = place
         self.findings = findings
         self.lenient = lenient
@@ -245,9 +265,20 @@ class _Builder:
         if not self.lenient:
             self._refuse_dressing(event, here)
         if isinstance(event, yaml.ScalarEvent):
-            self._add(YamlScalar(here, event.value, event.style not in (None, "")))
+            mark = event.start_mark
+            begins = (
+                self._begin_of_text(event, mark.line + 1) if mark is not None and event.style == "|" else None
+            )
+            self._add(YamlScalar(here, event.value, event.style not in (None, ""), begins=begins))
         else:
             self.open.append(_Open(here, isinstance(event, yaml.MappingStartEvent)))
+
+    def _begin_of_text(self, event: yaml.ScalarEvent, first: int) -> Position:
+        """Of a literal scalar, below its indicator: as far in as its first line with something on it."""
+        self.lines = self.lines or split_lines(self.text)
+        written = next((line for line in self.lines[first:] if line.strip(" ")), "")
+        text = next((line for line in event.value.split("\n") if line.strip(" ")), "")
+        return self.place(first, len(written) - len(text))
 
     def _stop(self, here: Position, found: str, expected: str) -> NoReturn:
         self.findings.append(YAML_REFUSED.at(here, found=found, expected=expected))

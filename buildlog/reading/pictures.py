@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from urllib.parse import unquote, urlsplit
 
 from buildlog.diagnostics import Diagnostic, Severity, declare, shorten
+from buildlog.files.text import split_lines
 from buildlog.reading.markdown.destinations import Budget, read_destination
 from buildlog.reading.markdown.page import CAUTION, SCHEMES, ProseSpan, ScannedPage
 
@@ -79,11 +80,11 @@ def words_of_pictures(scanned: ScannedPage) -> tuple[ProseSpan, ...]:
     spans: list[ProseSpan] = []
     for picture in read_pictures(scanned):
         for text, start in ((picture.words, picture.words_start), (picture.label, picture.label_start)):
-            for line in text.split("\n"):
+            for line in split_lines(text, keepends=True):
                 if line.strip():
                     place = scanned.offset_to_position(start)
-                    spans.append(ProseSpan(line=place.line, column=place.column, text=line))
-                start += len(line) + 1
+                    spans.append(ProseSpan(line=place.line, column=place.column, text=line.rstrip("\r\n")))
+                start += len(line)
     return tuple(spans)
 
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from buildlog.diagnostics import Diagnostic, Position, Severity, declare, shorten
-from buildlog.files.text import read_text
+from buildlog.files.text import read_text, split_lines
 
 NAME = "figures.lock"
 _FIRST = "# buildlog figures 1"
@@ -85,7 +85,7 @@ def read_record(path: Path, shown: str) -> tuple[Record | None, list[Diagnostic]
         return None, faults
     blocks: dict[BlockName, Hashes] = {}
     values: dict[ValueName, float] = {}
-    first, *lines = (line.removesuffix("\r") for line in text.split("\n"))
+    first, *lines = split_lines(text)
     if first != _FIRST:
         place = Position(shown)
         return None, [RECORD_UNREADABLE.at(place, found=f"“{shorten(first)}”", expected=f"“{_FIRST}”")]

@@ -12,14 +12,14 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from buildlog.diagnostics import Position, shorten
-from buildlog.files.text import read_text
+from buildlog.files.text import Lines, read_text, split_lines
 from buildlog.reading.configuration import CONFIGURATION, Configuration, Scalar, shown_from
 from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode
 
 NAME = "zensical.toml"
 _TABLE = "project"
 _NESTED = ("markdown_extensions", "pymdownx")
-_PLACE = re.compile(r"at line ([0-9]+), column ([0-9]+)")
+_PLACE = re.compile(r"\(at (?:line ([0-9]+), column ([0-9]+)|end of document)\)")
 _TAGS = {bool: "tag:yaml.org,2002:bool", int: "tag:yaml.org,2002:int", float: "tag:yaml.org,2002:float"}
 
 
@@ -39,10 +39,8 @@ def read_toml(file: Path, folder: Path) -> Configuration:
     try:
         table = tomllib.loads(text).get(_TABLE, {})
     except tomllib.TOMLDecodeError as error:
-        found = _PLACE.search(str(error))
-        place = Position(shown, int(found[1]), int(found[2])) if found else Position(shown)
-        reason = shorten(_PLACE.sub("", str(error)).replace("()", "").strip(), 120)
-        fault = CONFIGURATION.at(place, found=reason, expected="TOML")
+        reason = shorten(_PLACE.sub("", str(error)).strip(), 120)
+        fault = CONFIGURATION.at(_place_of(str(error), text, shown), found=reason, expected="TOML")
         return Configuration(root=empty, shown=shown, files=(file,), faults=(fault,))
     root = _Nodes(shown, text).of(table, Position(shown))
     if not isinstance(root, YamlMapping):
@@ -51,12 +49,25 @@ def read_toml(file: Path, folder: Path) -> Configuration:
     return Configuration(root=_unnested(root), shown=shown, files=(file,))
 
 
+def _place_of(message: str, text: str, shown: str) -> Position:
+    """Where the library found a fault. For it, lines end at LF and CR LF alone; CR LF is one sign."""
+    text = text.replace("\r\n", "\n")
+    found = _PLACE.search(message)
+    if found is None:
+        return Position(shown)
+    offset = len(text)
+    if found[1]:
+        above = text.split("\n")[: int(found[1]) - 1]
+        offset = sum(len(line) + 1 for line in above) + int(found[2]) - 1
+    return Lines(text).position(offset, shown)
+
+
 class _Nodes:
     """Makes nodes of values."""
 
     def __init__(self, shown: str, text: str) -> None:
         self.shown = shown
-        self.lines = text.splitlines()
+        self.lines = split_lines(text)
 
     def of(self, value: object, position: Position) -> YamlNode:
         if isinstance(value, dict):

@@ -6,6 +6,7 @@ from functools import cache
 from pathlib import Path
 
 from buildlog.diagnostics import Diagnostic
+from buildlog.files.text import split_lines
 from buildlog.proof.proof import Report
 
 
@@ -29,7 +30,7 @@ class RepositoryPlaces:
 
         @cache
         def lines(path: str) -> list[str]:
-            return pages.get(path, "").replace("\r\n", "\n").replace("\r", "\n").split("\n")
+            return split_lines(pages.get(path, ""))
 
         self._lines = lines
 

@@ -12,6 +12,7 @@ from mkdocs.plugins import get_plugin_logger
 
 from buildlog.book.book import Book
 from buildlog.diagnostics import Diagnostic, Position, Severity
+from buildlog.files.text import split_lines
 from buildlog.proof.proof import Report
 from buildlog.report.fingerprints import fingerprints
 from buildlog.report.following import fold
@@ -116,5 +117,5 @@ def writing(path: Path) -> Iterator[None]:
 def quote_line(book: Book, position: Position) -> str:
     """The text of a line of a page; empty where there is none."""
     text = next((page.text for page in book.pages.values() if page.path == position.path), "")
-    lines = text.splitlines()
+    lines = split_lines(text)
     return lines[position.line - 1] if position.line <= len(lines) else ""

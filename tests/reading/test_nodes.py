@@ -36,8 +36,8 @@ PLACE = whole_file("page.md")
         ("# one\u2028line\x85 of\u2029four\nb: &x 1", "yaml-refused", 2, 4, "the anchor &x"),
         ("\ufeffa: &x 1", "yaml-refused", 1, 5, "the anchor &x"),
         ("\ufeffa: 1\nb: &x 1", "yaml-refused", 2, 4, "the anchor &x"),
-        ("a: \x07", "yaml-unreadable", 1, 1, None),
-        ("a: \ud800", "yaml-unreadable", 1, 1, None),
+        ("a: \x07", "yaml-unreadable", 1, 4, "the control character U+0007"),
+        ("a: 1\nb: \ud800", "yaml-unreadable", 2, 4, "the character U+D800"),
         ("x: " + "[" * 500 + "]" * 500, "yaml-refused", 1, 16, "more than can be meant"),
     ],
 )
