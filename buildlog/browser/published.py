@@ -5,14 +5,14 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from urllib.parse import quote
 
 from buildlog.book.book import Book
 from buildlog.book.repeating import computed_blocks
 from buildlog.browser.description import describe
-from buildlog.browser.packing import packed, runs_in_browser
+from buildlog.browser.packing import Packed, packed, runs_in_browser
 from buildlog.kinds.results import BlockResult
 from buildlog.reading.decisions import KIND as DECISION
 from buildlog.render.own_numbers import FOLDER, NO_OWN_NUMBERS, OwnNumbers
@@ -72,12 +72,15 @@ def _has_numbers(result: BlockResult) -> bool:
     return any(given.numbers for case in result.cases.values() for given in case.given.values())
 
 
-def files_of(described: Iterable[Described]) -> dict[str, str]:
-    """The scripts of a site by their path under content: those of these blocks, and what they need."""
+def files_of(
+    described: Iterable[Described], pack: Callable[[tuple[str, ...]], Packed] = packed
+) -> dict[str, str]:
+    """The scripts of a site by their path under content: those of these blocks, and what they need, as `pack`
+    gives it for some kinds."""
     taking = [one for one in described if one.offer.script]
     if not taking:
         return {}
-    scripts = packed(tuple(sorted({one.kind for one in taking})))
+    scripts = pack(tuple(sorted({one.kind for one in taking})))
     made = {f"{FOLDER}/{script.name}": script.text for script in scripts.scripts}
     for one in taking:
         needed = json.dumps(list(scripts.of(one.kind)))

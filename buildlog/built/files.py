@@ -11,6 +11,7 @@ from itertools import chain
 
 from buildlog.book.book import Book
 from buildlog.book.repeating import computed_blocks
+from buildlog.browser.packing import Packed, packed
 from buildlog.browser.published import Described, describe_page, files_of
 from buildlog.diagnostics import Refused
 from buildlog.proof.overview import Overview
@@ -34,9 +35,12 @@ def described_blocks(book: Book, key: str) -> tuple[Described, ...]:
         return describe_page(book, key)
 
 
-def own_number_files(described: Iterable[Described]) -> dict[str, str]:
-    """The scripts by path under content: what fills the forms, and what computes the blocks."""
-    computing = files_of(described)
+def own_number_files(
+    described: Iterable[Described], pack: Callable[[tuple[str, ...]], Packed] = packed
+) -> dict[str, str]:
+    """The scripts by path under content: what fills the forms, and what computes the blocks. `pack` gives
+    what several blocks need, by their kinds."""
+    computing = files_of(described, pack)
     return {OWN_NUMBERS_SCRIPT: own_numbers_script(), **computing} if computing else {}
 
 

@@ -13,7 +13,7 @@ from pathlib import Path
 from buildlog.version import __version__
 
 _PACKAGE = Path(__file__).resolve().parent.parent
-_SUFFIXES = (".py", ".txt", ".yml", ".html", ".css", ".js", ".json")
+_SUFFIXES = (".py", ".txt", ".yml", ".html", ".j2", ".css", ".js", ".json")
 _PACKAGES = ("numpy", "pyyaml")
 """Those whose version may change a result."""
 
@@ -25,9 +25,16 @@ def program_digest() -> str:
         repr((__version__, sys.version_info[:3], sys.implementation.name, platform.machine())).encode()
     )
     for package in _PACKAGES:
-        digest.update(f"{package} {_version(package)}\n".encode())
-    for file in sorted(_files(_PACKAGE)):
-        digest.update(f"{file.relative_to(_PACKAGE).as_posix()}\n".encode())
+        digest.update(f"{package} {version_of(package)}\n".encode())
+    digest.update(files_digest(_PACKAGE).encode())
+    return digest.hexdigest()
+
+
+def files_digest(folder: Path) -> str:
+    """Of the files of a program's folder."""
+    digest = sha256()
+    for file in sorted(_files(folder)):
+        digest.update(f"{file.relative_to(folder).as_posix()}\n".encode())
         digest.update(sha256(file.read_bytes()).digest())
     return digest.hexdigest()
 
@@ -36,7 +43,8 @@ def _files(folder: Path) -> Iterable[Path]:
     return (file for file in folder.rglob("*") if file.suffix in _SUFFIXES)
 
 
-def _version(package: str) -> str:
+def version_of(package: str) -> str:
+    """The version of an installed package, "-" where it is none."""
     try:
         return version(package)
     except PackageNotFoundError:

@@ -27,6 +27,8 @@ _OF_LINKS = {"href", "title"}
 _BEFORE_HEADING = re.compile("(?=<h[1-6][ >])")
 _NOTHING = 0  # the number of what nothing is put in for
 _PLACEHOLDER = re.compile(HTML_PLACEHOLDER % "([0-9]+)")
+_TAKEN = re.compile("\x02([0-9]+)\x02(.*?)\x03", re.DOTALL)
+"""Stands for a stand-in where the mark is not known: Python-Markdown leaves none of these two in a page."""
 
 
 class DeferredHtml:
@@ -42,14 +44,17 @@ class DeferredHtml:
         self._parts: dict[int, tuple[str, Rendered]] = {}
         self._numbers: dict[str, list[int]] = {}
         self._last = 0
-        self._pattern = re.compile(f"<!--{self._mark}-([0-9]+)-->.*?<!--/{self._mark}-->", re.DOTALL)
+        self._pattern = re.compile(f"<!--{self._mark}-([0-9]+)-->(.*?)<!--/{self._mark}-->", re.DOTALL)
 
     def stand_in(self, page: str, rendered: Rendered) -> str:
         """What stands in a page until it is finished."""
+        return self._mark_off(self._number(page, rendered), rendered.searched)
+
+    def _number(self, page: str, rendered: Rendered) -> int:
         self._last += 1
         self._parts[self._last] = page, rendered
         self._numbers.setdefault(page, []).append(self._last)
-        return self._mark_off(self._last, rendered.searched)
+        return self._last
 
     def _mark_off(self, number: int, text: str) -> str:
         return f"<!--{self._mark}-{number}-->{text}<!--/{self._mark}-->"
@@ -68,6 +73,27 @@ class DeferredHtml:
     def take_out(self, content: str) -> str:
         """A page's content with stand-ins in place of what is ours."""
         return replace_ours(content, lambda inside: self.stand_in("", Rendered((inside,))))
+
+    def take_apart(self, text: str) -> tuple[str, tuple[Rendered, ...]] | None:
+        """A text for another run, and what its stand-ins stand for; None for a text that looks like one."""
+        parts: list[Rendered] = []
+
+        def take(stand_in: re.Match[str]) -> str:
+            _, rendered = self._parts[int(stand_in[1])]
+            parts.append(Rendered(rendered.pieces))
+            return f"\x02{len(parts) - 1}\x02{stand_in[2]}\x03"
+
+        if "\x02" in text or "\x03" in text:
+            return None
+        return self._pattern.sub(take, text), tuple(parts)
+
+    def put_together(self, page: str, text: str, parts: tuple[Rendered, ...]) -> str:
+        """A text that an earlier run took apart, with stand-ins of this one."""
+
+        def put(taken: re.Match[str]) -> str:
+            return self._mark_off(self._number(page, parts[int(taken[1])]), taken[2])
+
+        return _TAKEN.sub(put, text)
 
     def begin(self, page: str) -> None:
         """Forget what was put into a page before: it is made anew, or is gone."""

@@ -19,7 +19,8 @@ from pathlib import Path
 from buildlog.book.book import Book, Page
 from buildlog.book.repeating import computed_blocks, grounds_of, hash_lines
 from buildlog.diagnostics import Refused, shorten
-from buildlog.files.text import with_unix_line_ends
+from buildlog.files.text import digest_of, with_unix_line_ends
+from buildlog.kept.store import key_for
 from buildlog.proof.cross_checks import UNUSED_BLOCK, UNUSED_CAR_VALUE, UNUSED_SOURCE
 from buildlog.reading.data import data_path
 from buildlog.reading.known import NAME as KNOWN
@@ -51,9 +52,34 @@ def program_path(program: Program) -> str:
     return f"{FOLDER}/{program.file}"
 
 
-def shared_files(book: Book) -> tuple[Path, ...]:
-    """The files that go into bundles besides what their pages rest on."""
-    return book.content / _SOURCES, book.content / OWN_UNITS, book.content / RECORD, book.root / KNOWN
+def shared_by_bundles(book: Book) -> tuple[object, ...]:
+    """What goes into all bundles besides what their pages rest on."""
+    settings = book.settings
+    files = book.content / _SOURCES, book.content / OWN_UNITS, book.content / RECORD, book.root / KNOWN
+    return (
+        settings.loose,
+        settings.nominal_nouns,
+        sorted(settings.levels.items()),
+        *(_digest(book, path) for path in files),
+    )
+
+
+def packed_as_they_are(book: Book, key: str) -> tuple[str, ...]:
+    """What goes into a page's bundle of other files, whose results may be the same though a comment is not:
+    their digests."""
+    grounds = grounds_of(book, key)
+    files = [f"cars/{car}.yml" for car in sorted(grounds.cars & book.cars.keys())] + sorted(grounds.data)
+    pages = [cut_down(book.pages[other], blocks) for other, blocks in sorted(grounds.blocks.items())]
+    return (*map(key_for, pages), *(f"{name} {_digest(book, book.content / name)}" for name in files))
+
+
+def _digest(book: Book, path: Path) -> str:
+    """Of a file of the site; "" for what is none, or lies elsewhere, and so goes into no bundle."""
+    try:
+        there = path.resolve()
+        return digest_of(there) if there.is_file() and there.is_relative_to(book.root) else ""
+    except (OSError, ValueError):  # a name with a zero byte is none
+        return ""
 
 
 def page_bundle(book: Book, key: str, program: Program, publishes: Callable[[str], bool]) -> bytes | None:

@@ -4,12 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Hashable
 from operator import is_
-from typing import Any, TypeVar
+from typing import Any, Protocol, TypeVar
 
 from buildlog.render.words import spoken
 
 T = TypeVar("T")
 Name = tuple[Hashable, ...]
+OF_THE_SITE = ""
+"""Stands in a name for the page of what belongs to no page."""
+
+
+class Kept(Protocol):
+    """What an earlier run has left: `buildlog.render.kept_made`."""
+
+    def key(self, name: Name, of: tuple[object, ...], like: object) -> str: ...
+    def get(self, key: str) -> Any: ...
+    def put(self, key: str, made: object) -> None: ...
 
 
 class IdentityCache:
@@ -22,9 +32,12 @@ class IdentityCache:
 
     Identity is what tells: a book that is opened on an earlier one takes over pages, results and judgements
     that rest on nothing new, and makes all others anew. What is made must depend on nothing else.
+
+    What is not here may have been `kept` by an earlier run.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, kept: Kept | None = None) -> None:
+        self.kept = kept
         self._entries: dict[Name, tuple[tuple[object, ...], object, Any]] = {}
 
     def get(self, name: Name, of: tuple[object, ...], make: Callable[[], T], like: object = None) -> T:
@@ -35,10 +48,19 @@ class IdentityCache:
             made_of, made_like, made = entry
             if len(made_of) == len(of) and all(map(is_, made_of, of)) and made_like == like:
                 return made
-        made = make()
+        made = self._kept_or_made(name, of, make, like)
         # The things are held too: another object might otherwise be given the identity of one that is gone.
         self._entries[name] = (of, like, made)
         return made
+
+    def _kept_or_made(self, name: Name, of: tuple[object, ...], make: Callable[[], T], like: object) -> T:
+        if self.kept is None or not (key := self.kept.key(name, of, like)):
+            return make()
+        found: T | None = self.kept.get(key)
+        if found is None:
+            found = make()
+            self.kept.put(key, found)
+        return found
 
     def forget(self, name: Name) -> None:
         """Make the thing of this name anew the next time."""

@@ -13,7 +13,8 @@ from buildlog.page.insertion import DeferredHtml
 from buildlog.proof.overview import Overview
 from buildlog.proof.proof import Report, proof_book
 from buildlog.reading.settings import Settings
-from buildlog.render.identity_cache import IdentityCache
+from buildlog.render.identity_cache import OF_THE_SITE, IdentityCache
+from buildlog.render.kept_made import KeptMade
 from buildlog.report.baseline import of_site
 from mkdocs_buildlog.messages import Told
 from mkdocs_buildlog.progress import BuildProgress
@@ -60,18 +61,16 @@ class BuildMemory:
         self.files = Files([])
         self.cache = IdentityCache()
         self.deferred = DeferredHtml()
-        self.rendered = RenderedPages(self.cache, self.deferred.begin)
+        self.rendered = RenderedPages(self.cache, self.deferred)
         self.progress = BuildProgress()
 
     def read_site(self, root: Path, settings: Settings) -> Overview:
         """Compute the book and proof it: only what rests on a change since the last time."""
+        store = Store(root) if settings.cache else None
         self.book = Book.open(
-            root=root,
-            settings=settings,
-            earlier=self.book,
-            progress=self.progress,
-            store=Store(root) if settings.cache else None,
+            root=root, settings=settings, earlier=self.book, progress=self.progress, store=store
         )
+        self.cache.kept = None if store is None else KeptMade(store, self.book)
         self.report = proof_book(self.book, earlier=self.report)
         report = of_site(self.report)
         self.known = frozenset(map(describe_without_place, report.known))
@@ -92,7 +91,9 @@ class BuildMemory:
     def end_build(self) -> None:
         """Let go of what belongs to no page any more."""
         self.progress.end()
-        self.cache.sweep(self.book.pages if self.book is not None else ())
+        if self.book is not None and self.book.store is not None:
+            self.book.store.end()
+        self.cache.sweep({*(self.book.pages if self.book is not None else ()), OF_THE_SITE})
 
 
 def describe_without_place(finding: Diagnostic) -> tuple[str, ...]:

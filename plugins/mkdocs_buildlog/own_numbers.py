@@ -6,10 +6,11 @@ from functools import partial
 
 from mkdocs.structure.files import Files
 
+from buildlog.browser.packing import Packed, packed
 from buildlog.browser.published import Described
 from buildlog.built.files import described_blocks
 from buildlog.proof.overview import Overview
-from buildlog.render.identity_cache import IdentityCache
+from buildlog.render.identity_cache import OF_THE_SITE, IdentityCache
 from mkdocs_buildlog.published import is_shown, own_file_of
 
 
@@ -22,3 +23,8 @@ def described_on_pages(overview: Overview, cache: IdentityCache, files: Files) -
             of_page = partial(described_blocks, overview.book, key)
             found += cache.get(("own numbers", key), overview.rests_on(key), of_page)
     return found
+
+
+def packed_scripts(cache: IdentityCache, kinds: tuple[str, ...]) -> Packed:
+    """The scripts that compute some kinds in a browser, as `packed` makes them."""
+    return cache.get(("scripts", OF_THE_SITE, kinds), (), partial(packed, kinds))

@@ -5,7 +5,6 @@ from __future__ import annotations
 import posixpath
 from collections.abc import Callable, Collection, Mapping
 from functools import partial
-from pathlib import Path
 from types import MappingProxyType
 from urllib.parse import urljoin
 
@@ -22,7 +21,13 @@ from buildlog.diagnostics import Refused
 from buildlog.files.page_names import ENDINGS, without_ending
 from buildlog.proof.overview import Overview
 from buildlog.render import LinkPiece
-from buildlog.render.bundle import bundle_path, page_bundle, program_path, shared_files
+from buildlog.render.bundle import (
+    bundle_path,
+    packed_as_they_are,
+    page_bundle,
+    program_path,
+    shared_by_bundles,
+)
 from buildlog.render.identity_cache import IdentityCache
 from buildlog.render.program import Program, running_program
 from buildlog.render.reproduce import page_files
@@ -137,7 +142,7 @@ def _make_bundles(files: Files, overview: Overview, cache: IdentityCache) -> dic
     of what the page rests on, and of files that all pages share."""
     book, program = overview.book, running_program()
     published = frozenset(file.src_uri for file in files if is_shown(file, book))
-    shared = (book.settings, published, tuple(map(_state_of, shared_files(book))))
+    shared = shared_by_bundles(book)
     made: dict[str, bytes] = {}
     for key in book.keys_of_ours:
         page = own_file_of(files, key)
@@ -147,7 +152,7 @@ def _make_bundles(files: Files, overview: Overview, cache: IdentityCache) -> dic
             ("bundle", key),
             overview.rests_on(key),
             partial(_bundle, overview, key, program, published),
-            like=shared,
+            like=(published, shared, packed_as_they_are(book, key)),
         )
         if bundle is not None:
             made[bundle_path(key)] = bundle
@@ -167,15 +172,6 @@ def _bundle(overview: Overview, key: str, program: Program, published: Collectio
             error.expected,
         )
         return None
-
-
-def _state_of(path: Path) -> tuple[int, int] | None:
-    """By which a file is known to be the same as at the last save; None where there is none."""
-    try:
-        status = path.stat()
-    except OSError:
-        return None
-    return status.st_mtime_ns, status.st_size
 
 
 def addresses_from(page: Page, files: Files, book: Book) -> Callable[[str, LinkPiece], str]:

@@ -1,4 +1,5 @@
-"""Pages as MkDocs has rendered them, kept while serving for as long as nothing that they come from changes.
+"""Pages as MkDocs has rendered them, kept for as long as nothing that they come from changes: in memory while
+serving, and on disk for the next run.
 
 A page's HTML comes from its text, from what the extension puts in, from the site's Markdown extensions, and
 from the addresses of the site's files. Extensions that read other files or tell other pages of what they saw
@@ -9,17 +10,22 @@ from __future__ import annotations
 
 import copy
 import logging
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import partial
+from functools import cache, partial
+from pathlib import Path
 from typing import Any
 
 from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.structure.files import Files
 from mkdocs.structure.pages import Page
-from mkdocs.structure.toc import TableOfContents
+from mkdocs.structure.toc import AnchorLink, TableOfContents
 
 from buildlog.files.page_names import without_ending
+from buildlog.kept.program import files_digest, version_of
+from buildlog.page.insertion import DeferredHtml
+from buildlog.page.kept_page import Heading, KeptPage
+from buildlog.render import Rendered
 from buildlog.render.identity_cache import IdentityCache
 from mkdocs_buildlog.look import Lookout
 
@@ -33,6 +39,8 @@ _ALONE_TOO = frozenset(
     "superfences tabbed tasklist tilde".split()
 )
 _FUNCTIONS_OF = ("material", "pymdownx")
+_PROGRAMS = ("mkdocs", "mkdocs-material", "markdown", "pymdown-extensions", "pygments")
+_HERE = Path(__file__).parent
 
 
 def _rests_on_nothing_else(name: object) -> bool:
@@ -54,6 +62,17 @@ def _find_functions(settings: Any) -> Iterator[Any]:
         yield settings
 
 
+def _told(setting: Any) -> str:
+    """A setting in words that are the same in every run."""
+    if isinstance(setting, dict):
+        return _told(["by name", *setting.items()])
+    if isinstance(setting, list | tuple):
+        return f"[{', '.join(map(_told, setting))}]"
+    if callable(setting):
+        return f"{setting.__module__}.{getattr(setting, '__qualname__', repr(setting))}"
+    return repr(setting)
+
+
 def _is_of_known_package(function: Any) -> bool:
     return str(getattr(function, "__module__", "")).partition(".")[0] in _FUNCTIONS_OF
 
@@ -71,13 +90,14 @@ class _Made:
 
 
 class RenderedPages:
-    """Renders pages, or gives what was rendered before. `begin_page` is told which page is rendered."""
+    """Renders pages, or gives what was rendered before. `deferred` has what is put in later."""
 
-    def __init__(self, cache: IdentityCache, begin_page: Callable[[str], None]) -> None:
+    def __init__(self, cache: IdentityCache, deferred: DeferredHtml) -> None:
         self._cache = cache
-        self._begin_page = begin_page
+        self._deferred = deferred
         self._site: tuple[object, ...] = ()
         self._may_keep = False
+        self._waiting: dict[str, tuple[str, _Made]] = {}
 
     def begin(self, config: MkDocsConfig, files: Files) -> None:
         """Take in what all pages rest on; where it is what it was, it stays the same object."""
@@ -86,9 +106,9 @@ class RenderedPages:
         self._may_keep = all(map(_rests_on_nothing_else, names)) and all(map(_is_of_known_package, functions))
         site = (
             [str(name) for name in names],
-            repr(config.mdx_configs),
+            _told(config.mdx_configs),
             repr(config.validation),
-            {file.src_uri: (file.url, file.inclusion) for file in files},
+            {file.src_uri: (file.url, str(file.inclusion)) for file in files},
         )
         if site != self._site:
             self._site = site
@@ -99,18 +119,25 @@ class RenderedPages:
 
     def forget(self, key: str) -> None:
         """A page turned out to rest on something else. Its key is its path without the ending."""
+        self._waiting.pop(key, None)
         self._cache.forget(("page", key))
+
+    def keep(self, key: str) -> None:
+        """A page turned out to be what it was said to rest on: leave it for the next run."""
+        place, made = self._waiting.pop(key, ("", None))
+        if self._cache.kept is None or made is None:
+            return
+        taken = self._deferred.take_apart(made.content or "")
+        if taken is not None:
+            self._cache.kept.put(place, _kept(made, *taken))
 
     def _render(
         self, page: Page, of: tuple[object, ...], like: object, config: MkDocsConfig, files: Files
     ) -> None:
         key = without_ending(page.file.src_uri)
-
-        def render_anew() -> _Made:
-            self._begin_page(key)
-            return _render_page(page, config, files)
-
-        made = self._cache.get(("page", key), (self._site, *of), render_anew, like=(page.markdown, like))
+        like = (page.markdown, like)
+        found_or_rendered = partial(self._found_or_rendered, page, key, of, like, config, files)
+        made = self._cache.get(("page", key), (self._site, *of), found_or_rendered, like=like)
         if not (made.quiet and self._may_keep):  # what MkDocs says of a page it is to say again
             self.forget(key)
         page.content = made.content
@@ -123,6 +150,28 @@ class RenderedPages:
             page.links_to_anchors = {
                 file: dict(made.links[path]) for path, file in by_path.items() if file is not None
             }
+
+    def _found_or_rendered(
+        self,
+        page: Page,
+        key: str,
+        of: tuple[object, ...],
+        like: object,
+        config: MkDocsConfig,
+        files: Files,
+    ) -> _Made:
+        """A page as an earlier run has left it, or rendered."""
+        self._deferred.begin(key)
+        kept, place = self._cache.kept, ""
+        if kept is not None and self._may_keep:
+            place = kept.key(("rendered", key, _programs()), (self._site, *of), like)
+            found = kept.get(place)
+            if isinstance(found, KeptPage):
+                return _made(found, self._deferred.put_together(key, found.content, found.parts))
+        made = _render_page(page, config, files)
+        if place:
+            self._waiting[key] = place, made
+        return made
 
 
 class _Said(logging.Handler):
@@ -157,3 +206,44 @@ def _render_page(page: Page, config: MkDocsConfig, files: Files) -> _Made:
         links=links,
         quiet=not said.anything,
     )
+
+
+@cache
+def _programs() -> tuple[str, ...]:
+    """What renders a page besides the core."""
+    return files_digest(_HERE), *map(version_of, _PROGRAMS)
+
+
+def _kept(made: _Made, content: str, parts: tuple[Rendered, ...]) -> KeptPage:
+    """A page for the next run, its content taken apart."""
+    return KeptPage(
+        content=content,
+        parts=parts,
+        headings=tuple(map(_heading, made.toc)),
+        title=made.title,
+        anchors=tuple(sorted(made.anchors)),
+        links=made.links,
+    )
+
+
+def _heading(link: AnchorLink) -> Heading:
+    return link.title, link.id, link.level, tuple(map(_heading, link.children))
+
+
+def _made(kept: KeptPage, content: str) -> _Made:
+    """A page of an earlier run. Only quiet ones are kept."""
+    return _Made(
+        content=content,
+        toc=TableOfContents(list(map(_link, kept.headings))),
+        title=kept.title,
+        anchors=frozenset(kept.anchors),
+        links=kept.links,
+        quiet=True,
+    )
+
+
+def _link(heading: Heading) -> AnchorLink:
+    title, id, level, below = heading
+    link = AnchorLink(title, id, level)
+    link.children = list(map(_link, below))
+    return link

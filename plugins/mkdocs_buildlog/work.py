@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 from mkdocs.config.defaults import MkDocsConfig
@@ -41,7 +42,7 @@ from mkdocs_buildlog.messages import (
     tell_of_pages,
 )
 from mkdocs_buildlog.options import BuildlogConfig
-from mkdocs_buildlog.own_numbers import described_on_pages
+from mkdocs_buildlog.own_numbers import described_on_pages, packed_scripts
 from mkdocs_buildlog.published import add_files, addresses_from, key_of
 from mkdocs_buildlog.readers import PageReaders, excerpt_of
 
@@ -61,6 +62,7 @@ class Work:
         self.heads = PageHeads()
         self.readers = PageReaders(self._abstract_of, self._dress)
         self.assets: Assets | None = None
+        self._told_before = 0  # errors that rendering had met when the page began
         self._is_ours = False  # whether something of ours is on a page of this build
 
     def begin(self, config: MkDocsConfig, options: BuildlogConfig, *, asked: bool) -> bool:
@@ -92,7 +94,7 @@ class Work:
     def add_files(self, config: MkDocsConfig, files: Files) -> None:
         """Add the files that our pages lead to, and take in what all pages of this build rest on."""
         described = described_on_pages(self._overview, self.memory.cache, files)
-        made = own_number_files(described)
+        made = own_number_files(described, partial(packed_scripts, self.memory.cache))
         add_files(config, files, self._overview, self.memory.cache, besides=made)
         self.extension.own_numbers = {(one.page, one.id): one.offer for one in described}
         self.heads.begin(config, files, self._overview.book.pages)
@@ -115,8 +117,9 @@ class Work:
         progress.pages = progress.pages or len(files.documentation_pages())
         progress.next("pages rendered", progress.pages)
         in_book = self._overview.book.pages.get(key)
-        if not (in_book is not None and self.serving and self._take_over(page, in_book)):
+        if in_book is None or not self._take_over(page, in_book):
             self.memory.deferred.begin(key)
+        self._told_before = len(self.extension.unexpected)
         self._is_ours = self._is_ours or read is not None
         return read is not None
 
@@ -126,6 +129,8 @@ class Work:
         self.extension.page = ""
         if key in self.extension.apart:
             self.memory.rendered.forget(key)
+        elif len(self.extension.unexpected) == self._told_before:
+            self.memory.rendered.keep(key)
         whole = self.readers.complete(
             html, page, self.memory.deferred, addresses_from(page, files, self._overview.book)
         )
@@ -209,8 +214,15 @@ class Work:
         markers = cache.get(("lists", page.key), (page,), lambda: read_markers(page.scanned))
         return frozenset(marker.name for marker in markers if marker.name in LISTS)
 
+    def _offers(self, read: BookPage) -> Iterator[tuple[str, str]]:
+        """What the cards of a page offer of a reader's own numbers."""
+        for block in read.blocks:
+            if (offer := self.extension.own_numbers.get((read.key, block.id))) is not None:
+                yield offer.script, offer.refused
+
     def _take_over(self, page: Page, read: BookPage) -> bool:
-        """Let a page that rests on nothing new be what it was a build before; false where it cannot be."""
+        """Let a page that rests on nothing new be what it was a build or a run before; false where it cannot
+        be."""
         overview = self._overview
         if self._lists_on(read):  # a list rests on all pages
             return False
@@ -228,6 +240,9 @@ class Work:
                 settings.units,
                 overview.terms,
                 words_of_page(overview.book, read),
+                self.serving,
+                self.extension.address,
+                tuple(self._offers(read)),
             ),
         )
         return True
