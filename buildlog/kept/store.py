@@ -20,8 +20,8 @@ from buildlog.kept.key_of_user import read_secret
 
 FOLDER = Path(".cache", "buildlog")
 """Under the site's own folder, beside its settings."""
-MOST_BYTES = 256_000_000
-"""Of all entries together. The demonstration's take some two million."""
+MOST_BYTES = 1_000_000_000
+"""Of all entries together. An episode of the demonstration takes some eight hundred thousand."""
 _FORM = b"buildlog kept 1\n"
 _SIGNED = 32
 _DAY = 86_400

@@ -77,7 +77,8 @@ def _digest(book: Book, path: Path) -> str:
     """Of a file of the site; "" for what is none, or lies elsewhere, and so goes into no bundle."""
     try:
         there = path.resolve()
-        return digest_of(there) if there.is_file() and there.is_relative_to(book.root) else ""
+        inside = any(map(there.is_relative_to, (book.root, book.content.resolve())))
+        return digest_of(there) if inside and there.is_file() else ""
     except (OSError, ValueError):  # a name with a zero byte is none
         return ""
 
