@@ -8,7 +8,7 @@ from pathlib import Path
 
 from buildlog.diagnostics import Refused
 from buildlog.files.text import digest_of
-from buildlog.kept.packing import Unpackable, pack, unpack
+from buildlog.kept.packing import Unpackable, fingerprint, pack, unpack
 from buildlog.kept.store import Store, key_for
 from buildlog.kinds.results import BlockResult
 from buildlog.reading.addresses import CARS
@@ -40,7 +40,7 @@ class KeptResults:
             return ""
         try:
             place = block.position  # its file is in the origins of doubts
-            parts: list[str | bytes] = [self._program, block.page, place.path, pack(block, place)]
+            parts: list[str | bytes] = [self._program, block.page, place.path, fingerprint(block, base=place)]
             parts += self._of_car(block.car) if block.car else ()
             for name in sorted(set(needed)):
                 parts += self._of_needed(name)
@@ -99,7 +99,7 @@ class KeptResults:
             sheet = self._cars[name]
             files = sorted(files_in(_nodes_of_car(sheet)))
             digests = [part for file in files for part in (file, self.digest(file))]
-            self._keys[label] = key_for("car", pack(sheet), *digests)
+            self._keys[label] = key_for("car", fingerprint(sheet), *digests)
         return name, self._keys[label]
 
 

@@ -57,11 +57,13 @@ def pack(thing: object, base: Position | None = None) -> bytes:
     return made.getvalue()
 
 
-def fingerprint(thing: object, known: Callable[[Any], str | None] = lambda thing: None) -> str:
-    """A digest of what a thing says, which is the same in every run; what is `known` goes by its own. Raises
-    `Unpackable`."""
+def fingerprint(
+    thing: object, known: Callable[[Any], str | None] = lambda thing: None, *, base: Position | None = None
+) -> str:
+    """A digest of what a thing says, which is the same in every run; what is `known` goes by its own, and
+    places in the file of `base` by their distance. Raises `Unpackable`."""
     made = io.BytesIO()
-    packer = _Packer(made, None, known)
+    packer = _Packer(made, base, known)
     packer.fast = True  # what is equal may be one object or two
     try:
         packer.dump(thing)

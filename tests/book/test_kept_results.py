@@ -13,8 +13,11 @@ from buildlog.book.book import Book
 from buildlog.book.evaluation import Evaluation
 from buildlog.book.kept_results import KeptResults
 from buildlog.kept import packing
+from buildlog.kept.packing import fingerprint, pack, unpack
 from buildlog.kept.store import FOLDER, Store
+from buildlog.reading.whole_page import read_page
 from tests.book.test_reopening import ALL, SITE, fresh, same
+from tests.house import ROOT
 from tests.proof.test_drift import CAR, CSV, A, B
 from tests.samples import GEARING, write_site
 
@@ -197,3 +200,13 @@ def test_data_that_changes_while_it_is_read_is_kept_by_nobody(
         kept(folder)
     data.write_text(CSV, "utf-8")
     same(kept(folder), fresh(folder))
+
+
+def test_a_block_has_one_digest_whether_it_was_read_or_kept() -> None:
+    """Which of its texts are one object in memory is nothing that it says."""
+    for path in sorted((ROOT / "content" / "episodes").glob("*.md")):
+        page = read_page(f"episodes/{path.stem}", f"content/episodes/{path.name}", path.read_text("utf-8"))
+        again = unpack(pack(page))
+        assert page.blocks
+        for block, kept_block in zip(page.blocks, again.blocks, strict=True):
+            assert fingerprint(kept_block, base=block.position) == fingerprint(block, base=block.position)
