@@ -48,6 +48,8 @@ TESTS = {
 }
 # Quick to run beside all others, but minutes when each call is looked at, and near no file of its own.
 LONG_TO_LOOK_AT = ("tests/calculators/test_all_kinds.py", "tests/calculators/test_rederived.py")
+# These take kinds by their names from the catalogue, so that they import no file of theirs.
+OF_EVERY_KIND = ("tests/calculators/test_declared.py", "tests/calculators/test_charts.py")
 KEPT = ROOT / ".cache" / "mutants" / "reached"
 COPIED = ("buildlog", "plugins", "content", "theme", "tests", ".github", ".ci", "*.*", "Makefile", "LICENSE")
 # What takes a while to import and is never changed.
@@ -201,6 +203,8 @@ class _Near:
             key=lambda one: (one.startswith(_slow()), not _is_near(one, file), not one.startswith(beside))
         )
         files = near[:MOST_NEAR]
+        if file.startswith("buildlog/calculators/"):
+            files += [one for one in OF_EVERY_KIND if one not in files]
         if change.function == MODULE:  # a declaration: its range is in the manual, which is made of it
             files.append("tests/test_generated.py")
         return [_Batch([one], None, 2 * PATIENCE) for one in files]
