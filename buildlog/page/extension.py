@@ -66,7 +66,7 @@ from buildlog.proof.rows_in_use import Row, rows_in_use
 from buildlog.reading.blocks import DUPLICATE_BLOCK
 from buildlog.reading.decisions import KIND as DECISION
 from buildlog.reading.markdown.page import Link, LinkForm, ScannedPage
-from buildlog.reading.markdown.scanner import scan
+from buildlog.reading.markdown.scanner import NESTED_TOO_DEEP, scan
 from buildlog.reading.settings import Settings
 from buildlog.reading.words import ENGLISH
 from buildlog.render import (
@@ -246,6 +246,7 @@ class PageInWork:
         self.judgements: list[Judged] = []
         self.places: PagePlaces | None = None
         self.differences: list[Diagnostic] = []
+        self.too_deep: Diagnostic | None = None
         self.placed = 0
         self.tree_done = False
         self.words = ENGLISH
@@ -295,9 +296,24 @@ class PageInWork:
         self.anchors = anchors_in_text(scanned.links)
         self.places = PagePlaces.of(self.page.path, scanned, self.shift, proofed_page)
         self.differences, self.placed, self.tree_done = [], 0, False
+        self.too_deep = self._too_deep(scanned)
         if proofed_page is not None:
             self.differ(compare_with_proof(proofed_page, scanned, self.places))
         return scanned
+
+    def _too_deep(self, scanned: ScannedPage) -> Diagnostic | None:
+        """The finding on a page that nests deeper than is read. Nothing of it is taken for a block or a
+        figure: what was scanned need not be what Python-Markdown makes of it."""
+        found = next((one for one in scanned.diagnostics if one.code == NESTED_TOO_DEEP), None)
+        if found is None:
+            return None
+        assert self.places is not None
+        self.links, self.anchors = (), ()
+        place = self.places.at(scanned.lines.starts[found.position.line - 1])
+        found = replace(found, position=place)
+        told = any(fault.code == NESTED_TOO_DEEP for fault in self.page.faults)
+        self.note([found]) if told else self.differ([found])
+        return found
 
     def differ(self, findings: Iterable[Diagnostic]) -> None:
         """Note where the page that is rendered is not the page that was judged."""
@@ -419,7 +435,7 @@ class _Blocks(Preprocessor):
 
     def run(self, lines: list[str]) -> list[str]:
         work = self.work
-        if (scanned := work.begin("\n".join(lines))) is None:
+        if (scanned := work.begin("\n".join(lines))) is None or work.too_deep is not None:
             return lines
         with speaking(work.words):
             replaced = [
@@ -561,6 +577,8 @@ class _Cards(Treeprocessor):
         judgements = dict(enumerate(work.judge_all()))
         agreeing = {number: judged.agrees for number, judged in judgements.items()}
         figures = _find_figures(root, work.marks)
+        if work.too_deep is not None:
+            return [(figure, _judged_of(figure, {}, (), work.too_deep)) for figure in figures]
         comparison = TreeComparison(
             work.marks, work.links, work.places, self.md.htmlStash.rawHtmlBlocks, agreeing
         )

@@ -44,8 +44,9 @@ from buildlog.reading.markdown.tree import (
     title_of,
 )
 
-# Containers within containers; beyond that, text is a plain paragraph and the page a finding. Python-Markdown
-# calls itself for each of them, and what it does near Python's recursion limit hangs on who called it.
+# Containers within containers, for the proof and for the page: beyond that, text is a plain paragraph, the
+# page a finding, and nothing is put into it. Python-Markdown calls itself for each of them, and what it does
+# near Python's recursion limit (some 250 lists) hangs on who called it.
 DEEPEST = 40
 
 Steps = Iterable[tuple[Region, list[RowBlock]]]
@@ -113,7 +114,7 @@ class _Reader:
             step = next(stack[-1], None)
             if step is None:
                 stack.pop()
-            elif len(stack) >= DEEPEST:
+            elif step[0].depth > DEEPEST:
                 self._give_up(*step)
             else:
                 stack.append(self._blocks(*step))

@@ -126,9 +126,11 @@ ATTRIBUTE_OF_FIGURE = declare(
 NESTED_TOO_DEEP = declare(
     "nested-too-deep",
     "lists, quotes and the like stand too deep inside each other",
-    why=f"Beyond {DEEPEST} of them the page is not taken apart any more.",
+    why=f"Beyond {DEEPEST} of them the page is taken apart no further: what stands there is not proofed, "
+    "and no card and no figure is put into the page.",
     mend="Nest less deeply.",
     example="> > > > > … fifty quotes in each other",
+    always_counts=True,
 )
 
 
@@ -151,7 +153,9 @@ def scan(text: str, path: str) -> ScannedPage:
     structure = read_containers(extracted.rows, extracted.elements, rows_of)
     structure.hidden_fences |= extracted.hidden_fences
     if structure.too_deep is not None:
-        diagnostics.append(NESTED_TOO_DEEP.at(Position(path, structure.too_deep + 1)))
+        place = Position(path, structure.too_deep + 1)
+        found, expected = f"more than {DEEPEST} inside each other", f"at most {DEEPEST}"
+        diagnostics.append(NESTED_TOO_DEEP.at(place, found=found, expected=expected))
     for lost, kept in structure.lost_footnotes:
         place, second = Position(path, lost[1] + 1), Position(path, kept[1] + 1)
         diagnostics.append(FOOTNOTE_TWICE.at(place, second=second, second_label="the one that is shown"))

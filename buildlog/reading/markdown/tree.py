@@ -224,17 +224,25 @@ def split_blocks(rows: list[SourceRow]) -> list[RowBlock]:
     return blocks
 
 
+_SETS = ("ul", "ol", "dl")
+
+
 class Region:
     """An element, as far as the container rules look at it.
 
     `tail` is text that follows the element inside its parent. `callout` names what later blocks may go
-    on with: "admonition", "details", "tabs" (a set of them) or "tab". `cell` says where a table's cell is.
+    on with: "admonition", "details", "tabs" (a set of them) or "tab". `cell` says where a table's cell is,
+    `depth` in how many containers the element is, with itself: a list and a set of tabs count with what is in
+    them.
     """
 
-    __slots__ = ("callout", "cell", "children", "tag", "tail", "text")
+    __slots__ = ("callout", "cell", "children", "depth", "tag", "tail", "text")
 
-    def __init__(self, tag: str, callout: str = "", text: list[SourceRow] | None = None) -> None:
+    def __init__(
+        self, tag: str, callout: str = "", text: list[SourceRow] | None = None, depth: int = 0
+    ) -> None:
         self.tag = tag
+        self.depth = depth
         self.callout = callout
         self.cell: Cell | None = None
         self.children: list[Region] = []
@@ -246,7 +254,8 @@ class Region:
         return self.children[-1] if self.children else None
 
     def add(self, tag: str, callout: str = "", text: list[SourceRow] | None = None) -> Region:
-        region = Region(tag, callout, text)
+        is_container = tag not in _SETS and callout != "tabs"
+        region = Region(tag, callout, text, self.depth + is_container)
         self.children.append(region)
         return region
 
