@@ -92,7 +92,8 @@ def main() -> None:
             if wanted.near:
                 every = _test_files(copy, ("tests/", f"buildlog/{area}/"), slow=True)
                 every = [file for file in every if file not in LONG_TO_LOOK_AT]
-                _try_area(copy, _Near(copy, every), area, wanted)
+                wider = _test_files(copy, TESTS[area], wanted.slow) if wanted.wider else []
+                _try_area(copy, _Near(copy, every, wider), area, wanted)
             else:
                 _try_area(
                     copy, _Reaching(copy, _test_files(copy, among, wanted.slow), wanted.seconds), area, wanted
@@ -108,6 +109,11 @@ def _arguments() -> argparse.Namespace:
         "--near",
         action="store_true",
         help="only the test files that import what is changed: quick to begin with",
+    )
+    parser.add_argument(
+        "--wider",
+        action="store_true",
+        help="with --near: what they do not notice meets the area's other tests",
     )
     parser.add_argument("--rest", action="store_true", help="all tests, not only those of the area")
     parser.add_argument("--slow", action="store_true", help="the tests that take seconds too")
@@ -177,9 +183,11 @@ def _pytest(arguments: Iterable[str], plugin: Any) -> int:
 
 
 class _Near:
-    """The test files that import the changed one, the one of its name first."""
+    """The test files that import the changed one, the one of its name first, then the `wider` ones."""
 
-    def __init__(self, copy: Path, files: list[str]) -> None:
+    def __init__(self, copy: Path, files: list[str], wider: list[str]) -> None:
+        self._wider = wider
+
         def imports(file: str) -> set[str]:
             names = _imported(ast.parse((copy / file).read_text("utf-8")))
             helpers = (f"{name.replace('.', '/')}.py" for name in names if name.startswith("tests."))
@@ -196,9 +204,11 @@ class _Near:
         near = [one for one, names in self._imports.items() if module in names or whole <= names]
         # what is private to a few others has its tests there
         users = [file, *(one for one, names in self._within.items() if module in names)]
+        beside = f"tests/{Path(file).parent.relative_to('buildlog')}/"
+        folder = [one for one in self._imports if one.startswith(beside) and one not in near]
+        near += folder if len(folder) <= MOST_NEAR else []  # files of a small room have their tests together
         for user in users if len(users) <= MOST_NEAR else users[:1]:
             near += [one for one in self._imports if _is_near(one, user) and one not in near]
-        beside = f"tests/{file.split('/')[1]}/"
         near.sort(
             key=lambda one: (one.startswith(_slow()), not _is_near(one, file), not one.startswith(beside))
         )
@@ -207,6 +217,7 @@ class _Near:
             files += [one for one in OF_EVERY_KIND if one not in files]
         if change.function == MODULE:  # a declaration: its range is in the manual, which is made of it
             files.append("tests/test_generated.py")
+        files += [one for one in self._wider if one not in files]
         return [_Batch([one], None, 2 * PATIENCE) for one in files]
 
 

@@ -202,9 +202,10 @@ def take_link_definitions(structure: Structure, block: RowBlock, at: int, blocks
     at, definition, end = first
     _take_definition(structure, definition)
     while block.index.find(LINK_DEFINITION, end, min(end + 1, block.high)) >= 0:
-        # Definitions of one line each are taken together, before anything else claims the rest.
-        following = read_definition(RowBlock(block.index, end, end + 1), end)
-        if following is None:
+        # Definitions of one line each are taken together, before anything else claims the rest. One that goes
+        # on below, with its title as like as not, is read in the next round.
+        following = read_definition(block, end)
+        if following is None or following[1] > end + 1:
             break
         _take_definition(structure, following[0])
         end += 1

@@ -33,7 +33,8 @@ _MAIL = re.compile(r"<[^<> !]+@[^@<> ]+>")
 _TAG = re.compile(
     r"""</?+[a-zA-Z][^\s"'<>@]*+(?:\s++[^\s"'=<>]++(?:\s*+=\s*+(?:"[^"]*+"|'[^']*+'|[^\s"'=<>]++))?+)*+\s*+/?>"""
 )
-_COMMENT = re.compile(r"<!--(?:(?!<!--|-->).)*+-->|<[?](?:(?!<[?]|[?]>).)*+[?]>", re.DOTALL)
+# Python-Markdown writes `--!>`, which ends a comment in HTML, as `-->` before it reads the text.
+_COMMENT = re.compile(r"<!--(?:(?!<!--|--!?>).)*+--!?>|<[?](?:(?!<[?]|[?]>).)*+[?]>", re.DOTALL)
 _CDATA = re.compile(r"<!\[CDATA\[(?:(?!<!\[CDATA\[|\]\]>).)*+\]\]>", re.DOTALL)
 _ENTITY = re.compile(r"&(?:\#[0-9]+|\#x[0-9a-fA-F]+|[a-zA-Z0-9]+);")
 _ANY = re.compile(r"[`\\\[<&]")

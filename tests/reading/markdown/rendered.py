@@ -8,6 +8,7 @@ custom fence got them; the links are those in the tree when all inlines have bee
 from __future__ import annotations
 
 import re
+from copy import deepcopy
 from dataclasses import dataclass, field
 from html.parser import HTMLParser
 from typing import Any
@@ -23,11 +24,18 @@ _ESCAPED = re.compile("\x02([0-9]+)\x03")
 
 @dataclass
 class Rendered:
-    """Bodies of blocks, and (address, title, label's text) of links."""
+    """Bodies of blocks, and (address, title, label's text) of links.
+
+    `tree` is what Markdown made, its texts read and no escape undone, and `beside` what was kept out of it:
+    raw HTML and code. `definitions` says where names lead, as (address, title).
+    """
 
     bodies: list[str] = field(default_factory=list)
     links: list[tuple[str, str | None, str]] = field(default_factory=list)
     html: str = ""
+    tree: Element = field(default_factory=lambda: Element("div"))
+    beside: list[str] = field(default_factory=list)
+    definitions: dict[str, tuple[str, str | None]] = field(default_factory=dict)
 
 
 class _Collect(Treeprocessor):
@@ -48,6 +56,17 @@ class _Collect(Treeprocessor):
         return _ESCAPED.sub(lambda match: chr(int(match.group(1))), text)
 
 
+class _CollectTree(Treeprocessor):
+    """Before escapes are undone, which makes plain text of what is not to be read for Markdown."""
+
+    def __init__(self, md: markdown.Markdown, into: Rendered) -> None:
+        super().__init__(md)
+        self.into = into
+
+    def run(self, root: Element) -> None:
+        self.into.tree = deepcopy(root)
+
+
 class _CollectExtension(Extension):
     def __init__(self, into: Rendered) -> None:
         super().__init__()
@@ -55,6 +74,7 @@ class _CollectExtension(Extension):
 
     def extendMarkdown(self, md: markdown.Markdown) -> None:
         md.treeprocessors.register(_Collect(md, self.into), "collect", -10)
+        md.treeprocessors.register(_CollectTree(md, self.into), "collect-tree", 9)
 
 
 class _Markers(HTMLParser):
@@ -102,6 +122,8 @@ def render(text: str) -> Rendered:
         },
     )
     rendered.html = md.convert(text)
+    rendered.beside = [kept for kept in md.htmlStash.rawHtmlBlocks if isinstance(kept, str)]
+    rendered.definitions = dict(md.references)
     markers = _Markers()
     markers.feed(rendered.html)
     markers.close()
