@@ -14,10 +14,7 @@ def in_order(needs: Mapping[Name, set[Name]]) -> tuple[list[Name], list[list[Nam
     until a block is met again; what needs a loop then follows it.
     """
     waiting = {name: set(targets) for name, targets in needs.items()}
-    wanted_by: dict[Name, list[Name]] = {}
-    for name, targets in needs.items():
-        for target in targets:
-            wanted_by.setdefault(target, []).append(name)
+    wanted_by = _wanted_by(needs)
     order: list[Name] = []
 
     def release(ready: list[Name]) -> None:
@@ -31,17 +28,27 @@ def in_order(needs: Mapping[Name, set[Name]]) -> tuple[list[Name], list[list[Nam
                         ready.append(other)
 
     release([name for name, targets in waiting.items() if not targets])
-    left = {name for name, targets in waiting.items() if targets}
-    loops = _loops(waiting, left)
-    for loop in loops:
-        for name in loop:
-            waiting[name] = set()
-        release(list(loop))
+    loops: list[list[Name]] = []
+    # A loop that needs another one is seen when that one is out of the way.
+    while found := _loops(waiting, {name for name, targets in waiting.items() if targets}):
+        loops += found
+        for loop in found:
+            for name in loop:
+                waiting[name] = set()
+            release(list(loop))
     return order, loops
 
 
+def _wanted_by(needs: Mapping[Name, set[Name]]) -> dict[Name, list[Name]]:
+    wanted: dict[Name, list[Name]] = {}
+    for name, targets in needs.items():
+        for target in targets:
+            wanted.setdefault(target, []).append(name)
+    return wanted
+
+
 def _loops(waiting: Mapping[Name, set[Name]], left: set[Name]) -> list[list[Name]]:
-    """The loops among the blocks that are left: from each, needs are walked until a block is met again."""
+    """Loops among the blocks that are left, one at least: from each, needs are walked until a block is met again."""
     loops: list[list[Name]] = []
     seen: set[Name] = set()
     for start in sorted(left):

@@ -217,7 +217,8 @@ class _Near:
             files += [one for one in OF_EVERY_KIND if one not in files]
         if change.function == MODULE:  # a declaration: its range is in the manual, which is made of it
             files.append("tests/test_generated.py")
-        files += [one for one in self._wider if one not in files]
+        if self._wider:
+            files += [one for one in dict.fromkeys([*near, *self._wider]) if one not in files]
         return [_Batch([one], None, 2 * PATIENCE) for one in files]
 
 
