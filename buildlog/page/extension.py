@@ -63,7 +63,7 @@ from buildlog.proof.rendered_page import (
     not_proofed,
 )
 from buildlog.proof.rows_in_use import Row, rows_in_use
-from buildlog.reading.blocks import DUPLICATE_BLOCK
+from buildlog.reading.blocks import DUPLICATE_BLOCK, MOST_BLOCKS
 from buildlog.reading.decisions import KIND as DECISION
 from buildlog.reading.markdown.page import Link, LinkForm, ScannedPage
 from buildlog.reading.markdown.scanner import NESTED_TOO_DEEP, scan
@@ -470,7 +470,12 @@ class _Blocks(Preprocessor):
         seen: set[str] = set()
         cautioned = work.furniture.cautioned
         in_use = work.rows_in_use() if fences else {}
-        for place, (fence, block) in enumerate(zip(fences, work.page.blocks, strict=True)):
+        blocks = work.page.blocks
+        # Those beyond the limit of a page are a finding; nothing stands in their place.
+        for fence in fences[MOST_BLOCKS:]:
+            first, last = fence.line - 1 - work.shift, fence.end_line - work.shift
+            yield first, last, fence.prefix + self._stash(Rendered(()), "\n".join(lines[first:last]))
+        for place, (fence, block) in enumerate(zip(fences[:MOST_BLOCKS], blocks, strict=True)):
             result = work.book.by_place[block.position]
             foretold, _ = predictions_of(work.book, block)
             if result.id in seen:

@@ -20,7 +20,7 @@ from buildlog.files.text import FILE_TOO_LARGE, FILE_UNREADABLE, NOT_UTF8, NUL_C
 from buildlog.kinds.results import BlockResult
 from buildlog.proof.judging import UNKNOWN_SOURCE, Entry
 from buildlog.reading.addresses import Address, read_address
-from buildlog.reading.blocks import Block
+from buildlog.reading.blocks import TOO_MANY_BLOCKS, Block
 from buildlog.reading.content_folder import OUTSIDE
 from buildlog.reading.markdown.scanner import BLOCK_NOT_READ, BLOCK_UNCLOSED
 
@@ -35,6 +35,7 @@ _UNREAD = (
     NUL_CHARACTER,
     BLOCK_UNCLOSED,
     BLOCK_NOT_READ,
+    TOO_MANY_BLOCKS,
 )
 
 

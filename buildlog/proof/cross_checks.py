@@ -20,6 +20,7 @@ from buildlog.files.text import FILE_TOO_LARGE, FILE_UNREADABLE, NOT_UTF8, NUL_C
 from buildlog.kinds.results import BlockResult, Value
 from buildlog.proof.judging import Entry, Judged
 from buildlog.reading.addresses import CARS, read_address
+from buildlog.reading.blocks import TOO_MANY_BLOCKS
 from buildlog.reading.decisions import KIND as DECISION
 from buildlog.reading.howto import BILL_KIND
 from buildlog.reading.markdown.page import LINE_TOO_LONG
@@ -81,6 +82,7 @@ _UNREAD = frozenset(
         LINE_TOO_LONG,
         NESTED_TOO_DEEP,
         LINKS_TANGLED,
+        TOO_MANY_BLOCKS,
     )
 )
 """Codes of the findings by which a page, or a part of it, was not read."""

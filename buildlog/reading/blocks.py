@@ -50,6 +50,8 @@ BLOCK_KEYS = (
     *_SWEEP_KEYS,
     PREDICTS,
 )
+MOST_BLOCKS = 1000
+"""Of a page, which is a hundred times what a long one has."""
 _ID = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
 _CASE = re.compile(r"[A-Za-z0-9_\-]+")
 _QUANTITY = re.compile(r"[A-Za-z0-9_\-]+(?:\.\S.*)?")
@@ -88,6 +90,15 @@ DUPLICATE_BLOCK = declare(
     why="A figure that rests on this id could mean either block.",
     mend="Give one of them another id.",
     example="id: shorter-final        # for the second time on a page",
+)
+TOO_MANY_BLOCKS = declare(
+    "too-many-blocks",
+    "the page has more calculation blocks than are read",
+    why="A limit keeps the proof quick whatever is given to it. The blocks beyond it are not computed, and "
+    "no card of theirs is put into the page.",
+    mend="Split the page.",
+    example="a page of 1,001 blocks",
+    always_counts=True,
 )
 CAR_SHAPE = declare(
     "car-shape",

@@ -9,7 +9,7 @@ from pathlib import Path
 from buildlog.diagnostics import Diagnostic, Position
 from buildlog.files.page_names import ENDINGS, ending_of
 from buildlog.kinds.hazards import HAZARDS
-from buildlog.reading.blocks import DUPLICATE_BLOCK, Block, read_block
+from buildlog.reading.blocks import DUPLICATE_BLOCK, MOST_BLOCKS, TOO_MANY_BLOCKS, Block, read_block
 from buildlog.reading.front_matter import unknown_caution
 from buildlog.reading.howto import HowTo, read_howto, unread_front_matter
 from buildlog.reading.included_files import IncludeSettings, read_included
@@ -79,9 +79,12 @@ def read_page(key: str, path: str, text: str, faults: Iterable[Diagnostic] = ())
     blocks = []
     all_faults = [*faults, *scanned.diagnostics]
     seen: dict[str, Block] = {}
-    for fence in scanned.fences:
-        if not (fence.is_calc and fence.closed):
-            continue
+    fences = [fence for fence in scanned.fences if fence.is_calc and fence.closed]
+    for fence in fences[MOST_BLOCKS:][:1]:
+        found, expected = f"{len(fences)} blocks", f"at most {MOST_BLOCKS}; this is the first beyond them"
+        beyond = Position(path, fence.line, fence.column)
+        all_faults.append(TOO_MANY_BLOCKS.at(beyond, found=found, expected=expected))
+    for fence in fences[:MOST_BLOCKS]:
 
         def place(line: int, column: int, fence: Fence = fence) -> Position:
             return fence.position(path, line, column)

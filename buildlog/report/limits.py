@@ -27,7 +27,7 @@ from buildlog.reading import (
     own_units,
     snippets,
 )
-from buildlog.reading.blocks import GOAL_SHAPE
+from buildlog.reading.blocks import GOAL_SHAPE, MOST_BLOCKS, TOO_MANY_BLOCKS
 from buildlog.reading.front_matter import HOW_TO_SHAPE
 from buildlog.reading.front_matter_keys import MOST_ITEMS
 from buildlog.reading.log_reading import LONGEST_LINE
@@ -107,6 +107,7 @@ def limits() -> dict[str, tuple[Limit, ...]]:
             Limit("items of a list in front matter", _count(MOST_ITEMS), HOW_TO_SHAPE),
         ),
         "Blocks, sheets and settings": (
+            Limit("calculation blocks of a page", _count(MOST_BLOCKS), TOO_MANY_BLOCKS),
             Limit("values and names of a block or a sheet", _count(nodes.MOST_NODES), nodes.YAML_REFUSED),
             Limit("lists and mappings inside each other", _count(nodes.DEEPEST), nodes.YAML_REFUSED),
             Limit(

@@ -2,13 +2,22 @@
 
 from __future__ import annotations
 
+import sys
+from collections.abc import Callable
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
+import markdown
 import pytest
 
+from buildlog.book.book import Book
 from buildlog.files.text import LARGEST_FILE
+from buildlog.page import extension
+from buildlog.proof.proof import proof_book
+from buildlog.reading import whole_page
+from buildlog.reading.blocks import MOST_BLOCKS
 from tests.attacks.proofing import proof
-from tests.samples import GEARING, calc
+from tests.samples import GEARING, calc, write_site
 
 MILLION = 1_000_000
 CHEAP = (
@@ -83,6 +92,74 @@ def test_a_thousand_blocks_on_a_page(tmp_path: Path) -> None:
     told = proof(tmp_path, {"a.md": blocks + "\n[9 km/h](calc:b999.speed_at_limit.1)\n"})
     assert [one["severity"] for one in told.findings if one["severity"] == "error"] == ["error"]
     assert told.of("figure-disagrees")
+
+
+def blocks_with_figures(first: int, count: int) -> str:
+    return "\n".join(
+        calc(CHEAP.format(at=at, drive=f"{3 + at / 1000:.3f}")) + f"\n[9 km/h](calc:b{at}.speed_at_limit.1)\n"
+        for at in range(first, first + count)
+    )
+
+
+def test_one_block_more_than_a_page_may_have(tmp_path: Path) -> None:
+    """It is told where it stands, and what rests on it follows from that; the others are computed."""
+    over = calc(CHEAP.format(at="-over", drive="4.1")) + "\n[9 km/h](calc:b-over.speed_at_limit.1)\n"
+    allowed = blocks_with_figures(0, MOST_BLOCKS) + "\n"
+    told = proof(tmp_path, {"a.md": allowed + over + over})
+    (finding,) = told.of("too-many-blocks")
+    assert finding["found"] == f"{MOST_BLOCKS + 2} blocks"
+    assert finding["line"] == allowed.count("\n") + 1
+    assert len(told.of("figure-disagrees")) == MOST_BLOCKS
+    report = proof_book(Book.open(tmp_path / "content", root=tmp_path))
+    follow = [one.follows for one in report.findings if one.code.name == "unknown-address"]
+    assert {one.code for one in follow if one} == {"too-many-blocks"}
+    assert all(follow)
+    assert not told.of("duplicate-block")
+
+
+def test_the_page_alone_has_the_same_limit(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of the blocks beyond it nothing is shown; a finding heads the page."""
+    monkeypatch.setattr(whole_page, "MOST_BLOCKS", 2)
+    monkeypatch.setattr(extension, "MOST_BLOCKS", 2)
+    own = extension.BuildlogExtension(style=False)
+    html = markdown.markdown(blocks_with_figures(0, 4), extensions=[own])
+    assert [at for at in range(4) if f'id="calc-b{at}"' in html] == [0, 1]
+    assert "<code>too-many-blocks</code>" in html
+    assert "kind: gearing" not in html
+
+
+def operations(work: Callable[[], object]) -> int:
+    """How many functions are called: the same number on a busy machine and on an idle one."""
+    count = 0
+
+    def see(frame: object, event: str, argument: object) -> None:
+        nonlocal count
+        count += event in ("call", "c_call")
+
+    sys.setprofile(see)
+    try:
+        work()
+    finally:
+        sys.setprofile(None)
+    return count
+
+
+@pytest.mark.parametrize("place", ["proof", "page"])
+def test_work_grows_as_the_number_of_blocks(place: str) -> None:
+    """A fixed share, and so much a block."""
+
+    def work(count: int) -> int:
+        text = blocks_with_figures(0, count)
+        if place == "page":
+            own = extension.BuildlogExtension(style=False)
+            return operations(lambda: markdown.markdown(text, extensions=[own]))
+        with TemporaryDirectory() as folder:
+            site = write_site(Path(folder), {"a.md": text})
+            return operations(lambda: proof_book(Book.open(site, root=Path(folder))))
+
+    work(1)  # what is loaded and kept is loaded now
+    few, some, many = (work(count) for count in ((25, 50, 100) if place == "page" else (100, 200, 400)))
+    assert many - some < 2.1 * (some - few)
 
 
 def test_ten_thousand_figures_on_a_page(tmp_path: Path) -> None:
