@@ -55,11 +55,25 @@ def _rests_on_nothing_else(name: object) -> bool:
 def _find_functions(settings: Any) -> Iterator[Any]:
     if isinstance(settings, dict):
         settings = list(settings.values())
+    if isinstance(settings, partial):
+        settings = _parts_of(settings)
     if isinstance(settings, list | tuple):
         for setting in settings:
             yield from _find_functions(setting)
     elif callable(settings):
         yield settings
+
+
+def _parts_of(made: partial[Any]) -> list[Any]:
+    """A function with some of its arguments given, as slugs of PyMdown Extensions are made."""
+    return ["made of", made.func, *made.args, made.keywords]
+
+
+def _reads_files(settings: Any) -> bool:
+    """Whether an extension that comes from a page's text alone is set to read files, too: icons of a site."""
+    if isinstance(settings, dict):
+        return "custom_icons" in settings or any(map(_reads_files, settings.values()))
+    return isinstance(settings, list | tuple) and any(map(_reads_files, settings))
 
 
 def _told(setting: Any) -> str:
@@ -68,6 +82,8 @@ def _told(setting: Any) -> str:
         return _told(["by name", *setting.items()])
     if isinstance(setting, list | tuple):
         return f"[{', '.join(map(_told, setting))}]"
+    if isinstance(setting, partial):
+        return _told(_parts_of(setting))
     if callable(setting):
         return f"{setting.__module__}.{getattr(setting, '__qualname__', repr(setting))}"
     return repr(setting)
@@ -103,7 +119,11 @@ class RenderedPages:
         """Take in what all pages rest on; where it is what it was, it stays the same object."""
         names = [name for name in config.markdown_extensions if not isinstance(name, Lookout)]
         functions = _find_functions(config.mdx_configs)
-        self._may_keep = all(map(_rests_on_nothing_else, names)) and all(map(_is_of_known_package, functions))
+        self._may_keep = (
+            all(map(_rests_on_nothing_else, names))
+            and all(map(_is_of_known_package, functions))
+            and not _reads_files(config.mdx_configs)
+        )
         site = (
             [str(name) for name in names],
             _told(config.mdx_configs),

@@ -176,6 +176,12 @@ CHANGES: dict[str, tuple[str, str, str, set[str]]] = {
         "title: The duct",
         {"episodes/duct.md", "episodes/final.md"},
     ),
+    "the title of a page that others rest on": (
+        "content/episodes/final.md",
+        "title: A shorter final drive",
+        "title: The final drive",
+        {"episodes/duct.md", "episodes/final.md"},
+    ),
     "what a block rests on": (
         "content/cars/test.yml",
         "tyre: 195/50R15",
@@ -245,6 +251,39 @@ def test_a_page_that_another_plugin_changes_is_rendered_each_time(site: Path, re
     assert built(site) == first
     assert "pictured.md" in rendered
     assert differing(site) == []
+
+
+SLUGS = """\
+  - toc: {slugify: !!python/object/apply:pymdownx.slugs.slugify {kwds: {case: CASE}}}
+  - pymdownx.emoji:
+      emoji_index: !!python/name:material.extensions.emoji.twemoji
+      emoji_generator: !!python/name:material.extensions.emoji.to_svg
+"""
+
+
+def test_settings_that_are_made_by_functions_count(site: Path, rendered: list[str]) -> None:
+    settings = SETTINGS.replace("[admonition, footnotes, tables]", "\n  - admonition\n" + SLUGS)
+    (site / "mkdocs.yml").write_text(settings.replace("CASE", "none"))
+    built(site)
+    rendered.clear()
+    built(site)
+    assert "pictured.md" not in rendered
+    (site / "mkdocs.yml").write_text(settings.replace("CASE", "lower"))
+    assert differing(site) == []
+
+
+def test_icons_of_a_site_are_files_that_pages_rest_on(site: Path, rendered: list[str]) -> None:
+    icons = site / "icons"
+    icons.mkdir()
+    settings = SETTINGS.replace("[admonition, footnotes, tables]", "\n  - admonition\n" + SLUGS)
+    settings += f"      options: {{custom_icons: [{icons.as_posix()}]}}\n"
+    (site / "mkdocs.yml").write_text(settings.replace("CASE", "none"))
+    change(site, "content/pictured.md", "# Pictured", "# Pictured\n\n:axle:")
+    (icons / "axle.svg").write_text('<svg xmlns="http://www.w3.org/2000/svg"><path d="M0 0"/></svg>')
+    assert b'd="M0 0"' in built(site)["pictured/index.html"]
+    rendered.clear()
+    built(site)  # another icon would not show here: the theme remembers those that it has read
+    assert "pictured.md" in rendered
 
 
 def test_damaged_entries_are_made_anew(site: Path) -> None:
