@@ -12,6 +12,7 @@ from buildlog.book.addresses import RESTS_ON_FAULT, Target, in_case, no_change, 
 from buildlog.book.evaluation import Evaluation, references
 from buildlog.book.kept_pages import kept_page, program_of
 from buildlog.book.kept_results import KeptResults
+from buildlog.book.kept_units import worked_out_once
 from buildlog.book.named_values import UNKNOWN_ADDRESS, unknown
 from buildlog.book.order import in_order
 from buildlog.book.owners import named_by_owners
@@ -279,7 +280,7 @@ class Book:
     def _read_own_units(self) -> None:
         """The site's own units, which whatever is read after them may have."""
         path = self.content / OWN_UNITS
-        own, faults = own_units_in(self.content, self.shown(path))
+        own, faults = own_units_in(self.content, self.shown(path), worked_out_once(self.store))
         self.faults.extend(faults)
         self.settings = replace(self.settings, own_units=own)
         self.use_units()

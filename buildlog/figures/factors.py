@@ -15,6 +15,7 @@ from importlib import resources
 from typing import Any
 
 from buildlog.figures.units import DimensionRow, UnitRow
+from buildlog.figures.worked_out import WorkedOut
 
 FactorTable = tuple[tuple[DimensionRow, ...], tuple[UnitRow, ...], dict[str, str]]
 """Dimensions, units, and refused spellings with what to write."""
@@ -118,14 +119,6 @@ def _in_words(bases: Mapping[str, Fraction]) -> str:
         raised = "" if power == 1 else str(power).translate(powers)
         words.append(base.strip("[]").replace("_", " ") + raised)
     return " · ".join(words) or "a plain number"
-
-
-@dataclass(frozen=True, kw_only=True)
-class WorkedOut:
-    """Factors and offsets of some units, and the base dimensions of units by name, as text."""
-
-    factors: dict[str, tuple[float, float]]
-    bases: dict[str, str]
 
 
 def work_out_beside_ours(own: tuple[Definition, ...], asked: Iterable[str]) -> WorkedOut:

@@ -14,20 +14,18 @@ from __future__ import annotations
 
 import os
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
-from typing import TYPE_CHECKING, NoReturn
+from typing import NoReturn
 
 from buildlog.diagnostics import Code, Diagnostic, Position, declare, did_you_mean, shorten
 from buildlog.figures import units
 from buildlog.figures.spellings import forms
 from buildlog.figures.units import LONGEST_SPELLING, DimensionRow, OwnUnits, UnitRow
+from buildlog.figures.worked_out import WorkedOut
 from buildlog.files.text import Lines, read_text
-
-if TYPE_CHECKING:
-    from buildlog.figures.factors import Definition, WorkedOut
 
 NAME = "own-units.txt"
 """The file, in the content folder."""
@@ -106,19 +104,29 @@ def _refuse(cell: _Cell, found: str, expected: str, help: str = "", code: Code =
     raise _Fault(code, cell, found, expected, help)
 
 
-def own_units_in(content: Path, shown: str) -> tuple[OwnUnits, tuple[Diagnostic, ...]]:
+Definitions = tuple[tuple[str, str], ...]
+WorkOut = Callable[[Definitions, tuple[str, ...]], WorkedOut]
+"""What `work_out` does."""
+
+
+def own_units_in(
+    content: Path, shown: str, work_out: WorkOut | None = None
+) -> tuple[OwnUnits, tuple[Diagnostic, ...]]:
     """The own units of a site with this content folder, none where it has no file of them, and what is wrong
-    with that. `shown` is its path as people see it. A link out of the folder is not followed."""
+    with that. `shown` is its path as people see it. A link out of the folder is not followed. A `work_out`
+    that is given is asked in place of ours."""
     path = content / NAME
     if not path.is_file() or not Path(os.path.realpath(path)).is_relative_to(os.path.realpath(content)):
         return OwnUnits(), ()
     text, faults = read_text(path, shown)
-    own, found = read_own_units(text, shown)
+    own, found = read_own_units(text, shown, work_out)
     return own, (*faults, *found)
 
 
 @lru_cache(maxsize=8)
-def read_own_units(text: str, path: str) -> tuple[OwnUnits, tuple[Diagnostic, ...]]:
+def read_own_units(
+    text: str, path: str, ask: WorkOut | None = None
+) -> tuple[OwnUnits, tuple[Diagnostic, ...]]:
     """The units that the text of ``own-units.txt`` defines, and what is wrong with it. Our own list alone is
     in force afterwards."""
     units.use(OwnUnits())
@@ -127,11 +135,11 @@ def read_own_units(text: str, path: str) -> tuple[OwnUnits, tuple[Diagnostic, ..
     if not reader.defined:
         return OwnUnits(), tuple(reader.faults)
     asked = {units.units_of(row.dimension)[0] for row in reader.defined if row.dimension in units.DIMENSIONS}
-    worked = work_out(reader.definitions(), tuple(sorted(_our_name(unit.name) for unit in asked)))
+    worked = (ask or work_out)(reader.definitions(), tuple(sorted(_our_name(unit.name) for unit in asked)))
     return reader.finished(worked), tuple(sorted(reader.faults, key=lambda fault: fault.position))
 
 
-def work_out(definitions: tuple[tuple[str, str], ...], asked: tuple[str, ...]) -> WorkedOut:
+def work_out(definitions: Definitions, asked: tuple[str, ...]) -> WorkedOut:
     """What pint makes of definitions that were read here: a pure function of them and of our list."""
     from buildlog.figures.factors import Definition, work_out_beside_ours
 

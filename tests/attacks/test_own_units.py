@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
 import time
@@ -119,13 +120,31 @@ def test_a_site_without_units_of_its_own_loads_no_library_of_them(tmp_path: Path
     assert "pint" in _loaded(tmp_path)
 
 
-def _loaded(folder: Path) -> set[str]:
+def test_units_of_a_sites_own_are_worked_out_once(tmp_path: Path) -> None:
+    content = tmp_path / "site" / "content"
+    content.mkdir(parents=True)
+    (content / "a.md").write_text("# A\n")
+    (content / NAME).write_text("== length\nell = 45 inch | ell | us\n")
+    state = str(tmp_path / "state")
+    assert "pint" in _loaded(tmp_path / "site", state)
+    assert "pint" not in _loaded(tmp_path / "site", state)
+    (content / NAME).write_text("== length\nell = 46 inch | ell | us\n")
+    assert "pint" in _loaded(tmp_path / "site", state)
+
+
+def _loaded(folder: Path, state: str = os.devnull) -> set[str]:
     code = (
         f"import sys; sys.path.insert(0, {str(ROOT)!r})\n"
         "import atexit; atexit.register(lambda: print('loaded:', *sys.modules))\n"
         "from buildlog.cli import main; main(['proof'])"
     )
+    environment = {**os.environ, "XDG_STATE_HOME": state}
     ran = subprocess.run(
-        [sys.executable, "-c", code], capture_output=True, text=True, cwd=folder, check=False
+        [sys.executable, "-c", code],
+        capture_output=True,
+        text=True,
+        cwd=folder,
+        check=False,
+        env=environment,
     )
     return set(ran.stdout.rpartition("loaded: ")[2].split())

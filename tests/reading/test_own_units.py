@@ -15,6 +15,7 @@ from buildlog.browser.packing import modules_of
 from buildlog.cli import main
 from buildlog.figures import factors, units
 from buildlog.figures.units import OwnUnits, UnknownUnit, find
+from buildlog.figures.worked_out import WorkedOut
 from buildlog.kinds.results import Value
 from buildlog.proof.proof import proof_book
 from buildlog.reading import own_units
@@ -290,7 +291,7 @@ def test_pint_is_told_what_was_read_and_not_what_was_written(monkeypatch: pytest
     told: list[factors.Definition] = []
     work_out = factors.work_out_beside_ours
 
-    def told_too(own: tuple[factors.Definition, ...], asked: tuple[str, ...]) -> factors.WorkedOut:
+    def told_too(own: tuple[factors.Definition, ...], asked: tuple[str, ...]) -> WorkedOut:
         told.extend(own)
         return work_out(own, asked)
 
