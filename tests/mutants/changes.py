@@ -40,6 +40,7 @@ _CALCULATED = {
 }  # fmt: skip
 _JOINED = {ast.And: ast.Or, ast.Or: ast.And}
 _A_LITTLE = 1.01
+_NOTHING = (None, False)
 
 
 def changes_in(source: str) -> list[Change]:
@@ -155,7 +156,11 @@ class _Finder(ast.NodeVisitor):
         self.generic_visit(node)
 
     def visit_Return(self, node: ast.Return) -> None:
-        if node.value is not None and not (isinstance(node.value, ast.Constant) and node.value.value is None):
+        value = node.value
+        # Whoever asks whether it is so meets no difference between False and None.
+        if value is not None and not (
+            isinstance(value, ast.Constant) and any(value.value is one for one in _NOTHING)
+        ):
             self._change(node, "return None")
         self.generic_visit(node)
 

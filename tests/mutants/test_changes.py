@@ -36,6 +36,7 @@ ROOT = Path(__file__).resolve().parents[2]
         ("[a for a in b if c]", ["(not (c))"]),
         ("if a:\n    b", ["(not (a))"]),
         ("def f():\n    return a", ["return None"]),
+        ("def f():\n    return False", ["True"]),
         # what does nothing when it runs, or cannot be placed
         ("'text'", []),
         ("f'{a + 1}'", []),
