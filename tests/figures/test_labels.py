@@ -91,7 +91,22 @@ def test_reads_what_python_markdown_shows(label: str) -> None:
         (-0.04, 1, "mm", f"−0.04{NO_BREAK}mm"),  # what is not 0 is not written 0
         (-0.00004, 1, "mm", f"0.0{NO_BREAK}mm"),  # a thousandth of the last digit is
         (0.0207, 0, "MJ", f"0.02{NO_BREAK}MJ"),
+        (-0.00001, 2, "mm", f"0.00{NO_BREAK}mm"),  # just that
+        (-0.000011, 2, "mm", f"−0.00001{NO_BREAK}mm"),
+        (9999.0, 0, "rpm", f"9999{NO_BREAK}rpm"),  # four digits are read at a glance
+        (10000.0, 0, "rpm", f"10{NARROW}000{NO_BREAK}rpm"),
+        (
+            10**15 - 1,
+            0,
+            "",
+            f"999{NARROW}999{NARROW}999{NARROW}999{NARROW}999",
+        ),  # all digits that a float has
+        (1e15, 0, "", "1.000×10¹⁵"),
+        (-2.5e16, 0, "kg", f"−2.500×10¹⁶{NO_BREAK}kg"),
         (12.0, 0, "°", "12°"),
+        (12.5, 1, "′", "12.5′"),
+        (12.0, 0, "″", "12″"),
+        (12.0, 0, "°C", f"12{NO_BREAK}°C"),
         (4.5556, 2, "", "4.56"),
         # ISO 80000-1:2009, B.3, rule A, the even multiple (from memory, sure)
         (12.25, 1, "m", f"12.2{NO_BREAK}m"),

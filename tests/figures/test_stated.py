@@ -189,6 +189,37 @@ REFUSED = [
 ]
 
 
+@pytest.mark.parametrize(
+    ("label", "signed"),
+    [
+        ("5 °C", False), ("-5 °C", True), ("−5 °C", True), ("+5 °C", True), ("-5 to 3 °C", True),
+        ("from 5 to -3 °C", True), ("from 5 to 3 °C", False), ("5 ± 1 °C", False), ("−5 to −3 °C", True),
+    ],
+)  # fmt: skip
+def test_a_sign_of_either_number_is_one(label: str, signed: bool) -> None:
+    assert parse(label).signed == signed
+
+
+@pytest.mark.parametrize(
+    ("label", "value", "unit", "direction"),
+    [
+        # A part by itself, with “more” or “less”, is a share of the whole.
+        ("a third more", Fraction(100, 3), "%", 1), ("1/3 less", Fraction(100, 3), "%", -1),
+        ("a half less", Fraction(50), "%", -1), ("1 1/2 more", Fraction(150), "%", 1),
+        ("two and a half more", Fraction(250), "%", 1),
+        ("two thirds less", Fraction(200, 3), "%", -1),
+        # A whole number, or a part of a unit, is an amount.
+        ("two more", Fraction(2), "", 1), ("twenty less", Fraction(20), "", -1),
+        ("5 more", Fraction(5), "", 1),
+        ("0.5 more", Fraction(1, 2), "", 1), ("1/3 kg more", Fraction(1, 3), "kg", 1),
+        ("half a kg less", Fraction(1, 2), "kg", -1), ("5 % more", Fraction(5), "%", 1),
+    ],
+)  # fmt: skip
+def test_what_is_a_share_and_what_an_amount(label: str, value: Fraction, unit: str, direction: int) -> None:
+    stated = parse(label)
+    assert (stated.low.value, stated.unit, stated.direction) == (value, unit, direction)
+
+
 @pytest.mark.parametrize("label, code, marked, said", REFUSED)
 def test_refused_with_its_place(label: str, code: str, marked: str, said: str) -> None:
     with pytest.raises(Unreadable) as caught:
