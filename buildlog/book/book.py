@@ -15,7 +15,7 @@ from buildlog.book.kept_results import KeptResults
 from buildlog.book.kept_units import worked_out_once
 from buildlog.book.named_values import UNKNOWN_ADDRESS, unknown
 from buildlog.book.order import in_order
-from buildlog.book.owners import named_by_owners
+from buildlog.book.owners import Owners
 from buildlog.book.sheets import KIND as SHEET
 from buildlog.book.sheets import sheet_result, with_state
 from buildlog.book.sweep_rows import swept_input
@@ -95,6 +95,7 @@ class Book:
     same site, from which results are taken over where nothing that they rest on has changed; only while a
     book is being made. `left` are temporary files that a killed process has left under content. `store` has
     what earlier runs have kept on disk, if anything may be, and `keys` is what results are known by there.
+    `blocks` are those with a name, and `owners` knows what doubts are called.
     """
 
     settings: Settings
@@ -107,6 +108,8 @@ class Book:
     words: dict[str, Words] = field(default_factory=dict)
     results: dict[tuple[str, str], BlockResult] = field(default_factory=dict)
     by_place: dict[Position, BlockResult] = field(default_factory=dict)
+    owners: Owners = field(default_factory=Owners)
+    blocks: dict[tuple[str, str], Block] = field(default_factory=dict)
     faults: list[Diagnostic] = field(default_factory=list)
     left: tuple[Path, ...] = ()
     data_used: dict[str, str] = field(default_factory=dict)
@@ -212,7 +215,8 @@ class Book:
         other.data_files = self.data_files
         other.pages[key] = page
         if key in self.pages and other.pages[key].blocks == self.pages[key].blocks:
-            other.results, other.by_place = self.results, self.by_place
+            other.results, other.by_place, other.owners = self.results, self.by_place, self.owners
+            other.blocks = self.blocks
             other.data_used, other.data_names = self.data_used, self.data_names
         else:
             other.earlier = self
@@ -336,7 +340,7 @@ class Book:
     # --- the graph of blocks -----------------------------------------------------------
 
     def _compute(self, pages: Mapping[str, Page]) -> None:
-        blocks: dict[tuple[str, str], Block] = {}
+        blocks = self.blocks
         nameless: list[Block] = []
         for page in pages.values():
             for block in page.blocks:
@@ -421,7 +425,7 @@ class Book:
 
     def _named(self, result: BlockResult) -> BlockResult:
         """A result as it is shown. What doubts of a decision are called rests on all blocks before it."""
-        return named_by_owners(result, self.results.values()) if result.kind == DECISION else result
+        return self.owners.named(result) if result.kind == DECISION else result
 
     def _taken_over(self, block: Block, taken: set[tuple[str, str]]) -> BlockResult | None:
         """The earlier result of a block, where the block, its car and its data are the same to the letter
@@ -449,6 +453,7 @@ class Book:
 
     def _keep(self, block: Block, result: BlockResult) -> None:
         self.results[block.page, block.id] = result
+        self.owners.add(result)
         self.by_place[block.position] = result
 
     def needed(self, block: Block) -> list[tuple[str, str]]:

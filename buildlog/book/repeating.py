@@ -36,7 +36,6 @@ def grounds_of(book: Book, key: str) -> Grounds:
     """All that the blocks and the figures of a page rest on, followed to its end."""
     page = book.pages[key]
     grounds = Grounds()
-    known = {(other.key, block.id): block for other in book.pages.values() for block in other.blocks}
     waiting = [*((key, block.id) for block in page.blocks), *named_by_figures(page)]
     seen: set[BlockName] = set()
     while waiting:
@@ -46,9 +45,9 @@ def grounds_of(book: Book, key: str) -> Grounds:
         seen.add(name)
         if name[1].startswith(CARS):
             grounds.sheets.add(name[1].removeprefix(CARS))
-        if name not in known:
+        if name not in book.blocks:
             continue
-        block = known[name]
+        block = book.blocks[name]
         if block.page != key:
             grounds.blocks.setdefault(block.page, set()).add(block.id)
         if block.car:
