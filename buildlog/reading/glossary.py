@@ -57,7 +57,7 @@ def read_terms(scanned: ScannedPage, page: str) -> tuple[Term, ...]:
         if above >= first and not lines[above].strip():
             above -= 1
         found: list[Term] = []
-        while above >= first and _is_term(lines[above]):
+        while above >= first and above + 1 not in fenced and _is_term(lines[above]):
             words = " ".join(plain(lines[above]).text.split())
             place = Position(scanned.path, above + 1, len(lines[above]) - len(lines[above].lstrip()) + 1)
             if words:

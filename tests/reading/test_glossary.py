@@ -55,6 +55,43 @@ def test_python_markdown_makes_a_list_of_the_same_terms() -> None:
 
 
 @pytest.mark.parametrize(
+    ("text", "terms"),
+    [
+        ("shim\n:   A ring.", ["shim"]),  # from the very first line
+        (":   A ring.", []),
+        ("\n:   A ring.", []),
+        ("shim\n\n:   A ring.", ["shim"]),
+        ("shim\n\n\n:   A ring.", []),  # two empty lines part them
+        ("a\nb\nc\n:   Three names.", ["a", "b", "c"]),
+        ("a\n\nb\n:   One name.", ["b"]),
+        ("shim\n:   A ring.\n:   And a washer.", ["shim"]),
+        ("shim\n:   A ring.\nspacer\n:   A tube.", ["shim", "spacer"]),
+        ("# shim\n:   A ring.", []),
+        ("> shim\n:   A ring.", []),
+        ("    shim\n:   A ring.", []),
+        ("\tshim\n:   A ring.", []),
+        ("| shim |\n:   A ring.", []),
+        ("  shim\n:   A ring.", ["shim"]),
+        ("shim\n   : A ring.", ["shim"]),
+        ("shim\n:    A ring.", []),  # a fourth space makes it code, and no explanation
+        ("shim\n:A ring.", []),
+        ("shim\n: ", []),
+        ("**two   words**\n:   A ring.", ["two words"]),
+        ("```text\nshim\n:   A ring.\n```\nspacer\n:   A tube.", ["spacer"]),
+        ("spacer\n:   A tube.\n```text\nshim\n:   A ring.\n```", ["spacer"]),
+    ],
+)
+def test_what_is_a_term(text: str, terms: list[str]) -> None:
+    for before in ("", "---\ntitle: a\n---\n"):
+        page = scan(before + text + "\n", "a.md")
+        found = read_terms(page, "a")
+        assert [term.words for term in found] == terms
+        for term in found:
+            line = page.lines.raw[term.position.line - 1]
+            assert line[term.position.column - 1 :].strip("* ")[:3] == term.words[:3]
+
+
+@pytest.mark.parametrize(
     ("files", "code", "found"),
     [
         (
