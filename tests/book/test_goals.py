@@ -268,3 +268,114 @@ def test_a_trial_shows_both_and_writes_nothing(tmp_path: Path) -> None:
     wrong = CliRunner().invoke(main, ["working", "a#a", "--set", "final_drive=44", "--site", str(tmp_path)])
     assert wrong.exit_code == 1
     assert "out-of-range" in wrong.output
+
+
+# --- at the ends ------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("root", [0.0, 0.25, 0.5, 0.75, 1.0])
+def test_a_root_at_a_place_looked_at_is_one_root(root: float) -> None:
+    """The bounds are looked at in steps of 1/240, so that these lie on a step, the first and the last among
+    them."""
+    assert solve(lambda x: x - root, 0.0, 0, 1) == [root]
+    assert solve(lambda x: root - x, 0.0, 0, 1) == [root]
+    assert solve(lambda x: 3 * x + 1, 3 * root + 1, 0, 1) == [root]
+
+
+def test_beyond_the_bounds_there_is_no_root() -> None:
+    assert solve(lambda x: x - 1.0001, 0.0, 0, 1) == []
+    assert solve(lambda x: x + 0.0001, 0.0, 0, 1) == []
+
+
+def test_a_target_that_is_only_touched_is_seen_where_it_is_looked_at_alone() -> None:
+    """(x − 1/2)² touches 0 on a step, (x − 0.3001)² amid two: what the docstring says of it."""
+    assert solve(lambda x: (x - 0.5) ** 2, 0.0, 0, 1) == [0.5]
+    assert solve(lambda x: (x - 0.3001) ** 2, 0.0, 0, 1) == []
+
+
+def test_values_that_are_no_numbers_are_none() -> None:
+    assert solve(lambda x: float("inf") if x < 0.5 else x - 0.75, 0.0, 0, 1) == [0.75]
+    assert solve(lambda x: float("nan"), 0.0, 0, 1) == []
+
+
+@pytest.mark.parametrize(
+    ("start", "stop", "step", "count"),
+    [(0, 200, 1, 201), (0, 1, 1, 2), (0, 1, 0.6, 2), (0, 1, 2, 1), (0, 0.3, 0.1, 4), (1, 1.7, 0.1, 8)],
+)
+def test_how_many_points_a_sweep_has(start: float, stop: float, step: float, count: int) -> None:
+    points = points_of(start, stop, step)
+    assert len(points) == count
+    assert points[0] == start
+    assert points[-1] <= stop + 1e-9
+
+
+@pytest.mark.parametrize(("stop", "step"), [(200.5, 1), (201, 1), (1, 0.0049)])
+def test_a_point_more_than_there_may_be(stop: float, step: float) -> None:
+    """At most 200 steps, which the message tells with the points that it would have been."""
+    with pytest.raises(Refused) as refused:
+        points_of(0, stop, step)
+    assert refused.value.found == f"{int(stop / step) + 1} points"
+    assert refused.value.expected == "at most 200"
+
+
+def test_what_was_met_instead_is_told_with_its_least_and_greatest() -> None:
+    """x² on −1 … 2 is from 0 to 4."""
+    with pytest.raises(NoSolution) as refused:
+        the_one(
+            [],
+            lambda x: x * x if x < 2 else 4.0,
+            low=-1,
+            high=2,
+            show_input="{:.3f}".format,
+            show_quantity="{:.3f}".format,
+            name="x",
+            goal="x² = 5",
+        )
+    assert refused.value.found == "x² = 5 is nowhere met for x from -1.000 to 2.000"
+    assert refused.value.expected == "a target within 0.000 to 4.000"
+
+
+def test_where_nothing_can_be_computed_that_is_told() -> None:
+    with pytest.raises(NoSolution) as refused:
+        the_one(
+            [],
+            lambda x: None,
+            low=0,
+            high=1,
+            show_input=str,
+            show_quantity=str,
+            name="x",
+            goal="y = 1",
+        )
+    assert refused.value.found == "no result at all for x from 0 to 1"
+
+
+def test_one_root_is_the_answer() -> None:
+    assert the_one([0.5], abs, 0, 1, str, str, "x", "y = 1") == 0.5
+
+
+@pytest.mark.parametrize(
+    ("finals", "lines"),
+    [
+        ([4.1, 4.1], [("in the block", 4.1)]),  # the cases agree
+        ([4.1, 4.3], [("a", 4.1), ("b", 4.3)]),
+        ([4.3, 4.1], [("b", 4.1), ("a", 4.3)]),
+        ([3.9, 4.9], [("a", 3.9), ("b", 4.9)]),  # the ends are within
+        ([3.8, 4.3], [("in the block", 4.3)]),
+        ([3.8, 5.0], []),
+    ],
+)
+def test_lines_for_what_the_cases_have(
+    tmp_path: Path, finals: list[float], lines: list[tuple[str, float]]
+) -> None:
+    block = BLOCK.replace("find: final_drive\nso_that: {rpm_at.4: 3500 rpm}\nbetween: [3.0, 5.0]\n", "")
+    block = block.replace("inputs:\n", "sweep: final_drive from 3.9 to 4.9 by 0.5\nof: [rpm_at.4]\ninputs:\n")
+    block += "cases:\n" + "".join(
+        f"  {name}: {{final_drive: {final}}}\n" for name, final in zip("ab", finals, strict=True)
+    )
+    result = site(tmp_path, block).result("a", "a")
+    assert result is not None
+    assert result.faults == ()
+    drawn = next(chart for chart in result.charts if isinstance(chart, ChartSpec))
+    assert [(one.label, one.x) for one in drawn.markers] == [(label, pytest.approx(x)) for label, x in lines]
+    assert [one.label for one in drawn.series] == ["a", "b"]
