@@ -209,9 +209,12 @@ class _Near:
         near += folder if len(folder) <= MOST_NEAR else []  # files of a small room have their tests together
         for user in users if len(users) <= MOST_NEAR else users[:1]:
             near += [one for one in self._imports if _is_near(one, user) and one not in near]
-        near.sort(
-            key=lambda one: (one.startswith(_slow()), not _is_near(one, file), not one.startswith(beside))
-        )
+
+        def order(one: str) -> tuple[bool, ...]:  # two rooms may have files of one name
+            is_beside, is_near = one.startswith(beside), _is_near(one, file)
+            return not (is_beside and is_near), not is_beside, one.startswith(_slow()), not is_near
+
+        near.sort(key=order)
         files = near[:MOST_NEAR]
         if file.startswith("buildlog/calculators/"):
             files += [one for one in OF_EVERY_KIND if one not in files]
