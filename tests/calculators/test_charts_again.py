@@ -486,6 +486,15 @@ def test_an_ellipse_of_the_centre_of_gravity_reaches_as_far_as_its_uncertainty()
     )
 
 
+def test_the_centre_of_gravity_has_one_colour_in_both_plans() -> None:
+    """The first of the car's own after the wheels'; what was changed has the next, and each its ellipse's."""
+    (whole,) = (one for one in chart("weight_balance").series if one.points_only)
+    before, after = drawn("weight_balance", "before", 1), drawn("weight_balance", "after", 1)
+    assert (whole.style, before.style, after.style) == (1, 1, 2)
+    for one in (before, after):
+        assert drawn("weight_balance", f"{one.label} ± U", 1).style == one.style
+
+
 def test_correlation_by_shift() -> None:
     """The best is the one told; without a shift it is the plain correlation."""
     (by_shift,) = chart("instrument_lag").series

@@ -436,6 +436,18 @@ def test_an_arrow_has_a_head_of_nine_units() -> None:
     assert len(still.fills) == 1
 
 
+@pytest.mark.parametrize("end", [(9.0, 8.0), (1.0, 8.0), (8.0, 2.0), (5.0, 9.0)])
+def test_the_head_of_an_arrow_stands_square_on_its_shaft(end: tuple[float, float]) -> None:
+    """An isosceles triangle whose foot is halved by the shaft, whichever way it points."""
+    layout = lay_out(plan(arrows=(Arrow(label="", start=(4.0, 4.0), end=end),)))
+    (shaft,), (head,) = layout.strokes, layout.fills
+    tip, one, other = head.points
+    assert dist(shaft[0], tip) == near(dist(shaft[0], shaft[1]) + 9)
+    assert dist(tip, one) == near(dist(tip, other))
+    assert dist(one, other) == near(7.2)
+    assert ((one[0] + other[0]) / 2, (one[1] + other[1]) / 2) == near(shaft[1])
+
+
 def test_the_band_of_a_curve_and_the_inside_of_an_outline() -> None:
     band = Series(label="", x=[0.0, 10.0], y=[4.0, 5.0], low=[3.0, 4.0], high=[5.0, 6.0])
     (fill,) = lay_out(plan(replace(band, y=[4.0, 9.8], style=2))).fills
