@@ -114,6 +114,14 @@ def test_remarks_when_the_speedometer_leaves_the_law() -> None:
     assert (limit.output, limit.least) == ("indicated_over_true", 1.0)
     assert "now reads less" in limit.sentence(0.9, 0.95)
     assert "may now read less" in limit.sentence(0.99, 1.01)
+    # at a speed that the law tests at, the same holds: no less than the true speed
+    _, driven = run(
+        speed_sensor="wheel",
+        standard_tyre=read_tyre("185/60R14"),
+        tyre=read_tyre("205/60R15"),
+        cruise_speed=100 / 3.6,
+    )
+    assert [(one.output, one.least) for one in driven.limits] == [("indicated_over_true", 1.0)]
     _, high = run(
         speed_sensor="gearbox",
         standard_tyre=read_tyre("195/50R15"),

@@ -178,6 +178,8 @@ def test_rows_are_chosen_by_steady_speed() -> None:
     found, working = run(steady_within=10 * KMH, steady_for=10.0)
     assert 0.05 < found["share_compared"]["before"] < loose["share_compared"]["before"]
     assert any("not steady" in one for one in working.remarks)
+    _, all_rows = run()
+    assert any(one.startswith("Rows count however the speed was reached") for one in all_rows.remarks)
     assert not any("Rows count however" in one for one in working.remarks)
 
 

@@ -352,6 +352,23 @@ def test_indices(tyre: str, words: str) -> None:
 
 
 @pytest.mark.parametrize(
+    ("standard", "tyre", "is_told"),
+    [
+        ("205/55R16 91V", "225/45R17", True),
+        ("205/55R16", "225/45R17 91W", True),
+        ("205/55R16", "225/45R17", False),
+        ("205/55R16 91V", "225/45R17 91W", False),
+    ],
+)
+def test_indices_that_one_tyre_alone_has_are_told_of(standard: str, tyre: str, is_told: bool) -> None:
+    """Where neither has them, nobody expects a comparison."""
+    outputs, working = run(standard_tyre=read_tyre(standard), tyre=read_tyre(tyre))
+    told = any(one.startswith("Load index and speed symbol are not compared") for one in working.remarks)
+    assert told == is_told
+    assert str(outputs["indices"]).startswith("not compared") == ("91V" not in standard or "91W" not in tyre)
+
+
+@pytest.mark.parametrize(
     ("changed", "error", "name"),
     [
         ({"widest_rim": 8 * INCH}, MissingInput, "narrowest_rim"),

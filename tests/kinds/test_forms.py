@@ -17,6 +17,7 @@ from buildlog.kinds.declaration import (
     InputForm,
     Listed,
     Number,
+    Quantity,
     Table,
     Text,
     Tyre,
@@ -53,7 +54,24 @@ def test_a_new_form_must_say_what_it_takes_and_is_asked_the_rest_without_harm() 
     assert colour.wanted == "a colour, like #ff7700"
     assert (colour.number, colour.item, colour.row, colour.numbers) == (None, None, (), ())
     assert not colour.meanings
+    assert not any((colour.is_link, colour.is_counted, colour.has_unit, colour.sibling, colour.reason))
+    assert colour.bounds == (None, None)
+    assert colour.in_dimension("length") is colour
     assert colour.with_numbers(lambda number: replace(number, unit="in")) is colour
+
+
+def test_what_each_form_is_besides() -> None:
+    """A link is a text of its own sort; a number and a quantity have a unit; a list may be counted."""
+    number = Number(dimension="length", unit="m", low=1, high=2, why="w")
+    forms: tuple[InputForm, ...] = (
+        number, Whole(1, 3), Choice({"a": "b"}), Text(), Text(20, "link"), Text(10, "date"), Flag(), Tyre(),
+        Listed(number, 2, 4), Listed(number, 2, 4, counted=True), Table((), 1, 9), Quantity(),
+    )  # fmt: skip
+    assert [place for place, form in enumerate(forms) if form.is_link] == [4]
+    assert [place for place, form in enumerate(forms) if form.is_counted] == [9]
+    assert [place for place, form in enumerate(forms) if form.has_unit] == [0, 11]
+    bounds = {place: form.bounds for place, form in enumerate(forms) if form.bounds != (None, None)}
+    assert bounds == {0: (1, 2), 1: (1, 3), 8: (2, 4), 9: (2, 4), 10: (1, 9)}
 
 
 def test_the_two_places_that_sort_forms_know_when_one_is_new() -> None:
