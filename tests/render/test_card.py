@@ -654,3 +654,18 @@ def test_a_leading_word_stands_over_the_numbers() -> None:
     html = render_card(compared()).html(href)
     assert html.index("The logs of two drives show a fall") < html.index("buildlog-results")
     assert html.count("The logs of two drives show a fall") == 1
+
+
+def test_the_heading_of_a_step_says_its_value_or_how_many_there_are() -> None:
+    """One tyre for all gears and both cases, 3.05 times 576 mm (by hand). Each of
+    five gears has a ratio of its own in each case."""
+    summaries = [
+        summary.words.replace("\N{NO-BREAK SPACE}", " ")
+        for fold in card(compute(GEARING)).all("details")
+        if "buildlog-step" in (fold.attributes.get("class") or "")
+        for summary in fold.all("summary")[:1]
+    ]
+    (around,) = (one for one in summaries if one.casefold().startswith("rolling circumference"))
+    assert around.endswith("1.757 m")
+    (overall,) = (one for one in summaries if one.casefold().startswith("overall gear ratio"))
+    assert overall.endswith("10 values")
