@@ -13,10 +13,14 @@ from typing import Any
 import numpy as np
 import pytest
 
+from buildlog.diagnostics import Position
 from buildlog.kinds import catalogue
 from buildlog.kinds.chart import BarSpec, ChartSpec, Series
 from buildlog.kinds.declaration import Working
 from buildlog.kinds.results import Value
+from buildlog.reading.blocks import read_block
+from buildlog.reading.nodes import whole_file
+from tests.calculators.test_all_kinds import run
 from tests.calculators.test_charts import RPM, chart, curve, example, value
 
 
@@ -401,13 +405,13 @@ def test_shares_of_the_gears_and_their_lines() -> None:
 
 def test_runs_over_each_other_and_their_times() -> None:
     """Each trace begins with its run, at the speed from which it is timed, 60 km/h, and goes to 80 km/h."""
-    for run in (1, 2, 3):
-        x, y = curve("timed_run", f"run {run}")
-        time = value("timed_run", "", "run_time", f"third-gear.{run}")
+    for number in (1, 2, 3):
+        x, y = curve("timed_run", f"run {number}")
+        time = value("timed_run", "", "run_time", f"third-gear.{number}")
         assert np.interp([0.0, time], x, y) == pytest.approx([60 / 3.6, 80 / 3.6], rel=5e-3)
         assert list(x) == sorted(x)
     (runs,) = chart("timed_run", 1).series
-    times = [value("timed_run", "", "run_time", f"third-gear.{run}") for run in (1, 2, 3)]
+    times = [value("timed_run", "", "run_time", f"third-gear.{number}") for number in (1, 2, 3)]
     assert list(runs.x) == [1.0, 2.0, 3.0]
     assert list(runs.y) == pytest.approx(times)
     (mean,) = chart("timed_run", 1).markers
@@ -580,3 +584,21 @@ def test_a_colour_is_a_cases_own() -> None:
                 styles.setdefault(one.label, set()).add(one.style)
         assert all(len(found) == 1 for found in styles.values()), kind
         assert len({*map(frozenset, styles.values())}) == len(styles), kind
+
+
+def test_the_pressure_ratio_goes_a_fifth_beyond_the_choice_and_to_four_at_most() -> None:
+    """By hand: 1.2 · 2.5 = 3; 1.2 · 3.5 is more than four."""
+    text = catalogue.load_kind("forced_induction").examples[0]
+    assert text.count("pressure_ratio: 1.5") >= 1
+    for chosen, last in ((2.5, 3.0), (3.5, 4.0)):
+        read = read_block(
+            text.replace("pressure_ratio: 1.5", f"pressure_ratio: {chosen}"),
+            whole_file("example.md"),
+            "example",
+            Position("e.md"),
+        )
+        block = run(read)
+        assert not block.faults
+        for spec in block.charts:
+            assert isinstance(spec, ChartSpec)
+            assert {round(one.x[-1], 9) for one in spec.series} == {last}
