@@ -1,4 +1,4 @@
-"""A gear or a case that the words beside a figure name and the figure is not of (common English, no source)."""
+"""A gear or a case that the words beside a figure name and it is not of (common English, no source)."""
 
 from __future__ import annotations
 
