@@ -82,7 +82,8 @@ class Code:
     """A kind of finding. The manual's page about it is made from these fields.
 
     One that `always_counts` can be set aside by nobody, a list of known findings neither: what it is about
-    is not read, so that nothing there is proofed, and a generator may publish it or never end over it.
+    is not read, so that nothing there is proofed, and a generator may publish it or never end over it. One
+    that `comes_first` is listed before all others, which may only follow from it.
     """
 
     name: str
@@ -92,6 +93,7 @@ class Code:
     mend: str
     example: str = ""
     always_counts: bool = False
+    comes_first: bool = False
 
     def at(
         self,
@@ -144,6 +146,7 @@ def declare(
     severity: Severity = Severity.ERROR,
     example: str = "",
     always_counts: bool = False,
+    comes_first: bool = False,
 ) -> Code:
     """Declare a code beside the check that uses it. Declaring a name twice is a mistake of ours."""
     if name in CODES:
@@ -156,6 +159,7 @@ def declare(
         mend=mend,
         example=example,
         always_counts=always_counts,
+        comes_first=comes_first,
     )
     return CODES[name]
 
@@ -182,8 +186,8 @@ class Diagnostic:
     follows: Cause | None = field(default=None, compare=False)
 
     @property
-    def sort_key(self) -> tuple[Position, int, str, str]:
-        return (self.position, int(self.severity), self.code.name, self.message)
+    def sort_key(self) -> tuple[bool, Position, int, str, str]:
+        return (not self.code.comes_first, self.position, int(self.severity), self.code.name, self.message)
 
     def standing_alone(self) -> Diagnostic:
         return replace(self, follows=None)

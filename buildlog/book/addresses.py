@@ -185,7 +185,12 @@ def _no_quantity(block: BlockResult, case: str, name: str) -> Refused:
         found = f"“{name}”, which this block does not compute"
         if declared.needs:
             return unknown(found, "the inputs it needs: " + ", ".join(declared.needs), "", ())
-        return unknown(found, "one of " + ", ".join(result.values), "", ())
+        refused = unknown(found, "one of " + ", ".join(result.values), "", ())
+        if result.remarks:
+            refused.help = (
+                "the calculator has it for other inputs; a remark may say why: " + result.remarks[0]
+            )
+        return refused
     inputs = [one.name for one in block.calculator.inputs] if block.calculator else []
     if name in inputs:
         return unknown(f"the input “{name}”, which this block leaves out", "an input that is given", "", ())

@@ -763,7 +763,7 @@ def _summed_up(
     if ways:
         _both_directions(key, span, ways, working, results)
     elif len(runs) < 2:
-        working.remark(f"One run: {_WANTS_TWO}, so that it shows no change against another.")
+        working.remark(f"One run: {_WANTS_TWO}, so that it has no mean and shows no change against another.")
     else:
         standard = _sample(runs).half_width() / 2
         _mean("mean_time", "deviation", key, runs, standard, working, results)

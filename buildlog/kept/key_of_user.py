@@ -11,7 +11,7 @@ import secrets
 import sys
 from contextlib import suppress
 from pathlib import Path
-from stat import S_ISREG
+from stat import S_ISREG, S_IWGRP, S_IWOTH
 
 _LENGTH = 32
 
@@ -45,6 +45,24 @@ def read_secret() -> bytes | None:
 
 
 def _read(file: Path) -> bytes | None:
-    """A secret that is being written is none yet; a pipe or a device is none, and would have no end."""
+    """A secret that is being written is none yet; a pipe or a device is none, and would have no end. One that
+    others may write is theirs."""
     state = file.stat()
-    return file.read_bytes() if S_ISREG(state.st_mode) and state.st_size == _LENGTH else None
+    if not (S_ISREG(state.st_mode) and state.st_size == _LENGTH) or _is_of_others(state):
+        return None
+    return file.read_bytes()
+
+
+def secret_of_others() -> Path | None:
+    """The file of the secret where it is not believed, since another user made it or may write it."""
+    with suppress(OSError, RuntimeError):
+        file = secret_file()
+        return file if _is_of_others(file.stat()) else None
+    return None
+
+
+def _is_of_others(state: os.stat_result) -> bool:
+    """Whether another user made a file or may write it; on Windows its folder is the user's own."""
+    if sys.platform == "win32":
+        return False
+    return state.st_uid != os.geteuid() or bool(state.st_mode & (S_IWGRP | S_IWOTH))

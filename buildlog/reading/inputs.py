@@ -113,6 +113,12 @@ class ReadData(Protocol):
     ) -> DataTable: ...
 
 
+_LOGS_TABLE = (
+    "a log has its rows in a file under the content folder, data: runs/morning.csv, or typed into the block, "
+    "text: | and the rows below it, further in"
+)
+
+
 def typed_log(written: YamlScalar, rules: LogRules, typed: bool) -> LogRead:
     """A log that stands in the block itself."""
     # Only where there is one: what reads logs is large, and no part of what a reader's browser loads.
@@ -466,10 +472,10 @@ class InputReader:
         rules = read_rules(node, form, self, path)
         typed, data = node.get("text"), node.get("data")
         if (typed is None) == (data is None):
-            found = "neither data nor text" if data is None else "both data and text"
-            raise Refused(
-                "", found, "data: the path of a CSV file, or text: the table", code=VALUE_UNREADABLE
-            )
+            found = "a log without its table" if data is None else "both data and text"
+            expected = "data: the path of a CSV file, or text: | with the rows below it"
+            help = _LOGS_TABLE if data is None else "leave out one of the two"
+            raise Refused("", found, expected, help=help, code=VALUE_UNREADABLE)
         items = data.items if isinstance(data, YamlList) else (typed or data,)
         if not 1 <= len(items) <= form.longest:
             raise Refused("", f"{len(items)} files", f"1 to {form.longest}", code=OUT_OF_RANGE)
@@ -500,7 +506,9 @@ class InputReader:
     def _log(self, item: YamlNode | None, rules: LogRules, typed: bool) -> Any:
         if not isinstance(item, YamlScalar) or not item.text.strip():
             assert item is not None
-            refused = Refused("", describe(item), "the path of a CSV file", code=VALUE_UNREADABLE)
+            found = "no table" if isinstance(item, YamlScalar) else describe(item)
+            expected = "the table, as rows below text: |" if typed else "the path of a CSV file"
+            refused = Refused("", found, expected, help=_LOGS_TABLE, code=VALUE_UNREADABLE)
             return self.fault(refused, item.position)
         try:
             read = self.logs(item, rules, typed)

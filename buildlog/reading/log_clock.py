@@ -8,7 +8,8 @@ from datetime import date
 DAY_FIRST, MONTH_FIRST = "day first", "month first"
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 _TIME = re.compile(
-    r"(?:(?P<date>[0-9A-Za-z./-]{8,11})[ T]+)?(?P<hour>[0-9]{1,2}):(?P<minute>[0-9]{2}):"
+    r"(?:(?P<date>[0-9A-Za-z./-]{8,11}|[0-9]{1,2} [A-Za-z]{3} [0-9]{4})[ T]+)?"
+    r"(?P<hour>[0-9]{1,2}):(?P<minute>[0-9]{2}):"
     r"(?P<second>[0-9]{2}(?:[.,][0-9]+)?)\s*(?P<half>[AaPp][Mm])?\s*(?P<zone>Z|[+-][0-9]{2}:?[0-9]{2})?"
 )
 _YEAR_FIRST = re.compile(r"([0-9]{4})[-/.]([0-9]{2})[-/.]([0-9]{2})")

@@ -58,6 +58,7 @@ OWN_UNIT = declare(
     "would be missing.",
     mend="Correct the line; the manual shows the form.",
     example="furlong = 220 yards | furlong | us | km        # the unit is called yard",
+    comes_first=True,
 )
 OWN_UNIT_CLASH = declare(
     "own-unit-clash",
@@ -65,6 +66,7 @@ OWN_UNIT_CLASH = declare(
     why="A figure in it would be read as one or the other.",
     mend="Give it a spelling of its own.",
     example="drum = 200 litre | l | metric | US gal",
+    comes_first=True,
 )
 
 

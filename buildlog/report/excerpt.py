@@ -40,7 +40,7 @@ def excerpt(line: str, column: int, length: int, width: int) -> Excerpt | None:
     hidden = _hidden(line, start, end)
 
     def shown(first: int, last: int) -> str:
-        return printable("".join(line[at] for at in range(first, last) if at not in hidden))
+        return printable("".join(hidden.get(at, line[at]) for at in range(first, last)))
 
     before, marked, after = shown(0, start).lstrip(), shown(start, end), shown(end, len(line)).rstrip()
     room = width - len(OPENS + CLOSES)
@@ -51,13 +51,17 @@ def excerpt(line: str, column: int, length: int, width: int) -> Excerpt | None:
     return Excerpt(before, marked, after)
 
 
-def _hidden(line: str, start: int, end: int) -> set[int]:
-    """The markup of figures, but for what the place lies in."""
-    hidden: set[int] = set()
+def _hidden(line: str, start: int, end: int) -> dict[int, str]:
+    """The markup of figures, but for what the place lies in, and what is shown of it: of an empty label,
+    where the figure is."""
+    hidden: dict[int, str] = {}
     for figure in _FIGURE.finditer(line):
         if start < figure.end("rest") and end > figure.start("rest"):
             continue
         if start <= figure.start() < end:  # the place is the whole link, or begins with it
             continue
-        hidden |= {figure.start(), *range(figure.end("label"), figure.end("rest"))}
+        markup = (figure.start(), *range(figure.end("label"), figure.end("rest")))
+        hidden |= dict.fromkeys(markup, "")
+        if not figure["label"]:
+            hidden[figure.start()] = f"[]{figure['rest'].partition(':')[0]}:…)"
     return hidden

@@ -208,6 +208,31 @@ class TestSecret:
         monkeypatch.setattr(Path, "home", lambda: tmp_path / "home")
         assert key_of_user.secret_file().is_relative_to(tmp_path / "home")
 
+    @pytest.mark.skipif(sys.platform == "win32", reason="the folder is the user's own there")
+    @pytest.mark.parametrize("mode", [0o620, 0o602, 0o666])
+    def test_one_that_others_may_write_is_theirs(
+        self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, mode: int
+    ) -> None:
+        """Nothing is kept, and what was is not believed; it is not made anew over theirs."""
+        monkeypatch.setattr(key_of_user, "secret_file", lambda: tmp_path / "key")
+        secret = key_of_user.read_secret()
+        assert secret is not None
+        assert key_of_user.secret_of_others() is None
+        (tmp_path / "key").chmod(mode)
+        assert key_of_user.read_secret() is None
+        assert key_of_user.secret_of_others() == tmp_path / "key"
+        assert (tmp_path / "key").read_bytes() == secret
+
+    @pytest.mark.skipif(sys.platform == "win32", reason="there is no such number of a user there")
+    def test_one_that_another_user_made_is_theirs(
+        self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        monkeypatch.setattr(key_of_user, "secret_file", lambda: tmp_path / "key")
+        assert key_of_user.read_secret() is not None
+        monkeypatch.setattr(os, "geteuid", lambda: (tmp_path / "key").stat().st_uid + 1)
+        assert key_of_user.read_secret() is None
+        assert key_of_user.secret_of_others() == tmp_path / "key"
+
     def test_a_pipe_is_none(self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
         pipe(tmp_path / "key")
         monkeypatch.setattr(key_of_user, "secret_file", lambda: tmp_path / "key")

@@ -60,3 +60,13 @@ def test_what_is_no_time(cell: str) -> None:
 def test_a_date_that_there_is_not_in_that_order() -> None:
     assert clock_time("13/04/2026 10:00:00", MONTH_FIRST) is None
     assert clock_time("13/04/2026 10:00:00", DAY_FIRST) is not None
+
+
+def test_a_date_with_a_named_month_may_have_blanks() -> None:
+    """Nobody can take the day for the month there."""
+    expected = clock_time("2026-04-03 10:00:00")
+    assert expected is not None
+    assert clock_time("3 Apr 2026 10:00:00") == expected
+    assert clock_time("03 apr 2026T10:00:00") == expected
+    assert clock_time("3 Foo 2026 10:00:00") is None
+    assert clock_time("3 4 2026 10:00:00", DAY_FIRST) is None

@@ -424,7 +424,7 @@ WRONG = [
     ),
     (PLAIN.replace("log.csv", "lg.csv"), "“lg.csv”, which is not there"),
     (PLAIN.replace("log.csv", "../log.csv"), "a path inside the content folder"),
-    (PLAIN.replace("data: log.csv, ", ""), "neither data nor text"),
+    (PLAIN.replace("data: log.csv, ", ""), "a log without its table"),
     (PLAIN.replace("unit: rpm", "unit: km/h"), "km/h"),
     (PLAIN.replace("unit: rpm", "units: rpm"), "“units” | a column takes heading"),
     (PLAIN.replace("engine_speed", "engine_sped"), "did you mean “engine_speed”"),

@@ -52,8 +52,8 @@ _SETS = re.compile(r"(?:^|(?<=\s))(href|title)=(\"[^\"]*\"|'[^']*'|[^\s=]*)")
 _MARKS = re.compile("\x02[fer][0-9]*\x03")
 _NESTED = re.compile(r"\]\(\s*<?\s*(?:calc|cite|told):")
 # The word by itself: a title of a file's name ("calc.yml") means no block.
-_CALC = re.compile(r"(?<![^\s{.`~])calc(?![^\s},])")
-_LOOKS_LIKE_BLOCK = re.compile(rf"(?:`{{3,}}|~{{3,}})[^`~]*{_CALC.pattern}")
+_CALC = re.compile(r"(?<![^\s{.`~])calc(?![^\s},])", re.IGNORECASE)
+_LOOKS_LIKE_BLOCK = re.compile(rf"(?:`{{3,}}|~{{3,}})[^`~]*{_CALC.pattern}", re.IGNORECASE)
 _EXPANDED = re.compile("[\t\x02\x03]")
 _NO_PROSE = MASK + " \t"
 _TITLE_BLANK = re.compile(r"\s")

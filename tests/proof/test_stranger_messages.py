@@ -1,0 +1,79 @@
+"""Messages that whoever meets them for the first time can act on."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from buildlog.cli import main
+from buildlog.diagnostics import Diagnostic
+from buildlog.proof.proof import proof_book
+from tests.samples import GEARING, calc, open_site
+
+LOG = """\
+id: compared
+kind: log_gearing
+inputs:
+  log:
+    {table}
+    time: {{heading: Time, unit: s}}
+    columns:
+      engine_speed: {{heading: RPM, unit: rpm}}
+      road_speed: {{heading: Speed, unit: km/h}}
+  final_drive: 4.10
+  gears: [3.3, 2.0]
+  rolling_circumference: 1800 mm
+"""
+
+
+def findings(folder: Path, files: dict[str, str | bytes]) -> list[Diagnostic]:
+    return list(proof_book(open_site(folder, files)).findings)
+
+
+def test_what_is_wrong_with_own_units_comes_before_what_follows_from_it(tmp_path: Path) -> None:
+    page = GEARING.replace("100 km/h", "100 furlong/h")
+    found = findings(
+        tmp_path, {"own-units.txt": "== length\nfurlong = 220 yerd | furlong | us\n", "a.md": page}
+    )
+    assert [one.code.name for one in found][:2] == ["own-unit", "unknown-unit"]
+
+
+@pytest.mark.parametrize(
+    ("table", "said"), [("", "a log without its table"), ("data:", "no table"), ("text:", "no table")]
+)
+def test_a_log_without_its_table(tmp_path: Path, table: str, said: str) -> None:
+    (found,) = findings(tmp_path, {"a.md": calc(LOG.format(table=table or "# nothing"))})
+    assert found.found == said
+    assert "data: runs/morning.csv" in found.help
+    assert "text: |" in found.help
+    assert "unit" not in found.help
+
+
+def test_the_mean_of_a_single_run(tmp_path: Path) -> None:
+    block = calc(
+        """
+        id: t
+        kind: timed_run
+        inputs:
+          stopwatch: [{run: 1, reading: 9.4 s}]
+          timed_by: hand
+          spans: [{name: sprint}]
+        """
+    )
+    found = findings(tmp_path, {"a.md": f"{block}\nIt took [9.4 s](calc:t.mean_time.sprint).\n"})
+    (one,) = [one for one in found if one.code.name == "unknown-address"]
+    assert "One run: the scatter of one run is not known, so that it has no mean" in one.help
+
+
+@pytest.mark.parametrize("mark", ["yaml Calc", "yaml CALC", "YAML calc", "Yaml Calc"])
+def test_a_fence_in_another_case_is_told_as_no_block(tmp_path: Path, mark: str) -> None:
+    found = findings(tmp_path, {"a.md": GEARING.replace("yaml calc", mark) + "\n[9 mm](cite:none)\n"})
+    (one,) = [one for one in found if one.code.name == "block-not-read"]
+    assert one.position.line == 1
+    assert mark in one.found
+
+
+def test_renaming_says_that_it_is_all_or_nothing() -> None:
+    assert "all files or none" in " ".join(CliRunner().invoke(main, ["rename", "--help"]).output.split())
