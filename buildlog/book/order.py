@@ -48,12 +48,7 @@ def _wanted_by(needs: Mapping[Name, set[Name]]) -> dict[Name, list[Name]]:
 
 
 def _loops(waiting: Mapping[Name, set[Name]], left: set[Name]) -> list[list[Name]]:
-<<<<<<< HEAD
     """Loops among the blocks that are left, one at least: needs are walked until a block is met again."""
-=======
-    """Loops among the blocks that are left, one at least: from each, needs are walked until a block is met
-    again."""
->>>>>>> 734ac1c (Messages that a stranger can act on, a secret that others may write is none, dates with blanks)
     loops: list[list[Name]] = []
     seen: set[Name] = set()
     for start in sorted(left):
