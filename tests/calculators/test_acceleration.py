@@ -180,6 +180,24 @@ def test_constant_force_against_drag() -> None:
     assert out["top_speed_limit"] == "gear 1: engine and resistance in balance"
 
 
+def test_nothing_is_left_over_at_a_top_speed_in_balance() -> None:
+    """Of a torque that changes with the speed (balance of forces); the limiter is not reached."""
+    falling = [
+        {"engine_speed": speed, "torque": torque}
+        for speed, torque in ((1.0, 4000.0), (90.0, 3500.0), (180.0, 500.0))
+    ]
+    out, working = ran(
+        BARE, torque_curve=falling, rev_limit=180.0, launch_speed=1.0, drag_area=0.65, air_density=1.225
+    )
+    steps = {step.name: step.result for step in working.steps}
+    top = out["top_speed"]
+    assert isinstance(top, float)
+    assert out["top_speed_limit"] == "gear 1: engine and resistance in balance"
+    assert steps["resistance_at_top_speed"] == pytest.approx(1.225 * 0.65 / 2 * top**2)
+    assert steps["wheel_force_at_top_speed"] == pytest.approx(steps["resistance_at_top_speed"])
+    assert steps["surplus_at_top_speed"] == pytest.approx(0.0, abs=1e-3)
+
+
 def test_constant_force_and_tyres() -> None:
     # Without resistance the tyres alone hold the start: a = μ w g / (1 - μ h / L) by statics, x = a t² / 2.
     out = outputs(
