@@ -43,6 +43,10 @@ def episode(folder: Path, name: str) -> Path:
 # --- buildlog start ---------------------------------------------------------------------------
 
 
+_ALL_IN_DOUBT = ("header", "power_run")
+"""Kinds between the cases of whose examples no change is more than its own uncertainty."""
+
+
 @pytest.mark.parametrize("kind", catalogue.kind_names())
 def test_a_new_episode_of_every_kind_proofs_clean_and_shows_the_idioms(tmp_path: Path, kind: str) -> None:
     result = start(tmp_path, "A first try", "--kind", kind)
@@ -58,7 +62,8 @@ def test_a_new_episode_of_every_kind_proofs_clean_and_shows_the_idioms(tmp_path:
     assert text.startswith("---\ntitle: A first try\n")
     assert "\n---\n\n# A first try\n" in text
     cases = next(iter(report.book.results.values())).cases
-    assert ('"vs ' in text.partition("<!--")[0]) == (len(cases) > 1)
+    states_changes = len(cases) > 1 and kind not in _ALL_IN_DOUBT
+    assert ('"vs ' in text.partition("<!--")[0]) == states_changes
     for idiom in ("](cite:", "](told:", "sources.yml"):
         assert idiom in text
 
