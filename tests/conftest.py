@@ -34,6 +34,7 @@ settings.load_profile("search" if SEARCHING else "fixed")
 def pytest_configure(config: pytest.Config) -> None:
     # Nothing is kept between runs where no secret can be: tests of what is kept bring their own.
     os.environ["XDG_STATE_HOME"] = os.devnull
+    os.environ["BUILDLOG_CORES"] = "1"  # tests run on all of them
     os.environ.pop("GITHUB_ACTIONS", None)  # there the proof announces its findings to the host
     config.addinivalue_line("filterwarnings", "error")
     # quantulum3 says on import that its optional classifier is absent; we compare only its grammar.

@@ -9,6 +9,8 @@ from pathlib import Path
 from typing import Any
 
 from buildlog.book.addresses import RESTS_ON_FAULT, Target, in_case, no_change, same_quantity, within
+from buildlog.book.ahead import Ahead, Cold
+from buildlog.book.cores import cores
 from buildlog.book.evaluation import Evaluation, references
 from buildlog.book.kept_pages import kept_page, program_of
 from buildlog.book.kept_results import KeptResults
@@ -23,6 +25,7 @@ from buildlog.diagnostics import MISSING_INPUT, Diagnostic, Position, Refused, d
 from buildlog.figures import units
 from buildlog.files.page_names import ENDINGS, without_ending
 from buildlog.files.text import digest_of, read_text
+from buildlog.kept.packing import pack
 from buildlog.kept.store import Store
 from buildlog.kinds import catalogue
 from buildlog.kinds.declaration import Table
@@ -96,6 +99,7 @@ class Book:
     book is being made. `left` are temporary files that a killed process has left under content. `store` has
     what earlier runs have kept on disk, if anything may be, and `keys` is what results are known by there.
     `blocks` are those with a name, and `owners` knows what doubts are called.
+    `cores` is on how many the blocks are computed.
     """
 
     settings: Settings
@@ -121,6 +125,7 @@ class Book:
     earlier: Book | None = None
     store: Store | None = None
     keys: dict[tuple[str, str], str] = field(default_factory=dict)
+    cores: int = 1
 
     def __post_init__(self) -> None:
         self.data_files = DataFiles(content=self.content, shown=self.shown)
@@ -160,6 +165,8 @@ class Book:
             settings = Settings(content=content.resolve()) if content else read_settings(base)
         book = cls(settings=settings, root=base, faults=list(settings.faults), store=store)
         book.progress = progress or book.progress
+        book.cores, faults = cores()
+        book.faults += faults
         book._read_own_units()
         if earlier is not None and _is_same_site(earlier, book):
             book.earlier = earlier
@@ -359,17 +366,41 @@ class Book:
         kept = None
         if self.store is not None:
             kept = KeptResults(self.store, self._program(), self.content, self.cars)
-        for number, name in enumerate(order):
-            self.progress("blocks", number, len(order))
-            if name in self.results:
-                continue
-            result = self._taken_over(blocks[name], taken)
-            if result is not None:
-                taken.add(name)
-                self._take_key(name, kept)
-            self._keep(blocks[name], result or self._named(self._kept_or_computed(blocks[name], kept)))
+        ahead = self._ahead(blocks, order, needs, kept)
+        try:
+            for number, name in enumerate(order):
+                self.progress("blocks", number, len(order))
+                if name in self.results:
+                    continue
+                block = blocks[name]
+                result = self._taken_over(block, taken)
+                if result is not None:
+                    taken.add(name)
+                    self._take_key(name, kept)
+                self._keep(block, result or self._named(self._kept_or_computed(block, kept, ahead)))
+                ahead.go_on(name)
+        finally:
+            ahead.end()
         for block in nameless:
-            self.by_place[block.position] = self._named(self._evaluate(block))
+            self.by_place[block.position] = self._named(self.evaluated(block))
+
+    def _ahead(
+        self,
+        blocks: Mapping[tuple[str, str], Block],
+        order: Sequence[tuple[str, str]],
+        needs: Mapping[tuple[str, str], set[tuple[str, str]]],
+        kept: KeptResults | None,
+    ) -> Ahead:
+        """Who computes blocks on the other cores. Of a site that was read before little is new."""
+
+        def is_kept(block: Block) -> bool:
+            return kept is not None and kept.has(kept.key(block, self.needed(block)))
+
+        def site() -> bytes:
+            return pack((self.root, self.content, self.settings.own_units, self.cars))
+
+        cold = Cold(blocks=blocks, order=order, needs=needs, results=self.results, is_kept=is_kept, site=site)
+        return Ahead(cold, self.cores - 1 if self.earlier is None else 0)
 
     def _keep_loop(self, loop: Sequence[tuple[str, str]], blocks: Mapping[tuple[str, str], Block]) -> None:
         """The blocks of a loop, none of which can be computed."""
@@ -404,16 +435,16 @@ class Book:
             self.keys[name] = self.earlier.keys[name]
             kept.take_over(name, self.keys[name])
 
-    def _kept_or_computed(self, block: Block, kept: KeptResults | None) -> BlockResult:
+    def _kept_or_computed(self, block: Block, kept: KeptResults | None, ahead: Ahead) -> BlockResult:
         """The result of a block from disk, or computed and put there."""
         if kept is None:
-            return self._evaluate(block)
+            return self._computed_block(block, ahead)
         name = (block.page, block.id)
         key = kept.key(block, self.needed(block))
         found = kept.get(key, block)
         if found is None:
-            result, files = self._evaluate(block), self.data_names.get(name, set())
-            kept.put(key, result, {file: self.data_used[file] for file in files})
+            result = self._computed_block(block, ahead)
+            kept.put(key, result, self.digests_of(block))
         else:
             result, files = found
             self.data_used.update({file: kept.digest(file) for file in files})
@@ -422,6 +453,22 @@ class Book:
         if known := kept.known(name):
             self.keys[name] = known
         return result
+
+    def _computed_block(self, block: Block, ahead: Ahead) -> BlockResult:
+        """The result of a block, computed here or ahead."""
+        found = ahead.result(block)
+        if found is None:
+            return self.evaluated(block)
+        result, digests = found
+        self.data_used.update(digests)
+        if digests:
+            self.data_names[block.page, block.id] = set(digests)
+        return result
+
+    def digests_of(self, block: Block) -> dict[str, str]:
+        """The data files that a block has read, with their digests."""
+        names = self.data_names.get((block.page, block.id), set())
+        return {file: self.data_used[file] for file in sorted(names)}
 
     def _named(self, result: BlockResult) -> BlockResult:
         """A result as it is shown. What doubts of a decision are called rests on all blocks before it."""
@@ -467,7 +514,8 @@ class Book:
             found.append((address.page or block.page, address.block))
         return found
 
-    def _evaluate(self, block: Block) -> BlockResult:
+    def evaluated(self, block: Block) -> BlockResult:
+        """A block computed, from the results that the book has."""
         car: CarSheet | None = None
         faults: list[Diagnostic] = []
         if block.car:
@@ -553,7 +601,7 @@ class Book:
     def tried(self, page: str, block: str, changes: Mapping[str, str]) -> BlockResult:
         """A block with some inputs set to other values in every case, computed; nothing is kept or written.
         What is wrong with a value is placed at “--set”."""
-        return self._named(self._evaluate(self._changed(page, block, changes)))
+        return self._named(self.evaluated(self._changed(page, block, changes)))
 
     def _changed(self, page: str, block: str, changes: Mapping[str, str]) -> Block:
         """A block with some inputs set to other values in every case."""
@@ -577,7 +625,7 @@ class Book:
         place = (block.page, block.id, at)
         if place not in self.swept:
             changed = self._changed(block.page, block.id, {name: at})
-            self.swept[place] = self._named(self._evaluate(replace(changed, sweep=None)))
+            self.swept[place] = self._named(self.evaluated(replace(changed, sweep=None)))
         value = None
         if not self.swept[place].faults:
             value = self.swept[place].value(target.case, target.output, target.key)

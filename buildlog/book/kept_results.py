@@ -36,6 +36,7 @@ class KeptResults:
     def key(self, block: Block, needed: Iterable[BlockName]) -> str:
         """What a result of the block is kept under, "" where it rests on what has no key. To be asked in the
         order in which blocks are computed."""
+        self._keys.pop((block.page, block.id), None)  # what it rests on may have lost its own since
         if block.faults or (block.car and block.car not in self._cars):
             return ""
         try:
@@ -58,6 +59,10 @@ class KeptResults:
     def take_over(self, name: BlockName, key: str) -> None:
         """The key of a block that rests on nothing new."""
         self._keys[name] = key
+
+    def has(self, key: str) -> bool:
+        """Whether there is an entry, as far as one can see without reading it."""
+        return bool(key) and self.store.has(key)
 
     def get(self, key: str, block: Block) -> tuple[BlockResult, set[str]] | None:
         """The block's result, as an earlier run computed it, and the data files that it read."""

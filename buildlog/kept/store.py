@@ -43,6 +43,10 @@ class Store:
         self._writes = self._secret is not None
         self._added = 0
 
+    def has(self, key: str) -> bool:
+        """Whether something lies where what was put under a key would; only reading tells what it is."""
+        return self._secret is not None and os.path.lexists(self._place(key))
+
     def get(self, key: str) -> bytes | None:
         """What was put under a key, or None: it was never, is gone, is damaged or somebody else's."""
         if self._secret is None:

@@ -43,6 +43,7 @@ class Way:
     times: int = 1
     is_written_backwards: bool = False
     umask: int = 0o022
+    cores: int = 1
 
 
 WAYS = {
@@ -59,7 +60,22 @@ WAYS = {
     "other rights on files": Way(umask=0o077),
     "built again with what was kept": Way(times=2),
     "with nothing kept": Way(options=":\n      cache: false"),
+    "on two cores": Way(cores=2),
+    "on five cores, with nothing kept": Way(cores=5, options=":\n      cache: false"),
+    "on three cores, then with what these kept": Way(cores=3, times=2),
 }
+
+
+# Blocks go to processes however few they are; the build fails where none of them came from there.
+_ON_MANY = """\
+from mkdocs.__main__ import cli
+from tests import many_cores
+many_cores.use()
+try:
+    cli()
+finally:
+    assert many_cores.elsewhere
+"""
 
 
 def site_of_some_kinds(folder: Path, way: Way) -> None:
@@ -99,13 +115,15 @@ def build(folder: Path, way: Way) -> dict[str, bytes]:
         "SOURCE_DATE_EPOCH": "1790000000",  # the generator's own day of the build
         "NO_MKDOCS_2_WARNING": "1",
         "XDG_STATE_HOME": str(folder.parent / "state"),
+        "BUILDLOG_CORES": str(way.cores),
         **way.environment,
     }
     if way is WAYS["German"]:
         environment |= german(folder.parent)
-    for _ in range(way.times):
+    for time in range(way.times):
+        program = ["-c", _ON_MANY] if way.cores > 1 and not time else ["-m", "mkdocs"]
         built = subprocess.run(
-            [sys.executable, "-m", "mkdocs", "build", "--quiet", "--clean", "--site-dir", "out"],
+            [sys.executable, *program, "build", "--quiet", "--clean", "--site-dir", "out"],
             cwd=folder,
             env=environment,
             capture_output=True,
