@@ -233,8 +233,9 @@ def _agrees(book: Book, label: str, address: str, title: str = "") -> bool:
 
 
 def _change(book: Book, address: str, versus: str) -> str:
-    """``, which is 5 % more than …``, where the change can be said so and is not nothing. Where a share would
-    mislead it is a difference: 5 % more than 50 % could be either, and than 20 °C or −80 Pa it is neither."""
+    """``, which is 5 % more than …``, where the change can be said so and is more than its doubt. Where a
+    share would mislead it is a difference: 5 % more than 50 % could be either, and than 20 °C or −80 Pa it
+    is neither."""
     try:
         target = book.target("page", read_address(address))
         other = book.other("page", target, versus)
@@ -242,6 +243,8 @@ def _change(book: Book, address: str, versus: str) -> str:
         changed = change(target, other, "percent" if as_share else "difference")
     except Refused:
         return ""
+    if abs(changed.si) <= changed.expanded_uncertainty:
+        return ""  # smaller than its doubt: nobody knows that there is one
     unit = units.find(changed.unit, changed.dimension)
     size = abs(unit.from_si_difference(changed.si))
     in_percent = changed.unit in ("%", "percentage points")
