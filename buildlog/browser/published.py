@@ -50,7 +50,7 @@ def _described(book: Book, result: BlockResult) -> Described:
     offer, text = NO_OWN_NUMBERS, ""
     if result.kind == DECISION or not _has_numbers(result):
         pass  # what it compares are other cards' numbers
-    elif not runs_in_browser(result.kind):
+    elif not runs_in_browser(result.kind, book.store):
         offer = OwnNumbers(refused=_NEEDS_MORE)
     elif result.kind in TOO_LONG:
         offer = OwnNumbers(refused=_TAKES_LONG)
