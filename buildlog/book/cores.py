@@ -9,7 +9,7 @@ from buildlog.diagnostics import Diagnostic, Position, declare, shorten
 VARIABLE = "BUILDLOG_CORES"
 USUAL_MOST = 8
 """Where nobody says how many: a container often has less than what it sees of its host, and each process
-takes its start and some fifty megabytes."""
+takes its start and some seventy megabytes."""
 MOST = 64
 
 CORES_UNREADABLE = declare(
