@@ -88,7 +88,7 @@ class Ahead:
         if self._work is not None:
             if self._work.is_wanted(name):
                 self._work.give(name, self._packed(name))
-        elif self._spent >= self._look_after:
+        elif self._most > 0 and self._spent >= self._look_after:
             self._look_after *= 2
             self._look(self._cold.order[self._cold.order.index(name) + 1 :])
 

@@ -213,6 +213,8 @@ UNREAD = {
     "file-too-large",
     "not-utf-8",
     "nul-character",
+    "nested-too-deep",
+    "too-many-blocks",
 }
 
 
