@@ -194,8 +194,8 @@ BY_ALL = """
 """.split()
 OF_OWN_UNITS = """
     commands.own_units diagnostics figures.factor_table figures.spellings figures.units
-    figures.worked_out files.text reading.code_list reading.configuration reading.nodes reading.own_units reading.pages_folder
-    reading.toml_configuration
+    figures.worked_out files.text reading.code_list reading.configuration reading.nodes
+    reading.own_units reading.pages_folder reading.toml_configuration
 """
 LIGHT: dict[tuple[str, ...], str] = {
     ("--version",): "",
