@@ -4,9 +4,10 @@
 
 takes SIZE of the changes that can be made in an area, the same ones for the same seed and code, makes each in
 a copy of the tree and runs the tests that reach the changed function, the nearest and quickest first, until
-one fails. A test that hangs has noticed too. Which test reaches what is found by running each test file once,
-which takes long the first time (`.cache/mutants`); tests that need a browser are left out. What is told as
-unnoticed wants a look: some changes make no difference to anybody.
+one fails. A test that hangs has noticed too; one that fails without the change, or is ended from outside, has
+not. Which test reaches what is found by running each test file once, which takes long the first time
+(`.cache/mutants`); tests that need a browser are left out. What is told as unnoticed wants a look: some
+changes make no difference to anybody.
 """
 
 from __future__ import annotations
@@ -19,11 +20,13 @@ import importlib
 import json
 import os
 import random
+import re
 import shutil
 import signal
 import sys
 import tempfile
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
+from enum import Enum
 from functools import partial
 from math import ceil
 from multiprocessing import get_context
@@ -51,14 +54,21 @@ LONG_TO_LOOK_AT = ("tests/calculators/test_all_kinds.py", "tests/calculators/tes
 # These take kinds by their names from the catalogue, so that they import no file of theirs.
 OF_EVERY_KIND = tuple(f"tests/calculators/test_{name}.py" for name in ("declared", "charts_again", "charts"))
 KEPT = ROOT / ".cache" / "mutants" / "reached"
+TOOK = ROOT / ".cache" / "mutants" / "took.json"
 COPIED = ("buildlog", "plugins", "content", "theme", "tests", ".github", ".ci", "*.*", "Makefile", "LICENSE")
 # What takes a while to import and is never changed.
 PRELOADED = ("pytest", "hypothesis", "numpy", "scipy.integrate", "scipy.optimize", "scipy.stats", "pint",
              "matplotlib.figure", "mkdocs.commands.build", "jinja2", "jsonschema", "markdown")  # fmt: skip
 PASSED = (0, 5)
 """Exit codes of pytest: all have passed; none was left to run."""
+FAILED = (1, 2, 4)
+"""A test has failed; a test file, or what all share, cannot be imported."""
+BROKEN_DOWN = 70
+"""Exit code of ours: pytest itself has come to an end."""
 MOST_NEAR = 6
 """So many test files are asked at most where only those near a change are."""
+MOST_STEPS = 4
+"""From a test file by what it imports to the changed file, where fewer steps do not lead to so many."""
 WHOLE_FILE = 3.0
 """A test file that takes no longer, s, is run whole: its tests may share what the first of them made."""
 PATIENCE = 60.0
@@ -66,6 +76,7 @@ PATIENCE = 60.0
 Reach = dict[str, dict[str, tuple[float, set[str]]]]
 """By test file, by test: how long it takes, s of processor time, and the functions that it calls."""
 NOTICED, SURVIVED, NOT_REACHED = "noticed", "unnoticed", "reached by no test"
+NOT_TRIED = "not tried, since a test fails as it is or was ended from outside:"
 
 
 class _Batch(NamedTuple):
@@ -87,17 +98,17 @@ def main() -> None:
     with tempfile.TemporaryDirectory(prefix="buildlog-mutants-") as made:
         copy = Path(made).resolve() / "tree"
         _copy_tree(copy)
+        took = _Took()
         for area in wanted.area or AREAS:
             among = ("tests/", "buildlog/") if wanted.rest else TESTS[area]
             if wanted.near:
                 every = _test_files(copy, ("tests/", f"buildlog/{area}/"), slow=True)
                 every = [file for file in every if file not in LONG_TO_LOOK_AT]
                 wider = _test_files(copy, TESTS[area], wanted.slow) if wanted.wider else []
-                _try_area(copy, _Near(copy, every, wider), area, wanted)
+                _try_area(copy, _Near(copy, every, wider, took), took, area, wanted)
             else:
-                _try_area(
-                    copy, _Reaching(copy, _test_files(copy, among, wanted.slow), wanted.seconds), area, wanted
-                )
+                reaching = _Reaching(copy, _test_files(copy, among, wanted.slow), wanted.seconds)
+                _try_area(copy, reaching, took, area, wanted)
 
 
 def _arguments() -> argparse.Namespace:
@@ -108,7 +119,7 @@ def _arguments() -> argparse.Namespace:
     parser.add_argument(
         "--near",
         action="store_true",
-        help="only the test files that import what is changed: quick to begin with",
+        help="only the few test files nearest by what they import: quick to begin with",
     )
     parser.add_argument(
         "--wider",
@@ -139,34 +150,53 @@ def _copy_tree(copy: Path) -> None:
 # --- running tests in a process of their own
 
 
-def _in_child(copy: Path, seconds: float, work: Callable[[], int]) -> int | None:
-    """What the work gives in a forked process that reads the copy; None where it takes too long."""
+class _End(Enum):
+    """How tests have ended that ran in a process of their own."""
+
+    PASSED, FAILED, HUNG, FROM_OUTSIDE = range(4)
+
+
+def _in_child(copy: Path, seconds: float, work: Callable[[], int]) -> _End:
+    """How work ends in a forked process that reads the copy."""
     child = get_context("fork").Process(target=_child, args=(copy, seconds, work))
     child.start()
     child.join(20 * seconds)
-    given_up = child.exitcode is None or child.exitcode < 0
+    code = child.exitcode
     with contextlib.suppress(ProcessLookupError, PermissionError):
         assert child.pid
         os.killpg(child.pid, 9)  # what the tests have started and left
     child.join()
-    return None if given_up else child.exitcode
+    return _end(code)
+
+
+def _end(code: int | None) -> _End:
+    """By the exit code of multiprocessing, None where it waits for ever: a signal is a negative number."""
+    if code is None or code == -signal.SIGXCPU:
+        return _End.HUNG
+    if code in PASSED:
+        return _End.PASSED
+    return _End.FAILED if code in FAILED else _End.FROM_OUTSIDE
 
 
 def _child(copy: Path, seconds: float, work: Callable[[], int]) -> None:
     import resource  # Unix has it
 
-    signal.signal(signal.SIGTERM, signal.SIG_DFL)
-    resource.setrlimit(resource.RLIMIT_CPU, (ceil(seconds), ceil(seconds) + 5))
-    os.setsid()
-    os.chdir(copy)
-    silent = os.open(os.devnull, os.O_RDWR)
-    for stream in (0, 1, 2):
-        os.dup2(silent, stream)
-    sys.path[:] = [str(copy), str(copy / "plugins"), *(path for path in sys.path if path not in _OURS)]
-    os.environ["PYTHONPATH"] = f"{copy}{os.pathsep}{copy / 'plugins'}"
-    for name in [name for name in sys.modules if name.partition(".")[0] in ("tests", "buildlog")]:
-        del sys.modules[name]
-    os._exit(work())
+    code = BROKEN_DOWN
+    try:
+        signal.signal(signal.SIGTERM, signal.SIG_DFL)
+        resource.setrlimit(resource.RLIMIT_CPU, (ceil(seconds), ceil(seconds) + 5))
+        os.setsid()
+        os.chdir(copy)
+        silent = os.open(os.devnull, os.O_RDWR)
+        for stream in (0, 1, 2):
+            os.dup2(silent, stream)
+        sys.path[:] = [str(copy), str(copy / "plugins"), *(path for path in sys.path if path not in _OURS)]
+        os.environ["PYTHONPATH"] = f"{copy}{os.pathsep}{copy / 'plugins'}"
+        for name in [name for name in sys.modules if name.partition(".")[0] in ("tests", "buildlog")]:
+            del sys.modules[name]
+        code = work()
+    finally:
+        os._exit(code)
 
 
 _OURS = ("", str(ROOT), str(ROOT / "plugins"), os.getcwd())
@@ -183,10 +213,12 @@ def _pytest(arguments: Iterable[str], plugin: Any) -> int:
 
 
 class _Near:
-    """The test files that import the changed one, the one of its name first, then the `wider` ones."""
+    """The test files that import the changed one, the one of its name first; where they are few, those that
+    import what imports it, and so on; then the `wider` ones."""
 
-    def __init__(self, copy: Path, files: list[str], wider: list[str]) -> None:
+    def __init__(self, copy: Path, files: list[str], wider: list[str], took: _Took) -> None:
         self._wider = wider
+        self._took = took
 
         def imports(file: str) -> set[str]:
             names = _imported(ast.parse((copy / file).read_text("utf-8")))
@@ -198,31 +230,64 @@ class _Near:
         self._within = {file: imports(file) for file in ours}
 
     def batches(self, file: str, change: Change) -> list[_Batch]:
-        module = file.removesuffix(".py").replace("/", ".")
-        package = module.rpartition(".")[0]  # whoever imports it as a whole goes through all of its files
-        whole = {package, package.rpartition(".")[0]}
-        near = [one for one, names in self._imports.items() if module in names or whole <= names]
-        # what is private to a few others has its tests there
-        users = [file, *(one for one, names in self._within.items() if module in names)]
-        beside = f"tests/{Path(file).parent.relative_to('buildlog')}/"
-        folder = [one for one in self._imports if one.startswith(beside) and one not in near]
-        near += folder if len(folder) <= MOST_NEAR else []  # files of a small room have their tests together
-        for user in users if len(users) <= MOST_NEAR else users[:1]:
-            near += [one for one in self._imports if _is_near(one, user) and one not in near]
-
-        def order(one: str) -> tuple[bool, ...]:  # two rooms may have files of one name
-            is_beside, is_near = one.startswith(beside), _is_near(one, file)
-            return not (is_beside and is_near), not is_beside, one.startswith(_slow()), not is_near
-
-        near.sort(key=order)
-        files = near[:MOST_NEAR]
-        if file.startswith("buildlog/calculators/"):
+        files = sorted(self.nearest(file), key=lambda one: (not _is_own(one, file), self._took.seconds(one)))
+        if file.startswith(("buildlog/calculators/", "buildlog/kinds/models/")):
             files += [one for one in OF_EVERY_KIND if one not in files]
         if change.function == MODULE:  # a declaration: its range is in the manual, which is made of it
             files.append("tests/test_generated.py")
-        if self._wider:
-            files += [one for one in dict.fromkeys([*near, *self._wider]) if one not in files]
+        files += [one for one in self._wider if one not in files]
         return [_Batch([one], None, 2 * PATIENCE) for one in files]
+
+    def nearest(self, file: str) -> list[str]:
+        """At most MOST_NEAR test files, the nearest first."""
+        changed, near = {file}, dict.fromkeys(one for one in self._imports if _is_own(one, file))
+        for _ in range(MOST_STEPS):
+            importing = [one for one, names in self._imports.items() if _imports_one_of(names, changed)]
+            near |= dict.fromkeys(sorted(importing, key=partial(self._order, file, changed)))
+            if len(near) >= MOST_NEAR:
+                break
+            changed = {one for one, names in self._within.items() if _imports_one_of(names, changed)}
+        return list(near)[:MOST_NEAR]
+
+    def _order(self, file: str, changed: set[str], test: str) -> tuple[object, ...]:
+        beside = test.startswith(_tests_of(file))
+        named_for = any(_is_near(test, one) for one in changed)  # what is private to it has its tests there
+        return not named_for, not beside, test.startswith(_slow()), len(self._imports[test]), test
+
+
+def _imports_one_of(names: set[str], files: set[str]) -> bool:
+    modules = (file.removesuffix(".py").replace("/", ".") for file in files)
+    # whoever imports a package as a whole goes through all of its files
+    return any(
+        module in names or {package, package.rpartition(".")[0]} <= names
+        for module in modules
+        for package in [module.rpartition(".")[0]]
+    )
+
+
+def _tests_of(file: str) -> str:
+    """The folder where the tests of a file of the package are."""
+    return f"tests/{Path(file).parent.relative_to('buildlog').as_posix()}/"
+
+
+def _is_own(test: str, file: str) -> bool:
+    """Whether a test file is that of a file: two rooms may have files of one name."""
+    return test.startswith((_tests_of(file), file)) and _is_near(test, file)
+
+
+class _Took:
+    """How long each test file takes, s of processor time, as far as it was seen: the quick ones go first."""
+
+    def __init__(self) -> None:
+        self._seen: dict[str, float] = json.loads(TOOK.read_text()) if TOOK.exists() else {}
+
+    def seconds(self, file: str) -> float:
+        return self._seen.get(file, 30.0 if file.startswith(_slow()) else 5.0)
+
+    def note(self, file: str, seconds: float) -> None:
+        self._seen[file] = round(seconds, 1)
+        TOOK.parent.mkdir(parents=True, exist_ok=True)
+        TOOK.write_text(json.dumps(self._seen, indent=0, sort_keys=True))
 
 
 def _imported(tree: ast.Module) -> set[str]:
@@ -232,6 +297,8 @@ def _imported(tree: ast.Module) -> set[str]:
             names |= {alias.name for alias in node.names}
         elif isinstance(node, ast.ImportFrom) and node.module:
             names |= {node.module, *(f"{node.module}.{alias.name}" for alias in node.names)}
+        elif isinstance(node, ast.Constant) and isinstance(node.value, str):
+            names.update(re.findall(r"\bbuildlog(?:\.\w+)+", node.value))  # what another process runs
     return names
 
 
@@ -248,8 +315,9 @@ class _Reaching:
             if not kept.exists():
                 kept.parent.mkdir(parents=True, exist_ok=True)
                 print(f"looking at what {file} reaches", file=sys.stderr, flush=True)
-                if _in_child(copy, 1800, partial(_trace, copy, file, kept)) is None:
-                    print(f"  {file} takes too long and is left out", file=sys.stderr)
+                end = _in_child(copy, 1800, partial(_trace, copy, file, kept))
+                if end is not _End.PASSED:
+                    print(f"  {file} is left out: {end.name.lower()}", file=sys.stderr)
                     kept.write_text("{}")
             if kept.exists():
                 told = json.loads(kept.read_text())
@@ -327,7 +395,9 @@ def _is_near(test: str, file: str) -> bool:
 # --- the changes
 
 
-def _try_area(copy: Path, tests: _Near | _Reaching, area: str, wanted: argparse.Namespace) -> None:
+def _try_area(
+    copy: Path, tests: _Near | _Reaching, took: _Took, area: str, wanted: argparse.Namespace
+) -> None:
     sources = {
         path.relative_to(copy).as_posix(): path.read_text("utf-8")
         for path in (copy / "buildlog" / area).rglob("*.py")
@@ -335,17 +405,18 @@ def _try_area(copy: Path, tests: _Near | _Reaching, area: str, wanted: argparse.
     sample = _sample(sources, seed=wanted.seed, area=area, size=wanted.size)
     if wanted.only:
         sample = [(f, c) for f, c in of_files(sources) if wanted.only in (f, f"{f}:{c.line}")]
-    noticed = 0
+    trying = _Trying(copy, took)
+    noticed = tried = 0
     for number, (file, change) in enumerate(sorted(sample)):
         print(f"\r{area}: {noticed} of {number} noticed", end="", file=sys.stderr, flush=True)
-        said = _try(copy, tests.batches(file, change), file, sources[file], change)
-        if said == NOTICED:
-            noticed += 1
-        else:
+        said = trying.said_of(tests.batches(file, change), file, sources[file], change)
+        tried += said != NOT_TRIED
+        noticed += said == NOTICED
+        if said != NOTICED:
             where = f"{file}:{change.line} ({change.function or 'module'})"
             print(f"\r{said} {where} {change.old} ▸ {change.new}", flush=True)
-    share = f"{100 * noticed / max(1, len(sample)):.0f} %"
-    print(f"\r{area}: {noticed} of {len(sample)} noticed, {share} (seed {wanted.seed})", flush=True)
+    share = f"{100 * noticed / max(1, tried):.0f} %"
+    print(f"\r{area}: {noticed} of {tried} noticed, {share} (seed {wanted.seed})", flush=True)
 
 
 def _sample(sources: dict[str, str], seed: int, area: str, size: int) -> list[tuple[str, Change]]:
@@ -353,19 +424,64 @@ def _sample(sources: dict[str, str], seed: int, area: str, size: int) -> list[tu
     return random.Random(f"{seed} {area}").sample(changes, min(size, len(changes)))
 
 
-def _try(copy: Path, batches: list[_Batch], file: str, source: str, change: Change) -> str:
-    changed = copy / file
-    try:
-        changed.write_text(change.made_in(source), "utf-8")
-        _forget_bytecode(changed)
+class _Trying:
+    """Runs the tests of a change until some notice. What fails without the change, or is ended from outside,
+    has noticed nothing."""
+
+    def __init__(self, copy: Path, took: _Took) -> None:
+        self._copy = copy
+        self._took = took
+        self._sound: dict[str, bool] = {}
+        """Whether tests pass as the tree is, once that has been asked."""
+
+    def said_of(self, batches: list[_Batch], file: str, source: str, change: Change) -> str:
+        in_doubt = False
         for batch in batches:
-            work = partial(_pytest, ["-x", *batch.files], batch.chosen)
-            if _in_child(copy, batch.patience, work) not in PASSED:
+            if not self._sound.get(repr(batch.files), True):
+                in_doubt = True
+                continue
+            with _changed(self._copy / file, source, change):
+                end = self._end_of(batch)
+                if end is _End.FROM_OUTSIDE:  # once may be by chance
+                    end = self._end_of(batch)
+            if end in (_End.FAILED, _End.HUNG) and self._passes(batch):
                 return NOTICED
+            in_doubt |= end is not _End.PASSED
+        if in_doubt:
+            return NOT_TRIED
+        return SURVIVED if batches else NOT_REACHED
+
+    def _passes(self, batch: _Batch) -> bool:
+        name = repr(batch.files)
+        if name not in self._sound:
+            begun = _seconds_of_children()
+            self._sound[name] = self._end_of(batch) is _End.PASSED
+            if not self._sound[name]:
+                print(f"\rleft out, fails as the tree is: {' '.join(batch.files)}", flush=True)
+            elif len(batch.files) == 1 and batch.chosen is None:
+                self._took.note(batch.files[0], _seconds_of_children() - begun)
+        return self._sound[name]
+
+    def _end_of(self, batch: _Batch) -> _End:
+        return _in_child(self._copy, batch.patience, partial(_pytest, ["-x", *batch.files], batch.chosen))
+
+
+@contextlib.contextmanager
+def _changed(file: Path, source: str, change: Change) -> Iterator[None]:
+    try:
+        file.write_text(change.made_in(source), "utf-8")
+        _forget_bytecode(file)
+        yield
     finally:
-        changed.write_text(source, "utf-8")
-        _forget_bytecode(changed)
-    return SURVIVED if batches else NOT_REACHED
+        file.write_text(source, "utf-8")
+        _forget_bytecode(file)
+
+
+def _seconds_of_children() -> float:
+    import resource  # Unix has it
+
+    used = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return used.ru_utime + used.ru_stime
 
 
 def _within(most: float, tests: list[str], usual: dict[str, float]) -> list[str]:
