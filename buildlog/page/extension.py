@@ -441,6 +441,7 @@ class _Blocks(Preprocessor):
             replaced = [
                 *self._replace_lines(scanned, self._place_cards(scanned, lines)),
                 *self._replace_lines(scanned, self._place_lists(scanned, lines)),
+                *self._mistyped_openings(scanned),
                 *(work.marks.write(scanned.text, link, number) for number, link in enumerate(scanned.links)),
             ]
         pieces: list[str] = []
@@ -450,6 +451,16 @@ class _Blocks(Preprocessor):
                 pieces += [scanned.text[at:start], text]
                 at = end
         return "".join([*pieces, scanned.text[at:]]).split("\n")
+
+    def _mistyped_openings(self, scanned: ScannedPage) -> Iterator[tuple[int, int, str]]:
+        """Make code of blocks that are nearly calculations: as they are written they open nothing, and what
+        closes them would take the next block for code."""
+        starts = scanned.lines.starts
+        for fence in scanned.fences:
+            if fence.is_mistyped:
+                line = fence.line - 1
+                end = starts[line] + len(scanned.lines.raw[line])
+                yield starts[line] + len(fence.prefix) + len(fence.marker), end, "yaml"
 
     def _replace_lines(
         self, scanned: ScannedPage, replaced: Iterable[tuple[int, int, str]]

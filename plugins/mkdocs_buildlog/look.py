@@ -21,9 +21,8 @@ _SIGNS = (
     b"data-buildlog",
     *(scheme + colon for scheme in (b"calc", b"cite", b"told", b"caution") for colon in (b":", b"&", b"%3a")),
 )
-_CALC = re.compile(rb"calc(?![^\s},])")
-_BEFORE = (b" ", b"\t", b"{", b".", b"`", b"~")
-_FENCE = re.compile(rb"`{3}|~{3}")
+# The opening of a block, and what may be meant for one: "yaml calc", "yamlcalc", "yaml cal", "yml kalk".
+_OPENING = re.compile(rb"(?:`{3}|~{3})[^`~\r\n]*(?:(?<![\"'])calc(?!\.)|ya?ml[^a-z\r\n]{0,2}[ck])")
 _FRONT_MATTER = re.compile(rb"^[ \t]*[\"']?buildlog[\"']?[ \t]*:", re.MULTILINE)
 # Below front matter (27), and before the extension itself, which looks for its fences at 26.
 _PRIORITY = 26.5
@@ -37,11 +36,7 @@ def has_signs(text: bytes) -> bool:
         return True
     if b"buildlog" in small and _FRONT_MATTER.search(small):
         return True
-    return b"calc" in small and any(
-        _FENCE.search(small, small.rfind(b"\n", 0, word.start()) + 1, word.start())
-        for word in _CALC.finditer(small)
-        if small[word.start() - 1 : word.start()] in _BEFORE
-    )
+    return (b"```" in small or b"~~~" in small) and _OPENING.search(small) is not None
 
 
 def folder_has_signs(folder: str, endings: tuple[str, ...]) -> bool:

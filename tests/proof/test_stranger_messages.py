@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import markdown
 import pytest
 from click.testing import CliRunner
 
 from buildlog.cli import main
 from buildlog.diagnostics import Diagnostic
+from buildlog.page.extension import BuildlogExtension
 from buildlog.proof.proof import proof_book
+from tests.parsed_html import parse
 from tests.samples import GEARING, calc, open_site
 
 LOG = """\
@@ -73,6 +76,58 @@ def test_a_fence_in_another_case_is_told_as_no_block(tmp_path: Path, mark: str) 
     (one,) = [one for one in found if one.code.name == "block-not-read"]
     assert one.position.line == 1
     assert mark in one.found
+
+
+MISTYPED = [
+    *(
+        "yaml Calc",
+        "yamlcalc",
+        "yaml-calc",
+        "yaml_calc",
+        "yaml:calc",
+        "yaml cal",
+        "yml calc",
+        "calc",
+        "yaml, calc",
+    ),
+    *(
+        "yaml calculate",
+        "yaml calc:",
+        "calc yaml",
+        "yamml calc",
+        "yaml kalk",
+        "yaml calc id=x",
+        "{yaml calc}",
+    ),
+]
+
+
+@pytest.mark.parametrize("mark", MISTYPED)
+@pytest.mark.parametrize("around", ["", "> "])
+def test_a_mistyped_fence_is_told_and_leaves_the_block_below_it_alone(
+    tmp_path: Path, mark: str, around: str
+) -> None:
+    page = f"```{mark}\nid: first\nkind: gearing\n```\n\n{GEARING}\n"
+    page = "".join(f"{around}{line}\n" for line in page.splitlines())
+    found = findings(
+        tmp_path, {"a.md": f"# A\n\n{page}\n[9 km/h](calc:shorter-final.after.speed_at_limit.3)\n"}
+    )
+    told = [one for one in found if one.code.name == "block-not-read"]
+    assert [(one.position.line, one.found, one.expected) for one in told] == [
+        (3, f"```{mark}", "```yaml calc")
+    ]
+    assert "unknown-address" not in [one.code.name for one in found]
+    shown = parse(markdown.markdown(page, extensions=["pymdownx.superfences", BuildlogExtension()]))
+    assert [code.text for code in shown.all("pre")][:1] == ["id: first\nkind: gearing\n"]
+    assert shown.by_id("calc-shorter-final").name == "section"
+
+
+@pytest.mark.parametrize(
+    "mark", ["yaml", "yaml title='calc'", 'yaml title="a calc b"', "yamllint", "calcium", "{.yaml}"]
+)
+def test_another_fence_is_told_as_no_block(tmp_path: Path, mark: str) -> None:
+    found = findings(tmp_path, {"a.md": f"# A\n\n```{mark}\na: 1\n```\n\n{GEARING}\n"})
+    assert "block-not-read" not in [one.code.name for one in found]
 
 
 def test_renaming_says_that_it_is_all_or_nothing() -> None:

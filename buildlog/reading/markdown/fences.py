@@ -5,7 +5,8 @@ then replaced by one line, so that what reads the containers sees a single opaqu
 
 - the marker is three or more backticks or tildes; what follows it must be a language, and after it
   nothing, `{attributes}`, or options that are known. With an unknown word it opens no block, except
-  that `yaml calc` is known to buildlog;
+  that `yaml calc` is known to buildlog, and so is what nearly is that: a block of code, which a page
+  shows as one (`page/extension.py`), or its closing line would open one that reaches to the next;
 - the closing line is exactly the same marker, behind the same prefix;
 - every line between them has the prefix too, or is empty. Otherwise the block is given up, and the
   lines so far are ordinary text.
@@ -13,6 +14,7 @@ then replaced by one line, so that what reads the containers sees a single opaqu
 
 from __future__ import annotations
 
+import difflib
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -21,6 +23,12 @@ PREFIX = " >"
 
 _LANGUAGE = re.compile(r"[ \t]*\.?([\w#.+-]+)(?=[\t ]|$)")
 _OPTION = re.compile(r"[ \t]*([a-zA-Z][a-zA-Z0-9_]*)")
+_QUOTED = re.compile(r"=(?:\"[^\"]*\"|'[^']*')")
+_LETTERS = re.compile("[a-z]+")
+# The word by itself: a title of a file's name ("calc.yml") means no block.
+_CALC = re.compile(r"(?<![^\s{.])calc(?![^\s},:])", re.IGNORECASE)
+_CALC_IN_LETTERS = "yamlcalc"
+_NEAR = 0.75  # of difflib's ratio: "yaml cal" and "yaml kalk" are near, "yaml title" is not
 _LINES_OPTION = re.compile(r"\d+(?:-\d+)?(?:[ \t]+\d+(?:-\d+)?)*")
 
 
@@ -31,9 +39,11 @@ class FoundFence:
     start: int
     end: int
     prefix_length: int
+    marker: str
     info: str
     language: str
     is_calc: bool
+    is_mistyped: bool  # was meant for a calculation, and is none
     closed: bool
 
 
@@ -45,6 +55,7 @@ class _Opening:
     info: str
     language: str
     is_calc: bool
+    is_mistyped: bool
     quotes: int
     empty_lines: int = 0
 
@@ -78,9 +89,11 @@ def _finish(opening: _Opening, end: int, closed: bool) -> FoundFence:
         start=opening.start,
         end=end,
         prefix_length=len(opening.prefix),
+        marker=opening.marker,
         info=opening.info,
         language=opening.language,
         is_calc=opening.is_calc,
+        is_mistyped=opening.is_mistyped,
         closed=closed,
     )
 
@@ -122,8 +135,11 @@ def _open(line: str, index: int) -> _Opening | None:
         return None
     info = rest.lstrip(rest[0])
     header = _read_header(info)
+    is_mistyped = header != ("yaml", True) and means_calculation(info)
     if header is None:
-        return None
+        if not is_mistyped:
+            return None
+        header = "", False
     prefix = line[: len(line) - len(rest)]
     marker = rest[: len(rest) - len(info)]
     language, is_calc = header
@@ -134,8 +150,22 @@ def _open(line: str, index: int) -> _Opening | None:
         info=info.strip(),
         language=language,
         is_calc=is_calc,
+        is_mistyped=is_mistyped,
         quotes=prefix.count(">"),
     )
+
+
+def means_calculation(info: str) -> bool:
+    """Whether what follows a marker is `yaml calc`, or was meant for it."""
+    if "`" in info or "~" in info:
+        return False  # code within a line
+    plain = _QUOTED.sub("", info)
+    if _CALC.search(plain):
+        return True
+    letters = "".join(_LETTERS.findall(plain.lower())[:2])
+    if letters.startswith((_CALC_IN_LETTERS, "ymlcalc")):
+        return True
+    return difflib.SequenceMatcher(None, letters, _CALC_IN_LETTERS).ratio() >= _NEAR
 
 
 def _read_header(info: str) -> tuple[str, bool] | None:

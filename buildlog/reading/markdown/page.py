@@ -42,13 +42,15 @@ class Fence:
     line (list indents, quote marks). `body_lines` are without that prefix; character i of
     `body_lines[n]` stands in column `body_columns[n] + i` of line `line + 1 + n`. The closing marker
     is on `end_line`; where `closed` is false there is none, and `end_line` is the last line before
-    the fence was given up.
+    the fence was given up. One that `is_mistyped` was meant for a calculation and is code.
     """
 
     info: str
     language: str
     words: tuple[str, ...]
     is_calc: bool
+    is_mistyped: bool
+    marker: str
     body_lines: tuple[str, ...]
     body_columns: tuple[int, ...]
     line: int

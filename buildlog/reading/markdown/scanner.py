@@ -19,7 +19,7 @@ from buildlog.files.text import Lines, columns_of, expand
 from buildlog.reading.markdown.chunks import Chunk, SourceOrigin, chunks_of
 from buildlog.reading.markdown.containers import DEEPEST, read_containers
 from buildlog.reading.markdown.definitions import LinkDefinition, Structure
-from buildlog.reading.markdown.fences import FoundFence, find_fences
+from buildlog.reading.markdown.fences import FoundFence, find_fences, means_calculation
 from buildlog.reading.markdown.html_blocks import extract_html
 from buildlog.reading.markdown.inline import FoundLink, Inlines, Span, read_inlines, unescape
 from buildlog.reading.markdown.page import CAUTION as CAUTION
@@ -51,9 +51,7 @@ _LIST_BEHIND = re.compile(r"\{:?[ ]*([^}\n]*)\}")  # attr_list's, behind a link
 _SETS = re.compile(r"(?:^|(?<=\s))(href|title)=(\"[^\"]*\"|'[^']*'|[^\s=]*)")
 _MARKS = re.compile("\x02[fer][0-9]*\x03")
 _NESTED = re.compile(r"\]\(\s*<?\s*(?:calc|cite|told):")
-# The word by itself: a title of a file's name ("calc.yml") means no block.
-_CALC = re.compile(r"(?<![^\s{.`~])calc(?![^\s},])", re.IGNORECASE)
-_LOOKS_LIKE_BLOCK = re.compile(rf"(?:`{{3,}}|~{{3,}})[^`~]*{_CALC.pattern}", re.IGNORECASE)
+_OPENING = re.compile(r"(?:`{3,}|~{3,})(?P<info>[^`~\n]*)")
 _EXPANDED = re.compile("[\t\x02\x03]")
 _NO_PROSE = MASK + " \t"
 _TITLE_BLANK = re.compile(r"\s")
@@ -211,8 +209,9 @@ def _fence_faults(
             last = Position(path, fence.end_line)
             opened.add(fence.line - 1)
             yield BLOCK_UNCLOSED.at(place, second=last, second_label="given up after this line")
-        elif not fence.is_calc and _CALC.search(fence.info):
-            yield BLOCK_NOT_READ.at(place, found=fence.info, expected="yaml calc")
+        elif fence.is_mistyped:
+            opened.add(fence.line - 1)
+            yield BLOCK_NOT_READ.at(place, found=fence.marker + fence.info, expected="```yaml calc")
     for line, place in openings.items():
         if line not in opened:
             shown = lines.raw[line][place.column - 1 :].strip()
@@ -298,6 +297,8 @@ def _fence(fence: FoundFence, lines: Lines, expanded: list[str]) -> Fence:
         language=fence.language,
         words=tuple(fence.info.split()[1:]),
         is_calc=fence.is_calc,
+        is_mistyped=fence.is_mistyped,
+        marker=fence.marker,
         body_lines=tuple(body),
         body_columns=tuple(columns),
         line=fence.start + 1,
@@ -482,9 +483,11 @@ class _Inliner:
         """Lines of running text that an author may have meant to open a block."""
         for (text, line, column), start in zip(chunk.rows, chunk.starts, strict=True):
             rest = text.lstrip("> ")
-            match = _LOOKS_LIKE_BLOCK.match(rest)
+            match = _OPENING.match(rest)
             at = len(text) - len(rest)
-            if match and not any(low < start + at < high for low, high in inlines.comments):
+            if not match or not means_calculation(match["info"]):
+                continue
+            if not any(low < start + at < high for low, high in inlines.comments):
                 self.openings[line] = self._place(self.origin.offset(line, column + at))
 
     def _place(self, offset: int) -> Position:
