@@ -34,9 +34,10 @@ from buildlog.figures.values import parse_value
 from buildlog.kinds import catalogue
 from buildlog.kinds.blank_sheet import BlankSheet
 from buildlog.kinds.chart import Chart
-from buildlog.kinds.declaration import Input, Measure, Output, Outputs, Working
+from buildlog.kinds.declaration import CaseView, Input, Measure, Output, Outputs, Working
 from buildlog.kinds.kind import Kind
 from buildlog.kinds.money import CURRENCY, inputs_in, output_in
+from buildlog.kinds.pattern import Pattern
 from buildlog.kinds.results import (
     BlockResult,
     CaseResult,
@@ -66,6 +67,7 @@ _TOLD = 1e-3
 """Relative: to how many digits a calculator tells a value."""
 
 Single = TypeVar("Single")
+_Made = TypeVar("_Made", BlankSheet, Pattern)
 Named = Mapping[str, tuple[YamlScalar, YamlNode]]
 Resolve = Callable[[str, Position, str], Value]
 Results = dict[str, Value | str | dict[str, Value] | dict[str, str]]
@@ -135,9 +137,11 @@ class Evaluation:
         sweep: SweepResult | None = None
         charts: tuple[Chart, ...] = ()
         sheets: tuple[BlankSheet, ...] = ()
+        patterns: tuple[Pattern, ...] = ()
         if kind is not None and not self.faults:
             sweep, charts = self._drawn(kind, cases, runs)
-            sheets = self._sheets(kind, cases)
+            sheets = self._made(kind, kind.sheets, cases)
+            patterns = self._made(kind, kind.patterns, cases)
         faults = _unique(self.faults)
         title = block.title or (kind.title if kind else block.id)
         show = block.show if block.show is not None else ("table", "chart", "working", "inputs")
@@ -154,6 +158,7 @@ class Evaluation:
             whole_table=block.whole_table,
             charts=charts,
             sheets=sheets,
+            patterns=patterns,
             car=block.car,
             faults=tuple(faults),
             found=next((run.found for run in runs.values()), None),
@@ -195,10 +200,15 @@ class Evaluation:
             self.faults.append(calculator_fault(kind, error, self.block.position))
         return None, ()
 
-    def _sheets(self, kind: Kind, cases: dict[str, CaseResult]) -> tuple[BlankSheet, ...]:
-        """What the block gives to be filled in by hand."""
+    def _made(
+        self,
+        kind: Kind,
+        make: Callable[[Mapping[str, CaseView]], tuple[_Made, ...]] | None,
+        cases: dict[str, CaseResult],
+    ) -> tuple[_Made, ...]:
+        """What the block gives to be filled in by hand, or to be cut out."""
         try:
-            return kind.sheets(cases) if kind.sheets else ()
+            return make(cases) if make else ()
         except Exception as error:
             self.faults.append(calculator_fault(kind, error, self.block.position))
             return ()

@@ -40,7 +40,7 @@ _TAKEN = (
     "DRAWS",
     "conclude",
 )
-"""What is asked of a calculator's file; its sheets to be filled in by hand are not."""
+"""What is asked of a calculator’s file; its sheets to be filled in by hand and its patterns are not."""
 NOT_THERE = frozenset({"numpy", "yaml", "pint", "matplotlib", "os", "pathlib", "csv"})
 """What a browser has not. A kind that needs one of them is not offered there."""
 

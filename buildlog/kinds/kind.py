@@ -32,11 +32,13 @@ from buildlog.kinds.declaration import (
 )
 from buildlog.kinds.hazards import HAZARDS
 from buildlog.kinds.money import CURRENCY, inputs_in, output_in
+from buildlog.kinds.pattern import Pattern
 from buildlog.kinds.titles import title_faults
 
 Charts = Chart | tuple[Chart, ...] | None
 Conclude = Callable[[Mapping[str, Any], Mapping[str, Any]], Mapping[str, str | dict[str, str]]]
 Sheets = Callable[[Mapping[str, CaseView]], tuple[BlankSheet, ...]]
+Patterns = Callable[[Mapping[str, CaseView]], tuple[Pattern, ...]]
 
 RESERVED = frozenset(
     "id kind title car state inputs common cases show find so_that between sweep of predicts options chosen "
@@ -64,7 +66,8 @@ class Calculator(Protocol):
 
     A kind whose words rest on how sure its numbers are has `conclude` as well: it gets the inputs and the
     outputs as `Value`s, with their uncertainties, and gives outputs of dimension "text". One that plans what
-    is written down by hand has `sheets`, which gets what `chart` gets."""
+    is written down by hand has `sheets`, and one of parts that are cut from flat stock has `patterns`; both get
+    what `chart` gets."""
 
     __doc__: str | None
     KIND: str
@@ -99,6 +102,7 @@ class Kind:
     draws: int = MOST_DRAWS
     conclude: Conclude | None = None
     sheets: Sheets | None = None
+    patterns: Patterns | None = None
 
 
 class KindError(Exception):
@@ -145,6 +149,7 @@ def as_declared(module: ModuleType, name: str, file: str) -> Kind:
         draws=getattr(module, "DRAWS", MOST_DRAWS),
         conclude=getattr(module, "conclude", None),
         sheets=getattr(module, "sheets", None),
+        patterns=getattr(module, "patterns", None),
     )
 
 
@@ -180,7 +185,7 @@ def kind_faults(kind: Kind) -> Iterator[str]:
 _RECORDS = {"INPUTS": Input, "OUTPUTS": Output, "SOURCES": Source, "HAZARDS": str}
 _OPTIONAL_RECORDS = {"DOUBTS": Doubt}
 _PARAMETERS = {"compute": ["given", "working"], "chart": ["cases"]}
-_OPTIONAL_PARAMETERS = {"conclude": ["given", "values"], "sheets": ["cases"]}
+_OPTIONAL_PARAMETERS = {"conclude": ["given", "values"], "sheets": ["cases"], "patterns": ["cases"]}
 
 
 def _module_faults(module: ModuleType) -> Iterator[str]:

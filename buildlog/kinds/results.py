@@ -15,6 +15,7 @@ from buildlog.kinds.declaration import CaseView, Input, Output, Step
 from buildlog.kinds.doubt import METHOD, Doubt, Limit
 from buildlog.kinds.kind import Kind
 from buildlog.kinds.money import CURRENCY, output_in
+from buildlog.kinds.pattern import Pattern
 from buildlog.said import listed, said
 
 BENT = "²"
@@ -375,6 +376,7 @@ class BlockResult:
     whole_table: bool = False
     charts: tuple[Chart, ...] = ()
     sheets: tuple[BlankSheet, ...] = ()
+    patterns: tuple[Pattern, ...] = ()
     car: str = ""
     faults: tuple[Diagnostic, ...] = ()
     found: Output | None = None
