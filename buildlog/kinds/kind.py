@@ -66,8 +66,8 @@ class Calculator(Protocol):
 
     A kind whose words rest on how sure its numbers are has `conclude` as well: it gets the inputs and the
     outputs as `Value`s, with their uncertainties, and gives outputs of dimension "text". One that plans what
-    is written down by hand has `sheets`, and one of parts that are cut from flat stock has `patterns`; both get
-    what `chart` gets."""
+    is written down by hand has `sheets`, and one of parts that are cut from flat stock has `patterns`; both
+    get what `chart` gets."""
 
     __doc__: str | None
     KIND: str

@@ -10,8 +10,8 @@ from typing import Literal
 Point = tuple[float, float]
 
 LineKind = Literal["cut", "bend", "centre", "mark"]
-"""What is done along a line: it is cut through, it is bent, it is the middle of something (of a hole, of a row
-of rivets), or it is only marked (where another part lies)."""
+"""What is done along a line: it is cut through, it is bent, it is the middle of something (of a hole, of a
+row of rivets), or it is only marked (where another part lies)."""
 
 
 @dataclass(frozen=True, kw_only=True)
