@@ -28,6 +28,7 @@ import tempfile
 from collections.abc import Callable, Iterable, Iterator
 from enum import Enum
 from functools import partial
+from itertools import accumulate
 from math import ceil
 from multiprocessing import get_context
 from pathlib import Path
@@ -67,6 +68,8 @@ BROKEN_DOWN = 70
 """Exit code of ours: pytest itself has come to an end."""
 MOST_NEAR = 6
 """So many test files are asked at most where only those near a change are."""
+LONGEST = 60.0
+"""So long may the tests near a change take together, s of processor time; the first file is always asked."""
 MOST_STEPS = 4
 """From a test file by what it imports to the changed file, where fewer steps do not lead to so many."""
 WHOLE_FILE = 3.0
@@ -231,6 +234,10 @@ class _Near:
 
     def batches(self, file: str, change: Change) -> list[_Batch]:
         files = sorted(self.nearest(file), key=lambda one: (not _is_own(one, file), self._took.seconds(one)))
+        so_far = accumulate(map(self._took.seconds, files))
+        files = [
+            one for one, seconds in zip(files, so_far, strict=True) if one == files[0] or seconds <= LONGEST
+        ]
         if file.startswith(("buildlog/calculators/", "buildlog/kinds/models/")):
             files += [one for one in OF_EVERY_KIND if one not in files]
         if change.function == MODULE:  # a declaration: its range is in the manual, which is made of it
@@ -454,16 +461,18 @@ class _Trying:
     def _passes(self, batch: _Batch) -> bool:
         name = repr(batch.files)
         if name not in self._sound:
-            begun = _seconds_of_children()
             self._sound[name] = self._end_of(batch) is _End.PASSED
             if not self._sound[name]:
                 print(f"\rleft out, fails as the tree is: {' '.join(batch.files)}", flush=True)
-            elif len(batch.files) == 1 and batch.chosen is None:
-                self._took.note(batch.files[0], _seconds_of_children() - begun)
         return self._sound[name]
 
     def _end_of(self, batch: _Batch) -> _End:
-        return _in_child(self._copy, batch.patience, partial(_pytest, ["-x", *batch.files], batch.chosen))
+        begun = _seconds_of_children()
+        work = partial(_pytest, ["-x", *batch.files], batch.chosen)
+        end = _in_child(self._copy, batch.patience, work)
+        if end is _End.PASSED and len(batch.files) == 1 and batch.chosen is None:
+            self._took.note(batch.files[0], _seconds_of_children() - begun)
+        return end
 
 
 @contextlib.contextmanager

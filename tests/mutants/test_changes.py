@@ -205,9 +205,8 @@ P, F, H, X = _End.PASSED, _End.FAILED, _End.HUNG, _End.FROM_OUTSIDE
     ],
 )
 def test_what_fails_as_it_is_or_is_ended_from_outside_has_not_noticed(
-    ends: list[tuple[_End, _End]], said: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    ends: list[tuple[_End, _End]], said: str, tmp_path: Path
 ) -> None:
-    monkeypatch.setattr(_Took, "note", lambda *_: None)
     _write(tmp_path, {"a.py": "1"})
     (change, *_) = changes_in("1")
     trying = _Told(tmp_path, {str(number): end for number, end in enumerate(ends)})
