@@ -28,7 +28,6 @@ import tempfile
 from collections.abc import Callable, Iterable, Iterator
 from enum import Enum
 from functools import partial
-from itertools import accumulate
 from math import ceil
 from multiprocessing import get_context
 from pathlib import Path
@@ -66,7 +65,7 @@ FAILED = (1, 2, 4)
 """A test has failed; a test file, or what all share, cannot be imported."""
 BROKEN_DOWN = 70
 """Exit code of ours: pytest itself has come to an end."""
-MOST_NEAR = 6
+MOST_NEAR = 12
 """So many test files are asked at most where only those near a change are."""
 LONGEST = 60.0
 """So long may the tests near a change take together, s of processor time; the first file is always asked."""
@@ -233,11 +232,13 @@ class _Near:
         self._within = {file: imports(file) for file in ours}
 
     def batches(self, file: str, change: Change) -> list[_Batch]:
-        files = sorted(self.nearest(file), key=lambda one: (not _is_own(one, file), self._took.seconds(one)))
-        so_far = accumulate(map(self._took.seconds, files))
-        files = [
-            one for one, seconds in zip(files, so_far, strict=True) if one == files[0] or seconds <= LONGEST
-        ]
+        files: list[str] = []
+        total = 0.0
+        for one in self.nearest(file):
+            if not files or total + self._took.seconds(one) <= LONGEST:
+                files.append(one)
+                total += self._took.seconds(one)
+        files.sort(key=lambda one: (not _is_own(one, file), self._took.seconds(one)))
         if file.startswith(("buildlog/calculators/", "buildlog/kinds/models/")):
             files += [one for one in OF_EVERY_KIND if one not in files]
         if change.function == MODULE:  # a declaration: its range is in the manual, which is made of it

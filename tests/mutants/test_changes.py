@@ -135,11 +135,20 @@ def test_what_imports_what_imports_the_changed_file_is_near_where_nothing_is_nea
     assert _nearest(tmp_path, "buildlog/y/worker.py", {}) == ["tests/y/test_ahead.py"]
 
 
-def test_a_file_that_six_tests_import_has_no_farther_ones(tmp_path: Path) -> None:
-    many = {f"tests/z/test_{number}.py": "from buildlog.x.gas import warm\n" for number in range(7)}
+def test_a_file_that_many_tests_import_has_no_farther_ones(tmp_path: Path) -> None:
+    many = {
+        f"tests/z/test_{number + 10}.py": "from buildlog.x.gas import warm\n"
+        for number in range(run.MOST_NEAR)
+    }
     own = {"tests/x/test_gas.py": ""}
     near = _nearest(tmp_path, "buildlog/x/gas.py", many | own)
-    assert near == ["tests/x/test_gas.py", *(f"tests/z/test_{number}.py" for number in range(5))]
+    assert (
+        near
+        == [
+            "tests/x/test_gas.py",
+            *(f"tests/z/test_{number}.py" for number in range(10, run.MOST_NEAR + 10)),
+        ][: run.MOST_NEAR]
+    )
 
 
 def _killed() -> int:
