@@ -244,7 +244,7 @@ class _Near:
         if change.function == MODULE:  # a declaration: its range is in the manual, which is made of it
             files.append("tests/test_generated.py")
         files += [one for one in self._wider if one not in files]
-        return [_Batch([one], None, 2 * PATIENCE) for one in files]
+        return [_Batch([one], None, PATIENCE + 3 * self._took.seconds(one)) for one in files]
 
     def nearest(self, file: str) -> list[str]:
         """At most MOST_NEAR test files, the nearest first."""

@@ -19,7 +19,7 @@ from tests.kinds.models.test_lagging import logged
 DRAWS = np.random.default_rng(20)
 
 
-# --- where both channels are read -----------------------------------------------------------------
+# --- where both channels are read -------------------------------------------------------------
 
 
 def stretches(leader: list[float], follower: list[float], *spans: range) -> list[tuple[list[float], ...]]:
@@ -90,11 +90,11 @@ def test_the_share_of_rows_that_repeat_the_one_before() -> None:
     assert held_share([]) == 0
 
 
-# --- the grid ---------------------------------------------------------------------------------------
+# --- the grid ---------------------------------------------------------------------------------
 
 
 def ramp(rows: int, spacing: float = 0.1, start: float = 0.0) -> Stretch:
-    times = start + spacing * np.arange(rows)
+    times = np.asarray(start + spacing * np.arange(rows), dtype=np.float64)
     return Stretch(times, times, 2 * times)
 
 
@@ -142,13 +142,13 @@ def test_a_search_has_two_rows_at_the_least() -> None:
     assert (refused.value.name, refused.value.found) == ("search", "0.1 s in a log of a row every 0.1 s")
 
 
-# --- correlations -----------------------------------------------------------------------------------
+# --- correlations -----------------------------------------------------------------------------
 
 
 def test_correlations_are_those_of_numpy_block_by_block() -> None:
     """numpy.corrcoef of the rows that are compared, those of a block as often as it is drawn."""
     leader, follower = DRAWS.standard_normal(200).cumsum(), DRAWS.standard_normal(200).cumsum()
-    laid = lagging._lay([Stretch(np.arange(200) * 0.5, leader, follower)], 5.0)
+    laid = lagging._lay([Stretch(0.5 * np.arange(200.0), leader, follower)], 5.0)
     weights = DRAWS.integers(0, 3, (4, len(laid.edges))).astype(float)
     shifts = [-2, 0, 3, 10]
     sums = lagging._leader_sums(laid, [leader], shifts, 1.0)
@@ -217,7 +217,7 @@ def test_how_far_a_peak_reaches() -> None:
     assert lagging._hollows(np.array(alone), 3) == (0, 6)
 
 
-# --- what is refused, and in which words --------------------------------------------------------------
+# --- what is refused, and in which words ------------------------------------------------------
 
 
 def peak(curve: list[float], against: bool = False) -> float:
@@ -283,13 +283,13 @@ def test_a_lag_that_is_known_to_a_quarter_of_the_search_is_told() -> None:
     assert told.expected == "± 2 s, a quarter of the search, or better"
 
 
-# --- dead time and time constant ----------------------------------------------------------------------
+# --- dead time and time constant --------------------------------------------------------------
 
 
 def test_an_instrument_shows_what_scipy_says_it_does() -> None:
     """scipy.signal.lsim of 1/(1 + τ s), whose input goes straight from reading to reading too."""
     leader = 20 + DRAWS.standard_normal(120).cumsum()
-    laid = lagging._lay([Stretch(np.arange(120) * 0.2, leader, leader)], 2.0)
+    laid = lagging._lay([Stretch(0.2 * np.arange(120.0), leader, leader)], 2.0)
     constants = np.array([0.0, 0.05, 0.3, 2.0])
     for constant, (shown, _) in zip(constants, lagging._sluggish(laid, constants), strict=True):
         want = leader
@@ -343,7 +343,7 @@ def test_the_best_time_constant_and_its_dead_time() -> None:
     np.testing.assert_allclose(dead, [5.5, 9.0, 1.0])
 
 
-# --- the whole --------------------------------------------------------------------------------------
+# --- the whole --------------------------------------------------------------------------------
 
 
 def test_what_is_told_of_the_search() -> None:
@@ -352,7 +352,7 @@ def test_what_is_told_of_the_search() -> None:
     assert lag.spacing == pytest.approx(0.1)
     assert (lag.rows, lag.used, lag.skipped, lag.blocks) == (1000, 1000 - 80 - 10, 0, 40)
     assert lag.block_length == pytest.approx(91.0 / 40)
-    assert (lag.shifts[0], lag.shifts[-1]) == (pytest.approx(-1.0), pytest.approx(4.0))
+    assert [lag.shifts[0], lag.shifts[-1]] == pytest.approx([-1.0, 4.0])
     assert len(lag.shifts) == len(lag.correlations) == 51
     leader, follower = np.asarray(stretch.leader), np.asarray(stretch.follower)
     for shift in (-10, 0, 17, 40):
