@@ -67,6 +67,20 @@ _LIST = (
         "burn and cannot be put out with water. Welding of structural parts is for licensed practice.",
     ),
     Hazard(
+        "sharp-edges",
+        "Edges of sheet",
+        "Cut sheet opens hands to the bone, and its offcuts are worse. Wear gloves that resist cuts and eye "
+        "protection, take the edge off as soon as it is cut, and clamp what is drilled. Snips, shears and "
+        "folders are used as the maker's manual says.",
+    ),
+    Hazard(
+        "fumes",
+        "Fumes of welding and of coatings",
+        "Zinc, plating, paint and solvent become poison in an arc or a flame, and the fume of stainless "
+        "steel harms for years. Strip coatings well back, draw the fume off where it rises, and wear a mask "
+        "that is rated for it. The safety sheets, local rules and licensed practice apply.",
+    ),
+    Hazard(
         "brakes",
         "Brakes",
         "A mistake here shows when it matters most. Work on brakes follows the maker's manual to the "
