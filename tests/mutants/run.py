@@ -67,8 +67,9 @@ BROKEN_DOWN = 70
 """Exit code of ours: pytest itself has come to an end."""
 MOST_NEAR = 12
 """So many test files are asked at most where only those near a change are."""
-LONGEST = 60.0
-"""So long may the tests near a change take together, s of processor time; the first file is always asked."""
+LONGEST = 120.0
+LONGEST_NEAR = 60.0
+"""So long may the tests of a change take, s of processor time; the nearest file is asked in any case."""
 MOST_STEPS = 4
 """From a test file by what it imports to the changed file, where fewer steps do not lead to so many."""
 WHOLE_FILE = 3.0
@@ -107,7 +108,7 @@ def main() -> None:
                 every = _test_files(copy, ("tests/", f"buildlog/{area}/"), slow=True)
                 every = [file for file in every if file not in LONG_TO_LOOK_AT]
                 wider = _test_files(copy, TESTS[area], wanted.slow) if wanted.wider else []
-                _try_area(copy, _Near(copy, every, wider, took), took, area, wanted)
+                _try_area(copy, _Near(copy, every, wider, took, wanted.seconds), took, area, wanted)
             else:
                 reaching = _Reaching(copy, _test_files(copy, among, wanted.slow), wanted.seconds)
                 _try_area(copy, reaching, took, area, wanted)
@@ -132,9 +133,13 @@ def _arguments() -> argparse.Namespace:
     parser.add_argument("--slow", action="store_true", help="the tests that take seconds too")
     parser.add_argument("--only", help="no others than those in a file or at a file:line")
     parser.add_argument(
-        "--seconds", type=float, default=120, help="of tests for a change; of more, the quickest are run"
+        "--seconds",
+        type=float,
+        help="of tests for a change, 120, or 60 with --near; of more, the quickest are run",
     )
-    return parser.parse_args()
+    wanted = parser.parse_args()
+    wanted.seconds = wanted.seconds or (LONGEST_NEAR if wanted.near else LONGEST)
+    return wanted
 
 
 def _copy_tree(copy: Path) -> None:
@@ -218,8 +223,9 @@ class _Near:
     """The test files that import the changed one, the one of its name first; where they are few, those that
     import what imports it, and so on; then the `wider` ones."""
 
-    def __init__(self, copy: Path, files: list[str], wider: list[str], took: _Took) -> None:
+    def __init__(self, copy: Path, files: list[str], wider: list[str], took: _Took, most: float) -> None:
         self._wider = wider
+        self._most = most
         self._took = took
 
         def imports(file: str) -> set[str]:
@@ -235,7 +241,7 @@ class _Near:
         files: list[str] = []
         total = 0.0
         for one in self.nearest(file):
-            if not files or total + self._took.seconds(one) <= LONGEST:
+            if not files or total + self._took.seconds(one) <= self._most:
                 files.append(one)
                 total += self._took.seconds(one)
         files.sort(key=lambda one: (not _is_own(one, file), self._took.seconds(one)))

@@ -124,7 +124,7 @@ HOUSE = {
 def _nearest(folder: Path, file: str, more: dict[str, str]) -> list[str]:
     _write(folder, HOUSE | more)
     tests = [path.relative_to(folder).as_posix() for path in sorted(folder.rglob("test_*.py"))]
-    return _Near(folder, tests, [], _Took()).nearest(file)
+    return _Near(folder, tests, [], _Took(), run.LONGEST_NEAR).nearest(file)
 
 
 def test_what_imports_what_imports_the_changed_file_is_near_where_nothing_is_nearer(tmp_path: Path) -> None:
