@@ -15,7 +15,7 @@ from uncertainties import ufloat
 
 from buildlog.book.propagation import propagate
 from buildlog.book.uncertainty import InputPath, Model
-from buildlog.kinds.budget import SEVERAL, BudgetLine, budget_lines
+from buildlog.kinds.budget import SEVERAL, BudgetLine, budget, budget_lines
 from buildlog.kinds.declaration import Doubt, Outputs, Working
 from buildlog.kinds.results import BENT, CaseResult, Value
 from tests.render.blocks import compute
@@ -226,3 +226,36 @@ def test_every_doubt_is_stated_as_its_author_wrote_it() -> None:
         "cruise speed": "100 km/h ± 1.2 %",
         "trip meter (common)": "± 0.2 %",
     }
+
+
+@pytest.mark.parametrize(
+    ("stated", "told"),
+    [(1, "± 1 mm"), (2, "± 1 mm; ± 2 mm"), (3, "± 1 mm and 2 more"), (4, "± 1 mm and 3 more")],
+)
+def test_two_statements_of_one_name_are_told_and_more_are_counted(stated: int, told: str) -> None:
+    origins = {f"p.md:{number}": "width" for number in range(1, stated + 1)}
+    value = Value(
+        si=1.0, dimension="length", unit="m", decimals=3, contributions=dict.fromkeys(origins, 0.02)
+    )
+    case = CaseResult(
+        name="",
+        given={},
+        values={},
+        steps=(),
+        origins=origins,
+        stated={origin: f"± {origin[-1]} mm" for origin in origins},
+    )
+    (line,) = budget_lines(case, value)
+    assert line.stated == told
+    assert line.alone == pytest.approx(2 * sqrt(stated) * 0.02)
+
+
+@pytest.mark.parametrize(("small", "together"), [(1.0, [0, 0, 0, 0, 0]), (0.99, [0, 4])])
+def test_a_part_of_a_twentieth_has_a_line_of_its_own(small: float, together: list[int]) -> None:
+    """By squares: 16 and four times 1 are 20; of four times a little less none is a twentieth."""
+    parts = {"a": 4.0, **dict.fromkeys("bcde", small)}
+    value = Value(si=1.0, dimension="length", unit="m", decimals=3, contributions=parts)
+    case = CaseResult(name="", given={}, values={}, steps=(), origins={name: name for name in parts})
+    assert [line.together for line in budget_lines(case, value)] == together
+    named = [("a", 80), ("b", 5), ("c", 5), ("d", 5), ("e", 5)]
+    assert budget(case, value) == (named if small == 1.0 else [("a", 80)])
