@@ -29,7 +29,14 @@ RESTS_ON_FAULT = declare(
     mend="Mend the block first.",
     example="[135.5 km/h](calc:shorter-final.after.speed_at_limit.3)  # and it misses an input",
 )
-
+NO_SHARE = declare(
+    "no-share",
+    "a change is stated as a share of what has no true zero",
+    why="Degrees and decibels count from where somebody put their zero: 20 °C is not twice 10 °C, and in °F "
+    "the share would be another.",
+    mend="State the difference, as “8 K more”.",
+    example='[18 % more](calc:boost.warm.compressor_outlet_temperature "vs cold")',
+)
 
 Mode = Literal["difference", "percent", "times"]
 """How a value is compared with another: the difference, a share of the other, or how many times it."""
@@ -225,7 +232,8 @@ def change(target: Target, other: Target, mode: Mode) -> Value:
         return change_between(base, value)
     if not has_shares(value):
         found = f"{where}, a {value.dimension}, as a share"
-        raise no_change(found, "a value whose zero means that there is nothing", "state the difference")
+        expected = "a value whose zero means that there is nothing"
+        raise Refused("title", f"vs {found}", expected, help="state the difference", code=NO_SHARE)
     if base.si == 0:
         raise no_change(f"{where}, where it is 0", "a base other than 0", "state the difference")
     if not share_means_something(base, value):

@@ -165,7 +165,8 @@ class Book:
             settings = Settings(content=content.resolve()) if content else read_settings(base)
         book = cls(settings=settings, root=base, faults=list(settings.faults), store=store)
         book.progress = progress or book.progress
-        book.cores, faults = cores()
+        place = settings.configuration or settings.content
+        book.cores, faults = cores(book.shown(place))
         book.faults += faults
         book._read_own_units()
         if earlier is not None and _is_same_site(earlier, book):

@@ -21,16 +21,17 @@ CORES_UNREADABLE = declare(
 )
 
 
-def cores() -> tuple[int, list[Diagnostic]]:
-    """How many cores to compute on, and what is wrong with what the user says of it."""
+def cores(settings: str) -> tuple[int, list[Diagnostic]]:
+    """How many cores to compute on, and what is wrong with what the user says of it. That stands in no
+    file: hosts of CI are shown the one with the site's `settings`."""
     said = os.environ.get(VARIABLE, "").strip()
     if not said:
         return min(_there(), USUAL_MOST), []
     number = int(said) if said.isascii() and said.isdecimal() and len(said) <= len(str(MOST)) else 0
     if 1 <= number <= MOST:
         return number, []
-    found = f"“{shorten(said)}”"
-    return 1, [CORES_UNREADABLE.at(Position(VARIABLE), found=found, expected=f"a number from 1 to {MOST}")]
+    found, expected = f"{VARIABLE}={shorten(said)}", f"a number from 1 to {MOST}"
+    return 1, [CORES_UNREADABLE.at(Position(settings), found=found, expected=expected)]
 
 
 def _there() -> int:

@@ -35,6 +35,7 @@ _LEFT_ALONE = frozenset(
     )
 )
 _PLACE = HTML_PLACEHOLDER % "(?P<number>[0-9]+)"
+_PLACE_ALONE = re.compile(HTML_PLACEHOLDER % "[0-9]+")
 _RAW_TAG = re.compile(r"<(/?)([A-Za-z][A-Za-z0-9]*)")
 _OURS = frozenset(("buildlog", "buildlog-figure-place"))
 
@@ -43,8 +44,10 @@ def name_terms(root: Element) -> None:
     """Give the terms of a glossary their ids, each once."""
     taken: set[str] = set()
     for element in root.iter("dt"):
-        anchor = term_anchor(" ".join("".join(element.itertext()).split()))
-        if anchor not in taken and "id" not in element.attrib:
+        # Raw HTML, a block of code among it, is only a place in the tree yet: no words of a term.
+        words = " ".join(_PLACE_ALONE.sub("", "".join(element.itertext())).split())
+        anchor = term_anchor(words)
+        if words and anchor not in taken and "id" not in element.attrib:
             element.set("id", anchor)
             taken.add(anchor)
 

@@ -7,7 +7,7 @@ from contextlib import suppress
 from dataclasses import dataclass, replace
 from math import inf
 
-from buildlog.book.addresses import Target, change
+from buildlog.book.addresses import NO_SHARE, Target, change
 from buildlog.book.book import Book
 from buildlog.book.named_values import UNKNOWN_ADDRESS
 from buildlog.diagnostics import (
@@ -363,7 +363,7 @@ def _claimed(book: Book, page: str, judged: Judged, options: Options, places: Pl
         place, length = places.label, len(judged.label)
         comparison = compare_claim(parse(judged.label), target, other, options.unit)
     except Refused as error:
-        if error.code == OPTION_UNREADABLE:
+        if error.code in (OPTION_UNREADABLE, NO_SHARE):
             place, length = places.title, len(judged.title)
         found = _diagnostic(error, place, length)
         with suppress(Refused):
@@ -388,7 +388,7 @@ def _against_target(
             place, length = replace(place, column=place.column + error.offset), error.length
         elif error.code == UNKNOWN_ADDRESS:
             place, length = places.address, len(judged.address)
-        elif error.code == OPTION_UNREADABLE:
+        elif error.code in (OPTION_UNREADABLE, NO_SHARE):
             place, length = places.title, len(judged.title)
         found = _diagnostic(error, place, length, target.block.position)
         return replace(judged, diagnostics=(_telling_value(found, target, judged),))

@@ -276,7 +276,7 @@ def read_block(body: str, place: Place, page: str, position: Position) -> Block:
         )
         block_id = ""
     kind = _read_word(root.get("kind"), faults, "the name of a calculator")
-    if not kind:
+    if root.get("kind") is None:
         faults.append(BLOCK_SHAPE.at(position, found="no kind", expected="kind: the name of a calculator"))
     car, state = _read_car(root, faults)
     cases, case_states = _read_cases(root.get("cases"), car, faults)

@@ -10,6 +10,7 @@ MkDocs refuses as well.
 from __future__ import annotations
 
 import os
+import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -20,6 +21,7 @@ from buildlog.diagnostics import Diagnostic, Position, declare, shorten
 from buildlog.files.text import Lines, read_text
 from buildlog.reading.nodes import Unread, YamlList, YamlMapping, YamlNode, YamlScalar, refused_character
 
+_LINE_ENDS_OF_YAML = re.compile("[\x85\u2028\u2029]")
 NAMES = ("mkdocs.yml", "mkdocs.yaml")
 """What MkDocs looks for, in this order."""
 MOST_NODES = 200_000  # merge keys can stand for each other: a few lines of them for billions of values
@@ -173,13 +175,26 @@ class _Reader:
             mark = error.problem_mark or error.context_mark
             where = place(mark.index) if mark is not None else place(0)
             problem = " ".join((error.problem or "unreadable").split()).removeprefix("found ")
-            fault = CONFIGURATION.at(where, found=shorten(problem, 120), expected="YAML")
+            found, help = _plainly(problem, text, mark.index if mark is not None else 0)
+            fault = CONFIGURATION.at(where, found=found, expected="YAML", help=help)
         except (yaml.YAMLError, ValueError) as error:
             offset, found = refused_character(text) or (0, shorten(" ".join(str(error).split()), 120))
             fault = CONFIGURATION.at(place(offset), found=found, expected="YAML")
         except RecursionError:
             fault = CONFIGURATION.at(place(0), found="values deeper in each other than can be read")
         raise _Refused(fault)
+
+
+def _plainly(problem: str, text: str, offset: int) -> tuple[str, str]:
+    """What a parser stumbled over in words of its user, and what to do about it."""
+    for sign in _LINE_ENDS_OF_YAML.findall(text, text.rfind("\n", 0, offset) + 1, offset):
+        return f"U+{ord(sign):04X}, which ends a line for YAML, and a comment too", "Take that sign out."
+    if "<block end>" in problem or "indentation" in problem:
+        return (
+            "a line that continues nothing above it",
+            "Look at the indents of this line and of those above it.",
+        )
+    return shorten(problem, 120), ""
 
 
 def merged(below: YamlMapping, above: YamlMapping) -> YamlMapping:

@@ -119,6 +119,21 @@ _LOGS_TABLE = (
 )
 
 
+_AS_ROWS = "write each row on a line of its own below, beginning with -, or data: and the path of a CSV file"
+
+
+def _as_log(node: YamlNode) -> str:
+    """How a log is written, with the file that stands there in its place."""
+    first = node.items[0] if isinstance(node, YamlList) and node.items else node
+    file = shorten(first.text.strip()) if isinstance(first, YamlScalar) else ""
+    if not file.lower().endswith((".csv", ".tsv", ".txt")):
+        file = "runs/morning.csv"
+    return (
+        f"a log is lines of its own below its name, further in: data: {file}, then time: and columns:, which "
+        "say what its headings and units are; the page Logs of the manual has them"
+    )
+
+
 def typed_log(written: YamlScalar, rules: LogRules, typed: bool) -> LogRead:
     """A log that stands in the block itself."""
     # Only where there is one: what reads logs is large, and no part of what a reader's browser loads.
@@ -429,7 +444,7 @@ class InputReader:
             return self._from_data(node, file, form, path)
         node = _as_rows(node, form)
         if not isinstance(node, YamlList):
-            raise Refused("", describe(node), f"a list of {form.words}", code=VALUE_UNREADABLE)
+            raise Refused("", describe(node), f"a list of {form.words}", help=_AS_ROWS, code=VALUE_UNREADABLE)
         before = len(self.faults)
         self._count(node, form.shortest, form.longest)
         rows = [self._row(item, form.columns, (*path, index)) for index, item in enumerate(node.items)]
@@ -466,7 +481,7 @@ class InputReader:
     def _logged(self, node: YamlNode, form: Logged, path: InputPath) -> Any:
         """The logs of an input: of each file that it names, or of the text that it has."""
         if not isinstance(node, YamlMapping):
-            raise Refused("", describe(node), form.wanted, code=VALUE_UNREADABLE)
+            raise Refused("", describe(node), form.wanted, help=_as_log(node), code=VALUE_UNREADABLE)
         from buildlog.reading.log_rules import read_rules
 
         rules = read_rules(node, form, self, path)
@@ -848,7 +863,8 @@ def _unit_of(written: WrittenValue, node: YamlScalar) -> str:
 def _scalar(node: YamlNode, form: InputForm) -> YamlScalar:
     """A node that must be a single value, and not an empty one."""
     if not isinstance(node, YamlScalar):
-        raise Refused("", describe(node), form.wanted, code=VALUE_UNREADABLE)
+        help = "write one value, in the input's own line"
+        raise Refused("", describe(node), form.wanted, help=help, code=VALUE_UNREADABLE)
     if not node.text.strip():
         raise Refused("", "nothing", form.wanted, code=MISSING_INPUT)
     return node

@@ -312,8 +312,9 @@ def test_what_is_kept_is_given_to_no_process(
 @pytest.mark.parametrize("said", ["all", "0", "-1", "1.5", str(MOST + 1), "9" * 5000, "٣", "2 3", "1e1", "²"])
 def test_a_number_of_cores_that_is_none(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, said: str) -> None:
     monkeypatch.setenv(VARIABLE, said)
-    number, (fault,) = cores()
+    number, (fault,) = cores("mkdocs.yml")
     assert number == 1
+    assert fault.position.path == "mkdocs.yml"
     assert fault.code.name == "cores-unreadable"
     write_site(tmp_path, {"a.md": GEARING})
     told = CliRunner().invoke(main, ["proof", "--site", str(tmp_path)])
@@ -324,15 +325,15 @@ def test_a_number_of_cores_that_is_none(tmp_path: Path, monkeypatch: pytest.Monk
 @pytest.mark.parametrize(("said", "number"), [("1", 1), (" 2 ", 2), (str(MOST), MOST), ("08", 8)])
 def test_a_number_of_cores(monkeypatch: pytest.MonkeyPatch, said: str, number: int) -> None:
     monkeypatch.setenv(VARIABLE, said)
-    assert cores() == (number, [])
+    assert cores("mkdocs.yml") == (number, [])
 
 
 @pytest.mark.parametrize("there", [1, 2, 200])
 def test_the_cores_that_there_are(monkeypatch: pytest.MonkeyPatch, there: int) -> None:
     monkeypatch.delenv(VARIABLE, raising=False)
     monkeypatch.setattr("os.sched_getaffinity", lambda process: set(range(there)), raising=False)
-    assert cores() == (min(there, USUAL_MOST), [])
+    assert cores("mkdocs.yml") == (min(there, USUAL_MOST), [])
     monkeypatch.delattr("os.sched_getaffinity", raising=False)
     for known, number in ((there, min(there, USUAL_MOST)), (None, 1)):
         monkeypatch.setattr("os.cpu_count", lambda known=known: known)
-        assert cores() == (number, [])
+        assert cores("mkdocs.yml") == (number, [])

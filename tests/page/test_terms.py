@@ -26,7 +26,9 @@ def shown(folder: Path, text: str, page: str = "notes/a") -> Tag:
         (folder / name).write_text(content, "utf-8")
     body = text.split("---\n", 2)[2]
     options = {"content": str(folder), "page": page, "style": False}
-    return parse(render(body, "def_list", "tables", "attr_list", "md_in_html", **options))
+    return parse(
+        render(body, "pymdownx.superfences", "def_list", "tables", "attr_list", "md_in_html", **options)
+    )
 
 
 def links(tree: Tag) -> list[tuple[str, str]]:
@@ -40,6 +42,14 @@ def test_the_first_mention_leads_to_the_explanation(tmp_path: Path) -> None:
         ("../words.md#term-stress", "stress"),
         ("../words.md#term-k-2", "k = 2"),
     ]
+
+
+@pytest.mark.parametrize("code", ["```\nx = 1\n```", "```yaml calc\nid: a\nkind: measured\n```"])
+def test_code_above_an_explanation_is_no_term(tmp_path: Path, code: str) -> None:
+    lists = f"{code}\n:   Shown.\n\nA <b>bold</b> term\n:   Told.\n"
+    text = f"---\nbuildlog: {{glossary: yes}}\n---\n\n# Words\n\n{lists}"
+    ids = [tag.attributes.get("id") for tag in shown(tmp_path, text, "words").all("dt")]
+    assert ids == [None, "term-a-bold-term"]
 
 
 def test_a_page_that_has_nothing_of_ours_is_left_alone(tmp_path: Path) -> None:

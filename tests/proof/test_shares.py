@@ -27,6 +27,7 @@ def test_a_temperature_is_no_share_of_another(tmp_path: Path, label: str) -> Non
     address = f"calc:boost.{second}.compressor_outlet_temperature"
     book = open_site(tmp_path, {"a.md": f'[{label}]({address} "vs {first}")\n\n{BLOCK}'})
     (fault,) = proof_book(book).findings
-    assert fault.code.name == "option-unreadable"
+    assert fault.code.name == "no-share"
+    assert "share" in fault.code.meaning
     assert "temperature" in fault.found
     assert "difference" in fault.help

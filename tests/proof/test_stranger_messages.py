@@ -54,6 +54,45 @@ def test_a_log_without_its_table(tmp_path: Path, table: str, said: str) -> None:
     assert "unit" not in found.help
 
 
+@pytest.mark.parametrize(
+    ("written", "file"),
+    [("mine.csv", "data: mine.csv"), ("[mine.csv]", "data: mine.csv"), ("", "data: runs/")],
+)
+def test_a_log_that_is_only_named(tmp_path: Path, written: str, file: str) -> None:
+    before, after = LOG.split("  log:\n")[0], LOG.split("unit: km/h}}\n")[1]
+    (found,) = findings(tmp_path, {"a.md": calc(f"{before}  log: {written}\n{after}")})
+    assert found.position.line == 5
+    assert file in found.help
+    assert "time: and columns:" in found.help
+    assert "number" not in found.help
+
+
+@pytest.mark.parametrize(
+    ("settings", "found"),
+    [
+        ("site_name: a\n# one\u2028 two\nplugins: [buildlog]\n", "U+2028, which ends a line for YAML"),
+        ("site_name: a # one\x85 two\nplugins: [buildlog]\n", "U+0085, which ends a line for YAML"),
+        ("plugins:\n  - buildlog\n  loose: off\n", "a line that continues nothing above it"),
+    ],
+)
+def test_settings_that_no_parser_takes_are_told_in_plain_words(
+    tmp_path: Path, settings: str, found: str
+) -> None:
+    (tmp_path / "docs").mkdir()
+    (tmp_path / "mkdocs.yml").write_text(settings, "utf-8")
+    told = CliRunner().invoke(main, ["proof", "--site", str(tmp_path)]).output
+    assert found in " ".join(told.split())
+    assert "<block end>" not in told
+    assert "<scalar>" not in told
+
+
+@pytest.mark.parametrize("kind", ["", "[gearing]", "{gearing: 1}"])
+def test_a_kind_that_is_no_word_is_one_finding(tmp_path: Path, kind: str) -> None:
+    (found,) = findings(tmp_path, {"a.md": calc(f"id: a\nkind: {kind}\n")})
+    assert (found.code.name, found.position.line) == ("block-shape", 3)
+    assert found.expected == "the name of a calculator"
+
+
 def test_the_mean_of_a_single_run(tmp_path: Path) -> None:
     block = calc(
         """
