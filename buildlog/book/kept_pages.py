@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from contextlib import suppress
+from functools import partial
 
 from buildlog.figures.units import OwnUnits
-from buildlog.kept.packing import Unpackable, fingerprint, pack, unpack
+from buildlog.kept.once import kept_or_made
+from buildlog.kept.packing import fingerprint
 from buildlog.kept.program import program_digest
 from buildlog.kept.store import Store, key_for
 from buildlog.reading.whole_page import Page, read_page
@@ -19,16 +20,5 @@ def program_of(units: OwnUnits) -> str:
 
 def kept_page(store: Store | None, program: Callable[[], str], key: str, path: str, text: str) -> Page:
     """A page as `read_page` reads it, or has read it: without what other files bring into it."""
-    if store is None:
-        return read_page(key, path, text)
-    place = key_for("page", program(), key, path, text)
-    content = store.get(place)
-    if content is not None:
-        with suppress(Unpackable):
-            found = unpack(content)
-            if isinstance(found, Page):
-                return found
-    page = read_page(key, path, text)
-    with suppress(Unpackable):
-        store.put(place, pack(page))
-    return page
+    place = "" if store is None else key_for("page", program(), key, path, text)
+    return kept_or_made(store, place, Page, partial(read_page, key, path, text))

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from contextlib import suppress
+from functools import partial
 
 from buildlog.figures.worked_out import WorkedOut
-from buildlog.kept.packing import Unpackable, pack, unpack
+from buildlog.kept.once import kept_or_made
 from buildlog.kept.program import program_digest, version_of
 from buildlog.kept.store import Store, key_for
 from buildlog.reading.own_units import Definitions, WorkOut, work_out
@@ -18,14 +18,6 @@ def worked_out_once(store: Store | None) -> WorkOut:
 
     def found_or_worked_out(definitions: Definitions, asked: tuple[str, ...]) -> WorkedOut:
         key = key_for("units", program_digest(), version_of("pint"), repr((definitions, asked)))
-        if (content := store.get(key)) is not None:
-            with suppress(Unpackable):
-                found = unpack(content)
-                if isinstance(found, WorkedOut):
-                    return found
-        worked = work_out(definitions, asked)
-        with suppress(Unpackable):
-            store.put(key, pack(worked))
-        return worked
+        return kept_or_made(store, key, WorkedOut, partial(work_out, definitions, asked))
 
     return found_or_worked_out

@@ -22,6 +22,7 @@ from pathlib import Path
 from buildlog.browser.mending import mended
 from buildlog.browser.shaking import Shaken
 from buildlog.figures import units
+from buildlog.kept.once import kept_or_made
 from buildlog.kept.program import program_digest
 from buildlog.kept.store import Store, key_for
 
@@ -63,9 +64,6 @@ STAND_INS: Mapping[str, Path] = {
 """By the name of a module, the file of what stands in for it in a browser."""
 
 
-_RUNS = b"yes"
-
-
 @dataclass(frozen=True, kw_only=True)
 class Script:
     """A script to be put beside a page. `name` carries a hash of its text."""
@@ -104,14 +102,8 @@ def needed_by(kind: str) -> frozenset[str]:
 def runs_in_browser(kind: str, store: Store | None = None) -> bool:
     """Whether a kind can be computed in a reader's browser; as an earlier run has found, where `store` has
     that, since our own source is read for it."""
-    if store is None:
-        return bool(needed_by(kind))
-    key = key_for("runs in a browser", program_digest(), kind)
-    kept = store.get(key)
-    if kept is None:
-        kept = _RUNS if needed_by(kind) else b"no"
-        store.put(key, kept)
-    return kept == _RUNS
+    key = "" if store is None else key_for("runs in a browser", program_digest(), kind)
+    return kept_or_made(store, key, bool, lambda: bool(needed_by(kind)))
 
 
 @units.forgotten_with_units

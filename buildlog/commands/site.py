@@ -17,12 +17,11 @@ from buildlog.diagnostics import Position, did_you_mean
 from buildlog.files.page_names import without_ending
 from buildlog.files.text import read_text, split_lines
 from buildlog.files.whole_file import clear_files, clear_left
-from buildlog.kept.key_of_user import secret_of_others
 from buildlog.kept.store import Store
 from buildlog.reading.configuration import NAMES
 from buildlog.reading.settings import ALL, Settings, read_settings
-from buildlog.report.printable import printable_path
 from buildlog.report.progress import ProgressLine
+from buildlog.report.secret import told_of_secret
 
 
 @dataclass(frozen=True)
@@ -85,13 +84,8 @@ def open_site(site: Site, *, drafts: bool = False, to_write: bool = False) -> Bo
     settings = replace(settings, drafts=ALL) if drafts else settings
     with ProgressLine() as progress:
         store = Store(site.root) if settings.cache else None
-        if store is not None and (file := secret_of_others()) is not None:
-            where = printable_path(str(file))
-            click.echo(
-                f"buildlog: nothing is kept, since another user made or may write {where}. Take that file "
-                "away; the next run makes another.",
-                err=True,
-            )
+        if why := told_of_secret(store):
+            click.echo(f"buildlog: {why}", err=True)
         book = Book.open(root=site.root, settings=settings, progress=progress, store=store)
     if not book.content.is_dir() and not settings.faults:
         raise Stop(

@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from functools import cache
 from hashlib import sha256
 from importlib.metadata import PackageNotFoundError, version
+from importlib.util import find_spec
 from pathlib import Path
 
 from buildlog.version import __version__
@@ -41,6 +42,20 @@ def files_digest(folder: Path) -> str:
 
 def _files(folder: Path) -> Iterable[Path]:
     return (file for file in folder.rglob("*") if file.suffix in _SUFFIXES)
+
+
+def source_digest(module: str) -> str:
+    """Of the package that a module is in, or of the file that it is; "" where there is none."""
+    try:
+        found = find_spec(module.partition(".")[0])
+    except (ImportError, ValueError):
+        return ""
+    if found is None:
+        return ""
+    if found.submodule_search_locations is not None:
+        return "".join(files_digest(Path(folder)) for folder in found.submodule_search_locations)
+    file = Path(found.origin or "")
+    return sha256(file.read_bytes()).hexdigest() if file.is_file() else ""
 
 
 def version_of(package: str) -> str:

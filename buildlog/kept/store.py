@@ -16,7 +16,7 @@ from stat import S_ISREG
 from zlib import compress, decompress, error
 
 from buildlog.files.whole_file import write_whole
-from buildlog.kept.key_of_user import read_secret
+from buildlog.kept.key_of_user import Secret, read_secret
 
 FOLDER = Path(".cache", "buildlog")
 """Under the site's own folder, beside its settings."""
@@ -39,7 +39,9 @@ class Store:
         self._site = site
         self._own: set[Path] = set()  # folders of which it is known that no link leads to them
         self.most_bytes = most_bytes
-        self._secret = secret if secret is not None else read_secret()
+        found = Secret(secret) if secret is not None else read_secret()
+        self._secret = found.value
+        self.refused, self.why = found.refused, found.why
         self._writes = self._secret is not None
         self._added = 0
 

@@ -35,6 +35,7 @@ from buildlog.book.kept_pages import program_of
 from buildlog.charts.data import System
 from buildlog.diagnostics import Diagnostic, Position, Severity
 from buildlog.files.page_names import without_ending
+from buildlog.kept.once import kept_or_made
 from buildlog.kept.store import key_for
 from buildlog.kinds.chart import Chart
 from buildlog.kinds.results import BlockResult
@@ -47,7 +48,7 @@ from buildlog.page.identity import (
     count_places,
 )
 from buildlog.page.insertion import HEADINGS, DeferredHtml, TreeInserter, levels_down, place_blocks
-from buildlog.page.photographs import place_photographs
+from buildlog.page.photographs import Sizes, place_photographs
 from buildlog.page.terms import link_terms, name_terms
 from buildlog.proof.figure_anchors import anchors_in_text
 from buildlog.proof.finished_page import bears_scheme, find_addresses
@@ -126,7 +127,8 @@ class BuildlogExtension(Extension):
     finds there what other extensions and plugins have changed. `drawing` is called before each chart. `cache`
     outlives a build; where HTML is `deferred`, the adapter finishes the pages with it. `apart` collects the
     pages that show something of which no proof has told: they rest on more than their file. `own_numbers`
-    says of blocks, by page and id, whether their cards take a reader's own numbers. `address` is the page's
+    says of blocks, by page and id, whether their cards take a reader's own numbers. `pictures` collects the
+    pictures that pages show, with the sizes that they were given. `address` is the page's
     own on the web, as far as it is known. `elsewhere` says of what is rendered while no page is whether it is
     a page as another one shows it. `at_work` is the page that is being rendered, which other extensions may
     ask us to render texts of theirs within, a docstring say; an adapter that begins a page sets it to None.
@@ -152,6 +154,7 @@ class BuildlogExtension(Extension):
         self.deferred: DeferredHtml | None = None
         self.apart: set[str] = set()
         self.own_numbers: Mapping[tuple[str, str], OwnNumbers] = {}
+        self.pictures: dict[str, Sizes] = {}
         self.address = ""
         self.elsewhere: Callable[[Markdown], Elsewhere | None] = lambda md: None
         self.at_work: PageInWork | None = None
@@ -329,16 +332,11 @@ class PageInWork:
 
         assert self.book is not None
         self.extension.drawing()
-        store = self.book.store
-        if store is None:
-            return drawing.draw(spec, anchor=anchor, system=system)
-        program = program_of(self.book.settings.own_units)
-        key = key_for("chart", program, repr((spec, anchor, system)))
-        if (kept := store.get(key)) is not None:
-            return kept.decode("utf-8", "surrogatepass")
-        svg = drawing.draw(spec, anchor=anchor, system=system)
-        store.put(key, svg.encode("utf-8", "surrogatepass"))
-        return svg
+        store, key = self.book.store, ""
+        if store is not None:
+            program = program_of(self.book.settings.own_units)
+            key = key_for("chart", program, repr((spec, anchor, system)))
+        return kept_or_made(store, key, str, partial(drawing.draw, spec, anchor=anchor, system=system))
 
     def href(self, link: LinkPiece) -> str:
         """Where a link leads: to this page, or to another one's source file, for the generator to map; ""
@@ -579,7 +577,9 @@ class _Cards(Treeprocessor):
         if not (work.cards or figures or any(top) or ending):
             return  # nothing of ours: the page is left alone
         place_furniture(root, inserter, top, ending)
-        place_photographs(root, work.book.settings.content, work.key)
+        sizes = place_photographs(root, work.book.settings.content, work.key)
+        if work.elsewhere is None:
+            work.extension.pictures[work.key] = sizes
         if work.extension.getConfig("style"):
             head = head_of(work.page, work.words, work.book.settings.units)
             place_furniture(root, inserter, [head], [])

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TypeAlias
 
+from buildlog.page.photographs import Sizes
 from buildlog.render import Rendered
 
 Heading: TypeAlias = tuple[str, str, int, tuple["Heading", ...]]
@@ -15,7 +16,7 @@ Heading: TypeAlias = tuple[str, str, int, tuple["Heading", ...]]
 class KeptPage:
     """What a generator's rendering makes of a page. `parts` are put in where `content` says: see
     `DeferredHtml.take_apart`. `links` are the anchors that it leads to, by the files that have them, with
-    the addresses as they are written."""
+    the addresses as they are written, `pictures` those that it shows."""
 
     content: str
     parts: tuple[Rendered, ...]
@@ -23,3 +24,4 @@ class KeptPage:
     title: str | None
     anchors: tuple[str, ...]
     links: dict[str, dict[str, str]] | None
+    pictures: Sizes

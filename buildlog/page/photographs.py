@@ -6,39 +6,38 @@ An enlarged picture is the picture's own file, which a link leads to; a script m
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from contextlib import suppress
+from functools import lru_cache
 from pathlib import Path
 from xml.etree.ElementTree import Element, SubElement
 
 from buildlog.files.picture_size import PictureSize, picture_size
-from buildlog.reading.markdown.page import ScannedPage
-from buildlog.reading.pictures import picture_name, read_pictures
+from buildlog.reading.pictures import picture_name
 
 _SMALL = 480
 """A photograph that is no wider is shown whole anyhow; in pixels."""
 
-Signature = tuple[tuple[str, int, int], ...]
+Sizes = dict[str, PictureSize | None]
+"""Of the pictures that a page shows, by address; None where nothing is there whose size is known."""
 
 
-def place_photographs(root: Element, content: Path, key: str) -> None:
-    """Keep the places of a page's pictures, and make its figures. `key` is the page's path under content."""
-    sizes = {id(picture): _size_of(picture, content, key) for picture in root.iter("img")}
+def place_photographs(root: Element, content: Path, key: str) -> Sizes:
+    """Keep the places of a page's pictures, and make its figures. `key` is the page's path under content.
+    Returns the sizes, which the page rests on too."""
+    sizes = sizes_of((_address(picture) for picture in root.iter("img")), content, key)
     for picture in root.iter("img"):
-        size = sizes[id(picture)]
+        size = sizes[_address(picture)]
         if size is not None:
             _keep_place(picture, size)
     for figure in [element for element in root.iter("figure") if element.find(".//img") is not None]:
         _make_figure(figure, sizes)
+    return sizes
 
 
-def picture_files(scanned: ScannedPage, content: Path, key: str) -> Signature:
-    """The files of a page's pictures as they are now: path, time and size. A page rests on them too."""
-    return tuple(
-        (path.as_posix(), status.st_mtime_ns, status.st_size)
-        for picture in read_pictures(scanned)
-        if (path := _file_of(picture.address, content, key)) is not None
-        for status in (path.stat(),)
-    )
+def sizes_of(addresses: Iterable[str], content: Path, key: str) -> Sizes:
+    """How large the pictures at some addresses on a page are now."""
+    return {address: _size_of(_file_of(address, content, key)) for address in addresses}
 
 
 def _file_of(address: str, content: Path, key: str) -> Path | None:
@@ -50,9 +49,22 @@ def _file_of(address: str, content: Path, key: str) -> Path | None:
     return path if path.is_relative_to(content.resolve()) and path.is_file() else None
 
 
-def _size_of(picture: Element, content: Path, key: str) -> PictureSize | None:
-    path = _file_of(picture.get("src", ""), content, key)
-    return None if path is None else picture_size(path)
+def _address(picture: Element) -> str:
+    return picture.get("src", "")
+
+
+def _size_of(path: Path | None) -> PictureSize | None:
+    if path is not None:
+        with suppress(OSError):  # it was there a moment ago
+            status = path.stat()
+            return _size_at(path, status.st_mtime_ns, status.st_size)
+    return None
+
+
+@lru_cache(maxsize=4096)
+def _size_at(path: Path, time: int, length: int) -> PictureSize | None:
+    """A picture is read again when its file is another."""
+    return picture_size(path)
 
 
 def _keep_place(picture: Element, size: PictureSize) -> None:
@@ -71,13 +83,13 @@ def _keep_place(picture: Element, size: PictureSize) -> None:
     picture.attrib.setdefault("loading", "lazy")
 
 
-def _make_figure(figure: Element, sizes: dict[int, PictureSize | None]) -> None:
+def _make_figure(figure: Element, sizes: Sizes) -> None:
     pictures = list(_pictures_in(figure))
     labelled = len(pictures) > 1
     if labelled:
         _add_class(figure, "buildlog-pictures")
     for parent, picture in pictures:
-        size = sizes[id(picture)]
+        size = sizes[_address(picture)]
         shown = _shown(picture, size, labelled=labelled)
         shown.tail, picture.tail = picture.tail, None
         parent[list(parent).index(picture)] = shown

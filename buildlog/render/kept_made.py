@@ -19,8 +19,9 @@ from buildlog.kept.store import Store, key_for
 from buildlog.kinds.results import BlockResult
 from buildlog.reading.decisions import KIND as DECISION
 from buildlog.reading.words import Words
+from buildlog.render.program import locked_versions
 
-_PACKAGES = ("jinja2", "markupsafe")
+_PACKAGES = ("brython", "jinja2", "markupsafe")
 _KEPT = frozenset(
     ("bundle", "card", "files", "needs", "own numbers", "rendered", "rows", "scripts", "series", "sheet")
 )
@@ -30,16 +31,15 @@ Name = tuple[Any, ...]
 
 
 class KeptMade:
-    """The made things of one build. `besides` is what else makes them: versions of other programs."""
+    """The made things of one build."""
 
-    def __init__(self, store: Store, book: Book, *besides: str) -> None:
+    def __init__(self, store: Store, book: Book) -> None:
         self._store = store
         self._book = book
         settings = book.settings
         self._site = key_for(
             program_of(settings.own_units),
-            *map(version_of, _PACKAGES),
-            *besides,
+            *map(version_of, (*_PACKAGES, *locked_versions())),  # bundles name those that are locked
             fingerprint(
                 (
                     settings.units,

@@ -16,7 +16,8 @@ from buildlog.reading.settings import Settings
 from buildlog.render.identity_cache import OF_THE_SITE, IdentityCache
 from buildlog.render.kept_made import KeptMade
 from buildlog.report.baseline import of_site
-from mkdocs_buildlog.messages import Told
+from buildlog.report.secret import told_of_secret
+from mkdocs_buildlog.messages import Told, log
 from mkdocs_buildlog.progress import BuildProgress
 from mkdocs_buildlog.published import file_of
 from mkdocs_buildlog.rendered import RenderedPages
@@ -46,6 +47,8 @@ class BuildMemory:
     rendered     in the cache, pages as MkDocs rendered  the page, what it rests on or the site's settings
                  them                                    are others; never kept where it may rest on more
     progress     what a build has done so far            the build ends
+    why_not_kept what the log has told of why nothing    at the next build, which tells only what is new
+                 is kept on disk
     ============ ======================================= ===============================================
 
     The book, the report and the cache are why a save is answered at once: identity tells what is still the
@@ -63,10 +66,15 @@ class BuildMemory:
         self.deferred = DeferredHtml()
         self.rendered = RenderedPages(self.cache, self.deferred)
         self.progress = BuildProgress()
+        self.why_not_kept = ""
 
     def read_site(self, root: Path, settings: Settings) -> Overview:
         """Compute the book and proof it: only what rests on a change since the last time."""
         store = Store(root) if settings.cache else None
+        why = told_of_secret(store)
+        if why and why != self.why_not_kept:
+            log.info(why)
+        self.why_not_kept = why
         self.book = Book.open(
             root=root, settings=settings, earlier=self.book, progress=self.progress, store=store
         )

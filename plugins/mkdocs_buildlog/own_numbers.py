@@ -11,6 +11,7 @@ from buildlog.browser.published import Described
 from buildlog.built.files import described_blocks
 from buildlog.proof.overview import Overview
 from buildlog.render.identity_cache import OF_THE_SITE, IdentityCache
+from buildlog.render.words import words_of_page
 from mkdocs_buildlog.published import is_shown, own_file_of
 
 
@@ -21,7 +22,8 @@ def described_on_pages(overview: Overview, cache: IdentityCache, files: Files) -
         page = own_file_of(files, key)
         if page is not None and is_shown(page, overview.book):
             of_page = partial(described_blocks, overview.book, key)
-            found += cache.get(("own numbers", key), overview.rests_on(key), of_page)
+            words = words_of_page(overview.book, overview.book.pages[key])
+            found += cache.get(("own numbers", key), overview.rests_on(key), of_page, like=words)
     return found
 
 

@@ -32,6 +32,7 @@ from buildlog.render.identity_cache import IdentityCache
 from buildlog.render.program import Program, running_program
 from buildlog.render.reproduce import page_files
 from buildlog.render.sheet import has_sheet, sheet_path
+from buildlog.render.words import words_of_page
 from mkdocs_buildlog.generated import MadeFile
 from mkdocs_buildlog.messages import log
 
@@ -124,7 +125,12 @@ def _make_files_of_pages(
                 ("sheet", key),
                 rests_on,
                 partial(sheet_of, overview, key, address, whole),
-                like=(place and place.shown, address, whole),
+                like=(
+                    place and place.shown,
+                    address,
+                    whole,
+                    words_of_page(overview.book, overview.book.pages[key]),
+                ),
             )
     return made, elsewhere
 

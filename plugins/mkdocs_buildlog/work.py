@@ -22,7 +22,6 @@ from buildlog.built.files import is_for_own_numbers, own_number_files
 from buildlog.diagnostics import Diagnostic
 from buildlog.page.abstract import without_ours
 from buildlog.page.extension import BuildlogExtension
-from buildlog.page.photographs import picture_files
 from buildlog.proof.overview import Overview
 from buildlog.reading.markdown.page import Link
 from buildlog.reading.markers import LISTS, read_markers
@@ -72,6 +71,7 @@ class Work:
         self.extension = BuildlogExtension(style=False, findings=self.serving)
         self.extension.cache = self.memory.cache
         self.extension.deferred = self.memory.deferred
+        self.extension.pictures = self.memory.rendered.pictures
         self.extension.drawing = lambda: self.memory.progress.next("charts drawn")
         self.assets, self._is_ours = None, False
         self.memory.progress.begin()
@@ -98,7 +98,7 @@ class Work:
         add_files(config, files, self._overview, self.memory.cache, besides=made)
         self.extension.own_numbers = {(one.page, one.id): one.offer for one in described}
         self.heads.begin(config, files, self._overview.book.pages)
-        self.memory.rendered.begin(config, files)
+        self.memory.rendered.begin(config)
         self.memory.take_in(files)
         self.extension.elsewhere = lambda md: excerpt_of(md, self.memory.files, self._overview.book)
         self.extension.published = frozenset(
@@ -118,6 +118,7 @@ class Work:
         progress.next("pages rendered", progress.pages)
         in_book = self._overview.book.pages.get(key)
         if in_book is None or not self._take_over(page, in_book):
+            self.memory.rendered.forget(key)
             self.memory.deferred.begin(key)
         self._told_before = len(self.extension.unexpected)
         self._is_ours = self._is_ours or read is not None
@@ -229,14 +230,13 @@ class Work:
         place = overview.places.get(read.key)
         findings = (self.extension.findings or {}).get(read.path, ())
         settings = overview.book.settings
-        self.memory.rendered.bind(
+        return self.memory.rendered.bind(
             page,
             overview.rests_on(read.key),
             (
                 place and place.shown,
                 list(findings),
                 self.extension.published,
-                picture_files(read.scanned, settings.content, read.key),
                 settings.units,
                 overview.terms,
                 words_of_page(overview.book, read),
@@ -244,8 +244,8 @@ class Work:
                 self.extension.address,
                 tuple(self._offers(read)),
             ),
+            settings.content,
         )
-        return True
 
 
 def settings_of(config: MkDocsConfig, options: BuildlogConfig, *, serving: bool = False) -> Settings:

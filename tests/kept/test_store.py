@@ -9,9 +9,13 @@ import time
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 
+from buildlog.cli import main as cli
 from buildlog.kept import key_of_user, store
 from buildlog.kept.store import FOLDER, Store, key_for
+from buildlog.report.secret import told_of_secret
+from tests.samples import write_site
 from tests.systems import link, pipe
 
 SECRET = bytes(range(32))
@@ -178,13 +182,21 @@ class TestProposal:
 
 
 class TestSecret:
+    @pytest.fixture
+    def own(self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+        """Where the secret is to lie."""
+        file = tmp_path / "state" / "key"
+        file.parent.mkdir(mode=0o700)
+        monkeypatch.setattr(key_of_user, "secret_file", lambda: file)
+        return file
+
     def test_it_is_made_once_and_for_the_user_alone(
         self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
     ) -> None:
         monkeypatch.setattr(key_of_user, "secret_file", lambda: tmp_path / "state" / "key")
         made = key_of_user.read_secret()
-        assert made is not None
-        assert len(made) == 32
+        assert made.value is not None
+        assert len(made.value) == 32
         assert key_of_user.read_secret() == made
         if sys.platform != "win32":
             assert (tmp_path / "state" / "key").stat().st_mode & 0o077 == 0
@@ -193,7 +205,7 @@ class TestSecret:
         secrets = set()
         for name in ("one", "other"):
             monkeypatch.setattr(key_of_user, "secret_file", lambda name=name: tmp_path / name / "key")
-            secrets.add(key_of_user.read_secret())
+            secrets.add(key_of_user.read_secret().value)
         assert len(secrets) == 2
 
     @pytest.mark.parametrize("named", ["rel", "./rel", "../rel", ""])
@@ -209,49 +221,77 @@ class TestSecret:
         assert key_of_user.secret_file().is_relative_to(tmp_path / "home")
 
     @pytest.mark.skipif(sys.platform == "win32", reason="the folder is the user's own there")
-    @pytest.mark.parametrize("mode", [0o620, 0o602, 0o666])
-    def test_one_that_others_may_write_is_theirs(
-        self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, mode: int
-    ) -> None:
+    @pytest.mark.parametrize("mode", [0o620, 0o602, 0o666, 0o640, 0o604, 0o700 | 0o010])
+    def test_one_that_others_may_read_or_write_is_none(self, own: Path, mode: int) -> None:
         """Nothing is kept, and what was is not believed; it is not made anew over theirs."""
-        monkeypatch.setattr(key_of_user, "secret_file", lambda: tmp_path / "key")
-        secret = key_of_user.read_secret()
+        secret = key_of_user.read_secret().value
         assert secret is not None
-        assert key_of_user.secret_of_others() is None
-        (tmp_path / "key").chmod(mode)
-        assert key_of_user.read_secret() is None
-        assert key_of_user.secret_of_others() == tmp_path / "key"
-        assert (tmp_path / "key").read_bytes() == secret
+        assert told_of_secret(Store(own.parent)) == ""
+        own.chmod(mode)
+        assert key_of_user.read_secret().value is None
+        assert f"{own}: another user made it or may read or write it; take it away" in told_of_secret(
+            Store(own.parent)
+        )
+        assert own.read_bytes() == secret
+
+    @pytest.mark.skipif(sys.platform == "win32", reason="the folder is the user's own there")
+    @pytest.mark.parametrize("mode", [0o777, 0o770, 0o1777, 0o702])
+    def test_one_in_a_folder_that_others_may_write_in_is_none(self, own: Path, mode: int) -> None:
+        """They could put another file of the user's there, one whose text they know."""
+        assert key_of_user.read_secret().value is not None
+        own.parent.chmod(mode)
+        assert key_of_user.read_secret().value is None
+        assert f"{own.parent}: another user made it or may write in it; `chmod 700` it" in told_of_secret(
+            Store(own.parent)
+        )
+        own.parent.chmod(0o755)
+        assert key_of_user.read_secret().value is not None
 
     @pytest.mark.skipif(sys.platform == "win32", reason="there is no such number of a user there")
-    def test_one_that_another_user_made_is_theirs(
-        self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-    ) -> None:
-        monkeypatch.setattr(key_of_user, "secret_file", lambda: tmp_path / "key")
-        assert key_of_user.read_secret() is not None
-        monkeypatch.setattr(os, "geteuid", lambda: (tmp_path / "key").stat().st_uid + 1)
-        assert key_of_user.read_secret() is None
-        assert key_of_user.secret_of_others() == tmp_path / "key"
+    def test_one_that_another_user_made_is_theirs(self, own: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+        assert key_of_user.read_secret().value is not None
+        monkeypatch.setattr(os, "geteuid", lambda: own.stat().st_uid + 1)
+        assert key_of_user.read_secret().value is None
+        assert key_of_user.read_secret().refused is not None
 
-    def test_a_pipe_is_none(self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-        pipe(tmp_path / "key")
-        monkeypatch.setattr(key_of_user, "secret_file", lambda: tmp_path / "key")
-        assert key_of_user.read_secret() is None  # and does not wait for ever
+    def test_a_pipe_is_none(self, own: Path) -> None:
+        pipe(own)
+        assert key_of_user.read_secret().value is None  # and does not wait for ever
+        assert "it is damaged" in told_of_secret(Store(own.parent))
 
     def test_where_there_can_be_none_nothing_is_kept(
         self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
     ) -> None:
         (tmp_path / "file").write_text("")
         monkeypatch.setattr(key_of_user, "secret_file", lambda: tmp_path / "file" / "key")
-        assert key_of_user.read_secret() is None
+        assert key_of_user.read_secret().value is None
         kept = Store(tmp_path)
         kept.put(KEY, b"content")
         assert not (tmp_path / FOLDER).exists()
+        assert told_of_secret(kept) == ""
 
-    def test_one_that_is_cut_short_is_none(self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-        (tmp_path / "key").write_bytes(b"short")
-        monkeypatch.setattr(key_of_user, "secret_file", lambda: tmp_path / "key")
-        assert key_of_user.read_secret() is None
+    @pytest.mark.parametrize("content", [b"", b"short", bytes(33), bytes(1000)])
+    def test_one_that_is_damaged_is_none(self, own: Path, content: bytes) -> None:
+        own.write_bytes(content)
+        own.chmod(0o600)
+        assert key_of_user.read_secret().value is None
+        assert f"{own}: it is damaged; take it away" in told_of_secret(Store(own.parent))
+
+    def test_one_that_is_being_written_is_waited_for(
+        self, own: Path, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        own.write_bytes(SECRET[:7])
+        own.chmod(0o600)
+        monkeypatch.setattr(time, "sleep", lambda seconds: own.write_bytes(SECRET))
+        assert key_of_user.read_secret().value == SECRET
+
+    def test_a_command_tells_it_in_one_line(self, own: Path, tmp_path: Path) -> None:
+        own.write_bytes(b"short")
+        own.chmod(0o600)
+        write_site(tmp_path, {"index.md": "# One\n"})
+        told = CliRunner().invoke(cli, ["proof", "--site", str(tmp_path)]).stderr
+        assert told.count("nothing is kept for the next run") == 1
+        assert next(line for line in told.splitlines() if str(own) in line).endswith("makes another.")
 
 
 _KILLED = """
@@ -259,6 +299,8 @@ import os, sys
 from pathlib import Path
 from buildlog.files import whole_file
 from buildlog.kept.store import FOLDER, Store, key_for
+from buildlog.report.secret import told_of_secret
+from tests.samples import write_site
 from tests.systems import link, pipe
 real = os.replace
 def killed(*names):

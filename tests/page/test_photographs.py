@@ -11,7 +11,7 @@ from PIL import Image
 
 from buildlog.files.picture_size import PictureSize, picture_size
 from buildlog.page.extension import BuildlogExtension
-from buildlog.page.photographs import picture_files
+from buildlog.page.photographs import sizes_of
 from tests.parsed_html import Tag, parse
 from tests.samples import open_site
 
@@ -149,10 +149,17 @@ def test_a_page_without_anything_of_ours_keeps_its_pictures_as_they_are(
     assert "width" not in markdown.markdown(book.pages["one"].text, extensions=[own])
 
 
-def test_a_page_rests_on_the_files_of_its_pictures(tmp_path: Path, picture: Callable[..., Path]) -> None:
-    path = picture("a.jpg", 640, 480)
-    book = open_site(tmp_path, {"one.md": "# A page\n\n![Duct](a.jpg) ![Gone](b.jpg)\n"})
-    before = picture_files(book.pages["one"].scanned, tmp_path / "content", "one")
-    assert [each[0] for each in before] == [path.as_posix()]
+def test_a_page_says_which_pictures_it_rests_on(tmp_path: Path, picture: Callable[..., Path]) -> None:
+    """Also those whose address stands elsewhere in the text, and those that are not there yet."""
+    picture("a.jpg", 640, 480)
+    text = "# A page\n\n[3 kg](told:nobody) ![Duct][there] ![Gone](b.jpg)\n\n[there]: a.jpg\n"
+    book = open_site(tmp_path, {"one.md": text})
+    own = BuildlogExtension(style=False)
+    own.book, own.page = book, "one"
+    markdown.markdown(text, extensions=[own])
+    shown = {"one": {"a.jpg": PictureSize(640, 480), "b.jpg": None}}
+    assert own.pictures == shown
     picture("a.jpg", 64, 48)
-    assert picture_files(book.pages["one"].scanned, tmp_path / "content", "one") != before
+    picture("b.jpg", 32, 24)
+    now = {"a.jpg": PictureSize(64, 48), "b.jpg": PictureSize(32, 24)}
+    assert sizes_of(own.pictures["one"], tmp_path / "content", "one") == now

@@ -17,6 +17,7 @@ from mkdocs.config import load_config
 from mkdocs.plugins import BasePlugin
 from mkdocs.structure.pages import Page
 
+import mkdocs_buildlog.rendered
 from buildlog.kinds.results import BlockResult
 from buildlog.page.insertion import DeferredHtml
 from buildlog.render import Rendered, render_card
@@ -301,6 +302,8 @@ def rendered(monkeypatch: pytest.MonkeyPatch) -> list[str]:
         render(page, *more)
 
     monkeypatch.setattr(Page, "render", counted)
+    # A page that another program's method renders is not kept.
+    monkeypatch.setattr(mkdocs_buildlog.rendered, "_is_of_mkdocs", lambda render: True)
     return found
 
 
