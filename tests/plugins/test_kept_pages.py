@@ -333,7 +333,7 @@ def test_words_of_the_site_are_in_what_is_kept(site: Path) -> None:
     changed = {name for name in now if now[name] != first.get(name)}
     assert {
         "pictured/index.html",
-        "episodes/final/sheet.html",
+        "episodes/final-sheet.html",
         "assets/buildlog/own/pictured/about.js",
     } <= changed
 
