@@ -12,7 +12,7 @@ from scipy import stats
 
 from buildlog.book import monte_carlo
 from buildlog.book.monte_carlo import Basis, drawn_errors, simulate, strata
-from buildlog.book.uncertainty import Model
+from buildlog.book.uncertainty import FirstOrder, Model
 from buildlog.diagnostics import Refused
 from buildlog.kinds.declaration import Doubt, Outputs
 from buildlog.kinds.doubt import METHOD
@@ -269,3 +269,24 @@ def test_half_of_the_draws_need_a_result(least: float, told: bool) -> None:
     without = int(refused.value.found.split()[3])
     assert without == pytest.approx(share, abs=2)
     assert f"of {MOST_DRAWS} values drawn" in refused.value.found
+
+
+@pytest.mark.parametrize("bounds", [(0.0, 1.0), (1.0, 9.0), (0.0, 9.0)])
+def test_an_input_at_its_limit_is_moved_to_the_other_side_alone(bounds: tuple[float, float]) -> None:
+    """y = 10 − 3 x at x = 1 ± 0.2: −0.6 for a standard uncertainty upwards, whichever side there is."""
+    model = model_of(
+        lambda given: {"y": 10 - 3 * given["x"]}, {"x": 1.0}, {("x",): {"x": 0.2}}, ranges={("x",): bounds}
+    )
+    found = FirstOrder(model, {"y": 7.0})
+    assert found.parts == {"y": {"": {"x": pytest.approx(-0.6)}}}
+
+
+def test_what_an_error_does_not_move_rests_on_nothing_of_it() -> None:
+    """At nothing every move counts; beside 10⁶ what arithmetic rounds does not."""
+    model = model_of(
+        lambda given: {"y": given["x"], "z": 5.0, "far": 1e6 + 1e-9 * given["x"]},
+        {"x": 0.0},
+        {("x",): {"x": 1e-12}},
+    )
+    found = FirstOrder(model, {"y": 0.0, "z": 5.0, "far": 1e6})
+    assert found.parts == {"y": {"": {"x": pytest.approx(1e-12)}}}
