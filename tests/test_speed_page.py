@@ -48,8 +48,8 @@ def test_a_table_of_known_numbers() -> None:
     assert lines["| bare site, seconds of the processor"].startswith(
         "| bare site, seconds of the processor | 1.00 | 31.6 | 1.50 |"
     )
-    assert lines["| proof, cold"] == (
-        "| proof, cold | 2.00 | 2.00 | 1.50 | ≤ 0.60: missed; growth ≤ 1.02: missed |"
+    assert lines["| proof, cold, of the processor"] == (
+        "| proof, cold, of the processor | 2.00 | 2.00 | 1.50 | ≤ 0.60: missed; growth ≤ 1.02: missed |"
     )
     assert (
         lines["| site, cold, by the clock"] == "| site, cold, by the clock | 2.00 | 2.00 |  | ≤ 2.50: met |"

@@ -36,10 +36,12 @@ rod. Below 150 N a pedal is comfortable, above 200 N heavy (common practice, no 
 also rests on the crankshaft's thrust bearing as long as the pedal is down.
 
 **Launch.** The engine is held at `launch_speed` and the clutch at `launch_torque` until the car has caught
-up. Half of the engine's work becomes heat, whatever the torque; wheelspin, not in here, lowers it. Textbooks
-of car design allow 0.40 J/mm² for a launch at 2000 rpm (Wang, from memory), and 10–15 K for the plate (a
-student's design). The power rating is compared with the highest power. The metal is taken to get all the
-heat, as facings conduct little; a facing's face gets as hot as the metal it rubs on (`surface_rise`).
+up. Half of the engine's work becomes heat, whatever the torque; wheelspin, not in here, lowers it. What the
+driveline loses and what turns the wheels takes engine's work too: give `driveline_efficiency` and
+`wheel_inertia`, or the heat is too low, by a tenth or two in first gear (common practice, no source).
+Textbooks of car design allow 0.40 J/mm² for a launch at 2000 rpm (Wang, from memory), and 10–15 K for the
+plate (a student's design). The power rating is compared with the highest power. The metal is taken to get all
+the heat, as facings conduct little; a facing's face gets as hot as the metal it rubs on (`surface_rise`).
 `plate_faces`: flywheel and pressure plate have one each, the middle plate of a twin two. Iron: 7200 kg/m³,
 460–540 J/(kg·K), about 50 W/(m·K). `plate_mass` is what lies under the facing's ring, 3 to 22 mm thick: of a
 flywheel not its hub and rim. `launches` repeats it, with the interval and the time constant of cooling.
@@ -187,6 +189,22 @@ INPUTS = (
         about="rolling, gradient and air resistance",
         default="0 N",
         default_source="level road",
+    ),
+    Input(
+        name="driveline_efficiency",
+        form=Number(dimension="ratio", unit="%", low=50, high=100, why="drivelines of cars"),
+        about="power at the wheels over power at the clutch",
+        default="100 %",
+        default_source="no losses: the least heat of a launch",
+    ),
+    Input(
+        name="wheel_inertia",
+        form=Number(
+            dimension="moment of inertia", unit="kg·m²", low=0, high=5, why="a wheel of a car, or not counted"
+        ),
+        about="one wheel with tyre, disc and hub, the mean of the four",
+        default="0 kg·m²",
+        default_source="not counted: the least heat of a launch",
     ),
     *(
         Input(name=name, form=form, about=about, required=False, doubt=_GUESSED.get(name))

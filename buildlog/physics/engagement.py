@@ -10,41 +10,49 @@ from typing import Annotated
 
 from buildlog.diagnostics import OutOfRange
 from buildlog.physics.declared import Variable, product_of, ratio_of
-from buildlog.physics.limits import not_negative, positive
+from buildlog.physics.limits import not_negative, positive, within
 
 
 def inertia_at_clutch(
     vehicle_mass: Annotated[float, "m", "kg"],
     rolling_radius: Annotated[float, "r_e", "m"],
     overall_ratio: Annotated[float, "i", "1"],
+    wheel_inertia: Annotated[float, "J_1", "kg·m²"],
+    driveline_efficiency: Annotated[float, "η", "1"],
 ) -> Annotated[float, "J_v", "kg·m²"]:
-    """Inertia of the car as the gearbox's input shaft feels it.
+    """Inertia of the car and its four wheels at the gearbox's input shaft, with what the driveline loses.
 
-    Formula: J_v = m r_e² / i². Symbols: m mass (kg), r_e rolling radius (m), i overall ratio (1), J_v
-    inertia (kg·m²). To count turning wheels, give m with their effective mass.
-    Range: all positive. Errors: `OutOfRange`. Source: equal kinetic energy.
+    Formula: J_v = (m r_e² + 4 J_1) / (η i²). Symbols: m mass (kg), r_e rolling radius (m), i overall ratio
+    (1), J_1 inertia of one wheel (kg·m²), η driveline efficiency (1), J_v inertia (kg·m²).
+    Range: J_1 zero or more, η to 1, others positive. Errors: `OutOfRange`. Source: Newton's law for the
+    wheels: η i T - F_R r_e = (m r_e + 4 J_1 / r_e) a, with a = r_e / i times the shaft's acceleration.
     """
     positive("vehicle_mass", vehicle_mass)
     positive("rolling_radius", rolling_radius)
     positive("overall_ratio", overall_ratio)
-    return vehicle_mass * rolling_radius**2 / overall_ratio**2
+    not_negative("wheel_inertia", wheel_inertia)
+    within("driveline_efficiency", driveline_efficiency, 1e-3, 1)
+    at_wheels = vehicle_mass * rolling_radius**2 + 4 * wheel_inertia
+    return at_wheels / (driveline_efficiency * overall_ratio**2)
 
 
 def resistance_torque(
     road_resistance: Annotated[float, "F_R", "N"],
     rolling_radius: Annotated[float, "r_e", "m"],
     overall_ratio: Annotated[float, "i", "1"],
+    driveline_efficiency: Annotated[float, "η", "1"],
 ) -> Annotated[float, "T_R", "N·m"]:
     """Torque at the gearbox input that only holds the car against its resistance.
 
-    Formula: T_R = F_R r_e / i. Symbols: F_R rolling, gradient and air resistance (N), r_e rolling
-    radius (m), i overall ratio (1), T_R torque (N·m).
-    Range: F_R zero or more, others positive. Errors: `OutOfRange`. Source: equilibrium, without losses.
+    Formula: T_R = F_R r_e / (η i). Symbols: F_R rolling, gradient and air resistance (N), r_e rolling
+    radius (m), i overall ratio (1), η driveline efficiency (1), T_R torque (N·m).
+    Range: F_R zero or more, η to 1, others positive. Errors: `OutOfRange`. Source: equilibrium.
     """
     not_negative("road_resistance", road_resistance)
     positive("rolling_radius", rolling_radius)
     positive("overall_ratio", overall_ratio)
-    return road_resistance * rolling_radius / overall_ratio
+    within("driveline_efficiency", driveline_efficiency, 1e-3, 1)
+    return road_resistance * rolling_radius / (driveline_efficiency * overall_ratio)
 
 
 def slip_duration(
@@ -77,7 +85,7 @@ def slip_energy(
     """Heat of one launch: half of the engine's work while the clutch slips.
 
     Formula: E = T ω t_s / 2. Symbols: T torque carried (N·m), ω engine speed (rad/s), t_s time of slip
-    (s), E heat (J). Without resistance this is J_v ω² / 2, the car's own kinetic energy at the end.
+    (s), E heat (J). Without resistance this is J_v ω² / 2, and without losses the kinetic energy at the end.
     Range: all positive. Errors: `OutOfRange`. Source: energy balance.
     """
     positive("launch_torque", launch_torque)

@@ -51,12 +51,12 @@ def table(measured: Measurements) -> str:
         f"| episodes | {' | '.join(f'{size:,}' for size in sizes)} | growth | asked for |",
         "|---|" + "---:|" * len(sizes) + "---:|---|",
         _seconds(measured, "bare site, seconds of the processor", BARE),
-        _ratios(measured, "proof, cold", PROOF_COLD, at_most=0.6),
-        _ratios(measured, "proof, warm", PROOF_WARM, at_most=0.10),
+        _ratios(measured, "proof, cold, of the processor", PROOF_COLD, at_most=0.6),
+        _ratios(measured, "proof, warm, of the processor", PROOF_WARM, at_most=0.10),
         _ratios(measured, "site, cold, by the clock", SITE_COLD, at_most=2.5, unit="clock"),
         _ratios(measured, "site, cold, of the processor", SITE_COLD),
-        _ratios(measured, "site, warm", SITE_WARM, at_most=1.15),
-        _ratios(measured, "site, one changed page, warm", SITE_CHANGED, at_most=1.05),
+        _ratios(measured, "site, warm, of the processor", SITE_WARM, at_most=1.15),
+        _ratios(measured, "site, one changed page, warm, of the processor", SITE_CHANGED, at_most=1.05),
         _row(
             "bare site, memory in MB", [_number(measured.median(size, BARE, "megabytes")) for size in sizes]
         ),
@@ -64,9 +64,9 @@ def table(measured: Measurements) -> str:
         _memory(measured, "site, cold, memory beyond it in MB", SITE_COLD),
         _memory(measured, "site, warm, memory beyond it in MB", SITE_WARM),
         _seconds(measured, "bare page, seconds of the processor", PAGE_BARE),
-        _ratios(measured, "page with blocks, cold", BLOCKS_COLD),
-        _ratios(measured, "page with blocks, warm", BLOCKS_WARM),
-        _ratios(measured, "page with code that is run (`markdown-exec`)", CODE),
+        _ratios(measured, "page with blocks, cold, of the processor", BLOCKS_COLD),
+        _ratios(measured, "page with blocks, warm, of the processor", BLOCKS_WARM),
+        _ratios(measured, "page with code that is run (`markdown-exec`), of the processor", CODE),
     ]
     return "\n".join(lines)
 

@@ -22,6 +22,8 @@ DEFAULTS = {
     "linkage_efficiency": 1.0,
     "free_travel": 0.0,
     "road_resistance": 0.0,
+    "driveline_efficiency": 1.0,
+    "wheel_inertia": 0.0,
 }
 DISC = {
     "outer_diameter": 0.230,

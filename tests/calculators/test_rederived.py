@@ -94,11 +94,25 @@ def test_the_torque_of_a_clutch_is_the_sum_of_its_rings() -> None:
         )
 
 
-def started(torque: float, speed: float, mass: float, ratio: float, radius: float, held: float) -> Any:
-    """Time and heat of a slipping start from Newton's law for the car and the power lost between plates."""
+def started(
+    torque: float,
+    speed: float,
+    mass: float,
+    ratio: float,
+    radius: float,
+    held: float,
+    efficiency: float,
+    wheel: float,
+) -> Any:
+    """Time and heat of a slipping start from Newton's law for the car and for each of its wheels, by what
+    arrives there, and the power lost between plates."""
+    masses = mass + 4 * wheel / radius**2
 
     def rates(_: float, y: Any) -> list[float]:
-        return [(torque * ratio / radius - held) / mass, torque * (speed - y[0] * ratio / radius)]
+        return [
+            (efficiency * torque * ratio / radius - held) / masses,
+            torque * (speed - y[0] * ratio / radius),
+        ]
 
     def locked(_: float, y: Any) -> float:
         return float(y[0] * ratio / radius - speed)
@@ -111,16 +125,26 @@ def started(torque: float, speed: float, mass: float, ratio: float, radius: floa
 def test_the_heat_of_a_start_is_the_power_lost_between_the_plates() -> None:
     """Source: derived, Newton's second law and P = T (ω_engine - ω_disc), integrated by scipy."""
     for case, rpm, held in (("street", 2000, 120.0), ("line", 3400, 800.0)):
-        time, heat = started(105, rpm * pi / 30, 662, 2.846 * 41 / 9, RADIUS, held)
+        time, heat = started(105, rpm * pi / 30, 662, 2.846 * 41 / 9, RADIUS, held, 0.90, 0.72)
         assert said("clutch#launch", case, "slip_duration") == pytest.approx(time, rel=1e-6)
         assert said("clutch#launch", case, "slip_energy") == pytest.approx(heat, rel=1e-6)
+    lost = {"efficiency": (0.7, 1.0), "wheel": (0.0, 2.0)}
     ranges = {"torque": (80, 300), "speed": (150, 450), "mass": (500, 1800), "ratio": (8, 18)}
-    for given in drawn(2, 60, **ranges, radius=(0.25, 0.35), held=(50.0, 700.0)):
+    for given in drawn(2, 60, **ranges, radius=(0.25, 0.35), held=(50.0, 700.0), **lost):
         time, heat = started(**given)
         shaft = engagement.inertia_at_clutch(
-            vehicle_mass=given["mass"], rolling_radius=given["radius"], overall_ratio=given["ratio"]
+            vehicle_mass=given["mass"],
+            rolling_radius=given["radius"],
+            overall_ratio=given["ratio"],
+            wheel_inertia=given["wheel"],
+            driveline_efficiency=given["efficiency"],
         )
-        back = given["held"] * given["radius"] / given["ratio"]
+        back = engagement.resistance_torque(
+            road_resistance=given["held"],
+            rolling_radius=given["radius"],
+            overall_ratio=given["ratio"],
+            driveline_efficiency=given["efficiency"],
+        )
         slip = engagement.slip_duration(
             inertia_at_clutch=shaft,
             launch_speed=given["speed"],

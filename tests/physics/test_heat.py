@@ -28,7 +28,7 @@ def test_launch_work_of_car_design_textbooks() -> None:
     # W = π² n² m r² / (1800 i²), the slip work of Chinese textbooks of car design (Wang, Automobile Design;
     # from memory): the form without resistance.
     n, mass, radius, ratio = 2000.0, 1500.0, 0.31, 14.0
-    inertia = engagement.inertia_at_clutch(mass, radius, ratio)
+    inertia = engagement.inertia_at_clutch(mass, radius, ratio, 0, 1)
     work = engagement.slip_energy(150, n * pi / 30, engagement.slip_duration(inertia, n * pi / 30, 150, 0))
     assert work == pytest.approx(pi**2 * n**2 / 1800 * mass * radius**2 / ratio**2, rel=1e-12)
 
@@ -36,7 +36,7 @@ def test_launch_work_of_car_design_textbooks() -> None:
 def test_heat_is_the_cars_energy_at_the_end_of_the_slip() -> None:
     # Energy balance: 1200 kg, 0.31 m, ratio 14.76, 3000 rpm: 26 121.71 J, and 6.59820 m/s.
     speed = 3000 * pi / 30
-    inertia = engagement.inertia_at_clutch(1200, 0.31, 14.76)
+    inertia = engagement.inertia_at_clutch(1200, 0.31, 14.76, 0, 1)
     work = engagement.slip_energy(140, speed, engagement.slip_duration(inertia, speed, 140, 0))
     final = engagement.lock_up_speed(speed, 0.31, 14.76)
     assert work == pytest.approx(26_121.7138978, rel=1e-10)
@@ -80,7 +80,7 @@ def test_resistance_adds_heat(against: float, more: float) -> None:
 
 def test_resistance_torque_and_shares() -> None:
     # Statics: 1420 N at a wheel of 0.3 m through 14.2 is 30 N·m.
-    assert engagement.resistance_torque(1420, 0.3, 14.2) == pytest.approx(30, rel=1e-12)
+    assert engagement.resistance_torque(1420, 0.3, 14.2, 1) == pytest.approx(30, rel=1e-12)
     assert engagement.energy_per_area(20_000, 0.04) == pytest.approx(0.5e6)
     assert engagement.energy_share(0.5e6, 0.4e6) == pytest.approx(1.25)
     assert engagement.power_per_area(60_000, 0.04) == pytest.approx(1.5e6)
@@ -167,7 +167,7 @@ def test_without_cooling_rises_add_up() -> None:
     [
         (lambda: engagement.slip_duration(0.5, 300, 30, 30), "launch_torque"),
         (lambda: engagement.slip_duration(0, 300, 30, 0), "inertia_at_clutch"),
-        (lambda: engagement.resistance_torque(-1, 0.3, 14), "road_resistance"),
+        (lambda: engagement.resistance_torque(-1, 0.3, 14, 1), "road_resistance"),
         (lambda: heat.surface_rise(1e6, *IRON, 1.1, 1.0), "time"),
         (lambda: heat.lumped_rise(1e4, 1.2, 4, 500), "heat_share"),
         (lambda: heat.repeated_rise(7, 0, 60, 300), "launches"),
