@@ -165,7 +165,8 @@ def _is_counted_in(form: InputForm, count: int) -> bool:
 # --- rows and texts ---------------------------------------------------------------------------------
 
 ROWS = {
-    "acceleration.torque_curve": (2, 400), "course.torque_curve": (2, 400), "course.legs": (1, 200),
+    "acceleration.torque_curve": (2, 400), "cooler.fan_curve": (2, 40), "fan.curve": (2, 40),
+    "fan.parts": (1, 20), "course.torque_curve": (2, 400), "course.legs": (1, 200),
     "clutch.friction_by_temperature": (2, 30), "decision.requires": (1, 40), "duct.segments": (1, 40),
     "exhaust.segments": (1, 40), "ram_air.segments": (1, 40), "flywheel.rings": (1, 60),
     "header.sections": (1, 12), "measured.readings": (1, 400), "parts.rates": (1, 200),
@@ -202,7 +203,7 @@ def test_a_block_takes_twenty_logs_of_one_sort() -> None:
 TEXTS = {
     "bolted_joint.thread": 20, "course.legs.name": 80, "decision.requires.name": 80,
     "decision.requires.key": 40, "duct.segments.name": 24, "exhaust.segments.name": 24,
-    "exhaust.segments.path": 24, "exhaust.branch_at": 24, "flywheel.rings.name": 80,
+    "exhaust.segments.path": 24, "exhaust.branch_at": 24, "fan.parts.name": 60, "flywheel.rings.name": 80,
     "header.sections.name": 80, "measured.readings.condition": 40, "measured.readings.run": 20,
     "measured.readings.note": 200, "measured.condition": 40, "parts.parts.name": 80,
     "parts.parts.part_number": 60, "parts.parts.supplier": 80, "parts.parts.link": 500,
@@ -239,6 +240,7 @@ DECIMALS = {
     "kg/s": 4, "g/s": 1, "m³/s": 4, "l/min": 2, "mm": 1, "in": 1, "m": 3, "km": 0, "mm²": 1, "cm²": 0,
     "s": 2, "ms": 3, "µs": 4, "h": 1, "°": 0, "°C": 1, "K": 0, "Pa": 0, "hPa": 1, "kPa": 2, "bar": 0,
     "MPa": 0, "Hz": 1, "dB": 1, "W/(m²·K)": 1, "J/mm²": 3, "W/mm²": 2, "N·s²/m²": 3,
+    "m²": 4, "W/K": 0, "A": 1,
 }  # fmt: skip
 """The decimals that a quantity is shown with, by its unit: about the last digit that a workshop can know."""
 FINER_OR_COARSER = {
@@ -248,7 +250,8 @@ FINER_OR_COARSER = {
     "% 0": "bolted_joint.proof_share bolted_joint.yield_share bolted_joint.stripping_share "
     "bolted_joint.rivet_shear_share bolted_joint.rivet_tension_share clutch.pressure_share "
     "clutch.energy_share clutch.power_share course.full_throttle_share course.tyre_limited_share "
-    "course.braking_share course.limiter_share exhaust.branch_pressure_at_place flywheel.stress_share "
+    "course.braking_share course.limiter_share exhaust.branch_pressure_at_place fan.efficiency "
+    "fan.free_flow_share flywheel.stress_share "
     "log_compare.share_compared side_chamber.helmholtz_pressure_at_place "
     "side_chamber.quarter_wave_pressure_at_place test_plan.power_planned",
     # changes of a per cent or less
@@ -289,7 +292,7 @@ FINER_OR_COARSER = {
     "m 0": "course.course_length",
     "cm² 1": "clutch.friction_area",
     # slow, fast and short
-    "m/s 2": "duct.face_velocity splash_trap.mean_updraught splash_trap.updraught "
+    "m/s 2": "cooler.face_speed duct.face_velocity splash_trap.mean_updraught splash_trap.updraught "
     "splash_trap.terminal_velocity",
     "km/h 2": "log_gearing.offset",
     "km/h/1000 rpm 3": "log_gearing.speed_per_1000",
@@ -298,15 +301,18 @@ FINER_OR_COARSER = {
     "instrument_lag.time_constant",
     "Hz 0": "exhaust.branch_bandwidth header.pipe_frequency",
     "dB 0": "exhaust.branch_transmission_loss",
-    # heat and pressure
+    # heat, air that was guessed, and pressure
+    "kg/s 3": "cooler.air_mass_flow fan.mass_flow",
+    "m³/s 3": "fan.volume_flow",
     "°C 0": "clutch.face_temperature_at",
-    "K 1": "charge_temperature.temperature_change charge_temperature.above_ambient clutch.plate_rise",
+    "K 1": "charge_temperature.temperature_change charge_temperature.above_ambient clutch.plate_rise "
+    "cooler.temperature_margin",
     "K 2": "charge_temperature.duct_warming ram_air.ram_heating",
     "kPa 0": "clutch.mean_pressure clutch.greatest_pressure",
     "kPa 1": "forced_induction.charge_pressure forced_induction.boost",
     "bar 1": "clutch.line_pressure",
     "kW 2": "forced_induction.compressor_power forced_induction.cooler_heat",
-    "kg/m³ 3": "forced_induction.charge_density",
+    "kg/m³ 3": "fan.air_density forced_induction.charge_density",
 }
 
 
@@ -342,6 +348,7 @@ CHANGES = {
 }
 """What is a change by itself, so that “7.9 kg lighter” is −7.9 kg."""
 BESIDE = {
+    "fan": "clearance spare_clearance",
     "log_compare": "level drives share_compared readings independent_readings speed_correlation "
     "drive_offset outliers largest_outlier bin_difference bin_weight bin_readings_before "
     "bin_readings_after bin_independent_before bin_independent_after",
