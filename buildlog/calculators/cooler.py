@@ -268,7 +268,6 @@ INPUTS = (
 _TEST = ("test_heat", "test_hot_mass_flow", "test_hot_inlet_temperature")
 _FAN = ("fan_curve", "fan_air_temperature", "shrouded_share")
 _HOT_INLET = ("hot_inlet_temperature",)
-_SPEED = {"key": "speed", "of": "road_speed"}
 
 OUTPUTS = (
     Output(name="face_area", title="area of the core's face", dimension="area", unit="m²", decimals=4),
@@ -286,7 +285,8 @@ OUTPUTS = (
         dimension="pressure",
         unit="Pa",
         decimals=0,
-        **_SPEED,
+        key="speed",
+        of="road_speed",
     ),
     Output(
         name="face_speed",
@@ -294,7 +294,8 @@ OUTPUTS = (
         dimension="speed",
         unit="m/s",
         decimals=2,
-        **_SPEED,
+        key="speed",
+        of="road_speed",
     ),
     Output(
         name="air_mass_flow",
@@ -302,7 +303,8 @@ OUTPUTS = (
         dimension="mass flow",
         unit="kg/s",
         decimals=3,
-        **_SPEED,
+        key="speed",
+        of="road_speed",
     ),
     Output(
         name="effectiveness",
@@ -311,7 +313,8 @@ OUTPUTS = (
         unit="%",
         about="share of the most that could be rejected between the two inlets",
         decimals=1,
-        **_SPEED,
+        key="speed",
+        of="road_speed",
     ),
     Output(
         name="heat_by_degree",
@@ -319,7 +322,8 @@ OUTPUTS = (
         dimension="thermal conductance",
         unit="W/K",
         decimals=0,
-        **_SPEED,
+        key="speed",
+        of="road_speed",
     ),
     Output(
         name="heat_rejected",
@@ -328,7 +332,8 @@ OUTPUTS = (
         unit="kW",
         decimals=1,
         needs=_HOT_INLET,
-        **_SPEED,
+        key="speed",
+        of="road_speed",
     ),
     Output(
         name="hot_outlet_temperature",
@@ -337,7 +342,8 @@ OUTPUTS = (
         unit="°C",
         decimals=1,
         needs=_HOT_INLET,
-        **_SPEED,
+        key="speed",
+        of="road_speed",
     ),
     Output(
         name="air_outlet_temperature",
@@ -346,7 +352,8 @@ OUTPUTS = (
         unit="°C",
         decimals=1,
         needs=_HOT_INLET,
-        **_SPEED,
+        key="speed",
+        of="road_speed",
     ),
     Output(
         name="balance_temperature",
@@ -355,7 +362,8 @@ OUTPUTS = (
         unit="°C",
         decimals=1,
         needs=("heat_input",),
-        **_SPEED,
+        key="speed",
+        of="road_speed",
     ),
     Output(
         name="temperature_margin",
@@ -364,7 +372,8 @@ OUTPUTS = (
         unit="K",
         decimals=1,
         needs=("heat_input", "temperature_limit"),
-        **_SPEED,
+        key="speed",
+        of="road_speed",
     ),
 )
 

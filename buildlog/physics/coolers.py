@@ -201,9 +201,9 @@ def conductance_at(
     positive("tested_density", tested_density)
     positive("tested_speed", tested_speed)
     within("exponent", exponent, 0.2, 0.9)
-    return (
+    return (  # type: ignore[no-any-return]
         face_share * tested_conductance * (density * face_speed / (tested_density * tested_speed)) ** exponent
-    )  # type: ignore[no-any-return]
+    )
 
 
 def ram_pressure(
