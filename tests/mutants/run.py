@@ -430,7 +430,8 @@ def _try_area(
             where = f"{file}:{change.line} ({change.function or 'module'})"
             print(f"\r{said} {where} {change.old} ▸ {change.new}", flush=True)
     share = f"{100 * noticed / max(1, tried):.0f} %"
-    print(f"\r{area}: {noticed} of {tried} noticed, {share} (seed {wanted.seed})", flush=True)
+    others = f", {len(sample) - tried} not tried" if tried < len(sample) else ""
+    print(f"\r{area}: {noticed} of {tried} noticed, {share}{others} (seed {wanted.seed})", flush=True)
 
 
 def _sample(sources: dict[str, str], seed: int, area: str, size: int) -> list[tuple[str, Change]]:
