@@ -32,8 +32,7 @@ def inertia_at_clutch(
     positive("overall_ratio", overall_ratio)
     not_negative("wheel_inertia", wheel_inertia)
     within("driveline_efficiency", driveline_efficiency, 1e-3, 1)
-    at_wheels = vehicle_mass * rolling_radius**2 + 4 * wheel_inertia
-    return at_wheels / (driveline_efficiency * overall_ratio**2)
+    return (vehicle_mass * rolling_radius**2 + 4 * wheel_inertia) / (driveline_efficiency * overall_ratio**2)
 
 
 def resistance_torque(
