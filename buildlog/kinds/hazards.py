@@ -81,6 +81,13 @@ _LIST = (
         "that is rated for it. The safety sheets, local rules and licensed practice apply.",
     ),
     Hazard(
+        "arc-light",
+        "Arc light and purge gas",
+        "A welding arc burns eyes and skin, a bystander's too: helmet, gloves, screens. Shielding and purge "
+        "gas take the air out of a pit or a small room without a smell. Data sheets, local rules and "
+        "licensed practice say the rest.",
+    ),
+    Hazard(
         "brakes",
         "Brakes",
         "A mistake here shows when it matters most. Work on brakes follows the maker's manual to the "
