@@ -45,6 +45,9 @@ FLOORS: tuple[tuple[Room, ...], ...] = (
     (
         Room("buildlog/kinds/models/", "what several kinds model alike: a car, ducts, burnt gas, a line"),
         Room("buildlog/charts/", "a chart as data, the place of everything in it, its drawing as SVG"),
+        Room(
+            "buildlog/patterns/", "a part's pattern at full size: in a page, on paper, as DXF, and its digest"
+        ),
         Room("buildlog/kept/", "what a run keeps on disk for the next one: signed, bounded, never needed"),
         Room("buildlog/reading/", "files → front matter, blocks, settings; block → validated inputs"),
     ),

@@ -141,7 +141,11 @@ class Evaluation:
         if kind is not None and not self.faults:
             sweep, charts = self._drawn(kind, cases, runs)
             sheets = self._made(kind, kind.sheets, cases)
-            patterns = self._made(kind, kind.patterns, cases)
+            patterns = tuple(
+                replace(one, case=name)
+                for name, case in cases.items()
+                for one in self._made(kind, kind.patterns, {name: case})
+            )
         faults = _unique(self.faults)
         title = block.title or (kind.title if kind else block.id)
         show = block.show if block.show is not None else ("table", "chart", "working", "inputs")
@@ -204,7 +208,7 @@ class Evaluation:
         self,
         kind: Kind,
         make: Callable[[Mapping[str, CaseView]], tuple[_Made, ...]] | None,
-        cases: dict[str, CaseResult],
+        cases: Mapping[str, CaseResult],
     ) -> tuple[_Made, ...]:
         """What the block gives to be filled in by hand, or to be cut out."""
         try:

@@ -17,6 +17,7 @@ from buildlog.diagnostics import Refused
 from buildlog.proof.overview import Overview
 from buildlog.render.bundle import bundle_path, page_bundle, program_path
 from buildlog.render.own_numbers import FOLDER
+from buildlog.render.pattern import pattern_files, pattern_paths
 from buildlog.render.pieces import own_numbers_script
 from buildlog.render.program import running_program
 from buildlog.render.reproduce import page_files, record_path
@@ -57,6 +58,13 @@ def sheet_of(overview: Overview, key: str, page_address: str, site_address: str)
         return workshop_sheet(book, key, overview.places.get(key), page_address, site_address)
 
 
+def patterns_of(book: Book, key: str) -> dict[str, bytes]:
+    """The files of all patterns of a page, in the page's language."""
+    with speaking(words_of_page(book, book.pages[key])):
+        made = (pattern_files(result) for _, result in computed_blocks(book, key))
+        return {path: content for files in made for path, content in files.items()}
+
+
 def linked_files(book: Book, key: str, publishes: Publishes) -> frozenset[str]:
     """The files that a page may lead to, of those that `site_files` makes and those that its blocks read."""
     results = (result for _, result in computed_blocks(book, key))
@@ -67,6 +75,7 @@ def linked_files(book: Book, key: str, publishes: Publishes) -> frozenset[str]:
         found.add(sheet_path(key))
     if computed_blocks(book, key):
         found.add(record_path(key))
+        found.update(chain.from_iterable(pattern_paths(result) for _, result in computed_blocks(book, key)))
     if bundle_of(book, key, publishes) is not None:
         found |= {bundle_path(key), program_path(running_program())}
     return frozenset(found)
@@ -97,6 +106,7 @@ def site_files(
         if has_sheet(overview.book, key):
             texts[sheet_path(key)] = sheet_of(overview, key, *addresses(key))
         made |= {path: text.encode("utf-8", "backslashreplace") for path, text in texts.items()}
+        made |= patterns_of(overview.book, key)
         bundle = bundle_of(overview.book, key, publishes)
         if bundle is not None:
             program = running_program()

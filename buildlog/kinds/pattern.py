@@ -68,11 +68,12 @@ class Note:
 
 @dataclass(frozen=True, kw_only=True)
 class Pattern:
-    """One flat piece. `name` tells the patterns of one block apart: the name of the case, of the piece or
-    both; "" where there is one. `title` says what it is, `material` what it is cut from, `revision` is the
-    author's. One that lies on a tube and is wrapped round it says so in `use`: how it is used."""
+    """One flat piece. `name` tells the patterns of one case apart; "" where there is one. `title` says what
+    it is, `material` what it is cut from, `revision` is the author's. One that lies on a tube and is wrapped
+    round it says so in `use`: how it is used. `case` is filled in where the block is computed."""
 
     name: str = ""
+    case: str = ""
     title: str
     material: str = ""
     revision: str = ""

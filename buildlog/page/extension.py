@@ -82,6 +82,7 @@ from buildlog.render.decision import render_way_up
 from buildlog.render.elsewhere import shown_elsewhere
 from buildlog.render.identity_cache import IdentityCache
 from buildlog.render.own_numbers import NO_OWN_NUMBERS, OwnNumbers
+from buildlog.render.pattern import pattern_paths
 from buildlog.render.words import speaking, words_mark, words_of_page
 
 IN_MEMORY = "-"
@@ -492,6 +493,7 @@ class _Blocks(Preprocessor):
             seen.add(result.id)
             work.note(result.faults)
             yours = work.own_numbers.get((result.page, result.id), NO_OWN_NUMBERS)
+            published = tuple(path for path in pattern_paths(result) if path in work.furniture.published)
             card = work.cache.get(
                 ("card", work.key, place),
                 (result, *(one.predicted.block for one in foretold)),
@@ -503,8 +505,9 @@ class _Blocks(Preprocessor):
                     foretold=foretold,
                     yours=yours,
                     in_use=in_use.get(result.id, ()),
+                    published=published,
                 ),
-                like=(cautioned, yours, in_use.get(result.id)),
+                like=(cautioned, yours, in_use.get(result.id), published),
             )
             cautioned = {**cautions_of(result), **cautioned}
             first, last = fence.line - 1 - work.shift, fence.end_line - work.shift

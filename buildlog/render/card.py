@@ -16,6 +16,7 @@ from buildlog.render.download import downloads
 from buildlog.render.foretold import render_foretold
 from buildlog.render.inputs import input_rows
 from buildlog.render.own_numbers import NO_OWN_NUMBERS, OwnNumbers
+from buildlog.render.pattern import shown_patterns
 from buildlog.render.pieces import HEADING, Rendered, render
 from buildlog.render.sureness import NOT_UNCERTAIN, sureness
 from buildlog.render.sweep import sweep_table
@@ -43,9 +44,10 @@ def render_card(
     foretold: Sequence[Foretold] = (),
     yours: OwnNumbers = NO_OWN_NUMBERS,
     in_use: Collection[Row] = (),
+    published: Collection[str] = (),
 ) -> Rendered:
     """The card of a block. `foretold` are the predictions that its results are set beside; `yours` says
-    whether it takes a reader's own numbers.
+    whether it takes a reader's own numbers; `published` are the paths of files that the site has.
 
     `show` of the block says what is in it: the table (folded away rather than left out, because figures
     lead to its rows), the chart, the working, the inputs. Of the table, the rows `in_use` and those that the
@@ -73,6 +75,7 @@ def render_card(
         yours=yours if computed else NO_OWN_NUMBERS,
         foretold=render_foretold(block, foretold, draw) if computed else None,
         **(_results_in(block, draw, in_use) if computed else _NO_RESULTS),
+        patterns=shown_patterns(block, published) if computed and draw is not None else (),
     )
 
 

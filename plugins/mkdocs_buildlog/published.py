@@ -16,7 +16,7 @@ from mkdocs.utils import get_relative_url
 
 from buildlog.book.book import Book
 from buildlog.book.book import Page as BookPage
-from buildlog.built.files import sheet_of
+from buildlog.built.files import patterns_of, sheet_of
 from buildlog.diagnostics import Refused
 from buildlog.files.page_names import ENDINGS, without_ending
 from buildlog.proof.overview import Overview
@@ -105,10 +105,10 @@ def append_made(
 
 def _make_files_of_pages(
     config: MkDocsConfig, files: Files, overview: Overview, cache: IdentityCache
-) -> tuple[dict[str, str], dict[str, str]]:
+) -> tuple[dict[str, str | bytes], dict[str, str]]:
     """The files that the pages of the site lead to, by path under content; and which of them have what path
     in the site."""
-    made: dict[str, str] = {}
+    made: dict[str, str | bytes] = {}
     elsewhere: dict[str, str] = {}
     for key in overview.book.keys_of_ours:
         page = own_file_of(files, key)
@@ -116,6 +116,14 @@ def _make_files_of_pages(
             continue
         rests_on = overview.rests_on(key)
         made.update(cache.get(("files", key), rests_on, partial(page_files, overview.book, key)))
+        made.update(
+            cache.get(
+                ("patterns", key),
+                rests_on,
+                partial(patterns_of, overview.book, key),
+                like=words_of_page(overview.book, overview.book.pages[key]),
+            )
+        )
         if has_sheet(overview.book, key):
             path, place = sheet_path(key), overview.places.get(key)
             elsewhere[path] = _beside(page)

@@ -1,0 +1,62 @@
+"""What tells one drawing of a pattern from another: a digest of all that is drawn, and where it came from.
+
+Two drawings with the same digest show the same part. It stands on every drawing, so that one that was printed
+or saved is known to be stale when its block gives another part.
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from hashlib import sha256
+
+from buildlog.kinds.pattern import Pattern, Point
+from buildlog.patterns.layout import Tell
+
+DIGITS = 12
+_KEY = "buildlog_pattern"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Origin:
+    """Where a drawing came from: the block's address, case and name of the pattern, and its digest."""
+
+    block: str
+    case: str
+    name: str
+    digest: str
+
+    def written(self) -> str:
+        """The origin on one line, as drawings carry it."""
+        told = {"block": self.block, "case": self.case, "name": self.name, "digest": self.digest}
+        return json.dumps({_KEY: told}, ensure_ascii=True, sort_keys=True)
+
+
+def read_origin(line: str) -> Origin | None:
+    """The origin that a line tells; None where it is none."""
+    try:
+        told = json.loads(line)[_KEY]
+        values = {name: told[name] for name in ("block", "case", "name", "digest")}
+    except (ValueError, KeyError, TypeError, RecursionError):
+        return None
+    if not all(isinstance(value, str) for value in values.values()):
+        return None
+    return Origin(**values)
+
+
+def digest_of(pattern: Pattern, tell: Tell) -> str:
+    """The digest of a pattern: its lines to a nanometre, the figures that it tells, and its words."""
+    told: list[object] = [str(pattern.title), str(pattern.material), pattern.revision, str(pattern.use)]
+    told += [["line", line.kind, line.closed, *map(_nanometres, line.points)] for line in pattern.lines]
+    told += [["hole", _nanometres(one.centre), round(1e9 * one.diameter)] for one in pattern.holes]
+    for one in pattern.dimensions:
+        places = (_nanometres(one.start), _nanometres(one.end), round(1e9 * one.away))
+        told.append(["dimension", *places, one.along, tell(one.output, one.key).text])
+    for note in pattern.notes:
+        value = tell(note.output, note.key).text if note.output else ""
+        told.append(["note", _nanometres(note.place), round(1e9 * note.turned), str(note.text), value])
+    return sha256(json.dumps(told).encode()).hexdigest()[:DIGITS]
+
+
+def _nanometres(point: Point) -> tuple[int, int]:
+    return round(1e9 * point[0]), round(1e9 * point[1])

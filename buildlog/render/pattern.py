@@ -1,0 +1,222 @@
+"""A block's patterns ready for its card, and the files to print and cut them from: SVG, DXF, and PDF on tiles of
+two sizes of paper."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass, replace
+from itertools import count
+
+from markupsafe import Markup
+
+from buildlog.diagnostics import Refused
+from buildlog.figures import units
+from buildlog.figures.labels import write_figure
+from buildlog.kinds.pattern import Pattern
+from buildlog.kinds.results import BlockResult, Value, card_anchor, row_anchor
+from buildlog.patterns.identity import Origin, digest_of
+from buildlog.patterns.layout import WORDS, Drawing, StrokeKind, Tell, Written, lay_out, with_bar
+from buildlog.patterns.svg import as_file, in_page
+from buildlog.render.bundle import FOLDER
+from buildlog.render.pieces import LinkPiece, ready
+from buildlog.render.words import say, say_count
+
+_PAGE_WIDTH = 52
+"""So many words high is a drawing wide in a page: lettering is then as large as that of a chart."""
+_UNSAFE = re.compile(r"[^A-Za-z0-9_-]+")
+_LINES: tuple[tuple[StrokeKind, str], ...] = (
+    ("cut", "cut"),
+    ("bend", "bend"),
+    ("centre", "centre line"),
+    ("mark", "mark, do not cut"),
+)
+
+
+@dataclass(frozen=True, kw_only=True)
+class ShownPattern:
+    """A pattern ready for a card, or `refusal`: why it is not drawn. `files` lead to what is printed."""
+
+    title: str
+    details: tuple[str, ...]
+    lines: str
+    use: str
+    svg: Markup = Markup("")
+    files: tuple[LinkPiece, ...] = ()
+    refusal: Refused | None = None
+
+
+def tell_of(block: BlockResult, case: str) -> Tell:
+    """What a drawing tells of a case's results. A pattern that tells what is no result is our mistake."""
+
+    def tell(output: str, key: str) -> Written:
+        value = block.value(case, output, key)
+        address = f"calc:{block.page}#{'.'.join(filter(None, (block.id, case, output, key)))}"
+        if not isinstance(value, Value):
+            return Written(text="" if value is None else str(value), length=None, address=address)
+        unit = units.find(value.unit, value.dimension)
+        text = write_figure(unit.from_si(value.si), value.decimals, unit.symbol)
+        length = 1000 * value.si if value.dimension == "length" else None
+        return Written(text=text, length=length, address=address)
+
+    return tell
+
+
+def origin_of(block: BlockResult, pattern: Pattern) -> Origin:
+    """What the drawings of a pattern say of themselves."""
+    digest = digest_of(pattern, tell_of(block, pattern.case))
+    return Origin(block=block.address, case=pattern.case, name=pattern.name, digest=digest)
+
+
+def shown_patterns(block: BlockResult, published: Collection[str]) -> list[ShownPattern]:
+    """Every pattern of a block as its card shows it. `published` are the paths of files that the site has."""
+    return [
+        _shown(block, pattern, name, f"{card_anchor(block.id)}_pattern{number}", published)
+        for number, (name, pattern) in enumerate(named_patterns(block), start=1)
+    ]
+
+
+def _shown(
+    block: BlockResult, pattern: Pattern, name: str, anchor: str, published: Collection[str]
+) -> ShownPattern:
+    title, details = title_of(block, pattern), _details(block, pattern)
+    lines = _kinds_of_lines(pattern)
+    shown = ShownPattern(
+        title=title, details=details, lines=lines, use=say(pattern.use) if pattern.use else ""
+    )
+    try:
+        tell = tell_of(block, pattern.case)
+        words = max(WORDS, lay_out(pattern, tell).size[0] / _PAGE_WIDTH)
+        drawing = with_bar(lay_out(_in_words(pattern), tell, words=words), say("100 mm"), words=words)
+        svg = in_page(
+            drawing,
+            anchor=anchor,
+            title=title,
+            description=f"{lines} {' · '.join(details)}",
+            words=words,
+            href=lambda address: _row_in_page(block, address),
+        )
+        return replace(shown, svg=ready(svg), files=tuple(_links(block, pattern, name, published)))
+    except Refused as refusal:
+        return replace(shown, refusal=refusal)
+
+
+def _row_in_page(block: BlockResult, address: str) -> str:
+    """Where a value of the drawing leads in its page: to the row of the card."""
+    parts = address.partition("#")[2].split(".")
+    parts = parts[2:] if any(block.cases) else parts[1:]
+    return "#" + row_anchor(block.id, parts[0], ".".join(parts[1:]))
+
+
+def title_of(block: BlockResult, pattern: Pattern) -> str:
+    """What a pattern is called on its drawing: what it is, of which block, case and piece."""
+    return ", ".join(
+        dict.fromkeys(filter(None, (say(pattern.title), block.title, pattern.case, pattern.name)))
+    )
+
+
+def _details(block: BlockResult, pattern: Pattern) -> tuple[str, ...]:
+    """What stands under the name on every drawing."""
+    revision = say("revision {revision}", revision=pattern.revision) if pattern.revision else ""
+    digest = say("drawing {digest}", digest=origin_of(block, pattern).digest)
+    return tuple(filter(None, (say(pattern.material) if pattern.material else "", revision, digest)))
+
+
+def _kinds_of_lines(pattern: Pattern) -> str:
+    """What the lines of the drawing mean, in a sentence."""
+    kinds = {line.kind for line in pattern.lines} | ({"cut", "centre"} if pattern.holes else set())
+    meanings = {
+        "cut": say("wide: cut"),
+        "bend": say("dashed: bend"),
+        "centre": say("dashed and dotted: centre line"),
+        "mark": say("dotted: mark, do not cut"),
+    }
+    return say("Lines: {kinds}.", kinds="; ".join(text for kind, text in meanings.items() if kind in kinds))
+
+
+def _in_words(pattern: Pattern) -> Pattern:
+    """The pattern with its words in the language spoken now."""
+    return replace(pattern, notes=tuple(replace(note, text=say(note.text)) for note in pattern.notes))
+
+
+# --- files ----------------------------------------------------------------------------------
+
+
+def named_patterns(block: BlockResult) -> Iterator[tuple[str, Pattern]]:
+    """The patterns of a block, each with the name that its files have."""
+    seen: set[str] = set()
+    for pattern in block.patterns:
+        safe = _UNSAFE.sub("-", "-".join(filter(None, (block.id, pattern.case, pattern.name)))).strip("-")
+        names = (safe if number == 1 else f"{safe}-{number}" for number in count(1))
+        name = next(one for one in names if one.lower() not in seen)
+        seen.add(name.lower())
+        yield name, pattern
+
+
+def pattern_paths(block: BlockResult) -> list[str]:
+    """The paths under content of the files that a block's patterns are published as."""
+    return [path for name, _ in named_patterns(block) for path, _ in _paths(block, name)]
+
+
+def _paths(block: BlockResult, name: str) -> list[tuple[str, str]]:
+    """The paths of a pattern's files, and what each is."""
+    stem = f"{FOLDER}/{block.page}/{name}"
+    return [
+        (f"{stem}-A4.pdf", "A4"),
+        (f"{stem}-Letter.pdf", "Letter"),
+        (f"{stem}.dxf", "DXF"),
+        (f"{stem}.svg", "SVG"),
+    ]
+
+
+def _links(
+    block: BlockResult, pattern: Pattern, name: str, published: Collection[str]
+) -> Iterator[LinkPiece]:
+    """Links to the files of a pattern that the site has, and how much paper it takes."""
+    from buildlog.patterns.paper import sheets_of  # PDF is not wanted where there is no pattern
+
+    sheets = dict(sheets_of(lay_out(pattern, tell_of(block, pattern.case))))
+    for path, what in _paths(block, name):
+        if path not in published:
+            continue
+        text = what
+        if what in sheets:
+            number = say_count(sheets[what], "{count} sheet", "{count} sheets")
+            text = say("PDF on {paper}, {sheets}", paper=what, sheets=number)
+        yield LinkPiece(
+            page=None, anchor="", text=text, file=path, attributes={"download": path.rpartition("/")[2]}
+        )
+
+
+def pattern_files(block: BlockResult) -> dict[str, bytes]:
+    """The files of a block's patterns by path under content; of one that cannot be drawn none."""
+    made: dict[str, bytes] = {}
+    for name, pattern in named_patterns(block):
+        try:
+            drawing = lay_out(_in_words(pattern), tell_of(block, pattern.case))
+            contents = list(_contents(block, pattern, drawing))
+        except Refused:
+            continue
+        made.update(zip((path for path, _ in _paths(block, name)), contents, strict=True))
+    return made
+
+
+def _contents(block: BlockResult, pattern: Pattern, drawing: Drawing) -> Iterator[bytes]:
+    """The files of one drawing, as `_paths` has them."""
+    from buildlog.patterns.dxf import as_dxf  # programs that are not wanted where there is no pattern
+    from buildlog.patterns.paper import SIZES, Told, as_pdf
+
+    origin, title = origin_of(block, pattern), title_of(block, pattern)
+    measure = say("Print at 100 %: this bar is 100 mm long.")
+    told = Told(
+        title=title,
+        details=(*_details(block, pattern), *((say(pattern.use),) if pattern.use else ())),
+        measure=measure,
+        join=say("Cut along the dotted line at an edge and lay it on the same line of the neighbour."),
+        lines=tuple((kind, say(text)) for kind, text in _LINES),
+    )
+    for size in SIZES:
+        yield as_pdf(drawing, size, told, origin)
+    measured = with_bar(drawing, " · ".join((title, *_details(block, pattern), measure)))
+    yield as_dxf(measured, origin)
+    yield as_file(measured, title=title, origin=origin).encode("utf-8", "xmlcharrefreplace")
