@@ -1,5 +1,5 @@
-"""A block's patterns ready for its card, and the files to print and cut them from: SVG, DXF, and PDF on tiles of
-two sizes of paper."""
+"""A block's patterns ready for its card, and the files to print and cut them from: SVG, DXF, and PDF on two
+sizes of paper."""
 
 from __future__ import annotations
 
@@ -41,7 +41,7 @@ class ShownPattern:
     details: tuple[str, ...]
     lines: str
     use: str
-    svg: Markup = Markup("")
+    svg: Markup | None = None
     files: tuple[LinkPiece, ...] = ()
     refusal: Refused | None = None
 
