@@ -96,8 +96,9 @@ class Book:
     `data_names` are the data files that each block reads, `data_used` their SHA-256, `logs_read` the logs by
     file, hash and rules, which blocks and cases share, as cases do `logs_refused`. `earlier` is a book of the
     same site, from which results are taken over where nothing that they rest on has changed; only while a
-    book is being made. `left` are temporary files that a killed process has left under content. `store` has
-    what earlier runs have kept on disk, if anything may be, and `keys` is what results are known by there.
+    book is being made. `left` are temporary files that a killed process has left under content, `drawings`
+    files that may be drawings of parts. `store` has what earlier runs have kept on disk, if anything may be,
+    and `keys` is what results are known by there.
     `blocks` are those with a name, and `owners` knows what doubts are called.
     `cores` is on how many the blocks are computed.
     """
@@ -116,6 +117,7 @@ class Book:
     blocks: dict[tuple[str, str], Block] = field(default_factory=dict)
     faults: list[Diagnostic] = field(default_factory=list)
     left: tuple[Path, ...] = ()
+    drawings: tuple[Path, ...] = ()
     data_used: dict[str, str] = field(default_factory=dict)
     data_names: dict[tuple[str, str], set[str]] = field(default_factory=dict)
     logs_read: dict[tuple[Any, ...], LogRead] = field(default_factory=dict)
@@ -178,7 +180,7 @@ class Book:
             }
         folder = read_content_folder(settings.content, settings.publication, book.shown)
         book.faults += folder.faults
-        book.left = tuple(folder.left)
+        book.left, book.drawings = tuple(folder.left), tuple(folder.drawings)
         for number, (path, standing) in enumerate(folder.pages):
             book.progress("pages", number, len(folder.pages))
             book._read_file(path, standing)

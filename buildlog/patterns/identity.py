@@ -10,11 +10,15 @@ import json
 from dataclasses import dataclass
 from hashlib import sha256
 
+from buildlog.figures import units
+from buildlog.figures.labels import write_figure
 from buildlog.kinds.pattern import Pattern, Point
-from buildlog.patterns.layout import Tell
+from buildlog.kinds.results import BlockResult, Value
+from buildlog.patterns.layout import Tell, Written
 
 DIGITS = 12
-_KEY = "buildlog_pattern"
+MARK = "buildlog_pattern"
+"""What a file is known by to be a drawing of ours."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -29,13 +33,13 @@ class Origin:
     def written(self) -> str:
         """The origin on one line, as drawings carry it."""
         told = {"block": self.block, "case": self.case, "name": self.name, "digest": self.digest}
-        return json.dumps({_KEY: told}, ensure_ascii=True, sort_keys=True)
+        return json.dumps({MARK: told}, ensure_ascii=True, sort_keys=True)
 
 
 def read_origin(line: str) -> Origin | None:
     """The origin that a line tells; None where it is none."""
     try:
-        told = json.loads(line)[_KEY]
+        told = json.loads(line)[MARK]
         values = {name: told[name] for name in ("block", "case", "name", "digest")}
     except (ValueError, KeyError, TypeError, RecursionError):
         return None
@@ -60,3 +64,25 @@ def digest_of(pattern: Pattern, tell: Tell) -> str:
 
 def _nanometres(point: Point) -> tuple[int, int]:
     return round(1e9 * point[0]), round(1e9 * point[1])
+
+
+def tell_of(block: BlockResult, case: str) -> Tell:
+    """What a drawing tells of a case's results. A pattern that tells what is no result is our mistake."""
+
+    def tell(output: str, key: str) -> Written:
+        value = block.value(case, output, key)
+        address = f"calc:{block.page}#{'.'.join(filter(None, (block.id, case, output, key)))}"
+        if not isinstance(value, Value):
+            return Written(text="" if value is None else str(value), length=None, address=address)
+        unit = units.find(value.unit, value.dimension)
+        text = write_figure(unit.from_si(value.si), value.decimals, unit.symbol)
+        length = 1000 * value.si if value.dimension == "length" else None
+        return Written(text=text, length=length, address=address)
+
+    return tell
+
+
+def origin_of(block: BlockResult, pattern: Pattern) -> Origin:
+    """What the drawings of a pattern say of themselves."""
+    digest = digest_of(pattern, tell_of(block, pattern.case))
+    return Origin(block=block.address, case=pattern.case, name=pattern.name, digest=digest)

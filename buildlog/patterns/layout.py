@@ -71,13 +71,14 @@ class Ring:
 @dataclass(frozen=True, kw_only=True)
 class Lettering:
     """Words to draw: `place` is the middle of their line, `size` their height in mm, `turned` in degrees
-    against the clock. `address` is that of the result that they tell."""
+    against the clock. `value` is the part of them that is a result, and `address` that result's."""
 
     text: str
     place: Point
     size: float
     turned: float = 0.0
     anchor: Literal["start", "middle"] = "middle"
+    value: str = ""
     address: str = ""
 
 
@@ -202,7 +203,7 @@ def _draw_dimension(made: _Parts, dimension: Dimension, tell: Tell) -> None:
             made.line(_in_mm(measured), _moved(at, left, beyond))
         made.strokes.append(_arrow(at, other, made.words, inwards=length > 3 * _HEAD * made.words))
     middle = ((first[0] + last[0]) / 2, (first[1] + last[1]) / 2)
-    made.letterings.append(_upright(told.text, middle, left, along, made.words, told.address))
+    made.letterings.append(_upright(told, middle, left, along, made.words))
 
 
 def _measured(dimension: Dimension) -> tuple[Point, Point]:
@@ -227,18 +228,19 @@ def _arrow(at: Point, other: Point, words: float, *, inwards: bool) -> Stroke:
     return Stroke(kind="dimension", points=(ends[0], at, ends[1]))
 
 
-def _upright(text: str, middle: Point, left: Point, along: Point, words: float, address: str) -> Lettering:
+def _upright(told: Written, middle: Point, left: Point, along: Point, words: float) -> Lettering:
     """A dimension's value over its line: read from below or from the right."""
     turned = math.degrees(math.atan2(along[1], along[0]))
     over = left
     if not -90 + 1e-9 < turned <= 90 + 1e-9:
         turned, over = turned - math.copysign(180, turned), (-left[0], -left[1])
     return Lettering(
-        text=text,
+        text=told.text,
         place=_moved(middle, over, words * (0.5 + _GAP)),
         size=words,
         turned=turned,
-        address=address,
+        value=told.text,
+        address=told.address,
     )
 
 
@@ -251,6 +253,7 @@ def _draw_note(made: _Parts, note: Note, tell: Tell) -> None:
             place=_in_mm(note.place),
             size=made.words,
             turned=math.degrees(note.turned),
+            value=told.text if told else "",
             address=told.address if told else "",
         )
     )

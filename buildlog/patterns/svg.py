@@ -94,10 +94,12 @@ def _written(words: Lettering, href: Callable[[str], str]) -> str:
     turned = f' transform="rotate({_number(-words.turned)} {_place(words.place)})"' if words.turned else ""
     text = (
         f'<text x="{_number(x)}" y="{_number(-y + 0.36 * words.size)}" font-size="{_number(words.size)}" '
-        f'text-anchor="{words.anchor}" fill="currentColor"{turned}>{_text(words.text)}</text>'
+        f'text-anchor="{words.anchor}" fill="currentColor"{turned}>'
     )
     address = href(words.address) if words.address else ""
-    return f'<a href="{escape(address)}">{text}</a>\n' if address else f"{text}\n"
+    before, value, after = words.text.partition(words.value) if words.value else (words.text, "", "")
+    link = f'<a href="{escape(address)}">{_text(value)}</a>' if address and value else _text(value)
+    return f"{text}{_text(before)}{link}{_text(after)}</text>\n"
 
 
 def _place(point: Point) -> str:

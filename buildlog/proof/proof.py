@@ -10,6 +10,7 @@ from buildlog.diagnostics import Diagnostic, Severity, declare
 from buildlog.proof.causes import trace_causes
 from buildlog.proof.cross_checks import crosscheck, purposes_given_twice
 from buildlog.proof.deciding import decision_findings
+from buildlog.proof.drawings import drawing_findings
 from buildlog.proof.drift import drift
 from buildlog.proof.figure_anchors import anchors_of
 from buildlog.proof.judging import Entry, judge_link, still_holds
@@ -202,6 +203,7 @@ def proof_book(book: Book, pages: Iterable[str] | None = None, *, earlier: Repor
     findings.extend(purposes_given_twice(entries))
     if pages is None:
         findings.extend(crosscheck(book, entries))
+        findings.extend(drawing_findings(book))
     kept = sorted(dict.fromkeys(_levelled(findings, book)), key=lambda finding: finding.sort_key)
     return Report(
         book=book,

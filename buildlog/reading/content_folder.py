@@ -42,12 +42,17 @@ LINKS_WITHOUT_END = declare(
 )
 
 
+DRAWINGS = (".svg", ".dxf")
+"""What drawings of parts end with that are looked into; whoever wrote them."""
+
+
 @dataclass(kw_only=True)
 class ContentFolder:
-    """A content folder as it was gone through. `pages` are sorted. `left` are files that a killed process has
-    left while it wrote."""
+    """A content folder as it was gone through. `pages` and `drawings` are sorted. `left` are files that a
+    killed process has left while it wrote."""
 
     pages: list[tuple[Path, Standing]] = field(default_factory=list)
+    drawings: list[Path] = field(default_factory=list)
     faults: list[Diagnostic] = field(default_factory=list)
     left: list[Path] = field(default_factory=list)
 
@@ -73,7 +78,12 @@ def read_content_folder(
         if standing is not Standing.EXCLUDED
         or not (ALWAYS_EXCLUDED.match_file(name) or without_ending(name) in taken)
     ]
-    return ContentFolder(pages=sorted(kept, key=lambda one: one[0]), faults=walk.faults, left=walk.left)
+    return ContentFolder(
+        pages=sorted(kept, key=lambda one: one[0]),
+        drawings=sorted(walk.drawings),
+        faults=walk.faults,
+        left=walk.left,
+    )
 
 
 @dataclass(frozen=True)
@@ -101,6 +111,7 @@ class _Walk:
         self.linked = 0
         self.faults: list[Diagnostic] = []
         self.left: list[Path] = []
+        self.drawings: list[Path] = []
 
     def files(self) -> Iterator[tuple[str, str]]:
         """The files of pages, each by its name under content, with its path."""
@@ -170,7 +181,11 @@ class _Walk:
                 error = PermissionError(EACCES, os.strerror(EACCES))
         except OSError as met:
             error = met
-        if (is_regular and not is_outside and error is None) or self._is_excluded(name):
+        if self._is_excluded(name):
+            return
+        if is_regular and not is_outside and error is None:
+            if entry.name.lower().endswith(DRAWINGS):
+                self.drawings.append(Path(entry.path))
             return
         if is_outside:
             self._tell_outside(entry.path)

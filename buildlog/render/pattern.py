@@ -11,12 +11,10 @@ from itertools import count
 from markupsafe import Markup
 
 from buildlog.diagnostics import Refused
-from buildlog.figures import units
-from buildlog.figures.labels import write_figure
 from buildlog.kinds.pattern import Pattern
-from buildlog.kinds.results import BlockResult, Value, card_anchor, row_anchor
-from buildlog.patterns.identity import Origin, digest_of
-from buildlog.patterns.layout import WORDS, Drawing, StrokeKind, Tell, Written, lay_out, with_bar
+from buildlog.kinds.results import BlockResult, card_anchor, row_anchor
+from buildlog.patterns.identity import origin_of, tell_of
+from buildlog.patterns.layout import WORDS, Drawing, StrokeKind, lay_out, with_bar
 from buildlog.patterns.svg import as_file, in_page
 from buildlog.render.bundle import FOLDER
 from buildlog.render.pieces import LinkPiece, ready
@@ -44,28 +42,6 @@ class ShownPattern:
     svg: Markup | None = None
     files: tuple[LinkPiece, ...] = ()
     refusal: Refused | None = None
-
-
-def tell_of(block: BlockResult, case: str) -> Tell:
-    """What a drawing tells of a case's results. A pattern that tells what is no result is our mistake."""
-
-    def tell(output: str, key: str) -> Written:
-        value = block.value(case, output, key)
-        address = f"calc:{block.page}#{'.'.join(filter(None, (block.id, case, output, key)))}"
-        if not isinstance(value, Value):
-            return Written(text="" if value is None else str(value), length=None, address=address)
-        unit = units.find(value.unit, value.dimension)
-        text = write_figure(unit.from_si(value.si), value.decimals, unit.symbol)
-        length = 1000 * value.si if value.dimension == "length" else None
-        return Written(text=text, length=length, address=address)
-
-    return tell
-
-
-def origin_of(block: BlockResult, pattern: Pattern) -> Origin:
-    """What the drawings of a pattern say of themselves."""
-    digest = digest_of(pattern, tell_of(block, pattern.case))
-    return Origin(block=block.address, case=pattern.case, name=pattern.name, digest=digest)
 
 
 def shown_patterns(block: BlockResult, published: Collection[str]) -> list[ShownPattern]:

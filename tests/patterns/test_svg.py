@@ -53,7 +53,7 @@ def test_values_lead_to_their_results() -> None:
     assert links == {
         "calc:box#side.width": "420.0 mm",
         "calc:box#side.height": "310.0 mm",
-        "calc:box#side.angle": "up 90°",
+        "calc:box#side.angle": "90°",
     }
 
 
