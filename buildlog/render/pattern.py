@@ -122,7 +122,9 @@ def named_patterns(block: BlockResult) -> Iterator[tuple[str, Pattern]]:
     """The patterns of a block, each with the name that its files have."""
     seen: set[str] = set()
     for pattern in block.patterns:
-        safe = _UNSAFE.sub("-", "-".join(filter(None, (block.id, pattern.case, pattern.name)))).strip("-")
+        safe = _UNSAFE.sub(
+            "-", "-".join(dict.fromkeys(filter(None, (block.id, pattern.case, pattern.name))))
+        ).strip("-")
         names = (safe if number == 1 else f"{safe}-{number}" for number in count(1))
         name = next(one for one in names if one.lower() not in seen)
         seen.add(name.lower())
