@@ -23,12 +23,6 @@ from buildlog.render.words import say, say_count
 _PAGE_WIDTH = 52
 """So many words high is a drawing wide in a page: lettering is then as large as that of a chart."""
 _UNSAFE = re.compile(r"[^A-Za-z0-9_-]+")
-_LINES: tuple[tuple[StrokeKind, str], ...] = (
-    ("cut", "cut"),
-    ("bend", "bend"),
-    ("centre", "centre line"),
-    ("mark", "mark, do not cut"),
-)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -56,7 +50,7 @@ def _shown(
     block: BlockResult, pattern: Pattern, name: str, anchor: str, published: Collection[str]
 ) -> ShownPattern:
     title, details = title_of(block, pattern), _details(block, pattern)
-    lines = _kinds_of_lines(pattern)
+    lines = say("Lines: {kinds}.", kinds="; ".join(_meanings(pattern).values()))
     shown = ShownPattern(
         title=title, details=details, lines=lines, use=say(pattern.use) if pattern.use else ""
     )
@@ -98,16 +92,16 @@ def _details(block: BlockResult, pattern: Pattern) -> tuple[str, ...]:
     return tuple(filter(None, (say(pattern.material) if pattern.material else "", revision, digest)))
 
 
-def _kinds_of_lines(pattern: Pattern) -> str:
-    """What the lines of the drawing mean, in a sentence."""
+def _meanings(pattern: Pattern) -> dict[StrokeKind, str]:
+    """What the lines of a drawing mean, by the kinds that it has."""
     kinds = {line.kind for line in pattern.lines} | ({"cut", "centre"} if pattern.holes else set())
-    meanings = {
+    meanings: dict[StrokeKind, str] = {
         "cut": say("wide: cut"),
         "bend": say("dashed: bend"),
         "centre": say("dashed and dotted: centre line"),
         "mark": say("dotted: mark, do not cut"),
     }
-    return say("Lines: {kinds}.", kinds="; ".join(text for kind, text in meanings.items() if kind in kinds))
+    return {kind: text for kind, text in meanings.items() if kind in kinds}
 
 
 def _in_words(pattern: Pattern) -> Pattern:
@@ -191,7 +185,7 @@ def _contents(block: BlockResult, pattern: Pattern, drawing: Drawing) -> Iterato
         details=(*_details(block, pattern), *((say(pattern.use),) if pattern.use else ())),
         measure=measure,
         join=say("Cut along the dotted line at an edge and lay it on the same line of the neighbour."),
-        lines=tuple((kind, say(text)) for kind, text in _LINES),
+        lines=tuple(_meanings(pattern).items()),
     )
     for size in SIZES:
         yield as_pdf(drawing, size, told, origin)

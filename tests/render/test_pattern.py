@@ -1,0 +1,103 @@
+"""A block's patterns in its card, and the files that they are published as."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+from io import StringIO
+from typing import Any
+
+import pytest
+from ezdxf import bbox
+from ezdxf.filemanagement import read
+
+from buildlog.kinds.results import BlockResult, row_anchor
+from buildlog.patterns.identity import read_origin
+from buildlog.render import render_card
+from buildlog.render.pattern import named_patterns, pattern_files, pattern_paths, shown_patterns
+from tests.parsed_html import parse
+from tests.patterns.plates_of_blocks import STRIP, header_with_strips
+from tests.render.blocks import compute
+
+
+@pytest.fixture
+def block() -> Iterator[BlockResult]:
+    with header_with_strips():
+        yield compute(STRIP.format(speed=7200))
+
+
+def _card(block: BlockResult, **options: Any) -> Any:
+    made = render_card(block, draw=lambda *of: "<svg></svg>", **options)
+    return parse(made.html(lambda link: link.file or f"#{link.anchor}"))
+
+
+def test_the_card_shows_the_pattern_with_its_values(block: BlockResult) -> None:
+    card = _card(block)
+    (figure,) = [one for one in card.all("figure") if "buildlog-pattern" in one.attributes.get("class", "")]
+    value = block.value("", "primary_length")
+    assert not isinstance(value, str | None)
+    length = next(one for one in figure.all("a") if one.words.endswith("mm"))
+    assert float(length.words.split()[0]) == pytest.approx(1000 * value.si, abs=0.5)
+    assert length.attributes["href"] == "#" + row_anchor("strip", "primary_length")
+    for word in ("card", "revision A", "drawing", "wide: cut", "dashed: bend"):
+        assert word in figure.words
+
+
+def test_links_lead_to_the_files_that_the_site_has(block: BlockResult) -> None:
+    paths = pattern_paths(block)
+    assert [path.rpartition("/")[2] for path in paths] == [
+        "strip-A4.pdf", "strip-Letter.pdf", "strip.dxf", "strip.svg",
+    ]  # fmt: skip
+    shown = {one.attributes.get("href") for one in _card(block, published=paths).all("a")}
+    assert set(paths) <= shown
+    assert not set(paths) & {one.attributes.get("href") for one in _card(block).all("a")}
+
+
+def test_files_are_what_the_links_say(block: BlockResult) -> None:
+    files = pattern_files(block)
+    assert list(files) == pattern_paths(block)
+    value = block.value("", "primary_length")
+    assert not isinstance(value, str | None)
+    document = read(StringIO(files["assets/buildlog/episode/strip.dxf"].decode()))
+    box = bbox.extents(document.modelspace().query('POLYLINE[layer=="CUT"]'))
+    assert box.size.x == pytest.approx(1000 * value.si, abs=1e-5)
+    assert files["assets/buildlog/episode/strip-A4.pdf"].startswith(b"%PDF")
+
+
+def test_all_drawings_of_a_pattern_have_one_digest(block: BlockResult) -> None:
+    files = pattern_files(block)
+    (shown,) = shown_patterns(block, ())
+    (in_card,) = re.findall("drawing ([0-9a-f]{12})", " ".join(shown.details))
+    dxf = read_origin(files["assets/buildlog/episode/strip.dxf"].decode().splitlines()[1])
+    assert dxf is not None
+    assert dxf.digest == in_card
+    assert in_card in files["assets/buildlog/episode/strip.svg"].decode()
+
+
+def test_names_of_files_are_safe_and_each_has_its_own(block: BlockResult) -> None:
+    (pattern,) = block.patterns
+    names = ("a/b", "a b", "../../etc", "A-B", "<x>", "")
+    several = replace(block, patterns=tuple(replace(pattern, name=name) for name in names))
+    made = [name for name, _ in named_patterns(several)]
+    assert len({name.lower() for name in made}) == len(names)
+    assert all(re.fullmatch(r"[A-Za-z0-9_-]+", name) for name in made)
+
+
+def test_what_cannot_be_drawn_says_why_and_has_no_files(block: BlockResult) -> None:
+    (pattern,) = block.patterns
+    wrong = replace(block, patterns=(replace(pattern, lines=()),))
+    assert "The pattern is not drawn" in _card(wrong).words
+    assert pattern_files(wrong) == {}
+
+
+def test_nothing_of_an_author_is_markup(block: BlockResult) -> None:
+    (pattern,) = block.patterns
+    hostile = "<script>alert(1)</script>{{7*7}}"
+    worded = replace(
+        pattern, name=hostile, title=hostile, material=hostile, revision=hostile, use=hostile,
+        notes=tuple(replace(note, text=hostile) for note in pattern.notes),
+    )  # fmt: skip
+    card = _card(replace(block, title=hostile, patterns=(worded,)))
+    assert not list(card.all("script"))
+    assert hostile in card.words
