@@ -39,6 +39,13 @@ DRAWING_UNREADABLE = declare(
     mend="Save the drawing from the page again, or from the program that changed it as plain SVG.",
     example="an SVG that declares entities of its own",
 )
+PAGE_NOT_NAMED = declare(
+    "page-not-named",
+    "a figure in a drawing whose address names no page",
+    why="A drawing is no page, so that nothing says on which one the block is.",
+    mend="Write the page in front of the block, as its path under the content folder without .md.",
+    example="calc:side.flat_length in a drawing, for calc:episodes/box#side.flat_length",
+)
 _SCHEMES = ("calc:", "cite:", "told:")
 _MARKS = (MARK.encode(), *(f'href="{scheme}'.encode() for scheme in _SCHEMES))
 _METADATA, _LINK = "metadata", "a"
@@ -90,6 +97,9 @@ def _of_svg(book: Book, text: str, shown: str) -> Iterator[Diagnostic]:
         if MARK in written:
             yield from _of_origin(book, written.strip(), place)
     for label, address, place in read.links:
+        if address.startswith("calc:") and "#" not in address:
+            yield PAGE_NOT_NAMED.at(place, found=f"“{address}”", expected="calc:page#block…, page and all")
+            continue
         judged = judge_figure(book, "", label, address, "", Places.all_at(place))
         yield from judged.diagnostics
 

@@ -83,6 +83,11 @@ def test_an_authors_own_drawing_may_have_figures(tmp_path: Path) -> None:
     assert (told.code.name, told.position.line) == ("figure-disagrees", 2)
 
 
+def test_a_drawing_names_the_page_of_a_block(tmp_path: Path) -> None:
+    drawn = '<svg><a href="calc:strip.primary_length">400 mm</a></svg>'
+    assert _codes(_findings(tmp_path, "own.svg", drawn)) == ["page-not-named"]
+
+
 @pytest.mark.parametrize(
     ("what", "change"),
     [
