@@ -205,8 +205,8 @@ def test_no_file_is_a_drawer_for_everything() -> None:
 
 # --- calculators -------------------------------------------------------------------
 
-EXPOSED = "KIND INPUTS OUTPUTS SOURCES DOUBTS DRAWS HAZARDS compute conclude chart sheets".split()
-OPTIONAL = {"DOUBTS", "DRAWS", "conclude", "sheets"}
+EXPOSED = "KIND INPUTS OUTPUTS SOURCES DOUBTS DRAWS HAZARDS compute conclude chart sheets patterns".split()
+OPTIONAL = {"DOUBTS", "DRAWS", "conclude", "sheets", "patterns"}
 CALCULATORS = [
     file for file in sources() if under(file, ["buildlog/calculators/"]) and "__init__" not in file
 ]

@@ -88,6 +88,13 @@ _LIST = (
         "licensed practice say the rest.",
     ),
     Hazard(
+        "folding",
+        "Folders and metal dust",
+        "The bar and the leaf of a folder take fingers, and its weights swing back: one person works it, "
+        "nobody stands in front. Fine dust of aluminium and titanium burns, and a spark of steel lights it: "
+        "never grind both in one place, nor without extraction. Follow the maker's manual.",
+    ),
+    Hazard(
         "brakes",
         "Brakes",
         "A mistake here shows when it matters most. Work on brakes follows the maker's manual to the "

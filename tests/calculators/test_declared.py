@@ -170,7 +170,9 @@ ROWS = {
     "clutch.friction_by_temperature": (2, 30), "decision.requires": (1, 40), "duct.segments": (1, 40),
     "exhaust.segments": (1, 40), "ram_air.segments": (1, 40), "flywheel.rings": (1, 60),
     "header.sections": (1, 12), "measured.readings": (1, 400), "parts.rates": (1, 200),
-    "parts.parts": (1, 200), "power_run.pulls": (4, 4000), "survey.points": (1, 60), "survey.gaps": (1, 60),
+    "parts.parts": (1, 200), "power_run.pulls": (4, 4000), "sheet_bend.bends": (1, 6),
+    "sheet_bend.flanges": (2, 7), "sheet_bend.holes": (1, 40), "survey.points": (1, 60),
+    "survey.gaps": (1, 60),
     "timed_run.stopwatch": (1, 400), "timed_run.spans": (1, 8), "weight_balance.changes": (1, 200),
     "wheel_fit.points": (1, 20),
 }  # fmt: skip
@@ -208,6 +210,8 @@ TEXTS = {
     "measured.readings.note": 200, "measured.condition": 40, "parts.parts.name": 80,
     "parts.parts.part_number": 60, "parts.parts.supplier": 80, "parts.parts.link": 500,
     "power_run.pulls.pull": 40, "power_run.dynamometer": 60, "ram_air.segments.name": 24,
+    "sheet_bend.bends.name": 24, "sheet_bend.flanges.name": 24, "sheet_bend.holes.name": 24,
+    "sheet_bend.holes.flange": 24, "sheet_bend.revision": 24,
     "survey.points.name": 40, "survey.points.mirror_of": 40, "survey.gaps.name": 40,
     "timed_run.stopwatch.condition": 40, "timed_run.stopwatch.direction": 20,
     "timed_run.stopwatch.note": 200, "timed_run.spans.name": 40, "timed_run.condition": 40,
@@ -253,7 +257,8 @@ FINER_OR_COARSER = {
     "course.braking_share course.limiter_share exhaust.branch_pressure_at_place fan.efficiency "
     "fan.free_flow_share flywheel.stress_share "
     "log_compare.share_compared side_chamber.helmholtz_pressure_at_place "
-    "side_chamber.quarter_wave_pressure_at_place test_plan.power_planned",
+    "side_chamber.quarter_wave_pressure_at_place sheet_bend.bending_strength_left sheet_bend.score_strain "
+    "test_plan.power_planned",
     # changes of a per cent or less
     "% 2": "charge_temperature.density_change charge_temperature.power_change_density_rule "
     "charge_temperature.power_change_square_root_rule charge_temperature.duct_power_change_density_rule "
@@ -271,7 +276,8 @@ FINER_OR_COARSER = {
     " 3": "acceleration.mass_factor clutch.rating_friction clutch.slip_friction clutch.hot_friction_at "
     "duct.bore_factor duct.loss_coefficient exhaust.mach_number exhaust.loss_coefficient "
     "forced_induction.density_ratio gearing.overall_ratio gearing.step log_gearing.overall_ratio "
-    "log_gearing.final_drive side_chamber.chamber_in_wavelengths",
+    "log_gearing.final_drive sheet_bend.correction_factor sheet_bend.k_factor_used "
+    "side_chamber.chamber_in_wavelengths",
     " 4": "charge_temperature.transfer_units gearing.indicated_over_true header.heat_capacity_ratio "
     "instrument_lag.correlation instrument_lag.correlation_unshifted power_run.correction_factor "
     "side_chamber.helmholtz_loss_resistance side_chamber.quarter_wave_loss_resistance "
@@ -284,13 +290,20 @@ FINER_OR_COARSER = {
     "parts.mass_fitted parts.mass_removed parts.mass_change",
     # a thread's diameters as its standard has them; pipes, pedals and plans to the millimetre
     "mm 3": "bolted_joint.pitch_diameter bolted_joint.root_diameter",
-    "mm 2": "splash_trap.largest_drop_carried",
+    # what goes into a bend is a length that three of them add up to
+    "mm 2": "splash_trap.largest_drop_carried sheet_bend.bend_allowance sheet_bend.bend_allowance_din "
+    "sheet_bend.allowance_difference sheet_bend.bend_deduction sheet_bend.bend_deduction_din "
+    "sheet_bend.setback sheet_bend.least_inside_radius sheet_bend.radius_reserve sheet_bend.tool_radius "
+    "sheet_bend.thickness_left",
+    "° 1": "sheet_bend.fold_angle sheet_bend.overbend",
     "mm 0": "clutch.pedal_travel exhaust.branch_length header.primary_length header.effective_length "
     "header.equivalent_length weight_balance.right_of_centre weight_balance.height_error_per_kilogram "
     "weight_balance.right_of_centre_after",
     "m 1": "course.radius",
     "m 0": "course.course_length",
     "cm² 1": "clutch.friction_area",
+    # parts of sheet are weighed in grams
+    "kg 3": "sheet_bend.mass",
     # slow, fast and short
     "m/s 2": "cooler.face_speed duct.face_velocity splash_trap.mean_updraught splash_trap.updraught "
     "splash_trap.terminal_velocity",
@@ -340,6 +353,7 @@ CHANGES = {
     "measured": "off off_of change",
     "parts": "mass_change",
     "ram_air": "density_gain",
+    "sheet_bend": "flat_length_difference allowance_difference",
     "survey": "shift_x shift_y shift_z off_x off_y off_z mirror_shift_x mirror_shift_y mirror_shift_z "
     "mirror_x mirror_y mirror_z gap_off",
     "timed_run": "direction_difference",
@@ -357,7 +371,11 @@ BESIDE = {
     "direction_deviation",
 }
 """What stands in one table with others of its key."""
-LEADING = {"log_compare": "finding", "measured": "verdict verdict_of shown"}
+LEADING = {
+    "log_compare": "finding",
+    "measured": "verdict verdict_of shown",
+    "sheet_bend": "bend_order",
+}
 """The words that are the answer, which stand over the numbers."""
 
 
