@@ -1278,7 +1278,7 @@ def conclude(given: Mapping[str, Any], values: Mapping[str, Any]) -> dict[str, s
         return {}
     keys = row_keys("bends", given["bends"])
     machine = folder.Folder(**{name: float(given[name]) for name in _FOLDER})
-    found = folder.order_of_folds(_section(given, values), machine)
+    found = machine.order(_section(given, values))
     steps = {keys[fold.bend]: _told(number, fold) for number, fold in enumerate(found.folds, start=1)}
     steps |= {keys[bend]: _blocked(ways) for bend, ways in found.in_the_way.items()}
     names = ", ".join(keys[fold.bend] for fold in found.folds)

@@ -60,6 +60,42 @@ class Folder:
             (0, -self.leaf_width),
         )
 
+    def obstacle(self, section: Section, done: frozenset[int], fold: Fold) -> str:
+        """What a fold would run into: "bar", "bed", "leaf" or "itself"; "" where it goes."""
+        last = len(section.straights)
+        before, after = range(fold.bend, -1, -1), range(fold.bend + 1, last)
+        clamped, flap = (before, after) if fold.before_is_clamped else (after, before)
+        sign = -1.0 if fold.turned_over else 1.0
+        angles = [sign * angle if bend in done else 0.0 for bend, angle in enumerate(section.angles)]
+        half = section.thickness / 2
+        held = [(-x, y + half) for x, y in _walked(section, clamped, angles, 0.0)]
+        wanted = abs(section.angles[fold.bend])
+        for step in range(_STEPS + 1):
+            swung = wanted * step / _STEPS
+            free = _flap(section, flap, angles, fold.bend, swung)
+            in_the_way = _in_the_way(section, held, free, swung, self)
+            if in_the_way:
+                return in_the_way
+        return ""
+
+    def order(self, section: Section) -> Order:
+        """An order in which every bend can be folded, found by trying: at each place the bend that wants the
+        part turned least, then the first from the datum edge. None is left out, so that “no order” means
+        none."""
+        search = _Search(section, self)
+        search.run(())
+        if search.found is not None:
+            return Order(folds=search.found, in_the_way={})
+        left = [
+            bend for bend in range(len(section.angles)) if bend not in {fold.bend for fold in search.longest}
+        ]
+        done = frozenset(fold.bend for fold in search.longest)
+        ways = {
+            bend: tuple(dict.fromkeys(self.obstacle(section, done, fold) for fold in search.ways_of(bend)))
+            for bend in left
+        }
+        return Order(folds=search.longest, in_the_way=ways)
+
 
 @dataclass(frozen=True, kw_only=True)
 class Section:
@@ -110,25 +146,6 @@ class Fold:
     bend: int
     before_is_clamped: bool
     turned_over: bool
-
-
-def obstacle(section: Section, done: frozenset[int], fold: Fold, folder: Folder) -> str:
-    """What a fold would run into: "bar", "bed", "leaf" or "itself"; "" where it goes."""
-    last = len(section.straights)
-    before, after = range(fold.bend, -1, -1), range(fold.bend + 1, last)
-    clamped, flap = (before, after) if fold.before_is_clamped else (after, before)
-    sign = -1.0 if fold.turned_over else 1.0
-    angles = [sign * angle if bend in done else 0.0 for bend, angle in enumerate(section.angles)]
-    half = section.thickness / 2
-    held = [(-x, y + half) for x, y in _walked(section, clamped, angles, 0.0)]
-    wanted = abs(section.angles[fold.bend])
-    for step in range(_STEPS + 1):
-        swung = wanted * step / _STEPS
-        free = _flap(section, flap, angles, fold.bend, swung)
-        in_the_way = _in_the_way(section, held, free, swung, folder)
-        if in_the_way:
-            return in_the_way
-    return ""
 
 
 def _flap(
@@ -232,22 +249,6 @@ class Order:
         return not self.in_the_way
 
 
-def order_of_folds(section: Section, folder: Folder) -> Order:
-    """An order in which every bend can be folded, found by trying: at each place the bend that wants the part
-    turned least, then the first from the datum edge. None is left out, so that “no order” means none."""
-    search = _Search(section, folder)
-    search.run(())
-    if search.found is not None:
-        return Order(folds=search.found, in_the_way={})
-    left = [bend for bend in range(len(section.angles)) if bend not in {fold.bend for fold in search.longest}]
-    done = frozenset(fold.bend for fold in search.longest)
-    ways = {
-        bend: tuple(dict.fromkeys(obstacle(section, done, fold, folder) for fold in search.ways_of(bend)))
-        for bend in left
-    }
-    return Order(folds=search.longest, in_the_way=ways)
-
-
 class _Search:
     def __init__(self, section: Section, folder: Folder) -> None:
         self.section, self.folder = section, folder
@@ -270,7 +271,7 @@ class _Search:
             self.found = folds
             return
         for fold in sorted(self._next(done), key=lambda fold: (self._turns(folds, fold), fold.bend)):
-            if not obstacle(self.section, done, fold, self.folder):
+            if not self.folder.obstacle(self.section, done, fold):
                 self.run((*folds, fold))
         self.dead.add(done)
 

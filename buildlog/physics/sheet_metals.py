@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import pi
+from typing import Annotated
 
 from buildlog.diagnostics import OutOfRange
 
@@ -155,8 +156,16 @@ METALS = {
 """By their names in a block. The radii are those of their sources, which the kind `sheet_bend` names."""
 
 
-def steel_radius(thickness: float, bend_angle: float, along_the_grain: bool) -> float:
-    """Least inside radius of mild steel by the table of DIN 6935, m."""
+def steel_radius(
+    thickness: Annotated[float, "s", "m"], bend_angle: Annotated[float, "α", "rad"], along_the_grain: bool
+) -> Annotated[float, "r_min", "m"]:
+    """Least inside radius of mild steel that is bent cold.
+
+    Formula: r_min of the row of s; of the next thicker row along the grain, or where α is more than 120°.
+    Symbols: s thickness (m), α angle that it is bent by (rad), r_min least inside radius (m).
+    Range: s up to 8 mm, or to 7 mm where the next row is taken. Errors: `OutOfRange`.
+    Source: DIN 6935 (1975-10), table for a least tensile strength up to 390 MPa, and its footnote.
+    """
     rows = [row for row, (thickest, _) in enumerate(STEEL_ROWS) if thickness <= thickest * OVER]
     row = rows[0] if rows else len(STEEL_ROWS)
     if along_the_grain or bend_angle > 2 * pi / 3 * (1 + 1e-9):

@@ -414,9 +414,9 @@ def test_a_flange_that_hangs_down_beside_the_bend_is_in_the_way_of_the_leaf() ->
     section = sheet_bend._section(inputs, sheet_bend.compute(inputs, Working()))
     machine = folder.Folder(**FOLDER)
     down_first = folder.Fold(0, before_is_clamped=True, turned_over=False)
-    assert folder.obstacle(section, frozenset({1}), down_first, machine) == "leaf"
+    assert machine.obstacle(section, frozenset({1}), down_first) == "leaf"
     up_first = folder.Fold(1, before_is_clamped=True, turned_over=True)
-    assert folder.obstacle(section, frozenset({0}), up_first, machine) == "bed"
+    assert machine.obstacle(section, frozenset({0}), up_first) == "bed"
     assert concluded(inputs)["bend_order"].startswith("no order")
     assert concluded(inputs | {"leaf_width": 8 * MM})["bend_order"] == "1, 2"
 
@@ -436,10 +436,10 @@ def test_an_order_that_is_found_is_one(angles: list[float], data: st.DataObject)
     inputs = channel(lengths, angles) | FOLDER
     section = sheet_bend._section(inputs, sheet_bend.compute(inputs, Working()))
     machine = folder.Folder(**FOLDER)
-    found = folder.order_of_folds(section, machine)
+    found = machine.order(section)
     done: set[int] = set()
     for fold in found.folds:
-        assert folder.obstacle(section, frozenset(done), fold, machine) == ""
+        assert machine.obstacle(section, frozenset(done), fold) == ""
         done.add(fold.bend)
     if found.is_whole:
         assert done == set(range(len(angles)))
@@ -447,11 +447,10 @@ def test_an_order_that_is_found_is_one(angles: list[float], data: st.DataObject)
     for order in permutations(range(len(angles))):
         assert not all(
             any(
-                not folder.obstacle(
+                not machine.obstacle(
                     section,
                     frozenset(order[:place]),
                     folder.Fold(bend, before_is_clamped=side, turned_over=angles[bend] < 0),
-                    machine,
                 )
                 for side in (True, False)
             )
