@@ -166,7 +166,8 @@ def _is_counted_in(form: InputForm, count: int) -> bool:
 
 ROWS = {
     "acceleration.torque_curve": (2, 400), "cooler.fan_curve": (2, 40), "fan.curve": (2, 40),
-    "fan.parts": (1, 20), "course.torque_curve": (2, 400), "course.legs": (1, 200),
+    "fan.parts": (1, 20), "heat_shield.shields": (1, 2), "course.torque_curve": (2, 400),
+    "course.legs": (1, 200),
     "clutch.friction_by_temperature": (2, 30), "decision.requires": (1, 40), "duct.segments": (1, 40),
     "exhaust.segments": (1, 40), "ram_air.segments": (1, 40), "flywheel.rings": (1, 60),
     "header.sections": (1, 12), "measured.readings": (1, 400), "parts.rates": (1, 200),
@@ -205,7 +206,8 @@ def test_a_block_takes_twenty_logs_of_one_sort() -> None:
 TEXTS = {
     "bolted_joint.thread": 20, "course.legs.name": 80, "decision.requires.name": 80,
     "decision.requires.key": 40, "duct.segments.name": 24, "exhaust.segments.name": 24,
-    "exhaust.segments.path": 24, "exhaust.branch_at": 24, "fan.parts.name": 60, "flywheel.rings.name": 80,
+    "exhaust.segments.path": 24, "exhaust.branch_at": 24, "fan.parts.name": 60,
+    "heat_shield.shields.name": 60, "flywheel.rings.name": 80,
     "header.sections.name": 80, "measured.readings.condition": 40, "measured.readings.run": 20,
     "measured.readings.note": 200, "measured.condition": 40, "parts.parts.name": 80,
     "parts.parts.part_number": 60, "parts.parts.supplier": 80, "parts.parts.link": 500,
@@ -244,7 +246,7 @@ DECIMALS = {
     "kg/s": 4, "g/s": 1, "m³/s": 4, "l/min": 2, "mm": 1, "in": 1, "m": 3, "km": 0, "mm²": 1, "cm²": 0,
     "s": 2, "ms": 3, "µs": 4, "h": 1, "°": 0, "°C": 1, "K": 0, "Pa": 0, "hPa": 1, "kPa": 2, "bar": 0,
     "MPa": 0, "Hz": 1, "dB": 1, "W/(m²·K)": 1, "J/mm²": 3, "W/mm²": 2, "N·s²/m²": 3,
-    "m²": 4, "W/K": 0, "A": 1,
+    "m²": 4, "W/K": 0, "W/m²": 0, "A": 1,
 }  # fmt: skip
 """The decimals that a quantity is shown with, by its unit: about the last digit that a workshop can know."""
 FINER_OR_COARSER = {
@@ -297,7 +299,8 @@ FINER_OR_COARSER = {
     "sheet_bend.thickness_left",
     "° 1": "sheet_bend.fold_angle sheet_bend.overbend",
     "mm 0": "clutch.pedal_travel exhaust.branch_length header.primary_length header.effective_length "
-    "header.equivalent_length weight_balance.right_of_centre weight_balance.height_error_per_kilogram "
+    "header.equivalent_length heat_shield.shadow_width heat_shield.shadow_overlap "
+    "weight_balance.right_of_centre weight_balance.height_error_per_kilogram "
     "weight_balance.right_of_centre_after",
     "m 1": "course.radius",
     "m 0": "course.course_length",
@@ -317,9 +320,9 @@ FINER_OR_COARSER = {
     # heat, air that was guessed, and pressure
     "kg/s 3": "cooler.air_mass_flow fan.mass_flow",
     "m³/s 3": "fan.volume_flow",
-    "°C 0": "clutch.face_temperature_at",
+    "°C 0": "clutch.face_temperature_at heat_shield.shield_temperature",
     "K 1": "charge_temperature.temperature_change charge_temperature.above_ambient clutch.plate_rise "
-    "cooler.temperature_margin",
+    "cooler.temperature_margin heat_shield.limit_margin",
     "K 2": "charge_temperature.duct_warming ram_air.ram_heating",
     "kPa 0": "clutch.mean_pressure clutch.greatest_pressure",
     "kPa 1": "forced_induction.charge_pressure forced_induction.boost",
@@ -363,6 +366,7 @@ CHANGES = {
 """What is a change by itself, so that “7.9 kg lighter” is −7.9 kg."""
 BESIDE = {
     "fan": "clearance spare_clearance",
+    "heat_shield": "shield_temperature shadow_width shadow_overlap",
     "log_compare": "level drives share_compared readings independent_readings speed_correlation "
     "drive_offset outliers largest_outlier bin_difference bin_weight bin_readings_before "
     "bin_readings_after bin_independent_before bin_independent_after",
