@@ -336,6 +336,9 @@ EXACT = {
     "clutch": "clamp_load friction_area mean_pressure greatest_pressure pressure_share release_load "
     "crank_thrust linkage_ratio pedal_force line_pressure pedal_travel slip_power power_per_area power_share "
     "lock_up_speed break_in_distance",
+    # Of a tube's outside and inside as given; a seam between flat walls, and what goes by angles.
+    "development": "wrap_length mitre_angle middle_length cut_height cut_height_outside cut_height_inside "
+    "cut_depth cut_length hole_length hole_width seam_length slant_height sector_angle",
     # Of given legs; a count of intervals on the limiter.
     "course": "course_length limiter_share",
     # The gas law, and swept volume by revs and filling as they were given.

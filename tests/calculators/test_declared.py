@@ -205,7 +205,8 @@ def test_a_block_takes_twenty_logs_of_one_sort() -> None:
 
 TEXTS = {
     "bolted_joint.thread": 20, "course.legs.name": 80, "decision.requires.name": 80,
-    "decision.requires.key": 40, "duct.segments.name": 24, "exhaust.segments.name": 24,
+    "decision.requires.key": 40, "development.material": 60, "development.revision": 20,
+    "duct.segments.name": 24, "exhaust.segments.name": 24,
     "exhaust.segments.path": 24, "exhaust.branch_at": 24, "fan.parts.name": 60,
     "heat_shield.shields.name": 60, "flywheel.rings.name": 80,
     "header.sections.name": 80, "measured.readings.condition": 40, "measured.readings.run": 20,
@@ -292,21 +293,24 @@ FINER_OR_COARSER = {
     "parts.mass_fitted parts.mass_removed parts.mass_change",
     # a thread's diameters as its standard has them; pipes, pedals and plans to the millimetre
     "mm 3": "bolted_joint.pitch_diameter bolted_joint.root_diameter",
-    # what goes into a bend is a length that three of them add up to
-    "mm 2": "splash_trap.largest_drop_carried sheet_bend.bend_allowance sheet_bend.bend_allowance_din "
+    # what goes into a bend is a length that three of them add up to; ends of tubes are marked by a vernier
+    "mm 2": "development.wrap_length development.rolled_length development.cut_height "
+    "development.cut_height_outside development.cut_height_inside development.segment_height "
+    "development.cut_depth splash_trap.largest_drop_carried sheet_bend.bend_allowance sheet_bend.bend_allowance_din "
     "sheet_bend.allowance_difference sheet_bend.bend_deduction sheet_bend.bend_deduction_din "
     "sheet_bend.setback sheet_bend.least_inside_radius sheet_bend.radius_reserve sheet_bend.tool_radius "
     "sheet_bend.thickness_left",
-    "° 1": "sheet_bend.fold_angle sheet_bend.overbend",
+    "° 1": "development.bend_angle sheet_bend.fold_angle sheet_bend.overbend",
     "mm 0": "clutch.pedal_travel exhaust.branch_length header.primary_length header.effective_length "
     "header.equivalent_length heat_shield.shadow_width heat_shield.shadow_overlap "
     "weight_balance.right_of_centre weight_balance.height_error_per_kilogram "
     "weight_balance.right_of_centre_after",
     "m 1": "course.radius",
     "m 0": "course.course_length",
-    "cm² 1": "clutch.friction_area",
     # parts of sheet are weighed in grams
-    "kg 3": "sheet_bend.mass",
+    "kg 3": "development.mass sheet_bend.mass",
+    "cm² 1": "clutch.friction_area development.surface_area development.sheet_area",
+    "° 2": "development.sector_angle development.mitre_angle",
     # slow, fast and short
     "m/s 2": "cooler.face_speed duct.face_velocity splash_trap.mean_updraught splash_trap.updraught "
     "splash_trap.terminal_velocity",
@@ -366,6 +370,8 @@ CHANGES = {
 """What is a change by itself, so that “7.9 kg lighter” is −7.9 kg."""
 BESIDE = {
     "fan": "clearance spare_clearance",
+    "development": "line_length bend_angle station_mark cut_height cut_height_outside cut_height_inside "
+    "segment_height",
     "heat_shield": "shield_temperature shadow_width shadow_overlap",
     "log_compare": "level drives share_compared readings independent_readings speed_correlation "
     "drive_offset outliers largest_outlier bin_difference bin_weight bin_readings_before "
