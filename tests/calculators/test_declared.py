@@ -296,7 +296,8 @@ FINER_OR_COARSER = {
     # what goes into a bend is a length that three of them add up to; ends of tubes are marked by a vernier
     "mm 2": "development.wrap_length development.rolled_length development.cut_height "
     "development.cut_height_outside development.cut_height_inside development.segment_height "
-    "development.cut_depth splash_trap.largest_drop_carried sheet_bend.bend_allowance sheet_bend.bend_allowance_din "
+    "development.cut_depth splash_trap.largest_drop_carried sheet_bend.bend_allowance "
+    "sheet_bend.bend_allowance_din "
     "sheet_bend.allowance_difference sheet_bend.bend_deduction sheet_bend.bend_deduction_din "
     "sheet_bend.setback sheet_bend.least_inside_radius sheet_bend.radius_reserve sheet_bend.tool_radius "
     "sheet_bend.thickness_left",
