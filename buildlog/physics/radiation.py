@@ -7,7 +7,7 @@ from functools import cached_property
 from math import acos, atan, cos, pi, sin, sqrt
 from typing import Annotated
 
-from buildlog.diagnostics import NoSolution
+from buildlog.diagnostics import NoSolution, OutOfRange
 from buildlog.physics import air
 from buildlog.physics.declared import Variable, difference_of, ratio_of
 from buildlog.physics.limits import not_negative, positive, within
@@ -169,6 +169,13 @@ class Stack:
         """Flux that the still air of a gap carries from a layer to the next."""
         gap = self.layers[place + 1].distance - self.layers[place].distance
         mean = (hot + cold) / 2
+        if not 200 <= mean <= 1000:
+            raise OutOfRange(
+                "gap_air",
+                f"still air of {mean - 273.15:.0f} °C in a gap",
+                "air of −73 to 727 °C, whose properties are known",
+                help="let the air move behind that shield, or look at the pipe's temperature",
+            )
         viscosity = air.dynamic_viscosity(mean) / air.dry_air_density(101_325, mean)
         rayleigh = 9.80665 * abs(hot - cold) * gap**3 * 0.7 / (mean * viscosity**2)
         return gap_nusselt_number(rayleigh) * air.thermal_conductivity(mean) / gap * (hot - cold)

@@ -214,6 +214,21 @@ def test_limits_and_remarks() -> None:
         ({"shields": [SECOND, SHEET]}, OutOfRange, "shields"),
         ({"shields": [SHEET, SHEET | {"distance": 0.08}]}, InputsConflict, "shields"),
         ({"insulation_thickness": 0.006}, MissingInput, "insulation_conductivity"),
+        (
+            {
+                "pipe_diameter": 0.2,
+                "pipe_temperature": 1273.15,
+                "pipe_emissivity": 1.0,
+                "gap_air": "still",
+                "film_coefficient": 1.0,
+                "surface_distance": 0.106,
+                "inside_coefficient": 1.0,
+                "surface_width": 0.05,
+                "shields": [SHEET | {"distance": 0.102, "width": 0.05, "front_emissivity": 1.0}],
+            },
+            OutOfRange,
+            "gap_air",
+        ),
     ],
 )
 def test_refusals(changes: dict[str, Any], refusal: type[Exception], name: str) -> None:
