@@ -103,7 +103,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import partial
-from math import atan2, pi
+from math import atan2, hypot, pi
 from typing import Any
 
 from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange
@@ -1241,7 +1241,7 @@ def _pattern_of_surface(name: str, case: CaseView, half: Laid) -> Pattern:
         if ruling == seam and case.inputs["shape"] != "square_scoop":
             continue  # the seam lies on it
         lines.append(Line(kind="bend", points=(ruling.flat_first, ruling.flat_second)))
-        notes.append(_fold_note(ruling.key, ruling.flat_first, ruling.flat_second))
+        notes += _fold_notes(ruling.key, ruling.flat_first, ruling.flat_second)
         if ruling != middle:
             lines.append(Line(kind="bend", points=(_left(ruling.flat_first), _left(ruling.flat_second))))
     if not middle.fold:
@@ -1274,13 +1274,23 @@ def _left(point: Point) -> Point:
     return -point[0], point[1]
 
 
-def _fold_note(key: str, begin: Point, end: Point) -> Note:
-    return Note(
-        place=((begin[0] + end[0]) / 2, (begin[1] + end[1]) / 2),
-        text=f"{key}: {{value}}",
-        output="bend_angle",
-        key=key,
-        turned=atan2(end[1] - begin[1], end[0] - begin[0]),
+_ASIDE = 0.0024
+"""How far words stand beside their line, in m: they are 3.5 mm high."""
+
+
+def _beside(begin: Point, end: Point, share: float) -> Point:
+    """A place beside a line, so far along it."""
+    across, up = end[0] - begin[0], end[1] - begin[1]
+    aside = _ASIDE / hypot(across, up)
+    return begin[0] + across * share - up * aside, begin[1] + up * share + across * aside
+
+
+def _fold_notes(key: str, begin: Point, end: Point) -> tuple[Note, Note]:
+    """What a fold is called, near the second end, and by how much it is bent."""
+    turned = atan2(end[1] - begin[1], end[0] - begin[0])
+    return (
+        Note(place=_beside(begin, end, 0.84), text=key, turned=turned),
+        Note(place=_beside(begin, end, 0.5), text="{value}", output="bend_angle", key=key, turned=turned),
     )
 
 
@@ -1310,11 +1320,11 @@ def _strip(name: str, case: CaseView, tube: _Tube, title: str, use: str) -> Patt
     outline = tube.outline().points
     end = 2 * pi * tube.marked
     lines = [Line(kind="cut", points=outline, closed=True)]
-    notes = []
+    notes: list[Note] = []
     for key, station in tube.stations().items():
         x = station * tube.marked
         lines.append(Line(kind="mark", points=((x, 0.0), (x, tube.cut(station)))))
-        notes.append(Note(place=(x, tube.cut(station) / 2), text=key, turned=pi / 2))
+        notes += _station_notes(tube, key, station, tube.cut(station) / 2)
     kind: LineKind = "mark"
     if case.inputs["shape"] != "segmented_bend":
         lines.append(Line(kind=kind, points=tube.curve(tube.other)))
@@ -1328,26 +1338,36 @@ def _strip(name: str, case: CaseView, tube: _Tube, title: str, use: str) -> Patt
             end=(half_way, tube.cut(pi)),
             output="cut_height",
             key="180°",
-            away=_BEYOND / 4,
+            away=-half_way - case.inputs.get("lap", 0.0) - _BEYOND,
         ),
     )
     return _pattern(name, case, title, use, lines=tuple(lines), dimensions=dimensions, notes=tuple(notes))
 
 
+def _station_notes(tube: _Tube, key: str, station: float, height: float) -> tuple[Note, ...]:
+    """What a station is called, beside its line; only the quarters where lines are near to each other."""
+    last = station == 2 * pi
+    near = 2 * pi * tube.marked / tube.given["divisions"] < 2 * _ASIDE
+    if near and (station / (pi / 2)) % 1 > 1e-9:
+        return ()
+    x = station * tube.marked + (-_ASIDE if last else _ASIDE)
+    return (Note(place=(x, height), text=key, turned=pi / 2),)
+
+
 def _segment(name: str, case: CaseView, tube: _Tube, use: str) -> Pattern:
     """A whole segment between two cuts, about its middle."""
     bare = _Tube(given={**tube.given, "end_length": 0.0}, neutral=tube.neutral)
-    outline = bare.outline(twice=True).points
+    outline, low = bare.outline(twice=True).points, bare.cut(0.0)
     lines = [Line(kind="cut", points=outline, closed=True)]
-    notes = []
+    notes: list[Note] = []
     for key, station in bare.stations().items():
-        x, high = station * bare.marked, bare.cut(station)
-        lines.append(Line(kind="mark", points=((x, -high), (x, high))))
-        notes.append(Note(place=(x, 0.0), text=key, turned=pi / 2))
+        x, reach = station * bare.marked, bare.cut(station)
+        lines.append(Line(kind="mark", points=((x, -reach), (x, reach))))
+        notes += _station_notes(bare, key, station, low / 2)
     end = 2 * pi * bare.marked
     lines.append(Line(kind="centre", points=((0.0, 0.0), (end, 0.0))))
     length = "wrap_length" if case.inputs["cut_from"] == "tube" else "rolled_length"
-    low, high = bare.cut(0.0), bare.cut(pi)
+    high = bare.cut(pi)
     dimensions = (
         Dimension(start=(0.0, -low), end=(end, -low), output=length, away=low - high - _BEYOND),
         Dimension(start=(0.0, -low), end=(0.0, low), output="segment_height", key="0°", away=_BEYOND),
@@ -1356,7 +1376,7 @@ def _segment(name: str, case: CaseView, tube: _Tube, use: str) -> Pattern:
             end=(end / 2, high),
             output="segment_height",
             key="180°",
-            away=_BEYOND / 4,
+            away=-end / 2 - case.inputs.get("lap", 0.0) - _BEYOND,
         ),
     )
     return _pattern(
@@ -1390,7 +1410,7 @@ def _hole_pattern(name: str, case: CaseView, tube: _Tube) -> Pattern:
         lines=lines,
         dimensions=_extents(edge, "hole_length", "hole_width"),
         notes=(
-            Note(place=(max(xs) + _BEYOND / 2, 0.0), text="0°"),
-            Note(place=(0.0, min(ys) - _BEYOND / 2), text="90°"),
+            Note(place=(max(xs) + _BEYOND / 2, _ASIDE), text="0°"),
+            Note(place=(2 * _ASIDE, min(ys) - _BEYOND / 2), text="90°"),
         ),
     )
