@@ -104,7 +104,6 @@ from buildlog.kinds.declaration import (
     Doubt,
     Input,
     Listed,
-    Marker,
     Number,
     Output,
     Outputs,
@@ -123,8 +122,6 @@ from buildlog.physics.cutting import CutPlan
 from buildlog.physics.tube import MATERIALS
 
 KIND = "tube_set"
-
-DRAWS = 200
 
 _WALL = Doubt(
     name="wall_of_bought_tube",
@@ -1339,8 +1336,9 @@ def _keep_ends(given: Mapping[str, Any], gaps: Mapping[str, float], working: Wor
             "gap_at_end",
             key,
             most=given["ends_within"],
-            says=f"{names[key]} [may end|ends] further from its place than ends_within: tack it, look, and "
-            "cut again.",
+            together="gap_at_end",
+            says=f"The end of {names[key]} [may be|is] further from its place than ends_within, as others "
+            "may be: tack the last bend in place.",
         )
 
 
@@ -1428,6 +1426,7 @@ def _walls(
             "outside_wall",
             key,
             least=given["least_wall"],
+            together="outside_wall",
             says=f"The outside of {stock[key].name} [may be|is] thinner than least_wall: take a larger "
             "radius or a thicker wall.",
         )
@@ -1604,28 +1603,37 @@ def conclude(given: Mapping[str, Any], values: Mapping[str, Any]) -> dict[str, s
 
 # --- charts -----------------------------------------------------------------------------------
 
+_MOST_LINES = 24
+"""As many curves as a chart shows apart."""
+
 
 def chart(cases: Mapping[str, CaseView]) -> tuple[Chart, ...]:
-    """The centre lines from above and from the side, at one scale each; the compared lengths."""
+    """The centre lines from above and from the side, at one scale each; the compared lengths. Cases that are
+    drawn alike, of another wall or material, say, are drawn once, under the name of none."""
+    views: list[dict[str, Chart]] = [
+        {name: _plan_view(case, 1, "from above", "to the right") for name, case in cases.items()},
+        {name: _plan_view(case, 2, "from the side", "upwards") for name, case in cases.items()},
+        {name: _bars(case) for name, case in cases.items() if "length_off_mean" in case.outputs},
+    ]
     charts: list[Chart] = []
-    for name, case in cases.items():
-        prefix = f"{name}: " if name else ""
-        charts += [
-            _plan_view(case, prefix, 1, "from above", "to the right"),
-            _plan_view(case, prefix, 2, "from the side", "upwards"),
-        ]
-        if "length_off_mean" in case.outputs:
-            charts.append(_bars(case, prefix))
+    for view in views:
+        different: list[tuple[str, Chart]] = []
+        for name, spec in view.items():
+            if all(spec != other for _, other in different):
+                different.append((name, spec))
+        for name, spec in different:
+            prefix = f"{name}: " if name and len(different) > 1 else ""
+            charts.append(replace(spec, title=f"{prefix}{spec.title}"))
     return tuple(charts)
 
 
-def _plan_view(case: CaseView, prefix: str, axis: int, words: str, label: str) -> ChartSpec:
+def _plan_view(case: CaseView, axis: int, words: str, label: str) -> ChartSpec:
     given = case.inputs
     pieces = _pieces(given, _stock(given))
     made = _made(given, pieces, Working(noted=False), {})
     names = _names("tubes", given)
     series: list[Series] = []
-    markers: list[Marker] = []
+    ends: list[tuple[float, float]] = []
     for index, (key, row) in enumerate(pieces.items()):
         tube_row = given["tubes"][index]
         points = bends.centre_line(_beginning(tube_row), _spans(given, row, made))
@@ -1639,20 +1647,22 @@ def _plan_view(case: CaseView, prefix: str, axis: int, words: str, label: str) -
         )
         wanted, _ = _wanted(tube_row)
         if wanted is not None:
-            markers.append(Marker(f"end of {names[key]}", x=wanted.at[0], y=wanted.at[axis]))
+            ends.append((wanted.at[0], wanted.at[axis]))
+    if ends and len(series) < _MOST_LINES:
+        xs, ys = zip(*ends, strict=True)
+        series.append(Series(label="wanted ends", x=xs, y=ys, style=len(series), points_only=True))
     return ChartSpec(
-        title=f"{prefix}Centre lines {words}",
+        title=f"Centre lines {words}",
         description=f"The centre line of each tube {words}, backwards to the right, as far across as "
         "upwards; where an end is wanted, it is marked.",
         x=Axis("backwards", "length", "mm"),
         y=Axis(label, "length", "mm"),
         series=tuple(series),
-        markers=tuple(markers),
         equal_scale=True,
     )
 
 
-def _bars(case: CaseView, prefix: str) -> BarSpec:
+def _bars(case: CaseView) -> BarSpec:
     names = _names("tubes", case.inputs)
     bars = []
     for key, off in case.outputs["length_off_mean"].items():
@@ -1663,7 +1673,7 @@ def _bars(case: CaseView, prefix: str) -> BarSpec:
         half = case.inputs["equal_within"] / 2
         zones = (Zone(label="half of the spread allowed", low=-half, high=half, tone="good"),)
     return BarSpec(
-        title=f"{prefix}Lengths against their mean",
+        title="Lengths against their mean",
         description="By how much each compared tube is longer or shorter than the mean of all, with its "
         "uncertainty; the band is half of the spread allowed, either way.",
         x=Axis("longer than the mean", "length", "mm"),

@@ -514,12 +514,12 @@ def test_the_charts_of_a_ring_are_round() -> None:
     assert isinstance(side, ChartSpec)
     assert above.equal_scale
     assert side.equal_scale
-    (line,) = side.series
+    line, ends = side.series
     # 200 mm and a radius either way across, 200 mm and two radii up
     assert (min(line.x), max(line.x)) == pytest.approx((-0.063, 0.263))
     assert (min(line.y), max(line.y)) == pytest.approx((0, 0.326), abs=1e-12)
-    assert [(marker.x, marker.y) for marker in above.markers] == [(0.1, 0.2)]
-    assert [(marker.x, marker.y) for marker in side.markers] == [(0.1, 0.3)]
+    assert (list(ends.x), list(ends.y), ends.points_only) == ([0.1], [0.3], True)
+    assert list(above.series[1].y) == [0.2]
 
 
 def test_the_bars_are_the_compared_lengths() -> None:
@@ -535,9 +535,11 @@ def test_the_bars_are_the_compared_lengths() -> None:
     assert [(zone.low, zone.high) for zone in bars.zones] == [(-0.025, 0.025)]
 
 
-def test_a_case_goes_by_its_name() -> None:
-    view: Any = SimpleNamespace(inputs=given(ONE), outputs=run(ONE))
-    assert [spec.title for spec in tube_set.chart({"thin": view})] == [
-        "thin: Centre lines from above",
-        "thin: Centre lines from the side",
-    ]
+def test_cases_that_are_drawn_alike_are_drawn_once() -> None:
+    one: Any = SimpleNamespace(inputs=given(ONE), outputs=run(ONE))
+    steel: Any = SimpleNamespace(inputs=given(ONE, material="mild-steel"), outputs=one.outputs)
+    longer: Any = SimpleNamespace(inputs=given([straight("one", 0.2)]), outputs=one.outputs)
+    views = ["Centre lines from above", "Centre lines from the side"]
+    assert [spec.title for spec in tube_set.chart({"one": one, "steel": steel})] == views
+    titles = [spec.title for spec in tube_set.chart({"one": one, "steel": steel, "longer": longer})]
+    assert titles == [f"{name}: {view}" for view in views for name in ("one", "longer")]
