@@ -985,7 +985,7 @@ _END_WAY = ("ends_heading", "ends_pitch")
 
 
 def _beginning(row: Mapping[str, Any]) -> Place:
-    return bends.beginning((row["x"], row["y"], row["z"]), row["heading"], row["pitch"], row["first_plane"])
+    return Place.beginning((row["x"], row["y"], row["z"]), row["heading"], row["pitch"], row["first_plane"])
 
 
 def _wanted(row: Mapping[str, Any]) -> tuple[Place | None, bool]:
@@ -998,7 +998,7 @@ def _wanted(row: Mapping[str, Any]) -> tuple[Place | None, bool]:
     if not has_place:
         return None, False
     at = (row["ends_x"], row["ends_y"], row["ends_z"])
-    return bends.beginning(at, row.get("ends_heading", 0.0), row.get("ends_pitch", 0.0), 0.0), has_way
+    return Place.beginning(at, row.get("ends_heading", 0.0), row.get("ends_pitch", 0.0), 0.0), has_way
 
 
 # --- what is computed -------------------------------------------------------------------------
@@ -1304,10 +1304,10 @@ def _ends(
 
     for index, (key, row) in enumerate(pieces.items()):
         tube_row = given["tubes"][index]
-        end = bends.end_of(_beginning(tube_row), _spans(given, row, made))
+        end = _beginning(tube_row).after_all(_spans(given, row, made))
         for name, formula in (("end_x", bends.end_x), ("end_y", bends.end_y), ("end_z", bends.end_z)):
             step(name, key, formula, end)
-        if not bends.is_upright(end):
+        if not end.is_upright:
             step("end_heading", key, bends.end_heading, end)
         step("end_pitch", key, bends.end_pitch, end)
         with in_row(index):
@@ -1636,7 +1636,7 @@ def _plan_view(case: CaseView, axis: int, words: str, label: str) -> ChartSpec:
     ends: list[tuple[float, float]] = []
     for index, (key, row) in enumerate(pieces.items()):
         tube_row = given["tubes"][index]
-        points = bends.centre_line(_beginning(tube_row), _spans(given, row, made))
+        points = _beginning(tube_row).centre_line(_spans(given, row, made))
         series.append(
             Series(
                 label=names[key],

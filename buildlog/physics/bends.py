@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import asin, atan2, cos, hypot, pi, sin
 from typing import Annotated
 
@@ -259,18 +259,6 @@ def mean(amounts: Annotated[Sequence[float], "x_i", "m"]) -> Annotated[float, "x
 
 
 @dataclass(frozen=True, kw_only=True)
-class Place:
-    """A place on a centre line: where it is, which way the tube goes there and to which side it last bent.
-
-    x runs backwards, y to the right and z upwards, m. `along` and `towards` are unit vectors at right angles.
-    """
-
-    at: Vector
-    along: Vector
-    towards: Vector
-
-
-@dataclass(frozen=True, kw_only=True)
 class Span:
     """One piece on the centre line: a straight of a length, or a bend of `radius` and `angle` between two
     legs, turned by `rotation` about the tube from the side to which the one before it bent. `drawn_in` is
@@ -284,57 +272,66 @@ class Span:
     drawn_in: float = 0.0
 
 
-def beginning(at: Vector, heading: float, pitch: float, first_plane: float) -> Place:
-    """Where a tube begins: `heading` from straight back towards the right, seen from above, `pitch` upwards
-    from the level; its first bend is turned by `first_plane` from upwards, clockwise as the gas sees it."""
-    along = _direction(heading, pitch)
-    upwards = (-sin(pitch) * cos(heading), -sin(pitch) * sin(heading), cos(pitch))
-    return Place(at=at, along=along, towards=_turned(upwards, along, first_plane))
+@dataclass(frozen=True, kw_only=True)
+class Place:
+    """A place on a centre line: where it is, which way the tube goes there and to which side it last bent.
 
+    x runs backwards, y to the right and z upwards, m. `along` and `towards` are unit vectors at right angles.
+    """
 
-def after(place: Place, span: Span) -> Place:
-    """Where a tube is after one more piece."""
-    along = place.along
-    towards = _turned(place.towards, along, span.rotation)
-    at = _moved(place.at, along, span.leg_before - span.drawn_in)
-    if span.angle:
-        far, aside = sin(span.angle), 1 - cos(span.angle)
-        at = _moved(_moved(at, along, span.radius * far), towards, span.radius * aside)
-        along, towards = (
-            _mixed(cos(span.angle), along, far, towards),
-            _mixed(-far, along, cos(span.angle), towards),
-        )
-    return Place(at=_moved(at, along, span.leg_after), along=along, towards=towards)
+    at: Vector
+    along: Vector
+    towards: Vector
 
+    @staticmethod
+    def beginning(at: Vector, heading: float, pitch: float, first_plane: float) -> Place:
+        """Where a tube begins: `heading` from straight back towards the right, seen from above, `pitch`
+        upwards from the level; its first bend is turned by `first_plane` from upwards, clockwise as the gas
+        sees it. All in rad."""
+        along = _direction(heading, pitch)
+        upwards = (-sin(pitch) * cos(heading), -sin(pitch) * sin(heading), cos(pitch))
+        return Place(at=at, along=along, towards=_turned(upwards, along, first_plane))
 
-def end_of(start: Place, spans: Sequence[Span]) -> Place:
-    """Where a tube of these pieces ends."""
-    place = start
-    for span in spans:
-        place = after(place, span)
-    return place
+    @property
+    def is_upright(self) -> bool:
+        """Whether the tube points straight up or down, where it has no heading."""
+        return hypot(self.along[0], self.along[1]) < 1e-6
 
-
-def centre_line(start: Place, spans: Sequence[Span], steps: int = 12) -> list[Vector]:
-    """Points along a centre line, to draw it: `steps` in every half turn, the ends of every straight."""
-    place, points = start, [start.at]
-    for span in spans:
-        shares = [0.0]
+    def after(self, span: Span) -> Place:
+        """Where the tube is after one more piece."""
+        along = self.along
+        towards = _turned(self.towards, along, span.rotation)
+        at = _moved(self.at, along, span.leg_before - span.drawn_in)
         if span.angle:
-            count = max(2, round(steps * span.angle / pi))
-            shares = [step / count for step in range(count + 1)]
-        for share in shares:
-            part = Span(
-                leg_before=span.leg_before,
-                radius=span.radius,
-                angle=span.angle * share,
-                rotation=span.rotation,
-                drawn_in=span.drawn_in,
+            far, aside = sin(span.angle), 1 - cos(span.angle)
+            at = _moved(_moved(at, along, span.radius * far), towards, span.radius * aside)
+            along, towards = (
+                _mixed(cos(span.angle), along, far, towards),
+                _mixed(-far, along, cos(span.angle), towards),
             )
-            points.append(after(place, part).at)
-        place = after(place, span)
-        points.append(place.at)
-    return [point for at, point in enumerate(points) if not at or point != points[at - 1]]
+        return Place(at=_moved(at, along, span.leg_after), along=along, towards=towards)
+
+    def after_all(self, spans: Sequence[Span]) -> Place:
+        """Where a tube of these pieces ends."""
+        place = self
+        for span in spans:
+            place = place.after(span)
+        return place
+
+    def centre_line(self, spans: Sequence[Span], steps: int = 12) -> list[Vector]:
+        """Points along a centre line, to draw it: `steps` in every half turn, the ends of every straight."""
+        place, points = self, [self.at]
+        for span in spans:
+            shares = [0.0]
+            if span.angle:
+                count = max(2, round(steps * span.angle / pi))
+                shares = [step / count for step in range(count + 1)]
+            for share in shares:
+                part = replace(span, angle=span.angle * share, leg_after=0.0)
+                points.append(place.after(part).at)
+            place = place.after(span)
+            points.append(place.at)
+        return [point for at, point in enumerate(points) if not at or point != points[at - 1]]
 
 
 def _direction(heading: float, pitch: float) -> Vector:
@@ -409,11 +406,6 @@ def end_heading(place: Place) -> Annotated[float, "ψ", "rad"]:
     heading (rad). In words: from its direction after the last piece. Range: any. Source: geometry.
     """
     return atan2(place.along[1], place.along[0])
-
-
-def is_upright(place: Place) -> bool:
-    """Whether a tube points straight up or down, where it has no heading."""
-    return hypot(place.along[0], place.along[1]) < 1e-6
 
 
 def gap(place: Place, wanted: Place) -> Annotated[float, "g", "m"]:

@@ -370,6 +370,9 @@ EXACT = {
     # Of rims and offsets as they are stamped; the measuring rim and the range of rims by their standard.
     "wheel_fit": "outer_lip_movement inner_lip_movement track_change measuring_rim narrowest_rim widest_rim "
     "rim_clearance_inside_left",
+    # What is to be marked and bought, by the lengths and angles as they are given.
+    "tube_set": "centre_length outside_mark inside_mark chord rotation_mark cut_begins cut_ends stock_needed "
+    "least_possible waste waste_share straight_length bend_angle",
 }
 """Results that are definitions: with inputs that are exact, as in the example, they are exact too."""
 

@@ -17,7 +17,7 @@ from buildlog.diagnostics import OutOfRange
 from buildlog.physics import bends
 from buildlog.physics.bends import Place, Span
 
-LEVEL = bends.beginning((0.0, 0.0, 0.0), 0.0, 0.0, 0.0)
+LEVEL = Place.beginning((0.0, 0.0, 0.0), 0.0, 0.0, 0.0)
 
 
 def bend(radius: float, angle: float, rotation: float = 0.0) -> Span:
@@ -121,7 +121,7 @@ def test_constant_volume_keeps_the_section() -> None:
 
 @pytest.mark.parametrize(("sides", "angle"), [(4, 90), (6, 60), (3, 120), (5, 72), (8, 45)])
 def test_a_polygon_with_round_corners_closes(sides: int, angle: float) -> None:
-    end = bends.end_of(LEVEL, [straight(0.2), bend(0.06, angle)] * sides)
+    end = LEVEL.after_all([straight(0.2), bend(0.06, angle)] * sides)
     assert end.at == pytest.approx((0, 0, 0), abs=1e-15)
     assert end.along == pytest.approx((1, 0, 0), abs=1e-15)
     assert end.towards == pytest.approx((0, 0, 1), abs=1e-15)
@@ -129,16 +129,16 @@ def test_a_polygon_with_round_corners_closes(sides: int, angle: float) -> None:
 
 def test_bends_of_a_plane_end_where_geometry_says() -> None:
     # a quarter upwards: one radius back, one up, and pointing up
-    end = bends.end_of(LEVEL, [bend(0.063, 90)])
+    end = LEVEL.after_all([bend(0.063, 90)])
     assert end.at == pytest.approx((0.063, 0, 0.063))
-    assert bends.is_upright(end)
+    assert end.is_upright
     assert degrees(bends.end_pitch(end)) == pytest.approx(90)
     # half a turn: back where it began, two radii up, pointing forwards
-    end = bends.end_of(LEVEL, [bend(0.063, 90), bend(0.063, 90)])
+    end = LEVEL.after_all([bend(0.063, 90), bend(0.063, 90)])
     assert end.at == pytest.approx((0, 0, 0.126), abs=1e-15)
     assert end.along == pytest.approx((-1, 0, 0), abs=1e-15)
     # there and back again: an offset of 2 R (1 − cos θ) + L sin θ, over 2 R sin θ + L cos θ
-    end = bends.end_of(LEVEL, [bend(0.063, 40), straight(0.1), bend(0.063, 40, 180)])
+    end = LEVEL.after_all([bend(0.063, 40), straight(0.1), bend(0.063, 40, 180)])
     assert end.at[2] == pytest.approx(0.126 * (1 - cos(radians(40))) + 0.1 * sin(radians(40)))
     assert end.at[0] == pytest.approx(0.126 * sin(radians(40)) + 0.1 * cos(radians(40)))
     assert end.along == pytest.approx((1, 0, 0), abs=1e-15)
@@ -147,19 +147,19 @@ def test_bends_of_a_plane_end_where_geometry_says() -> None:
 def test_clockwise_is_as_the_gas_sees_it() -> None:
     """A quarter clockwise from upwards is to the right hand of whoever looks along the tube: forward × up."""
     for heading, pitch in ((0.0, 0.0), (70.0, -10.0), (-120.0, 45.0)):
-        upwards = bends.beginning((0, 0, 0), radians(heading), radians(pitch), 0.0)
-        turned = bends.beginning((0, 0, 0), radians(heading), radians(pitch), radians(90))
+        upwards = Place.beginning((0, 0, 0), radians(heading), radians(pitch), 0.0)
+        turned = Place.beginning((0, 0, 0), radians(heading), radians(pitch), radians(90))
         right_hand = np.cross(np.array(upwards.along), np.array(upwards.towards))
         assert turned.towards == pytest.approx(tuple(right_hand), abs=1e-15)
         assert upwards.towards[2] > 0
     # so a tube that goes straight back, and whose first bend is turned by a quarter, bends to the car's left
-    assert bends.beginning((0, 0, 0), 0.0, 0.0, radians(90)).towards == pytest.approx((0, -1, 0), abs=1e-15)
+    assert Place.beginning((0, 0, 0), 0.0, 0.0, radians(90)).towards == pytest.approx((0, -1, 0), abs=1e-15)
 
 
 def test_heading_and_pitch_are_found_again() -> None:
     for heading in (-170, -90, -30, 0, 45, 90, 179):
         for pitch in (-80, -10, 0, 33, 89):
-            place = bends.beginning((1, 2, 3), radians(heading), radians(pitch), radians(77))
+            place = Place.beginning((1, 2, 3), radians(heading), radians(pitch), radians(77))
             assert degrees(bends.end_heading(place)) == pytest.approx(heading)
             assert degrees(bends.end_pitch(place)) == pytest.approx(pitch)
             assert place.at == pytest.approx((1, 2, 3))
@@ -170,7 +170,7 @@ def test_a_helix_of_bends_goes_as_far_as_its_pitch() -> None:
     """Straights and bends that are turned alike lie on a helix (Chasles): the chain has the screw of one
     step, by scipy's rotation vector, and n steps go n times as far along its axis."""
     steps = [straight(0.04), bend(0.06, 35, 20)]
-    one, ten = bends.end_of(LEVEL, steps), bends.end_of(LEVEL, steps * 10)
+    one, ten = LEVEL.after_all(steps), LEVEL.after_all(steps * 10)
     turn = Rotation.from_matrix(_frame(one) @ _frame(LEVEL).T)
     vector = turn.as_rotvec()
     axis = vector / np.linalg.norm(vector)
@@ -224,7 +224,7 @@ _SPANS = st.builds(
 def test_a_chain_ends_where_rotations_of_scipy_lead(
     start: tuple[float, float, float], heading: float, pitch: float, first: float, spans: list[Span]
 ) -> None:
-    end = bends.end_of(bends.beginning(start, heading, pitch, first), spans)
+    end = Place.beginning(start, heading, pitch, first).after_all(spans)
     at, turn = by_scipy(start, heading, pitch, first, spans)
     assert end.at == pytest.approx(tuple(at), abs=1e-12)
     assert end.along == pytest.approx(tuple(turn.apply([1, 0, 0])), abs=1e-12)
@@ -233,8 +233,8 @@ def test_a_chain_ends_where_rotations_of_scipy_lead(
 
 @for_all(st.lists(_SPANS, min_size=1, max_size=6))
 def test_the_line_that_is_drawn_ends_at_the_end_and_is_as_long(spans: list[Span]) -> None:
-    points = bends.centre_line(LEVEL, spans, steps=400)
-    assert points[-1] == pytest.approx(bends.end_of(LEVEL, spans).at, abs=1e-12)
+    points = LEVEL.centre_line(spans, steps=400)
+    assert points[-1] == pytest.approx(LEVEL.after_all(spans).at, abs=1e-12)
     drawn = sum(hypot(*(a - b for a, b in zip(one, other, strict=True))) for one, other in pairwise(points))
     steps = [
         abs(span.leg_before - span.drawn_in) + span.radius * span.angle + span.leg_after for span in spans
@@ -243,13 +243,13 @@ def test_the_line_that_is_drawn_ends_at_the_end_and_is_as_long(spans: list[Span]
 
 
 def test_gap_and_kink() -> None:
-    wanted = bends.beginning((0.3, 0.4, 0.0), 0.0, 0.0, 0.0)
+    wanted = Place.beginning((0.3, 0.4, 0.0), 0.0, 0.0, 0.0)
     assert bends.gap(LEVEL, wanted) == pytest.approx(0.5)
     assert bends.kink(LEVEL, wanted) == 0
     for angle in (1e-9, 0.3, 90, 179.5):  # whichever way, and however small
-        other = bends.beginning((0, 0, 0), radians(angle), 0.0, 0.0)
+        other = Place.beginning((0, 0, 0), radians(angle), 0.0, 0.0)
         assert degrees(bends.kink(LEVEL, other)) == pytest.approx(angle, rel=1e-6)
-        other = bends.beginning((0, 0, 0), 0.0, radians(min(angle, 90)), 0.0)
+        other = Place.beginning((0, 0, 0), 0.0, radians(min(angle, 90)), 0.0)
         assert degrees(bends.kink(LEVEL, other)) == pytest.approx(min(angle, 90), rel=1e-6)
 
 
