@@ -62,6 +62,14 @@ nearer the datum edge), the `distance` from there, as `measured_to` says, and th
 lower edge. A rim nearer than two thicknesses to a tangent line is drawn out of round (common practice, no
 source).
 
+**Side flanges** stand on one flange (`sides_on`), at its `lower` edge, its `upper` one or both, and their
+bend lines cross the others: a tray is a floor with flanges at its ends and two `sides`. `width` then runs to
+where `measured_to` says at those edges, too, and the neighbours end at the tangent lines of the sides. In
+each corner where two bends meet a relief hole is drilled first, at the crossing of their tangent lines, or
+the corner tears: by a handbook of aircraft mechanics at least 1/8 in, above 0.064 in of thickness 3/16 in,
+or your `relief_diameter`. The grain meets the sides the other way round. `finger_room` is what the folder's
+fingers have between the flanges that stand by then.
+
 **A score** along the bend line is a shop's way to get a sharp corner, and the reason why it cracks: the line
 bears only (s_r/s)² of the moment, so that the bend gathers there, in a hinge about as long as the thickness
 left, and its face is strained by α/2 (own estimate, half of it either way), however wide the tool is.
@@ -91,6 +99,11 @@ inputs:
   leaf_width: 12 mm
 cases:
   din: {}
+  tray:
+    sides_on: floor
+    sides:
+      - {name: left, edge: lower, length: 30 mm, angle: 90°, inside_radius: 2.5 mm, direction: up}
+      - {name: right, edge: upper, length: 30 mm, angle: 90°, inside_radius: 2.5 mm, direction: up}
   strip:
     strip_length: 100.0 ± 0.03 mm
     strip_leg: 51.5 ± 0.03 mm
@@ -126,7 +139,7 @@ from buildlog.kinds.declaration import (
     given_together,
 )
 from buildlog.kinds.keys import address_key, row_keys
-from buildlog.kinds.pattern import Dimension, Hole, Line, Note, Pattern
+from buildlog.kinds.pattern import Dimension, Hole, Line, LineKind, Note, Pattern
 from buildlog.physics import bending, folder, sheet_metals
 from buildlog.said import listed, said
 
@@ -309,6 +322,46 @@ INPUTS = (
         required=False,
     ),
     Input(
+        name="sides",
+        form=Table(
+            (
+                _NAME,
+                Input(
+                    name="edge",
+                    form=Choice(
+                        {"lower": "at the edge that across is measured from", "upper": "at the other one"}
+                    ),
+                    about="which edge of the flange it stands at",
+                ),
+                Input(name="length", form=_FLANGE, about="from bend to edge, as measured_to says"),
+                Input(name="angle", form=_ANGLE, about="what the sheet is bent by"),
+                Input(name="inside_radius", form=_RADIUS, about="inside radius when it has sprung back"),
+                Input(
+                    name="direction",
+                    form=Choice({"up": "it rises", "down": "it falls"}),
+                    about="with the same face up all the time",
+                ),
+            ),
+            1,
+            2,
+        ),
+        about="side flanges of one flange, whose bend lines cross the others",
+        required=False,
+    ),
+    Input(
+        name="sides_on",
+        title="flange with the sides",
+        form=Text(24),
+        about="name of the flange that the sides stand on, or its number",
+        required=False,
+    ),
+    Input(
+        name="relief_diameter",
+        form=Number(dimension="length", unit="mm", low=0.5, high=30, why="drills"),
+        about="diameter of the relief holes in the corners, instead of the handbook's",
+        required=False,
+    ),
+    Input(
         name="k_factor",
         form=Number(dimension="ratio", unit="", low=0.2, high=0.6, why="bends that shops have measured"),
         about="distance of the neutral axis from the inside, in thicknesses; or a test strip",
@@ -388,6 +441,7 @@ INPUTS = (
 _STRIP = ("strip_length", "strip_leg", "strip_other_leg", "strip_radius")
 _FOLDER = ("bar_height", "bar_depth", "bar_face", "bed_depth", "leaf_width")
 _SCORE = ("score_depth",)
+_SIDES = ("sides", "sides_on")
 _HOLES = ("holes",)
 
 
@@ -528,6 +582,65 @@ OUTPUTS = (
         needs=_HOLES,
     ),
     Output(
+        name="flat_width",
+        title="width of the flat",
+        dimension="length",
+        unit="mm",
+        about="with its side flanges",
+        needs=_SIDES,
+    ),
+    _by(
+        "side",
+        "sides",
+        "side_bend_line",
+        "middle of the side's bend in the flat",
+        about="inside of the edge that the width is measured to; below 0 outside of it",
+        needs=_SIDES,
+    ),
+    _by(
+        "side",
+        "sides",
+        "side_reach",
+        "reach of the side's flat beyond the width",
+        about="from the edge that the width is measured to",
+        needs=_SIDES,
+    ),
+    _by(
+        "side",
+        "sides",
+        "side_fold_angle",
+        "angle to fold the side to",
+        "°",
+        "so that it springs back to the one wanted",
+        decimals=1,
+        needs=_SIDES,
+    ),
+    _by(
+        "side",
+        "sides",
+        "side_radius_reserve",
+        "reserve of the side's inside radius",
+        about="over the least one; the grain lies the other way than for the other bends",
+        decimals=2,
+        needs=_SIDES,
+    ),
+    Output(
+        name="relief_hole_diameter",
+        title="diameter of the relief holes in the corners",
+        dimension="length",
+        unit="mm",
+        about="each centred where the tangent lines of two bends cross",
+        needs=_SIDES,
+    ),
+    Output(
+        name="finger_room",
+        title="room for the folder's fingers between the bends",
+        dimension="length",
+        unit="mm",
+        about="on the flange with the sides, which are folded with fingers no wider than this together",
+        needs=_SIDES,
+    ),
+    Output(
         name="thickness_left",
         title="thickness left under the score",
         dimension="length",
@@ -613,6 +726,13 @@ SOURCES = (
         where="bend test and yield strength of grade 2, both ways of rolling, as a supplier publishes them",
     ),
     Source(
+        id="faa-h-8083-31",
+        title="FAA-H-8083-31, Aviation Maintenance Technician Handbook, Airframe",
+        publisher="Federal Aviation Administration",
+        where="vol. 1, chapter 4: relief holes",
+        standing="from memory",
+    ),
+    Source(
         id="gardiner",
         title="The spring back of metals, F. J. Gardiner",
         publisher="ASME",
@@ -672,6 +792,7 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     _springback(given, sheet, bends, working, outputs)
     _machine(given, bends, working, outputs)
     _holes(given, working, outputs)
+    _sides(given, sheet, working, outputs)
     _score(given, bends, working, outputs)
     _mass(given, sheet, working, outputs)
     return outputs
@@ -695,19 +816,23 @@ def _check(given: Mapping[str, Any]) -> None:
             raise InputsConflict(second, f"{first} as well", "one of the two", help="leave one out")
     thickness = given["thickness"]
     for index, row in enumerate(given["bends"]):
-        if row["inside_radius"] < 0.1 * thickness:
-            raise OutOfRange(
-                "bends",
-                f"{1000 * row['inside_radius']:g} mm",
-                f"{100 * thickness:g} mm or more, a tenth of the thickness",
-                help="DIN 6935 and the arc of a neutral axis say nothing of a crease",
-                at=(index, "inside_radius"),
-            )
+        _not_a_crease("bends", index, row, thickness)
     if given.get("score_depth", 0.0) >= thickness:
         raise OutOfRange(
             "score_depth",
             f"{1000 * given['score_depth']:g} mm",
             f"less than the thickness, {1000 * thickness:g} mm",
+        )
+
+
+def _not_a_crease(name: str, index: int, row: Mapping[str, Any], thickness: float) -> None:
+    if row["inside_radius"] < 0.1 * thickness:
+        raise OutOfRange(
+            name,
+            f"{1000 * row['inside_radius']:g} mm",
+            f"{100 * thickness:g} mm or more, a tenth of the thickness",
+            help="DIN 6935 and the arc of a neutral axis say nothing of a crease",
+            at=(index, "inside_radius"),
         )
 
 
@@ -943,7 +1068,7 @@ def _tightness(
             inside_radius=row["inside_radius"],
             thickness=sheet.thickness,
         )
-        least = _least_radius(key, row, given, sheet, working)
+        least = _least_radius(f"least_inside_radius.{key}", row, given, sheet, working, given["grain"])
         if least is None:
             continue
         made["least_inside_radius"][key] = least
@@ -967,14 +1092,13 @@ def _tightness(
 
 
 def _least_radius(
-    key: str, row: Mapping[str, Any], given: Mapping[str, Any], sheet: _Sheet, working: Working
+    name: str, row: Mapping[str, Any], given: Mapping[str, Any], sheet: _Sheet, working: Working, grain: str
 ) -> float | None:
     """The least inside radius of a bend; None where nobody has said one."""
-    name = f"least_inside_radius.{key}"
     if "least_radius" in given:
         return working.step(name, bending.stated_radius, source="geometry", stated=given["least_radius"])
     assert sheet.metal is not None  # _sheet asks for a least_radius where no table is known
-    along = given["grain"] != "across"
+    along = grain != "across"
     if given["material"] == sheet_metals.STEEL:
         radius = sheet_metals.steel_radius(sheet.thickness, row["angle"], along)
         return working.step(name, bending.stated_radius, source=sheet.metal.source, stated=radius)
@@ -1011,31 +1135,9 @@ def _springback(
     """Radius of the tool and angle to fold to."""
     made: dict[str, dict[str, float]] = {"tool_radius": {}, "overbend": {}, "fold_angle": {}}
     for key, row in bends.items():
-        radius = made["tool_radius"][key] = working.step(
-            f"tool_radius.{key}",
-            bending.radius_under_load,
-            source="gardiner",
-            inside_radius=row["inside_radius"],
-            thickness=sheet.thickness,
-            yield_strength=sheet.yield_strength,
-            elastic_modulus=sheet.elastic_modulus,
-        )
-        beyond = made["overbend"][key] = working.step(
-            f"overbend.{key}",
-            bending.overbend,
-            source=_SPRINGBACK,
-            bend_angle=row["angle"],
-            inside_radius=row["inside_radius"],
-            radius_under_load=radius,
-            thickness=sheet.thickness,
-        )
-        made["fold_angle"][key] = working.step(
-            f"fold_angle.{key}",
-            bending.fold_angle,
-            source="geometry",
-            bend_angle=row["angle"],
-            overbend=beyond,
-        )
+        names = tuple(f"{name}.{key}" for name in made)
+        for name, value in zip(made, _folded(names, row, sheet, working), strict=True):
+            made[name][key] = value
         if "bar_face" in given:
             working.limit(
                 "fold_angle",
@@ -1055,6 +1157,227 @@ def _springback(
             "Stainless steel springs back two to four times as far as this formula says: fold a trial piece."
         )
     outputs.update(made)
+
+
+def _folded(
+    names: Sequence[str], row: Mapping[str, Any], sheet: _Sheet, working: Working
+) -> tuple[float, float, float]:
+    """Radius under load, angle beyond and angle to fold to of a bend; `names` are those of their steps."""
+    radius = working.step(
+        names[0],
+        bending.radius_under_load,
+        source="gardiner",
+        inside_radius=row["inside_radius"],
+        thickness=sheet.thickness,
+        yield_strength=sheet.yield_strength,
+        elastic_modulus=sheet.elastic_modulus,
+    )
+    beyond = working.step(
+        names[1],
+        bending.overbend,
+        source=_SPRINGBACK,
+        bend_angle=row["angle"],
+        inside_radius=row["inside_radius"],
+        radius_under_load=radius,
+        thickness=sheet.thickness,
+    )
+    angle = working.step(
+        names[2], bending.fold_angle, source="geometry", bend_angle=row["angle"], overbend=beyond
+    )
+    return radius, beyond, angle
+
+
+# --- side flanges ------------------------------------------------------------------------------
+
+_TURNED = {"across": "along", "along": "across", "unknown": "unknown"}
+"""The grain as the bend of a side flange meets it, which runs along the part."""
+
+
+def _sides(given: Mapping[str, Any], sheet: _Sheet, working: Working, outputs: Outputs) -> None:
+    """Flat, bends and corner reliefs of the side flanges."""
+    if not given_together(given, _SIDES, "which flange the sides stand on"):
+        given_together(given, ("relief_diameter",), "reliefs are in the corners of sides", "sides")
+        return
+    base = _flange_with_sides(given)
+    _across(given)
+    made: dict[str, dict[str, float]] = {
+        name: {} for name in ("side_bend_line", "side_reach", "side_fold_angle", "side_radius_reserve")
+    }
+    for index, (key, row) in enumerate(zip(row_keys("sides", given["sides"]), given["sides"], strict=True)):
+        if any(row["edge"] == other["edge"] for other in given["sides"][:index]):
+            raise InputsConflict(
+                "sides", f"two sides at the {row['edge']} edge", "one at each", at=(index, "edge")
+            )
+        _side(index, key, row, given, sheet, working, made, outputs)
+    outputs.update({name: by_key for name, by_key in made.items() if by_key})
+    outputs["flat_width"] = working.step(
+        "flat_width",
+        bending.flat_width_of,
+        source="geometry",
+        width=given["width"],
+        reaches=sum(made["side_reach"].values()),
+    )
+    outputs["finger_room"] = working.step(
+        "finger_room",
+        bending.stated_straight,
+        source="geometry",
+        stated=list(_keyed(outputs, "straight_length").values())[base],
+    )
+    outputs["relief_hole_diameter"] = _relief(given, working)
+    working.remark(
+        "The side flanges are not in the order of the folds: fold them last, with fingers that go between "
+        "the flanges that stand. Drill the relief holes before anything is cut or folded."
+    )
+
+
+def _side_setbacks(given: Mapping[str, Any]) -> dict[str, float]:
+    """By edge, how far inside of it the tangent line of its side lies."""
+    setback = _SETBACKS[given["measured_to"]]
+    return {
+        row["edge"]: setback(row["angle"], row["inside_radius"], given["thickness"])
+        for row in given.get("sides", ())
+    }
+
+
+def _across(given: Mapping[str, Any]) -> tuple[float, float]:
+    """From where to where the strip reaches across: to the tangent lines of its sides, or to its edges."""
+    setbacks = _side_setbacks(given)
+    low, high = setbacks.get("lower", 0.0), given["width"] - setbacks.get("upper", 0.0)
+    if low >= high:
+        raise OutOfRange(
+            "width",
+            f"{1000 * given['width']:g} mm",
+            f"more than {1000 * (low + given['width'] - high):.4g} mm, which its sides take",
+        )
+    return low, high
+
+
+def _relief(given: Mapping[str, Any], working: Working) -> float:
+    if "relief_diameter" in given:
+        return working.step(
+            "relief_hole_diameter", bending.stated_relief, source="geometry", stated=given["relief_diameter"]
+        )
+    if given["thickness"] > 0.128 * 0.0254:
+        raise MissingInput(
+            "relief_diameter",
+            "sides of sheet over 3.25 mm",
+            "relief_diameter",
+            help="the handbook's rule ends there",
+        )
+    return working.step(
+        "relief_hole_diameter",
+        bending.relief_diameter,
+        source="faa-h-8083-31",
+        thickness=given["thickness"],
+    )
+
+
+def _flange_with_sides(given: Mapping[str, Any]) -> int:
+    flanges = row_keys("flanges", given["flanges"])
+    wanted = address_key(given["sides_on"])
+    if wanted not in flanges:
+        raise InputsConflict(
+            "sides_on",
+            f"“{given['sides_on']}”",
+            "one of " + ", ".join(flanges),
+            help=did_you_mean(wanted, flanges),
+        )
+    return flanges.index(wanted)
+
+
+def _side(
+    index: int,
+    key: str,
+    row: Mapping[str, Any],
+    given: Mapping[str, Any],
+    sheet: _Sheet,
+    working: Working,
+    made: Mapping[str, dict[str, float]],
+    outputs: Outputs,
+) -> None:
+    """One side flange, by the form that the flat is cut by."""
+    _not_a_crease("sides", index, row, given["thickness"])
+    bent = {
+        "bend_angle": row["angle"],
+        "inside_radius": row["inside_radius"],
+        "thickness": given["thickness"],
+    }
+    setback = working.step(
+        f"setback of side {key}", _SETBACKS[given["measured_to"]], source="geometry", **bent
+    )
+    if row["length"] < setback:
+        raise OutOfRange(
+            "sides",
+            f"{1000 * row['length']:g} mm",
+            f"{1000 * setback:.4g} mm or more, which its bend takes",
+            at=(index, "length"),
+        )
+    axis = outputs["k_factor_used"]
+    if _form(given) == "din":
+        k = working.step(
+            f"correction factor of side {key}",
+            bending.correction_factor,
+            source=_CORRECTION,
+            inside_radius=row["inside_radius"],
+            thickness=given["thickness"],
+        )
+        axis = working.step(
+            f"k-factor by DIN 6935 of side {key}",
+            bending.axis_of_correction,
+            source="din-6935",
+            half=0.5,
+            correction_factor=k,
+        )
+    allowance = working.step(
+        f"bend allowance of side {key}",
+        bending.bend_allowance,
+        source="geometry",
+        **bent,
+        neutral_axis=axis,  # type: ignore[arg-type]
+    )
+    straight = working.step(
+        f"straight part of side {key}",
+        bending.straight_length,
+        source="geometry",
+        length=row["length"],
+        setback_before=setback,
+        setback_after=0.0,
+    )
+    made["side_reach"][key] = working.step(
+        f"side_reach.{key}",
+        bending.side_reach,
+        source="geometry",
+        setback=setback,
+        allowance=allowance,
+        straight=straight,
+    )
+    made["side_bend_line"][key] = working.step(
+        f"side_bend_line.{key}",
+        bending.side_bend_line,
+        source="geometry",
+        setback=setback,
+        half_allowance=allowance / 2,
+    )
+    names = (f"tool radius of side {key}", f"springback of side {key}", f"side_fold_angle.{key}")
+    made["side_fold_angle"][key] = _folded(names, row, sheet, working)[2]
+    least = _least_radius(
+        f"least inside radius of side {key}", row, given, sheet, working, _TURNED[given["grain"]]
+    )
+    if least is not None:
+        made["side_radius_reserve"][key] = working.step(
+            f"side_radius_reserve.{key}",
+            bending.radius_reserve,
+            source="geometry",
+            inside_radius=row["inside_radius"],
+            least_radius=least,
+        )
+        working.limit(
+            "side_radius_reserve",
+            key,
+            least=0.0,
+            says="A bend [may be|is] tighter than the least radius of this sheet: it may crack.",
+            together="radius",
+        )
 
 
 # --- the machine -------------------------------------------------------------------------------
@@ -1137,6 +1460,11 @@ def _holes(given: Mapping[str, Any], working: Working, outputs: Outputs) -> None
         _inside(index, row, place, given, starts[flange], ends[flange])
         near = [place - starts[flange]] if flange else []
         near += [ends[flange] - place] if flange + 1 < len(flanges) else []
+        if "sides_on" in given and flange == _flange_with_sides(given):
+            low, high = _across(given)
+            edges = _side_setbacks(given)
+            near += [row["across"] - low] if "lower" in edges else []
+            near += [high - row["across"]] if "upper" in edges else []
         clear[key] = working.step(
             f"hole_clearance.{key}",
             bending.hole_clearance,
@@ -1195,7 +1523,8 @@ def _inside(
             f"on the straight part of the flange, {1000 * start:.4g} to {1000 * end:.4g} mm",
             at=(index, "distance"),
         )
-    if not row["diameter"] / 2 <= row["across"] <= given["width"] - row["diameter"] / 2:
+    low, high = _across(given)
+    if not low + row["diameter"] / 2 <= row["across"] <= high - row["diameter"] / 2:
         raise InputsConflict(
             "holes",
             f"{1000 * row['across']:g} mm across",
@@ -1245,18 +1574,32 @@ def _score(
 
 
 def _mass(given: Mapping[str, Any], sheet: _Sheet, working: Working, outputs: Outputs) -> None:
-    area = working.step(
-        "area of the outline",
+    low, high = _across(given)
+    strip = working.step(
+        "area of the strip",
         bending.outline_area,
         source="geometry",
         length=outputs["flat_length"],  # type: ignore[arg-type]
-        width=given["width"],
+        width=high - low,
+    )
+    squares = sum(row["diameter"] ** 2 for row in given.get("holes", ()))
+    sides = 0.0
+    if "sides" in given:
+        base = _flange_with_sides(given)
+        setbacks = _side_setbacks(given)
+        room = list(_keyed(outputs, "straight_length").values())[base]
+        reaches = _keyed(outputs, "side_reach").values()
+        sides = sum(
+            room * (reach + setbacks[row["edge"]]) for reach, row in zip(reaches, given["sides"], strict=True)
+        )
+        # A relief stands in a corner: three quarters of it are sheet.
+        corners = (base > 0) + (base + 1 < len(given["flanges"]))
+        squares += 0.75 * len(setbacks) * corners * outputs["relief_hole_diameter"] ** 2  # type: ignore[operator]
+    area = working.step(
+        "area of the outline", bending.area_with_sides, source="geometry", strip=strip, sides=sides
     )
     holes = working.step(
-        "area of the holes",
-        bending.area_of_holes,
-        source="geometry",
-        diameters_squared=sum(row["diameter"] ** 2 for row in given.get("holes", ())),
+        "area of the holes", bending.area_of_holes, source="geometry", diameters_squared=squares
     )
     outputs["mass"] = working.step(
         "mass",
@@ -1365,40 +1708,16 @@ def patterns(cases: Mapping[str, CaseView]) -> tuple[Pattern, ...]:
 
 def _pattern(name: str, case: CaseView) -> Pattern:
     given, outputs = case.inputs, case.outputs
-    length, width = outputs["flat_length"], given["width"]
-    lines = [Line(kind="cut", points=((0, 0), (length, 0), (length, width), (0, width)), closed=True)]
-    notes: list[Note] = []
-    dimensions = [Dimension(start=(0, 0), end=(length, 0), output="flat_length", away=-0.03)]
-    for number, (key, row) in enumerate(zip(row_keys("bends", given["bends"]), given["bends"], strict=True)):
-        place = outputs["bend_line"][key]
-        lines.append(Line(kind="bend", points=((place, 0), (place, width))))
-        lines += [
-            Line(kind="mark", points=((outputs[end][key], 0), (outputs[end][key], width)))
-            for end in ("tangent_before", "tangent_after")
-        ]
-        dimensions.append(
-            Dimension(
-                start=(0, width),
-                end=(place, width),
-                output="bend_line",
-                key=key,
-                away=0.01 + 0.01 * number,
-                along="horizontal",
-            )
-        )
-        notes += _notes_of_bend(key, row, place, width)
+    low, high = _across(given)
+    flat = _Flat(given=given, outputs=outputs, low=low, high=high)
+    parts = [flat.outline(), *flat.bends()]
     holes = []
+    dimensions = flat.dimensions()
     for key, row in zip(row_keys("holes", given.get("holes", ())), given.get("holes", ()), strict=True):
         centre = (outputs["hole_place"][key], row["across"])
         holes.append(Hole(centre=centre, diameter=row["diameter"]))
         dimensions.append(
-            Dimension(
-                start=(0, row["across"]),
-                end=centre,
-                output="hole_place",
-                key=key,
-                along="horizontal",
-            )
+            Dimension(start=(0, row["across"]), end=centre, output="hole_place", key=key, along="horizontal")
         )
     return Pattern(
         name=name,
@@ -1409,24 +1728,155 @@ def _pattern(name: str, case: CaseView) -> Pattern:
             thickness=f"{1000 * given['thickness']:g}",
         ),
         revision=given.get("revision", ""),
-        lines=tuple(lines),
-        holes=tuple(holes),
+        lines=tuple(parts),
+        holes=(*holes, *flat.reliefs()),
         dimensions=tuple(dimensions),
-        notes=tuple(notes),
+        notes=tuple(flat.notes()),
     )
 
 
-def _notes_of_bend(key: str, row: Mapping[str, Any], place: float, width: float) -> list[Note]:
+@dataclass(frozen=True, kw_only=True)
+class _Flat:
+    """The flat of a case as lines. `low` and `high` are where the strip ends across."""
+
+    given: Mapping[str, Any]
+    outputs: Mapping[str, Any]
+    low: float
+    high: float
+
+    @property
+    def base(self) -> tuple[float, float]:
+        """Where the straight part of the flange with the sides begins and ends."""
+        flange = _flange_with_sides(self.given)
+        starts = [0.0, *self.outputs["tangent_after"].values()]
+        ends = [*self.outputs["tangent_before"].values(), self.outputs["flat_length"]]
+        return starts[flange], ends[flange]
+
+    def sides(self) -> dict[str, tuple[str, Mapping[str, Any]]]:
+        rows = self.given.get("sides", ())
+        return {row["edge"]: (key, row) for key, row in zip(row_keys("sides", rows), rows, strict=True)}
+
+    def end_across(self, edge: str) -> float:
+        """Where the flat ends across at an edge, with its side."""
+        width = self.given["width"]
+        if edge not in self.sides():
+            return 0.0 if edge == "lower" else float(width)
+        reach: float = self.outputs["side_reach"][self.sides()[edge][0]]
+        return -reach if edge == "lower" else width + reach
+
+    def outline(self) -> Line:
+        length = self.outputs["flat_length"]
+        lower: list[tuple[float, float]] = []
+        upper: list[tuple[float, float]] = []
+        for edge, points, y in (("lower", lower, self.low), ("upper", upper, self.high)):
+            if edge in self.sides():
+                (start, end), beyond = self.base, self.end_across(edge)
+                points += [(start, y), (start, beyond), (end, beyond), (end, y)]
+        points = [(0.0, self.low), *lower, (length, self.low), (length, self.high), *reversed(upper)]
+        points.append((0.0, self.high))
+        return Line(kind="cut", points=tuple(dict.fromkeys(points)), closed=True)
+
+    def bends(self) -> list[Line]:
+        lines = []
+        for key, place in self.outputs["bend_line"].items():
+            marks = (self.outputs["tangent_before"][key], self.outputs["tangent_after"][key])
+            lines.append(_line("bend", (place, self.low), (place, self.high)))
+            lines += [_line("mark", (x, self.low), (x, self.high)) for x in marks]
+        for edge, (key, _) in self.sides().items():
+            start, end = self.base
+            tangent = self.low if edge == "lower" else self.high
+            middle = self.side_line(edge, key)
+            lines.append(_line("bend", (start, middle), (end, middle)))
+            marks = (tangent, 2 * middle - tangent)
+            lines += [_line("mark", (start, y), (end, y)) for y in marks]
+        return lines
+
+    def side_line(self, edge: str, key: str) -> float:
+        """Where across the middle of a side's bend lies."""
+        inside: float = self.outputs["side_bend_line"][key]
+        return inside if edge == "lower" else self.given["width"] - inside
+
+    def reliefs(self) -> list[Hole]:
+        """In the corners where a side's bend meets another."""
+        if not self.sides():
+            return []
+        length = self.outputs["flat_length"]
+        places = [x for x in self.base if 0 < x < length]
+        diameter = self.outputs["relief_hole_diameter"]
+        heights = [self.low if edge == "lower" else self.high for edge in self.sides()]
+        return [Hole(centre=(x, y), diameter=diameter) for x in places for y in heights]
+
+    def dimensions(self) -> list[Dimension]:
+        length, low, high = self.outputs["flat_length"], self.end_across("lower"), self.end_across("upper")
+        made = [
+            Dimension(
+                start=(0, self.low),
+                end=(length, self.low),
+                output="flat_length",
+                away=-0.015 - max(0.0, self.low - low),
+            )
+        ]
+        for number, (key, place) in enumerate(self.outputs["bend_line"].items()):
+            made.append(
+                Dimension(
+                    start=(0, self.high),
+                    end=(place, self.high),
+                    output="bend_line",
+                    key=key,
+                    away=0.01 + 0.01 * number + max(0.0, high - self.high),
+                    along="horizontal",
+                )
+            )
+        if self.sides():
+            made.append(
+                Dimension(
+                    start=(length, low),
+                    end=(length, high),
+                    output="flat_width",
+                    away=-0.015,
+                    along="vertical",
+                )
+            )
+        return made
+
+    def notes(self) -> list[Note]:
+        made: list[Note] = []
+        middle = (self.low + self.high) / 2
+        keys = row_keys("bends", self.given["bends"])
+        for key, row in zip(keys, self.given["bends"], strict=True):
+            made += _notes_of_bend(key, row, self.outputs["bend_line"][key], middle)
+        for edge, (key, row) in self.sides().items():
+            place = (sum(self.base) / 2, self.side_line(edge, key) - 0.004)
+            made.append(Note(place=place, text=key))
+            made.append(
+                Note(
+                    place=(place[0], place[1] - 0.004),
+                    text=_FOLD_UP if row["direction"] == "up" else _FOLD_DOWN,
+                    output="side_fold_angle",
+                    key=key,
+                )
+            )
+        return made
+
+
+def _line(kind: LineKind, start: tuple[float, float], end: tuple[float, float]) -> Line:
+    return Line(kind=kind, points=(start, end))
+
+
+_FOLD_UP = said("fold up to {value}")
+_FOLD_DOWN = said("fold down to {value}")
+
+
+def _notes_of_bend(key: str, row: Mapping[str, Any], place: float, middle: float) -> list[Note]:
     """Beside the bend line: what it is called, which way it goes, how far and over which radius."""
-    up = row["direction"] == "up"
     words = (
         (key, ""),
-        (said("fold up to {value}") if up else said("fold down to {value}"), "fold_angle"),
+        (_FOLD_UP if row["direction"] == "up" else _FOLD_DOWN, "fold_angle"),
         (said("over a radius of {value}"), "tool_radius"),
     )
     return [
         Note(
-            place=(place + 0.004 * (number + 1), width / 2),
+            place=(place + 0.004 * (number + 1), middle),
             text=text,
             output=output,
             key=key if output else "",

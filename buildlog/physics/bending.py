@@ -538,11 +538,79 @@ def sheet_mass(
     return (area - area_of_holes) * thickness * density
 
 
+def side_reach(
+    setback: Annotated[float, "c", "m"],
+    allowance: Annotated[float, "A", "m"],
+    straight: Annotated[float, "e", "m"],
+) -> Annotated[float, "q", "m"]:
+    """How far the flat of a side flange reaches beyond the edge that the width is measured to.
+
+    Formula: q = A + e - c. Symbols: c setback of its bend (m), A its bend allowance (m), e its straight part
+    (m), q reach (m).
+    Range: c, e zero or more, A positive. Errors: `OutOfRange`. Source: geometry.
+    """
+    not_negative("setback", setback)
+    positive("allowance", allowance)
+    not_negative("straight", straight)
+    return allowance + straight - setback
+
+
+side_bend_line = difference_of(
+    "side_bend_line",
+    "Where the middle of a side flange's bend lies, inside of the edge that the width is measured to.",
+    gives=Variable("y", "m", "distance of the bend line from that edge; below 0 outside of it"),
+    source="definition",
+    setback=Variable("c", "m", "setback of the bend", not_negative),
+    half_allowance=Variable("A/2", "m", "half of the bend allowance", positive),
+)
+
+
+def relief_diameter(thickness: Annotated[float, "s", "m"]) -> Annotated[float, "d_r", "m"]:
+    """Diameter of the relief hole in a corner where two bends meet.
+
+    Formula: d_r = 1/8 in for s up to 0.064 in, otherwise 3/16 in. Symbols: s thickness (m), d_r diameter (m).
+    Range: s above 0 to 0.128 in. Errors: `OutOfRange`. Source: FAA-H-8083-31, Aviation Maintenance Technician
+    Handbook, Airframe, vol. 1, chapter 4: not less than these for aluminium sheet (from memory).
+    """
+    positive("thickness", thickness)
+    within("thickness", thickness, high=0.128 * 0.0254, why="the handbook's rule ends there")
+    if thickness > 0.064 * 0.0254 * 1.01:
+        return 3 / 16 * 0.0254
+    return 1 / 8 * 0.0254
+
+
+def stated_relief(stated: Annotated[float, "d_r", "m"]) -> Annotated[float, "d_r", "m"]:
+    """Diameter of the relief holes, as it was stated.
+
+    Formula: d_r = d_r. Symbols: d_r diameter (m).
+    Range: positive. Errors: `OutOfRange`. Source: as stated.
+    """
+    positive("relief_diameter", stated)
+    return stated
+
+
+flat_width_of = sum_of(
+    "flat_width_of",
+    "Width of the flat with what its side flanges reach beyond it.",
+    gives=Variable("W_f", "m", "width of the flat"),
+    source="definition",
+    width=Variable("W", "m", "width as measured", positive),
+    reaches=Variable("Σq", "m", "sum of the reaches; below 0 where setbacks take more", _ANY),
+)
+
 outline_area = product_of(
     "outline_area",
     "Area of a rectangular flat.",
     gives=Variable("A", "m²", "area"),
     source="definition",
     length=Variable("L", "m", "length of the flat", positive),
-    width=Variable("W", "m", "width of the flat", positive),
+    width=Variable("W", "m", "width of the flat between its side flanges", positive),
+)
+area_with_sides = sum_of(
+    "area_with_sides",
+    "Area of a flat with its side flanges.",
+    gives=Variable("A", "m²", "area"),
+    source="definition",
+    strip=Variable("A_0", "m²", "area of the strip", positive),
+    sides=Variable("A_s", "m²", "area of the side flanges", not_negative),
 )

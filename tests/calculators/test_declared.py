@@ -172,7 +172,8 @@ ROWS = {
     "exhaust.segments": (1, 40), "ram_air.segments": (1, 40), "flywheel.rings": (1, 60),
     "header.sections": (1, 12), "measured.readings": (1, 400), "parts.rates": (1, 200),
     "parts.parts": (1, 200), "power_run.pulls": (4, 4000), "sheet_bend.bends": (1, 6),
-    "sheet_bend.flanges": (2, 7), "sheet_bend.holes": (1, 40), "survey.points": (1, 60),
+    "sheet_bend.flanges": (2, 7), "sheet_bend.holes": (1, 40),
+    "sheet_bend.sides": (1, 2), "survey.points": (1, 60),
     "survey.gaps": (1, 60),
     "timed_run.stopwatch": (1, 400), "timed_run.spans": (1, 8), "weight_balance.changes": (1, 200),
     "wheel_fit.points": (1, 20),
@@ -214,7 +215,8 @@ TEXTS = {
     "parts.parts.part_number": 60, "parts.parts.supplier": 80, "parts.parts.link": 500,
     "power_run.pulls.pull": 40, "power_run.dynamometer": 60, "ram_air.segments.name": 24,
     "sheet_bend.bends.name": 24, "sheet_bend.flanges.name": 24, "sheet_bend.holes.name": 24,
-    "sheet_bend.holes.flange": 24, "sheet_bend.revision": 24,
+    "sheet_bend.holes.flange": 24, "sheet_bend.revision": 24, "sheet_bend.sides.name": 24,
+    "sheet_bend.sides_on": 24,
     "survey.points.name": 40, "survey.points.mirror_of": 40, "survey.gaps.name": 40,
     "timed_run.stopwatch.condition": 40, "timed_run.stopwatch.direction": 20,
     "timed_run.stopwatch.note": 200, "timed_run.spans.name": 40, "timed_run.condition": 40,
@@ -300,8 +302,8 @@ FINER_OR_COARSER = {
     "sheet_bend.bend_allowance_din "
     "sheet_bend.allowance_difference sheet_bend.bend_deduction sheet_bend.bend_deduction_din "
     "sheet_bend.setback sheet_bend.least_inside_radius sheet_bend.radius_reserve sheet_bend.tool_radius "
-    "sheet_bend.thickness_left",
-    "° 1": "development.bend_angle sheet_bend.fold_angle sheet_bend.overbend",
+    "sheet_bend.side_radius_reserve sheet_bend.thickness_left",
+    "° 1": "development.bend_angle sheet_bend.fold_angle sheet_bend.overbend sheet_bend.side_fold_angle",
     "mm 0": "clutch.pedal_travel exhaust.branch_length header.primary_length header.effective_length "
     "header.equivalent_length heat_shield.shadow_width heat_shield.shadow_overlap "
     "weight_balance.right_of_centre weight_balance.height_error_per_kilogram "

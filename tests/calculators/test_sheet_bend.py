@@ -536,6 +536,118 @@ def test_mass() -> None:
     assert run(holes=[HOLE])["mass"] == pytest.approx(76.77e-3, rel=1e-3)
 
 
+# --- side flanges ------------------------------------------------------------------------------
+
+
+def tray(**changes: Any) -> dict[str, Any]:
+    """A floor of 100 × 80 mm to the outside, all four flanges 20 mm."""
+    side = {"length": 20 * MM, "angle": pi / 2, "inside_radius": 1 * MM, "direction": "up"}
+    inputs = channel([20, 100, 20], [90, 90], width=80 * MM, k_factor=0.4)
+    return inputs | {
+        "sides_on": "2",
+        "sides": [side | {"name": "left", "edge": "lower"}, side | {"name": "right", "edge": "upper"}],
+        **changes,
+    }
+
+
+# A square tray is the same along and across: its floor and flanges of 80 mm make a flat as wide as that of a
+# strip of 20, 80 and 20 mm is long, with its bend lines at the same places.
+@pytest.mark.parametrize("form", [{}, {"measured_to": "inside"}, {"measured_to": "sharp"}, {"din": True}])
+def test_the_sides_are_as_a_strip_across(form: dict[str, Any]) -> None:
+    changes = {name: value for name, value in form.items() if name != "din"}
+    inputs = tray(**changes)
+    if "din" in form:
+        del inputs["k_factor"]
+    found: Any = sheet_bend.compute(inputs, Working())
+    strip_inputs = channel([20, 80, 20], [90, 90], **changes)
+    if "din" not in form:
+        strip_inputs["k_factor"] = 0.4
+    strip: Any = sheet_bend.compute(strip_inputs, Working())
+    assert found["flat_width"] == pytest.approx(strip["flat_length"], rel=1e-12)
+    place = found["side_bend_line"]["left"] + found["side_reach"]["left"]
+    assert place == pytest.approx(strip["bend_line"]["1"], rel=1e-12)
+    assert found["side_fold_angle"]["left"] == found["fold_angle"]["1"]
+
+
+# FAA-H-8083-31 (from memory): 1/8 in up to 0.064 in, 3/16 in above.
+@pytest.mark.parametrize(("thickness", "diameter"), [(1.0, 3.175), (1.6, 3.175), (2.0, 4.7625)])
+def test_relief_holes(thickness: float, diameter: float) -> None:
+    found: Any = sheet_bend.compute(tray(thickness=thickness * MM), Working())
+    assert found["relief_hole_diameter"] == pytest.approx(diameter * MM)
+    found = sheet_bend.compute(tray(thickness=thickness * MM, relief_diameter=6 * MM), Working())
+    assert found["relief_hole_diameter"] == 6 * MM
+    with pytest.raises(MissingInput):
+        sheet_bend.compute(tray(thickness=4 * MM), Working())
+
+
+def test_the_sides_meet_the_grain_the_other_way_round() -> None:
+    assert "side_radius_reserve" in unmet(tray(grain="across"))
+    assert "radius_reserve" not in unmet(tray(grain="across"))
+    assert "side_radius_reserve" not in unmet(tray(grain="along"))
+
+
+def test_the_pattern_of_a_tray() -> None:
+    case = seen(sheet_bend.compute, tray(material="5754-O"))
+    (pattern,) = sheet_bend.patterns({"": case})
+    outline = next(line for line in pattern.lines if line.kind == "cut").points
+    assert len(outline) == 12
+    # Gauss's formula; each corner's relief takes three quarters of itself.
+    area = abs(
+        sum(
+            x_1 * y_2 - x_2 * y_1
+            for (x_1, y_1), (x_2, y_2) in zip(outline, [*outline[1:], outline[0]], strict=True)
+        )
+        / 2
+    )
+    diameter = case.outputs["relief_hole_diameter"]
+    mass = (area - 4 * 0.75 * pi / 4 * diameter**2) * 1 * MM * 2700
+    assert case.outputs["mass"] == pytest.approx(mass, rel=1e-12)
+    assert {hole.centre for hole in pattern.holes} <= set(outline)
+    assert len(pattern.holes) == 4
+    assert sum(line.kind == "bend" for line in pattern.lines) == 4
+    (across,) = (one for one in pattern.dimensions if one.output == "flat_width")
+    assert across.end[1] - across.start[1] == pytest.approx(case.outputs["flat_width"], rel=1e-12)
+    assert max(y for _, y in outline) - min(y for _, y in outline) == pytest.approx(
+        case.outputs["flat_width"], rel=1e-12
+    )
+
+
+def test_a_side_at_one_edge_of_a_flange_at_the_end() -> None:
+    inputs = tray(sides_on="1")
+    inputs["sides"] = inputs["sides"][:1]
+    (pattern,) = sheet_bend.patterns({"": seen(sheet_bend.compute, inputs)})
+    assert len(pattern.holes) == 1
+    outline = next(line for line in pattern.lines if line.kind == "cut").points
+    assert len(outline) == len(set(outline))
+
+
+def test_holes_keep_off_the_sides() -> None:
+    hole = HOLE | {"flange": "2", "distance": 50 * MM, "across": 10 * MM}
+    found: Any = sheet_bend.compute(tray(holes=[hole]), Working())
+    assert found["hole_clearance"]["drain"] == pytest.approx(5 * MM)  # 10 - 2 - 3
+    with pytest.raises(InputsConflict) as error:
+        sheet_bend.compute(tray(holes=[hole | {"across": 4 * MM}]), Working())
+    assert error.value.at == (0, "across")
+
+
+def test_sides_that_contradict_themselves_are_refused() -> None:
+    twice = [tray()["sides"][0], tray()["sides"][0] | {"name": "again"}]
+    for changes, kind, name in (
+        ({"sides": twice}, InputsConflict, "sides"),
+        ({"sides_on": "9"}, InputsConflict, "sides_on"),
+        ({"width": 3 * MM}, OutOfRange, "width"),
+        ({"sides": [tray()["sides"][0] | {"length": 1 * MM}]}, OutOfRange, "sides"),
+        ({"sides": [tray()["sides"][0] | {"inside_radius": 0.06 * MM}]}, OutOfRange, "sides"),
+    ):
+        with pytest.raises(kind) as error:
+            sheet_bend.compute(tray(**changes), Working())
+        assert error.value.name == name
+    with pytest.raises(MissingInput):
+        run(sides=tray()["sides"])
+    with pytest.raises(MissingInput):
+        run(relief_diameter=3 * MM)
+
+
 # --- refusals ----------------------------------------------------------------------------------
 
 
