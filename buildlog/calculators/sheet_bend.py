@@ -1841,16 +1841,16 @@ class _Flat:
 
     def notes(self) -> list[Note]:
         made: list[Note] = []
-        middle = (self.low + self.high) / 2
         keys = row_keys("bends", self.given["bends"])
         for key, row in zip(keys, self.given["bends"], strict=True):
-            made += _notes_of_bend(key, row, self.outputs["bend_line"][key], middle)
+            made += _notes_of_bend(key, row, self.outputs["bend_line"][key], self.low, self.high)
         for edge, (key, row) in self.sides().items():
-            place = (sum(self.base) / 2, self.side_line(edge, key) - 0.004)
-            made.append(Note(place=place, text=key))
+            start, end = self.base
+            line = self.side_line(edge, key)
+            made.append(Note(place=(start + (end - start) / 4, line + _BESIDE), text=key))
             made.append(
                 Note(
-                    place=(place[0], place[1] - 0.004),
+                    place=(end - (end - start) / 4, line + _BESIDE),
                     text=_FOLD_UP if row["direction"] == "up" else _FOLD_DOWN,
                     output="side_fold_angle",
                     key=key,
@@ -1867,20 +1867,23 @@ _FOLD_UP = said("fold up to {value}")
 _FOLD_DOWN = said("fold down to {value}")
 
 
-def _notes_of_bend(key: str, row: Mapping[str, Any], place: float, middle: float) -> list[Note]:
-    """Beside the bend line: what it is called, which way it goes, how far and over which radius."""
-    words = (
-        (key, ""),
-        (_FOLD_UP if row["direction"] == "up" else _FOLD_DOWN, "fold_angle"),
-        (said("over a radius of {value}"), "tool_radius"),
-    )
+def _notes_of_bend(key: str, row: Mapping[str, Any], place: float, low: float, high: float) -> list[Note]:
+    """At the end of a bend line what it is called; along it which way it goes, how far, over which radius."""
+    beside = place + _BESIDE
+    way = _FOLD_UP if row["direction"] == "up" else _FOLD_DOWN
+    quarter = (high - low) / 4
     return [
+        Note(place=(place, low - _BESIDE), text=key),
+        Note(place=(beside, low + quarter), text=way, output="fold_angle", key=key, turned=pi / 2),
         Note(
-            place=(place + 0.004 * (number + 1), middle),
-            text=text,
-            output=output,
-            key=key if output else "",
+            place=(beside, high - quarter),
+            text=said("over a radius of {value}"),
+            output="tool_radius",
+            key=key,
             turned=pi / 2,
-        )
-        for number, (text, output) in enumerate(words)
+        ),
     ]
+
+
+_BESIDE = 0.006
+"""How far words stand from the line that they are about."""

@@ -58,10 +58,10 @@ axis_of_correction = product_of(
 )
 
 
-def stated_axis(stated: Annotated[float, "K", "1"]) -> Annotated[float, "K", "1"]:
+def stated_axis(stated: Annotated[float, "K_s", "1"]) -> Annotated[float, "K", "1"]:
     """Where the neutral axis lies, as it was stated.
 
-    Formula: K = K. Symbols: K distance of the neutral axis from the inside over the thickness (1).
+    Formula: K = K_s. Symbols: K_s k-factor stated (1), K distance of the neutral axis from the inside over the thickness (1).
     Range: 0 to 1. Errors: `OutOfRange`. Source: as stated.
     """
     within("k_factor", stated, 0, 1, "inside the sheet")
@@ -272,10 +272,10 @@ radius_of_thicknesses = product_of(
 )
 
 
-def stated_radius(stated: Annotated[float, "r_min", "m"]) -> Annotated[float, "r_min", "m"]:
+def stated_radius(stated: Annotated[float, "r_s", "m"]) -> Annotated[float, "r_min", "m"]:
     """Least inside radius, as a table or a data sheet states it.
 
-    Formula: r_min = r_min. Symbols: r_min least inside radius (m).
+    Formula: r_min = r_s. Symbols: r_s radius stated (m), r_min least inside radius (m).
     Range: zero or more. Errors: `OutOfRange`. Source: as stated.
     """
     not_negative("least_radius", stated)
@@ -397,10 +397,10 @@ straight_for_folder = product_of(
 )
 
 
-def stated_straight(stated: Annotated[float, "e_min", "m"]) -> Annotated[float, "e_min", "m"]:
+def stated_straight(stated: Annotated[float, "e_s", "m"]) -> Annotated[float, "e_min", "m"]:
     """Straight part that a flange needs, as the maker of the machine states it or as it was measured.
 
-    Formula: e_min = e_min. Symbols: e_min straight part (m).
+    Formula: e_min = e_s. Symbols: e_s straight part stated (m), e_min straight part (m).
     Range: positive. Errors: `OutOfRange`. Source: as stated.
     """
     positive("least_straight", stated)
@@ -579,10 +579,10 @@ def relief_diameter(thickness: Annotated[float, "s", "m"]) -> Annotated[float, "
     return 1 / 8 * 0.0254
 
 
-def stated_relief(stated: Annotated[float, "d_r", "m"]) -> Annotated[float, "d_r", "m"]:
+def stated_relief(stated: Annotated[float, "d_s", "m"]) -> Annotated[float, "d_r", "m"]:
     """Diameter of the relief holes, as it was stated.
 
-    Formula: d_r = d_r. Symbols: d_r diameter (m).
+    Formula: d_r = d_s. Symbols: d_s diameter stated (m), d_r diameter (m).
     Range: positive. Errors: `OutOfRange`. Source: as stated.
     """
     positive("relief_diameter", stated)

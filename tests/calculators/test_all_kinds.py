@@ -361,6 +361,8 @@ EXACT = {
     "log_gearing": "share share_in_none share_stopped readings",
     # A count by definition.
     "rattle": "firing_events",
+    # By the thickness's row of a handbook, or as given.
+    "sheet_bend": "relief_hole_diameter",
     "side_chamber": "firing_order",
     "splash_trap": "mean_updraught head_left",
     # What the order makes of it; the runs as they were given.
