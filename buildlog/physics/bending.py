@@ -61,7 +61,8 @@ axis_of_correction = product_of(
 def stated_axis(stated: Annotated[float, "K_s", "1"]) -> Annotated[float, "K", "1"]:
     """Where the neutral axis lies, as it was stated.
 
-    Formula: K = K_s. Symbols: K_s k-factor stated (1), K distance of the neutral axis from the inside over the thickness (1).
+    Formula: K = K_s. Symbols: K_s k-factor stated (1), K distance of the neutral axis from the inside over
+    the thickness (1).
     Range: 0 to 1. Errors: `OutOfRange`. Source: as stated.
     """
     within("k_factor", stated, 0, 1, "inside the sheet")
