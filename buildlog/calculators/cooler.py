@@ -26,11 +26,12 @@ Both are guesses until a manometer has been there, and count with 0.15. `bay_los
 grille and bay take, in dynamic pressures at the core's face. Flow at the face is taken as even.
 
 **A fan** is its maker's curve, `fan_curve`, and `fan_air_temperature`: the air of the day in front of the
-core, the core's hot air behind it. `shrouded_share` is how much of the face the shroud covers; a fan
-without a shroud serves its own ring and little beside it. What is covered gets wind and fan, the rest the
-wind alone, and at a standstill nothing: what blows back there through the open rest is not counted, and
-makes it worse. Beyond its free flow a fan is taken neither to help nor to hinder; a shroud that covers all
-hinders at speed, where it has no flaps.
+core, the core's hot air behind it, which in balance is `air_temperature` and `heat_input` over what the air
+takes up by degree where the fan is: put that in and compute again. `shrouded_share` is how much of the face
+the shroud covers; a fan without a shroud serves its own ring and little beside it. What is covered gets
+wind and fan, the rest the wind alone, and at a standstill nothing: what blows back there through the open
+rest is not counted, and makes it worse. Beyond its free flow a fan is taken neither to help nor to hinder;
+a shroud that covers all hinders at speed, where it has no flaps.
 
 **Balance.** With `heat_input`, what the engine gives the coolant (a quarter to a third of the fuel's heat
 at full load, about as much as the crank's power; common practice, no source), the block gives the inlet
