@@ -534,7 +534,7 @@ SOURCES = (
         title="Sheet Metal Drafting, E. M. Longfield",
         publisher="McGraw-Hill",
         edition="1st ed. (1921)",
-        where="ch. VIII, cones of revolution; ch. XIII, transitions by triangulation",
+        where="§ 43, p. 91, area of a frustum; p. 128, its slant height",
     ),
     Source(
         id="neutral",
@@ -754,7 +754,7 @@ def _cone(ends: tuple[End, End], length: float, working: Working, outputs: Outpu
     slant = outputs["slant_height"] = working.step(
         "slant_height",
         developed_surfaces.slant_height,
-        source="geometry",
+        source="drafting",
         diameter=first,
         diameter_after=second,
         length=length,
@@ -764,7 +764,7 @@ def _cone(ends: tuple[End, End], length: float, working: Working, outputs: Outpu
         outputs[name] = working.step(
             name,
             developed_surfaces.pattern_radius,
-            source="drafting",
+            source="geometry",
             diameter=diameter,
             slant_height=slant,
             large_diameter=large,
@@ -773,7 +773,7 @@ def _cone(ends: tuple[End, End], length: float, working: Working, outputs: Outpu
     outputs["sector_angle"] = working.step(
         "sector_angle",
         developed_surfaces.sector_angle,
-        source="drafting",
+        source="geometry",
         large_diameter=large,
         small_diameter=small,
         slant_height=slant,

@@ -184,6 +184,16 @@ def test_a_frustum_between_two_ducts() -> None:
     assert degrees(surfaces.sector_angle(8, 5, slant)) == pytest.approx(126.4, abs=0.05)
 
 
+# Sheet Metal Drafting, E. M. Longfield, 1st ed. (McGraw-Hill, 1921), as Wikisource has it: § 43, p. 91, the
+# area of a frustum is half the sum of its circumferences times its slant height; p. 128, that is the hypotenuse
+# over the altitude and the difference of the radii, for 6″, 3″ and an altitude of 3″ over 3″ - 1½″ = 1½″.
+def test_a_funnel_of_a_pump() -> None:
+    slant = surfaces.slant_height(6, 3, 3)
+    assert slant == pytest.approx(hypot(3, 1.5), rel=1e-12)
+    half = laid(circle(6), circle(3), 0.0, 3.0, DIVISIONS)
+    assert 2 * half.area == pytest.approx((pi * 6 + pi * 3) / 2 * slant, rel=1e-9)
+
+
 def test_an_offset_cone_has_the_angles_that_lines_from_its_apex_have() -> None:
     """Of an oblique cone: the apex from both ends, its flat angle by an integral over the base circle."""
     first, second, offset, length = PIECES["offset cone"]
