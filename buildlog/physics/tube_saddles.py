@@ -234,7 +234,7 @@ def lower_of(
     return min(outside_height, inside_height)
 
 
-def hole(main_radius: float, radius: float, angle: float, offset: float, points: int = 2 * ROUND) -> Outline:
+def hole(main_radius: float, radius: float, angle: float, offset: float, points: int = ROUND) -> Outline:
     """The edge of the hole in the main tube laid flat and seen from outside: along its axis, station 0° to
     the right, and round it, station 90° downwards. Source: geometry of two cylinders.
     """

@@ -185,8 +185,8 @@ def test_a_frustum_between_two_ducts() -> None:
 
 
 # Sheet Metal Drafting, E. M. Longfield, 1st ed. (McGraw-Hill, 1921), as Wikisource has it: § 43, p. 91, the
-# area of a frustum is half the sum of its circumferences times its slant height; p. 128, that is the hypotenuse
-# over the altitude and the difference of the radii, for 6″, 3″ and an altitude of 3″ over 3″ - 1½″ = 1½″.
+# area of a frustum is half the sum of its circumferences times its slant height; p. 128, that is the
+# hypotenuse over the altitude and the difference of the radii, for 6″, 3″ and an altitude of 3″ over 1½″.
 def test_a_funnel_of_a_pump() -> None:
     slant = surfaces.slant_height(6, 3, 3)
     assert slant == pytest.approx(hypot(3, 1.5), rel=1e-12)
