@@ -127,6 +127,7 @@ from buildlog.kinds.pattern import Dimension, Line, LineKind, Note, Pattern, Poi
 from buildlog.physics import developed_surfaces, tube_saddles
 from buildlog.physics.developed_surfaces import End, Laid, Outline
 from buildlog.physics.tube_saddles import Profile
+from buildlog.said import said
 
 KIND = "development"
 
@@ -1180,23 +1181,30 @@ def chart(cases: Mapping[str, CaseView]) -> tuple[ChartSpec, ...]:
 def patterns(cases: Mapping[str, CaseView]) -> tuple[Pattern, ...]:
     """The flat pieces at full size."""
     found: list[Pattern] = []
-    for name, case in cases.items():
+    for case in cases.values():
         piece = _of(case)
         if isinstance(piece, Laid):
-            found.append(_pattern_of_surface(name, case, piece))
+            found.append(_pattern_of_surface(case, piece))
         else:
-            found += _patterns_of_tube(name, case, piece)
+            found += _patterns_of_tube(case, piece)
     return tuple(found)
 
 
-def _named(case: str, piece: str) -> str:
-    return f"{case} {piece}".strip()
+_WRAP = said(
+    "Wrap it round the outside of the tube until its ends meet at 0°, the straight edge along the tube's "
+    "square end; scribe along the curve."
+)
+_WRAP_SEGMENT = said(
+    "Wrap it round the outside of the tube until its ends meet at 0°, its middle square to the tube; scribe "
+    "along both curves."
+)
+_ROLL = said("Cut it from sheet and roll it until its ends meet at 0°, which is the shortest side.")
 
 
-def _pattern(name: str, case: CaseView, title: str, use: str, **drawn: Any) -> Pattern:
+def _pattern(piece: str, case: CaseView, title: str, use: str, **drawn: Any) -> Pattern:
     given = case.inputs
     return Pattern(
-        name=name,
+        name=piece,
         title=title,
         material=given.get("material", ""),
         revision=given.get("revision", ""),
@@ -1232,7 +1240,7 @@ def _extents(outline: tuple[Point, ...], length: str, width: str) -> tuple[Dimen
     )
 
 
-def _pattern_of_surface(name: str, case: CaseView, half: Laid) -> Pattern:
+def _pattern_of_surface(case: CaseView, half: Laid) -> Pattern:
     outline = _outline(case.inputs, half).points
     lines = [Line(kind="cut", points=outline, closed=True)]
     notes: list[Note] = []
@@ -1260,10 +1268,10 @@ def _pattern_of_surface(name: str, case: CaseView, half: Laid) -> Pattern:
         ),
     )
     return _pattern(
-        name,
+        "",
         case,
-        f"Flat pattern of a {_SHAPES[case.inputs['shape']]}",
-        "Seen on the outside of the piece: bend away from you along the bend lines.",
+        said("Flat pattern of the piece"),
+        said("Seen on the outside of the piece: bend away from you along the bend lines."),
         lines=tuple(lines),
         dimensions=dimensions,
         notes=tuple(notes),
@@ -1294,28 +1302,21 @@ def _fold_notes(key: str, begin: Point, end: Point) -> tuple[Note, Note]:
     )
 
 
-def _patterns_of_tube(name: str, case: CaseView, tube: _Tube) -> list[Pattern]:
+def _patterns_of_tube(case: CaseView, tube: _Tube) -> list[Pattern]:
     given = case.inputs
-    words = _SHAPES[given["shape"]]
-    if given["cut_from"] == "tube":
-        use = (
-            "Wrap it round the outside of the tube until its ends meet at 0°, the straight edge along the "
-            "tube's square end; scribe along the curve."
-        )
-    else:
-        use = "Cut it from sheet and roll it until its ends meet at 0°, which is the shortest side."
+    use = _WRAP if given["cut_from"] == "tube" else _ROLL
     if given["shape"] != "segmented_bend":
-        found = [_strip(name, case, tube, f"Pattern of a {words}", use)]
+        found = [_strip("", case, tube, said("Pattern of the tube’s end"), use)]
     else:
-        found = [_strip(_named(name, "end"), case, tube, "Pattern of a segmented bend’s end piece", use)]
+        found = [_strip("end", case, tube, said("Pattern of the bend’s end piece"), use)]
         if _has_whole(given):
-            found.append(_segment(_named(name, "segment"), case, tube, use))
+            found.append(_segment(case, tube))
     if given["shape"] == "tube_on_tube":
-        found.append(_hole_pattern(_named(name, "hole"), case, tube))
+        found.append(_hole_pattern(case, tube))
     return found
 
 
-def _strip(name: str, case: CaseView, tube: _Tube, title: str, use: str) -> Pattern:
+def _strip(piece: str, case: CaseView, tube: _Tube, title: str, use: str) -> Pattern:
     """The strip with one cut end, its stations marked."""
     outline = tube.outline().points
     end = 2 * pi * tube.marked
@@ -1341,7 +1342,7 @@ def _strip(name: str, case: CaseView, tube: _Tube, title: str, use: str) -> Patt
             away=-half_way - case.inputs.get("lap", 0.0) - _BEYOND,
         ),
     )
-    return _pattern(name, case, title, use, lines=tuple(lines), dimensions=dimensions, notes=tuple(notes))
+    return _pattern(piece, case, title, use, lines=tuple(lines), dimensions=dimensions, notes=tuple(notes))
 
 
 def _station_notes(tube: _Tube, key: str, station: float, height: float) -> tuple[Note, ...]:
@@ -1354,7 +1355,7 @@ def _station_notes(tube: _Tube, key: str, station: float, height: float) -> tupl
     return (Note(place=(x, height), text=key, turned=pi / 2),)
 
 
-def _segment(name: str, case: CaseView, tube: _Tube, use: str) -> Pattern:
+def _segment(case: CaseView, tube: _Tube) -> Pattern:
     """A whole segment between two cuts, about its middle."""
     bare = _Tube(given={**tube.given, "end_length": 0.0}, neutral=tube.neutral)
     outline, low = bare.outline(twice=True).points, bare.cut(0.0)
@@ -1380,19 +1381,17 @@ def _segment(name: str, case: CaseView, tube: _Tube, use: str) -> Pattern:
         ),
     )
     return _pattern(
-        name,
+        "segment",
         case,
-        "Pattern of a segmented bend’s whole segment",
-        use.replace("the straight edge along the tube's square end", "its middle square to the tube")
-        if case.inputs["cut_from"] == "tube"
-        else use,
+        said("Pattern of the bend’s whole segment"),
+        _WRAP_SEGMENT if case.inputs["cut_from"] == "tube" else _ROLL,
         lines=tuple(lines),
         dimensions=dimensions,
         notes=tuple(notes),
     )
 
 
-def _hole_pattern(name: str, case: CaseView, tube: _Tube) -> Pattern:
+def _hole_pattern(case: CaseView, tube: _Tube) -> Pattern:
     edge = _hole_edge(tube).points
     xs, ys = [x for x, _ in edge], [y for _, y in edge]
     lines = (
@@ -1401,12 +1400,14 @@ def _hole_pattern(name: str, case: CaseView, tube: _Tube) -> Pattern:
         Line(kind="centre", points=((0.0, min(ys) - _BEYOND), (0.0, max(ys) + _BEYOND))),
     )
     return _pattern(
-        name,
+        "hole",
         case,
-        "Pattern of the hole in the main tube",
-        "Lay it on the outside of the main tube, the long line along the tube and over the middle of the "
-        "side that the branch comes from, the cross where the axes pass each other; 0° and 90° are the "
-        "branch's stations.",
+        said("Pattern of the hole in the main tube"),
+        said(
+            "Lay it on the outside of the main tube, the long line along the tube and over the middle of the "
+            "side that the branch comes from, the cross where the axes pass each other; 0° and 90° are the "
+            "branch's stations."
+        ),
         lines=lines,
         dimensions=_extents(edge, "hole_length", "hole_width"),
         notes=(
