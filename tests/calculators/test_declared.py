@@ -176,6 +176,7 @@ ROWS = {
     "sheet_bend.sides": (1, 2), "survey.points": (1, 60),
     "survey.gaps": (1, 60),
     "timed_run.stopwatch": (1, 400), "timed_run.spans": (1, 8), "weight_balance.changes": (1, 200),
+    "tube_set.stock": (1, 24), "tube_set.tubes": (1, 24), "tube_set.pieces": (1, 120),
     "wheel_fit.points": (1, 20),
 }  # fmt: skip
 """How few and how many rows each table takes: a curve needs two points, a run of power four rows."""
@@ -220,6 +221,8 @@ TEXTS = {
     "survey.points.name": 40, "survey.points.mirror_of": 40, "survey.gaps.name": 40,
     "timed_run.stopwatch.condition": 40, "timed_run.stopwatch.direction": 20,
     "timed_run.stopwatch.note": 200, "timed_run.spans.name": 40, "timed_run.condition": 40,
+    "tube_set.stock.name": 40, "tube_set.tubes.name": 40, "tube_set.pieces.name": 40,
+    "tube_set.pieces.tube": 40, "tube_set.pieces.cut_from": 40, "tube_set.pieces.section": 40,
     "weight_balance.changes.name": 80, "wheel_fit.points.name": 80,
 }  # fmt: skip
 """The characters of each text. A name is short where a chart has it beside a curve."""
@@ -249,7 +252,7 @@ DECIMALS = {
     "kg/s": 4, "g/s": 1, "m³/s": 4, "l/min": 2, "mm": 1, "in": 1, "m": 3, "km": 0, "mm²": 1, "cm²": 0,
     "s": 2, "ms": 3, "µs": 4, "h": 1, "°": 0, "°C": 1, "K": 0, "Pa": 0, "hPa": 1, "kPa": 2, "bar": 0,
     "MPa": 0, "Hz": 1, "dB": 1, "W/(m²·K)": 1, "J/mm²": 3, "W/mm²": 2, "N·s²/m²": 3,
-    "m²": 4, "W/K": 0, "W/m²": 0, "A": 1,
+    "m²": 4, "g": 0, "W/K": 0, "W/m²": 0, "A": 1,
 }  # fmt: skip
 """The decimals that a quantity is shown with, by its unit: about the last digit that a workshop can know."""
 FINER_OR_COARSER = {
@@ -263,7 +266,8 @@ FINER_OR_COARSER = {
     "fan.free_flow_share flywheel.stress_share "
     "log_compare.share_compared side_chamber.helmholtz_pressure_at_place "
     "side_chamber.quarter_wave_pressure_at_place sheet_bend.bending_strength_left sheet_bend.score_strain "
-    "test_plan.power_planned",
+    "test_plan.power_planned "
+    "tube_set.waste_share",
     # changes of a per cent or less
     "% 2": "charge_temperature.density_change charge_temperature.power_change_density_rule "
     "charge_temperature.power_change_square_root_rule charge_temperature.duct_power_change_density_rule "
@@ -292,7 +296,7 @@ FINER_OR_COARSER = {
     "log_compare.bin_independent_after",
     # light parts are weighed on kitchen scales
     "kg 2": "exhaust.segment_mass exhaust.mass flywheel.mass flywheel.ring_mass parts.line_mass "
-    "parts.mass_fitted parts.mass_removed parts.mass_change",
+    "parts.mass_fitted parts.mass_removed parts.mass_change tube_set.mass",
     # a thread's diameters as its standard has them; pipes, pedals and plans to the millimetre
     "mm 3": "bolted_joint.pitch_diameter bolted_joint.root_diameter",
     # what goes into a bend is a length that three of them add up to; ends of tubes are marked by a vernier
@@ -302,16 +306,18 @@ FINER_OR_COARSER = {
     "sheet_bend.bend_allowance_din "
     "sheet_bend.allowance_difference sheet_bend.bend_deduction sheet_bend.bend_deduction_din "
     "sheet_bend.setback sheet_bend.least_inside_radius sheet_bend.radius_reserve sheet_bend.tool_radius "
-    "sheet_bend.side_radius_reserve sheet_bend.thickness_left",
-    "° 1": "development.bend_angle sheet_bend.fold_angle sheet_bend.overbend sheet_bend.side_fold_angle",
-    "mm 0": "clutch.pedal_travel exhaust.branch_length header.primary_length header.effective_length "
+    "sheet_bend.side_radius_reserve sheet_bend.thickness_left tube_set.outside_wall",
+    "° 1": "development.bend_angle sheet_bend.fold_angle sheet_bend.overbend sheet_bend.side_fold_angle "
+    "tube_set.bend_angle tube_set.end_heading tube_set.end_pitch tube_set.kink_at_end",
+    "mm 0": "tube_set.waste "
+    "clutch.pedal_travel exhaust.branch_length header.primary_length header.effective_length "
     "header.equivalent_length heat_shield.shadow_width heat_shield.shadow_overlap "
     "weight_balance.right_of_centre weight_balance.height_error_per_kilogram "
     "weight_balance.right_of_centre_after",
     "m 1": "course.radius",
     "m 0": "course.course_length",
     # parts of sheet are weighed in grams
-    "kg 3": "development.mass sheet_bend.mass",
+    "kg 3": "development.mass sheet_bend.mass tube_set.tube_mass",
     "cm² 1": "clutch.friction_area development.surface_area development.sheet_area",
     "° 2": "development.sector_angle development.mitre_angle",
     # slow, fast and short
@@ -367,6 +373,7 @@ CHANGES = {
     "survey": "shift_x shift_y shift_z off_x off_y off_z mirror_shift_x mirror_shift_y mirror_shift_z "
     "mirror_x mirror_y mirror_z gap_off",
     "timed_run": "direction_difference",
+    "tube_set": "length_off_mean",
     "weight_balance": "weighbridge_closure low_axle_gain front_axle_change rear_axle_change",
     "wheel_fit": "track_change radius_change",
 }
@@ -380,6 +387,10 @@ BESIDE = {
     "drive_offset outliers largest_outlier bin_difference bin_weight bin_readings_before "
     "bin_readings_after bin_independent_before bin_independent_after",
     "measured": "mean_of deviation_of lowest_of highest_of off_of over_least_of under_most_of change",
+    "tube_set": "cut_length tube_length length_off_mean straight_length bend_angle tube_mass end_x end_y "
+    "end_z end_heading end_pitch gap_at_end kink_at_end centre_length outside_mark inside_mark chord "
+    "rotation_mark cut_begins cut_ends piece_mass stock_needed least_possible waste waste_share outside_wall "
+    "mean_section_length section_bore",
     "timed_run": "mean_time deviation direction_difference level_time best_time runs direction_mean "
     "direction_deviation",
 }
