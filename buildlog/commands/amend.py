@@ -22,7 +22,9 @@ from buildlog.proof.amending import (
     is_unchanged,
     write_page,
 )
+from buildlog.proof.drawings import drawing_findings
 from buildlog.proof.moving import moved_text
+from buildlog.proof.proof import levelled
 from buildlog.report.diff import diff_text
 from buildlog.report.printable import printable, printable_path
 from buildlog.report.wording import plural
@@ -37,8 +39,8 @@ def amend_command(paths: tuple[Path, ...], write: bool, site: Site) -> None:
 
     Only numbers in labels change, in the author's own digits and style, and front matter as buildlog 0.1
     had it is moved under the key “buildlog”. Shows a diff; writes only with --write. Exits with 0 when every
-    figure is in line or can be brought there, with 1 when some are left to the author, with 2 when it could
-    not run.
+    figure is in line or can be brought there, with 1 when some are left to the author, as those of drawings
+    are, with 2 when it could not run.
     """
     book = open_site(site, to_write=write)
     pages = chosen_pages(book, paths) or list(book.published)
@@ -52,11 +54,15 @@ def amend_command(paths: tuple[Path, ...], write: bool, site: Site) -> None:
         click.echo(_reason(figure))
     for line in not_moved:
         click.echo(line)
-    click.echo(_summary(len(changes), moves, len(left) + len(not_moved), write))
+    drawn = 0 if paths else len(levelled(drawing_findings(book), book))
+    in_line = f"Every computed figure {'of the pages ' if drawn else ''}is in line."
+    click.echo(_summary(len(changes), moves, len(left) + len(not_moved), write) or in_line)
+    if drawn:
+        click.echo(f"Drawings are not amended: “buildlog proof” tells {plural(drawn, 'finding')} in them.")
     faults = [*book.faults, *(fault for key in pages for fault in book.pages[key].faults)]
     if any(fault.severity is Severity.ERROR for fault in faults):
         click.echo("Not all could be read: “buildlog proof” says what is wrong.")
-    sys.exit(1 if left or not_moved else 0)
+    sys.exit(1 if left or not_moved or drawn else 0)
 
 
 def _new_texts(
@@ -83,8 +89,9 @@ def _new_texts(
 
 
 def _summary(changed: int, moved: int, left: int, written: bool) -> str:
+    """What was done; "" where there was nothing to do."""
     if not changed and not moved and not left:
-        return "Every computed figure is in line."
+        return ""
     verb = "changed" if written else "to change (nothing was written; --write does)"
     if not moved:
         return f"{plural(changed, 'figure')} {verb}, {left} left to you."

@@ -7,6 +7,7 @@ text. Columns are counted in code points from 1.
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import os
 import re
@@ -68,18 +69,10 @@ def read_text(path: Path, shown: str) -> tuple[str, list[Diagnostic]]:
     """
     start = Position(shown)
     try:
-        # Without O_NONBLOCK, opening a pipe would wait for a writer.
-        handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
-        try:
-            if not stat.S_ISREG(os.fstat(handle).st_mode):
-                return "", [FILE_UNREADABLE.at(start, found="not a regular file", expected="a regular file")]
-            with open(handle, "rb", closefd=False) as file:
-                data = file.read(LARGEST_FILE + 1)
-        finally:
-            os.close(handle)
+        data = read_data(path)
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
-        return "", [FILE_UNREADABLE.at(start, found=reason, expected="a file that can be read")]
+        return "", [FILE_UNREADABLE.at(start, found=reason, expected="a regular file that can be read")]
     if len(data) > LARGEST_FILE:
         return "", [
             FILE_TOO_LARGE.at(
@@ -89,6 +82,20 @@ def read_text(path: Path, shown: str) -> tuple[str, list[Diagnostic]]:
             )
         ]
     return decode(data, shown)
+
+
+def read_data(path: Path) -> bytes:
+    """The bytes of a regular file, one more than `LARGEST_FILE` where it has as many. Raises `OSError`; and
+    `ValueError` where a path cannot be one."""
+    # Without O_NONBLOCK, opening a pipe would wait for a writer.
+    handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
+    try:
+        if not stat.S_ISREG(os.fstat(handle).st_mode):
+            raise OSError(errno.EINVAL, "not a regular file")
+        with open(handle, "rb", closefd=False) as file:
+            return file.read(LARGEST_FILE + 1)
+    finally:
+        os.close(handle)
 
 
 def decode(data: bytes, shown: str) -> tuple[str, list[Diagnostic]]:

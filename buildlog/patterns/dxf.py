@@ -65,6 +65,8 @@ def as_dxf(drawing: Drawing, origin: Origin) -> bytes:
 
 
 def _ascii(text: str) -> str:
-    """Words on one line, in the signs of release 12; one that it does not have is a question mark."""
-    known = "".join(_SIGNS.get(sign, sign) for sign in " ".join(text.split()))
-    return known.encode("ascii", "replace").decode("ascii")
+    """Words on one line, in the signs of release 12; one that it does not have is a question mark. What it
+    takes for orders, `%%` and `^`, is parted."""
+    plain = " ".join(text.split()).replace("%%", "% %").replace("%%", "% %").replace("^", "^ ")
+    known = "".join(_SIGNS.get(sign, sign if " " <= sign <= "~" else "?") for sign in plain)
+    return known

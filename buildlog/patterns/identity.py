@@ -14,7 +14,7 @@ from buildlog.figures import units
 from buildlog.figures.labels import write_figure
 from buildlog.kinds.pattern import Pattern, Point
 from buildlog.kinds.results import BlockResult, Value
-from buildlog.patterns.layout import Tell, Written
+from buildlog.patterns.layout import Tell, Written, check
 
 DIGITS = 12
 MARK = "buildlog_pattern"
@@ -37,9 +37,10 @@ class Origin:
 
 
 def read_origin(line: str) -> Origin | None:
-    """The origin that a line tells; None where it is none."""
+    """The origin that a line tells, whatever programs wrote around it; None where it is none."""
     try:
-        told = json.loads(line)[MARK]
+        start = line.rfind("{", 0, line.find(MARK))
+        told = json.JSONDecoder().raw_decode(line, start)[0][MARK]
         values = {name: told[name] for name in ("block", "case", "name", "digest")}
     except (ValueError, KeyError, TypeError, RecursionError):
         return None
@@ -49,7 +50,9 @@ def read_origin(line: str) -> Origin | None:
 
 
 def digest_of(pattern: Pattern, tell: Tell) -> str:
-    """The digest of a pattern: its lines to a nanometre, the figures that it tells, and its words."""
+    """The digest of a pattern: its lines to a nanometre, the figures that it tells, and its words. Raises
+    `Refused` (pattern-not-drawn)."""
+    check(pattern)
     told: list[object] = [str(pattern.title), str(pattern.material), pattern.revision, str(pattern.use)]
     told += [["line", line.kind, line.closed, *map(_nanometres, line.points)] for line in pattern.lines]
     told += [["hole", _nanometres(one.centre), round(1e9 * one.diameter)] for one in pattern.holes]
@@ -58,7 +61,8 @@ def digest_of(pattern: Pattern, tell: Tell) -> str:
         told.append(["dimension", *places, one.along, tell(one.output, one.key).text])
     for note in pattern.notes:
         value = tell(note.output, note.key).text if note.output else ""
-        told.append(["note", _nanometres(note.place), round(1e9 * note.turned), str(note.text), value])
+        turned, row = round(1e9 * note.turned), round(1e3 * note.row)
+        told.append(["note", _nanometres(note.place), turned, row, str(note.text), value])
     return sha256(json.dumps(told).encode()).hexdigest()[:DIGITS]
 
 
@@ -83,6 +87,6 @@ def tell_of(block: BlockResult, case: str) -> Tell:
 
 
 def origin_of(block: BlockResult, pattern: Pattern) -> Origin:
-    """What the drawings of a pattern say of themselves."""
+    """What the drawings of a pattern say of themselves. Raises `Refused` (pattern-not-drawn)."""
     digest = digest_of(pattern, tell_of(block, pattern.case))
     return Origin(block=block.address, case=pattern.case, name=pattern.name, digest=digest)

@@ -29,8 +29,11 @@ BAR = 100.0
 LARGEST = 10_000.0
 """mm: ten metres are no sheet that a workshop folds."""
 MOST_POINTS = 50_000
+MOST_ROWS = 100
 _SAME = 1e-6
 """mm: what a dimension may differ by from the value that it tells; numbers of SI are no nearer."""
+_ROW = 1.4
+"""How far apart lines of words are, in heights of the words."""
 _HEAD = 0.7
 _GAP = 0.3
 """Length of an arrow's head, and space beside lines, in heights of the words."""
@@ -99,7 +102,7 @@ class Drawing:
 
 def lay_out(pattern: Pattern, tell: Tell, *, words: float = WORDS) -> Drawing:
     """The drawing of a pattern, its words so high in mm. Raises `Refused` (pattern-not-drawn)."""
-    _check(pattern)
+    check(pattern)
     made = _Parts(words)
     for line in pattern.lines:
         points = tuple(map(_in_mm, line.points))
@@ -250,7 +253,11 @@ def _draw_note(made: _Parts, note: Note, tell: Tell) -> None:
     made.letterings.append(
         Lettering(
             text=text,
-            place=_in_mm(note.place),
+            place=_moved(
+                _in_mm(note.place),
+                (math.sin(note.turned), -math.cos(note.turned)),
+                note.row * _ROW * made.words,
+            ),
             size=made.words,
             turned=math.degrees(note.turned),
             value=told.text if told else "",
@@ -262,7 +269,7 @@ def _draw_note(made: _Parts, note: Note, tell: Tell) -> None:
 # --- checks and lengths -------------------------------------------------------------------
 
 
-def _check(pattern: Pattern) -> None:
+def check(pattern: Pattern) -> None:
     """Refuse what cannot be drawn honestly."""
     places = list(_places(pattern))
     if not pattern.lines:
@@ -275,11 +282,25 @@ def _check(pattern: Pattern) -> None:
     across, upwards = [x for x, _ in places], [y for _, y in places]
     span = 1000 * max(max(across) - min(across), max(upwards) - min(upwards))
     if span > LARGEST:
-        raise _refuse(f"a pattern of {span:.0f} mm", f"at most {LARGEST:.0f} mm")
+        raise _refuse(f"a pattern of {span:.6g} mm", f"at most {LARGEST:.0f} mm")
+    far = 1000 * max(map(abs, (*across, *upwards)))
+    if far > 10 * LARGEST:  # so far out numbers have not the digits for a nanometre any more
+        raise _refuse(f"a point {far:.6g} mm from the origin", f"at most {10 * LARGEST:.0f} mm")
     if any(len(line.points) < 2 for line in pattern.lines):
         raise _refuse("a line with one point", "at least two")
-    if any(not 0 < hole.diameter < math.inf for hole in pattern.holes):
-        raise _refuse("a hole without a diameter", "one that can be cut")
+    _check_sizes(pattern)
+
+
+def _check_sizes(pattern: Pattern) -> None:
+    """Refuse sizes that are none, or that reach beyond any sheet."""
+    for hole in pattern.holes:
+        if not 0 < 1000 * hole.diameter <= LARGEST:
+            raise _refuse(f"a hole of {1000 * hole.diameter:.6g} mm", "one that can be cut")
+    for dimension in pattern.dimensions:
+        if not abs(1000 * dimension.away) <= LARGEST:
+            raise _refuse(f"a dimension {1000 * dimension.away:.6g} mm away", f"at most {LARGEST:.0f} mm")
+    if not all(math.isfinite(note.turned) and abs(note.row) <= MOST_ROWS for note in pattern.notes):
+        raise _refuse("words turned by no angle, or out of all rows", "a finite angle, and a row")
 
 
 def _places(pattern: Pattern) -> Iterator[Point]:

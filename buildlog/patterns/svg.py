@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from html import escape
 
@@ -21,6 +22,7 @@ DASHES: dict[StrokeKind, tuple[float, ...]] = {
 """mm: dashed where it is bent, long-dashed dotted for middles (ISO 128-2, line types 02 and 04), dotted for
 marks (07)."""
 _MARGIN = 2.0
+_NO_XML = re.compile("[^\t\n\r -\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 
 def in_page(
@@ -113,4 +115,5 @@ def _number(value: float) -> str:
 
 
 def _text(text: str) -> str:
-    return escape(str(text), quote=False)
+    """Text escaped; for signs that XML 1.0 does not have (section 2.2, Char) stands the replacement sign."""
+    return escape(_NO_XML.sub("\ufffd", str(text)), quote=False)

@@ -7,13 +7,14 @@ has nothing of this is nobody's to judge here.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
-from pathlib import Path
+from dataclasses import dataclass, field
 from xml.parsers import expat
 
 from buildlog.book.book import Book
-from buildlog.diagnostics import Diagnostic, Position, declare
-from buildlog.files.text import LARGEST_FILE, read_text, split_lines
+from buildlog.diagnostics import Diagnostic, Position, Refused, declare
+from buildlog.files.text import LARGEST_FILE, read_data, read_text, split_lines
 from buildlog.kinds.results import BlockResult
 from buildlog.patterns.identity import MARK, Origin, origin_of, read_origin
 from buildlog.proof.judging import Places, judge_figure
@@ -47,45 +48,58 @@ PAGE_NOT_NAMED = declare(
     example="calc:side.flat_length in a drawing, for calc:episodes/box#side.flat_length",
 )
 _SCHEMES = ("calc:", "cite:", "told:")
-_MARKS = (MARK.encode(), *(f'href="{scheme}'.encode() for scheme in _SCHEMES))
+_LINKED = re.compile(rb"""href\s*=\s*["']\s*(?:calc|cite|told):""")
+_WIDE = tuple(MARK.encode(encoding) for encoding in ("utf-16-le", "utf-16-be"))
 _METADATA, _LINK = "metadata", "a"
+_UNSHOWN = ("title", "desc", "style", "script")
+"""What a link may hold that is no part of its text."""
+_SPACES = re.compile(r"[ \t\r\n]+")
 
 
 def drawing_findings(book: Book) -> Iterator[Diagnostic]:
     """What is wrong with the drawings among the site's files."""
     for path in book.drawings:
-        if not _is_ours(path):
+        try:
+            data = read_data(path)
+        except OSError:
+            continue  # it was there when the folder was listed, and a folder that changes is listed again
+        if not _is_ours(data):
             continue
         shown = book.shown(path)
+        if path.suffix.lower() == ".dxf" and len(data) <= LARGEST_FILE:
+            # Before release 2007 a DXF has the code page of whoever wrote it; the comment is ASCII in all.
+            yield from _of_dxf(book, data.decode("latin-1"), shown)
+            continue
         text, faults = read_text(path, shown)
         yield from faults
         if not faults:
-            yield from (_of_dxf if path.suffix.lower() == ".dxf" else _of_svg)(book, text, shown)
+            yield from _of_svg(book, text, shown)
 
 
-def _is_ours(path: Path) -> bool:
+def _is_ours(data: bytes) -> bool:
     """Whether a file has anything to be judged, as far as a file is read."""
-    try:
-        with open(path, "rb") as file:
-            start = file.read(LARGEST_FILE + 1)
-    except OSError:
-        return False  # it was there when the folder was listed, and a folder that changes is listed again
-    return any(mark in start for mark in _MARKS)
+    return MARK.encode() in data or bool(_LINKED.search(data)) or any(mark in data for mark in _WIDE)
 
 
 def _of_dxf(book: Book, text: str, shown: str) -> Iterator[Diagnostic]:
-    """A comment is the line after a group code 999."""
+    """A comment is the line after a group code 999. A file that was put together has several."""
     lines = split_lines(text)
-    for number, line in enumerate(lines[1:], start=2):
-        if MARK in line and lines[number - 2].strip() == "999":
-            yield from _of_origin(book, line, Position(shown, number))
-            return
+    marked = [number for number, line in enumerate(lines, start=1) if MARK in line]
+    comments = [number for number in marked if number > 1 and lines[number - 2].strip() == "999"]
+    for number in comments:
+        yield from _of_origin(book, lines[number - 1].strip(), Position(shown, number))
+    if marked and not comments:
+        yield DRAWING_UNREADABLE.at(
+            Position(shown, marked[0]),
+            found="the digest in another place than it was saved",
+            expected="a comment, after a line with 999",
+        )
 
 
 def _of_svg(book: Book, text: str, shown: str) -> Iterator[Diagnostic]:
     read = _Svg(shown)
     try:
-        read.parser.Parse(text.encode("utf-8", "surrogatepass"), True)
+        read.parser.Parse(text.encode(), True)
     except (expat.ExpatError, _Refused) as error:
         place = Position(shown, read.parser.ErrorLineNumber or 1, read.parser.ErrorColumnNumber + 1)
         found = str(error) if isinstance(error, _Refused) else expat.ErrorString(error.code)
@@ -93,14 +107,15 @@ def _of_svg(book: Book, text: str, shown: str) -> Iterator[Diagnostic]:
             place, found=found, expected="well-formed SVG without entities of its own"
         )
         return
-    for written, place in read.metadata:
-        if MARK in written:
-            yield from _of_origin(book, written.strip(), place)
-    for label, address, place in read.links:
-        if address.startswith("calc:") and "#" not in address:
-            yield PAGE_NOT_NAMED.at(place, found=f"“{address}”", expected="calc:page#block…, page and all")
+    for one in read.metadata:
+        if MARK in one.text:
+            yield from _of_origin(book, one.text, one.place)
+    for one in read.links:
+        if one.address.startswith("calc:") and "#" not in one.address:
+            found = f"“{one.address}”"
+            yield PAGE_NOT_NAMED.at(one.place, found=found, expected="calc:page#block…, page and all")
             continue
-        judged = judge_figure(book, "", label, address, "", Places.all_at(place))
+        judged = judge_figure(book, "", one.text, one.address, "", Places.all_at(one.place))
         yield from judged.diagnostics
 
 
@@ -129,11 +144,27 @@ def _origin_now(block: BlockResult, told: Origin) -> Origin | None:
     """What the pattern that a drawing shows says of itself now."""
     named = (one for one in block.patterns if (one.case, one.name) == (told.case, told.name))
     pattern = next(named, None)
-    return None if pattern is None else origin_of(block, pattern)
+    try:
+        return None if pattern is None else origin_of(block, pattern)
+    except Refused:
+        return None  # nothing is drawn of it, as its card says
 
 
 class _Refused(Exception):
     """What no drawing needs and a reader could choke on."""
+
+
+@dataclass(kw_only=True)
+class _Open:
+    """A link or metadata that is read, with the parts of its text."""
+
+    address: str
+    place: Position
+    parts: list[str] = field(default_factory=list)
+
+    @property
+    def text(self) -> str:
+        return _SPACES.sub(" ", "".join(self.parts)).strip()
 
 
 class _Svg:
@@ -141,38 +172,48 @@ class _Svg:
 
     def __init__(self, shown: str) -> None:
         self.shown = shown
-        self.metadata: list[tuple[str, Position]] = []
-        self.links: list[tuple[str, str, Position]] = []
-        self.parser = expat.ParserCreate()
+        self.metadata: list[_Open] = []
+        self.links: list[_Open] = []
+        # The text was UTF-8, whatever it declares.
+        self.parser = expat.ParserCreate("utf-8")
         self.parser.buffer_text = True
         self.parser.StartElementHandler = self._start
         self.parser.EndElementHandler = self._end
         self.parser.CharacterDataHandler = self._words
         self.parser.EntityDeclHandler = self._entity
-        self._open: list[tuple[str, str, Position]] = []
-        self._text: list[str] = []
+        self.parser.SkippedEntityHandler = self._entity
+        self._reading: list[_Open | None] = []
+        """For each element that is open what its text goes to; None where it is not shown."""
 
     def _start(self, tag: str, attributes: dict[str, str]) -> None:
-        tag = tag.rpartition(":")[2]
-        address = attributes.get("href") or attributes.get("xlink:href") or ""
-        if tag == _METADATA or (tag == _LINK and address.startswith(_SCHEMES)):
+        tag, address = _local(tag), _address(attributes)
+        within = self._reading[-1] if self._reading else None
+        is_link = tag == _LINK and address.startswith(_SCHEMES)
+        if is_link or tag == _METADATA:
             place = Position(self.shown, self.parser.CurrentLineNumber, self.parser.CurrentColumnNumber + 1)
-            self._open.append((tag, address, place))
-            self._text.append("")
+            within = _Open(address=address, place=place)
+            (self.links if is_link else self.metadata).append(within)
+        elif tag in _UNSHOWN:
+            within = None
+        self._reading.append(within)
 
     def _end(self, tag: str) -> None:
-        if not self._open or tag.rpartition(":")[2] != self._open[-1][0]:
-            return
-        opened, address, place = self._open.pop()
-        text = self._text.pop()
-        if opened == _METADATA:
-            self.metadata.append((text, place))
-        else:
-            self.links.append((text.strip(), address, place))
+        self._reading.pop()
 
     def _words(self, text: str) -> None:
-        if self._text:
-            self._text[-1] += text
+        if self._reading and (within := self._reading[-1]) is not None:
+            within.parts.append(text)
 
     def _entity(self, name: str, *rest: object) -> None:
         raise _Refused(f"an entity of its own, “{name}”")
+
+
+def _local(name: str) -> str:
+    """A name without the prefix of its namespace, which is whatever a program likes."""
+    return name.rpartition(":")[2]
+
+
+def _address(attributes: dict[str, str]) -> str:
+    """Where an element leads: `href`, or that of XLink by any prefix."""
+    others = (value for name, value in attributes.items() if _local(name) == "href")
+    return (attributes.get("href") or next(others, "")).strip()

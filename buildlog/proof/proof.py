@@ -204,7 +204,7 @@ def proof_book(book: Book, pages: Iterable[str] | None = None, *, earlier: Repor
     if pages is None:
         findings.extend(crosscheck(book, entries))
         findings.extend(drawing_findings(book))
-    kept = sorted(dict.fromkeys(_levelled(findings, book)), key=lambda finding: finding.sort_key)
+    kept = sorted(dict.fromkeys(levelled(findings, book)), key=lambda finding: finding.sort_key)
     return Report(
         book=book,
         pages=chosen,
@@ -220,7 +220,7 @@ def _in_order(pages: Sequence[str], predictions: Sequence[Foretold | Claim]) -> 
     return tuple(sorted(predictions, key=lambda one: (number[one.page], one.position)))
 
 
-def _levelled(findings: Iterable[Diagnostic], book: Book) -> list[Diagnostic]:
+def levelled(findings: Iterable[Diagnostic], book: Book) -> list[Diagnostic]:
     """Findings with the site's own levels; those set to off are left out."""
     kept = []
     for finding in findings:

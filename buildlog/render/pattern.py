@@ -6,6 +6,7 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass, replace
+from hashlib import sha256
 from itertools import count
 
 from markupsafe import Markup
@@ -22,6 +23,7 @@ from buildlog.render.words import say, say_count
 
 _PAGE_WIDTH = 52
 """So many words high is a drawing wide in a page: lettering is then as large as that of a chart."""
+_LONGEST_NAME = 100
 _UNSAFE = re.compile(r"[^A-Za-z0-9_-]+")
 
 
@@ -49,12 +51,11 @@ def shown_patterns(block: BlockResult, published: Collection[str]) -> list[Shown
 def _shown(
     block: BlockResult, pattern: Pattern, name: str, anchor: str, published: Collection[str]
 ) -> ShownPattern:
-    title, details = title_of(block, pattern), _details(block, pattern)
+    title = title_of(block, pattern)
     lines = say("Lines: {kinds}.", kinds="; ".join(_meanings(pattern).values()))
-    shown = ShownPattern(
-        title=title, details=details, lines=lines, use=say(pattern.use) if pattern.use else ""
-    )
+    shown = ShownPattern(title=title, details=(), lines=lines, use=say(pattern.use) if pattern.use else "")
     try:
+        details = _details(block, pattern)
         tell = tell_of(block, pattern.case)
         words = max(WORDS, lay_out(pattern, tell).size[0] / _PAGE_WIDTH)
         drawing = with_bar(lay_out(_in_words(pattern), tell, words=words), say("100 mm"), words=words)
@@ -66,7 +67,9 @@ def _shown(
             words=words,
             href=lambda address: _row_in_page(block, address),
         )
-        return replace(shown, svg=ready(svg), files=tuple(_links(block, pattern, name, published)))
+        return replace(
+            shown, details=details, svg=ready(svg), files=tuple(_links(block, pattern, name, published))
+        )
     except Refused as refusal:
         return replace(shown, refusal=refusal)
 
@@ -116,13 +119,21 @@ def named_patterns(block: BlockResult) -> Iterator[tuple[str, Pattern]]:
     """The patterns of a block, each with the name that its files have."""
     seen: set[str] = set()
     for pattern in block.patterns:
-        safe = _UNSAFE.sub(
-            "-", "-".join(dict.fromkeys(filter(None, (block.id, pattern.case, pattern.name))))
-        ).strip("-")
-        names = (safe if number == 1 else f"{safe}-{number}" for number in count(1))
+        safe = _safe_name(block.id, pattern.case, pattern.name)
+        names = (safe if number == 1 else f"{safe}.{number}" for number in count(1))
         name = next(one for one in names if one.lower() not in seen)
         seen.add(name.lower())
         yield name, pattern
+
+
+def _safe_name(*names: str) -> str:
+    """A name for a file. A dot is in no block's name, so that no two blocks have the same; one
+    that is too long for a file system is cut, and ends with a digest of what it was."""
+    parts = (_UNSAFE.sub("-", name).strip("-") for name in dict.fromkeys(filter(None, names)))
+    safe = ".".join(filter(None, parts))
+    if len(safe) <= _LONGEST_NAME:
+        return safe
+    return f"{safe[:_LONGEST_NAME]}-{sha256(safe.encode()).hexdigest()[:8]}"
 
 
 def pattern_paths(block: BlockResult) -> list[str]:

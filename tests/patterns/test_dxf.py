@@ -10,6 +10,7 @@ from ezdxf import bbox
 from ezdxf.document import Drawing as Document
 from ezdxf.filemanagement import read
 
+from buildlog.kinds.pattern import Note
 from buildlog.patterns.dxf import LAYERS, as_dxf
 from buildlog.patterns.identity import read_origin
 from buildlog.patterns.layout import lay_out
@@ -55,3 +56,23 @@ def test_its_first_line_says_where_it_came_from() -> None:
     comment, told = as_dxf(lay_out(PLATE, tell), ORIGIN).decode("ascii").split("\n")[:2]
     assert comment == "999"
     assert read_origin(told) == ORIGIN
+
+
+@pytest.mark.parametrize(
+    ("written", "shown"),
+    [
+        ("up\n  0\nEOF", "up 0 EOF"),
+        ("up\r  0\rLINE", "up 0 LINE"),
+        ("up\u2028 0\x0b0\x1c0", "up 0 0 0"),
+        ("\x00\x1a\x1b[31m\x7f", "???[31m?"),
+        ("50 %%c and 100 %%%", "50 % %c and 100 % % %"),
+        ("^J^M", "^ J^ M"),
+        ("\u202e\ud800é", "???"),
+    ],
+)
+def test_words_of_an_author_are_words(written: str, shown: str) -> None:
+    """A line that is one more would be a group code; `%%` and `^` begin orders in texts of a DXF."""
+    hostile = replace(PLATE, notes=(Note(place=(0.1, 0.1), text=written),))
+    document = _open(as_dxf(lay_out(hostile, tell), replace(ORIGIN, name=written)))
+    assert [one.dxf.text for one in document.modelspace().query("TEXT")][-1] == shown
+    assert not document.modelspace().query("LINE")

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from math import dist, inf, nan
+from math import cos, dist, inf, nan, pi, sin
 
 import pytest
 
 from buildlog.diagnostics import Refused
-from buildlog.kinds.pattern import Dimension, Hole, Line, Pattern
+from buildlog.kinds.pattern import Dimension, Hole, Line, Note, Pattern
 from buildlog.patterns.layout import BAR, NOT_DRAWN, Tell, Written, control_bar, lay_out, with_bar
 from tests.patterns.plates import CORNERS, PLATE, VALUES, WIDTH, tell
 
@@ -137,13 +137,20 @@ def _line(*points: tuple[float, float]) -> Pattern:
         replace(PLATE, holes=(Hole(centre=(0.1, 0.1), diameter=0.0),)),
         replace(PLATE, holes=(Hole(centre=(0.1, 0.1), diameter=-0.01),)),
         replace(PLATE, holes=(Hole(centre=(0.1, 0.1), diameter=nan),)),
+        replace(PLATE, holes=(Hole(centre=(0.1, 0.1), diameter=1e300),)),
+        replace(PLATE, notes=(Note(place=(0.1, 0.1), text="up", turned=nan),)),
+        replace(PLATE, notes=(Note(place=(0.1, nan), text="up"),)),
+        replace(PLATE, dimensions=(replace(PLATE.dimensions[0], away=nan),)),
+        replace(PLATE, dimensions=(replace(PLATE.dimensions[0], away=-1e300),)),
+        replace(_line((1e300, 0.0), (1e300, 1.0)), holes=(), dimensions=(), notes=()),
         replace(PLATE, dimensions=(Dimension(start=(0.1, 0.1), end=(0.1, 0.1), output="width"),)),
         replace(PLATE, dimensions=(Dimension(start=(0.0, 0.0), end=(0.41, 0.0), output="width"),)),
         replace(PLATE, dimensions=(Dimension(start=(0.0, 0.0), end=(0.42, 0.0), output="angle"),)),
     ],
     ids=[
         "no line", "one point", "no number", "infinite", "too large", "too many points", "no diameter",
-        "negative diameter", "diameter no number", "no length", "another length", "not a length",
+        "negative diameter", "diameter no number", "large diameter", "turned by no number", "words nowhere",
+        "away by no number", "far away", "far out", "no length", "another length", "not a length",
     ],
 )  # fmt: skip
 def test_what_cannot_be_drawn_honestly_is_refused(wrong: Pattern) -> None:
@@ -152,3 +159,17 @@ def test_what_cannot_be_drawn_honestly_is_refused(wrong: Pattern) -> None:
     assert refused.value.code == NOT_DRAWN
     assert refused.value.found
     assert refused.value.expected
+
+
+@pytest.mark.parametrize("words", [3.5, 9.0])
+@pytest.mark.parametrize("turned", [0.0, pi / 2, 2.0])
+def test_lines_of_words_lie_apart_however_large_they_are(words: float, turned: float) -> None:
+    notes = tuple(Note(place=(0.1, 0.1), text="up", turned=turned, row=row) for row in range(3))
+    drawing = lay_out(replace(PLATE, notes=notes), tell, words=words)
+    first, second, third = (one.place for one in drawing.words[-3:])
+    assert first == (100, 100)
+    assert dist(first, second) == pytest.approx(dist(second, third))
+    assert dist(first, second) > 1.2 * words
+    across = (second[0] - first[0]) * cos(turned) + (second[1] - first[1]) * sin(turned)
+    assert across == pytest.approx(0, abs=1e-9)  # below, and not aside
+    assert (second[1] - first[1]) * cos(turned) - (second[0] - first[0]) * sin(turned) < 0

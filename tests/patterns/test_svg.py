@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from xml.etree import ElementTree
 
 import pytest
 
+from buildlog.kinds.pattern import Note
 from buildlog.patterns.identity import read_origin
 from buildlog.patterns.layout import lay_out
 from buildlog.patterns.svg import as_file, in_page
@@ -85,3 +87,17 @@ def test_in_a_page_values_without_an_address_are_no_links() -> None:
         lay_out(PLATE, tell), anchor="a", title="t", description="d", words=3.5, href=lambda address: ""
     )
     assert not list(_read(text).iter(f"{SVG}a"))
+
+
+@pytest.mark.parametrize(
+    "sign", ["\0", "\x1b", "\x0b", "\ud800", "\ufffe", "<", "&", "]]>", '"', "\u202e", "\n"]
+)
+def test_no_sign_of_an_author_breaks_the_file(sign: str) -> None:
+    """Signs that XML 1.0 does not have (section 2.2, Char) are told by the replacement sign."""
+    worded = replace(PLATE, notes=(Note(place=(0.1, 0.1), text=f"up{sign}side"),))
+    made = as_file(lay_out(worded, tell), title=f"a{sign}b", origin=ORIGIN).encode(
+        "utf-8", "xmlcharrefreplace"
+    )
+    root = ElementTree.fromstring(made)
+    assert root.findtext("{*}title") in (f"a{sign}b", "a\ufffdb")
+    assert [one.text for one in root.iterfind("{*}text")][-1] in (f"up{sign}side", "up\ufffdside")

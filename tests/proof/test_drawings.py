@@ -2,15 +2,23 @@
 
 from __future__ import annotations
 
+import re
+import time
 from collections.abc import Iterator
+from dataclasses import replace
+from math import nan
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 
+from buildlog.commands.amend import amend_command
 from buildlog.diagnostics import Diagnostic
 from buildlog.files.text import LARGEST_FILE
+from buildlog.proof.drawings import drawing_findings
 from buildlog.proof.proof import proof_book
 from buildlog.render.pattern import pattern_files
+from buildlog.report.text import findings_text
 from tests.patterns.plates_of_blocks import STRIP, header_with_strips
 from tests.samples import GEARING, open_site
 
@@ -164,3 +172,131 @@ def test_a_drawing_that_is_too_large_is_told(tmp_path: Path) -> None:
 def test_a_drawing_that_the_site_excludes_is_not_looked_at(tmp_path: Path) -> None:
     saved = _saved(tmp_path / "before", ".dxf", speed=7000)
     assert _findings(tmp_path, ".strip.dxf", saved) == []
+
+
+LINK = "calc:part#strip.primary_length"
+
+
+def _own(text: str) -> str:
+    """A drawing of an author's own."""
+    return f'<svg xmlns="http://www.w3.org/2000/svg" xmlns:x="http://www.w3.org/1999/xlink">{text}</svg>'
+
+
+@pytest.mark.parametrize(
+    ("what", "changes"),
+    [
+        ("line ends of Windows", [("\n", "\r\n")]),
+        ("a byte order mark", [("<?xml", "\ufeff<?xml")]),
+        ("another encoding declared", [("UTF-8", "UTF-16")]),
+        ("RDF in the metadata", [("</metadata>", "<RDF xmlns='r'><t>image/{svg}</t></RDF></metadata>")]),
+        ("words before", [("<metadata>", "<metadata><format>image/{svg}+xml</format>")]),
+        ("metadata over lines", [('": ', '":\n   '), ("<metadata>", "<metadata>\n\t")]),
+        ("quotation marks escaped", [('"buildlog_pattern"', "&quot;buildlog_pattern&quot;")]),
+        (
+            "a prefix for SVG",
+            [
+                ("<svg xmlns=", "<s:svg xmlns:s="), ("</svg", "</s:svg"), ("metadata>", "s:metadata>"),
+                ("</s:metadata", "</s:metadata"), ("<a ", "<s:a "), ("</a>", "</s:a>"), ("<text", "<s:text"),
+                ("</text", "</s:text"), ("<path", "<s:path"), ("title>", "s:title>"),
+            ],
+        ),
+    ],
+)  # fmt: skip
+def test_what_programs_do_to_a_drawing_hides_nothing(
+    what: str, changes: list[tuple[str, str]], tmp_path: Path
+) -> None:
+    changed = _saved(tmp_path / "before", ".svg", speed=7000)
+    for before, after in changes:
+        assert before in changed, what
+        changed = changed.replace(before, after)
+    codes = _codes(_findings(tmp_path, "strip.svg", changed))
+    assert codes == ["drawing-stale", "figure-disagrees"]
+
+
+@pytest.mark.parametrize(
+    "link",
+    [
+        f"<a href='{LINK}'>1 mm</a>",
+        f'<a x:href = "\n {LINK} ">1 mm</a>',
+        f'<a href="{LINK}"><tspan>1</tspan>\n   <tspan>mm</tspan></a>',
+        f'<a href="{LINK}"><title>1766 mm</title>1 mm</a>',
+        f'<a href="{LINK}"><a>1</a> mm</a>',
+        f'<a href="{LINK}"><![CDATA[1 mm]]><!-- 1766 --></a>',
+    ],
+)
+def test_a_figure_is_found_however_its_link_is_written(link: str, tmp_path: Path) -> None:
+    (told,) = _findings(tmp_path, "own.svg", _own(link))
+    assert told.code.name == "figure-disagrees"
+    assert told.found.startswith("1 mm")
+
+
+@pytest.mark.parametrize("kind", ['PUBLIC "-//W3C//DTD SVG 1.1//EN"', "SYSTEM"])
+def test_an_entity_that_only_another_file_has_is_refused(kind: str, tmp_path: Path) -> None:
+    """Left out, it would leave another figure: 1&point;5 would be 15."""
+    (tmp_path / "point.dtd").write_text('<!ENTITY point ".">')
+    drawn = f'<!DOCTYPE svg {kind} "{tmp_path}/point.dtd">' + _own(f'<a href="{LINK}">1&point;5 mm</a>')
+    assert _codes(_findings(tmp_path, "own.svg", drawn)) == ["drawing-unreadable"]
+
+
+@pytest.mark.parametrize("encoding", ["utf-16", "utf-16-be"])
+def test_a_drawing_in_another_encoding_is_told(encoding: str, tmp_path: Path) -> None:
+    saved = _saved(tmp_path / "before", ".svg", speed=7000).encode(encoding)
+    assert _codes(_findings(tmp_path, "strip.svg", saved)) == ["not-utf-8"]
+
+
+def test_a_dxf_may_have_the_code_page_of_its_program(tmp_path: Path) -> None:
+    saved = _saved(tmp_path / "before", ".dxf", speed=7000).replace("  0\nEOF", "999\n90° weiß\n  0\nEOF")
+    assert _codes(_findings(tmp_path, "strip.dxf", saved.encode("cp1252"))) == ["drawing-stale"]
+
+
+def test_each_drawing_of_a_dxf_that_was_put_together_is_judged(tmp_path: Path) -> None:
+    right = _saved(tmp_path / "before", ".dxf")
+    both = right + _saved(tmp_path / "then", ".dxf", speed=7000)
+    (stale,) = _findings(tmp_path, "both.dxf", both.replace("\n", "\r\n"))
+    assert (stale.code.name, stale.position.line) == ("drawing-stale", right.count("\n") + 2)
+
+
+def test_a_digest_that_is_no_comment_any_more_is_told(tmp_path: Path) -> None:
+    saved = _saved(tmp_path / "before", ".dxf").replace("999\n", "1\n", 1)
+    assert _codes(_findings(tmp_path, "strip.dxf", saved)) == ["drawing-unreadable"]
+
+
+def test_nothing_of_a_drawing_steers_a_terminal(tmp_path: Path) -> None:
+    saved = _saved(tmp_path / "before", ".svg")
+    hostile = saved.replace("part#strip", r"\u001b[31m\ud800", 1).replace(LINK, LINK + "&#x9b;31m&#x202e;")
+    book = open_site(tmp_path, {"part.md": _page(), "drawings/strip.svg": hostile})
+    report = proof_book(book)
+    said = findings_text(report.findings, lambda place: "")
+    assert "drawing-of-nothing" in said
+    assert not re.search("[\x00-\x09\x0b-\x1f\x7f-\x9f\u202e\ud800]", said)
+
+
+def test_text_in_many_parts_takes_no_longer_than_in_one(tmp_path: Path) -> None:
+    """A text that is put together piece by piece takes the square of its length: here minutes."""
+    drawn = _own(f'<a href="{LINK}">' + "xy<b/>" * 600_000 + "</a>")
+    started = time.process_time()
+    _findings(tmp_path, "own.svg", drawn)
+    assert time.process_time() - started < 30
+
+
+def test_amend_says_that_drawings_are_left(tmp_path: Path) -> None:
+    drawn = _own(f'<a href="{LINK}">1 mm</a>')
+    open_site(tmp_path, {"part.md": _page(), "drawings/own.svg": drawn})
+    told = CliRunner().invoke(amend_command, ["--write", "--site", str(tmp_path)], catch_exceptions=False)
+    assert told.exit_code == 1
+    assert told.output.startswith("Every computed figure of the pages is in line.")
+    assert "Drawings are not amended: “buildlog proof” tells 1 finding in them." in told.output
+    assert (tmp_path / "content/drawings/own.svg").read_text() == drawn
+    page = str(tmp_path / "content/part.md")
+    alone = CliRunner().invoke(amend_command, [page, "--site", str(tmp_path)], catch_exceptions=False)
+    assert (alone.exit_code, "Drawings" in alone.output) == (0, False)
+
+
+def test_a_drawing_of_a_pattern_that_is_not_drawn_any_more_is_told(tmp_path: Path) -> None:
+    saved = _saved(tmp_path / "before", ".dxf")
+    book = open_site(tmp_path, {"part.md": _page(), "drawings/strip.dxf": saved})
+    block = book.results["part", "strip"]
+    (pattern,) = block.patterns
+    lines = (replace(pattern.lines[0], points=((0.0, 0.0), (nan, 0.0))),)
+    book.results["part", "strip"] = replace(block, patterns=(replace(pattern, lines=lines),))
+    assert _codes(list(drawing_findings(book))) == ["drawing-of-nothing"]

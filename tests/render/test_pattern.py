@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import replace
 from io import StringIO
+from math import inf, nan
 from typing import Any
 
 import pytest
@@ -81,7 +82,27 @@ def test_names_of_files_are_safe_and_each_has_its_own(block: BlockResult) -> Non
     several = replace(block, patterns=tuple(replace(pattern, name=name) for name in names))
     made = [name for name, _ in named_patterns(several)]
     assert len({name.lower() for name in made}) == len(names)
-    assert all(re.fullmatch(r"[A-Za-z0-9_-]+", name) for name in made)
+    assert all(re.fullmatch(r"[A-Za-z0-9_.-]+", name) for name in made)
+
+
+def test_names_of_files_are_those_of_one_block_and_not_too_long(block: BlockResult) -> None:
+    (pattern,) = block.patterns
+    of_case = replace(block, id="box", patterns=(replace(pattern, case="side"),))
+    of_block = replace(block, id="box-side", patterns=(pattern,))
+    assert not set(pattern_paths(of_case)) & set(pattern_paths(of_block))
+    long = [replace(block, id="box", patterns=(replace(pattern, case=f"{'x' * 300}{end}"),)) for end in "ab"]
+    names = [path.rpartition("/")[2] for one in long for path in pattern_paths(one)]
+    assert len(set(names)) == 8
+    assert max(map(len, names)) < 128
+
+
+@pytest.mark.parametrize("wrong", [nan, inf, 1e300])
+def test_a_pattern_that_is_no_number_says_why(wrong: float, block: BlockResult) -> None:
+    (pattern,) = block.patterns
+    line = replace(pattern.lines[0], points=((0.0, 0.0), (wrong, 0.0)))
+    bad = replace(block, patterns=(replace(pattern, lines=(line,)),))
+    assert "The pattern is not drawn" in _card(bad).words
+    assert pattern_files(bad) == {}
 
 
 def test_what_cannot_be_drawn_says_why_and_has_no_files(block: BlockResult) -> None:
