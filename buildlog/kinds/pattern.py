@@ -57,15 +57,13 @@ class Dimension:
 @dataclass(frozen=True, kw_only=True)
 class Note:
     """Words at a place: what a line is, which way to bend. `{value}` in them stands for an output's value,
-    with its unit, where one is named; `turned` is the angle of the words to the x axis, in rad. Words of
-    several lines have one place and a `row` each: so many lines lower, as they are read."""
+    with its unit, where one is named; `turned` is the angle of the words to the x axis, in rad."""
 
     place: Point
     text: str
     output: str = ""
     key: str = ""
     turned: float = 0.0
-    row: float = 0.0
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -61,8 +61,7 @@ def digest_of(pattern: Pattern, tell: Tell) -> str:
         told.append(["dimension", *places, one.along, tell(one.output, one.key).text])
     for note in pattern.notes:
         value = tell(note.output, note.key).text if note.output else ""
-        turned, row = round(1e9 * note.turned), round(1e3 * note.row)
-        told.append(["note", _nanometres(note.place), turned, row, str(note.text), value])
+        told.append(["note", _nanometres(note.place), round(1e9 * note.turned), str(note.text), value])
     return sha256(json.dumps(told).encode()).hexdigest()[:DIGITS]
 
 

@@ -29,11 +29,8 @@ BAR = 100.0
 LARGEST = 10_000.0
 """mm: ten metres are no sheet that a workshop folds."""
 MOST_POINTS = 50_000
-MOST_ROWS = 100
 _SAME = 1e-6
 """mm: what a dimension may differ by from the value that it tells; numbers of SI are no nearer."""
-_ROW = 1.4
-"""How far apart lines of words are, in heights of the words."""
 _HEAD = 0.7
 _GAP = 0.3
 """Length of an arrow's head, and space beside lines, in heights of the words."""
@@ -253,11 +250,7 @@ def _draw_note(made: _Parts, note: Note, tell: Tell) -> None:
     made.letterings.append(
         Lettering(
             text=text,
-            place=_moved(
-                _in_mm(note.place),
-                (math.sin(note.turned), -math.cos(note.turned)),
-                note.row * _ROW * made.words,
-            ),
+            place=_in_mm(note.place),
             size=made.words,
             turned=math.degrees(note.turned),
             value=told.text if told else "",
@@ -299,8 +292,8 @@ def _check_sizes(pattern: Pattern) -> None:
     for dimension in pattern.dimensions:
         if not abs(1000 * dimension.away) <= LARGEST:
             raise _refuse(f"a dimension {1000 * dimension.away:.6g} mm away", f"at most {LARGEST:.0f} mm")
-    if not all(math.isfinite(note.turned) and abs(note.row) <= MOST_ROWS for note in pattern.notes):
-        raise _refuse("words turned by no angle, or out of all rows", "a finite angle, and a row")
+    if not all(math.isfinite(note.turned) for note in pattern.notes):
+        raise _refuse("words turned by no angle", "a finite angle")
 
 
 def _places(pattern: Pattern) -> Iterator[Point]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from math import cos, dist, inf, nan, pi, sin
+from math import dist, inf, nan
 
 import pytest
 
@@ -159,17 +159,3 @@ def test_what_cannot_be_drawn_honestly_is_refused(wrong: Pattern) -> None:
     assert refused.value.code == NOT_DRAWN
     assert refused.value.found
     assert refused.value.expected
-
-
-@pytest.mark.parametrize("words", [3.5, 9.0])
-@pytest.mark.parametrize("turned", [0.0, pi / 2, 2.0])
-def test_lines_of_words_lie_apart_however_large_they_are(words: float, turned: float) -> None:
-    notes = tuple(Note(place=(0.1, 0.1), text="up", turned=turned, row=row) for row in (0.0, 1.0, 2.0))
-    drawing = lay_out(replace(PLATE, notes=notes), tell, words=words)
-    first, second, third = (one.place for one in drawing.words[-3:])
-    assert first == pytest.approx((100, 100))
-    assert dist(first, second) == pytest.approx(dist(second, third))
-    assert dist(first, second) > 1.2 * words
-    across = (second[0] - first[0]) * cos(turned) + (second[1] - first[1]) * sin(turned)
-    assert across == pytest.approx(0, abs=1e-9)  # below, and not aside
-    assert (second[1] - first[1]) * cos(turned) - (second[0] - first[0]) * sin(turned) < 0
