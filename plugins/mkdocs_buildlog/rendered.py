@@ -170,6 +170,8 @@ class RenderedPages:
         self._deferred = deferred
         self.pictures: dict[str, Sizes] = {}
         self._plugins: tuple[str, ...] = ()
+        self._addresses: tuple[object, ...] = ()
+        self._listed: tuple[int, int] | None = None
         self._site: tuple[object, ...] = ()
         self._may_keep = False
         self._waiting: dict[str, tuple[str, _Made]] = {}
@@ -177,6 +179,7 @@ class RenderedPages:
     def begin(self, config: MkDocsConfig) -> None:
         """A build begins: take in which plugins and hooks run, and as what they stand in their files."""
         self._plugins = tuple(map(_source_of, config.plugins.values()))
+        self._listed = None
 
     def _take_in(self, config: MkDocsConfig, files: Files) -> None:
         """What all pages rest on, as it is now: a plugin may change it between two pages. Where it is what it
@@ -188,10 +191,18 @@ class RenderedPages:
             _told(config.mdx_configs),
             repr(config.validation),
             _PAGES.getEffectiveLevel() > logging.DEBUG,  # otherwise MkDocs notes no links to anchors
-            tuple(map(_ADDRESS, files)),
+            self._addresses_of(files),
         )
         if site != self._site:
             self._site = site
+
+    def _addresses_of(self, files: Files) -> tuple[object, ...]:
+        """Where the site's files lead. They are looked at anew where there are others or more: to look at all
+        of them at every page would take a time that grows as the square of the site."""
+        listed = id(files), len(files)
+        if listed != self._listed:
+            self._listed, self._addresses = listed, tuple(map(_ADDRESS, files))
+        return self._addresses
 
     def bind(self, page: Page, of: tuple[object, ...], like: object, content: Path) -> bool:
         """Let a page be rendered so; false where another plugin renders it in a way of its own. Its HTML
