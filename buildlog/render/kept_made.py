@@ -21,9 +21,21 @@ from buildlog.reading.decisions import KIND as DECISION
 from buildlog.reading.words import Words
 from buildlog.render.program import locked_versions
 
-_PACKAGES = ("brython", "jinja2", "markupsafe")
+_PACKAGES = ("brython", "ezdxf", "jinja2", "markupsafe", "reportlab")
 _KEPT = frozenset(
-    ("bundle", "card", "files", "needs", "own numbers", "rendered", "rows", "scripts", "series", "sheet")
+    (
+        "bundle",
+        "card",
+        "files",
+        "needs",
+        "own numbers",
+        "patterns",
+        "rendered",
+        "rows",
+        "scripts",
+        "series",
+        "sheet",
+    )
 )
 """What takes longer to make than to find, and is made of nothing but what it is said to be made of."""
 
