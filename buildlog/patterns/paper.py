@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from io import BytesIO
 from typing import Any
 
+from reportlab.lib.utils import simpleSplit
 from reportlab.pdfgen.canvas import Canvas
 
 from buildlog.diagnostics import Refused
@@ -176,11 +177,14 @@ def _draw_foot(canvas: Any, plan: Plan, tile: Tile, told: Told) -> None:
     for stroke in control_bar((MARGIN, MARGIN + 2), WORDS):
         _draw_stroke(canvas, stroke)
     _write(canvas, told.measure, (MARGIN + BAR / 2, MARGIN + 2 + 1.6 * WORDS), 2.5)
-    name = f"{tile.name}  ({tile.row * plan.columns + tile.column + 1}/{len(plan.tiles)})"
-    place = MARGIN + BAR + 6
-    room = plan.paper[0] - MARGIN - place
-    for at, text in enumerate((f"{name}  {told.title}", *told.details)[:4]):
-        _write(canvas, text, (place, MARGIN + FOOT - 6 - 4 * at), 2.5, anchor="start", room=room)
+    number = tile.row * plan.columns + tile.column + 1
+    left = MARGIN + BAR + 6
+    room = plan.paper[0] - MARGIN - left
+    y = MARGIN + FOOT - 4
+    _write(canvas, f"{tile.name}  ({number}/{len(plan.tiles)})", (left, y), 2.5, anchor="start", room=room)
+    for text in (*_lines(told.title, 2.0, room, 2), *_lines(" · ".join(told.details), 2.0, room, 3)):
+        y -= 3.2
+        _write(canvas, text, (left, y), 2.0, anchor="start", room=room)
 
 
 def _draw_plan(canvas: Any, plan: Plan, drawing: Drawing, told: Told) -> None:
@@ -188,16 +192,19 @@ def _draw_plan(canvas: Any, plan: Plan, drawing: Drawing, told: Told) -> None:
     width, height = plan.paper
     y = height - MARGIN - 8
     room = width - 2 * MARGIN
-    _write(canvas, told.title, (MARGIN, y), 6, anchor="start", room=room)
+    for text in _lines(told.title, 5, room, 3):
+        _write(canvas, text, (MARGIN, y), 5, anchor="start", room=room)
+        y -= 7
     for text in (*told.details, told.measure, told.join):
-        y -= _LINE
-        _write(canvas, text, (MARGIN, y), WORDS, anchor="start", room=room)
+        for line in _lines(text, WORDS, room, 3):
+            _write(canvas, line, (MARGIN, y), WORDS, anchor="start", room=room)
+            y -= _LINE
     for kind, text in told.lines:
-        y -= _LINE
         _pen(canvas, kind)
         canvas.line(*_points((MARGIN, y)), *_points((MARGIN + 25, y)))
         _write(canvas, text, (MARGIN + 30, y), WORDS, anchor="start", room=room - 30)
-    y -= 2 * _LINE
+        y -= _LINE
+    y -= _LINE
     low, high = _covered(plan)
     scale = min((width - 2 * MARGIN) / (high[0] - low[0]), (y - MARGIN) / (high[1] - low[1]))
     canvas.saveState()
@@ -268,7 +275,7 @@ def _write(
 ) -> None:
     """Words with the middle of their line at a place; smaller where they have not the room."""
     text = _latin(text)
-    points = size * MM / 0.72  # capitals of this font are 0.72 of its size
+    points = _size_of_font(size)
     if room:
         points = min(points, points * room * MM / canvas.stringWidth(text, _FONT, points)) if text else points
     canvas.saveState()
@@ -278,6 +285,17 @@ def _write(
     draw = canvas.drawString if anchor == "start" else canvas.drawCentredString
     draw(0, -0.36 * points, text)
     canvas.restoreState()
+
+
+def _lines(text: str, size: float, room: float, most: int) -> list[str]:
+    """Words on at most so many lines; what is left over stands on the last, where it is written smaller."""
+    lines: list[str] = simpleSplit(_latin(text), _FONT, _size_of_font(size), room * MM)
+    return [*lines[: most - 1], *filter(None, (" ".join(lines[most - 1 :]),))]
+
+
+def _size_of_font(height: float) -> float:
+    """The size in points at which words are so many mm high: capitals of this font are 0.72 of its size."""
+    return height * MM / 0.72
 
 
 _SIGNS = {"−": "-", "\u202f": " ", "⌀": "Ø", "″": '"', "′": "'"}

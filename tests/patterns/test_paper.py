@@ -163,6 +163,18 @@ def test_the_same_drawing_gives_the_same_bytes() -> None:
     assert as_pdf(drawing, "A4", TOLD, ORIGIN) == as_pdf(drawing, "A4", TOLD, ORIGIN)
 
 
+@pytest.mark.skipif(shutil.which("pdftotext") is None, reason="needs poppler")
+def test_a_long_name_is_told_whole_on_every_sheet(tmp_path: Path) -> None:
+    """On several lines, so that it can be read."""
+    words = [f"word{number}" for number in range(30)]
+    file = tmp_path / "long.pdf"
+    file.write_bytes(as_pdf(lay_out(PLATE, tell), "A4", replace(TOLD, title=" ".join(words)), ORIGIN))
+    text = subprocess.run(["pdftotext", "-layout", file, "-"], check=True, capture_output=True, text=True)
+    sheets = text.stdout.split("\f")[:-1]
+    assert len(sheets) > 2
+    assert all(word in sheet for sheet in sheets for word in words)
+
+
 def test_words_without_a_sign_in_the_font_are_told_with_a_question_mark(tmp_path: Path) -> None:
     told = replace(TOLD, title="側 “side” −1")
     content = as_pdf(lay_out(SMALL, tell), "A4", told, ORIGIN)
