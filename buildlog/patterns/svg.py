@@ -39,7 +39,7 @@ def in_page(
     name = escape(anchor)
     scale = words / WORDS
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" id="{name}" viewBox="{_box(drawing)}" role="img" '
+        f'<svg xmlns="http://www.w3.org/2000/svg" id="{name}" viewBox="{_box(drawing)}" role="group" '
         f'aria-labelledby="{name}-title" aria-describedby="{name}-desc" class="buildlog-pattern-drawing" '
         'style="width: 100%; height: auto; font-family: inherit; color: var(--buildlog-ink, currentColor)">'
         f'<title id="{name}-title">{_text(title)}</title><desc id="{name}-desc">{_text(description)}</desc>'
