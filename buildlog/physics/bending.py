@@ -530,7 +530,7 @@ def sheet_mass(
 
     Formula: m = (A - A_h) s ρ. Symbols: A area of the outline (m²), A_h area of the holes (m²), s thickness
     (m), ρ density (kg/m³), m mass (kg).
-    Range: all positive, A_h zero to A. Errors: `OutOfRange`. Source: definition.
+    Range: A_h zero or more, not above A; others positive. Errors: `OutOfRange`. Source: definition.
     """
     positive("area", area)
     within("area_of_holes", area_of_holes, 0, area, "holes lie inside of the outline")

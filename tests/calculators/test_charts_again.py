@@ -521,7 +521,8 @@ FROM_ZERO = {
     "forced_induction": "- -", "gearing": "xy", "header": "y -", "instrument_lag": "-", "log_compare": "x -",
     "log_gearing": "xy x", "measured": "-", "parts": "- x", "power_run": "- y -", "ram_air": "x x x",
     "rattle": "y", "side_chamber": "xy y", "splash_trap": "xy", "survey": "- -", "test_plan": "xy",
-    "timed_run": "- -", "weight_balance": "- - y", "wheel_fit": "- -",
+    "timed_run": "- -", "weight_balance": "- - y", "wheel_fit": "- -", "cooler": "xy", "fan": "xy",
+    "development": "- - - - -", "heat_shield": "-", "sheet_bend": "-", "tube_set": "- - -",
 }  # fmt: skip
 """The axes that begin at zero, chart by chart: those of which a reader compares heights or goes by ways
 from a start. The house's own choice (regression)."""
@@ -540,7 +541,10 @@ def test_each_kind_is_held_to_what_begins_at_zero() -> None:
     assert set(FROM_ZERO) == set(catalogue.kind_names())
 
 
-PLANS = {("survey", 0), ("weight_balance", 0), ("weight_balance", 1), ("wheel_fit", 1)}
+PLANS = {
+    ("survey", 0), ("weight_balance", 0), ("weight_balance", 1), ("wheel_fit", 1), ("sheet_bend", 0),
+    ("tube_set", 0), ("tube_set", 1), *(("development", number) for number in range(5)),
+}  # fmt: skip
 
 
 def test_a_plan_has_one_scale_both_ways() -> None:
@@ -556,7 +560,7 @@ def test_a_plan_has_one_scale_both_ways() -> None:
 POINTS = {
     "decision": {"steel", "light"}, "log_compare": {"before, each drive", "after, each drive"},
     "log_gearing": {"no gear", "gear 1", "gear 2", "gear 3"}, "measured": {"before", "after"},
-    "survey": {"where it belongs"}, "timed_run": {"runs"},
+    "survey": {"where it belongs"}, "timed_run": {"runs"}, "tube_set": {"wanted ends"},
     "weight_balance": {"centre of gravity, before and after", "before", "after"},
 }  # fmt: skip
 
