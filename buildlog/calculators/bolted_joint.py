@@ -16,7 +16,7 @@ little more), `hole_diameter` the hole under it. Usual values, in mm:
 | thread | M5 | M6 | M8 | M10 | M12 | M14 | M16 |
 |---|---|---|---|---|---|---|---|
 | hexagon head, bearing face (ISO 4014, least) | 6.88 | 8.88 | 11.63 | 14.63 | 16.63 | 19.37 | 22.49 |
-| clearance hole, medium (ISO 273, from memory) | 5.5 | 6.6 | 9 | 11 | 13.5 | 15.5 | 17.5 |
+| clearance hole, medium (ISO 273, as a reference table prints it) | 5.5 | 6.6 | 9 | 11 | 13.5 | 15.5 | 17.5 |
 
 | class | friction, thread and head | typical |
 |---|---|---|
@@ -478,8 +478,8 @@ SOURCES = (
         title="VDI 2230-1, Systematic calculation of highly stressed bolted joints",
         publisher="VDI",
         edition="2003",
-        where="tightening torque and 5.5.1; checked against published tables of its values",
-        standing="from memory",
+        where="tightening torque, as JIS B 1083 and public code print the same relation (read), and 5.5.1; "
+        "checked against published tables of its values",
     ),
     Source(
         id="iso-16047",
@@ -508,8 +508,8 @@ SOURCES = (
         title="ISO 3506-1, Corrosion-resistant stainless steel fasteners",
         publisher="ISO",
         edition="2020",
-        where="0.2 % proof strengths of A2 and A4, classes 50, 70, 80; the classes' names were read",
-        standing="from memory",
+        where="0.2 % proof strengths of classes 50, 70, 80 as a supplier publishes them (read); the "
+        "classes' names were read",
     ),
     Source(
         id="torque-method",

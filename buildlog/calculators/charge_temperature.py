@@ -433,15 +433,14 @@ SOURCES = (
         title="U.S. Standard Atmosphere, 1976",
         publisher="NOAA, NASA, USAF",
         edition="NOAA-S/T 76-1562",
-        where="eqs. 51 and 53, viscosity and conductivity",
-        standing="from memory",
+        where="eqs. 51 and 53, viscosity and conductivity, as the source code of poliastro has them "
+        "(atmosphere/coesa76.py, read)",
     ),
     Source(
         id="moran",
         title="Fundamentals of Engineering Thermodynamics",
         publisher="Moran and Shapiro",
-        where="Table A-21",
-        standing="from memory",
+        where="Table A-21, as public code quotes its five coefficients of air (read)",
     ),
     Source(
         id="gnielinski",

@@ -478,8 +478,7 @@ SOURCES = (
         title="U.S. Standard Atmosphere, 1976",
         publisher="NOAA, NASA, USAF",
         edition="NOAA-S/T 76-1562",
-        where="eqs. 18, 23, 33a",
-        standing="from memory",
+        where="eqs. 18, 23, 33a, as the source code of galata and poliastro has them (read)",
     ),
     Source(
         id="buck",

@@ -387,8 +387,8 @@ SOURCES = (
         title="U.S. Standard Atmosphere, 1976",
         publisher="NOAA, NASA, USAF",
         edition="NOAA-S/T 76-1562",
-        where="eqs. 18, 23, 33a, 51 and gas constant of air",
-        standing="from memory",
+        where="eqs. 18, 23, 33a, 51 and gas constant of air, as the source code of galata and poliastro "
+        "has them (read)",
     ),
     Source(
         id="heywood",

@@ -68,9 +68,9 @@ means nothing without its system: 16 gauge is 1.63 mm (SWG), 1.65 mm (BWG) or 1.
 | `titanium-2` | 4510 | 8.6 to 93 °C, 9.2 to 315 °C, 9.7 to 540 °C | ASM data sheets |
 | `mild-steel` | 7850 | 12.5 to 100 °C, 13.3 to 300 °C, 14.1 to 500 °C, 14.9 to 700 °C | EN 1993-1-2 |
 
-EN 1993-1-2 is from memory. Titanium grade 2 holds 344 MPa cold and 172–207 MPa at 315 °C (ASM data sheet):
-keep it behind the silencer or well cooled. Growth is that of the free tube; what slip joints and hangers must
-take is the difference between both ends.
+EN 1993-1-2 is as libraries and a handbook quote it. Titanium grade 2 holds 344 MPa cold and 172–207 MPa at
+315 °C (ASM data sheet): keep it behind the silencer or well cooled. Growth is that of the free tube; what
+slip joints and hangers must take is the difference between both ends.
 
 **Drone.** With `cruise_revs` and `cylinders` the block lists what the engine sounds at: its firing, half of
 that (pulses uneven between two banks or pairs; not with an odd number of cylinders) and the double. Record
@@ -702,8 +702,8 @@ SOURCES = (
         title="Equations, tables, and charts for compressible flow",
         publisher="NACA",
         edition="Report 1135 (1953)",
-        where="eqs. 43 and 44, steady flow without loss",
-        standing="from memory",
+        where="steady flow without loss (eqs. 43 and 44, numbers from memory): the ratios to Mach 0.9 "
+        "read in a textbook's table",
     ),
     Source(
         id="fanno",
@@ -759,8 +759,8 @@ SOURCES = (
         title="Eurocode 3, structural fire design",
         publisher="CEN",
         edition="EN 1993-1-2:2005",
-        where="3.2.2, 3.4.1.1",
-        standing="from memory",
+        where="3.4.1.1, elongation, as the source code of OpenSees and others has it (read); 3.2.2, unit "
+        "mass, as Franssen and Vila Real, Fire Design of Steel Structures (ECCS), annex C, has it (read)",
     ),
     Source(
         id="acoustics",

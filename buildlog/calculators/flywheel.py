@@ -491,8 +491,8 @@ SOURCES = (
     Source(
         id="kirsch",
         title="Stress beside a round hole in a pulled plate: three times that of the plate, G. Kirsch",
-        where="Z. VDI 42 (1898) 797–807",
-        standing="from memory",
+        where="Z. VDI 42 (1898) 797–807, as Wikipedia, Kirsch equations, and the Encyclopaedia Britannica, "
+        "Mechanics of solids, report it (read)",
     ),
     Source(
         id="moment-of-inertia-error",

@@ -342,8 +342,7 @@ SOURCES = (
         id="moran",
         title="Fundamentals of Engineering Thermodynamics",
         publisher="Moran and Shapiro",
-        where="Table A-21",
-        standing="from memory",
+        where="Table A-21, as public code quotes its five coefficients of air (read)",
     ),
     Source(
         id="heywood",

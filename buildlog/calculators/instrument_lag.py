@@ -248,8 +248,8 @@ SOURCES = (
         title="H. R. Künsch, The jackknife and the bootstrap for general stationary observations",
         publisher="Annals of Statistics 17",
         edition="1989",
-        where="p. 1217: blocks drawn anew, since neighbours know of each other",
-        standing="from memory",
+        where="p. 1217: blocks drawn anew, since neighbours know of each other (summary read, "
+        "zbMATH 0684.62035)",
     ),
 )
 

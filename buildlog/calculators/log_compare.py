@@ -438,7 +438,7 @@ SOURCES = (
         title="Calculation of the uncertainty of the mean of autocorrelated measurements",
         publisher="N. F. Zhang",
         edition="Metrologia 43 (2006) S276",
-        standing="from memory",
+        where="eq. 10 and the variance of the mean, as the source code of suncal has them (read)",
     ),
     Source(
         id="squares",

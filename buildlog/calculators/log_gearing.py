@@ -362,24 +362,23 @@ SOURCES = (
         title="W. A. Fuller, Measurement Error Models",
         publisher="Wiley",
         edition="1987",
-        where="1.1, attenuation; the truth lies between the two regressions (R. Frisch, 1934)",
-        standing="from memory",
+        where="1.1, attenuation; the truth lies between the two regressions (R. Frisch, 1934): as "
+        "HandWiki, Errors-in-variables models, has both (read)",
     ),
     Source(
         id="frisch-waugh",
         title="R. Frisch and F. V. Waugh, Partial time regressions as compared with individual trends",
         publisher="Econometrica 1",
         edition="1933",
-        where="387, a regression on two variables by way of one",
-        standing="from memory",
+        where="387, a regression on two variables by way of one, as Wikipedia, "
+        "Frisch–Waugh–Lovell theorem, has it (read)",
     ),
     Source(
         id="effective-count",
         title="N. F. Zhang, Calculation of the uncertainty of the mean of autocorrelated measurements",
         publisher="Metrologia 43",
         edition="2006",
-        where="S276",
-        standing="from memory",
+        where="S276, eq. 10 and the variance of the mean, as the source code of suncal has them (read)",
     ),
     Source(
         id="rolling-at-speed",

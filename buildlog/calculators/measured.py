@@ -332,16 +332,16 @@ SOURCES = (
         title="The generalization of “Student's” problem when several population variances are involved",
         publisher="B. L. Welch, Biometrika 34",
         edition="1947",
-        where="degrees of freedom of a difference; JCGM 100:2008, G.4.1",
-        standing="from memory",
+        where="degrees of freedom of a difference, as the manuals of R's propagate and metRology name it "
+        "(read); JCGM 100:2008, G.4.1",
     ),
     Source(
         id="grubbs",
         title="Procedures for detecting outlying observations in samples",
         publisher="F. E. Grubbs, Technometrics 11; ISO 5725-2",
         edition="1969; 1994",
-        where="one outlier, 5 %: what is named, never dropped",
-        standing="from memory",
+        where="one outlier, 5 %: what is named, never dropped; the critical values as Chemistry "
+        "LibreTexts, Analytic references, appendix 7, prints them (read)",
     ),
     Source(
         id="jcgm-106",

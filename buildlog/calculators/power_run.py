@@ -462,8 +462,7 @@ SOURCES = (
         title="Engine Power Test Code, Spark Ignition and Compression Ignition, SAE J1349",
         publisher="SAE International",
         edition="1990 and after",
-        where="correction of net brake power, as testers quote it; limits",
-        standing="from memory",
+        where="correction of net brake power, as testers quote it (read); its limits from memory",
     ),
     Source(
         id="iso-1585",
@@ -474,8 +473,8 @@ SOURCES = (
     Source(
         id="din-70020",
         title="Motor vehicle engineering, engine power, DIN 70020",
-        where="reduction to 1013 hPa and 20 °C, as testers quote it",
-        standing="from memory",
+        where="reduction to 1013 hPa and 20 °C, as testers quote it, and Bosch, Automotive Handbook, "
+        "4th ed. (1996), as quoted (read)",
     ),
     Source(
         id="buck",

@@ -566,8 +566,8 @@ SOURCES = (
         title="U.S. Standard Atmosphere, 1976",
         publisher="NOAA, NASA, USAF",
         edition="NOAA-S/T 76-1562",
-        where="eqs. 18, 23, 33a, Table 4; ISO 2533:1975 agrees",
-        standing="from memory",
+        where="eqs. 18, 23, 33a, Table 4, as the source code of galata and poliastro has them (read); "
+        "ISO 2533:1975 agrees (from memory)",
     ),
     Source(
         id="buck",
@@ -582,8 +582,8 @@ SOURCES = (
         title="Equations, tables, and charts for compressible flow",
         publisher="NACA",
         edition="Report 1135 (1953)",
-        where="eqs. 43 and 44",
-        standing="from memory",
+        where="air at rest from air in motion (eqs. 43 and 44, numbers from memory): the ratios to "
+        "Mach 0.9 read in a textbook's table",
     ),
     Source(
         id="heywood",
@@ -637,8 +637,8 @@ SOURCES = (
         title="SAE J1349, Engine Power Test Code",
         publisher="SAE",
         edition="June 1990",
-        where="factor 1.18 c − 0.18 for a mechanical efficiency of 85 %; from secondary quotes",
-        standing="from memory",
+        where="factor 1.18 c − 0.18, as testers quote it (read); that it stands for a mechanical "
+        "efficiency of 85 % is from memory",
     ),
     filling.SOURCE,
 )

@@ -450,8 +450,7 @@ SOURCES = (
         title="U.S. Standard Atmosphere, 1976",
         publisher="NOAA, NASA, USAF",
         edition="NOAA-S/T 76-1562",
-        where="eq. 51, viscosity",
-        standing="from memory",
+        where="eq. 51, viscosity, as the source code of galata and poliastro has it (read)",
     ),
     Source(
         id="practice",

@@ -320,8 +320,8 @@ SOURCES = (
         title="U.S. Standard Atmosphere, 1976",
         publisher="NOAA, NASA, USAF",
         edition="NOAA-S/T 76-1562",
-        where="eq. 51, viscosity; gas constant of air",
-        standing="from memory",
+        where="eq. 51, viscosity; gas constant of air, as the source code of poliastro has them "
+        "(atmosphere/coesa76.py, read)",
     ),
     Source(
         id="beard",
@@ -352,15 +352,14 @@ SOURCES = (
         title="Recommended table for the density of water",
         publisher="M. Tanaka et al.",
         edition="Metrologia 38 (2001) 301–309",
-        standing="from memory",
+        where="p. 305, the fit, as the source code of fluxr quotes it (R/h2odensity.R, read)",
     ),
     Source(
         id="iapws-surface",
         title="R1-76 (2014), Surface Tension of Ordinary Water Substance",
         publisher="IAPWS",
         edition="2014",
-        where="eq. 1",
-        standing="from memory",
+        where="eq. 1, as the source code of LibIAPWS has it (include/LibIAPWS76.h, read)",
     ),
     Source(
         id="unwin",

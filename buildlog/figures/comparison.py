@@ -26,7 +26,7 @@ def normalised_error(difference: float, expanded: float) -> float:
     `difference` is x₁ − x₂ and `expanded` the expanded uncertainty (k = 2) of that difference. Of values
     that share nothing it is √(U₁² + U₂²); what both rest on has to be combined before it is squared (JCGM
     100:2008, F.1.2). They agree where En is 1 or less.
-    Source: ISO/IEC 17043:2010, B.3.1.3 e, “En numbers” (from memory).
+    Source: ISO 13528, En score, as NIST's Dataplot manual has it (read), and ISO/IEC 17043, “En numbers”.
     """
     return abs(signed_normalised_error(difference, expanded))
 

@@ -6,7 +6,8 @@ A currency's symbol here is its code (ISO 4217), and a price by mass or length b
 from __future__ import annotations
 
 _COINS = {"EUR": 2, "GBP": 2, "USD": 2, "CHF": 2, "SEK": 2, "AUD": 2, "CAD": 2, "JPY": 0}
-"""Decimals of the smallest coin (ISO 4217, minor unit; from memory)."""
+"""Decimals of the smallest coin (ISO 4217, minor unit, as moneyphp/iso-currencies has it in
+resources/current.php, read)."""
 
 
 def amount_decimals(symbol: str, decimals: int) -> int:

@@ -24,7 +24,8 @@ NOT_DRAWN = declare(
 
 StrokeKind = Literal["cut", "bend", "centre", "mark", "dimension"]
 WORDS = 3.5
-"""mm: height of lettering on workshop drawings (ISO 3098-1, the series 2.5, 3.5, 5; from memory)."""
+"""mm: height of lettering on workshop drawings (ISO 3098-0, the series 1.8, 2.5, 3.5, 5, as a guide has
+it, read)."""
 BAR = 100.0
 LARGEST = 10_000.0
 """mm: ten metres are no sheet that a workshop folds."""

@@ -25,7 +25,7 @@ from buildlog.patterns.svg import DASHES, WIDTHS
 MM = 72 / 25.4
 """Points of PDF, of which 72 are an inch."""
 SIZES: dict[str, Point] = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
-"""mm: ISO 216; ANSI/ASME Y14.1, A size (from memory)."""
+"""mm: ISO 216; ANSI/ASME Y14.1, A size, 8½ by 11 in (both as public pages on paper sizes have them)."""
 MARGIN = 10.0
 """mm that a printer may leave white at each edge (common practice, no source)."""
 OVERLAP = 10.0

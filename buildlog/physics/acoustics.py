@@ -364,7 +364,7 @@ def transmission_loss_expansion_chamber(
     on one axis); slow gas. Errors: `OutOfRange`.
     Source: F. Jacobsen, Propagation of sound waves in ducts (Technical University of Denmark, note 31260,
     2011), and Beranek and Vér, 2nd ed. (2006), eq. 9.25 (both read in the scripts to Howard and Cazzolato,
-    2015); NACA Report 1192 (1954), single expansion chamber (from memory).
+    2015); NACA Report 1192 (1954), single expansion chamber (abstract read).
     """
     positive("frequency", frequency)
     positive("length", length)

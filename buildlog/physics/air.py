@@ -197,7 +197,8 @@ def specific_heat(
     constant pressure (J/(kg·K)).
     Range: 233 to 1000 K; the source gives 300 to 1000 K, below that it stays within 0.4 % of Lemmon et al.
     (2000). Errors: `OutOfRange`.
-    Source: Moran and Shapiro, Fundamentals of Engineering Thermodynamics, Table A-21 (from memory).
+    Source: Moran and Shapiro, Fundamentals of Engineering Thermodynamics, Table A-21, as
+    public code quotes it (read).
     """
     within("temperature", temperature, low=233, high=1000, why=_COLD_OR_HOT)
     first = 3.653 - 1.337e-3 * temperature + 3.294e-6 * temperature**2

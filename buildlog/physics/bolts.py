@@ -11,8 +11,9 @@ from buildlog.diagnostics import InputsConflict, OutOfRange, Refused
 from buildlog.physics.declared import Variable, product_of, ratio_of
 from buildlog.physics.limits import not_negative, positive, within
 
-# Pitches in mm, the coarse one first: ISO 261, the sizes and pitches in use for fasteners (from memory;
-# those of ISO 898-1 and the fine ones of published ISO 724 tables were read). M9 and M11 are its third choice
+# Pitches in mm, the coarse one first: ISO 261, the sizes and pitches in use for fasteners (as FreeCAD's
+# PartDesign/App/FeatureHole.cpp lists them, read, and a chart of ISO 261 on a public page
+# the usual ones). M9 and M11 are its third choice
 # and M11x1.25 is outside it, but engines have them.
 PITCHES: dict[int, tuple[float, ...]] = {
     3: (0.5,), 4: (0.7,), 5: (0.8,), 6: (1.0, 0.75), 7: (1.0,), 8: (1.25, 1.0, 0.75),
@@ -23,7 +24,7 @@ PITCHES: dict[int, tuple[float, ...]] = {
 }  # fmt: skip
 
 # Stress under proof load and least 0.2 % proof strength, in Pa, up to 16 mm and above: ISO 898-1:2009,
-# table 3 (the proof loads that follow were read; the strengths are from memory, sure).
+# table 3 (EN ISO 898-1:2013 as a supplier prints its table, read).
 PROPERTY_CLASSES: dict[str, tuple[tuple[float, float], tuple[float, float]]] = {
     "8.8": ((580e6, 640e6), (600e6, 660e6)),
     "10.9": ((830e6, 940e6), (830e6, 940e6)),
@@ -31,7 +32,7 @@ PROPERTY_CLASSES: dict[str, tuple[tuple[float, float], tuple[float, float]]] = {
 }
 
 # Stress under proof load and least yield strength, in Pa, of stainless bolts: ISO 3506-1, which has no proof
-# load, so that both are the 0.2 % proof strength (from memory, sure; the classes' names were read).
+# load, so that both are the 0.2 % proof strength (as a supplier's page prints classes 50, 70, 80, read).
 STAINLESS: dict[str, tuple[float, float]] = {
     "A2-50": (210e6, 210e6), "A2-70": (450e6, 450e6), "A2-80": (600e6, 600e6),
     "A4-50": (210e6, 210e6), "A4-70": (450e6, 450e6), "A4-80": (600e6, 600e6),
@@ -256,8 +257,8 @@ def preload(
     the bearing face (m), F preload (N).
     Range: torque and lengths positive, coefficients 0 to 0.6; threads of 60°. The fuller form of ISO 16047
     gives up to 2 % less preload at coefficients up to 0.3. Errors: `OutOfRange`.
-    Source: VDI 2230-1 and ISO 16047, T = F (0.159 P + 0.577 d_2 μ_th + 0.5 D_b μ_b) (from memory; gives
-    the torques of published VDI 2230 tables).
+    Source: VDI 2230-1, T = F (0.159 P + 0.577 d_2 μ_th + 0.5 D_b μ_b): as JIS B 1083 and public code print
+    the same relation (read); gives the torques of published VDI 2230 tables.
     """
     positive("tightening_torque", tightening_torque)
     positive("pitch", pitch)
@@ -314,7 +315,8 @@ def thread_torque(
 
     Formula: T_th = F (P / (2 π) + d_2 μ_th / √3). Symbols: F preload (N), P pitch (m), d_2 pitch diameter
     (m), μ_th coefficient of friction in the thread (1), T_th torque (N·m).
-    Range: F, P, d_2 positive, μ_th 0 to 0.6. Errors: `OutOfRange`. Source: VDI 2230-1 (from memory).
+    Range: F, P, d_2 positive, μ_th 0 to 0.6. Errors: `OutOfRange`.
+    Source: VDI 2230-1, as JIS B 1083 prints the same relation (read).
     """
     positive("preload", preload)
     positive("pitch", pitch)

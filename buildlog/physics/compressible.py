@@ -343,7 +343,7 @@ def front_speed_ratio(
     Formula: M_s = √(1 + (γ + 1) / (2 γ) (p_2/p_1 - 1)). Symbols: p_2/p_1 pressure behind the front over that
     before it (1), γ ratio of specific heats (1), M_s Mach number of the front (1).
     Range: p_2/p_1 1 to 10, γ above 1 to 5/3. Errors: `OutOfRange`.
-    Source: normal shock, NACA Report 1135 (1953), eq. 93 (number from memory).
+    Source: normal shock, as Wikipedia, Normal shock tables, has it (read), and NACA Report 1135 (1953).
     """
     within("pressure_ratio", pressure_ratio, 1, 10)
     within("heat_capacity_ratio", heat_capacity_ratio, 1.01, 5 / 3)

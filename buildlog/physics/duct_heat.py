@@ -52,7 +52,8 @@ def smooth_friction_factor(
 
     Formula: f = (0.79 ln Re - 1.64)^-2. Symbols: Re Reynolds number (1), f Darcy friction factor (1).
     Range: Re 3000 to 5e6. Errors: `OutOfRange`.
-    Source: Petukhov (1970), Advances in Heat Transfer 6, 503–564 (from memory).
+    Source: Petukhov (1970), Advances in Heat Transfer 6, 503–564, as public code names
+    it (read).
     """
     within("reynolds_number", reynolds_number, low=3000, high=5e6, why=_TURBULENT)
     return 1 / (0.79 * log(reynolds_number) - 1.64) ** 2
@@ -74,7 +75,7 @@ def nusselt_number(
     Range: Re 3000 to 5e6, Pr 0.5 to 2000, L at least d. Within about 10 % of measurements on smooth straight
     tubes. Errors: `OutOfRange`.
     Source: V. Gnielinski, New equations for heat and mass transfer in turbulent pipe and channel flow, Int.
-    Chem. Eng. 16 (1976) 359–368 (from memory; as in ht 1.2.0, with the entrance factor of Hausen).
+    Chem. Eng. 16 (1976) 359–368, as in ht 1.2.0, with the entrance factor of Hausen; range as pydhn's manual.
     """
     positive("friction_factor", friction_factor)
     within("reynolds_number", reynolds_number, low=3000, high=5e6, why=_TURBULENT)

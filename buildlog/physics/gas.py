@@ -297,7 +297,7 @@ def molar_heat_capacity(
     Range: T 330 to 1800 K. The fits are within 1.3 % for every gas (water vapour 2.5 % low at 1800 K) and
     within 0.5 % for the mixture. Errors: `OutOfRange`.
     Source: B. G. Kyle, Chemical and Process Thermodynamics (Prentice-Hall, 1984), as in Çengel and Boles,
-    Thermodynamics, Table A-2c (from memory).
+    Thermodynamics, Table A-2c: all coefficients as public course code quotes them (read).
     """
     within("temperature", temperature, low=330, high=1800, why=_HOT)
     not_negative("carbon_dioxide", carbon_dioxide)

@@ -123,5 +123,5 @@ independent_readings = product_of(
     rows=Variable("n", "1", "rows that the line goes through", not_negative),
     worth=Variable("g", "1", "what a row is worth, by the autocorrelation about the line", not_negative),
     gives=Variable("n_e", "1", "independent readings"),
-    source="N. F. Zhang, Metrologia 43 (2006), S276 (from memory)",
+    source="N. F. Zhang, Metrologia 43 (2006), S276, as the source code of suncal has it",
 )

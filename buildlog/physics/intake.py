@@ -201,8 +201,9 @@ def box_pressure(
     flow: where it rises, one of two mouths takes the air of the other.
     Errors: `OutOfRange`, `NoSolution`.
     Source: continuity at a node with the balance of total pressure along each way (H. Cross, Univ. Illinois
-    Bulletin 286, 1936; from memory); reversal of the flow in one of two mouths: A. Beke, Criteria for initial
-    flow reversal in symmetrical twin-intake air-induction systems, NACA (summary).
+    Bulletin 286, 1936, as D. Brkić and P. Praks, Appl. Sci. 9 (2019) 2019, report it); reversal of the flow
+    in one of two mouths: A. Beke, Criteria for initial flow reversal in symmetrical twin-intake air-induction
+    systems, NACA (summary).
     """
     positive("drawn", drawn)
     positive("pressure", pressure)

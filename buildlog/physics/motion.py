@@ -279,7 +279,7 @@ class FalsePosition:
         """Where a function of one sign at `low` and the other at `high` is nothing, or no more than `near`.
 
         Where one end stays twice, what it counts for is halved (the Illinois rule: M. Dowell and P. Jarratt,
-        BIT 11, 1971, 168–174; from memory, tested against scipy). It never leaves the bracket.
+        BIT 11, 1971, 168–174, opening read; tested against scipy). It never leaves the bracket.
         """
         first, last = function(low), function(high)
         found, kept = low, 0

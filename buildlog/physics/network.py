@@ -187,7 +187,8 @@ def loss_side_by_side(
     In words: found by iteration.
     Range: all positive; two paths or more, each of which loses something. Errors: `OutOfRange`.
     Source: continuity, with one total pressure where paths part and one where they meet (H. Cross, Analysis
-    of flow in networks of conduits or conductors, Univ. Illinois Bulletin 286, 1936; from memory).
+    of flow in networks of conduits or conductors, Univ. Illinois Bulletin 286, 1936, as D. Brkić and P.
+    Praks, Appl. Sci. 9 (2019) 2019, report it).
     """
     positive("volume_flow", volume_flow)
     positive("density", density)

@@ -44,7 +44,7 @@ def sae_j1349(
     temperature of the air that the engine draws (K), α correction factor (1). The indicated power goes with
     the air, a friction of 15 % does not.
     Range: p_d 90 000 to 105 000 Pa, T 288.15 to 308.15 K. Errors: `OutOfRange`.
-    Source: SAE J1349, revision of 1990 and after, as a tester quotes the formula; its limits from memory.
+    Source: SAE J1349, revision of 1990 and after, as testers quote it (read); its limits from memory.
     """
     within("dry_pressure", dry_pressure, 90_000, 105_000, "SAE J1349: 90 to 105 kPa of dry air")
     within("ambient_temperature", ambient_temperature, 288.15, 308.15, "SAE J1349: 15 to 35 °C")

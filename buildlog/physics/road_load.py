@@ -140,8 +140,8 @@ def resistance(
     Formula: R = A + B v + C v². Symbols: A constant resistance (N), B resistance over speed (N·s/m), C drag
     over speed squared (N·s²/m²), v road speed (m/s), R resistance (N).
     Range: v zero or more. Errors: `OutOfRange`.
-    Source: form of the target coefficients that the U.S. Environmental Protection Agency publishes;
-    SAE J1263 and 40 CFR 1066.305 (from memory).
+    Source: the simulated road load of 40 CFR 1066.210(d)(3), whose A, B and C are found by coast-down as
+    1066.301 says, after SAE J1263 and J2263 (both sections read).
     """
     not_negative("road_speed", road_speed)
     return constant_resistance + linear_resistance * road_speed + quadratic_resistance * road_speed**2

@@ -19,13 +19,14 @@ SPEED_SYMBOLS: dict[str, int] = {
     "J": 100, "K": 110, "L": 120, "M": 130, "N": 140, "P": 150, "Q": 160, "R": 170, "S": 180, "T": 190,
     "U": 200, "H": 210, "V": 240, "W": 270, "Y": 300,
 }  # fmt: skip
-"""km/h. UN Regulation No. 30, 2.29 (from memory); J and K: Regulation No. 54."""
+"""km/h. UN Regulation No. 30, 2.29, as public lists of the trade print it; J and K: Regulation No. 54."""
 
 _SPEED_IN_SIZE = {"S": 180, "H": 210}
 """km/h, of a letter before the R. V and Z stand there for *over* 210 and *over* 240, with no end: UN
 Regulation No. 30, 2.29.3 and 3.1.5 (from memory)."""
 
-# Load index 60 … 126 in kg: UN Regulation No. 30, Annex 4, and No. 54, Annex 4 (from memory).
+# Load index 60 … 126 in kg: UN Regulation No. 30, Annex 4, and No. 54, Annex 4, as public lists of the trade
+# print them (read, see the tests).
 _LOADS = (
     250, 257, 265, 272, 280, 290, 300, 307, 315, 325, 335, 345, 355, 365, 375, 387, 400, 412, 425,
     437, 450, 462, 475, 487, 500, 515, 530, 545, 560, 580, 600, 615, 630, 650, 670, 690, 710, 730,

@@ -25,8 +25,8 @@ def overall_diameter(
     Formula: D = d + 2 S a. Symbols: S section width (m), a nominal aspect ratio (1), d rim
     diameter (m), D overall diameter (m).
     Range: all positive; a up to 1. Errors: `OutOfRange`.
-    Source: ISO 4000-1, design dimensions (from memory); UN Regulation No. 30, 6.1.2, D = d + 2H with H = 0.01
-    S₁ Ra (from memory).
+    Source: a public encyclopaedia's text on speedometers has the same (read); UN Regulation No. 30, 6.1.2,
+    D = d + 2H with H = 0.01 S₁ Ra (from memory).
     """
     positive("section_width", section_width)
     within("aspect_ratio", aspect_ratio, 0.2, 1.0)

@@ -1,7 +1,7 @@
 """Wheels: where lips and sidewalls move when width, offset or tyre change.
 
 Rim width is measured between the bead seats, offset (ET) from the rim's centre line to the hub face, positive
-where the hub face lies outboard of it (ISO 3911; from memory).
+where the hub face lies outboard of it (ISO 3911, as makers' and the trade's pages define them).
 """
 
 from __future__ import annotations
@@ -13,9 +13,9 @@ from buildlog.diagnostics import OutOfRange
 from buildlog.physics.declared import Variable, difference_of, sum_of
 from buildlog.physics.limits import positive, within
 
-# Rim over section width, by least aspect ratio in percent. Measuring rims: ISO 4000-1 (from memory; held to a
-# printed list of twelve sizes in the tests). Narrowest and widest: made to agree with the Standards Manual's
-# approved rims (narrowest of the 80 series read, the others from memory).
+# Rim over section width, by least aspect ratio in percent. Measuring rims: ISO 4000-1 (held to a printed
+# list of twelve sizes in the tests, read; shares of other series from memory). Narrowest and widest: made to
+# agree with the Standards Manual's approved rims (narrowest of the 80 series read, the others from memory).
 _MEASURING = ((75, 0.70), (60, 0.75), (50, 0.80), (45, 0.85), (20, 0.90))
 _NARROWEST = ((70, 0.65), (50, 0.70), (45, 0.80), (35, 0.85))
 _WIDEST = ((70, 0.85), (50, 0.90), (45, 0.95), (35, 1.00))
@@ -30,7 +30,7 @@ def outer_lip_movement(
 
     Formula: x_o = ΔW / 2 - ΔE. Symbols: ΔW change of rim width (m), ΔE change of offset (m), x_o movement
     away from the car (m).
-    Range: changes up to 0.2 m. Errors: `OutOfRange`. Source: geometry of ISO 3911 (from memory).
+    Range: changes up to 0.2 m. Errors: `OutOfRange`. Source: geometry of ISO 3911.
     """
     within("width_change", width_change, -0.2, 0.2)
     within("offset_change", offset_change, -0.2, 0.2)
@@ -45,7 +45,7 @@ def inner_lip_movement(
 
     Formula: x_i = ΔW / 2 + ΔE. Symbols: ΔW change of rim width (m), ΔE change of offset (m), x_i movement
     towards the suspension (m).
-    Range: changes up to 0.2 m. Errors: `OutOfRange`. Source: geometry of ISO 3911 (from memory).
+    Range: changes up to 0.2 m. Errors: `OutOfRange`. Source: geometry of ISO 3911.
     """
     within("width_change", width_change, -0.2, 0.2)
     within("offset_change", offset_change, -0.2, 0.2)

@@ -112,7 +112,7 @@ def independent_readings(
     (1), n_d those of one drive (1), r_k correlation of readings k rows apart (1), n_e independent readings
     (1).
     In words: found from the autocorrelation of each drive, about the means of its bins.
-    Range: any. Errors: none. Source: N. F. Zhang, Metrologia 43 (2006) S276, from memory.
+    Range: any. Errors: none. Source: N. F. Zhang, Metrologia 43 (2006) S276, as in suncal.
     """
     return sum(rows / memory for rows, memory in rows_and_memories)
 

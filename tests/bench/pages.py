@@ -35,7 +35,7 @@ PAGES = {
 }
 ROUNDS = 5
 NOTICED = 0.1
-"""A layout shift up to which a page is called good: web.dev, "Cumulative Layout Shift"; from memory."""
+"""A layout shift up to which a page is called good: web.dev, "Cumulative Layout Shift" (read)."""
 WIDTHS = {"wide": (1280, 900), "phone": (360, 740)}
 _SHIFTS = """
 window.shifts = [];

@@ -518,8 +518,8 @@ def test_what_a_branch_keeps_back() -> None:
 
 
 def test_an_empty_chamber() -> None:
-    """Kinsler and Frey; NACA Report 1192 (both from memory): 10 lg(1 + (m - 1/m)²/4) at a quarter of a wave;
-    m 9: 20 lg(½ (9 + 1/9)) = 13.17 dB for the sine of 1."""
+    """Kinsler and Frey (from memory); NACA Report 1192 (abstract read): 10 lg(1 + (m - 1/m)²/4) at a
+    quarter of a wave; m 9: 20 lg(½ (9 + 1/9)) = 13.17 dB for the sine of 1."""
     box = SILENCER | {"name": "box", "chamber_diameter": 0.18}
     tone = 588.90 / (4 * 0.5)
     found = run(segments=[TUBE, box], **DRONE, drone_frequency=tone)

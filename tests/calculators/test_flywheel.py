@@ -151,7 +151,7 @@ def test_stress_and_its_caution() -> None:
     assert out["speed_at_strength"] == pytest.approx(100 / 0.140 * sqrt(250e6 / out["hoop_stress"]))  # type: ignore[operator]
     assert any("certified" in remark for remark in working.remarks)
     third, whole = sorted(working.limits, key=lambda limit: limit.most or 0.0)
-    assert third.most == pytest.approx(1 / 3)  # Kirsch, from memory: a hole trebles the stress beside it
+    assert third.most == pytest.approx(1 / 3)  # Kirsch: a hole trebles the stress beside it
     assert third.is_met(float(out["stress_share"]), 0.0)  # type: ignore[arg-type]
     burst, _ = ran(rings=RINGS, rev_limit=12_500 * RPM, strength=150e6, **STRESS)
     assert "burst" in whole.says

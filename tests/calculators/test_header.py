@@ -235,7 +235,7 @@ def test_other_engines_in_time(engine: Engine, rpm: float, length: float) -> Non
 
 
 def test_a_strong_front_is_faster_than_sound() -> None:
-    """Normal shock (NACA Report 1135, eq. 93 from memory), and the integration in time: a front of 1.78 times
+    """Normal shock (Wikipedia, Normal shock tables, read), and the integration in time: a front of 1.78 times
     the air's pressure, as the cylinder above sends out, runs at 1.30 times sound in gas of γ 1.3."""
     assert front_speed_ratio(1.78, 1.3) == pytest.approx(sqrt(1 + 2.3 / 2.6 * 0.78), rel=1e-12)
     assert front_speed_ratio(1.78, 1.3) == pytest.approx(1.30, abs=0.01)

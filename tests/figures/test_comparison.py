@@ -1,4 +1,4 @@
-"""The normalised error of two values, ISO/IEC 17043:2010, B.3.1.3 e (from memory), and how it is written."""
+"""The normalised error of two values, ISO 13528, En score (NIST, Dataplot, read), and how it is written."""
 
 from __future__ import annotations
 

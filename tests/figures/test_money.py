@@ -49,7 +49,7 @@ def test_doubt_leaves_coins_or_whole_amounts() -> None:
 
 def test_every_currency_has_its_coins() -> None:
     currencies = {name.split()[2] for name in DIMENSIONS if name.startswith("money in ")}
-    # ISO 4217, minor units; from memory
+    # ISO 4217, minor units: moneyphp/iso-currencies, resources/current.php (read)
     assert {code: amount_decimals(code, 9) for code in currencies} == dict.fromkeys(currencies, 2) | {
         "JPY": 0
     }

@@ -176,7 +176,7 @@ def test_what_stands_after_the_uncertainty(text: str, expected: float, shape: st
 
 def test_an_example_of_limits_of_the_guide() -> None:
     # JCGM 100:2008, 4.3.7, example 1: a handbook gives 16.52·10⁻⁶ °C⁻¹ and “the error should not exceed
-    # 0.40·10⁻⁶ °C⁻¹”: u = 0.40/√3 = 0.23 of it (from memory, sure).
+    # 0.40·10⁻⁶ °C⁻¹”: u = 0.40/√3 = 0.23 of it (as an examination on the guide quotes it, read).
     written = parse_value("16.52 ± 0.40 limits")
     assert float(written.standard_uncertainty or 0) == pytest.approx(0.23, abs=0.005)
 

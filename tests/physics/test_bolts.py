@@ -162,7 +162,8 @@ def test_proof_loads_of_iso_898_1(
 
 
 def test_pitches_of_iso_261() -> None:
-    """ISO 261, the sizes and pitches in use for fasteners, coarse first (from memory)."""
+    """ISO 261, the sizes and pitches in use for fasteners, coarse first: FreeCAD,
+    PartDesign/App/FeatureHole.cpp (read; it has more)."""
     table = """
         3 0.5 | 4 0.7 | 5 0.8 | 6 1 0.75 | 7 1 | 8 1.25 1 0.75 | 9 1.25 1 0.75 | 10 1.5 1.25 1 0.75
         | 11 1.5 1.25 1 0.75 | 12 1.75 1.5 1.25 1 | 14 2 1.5 1.25 | 16 2 1.5 1 | 18 2.5 2 1.5 1
@@ -179,7 +180,8 @@ def test_pitches_of_iso_261() -> None:
 @pytest.mark.parametrize(
     ("name", "small", "large"),
     # Stress under proof load and least yield or 0.2 % proof strength, MPa, of M16 or 3/4 in and of M18 or
-    # 7/8 in. ISO 898-1:2009, table 3, and ISO 3506-1 (from memory); SAE J429 in psi, two suppliers' (read).
+    # 7/8 in. EN ISO 898-1:2013 and the stainless classes, as suppliers print them (read); SAE J429 in psi,
+    # two suppliers' (read).
     [
         ("8.8", (580, 640), (600, 660)),
         ("10.9", (830, 940), (830, 940)),

@@ -140,6 +140,6 @@ def test_mach_number_at_an_open_end() -> None:
 
 
 def test_a_strong_front() -> None:
-    """Normal shock by hand, γ 1.4: Mach 2 has p_2/p_1 4.5 (NACA Report 1135, table II, from memory)."""
+    """Normal shock by hand, γ 1.4: Mach 2 has p_2/p_1 4.5 (Wikipedia, Normal shock tables, read)."""
     assert compressible.front_speed_ratio(4.5, 1.4) == pytest.approx(2, rel=1e-12)
     assert compressible.front_speed_ratio(1.0, 1.3) == 1

@@ -37,7 +37,7 @@ def test_density_change_with_temperature() -> None:
 
 
 # Gas brought to rest without loss is an isentrope: ρ_t/ρ = (1 + 0.2 M²)^2.5 (NACA 1135, eq. 45, γ = 1.4).
-# NACA 1135, Table I prints ρ/ρ_t = 0.9950 at Mach 0.10 (from memory).
+# A textbook's table for k = 1.4 prints ρ/ρ_t = 0.9950 at Mach 0.10 (read).
 @pytest.mark.parametrize("mach", [0.05, 0.1, 0.3])
 def test_density_gain_of_full_ram_is_isentropic(mach: float) -> None:
     rise = compressible.stagnation_pressure_rise(1e5, mach, 1.4)

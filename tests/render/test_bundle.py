@@ -278,7 +278,7 @@ def test_the_lines_for_powershell_do_what_the_others_do(tmp_path: Path) -> None:
 )
 def test_powershell_takes_a_path_to_the_letter(text: str, quoted: str) -> None:
     """A verbatim string: everything stands for itself but quotation marks, which are doubled, curved ones too
-    (PowerShell language specification 3.0, 2.3.5.2; from memory)."""
+    (PowerShell language specification 3.0, 2.3.5.2, single-quote-character; read)."""
     assert powershell_quote(text) == quoted
 
 

@@ -107,8 +107,8 @@ SOURCES = (
         title="Chemical and Process Thermodynamics, B. G. Kyle",
         publisher="Prentice-Hall",
         edition="1984",
-        where="as in Çengel and Boles, Thermodynamics, Table A-2c",
-        standing="from memory",
+        where="as in Çengel and Boles, Thermodynamics, Table A-2c: all coefficients as public course code "
+        "quotes them (read)",
     ),
     Source(
         id="afdc",

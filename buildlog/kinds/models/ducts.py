@@ -176,8 +176,8 @@ SOURCES = (
         title="Friction factors for pipe flow, L. F. Moody",
         publisher="ASME",
         edition="Trans. ASME 66 (1944) 671–684",
-        where="accuracy of the chart",
-        standing="from memory",
+        where="accuracy of the chart, 15 %, as F. M. White, Fluid Mechanics, at fig. 6.13 puts it (read; a "
+        "stored public extract)",
     ),
     Source(
         id="abushakra",
@@ -235,7 +235,7 @@ SOURCES = (
         title="Analysis of flow in networks of conduits or conductors, H. Cross",
         publisher="University of Illinois",
         edition="Bulletin 286 (1936)",
-        standing="from memory",
+        where="the method, as D. Brkić and P. Praks, Appl. Sci. 9 (2019) 2019, report it (abstract read)",
     ),
     Source(id="continuity", title="Continuity and the balance of total pressure", standing="derived"),
 )

@@ -11,8 +11,8 @@ SIZES = Source(
     id="iso-4000-1",
     title="ISO 4000-1, Passenger car tyres and rims: Tyres (metric series)",
     publisher="ISO",
-    where="size designation and design dimensions",
-    standing="from memory",
+    where="size designation, as car makers' manuals explain it, and overall diameter, as a public "
+    "encyclopaedia computes it (read)",
 )
 TOLERANCE = Source(
     id="unr-30",

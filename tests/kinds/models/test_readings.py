@@ -50,9 +50,10 @@ def test_michelsons_speeds_of_light() -> None:
 
 @pytest.mark.parametrize("size, figures", [(1e6, 9), (1e7, 8)])
 def test_readings_that_differ_in_their_last_digits(size: float, figures: int) -> None:
-    # NIST StRD, NumAcc3 and NumAcc4 (from memory): 1001 values, 1000000.2 and then 1000000.1 and 1000000.3
-    # by turns (10000000.2 …); certified mean as the first value, s = 0.1 and r(1) = −0.999, all exact. The
-    # values themselves have no more than so many figures of their differences left in binary.
+    # NIST StRD, NumAcc3 and NumAcc4 (heads of the files as others quote them, read): 1001 values, 1000000.2
+    # and then 1000000.1 and 1000000.3 by turns (10000000.2 …); certified mean as the first value, s = 0.1 and
+    # r(1) = −0.999, all exact. The values themselves have no more than so many figures of their differences
+    # left in binary.
     values = [size + 0.2] + [size + 0.1, size + 0.3] * 500
     sample = readings.sample_of(values)
     assert sample.mean == pytest.approx(size + 0.2, rel=1e-15)
@@ -165,8 +166,8 @@ def test_calibration_of_ozone_monitors() -> None:
 
 
 def test_the_thermometer_of_the_guide() -> None:
-    # JCGM 100:2008, H.3 (from memory; that the readings give the printed results to the last digit is the
-    # proof of them): corrections of a thermometer at 11 temperatures, t₀ = 20 °C. Intercept −0.1712 °C with
+    # JCGM 100:2008, H.3, readings and results as the manual of GTC has them (docs/API/GUM_H3.rst, read; s
+    # from memory): corrections of a thermometer at 11 temperatures, t₀ = 20 °C. Intercept −0.1712 °C with
     # 0.0029 °C, slope 0.00218 with 0.00067, correlation −0.930, s = 0.0035 °C; at 30 °C −0.1494 °C with
     # 0.0041 °C.
     # fmt: off
@@ -228,8 +229,8 @@ def remembering(memory: float, count: int, seed: int) -> np.ndarray:
 
 @pytest.mark.parametrize("memory", [0.0, 0.5, 0.9])
 def test_what_readings_with_a_memory_are_worth(memory: float) -> None:
-    # Zhang, Metrologia 43 (2006) S276 (from memory): of a first-order autoregressive series a long row of n
-    # is worth n (1 − φ) / (1 + φ). Median of 40 seeded rows of 4000.
+    # Zhang, Metrologia 43 (2006) S276 (the sum as in suncal; 1 + 2 Σ φ^k by hand): of a first-order
+    # autoregressive series a long row of n is worth n (1 − φ) / (1 + φ). Median of 40 seeded rows of 4000.
     counts = [readings.effective_count(remembering(memory, 4000, seed)) for seed in range(40)]
     assert np.median(counts) == pytest.approx(4000 * (1 - memory) / (1 + memory), rel=0.1)
 
