@@ -21,17 +21,18 @@ next cut, and the kink to take out of the last bend.
 
 **Marks.** A bend is marked on its outside and on its inside, from the line where it begins, and cut square
 from mark to mark; `chord` is the check with a calliper. `rotation_mark` is the rotation as a distance round
-the tube: scribe the line of the back of each bend, lay a strip of paper round the joint, turn by so much,
-and tack. All lengths are those of the tube's outer wall as bought; a bend that is out of round at its back
-has its own.
+the bend's own tube, the later one at a joint where the size changes: draw the line of the back of each bend,
+lay a strip of paper round it there, turn by so much, and tack. All lengths are those of the tube's outer wall
+as bought; a bend that is out of round at its back has its own.
 
 **Cuts.** `kerf` is what a cut takes with what is dressed off after it. In a bend its slot is as wide inside
 as outside, so it costs an angle that counts at the inside: 2 mm in a bend of 63 mm of 42 mm tube are 2.7°,
-not 1.8°. `cutting_plan` has one bracket for each length of stock, with the pieces that come out of it in
-order; it puts the largest piece first into the first length that has room, and then searches for less. Where
-`stock_needed` is `least_possible` there is no plan with fewer; where it is more, the search was given up.
-A piece with a leg takes an end of its bend with it. Rests of legs are not cut into straights, and the ends
-of stock are taken to be square.
+not 1.8°, and where it is wider than the inside radius each piece gets a bend of its own. `cutting_plan` has
+one bracket for each length of stock, with the pieces that come out of it in order; it puts the largest piece
+first into the first length that has room, and then searches for less. Where `stock_needed` is
+`least_possible` there is no plan with fewer; where it is more, the search was given up. A piece with a leg
+takes an end of its bend with it. Rests of legs are not cut into straights, and the ends of stock are taken to
+be square.
 
 **Length.** `cut_length` is the sum of the centre lines; `tube_length` is that less what the welds draw in,
 and the one to compare and to hand on. `weld_shrinkage` is what a weld draws in, less the gap it was fitted
@@ -1145,9 +1146,14 @@ def _buy(
 
 
 def _lost(given: Mapping[str, Any], sort: _Stock, working: Working) -> float:
-    """What is lost between two pieces: a length, of a bend an angle."""
+    """Lost between two pieces: a length, of a bend an angle, all of it where a cut eats its inside."""
     if not sort.is_bend:
         return float(given["kerf"])
+    if given["kerf"] >= sort.radius - sort.outer_diameter / 2:
+        working.remark(
+            f"The saw's cut is wider than the inside radius of {sort.name}: no two pieces are cut from one."
+        )
+        return sort.angle
     return working.step(
         f"kerf angle of {sort.key}",
         bends.kerf_angle,

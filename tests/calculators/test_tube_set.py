@@ -503,10 +503,17 @@ def test_ends_within_is_about_an_end() -> None:
     assert (type(error), error.name) == (MissingInput, "tubes")
 
 
-def test_a_saw_that_takes_all_of_the_inside() -> None:
+def test_a_saw_that_takes_all_of_the_inside_leaves_one_piece_a_bend() -> None:
+    """1.5 mm of radius inside of the bend: 2 mm of slot leave no second square end, however short a piece."""
     tight = BEND | {"bend_radius": 0.0225}
-    error = refused([bend("one", 30)], stock=[tight], kerf=0.002)
-    assert (type(error), error.name) == (OutOfRange, "kerf")
+    pieces = [bend("one", 20), bend("one", 20, rotation=0)]
+    for kerf, bought in ((0.0, 1), (0.001, 1), (0.0015, 2), (0.002, 2)):
+        working = Working()
+        found: dict[str, Any] = tube_set.compute(given(pieces, stock=[tight], kerf=kerf), working)
+        assert list(found["stock_needed"].values()) == [bought], kerf
+        assert found["least_possible"] == found["stock_needed"]
+        assert any("wider than the inside" in said for said in working.remarks) == (bought == 2)
+        assert min(found["cut_begins"].values()) == 0
 
 
 # --- charts -----------------------------------------------------------------------------------
