@@ -27,8 +27,10 @@ grille and bay take, in dynamic pressures at the core's face. Flow at the face i
 
 **A fan** is its maker's curve, `fan_curve`, and `fan_air_temperature`: the air of the day in front of the
 core, the core's hot air behind it, which in balance is `air_temperature` and `heat_input` over what the air
-takes up by degree where the fan is: put that in and compute again. `shrouded_share` is how much of the face
-the shroud covers; a fan without a shroud serves its own ring and little beside it. What is covered gets
+takes up by degree where the fan is. The block gives that as `covered_air_temperature`, and tells where it
+and yours are so far apart that the fan's air is a twentieth too light or too dense: put it in and compute
+again, for the slowest road speed, where the fan counts most. `shrouded_share` is how much of the face the
+shroud covers; a fan without a shroud serves its own ring and little beside it. What is covered gets
 wind and fan, the rest the wind alone, and at a standstill nothing: what blows back there through the open
 rest is not counted, and makes it worse. Beyond its free flow a fan is taken neither to help nor to hinder;
 a shroud that covers all hinders at speed, where it has no flaps.
@@ -357,6 +359,17 @@ OUTPUTS = (
         of="road_speed",
     ),
     Output(
+        name="covered_air_temperature",
+        title="temperature of the air behind what the fan covers",
+        dimension="temperature",
+        unit="°C",
+        about="in balance, or else at the given inlet temperature",
+        decimals=0,
+        needs=("fan_curve",),
+        key="speed",
+        of="road_speed",
+    ),
+    Output(
         name="balance_temperature",
         title="inlet temperature at which heat out is heat in",
         dimension="temperature",
@@ -622,6 +635,13 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
         raise MissingInput("heat_input", "neither it nor hot_inlet_temperature", "at least one of them")
     if "temperature_limit" in given and "heat_input" not in given:
         raise MissingInput("heat_input", "temperature_limit without it", "heat_input as well")
+    if given.get("hot_inlet_temperature", _HOTTEST) <= given["air_temperature"]:
+        raise OutOfRange(
+            "hot_inlet_temperature",
+            f"{given['hot_inlet_temperature'] - 273.15:.1f} °C",
+            f"more than the air, {given['air_temperature'] - 273.15:.1f} °C",
+            help="a cooler gives off no heat to warmer air",
+        )
     outputs: Outputs = {}
     cooler = _cooler(given, working, outputs)
     table: dict[str, dict[str, float]] = {}
@@ -637,10 +657,30 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
                 says=f"At {key.replace('-', ' ')} the balance [may lie|lies] above its limit.",
             )
     outputs.update(table)
+    if cooler.fan:
+        _fan_air(given, table["covered_air_temperature"], working)
     working.remark(_GAUGE)
     if cooler.fan and cooler.share < 1:
         working.remark("What blows back through the uncovered part of the core is not counted.")
     return outputs
+
+
+def _fan_air(given: Mapping[str, Any], covered: Mapping[str, float], working: Working) -> None:
+    """Tells where the air that the fan was said to be in is neither that before the core nor that behind."""
+    speeds = dict(zip(covered, given["road_speed"], strict=True))
+    slowest = min(covered, key=lambda key: speeds[key])
+    stated, behind = given["fan_air_temperature"], covered[slowest]
+    if all(abs(stated / air - 1) > _OTHER_AIR for air in (given["air_temperature"], behind)):
+        working.remark(
+            f"The fan is said to be in air of {stated - 273.15:.0f} °C. At {slowest.replace('-', ' ')} the "
+            f"air behind what it covers is at {behind - 273.15:.0f} °C: put that in, or the air of the day "
+            "if the fan stands before the core, and compute again."
+        )
+
+
+_HOTTEST = float("inf")
+_OTHER_AIR = 0.05
+"""Of the absolute temperature, and so of the density: half of what a fan's pressure is doubted by."""
 
 
 def _at_speed(
@@ -713,7 +753,20 @@ def _at_speed(
         ),
     }
     found |= _rejected(cooler, key, by_degree, through, given, working)
-    return found | _balance(key, by_degree, given, working)
+    found |= _balance(key, by_degree, given, working)
+    if cooler.fan:
+        hot = found["balance_temperature"] if "heat_input" in given else given["hot_inlet_temperature"]
+        found["covered_air_temperature"] = working.step(
+            f"covered_air_temperature.{key}",
+            coolers.air_behind_part,
+            source="energy",
+            air_inlet=given["air_temperature"],
+            hot_inlet=hot,
+            heat_by_degree=under,
+            air_capacity=cooler.air_heat
+            * coolers.part_mass_flow(cooler.share, cooler.area, cooler.core.density, covered),
+        )
+    return found
 
 
 def _face_speeds(cooler: _Cooler, key: str, ram: float, working: Working) -> tuple[float, float]:

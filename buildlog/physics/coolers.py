@@ -409,6 +409,26 @@ def balance_temperature(
     return air_inlet + heat_input / heat_by_degree
 
 
+def air_behind_part(
+    air_inlet: Annotated[float, "T_a", "K"],
+    hot_inlet: Annotated[float, "T_h", "K"],
+    heat_by_degree: Annotated[float, "G_1", "W/K"],
+    air_capacity: Annotated[float, "C_1", "W/K"],
+) -> Annotated[float, "T_1", "K"]:
+    """Temperature of the air behind a part of a core.
+
+    Formula: T_1 = T_a + G_1 (T_h - T_a) / C_1. Symbols: T_a inlet temperature of the air (K), T_h that of
+    what is cooled (K), G_1 heat by degree of the part (W/K), C_1 what the air through it takes up by degree
+    (W/K), T_1 temperature behind (K).
+    Range: all positive, G_1 zero or more. Errors: `OutOfRange`. Source: energy balance.
+    """
+    positive("air_inlet", air_inlet)
+    positive("hot_inlet", hot_inlet)
+    not_negative("heat_by_degree", heat_by_degree)
+    positive("air_capacity", air_capacity)
+    return air_inlet + heat_by_degree * (hot_inlet - air_inlet) / air_capacity
+
+
 temperature_margin = difference_of(
     "temperature_margin",
     "What is left to a limit.",

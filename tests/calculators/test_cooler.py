@@ -205,6 +205,34 @@ def test_a_shroud_helps_at_a_standstill_and_a_bare_ring_less() -> None:
     assert any("blows back" in remark for remark in working.remarks)
 
 
+# By hand: at a standstill all the heat goes with the air under the shroud.
+@pytest.mark.parametrize("share", [1.0, 0.5])
+def test_the_air_behind_the_fan(share: float) -> None:
+    still = FAN | {"road_speed": [0.0, 30.0], "shrouded_share": share, "heat_input": 20_000.0}
+    found = run(**still)
+    behind = found["covered_air_temperature"]["1"]
+    assert behind == pytest.approx(298.15 + 20_000 / (1004.5 * found["air_mass_flow"]["1"]), rel=1e-3)
+    assert found["covered_air_temperature"]["2"] < behind
+    at_inlet = run(without=("heat_input",), **{**still, "heat_input": 0.0})
+    by_inlet = at_inlet["heat_rejected"]["1"] / (1004.5 * at_inlet["air_mass_flow"]["1"])
+    assert at_inlet["covered_air_temperature"]["1"] == pytest.approx(298.15 + by_inlet, rel=1e-3)
+
+
+# A twentieth of the density is half of the doubt of a fan's curve; a fan may stand before the core, too.
+@pytest.mark.parametrize(("away", "is_told"), [(0.0, False), (10.0, False), (25.0, True), (-25.0, True)])
+def test_a_fan_in_other_air_is_told(away: float, is_told: bool) -> None:
+    still = FAN | {"road_speed": [30.0, 0.0], "heat_input": 30_000.0}
+    settled = 333.15
+    for _ in range(30):
+        settled = run(**still | {"fan_air_temperature": settled})["covered_air_temperature"]["2"]
+    working = Working()
+    run(working, **still | {"fan_air_temperature": settled + away})
+    assert any("The fan is said to be in air" in remark for remark in working.remarks) == is_told
+    pushing = Working()
+    run(pushing, **still | {"fan_air_temperature": 298.15})
+    assert not any("The fan is said to be in air" in remark for remark in pushing.remarks)
+
+
 @pytest.mark.parametrize(
     ("changes", "without", "refusal", "name"),
     [
@@ -232,6 +260,8 @@ def test_a_shroud_helps_at_a_standstill_and_a_bare_ring_less() -> None:
             "test_hot_inlet_temperature",
         ),
         ({"road_speed": [0.0]}, (), NoSolution, "road_speed"),
+        ({"hot_inlet_temperature": 298.15}, (), OutOfRange, "hot_inlet_temperature"),
+        ({"hot_inlet_temperature": 290.0, "heat_input": 1e4}, (), OutOfRange, "hot_inlet_temperature"),
         ({"front_coefficient": 0.1, "rear_coefficient": 0.2}, (), OutOfRange, "front_coefficient"),
         (FAN | {"fan_curve": CURVE[:3]}, (), InputsConflict, "fan_curve"),
         (FAN | {"fan_curve": CURVE[2:], "core_pressure_loss": 4000.0}, (), NoSolution, "fan_curve"),

@@ -333,7 +333,7 @@ FINER_OR_COARSER = {
     # heat, air that was guessed, and pressure
     "kg/s 3": "cooler.air_mass_flow fan.mass_flow",
     "m³/s 3": "fan.volume_flow",
-    "°C 0": "clutch.face_temperature_at heat_shield.shield_temperature",
+    "°C 0": "clutch.face_temperature_at cooler.covered_air_temperature heat_shield.shield_temperature",
     "K 1": "charge_temperature.temperature_change charge_temperature.above_ambient clutch.plate_rise "
     "cooler.temperature_margin heat_shield.limit_margin",
     "K 2": "charge_temperature.duct_warming ram_air.ram_heating",
