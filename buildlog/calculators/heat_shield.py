@@ -1,10 +1,12 @@
 """How hot a box or a hose gets beside a hot pipe, bare, behind shields, behind an air gap, or insulated.
 
-**The pipe** is round, long, and at one temperature: that of its outside, read at full load by a
-thermocouple under a strap (a bare header runs at 500–750 °C, a wrapped one a third cooler; common practice,
-no source). **The surface** is a strip parallel to it, over its middle, `surface_width` wide at
-`surface_distance` from the pipe's axis. What comes out is the mean of that strip: for the hottest place of
-a wide wall give a narrow one. A hose is taken as a strip as wide as its bore, at its near side.
+**The pipe** is round, long, and at one temperature: that of its outside, read at full load by a thermocouple
+under a strap (a bare header runs at 500–750 °C, a wrapped one a third cooler; common practice, no source). It
+is one pipe: the other primaries of a header add what they send past the nearest, which at a pitch of two
+diameters can be as much again, and is not in it. **The surface** is a strip parallel to it, over its middle,
+`surface_width` wide at `surface_distance` from the pipe's axis. What comes out is the mean of that strip: for
+the hottest place of a wide wall give a narrow one. A hose is taken as a strip as wide as its bore, at its
+near side.
 
 **What goes where.** Pipe, surface and the bay about them exchange radiation as grey surfaces; the bay
 counts as black, at `bay_temperature`. The surface's face also meets the bay's air by `film_coefficient`,

@@ -53,7 +53,10 @@ yield strength, where you give none, is the middle of the standard's range or a 
 the part into the machine, clamped on either side of the bend and turned over for a bend down, and swings the
 flap up step by step. What would run into the clamping bar, the bed, the leaf or the part itself does not go.
 All orders are tried, so that “no order” means that there is none. It knows the section alone: the machine is
-as long as the part, and the part can be slid in from the end. **The least flange** is the straight part that
+as long as the part, and the part can be slid in from the end. A bend begins at its tangent line, where the
+flat of the bar has to end; a round nose stands out from there by its radius. So draw a line to sight by, one
+inside radius from the tangent line on the clamped side into the bend, and bring it under the nose's foremost
+edge (aircraft handbooks call it the sight line, from memory). **The least flange** is the straight part that
 the machine needs: `least_straight` of its maker, half the `vee_width` (from corner to shoulder), or, with
 neither, two thicknesses (common practice, no source).
 
@@ -68,7 +71,8 @@ where `measured_to` says at those edges, too, and the neighbours end at the tang
 each corner where two bends meet a relief hole is drilled first, at the crossing of their tangent lines, or
 the corner tears: by a handbook of aircraft mechanics at least 1/8 in, above 0.064 in of thickness 3/16 in,
 or your `relief_diameter`. The grain meets the sides the other way round. `finger_room` is what the folder's
-fingers have between the flanges that stand by then.
+fingers have between the flanges that stand by then, and the fingers have to be as tall as those, or what
+carries them is in the way: shallow trays alone. Otherwise such a side is brought up round a loose bar.
 
 **A score** along the bend line is a shop's way to get a sharp corner, and the reason why it cracks: the line
 bears only (s_r/s)² of the moment, so that the bend gathers there, in a hinge about as long as the thickness
@@ -1226,7 +1230,8 @@ def _sides(given: Mapping[str, Any], sheet: _Sheet, working: Working, outputs: O
     outputs["relief_hole_diameter"] = _relief(given, working)
     working.remark(
         "The side flanges are not in the order of the folds: fold them last, with fingers that go between "
-        "the flanges that stand. Drill the relief holes before anything is cut or folded."
+        "the flanges that stand and are as tall as those, or round a loose bar. Drill the relief holes "
+        "before anything is cut or folded."
     )
 
 
