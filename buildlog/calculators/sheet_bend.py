@@ -121,7 +121,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from math import pi
+from math import hypot, pi
 from typing import Any
 
 from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange, did_you_mean
@@ -290,7 +290,11 @@ INPUTS = (
         form=Table(
             (
                 _NAME,
-                Input(name="flange", form=Text(24), about="name of the flange it is in, or its number"),
+                Input(
+                    name="flange",
+                    form=Text(24),
+                    about="name of the flange it is in; its number, where it has no name",
+                ),
                 Input(
                     name="from_end",
                     title="end of the flange",
@@ -356,7 +360,7 @@ INPUTS = (
         name="sides_on",
         title="flange with the sides",
         form=Text(24),
-        about="name of the flange that the sides stand on, or its number",
+        about="name of the flange that the sides stand on; its number, where it has no name",
         required=False,
     ),
     Input(
@@ -1285,7 +1289,7 @@ def _flange_with_sides(given: Mapping[str, Any]) -> int:
             "sides_on",
             f"“{given['sides_on']}”",
             "one of " + ", ".join(flanges),
-            help=did_you_mean(wanted, flanges),
+            help=did_you_mean(wanted, flanges) or "write one of them as it stands here",
         )
     return flanges.index(wanted)
 
@@ -1462,7 +1466,8 @@ def _holes(given: Mapping[str, Any], working: Working, outputs: Outputs) -> None
             distance=row["distance"],
             setback=setback,
         )
-        _inside(index, row, place, given, starts[flange], ends[flange])
+        free = [flange == 0, flange + 1 == len(flanges)]
+        _on_sheet(index, row, place, given, (starts[flange], ends[flange]), free)
         near = [place - starts[flange]] if flange else []
         near += [ends[flange] - place] if flange + 1 < len(flanges) else []
         if "sides_on" in given and flange == _flange_with_sides(given):
@@ -1485,6 +1490,7 @@ def _holes(given: Mapping[str, Any], working: Working, outputs: Outputs) -> None
             "afterwards.",
             together="hole",
         )
+    _apart(given["holes"], list(places.values()))
     outputs |= {"hole_place": places, "hole_clearance": clear}
 
 
@@ -1512,30 +1518,70 @@ def _flange_of(index: int, row: Mapping[str, Any], flanges: Sequence[str]) -> in
         "holes",
         f"a hole in the flange “{row['flange']}”",
         "one of " + ", ".join(flanges),
-        help=did_you_mean(wanted, flanges),
+        help=did_you_mean(wanted, flanges) or "write one of them as it stands here",
         at=(index, "flange"),
     )
 
 
-def _inside(
-    index: int, row: Mapping[str, Any], place: float, given: Mapping[str, Any], start: float, end: float
+def _on_sheet(
+    index: int,
+    row: Mapping[str, Any],
+    place: float,
+    given: Mapping[str, Any],
+    straight: tuple[float, float],
+    free: Sequence[bool],
 ) -> None:
-    """Refuse a hole whose middle is not on its flange, or whose rim is not on the sheet."""
-    if not start <= place <= end:
+    """Refuse a hole whose middle is not on the straight part of its flange, or whose rim is not on the sheet.
+
+    Over a bend a rim may come: it is drawn out of round there. `free` says which of its ends are edges.
+    What is expected is told as its author counts, from an end of the flange and from the lower edge.
+    """
+    distance, across, radius = row["distance"], row["across"], row["diameter"] / 2
+    start, end = straight
+    low, high = _across(given)
+    room = [high - low, *([2 * (end - start)] if any(free) else []), *([end - start] if all(free) else [])]
+    if row["diameter"] > min(room):
         raise InputsConflict(
             "holes",
-            f"its middle {1000 * place:.4g} mm from the datum edge",
-            f"on the straight part of the flange, {1000 * start:.4g} to {1000 * end:.4g} mm",
+            f"a hole of {1000 * row['diameter']:.4g} mm",
+            f"at most {1000 * min(room):.4g} mm, for which the flange has room",
+            help="a larger flange or a smaller hole",
+            at=(index, "diameter"),
+        )
+    start, end = start + radius * free[0], end - radius * free[1]
+    if not start <= place <= end:
+        least = distance + (start - place if row["from_end"] == "first" else place - end)
+        raise InputsConflict(
+            "holes",
+            f"{1000 * distance:.4g} mm from the {row['from_end']} end of the flange",
+            f"{1000 * least:.4g} to {1000 * (least + end - start):.4g} mm: its middle on the straight part, "
+            "its rim on the sheet",
+            help="correct distance, from_end or flange",
             at=(index, "distance"),
         )
-    low, high = _across(given)
-    if not low + row["diameter"] / 2 <= row["across"] <= high - row["diameter"] / 2:
+    if not low + radius <= across <= high - radius:
         raise InputsConflict(
             "holes",
-            f"{1000 * row['across']:g} mm across",
-            "a hole that lies within the width",
+            f"{1000 * across:.4g} mm from the lower edge",
+            f"{1000 * (low + radius):.4g} to {1000 * (high - radius):.4g} mm: its rim on the sheet",
+            help="correct across, or the width",
             at=(index, "across"),
         )
+
+
+def _apart(rows: Sequence[Mapping[str, Any]], places: Sequence[float]) -> None:
+    """Refuse holes that run into each other: what is left of the sheet is then not what is computed."""
+    for index, (row, place) in enumerate(zip(rows, places, strict=True)):
+        for other, before in zip(rows[:index], places[:index], strict=True):
+            between = hypot(place - before, row["across"] - other["across"])
+            if between < (row["diameter"] + other["diameter"]) / 2:
+                raise InputsConflict(
+                    "holes",
+                    f"its middle {1000 * between:.4g} mm from that of another hole in the flat",
+                    f"more than {500 * (row['diameter'] + other['diameter']):.4g} mm, so that they are apart",
+                    help="correct their places; of a slot this kind knows nothing",
+                    at=(index,),
+                )
 
 
 # --- score and mass ----------------------------------------------------------------------------

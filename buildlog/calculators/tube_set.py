@@ -854,7 +854,13 @@ def _stock(given: Mapping[str, Any]) -> dict[str, _Stock]:
 def _has(name: str, index: int, row: Mapping[str, Any], needs: Sequence[str], of: str = "kind") -> None:
     for column in needs:
         if column not in row:
-            raise MissingInput(name, f"no {column} of a {row.get('kind', of)}", f"its {column}", at=(index,))
+            raise MissingInput(
+                name,
+                f"no {column} of a {row.get('kind', of)}",
+                f"its {column}",
+                help="give it in this row",
+                at=(index,),
+            )
 
 
 def _has_no(name: str, index: int, row: Mapping[str, Any], columns: Sequence[str], what: str) -> None:
@@ -972,11 +978,14 @@ def _check_piece(index: int, row: Mapping[str, Any], sort: _Stock, is_later_bend
 
 def _no_longer(index: int, column: str, length: float, most: float, whose: str) -> None:
     if length > most * (1 + 1e-12):
+        help = "weld it of two, or name another stock"
+        if column != "length":
+            help = "weld a straight on, or name a stock with a longer leg_length"
         raise OutOfRange(
             "pieces",
             f"{1000 * length:.4g} mm",
             f"at most the {1000 * most:.4g} mm of {whose}",
-            help="weld it of two, or name another stock",
+            help=help,
             at=(index, column),
         )
 

@@ -433,9 +433,11 @@ class InputReader:
         return values
 
     def _count(self, node: YamlList, shortest: int, longest: int) -> None:
-        if not shortest <= len(node.items) <= longest:
+        count = len(node.items)
+        if not shortest <= count <= longest:
+            found = "1 entry" if count == 1 else f"{count} entries"
             self.fault(
-                Refused("", f"{len(node.items)} entries", f"{shortest} to {longest}", code=OUT_OF_RANGE),
+                Refused("", found, f"{shortest} to {longest}", code=OUT_OF_RANGE),
                 node.position,
             )
 

@@ -484,7 +484,9 @@ HOLE: dict[str, Any] = {
 
 
 def test_holes_come_where_they_lie_in_the_flat() -> None:
-    found = run(holes=[HOLE, HOLE | {"name": "other", "from_end": "last", "distance": 30 * MM}])
+    found = run(
+        holes=[HOLE, HOLE | {"name": "other", "from_end": "last", "distance": 30 * MM, "across": 70 * MM}]
+    )
     # Both are 20 mm from the outside of the corner: 18 mm from the tangent line.
     expected = found["tangent_after"]["corner"] + 18 * MM
     assert found["hole_place"] == pytest.approx({"drain": expected, "other": expected})
@@ -501,12 +503,34 @@ def test_holes_come_where_they_lie_in_the_flat() -> None:
         ({"distance": 60 * MM}, "distance"),
         ({"across": 2 * MM}, "across"),
         ({"across": 99 * MM}, "across"),
+        ({"flange": "a", "distance": 2.9 * MM}, "distance"),  # the rim is over the datum edge
+        ({"from_end": "last", "distance": 2.9 * MM}, "distance"),
+        ({"diameter": 97 * MM}, "diameter"),
     ],
 )
 def test_a_hole_off_its_flange_is_refused(changes: dict[str, Any], column: str) -> None:
     with pytest.raises(InputsConflict) as error:
         run(holes=[HOLE | changes])
     assert error.value.at == (0, column)
+
+
+# By hand: flange b is 50 mm long outside, and its straight part begins 2 mm from the corner; a rim of 3 mm.
+def test_what_a_hole_has_room_for_is_told_as_its_author_counts() -> None:
+    for end, wanted in (("first", "2 to 47 mm"), ("last", "3 to 48 mm")):
+        with pytest.raises(InputsConflict) as error:
+            run(holes=[HOLE | {"from_end": end, "distance": 60 * MM}])
+        assert error.value.expected.startswith(wanted)
+    with pytest.raises(InputsConflict) as error:
+        run(holes=[HOLE | {"across": 99 * MM}])
+    assert error.value.expected.startswith("3 to 97 mm")
+    run(holes=[HOLE | {"flange": "a", "distance": 3.1 * MM}])
+
+
+def test_holes_that_run_into_each_other_are_refused() -> None:
+    run(holes=[HOLE, HOLE | {"name": "other", "across": 56.1 * MM}])
+    with pytest.raises(InputsConflict) as error:
+        run(holes=[HOLE, HOLE | {"name": "other", "across": 55.9 * MM}])
+    assert error.value.at == (1,)
 
 
 # By hand: 0.4 of 1.5 mm leave 1.1 mm and (1.1/1.5)² = 53.8 % of the moment; π/4 against 1.5/(2 · 2.5 + 1.5).

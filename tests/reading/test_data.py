@@ -108,7 +108,7 @@ def test_a_table_is_read(tmp_path: Path, data: str) -> None:
         ("", "1:1", "data-unreadable", "no column engine_speed, torque", ""),
         ("engine_speed [rpm]\n", "1:1", "data-unreadable", "no column torque", ""),
         (HEADER, "1:1", "out-of-range", "0 entries", ""),
-        (HEADER + "2000,150\n", "1:1", "out-of-range", "1 entries", ""),
+        (HEADER + "2000,150\n", "1:1", "out-of-range", "1 entry", ""),
         (HEADER + "2000,abc\n3000,160\n", "2:6", "value-unreadable", "abc", "8200 rpm"),
         (HEADER + "2000, -1\n3000,160\n", "2:7", "out-of-range", "-1 N·m", ""),
         (HEADER + "2000,150\n3000,\n", "3:6", "missing-input", "nothing", ""),
