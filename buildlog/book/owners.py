@@ -30,7 +30,7 @@ class Owners:
                 if origin in self.words:
                     continue
                 written_here = origin.startswith(f"{block.position.path}#")
-                called = said("{words} ({block})", words=words, block=_called(block))
+                called = said("{words} ({block})", words=words, block=block.called)
                 self.words[origin] = called if written_here else words
                 self.stated[origin] = case.stated.get(origin, "")
             for origin, doubt in case.doubted.items():
@@ -46,12 +46,6 @@ class Owners:
     def drew(self, origin: str) -> bool:
         """Whether an origin is what a block's draws left unexplained."""
         return any(origin[: colon.end()] in self.drawn for colon in _COLON.finditer(origin))
-
-
-def _called(block: BlockResult) -> str:
-    """A block by the title that its author gave it, or by its id: that of its kind is a sentence."""
-    titled = block.calculator is None or block.title != block.calculator.title
-    return block.title if titled or not block.id else block.id
 
 
 def _renamed(case: CaseResult, owned: Owners) -> CaseResult:

@@ -1768,7 +1768,14 @@ def _pattern(name: str, case: CaseView) -> Pattern:
         centre = (outputs["hole_place"][key], row["across"])
         holes.append(Hole(centre=centre, diameter=row["diameter"]))
         dimensions.append(
-            Dimension(start=(0, row["across"]), end=centre, output="hole_place", key=key, along="horizontal")
+            Dimension(
+                start=(0, row["across"]),
+                end=centre,
+                output="hole_place",
+                key=key,
+                away=_beside_hole(row, low, high),
+                along="horizontal",
+            )
         )
     return Pattern(
         name=name,
@@ -1784,6 +1791,16 @@ def _pattern(name: str, case: CaseView) -> Pattern:
         dimensions=tuple(dimensions),
         notes=tuple(flat.notes()),
     )
+
+
+def _beside_hole(row: Mapping[str, Any], low: float, high: float) -> float:
+    """How far beside a hole's middle its dimension lies, so that its value keeps off its rim and cross:
+    towards the middle of the sheet, where there is room for it."""
+    radius = row["diameter"] / 2
+    far = radius + min(radius, _LETTERS) + 1.5 * _LETTERS
+    away = far if row["across"] < (low + high) / 2 else -far
+    has_room = low <= row["across"] + away <= high - 1.5 * _LETTERS
+    return float(away) if has_room else 0.0
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -1920,14 +1937,16 @@ _FOLD_DOWN = said("fold down to {value}")
 
 def _notes_of_bend(key: str, row: Mapping[str, Any], place: float, low: float, high: float) -> list[Note]:
     """At the end of a bend line what it is called; along it which way it goes, how far, over which radius."""
-    beside = place + _BESIDE
     way = _FOLD_UP if row["direction"] == "up" else _FOLD_DOWN
     quarter = (high - low) / 4
+    angle_at, radius_at = (place + _BESIDE, low + quarter), (place + _BESIDE, high - quarter)
+    if high - low < _BOTH_IN_A_ROW:
+        angle_at, radius_at = (place + _BESIDE, (low + high) / 2), (place - _BESIDE, (low + high) / 2)
     return [
         Note(place=(place, low - _BESIDE), text=key),
-        Note(place=(beside, low + quarter), text=way, output="fold_angle", key=key, turned=pi / 2),
+        Note(place=angle_at, text=way, output="fold_angle", key=key, turned=pi / 2),
         Note(
-            place=(beside, high - quarter),
+            place=radius_at,
             text=said("over a radius of {value}"),
             output="tool_radius",
             key=key,
@@ -1938,3 +1957,7 @@ def _notes_of_bend(key: str, row: Mapping[str, Any], place: float, low: float, h
 
 _BESIDE = 0.006
 """How far words stand from the line that they are about."""
+_LETTERS = 0.0035
+"""How high words are in a drawing."""
+_BOTH_IN_A_ROW = 0.13
+"""Length that the angle and the radius take behind each other, in the longest words of a language."""

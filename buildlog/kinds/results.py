@@ -389,6 +389,12 @@ class BlockResult:
         return f"{self.page}#{self.id}"
 
     @property
+    def called(self) -> str:
+        """The title that its author gave it, or its id: that of its kind is a sentence."""
+        titled = self.calculator is None or self.title != self.calculator.title
+        return self.title if titled or not self.id else self.id
+
+    @property
     def outputs(self) -> dict[str, Output]:
         """The calculator's declared outputs by name."""
         declared = self.calculator.outputs if self.calculator else ()

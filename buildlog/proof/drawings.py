@@ -23,7 +23,8 @@ DRAWING_STALE = declare(
     "drawing-stale",
     "a drawing shows another part than its block gives now",
     why="Whoever cuts by it makes a part that the page no longer describes.",
-    mend="Save the drawing from the page again; or, where the drawing is right, mend the block’s inputs.",
+    mend="Save the drawing again from the page, which “mkdocs serve” shows; or, where the drawing is right, "
+    "mend the block’s inputs.",
     example="bracket.dxf, saved before the block’s thickness was changed",
 )
 DRAWING_OF_NOTHING = declare(
@@ -97,9 +98,10 @@ def _of_dxf(book: Book, text: str, shown: str) -> Iterator[Diagnostic]:
 
 
 def _of_svg(book: Book, text: str, shown: str) -> Iterator[Diagnostic]:
-    read = _Svg(shown)
+    data = text.encode()
+    read = _Svg(shown, data)
     try:
-        read.parser.Parse(text.encode(), True)
+        read.parser.Parse(data, True)
     except (expat.ExpatError, _Refused) as error:
         place = Position(shown, read.parser.ErrorLineNumber or 1, read.parser.ErrorColumnNumber + 1)
         found = str(error) if isinstance(error, _Refused) else expat.ErrorString(error.code)
@@ -112,10 +114,11 @@ def _of_svg(book: Book, text: str, shown: str) -> Iterator[Diagnostic]:
             yield from _of_origin(book, one.text, one.place)
     for one in read.links:
         if one.address.startswith("calc:") and "#" not in one.address:
-            found = f"“{one.address}”"
-            yield PAGE_NOT_NAMED.at(one.place, found=found, expected="calc:page#block…, page and all")
+            found, place = f"“{one.address}”", one.place_of(one.address)
+            yield PAGE_NOT_NAMED.at(place, found=found, expected="calc:page#block…, page and all")
             continue
-        judged = judge_figure(book, "", one.text, one.address, "", Places.all_at(one.place))
+        places = Places(one.place_of(one.text, after=one.address), one.place_of(one.address), one.place)
+        judged = judge_figure(book, "", one.text, one.address, "", places)
         yield from judged.diagnostics
 
 
@@ -160,18 +163,32 @@ class _Open:
 
     address: str
     place: Position
+    begins: int
+    written: str = ""
+    """The element as it stands in the file, from its byte `begins` on."""
     parts: list[str] = field(default_factory=list)
 
     @property
     def text(self) -> str:
         return _SPACES.sub(" ", "".join(self.parts)).strip()
 
+    def place_of(self, wanted: str, *, after: str = "") -> Position:
+        """Where words of the element stand; where it begins, if they are written in parts or in entities."""
+        begins = self.written.find(after) + len(after)
+        at = self.written.find(wanted, begins) if wanted else -1
+        if at < 0:
+            return self.place
+        *lines, last = split_lines(self.written[:at] + ".")
+        column = len(last) + (0 if lines else self.place.column - 1)
+        return Position(self.place.path, self.place.line + len(lines), column)
+
 
 class _Svg:
     """Metadata and links of an SVG, each with its place. Entities are refused, whatever they are."""
 
-    def __init__(self, shown: str) -> None:
+    def __init__(self, shown: str, data: bytes) -> None:
         self.shown = shown
+        self.data = data
         self.metadata: list[_Open] = []
         self.links: list[_Open] = []
         # The text was UTF-8, whatever it declares.
@@ -191,14 +208,16 @@ class _Svg:
         is_link = tag == _LINK and address.startswith(_SCHEMES)
         if is_link or tag == _METADATA:
             place = Position(self.shown, self.parser.CurrentLineNumber, self.parser.CurrentColumnNumber + 1)
-            within = _Open(address=address, place=place)
+            within = _Open(address=address, place=place, begins=self.parser.CurrentByteIndex)
             (self.links if is_link else self.metadata).append(within)
         elif tag in _UNSHOWN:
             within = None
         self._reading.append(within)
 
     def _end(self, tag: str) -> None:
-        self._reading.pop()
+        ended = self._reading.pop()
+        if ended is not None and not any(one is ended for one in self._reading[-1:]):
+            ended.written = self.data[ended.begins : self.parser.CurrentByteIndex].decode()
 
     def _words(self, text: str) -> None:
         if self._reading and (within := self._reading[-1]) is not None:

@@ -84,7 +84,7 @@ def _row_in_page(block: BlockResult, address: str) -> str:
 def title_of(block: BlockResult, pattern: Pattern) -> str:
     """What a pattern is called on its drawing: what it is, of which block, case and piece."""
     return ", ".join(
-        dict.fromkeys(filter(None, (say(pattern.title), block.title, pattern.case, pattern.name)))
+        dict.fromkeys(filter(None, (say(pattern.title), block.called, pattern.case, pattern.name)))
     )
 
 

@@ -160,7 +160,8 @@ def summary_text(report: Report) -> str:
     ]
     if computed:
         disagreeing = sum(entry.standing == "computed" and not entry.agrees for entry in report.entries)
-        lines.append(_agreement(computed, disagreeing))
+        where = " of the pages" if any(_in_drawing(finding) for finding in report.findings) else ""
+        lines.append(_agreement(computed, disagreeing, where))
     if report.findings:
         lines += _counted(report.findings)
     if report.known:
@@ -182,12 +183,17 @@ def _counted(findings: Iterable[Diagnostic]) -> list[str]:
     return lines
 
 
-def _agreement(computed: int, disagreeing: int) -> str:
+def _in_drawing(finding: Diagnostic) -> bool:
+    """Figures of drawings are judged and not counted, so that what is counted is that of the pages."""
+    return finding.position.path.lower().endswith((".svg", ".dxf"))
+
+
+def _agreement(computed: int, disagreeing: int, where: str) -> str:
     if disagreeing:
-        return f"{plural(disagreeing, 'computed figure')} of {computed} {do(disagreeing)} not hold."
+        return f"{plural(disagreeing, 'computed figure')} of {computed}{where} {do(disagreeing)} not hold."
     if computed == 1:
-        return "The computed figure agrees."
-    return f"All {plural(computed, 'computed figure')} agree."
+        return f"The computed figure{where} agrees."
+    return f"All {plural(computed, 'computed figure')}{where} agree."
 
 
 def do(count: int) -> str:

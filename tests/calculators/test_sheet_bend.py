@@ -15,6 +15,7 @@ from scipy.optimize import brentq
 from buildlog.calculators import sheet_bend
 from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange
 from buildlog.kinds.declaration import Working
+from buildlog.patterns.layout import WORDS
 from buildlog.physics import bending, folder, sheet_metals
 from tests.calculators.seen import seen
 
@@ -770,3 +771,32 @@ def test_the_pattern_is_the_flat() -> None:
 
 def test_angles_are_told_in_full() -> None:
     assert degrees(run()["fold_angle"]["corner"]) == pytest.approx(90, abs=2)
+
+
+@pytest.mark.parametrize("width", [30, 60, 100, 129, 131, 300])
+def test_words_of_a_bend_keep_off_each_other(width: float) -> None:
+    """By the layout's own estimate of how long words are, with the longer words of German."""
+    case = seen(sheet_bend.compute, ANGLE | {"width": width * MM})
+    _, angle, radius = sheet_bend.patterns({"": case})[0].notes
+    apart = abs(angle.place[0] - radius.place[0]) >= 1.5 * WORDS * MM
+    behind = 0.62 * WORDS * MM * len("nach unten biegen auf 90,8°über einen Radius von 2,47 mm") / 2
+    assert apart or radius.place[1] - angle.place[1] >= behind
+
+
+@pytest.mark.parametrize("across", [10, 50, 90])
+def test_the_place_of_a_hole_is_told_beside_it(across: float) -> None:
+    hole = HOLE | {"flange": "a", "distance": 12 * MM, "across": across * MM}
+    (pattern,) = sheet_bend.patterns({"": seen(sheet_bend.compute, ANGLE | {"holes": [hole]})})
+    (told,) = (one for one in pattern.dimensions if one.output == "hole_place")
+    beyond = abs(told.away) - 2 * hole["diameter"] / 2  # the rim and the arm of its cross
+    assert beyond >= (0 if told.away > 0 else 1.3 * WORDS * MM) - 1e-12
+    assert 0 <= across * MM + told.away <= 100 * MM - 1.3 * WORDS * MM
+
+
+def test_a_hole_without_room_beside_it_has_its_place_at_its_middle() -> None:
+    hole = HOLE | {"flange": "a", "distance": 12 * MM, "across": 6 * MM}
+    (pattern,) = sheet_bend.patterns(
+        {"": seen(sheet_bend.compute, ANGLE | {"width": 12 * MM, "holes": [hole]})}
+    )
+    (told,) = (one for one in pattern.dimensions if one.output == "hole_place")
+    assert told.away == 0

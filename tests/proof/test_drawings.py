@@ -79,7 +79,27 @@ def test_a_changed_digit_is_told_where_it_stands(tmp_path: Path) -> None:
     (told,) = _findings(tmp_path, "strip.svg", wrong)
     assert told.code.name == "figure-disagrees"
     assert told.position.line == before.count("\n") + 1
-    assert told.position.column == len(before) - before.rfind("\n")
+    column = len(before) - before.rfind("\n") + len(link)
+    assert told.position.column == column + len(after[:digit]) - len(after[:digit].lstrip())
+    assert told.length == len(after.partition("</a>")[0])
+
+
+@pytest.mark.parametrize(
+    ("written", "marked"),
+    [
+        ('<a href="calc:strip.primary_length">400 mm</a>', "calc:strip"),
+        ('<a\r\n  href="calc:strip.primary_length">400 mm</a>', "calc:strip"),
+        ('<a href="calc:part#strip.primary_lengths">400 mm</a>', "calc:part#strip"),
+        ('<a href="calc:part#strip.primary_length">\n  <tspan>4 mm</tspan></a>', "4 mm"),
+        ('<a href="calc:part#strip.primary_length"><tspan>4</tspan> mm</a>', "<a href"),
+        ('<a href="calc:part#strip.primary_length" class="ö😀">4 mm</a>', "4 mm"),
+    ],
+)
+def test_a_finding_of_a_drawing_stands_at_what_is_wrong(tmp_path: Path, written: str, marked: str) -> None:
+    drawn = f"<svg>\n<text>ö😀{written}</text></svg>"
+    (told,) = _findings(tmp_path, "own.svg", drawn)
+    line = drawn.replace("\r\n", "\n").split("\n")[told.position.line - 1]
+    assert line[told.position.column - 1 :].startswith(marked)
 
 
 def test_an_authors_own_drawing_may_have_figures(tmp_path: Path) -> None:

@@ -16,7 +16,7 @@ from ezdxf.filemanagement import read
 from buildlog.kinds.results import BlockResult, row_anchor
 from buildlog.patterns.identity import read_origin
 from buildlog.render import render_card
-from buildlog.render.pattern import named_patterns, pattern_files, pattern_paths, shown_patterns
+from buildlog.render.pattern import named_patterns, pattern_files, pattern_paths, shown_patterns, title_of
 from tests.parsed_html import parse
 from tests.patterns.plates_of_blocks import STRIP, header_with_strips
 from tests.render.blocks import compute
@@ -43,6 +43,14 @@ def test_the_card_shows_the_pattern_with_its_values(block: BlockResult) -> None:
     assert length.attributes["href"] == "#" + row_anchor("strip", "primary_length")
     for word in ("card", "revision A", "drawing", "wide: cut", "dashed: bend"):
         assert word in figure.words
+
+
+def test_a_drawing_is_called_by_its_authors_title_or_else_by_the_block(block: BlockResult) -> None:
+    assert block.calculator is not None
+    worded = replace(block.patterns[0], title="Flat")
+    bare = replace(block, title=block.calculator.title)
+    assert title_of(bare, worded) == "Flat, strip"
+    assert title_of(replace(block, title="Cut from card"), worded) == "Flat, Cut from card"
 
 
 def test_links_lead_to_the_files_that_the_site_has(block: BlockResult) -> None:
