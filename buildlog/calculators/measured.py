@@ -348,8 +348,7 @@ SOURCES = (
         title="JCGM 106, The role of measurement uncertainty in conformity assessment",
         publisher="JCGM",
         edition="2012",
-        where="8.3 guarded decision rules",
-        standing="from memory",
+        where="8.3 guarded decision rules, as ILAC-G8:09/2019, 4.1 and 4.2.3, has them (read)",
     ),
     Source(id="definition", title="Definition of a margin and of a change", standing="derived"),
 )

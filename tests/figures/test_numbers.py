@@ -302,8 +302,9 @@ def test_tooth_counts_are_kept() -> None:
 
 
 def test_expanded_uncertainty_of_the_gum() -> None:
-    # JCGM 100:2008, 7.2.4: m = (100.021 47 ± 0.000 79) g with k = 2.26, from u = 0.35 mg (from memory,
-    # sure). The tolerance is half a unit of the last digit printed for u.
+    # JCGM 100:2008, 7.2.4: m = (100.021 47 ± 0.000 79) g with k = 2.26, from u = 0.35 mg (mass and u as in
+    # NIST's examples of uncertainty statements, read; U and k from memory). The tolerance is half a unit of
+    # the last digit printed for u.
     written = parse_value("(100.02147 ± 0.00079) g (k=2.26)")
     assert written.coverage == Fraction("2.26")
     assert written.standard_uncertainty is not None
