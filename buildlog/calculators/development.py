@@ -1271,11 +1271,18 @@ def _pattern_of_surface(case: CaseView, half: Laid) -> Pattern:
         "",
         case,
         said("Flat pattern of the piece"),
-        said("Seen on the outside of the piece: bend away from you along the bend lines."),
+        _RETURNED if case.inputs.get("returns") == "outwards" else _BENT,
         lines=tuple(lines),
         dimensions=dimensions,
         notes=tuple(notes),
     )
+
+
+_BENT = said("Seen on the outside of the piece: bend away from you along the bend lines.")
+_RETURNED = said(
+    "Seen on the outside of the piece: bend away from you along the bend lines, and the returns along the "
+    "mouth towards you."
+)
 
 
 def _left(point: Point) -> Point:

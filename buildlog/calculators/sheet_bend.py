@@ -1786,6 +1786,7 @@ def _pattern(name: str, case: CaseView) -> Pattern:
             thickness=f"{1000 * given['thickness']:g}",
         ),
         revision=given.get("revision", ""),
+        use=_FACE,
         lines=tuple(parts),
         holes=(*holes, *flat.reliefs()),
         dimensions=tuple(dimensions),
@@ -1931,6 +1932,10 @@ def _line(kind: LineKind, start: tuple[float, float], end: tuple[float, float]) 
     return Line(kind=kind, points=(start, end))
 
 
+_FACE = said(
+    "Drawn is the face that is up: a fold up comes towards you, a fold down goes away from you, and wants "
+    "its lines on the other face if the sheet is turned over for it."
+)
 _FOLD_UP = said("fold up to {value}")
 _FOLD_DOWN = said("fold down to {value}")
 

@@ -305,6 +305,9 @@ def test_words_of_a_pattern() -> None:
     assert branch.revision == "B"
     assert "Wrap it round the outside" in branch.use
     assert hole.name == "hole"
+    # A flange to the outside comes towards whoever looks at the outside; all else is folded away.
+    for returns, towards in (("outwards", True), ("inwards", False), ("hem", False)):
+        assert drawn("square_scoop", returns=returns)[0].use.endswith("towards you.") == towards
     assert drawn("tube_on_plane")[0].use.startswith("Cut it from sheet and roll it")
 
 

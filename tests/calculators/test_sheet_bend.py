@@ -767,6 +767,9 @@ def test_the_pattern_is_the_flat() -> None:
     ]
     down = seen(sheet_bend.compute, channel([40, 40], [-90]))
     assert any(note.text == "fold down to {value}" for note in sheet_bend.patterns({"": down})[0].notes)
+    assert sheet_bend.patterns({"": down})[0].use.startswith(
+        "Drawn is the face that is up: a fold up comes towards"
+    )
 
 
 def test_angles_are_told_in_full() -> None:
