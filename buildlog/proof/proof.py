@@ -19,6 +19,7 @@ from buildlog.proof.own_schemes import faults_of, own_schemes
 from buildlog.proof.portable_names import name_findings
 from buildlog.proof.predicting import Claim, Foretold, compared_in_text, predictions_of
 from buildlog.proof.sentences import Sentences
+from buildlog.proof.sheet_names import sheet_name_findings
 from buildlog.reading.markdown.slips import (
     ADDRESS_OUTSIDE_LINK,
     FIGURE_IN_HTML,
@@ -199,6 +200,7 @@ def proof_book(book: Book, pages: Iterable[str] | None = None, *, earlier: Repor
             elif entry.standing == "loose" and not _is_told_already(entry, faults):
                 findings.append(_loose(entry, _LEVELS[_level(book, page)]))
     findings.extend(name_findings(book, chosen))
+    findings.extend(sheet_name_findings(book, chosen))
     findings.extend(drift(book, entries))
     findings.extend(purposes_given_twice(entries))
     if pages is None:

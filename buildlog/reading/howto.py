@@ -32,6 +32,8 @@ from buildlog.reading.nodes import (
 from buildlog.reading.steps import Step, read_steps
 
 BILL_KIND = "parts"
+SHEET = "-sheet"
+"""What the name of a page's workshop sheet has behind the page's own."""
 # What generators read themselves. Lines at the top were meant as front matter where one of these is in them.
 _GENERATORS = frozenset(
     "title description template hide tags icon status search subtitle authors categories slug draft links "

@@ -13,6 +13,7 @@ from markupsafe import Markup
 from buildlog.book.book import Book
 from buildlog.book.repeating import input_hash
 from buildlog.proof.series import Place
+from buildlog.reading.howto import SHEET
 from buildlog.render.needs import needs_of
 from buildlog.render.pieces import Rendered, render
 from buildlog.render.words import spoken
@@ -26,7 +27,7 @@ def has_sheet(book: Book, key: str) -> bool:
 
 def sheet_path(key: str) -> str:
     """Where the sheet of a page is published, under content."""
-    return f"{key}-sheet.html"
+    return f"{key}{SHEET}.html"
 
 
 def workshop_sheet(
