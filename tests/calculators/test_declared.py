@@ -159,7 +159,11 @@ def _is_counted_in(form: InputForm, count: int) -> bool:
     """Whether a list of so many items is taken; what they are is another question."""
     read = reader()
     read.read(YamlList(HERE, (YamlScalar(HERE, ""),) * count), form, ("list",))
-    return not any(fault.found == f"{count} entries" for fault in read.faults)
+    return not any(fault.found == _counted(count) for fault in read.faults)
+
+
+def _counted(count: int) -> str:
+    return "1 entry" if count == 1 else f"{count} entries"
 
 
 # --- rows and texts ---------------------------------------------------------------------------------
@@ -195,7 +199,7 @@ def test_a_table_takes_so_many_rows() -> None:
             read = reader()
             rows = (YamlScalar(HERE, ""),) * count
             read.read(YamlList(HERE, rows), tables[name], ("rows",))
-            found = [fault.expected for fault in read.faults if fault.found == f"{count} entries"]
+            found = [fault.expected for fault in read.faults if fault.found == _counted(count)]
             assert found == ([] if is_taken else [f"{fewest} to {most}"]), (name, count)
 
 
