@@ -16,7 +16,8 @@ from buildlog.book.book import Book
 from buildlog.diagnostics import Diagnostic, Position, Refused, declare
 from buildlog.files.text import LARGEST_FILE, read_data, read_text, split_lines
 from buildlog.kinds.results import BlockResult
-from buildlog.patterns.identity import MARK, Origin, origin_of, read_origin
+from buildlog.patterns.identity import MARK, Origin, origin_of, read_origin, tell_of
+from buildlog.patterns.layout import lay_out
 from buildlog.proof.judging import Places, judge_figure
 
 DRAWING_STALE = declare(
@@ -75,6 +76,17 @@ def drawing_findings(book: Book) -> Iterator[Diagnostic]:
         yield from faults
         if not faults:
             yield from _of_svg(book, text, shown)
+
+
+def pattern_findings(block: BlockResult) -> Iterator[Diagnostic]:
+    """Where a pattern of a block cannot be drawn, one of whose dimensions is not as long as its value say."""
+    for pattern in block.patterns:
+        try:
+            lay_out(pattern, tell_of(block, pattern.case))
+        except Refused as refusal:
+            called = ", ".join(filter(None, (pattern.case, pattern.name)))
+            found = f"{called}: {refusal.found}" if called else refusal.found
+            yield refusal.code.at(block.position, found=found, expected=refusal.expected, help=refusal.help)
 
 
 def _is_ours(data: bytes) -> bool:

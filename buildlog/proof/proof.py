@@ -10,7 +10,7 @@ from buildlog.diagnostics import Diagnostic, Severity, declare
 from buildlog.proof.causes import trace_causes
 from buildlog.proof.cross_checks import crosscheck, purposes_given_twice
 from buildlog.proof.deciding import decision_findings
-from buildlog.proof.drawings import drawing_findings
+from buildlog.proof.drawings import drawing_findings, pattern_findings
 from buildlog.proof.drift import drift
 from buildlog.proof.figure_anchors import anchors_of
 from buildlog.proof.judging import Entry, judge_link, still_holds
@@ -190,6 +190,7 @@ def proof_book(book: Book, pages: Iterable[str] | None = None, *, earlier: Repor
         for block in page.blocks:
             findings.extend(book.by_place[block.position].faults)
             findings.extend(decision_findings(block, book.by_place[block.position]))
+            findings.extend(pattern_findings(book.by_place[block.position]))
             held, wrong = predictions_of(book, block)
             foretold.extend(held)
             findings.extend(wrong)

@@ -57,7 +57,8 @@ def _shown(
     try:
         details = _details(block, pattern)
         tell = tell_of(block, pattern.case)
-        words = max(WORDS, lay_out(pattern, tell).size[0] / _PAGE_WIDTH)
+        at_full_size = lay_out(pattern, tell)
+        words = max(WORDS, at_full_size.size[0] / _PAGE_WIDTH)
         drawing = with_bar(lay_out(_in_words(pattern), tell, words=words), say("100 mm"), words=words)
         svg = in_page(
             drawing,
@@ -67,9 +68,8 @@ def _shown(
             words=words,
             href=lambda address: _row_in_page(block, address),
         )
-        return replace(
-            shown, details=details, svg=ready(svg), files=tuple(_links(block, pattern, name, published))
-        )
+        files = tuple(_links(block, name, at_full_size, published))
+        return replace(shown, details=details, svg=ready(svg), files=files)
     except Refused as refusal:
         return replace(shown, refusal=refusal)
 
@@ -153,12 +153,12 @@ def _paths(block: BlockResult, name: str) -> list[tuple[str, str]]:
 
 
 def _links(
-    block: BlockResult, pattern: Pattern, name: str, published: Collection[str]
+    block: BlockResult, name: str, drawing: Drawing, published: Collection[str]
 ) -> Iterator[LinkPiece]:
     """Links to the files of a pattern that the site has, and how much paper it takes."""
     from buildlog.patterns.paper import sheets_of  # PDF is not wanted where there is no pattern
 
-    sheets = dict(sheets_of(lay_out(pattern, tell_of(block, pattern.case))))
+    sheets = dict(sheets_of(drawing))
     for path, what in _paths(block, name):
         if path not in published:
             continue

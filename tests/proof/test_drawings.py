@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from math import nan
 from pathlib import Path
@@ -15,11 +15,15 @@ from click.testing import CliRunner
 from buildlog.commands.amend import amend_command
 from buildlog.diagnostics import Diagnostic
 from buildlog.files.text import LARGEST_FILE
+from buildlog.kinds import catalogue
+from buildlog.kinds.declaration import CaseView
+from buildlog.kinds.pattern import Pattern
+from buildlog.patterns.layout import NOT_DRAWN
 from buildlog.proof.drawings import drawing_findings
 from buildlog.proof.proof import proof_book
 from buildlog.render.pattern import pattern_files
 from buildlog.report.text import findings_text
-from tests.patterns.plates_of_blocks import STRIP, header_with_strips
+from tests.patterns.plates_of_blocks import STRIP, header_with_strips, strips
 from tests.samples import GEARING, open_site
 
 
@@ -109,6 +113,21 @@ def test_an_authors_own_drawing_may_have_figures(tmp_path: Path) -> None:
     )
     (told,) = _findings(tmp_path, "own.svg", drawn)
     assert (told.code.name, told.position.line) == ("figure-disagrees", 2)
+
+
+def test_a_pattern_whose_dimension_is_not_as_long_as_its_value_is_a_finding(tmp_path: Path) -> None:
+    kind = catalogue.load_kind("header")
+
+    def too_long(cases: Mapping[str, CaseView]) -> tuple[Pattern, ...]:
+        (right,) = strips(cases)
+        dimension = replace(right.dimensions[0], end=(1.0, 0.0))
+        return (replace(right, name="left", dimensions=(dimension,)),)
+
+    object.__setattr__(kind, "patterns", too_long)
+    book = open_site(tmp_path, {"part.md": _page()})
+    (told,) = [one for one in proof_book(book).findings if one.code == NOT_DRAWN]
+    assert (told.position.path, told.position.line) == ("content/part.md", 3)
+    assert "left" in told.found
 
 
 def test_a_drawing_names_the_page_of_a_block(tmp_path: Path) -> None:
