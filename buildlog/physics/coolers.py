@@ -313,8 +313,8 @@ def _speed(core: Core, excess: Callable[[float], float], slowest: float = 0.0) -
 mean_of_parts = sum_of(
     "mean_of_parts",
     "Speed at the whole face: of its parts, each by its share.",
-    shrouded=Variable("s v_1", "m/s", "share under the shroud times the speed there", not_negative),
-    open=Variable("(1 − s) v_2", "m/s", "the rest of the face times the speed there", not_negative),
+    shrouded=Variable("u_1", "m/s", "share under the shroud times the speed there", not_negative),
+    open=Variable("u_2", "m/s", "the rest of the face times the speed there", not_negative),
     gives=Variable("v", "m/s", "mean speed"),
     source="continuity",
 )

@@ -163,6 +163,7 @@ def steel_radius(
 
     Formula: r_min of the row of s; of the next thicker row along the grain, or where α is more than 120°.
     Symbols: s thickness (m), α angle that it is bent by (rad), r_min least inside radius (m).
+    In words: looked up in the table of the standard.
     Range: s up to 8 mm, or to 7 mm where the next row is taken. Errors: `OutOfRange`.
     Source: DIN 6935 (1975-10), table for a least tensile strength up to 390 MPa, and its footnote.
     """
