@@ -420,7 +420,7 @@ def air_behind_part(
     Formula: T_1 = T_a + G_1 (T_h - T_a) / C_1. Symbols: T_a inlet temperature of the air (K), T_h that of
     what is cooled (K), G_1 heat by degree of the part (W/K), C_1 what the air through it takes up by degree
     (W/K), T_1 temperature behind (K).
-    Range: all positive, G_1 zero or more. Errors: `OutOfRange`. Source: energy balance.
+    Range: G_1 zero or more; others positive. Errors: `OutOfRange`. Source: energy balance.
     """
     positive("air_inlet", air_inlet)
     positive("hot_inlet", hot_inlet)
