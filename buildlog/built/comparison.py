@@ -33,6 +33,8 @@ from buildlog.proof.rendered_page import (
 from buildlog.reading.markdown.scanner import BLOCK_NOT_READ
 from buildlog.reading.markers import read_markers
 
+_NO_PAGE = "-"
+"""How the extension calls a text of which it was not told the page."""
 PAGE_NOT_BUILT = declare(
     "page-not-built",
     "a page with figures is not in the built site",
@@ -192,9 +194,14 @@ class _BuiltSite:
         shown = {line for code in finished.code for line in code.splitlines()}
         if expected and expected[0] in shown and not shown.issuperset(expected):
             other = next(line for line in expected if line not in shown)
-            yield PAGE_STALE.at(
-                Position(page.path), found=f"other hashes in {self.shown}/{path}", expected=other
-            )
+            found, help = f"other hashes in {self.shown}/{path}", ""
+            if other.replace(f" {page.key}#", f" {_NO_PAGE}#") in shown:
+                found = f"{self.shown}/{path}, computed without the site around it"
+                help = (
+                    "the generator did not tell the Markdown extension which page it rendered, and "
+                    "MkDocs never does: give it the option page, or use the plugin for MkDocs"
+                )
+            yield PAGE_STALE.at(Position(page.path), found=found, expected=other, help=help)
 
     def _left(self, finished: FinishedPage, page: Page | None, path: str) -> Iterator[Diagnostic]:
         """Addresses of ours that still stand in a page: no figure was made of them."""

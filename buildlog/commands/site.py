@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cache, wraps
@@ -123,7 +124,7 @@ def lines_of(book: Book) -> Callable[[Position], str]:
 
 
 def chosen_pages(book: Book, paths: tuple[Path, ...]) -> list[str] | None:
-    """Page keys of the files and folders that were named; None for all."""
+    """Page keys of the files and folders that were named, and of pages as figures name them; None for all."""
     if not paths:
         return None
     keys: list[str] = []
@@ -134,11 +135,19 @@ def chosen_pages(book: Book, paths: tuple[Path, ...]) -> list[str] | None:
             for key in book.pages
             if _real_path(book, key) == full or full in _real_path(book, key).parents
         ]
+        if not named and (key := page_named(book, path.as_posix())) in book.pages:
+            named = [key]
         if not named:
-            near = did_you_mean(path.name, [Path(page.path).name for page in book.pages.values()])
+            near = _near(book, path.name)
             raise Stop(with_hint(f"{path} is no page and no folder of pages of this site", near))
         keys += named
     return list(dict.fromkeys(keys))
+
+
+def _near(book: Book, name: str) -> str:
+    """Which pages have a name like this one, by the whole paths of their files."""
+    paths = {Path(page.path).name: page.path for page in book.pages.values()}
+    return re.sub("“([^”]+)”", lambda near: f"“{paths.get(near[1], near[1])}”", did_you_mean(name, paths))
 
 
 def page_named(book: Book, name: str) -> str:

@@ -164,6 +164,15 @@ def test_files_that_a_page_leads_to_have_to_be_there(folder: Path) -> None:
     assert findings[0].found == "a link to final-sheet.html and 4 more in site/episodes/final.html"
 
 
+def test_a_page_of_which_the_extension_was_not_told_says_so(folder: Path) -> None:
+    """MkDocs tells a Markdown extension no page: without the plugin each is computed without the others."""
+    built = build_site(folder) / "episodes" / "final.html"
+    built.write_text(built.read_text("utf-8").replace(" episodes/final#", " -#"), encoding="utf-8")
+    (finding,) = [one for one in compared(folder) if one.code.name == "page-stale"]
+    assert finding.found == "site/episodes/final.html, computed without the site around it"
+    assert "use the plugin" in finding.help
+
+
 def test_a_page_that_was_kept_from_an_earlier_state_is_found(folder: Path) -> None:
     build_site(folder)
     page = folder / "content" / "episodes" / "final.md"

@@ -55,6 +55,18 @@ def test_a_disagreement_is_shown_with_its_line(tmp_path: Path) -> None:
     assert "1 error." in lines
 
 
+def test_a_page_is_named_as_figures_name_it_and_a_mistyped_one_by_its_path(tmp_path: Path) -> None:
+    write_site(tmp_path, {"b/clutch.md": RIGHT, "b/other.md": WRONG})
+    assert run(tmp_path, "proof", "b/clutch").exit_code == 0
+    assert "b/clutch: 1 figure" in run(tmp_path, "ledger", "b/clutch").output
+    missing = run(tmp_path, "proof", "b/cluch.md")
+    assert (missing.exit_code, missing.output) == (
+        2,
+        "buildlog: b/cluch.md is no page and no folder of pages of this site; "
+        "did you mean “content/b/clutch.md”?\n",
+    )
+
+
 def test_the_hashes_of_pages_are_printed_as_the_pages_show_them(tmp_path: Path) -> None:
     content = write_site(tmp_path, {"a.md": RIGHT, "b/c.md": RIGHT, "words.md": "# Words\n"})
     lines = run(tmp_path, "ledger", "--hashes").output.split("\n")
