@@ -14,7 +14,7 @@ from typing import Literal
 from buildlog.diagnostics import Refused, declare
 from buildlog.kinds.pattern import Dimension, Hole, Note, Pattern, Point
 
-NOT_DRAWN = declare(
+PATTERN_NOT_DRAWN = declare(
     "pattern-not-drawn",
     "the pattern cannot be drawn from these data",
     why="a part that is cut by a wrong drawing is scrap at best",
@@ -309,7 +309,7 @@ def _places(pattern: Pattern) -> Iterator[Point]:
 
 
 def _refuse(found: str, expected: str) -> Refused:
-    return Refused("", found, expected, help=NOT_DRAWN.mend, code=NOT_DRAWN)
+    return Refused("", found, expected, help=PATTERN_NOT_DRAWN.mend, code=PATTERN_NOT_DRAWN)
 
 
 def _in_mm(point: Point) -> Point:

@@ -19,7 +19,16 @@ from reportlab.pdfgen.canvas import Canvas
 from buildlog.diagnostics import Refused
 from buildlog.kinds.pattern import Point
 from buildlog.patterns.identity import Origin
-from buildlog.patterns.layout import BAR, NOT_DRAWN, WORDS, Drawing, Ring, Stroke, StrokeKind, control_bar
+from buildlog.patterns.layout import (
+    BAR,
+    PATTERN_NOT_DRAWN,
+    WORDS,
+    Drawing,
+    Ring,
+    Stroke,
+    StrokeKind,
+    control_bar,
+)
 from buildlog.patterns.svg import DASHES, WIDTHS
 
 MM = 72 / 25.4
@@ -92,7 +101,7 @@ def _plan(drawing: Drawing, paper: Point) -> Plan:
             f"{rows * columns} sheets of paper",
             f"at most {MOST_TILES}",
             help="have it cut from the DXF, or plotted from the SVG",
-            code=NOT_DRAWN,
+            code=PATTERN_NOT_DRAWN,
         )
     covered = [
         room + (count - 1) * (room - OVERLAP) for room, count in zip(shown, (columns, rows), strict=True)

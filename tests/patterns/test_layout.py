@@ -9,7 +9,7 @@ import pytest
 
 from buildlog.diagnostics import Refused
 from buildlog.kinds.pattern import Dimension, Hole, Line, Note, Pattern
-from buildlog.patterns.layout import BAR, NOT_DRAWN, Tell, Written, control_bar, lay_out, with_bar
+from buildlog.patterns.layout import BAR, PATTERN_NOT_DRAWN, Tell, Written, control_bar, lay_out, with_bar
 from tests.patterns.plates import CORNERS, PLATE, VALUES, WIDTH, tell
 
 
@@ -58,7 +58,7 @@ def test_a_dimension_is_as_long_as_its_value(
     for wrong in (length + 0.01, length - 0.01, None):
         with pytest.raises(Refused) as refused:
             lay_out(one, _telling(replace(right, length=wrong)))
-        assert refused.value.code == NOT_DRAWN
+        assert refused.value.code == PATTERN_NOT_DRAWN
 
 
 @pytest.mark.parametrize("away", [0.012, -0.012])
@@ -156,6 +156,6 @@ def _line(*points: tuple[float, float]) -> Pattern:
 def test_what_cannot_be_drawn_honestly_is_refused(wrong: Pattern) -> None:
     with pytest.raises(Refused) as refused:
         lay_out(wrong, tell)
-    assert refused.value.code == NOT_DRAWN
+    assert refused.value.code == PATTERN_NOT_DRAWN
     assert refused.value.found
     assert refused.value.expected

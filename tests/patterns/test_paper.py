@@ -15,7 +15,7 @@ from PIL import Image
 
 from buildlog.diagnostics import Refused
 from buildlog.kinds.pattern import Line
-from buildlog.patterns.layout import NOT_DRAWN, Drawing, lay_out
+from buildlog.patterns.layout import PATTERN_NOT_DRAWN, Drawing, lay_out
 from buildlog.patterns.paper import FOOT, MARGIN, OVERLAP, SIZES, Told, as_pdf, plan_of, sheets_of
 from tests.patterns.plates import ORIGIN, PLATE, tell
 
@@ -155,7 +155,7 @@ def test_more_sheets_than_anybody_joins_are_refused() -> None:
     large = replace(SMALL, lines=(Line(kind="cut", points=((0, 0), (5, 0), (5, 5), (0, 5)), closed=True),))
     with pytest.raises(Refused) as refused:
         plan_of(lay_out(large, tell), "A4")
-    assert refused.value.code == NOT_DRAWN
+    assert refused.value.code == PATTERN_NOT_DRAWN
 
 
 def test_the_same_drawing_gives_the_same_bytes() -> None:

@@ -18,7 +18,7 @@ from buildlog.files.text import LARGEST_FILE
 from buildlog.kinds import catalogue
 from buildlog.kinds.declaration import CaseView
 from buildlog.kinds.pattern import Pattern
-from buildlog.patterns.layout import NOT_DRAWN
+from buildlog.patterns.layout import PATTERN_NOT_DRAWN
 from buildlog.proof.drawings import drawing_findings
 from buildlog.proof.proof import proof_book
 from buildlog.render.pattern import pattern_files
@@ -125,7 +125,7 @@ def test_a_pattern_whose_dimension_is_not_as_long_as_its_value_is_a_finding(tmp_
 
     object.__setattr__(kind, "patterns", too_long)
     book = open_site(tmp_path, {"part.md": _page()})
-    (told,) = [one for one in proof_book(book).findings if one.code == NOT_DRAWN]
+    (told,) = [one for one in proof_book(book).findings if one.code == PATTERN_NOT_DRAWN]
     assert (told.position.path, told.position.line) == ("content/part.md", 3)
     assert "left" in told.found
 
