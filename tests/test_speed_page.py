@@ -18,7 +18,7 @@ from buildlog.proof.proof import proof_book
 from tests.bench import measurements, speed_page, written_both_ways
 from tests.bench.measurements import BARE, OVER_BARE, PAGE_BARE, SITE_COLD, SITE_WARM, Measurements
 from tests.bench.one_process import Taken
-from tests.bench.site_of_copies import write_site
+from tests.bench.site_of_copies import ROOT, write_site
 
 
 def test_the_page_is_written_from_what_was_measured() -> None:
@@ -89,13 +89,17 @@ def _measured() -> Measurements:
     return Measurements(date="2026-11-28", machine={"Cores": "2"}, rounds=rounds, shares_of=10, shares=shares)
 
 
+OF_A_SET = len(list((ROOT / "content" / "episodes").glob("*.md")))
+"""Episodes of the demonstration."""
+
+
 # --- the sites -----------------------------------------------------------------------
 
 
 def test_copies_differ_and_the_first_set_is_the_demonstration(tmp_path: Path) -> None:
-    written = write_site(tmp_path, plugin=True, episodes=20)
-    assert len(written) == 20
-    assert [path.parent.name for path in written[::8]] == ["set-00", "set-01", "set-02"]
+    written = write_site(tmp_path, plugin=True, episodes=2 * OF_A_SET + 1)
+    assert len(written) == 2 * OF_A_SET + 1
+    assert [path.parent.name for path in written[::OF_A_SET]] == ["set-00", "set-01", "set-02"]
     first, second = (tmp_path / "content" / group / "final-drive.md" for group in ("set-00", "set-01"))
     assert "  cruise_speed: 42 km/h\n" in first.read_text("utf-8")
     assert "  cruise_speed: 42.000000000001 km/h\n" in second.read_text("utf-8")
@@ -104,8 +108,8 @@ def test_copies_differ_and_the_first_set_is_the_demonstration(tmp_path: Path) ->
 
 
 def test_a_site_of_less_than_a_set_is_refused(tmp_path: Path) -> None:
-    with pytest.raises(ValueError, match="at least the demonstration's 8"):
-        write_site(tmp_path / "site", plugin=True, episodes=7)
+    with pytest.raises(ValueError, match=f"at least the demonstration's {OF_A_SET}"):
+        write_site(tmp_path / "site", plugin=True, episodes=OF_A_SET - 1)
 
 
 # --- the page that is written twice ----------------------------------------------------

@@ -8,8 +8,8 @@ from buildlog.book.book import Book
 from buildlog.diagnostics import Diagnostic, Position, Severity, declare
 from buildlog.reading.howto import SHEET
 
-NAMED_AS_A_SHEET = declare(
-    "named-as-a-sheet",
+SHEET_NAME_TAKEN = declare(
+    "sheet-name-taken",
     "a page or a file that is called as the workshop sheet of another page",
     why="Where pages are files, both have one address: the site has the one, and the link to the sheet leads "
     "to it. With a folder for each page (use_directory_urls) they are apart.",
@@ -32,7 +32,7 @@ def sheet_name_findings(book: Book, pages: Iterable[str]) -> Iterator[Diagnostic
             path = book.shown(file)
         else:
             continue
-        yield NAMED_AS_A_SHEET.at(
+        yield SHEET_NAME_TAKEN.at(
             Position(path),
             found=f"“{path.rpartition('/')[2]}”, and the workshop sheet of {key} is {key}{SHEET}.html",
             expected="another name",

@@ -7,8 +7,10 @@ diff, no text conversion, no file system monitor, and no lock is taken.
 from __future__ import annotations
 
 import os
+import shutil
 import subprocess
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from buildlog.diagnostics import Refused
 
@@ -38,9 +40,23 @@ def changed_files(folder: Path, revision: str, others: tuple[Path, ...] = ()) ->
     top = _top(folder)
     base = _base(top, revision)
     inside = [path for path in (folder, *(path.resolve() for path in others)) if path.is_relative_to(top)]
-    names = _run(top, *_DIFF, base, "--").split(b"\0")
+    names = _differing(top, base)
     names += _run(top, "ls-files", "--others", "-z", "--", *map(str, inside)).split(b"\0")
     return {top / os.fsdecode(name) for name in names if name}
+
+
+def _differing(top: Path, base: str) -> list[bytes]:
+    """Names of tracked files that differ from a commit.
+
+    Where a file was touched and is the same, `git diff` notes its new time in the index, whatever it is told
+    of optional locks. So it gets a copy of the index: a proof writes nothing.
+    """
+    index = top / os.fsdecode(_run(top, "rev-parse", "--git-path", "index").removesuffix(b"\n"))
+    if not index.is_file():
+        return _run(top, *_DIFF, base, "--").split(b"\0")
+    with TemporaryDirectory() as folder:
+        copied = shutil.copyfile(index, Path(folder) / "index")
+        return _run(top, *_DIFF, base, "--", index=copied).split(b"\0")
 
 
 def file_at(path: Path, revision: str) -> bytes | None:
@@ -85,9 +101,11 @@ def _commit(top: Path, revision: str) -> str:
     )
 
 
-def _run(folder: Path, *arguments: str) -> bytes:
+def _run(folder: Path, *arguments: str, index: Path | None = None) -> bytes:
     kept = {name: value for name, value in os.environ.items() if name not in _OF_A_HOOK}
     environment = {**kept, "GIT_OPTIONAL_LOCKS": "0", "LC_ALL": "C"}
+    if index is not None:
+        environment["GIT_INDEX_FILE"] = str(index)
     try:
         done = subprocess.run(
             [*_GIT, *arguments], cwd=folder, env=environment, stdin=subprocess.DEVNULL, capture_output=True

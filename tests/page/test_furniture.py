@@ -123,9 +123,9 @@ def test_a_step_names_a_caution(tmp_path: Path) -> None:
 
 
 def test_an_unknown_caution_leads_nowhere(tmp_path: Path) -> None:
-    tree = shown(tmp_path, "about", about="# About\n\nMind [the fumes](caution:fumes).\n")
+    tree = shown(tmp_path, "about", about="# About\n\nMind [the vapours](caution:vapours).\n")
     assert tree.all("a") == []
-    assert "Mind the fumes." in tree.words
+    assert "Mind the vapours." in tree.words
 
 
 @pytest.mark.parametrize("extensions", [EXTENSIONS, [], ["pymdownx.superfences", "pymdownx.blocks.html"]])

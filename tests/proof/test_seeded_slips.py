@@ -107,6 +107,9 @@ def figures() -> tuple[Written, ...]:
 
 
 def states_a_figure(label: str) -> bool:
+    """With digits, that is: “half a metre” is words first, which are told by the unused definition alone."""
+    if not any(sign.isdigit() for sign in label):
+        return False
     try:
         return bool(parse(label).unit)
     except Unreadable:

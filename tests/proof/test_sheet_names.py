@@ -25,7 +25,7 @@ def test_what_takes_the_place_of_a_sheet_is_told(
     tmp_path: Path, files: dict[str, str | bytes], told: list[str]
 ) -> None:
     findings = proof_book(open_site(tmp_path, files)).findings
-    named = [one for one in findings if one.code.name == "named-as-a-sheet"]
+    named = [one for one in findings if one.code.name == "sheet-name-taken"]
     assert [one.position.path for one in named] == told
     for one in named:
         assert one.second is not None
