@@ -63,7 +63,7 @@ _SLOW = (
     "tests/demonstration",
     "tests/formulae/test_formula.py",
     "tests/kinds/test_forms.py",
-    "tests/proof/test_amending.py",
+    "tests/proof/test_amending_many.py",
     "tests/proof/test_drift.py",
     "tests/proof/test_loose_sentences.py",
     "tests/page/test_extension.py",

@@ -89,7 +89,7 @@ It is ‹5 m› off
 5 in total, 8 in 10, 1.87 in second, 5 in the box, 5 in June
 ½ in bolts, ‹½ in› more and ‹1½ in› deep, but ½ in the box, ½ in a box, ½ in 3
 a 5 in socket
-a ‹3 in›-wide gap, but 3 in-line ones
+a ‹3 in›-wide gap, but 3 in-line ones and 3 in-built lamps
 ‹5 in›. Then it went
 # one-letter units
 2 G-clamps and ‹2 m›-long ones, ‹2 m› apart, ‹5 V›, ‹5 N›, ‹5 A›, 5A-12, and ‹5A›
