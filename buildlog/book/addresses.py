@@ -19,7 +19,7 @@ from buildlog.kinds.results import (
     multiple_of,
     share_means_something,
 )
-from buildlog.reading.addresses import OPTION_UNREADABLE, Address
+from buildlog.reading.addresses import OPTION_UNREADABLE, Address, called
 from buildlog.reading.record import ValueName
 
 RESTS_ON_FAULT = declare(
@@ -68,7 +68,7 @@ class Target:
     @property
     def words(self) -> str:
         """The parts of its address after the page."""
-        parts = ".".join(filter(None, (self.block.id, self.case, self.output, self.key)))
+        parts = ".".join(filter(None, (self.block.id, called(self.case), self.output, self.key)))
         return f"{parts}@{self.at}" if self.at else parts
 
     @property

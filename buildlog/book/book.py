@@ -30,7 +30,7 @@ from buildlog.kept.store import Store
 from buildlog.kinds import catalogue
 from buildlog.kinds.declaration import Table
 from buildlog.kinds.results import BlockResult, Value
-from buildlog.reading.addresses import CARS, Address, read_address, read_other
+from buildlog.reading.addresses import CARS, Address, called, read_address, read_other
 from buildlog.reading.blocks import SOURCES, Block, CarSheet, SourceEntry, read_car, read_sources
 from buildlog.reading.configuration import shown_from
 from buildlog.reading.content_folder import OUTSIDE, outside, read_content_folder
@@ -672,7 +672,7 @@ class Book:
         else:
             address = read_other(versus)
             if address is None and (page, versus) not in self.results:
-                cases = ", ".join(filter(None, block.cases)) or "it has none"
+                cases = ", ".join(filter(None, map(called, block.cases))) or "it has none"
                 hint = did_you_mean(versus, block.cases)
                 raise no_change(versus, f"another case of the block: {cases}", hint)
             address = address or Address(scheme="calc", text=versus, page=None, block=versus)

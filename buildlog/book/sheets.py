@@ -13,7 +13,7 @@ from buildlog.kinds import catalogue
 from buildlog.kinds.declaration import Input
 from buildlog.kinds.money import CURRENCY, inputs_in
 from buildlog.kinds.results import BlockResult, CaseResult, GivenInput, Value
-from buildlog.reading.addresses import CARS, Address
+from buildlog.reading.addresses import CARS, NO_NAME, Address
 from buildlog.reading.blocks import CarSheet
 from buildlog.reading.inputs import FAILED, InputReader, ReadData
 from buildlog.reading.nodes import YamlNode, YamlScalar
@@ -55,7 +55,7 @@ def with_state(address: Address, sheet: CarSheet) -> Address:
 
 def _state_names(sheet: CarSheet) -> list[str]:
     """The states' names; one without a name cannot be addressed, but for the last one."""
-    return [state or f"@{number}" for number, state in enumerate(sheet.states, start=1)]
+    return [state or f"{NO_NAME}{number}" for number, state in enumerate(sheet.states, start=1)]
 
 
 def _given(sheet: CarSheet, state: int, data: ReadData) -> dict[str, GivenInput]:

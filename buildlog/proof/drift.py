@@ -16,7 +16,7 @@ from buildlog.figures import units
 from buildlog.figures.labels import write_figure
 from buildlog.kinds.results import BlockResult, Value
 from buildlog.proof.judging import Entry
-from buildlog.reading.addresses import CARS
+from buildlog.reading.addresses import CARS, called
 from buildlog.reading.blocks import Block
 from buildlog.reading.record import NAME, BlockName, Record, ValueName, read_record
 
@@ -103,7 +103,7 @@ def _findings(book: Book, entries: Iterable[Entry], record: Record) -> Iterator[
         why = cause.words or (_UNEXPLAINED,)
         yield code.at(
             entry.position,
-            found=f"{now} ({'.'.join(part for part in name[1:] if part)}); {'; '.join(why)}",
+            found=f"{now} ({'.'.join(filter(None, map(called, name[1:])))}); {'; '.join(why)}",
             expected=f"{then}, as recorded",
             second=result.position,
             second_label=f"computed by {result.id} ({result.kind})",

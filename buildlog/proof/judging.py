@@ -40,7 +40,14 @@ from buildlog.proof.figure_value import compared_value, decimals_in, is_change, 
 from buildlog.proof.named_beside import other_case, other_gear
 from buildlog.proof.sentences import ALONE, Sentence, Sentences
 from buildlog.proof.words import WORDS_DISAGREE, judge_direction, judge_word
-from buildlog.reading.addresses import OPTION_UNREADABLE, Address, Options, read_address, read_options
+from buildlog.reading.addresses import (
+    OPTION_UNREADABLE,
+    Address,
+    Options,
+    called,
+    read_address,
+    read_options,
+)
 from buildlog.reading.blocks import SOURCES, SourceEntry
 from buildlog.reading.facts import Fact
 from buildlog.reading.markdown.page import Link
@@ -729,7 +736,7 @@ def _contradiction(judged: Judged, word: str, places: Places) -> Diagnostic:
 def _what(judged: Judged) -> str:
     """What a figure rests on, shortly."""
     assert judged.block is not None
-    where = ".".join(filter(None, (judged.block.id, judged.case, judged.output, judged.key)))
+    where = ".".join(filter(None, (judged.block.id, called(judged.case), judged.output, judged.key)))
     return f"{where} against {judged.versus}" if judged.versus else where
 
 

@@ -53,6 +53,15 @@ class Address:
     at: str = ""
 
 
+NO_NAME = "@"
+"""What stands, with a number, for the name of a case that has none: a state of a car's sheet."""
+
+
+def called(case: str) -> str:
+    """A case as people call it, who have no name for one without."""
+    return "" if case.startswith(NO_NAME) else case
+
+
 def read_address(text: str) -> Address:
     """Read ``calc:[page#]block[.case].quantity[.key]``, ``cite:source[.fact]`` or ``told:source``."""
     scheme, colon, body = text.partition(":")

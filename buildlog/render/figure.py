@@ -12,6 +12,7 @@ from buildlog.figures.labels import plain
 from buildlog.kinds.key_texts import result_in_words
 from buildlog.kinds.results import BlockResult, card_anchor, input_anchor, row_anchor, sweep_anchor
 from buildlog.proof.judging import Judged
+from buildlog.reading.addresses import called
 from buildlog.render.conversion import other_label
 from buildlog.render.grounds import ground_of
 from buildlog.render.note_lines import NoteLine, computed_line, sentence_line, verdict_line
@@ -218,8 +219,8 @@ def target_in_words(target: Target) -> str:
             what += f", {target.key.replace('_', ' ').replace('.', ', ')}"
     if target.at and block.sweep is not None:
         what = say("{what}, at {input} {value}", what=what, input=block.sweep.label, value=target.at)
-    if target.case:
-        what += f", {target.case}"
+    if case := called(target.case):
+        what += f", {case}"
     return what
 
 

@@ -16,6 +16,7 @@ from buildlog.kinds.key_texts import key_text
 from buildlog.kinds.quantities import Change, OtherUnit, Shown, change, other_of, shown
 from buildlog.kinds.results import BlockResult, Value, prediction_anchor
 from buildlog.proof.predicting import AGREES, DISAGREES, UNTOLD, Foretold
+from buildlog.reading.addresses import called
 from buildlog.render.chart import Draw, DrawnChart, draw_charts
 from buildlog.render.figure import target_anchor, target_in_words
 from buildlog.render.pieces import LinkPiece, Rendered, render
@@ -192,4 +193,4 @@ def short_name(one: Foretold) -> str:
     key = target.key
     if key and (declared := translated(target.block).outputs.get(target.output)) is not None:
         key = f"{declared.key} {say(key_text(target.block, declared, target.key).text)}"
-    return ", ".join(filter(None, (target.case, key))) or in_words(target.output)
+    return ", ".join(filter(None, (called(target.case), key))) or in_words(target.output)

@@ -12,6 +12,7 @@ from buildlog.figures.labels import plain, write_number
 from buildlog.kinds.chart import Axis, Bar, BarSpec, Zone
 from buildlog.proof.overview import Overview
 from buildlog.proof.predicting import AGREES, DISAGREES, UNTOLD, Claim, Foretold, Tally, tally
+from buildlog.reading.addresses import called
 from buildlog.render.chart import Draw, draw_charts
 from buildlog.render.figure import target_anchor, target_in_words
 from buildlog.render.foretold import MARKS, PredictionRow, link_into, own_title, prediction_row, short_name
@@ -164,7 +165,7 @@ def _in_short(one: Foretold) -> str:
     declared = translated(target.block).outputs.get(target.output)
     about = sentence(declared.title if declared is not None else target.output)
     about = own_title(target.block) or about
-    return f"{name}, {about}" if target.case or target.key else about
+    return f"{name}, {about}" if called(target.case) or target.key else about
 
 
 def _against(target: Target, other: Target) -> str:
@@ -172,7 +173,7 @@ def _against(target: Target, other: Target) -> str:
     if (other.output, other.key) != (target.output, target.key):
         return target_in_words(other)
     block = "" if other.block is target.block else other.block.title or other.block.id
-    return ", ".join(filter(None, (block, other.case)))
+    return ", ".join(filter(None, (block, called(other.case))))
 
 
 def _errors(foretold: Sequence[Foretold]) -> Iterable[BarSpec]:
