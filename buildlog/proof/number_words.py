@@ -53,7 +53,7 @@ _AS_MUCH = re.compile(
 _SHARE = re.compile(
     r"(?: of)? (?:what (?:it|was|we|the|is)\b|that of\b"
     r"|(?:the|its|his|their|our|my|your|this|that|[a-z]+['’]s)"
-    r" (?:[a-z-]{2,14} ){0,2}?(?P<noun>[a-z]{3,14})(?![\w-]))",
+    r" (?P<said>(?:[a-z'’-]{2,14} ){0,3}[a-z]{3,14})(?![\w-]))",
     re.IGNORECASE,
 )
 _ENDS = re.compile(r"[ ]?(?:$|[.,;:)—–])")
@@ -76,6 +76,15 @@ _QUANTITIES = frozenset(
     savings work effort tension preload slip play runout wear error mileage thrust backlash torsion leverage
     """.split()
 )
+_OF_QUANTITIES = frozenset(
+    """
+    whole full old new standard stock usual entire sprung unsprung static peak maximum minimum mean average
+    kerb dry wet gross net highest lowest greatest least first last previous same present same front rear side
+    engine wheel axle brake spring fuel clamp oil water air heat rod valve shaft belt tyre body cylinder pump
+    bearing lateral
+    """.split()
+)
+"""What may stand before a quantity and say which one."""
 _NO_SIZE = frozenset(
     "turn turns rev revolution revolutions mole moles min mins minute minutes hour hours hrs day days".split()
 )
@@ -172,7 +181,17 @@ def is_share_after(text: str, end: int) -> bool:
     if _COMPARATIVE.match(text, end) or _AS_MUCH.match(text, end):
         return True
     share = _SHARE.match(text, end)
-    return share is not None and (share["noun"] is None or share["noun"].casefold() in _QUANTITIES)
+    return share is not None and (share["said"] is None or _is_quantity(share["said"]))
+
+
+def _is_quantity(said: str) -> bool:
+    """Whether the first noun of these words is a quantity: ``total mass``, ``old clamping force``."""
+    for word in said.casefold().split():
+        if word in _QUANTITIES:
+            return True
+        if word not in _OF_QUANTITIES and not word.endswith(("ing", "al", "'s", "’s")):
+            return False
+    return False
 
 
 def _is_share(text: str, number: re.Match[str]) -> bool:

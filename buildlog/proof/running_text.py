@@ -29,7 +29,7 @@ from buildlog.figures import units
 from buildlog.figures.numbers import DIGITS, VULGAR, Unreadable, read
 from buildlog.proof.nominal_sizes import is_nominal, names_before
 from buildlog.proof.number_words import figures_in_words, is_share_after, multiple_after
-from buildlog.proof.written_units import EVENTS, NumberThere, Units, UnitThere
+from buildlog.proof.written_units import NumberThere, Units, UnitThere, is_counted
 
 _BLANK = "[ \u00a0\u202f\u2009]"
 _START = re.compile(f"[0-9{''.join(sorted(VULGAR))}]")
@@ -100,13 +100,13 @@ class _Scan:
     def figure(self, start: int) -> tuple[tuple[int, int] | None, int]:
         """The figure whose first digit stands at `start`, or None, and where to read on."""
         text = self.text
+        point = text[start - 1 : start] == "." and not text[max(0, start - 2) : start - 1].isalnum()
         begin = self.money(start)
+        if begin is None and point:  # £.50
+            begin = self.money(start - 1)
         priced = begin is not None
         if begin is None:
-            begin = start
-        point = text[start - 1 : start] == "." and not text[max(0, start - 2) : start - 1].isalnum()
-        if point and not priced:
-            begin -= 1
+            begin = start - 1 if point else start
         sign = None
         if text[begin - 1 : begin] in _SIGNS or text[max(0, begin - 2) : begin - 1] == "±":
             sign = _SIGN_BEFORE.search(text, max(0, begin - 2), begin)
@@ -280,7 +280,7 @@ class _Scan:
             return ratio
         if priced:
             per = _PER.match(self.text, number.end)
-            known = per and (per[1] in EVENTS or units.spelt(per[1]))
+            known = per and is_counted(per[1])
             return UnitThere("", number.end, per.end() if per and known else number.end, ("money",))
         of_a = _OF_A.match(self.text, number.end) if number.value and number.value < 1 else None
         if of_a:  # 0.3 of a second

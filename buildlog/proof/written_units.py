@@ -99,6 +99,16 @@ def _dimensions(spelling: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(unit.dimension for unit in units.spelt(spelling)))
 
 
+def is_counted(word: str) -> bool:
+    """Whether a price or a rate may be for this: a unit, or what comes round again."""
+    return word in EVENTS or bool(units.spelt(word))
+
+
+def _is_surely_a_unit(spelling: str) -> bool:
+    """Whether it is a unit whatever it is for: in ``5 kg/box``, but not in ``4 in/out`` or ``3 V/X``."""
+    return len(spelling) > 1 and spelling not in ("in", "at", "us")
+
+
 class Units:
     """Reads the units of one text. Text before what was read last is not looked at again."""
 
@@ -138,7 +148,7 @@ class Units:
         """What an author means for a unit, though the list does not have it."""
         text = self.text
         per = _PER_ANYTHING.match(text, at)
-        if per and units.spelt(per[1]) and (per[2] in EVENTS or units.spelt(per[2])):
+        if per and units.spelt(per[1]) and (is_counted(per[2]) or _is_surely_a_unit(per[1])):
             return UnitThere(per[0], at, per.end())
         glued = _GLUED.match(text, at)
         if glued and units.spelt(glued[1]):  # 25mmx10mm

@@ -156,9 +156,27 @@ def test_traps(text: str, expected: list[str]) -> None:
 @pytest.mark.parametrize(
     "text,expected",
     [
+        ("It cost £.50, then $.75 and €.20.", ["£.50", "$.75", "€.20"]),
+        ("It is £.50/lap, and v.50 is older.", ["£.50/lap"]),
+        ("5 kg/thing, 100 km/tank, 3 g/corner", ["5 kg/thing", "100 km/tank", "3 g/corner"]),
+        ("4 in/out pipes, 2 A/B switches", []),
+    ],
+)
+def test_prices_without_a_nought_and_rates_of_any_thing(text: str, expected: list[str]) -> None:
+    assert [text[start:end] for start, end in loose_spans(text)] == expected
+
+
+@pytest.mark.parametrize(
+    "text,expected",
+    [
         ("It is twice as fast; I measured it twice.", ["twice"]),
         ("double the torque, double valve springs, it is double.", ["double", "double"]),
         ("half the mass, half the garage, half an hour, half as much", ["half", "half"]),
+        ("half the total mass, half the old clamping force, half the car at speed", ["half", "half"]),
+        (
+            "a third of the driver’s weight, half the engine's power, half the final drive",
+            ["a third", "half"],
+        ),
         ("half a second quicker, a second, a second slower", ["half a second", "a second"]),
         ("a third more, a third gear, a third of the load, a third of the bolts", ["a third", "a third"]),
         ("three times the power, three times we tried", ["three times"]),
