@@ -355,6 +355,10 @@ EXACT = {
     # The gas law and the stagnation state of a perfect gas; revs by the gear; swept volume.
     "ram_air": "ambient_pressure ambient_density air_drawn engine_speed dynamic_pressure ram_pressure "
     "ram_heating inlet_temperature air_mass_drawn air_caught capture_ratio",
+    # Places, rules and strengths as they were given.
+    "rivet_line": "centroid_along centroid_across shear_resistance bearing_resistance_aircraft "
+    "edge_resistance net_resistance edge_in_diameters pitch_in_diameters diameter_in_thicknesses least_edge "
+    "least_pitch most_pitch grip hole_clearance",
     # What the pulls scattered by, which is itself what tells of doubt.
     "power_run": "repeatability",
     # Counts of rows.

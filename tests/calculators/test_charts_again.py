@@ -520,7 +520,8 @@ FROM_ZERO = {
     "course": "xy x", "decision": "x", "duct": "x", "exhaust": "y xy", "flywheel": "xy x",
     "forced_induction": "- -", "gearing": "xy", "header": "y -", "instrument_lag": "-", "log_compare": "x -",
     "log_gearing": "xy x", "measured": "-", "parts": "- x", "power_run": "- y -", "ram_air": "x x x",
-    "rattle": "y", "side_chamber": "xy y", "splash_trap": "xy", "survey": "- -", "test_plan": "xy",
+    "rattle": "y", "rivet_line": "x",
+    "side_chamber": "xy y", "splash_trap": "xy", "survey": "- -", "test_plan": "xy",
     "timed_run": "- -", "weight_balance": "- - y", "wheel_fit": "- -", "cooler": "xy", "fan": "xy",
     "development": "- - - - -", "heat_shield": "-", "sheet_bend": "-", "tube_set": "- - -",
 }  # fmt: skip

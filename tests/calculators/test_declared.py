@@ -175,7 +175,8 @@ ROWS = {
     "clutch.friction_by_temperature": (2, 30), "decision.requires": (1, 40), "duct.segments": (1, 40),
     "exhaust.segments": (1, 40), "ram_air.segments": (1, 40), "flywheel.rings": (1, 60),
     "header.sections": (1, 12), "measured.readings": (1, 400), "parts.rates": (1, 200),
-    "parts.parts": (1, 200), "power_run.pulls": (4, 4000), "sheet_bend.bends": (1, 6),
+    "parts.parts": (1, 200), "power_run.pulls": (4, 4000), "rivet_line.places": (1, 60),
+    "rivet_line.sheets": (2, 2), "sheet_bend.bends": (1, 6),
     "sheet_bend.flanges": (2, 7), "sheet_bend.holes": (1, 40),
     "sheet_bend.sides": (1, 2), "survey.points": (1, 60),
     "survey.gaps": (1, 60),
@@ -219,6 +220,7 @@ TEXTS = {
     "measured.readings.note": 200, "measured.condition": 40, "parts.parts.name": 80,
     "parts.parts.part_number": 60, "parts.parts.supplier": 80, "parts.parts.link": 500,
     "power_run.pulls.pull": 40, "power_run.dynamometer": 60, "ram_air.segments.name": 24,
+    "rivet_line.places.name": 24, "rivet_line.sheets.name": 24,
     "sheet_bend.bends.name": 24, "sheet_bend.flanges.name": 24, "sheet_bend.holes.name": 24,
     "sheet_bend.holes.flange": 24, "sheet_bend.revision": 24, "sheet_bend.sides.name": 24,
     "sheet_bend.sides_on": 24,
@@ -268,7 +270,9 @@ FINER_OR_COARSER = {
     "clutch.energy_share clutch.power_share course.full_throttle_share course.tyre_limited_share "
     "course.braking_share course.limiter_share exhaust.branch_pressure_at_place fan.efficiency "
     "fan.free_flow_share flywheel.stress_share "
-    "log_compare.share_compared side_chamber.helmholtz_pressure_at_place "
+    "log_compare.share_compared rivet_line.greatest_use rivet_line.shear_use rivet_line.tension_use "
+    "rivet_line.combined_use rivet_line.bearing_use rivet_line.bearing_use_aircraft rivet_line.edge_use "
+    "rivet_line.net_use side_chamber.helmholtz_pressure_at_place "
     "side_chamber.quarter_wave_pressure_at_place sheet_bend.bending_strength_left sheet_bend.score_strain "
     "test_plan.power_planned "
     "tube_set.waste_share",
@@ -306,8 +310,8 @@ FINER_OR_COARSER = {
     # what goes into a bend is a length that three of them add up to; ends of tubes are marked by a vernier
     "mm 2": "development.wrap_length development.rolled_length development.cut_height "
     "development.cut_height_outside development.cut_height_inside development.segment_height "
-    "development.cut_depth splash_trap.largest_drop_carried sheet_bend.bend_allowance "
-    "sheet_bend.bend_allowance_din "
+    "development.cut_depth rivet_line.hole_clearance rivet_line.least_thickness "
+    "splash_trap.largest_drop_carried sheet_bend.bend_allowance sheet_bend.bend_allowance_din "
     "sheet_bend.allowance_difference sheet_bend.bend_deduction sheet_bend.bend_deduction_din "
     "sheet_bend.setback sheet_bend.least_inside_radius sheet_bend.radius_reserve sheet_bend.tool_radius "
     "sheet_bend.side_radius_reserve sheet_bend.thickness_left tube_set.outside_wall",
@@ -402,6 +406,7 @@ BESIDE = {
 LEADING = {
     "log_compare": "finding",
     "measured": "verdict verdict_of shown",
+    "rivet_line": "governs",
     "sheet_bend": "bend_order",
 }
 """The words that are the answer, which stand over the numbers."""
