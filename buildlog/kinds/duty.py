@@ -21,6 +21,7 @@ REFUSED = {
     "brake": "refused: brake, its pedal, its lines",
     "steering": "refused: steering, from the wheel to the hubs",
     "fuel": "refused: fuel or hot fluid, and whatever stands under pressure",
+    "lifting": "refused: points to lift, jack, tow or tie down by, and mounts of engine and axles",
 }
 """What it is refused for, whatever the part is made of."""
 
@@ -38,7 +39,7 @@ def duty_input(allowed: Mapping[str, str]) -> Input:
     """The input that asks for it; `allowed` are the kind's own answers, each with its meaning."""
     return Input(
         name=DUTY,
-        title="what the part is for",
+        title="duty of the part",
         form=Choice({**allowed, **REFUSED}),
         about="what hangs on it if it gives way",
     )
