@@ -202,7 +202,8 @@ def _no_quantity(block: BlockResult, case: str, name: str) -> Refused:
     if name in inputs:
         return unknown(f"the input “{name}”, which this block leaves out", "an input that is given", "", ())
     known = (*result.values, *result.given)
-    return unknown(f"the quantity “{name}”", "one of " + ", ".join(known), name, known)
+    expected = "one of " + ", ".join(known) if known else f"a quantity, of which {block.id} has none"
+    return unknown(f"the quantity “{name}”", expected, name, known)
 
 
 def same_quantity(target: Target, block: BlockResult, case: str) -> Target:

@@ -578,14 +578,11 @@ class Book:
     def _unknown_car(self, block: Block, car: CarSheet | None) -> list[Diagnostic]:
         """That a block's car has no sheet, or its sheet no such state."""
         if car is None:
-            expected = f"a sheet in {self.shown(self.content / CARS)}"
-            if self.cars:
-                expected = "one of " + ", ".join(sorted(self.cars))
             return [
                 UNKNOWN_CAR.at(
                     block.place("car"),
                     found=f"“{shorten(block.car)}”",
-                    expected=expected,
+                    expected=self._cars_that_there_are(),
                     help=did_you_mean(block.car, self.cars),
                     length=len(block.car),
                 )
@@ -600,6 +597,11 @@ class Book:
             for state, place in places
             if car.number(state) is None
         ]
+
+    def _cars_that_there_are(self) -> str:
+        if self.cars:
+            return "one of " + ", ".join(sorted(self.cars))
+        return f"a sheet in {self.shown(self.content / CARS)}"
 
     def tried(self, page: str, block: str, changes: Mapping[str, str]) -> BlockResult:
         """A block with some inputs set to other values in every case, computed; nothing is kept or written.
@@ -698,7 +700,7 @@ class Book:
             name = address.block.removeprefix(CARS)
             sheet = self._sheet(name)
             if sheet is None:
-                raise unknown(f"the car “{name}”", "one of " + ", ".join(self.cars), name, self.cars)
+                raise unknown(f"the car “{name}”", self._cars_that_there_are(), name, self.cars)
             return sheet
         where = address.page or page
         if where not in self.pages:
