@@ -9,7 +9,7 @@ from buildlog.files.text import Lines, columns_of
 from buildlog.reading.markdown.page import MASK, Cell
 from buildlog.reading.markdown.tree import Region, SourceRow
 
-_HEADINGS = ("h1",)
+_HEADINGS = ("h1", "h2", "h3", "h4", "h5", "h6")  # of Markdown all are h1, of HTML as written
 
 
 class Chunk:
