@@ -6,7 +6,9 @@ A page is written in one line, with `¶` for a line end and `%` for a word of it
 
 from __future__ import annotations
 
-from buildlog.reading.markdown.page import ScannedPage
+from xml.etree.ElementTree import Element
+
+from buildlog.reading.markdown.page import MASK, ScannedPage
 from buildlog.reading.markdown.scanner import scan
 from tests.reading.markdown import test_words_differential as words
 from tests.reading.markdown.places import every_place_slices_back
@@ -16,6 +18,29 @@ from tests.reading.markdown.test_scanner_differential import assert_same as asse
 
 def page_of(line: str) -> str:
     return words.numbered(line.split("¶"))
+
+
+Cell = tuple[int, int, int]
+
+
+def cells_here(page: ScannedPage) -> dict[Cell, str]:
+    """The texts of cells by table, row and column, those that are nothing but text."""
+    tables = sorted({span.cell.table for span in page.prose if span.cell is not None})
+    return {
+        (tables.index(span.cell.table), span.cell.row, span.cell.column): span.text
+        for span in page.prose
+        if span.cell is not None and not set(span.text) & set(f"{MASK}\\`*<&{{")
+    }
+
+
+def cells_there(tree: Element, wanted: dict[Cell, str]) -> dict[Cell, str]:
+    return {
+        (number, row, column): cell.text or ""
+        for number, table in enumerate(tree.iter("table"))
+        for row, cells in enumerate(table.iter("tr"))
+        for column, cell in enumerate(cells)
+        if (number, row, column) in wanted
+    }
 
 
 def alike(line: str) -> ScannedPage:
@@ -34,6 +59,7 @@ def alike(line: str) -> ScannedPage:
         else:
             assert here.get(word, words.NOT_SHOWN) in (words.NOT_SHOWN, words.CODE, words.HTML), word
     every_place_slices_back(page)
+    assert cells_here(page) == cells_there(seen.tree, cells_here(page))
     ours = {name.name: name.address for name in page.surroundings.definitions}
     assert ours == {name: address for name, (address, _) in seen.definitions.items()}
     return page
