@@ -95,6 +95,14 @@ _LIST = (
         "never grind both in one place, nor without extraction. Follow the maker's manual.",
     ),
     Hazard(
+        "printing",
+        "Printing plastics",
+        "Nozzle and bed burn, and melted plastic gives off fume and dust too fine to see, of ABS and ASA "
+        "styrene as well: print in an enclosure that is led outside, or in a room where nobody stays. Sanded "
+        "carbon and glass fibre harm the lungs. The printer runs watched, with a smoke alarm. The maker's "
+        "manual, the safety sheets and local fire codes apply.",
+    ),
+    Hazard(
         "brakes",
         "Brakes",
         "A mistake here shows when it matters most. Work on brakes follows the maker's manual to the "

@@ -328,6 +328,8 @@ NOT_YET: frozenset[str] = frozenset()
 EXACT = {
     # Read off the curve as it was given, or an input once more.
     "acceleration": "peak_torque peak_torque_revs peak_power_revs peak_power launch_torque lock_up_speed",
+    # A core by the walls as told; holes of a chart, and a wall as its author measured it.
+    "printed_part": "core_volume insert_hole hole_depth wall_reserve",
     # A thread's dimensions by its standard; the same doubt at both ends of the friction.
     "bolted_joint": "pitch_diameter root_diameter stress_area proof_load preload_scatter",
     # The first reading as it is, the gas law, and a definition.

@@ -524,6 +524,7 @@ FROM_ZERO = {
     "side_chamber": "xy y", "splash_trap": "xy", "survey": "- -", "test_plan": "xy",
     "timed_run": "- -", "weight_balance": "- - y", "wheel_fit": "- -", "cooler": "xy", "fan": "xy",
     "development": "- - - - -", "heat_shield": "-", "sheet_bend": "-", "tube_set": "- - -",
+    "printed_part": "xy",
 }  # fmt: skip
 """The axes that begin at zero, chart by chart: those of which a reader compares heights or goes by ways
 from a start. The house's own choice (regression)."""

@@ -175,8 +175,8 @@ ROWS = {
     "clutch.friction_by_temperature": (2, 30), "decision.requires": (1, 40), "duct.segments": (1, 40),
     "exhaust.segments": (1, 40), "ram_air.segments": (1, 40), "flywheel.rings": (1, 60),
     "header.sections": (1, 12), "measured.readings": (1, 400), "parts.rates": (1, 200),
-    "parts.parts": (1, 200), "power_run.pulls": (4, 4000), "rivet_line.places": (1, 60),
-    "rivet_line.sheets": (2, 2), "sheet_bend.bends": (1, 6),
+    "parts.parts": (1, 200), "power_run.pulls": (4, 4000), "printed_part.inserts": (1, 40),
+    "rivet_line.places": (1, 60), "rivet_line.sheets": (2, 2), "sheet_bend.bends": (1, 6),
     "sheet_bend.flanges": (2, 7), "sheet_bend.holes": (1, 40),
     "sheet_bend.sides": (1, 2), "survey.points": (1, 60),
     "survey.gaps": (1, 60),
@@ -206,7 +206,7 @@ def test_a_table_takes_so_many_rows() -> None:
 
 def test_a_block_takes_twenty_logs_of_one_sort() -> None:
     logged = [one.form for kind in KINDS for one in inputs_of(kind).values() if isinstance(one.form, Logged)]
-    assert len(logged) == 8
+    assert len(logged) == 9
     assert {form.bounds for form in logged} == {(1, 20)}
 
 
@@ -219,7 +219,8 @@ TEXTS = {
     "header.sections.name": 80, "measured.readings.condition": 40, "measured.readings.run": 20,
     "measured.readings.note": 200, "measured.condition": 40, "parts.parts.name": 80,
     "parts.parts.part_number": 60, "parts.parts.supplier": 80, "parts.parts.link": 500,
-    "power_run.pulls.pull": 40, "power_run.dynamometer": 60, "ram_air.segments.name": 24,
+    "power_run.pulls.pull": 40, "power_run.dynamometer": 60,
+    "printed_part.inserts.name": 24, "ram_air.segments.name": 24,
     "rivet_line.places.name": 24, "rivet_line.sheets.name": 24,
     "sheet_bend.bends.name": 24, "sheet_bend.flanges.name": 24, "sheet_bend.holes.name": 24,
     "sheet_bend.holes.flange": 24, "sheet_bend.revision": 24, "sheet_bend.sides.name": 24,
@@ -258,7 +259,7 @@ DECIMALS = {
     "kg/s": 4, "g/s": 1, "m³/s": 4, "l/min": 2, "mm": 1, "in": 1, "m": 3, "km": 0, "mm²": 1, "cm²": 0,
     "s": 2, "ms": 3, "µs": 4, "h": 1, "°": 0, "°C": 1, "K": 0, "Pa": 0, "hPa": 1, "kPa": 2, "bar": 0,
     "MPa": 0, "Hz": 1, "dB": 1, "W/(m²·K)": 1, "J/mm²": 3, "W/mm²": 2, "N·s²/m²": 3,
-    "m²": 4, "g": 0, "W/K": 0, "W/m²": 0, "A": 1,
+    "m²": 4, "cm³": 1, "g": 0, "W/K": 0, "W/m²": 0, "A": 1,
 }  # fmt: skip
 """The decimals that a quantity is shown with, by its unit: about the last digit that a workshop can know."""
 FINER_OR_COARSER = {
@@ -280,8 +281,8 @@ FINER_OR_COARSER = {
     "% 2": "charge_temperature.density_change charge_temperature.power_change_density_rule "
     "charge_temperature.power_change_square_root_rule charge_temperature.duct_power_change_density_rule "
     "charge_temperature.duct_power_change_square_root_rule duct.loss_share gearing.odometer_error "
-    "log_gearing.difference log_gearing.among_gears power_run.repeatability ram_air.density_gain "
-    "ram_air.power_bound side_chamber.lumping_error",
+    "log_gearing.difference log_gearing.among_gears printed_part.scale power_run.repeatability "
+    "ram_air.density_gain ram_air.power_bound side_chamber.lumping_error",
     # numbers: whole ones, reserves, coefficients, and those near one
     " 0": "charge_temperature.reynolds_number duct.reynolds_number course.cost_of_a_second "
     "parts.cost_per_kilogram_saved",
@@ -289,7 +290,7 @@ FINER_OR_COARSER = {
     "clutch.shock_reserve clutch.worn_reserve clutch.linkage_ratio clutch.hot_reserve_at "
     "exhaust.excess_air_ratio exhaust.drone_order header.excess_air_ratio log_compare.speed_correlation "
     "ram_air.capture_ratio rattle.rattle_ratio splash_trap.carrying_ratio test_plan.effect_size "
-    "parts.line_cost parts.cost_bought parts.cost_made parts.cost_total",
+    "parts.line_cost printed_part.filament_cost parts.cost_bought parts.cost_made parts.cost_total",
     " 3": "acceleration.mass_factor clutch.rating_friction clutch.slip_friction clutch.hot_friction_at "
     "duct.bore_factor duct.loss_coefficient exhaust.mach_number exhaust.loss_coefficient "
     "forced_induction.density_ratio gearing.overall_ratio gearing.step log_gearing.overall_ratio "
@@ -314,7 +315,7 @@ FINER_OR_COARSER = {
     "splash_trap.largest_drop_carried sheet_bend.bend_allowance sheet_bend.bend_allowance_din "
     "sheet_bend.allowance_difference sheet_bend.bend_deduction sheet_bend.bend_deduction_din "
     "sheet_bend.setback sheet_bend.least_inside_radius sheet_bend.radius_reserve sheet_bend.tool_radius "
-    "sheet_bend.side_radius_reserve sheet_bend.thickness_left tube_set.outside_wall",
+    "sheet_bend.side_radius_reserve sheet_bend.thickness_left tube_set.outside_wall printed_part.length_lost",
     "° 1": "development.bend_angle sheet_bend.fold_angle sheet_bend.overbend sheet_bend.side_fold_angle "
     "tube_set.bend_angle tube_set.end_heading tube_set.end_pitch tube_set.kink_at_end",
     "mm 0": "tube_set.waste "
@@ -322,7 +323,9 @@ FINER_OR_COARSER = {
     "header.equivalent_length heat_shield.shadow_width heat_shield.shadow_overlap "
     "weight_balance.right_of_centre weight_balance.height_error_per_kilogram "
     "weight_balance.right_of_centre_after",
-    "m 1": "course.radius",
+    "m 1": "course.radius printed_part.filament_length",
+    "MPa 1": "printed_part.usable_strength",
+    "g 1": "printed_part.mass",
     "m 0": "course.course_length",
     # parts of sheet are weighed in grams
     "kg 3": "development.mass sheet_bend.mass tube_set.tube_mass",
@@ -343,7 +346,8 @@ FINER_OR_COARSER = {
     "m³/s 3": "fan.volume_flow",
     "°C 0": "clutch.face_temperature_at cooler.covered_air_temperature heat_shield.shield_temperature",
     "K 1": "charge_temperature.temperature_change charge_temperature.above_ambient clutch.plate_rise "
-    "cooler.temperature_margin heat_shield.limit_margin",
+    "cooler.temperature_margin heat_shield.limit_margin printed_part.softening_margin "
+    "printed_part.vicat_margin printed_part.glass_margin printed_part.sun_margin",
     "K 2": "charge_temperature.duct_warming ram_air.ram_heating",
     "kPa 0": "clutch.mean_pressure clutch.greatest_pressure",
     "kPa 1": "forced_induction.charge_pressure forced_induction.boost",
@@ -395,6 +399,7 @@ BESIDE = {
     "drive_offset outliers largest_outlier bin_difference bin_weight bin_readings_before "
     "bin_readings_after bin_independent_before bin_independent_after",
     "measured": "mean_of deviation_of lowest_of highest_of off_of over_least_of under_most_of change",
+    "printed_part": "insert_hole hole_depth wall_reserve",
     "tube_set": "cut_length tube_length length_off_mean straight_length bend_angle tube_mass end_x end_y "
     "end_z end_heading end_pitch gap_at_end kink_at_end centre_length outside_mark inside_mark chord "
     "rotation_mark cut_begins cut_ends piece_mass stock_needed least_possible waste waste_share outside_wall "
