@@ -258,5 +258,7 @@ def _change(book: Book, address: str, versus: str) -> str:
 
 
 def _is_told_in_shares(value: Value) -> bool:
-    """Whether “5 % more” says one thing: on a scale with a true zero, above it, and not of a percentage."""
-    return has_shares(value) and value.unit != "%" and value.si > 0
+    """Whether “5 % more” says one thing: on a scale with a true zero, above it, and not of a percentage; of
+    kelvins that lie between two temperatures a reader wants the kelvins."""
+    is_between = value.dimension == "temperature difference"
+    return has_shares(value) and not is_between and value.unit != "%" and value.si > 0
