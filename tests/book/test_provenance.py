@@ -134,3 +134,46 @@ def test_of_a_sheet_all_counts_that_it_says_of_the_car(tmp_path: Path, old: str)
     assert found[0] != found[1]
     assert found[0] == found[2]
     assert found[0].calculator == found[0].data == NOTHING
+
+
+def test_what_a_calculator_names_is_in_its_hash(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Another number in a constant, or another function behind a name, is another calculator."""
+    from buildlog.book.provenance import calculator_hash
+    from buildlog.calculators import gearing
+    from buildlog.kinds.catalogue import load_kind
+    from buildlog.physics import tyres
+
+    kind = load_kind("gearing")
+
+    def now() -> str:
+        calculator_hash.cache_clear()
+        return calculator_hash(kind)
+
+    before = now()
+    assert now() == before
+    with monkeypatch.context() as changed:
+        changed.setattr(gearing, "_LEAST_FACTOR", 2.7)
+        assert now() != before
+    with monkeypatch.context() as changed:
+        changed.setattr(tyres, "rolling_radius", tyres.rolling_circumference)
+        assert now() != before
+    with monkeypatch.context() as changed:
+        changed.setattr(gearing, "HAZARDS", ("driveline",))
+        changed.setattr(gearing, "SOURCES", ())
+        assert now() == before
+    assert now() == before
+
+
+def test_what_is_followed_and_how_it_is_noted() -> None:
+    from buildlog.book.provenance import Followed
+    from buildlog.calculators import gearing
+    from buildlog.physics import drivetrain
+
+    followed = Followed()
+    followed.thing(gearing.compute, "gearing")
+    assert followed.found["= buildlog.calculators.gearing._LEAST_FACTOR"] == "'2.8'"
+    assert "buildlog.physics.drivetrain.road_speed" in followed.found
+    assert not [name for name in followed.found if name.startswith(("math.", "buildlog.diagnostics"))]
+    alone = Followed()
+    alone.thing(drivetrain, "drivetrain")  # a module by itself is nothing that runs
+    assert alone.found == {}
