@@ -332,6 +332,8 @@ EXACT = {
     "printed_part": "core_volume insert_hole hole_depth wall_reserve",
     # A thread's dimensions by its standard; the same doubt at both ends of the friction.
     "bolted_joint": "pitch_diameter root_diameter stress_area proof_load preload_scatter",
+    # Newton's law, factors by given sizes, and what the metal's own strengths make.
+    "bracket": "force slenderness_limit",
     # The first reading as it is, the gas law, and a definition.
     "charge_temperature": "true_temperature_before density_before reynolds_number",
     # Loads as measured, levers and areas; torque times speed; the two ends of a rule of thumb.

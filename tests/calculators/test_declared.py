@@ -259,14 +259,14 @@ DECIMALS = {
     "kg/s": 4, "g/s": 1, "m³/s": 4, "l/min": 2, "mm": 1, "in": 1, "m": 3, "km": 0, "mm²": 1, "cm²": 0,
     "s": 2, "ms": 3, "µs": 4, "h": 1, "°": 0, "°C": 1, "K": 0, "Pa": 0, "hPa": 1, "kPa": 2, "bar": 0,
     "MPa": 0, "Hz": 1, "dB": 1, "W/(m²·K)": 1, "J/mm²": 3, "W/mm²": 2, "N·s²/m²": 3,
-    "m²": 4, "cm³": 1, "g": 0, "W/K": 0, "W/m²": 0, "A": 1,
+    "mm⁴": 0, "m²": 4, "cm³": 1, "g": 0, "W/K": 0, "W/m²": 0, "A": 1,
 }  # fmt: skip
 """The decimals that a quantity is shown with, by its unit: about the last digit that a workshop can know."""
 FINER_OR_COARSER = {
     # torques that are estimates, and shares that are compared with a whole
     "N·m 0": "acceleration.peak_torque bolted_joint.slip_torque forced_induction.boosted_torque "
     "forced_induction.clutch_margin forced_induction.gearbox_margin rattle.torque_swing rattle.firing_torque",
-    "% 0": "bolted_joint.proof_share bolted_joint.yield_share bolted_joint.stripping_share "
+    "% 0": "bracket.yield_use bolted_joint.proof_share bolted_joint.yield_share bolted_joint.stripping_share "
     "bolted_joint.rivet_shear_share bolted_joint.rivet_tension_share clutch.pressure_share "
     "clutch.energy_share clutch.power_share course.full_throttle_share course.tyre_limited_share "
     "course.braking_share course.limiter_share exhaust.branch_pressure_at_place fan.efficiency "
@@ -286,7 +286,8 @@ FINER_OR_COARSER = {
     # numbers: whole ones, reserves, coefficients, and those near one
     " 0": "charge_temperature.reynolds_number duct.reynolds_number course.cost_of_a_second "
     "parts.cost_per_kilogram_saved",
-    " 2": "bolted_joint.preload_scatter bolted_joint.slip_reserve bolted_joint.rivet_reserve clutch.reserve "
+    " 2": "bolted_joint.preload_scatter bolted_joint.slip_reserve bolted_joint.rivet_reserve "
+    "bracket.stress_raiser clutch.reserve "
     "clutch.shock_reserve clutch.worn_reserve clutch.linkage_ratio clutch.hot_reserve_at "
     "exhaust.excess_air_ratio exhaust.drone_order header.excess_air_ratio log_compare.speed_correlation "
     "ram_air.capture_ratio rattle.rattle_ratio splash_trap.carrying_ratio test_plan.effect_size "
@@ -309,7 +310,7 @@ FINER_OR_COARSER = {
     # a thread's diameters as its standard has them; pipes, pedals and plans to the millimetre
     "mm 3": "bolted_joint.pitch_diameter bolted_joint.root_diameter",
     # what goes into a bend is a length that three of them add up to; ends of tubes are marked by a vernier
-    "mm 2": "development.wrap_length development.rolled_length development.cut_height "
+    "mm 2": "bracket.sag bracket.shock_sag development.wrap_length development.rolled_length development.cut_height "
     "development.cut_height_outside development.cut_height_inside development.segment_height "
     "development.cut_depth rivet_line.hole_clearance rivet_line.least_thickness "
     "splash_trap.largest_drop_carried sheet_bend.bend_allowance sheet_bend.bend_allowance_din "
@@ -328,7 +329,7 @@ FINER_OR_COARSER = {
     "g 1": "printed_part.mass",
     "m 0": "course.course_length",
     # parts of sheet are weighed in grams
-    "kg 3": "development.mass sheet_bend.mass tube_set.tube_mass",
+    "kg 3": "bracket.bracket_mass development.mass sheet_bend.mass tube_set.tube_mass",
     "cm² 1": "clutch.friction_area development.surface_area development.sheet_area",
     "° 2": "development.sector_angle development.mitre_angle",
     # slow, fast and short
@@ -339,7 +340,7 @@ FINER_OR_COARSER = {
     "s 1": "acceleration.coast_down_time",
     "s 3": "course.time_for_added_mass instrument_lag.lag instrument_lag.dead_time "
     "instrument_lag.time_constant",
-    "Hz 0": "exhaust.branch_bandwidth header.pipe_frequency",
+    "Hz 0": "bracket.natural_frequency exhaust.branch_bandwidth header.pipe_frequency",
     "dB 0": "exhaust.branch_transmission_loss",
     # heat, air that was guessed, and pressure
     "kg/s 3": "cooler.air_mass_flow fan.mass_flow",
