@@ -826,7 +826,7 @@ def _fatigue(given: Mapping[str, Any], working: Working, outputs: Outputs) -> No
     working.limit(
         "fatigue_reserve",
         least=_RESERVE,
-        says="A crack [may have|has] to be feared: the stresses are more than half of what polished bars bear.",
+        says="A crack [may have|has] to be feared: the stresses pass half of what polished bars bear.",
     )
 
 

@@ -167,7 +167,7 @@ def legs_second_moment(
 
     Formula: I = (b t³ + n_l t (h³ - t³))/3 - A y_c². Symbols: b width across the load (m), h height along the
     load (m), t thickness of the sheet (m), n_l legs (1), A area of the section (m²), y_c depth of the
-    centroid (m), I second moment of area (m⁴).
+    centroid (m), about face second moment about the outer face of the flat (m⁴), I second moment of area (m⁴).
     Range: all positive; t up to h. Errors: `OutOfRange`. Source: geometry, Steiner's theorem.
     """
     positive("width", width)
@@ -263,7 +263,7 @@ def angle_modulus(
     toe of the standing leg (m⁵), inner below the same at its inner side (m⁵), tip moment at the tip of the
     lying leg (m⁵), tip below the same at its lower side (m⁵), heel moment at the heel (m⁵), W section modulus
     (m³).
-    Range: all but I_xy positive. Errors: `OutOfRange`.
+    Range: others positive, I_xy any. Errors: `OutOfRange`.
     Source: unsymmetric bending of textbooks on strength of materials.
     """
     positive("second_moment", second_moment)
@@ -417,7 +417,7 @@ def natural_frequency(
 
     Formula: f = √(3 E I_e/(L³ (m + 33/140 m_b)))/(2 π). Symbols: E modulus of elasticity (Pa), I_e second
     moment that counts (m⁴), L length from the foot to the load (m), m mass at the end (kg), m_b mass of the
-    bracket (kg), f natural frequency (Hz).
+    bracket (kg), stiff force by sag at the end (N/m), f natural frequency (Hz).
     Range: all positive. The mass is a point; the foot is rigid. Errors: `OutOfRange`.
     Source: Rayleigh's method with the shape of a load at the end; Blevins, Formulas for Natural Frequency
     (from memory).

@@ -251,8 +251,7 @@ def test_the_peak_is_at_the_hole_or_in_the_bend() -> None:
 
 def test_the_free_edge_of_a_leg() -> None:
     """EN 1993-1-5, 4.4 (from memory): λ_p = (c/t)/(28.4 ε √k) and σ_cr = f_y/λ_p², with k = 0.43."""
-    steel = {"elastic_modulus": 210e9, "yield_strength": 235e6}
-    told = run(**steel)
+    told = run(elastic_modulus=210e9, yield_strength=235e6)
     across = 13 / 2
     buckles = 235e6 / (across / (28.4 * sqrt(0.43))) ** 2
     assert told["slenderness"] == pytest.approx(across)

@@ -516,7 +516,8 @@ def test_correlation_by_shift() -> None:
 # --- what every chart says -----------------------------------------------------------------------------
 
 FROM_ZERO = {
-    "acceleration": "xy xy xy x", "bolted_joint": "xy", "bracket": "xy", "charge_temperature": "-", "clutch": "y",
+    "acceleration": "xy xy xy x", "bolted_joint": "xy", "bracket": "xy", "charge_temperature": "-",
+    "clutch": "y",
     "course": "xy x", "decision": "x", "duct": "x", "exhaust": "y xy", "flywheel": "xy x",
     "forced_induction": "- -", "gearing": "xy", "header": "y -", "instrument_lag": "-", "log_compare": "x -",
     "log_gearing": "xy x", "measured": "-", "parts": "- x", "power_run": "- y -", "ram_air": "x x x",

@@ -310,7 +310,8 @@ FINER_OR_COARSER = {
     # a thread's diameters as its standard has them; pipes, pedals and plans to the millimetre
     "mm 3": "bolted_joint.pitch_diameter bolted_joint.root_diameter",
     # what goes into a bend is a length that three of them add up to; ends of tubes are marked by a vernier
-    "mm 2": "bracket.sag bracket.shock_sag development.wrap_length development.rolled_length development.cut_height "
+    "mm 2": "bracket.sag bracket.shock_sag development.wrap_length development.rolled_length "
+    "development.cut_height "
     "development.cut_height_outside development.cut_height_inside development.segment_height "
     "development.cut_depth rivet_line.hole_clearance rivet_line.least_thickness "
     "splash_trap.largest_drop_carried sheet_bend.bend_allowance sheet_bend.bend_allowance_din "
