@@ -167,7 +167,7 @@ def legs_second_moment(
 
     Formula: I = (b t³ + n_l t (h³ - t³))/3 - A y_c². Symbols: b width across the load (m), h height along the
     load (m), t thickness of the sheet (m), n_l legs (1), A area of the section (m²), y_c depth of the
-    centroid (m), about face second moment about the outer face of the flat (m⁴), I second moment of area (m⁴).
+    centroid (m), about face second moment about the outer face (m⁴), I second moment of area (m⁴).
     Range: all positive; t up to h. Errors: `OutOfRange`. Source: geometry, Steiner's theorem.
     """
     positive("width", width)
