@@ -14,7 +14,7 @@ from buildlog.book.book import Book, Page
 from buildlog.book.provenance import data_files
 from buildlog.book.repeating import BlockName, named_by_figures
 from buildlog.files.page_names import ending_of, without_ending
-from buildlog.reading.addresses import CARS
+from buildlog.reading.addresses import CARS, PARTS
 from buildlog.reading.blocks import Block
 from buildlog.reading.configuration import NAMES
 from buildlog.reading.known import NAME as KNOWN
@@ -38,8 +38,8 @@ def affected_pages(book: Book, changed: set[Path]) -> list[str]:
         path = content / name
         return path in changed or Path(os.path.realpath(path)) in changed
 
-    def of_changed_car(block: BlockName) -> bool:
-        return block[1].startswith(CARS) and has_changed(f"{block[1]}.yml")
+    def of_changed_sheet(block: BlockName) -> bool:
+        return block[1].startswith((CARS, PARTS)) and has_changed(f"{block[1]}.yml")
 
     gone = {
         without_ending(path.relative_to(content).as_posix())
@@ -54,7 +54,7 @@ def affected_pages(book: Book, changed: set[Path]) -> list[str]:
     blocks = {(page.key, block.id): block for page in book.pages.values() for block in page.blocks}
     needs = {name: book.needed(block) for name, block in blocks.items()}
     stale = {name for name, block in blocks.items() if name[0] in pages or _reads(book, block, has_changed)}
-    stale |= {name for name, needed in needs.items() if any(of_changed_car(block) for block in needed)}
+    stale |= {name for name, needed in needs.items() if any(of_changed_sheet(block) for block in needed)}
     while found := {
         name
         for name, needed in needs.items()
@@ -68,7 +68,7 @@ def affected_pages(book: Book, changed: set[Path]) -> list[str]:
             page.key in pages
             or any((page.key, block.id) in stale for block in page.blocks)
             or any(
-                block in stale or block[0] in pages or of_changed_car(block)
+                block in stale or block[0] in pages or of_changed_sheet(block)
                 for block in named_by_figures(page)
             )
             or (by_source and any(link.scheme in ("cite", "told") for link in page.read.links))

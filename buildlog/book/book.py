@@ -18,6 +18,7 @@ from buildlog.book.kept_units import worked_out_once
 from buildlog.book.named_values import UNKNOWN_ADDRESS, unknown
 from buildlog.book.order import in_order
 from buildlog.book.owners import Owners
+from buildlog.book.parts import part_result, parts_named, with_parts
 from buildlog.book.sheets import KIND as SHEET
 from buildlog.book.sheets import sheet_result, with_state
 from buildlog.book.sweep_rows import swept_input
@@ -30,7 +31,7 @@ from buildlog.kept.store import Store
 from buildlog.kinds import catalogue
 from buildlog.kinds.declaration import Table
 from buildlog.kinds.results import BlockResult, Value
-from buildlog.reading.addresses import CARS, Address, called, read_address, read_other
+from buildlog.reading.addresses import CARS, PARTS, Address, called, read_address, read_other
 from buildlog.reading.blocks import SOURCES, Block, CarSheet, SourceEntry, read_car, read_sources
 from buildlog.reading.configuration import shown_from
 from buildlog.reading.content_folder import OUTSIDE, outside, read_content_folder
@@ -42,9 +43,11 @@ from buildlog.reading.howto import series_faults
 from buildlog.reading.included_files import asks_for_files
 from buildlog.reading.log_file import LogRead, read_log, read_typed
 from buildlog.reading.log_rules import LogRules
+from buildlog.reading.markers import PARTS_LIST, read_markers
 from buildlog.reading.nodes import YamlScalar, cut_key, read_yaml, whole_file
 from buildlog.reading.own_units import NAME as OWN_UNITS
 from buildlog.reading.own_units import own_units_in
+from buildlog.reading.parts import Part, read_part
 from buildlog.reading.publication import Standing
 from buildlog.reading.settings import Settings, read_settings
 from buildlog.reading.snippets import asks_for_snippets
@@ -99,7 +102,8 @@ class Book:
     book is being made. `left` are temporary files that a killed process has left under content, `drawings`
     files that may be drawings of parts. `store` has what earlier runs have kept on disk, if anything may be,
     and `keys` is what results are known by there.
-    `blocks` are those with a name, and `owners` knows what doubts are called.
+    `blocks` are those with a name, and `owners` knows what doubts are called. `parts` are the files of parts
+    by name, `part_results` what figures rest on of them, `parts_page` the page that lists them, "" for none.
     `cores` is on how many the blocks are computed.
     """
 
@@ -108,6 +112,9 @@ class Book:
     pages: dict[str, Page] = field(default_factory=dict)
     cars: dict[str, CarSheet] = field(default_factory=dict)
     sheets: dict[str, BlockResult] = field(default_factory=dict)
+    parts: dict[str, Part] = field(default_factory=dict)
+    part_results: dict[str, BlockResult] = field(default_factory=dict)
+    parts_page: str = ""
     swept: dict[tuple[str, str, str], BlockResult] = field(default_factory=dict)
     sources: dict[str, SourceEntry] = field(default_factory=dict)
     words: dict[str, Words] = field(default_factory=dict)
@@ -191,6 +198,7 @@ class Book:
             if page.howto.glossary is not None
         )
         book._read_cars()
+        book._read_parts()
         book._read_sources()
         book._read_words()
         book._compute(book.pages)
@@ -213,6 +221,9 @@ class Book:
             pages=dict(self.pages),
             cars=self.cars,
             sheets=self.sheets,
+            parts=self.parts,
+            part_results=self.part_results,
+            parts_page=self.parts_page,
             sources=self.sources,
             words=self.words,
             faults=list(self.faults),
@@ -326,6 +337,31 @@ class Book:
                 if sheet is before and self.earlier is not None and path.stem in self.earlier.sheets:
                     self.sheets[path.stem] = self.earlier.sheets[path.stem]
 
+    def _read_parts(self) -> None:
+        for path in sorted((self.content / PARTS).glob("*.yml")):
+            if not self._inside(path):
+                continue
+            text, faults = read_text(path, self.shown(path))
+            self.faults.extend(faults)
+            if not faults:
+                part = read_part(text, self.shown(path), path.stem)
+                before = self.earlier.parts.get(path.stem) if self.earlier is not None else None
+                part = before if before is not None and before == part else part
+                self.faults.extend(part.faults)
+                self.parts[path.stem] = part
+        if self.parts:
+            self.parts_page = next(filter(self._lists_parts, self.published), "")
+        if self.earlier is not None and self.earlier.parts_page == self.parts_page:
+            self.part_results.update(
+                (name, result)
+                for name, result in self.earlier.part_results.items()
+                if self.parts.get(name) is self.earlier.parts[name]
+            )
+
+    def _lists_parts(self, key: str) -> bool:
+        """Whether a page shows the list of parts."""
+        return any(marker.name == PARTS_LIST for marker in read_markers(self.pages[key].scanned))
+
     def _read_sources(self) -> None:
         path = self.content / SOURCES
         if path.is_file() and self._inside(path):
@@ -368,7 +404,7 @@ class Book:
         taken: set[tuple[str, str]] = set()
         kept = None
         if self.store is not None:
-            kept = KeptResults(self.store, self._program(), self.content, self.cars)
+            kept = KeptResults(self.store, self._program(), self.content, self.cars, self.parts)
         ahead = self._ahead(blocks, order, needs, kept)
         try:
             for number, name in enumerate(order):
@@ -400,7 +436,7 @@ class Book:
             return kept is not None and kept.has(kept.key(block, self.needed(block)))
 
         def site() -> bytes:
-            return pack((self.root, self.content, self.settings.own_units, self.cars))
+            return pack((self.root, self.content, self.settings.own_units, self.cars, self.parts))
 
         cold = Cold(blocks=blocks, order=order, needs=needs, results=self.results, is_kept=is_kept, site=site)
         return Ahead(cold, self.cores - 1 if self.earlier is None else 0)
@@ -483,7 +519,9 @@ class Book:
         earlier = self.earlier
         name = (block.page, block.id)
         before = earlier.results.get(name) if earlier is not None else None
-        if earlier is None or before is None or before.faults or not taken.issuperset(self.needed(block)):
+        if earlier is None or before is None or before.faults:
+            return None
+        if not all(other in taken or self._is_same_part(other[1]) for other in self.needed(block)):
             return None
         page = earlier.pages[block.page]
         same = page is self.pages[block.page] or block in page.blocks
@@ -501,6 +539,11 @@ class Book:
             self.data_names[name] = names
         return before
 
+    def _is_same_part(self, name: str) -> bool:
+        """Whether a name is that of a part whose file says what it said in the earlier book."""
+        part = self.parts.get(name.removeprefix(PARTS)) if name.startswith(PARTS) else None
+        return part is not None and self.earlier is not None and self.earlier.parts.get(part.id) is part
+
     def _keep(self, block: Block, result: BlockResult) -> None:
         self.results[block.page, block.id] = result
         self.owners.add(result)
@@ -515,7 +558,7 @@ class Book:
             except Refused:
                 continue  # reported when the value is read
             found.append((address.page or block.page, address.block))
-        return found
+        return [*found, *((block.page, PARTS + name.text.strip()) for name in parts_named(block))]
 
     def evaluated(self, block: Block) -> BlockResult:
         """A block computed, from the results that the book has."""
@@ -539,13 +582,20 @@ class Book:
         def logs(written: YamlScalar, rules: LogRules, typed: bool) -> LogRead:
             return read_typed(written, rules, typed) if typed else self._log(block, written, rules)
 
+        block, unknown = self.filled(block)
+        faults += unknown
         evaluation = Evaluation(block, car, resolve, data, logs)
         evaluation.faults.extend(faults)
         result = evaluation.run()
-        if faults:  # what the block leaves out would have come from the car
+        if faults:  # what the block leaves out would have come from the car, or a part
             left = tuple(fault for fault in result.faults if fault.code != MISSING_INPUT)
             result = replace(result, faults=left)
         return result
+
+    def filled(self, block: Block) -> tuple[Block, list[Diagnostic]]:
+        """A block with what the parts that it names say for it, and the findings on names of none."""
+        car = self.cars.get(block.car)
+        return with_parts(block, self.parts, car.at(block.car_state) if car else None)
 
     def resolved(self, block: Block, text: str, position: Position, case: str) -> Value:
         """The value that an address in a block stands for. `case` is the one that is meant of several where
@@ -643,7 +693,15 @@ class Book:
     def result(self, page: str, block: str) -> BlockResult | None:
         if block.startswith(CARS):
             return self._sheet(block.removeprefix(CARS))
+        if block.startswith(PARTS):
+            return self.part_result(block.removeprefix(PARTS))
         return self.results.get((page, block))
+
+    def part_result(self, name: str) -> BlockResult | None:
+        """A part's values as a block; made when it is first asked for."""
+        if name not in self.part_results and name in self.parts:
+            self.part_results[name] = part_result(self.parts[name], self.parts_page)
+        return self.part_results.get(name)
 
     def _sheet(self, name: str) -> BlockResult | None:
         """A car's sheet as a block with a case for each state; made when it is first asked for."""
@@ -702,6 +760,12 @@ class Book:
             if sheet is None:
                 raise unknown(f"the car “{name}”", self._cars_that_there_are(), name, self.cars)
             return sheet
+        if address.block.startswith(PARTS):
+            name = address.block.removeprefix(PARTS)
+            part = self.part_result(name)
+            if part is None:
+                raise unknown(f"the part “{name}”", "one of " + ", ".join(self.parts), name, self.parts)
+            return part
         where = address.page or page
         if where not in self.pages:
             raise unknown(f"the page “{where}”", "a page under the content folder", where, self.pages)

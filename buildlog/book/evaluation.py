@@ -164,6 +164,7 @@ class Evaluation:
             sheets=sheets,
             patterns=patterns,
             car=block.car,
+            part=block.part.text.strip() if block.part is not None else "",
             faults=tuple(faults),
             found=next((run.found for run in runs.values()), None),
             sweep=sweep,

@@ -11,11 +11,12 @@ from buildlog.files.text import digest_of
 from buildlog.kept.packing import Unpackable, fingerprint, pack, unpack
 from buildlog.kept.store import Store, key_for
 from buildlog.kinds.results import BlockResult
-from buildlog.reading.addresses import CARS
+from buildlog.reading.addresses import CARS, PARTS
 from buildlog.reading.blocks import Block, CarSheet
 from buildlog.reading.data import data_path
 from buildlog.reading.log_rules import names_of_files
 from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode
+from buildlog.reading.parts import Part
 
 BlockName = tuple[str, str]
 """(page, id)."""
@@ -23,13 +24,21 @@ BlockName = tuple[str, str]
 
 class KeptResults:
     """The results of one site. A block is known by its text, its car's sheet, its data, what it takes from
-    other blocks, and the program: whatever of these is another, the block is computed."""
+    other blocks and parts, and the program: whatever of these is another, the block is computed."""
 
-    def __init__(self, store: Store, program: str, content: Path, cars: Mapping[str, CarSheet]) -> None:
+    def __init__(
+        self,
+        store: Store,
+        program: str,
+        content: Path,
+        cars: Mapping[str, CarSheet],
+        parts: Mapping[str, Part],
+    ) -> None:
         self.store = store
         self._program = program
         self._content = content
         self._cars = cars
+        self._parts = parts
         self._keys: dict[BlockName, str] = {}
         self._digests: dict[str, str] = {}
 
@@ -96,6 +105,8 @@ class KeptResults:
         page, block = name
         if block.startswith(CARS):
             return "car", *self._of_car(block.removeprefix(CARS))
+        if block.startswith(PARTS):
+            return "part", block, fingerprint(self._parts[block.removeprefix(PARTS)])
         return page, block, self._keys[name]
 
     def _of_car(self, name: str) -> tuple[str, ...]:

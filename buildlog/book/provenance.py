@@ -58,6 +58,14 @@ def sheet_provenance(book: Book, name: str) -> Hashes:
     return Hashes(_hash(written), NOTHING, _hash(data) if data else NOTHING)
 
 
+def part_provenance(book: Book, name: str) -> Hashes:
+    """The hashes of what figures and blocks can take from a part."""
+    part = book.parts[name]
+    values = sorted((key, _plain(node)) for key, node in part.values.items())
+    written = _with_own_units(book, (part.name, part.number, part.revision, part.supplier, values), [])
+    return Hashes(_hash(written), NOTHING, NOTHING)
+
+
 def files_of_sheet(book: Book, name: str) -> set[str]:
     """Names of the data files of all states of a car's sheet, as written."""
     if name not in book.cars:

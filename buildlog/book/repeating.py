@@ -8,10 +8,16 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from buildlog.book.book import Book, Page
-from buildlog.book.provenance import data_files, files_of_sheet, provenance, sheet_provenance
+from buildlog.book.provenance import (
+    data_files,
+    files_of_sheet,
+    part_provenance,
+    provenance,
+    sheet_provenance,
+)
 from buildlog.diagnostics import Refused
 from buildlog.kinds.results import BlockResult
-from buildlog.reading.addresses import CARS, addressed, read_address, read_options
+from buildlog.reading.addresses import CARS, PARTS, addressed, read_address, read_options
 from buildlog.reading.blocks import Block
 from buildlog.reading.record import Hashes
 
@@ -24,11 +30,12 @@ _WIDTH = 16  # of a hash
 @dataclass(kw_only=True)
 class Grounds:
     """`blocks` are those of other pages, by page; `cars` are all sheets, `sheets` those of which values are
-    named by their address; `data` are the files as blocks name them."""
+    named by their address; `parts` are the parts that are named; `data` are the files as blocks name them."""
 
     blocks: dict[str, set[str]] = field(default_factory=dict)
     cars: set[str] = field(default_factory=set)
     sheets: set[str] = field(default_factory=set)
+    parts: set[str] = field(default_factory=set)
     data: set[str] = field(default_factory=set)
 
 
@@ -45,6 +52,8 @@ def grounds_of(book: Book, key: str) -> Grounds:
         seen.add(name)
         if name[1].startswith(CARS):
             grounds.sheets.add(name[1].removeprefix(CARS))
+        if name[1].startswith(PARTS):
+            grounds.parts.add(name[1].removeprefix(PARTS))
         if name not in book.blocks:
             continue
         block = book.blocks[name]
@@ -55,6 +64,7 @@ def grounds_of(book: Book, key: str) -> Grounds:
         grounds.data |= data_files(book, block)
         waiting += [*book.needed(block), *_foretold(block)]
     grounds.sheets &= book.cars.keys()
+    grounds.parts &= book.parts.keys()
     grounds.cars |= grounds.sheets
     for car in grounds.sheets:
         grounds.data |= files_of_sheet(book, car)
@@ -97,7 +107,8 @@ def computed_blocks(book: Book, key: str) -> list[tuple[Block, BlockResult]]:
 
 def hashes_of(book: Book, key: str) -> list[tuple[str, Hashes]]:
     """The hashes of all that a page's results rest on, each with its name: its blocks in their order, then
-    those of other pages, then cars whose values are named. None where the page computes nothing."""
+    those of other pages, then cars whose values are named, then parts. None where the page computes
+    nothing."""
     own = [block for block, _ in computed_blocks(book, key)]
     if not own:
         return []
@@ -109,7 +120,8 @@ def hashes_of(book: Book, key: str) -> list[tuple[str, Hashes]]:
         if block.id in wanted
     ]
     found = [(f"{block.page}#{block.id}", provenance(book, block)) for block in (*own, *others)]
-    return [*found, *((f"{CARS}{car}", sheet_provenance(book, car)) for car in sorted(grounds.sheets))]
+    found += [(f"{CARS}{car}", sheet_provenance(book, car)) for car in sorted(grounds.sheets)]
+    return [*found, *((f"{PARTS}{part}", part_provenance(book, part)) for part in sorted(grounds.parts))]
 
 
 def input_hash(book: Book, key: str) -> str:

@@ -20,17 +20,19 @@ from buildlog.figures.units import OwnUnits
 from buildlog.kept.packing import unpack
 from buildlog.kinds.results import BlockResult
 from buildlog.reading.blocks import Block, CarSheet
+from buildlog.reading.parts import Part
 from buildlog.reading.settings import Settings
 
 
 def site_of(content: bytes) -> Book:
-    """A book of a site without its pages, for single blocks: of the two folders, units and cars."""
+    """A book of a site without its pages, for single blocks: of the two folders, units, cars and parts."""
     root: Path
     folder: Path
     own_units: OwnUnits
     cars: dict[str, CarSheet]
-    root, folder, own_units, cars = unpack(content)
-    book = Book(settings=Settings(content=folder, own_units=own_units), root=root, cars=cars)
+    parts: dict[str, Part]
+    root, folder, own_units, cars, parts = unpack(content)
+    book = Book(settings=Settings(content=folder, own_units=own_units), root=root, cars=cars, parts=parts)
     book.use_units()
     return book
 

@@ -48,6 +48,7 @@ def describe(book: Book, result: BlockResult) -> dict[str, Any] | None:
     block = next((one for one in book.pages[result.page].blocks if one.id == result.id), None)
     if block is None or result.calculator is None or result.faults or not result.cases:
         return None
+    block, _ = book.filled(block)
     given = [one for case in result.cases.values() for one in case.given.values()]
     if any(isinstance(one.value, tuple) and any(isinstance(log, Log) for log in one.value) for one in given):
         return None

@@ -17,6 +17,8 @@ from buildlog.diagnostics import Refused
 from buildlog.proof.overview import Overview
 from buildlog.render.bundle import bundle_path, page_bundle, program_path
 from buildlog.render.own_numbers import FOLDER
+from buildlog.render.part_pack import may_be_handed_over, part_pack
+from buildlog.render.parts import pack_path
 from buildlog.render.pattern import pattern_files, pattern_paths
 from buildlog.render.pieces import own_numbers_script
 from buildlog.render.program import running_program
@@ -76,6 +78,8 @@ def linked_files(book: Book, key: str, publishes: Publishes) -> frozenset[str]:
     if computed_blocks(book, key):
         found.add(record_path(key))
         found.update(chain.from_iterable(pattern_paths(result) for _, result in computed_blocks(book, key)))
+    if key == book.parts_page:
+        found.update(pack_path(name) for name in book.parts if pack_of(book, name, publishes) is not None)
     if bundle_of(book, key, publishes) is not None:
         found |= {bundle_path(key), program_path(running_program())}
     return frozenset(found)
@@ -88,6 +92,23 @@ def bundle_of(book: Book, key: str, publishes: Publishes) -> bytes | None:
     try:
         return page_bundle(book, key, running_program(), publishes)
     except Refused:
+        return None
+
+
+def pack_of(
+    book: Book, name: str, publishes: Publishes, tell: Callable[[Refused], None] = lambda refusal: None
+) -> bytes | None:
+    """The pack of a part, in the language of the page that lists it; None where it has none, or it rests on
+    what cannot go in, which `tell` is told."""
+    part = book.parts[name]
+    if not may_be_handed_over(part):
+        return None
+    page = book.pages[part.page if part.page in book.pages else book.parts_page]
+    try:
+        with speaking(words_of_page(book, page)):
+            return part_pack(book, part, publishes)
+    except Refused as refusal:
+        tell(refusal)
         return None
 
 
@@ -111,6 +132,9 @@ def site_files(
         if bundle is not None:
             program = running_program()
             made |= {bundle_path(key): bundle, program_path(program): program.content}
+        if key == overview.book.parts_page:
+            packs = {name: pack_of(overview.book, name, publishes) for name in overview.book.parts}
+            made |= {pack_path(name): pack for name, pack in packs.items() if pack is not None}
         described += described_blocks(overview.book, key)
     computing = own_number_files(described)
     return made | {path: text.encode("utf-8", "backslashreplace") for path, text in computing.items()}

@@ -23,6 +23,10 @@ bank's statement, if you have it, with its fee. No rate is ever looked up or gue
 **For whoever builds it again** a row takes `part_number`, `supplier`, `link` (which the card shows), `date`,
 and `working_time`, the hours of the line in all.
 
+**A part of its own.** A row with `part: NAME` takes name, mass, price, number, supplier and origin from the
+file of that part, `parts/NAME.yml`, as far as it does not say them itself: `{part: air-box, quantity: 1}`. A
+mass or a price that is not the file's is a finding.
+
 A shop's list serves as it came: `parts: {data: order.csv, columns: {name: Item, mass: "Weight [g]"}}`.
 
 ```yaml
@@ -140,6 +144,7 @@ INPUTS = (
                     about="hours of work on the line in all",
                     required=False,
                 ),
+                Input(name="part", form=Text(80, "part"), about="the file of the part", required=False),
                 Input(name="part_number", form=Text(60), about="the part's number", required=False),
                 Input(name="supplier", form=Text(80), about="where it was bought", required=False),
                 Input(name="link", form=Text(500, "link"), about="where it can be seen", required=False),

@@ -16,8 +16,8 @@ from buildlog.report.schema_names import NAMES
 @click.option("--write", "folder", type=click.Path(path_type=Path), help="Write all schemas to a folder.")
 @with_own_units
 def schema_command(name: str | None, folder: Path | None) -> None:
-    """Print the JSON Schema of a block, a car's sheet, sources.yml, a page's front matter or the options in
-    mkdocs.yml. The own units of the site in this folder are among those of its values."""
+    """Print the JSON Schema of a block, a car's sheet, a part, sources.yml, a page's front matter or the
+    options in mkdocs.yml. The own units of the site in this folder are among those of its values."""
     if name is None and folder is None:
         click.echo(
             "Schemas: " + ", ".join(NAMES) + ". “buildlog schema car” prints one, --write FOLDER writes all."

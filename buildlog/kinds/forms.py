@@ -86,6 +86,11 @@ class Form(ABC):
         return False
 
     @property
+    def is_part(self) -> bool:
+        """Whether a value names a part."""
+        return False
+
+    @property
     def sibling(self) -> str:
         """The column of a row whose dimension a value shares, which is read first; or ""."""
         return ""
@@ -187,14 +192,20 @@ class Choice(Form):
 
 @dataclass(frozen=True)
 class Text(Form):
-    """Text, shown escaped, never computed with: free, a link to follow, or a date (ISO 8601)."""
+    """Text, shown escaped, never computed with: free, a link to follow, a date (ISO 8601), or the name of a
+    part's file."""
 
     longest: int = 200
-    of: Literal["words", "link", "date"] = "words"
+    of: Literal["words", "link", "date", "part"] = "words"
 
     @property
     def is_link(self) -> bool:
         return self.of == "link"
+
+    @property
+    def is_part(self) -> bool:
+        """Whether a value names a part."""
+        return self.of == "part"
 
     @property
     def words(self) -> str:
@@ -202,6 +213,8 @@ class Text(Form):
             return "link that begins with https:// or http://"
         if self.of == "date":
             return "date, like 2025-03-14"
+        if self.of == "part":
+            return "name of a file in parts, without .yml"
         return f"text of up to {self.longest} characters"
 
 

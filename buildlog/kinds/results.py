@@ -361,7 +361,8 @@ class BlockResult:
     cases. `title` is the author's, or the first line of the calculator's manual page. `found` declares
     the input that the block was asked to find, as an output. `chosen` is the option that the author of a
     decision went for. `named` are the rows, (output, key), that its author wants in sight, `whole_table`
-    says that all of them are.
+    says that all of them are. `part` is the part that its pattern shows; `shown_on` is the page that shows
+    what is on none of its own, as a part is.
     """
 
     page: str
@@ -383,6 +384,8 @@ class BlockResult:
     sweep: SweepResult | None = None
     chosen: str = ""
     common: tuple[CommonDoubt, ...] = ()
+    part: str = ""
+    shown_on: str = ""
 
     @property
     def address(self) -> str:

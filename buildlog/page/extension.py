@@ -478,7 +478,7 @@ class _Blocks(Preprocessor):
         # An unclosed one is a finding, and its text stands as it was written.
         fences = [fence for fence in scanned.fences if fence.is_calc and fence.closed]
         seen: set[str] = set()
-        cautioned = work.furniture.cautioned
+        cautioned, parts_page = work.furniture.cautioned, work.book.parts_page
         in_use = work.rows_in_use() if fences else {}
         blocks = work.page.blocks
         # Those beyond the limit of a page are a finding; nothing stands in their place.
@@ -506,8 +506,9 @@ class _Blocks(Preprocessor):
                     yours=yours,
                     in_use=in_use.get(result.id, ()),
                     published=published,
+                    parts_page=parts_page,
                 ),
-                like=(cautioned, yours, in_use.get(result.id), published),
+                like=(cautioned, yours, in_use.get(result.id), published, parts_page),
             )
             cautioned = {**cautions_of(result), **cautioned}
             first, last = fence.line - 1 - work.shift, fence.end_line - work.shift

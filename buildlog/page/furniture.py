@@ -102,11 +102,14 @@ class PageFurniture:
             if marker.name in shown:
                 continue
             if marker.name in LISTS:
-                shown[marker.name] = marker, render_list(marker.name, self.overview, draw, self.cache)
+                shown[marker.name] = marker, self._list(marker.name, draw)
             elif marker.name == "needs":
                 needs = self._cached("needs", lambda: render_needs(self.overview.book, self.page))
                 shown[marker.name] = marker, needs
         return list(shown.values())
+
+    def _list(self, name: str, draw: Draw) -> Rendered:
+        return render_list(name, self.overview, draw, self.cache, self.published)
 
     def make_panel(self, numbers: dict[str, int], at_steps: Collection[str]) -> Rendered | None:
         """The panel; `numbers` are those of the page's sources, `at_steps` the cautions that stand there."""

@@ -16,7 +16,7 @@ from buildlog.figures import units
 from buildlog.figures.labels import write_figure
 from buildlog.kinds.results import BlockResult, Value
 from buildlog.proof.judging import Entry
-from buildlog.reading.addresses import CARS, called
+from buildlog.reading.addresses import CARS, PARTS, called
 from buildlog.reading.blocks import Block
 from buildlog.reading.record import NAME, BlockName, Record, ValueName, read_record
 
@@ -172,6 +172,8 @@ class _Causes:
         """The changes of a block and of all that it rests on."""
         if name[1].startswith(CARS):
             return _Cause(inputs=True, words=("the car's sheet was changed",))
+        if name[1].startswith(PARTS):
+            return _Cause(inputs=True, words=("the part's file was changed",))
         inputs = calculator = data = False
         words: list[str] = []
         seen: set[BlockName] = set()

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from buildlog.book.book import Book
+from buildlog.book.parts import parts_named
 from buildlog.proof.judging import Entry, Judged
 from buildlog.proof.predicting import Foretold
 from buildlog.proof.proof import Report, proof_book
@@ -40,7 +41,34 @@ class Overview:
             *(self.book.by_place[block.position] for block in self.book.pages[page].blocks),
             *(entry.judged for entry in self.entries.get(page, ()) if entry.judged is not None),
             *(one.predicted.block for one in self.foretold.get(page, ())),
+            *self.parts_on(page),
         )
+
+    def parts_on(self, page: str) -> tuple[object, ...]:
+        """The parts that a page's blocks name, or whose files tell of the page, and what is known of them."""
+        book = self.book
+        if not book.parts:
+            return ()
+        named = {name.text.strip() for block in book.pages[page].blocks for name in parts_named(block)}
+        told = self._parts_told.get(page, set())
+        names = sorted((named | told) & book.parts.keys())
+        return (*(book.parts[name] for name in names), *map(book.part_result, names))
+
+    @cached_property
+    def _parts_told(self) -> dict[str, set[str]]:
+        """By page, the parts whose files tell of it."""
+        found: dict[str, set[str]] = {}
+        for name, part in self.book.parts.items():
+            for event in part.history:
+                found.setdefault(event.by, set()).add(name)
+        return found
+
+    def part_rests_on(self, name: str) -> tuple[object, ...]:
+        """All that a part's pack is made of, but for files that go into it as they are."""
+        book, part = self.book, self.book.parts[name]
+        blocks = [drawing.block for drawing in part.drawings]
+        drawn = [book.results[block[:2]] for block in blocks if block and block[:2] in book.results]
+        return (part, *drawn, *(self.rests_on(part.page) if part.page in book.pages else ()))
 
     @cached_property
     def _judged(self) -> dict[tuple[str, str, str, str], Judged]:

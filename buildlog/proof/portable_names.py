@@ -9,7 +9,7 @@ from pathlib import Path
 from buildlog.book.book import Book
 from buildlog.diagnostics import Diagnostic, Position, Severity, declare
 from buildlog.files.file_names import as_listed, as_one_name, how_they_differ, refused_by_windows
-from buildlog.reading.addresses import CARS
+from buildlog.reading.addresses import CARS, PARTS
 from buildlog.reading.pictures import picture_name, read_pictures
 
 NAME_REFUSED_BY_WINDOWS = declare(
@@ -76,6 +76,9 @@ def _files_of(book: Book, key: str) -> Iterator[str]:
     for block in page.blocks:
         if block.car in book.cars:
             yield f"{CARS}{block.car}.yml"
+        for _, needed in book.needed(block):
+            if needed.removeprefix(PARTS) in book.parts and needed.startswith(PARTS):
+                yield f"{needed}.yml"
         for name in book.data_names.get((key, block.id), ()):
             yield from _there(book.content, name)
     for picture in read_pictures(page.scanned):

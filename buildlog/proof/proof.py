@@ -16,6 +16,7 @@ from buildlog.proof.figure_anchors import anchors_of
 from buildlog.proof.judging import Entry, judge_link, still_holds
 from buildlog.proof.loose_figures import find_loose
 from buildlog.proof.own_schemes import faults_of, own_schemes
+from buildlog.proof.part_findings import part_findings, stated_findings
 from buildlog.proof.portable_names import name_findings
 from buildlog.proof.predicting import Claim, Foretold, compared_in_text, predictions_of
 from buildlog.proof.sentences import Sentences
@@ -191,6 +192,7 @@ def proof_book(book: Book, pages: Iterable[str] | None = None, *, earlier: Repor
             findings.extend(book.by_place[block.position].faults)
             findings.extend(decision_findings(block, book.by_place[block.position]))
             findings.extend(pattern_findings(book.by_place[block.position]))
+            findings.extend(stated_findings(book, block, book.by_place[block.position]))
             held, wrong = predictions_of(book, block)
             foretold.extend(held)
             findings.extend(wrong)
@@ -207,6 +209,7 @@ def proof_book(book: Book, pages: Iterable[str] | None = None, *, earlier: Repor
     if pages is None:
         findings.extend(crosscheck(book, entries))
         findings.extend(drawing_findings(book))
+        findings.extend(part_findings(book))
     kept = sorted(dict.fromkeys(levelled(findings, book)), key=lambda finding: finding.sort_key)
     return Report(
         book=book,

@@ -47,11 +47,11 @@ class SeriesOfPages:
 
     def total_mass(self, last: int | None = None) -> tuple[Value | None, int]:
         """The change of the car's mass up to an episode, and over how many episodes that goes."""
-        return _total(episode.mass for episode in self._until(last))
+        return total_of(episode.mass for episode in self._until(last))
 
     def total_cost(self, last: int | None = None) -> tuple[Value | None, int]:
         """The cost up to an episode; None where it was paid in several currencies."""
-        return _total(episode.cost for episode in self._until(last))
+        return total_of(episode.cost for episode in self._until(last))
 
     def total_seconds(self) -> tuple[float, int]:
         """The working time of all episodes that give it in hours, and how many do."""
@@ -125,8 +125,8 @@ def _episode(book: Book, page: Page) -> Episode:
         masses.append(_value(result.value(case, "mass_change")))
         costs.append(_value(result.value(case, "cost_total")))
         currencies.add(str(result.cases[case].inputs.get(CURRENCY, "")))
-    mass, known = _total(masses)
-    cost, priced = _total(costs)
+    mass, known = total_of(masses)
+    cost, priced = total_of(costs)
     currency = currencies.pop() if len(currencies) == 1 else ""
     # A sum with bills left out, or of two currencies, would be no sum of the episode.
     if known < len(masses):
@@ -147,7 +147,7 @@ def _value(cell: Value | str | None) -> Value | None:
     return cell if isinstance(cell, Value) else None
 
 
-def _total(values: Iterable[Value | None]) -> tuple[Value | None, int]:
+def total_of(values: Iterable[Value | None]) -> tuple[Value | None, int]:
     """The sum of the values that are known, and how many those are. Uncertainties of one origin add up, and
     those of different origins combine (JCGM 100:2008, 5.2.2). None where their dimensions differ."""
     known = [value for value in values if value is not None]
@@ -263,7 +263,7 @@ def _waterfall(changes: Sequence[tuple[Episode, Value]]) -> tuple[Bar, ...]:
     for episode, change in changes:
         bars.append(_bar(_called(episode), change, start=at))
         at += change.si
-    total, _ = _total(change for _, change in changes)
+    total, _ = total_of(change for _, change in changes)
     return (*bars, _bar("in all", total, style=1)) if total is not None else tuple(bars)
 
 

@@ -31,6 +31,8 @@ OPTION_UNREADABLE = declare(
 SCHEMES = ("calc", "cite", "told")
 CARS = "cars/"
 """What the name of a car's sheet begins with, where a block's id stands in others' addresses."""
+PARTS = "parts/"
+"""The same of a part's file."""
 _NAME = re.compile(r"[A-Za-z0-9_\-]+")
 # A key has what an author called a row, which Markdown lets stand in an address.
 _KEY = re.compile(r"[\w\-−–+,%‰°/′″·×± \u00a0\u202f]+")
@@ -41,9 +43,9 @@ _LONGEST_PURPOSE = 120  # it is a line of the workshop sheet
 @dataclass(frozen=True, kw_only=True)
 class Address:
     """`scheme` is calc, cite or told. For calc, `block` and `rest` are the dotted parts after the page; the
-    `block` of a car's sheet is “cars/” and its name, and `at` names a row of the block's sweep, as in
-    calc:block.quantity@3600rpm. For the others `block` is the id of an entry of sources.yml, and
-    `rest` the name of a fact."""
+    `block` of a car's sheet is “cars/” and its name, that of a part “parts/” and its name, and `at` names a
+    row of the block's sweep, as in calc:block.quantity@3600rpm. For the others `block` is the id of an entry
+    of sources.yml, and `rest` the name of a fact."""
 
     scheme: str
     text: str
@@ -117,7 +119,7 @@ def _parts(path: str) -> list[str]:
 
 def _readable(parts: list[str]) -> bool:
     """Whether the first part can be a block's, and the others names or keys."""
-    return bool(_NAME.fullmatch(parts[0].removeprefix(CARS))) and all(
+    return bool(_NAME.fullmatch(parts[0].removeprefix(CARS).removeprefix(PARTS))) and all(
         _KEY.fullmatch(part) for part in parts[1:]
     )
 

@@ -42,6 +42,7 @@ BLOCK_KEYS = (
     "title",
     "car",
     "state",
+    "part",
     "inputs",
     "common",
     "cases",
@@ -160,6 +161,7 @@ class Block:
     `predicts` are what foretold results of the block, which it is set beside and never computed with.
     `rows` are the results that its author wants in sight, `quantity` or `quantity.key`, beside those that the
     text rests on; `whole_table` says that all of them are.
+    `part` names the part that its pattern shows.
     `options` and `chosen` are a decision's: each option with the case that it stands for, and the one that
     was taken.
     """
@@ -185,6 +187,7 @@ class Block:
     predicts: tuple[Prediction, ...] = ()
     options: Mapping[str, str] = field(default_factory=dict)
     chosen: str = ""
+    part: YamlScalar | None = None
     faults: tuple[Diagnostic, ...] = ()
 
     def place(self, key: str) -> Position:
@@ -301,10 +304,16 @@ def read_block(body: str, place: Place, page: str, position: Position) -> Block:
         sought=_sought(root),
         sweep=read_sweep(root, faults),
         predicts=() if decides else read_predictions(root.get(PREDICTS), faults),
+        part=None if decides else _read_part(root.get("part"), faults),
     )
     if decides:
         block = _deciding(block, decisions.read_decision(root, faults))
     return replace(block, faults=tuple(faults))
+
+
+def _read_part(node: YamlNode | None, faults: list[Diagnostic]) -> YamlScalar | None:
+    """The name of the part that the block's pattern shows, or None."""
+    return node if isinstance(node, YamlScalar) and _read_word(node, faults, "the name of a part") else None
 
 
 def _deciding(block: Block, decision: decisions.Decision) -> Block:

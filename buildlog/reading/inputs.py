@@ -96,11 +96,13 @@ _FEWEST_ALIKE = 2
 _CURRENCY = re.compile(r"[A-Z]{0,3}[£€$¥]\s*|[A-Z]{3}\s+(?=[0-9])")
 # No blanks, quotes or brackets, which no address needs, and no other scheme: javascript: is one.
 _LINK = re.compile(r"https?://[A-Za-z0-9][^\s\"'<>`\\{}|^]*")
+_PART = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
 _DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _MENDS = {
     "words": "",
     "link": "copy the address of the page from the browser",
     "date": "write year, month and day with hyphens",
+    "part": "a part goes by its file’s name: a–z, 0–9 and -",
 }
 _TEETH = re.compile(r"\s*([0-9]{1,3})\s*/\s*([0-9]{1,3})\s*")
 
@@ -934,8 +936,13 @@ def _flag(text: str, form: Flag) -> bool:
 def _text(text: str, form: Text) -> str:
     if len(text) > form.longest:
         raise Refused("", f"{len(text)} characters", f"at most {form.longest}", code=OUT_OF_RANGE)
-    bad = (form.of == "link" and not _LINK.fullmatch(text)) or (form.of == "date" and not _is_date(text))
-    if bad:
+    bad = {
+        "words": False,
+        "link": not _LINK.fullmatch(text),
+        "date": not _is_date(text),
+        "part": not _PART.fullmatch(text),
+    }
+    if bad[form.of]:
         raise Refused("", f"“{shorten(text)}”", form.wanted, help=_MENDS[form.of], code=VALUE_UNREADABLE)
     return text
 

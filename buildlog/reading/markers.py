@@ -11,7 +11,8 @@ from dataclasses import dataclass
 from buildlog.diagnostics import Diagnostic, Position, declare, did_you_mean, shorten
 from buildlog.reading.markdown.page import ScannedPage
 
-LISTS = ("ledger", "coverage", "sources", "series", "predictions", "cautions")
+PARTS_LIST = "parts"
+LISTS = ("ledger", "coverage", "sources", "series", PARTS_LIST, "predictions", "cautions")
 """Lists of the whole site."""
 NAMES = (*LISTS, "needs")
 """What a marker can ask for: besides the lists, what the page's own job needs."""

@@ -1,8 +1,8 @@
 """The bundle of a page: a zip file with all that its figures rest on, which proofs by itself.
 
-In it are the page as it was proofed, the blocks of other pages that it rests on, its cars, data and sources,
-settings, the versions, and what to do. Nothing comes from outside the content folder, and nothing that the
-site does not publish: then there is no bundle.
+In it are the page as it was proofed, the blocks of other pages that it rests on, its cars, parts, data and
+sources, settings, the versions, and what to do. Nothing comes from outside the content folder, and nothing
+that the site does not publish: then there is no bundle.
 """
 
 from __future__ import annotations
@@ -69,6 +69,7 @@ def packed_as_they_are(book: Book, key: str) -> tuple[str, ...]:
     their digests."""
     grounds = grounds_of(book, key)
     files = [f"cars/{car}.yml" for car in sorted(grounds.cars & book.cars.keys())] + sorted(grounds.data)
+    files += [f"parts/{part}.yml" for part in sorted(grounds.parts)]
     pages = [cut_down(book.pages[other], blocks) for other, blocks in sorted(grounds.blocks.items())]
     return (*map(key_for, pages), *(f"{name} {_digest(book, book.content / name)}" for name in files))
 
@@ -96,6 +97,8 @@ def page_bundle(book: Book, key: str, program: Program, publishes: Callable[[str
         packing.add(book.pages[other].file, cut_down(book.pages[other], blocks).encode())
     for car in grounds.cars & book.cars.keys():
         packing.add_file(f"cars/{car}.yml")
+    for part in grounds.parts:
+        packing.add_file(f"parts/{part}.yml")
     for name in grounds.data:
         packing.add_file(name)
     if book.sources:

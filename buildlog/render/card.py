@@ -16,6 +16,7 @@ from buildlog.render.download import downloads
 from buildlog.render.foretold import render_foretold
 from buildlog.render.inputs import input_rows
 from buildlog.render.own_numbers import NO_OWN_NUMBERS, OwnNumbers
+from buildlog.render.part_links import part_links
 from buildlog.render.pattern import shown_patterns
 from buildlog.render.pieces import HEADING, Rendered, render
 from buildlog.render.sureness import NOT_UNCERTAIN, sureness
@@ -45,9 +46,11 @@ def render_card(
     yours: OwnNumbers = NO_OWN_NUMBERS,
     in_use: Collection[Row] = (),
     published: Collection[str] = (),
+    parts_page: str = "",
 ) -> Rendered:
     """The card of a block. `foretold` are the predictions that its results are set beside; `yours` says
-    whether it takes a reader's own numbers; `published` are the paths of files that the site has.
+    whether it takes a reader's own numbers; `published` are the paths of files that the site
+    has; `parts_page` is the page with the list of parts, "" for none.
 
     `show` of the block says what is in it: the table (folded away rather than left out, because figures
     lead to its rows), the chart, the working, the inputs. Of the table, the rows `in_use` and those that the
@@ -76,6 +79,7 @@ def render_card(
         foretold=render_foretold(block, foretold, draw) if computed else None,
         **(_results_in(block, draw, in_use) if computed else _NO_RESULTS),
         patterns=shown_patterns(block, published) if computed and draw is not None else (),
+        parts=part_links(block, parts_page),
     )
 
 

@@ -8,11 +8,13 @@ and it is bound to the link for those who hear the page.
 from __future__ import annotations
 
 from buildlog.book.addresses import Target
+from buildlog.book.parts import KIND as PART
+from buildlog.book.parts import part_anchor
 from buildlog.figures.labels import plain
 from buildlog.kinds.key_texts import result_in_words
 from buildlog.kinds.results import BlockResult, card_anchor, input_anchor, row_anchor, sweep_anchor
 from buildlog.proof.judging import Judged
-from buildlog.reading.addresses import called
+from buildlog.reading.addresses import PARTS, called
 from buildlog.render.conversion import other_label
 from buildlog.render.grounds import ground_of
 from buildlog.render.note_lines import NoteLine, computed_line, sentence_line, verdict_line
@@ -115,14 +117,16 @@ def _target(judged: Judged, page: str) -> tuple[str | None, str] | None:
     if judged.source is not None:
         return None, source_anchor(judged.source.id)
     block = judged.block
-    if block is None or not block.page:  # a car's sheet is on no page
+    leads_to = "" if block is None else block.page or block.shown_on
+    if block is None or not leads_to:  # a car's sheet is on no page
         return None
-    other = block.page if block.page != page else None
-    return other, anchor_in_card(judged, block)
+    return leads_to if leads_to != page else None, anchor_in_card(judged, block)
 
 
 def anchor_in_card(judged: Judged, block: BlockResult) -> str:
     """The id of what a figure leads to in a block's card: its row there, or the card."""
+    if block.kind == PART:
+        return part_anchor(block.id.removeprefix(PARTS))
     if judged.target is None or not block.cases:
         return card_anchor(block.id)
     return target_anchor(judged.target)

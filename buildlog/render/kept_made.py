@@ -29,6 +29,7 @@ _KEPT = frozenset(
         "files",
         "needs",
         "own numbers",
+        "part pack",
         "patterns",
         "rendered",
         "rows",

@@ -4,7 +4,7 @@ foretold, the cautions. An author puts a marker where one of them is to stand.""
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
@@ -13,18 +13,18 @@ from buildlog.diagnostics import Refused
 from buildlog.figures.labels import plain, write_number
 from buildlog.figures.stated import parse
 from buildlog.kinds.hazards import HAZARDS
-from buildlog.kinds.quantities import other_of, shown
-from buildlog.kinds.results import Value
 from buildlog.proof.judging import Entry
 from buildlog.proof.overview import Overview
 from buildlog.proof.series import CarState, Episode, SeriesOfPages, car_states, charts_of
 from buildlog.reading.blocks import SourceEntry
 from buildlog.reading.markers import LISTS
+from buildlog.render.cells import Cell, cell_of
 from buildlog.render.chart import Draw, DrawnChart, draw_charts
 from buildlog.render.conversion import OtherLabel, other_label
 from buildlog.render.figure import anchor_in_card, what_in_words
 from buildlog.render.identity_cache import IdentityCache
 from buildlog.render.page_parts import page_link
+from buildlog.render.parts import render_parts
 from buildlog.render.pieces import LinkPiece, Rendered, render
 from buildlog.render.predictions import render_predictions
 from buildlog.render.translated import translated
@@ -33,8 +33,15 @@ from buildlog.render.words import say, to_say
 STANDINGS = (to_say("computed"), to_say("cited"), to_say("told"), to_say("loose"))
 
 
-def render_list(name: str, overview: Overview, draw: Draw, cache: IdentityCache | None = None) -> Rendered:
-    """The list of this name, one of `buildlog.reading.markers.LISTS`. `cache` has parts of an earlier one."""
+def render_list(
+    name: str,
+    overview: Overview,
+    draw: Draw,
+    cache: IdentityCache | None = None,
+    published: Collection[str] = (),
+) -> Rendered:
+    """The list of this name, one of `buildlog.reading.markers.LISTS`. `cache` has parts of an earlier one,
+    `published` are the paths of files that the site has besides its pages."""
     if cache is None:
         cache = IdentityCache()
     made: dict[str, Callable[[], Rendered]] = {
@@ -42,6 +49,7 @@ def render_list(name: str, overview: Overview, draw: Draw, cache: IdentityCache 
         "coverage": lambda: _coverage(overview),
         "sources": lambda: _sources(overview),
         "series": lambda: _series(overview, draw, cache),
+        "parts": lambda: render_parts(overview, published),
         "predictions": lambda: render_predictions(overview, draw),
         "cautions": lambda: render("cautions.html.j2", cautions=list(HAZARDS.values())),
     }
@@ -155,9 +163,10 @@ def _rests_on(entry: Entry) -> LinkPiece | str:
     words = translated(block).title or block.id
     if judged.output:
         words += f": {what_in_words(judged)}"
-    if not block.page:  # a car's sheet is on no page
+    page = block.page or block.shown_on
+    if not page:  # a car's sheet is on no page
         return words
-    return LinkPiece(page=block.page, anchor=anchor_in_card(judged, block), text=words)
+    return LinkPiece(page=page, anchor=anchor_in_card(judged, block), text=words)
 
 
 def _source_title(source: SourceEntry) -> str:
@@ -238,15 +247,6 @@ def _sources(overview: Overview) -> Rendered:
 # --- the series -------------------------------------------------------------------------------
 
 
-@dataclass(frozen=True)
-class SeriesCell:
-    """A value of the series' table in both systems of units; empty where it is not known."""
-
-    text: str = ""
-    other: str = ""
-    system: str = ""
-
-
 @dataclass(frozen=True, kw_only=True)
 class EpisodeRow:
     """An episode: where it stands, what it changed, and how the car stands after it."""
@@ -255,9 +255,9 @@ class EpisodeRow:
     page: LinkPiece
     cars: tuple[str, ...]
     time: str
-    mass: SeriesCell
-    mass_so_far: SeriesCell
-    cost: SeriesCell
+    mass: Cell
+    mass_so_far: Cell
+    cost: Cell
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -267,8 +267,8 @@ class SeriesInWords:
     series: SeriesOfPages
     rows: tuple[EpisodeRow, ...]
     total_time: str
-    total_mass: SeriesCell
-    total_cost: SeriesCell
+    total_mass: Cell
+    total_cost: Cell
     remarks: tuple[str, ...]
     cars: tuple[tuple[str, tuple[CarState, ...]], ...]
     charts: tuple[DrawnChart, ...]
@@ -310,8 +310,8 @@ def _told(book: Book, series: SeriesOfPages, draw: Draw, number: int) -> SeriesI
         series=series,
         rows=rows,
         total_time=_hours(seconds if timed else None),
-        total_mass=_cell(mass, signed=True),
-        total_cost=_cell(cost),
+        total_mass=cell_of(mass, signed=True),
+        total_cost=cell_of(cost),
         remarks=tuple(remarks),
         cars=tuple((name, states) for name, states in cars if states),
         charts=tuple(draw_charts(charts_of(series), draw, f"series_{number}")),
@@ -319,17 +319,17 @@ def _told(book: Book, series: SeriesOfPages, draw: Draw, number: int) -> SeriesI
 
 
 def _episode_row(series: SeriesOfPages, episode: Episode) -> EpisodeRow:
-    so_far = SeriesCell()
+    so_far = Cell()
     if episode.mass:
-        so_far = _cell(series.total_mass(episode.number)[0], signed=True)
+        so_far = cell_of(series.total_mass(episode.number)[0], signed=True)
     return EpisodeRow(
         episode=episode,
         page=page_link(episode.page),
         cars=_cars(episode),
         time=_hours(episode.seconds),
-        mass=_cell(episode.mass, signed=True),
+        mass=cell_of(episode.mass, signed=True),
         mass_so_far=so_far,
-        cost=_cell(episode.cost),
+        cost=cell_of(episode.cost),
     )
 
 
@@ -360,13 +360,3 @@ def _hours(seconds: float | None) -> str:
     if seconds is None:
         return ""
     return f"{write_number(seconds / 3600, 1).removesuffix('.0')}\u00a0h"
-
-
-def _cell(value: Value | None, *, signed: bool = False) -> SeriesCell:
-    if value is None:
-        return SeriesCell()
-    plus = "+" if signed and value.si > 0 else ""
-    cell = SeriesCell(plus + shown(value).text)
-    if (other := other_of([value])) is not None:
-        cell = replace(cell, other=plus + other.shown(value).text, system=other.system)
-    return cell

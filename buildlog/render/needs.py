@@ -24,6 +24,7 @@ from buildlog.reading.howto import BILL_KIND
 from buildlog.reading.markdown.inline import read_inlines
 from buildlog.reading.markdown.page import Link as FigureLink
 from buildlog.reading.markdown.scanner import CAUTION
+from buildlog.reading.parts import Part as FileOfPart
 from buildlog.render.conversion import other_label
 from buildlog.render.figure import verdict_words
 from buildlog.render.pieces import clean
@@ -92,6 +93,17 @@ class ToDo:
 
 
 @dataclass(frozen=True, kw_only=True)
+class FiledPart:
+    """A part whose file says that this page fitted it or took it off; `number` has its revision, `where` is
+    where it lies."""
+
+    name: str
+    number: str
+    on: bool
+    where: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
 class Needs:
     """All that a page says about a job, in words."""
 
@@ -106,6 +118,7 @@ class Needs:
     settings: tuple[Setting, ...]
     steps: tuple[ToDo, ...]
     undo: tuple[str, ...]
+    files: tuple[FiledPart, ...] = ()
 
 
 def needs_of(book: Book, page: Page) -> Needs:
@@ -137,7 +150,23 @@ def needs_of(book: Book, page: Page) -> Needs:
             for step in howto.steps
         ),
         undo=tuple(map(write, howto.undo)),
+        files=tuple(_filed(book, page)),
     )
+
+
+def _filed(book: Book, page: Page) -> Iterator[FiledPart]:
+    """The parts that the page fitted, then those that it took off, by their files."""
+    for what in ("fitted", "taken_off"):
+        for _, part in sorted(book.parts.items()):
+            event = next((one for one in part.history if one.by == page.key and one.what == what), None)
+            if event is not None:
+                yield FiledPart(name=part.name, number=number_of(part), on=what == "fitted", where=event.lies)
+
+
+def number_of(part: FileOfPart) -> str:
+    """A part's number with its revision."""
+    revision = say("revision {revision}", revision=part.revision) if part.revision else ""
+    return ", ".join(filter(None, (part.number, revision)))
 
 
 def caution_ids(book: Book, page: Page) -> list[str]:

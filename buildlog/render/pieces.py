@@ -201,6 +201,7 @@ _STYLES = (
     "yours.css",
     "page.css",
     "lists.css",
+    "parts.css",
     "picture.css",
     "reproduce.css",
     "print.css",

@@ -2,4 +2,4 @@
 
 from __future__ import annotations
 
-NAMES = ("block", "car", "sources", "front-matter", "mkdocs")
+NAMES = ("block", "car", "part", "sources", "front-matter", "mkdocs")

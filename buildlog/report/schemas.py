@@ -30,7 +30,8 @@ from buildlog.kinds.declaration import (
     Whole,
 )
 from buildlog.kinds.kind import Kind
-from buildlog.reading import decisions
+from buildlog.kinds.money import CURRENCIES
+from buildlog.reading import decisions, part_keys
 from buildlog.reading.blocks import BLOCK_KEYS, SHOWABLE, TABLE, WHOLE
 from buildlog.reading.front_matter_keys import KEY, KEYS, MEASURED, MOST_CELLS, MOST_ITEMS, FrontMatterKey
 from buildlog.reading.log_rules import COLUMN_OPTIONS, OPTIONS
@@ -57,7 +58,10 @@ _OF_TEXT: dict[str, Schema] = {
     "words": {},
     "link": {"pattern": "^https?://\\S+$"},
     "date": {"pattern": "^[0-9]{4}-[0-9]{2}-[0-9]{2}$"},
+    "part": {"pattern": f"^{part_keys.NAME}$"},
 }
+_PART_TEXT: Schema = {**_WORD, "minLength": 1, "maxLength": part_keys.LONGEST}
+_PART_DAY: Schema = {"type": "string", "pattern": f"^{part_keys.DAY}$"}
 _CASE = "^[A-Za-z0-9_-]+$"
 _STATE = {"type": "string", "pattern": "^(?![0-9]+$)[A-Za-z0-9_-]+$"}
 _QUANTITY = "^[A-Za-z0-9_-]+(?:\\.\\S.*)?$"
@@ -79,6 +83,7 @@ def schema(name: str) -> Schema:
     return {
         "block": block_schema,
         "car": car_schema,
+        "part": part_schema,
         "sources": sources_schema,
         "front-matter": front_matter_schema,
         "mkdocs": mkdocs_schema,
@@ -355,6 +360,11 @@ def block_schema() -> Schema:
                 "pattern": "^[a-z0-9-]+$",
             },
             "state": {**_STATE, "description": "a state of the car's sheet; the last one if left out"},
+            "part": {
+                "description": "the part that the pattern shows: a file of content/parts",
+                "type": "string",
+                "pattern": f"^{part_keys.NAME}$",
+            },
             "inputs": {"description": "what goes into the calculation"},
             "common": {
                 "description": "errors that several inputs share, by name",
@@ -517,6 +527,91 @@ def car_schema() -> Schema:
             **_values(part for kind in catalogue.kind_names() for part in catalogue.load_kind(kind).inputs),
         },
     }
+
+
+def part_schema() -> Schema:
+    """A part's file in content/parts."""
+    return {
+        "$schema": _DRAFT,
+        "$comment": _MADE,
+        "title": "A part for buildlog",
+        "type": "object",
+        "required": [name for name, key in part_keys.KEYS.items() if key.required],
+        "additionalProperties": False,
+        "properties": {name: _part_key(key) for name, key in part_keys.KEYS.items()},
+        "dependencies": {name: list(key.with_it) for name, key in part_keys.KEYS.items() if key.with_it},
+        "definitions": _values(
+            Input(name=name, form=form, about=key.about)
+            for name, key in part_keys.KEYS.items()
+            if key.dimension
+            for form in _numbers_of_parts(key.dimension)
+        ),
+    }
+
+
+def _part_key(key: part_keys.PartKey) -> Schema:
+    return {"description": f"{key.about}: {key.expected}", **_part_value(key)}
+
+
+def _part_value(key: part_keys.PartKey) -> Schema:
+    match key.shape:
+        case "text":
+            if key.words:
+                return {"enum": list(key.words)}
+            return {**_PART_TEXT, **({"pattern": f"^(?:{key.pattern})$"} if key.pattern else {})}
+        case "day":
+            return _PART_DAY
+        case "value":
+            names = (_value_name(number.dimension) for number in _numbers_of_parts(key.dimension))
+            return _any({"$ref": f"#/definitions/{name}"} for name in names)
+        case "names":
+            name: Schema = {"type": "string", "pattern": f"^{part_keys.NAME}$"}
+            return _one_or_several(name)
+        case "drawings":
+            of: Schema = {**_PART_TEXT, "description": part_keys.DRAWING_KEYS["of"]}
+            digest = {
+                "type": ["string", "integer"],
+                "pattern": f"^{part_keys.DIGEST}$",
+                "description": part_keys.DRAWING_KEYS["digest"],
+            }
+            with_digest: Schema = {
+                "type": "object",
+                "required": ["of"],
+                "additionalProperties": False,
+                "properties": {"of": of, "digest": digest},
+            }
+            return _one_or_several({"anyOf": [_PART_TEXT, with_digest]})
+        case "history":
+            return _one_or_several(_any(map(_part_event, part_keys.HAPPENED)))
+        case _:
+            assert_never(key.shape)
+
+
+def _one_or_several(item: Schema) -> Schema:
+    return {"anyOf": [item, {"type": "array", "maxItems": part_keys.MOST, "items": item}]}
+
+
+def _part_event(what: str) -> Schema:
+    day = {**_PART_DAY, "description": part_keys.HAPPENED[what]}
+    if what == "fitted":
+        day = {"anyOf": [{"const": part_keys.AS_BUILT}, _PART_DAY], "description": part_keys.HAPPENED[what]}
+    besides = {
+        name: {**_PART_TEXT, "description": part_keys.BESIDES[name]} for name in part_keys.TAKEN_BY[what]
+    }
+    needed = [part_keys.NEEDED[what]] if what in part_keys.NEEDED else []
+    return {
+        "type": "object",
+        "required": [what, *needed],
+        "additionalProperties": False,
+        "properties": {what: day, **besides},
+    }
+
+
+def _numbers_of_parts(dimension: str) -> list[Number]:
+    """What the mass of a part may be, or its price in any currency."""
+    if dimension != "money":
+        return [Number(dimension=dimension, unit="", low=0)]
+    return [Number(dimension=f"money in {code}", unit=code) for code in sorted(CURRENCIES)]
 
 
 def sources_schema() -> Schema:

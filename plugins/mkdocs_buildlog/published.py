@@ -16,7 +16,7 @@ from mkdocs.utils import get_relative_url
 
 from buildlog.book.book import Book
 from buildlog.book.book import Page as BookPage
-from buildlog.built.files import patterns_of, sheet_of
+from buildlog.built.files import pack_of, patterns_of, sheet_of
 from buildlog.diagnostics import Refused
 from buildlog.files.page_names import ENDINGS, without_ending
 from buildlog.proof.overview import Overview
@@ -29,6 +29,8 @@ from buildlog.render.bundle import (
     shared_by_bundles,
 )
 from buildlog.render.identity_cache import IdentityCache
+from buildlog.render.part_pack import files_of_part
+from buildlog.render.parts import pack_path
 from buildlog.render.program import Program, running_program
 from buildlog.render.reproduce import page_files
 from buildlog.render.sheet import has_sheet, sheet_path
@@ -80,6 +82,7 @@ def add_files(
     made: dict[str, str | bytes] = dict(besides)
     of_pages, addresses = _make_files_of_pages(config, files, overview, cache)
     made.update(of_pages)
+    made.update(_make_packs(files, overview, cache))
     if overview.book.settings.bundles:
         made.update(_make_bundles(files, overview, cache))
     append_made(config, files, made, addresses)
@@ -173,6 +176,43 @@ def _make_bundles(files: Files, overview: Overview, cache: IdentityCache) -> dic
     if made:
         made[program_path(program)] = program.content
     return made
+
+
+def _make_packs(files: Files, overview: Overview, cache: IdentityCache) -> dict[str, bytes]:
+    """The packs of parts that may be copied, where a page of the site lists them."""
+    book = overview.book
+    page = own_file_of(files, book.parts_page) if book.parts_page else None
+    if page is None or not is_shown(page, book):
+        return {}
+    published = frozenset(file.src_uri for file in files if is_shown(file, book) or _is_no_page(file))
+    made = {}
+    for name, part in book.parts.items():
+        pack = cache.get(
+            ("part pack", name),
+            overview.part_rests_on(name),
+            partial(_pack, book, name, published),
+            like=(published, files_of_part(book, part), words_of_page(book, book.pages[book.parts_page])),
+        )
+        if pack is not None:
+            made[pack_path(name)] = pack
+    return made
+
+
+def _is_no_page(file: File) -> bool:
+    least = InclusionLevel.NOT_IN_NAV.value
+    return bool(not file.is_documentation_page() and file.inclusion.value >= least)
+
+
+def _pack(book: Book, name: str, published: Collection[str]) -> bytes | None:
+    def tell(refusal: Refused) -> None:
+        log.info(
+            "%s has no hand-over pack: it rests on %s, and a pack takes %s.",
+            book.parts[name].path,
+            refusal.found,
+            refusal.expected,
+        )
+
+    return pack_of(book, name, published.__contains__, tell)
 
 
 def _bundle(overview: Overview, key: str, program: Program, published: Collection[str]) -> bytes | None:
