@@ -29,6 +29,7 @@ from buildlog.render.download import table_csv
 from buildlog.render.needs import needs_of
 from buildlog.render.pattern import named_patterns, pattern_files
 from buildlog.render.sheet import has_sheet, workshop_sheet
+from buildlog.render.words import say
 from buildlog.version import __version__
 
 _TAGS = re.compile("<[^>]*>")
@@ -159,7 +160,7 @@ def _steps(book: Book, page: Page) -> str:
     lines += ["", *(line for step in needs.steps for line in _step(step.number, step.text, step.checks))]
     lines += ["", *(f"{one.purpose}: {one.figure} ({one.rests_on})" for one in needs.settings)]
     if needs.undo:
-        lines += ["", "To undo it:", *(f"- {_plain(one)}" for one in needs.undo)]
+        lines += ["", f"{say('To undo it')}:", *(f"- {_plain(one)}" for one in needs.undo)]
     return re.sub("\n{3,}", "\n\n", "\n".join(lines)).strip("\n") + "\n"
 
 

@@ -264,7 +264,7 @@ def test_a_process_ends_with_whoever_started_it(tmp_path: Path) -> None:
         assert process.stdin is not None
         assert process.stdout is not None
         book = Book.open(write_site(tmp_path, {"a.md": A}), root=tmp_path)
-        send(process.stdin, pack((book.root, book.content, book.settings.own_units, book.cars)))
+        send(process.stdin, pack((book.root, book.content, book.settings.own_units, book.cars, book.parts)))
         assert receive(process.stdout) == b""
         send(process.stdin, b"a block")
         process.stdin.close()

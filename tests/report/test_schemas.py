@@ -508,7 +508,7 @@ def test_the_command_prints_a_schema(name: str) -> None:
 
 
 def test_the_command_lists_and_refuses() -> None:
-    assert "block, car, sources, front-matter, mkdocs" in CliRunner().invoke(main, ["schema"]).output
+    assert "block, car, part, sources, front-matter, mkdocs" in CliRunner().invoke(main, ["schema"]).output
     assert CliRunner().invoke(main, ["schema", "page"]).exit_code == 2
 
 
