@@ -764,7 +764,8 @@ class Book:
             name = address.block.removeprefix(PARTS)
             part = self.part_result(name)
             if part is None:
-                raise unknown(f"the part “{name}”", "one of " + ", ".join(self.parts), name, self.parts)
+                there = "one of " + ", ".join(self.parts) if self.parts else f"a file {PARTS}{name}.yml"
+                raise unknown(f"the part “{name}”", there, name, self.parts)
             return part
         where = address.page or page
         if where not in self.pages:
