@@ -433,7 +433,8 @@ def test_the_states_of_a_car() -> None:
     """Each change is laid over those before it; without a name the last state is meant."""
     sheet = read_car(
         "name: A\nstate: old\ninputs: {x: 1, y: 1}\n"
-        "changes:\n- {state: mid, since: May, inputs: {x: 2}}\n- {state: new, since: June, inputs: {y: 3, z: 3}}\n",
+        "changes:\n- {state: mid, since: May, inputs: {x: 2}}\n"
+        "- {state: new, since: June, inputs: {y: 3, z: 3}}\n",
         "a.yml",
         "a",
     )
