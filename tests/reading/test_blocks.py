@@ -494,3 +494,21 @@ def test_what_is_wrong_with_sources(text: str, faults: list[tuple[str, str, str,
     assert all(wanted in (None, one[3]) for one, (*_, wanted) in zip(told(found), faults, strict=True))
     if "example.org" in text:
         assert entries["a"].url == ("" if faults else text.split("'")[1])
+
+
+def test_a_doubt_goes_by_its_place_in_its_block() -> None:
+    """So that no result changes with the lines above the block; what stands elsewhere goes by its place."""
+    read = read_block("id: a\nkind: gearing\n", whole_file("a.md"), "a", Position("a.md", 10, 1))
+    assert read.origin_at(Position("a.md", 10, 5)) == "a.md#a:0:5"
+    assert read.origin_at(Position("a.md", 14, 7)) == "a.md#a:4:7"
+    assert read.origin_at(Position("a.md", 9, 7)) == "a.md:9:7"
+    assert read.origin_at(Position("cars/b.yml", 14, 7)) == "cars/b.yml:14:7"
+
+
+def test_a_decision_has_keys_of_its_own() -> None:
+    common = "common: {gauge: {of: [x, y], by: ± 0.5 %}}\n"
+    plain = block(f"id: a\nkind: gearing\ninputs: {{x: 1, y: 2}}\n{common}")
+    assert [one.name for one in plain.common] == ["gauge"]
+    deciding = block(f"id: a\nkind: decision\n{common}")
+    assert deciding.common == ()
+    assert ("unknown-key", "3:1") in [(code, place) for code, place, *_ in told(deciding.faults)]
