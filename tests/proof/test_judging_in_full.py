@@ -406,3 +406,27 @@ def test_words_of_a_decision(
     judged = judged_alone(book, label, address, title)
     assert (plain(judged.text), judged.agrees) == (text, agrees)
     assert plain(judged.computed_text) == spoken
+
+
+@pytest.mark.parametrize(
+    ("unit", "decimals"),
+    [
+        # 1.7568 m is shown with three decimals, to the millimetre; another unit keeps about as much
+        ("m", 3),
+        ("mm", 0),
+        ("cm", 1),
+        ("km", 6),
+        ("in", 2),  # a hundredth of an inch is a quarter of a millimetre, a tenth more than two
+        ("ft", 3),
+        ("mile", 6),
+    ],
+)
+def test_another_unit_has_about_the_digits_of_the_card(tmp_path: Path, unit: str, decimals: int) -> None:
+    judged = judged_alone(book_of(tmp_path, "x"), "", f"{AFTER}.rolling_circumference", f"in {unit}")
+    number = plain(judged.text).split()[0]
+    assert len(number.partition(".")[2]) == decimals
+    assert float(number) == pytest.approx(
+        1.7568
+        / {"m": 1, "mm": 1e-3, "cm": 1e-2, "km": 1e3, "in": 0.0254, "ft": 0.3048, "mile": 1609.344}[unit],
+        abs=0.51 * 10**-decimals,
+    )
