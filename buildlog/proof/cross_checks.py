@@ -172,6 +172,8 @@ def _unused_blocks(book: Book, entries: Sequence[Entry]) -> Iterator[Diagnostic]
         if page.howto.is_job or page.howto.series:  # then its bills are on the sheet, or in the series' sums
             used |= {(page.key, block.id) for block in page.blocks if block.kind == BILL_KIND}
     used |= _named_by_unpublished(book)
+    drawings = (drawing.block for part in book.parts.values() for drawing in part.drawings)
+    used |= {named[:2] for named in drawings if named is not None}
     for page in book.published.values():
         for block in page.blocks:
             result = book.result(page.key, block.id)
