@@ -168,6 +168,44 @@ def test_what_is_refused_by_other_lines(text: str, line: int, said: str) -> None
     assert said in f"{faults[-1].found} {faults[-1].expected} {faults[-1].help}"
 
 
+# Each limit from both sides: what is still a unit, and one more of it, which is not.
+LIMITS = [
+    ("ell = 45 inch | {} | us", "x" * 60, "x" * 61, "letters, ° or %"),
+    (
+        "ell = {} | ell | us",
+        " * ".join(["1"] * 11 + ["inch"]),
+        " * ".join(["1"] * 12 + ["inch"]),
+        "at most 12",
+    ),
+    ("ell = 45 inch | ell | us | m | ells | {}", "x" * 900, "x" * 1000, "at most 1000"),
+    ("ell = 45 inch | ell | us | m | ells{} | cloth", "", " | more", "five parts at most"),
+]
+
+
+@pytest.mark.parametrize(("line", "most", "more", "said"), LIMITS)
+def test_limits_from_both_sides(line: str, most: str, more: str, said: str) -> None:
+    own, faults = read_own_units(f"== length\n{line.format(most)}\n", NAME)
+    assert faults == ()
+    assert len(own.units) == 1
+    own, (fault,) = read_own_units(f"== length\n{line.format(more)}\n", NAME)
+    assert own == OwnUnits()
+    assert said in fault.expected
+
+
+def test_so_many_lines_and_no_more() -> None:
+    lines = [
+        f"ell{number} = {number + 2} inch | ell{'x' * (number % 30)}q{'y' * (number // 30)} | us"
+        for number in range(500)
+    ]
+    own, faults = read_own_units("\n".join(["== length", *lines[:499]]), NAME)
+    assert faults == ()
+    assert len(own.units) == 499
+    own, faults = read_own_units("\n".join(["== length", *lines]), NAME)
+    assert [fault.found for fault in faults] == ["501 lines of units"]
+    assert [fault.position.line for fault in faults] == [501]
+    assert len(own.units) == 499
+
+
 def test_a_line_with_a_fault_leaves_the_others_as_they_are() -> None:
     own, faults = read_own_units(UNITS.replace("= 14 pound ", "= 14 pounds "), NAME)
     whole, _ = read_own_units(UNITS, NAME)
