@@ -7,7 +7,7 @@ import pytest
 from buildlog.book.book import Page
 from buildlog.proof.loose_figures import find_loose
 from buildlog.reading.markdown.scanner import scan
-from buildlog.reading.pictures import read_pictures
+from buildlog.reading.pictures import picture_name, read_pictures, words_of_pictures
 from buildlog.reading.whole_page import read_page
 
 OURS = "# A page\n\nIt weighs [4.2 kg](told:us).\n\n"
@@ -75,3 +75,49 @@ def test_loose_figures_are_found_in_captions_words_and_labels() -> None:
     )
     loose = {(each.position.line, each.position.column, each.text) for each in find_loose(page(text).scanned)}
     assert loose == {(7, 13, "78 mm"), (7, 34, "79 mm"), (8, 28, "80 mm")}
+
+
+def test_findings_on_pictures_say_what_stands_there_and_how_long_it_is() -> None:
+    faults = page(
+        "Words ![ ](a.jpg 'x')\n\n<figure>\n<figcaption class=b> It clears 78 mm.</figcaption>\n"
+    ).faults
+    without, unread = faults
+    assert (without.found, without.length) == ("![ ](a.jpg 'x')", len("![ ](a.jpg 'x')"))
+    assert without.expected == "what is to be seen, ![the duct from below](…)"
+    assert (without.position.line, without.position.column) == (5, 7)
+    opening = "<figcaption class=b>"
+    assert (unread.found, unread.length) == (f"{opening}It clears 78 mm.", len(opening))
+    assert unread.expected == "<figcaption markdown>"
+    assert (unread.position.line, unread.position.column) == (8, 1)
+
+
+@pytest.mark.parametrize(
+    ("address", "key", "name"),
+    [
+        ("a.jpg", "page", "a.jpg"),
+        ("a.jpg", "deep/page", "deep/a.jpg"),
+        ("../a.jpg", "deep/page", "a.jpg"),
+        ("../../a.jpg", "deep/page", ""),  # outside of the content
+        ("..", "page", ""),
+        ("./b/../a%20b.jpg#top", "page", "a b.jpg"),
+        ("a.jpg?x=1", "page", "a.jpg"),
+        ("<a b.jpg>", "page", "a b.jpg"),
+        ("/a.jpg", "page", ""),
+        ("https://example.org/a.jpg", "page", ""),
+        ("//example.org/a.jpg", "page", ""),
+        ("data:image/png;base64,x", "page", ""),
+        ("#top", "page", ""),
+        ("", "page", ""),
+        ("a%00.jpg", "page", ""),
+        ("http://[", "page", ""),
+    ],
+)
+def test_where_a_pictures_address_leads(address: str, key: str, name: str) -> None:
+    """RFC 3986: relative to the page's folder, percent-encodings undone, without query and fragment."""
+    assert picture_name(address, key) == name
+
+
+def test_words_of_several_lines_stand_where_they_are_written() -> None:
+    text = 'A ![one\ntwo](a.jpg "three\nfour") b\n'
+    told = [(span.line, span.column, span.text) for span in words_of_pictures(scan(text, "a.md"))]
+    assert told == [(1, 5, "one"), (2, 1, "two"), (2, 13, "three"), (3, 1, "four")]
