@@ -65,6 +65,12 @@ nearer the datum edge), the `distance` from there, as `measured_to` says, and th
 lower edge. A rim nearer than two thicknesses to a tangent line is drawn out of round (common practice, no
 source).
 
+**Rows of rivets** (`rivet_rows`) are laid out evenly along a free edge: that of the first flange, of the
+last one or of a side. Their holes are drawn with the line through their middles, pitch, edge and end
+distance as results. A hole in a bend is refused; the rules, 2 diameters or more to an edge and 3 to 10
+between rivets, are those of the U.S. Army's and of aircraft handbooks. What the rivets bear is the kind
+`rivet_line`.
+
 **Side flanges** stand on one flange (`sides_on`), at its `lower` edge, its `upper` one or both, and their
 bend lines cross the others: a tray is a floor with flanges at its ends and two `sides`. `width` then runs to
 where `measured_to` says at those edges, too, and the neighbours end at the tangent lines of the sides. In
@@ -143,6 +149,8 @@ from buildlog.kinds.declaration import (
     given_together,
 )
 from buildlog.kinds.keys import address_key, row_keys
+from buildlog.kinds.models import rivet_rows
+from buildlog.kinds.models.rivet_rows import Edge
 from buildlog.kinds.pattern import Dimension, Hole, Line, LineKind, Note, Pattern
 from buildlog.physics import bending, folder, sheet_metals
 from buildlog.said import listed, said
@@ -329,6 +337,7 @@ INPUTS = (
         about="holes that are cut in the flat",
         required=False,
     ),
+    rivet_rows.rows_input("name of the first flange, of the last one or of a side, along its free edge"),
     Input(
         name="sides",
         form=Table(
@@ -589,6 +598,7 @@ OUTPUTS = (
         about="to the nearest tangent line",
         needs=_HOLES,
     ),
+    *rivet_rows.OUTPUTS,
     Output(
         name="flat_width",
         title="width of the flat",
@@ -752,6 +762,7 @@ SOURCES = (
         title="Springback factors of a book of tables for metalworkers",
         where="DC01, stainless steel 18-8, aluminium; against Gardiner in the tests",
     ),
+    *rivet_rows.SOURCES,
     Source(id="geometry", title="Geometry and definitions", standing="derived"),
     Source(
         id="axis-spread",
@@ -801,6 +812,10 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     _machine(given, bends, working, outputs)
     _holes(given, working, outputs)
     _sides(given, sheet, working, outputs)
+    if rivet_rows.ROWS in given:
+        rivet_rows.lay_rows(
+            given, _edges(given, outputs), working, outputs, holes=_single_holes(given, outputs)
+        )
     _score(given, bends, working, outputs)
     _mass(given, sheet, working, outputs)
     return outputs
@@ -1584,6 +1599,55 @@ def _apart(rows: Sequence[Mapping[str, Any]], places: Sequence[float]) -> None:
                 )
 
 
+def _single_holes(given: Mapping[str, Any], outputs: Mapping[str, Any]) -> list[Hole]:
+    """The holes of the table, where they lie in the flat."""
+    rows = given.get("holes", ())
+    return [
+        Hole(centre=(float(outputs["hole_place"][key]), row["across"]), diameter=row["diameter"])
+        for key, row in zip(row_keys("holes", rows), rows, strict=True)
+    ]
+
+
+def _edges(given: Mapping[str, Any], outputs: Mapping[str, Any]) -> dict[str, Edge]:
+    """The free edges that rivets can stand along: of the first flange, of the last one, and of sides."""
+    flanges = row_keys("flanges", given["flanges"])
+    low, high = _across(given)
+    straights = list(outputs["straight_length"].values())
+    length = float(outputs["flat_length"])
+    edges = {
+        key: Edge(
+            begin=(place, low),
+            along=(0.0, 1.0),
+            inward=(inward, 0.0),
+            length=high - low,
+            depth=float(straights[index]),
+        )
+        for key, place, inward, index in ((flanges[0], 0.0, 1.0, 0), (flanges[-1], length, -1.0, -1))
+    }
+    if "sides" not in given:
+        return edges
+    base, setbacks = _flange_with_sides(given), _side_setbacks(given)
+    start = [0.0, *outputs["tangent_after"].values()][base]
+    for index, (key, row) in enumerate(zip(row_keys("sides", given["sides"]), given["sides"], strict=True)):
+        if key in edges:
+            raise InputsConflict(
+                "sides",
+                f"a side named “{key}” as a flange is",
+                "a name of its own",
+                help="a row of rivets calls both by their names",
+                at=(index, "name"),
+            )
+        lower, reach = row["edge"] == "lower", float(outputs["side_reach"][key])
+        edges[key] = Edge(
+            begin=(float(start), -reach if lower else given["width"] + reach),
+            along=(1.0, 0.0),
+            inward=(0.0, 1.0 if lower else -1.0),
+            length=float(straights[base]),
+            depth=row["length"] - setbacks[row["edge"]],
+        )
+    return edges
+
+
 # --- score and mass ----------------------------------------------------------------------------
 
 
@@ -1633,7 +1697,7 @@ def _mass(given: Mapping[str, Any], sheet: _Sheet, working: Working, outputs: Ou
         length=outputs["flat_length"],  # type: ignore[arg-type]
         width=high - low,
     )
-    squares = sum(row["diameter"] ** 2 for row in given.get("holes", ()))
+    squares = sum(row["diameter"] ** 2 for row in given.get("holes", ())) + rivet_rows.rivet_squares(given)
     sides = 0.0
     if "sides" in given:
         base = _flange_with_sides(given)
@@ -1777,6 +1841,11 @@ def _pattern(name: str, case: CaseView) -> Pattern:
                 along="horizontal",
             )
         )
+    if rivet_rows.ROWS in given:
+        rows = rivet_rows.drawn_rows(given, _edges(given, outputs), outputs)
+        holes += rows[0]
+        parts += rows[1]
+        dimensions += rows[2]
     return Pattern(
         name=name,
         title=said("Flat of the part"),
@@ -1915,11 +1984,13 @@ class _Flat:
             made += _notes_of_bend(key, row, self.outputs["bend_line"][key], self.low, self.high)
         for edge, (key, row) in self.sides().items():
             start, end = self.base
-            line = self.side_line(edge, key)
-            made.append(Note(place=(start + (end - start) / 4, line + _BESIDE), text=key))
+            # Inside of the bend, where the side has rivets.
+            is_inside = edge == "upper" and rivet_rows.ROWS in self.given
+            line = self.side_line(edge, key) + (-_BESIDE if is_inside else _BESIDE)
+            made.append(Note(place=(start + (end - start) / 4, line), text=key))
             made.append(
                 Note(
-                    place=(end - (end - start) / 4, line + _BESIDE),
+                    place=(end - (end - start) / 4, line),
                     text=_FOLD_UP if row["direction"] == "up" else _FOLD_DOWN,
                     output="side_fold_angle",
                     key=key,

@@ -495,3 +495,52 @@ def stated_use(stated: Annotated[float, "u", "1"]) -> Annotated[float, "u_w", "1
     """
     not_negative("stated", stated)
     return stated
+
+
+# --- a row along an edge -----------------------------------------------------------------------
+
+
+def stated_distance(stated: Annotated[float, "e_s", "m"]) -> Annotated[float, "e_r", "m"]:
+    """Distance of a row from an edge, as its author lays it out.
+
+    Formula: e_r = e_s. Symbols: e_s distance from the edge stated (m), e_r distance from the edge (m).
+    Range: positive. Errors: `OutOfRange`. Source: as stated.
+    """
+    positive("stated", stated)
+    return stated
+
+
+def row_pitch(
+    edge_length: Annotated[float, "l_e", "m"],
+    end_distance: Annotated[float, "e_2", "m"],
+    count: Annotated[float, "n_r", "1"],
+) -> Annotated[float, "p_r", "m"]:
+    """Pitch of a row that is laid out evenly along an edge.
+
+    Formula: p_r = (l_e - 2 e_2)/(n_r - 1). Symbols: l_e length of the edge (m), e_2 distance of the first and
+    of the last from the ends (m), n_r fasteners of the row (1), p_r pitch of the row (m).
+    Range: l_e and e_2 positive, n_r from 2; 2 e_2 less than l_e. Errors: `OutOfRange`. Source: geometry.
+    """
+    positive("edge_length", edge_length)
+    positive("end_distance", end_distance)
+    within("count", count, low=2.0)
+    if 2 * end_distance >= edge_length:
+        raise OutOfRange("end_distance", f"{end_distance:g}", f"less than {edge_length / 2:g}")
+    return (edge_length - 2 * end_distance) / (count - 1)
+
+
+def row_clearance(
+    straight: Annotated[float, "f_s", "m"],
+    edge_distance: Annotated[float, "e_r", "m"],
+    hole_diameter: Annotated[float, "d_0", "m"],
+) -> Annotated[float, "f_r", "m"]:
+    """From the rims of a row's holes to the tangent line of the bend that the edge's flange begins at.
+
+    Formula: f_r = f_s - e_r - d_0/2. Symbols: f_s straight part of the flange (m), e_r distance from the edge
+    (m), d_0 diameter of the hole (m), f_r distance of the rims from the bend (m).
+    Range: all positive. Errors: `OutOfRange`. Source: geometry.
+    """
+    positive("straight", straight)
+    positive("edge_distance", edge_distance)
+    positive("hole_diameter", hole_diameter)
+    return straight - edge_distance - hole_diameter / 2

@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from io import StringIO
 from math import cos, degrees, hypot, pi, radians, sin
 from typing import Any
 
+import numpy as np
 import pytest
+from ezdxf import bbox
+from ezdxf.document import Drawing as Document
+from ezdxf.filemanagement import read
 from hypothesis import given as for_all
 from hypothesis import settings
 from hypothesis import strategies as st
@@ -15,9 +21,11 @@ from scipy.optimize import brentq
 from buildlog.calculators import sheet_bend
 from buildlog.diagnostics import InputsConflict, MissingInput, OutOfRange
 from buildlog.kinds.declaration import Working
-from buildlog.patterns.layout import WORDS
+from buildlog.patterns.dxf import as_dxf
+from buildlog.patterns.layout import WORDS, Written, lay_out
 from buildlog.physics import bending, folder, sheet_metals
 from tests.calculators.seen import seen
+from tests.patterns.plates import ORIGIN
 
 MM = 1e-3
 ANGLE: dict[str, Any] = {
@@ -803,3 +811,134 @@ def test_a_hole_without_room_beside_it_has_its_place_at_its_middle() -> None:
     )
     (told,) = (one for one in pattern.dimensions if one.output == "hole_place")
     assert told.away == 0
+
+
+# --- rows of rivets -----------------------------------------------------------------------------
+
+ROW: dict[str, Any] = {
+    "name": "row",
+    "flange": "a",
+    "edge_distance": 8 * MM,
+    "end_distance": 10 * MM,
+    "count": 5,
+    "rivet_diameter": 3.2 * MM,
+    "hole_diameter": 3.3 * MM,
+}
+
+
+def _drawn(inputs: dict[str, Any]) -> Document:
+    """The pattern as DXF, opened by ezdxf."""
+    case = seen(sheet_bend.compute, inputs)
+    (pattern,) = sheet_bend.patterns({"": case})
+
+    def told(output: str, key: str) -> Written:
+        value = case.outputs[output][key] if key else case.outputs[output]
+        return Written(text=f"{1000 * value:.1f} mm", length=1000 * value, address=output)
+
+    drawing = lay_out(replace(pattern, notes=()), told)
+    return read(StringIO(as_dxf(drawing, ORIGIN).decode("ascii")))
+
+
+def _circles(document: Document, diameter: float) -> list[tuple[float, float]]:
+    return sorted(
+        (round(one.dxf.center.x, 4), round(one.dxf.center.y, 4))
+        for one in document.modelspace().query("CIRCLE")
+        if one.dxf.radius == pytest.approx(500 * diameter) and one.dxf.layer == "CUT"
+    )
+
+
+@pytest.mark.parametrize("flange", ["a", "b"])
+def test_a_row_of_rivets_is_measured_again_in_its_drawing(flange: str) -> None:
+    """ezdxf: holes 8 mm from the edge, the first 10 mm from the end, 20 mm apart over a width of 100 mm."""
+    inputs = ANGLE | {"rivet_rows": [ROW | {"flange": flange}]}
+    case = seen(sheet_bend.compute, inputs)
+    assert case.outputs["rivet_pitch"]["row"] == pytest.approx(20 * MM)
+    edge = 8.0 if flange == "a" else 1000 * case.outputs["flat_length"] - 8
+    circles = _circles(_drawn(inputs), 3.3 * MM)
+    assert [x for x, _ in circles] == pytest.approx([edge] * 5, abs=1e-3)
+    assert [y for _, y in circles] == pytest.approx([10, 30, 50, 70, 90], abs=1e-3)
+
+
+@pytest.mark.parametrize("key", ["left", "right"])
+def test_a_row_along_a_side_is_measured_again(key: str) -> None:
+    """8 mm inside of the outermost edge, evenly between the ends of the side."""
+    inputs = tray(rivet_rows=[ROW | {"flange": key, "end_distance": 8 * MM, "edge_distance": 6.4 * MM}])
+    document = _drawn(inputs)
+    outline = bbox.extents(document.modelspace().query('POLYLINE[layer=="CUT"]'))
+    circles = _circles(document, 3.3 * MM)
+    side = next(one for one in inputs["sides"] if one["name"] == key)
+    y = outline.extmin.y + 6.4 if side["edge"] == "lower" else outline.extmax.y - 6.4
+    assert [at for _, at in circles] == pytest.approx([y] * 5, abs=1e-3)
+    case = seen(sheet_bend.compute, inputs)
+    steps = np.diff([x for x, _ in circles])
+    assert list(steps) == pytest.approx([1000 * case.outputs["rivet_pitch"]["row"]] * 4, abs=1e-3)
+    clear = case.outputs["rivet_clearance"]["row"]
+    setback = 2 * MM  # inside radius 1 and thickness 1, to the outside
+    assert clear == pytest.approx(side["length"] - setback - 6.4 * MM - 1.65 * MM)
+
+
+def test_a_row_has_its_measures_on_the_pattern_and_takes_its_holes_off_the_mass() -> None:
+    plain = seen(sheet_bend.compute, ANGLE)
+    case = seen(sheet_bend.compute, ANGLE | {"rivet_rows": [ROW]})
+    (pattern,) = sheet_bend.patterns({"": case})
+    for dimension in pattern.dimensions:
+        if dimension.output.startswith("rivet_"):
+            across = dimension.end[0] - dimension.start[0]
+            up = dimension.end[1] - dimension.start[1]
+            assert (across**2 + up**2) ** 0.5 == pytest.approx(case.outputs[dimension.output]["row"])
+    assert {one.output for one in pattern.dimensions} >= {"rivet_pitch", "rivet_edge", "rivet_end"}
+    assert any(line.kind == "centre" for line in pattern.lines)
+    holes = 5 * pi / 4 * (3.3 * MM) ** 2 * 1 * MM * 7850
+    assert plain.outputs["mass"] - case.outputs["mass"] == pytest.approx(holes, rel=1e-9)
+
+
+def test_the_rules_of_a_row_of_rivets() -> None:
+    """U.S. Army, TM 10-5410-229-13&P: 2 diameters to the edge, 3 between; J. Cox, 1999: 10 at the most."""
+    assert not {name for name in unmet(ANGLE | {"rivet_rows": [ROW]}) if name.startswith("rivet")}
+    for changes, output in (
+        ({"edge_distance": 6.3 * MM}, "rivet_edge"),
+        ({"end_distance": 6.3 * MM}, "rivet_end"),
+        ({"count": 10}, "rivet_pitch"),
+        ({"count": 3}, "rivet_pitch"),
+    ):
+        assert output in unmet(ANGLE | {"rivet_rows": [ROW | changes]}), changes
+    straight = seen(sheet_bend.compute, ANGLE).outputs["straight_length"]["a"]
+    near = straight - 1.65 * MM - 1.9 * MM  # two thicknesses are 2 mm
+    assert "rivet_clearance" in unmet(ANGLE | {"rivet_rows": [ROW | {"edge_distance": near}]})
+
+
+@pytest.mark.parametrize(
+    ("changes", "column"),
+    [
+        ({"flange": "z"}, "flange"),
+        ({"edge_distance": 1.6 * MM}, "edge_distance"),
+        ({"edge_distance": 60 * MM}, "edge_distance"),
+        ({"end_distance": 1.6 * MM}, "end_distance"),
+        ({"end_distance": 50 * MM}, "end_distance"),
+        ({"count": 30}, "count"),
+        ({"hole_diameter": 3.1 * MM}, "hole_diameter"),
+    ],
+)
+def test_a_row_off_its_edge_or_in_a_bend_is_refused(changes: dict[str, Any], column: str) -> None:
+    with pytest.raises(InputsConflict) as error:
+        run(rivet_rows=[ROW | changes])
+    assert error.value.name == "rivet_rows"
+    assert error.value.at == (0, column)
+
+
+def test_a_row_that_runs_into_a_hole_is_refused() -> None:
+    hole = HOLE | {"flange": "a", "from_end": "first", "distance": 8 * MM, "across": 30 * MM}
+    with pytest.raises(InputsConflict) as error:
+        run(holes=[hole], rivet_rows=[ROW])
+    assert (error.value.name, error.value.at) == ("rivet_rows", (0,))
+    twice = [ROW, ROW | {"name": "again", "count": 3}]
+    with pytest.raises(InputsConflict):
+        run(rivet_rows=twice)
+
+
+def test_a_side_that_is_called_as_a_flange_is_told() -> None:
+    inputs = tray(rivet_rows=[ROW | {"flange": "1"}])
+    inputs["sides"] = [inputs["sides"][0] | {"name": "1"}, *inputs["sides"][1:]]
+    with pytest.raises(InputsConflict) as error:
+        sheet_bend.compute(inputs, Working())
+    assert error.value.name == "sides"
