@@ -218,7 +218,7 @@ TEXTS = {
     "exhaust.segments.path": 24, "exhaust.branch_at": 24, "fan.parts.name": 60,
     "heat_shield.shields.name": 60, "flywheel.rings.name": 80,
     "header.sections.name": 80, "measured.readings.condition": 40, "measured.readings.run": 20,
-    "measured.readings.note": 200, "measured.condition": 40, "parts.parts.name": 80,
+    "measured.readings.note": 200, "measured.condition": 40, "parts.parts.name": 80, "parts.parts.part": 80,
     "parts.parts.part_number": 60, "parts.parts.supplier": 80, "parts.parts.link": 500,
     "power_run.pulls.pull": 40, "power_run.dynamometer": 60,
     "printed_part.inserts.name": 24, "ram_air.segments.name": 24,
