@@ -82,6 +82,7 @@ buildlog:
 # The box
 
 The box weighs [0.98 kg](calc:parts/box-a.mass) and its material cost [22 EUR](calc:parts/box-a.price).
+That is [0.42 kg lighter](calc:parts/box-a.mass "vs parts/old-box") than the old one.
 
 """ + calc(
     """

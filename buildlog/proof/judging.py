@@ -10,6 +10,7 @@ from math import inf
 from buildlog.book.addresses import NO_SHARE, Target, change
 from buildlog.book.book import Book
 from buildlog.book.named_values import UNKNOWN_ADDRESS
+from buildlog.book.parts import KIND as PART
 from buildlog.diagnostics import (
     Diagnostic,
     Position,
@@ -692,7 +693,7 @@ def _disagreement(judged: Judged, places: Places) -> Diagnostic:
         f"“{label}” is stated, {verdict.shown} is {judged.found_how}",
         found=f"{label}, which stands for {_interval(verdict)}",
         expected=f"{verdict.shown}, {_by_how_much(verdict)} ({_what(judged)})",
-        help=f"write {_suggestion(value, verdict, stated)}, or mend the block at {block.position}",
+        help=f"write {_suggestion(value, verdict, stated)}, or mend {_to_mend(judged, block)}",
         second=block.position,
         second_label=f"{judged.found_how} by {block.id} ({block.kind})",
         length=len(judged.label),
@@ -731,6 +732,14 @@ def _contradiction(judged: Judged, word: str, places: Places) -> Diagnostic:
             *_rests_on(judged),
         ),
     )
+
+
+def _to_mend(judged: Judged, block: BlockResult) -> str:
+    """What gave the value: the block, or what a part's file says, which is on no page."""
+    given = judged.target.given if judged.target is not None else None
+    if block.kind == PART and given is not None and given.position is not None:
+        return f"the part’s file at {given.position}"
+    return f"the block at {block.position}"
 
 
 def _what(judged: Judged) -> str:

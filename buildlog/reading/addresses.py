@@ -193,15 +193,15 @@ def _calc(text: str) -> Address:
 
 
 def read_other(text: str) -> Address | None:
-    """The address behind “vs”, relative to the figure's page: a block alone, a block and a case, or a value.
-    None for a single name, which may be that of a case. Raises `Refused`."""
+    """The address behind “vs”, relative to the figure's page: a block or a part alone, a block and a case, or
+    a value. None for a single name, which may be that of a case. Raises `Refused`."""
     page, hash_mark, path = text.removeprefix("calc:").rpartition("#")
     parts = _parts(path)
     if not _readable(parts) or (hash_mark and not page):
         raise _unreadable(
             f"“vs {text}”", "a case, or an address without calc:", "write “vs CASE” or “vs BLOCK.QUANTITY”"
         )
-    if len(parts) == 1 and not hash_mark:
+    if len(parts) == 1 and not hash_mark and not parts[0].startswith(PARTS):
         return None
     return Address(
         scheme="calc",

@@ -39,11 +39,16 @@ def test_the_site_itself_has_nothing_to_tell(tmp_path: Path) -> None:
 
 def test_figures_rest_on_a_part_and_are_in_the_ledger(tmp_path: Path) -> None:
     report = proof(tmp_path, SITE)
-    assert [(entry.label, entry.agrees) for entry in report.entries] == [("0.98 kg", True), ("22 EUR", True)]
+    assert [(entry.label, entry.agrees) for entry in report.entries] == [
+        ("0.98 kg", True),
+        ("22 EUR", True),
+        ("0.42 kg lighter", True),
+    ]
     heavier = BOX_A.replace("0.98", "0.99")
     report = proof(tmp_path, with_part("box-a", heavier))
     wrong = [finding for finding in report.findings if finding.code.name == "figure-disagrees"]
-    assert len(wrong) == 1
+    assert len(wrong) == 2
+    assert wrong[0].help.endswith("or mend the part’s file at content/parts/box-a.yml:6:7")
     assert wrong[0].second is not None
     assert wrong[0].second.path == "content/parts/box-a.yml"
 
@@ -72,7 +77,7 @@ def test_a_price_in_another_currency_is_changed_at_the_bills_rate(tmp_path: Path
 @pytest.mark.parametrize(
     ("name", "old", "new", "says"),
     [
-        ("box.md", "part: box-a}", "part: box-c}", "box.md:22 unknown-part: “box-c”"),
+        ("box.md", "part: box-a}", "part: box-c}", "box.md:23 unknown-part: “box-c”"),
         ("second.md", "part: box-b\n", "part: box-c\n", "second.md:24 unknown-part: “box-c”"),
         ("box.md", "parts/box-a.mass", "parts/box-c.mass", "box.md:14 unknown-address: the part “box-c”"),
         ("parts/box-b.yml", "[box-a]", "[box-a, box-c]", "parts/box-b.yml:9 unknown-part: “box-c”"),
