@@ -108,11 +108,11 @@ def points_of(start: float, stop: float, step: float) -> list[float]:
         raise Refused(
             "sweep", "a sweep that goes nowhere", "from low to high by more than 0", code=GOAL_SHAPE
         )
-    count = (stop - start) / step
+    count = int((stop - start) / step + 1e-9) + 1
     if count > MOST_POINTS:
-        points = f"{int(count) + 1} points"
-        raise Refused("sweep", points, f"at most {MOST_POINTS}", help="take a larger step", code=GOAL_SHAPE)
-    return [start + step * index for index in range(int(count + 1e-9) + 1)]
+        found = f"{count} points"
+        raise Refused("sweep", found, f"at most {MOST_POINTS}", help="take a larger step", code=GOAL_SHAPE)
+    return [start + step * index for index in range(count)]
 
 
 def in_words(output: Output, key: str) -> str:

@@ -300,7 +300,7 @@ def test_values_that_are_no_numbers_are_none() -> None:
 
 @pytest.mark.parametrize(
     ("start", "stop", "step", "count"),
-    [(0, 200, 1, 201), (0, 1, 1, 2), (0, 1, 0.6, 2), (0, 1, 2, 1), (0, 0.3, 0.1, 4), (1, 1.7, 0.1, 8)],
+    [(0, 199, 1, 200), (0, 1, 1, 2), (0, 1, 0.6, 2), (0, 1, 2, 1), (0, 0.3, 0.1, 4), (1, 1.7, 0.1, 8)],
 )
 def test_how_many_points_a_sweep_has(start: float, stop: float, step: float, count: int) -> None:
     points = points_of(start, stop, step)
@@ -309,9 +309,9 @@ def test_how_many_points_a_sweep_has(start: float, stop: float, step: float, cou
     assert points[-1] <= stop + 1e-9
 
 
-@pytest.mark.parametrize(("stop", "step"), [(200.5, 1), (201, 1), (1, 0.0049)])
+@pytest.mark.parametrize(("stop", "step"), [(200, 1), (200.5, 1), (1, 0.0049)])
 def test_a_point_more_than_there_may_be(stop: float, step: float) -> None:
-    """At most 200 steps, which the message tells with the points that it would have been."""
+    """At most 200 points; the message tells how many it would have been."""
     with pytest.raises(Refused) as refused:
         points_of(0, stop, step)
     assert refused.value.found == f"{int(stop / step) + 1} points"
