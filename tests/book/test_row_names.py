@@ -7,9 +7,10 @@ from pathlib import Path
 import pytest
 
 from buildlog.book.book import Book
-from buildlog.diagnostics import Diagnostic
+from buildlog.diagnostics import Diagnostic, Refused
 from buildlog.proof.amending import amendments
 from buildlog.proof.proof import proof_book
+from buildlog.reading.addresses import read_address
 from tests.samples import calc, open_site
 
 BILL = """
@@ -246,3 +247,35 @@ def test_a_goal_or_a_sweep_of_a_key_that_is_not_there_is_refused(tmp_path: Path,
     )
     assert (error.code.name, error.found) == ("goal-shape", "“time_between.1”")
     assert "30-60-mph" in error.expected
+
+
+@pytest.mark.parametrize(
+    ("block", "address", "found", "expected"),
+    [
+        (BILL, "bill.line_mass.1", "“line_mass.1”", "line_mass.hose-clamp"),
+        (BILL, "bill.line_mass.2", "“line_mass.2”", "line_mass.M8×40-bolt-long"),
+        (BILL, "bill.line_mass.3", "line_mass.3", "line_mass and one of hose-clamp, M8×40-bolt-long"),
+        (BILL, "bill.line_mass.0", "line_mass.0", "line_mass and one of hose-clamp, M8×40-bolt-long"),
+        (
+            RINGS,
+            "disc.ring_mass.1",
+            "“ring_mass.1”, a row without a name",
+            "name: NAME in row 1 of rings, and ring_mass.NAME here",
+        ),
+        (RINGS, "disc.ring_mass.2", "“ring_mass.2”", "ring_mass.rim"),
+        (RINGS, "disc.ring_mass.3", "ring_mass.3", "ring_mass and one of 1, rim"),
+        (RUN, "run.time_between.1", "“time_between.1”", "time_between.30-60-mph"),
+        (RUN, "run.time_between.2", "“time_between.2”", "time_between.60-mph-140-km/h"),
+        (RUN, "run.time_between.3", "time_between.3", "time_between and one of 30-60-mph, 60-mph-140-km/h"),
+    ],
+)
+def test_a_number_is_told_the_words_of_its_own_row(
+    tmp_path: Path, block: str, address: str, found: str, expected: str
+) -> None:
+    """The first row is 1, and each number is told its own row's words and no other's."""
+    book = site(tmp_path, calc(block))
+    with pytest.raises(Refused) as refused:
+        book.target("a", read_address(f"calc:{address}"))
+    assert (refused.value.found, refused.value.expected) == (found, expected)
+    if found.startswith("“") and "row" not in found:
+        assert refused.value.help.endswith(f"not by numbers: write {expected}")
