@@ -138,3 +138,16 @@ def test_the_hash_of_all_changes_with_what_a_page_rests_on(book: Book) -> None:
     changed = book.with_page("tyre", gears("tyre", "1.9 m"))
     after = {page: input_hash(changed, page) for page in before}
     assert {page for page in before if before[page] != after[page]} == {"tyre", "rests", "deep/further"}
+
+
+def test_what_a_page_brings_in_bears_on_it(tmp_path: Path) -> None:
+    """A file outside of the pages that the snippets extension puts into one of them."""
+    (tmp_path / "parts").mkdir()
+    (tmp_path / "parts" / "words.txt").write_text("Words of a part.\n")
+    (tmp_path / "mkdocs.yml").write_text(
+        "site_name: A\ndocs_dir: content\nmarkdown_extensions:\n  - pymdownx.snippets: {base_path: [parts]}\n"
+    )
+    write_site(tmp_path, {"a.md": '# A\n\n--8<-- "words.txt"\n', "b.md": "# B\n"})
+    book = Book.open(root=tmp_path)
+    assert affected_pages(book, {(tmp_path / "parts" / "words.txt").resolve()}) == ["a"]
+    assert affected_pages(book, {(tmp_path / "parts" / "other.txt").resolve()}) == []
