@@ -308,7 +308,7 @@ class Evaluation:
             if declared.name in run.values
         }
         given = _with_single_values(given, reader)
-        near = remarks_of_limits(working.limits, results)
+        near = tuple(remarks_of_limits(working.limits, results))
         sure = remarks_of_sureness(working.sureness, results)
         simulation = run.spread.simulation if run.spread else None
         drawn = simulation.remarks if simulation else ()
@@ -319,6 +319,7 @@ class Evaluation:
             steps=tuple(working.steps),
             remarks=tuple(dict.fromkeys((*working.remarks, *sure, *near, *drawn))),
             limits=tuple(working.limits),
+            unkept=near,
             doubted=working.doubted,
             origins=origins_in_words(given, reader, self.block.common),
             stated=stated_doubts(reader, self.block.common),

@@ -259,7 +259,8 @@ class Simulation:
 class CaseResult:
     """One case of a block: `values` maps a name to a `Value` or a word, or to a dict of them by key.
     `doubted` has by its origin every doubt of the method that went into them, `origins` by theirs the words
-    for the inputs that did, `stated` how far those are off as it was written. `simulation` says how the
+    for the inputs that did, `stated` how far those are off as it was written. `unkept` are those of the
+    remarks that say of a result that it does not keep to its limit, or may not. `simulation` says how the
     uncertainty of some of them was found by drawing; `bent` are those, as (name, key), that it would be found
     so for where nothing is drawn."""
 
@@ -269,6 +270,7 @@ class CaseResult:
     steps: tuple[Step, ...]
     remarks: tuple[str, ...] = ()
     limits: tuple[Limit, ...] = ()
+    unkept: tuple[str, ...] = ()
     doubted: Mapping[str, Doubt] = field(default_factory=dict)
     origins: Mapping[str, str] = field(default_factory=dict)
     stated: Mapping[str, str] = field(default_factory=dict)

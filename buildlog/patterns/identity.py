@@ -49,9 +49,9 @@ def read_origin(line: str) -> Origin | None:
     return Origin(**values)
 
 
-def digest_of(pattern: Pattern, tell: Tell) -> str:
-    """The digest of a pattern: its lines to a nanometre, the figures that it tells, and its words. Raises
-    `Refused` (pattern-not-drawn)."""
+def digest_of(pattern: Pattern, tell: Tell, unkept: tuple[str, ...] = ()) -> str:
+    """The digest of a pattern: its lines to a nanometre, the figures that it tells, its words, and what it
+    says of limits that are `unkept`. Raises `Refused` (pattern-not-drawn)."""
     check(pattern)
     told: list[object] = [str(pattern.title), str(pattern.material), pattern.revision, str(pattern.use)]
     told += [["line", line.kind, line.closed, *map(_nanometres, line.points)] for line in pattern.lines]
@@ -62,6 +62,7 @@ def digest_of(pattern: Pattern, tell: Tell) -> str:
     for note in pattern.notes:
         value = tell(note.output, note.key).text if note.output else ""
         told.append(["note", _nanometres(note.place), round(1e9 * note.turned), str(note.text), value])
+    told += [["unkept", str(text)] for text in unkept]
     return sha256(json.dumps(told).encode()).hexdigest()[:DIGITS]
 
 
@@ -87,5 +88,6 @@ def tell_of(block: BlockResult, case: str) -> Tell:
 
 def origin_of(block: BlockResult, pattern: Pattern) -> Origin:
     """What the drawings of a pattern say of themselves. Raises `Refused` (pattern-not-drawn)."""
-    digest = digest_of(pattern, tell_of(block, pattern.case))
+    unkept = block.cases[pattern.case].unkept
+    digest = digest_of(pattern, tell_of(block, pattern.case), unkept)
     return Origin(block=block.address, case=pattern.case, name=pattern.name, digest=digest)

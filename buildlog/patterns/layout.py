@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
+from textwrap import wrap
 from typing import Literal
 
 from buildlog.diagnostics import Refused, declare
@@ -30,6 +31,8 @@ BAR = 100.0
 LARGEST = 10_000.0
 """mm: ten metres are no sheet that a workshop folds."""
 MOST_POINTS = 50_000
+_FEWEST_SIGNS = 30
+"""On a line of words below a drawing, however small that one is in its page."""
 _SAME = 1e-6
 """mm: what a dimension may differ by from the value that it tells; numbers of SI are no nearer."""
 _HEAD = 0.7
@@ -114,18 +117,25 @@ def lay_out(pattern: Pattern, tell: Tell, *, words: float = WORDS) -> Drawing:
     return made.drawing()
 
 
-def with_bar(drawing: Drawing, says: str, *, words: float = WORDS) -> Drawing:
-    """The drawing with a bar of 100 mm below it, and what it is for."""
+def with_bar(drawing: Drawing, *says: str, words: float = WORDS) -> Drawing:
+    """The drawing with a bar of 100 mm below it, and what it is for; whatever else has to be said of it
+    stands below, on lines no longer than the drawing is wide, or twice the bar."""
     left, top = drawing.low[0], drawing.low[1] - 3 * words
     bar = control_bar((left, top - words), words)
-    text = Lettering(text=says, place=(left, top - words * 2.4), size=words, anchor="start")
-    high = max(drawing.high[0], left + max(BAR, _width(says, words))), drawing.high[1]
+    signs = int(max(drawing.size[0], 2 * BAR) / _width("x", words))
+    first, *others = says
+    lines = [first, *(line for text in others for line in wrap(str(text), max(signs, _FEWEST_SIGNS)))]
+    texts = [
+        Lettering(text=line, place=(left, top - words * (2.4 + 1.5 * place)), size=words, anchor="start")
+        for place, line in enumerate(lines)
+    ]
+    longest = max(_width(line, words) for line in lines)
     return Drawing(
         strokes=(*drawing.strokes, *bar),
         rings=drawing.rings,
-        words=(*drawing.words, text),
-        low=(left, text.place[1] - words),
-        high=high,
+        words=(*drawing.words, *texts),
+        low=(left, texts[-1].place[1] - words),
+        high=(max(drawing.high[0], left + max(BAR, longest)), drawing.high[1]),
     )
 
 

@@ -22,6 +22,8 @@ DASHES: dict[StrokeKind, tuple[float, ...]] = {
 """mm: dashed where it is bent, long-dashed dotted for middles (ISO 128-2, line types 02 and 04), dotted for
 marks (07)."""
 _MARGIN = 2.0
+LEAST_WORDS = 11.2
+"""px: no words of a page are smaller than 11."""
 _NO_XML = re.compile("[^\t\n\r -\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 
@@ -38,10 +40,12 @@ def in_page(
     wide as its words are high; `href` is where a result's address leads in the page."""
     name = escape(anchor)
     scale = words / WORDS
+    width, height = (LEAST_WORDS * (size + 2 * _MARGIN) / words for size in drawing.size)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" id="{name}" viewBox="{_box(drawing)}" role="group" '
         f'aria-labelledby="{name}-title" aria-describedby="{name}-desc" class="buildlog-pattern-drawing" '
-        'style="width: 100%; height: auto; font-family: inherit; color: var(--buildlog-ink, currentColor)">'
+        f'style="--buildlog-least-width: {width:.0f}px; --buildlog-least-height: {height:.0f}px; '
+        'width: 100%; height: auto; font-family: inherit; color: var(--buildlog-ink, currentColor)">'
         f'<title id="{name}-title">{_text(title)}</title><desc id="{name}-desc">{_text(description)}</desc>'
         f"{_drawn(drawing, scale, href)}</svg>"
     )

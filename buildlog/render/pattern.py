@@ -29,12 +29,14 @@ _UNSAFE = re.compile(r"[^A-Za-z0-9_-]+")
 
 @dataclass(frozen=True, kw_only=True)
 class ShownPattern:
-    """A pattern ready for a card, or `refusal`: why it is not drawn. `files` lead to what is printed."""
+    """A pattern ready for a card, or `refusal`: why it is not drawn. `files` lead to what is printed,
+    `unkept` says which limits its case does not keep to."""
 
     title: str
     details: tuple[str, ...]
     lines: str
     use: str
+    unkept: tuple[str, ...] = ()
     svg: Markup | None = None
     files: tuple[LinkPiece, ...] = ()
     refusal: Refused | None = None
@@ -53,7 +55,13 @@ def _shown(
 ) -> ShownPattern:
     title = title_of(block, pattern)
     lines = say("Lines: {kinds}.", kinds="; ".join(_meanings(pattern).values()))
-    shown = ShownPattern(title=title, details=(), lines=lines, use=say(pattern.use) if pattern.use else "")
+    shown = ShownPattern(
+        title=title,
+        details=(),
+        lines=lines,
+        use=say(pattern.use) if pattern.use else "",
+        unkept=_unkept(block, pattern),
+    )
     try:
         details = _details(block, pattern)
         tell = tell_of(block, pattern.case)
@@ -93,6 +101,11 @@ def _details(block: BlockResult, pattern: Pattern) -> tuple[str, ...]:
     revision = say("revision {revision}", revision=pattern.revision) if pattern.revision else ""
     digest = say("drawing {digest}", digest=origin_of(block, pattern).digest)
     return tuple(filter(None, (say(pattern.material) if pattern.material else "", revision, digest)))
+
+
+def _unkept(block: BlockResult, pattern: Pattern) -> tuple[str, ...]:
+    """What a drawing says of its case's limits: whoever cuts by it may not have read the card."""
+    return tuple(say("Limit: {says}", says=say(text)) for text in block.cases[pattern.case].unkept)
 
 
 def _meanings(pattern: Pattern) -> dict[StrokeKind, str]:
@@ -190,16 +203,17 @@ def _contents(block: BlockResult, pattern: Pattern, drawing: Drawing) -> Iterato
     from buildlog.patterns.paper import SIZES, Told, as_pdf
 
     origin, title = origin_of(block, pattern), title_of(block, pattern)
+    below = (*((say(pattern.use),) if pattern.use else ()), *_unkept(block, pattern))
     measure = say("Print at 100 %: this bar is 100 mm long.")
     told = Told(
         title=title,
-        details=(*_details(block, pattern), *((say(pattern.use),) if pattern.use else ())),
+        details=(*_details(block, pattern), *below),
         measure=measure,
         join=say("Cut along the dotted line at an edge and lay it on the same line of the neighbour."),
         lines=tuple(_meanings(pattern).items()),
     )
     for size in SIZES:
         yield as_pdf(drawing, size, told, origin)
-    measured = with_bar(drawing, " · ".join((title, *_details(block, pattern), measure)))
+    measured = with_bar(drawing, " · ".join((title, *_details(block, pattern), measure)), *below)
     yield as_dxf(measured, origin)
     yield as_file(measured, title=title, origin=origin).encode("utf-8", "xmlcharrefreplace")

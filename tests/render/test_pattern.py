@@ -14,7 +14,7 @@ from ezdxf import bbox
 from ezdxf.filemanagement import read
 
 from buildlog.kinds.results import BlockResult, row_anchor
-from buildlog.patterns.identity import read_origin
+from buildlog.patterns.identity import origin_of, read_origin
 from buildlog.render import render_card
 from buildlog.render.pattern import named_patterns, pattern_files, pattern_paths, shown_patterns, title_of
 from tests.parsed_html import parse
@@ -130,3 +130,51 @@ def test_nothing_of_an_author_is_markup(block: BlockResult) -> None:
     card = _card(replace(block, title=hostile, patterns=(worded,)))
     assert not list(card.all("script"))
     assert hostile in card.words
+
+
+BENT = """id: lip
+kind: sheet_bend
+inputs:
+  material: 6082-T6
+  thickness: 1.5 mm
+  measured_to: outside
+  width: 100 mm
+  flanges: [{length: 40 mm}, {length: 40 mm}]
+  bends: [{angle: 90°, inside_radius: 0.5 mm, direction: up}]
+"""
+
+
+def test_a_drawing_says_which_face_it_shows_and_which_limits_are_not_kept() -> None:
+    """Whoever cuts by a file has no card to read: 6082-T6 of 1.5 mm wants 2.5 times as much (EN 485-2)."""
+    block = compute(BENT)
+    (pattern,), (unkept, *_) = block.patterns, block.cases[""].unkept
+    files = {path.rpartition(".")[2]: content for path, content in pattern_files(block).items()}
+    svg = files["svg"].decode()
+    lines = [one.words for one in parse(svg).all("text")]
+    below = " ".join(lines[lines.index(next(one for one in lines if "100 mm" in one)) :])
+    assert str(pattern.use) in below
+    assert f"Limit: {unkept}" in below
+    document = read(StringIO(files["dxf"].decode()))
+    words = " ".join(one.dxf.text for one in document.modelspace().query("TEXT"))
+    assert "Drawn is the face that is up" in words
+    assert "Limit: " in words
+    assert f"Limit: {unkept}" in _card(block).words
+
+
+def test_the_digest_tells_a_limit_that_is_not_kept_any_more() -> None:
+    block = compute(BENT)
+    case = replace(block.cases[""], unkept=())
+    kept = replace(block, cases={"": case})
+    (pattern,) = block.patterns
+    assert origin_of(block, pattern).digest != origin_of(kept, pattern).digest
+
+
+def test_words_of_a_page_are_never_small(block: BlockResult) -> None:
+    """At the least size of the drawing its words are 11 px high, however wide or tall the pattern is."""
+    (shown,) = shown_patterns(block, ())
+    svg = parse(str(shown.svg)).all("svg")[0].attributes
+    least = [float(one) for one in re.findall(r"least-(?:width|height): (\d+)px", svg["style"])]
+    box = [float(one) for one in svg["viewbox"].split()]
+    sizes = {float(one.attributes["font-size"]) for one in parse(str(shown.svg)).all("text")}
+    for side, pixels in zip(box[2:], least, strict=True):
+        assert min(sizes) * pixels / side >= 11
