@@ -1228,6 +1228,7 @@ def _extents(outline: tuple[Point, ...], length: str, width: str) -> tuple[Dimen
             end=right,
             output=length,
             away=-(left[1] - low[1]) - _BEYOND,
+            past=-(left[1] - low[1]),
             along="horizontal",
         ),
         Dimension(
@@ -1235,6 +1236,7 @@ def _extents(outline: tuple[Point, ...], length: str, width: str) -> tuple[Dimen
             end=high,
             output=width,
             away=low[0] - left[0] + _BEYOND,
+            past=low[0] - left[0],
             along="vertical",
         ),
     )
@@ -1347,6 +1349,7 @@ def _strip(piece: str, case: CaseView, tube: _Tube, title: str, use: str) -> Pat
             output="cut_height",
             key="180°",
             away=-half_way - case.inputs.get("lap", 0.0) - _BEYOND,
+            past=-half_way - case.inputs.get("lap", 0.0),
         ),
     )
     return _pattern(piece, case, title, use, lines=tuple(lines), dimensions=dimensions, notes=tuple(notes))
@@ -1377,7 +1380,9 @@ def _segment(case: CaseView, tube: _Tube) -> Pattern:
     length = "wrap_length" if case.inputs["cut_from"] == "tube" else "rolled_length"
     high = bare.cut(pi)
     dimensions = (
-        Dimension(start=(0.0, -low), end=(end, -low), output=length, away=low - high - _BEYOND),
+        Dimension(
+            start=(0.0, -low), end=(end, -low), output=length, away=low - high - _BEYOND, past=low - high
+        ),
         Dimension(start=(0.0, -low), end=(0.0, low), output="segment_height", key="0°", away=_BEYOND),
         Dimension(
             start=(end / 2, -high),
@@ -1385,6 +1390,7 @@ def _segment(case: CaseView, tube: _Tube) -> Pattern:
             output="segment_height",
             key="180°",
             away=-end / 2 - case.inputs.get("lap", 0.0) - _BEYOND,
+            past=-end / 2 - case.inputs.get("lap", 0.0),
         ),
     )
     return _pattern(

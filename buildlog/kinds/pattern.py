@@ -43,14 +43,16 @@ class Hole:
 class Dimension:
     """A measured distance between two places of the pattern. Its text is the value of an output: one that is
     not as long as that value is not drawn. The dimension line lies beside the two places, `away` to the left
-    of the way from `start` to `end` (to the right where it is negative). A `horizontal` or `vertical` one
-    measures along x or y alone."""
+    of the way from `start` to `end` (to the right where it is negative). So much of that as lies `past` other
+    lines of the part stays where words are larger; the rest, room for words, grows with them. A `horizontal`
+    or `vertical` one measures along x or y alone."""
 
     start: Point
     end: Point
     output: str
     key: str = ""
     away: float = 0.0
+    past: float = 0.0
     along: Literal["", "horizontal", "vertical"] = ""
 
 
