@@ -73,13 +73,14 @@ class Plan:
 @dataclass(frozen=True, kw_only=True)
 class Told:
     """The words on every sheet: what it is, how to print and measure it, how to join sheets, what each kind
-    of line means."""
+    of line means, and which limits are not kept."""
 
     title: str
     details: tuple[str, ...]
     measure: str
     join: str
     lines: tuple[tuple[StrokeKind, str], ...]
+    unkept: tuple[str, ...] = ()
 
 
 def plan_of(drawing: Drawing, size: str) -> Plan:
@@ -186,6 +187,10 @@ def _draw_foot(canvas: Any, plan: Plan, tile: Tile, told: Told) -> None:
     for stroke in control_bar((MARGIN, MARGIN + 2), WORDS):
         _draw_stroke(canvas, stroke)
     _write(canvas, told.measure, (MARGIN + BAR / 2, MARGIN + 2 + 1.6 * WORDS), 2.5)
+    y = MARGIN + FOOT - 2
+    for text in _lines(" ".join(told.unkept), 2.0, BAR, 3):
+        _write(canvas, text, (MARGIN, y), 2.0, anchor="start", room=BAR)
+        y -= 3.2
     number = tile.row * plan.columns + tile.column + 1
     left = MARGIN + BAR + 6
     room = plan.paper[0] - MARGIN - left
@@ -204,7 +209,7 @@ def _draw_plan(canvas: Any, plan: Plan, drawing: Drawing, told: Told) -> None:
     for text in _lines(told.title, 5, room, 3):
         _write(canvas, text, (MARGIN, y), 5, anchor="start", room=room)
         y -= 7
-    for text in (*told.details, told.measure, told.join):
+    for text in (*told.unkept, *told.details, told.measure, told.join):
         for line in _lines(text, WORDS, room, 3):
             _write(canvas, line, (MARGIN, y), WORDS, anchor="start", room=room)
             y -= _LINE

@@ -203,17 +203,18 @@ def _contents(block: BlockResult, pattern: Pattern, drawing: Drawing) -> Iterato
     from buildlog.patterns.paper import SIZES, Told, as_pdf
 
     origin, title = origin_of(block, pattern), title_of(block, pattern)
-    below = (*((say(pattern.use),) if pattern.use else ()), *_unkept(block, pattern))
+    unkept, use = _unkept(block, pattern), (say(pattern.use),) if pattern.use else ()
     measure = say("Print at 100 %: this bar is 100 mm long.")
     told = Told(
         title=title,
-        details=(*_details(block, pattern), *below),
+        details=(*_details(block, pattern), *use),
+        unkept=unkept,
         measure=measure,
         join=say("Cut along the dotted line at an edge and lay it on the same line of the neighbour."),
         lines=tuple(_meanings(pattern).items()),
     )
     for size in SIZES:
         yield as_pdf(drawing, size, told, origin)
-    measured = with_bar(drawing, " · ".join((title, *_details(block, pattern), measure)), *below)
+    measured = with_bar(drawing, " · ".join((title, *_details(block, pattern), measure)), *use, *unkept)
     yield as_dxf(measured, origin)
     yield as_file(measured, title=title, origin=origin).encode("utf-8", "xmlcharrefreplace")
