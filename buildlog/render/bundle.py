@@ -25,6 +25,7 @@ from buildlog.proof.cross_checks import UNUSED_BLOCK, UNUSED_CAR_VALUE, UNUSED_S
 from buildlog.reading.data import data_path
 from buildlog.reading.known import NAME as KNOWN
 from buildlog.reading.known import known_text, read_known
+from buildlog.reading.nodes import YamlMapping, read_yaml, whole_file
 from buildlog.reading.own_units import NAME as OWN_UNITS
 from buildlog.reading.record import NAME as RECORD
 from buildlog.render.archive import archive, can_be_packed
@@ -34,6 +35,9 @@ from buildlog.version import __version__
 FOLDER = "assets/buildlog"
 """Where the files of pages are published, under content."""
 _CONTENT = "content"
+_OF_OTHERS = frozenset(
+    "cars drawing replaces superseded_by page copying licence licence_text history".split()
+)
 _SOURCES = "sources.yml"
 _MARKER = re.compile("`{3,}|~{3,}")
 _PLAIN = re.compile("[A-Za-z0-9_./][A-Za-z0-9_./-]*")
@@ -98,7 +102,7 @@ def page_bundle(book: Book, key: str, program: Program, publishes: Callable[[str
     for car in grounds.cars & book.cars.keys():
         packing.add_file(f"cars/{car}.yml")
     for part in grounds.parts:
-        packing.add_file(f"parts/{part}.yml")
+        packing.add_part(f"parts/{part}.yml")
     for name in grounds.data:
         packing.add_file(name)
     if book.sources:
@@ -162,6 +166,11 @@ class _Packing:
             raise Refused("", f"“{shorten(name)}”", "a file that the site publishes")
         self.files[name] = with_unix_line_ends(content)
 
+    def add_part(self, name: str) -> None:
+        """The file of a part, as far as figures rest on it."""
+        self.add_file(name)
+        self.files[name] = cut_down_part(self.files[name].decode("utf-8", "surrogatepass")).encode()
+
     def add_file(self, written: str) -> None:
         """A file as it lies in the content folder, by the name that its author wrote."""
         there = data_path(self.book.content, written)  # inside of the folder, links followed, or refused
@@ -172,6 +181,21 @@ class _Packing:
             self.add(name, there.read_bytes())
         except OSError as error:
             raise Refused("", f"“{shorten(written)}”", "a file that can be read") from error
+
+
+def cut_down_part(text: str) -> str:
+    """A part's file without what it says of other parts, pages and files, which no figure rests on; what is
+    left stands at its lines."""
+    root, _ = read_yaml(text, whole_file(""))
+    if not isinstance(root, YamlMapping):
+        return text
+    lines = text.split("\n")
+    begins = [key.position.line for key, _ in root.entries]
+    ends = [*begins[1:], len(lines) + 1]
+    for (key, _), first, end in zip(root.entries, begins, ends, strict=True):
+        if key.text in _OF_OTHERS and first < end and key.position.column == 1:
+            lines[first - 1 : end - 1] = [""] * (end - first)
+    return "\n".join(lines).rstrip("\n") + "\n"
 
 
 def cut_down(page: Page, blocks: set[str]) -> str:

@@ -13,10 +13,12 @@ import pytest
 from ezdxf import bbox
 from ezdxf.filemanagement import read
 
+from buildlog.book.provenance import part_provenance
 from buildlog.built.files import linked_files, pack_of, site_files
 from buildlog.diagnostics import Refused
 from buildlog.patterns.identity import origin_of, read_origin
 from buildlog.proof.overview import Overview
+from buildlog.render.bundle import cut_down_part
 from buildlog.render.card import render_card
 from buildlog.render.lists import render_list
 from buildlog.render.parts import pack_path
@@ -258,3 +260,13 @@ def test_the_files_of_a_site_have_the_packs_beside_the_list(tmp_path: Path) -> N
     made = site_files(overview, overview.book.pages, lambda path: True, lambda key: ("", ""))
     assert [path for path in made if path.endswith("box-b.zip")] == [pack_path("box-b")]
     assert list(linked_files(overview.book, "parts", lambda path: True)) == [pack_path("box-b")]
+
+
+def test_in_a_bundle_a_part_is_what_figures_rest_on_and_nothing_more(tmp_path: Path) -> None:
+    cut = cut_down_part(BOX_B)
+    assert cut.splitlines()[:5] == BOX_B.splitlines()[:5]
+    assert not [word for word in ("history", "second", "box-a", "licence", "copying") if word in cut]
+    book, again = open_site(tmp_path, SITE), open_site(tmp_path, with_part("box-b", cut))
+    assert again.parts["box-b"].faults == ()
+    assert part_provenance(again, "box-b") == part_provenance(book, "box-b")
+    assert cut_down_part("{name: a, standard: no}\n") == "{name: a, standard: no}\n"
