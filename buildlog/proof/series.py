@@ -149,7 +149,8 @@ def _value(cell: Value | str | None) -> Value | None:
 
 def total_of(values: Iterable[Value | None]) -> tuple[Value | None, int]:
     """The sum of the values that are known, and how many those are. Uncertainties of one origin add up, and
-    those of different origins combine (JCGM 100:2008, 5.2.2). None where their dimensions differ."""
+    those of different origins combine (JCGM 100:2008, 5.2.2). It is told in the unit of the largest of them.
+    None where their dimensions differ."""
     known = [value for value in values if value is not None]
     if not known or len({value.dimension for value in known}) > 1:
         return None, 0
@@ -158,7 +159,8 @@ def total_of(values: Iterable[Value | None]) -> tuple[Value | None, int]:
         for origin, share in value.contributions.items():
             shares[origin] = shares.get(origin, 0.0) + share
     total = sum(value.si for value in known)
-    return replace(known[0], si=total, contributions=shares, low=None, high=None), len(known)
+    largest = max(known, key=lambda value: abs(value.si))
+    return replace(largest, si=total, contributions=shares, low=None, high=None), len(known)
 
 
 def _seconds(book: Book, page: Page, words: Words | None) -> float | None:
