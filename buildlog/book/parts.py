@@ -77,12 +77,27 @@ def parts_named(block: Block) -> Iterator[YamlScalar]:
     """The names of parts in a block and in the rows that are written in it."""
     if block.part is not None:
         yield block.part
-    for named in (block.inputs, *block.cases.values()):
-        for _, node in named.values():
-            for row in _rows(node):
-                name = row.get(COLUMN)
-                if isinstance(name, YamlScalar) and name.text.strip():
-                    yield name
+    for given in (block.inputs, *block.cases.values()):
+        for input_name, (_, node) in given.items():
+            written = [row.get(COLUMN) for row in _rows(node)]
+            names = [name for name in written if isinstance(name, YamlScalar) and name.text.strip()]
+            if names and _names_parts(block.kind, input_name):
+                yield from names
+
+
+def _names_parts(kind: str, input_name: str) -> bool:
+    """Whether the column of that name means the file of a part, in the rows of this input: elsewhere it may
+    be anything that is a part of something."""
+    try:
+        inputs = catalogue.load_kind(kind).inputs
+    except Refused:
+        return False
+    return any(
+        column.name == COLUMN and column.form.is_part
+        for one in inputs
+        if one.name == input_name
+        for column in one.form.row
+    )
 
 
 def _rows(node: YamlNode) -> Iterator[YamlMapping]:
@@ -149,8 +164,9 @@ def _filled(
     code = _currency(all_given)
     made = dict(given)
     for name, (key, node) in given.items():
-        columns = {one.name for one in declared[name].form.row} if name in declared else set()
-        if COLUMN in columns and isinstance(node, YamlList):
+        row = declared[name].form.row if name in declared else ()
+        columns = {one.name for one in row}
+        if any(one.name == COLUMN and one.form.is_part for one in row) and isinstance(node, YamlList):
             items = tuple(_row(item, columns, parts, code) for item in node.items)
             made[name] = key, replace(node, items=items)
     return made

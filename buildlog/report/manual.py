@@ -78,6 +78,7 @@ Writing the block
   title: what its card is headed with; optional
   car: NAME of a sheet, cars/NAME.yml in the folder of the pages, for the inputs left out; optional
   state: the name of a state of that sheet, where it is not to be the last one; optional
+  part: NAME of the file of the part that it draws, parts/NAME.yml in the folder of the pages; optional
   inputs: the inputs above; one with a dimension has its unit, as in 8200 rpm (“buildlog units” has them),
       and may have its doubt, as in 168 ± 3 N·m; instead of a value, calc:ID.QUANTITY takes another block's.
       Rows are a list of {{COLUMN: VALUE}}, or {{data: FILE.csv}} with columns headed as in torque [N·m],
