@@ -213,8 +213,8 @@ length_lost = product_of(
     source="definition of the shrinkage",
 )
 
-HOLES = {0.003: 0.004, 0.004: 0.0056, 0.005: 0.0064, 0.006: 0.008}
-OUTSIDES = {0.003: 0.0044, 0.004: 0.0061, 0.005: 0.0071, 0.006: 0.0085}
+HOLES = ((0.003, 0.004), (0.004, 0.0056), (0.005, 0.0064), (0.006, 0.008))
+OUTSIDES = ((0.003, 0.0044), (0.004, 0.0061), (0.005, 0.0071), (0.006, 0.0085))
 """Hole and outside of heat-set inserts by thread (m): the chart of a supplier of fasteners."""
 BELOW: Annotated[float, "c", "m"] = 0.001
 
@@ -239,8 +239,8 @@ def insert_outside(thread: Annotated[float, "d", "m"]) -> Annotated[float, "d_o"
     return _of(OUTSIDES, thread)
 
 
-def _of(table: dict[float, float], thread: float) -> float:
-    for row, value in table.items():
+def _of(table: tuple[tuple[float, float], ...], thread: float) -> float:
+    for row, value in table:
         if abs(row - thread) < 1e-6:
             return value
     raise OutOfRange("thread", f"{1000 * thread:g} mm", "M3, M4, M5 or M6")

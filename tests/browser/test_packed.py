@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from functools import cache
 from math import isclose
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 import pytest
@@ -24,6 +25,7 @@ from buildlog.kinds import catalogue
 from buildlog.kinds.quantities import shown
 from buildlog.kinds.results import BlockResult, Value
 from tests.house import ROOT
+from tests.samples import open_site
 
 KINDS = tuple(name for name in catalogue.kind_names() if packing.runs_in_browser(name))
 # What is offered to readers; a course takes a browser up to a minute.
@@ -38,10 +40,23 @@ def demonstration() -> Book:
 
 @cache
 def blocks() -> tuple[tuple[BlockResult, dict[str, Any]], ...]:
-    """Every block of the demonstration that a browser can compute, with its description."""
-    book = demonstration()
+    """Every block of the demonstration that a browser can compute, with its description; and the manual's of
+    those kinds whose blocks there read logs."""
+    there = _described(demonstration())
+    others = set(KINDS) - {block.kind for block, _ in there}
+    with TemporaryDirectory() as folder:
+        pages: dict[str, str | bytes] = {f"{kind}.md": _example(kind) for kind in sorted(others)}
+        return there + _described(open_site(Path(folder), pages))
+
+
+def _described(book: Book) -> tuple[tuple[BlockResult, dict[str, Any]], ...]:
     described = ((one, describe(book, one)) for one in book.results.values() if one.kind in KINDS)
     return tuple((block, description) for block, description in described if description is not None)
+
+
+def _example(kind: str) -> str:
+    docstring = catalogue.load_kind(kind).docstring
+    return docstring[docstring.index("```yaml\n") :].replace("```yaml\n", "```yaml calc\n")
 
 
 def answers(asked: Sequence[tuple[Any, ...]], kinds: tuple[str, ...] = KINDS) -> list[Any]:
