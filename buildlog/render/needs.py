@@ -14,7 +14,6 @@ from buildlog.diagnostics import as_written
 from buildlog.figures.labels import plain
 from buildlog.figures.leads import limit_at_the_end, limit_at_the_start
 from buildlog.kinds.hazards import HAZARDS, Hazard
-from buildlog.kinds.results import BlockResult
 from buildlog.proof.judging import Entry, Judged, judge_link
 from buildlog.proof.proof import judge_page
 from buildlog.reading.blocks import SourceEntry
@@ -25,6 +24,7 @@ from buildlog.reading.markdown.inline import read_inlines
 from buildlog.reading.markdown.page import Link as FigureLink
 from buildlog.reading.markdown.scanner import CAUTION
 from buildlog.reading.parts import Part as FileOfPart
+from buildlog.reading.parts import PartEvent
 from buildlog.render.conversion import other_label
 from buildlog.render.figure import verdict_words
 from buildlog.render.pieces import clean
@@ -38,7 +38,8 @@ _NEAR = 40  # characters that the words of a limit are looked for in
 @dataclass(frozen=True, kw_only=True)
 class Part:
     """A line of a bill. `amount` is how many or how long, "" for one; `number` and `supplier` are where it
-    can be had, `link` a web address, which the reader of inputs has checked."""
+    can be had, `link` a web address, which the reader of inputs has checked; `file` is the name of its file,
+    and `lies` where it lies since it came off."""
 
     name: str
     amount: str
@@ -47,11 +48,13 @@ class Part:
     number: str = ""
     supplier: str = ""
     link: str = ""
+    file: str = ""
+    lies: str = ""
 
     @property
     def where(self) -> str:
-        """Its number and who sells it."""
-        return ", ".join(filter(None, (self.number, self.supplier)))
+        """Its number, who sells it and where it lies."""
+        return ", ".join(filter(None, (self.number, self.supplier, self.lies)))
 
 
 @dataclass(frozen=True)
@@ -94,8 +97,8 @@ class ToDo:
 
 @dataclass(frozen=True, kw_only=True)
 class FiledPart:
-    """A part whose file says that this page fitted it or took it off; `number` has its revision, `where` is
-    where it lies."""
+    """A part whose file says that this page fitted it or took it off, and which no bill of it lists; `number`
+    has its revision, `where` is where it lies."""
 
     name: str
     number: str
@@ -130,12 +133,13 @@ def needs_of(book: Book, page: Page) -> Needs:
             return Markup()
         return write_words(book, page, words)
 
+    bills = tuple(bills_of(book, page))
     return Needs(
         time=write(howto.time),
         skill=write(howto.skill),
         reversible=REVERSIBLE.get(howto.reversible, ""),
         cautions=tuple(HAZARDS[name] for name in caution_ids(book, page)),
-        bills=tuple(bills_of(book, page)),
+        bills=bills,
         consumables=tuple(map(write, howto.consumables)),
         tools=tuple(map(write, howto.tools)),
         measure=tuple(ToMeasure(write(item.what), item.unit, item.readings) for item in howto.measure),
@@ -150,17 +154,22 @@ def needs_of(book: Book, page: Page) -> Needs:
             for step in howto.steps
         ),
         undo=tuple(map(write, howto.undo)),
-        files=tuple(_filed(book, page)),
+        files=tuple(_filed(book, page, {part.file for bill in bills for part in bill.parts})),
     )
 
 
-def _filed(book: Book, page: Page) -> Iterator[FiledPart]:
-    """The parts that the page fitted, then those that it took off, by their files."""
+def _filed(book: Book, page: Page, listed: set[str]) -> Iterator[FiledPart]:
+    """The parts that the page fitted, then those that it took off, by their files, without those listed."""
     for what in ("fitted", "taken_off"):
-        for _, part in sorted(book.parts.items()):
-            event = next((one for one in part.history if one.by == page.key and one.what == what), None)
+        for name, part in sorted(book.parts.items()):
+            event = _of_page(part, page, what) if name not in listed else None
             if event is not None:
                 yield FiledPart(name=part.name, number=number_of(part), on=what == "fitted", where=event.lies)
+
+
+def _of_page(part: FileOfPart, page: Page, what: str) -> PartEvent | None:
+    """What a page did to a part, by its file."""
+    return next((one for one in part.history if one.by == page.key and one.what == what), None)
 
 
 def number_of(part: FileOfPart) -> str:
@@ -299,23 +308,25 @@ def bills_of(book: Book, page: Page) -> list[Bill]:
             title = translated(result).title
             if case:
                 title += f", {case}"
-            bills.append(Bill(title, _parts(result, case)))
+            rows: Sequence[dict[str, Any]] = result.cases[case].inputs.get("parts", ())
+            bills.append(Bill(title, tuple(_part(book, page, row) for row in rows)))
     return bills
 
 
-def _parts(result: BlockResult, case: str) -> tuple[Part, ...]:
-    rows: Sequence[dict[str, Any]] = result.cases[case].inputs.get("parts", ())
-    return tuple(
-        Part(
-            name=str(row["name"]),
-            amount=_amount(row),
-            removed=row["action"] == "removed",
-            made=row["origin"] == "made",
-            number=row.get("part_number", ""),
-            supplier=row.get("supplier", ""),
-            link=row.get("link", ""),
-        )
-        for row in rows
+def _part(book: Book, page: Page, row: dict[str, Any]) -> Part:
+    file = book.parts.get(row.get("part", ""))
+    number = row.get("part_number", "")
+    off = _of_page(file, page, "taken_off") if file is not None else None
+    return Part(
+        name=str(row["name"]),
+        amount=_amount(row),
+        removed=row["action"] == "removed",
+        made=row["origin"] == "made",
+        number=number_of(file) if file is not None and number == file.number else number,
+        supplier=row.get("supplier", ""),
+        link=row.get("link", ""),
+        file=file.id if file is not None else "",
+        lies=off.lies if off is not None else "",
     )
 
 

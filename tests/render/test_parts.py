@@ -127,8 +127,21 @@ def test_cards_and_figures_lead_to_the_entry(tmp_path: Path) -> None:
     assert not [one for one in without.all("a") if "part." in one.attributes["href"]]
 
 
-def test_the_workshop_sheet_names_parts_by_number(tmp_path: Path) -> None:
+def test_the_workshop_sheet_names_parts_by_number_in_its_bills(tmp_path: Path) -> None:
     sheet = parse(workshop_sheet(open_site(tmp_path, SITE), "second"))
+    fitted, removed = (one.one("li").one("small").words for one in sheet.all("ul", "ticks")[:2])
+    assert (fitted, removed) == ("BR-1, revision B", "BR-1, revision A, shelf 4")
+    assert "Parts by their numbers" not in sheet.words
+
+
+def test_the_workshop_sheet_names_parts_that_no_bill_lists(tmp_path: Path) -> None:
+    second = (
+        str(SITE["second.md"])
+        .replace("part: box-b, price", "price")
+        .replace(", part: box-a,", ", mass: 1 kg,")
+    )
+    sheet = parse(workshop_sheet(open_site(tmp_path, {**SITE, "second.md": second}), "second"))
+    assert "Parts by their numbers" in sheet.words
     rows = [[cell.words for cell in row.all("td")] for row in sheet.all("table")[0].one("tbody").all("tr")]
     assert rows == [["BR-1, revision B", "goes on", ""], ["BR-1, revision A", "comes off", "shelf 4"]]
 

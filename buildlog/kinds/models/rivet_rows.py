@@ -267,7 +267,8 @@ def rivet_squares(given: Mapping[str, Any]) -> float:
 # --- what is drawn -----------------------------------------------------------------------------
 
 _OUTSIDE = 0.005
-"""How far outside of the edge the measures along it lie, in m."""
+_FARTHER = 0.013
+"""How far outside of the edge the pitch is told, and beyond its words the end distance, in m."""
 
 
 def drawn_rows(
@@ -295,15 +296,27 @@ def _measures(key: str, row: Mapping[str, Any], edge: Edge, pitch: float) -> lis
     # The left of the way along an edge is outside of the sheet, or inside of it.
     left = (-edge.along[1], edge.along[0])
     is_left_inside = left[0] * edge.inward[0] + left[1] * edge.inward[1] > 0
-    outside = -(across + _OUTSIDE) if is_left_inside else across + _OUTSIDE
+    side = -1 if is_left_inside else 1
     first = edge.place(end, across)
     # Of the way inward the step along the edge is to the right where it is to the left of it.
     away = 1.5 * pitch if row["count"] > 2 else 0.5 * pitch
     beside = -away if is_left_inside else away
     return [
         Dimension(
-            start=first, end=edge.place(end + pitch, across), output="rivet_pitch", key=key, away=outside
+            start=first,
+            end=edge.place(end + pitch, across),
+            output="rivet_pitch",
+            key=key,
+            away=side * (across + _OUTSIDE),
+            past=side * across,
         ),
-        Dimension(start=edge.place(0.0, across), end=first, output="rivet_end", key=key, away=outside),
+        Dimension(
+            start=edge.place(0.0, across),
+            end=first,
+            output="rivet_end",
+            key=key,
+            away=side * (across + _FARTHER),
+            past=side * across,
+        ),
         Dimension(start=edge.place(end, 0.0), end=first, output="rivet_edge", key=key, away=beside),
     ]
