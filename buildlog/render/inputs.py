@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from buildlog.diagnostics import Refused
 from buildlog.kinds.log_account import accounts
 from buildlog.kinds.results import BlockResult, GivenInput, card_anchor, input_anchor
-from buildlog.reading.addresses import PARTS, read_address
+from buildlog.reading.addresses import CARS, PARTS, read_address
 from buildlog.render.pieces import LinkPiece
 from buildlog.render.table import in_words, sentence
 from buildlog.render.words import foreign, say, to_say
@@ -104,6 +104,8 @@ def _of_other_block(block: BlockResult, given: GivenInput) -> InputOrigin:
     if address.block.startswith(PARTS):  # the card leads to its parts
         name = address.block.removeprefix(PARTS)
         return InputOrigin(say("the part’s file: {where}", where=name))
+    if address.block.startswith(CARS):  # a sheet has no card to lead to
+        return InputOrigin(say("the car’s sheet, {where}", where=address.block.removeprefix(CARS)))
     page = None if address.page == block.page else address.page
     name = address.text.removeprefix("calc:")
     link = LinkPiece(page=page, anchor=card_anchor(address.block), text=name)

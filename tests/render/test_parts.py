@@ -28,7 +28,7 @@ from buildlog.render.sheet import workshop_sheet
 from tests.parsed_html import Tag, parse
 from tests.parts import BOX_A, BOX_B, SITE, with_part
 from tests.render.test_lists import draw
-from tests.samples import open_site
+from tests.samples import calc, open_site
 
 HOSTILE = "<script>alert('x')</script>&amp;**{{ 7 }}"
 Files = dict[str, str | bytes]
@@ -125,6 +125,25 @@ def test_cards_and_figures_lead_to_the_entry(tmp_path: Path) -> None:
     assert "parts#part.box-b" in [one.attributes["href"] for one in drawn.all("a")]
     without = parse(render_card(book.results["box", "bill"], draw=draw).html(href))
     assert not [one for one in without.all("a") if "part." in one.attributes["href"]]
+
+
+def test_an_input_that_is_of_a_cars_sheet_leads_to_no_card(tmp_path: Path) -> None:
+    block = calc(
+        """
+        id: axle
+        kind: gearing
+        inputs:
+          gears: [2.1, 1.4]
+          final_drive: calc:cars/test.final_drive
+          rolling_circumference: 1.8 m
+          rev_limit: 7000 rpm
+        """
+    )
+    sheet = "name: Test\ninputs: {final_drive: 41/9}\n"
+    book = open_site(tmp_path, {"a.md": block, "cars/test.yml": sheet})
+    html = render_card(book.results["a", "axle"], draw=draw).html(href)
+    assert "calc-cars" not in html
+    assert "the car’s sheet, test" in parse(html).words
 
 
 def test_the_workshop_sheet_names_parts_by_number_in_its_bills(tmp_path: Path) -> None:
