@@ -117,6 +117,20 @@ def test_from_a_server_too_and_every_page_asks_it_alone(
     assert [name for name in names if not name.startswith((served, "data:"))] == []
 
 
+def test_a_pattern_says_that_it_is_of_the_authors_numbers_and_charts_follow(browser: Any, demo: Path) -> None:
+    """Who cuts by a pattern has to know whose part it is; it is not drawn again."""
+    path = demo / "episodes/sheet-metal.html"
+    look(browser, path)
+    assert seen(browser, ".buildlog-pattern .buildlog-mine-only") == []
+    browser.get(path.as_uri() + "#yours=box-side&thickness=1+mm")
+    browser.refresh()
+    wait_for_own_numbers(browser)
+    said = seen(browser, "#calc-box-side .buildlog-pattern .buildlog-mine-only")
+    assert len(said) >= 2
+    assert set(said) == {"This pattern is of the author’s numbers, not of yours."}
+    assert seen(browser, "#calc-box-side .buildlog-chart svg.buildlog-mine-only")
+
+
 def test_the_other_system_of_units_follows(browser: Any, demo: Path) -> None:
     look(browser, demo / f"{PAGE}.html")
     choose(browser, "us")

@@ -50,6 +50,7 @@
     none: say("no value"),
     more: say("Results that the author’s card does not have"),
     drawn: say("The chart cannot be drawn with your numbers:"),
+    pattern: say("This pattern is of the author’s numbers, not of yours."),
   });
   const MOST_TOLD = 3;
   const PAUSE = 1200;
@@ -558,7 +559,9 @@
     }
 
     plantCharts(shown) {
-      const figures = [...this.card.querySelectorAll(".buildlog-chart")];
+      for (const caption of this.card.querySelectorAll(".buildlog-pattern figcaption"))
+        this.planted.append(caption, caption.firstChild, make("strong", { class: "buildlog-mine-only" }, WORDS.pattern + " "));
+      const figures = [...this.card.querySelectorAll(".buildlog-chart:not(.buildlog-pattern)")];
       if (figures.length !== shown.charts.length) return;
       shown.charts.forEach((chart, at) => {
         const figure = figures[at], caption = figure.querySelector("figcaption");
