@@ -13,7 +13,7 @@ from dataclasses import replace
 
 from buildlog.diagnostics import Diagnostic, Position, Refused, declare, did_you_mean, shorten
 from buildlog.kinds import catalogue
-from buildlog.kinds.declaration import Input, Quantity, Text
+from buildlog.kinds.declaration import Input, Quantity
 from buildlog.kinds.money import CURRENCY
 from buildlog.kinds.results import BlockResult, CaseResult, GivenInput, Value
 from buildlog.reading.addresses import PARTS
@@ -151,8 +151,7 @@ def with_parts(
 def _revision(name: YamlScalar, declared: Mapping[str, Input], parts: Mapping[str, Part]) -> Named:
     """The revision of the part that a block draws, where its kind takes one."""
     part = parts.get(name.text.strip())
-    form = declared[_REVISION].form if _REVISION in declared else None
-    if part is None or not part.revision or not isinstance(form, Text):
+    if part is None or not part.revision or _REVISION not in declared:
         return {}
     return {_REVISION: (YamlScalar(name.position, _REVISION), _text(name, part.revision))}
 

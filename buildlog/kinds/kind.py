@@ -41,8 +41,8 @@ Sheets = Callable[[Mapping[str, CaseView]], tuple[BlankSheet, ...]]
 Patterns = Callable[[Mapping[str, CaseView]], tuple[Pattern, ...]]
 
 RESERVED = frozenset(
-    "id kind title car state inputs common cases show find so_that between sweep of predicts options chosen "
-    "data none".split()
+    "id kind title car state part inputs common cases show find so_that between sweep of predicts options "
+    "chosen data none".split()
 )
 """What an input may not be called: the keys of a block, and what stands for a value."""
 
