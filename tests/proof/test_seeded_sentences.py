@@ -295,6 +295,8 @@ def multiples() -> Iterator[Pair]:
         if not _says_how_many_times(change):
             continue
         times = change.value.si / change.base.si
+        if times < 0.001:  # “0.000 times” is as true of a third more: the rivet in the middle bears no moment
+            continue
         yield Pair(
             right=f"It is {change.linked(f'{times:.3f} times')} as much.",
             wrong=f"It is {change.linked(f'{times * 4 / 3:.3f} times')} as much.",

@@ -116,7 +116,7 @@ AFTER_A_NUMBER = [
     ("2 tons", "tons", ("mass",)),
     ("5 kg/lap", "kg/lap", ()),
     ("5 kg/m", "kg/m", ("mass per length",)),
-    ("5 kg/blob", None, ()),
+    ("5 kg/blob", "kg/blob", ()),
     ("5 blob/kg", None, ()),
     ("18 mph per 1,000 rpm", "mph per 1,000 rpm", ()),
     ("18 mph", "mph", ("speed",)),
