@@ -140,7 +140,7 @@ INPUTS = (
         form=Number(dimension="density", unit="kg/m³", low=0.5, high=1.5, why="air of test rigs"),
         about="density of the air that circuit_loss was measured in",
         default="1.2 kg/m³",
-        default_source="standard air of ISO 5801 (from memory)",
+        default_source="standard air of makers of fans, 20 °C at sea level",
     ),
     Input(
         name="voltage",

@@ -21,11 +21,12 @@ and gives on what it gets through its insulation, if it has one, to what flows b
 
 | surface | emissivity | source |
 |---|---|---|
-| aluminium sheet, bright; aluminised cloth, clean | 0.05–0.1 | Incropera, table A.11 (from memory) |
-| aluminium, oxidised; dirty foil | 0.2–0.3 | the same |
-| stainless steel, bright; blued by heat | 0.2; 0.5–0.7 | the same |
-| steel, rusty or oxidised; cast iron | 0.8–0.9 | the same |
-| rubber, plastic, paint of any colour, wrap | 0.85–0.95 | the same |
+| aluminium sheet, bright; aluminised cloth, clean | 0.04–0.1 | Thome (EPFL, 2008), as Cableizer has it |
+| aluminium, heavily oxidised; dirty foil | 0.2–0.3 | the same |
+| stainless steel, heated again and again | 0.5–0.7 | the same; bright, about 0.2 (from memory) |
+| steel, rusty or oxidised; cast iron, oxidised | 0.6–0.9 | camera makers’ tables |
+| paint and lacquer of any colour but aluminium’s | 0.8–0.97 | the same |
+| rubber, plastic, wrap | 0.85–0.95 | from memory |
 
 **Shields** stand between, in the order from the pipe. Each takes up heat on the side of the pipe, gives it
 to the air on both sides, and radiates the rest on as one wide plate to the next. A shield's bright side

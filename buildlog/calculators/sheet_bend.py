@@ -56,7 +56,7 @@ All orders are tried, so that “no order” means that there is none. It knows 
 as long as the part, and the part can be slid in from the end. A bend begins at its tangent line, where the
 flat of the bar has to end; a round nose stands out from there by its radius. So draw a line to sight by, one
 inside radius from the tangent line on the clamped side into the bend, and bring it under the nose's foremost
-edge (aircraft handbooks call it the sight line, from memory). **The least flange** is the straight part that
+edge (aircraft mechanics call it the sight line). **The least flange** is the straight part that
 the machine needs: `least_straight` of its maker, half the `vee_width` (from corner to shoulder), or, with
 neither, two thicknesses (common practice, no source).
 
@@ -747,8 +747,8 @@ SOURCES = (
         id="faa-h-8083-31",
         title="FAA-H-8083-31, Aviation Maintenance Technician Handbook, Airframe",
         publisher="Federal Aviation Administration",
-        where="vol. 1, chapter 4: relief holes",
-        standing="from memory",
+        where="vol. 1, chapter 4: relief holes, as flight-mechanic.com has it; the sight line is "
+        "asked for in its examinations",
     ),
     Source(
         id="gardiner",

@@ -571,7 +571,8 @@ def relief_diameter(thickness: Annotated[float, "s", "m"]) -> Annotated[float, "
 
     Formula: d_r = 1/8 in for s up to 0.064 in, otherwise 3/16 in. Symbols: s thickness (m), d_r diameter (m).
     Range: s above 0 to 0.128 in. Errors: `OutOfRange`. Source: FAA-H-8083-31, Aviation Maintenance Technician
-    Handbook, Airframe, vol. 1, chapter 4: not less than these for aluminium sheet (from memory).
+    Handbook, Airframe, vol. 1, chapter 4: not less than these for aluminium sheet (as
+    flight-mechanic.com has it).
     """
     positive("thickness", thickness)
     within("thickness", thickness, high=0.128 * 0.0254, why="the handbook's rule ends there")

@@ -203,8 +203,8 @@ def stress_diameter_inch(
 
     Formula: d_0 = d - 0.9743 P. Symbols: d nominal diameter (m), P pitch (m), d_0 stress diameter (m).
     Range: both positive, P below d / 2. Errors: `OutOfRange`.
-    Source: ASME B1.1 and FED-STD-H28, A_t = 0.7854 (D - 0.9743 / n)² (from memory; gives the areas of a
-    published table, read).
+    Source: ASME B1.1 and FED-STD-H28, A_t = 0.7854 (D - 0.9743 / n)² (as Engineers Edge
+    has it; gives the areas of a published table, read).
     """
     positive("pitch", pitch)
     within("pitch", pitch, 0.0, diameter / 2)

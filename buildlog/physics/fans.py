@@ -187,7 +187,7 @@ def fan_pressure(
     (Pa).
     In words: read off the maker's curve, straight between its points, and brought to the density of the air;
     fans beside each other share the flow, fans behind each other add their pressures.
-    Range: a flow on the curve. Errors: none. Source: fan laws, ISO 5801 (from memory).
+    Range: a flow on the curve. Errors: none. Source: fan laws, as Process Heating has them.
     """
     return fans.pressure(volume_flow)
 
@@ -204,7 +204,7 @@ def fan_current(
     density of the air (kg/m³), ρ_c density at which the curve was measured (kg/m³), I current (A).
     In words: read off the maker's table, straight between its points, and brought to the density of the air,
     as the power is at one speed and one voltage; of all fans together.
-    Range: a flow on the curve. Errors: none. Source: fan laws, ISO 5801 (from memory).
+    Range: a flow on the curve. Errors: none. Source: fan laws, as Process Heating has them.
     """
     each = fans.curve.at(volume_flow / fans.beside, fans.curve.currents) if fans.curve.currents else nan
     return fans.beside * fans.behind * each * fans.density / fans.curve.density

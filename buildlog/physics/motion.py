@@ -12,8 +12,8 @@ so that no step runs over a kink and nothing is interpolated. Where a span is a 
 Riccati's, with a solution in closed form; an `exact` trip takes that, which is many times quicker.
 
 Sources: J. R. Dormand and P. J. Prince, A family of embedded Runge-Kutta formulae, J. Comput. Appl. Math. 6
-(1980) 19–26; M. Hénon, On the numerical computation of Poincaré maps, Physica D 5 (1982) 412–414 (both
-from memory; the tableau is tested against scipy's).
+(1980) 19–26 (the tableau is tested against scipy's); M. Hénon, On the numerical computation of Poincaré maps,
+Physica D 5 (1982) 412–414 (from memory).
 """
 
 from __future__ import annotations

@@ -602,7 +602,7 @@ def test_the_sides_are_as_a_strip_across(form: dict[str, Any]) -> None:
     assert found["side_fold_angle"]["left"] == found["fold_angle"]["1"]
 
 
-# FAA-H-8083-31 (from memory): 1/8 in up to 0.064 in, 3/16 in above.
+# FAA-H-8083-31, as flight-mechanic.com has it (read): 1/8 in up to 0.064 in, 3/16 in above.
 @pytest.mark.parametrize(("thickness", "diameter"), [(1.0, 3.175), (1.6, 3.175), (2.0, 4.7625)])
 def test_relief_holes(thickness: float, diameter: float) -> None:
     found: Any = sheet_bend.compute(tray(thickness=thickness * MM), Working())

@@ -24,7 +24,7 @@ DENSITY = Input(
     form=Number(dimension="density", unit="kg/m³", low=0.5, high=1.5, why="air that fans are measured in"),
     about="density of the air that the curve was measured in",
     default="1.2 kg/m³",
-    default_source="standard air of ISO 5801 (from memory)",
+    default_source="standard air of makers of fans, 20 °C at sea level",
 )
 
 DOUBT = Doubt(
