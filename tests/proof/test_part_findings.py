@@ -13,6 +13,7 @@ from buildlog.patterns.identity import origin_of
 from buildlog.proof.proof import Report, proof_book
 from tests.parts import BOX_A, BOX_B, BOX_PAGE, OLD_BOX, SECOND_PAGE, SITE, with_part
 from tests.samples import calc, open_site, write_site
+from tests.systems import link
 
 Files = dict[str, str | bytes]
 
@@ -225,7 +226,7 @@ def test_the_order_in_which_files_were_written_says_nothing(tmp_path: Path) -> N
 def test_a_part_that_leads_out_of_the_folder_is_not_read(tmp_path: Path) -> None:
     (tmp_path / "secret.yml").write_text("name: secret\nstandard: no\n")
     write_site(tmp_path, SITE)
-    (tmp_path / "content/parts/away.yml").symlink_to("../../secret.yml")
+    link(tmp_path / "content/parts/away.yml", "../../secret.yml")
     book = Book.open(tmp_path / "content", root=tmp_path)
     assert "away" not in book.parts
     assert [one.code.name for one in book.faults] == ["outside-content"]
@@ -235,7 +236,7 @@ def test_a_licence_that_is_a_link_out_is_no_file(tmp_path: Path) -> None:
     (tmp_path / "secret.txt").write_text("secret")
     write_site(tmp_path, SITE)
     (tmp_path / "content/parts/licence.txt").unlink()
-    (tmp_path / "content/parts/licence.txt").symlink_to("../../secret.txt")
+    link(tmp_path / "content/parts/licence.txt", "../../secret.txt")
     found = proof_book(Book.open(tmp_path / "content", root=tmp_path)).findings
     assert "part-shape" in [one.code.name for one in found]
 

@@ -29,6 +29,7 @@ from tests.parsed_html import Tag, parse
 from tests.parts import BOX_A, BOX_B, SITE, with_part
 from tests.render.test_lists import draw
 from tests.samples import calc, open_site
+from tests.systems import link
 
 HOSTILE = "<script>alert('x')</script>&amp;**{{ 7 }}"
 Files = dict[str, str | bytes]
@@ -274,8 +275,7 @@ def test_what_the_site_does_not_publish_goes_into_no_pack(tmp_path: Path, hidden
 def test_nothing_outside_of_the_folder_gets_in(tmp_path: Path, way: str) -> None:
     (tmp_path / "outside.txt").write_text("secret")
     book = open_site(tmp_path, with_part("box-b", BOX_B.replace("parts/licence.txt", way)))
-    link = tmp_path / "content/parts/link.txt"
-    link.symlink_to("../../outside.txt")
+    link(tmp_path / "content/parts/link.txt", "../../outside.txt")
     assert pack_of(book, "box-b", lambda path: True) is None
     drawn = BOX_B.replace("{of: second#side}", way)
     book = open_site(tmp_path, with_part("box-b", drawn))
