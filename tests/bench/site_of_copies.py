@@ -28,8 +28,10 @@ def write_site(folder: Path, *, plugin: bool, episodes: int = EPISODES) -> list[
         raise ValueError(f"{episodes} episodes: a site has at least the demonstration's {len(originals)}")
     content = folder / "content"
     content.mkdir(parents=True)
-    for name in ("cars", "data", "assets"):
+    for name in ("cars", "data", "assets", "parts"):
         shutil.copytree(ROOT / "content" / name, content / name)
+    for part in (content / "parts").glob("*.yml"):  # of the first set, and the others are built with the same
+        part.write_text(part.read_text("utf-8").replace("episodes/", f"{_group(0)}/"), "utf-8")
     shutil.copytree(ROOT / "theme", folder / "theme")
     for name in ("sources.yml", *LISTS):
         shutil.copyfile(ROOT / "content" / name, content / name)

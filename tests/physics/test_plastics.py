@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
+from random import Random
 
+import numpy as np
 import pytest
 
 from buildlog.diagnostics import OutOfRange
@@ -137,44 +140,59 @@ def test_beyond_the_standards_stress_nothing_is_told() -> None:
         plastics.softening_temperature(2e6, 350, 330)
 
 
-def _brute(times: list[float], values: list[float], hold: float) -> float | None:
-    found = [
-        min(values[first : last + 1])
-        for first in range(len(times))
-        for last in range(first, len(times))
-        if times[last] - times[first] >= hold
+def _longest_above(times: list[float], values: list[float], level: float) -> float:
+    """By numpy: the line through the readings, cut where it meets the level, piece by piece."""
+    cuts = [
+        t0 + (level - v0) / (v1 - v0) * (t1 - t0)
+        for (t0, v0), (t1, v1) in pairwise(zip(times, values, strict=True))
+        if (v0 - level) * (v1 - level) < 0
     ]
-    return max(found, default=None)
+    ends = np.unique([*times, *cuts])
+    best = now = 0.0
+    for first, last in pairwise(ends):
+        now = now + last - first if np.interp((first + last) / 2, times, values) >= level else 0.0
+        best = max(best, now)
+    return best
 
 
 def test_what_is_held_is_no_spike() -> None:
+    """By hand: beside a spike of 90 there are three readings of 40."""
     times = [float(second) for second in range(0, 100, 10)]
-    values = [20.0, 30.0, 95.0, 40.0, 41.0, 42.0, 43.0, 30.0, 25.0, 20.0]
-    one = held.Stretch(times, values)
-    assert held.highest_held(held.Stretches([one]), 30) == 40.0
-    assert held.highest_held(held.Stretches([one]), 10) == 42.0
-    assert held.highest_held(held.Stretches([one]), 90) == 20.0
+    values = [20.0, 20.0, 90.0, 20.0, 40.0, 40.0, 40.0, 20.0, 20.0, 20.0]
+    one = held.Stretches([held.Stretch(times, values)])
+    assert held.highest_held(one, 20) == 40.0  # from 40 to 60 s
+    assert held.highest_held(one, 30) == pytest.approx(30.0)  # from 35 to 65 s, half way up and down
+    assert held.highest_held(one, 10) == pytest.approx(55.0)  # the spike, half way up and down
+    assert held.highest_held(one, 90) == 20.0
     with pytest.raises(OutOfRange, match="90 s"):
-        held.highest_held(held.Stretches([one]), 91)
+        held.highest_held(one, 91)
 
 
-def test_what_is_held_by_trying_all_windows() -> None:
-    """Against every window of the log, one by one."""
-    from random import Random
+def test_a_little_longer_is_a_little_less() -> None:
+    """Readings far apart say no less of a time between two of them."""
+    one = held.Stretches([held.Stretch([0.0, 600.0, 1200.0], [40.0, 90.0, 40.0])])
+    assert held.highest_held(one, 600) == pytest.approx(65.0)
+    assert held.highest_held(one, 600.001) == pytest.approx(65.0, abs=1e-3)
+    assert held.highest_held(one, 1e-6) == pytest.approx(90.0)
 
+
+def test_what_is_held_is_the_level_where_the_time_runs_out() -> None:
+    """Against the line through the readings as numpy has it: above a little less it is long enough, above a
+    little more it is not."""
     draw = Random(5)
     for _ in range(300):
-        count = draw.randint(1, 25)
+        count = draw.randint(2, 25)
         times, now = [], 0.0
         for _ in range(count):
             now += draw.choice([0.5, 1.0, 3.0])
             times.append(now)
         values = [draw.choice([20.0, 25.0, 30.0, 31.5]) for _ in times]
         hold = draw.choice([0.5, 2.0, 5.0, 9.0])
-        wanted = _brute(times, values, hold)
-        one = held.Stretch(times, values)
-        if wanted is None:
+        one = held.Stretches([held.Stretch(times, values)])
+        if times[-1] - times[0] < hold:
             with pytest.raises(OutOfRange):
-                held.highest_held(held.Stretches([one]), hold)
-        else:
-            assert held.highest_held(held.Stretches([one]), hold) == wanted
+                held.highest_held(one, hold)
+            continue
+        level = held.highest_held(one, hold)
+        assert _longest_above(times, values, level - 1e-6) >= hold - 1e-5
+        assert _longest_above(times, values, level + 1e-6) < hold
