@@ -15,7 +15,8 @@ steering, fuel, pressure, or is lifted by, is refused and belongs to licensed pr
 | `round_tube` | round tube, `height` its outside diameter | `height`, `thickness` |
 
 A free angle goes sideways under a load along a leg, and is weaker and softer by that: the block counts it by
-unsymmetric bending. That it twists, since the load is not in its shear centre, is not counted.
+unsymmetric bending. That it twists, since the load is not in its shear centre, is not counted. Nor is a
+shock sideways of any section: where there is one, turn it and count again.
 
 **The load** is a `mass` at `length` from the foot, times an `acceleration` that you answer for: gravity
 and the shock together. A car's body is commonly reckoned with 3 g over rough road, and what hangs on an
@@ -33,22 +34,26 @@ inside the bend. A crack begins at that `peak_stress`; a ductile metal that is l
 | hole in the flat of the other sections | 3, less as it takes the width | Roark, table 17.1 |
 | bend | 1.5 with a radius of half the thickness, 1.1 of 2.5 | Winkler and Bach |
 
-**The free edge of a leg** buckles where it is pressed: `buckling_reserve` is the buckling stress over the
-stress, `slenderness` the free width in thicknesses, `slenderness_limit` up to where the yield strength comes
-first: 14 ε of EN 1993-1-1, by the modulus of the metal. EN 1999-1-1 has 6 ε for aluminium, which for the same
-sheet is about three quarters of it.
+**The free edge of a leg** buckles where it is pressed, and a shock goes both ways, so that of an angle the
+wider leg counts: `buckling_reserve` is the buckling stress over the stress, `slenderness` the free width in
+thicknesses, `slenderness_limit` up to where the yield strength comes first: 14 ε of EN 1993-1-1, by the
+modulus of the metal. EN 1999-1-1 has 6 ε for aluminium, which for the same sheet is about three quarters of
+it.
 
-**What shakes it.** `natural_frequency` is the first, by Rayleigh. With `engine_order` (2 of a
-four-cylinder engine's firing) and `rev_limit` the block gives the engine speed at which they meet. Below
-the limit there is one at which the bracket is shaken to pieces, or not, by its damping: stiffen it. A foot
-on thin sheet is soft, so that both, the frequency and the sag, are worse than a stiff foot has it.
+**What shakes it.** `natural_frequency` is the first, by Rayleigh: the way in which it bends the most easily,
+which of a blade, of an angle and of whatever is narrower than high is not along the load. Twisting is not in
+it. With `engine_order` (2 of a four-cylinder engine's firing) and `rev_limit` the block gives the engine
+speed at which they meet. Below the limit there is one at which the bracket is shaken to pieces, or not, by
+its damping: stiffen it. A foot on thin sheet is soft, so that both, the frequency and the sag, are worse than
+a stiff foot has it.
 
 **Fatigue** is a caution with a number, no proof. `vibration` is the amplitude by which the mass itself
-shakes, measured there; its stress at the peak and that of the standing weight are held to Goodman's line.
-Of `fatigue_strength`, the amplitude about no mean, published values scatter by a fifth and are of polished
-bars: half the tensile strength of steel, a third of wrought aluminium's at 500 million cycles (from
-memory), and what is sheared, bent cold, welded or rusty bears half of that or less (common practice, no
-source). Aluminium has no limit below which it lasts for ever. A reserve below 2 is told.
+shakes, measured there; its stress at the peak and that of the standing weight are held to Goodman's line. Of
+`fatigue_strength`, the amplitude about no mean, published values scatter by a fifth and are of polished bars:
+typically half the tensile strength of steel, up to 690 MPa, and 0.4 of aluminium's at 500 million cycles, up
+to 130 MPa (an encyclopaedia's article on the fatigue limit), and what is sheared, bent cold, welded or rusty
+bears half of that or less (common practice, no source). Aluminium has no limit below which it lasts for ever.
+A reserve below 2 is told.
 
 **The foot.** Of its fasteners `foot_pulled` hold the tilting at a `foot_lever` from the edge that it tilts
 about, and all `foot_fasteners` share the shear: `foot_pull` goes into the block `rivet_line` as `pull`. A
@@ -301,7 +306,14 @@ OUTPUTS = (
     _stress("shear_stress", "shear stress at the foot"),
     _number("sag", "sag of the end, standing", "length", "mm", "under the weight alone", decimals=2),
     _number("shock_sag", "sag of the end under the shock", "length", "mm", decimals=2),
-    _number("natural_frequency", "first natural frequency of the bracket", "frequency", "Hz", decimals=0),
+    _number(
+        "natural_frequency",
+        "first natural frequency of the bracket",
+        "frequency",
+        "Hz",
+        "the way in which it bends the most easily",
+        decimals=0,
+    ),
     _number(
         "resonant_speed",
         "engine speed that shakes the bracket",
@@ -349,8 +361,8 @@ SOURCES = (
         title="Roark's Formulas for Stress and Strain",
         publisher="McGraw-Hill",
         edition="7th",
-        where="straight beams with one fixed end; table 17.1, circular holes",
-        standing="from memory",
+        where="table 17.1, circular holes, as a public page has it; the width in bending as a public program "
+        "has it (both read)",
     ),
     Source(
         id="winkler-bach",
@@ -360,21 +372,23 @@ SOURCES = (
     ),
     Source(
         id="rayleigh",
-        title="Formulas for Natural Frequency and Mode Shape, R. D. Blevins",
+        title="Rayleigh's method",
         where="cantilever with a mass at its end, 33/140 of its own mass; against the frequency equation in "
         "the tests",
-        standing="from memory",
+        standing="derived",
     ),
     Source(
         id="en-1993-1-5",
         title="EN 1993-1-5, Plated structural elements",
         publisher="CEN",
         edition="2006",
-        where="table 4.2, outstand, k 0.43; EN 1993-1-1, table 5.2, 14 ε",
-        standing="from memory",
+        where="table 4.2, outstand, k 0.43, and annex A.1, as a public program has them; EN 1993-1-1, table "
+        "5.2, 14 ε, as others have it (all read)",
     ),
     Source(
-        id="goodman", title="Goodman's line", where="textbooks on machine elements", standing="from memory"
+        id="goodman",
+        title="Goodman's line",
+        where="public pages of a course and of a primer on fatigue: σ_a/S_e + σ_m/S_ut = 1/n (read)",
     ),
     Source(id="practice", title="Common practice", standing="common practice, no source"),
 )
@@ -391,9 +405,13 @@ _SIZES = {
     "square_tube": ("width", "height"),
     "round_tube": ("height",),
 }
+_DOUBLE = {"square_tube": ("width", "height"), "round_tube": ("height",), "channel": ("width",)}
+"""Sizes that have to be more than two thicknesses."""
 _LEGS = {"angle": 1.0, "channel": 2.0}
 _FLAT = ("strip", "angle", "channel", "square_tube")
 _GRAVITY = 9.80665
+_SOFTER = 0.999
+"""Of two second moments: nearer they are alike, but for rounding."""
 _RESERVE = 2.0
 """Of fatigue: below it there is a caution (common practice)."""
 
@@ -471,8 +489,8 @@ def _raisers_fit(given: Mapping[str, Any]) -> None:
 
 def _thin_enough(given: Mapping[str, Any]) -> None:
     """The sheet has to leave a section of its sort."""
-    share = 0.5 if given["section"] in ("square_tube", "round_tube") else 1.0
     for name in _SIZES[given["section"]]:
+        share = 0.5 if name in _DOUBLE.get(given["section"], ()) else 1.0
         if given["thickness"] >= share * given[name]:
             raise OutOfRange(
                 "thickness",
@@ -485,7 +503,8 @@ def _thin_enough(given: Mapping[str, Any]) -> None:
 # --- section -----------------------------------------------------------------------------------
 
 _Section = dict[str, float]
-"""Of a section `modulus`, `stiff` (the second moment that counts for the sag) and `standing` (shear)."""
+"""Of a section `modulus`, `stiff` (the second moment that counts for the sag), `least` (that of the
+frequency) and `standing` (shear)."""
 
 
 def _section(given: Mapping[str, Any], working: Working, outputs: Outputs) -> _Section:
@@ -495,6 +514,14 @@ def _section(given: Mapping[str, Any], working: Working, outputs: Outputs) -> _S
     else:
         section = _plain(given, working)
     outputs["section_area"], outputs["second_moment"] = section["area"], section["moment"]
+    section["least"] = _of_section(
+        "least second moment",
+        brackets.least_second_moment,
+        working,
+        second_moment=section["moment"],
+        other_moment=section["other"],
+        product=section.get("product", 0.0),
+    )
     return section
 
 
@@ -513,11 +540,13 @@ def _plain(given: Mapping[str, Any], working: Working) -> _Section:
         }
         area = _of_section("section_area", brackets.rectangle_area, working, **sizes)
         moment = _of_section("second_moment", brackets.rectangle_second_moment, working, **sizes)
+        other = _of_section(_ALONG, brackets.rectangle_second_moment, working, **_turned(sizes))
         standing = area
     elif given["section"] == "square_tube":
         sizes = {"width": given["width"], "height": given["height"], "thickness": thickness}
         area = _of_section("section_area", brackets.box_area, working, **sizes)
         moment = _of_section("second_moment", brackets.box_second_moment, working, **sizes)
+        other = _of_section(_ALONG, brackets.box_second_moment, working, **_turned(sizes))
         standing = _of_section(
             "area along the load",
             brackets.standing_area,
@@ -529,7 +558,7 @@ def _plain(given: Mapping[str, Any], working: Working) -> _Section:
     else:
         sizes = {"height": given["height"], "thickness": thickness}
         area = _of_section("section_area", brackets.tube_area, working, **sizes)
-        moment = _of_section("second_moment", brackets.tube_second_moment, working, **sizes)
+        moment = other = _of_section("second_moment", brackets.tube_second_moment, working, **sizes)
         standing = _of_section("area along the load", brackets.tube_standing_area, working, area=area)
     modulus = working.step(
         "section modulus",
@@ -539,7 +568,22 @@ def _plain(given: Mapping[str, Any], working: Working) -> _Section:
         height=sizes["height"],
         depth=sizes["height"] / 2,
     )
-    return {"area": area, "moment": moment, "stiff": moment, "modulus": modulus, "standing": standing}
+    return {
+        "area": area,
+        "moment": moment,
+        "other": other,
+        "stiff": moment,
+        "modulus": modulus,
+        "standing": standing,
+    }
+
+
+_ALONG = "second moment about the axis along the load"
+
+
+def _turned(sizes: Mapping[str, float]) -> dict[str, float]:
+    """The same section, turned by a quarter."""
+    return {**sizes, "width": sizes["height"], "height": sizes["width"]}
 
 
 def _legs(given: Mapping[str, Any], legs: float, working: Working) -> _Section:
@@ -570,7 +614,8 @@ def _legs(given: Mapping[str, Any], legs: float, working: Working) -> _Section:
             height=given["height"],
             depth=depth,
         )
-        return {**section, "stiff": moment, "modulus": modulus}
+        other = _of_section(_ALONG, brackets.channel_other_moment, working, **sizes)
+        return {**section, "other": other, "stiff": moment, "modulus": modulus}
     return {**section, **_angle(sizes, area, depth, moment, working)}
 
 
@@ -578,7 +623,7 @@ def _angle(
     sizes: Mapping[str, float], area: float, depth: float, moment: float, working: Working
 ) -> _Section:
     """Unsymmetric bending of a free angle."""
-    turned = {"width": sizes["height"], "height": sizes["width"], "thickness": sizes["thickness"]}
+    turned = _turned(sizes)
     side = _of_section(
         "centroid from the standing leg's face",
         brackets.centroid_depth,
@@ -588,7 +633,7 @@ def _angle(
         area=area,
     )
     other = _of_section(
-        "second moment about the axis along the load",
+        _ALONG,
         brackets.legs_second_moment,
         working,
         **turned,
@@ -601,6 +646,8 @@ def _angle(
     )
     about = {"second_moment": moment, "other_moment": other, "product": product}
     return {
+        "other": other,
+        "product": product,
         "stiff": working.step(
             "second moment that counts", brackets.angle_stiff_moment, source="mechanics", **about
         ),
@@ -775,11 +822,16 @@ def _shaken(
         brackets.natural_frequency,
         source=_SHAKEN_FOOT,
         elastic_modulus=given["elastic_modulus"],
-        second_moment=section["stiff"],
+        second_moment=section["least"],
         length=given["length"],
         mass=given["mass"],
         own_mass=loads["own_mass"],
     )
+    if section["least"] < _SOFTER * section["moment"]:
+        working.remark(
+            "It bends more easily another way than along the load: its first natural frequency is of that "
+            "way."
+        )
     if "engine_order" not in given:
         return
     outputs["resonant_speed"] = working.step(
@@ -832,7 +884,8 @@ def _fatigue(given: Mapping[str, Any], working: Working, outputs: Outputs) -> No
 
 def _buckling(given: Mapping[str, Any], working: Working, outputs: Outputs) -> None:
     """The free edge of a leg."""
-    free = given["height"] - given["thickness"]
+    wider = max(given["height"], given["width"]) if given["section"] == "angle" else given["height"]
+    free = wider - given["thickness"]
     outputs["slenderness"] = working.step(
         "slenderness",
         brackets.slenderness,

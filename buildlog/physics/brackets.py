@@ -206,6 +206,48 @@ def angle_product(
     return (width**2 * thickness**2 + thickness**2 * (height**2 - thickness**2)) / 4 - area * side * depth
 
 
+def channel_other_moment(
+    width: Annotated[float, "b", "m"],
+    height: Annotated[float, "h", "m"],
+    thickness: Annotated[float, "t", "m"],
+) -> Annotated[float, "I_y", "m⁴"]:
+    """Second moment of area of a channel about the axis along the load, for bending sideways.
+
+    Formula: I_y = (h b³ - (h - t) (b - 2 t)³)/12. Symbols: b width across the load (m), h height along the
+    load (m), t thickness of the sheet (m), I_y second moment about the axis along the load (m⁴).
+    Range: all positive; t up to h and to half of b. Errors: `OutOfRange`. Source: geometry.
+    """
+    positive("width", width)
+    positive("height", height)
+    positive("thickness", thickness)
+    _thinner(thickness, height)
+    _thinner(thickness, width, 0.5)
+    return (height * width**3 - (height - thickness) * (width - 2 * thickness) ** 3) / 12
+
+
+def least_second_moment(
+    second_moment: Annotated[float, "I", "m⁴"],
+    other_moment: Annotated[float, "I_y", "m⁴"],
+    product: Annotated[float, "I_xy", "m⁴"],
+) -> Annotated[float, "I_1", "m⁴"]:
+    """Least second moment of area of a section: about the axis that it bends about the most easily.
+
+    Formula: I_1 = (I I_y - I_xy²)/((I + I_y)/2 + √(((I - I_y)/2)² + I_xy²)), the lesser of two that have this
+    product and the sum I + I_y. Symbols: I second moment of area (m⁴), I_y second moment about the axis along
+    the load (m⁴), I_xy product of area (m⁴), mean of the two second moments (m⁴), reach of the principal ones
+    about it (m⁴), I_1 least second moment of area (m⁴).
+    Range: I and I_y positive; I_xy² less than I I_y. Errors: `OutOfRange`.
+    Source: principal axes of textbooks on strength of materials.
+    """
+    positive("second_moment", second_moment)
+    positive("other_moment", other_moment)
+    if product**2 >= second_moment * other_moment:
+        raise OutOfRange("product", f"{product:g}", "less than the root of the two second moments")
+    mean = (second_moment + other_moment) / 2
+    reach = sqrt(((second_moment - other_moment) / 2) ** 2 + product**2)
+    return (second_moment * other_moment - product**2) / (mean + reach)
+
+
 def angle_stiff_moment(
     second_moment: Annotated[float, "I", "m⁴"],
     other_moment: Annotated[float, "I_y", "m⁴"],
@@ -394,8 +436,8 @@ def sag(
     acceleration that is counted (m/s²), L length from the foot to the load (m), E modulus of elasticity (Pa),
     I_e second moment that counts (m⁴), δ sag of the end (m).
     Range: all positive. Errors: `OutOfRange`.
-    Source: Roark's Formulas for Stress and Strain, table of straight beams (from memory): a fixed end, a load
-    at the other, an even load. The foot is taken for rigid.
+    Source: the beam of Bernoulli, integrated: a fixed end, a load at the other, an even load. The foot is
+    taken for rigid.
     """
     positive("tip_force", tip_force)
     positive("own_mass", own_mass)
@@ -408,19 +450,18 @@ def sag(
 
 def natural_frequency(
     elastic_modulus: Annotated[float, "E", "Pa"],
-    second_moment: Annotated[float, "I_e", "m⁴"],
+    second_moment: Annotated[float, "I_1", "m⁴"],
     length: Annotated[float, "L", "m"],
     mass: Annotated[float, "m", "kg"],
     own_mass: Annotated[float, "m_b", "kg"],
 ) -> Annotated[float, "f", "Hz"]:
-    """First natural frequency of a cantilever with a mass at its end.
+    """First natural frequency of a cantilever with a mass at its end, the way that it bends the most easily.
 
-    Formula: f = √(3 E I_e/(L³ (m + 33/140 m_b)))/(2 π). Symbols: E modulus of elasticity (Pa), I_e second
-    moment that counts (m⁴), L length from the foot to the load (m), m mass at the end (kg), m_b mass of the
-    bracket (kg), stiff force by sag at the end (N/m), f natural frequency (Hz).
+    Formula: f = √(3 E I_1/(L³ (m + 33/140 m_b)))/(2 π). Symbols: E modulus of elasticity (Pa), I_1 least
+    second moment of area (m⁴), L length from the foot to the load (m), m mass at the end (kg), m_b mass of
+    the bracket (kg), stiff force by sag at the end (N/m), f natural frequency (Hz).
     Range: all positive. The mass is a point; the foot is rigid. Errors: `OutOfRange`.
-    Source: Rayleigh's method with the shape of a load at the end; Blevins, Formulas for Natural Frequency
-    (from memory).
+    Source: Rayleigh's method with the shape of a load at the end, whose square has the mean 33/140.
     """
     positive("elastic_modulus", elastic_modulus)
     positive("second_moment", second_moment)
@@ -459,8 +500,8 @@ def hole_factor_bent(
     d_0/t and k = d_0/b. Symbols: d_0 diameter of the hole (m), b width across the load (m), t thickness of
     the sheet (m), q hole in thicknesses (1), k hole in widths (1), K_t factor of the stress raiser (1).
     Range: all positive; d_0 up to 0.9 b. Errors: `OutOfRange`.
-    Source: Roark's Formulas for Stress and Strain, 7th ed., table 17.1, circular hole, bending out of plane
-    (from memory).
+    Source: Roark's Formulas for Stress and Strain, table 17.1, circular hole, bending out of plane, as a
+    public page has it; for the width, as a public program has it.
     """
     positive("hole_diameter", hole_diameter)
     positive("width", width)
@@ -480,8 +521,8 @@ def hole_factor_pulled(
     Formula: K_t = 3 - 3.13 k + 3.66 k² - 1.53 k³ with k = d_0/b. Symbols: d_0 diameter of the hole (m), b
     width across the load (m), k hole in widths (1), K_t factor of the stress raiser (1).
     Range: both positive; d_0 up to 0.9 b. Errors: `OutOfRange`.
-    Source: Roark's Formulas for Stress and Strain, 7th ed., table 17.1, circular hole in tension (from
-    memory).
+    Source: Roark's Formulas for Stress and Strain, table 17.1, circular hole in tension, as a public page has
+    it.
     """
     positive("hole_diameter", hole_diameter)
     positive("width", width)
@@ -592,7 +633,8 @@ def edge_buckling_stress(
     the sheet (m), c_l free width of a leg (m), σ_cr buckling stress (Pa).
     Range: all positive. Elastic, Poisson's ratio 0.3, evenly pressed: of a leg whose free edge alone is
     pressed that hard it is on the safe side. Errors: `OutOfRange`.
-    Source: EN 1993-1-5, table 4.2 (k_σ = 0.43) and annex A.1 (from memory).
+    Source: EN 1993-1-5, table 4.2 (k_σ = 0.43) and annex A.1, as a public program has them (K. Mela,
+    en1993_1_5.py).
     """
     positive("elastic_modulus", elastic_modulus)
     positive("thickness", thickness)
@@ -618,7 +660,8 @@ def slenderness_limit(
     Formula: λ_l = 14 √(235 MPa/R_y · E/210 GPa). Symbols: E modulus of elasticity (Pa), R_y yield strength
     (Pa), λ_l slenderness limit of a leg (1).
     Range: both positive. Errors: `OutOfRange`.
-    Source: EN 1993-1-1, table 5.2, outstand of class 3, 14 ε (from memory); of another metal by its modulus.
+    Source: EN 1993-1-1, table 5.2, outstand of class 3, 14 ε, as public programs have it; of another metal by
+    its modulus.
     """
     positive("elastic_modulus", elastic_modulus)
     positive("yield_strength", yield_strength)

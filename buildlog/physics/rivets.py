@@ -146,7 +146,8 @@ def blind_rivet_factor(
     thickness of the sheet (m), t_1 thickness of the thicker sheet (m), d diameter of the fastener (m), thin
     factor bearing factor of two like sheets (1), α bearing factor (1).
     Range: t and t_1 positive, t_1 not below t, d 2.6 to 6.4 mm. Errors: `OutOfRange`.
-    Source: EN 1993-1-3:2006, table 8.1 (from memory): 2.1 from t_1 = 2.5 t on, linear between.
+    Source: EN 1993-1-3:2006, table 8.1, as an early version of a public program has it (K. Mela,
+    en1993_1_3.py): 2.1 from t_1 = 2.5 t on; linear between.
     """
     positive("thickness", thickness)
     positive("thicker", thicker)
@@ -168,7 +169,7 @@ def bolt_factor(thickness: Annotated[float, "t", "m"]) -> Annotated[float, "α",
     thickness from which it is full (m), k_t rise of the factor with the thickness (1/m), α bearing factor
     (1).
     Range: t 0.75 to 4 mm. Errors: `OutOfRange`.
-    Source: ENV 1993-1-3:1996, table 8.4, from 1.25 mm; below EN 1993-1-3:2006, table 8.4 (from memory).
+    Source: EN 1993-1-3:2006, table 8.4, as a public program has it (P. Biel); from 1.25 mm ENV 1993-1-3:1996.
     """
     within("thickness", thickness, 0.00075, 0.004, why="sheet of EN 1993-1-3")
     if thickness >= _THIN:
@@ -219,13 +220,51 @@ def edge_resistance(
     the fastener's middle to the edge (m), t thickness of the sheet (m), γ_M partial factor (1), R_e
     resistance of the edge (N).
     Range: all positive. Errors: `OutOfRange`.
-    Source: EN 1993-1-3, tables 8.1 and 8.4: the bearing resistance is no more than that.
+    Source: EN 1993-1-3, table 8.1: the bearing resistance is no more than that.
     """
     positive("tensile_strength", tensile_strength)
     positive("edge_distance", edge_distance)
     positive("thickness", thickness)
     positive("partial_factor", partial_factor)
     return tensile_strength * edge_distance * thickness / (1.2 * partial_factor)
+
+
+def edge_resistance_of_bolt(
+    bearing_factor: Annotated[float, "α", "1"],
+    tensile_strength: Annotated[float, "f_u", "Pa"],
+    edge_distance: Annotated[float, "e_1", "m"],
+    thickness: Annotated[float, "t", "m"],
+    partial_factor: Annotated[float, "γ_M", "1"],
+) -> Annotated[float, "R_e", "N"]:
+    """What a sheet bears at one bolt before it tears out to its edge: as in bearing, less in thin sheet.
+
+    Formula: R_e = α f_u e_1 t / (3 γ_M). Symbols: α bearing factor (1), f_u tensile strength of the sheet
+    (Pa), e_1 distance from the fastener's middle to the edge (m), t thickness of the sheet (m), γ_M partial
+    factor (1), R_e resistance of the edge (N).
+    Range: all positive. Errors: `OutOfRange`.
+    Source: EN 1993-1-3:2006, table 8.4, as a public program has it (P. Biel): 2.5 α_b k_t f_u d t / γ_M2 with
+    α_b = e_1/(3 d) and 2.5 k_t = α.
+    """
+    positive("bearing_factor", bearing_factor)
+    positive("tensile_strength", tensile_strength)
+    positive("edge_distance", edge_distance)
+    positive("thickness", thickness)
+    positive("partial_factor", partial_factor)
+    return bearing_factor * tensile_strength * edge_distance * thickness / (3 * partial_factor)
+
+
+def bearing_width(
+    diameter: Annotated[float, "d", "m"], edge_distance: Annotated[float, "e_1", "m"]
+) -> Annotated[float, "b_e", "m"]:
+    """Width of the sheet that a bolt may press on: near an edge less than its diameter.
+
+    Formula: b_e = min(d, e_1/3). Symbols: d diameter of the fastener (m), e_1 distance from the fastener's
+    middle to the edge (m), b_e width that bears (m).
+    Range: both positive. Errors: `OutOfRange`. Source: EN 1993-1-3:2006, table 8.4: d times α_b.
+    """
+    positive("diameter", diameter)
+    positive("edge_distance", edge_distance)
+    return min(diameter, edge_distance / 3)
 
 
 def net_factor(
@@ -291,7 +330,7 @@ combined_use = sum_of(
     gives=Variable("u_c", "1", "use by shear and tension"),
     shear_use=Variable("u_s", "1", "use by shear", not_negative),
     tension_use=Variable("u_t", "1", "use by tension", not_negative),
-    source="EN 1993-1-3, 8.3 (from memory); EN 1993-1-8, table 3.4, takes 1/1.4 of the tension",
+    source="on the safe side of EN 1993-1-8, table 3.4, which counts 1/1.4 of the tension",
 )
 
 fasteners_needed = ratio_of(
@@ -316,7 +355,7 @@ def thickness_for_blind_rivet(
     (N), f_u tensile strength of the sheet (Pa), d diameter of the fastener (m), γ_M partial factor (1), thin
     thickness of two thin sheets (m), t_b thickness for bearing (m).
     Range: all positive. Errors: `OutOfRange`.
-    Source: EN 1993-1-3:2006, table 8.1 (from memory), solved for the thickness.
+    Source: EN 1993-1-3:2006, table 8.1, as for the bearing factor, solved for the thickness.
     """
     positive("load", load)
     positive("tensile_strength", tensile_strength)
@@ -329,22 +368,23 @@ def thickness_for_blind_rivet(
 def thickness_for_bolt(
     load: Annotated[float, "V", "N"],
     tensile_strength: Annotated[float, "f_u", "Pa"],
-    diameter: Annotated[float, "d", "m"],
+    bearing_width: Annotated[float, "b_e", "m"],
     partial_factor: Annotated[float, "γ_M", "1"],
-) -> Annotated[float, "t_b", "m"]:
-    """Thickness of a sheet that bears the load of a bolt.
+) -> Annotated[float, "t_w", "m"]:
+    """Thickness of a sheet that bears the load of a bolt, at its edge as well.
 
-    Formula: t_b = γ_M V / (2.5 f_u d) from 1.25 mm on; below that the t_b of t_b (1.5 + 0.8 t_b/mm) = γ_M V /
-    (f_u d). Symbols: V load of the fastener (N), f_u tensile strength of the sheet (Pa), d diameter of the
-    fastener (m), γ_M partial factor (1), t_0 thickness from which the factor is full (m), k_t rise of the
-    factor with the thickness (1/m), borne load over strength and diameter (m), t_b thickness for bearing (m).
+    Formula: t_w = γ_M V / (2.5 f_u b_e) from 1.25 mm on; below that the t_w of t_w (1.5 + 0.8 t_w/mm) = γ_M V
+    / (f_u b_e). Symbols: V load of the fastener (N), f_u tensile strength of the sheet (Pa), b_e width that
+    bears (m), γ_M partial factor (1), t_0 thickness from which the factor is full (m), k_t rise of the
+    factor with the thickness (1/m), borne load over strength and width (m), t_w least thickness of the sheet
+    (m).
     Range: all positive. Errors: `OutOfRange`. Source: EN 1993-1-3, table 8.4, solved for the thickness.
     """
     positive("load", load)
     positive("tensile_strength", tensile_strength)
-    positive("diameter", diameter)
+    positive("bearing_width", bearing_width)
     positive("partial_factor", partial_factor)
-    borne = partial_factor * load / (tensile_strength * diameter)
+    borne = partial_factor * load / (tensile_strength * bearing_width)
     if borne >= 2.5 * _THIN:
         return borne / 2.5
     return (sqrt(2.25 + 4 * _PER_METRE * borne) - 1.5) / (2 * _PER_METRE)
@@ -382,7 +422,7 @@ def least_thickness(
     Formula: t_w = max(t_b, 1.2 γ_M V / (f_u e_1)). Symbols: t_b thickness for bearing (m), V load of the
     fastener (N), f_u tensile strength of the sheet (Pa), e_1 distance from the fastener's middle to the edge
     (m), γ_M partial factor (1), t_w least thickness of the sheet (m).
-    Range: all positive. Errors: `OutOfRange`. Source: EN 1993-1-3, tables 8.1 and 8.4, solved for it.
+    Range: all positive. Errors: `OutOfRange`. Source: EN 1993-1-3, table 8.1, solved for it.
     """
     positive("bearing_thickness", bearing_thickness)
     positive("load", load)

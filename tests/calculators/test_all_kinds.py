@@ -361,8 +361,8 @@ EXACT = {
     "ram_heating inlet_temperature air_mass_drawn air_caught capture_ratio",
     # Places, rules and strengths as they were given.
     "rivet_line": "centroid_along centroid_across shear_resistance bearing_resistance_aircraft "
-    "edge_resistance net_resistance edge_in_diameters pitch_in_diameters diameter_in_thicknesses least_edge "
-    "least_pitch most_pitch grip hole_clearance",
+    "edge_resistance net_resistance edge_in_diameters pitch_in_diameters row_pitch_in_diameters "
+    "diameter_in_thicknesses least_edge least_pitch most_pitch grip hole_clearance",
     # What the pulls scattered by, which is itself what tells of doubt.
     "power_run": "repeatability",
     # Counts of rows.
