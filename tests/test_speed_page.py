@@ -108,10 +108,12 @@ def test_copies_differ_and_the_first_set_is_the_demonstration(tmp_path: Path) ->
 
 
 def test_what_the_copies_name_is_there(tmp_path: Path) -> None:
-    """A part that has no file, or whose file names a page that is not there, is an error: nothing is built."""
+    """A part without a file, or whose file names a page that is not there, is an error: nothing is built."""
     written = write_site(tmp_path, plugin=True, episodes=2 * OF_A_SET)
     parts = {path.stem: path.read_text("utf-8") for path in (tmp_path / "content" / "parts").glob("*.yml")}
-    named = {name for path in written for name in re.findall(r"\bpart: ([a-z0-9-]+)", path.read_text("utf-8"))}
+    named = {
+        name for path in written for name in re.findall(r"\bpart: ([a-z0-9-]+)", path.read_text("utf-8"))
+    }
     assert named
     assert named <= parts.keys()
     pages = {page for text in parts.values() for page in re.findall(r"(?:set-\d+|episodes)/[a-z-]+", text)}

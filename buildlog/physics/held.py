@@ -27,7 +27,7 @@ def highest_held(stretches: Stretches, hold_time: Annotated[float, "τ", "s"]) -
 
     Formula: T_h = the greatest level that the lines through the readings do not fall below for τ. Symbols: τ
     time that it is held (s), T_h temperature held (K).
-    In words: found by looking through the log, stretch by stretch; two readings are joined by a straight line.
+    In words: found by looking through the log, stretch by stretch; between readings the line is straight.
     Range: τ positive, and no longer than the log without a gap. Errors: `OutOfRange`. Source: definition.
     """
     positive("hold_time", hold_time)

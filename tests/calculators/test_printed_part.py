@@ -117,10 +117,12 @@ def test_a_place_is_stated_or_logged() -> None:
         printed_part.compute(without | {"log": (log(300.0, 310.0),)}, Working())
     logged = without | {"log": (log(300.0, 340.0, 341.0, 342.0, 380.0, 300.0),), "hold_time": 20.0}
     outputs = printed_part.compute(logged, Working())
-    assert outputs["temperature_held"] == 341.0  # of 341, 342 and 380: the spike alone counts for nothing
+    # By hand: T is passed 10 (T - 341) s after 341 K was read and (380 - T) / 8 s after 380 K, 20 s later.
+    assert outputs["temperature_held"] == pytest.approx(27660 / 81)
     nan = float("nan")
     gap = without | {"log": (log(300.0, 340.0, nan, 342.0, 380.0, 300.0),), "hold_time": 20.0}
-    assert printed_part.compute(gap, Working())["temperature_held"] == 340.0
+    held = printed_part.compute(gap, Working())["temperature_held"]
+    assert held == pytest.approx(27660 / 81)  # 341 K lay on the line from 340 to 342 K
 
 
 # --- softening ---------------------------------------------------------------------------------------
