@@ -247,6 +247,29 @@ def test_what_is_wrong_is_told_where_it_stands(
     assert text.splitlines()[error.position.line - 1][error.position.column - 1 :].startswith(at)
 
 
+@pytest.mark.parametrize(
+    ("line", "second", "label"),
+    [
+        ("speed_at_limit.2: calc:guess.speed_at_limit.1", "watch", "the block that measured"),
+        ("speed_at_limit.1: calc:guess.speed_at_limit.3", "guess", "the block that it names"),
+        ("speed_at_limit.1: calc:guess.overall_ratio.1", "guess", "the block that it names"),
+        ("speed_at_limit.1: calc:gone.speed_at_limit.1", None, ""),
+    ],
+)
+def test_the_other_place_is_told_where_there_is_one(
+    tmp_path: Path, line: str, second: str | None, label: str
+) -> None:
+    text = GUESS + measured(more=f"predicts: {{{line}}}")
+    (error,) = proofed(tmp_path, text).errors
+    assert error.second_label == label
+    if second is None:
+        assert error.second is None
+        return
+    assert error.second is not None
+    after = text.splitlines()[error.second.line - 1 :]
+    assert next(line for line in after if line.startswith("id: ")) == f"id: {second}"
+
+
 @pytest.mark.parametrize("shape", ["calc:guess.speed_at_limit.1", "[]", "{}", ""])
 def test_a_line_has_two_sides(tmp_path: Path, shape: str) -> None:
     report = proofed(tmp_path, GUESS + measured(more=f"predicts: {shape}"))
