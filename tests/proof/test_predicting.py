@@ -295,6 +295,34 @@ def test_what_takes_the_result_foretells_nothing(tmp_path: Path) -> None:
     assert "which takes watch.overall_ratio.1" in report.errors[0].found
 
 
+def test_nor_does_what_takes_it_from_another_page(tmp_path: Path) -> None:
+    """On page b the guess takes a block of its own page, which takes what page a measured."""
+    other = gearing("middle", "1.8 m", "calc:a#watch.overall_ratio.1")
+    other += gearing("guess", "1.9 m", "calc:middle.overall_ratio.1")
+    watch = gearing("watch", "1.8 ± 0.1 m", more="predicts: {overall_ratio.1: calc:b#guess.overall_ratio.1}")
+    report = proofed(tmp_path, watch, b=other)
+    assert codes(report) == ["prediction-from-result"]
+    assert "middle.overall_ratio.1, which takes watch.overall_ratio.1" in report.errors[0].found
+
+
+def test_a_result_that_comes_twice_the_same_way_is_told_once(tmp_path: Path) -> None:
+    """Two cases of the prediction take the same value of the block that measured."""
+    guess = calc(
+        """
+        id: guess
+        kind: gearing
+        inputs: {gears: [1.0], rolling_circumference: 1.9 m, rev_limit: 6000 rpm}
+        cases:
+          old: {final_drive: calc:watch.overall_ratio.1}
+          new: {final_drive: calc:watch.overall_ratio.1}
+        """
+    )
+    watch = gearing(
+        "watch", "1.8 ± 0.1 m", more="predicts: {overall_ratio.1: calc:guess.old.overall_ratio.1}"
+    )
+    assert codes(proofed(tmp_path, guess + watch)) == ["prediction-from-result"]
+
+
 def test_another_value_of_the_block_that_measured_may_go_into_a_prediction(tmp_path: Path) -> None:
     guess = gearing("guess", "1.8 ± 0.009 m", "calc:watch.overall_ratio.1")
     report = proofed(tmp_path, guess + measured())
