@@ -8,11 +8,11 @@ from pathlib import Path
 
 import click
 
-from buildlog.commands.stop import Stop
+from buildlog.commands.stop import Stop, with_hint
 from buildlog.commands.writing import write_whole
 from buildlog.diagnostics import Diagnostic, Refused
 from buildlog.proof.proof import Report
-from buildlog.reading.history import file_at
+from buildlog.reading.history import NotThere, file_at
 from buildlog.reading.known import NAME, Key, parse_known, read_known
 from buildlog.report.baseline import (
     begin_list,
@@ -102,6 +102,10 @@ def _growth(path: Path, listed: Counter[Key], since: str, report: Report) -> lis
     """What a list has more than where the branch has left a revision; a new list may have anything."""
     try:
         before = file_at(path, since)
+    except NotThere as error:
+        raise Stop(
+            with_hint(f"--since {since}: {report.book.shown(path)}: {error.found}", error.help)
+        ) from error
     except Refused:  # a list of another place than the site's repository
         return []
     if before is None:

@@ -17,7 +17,7 @@ from buildlog.commands.proof import proof_command
 from buildlog.reading.history import changed_files
 from buildlog.reading.known import NAME
 from tests.samples import GEARING, calc, write_site
-from tests.systems import link
+from tests.systems import link, pipe
 
 CAR = "name: Brindle\nabout: invented\ninputs: {rev_limit: 8200 rpm, tyre: 195/50R15}\n"
 BLOCK = GEARING.replace("inputs:\n", "car: brindle\ninputs:\n").replace(
@@ -240,15 +240,172 @@ def test_git_runs_nothing_that_the_settings_name(site: Path, tmp_path: Path) -> 
     assert not (tmp_path / "sprung").exists()
 
 
-def test_the_index_is_left_alone(site: Path) -> None:
-    write_site(site, {"d.md": str(FILES["d.md"])})  # touched, the same
-    for path in site.rglob("*"):  # long before the index was written: git trusts the time of such a file
+@pytest.fixture
+def sprung(tmp_path: Path) -> Path:
+    """A file that is there once `trap` of the same folder has been run."""
+    trap = tmp_path / "trap"
+    trap.write_text(f"#!/bin/sh\ntouch {tmp_path}/sprung\ncat\n")
+    trap.chmod(0o755)
+    return tmp_path / "sprung"
+
+
+def touch_all(site: Path, when: float = 1_000_000_000) -> None:
+    """Files that are as they were, and that git has to read to know it."""
+    for path in site.rglob("*"):
         if path.is_file():
-            os.utime(path, (1_000_000_000, 1_000_000_000))
-    index = site.parent.parent / ".git" / "index"
-    before = index.read_bytes()
+            os.utime(path, (when, when))
+
+
+def all_of(repository: Path) -> dict[str, tuple[int, bytes]]:
+    return {
+        str(path.relative_to(repository)): (path.stat().st_mtime_ns, path.read_bytes())
+        for path in sorted(repository.rglob("*"))
+        if path.is_file()
+    }
+
+
+@pytest.mark.parametrize("just_now", [False, True], ids=["touched", "written as the index was"])
+@pytest.mark.parametrize("key", ["clean", "process", "smudge"])
+@pytest.mark.parametrize("name", ["x", "a.b=c d"])
+def test_git_runs_no_filter(site: Path, sprung: Path, name: str, key: str, just_now: bool) -> None:
+    """Of the repository's own settings or of a file that they include; required or not."""
+    more = site / "more"
+    included = f'[filter "{name}"]\n{key} = {sprung.parent}/trap\nrequired = true\n'
+    more.write_text(included)
+    git(site, "config", "include.path", str(more))
+    repository = site.parent.parent / ".git"
+    (repository / "info" / "attributes").write_text("*.md filter=x\n")
+    write_site(site, {"d.md": "changed"})
+    if just_now:
+        touch_all(site, (repository / "index").stat().st_mtime)
+    else:
+        touch_all(site)
+    assert pages(site) == ["d"]
+    assert not sprung.exists()
+
+
+@pytest.mark.parametrize("where", ["hooks", "elsewhere"])
+def test_git_runs_no_hook(site: Path, sprung: Path, where: str) -> None:
+    folder = site.parent.parent / ".git" / "hooks"
+    if where == "elsewhere":
+        folder = sprung.parent / "of-hooks"
+        git(site, "config", "core.hooksPath", str(folder))
+    folder.mkdir(exist_ok=True)
+    shutil.copy(sprung.parent / "trap", folder / "post-index-change")
+    touch_all(site)
     assert pages(site) == []
-    assert index.read_bytes() == before
+    assert not sprung.exists()
+
+
+def test_a_repository_inside_is_not_looked_into_and_counts_as_changed(site: Path, sprung: Path) -> None:
+    """Whatever is in it may have changed: untracked, as a commit of another repository, and when that is
+    dirty, with settings of its own."""
+    inner = site / "content" / "inner"
+    inner.mkdir()
+    (inner / "page.md").write_text("Inside.")
+    git(inner, "init", "-q")
+    git(inner, "add", ".")
+    git(inner, "commit", "-qm", "inner")
+    (inner / ".git" / "info" / "attributes").write_text("* filter=x\n")
+    git(inner, "config", "filter.x.clean", str(sprung.parent / "trap"))
+    git(inner, "config", "core.fsmonitor", str(sprung.parent / "trap"))
+    touch_all(inner)
+    everything = ["a", "b", "c", "d", "e/f", "g", "inner/page"]
+    assert pages(site) == everything
+    git(site, "-c", "advice.addEmbeddedRepo=false", "add", "-A")
+    git(site, "commit", "-qm", "as one")
+    sprung.unlink(missing_ok=True)
+    assert pages(site, "HEAD") == everything
+    (inner / "page.md").write_text("Changed inside.")
+    assert pages(site, "HEAD") == everything
+    assert not sprung.exists()
+
+
+def test_a_work_tree_of_another_place_is_refused(site: Path, tmp_path: Path) -> None:
+    other = tmp_path.parent / f"{tmp_path.name}-other"
+    other.mkdir()
+    git(other, "init", "-q")
+    git(other, "commit", "-q", "--allow-empty", "-m", "first")
+    git(other, "tag", "first")
+    git(site, "config", "core.worktree", str(other))
+    done = run(site, "--since", "first")
+    assert done.exit_code == 2
+    assert "Traceback" not in done.output
+
+
+@pytest.mark.parametrize("revision", ["^first", "^HEAD", "x" * 131_060])
+def test_what_is_no_one_commit_is_no_revision(site: Path, revision: str) -> None:
+    done = run(site, f"--since={revision}")
+    assert done.exit_code == 2
+    assert "no revision “" in done.stderr
+
+
+def test_a_git_that_gives_no_answer(site: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    index = site.parent.parent / ".git" / "index"
+    index.unlink()
+    pipe(index)
+    monkeypatch.setattr("buildlog.reading.history._LONGEST", 1)
+    done = run(site, "--since", "first")
+    assert done.exit_code == 2
+    assert "git diff-index gave no answer in 1 s" in done.stderr
+
+
+def test_nothing_is_fetched(listed: Path, tmp_path: Path, sprung: Path) -> None:
+    """What a partial clone lacks would be fetched by a program that its settings name. The list of known
+    findings of then cannot be read, so that nobody knows whether it has grown."""
+    (listed / NAME).write_text(LISTED + '    - "6 kg"\n')
+    git(listed, "commit", "-qam", "more")
+    git(tmp_path, "config", "uploadpack.allowFilter", "true")
+    git(tmp_path, "clone", "-q", "--filter=blob:none", f"file://{tmp_path}", "partial")
+    partial = tmp_path / "partial"
+    git(partial, "config", "remote.origin.uploadpack", str(sprung.parent / "trap"))
+    site = partial / "logs" / "site"
+    touch_all(site)
+    assert pages(site, "HEAD") == []
+    done = run(site, "--since", "listed", "--only", "d")
+    assert done.exit_code == 2
+    assert "known-findings.yml" in done.stderr
+    assert "nothing is fetched here" in done.stderr
+    assert not sprung.exists()
+
+
+@pytest.mark.parametrize("settings", [{}, {"core.splitIndex": "true", "splitIndex.maxPercentChange": "0"}])
+def test_the_index_is_left_alone(site: Path, settings: dict[str, str]) -> None:
+    repository = site.parent.parent / ".git"
+    for name, value in settings.items():
+        git(site, "config", name, value)
+    git(site, "update-index", "--split-index" if settings else "--no-split-index")
+    write_site(site, {"d.md": str(FILES["d.md"])})  # touched, the same
+    touch_all(site)  # long before the index was written: git trusts the time of such a file
+    before = all_of(repository)
+    assert pages(site) == []
+    after = all_of(repository)
+    assert {name: content for name, (_, content) in after.items()} == {
+        name: content for name, (_, content) in before.items()
+    }
+    if not settings:  # the file that a split index shares gets a new time whoever reads it
+        assert after == before
+
+
+def test_a_touched_text_with_other_line_ends_is_the_same(site: Path) -> None:
+    git(site, "config", "core.autocrlf", "true")
+    path = site / "content" / "b.md"
+    path.write_bytes(path.read_bytes().replace(b"\n", b"\r\n"))
+    assert pages(site) == []
+    path.write_bytes(path.read_bytes() + b"More.\r\n")
+    assert pages(site) == ["b", "c"]
+
+
+def test_settings_in_the_environment_are_kept(site: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    git(site, "config", "filter.x.clean", "cat")
+    git(site, "config", "core.fileMode", "true")
+    monkeypatch.setenv("GIT_CONFIG_COUNT", "1")
+    monkeypatch.setenv("GIT_CONFIG_KEY_0", "core.fileMode")
+    monkeypatch.setenv("GIT_CONFIG_VALUE_0", "false")
+    (site / "content" / "d.md").chmod(0o755)
+    assert pages(site) == []
+    monkeypatch.setenv("GIT_CONFIG_COUNT", "no number")
+    assert run(site, "--since", "first").exit_code == 2
 
 
 @pytest.mark.parametrize("tree", [{}, {"GIT_WORK_TREE": "."}])
