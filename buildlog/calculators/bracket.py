@@ -514,15 +514,19 @@ def _section(given: Mapping[str, Any], working: Working, outputs: Outputs) -> _S
     else:
         section = _plain(given, working)
     outputs["section_area"], outputs["second_moment"] = section["area"], section["moment"]
-    section["least"] = _of_section(
-        "least second moment",
-        brackets.least_second_moment,
-        working,
-        second_moment=section["moment"],
-        other_moment=section["other"],
-        product=section.get("product", 0.0),
-    )
+    if kind != "round_tube":
+        section["least"] = _least(section, working)
     return section
+
+
+def _least(section: _Section, working: Working) -> float:
+    """The least second moment: of an angle about a slanting axis."""
+    about = {"second_moment": section["moment"], "other_moment": section["other"]}
+    if "product" not in section:
+        return _of_section("least second moment", brackets.lesser_second_moment, working, **about)
+    return _of_section(
+        "least second moment", brackets.least_second_moment, working, **about, product=section["product"]
+    )
 
 
 def _of_section(name: str, formula: Callable[..., float], working: Working, **sizes: float) -> float:
@@ -540,13 +544,13 @@ def _plain(given: Mapping[str, Any], working: Working) -> _Section:
         }
         area = _of_section("section_area", brackets.rectangle_area, working, **sizes)
         moment = _of_section("second_moment", brackets.rectangle_second_moment, working, **sizes)
-        other = _of_section(_ALONG, brackets.rectangle_second_moment, working, **_turned(sizes))
+        other = _of_section(_ALONG, brackets.rectangle_other_moment, working, **sizes)
         standing = area
     elif given["section"] == "square_tube":
         sizes = {"width": given["width"], "height": given["height"], "thickness": thickness}
         area = _of_section("section_area", brackets.box_area, working, **sizes)
         moment = _of_section("second_moment", brackets.box_second_moment, working, **sizes)
-        other = _of_section(_ALONG, brackets.box_second_moment, working, **_turned(sizes))
+        other = _of_section(_ALONG, brackets.box_other_moment, working, **sizes)
         standing = _of_section(
             "area along the load",
             brackets.standing_area,
@@ -573,17 +577,13 @@ def _plain(given: Mapping[str, Any], working: Working) -> _Section:
         "moment": moment,
         "other": other,
         "stiff": moment,
+        "least": moment,
         "modulus": modulus,
         "standing": standing,
     }
 
 
 _ALONG = "second moment about the axis along the load"
-
-
-def _turned(sizes: Mapping[str, float]) -> dict[str, float]:
-    """The same section, turned by a quarter."""
-    return {**sizes, "width": sizes["height"], "height": sizes["width"]}
 
 
 def _legs(given: Mapping[str, Any], legs: float, working: Working) -> _Section:
@@ -623,7 +623,7 @@ def _angle(
     sizes: Mapping[str, float], area: float, depth: float, moment: float, working: Working
 ) -> _Section:
     """Unsymmetric bending of a free angle."""
-    turned = _turned(sizes)
+    turned = {"width": sizes["height"], "height": sizes["width"], "thickness": sizes["thickness"]}
     side = _of_section(
         "centroid from the standing leg's face",
         brackets.centroid_depth,

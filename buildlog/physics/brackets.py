@@ -206,6 +206,38 @@ def angle_product(
     return (width**2 * thickness**2 + thickness**2 * (height**2 - thickness**2)) / 4 - area * side * depth
 
 
+def rectangle_other_moment(
+    width: Annotated[float, "b", "m"], height: Annotated[float, "h", "m"]
+) -> Annotated[float, "I_y", "m⁴"]:
+    """Second moment of area of a solid rectangle about the axis along the load, for bending sideways.
+
+    Formula: I_y = h b³/12. Symbols: b width across the load (m), h height along the load (m), I_y second
+    moment about the axis along the load (m⁴).
+    Range: both positive. Errors: `OutOfRange`. Source: geometry.
+    """
+    positive("width", width)
+    positive("height", height)
+    return height * width**3 / 12
+
+
+def box_other_moment(
+    width: Annotated[float, "b", "m"],
+    height: Annotated[float, "h", "m"],
+    thickness: Annotated[float, "t", "m"],
+) -> Annotated[float, "I_y", "m⁴"]:
+    """Second moment of area of a rectangular tube about the axis along the load, for bending sideways.
+
+    Formula: I_y = (h b³ - (h - 2 t) (b - 2 t)³)/12. Symbols: b width across the load (m), h height along the
+    load (m), t thickness of the sheet (m), I_y second moment about the axis along the load (m⁴).
+    Range: all positive; t up to half of either. Errors: `OutOfRange`. Source: geometry.
+    """
+    positive("width", width)
+    positive("height", height)
+    positive("thickness", thickness)
+    _thinner(thickness, min(width, height), 0.5)
+    return (height * width**3 - (height - 2 * thickness) * (width - 2 * thickness) ** 3) / 12
+
+
 def channel_other_moment(
     width: Annotated[float, "b", "m"],
     height: Annotated[float, "h", "m"],
@@ -225,12 +257,26 @@ def channel_other_moment(
     return (height * width**3 - (height - thickness) * (width - 2 * thickness) ** 3) / 12
 
 
+def lesser_second_moment(
+    second_moment: Annotated[float, "I", "m⁴"], other_moment: Annotated[float, "I_y", "m⁴"]
+) -> Annotated[float, "I_1", "m⁴"]:
+    """Least second moment of area of a section that is alike to the left and to the right.
+
+    Formula: I_1 = min(I, I_y). Symbols: I second moment of area (m⁴), I_y second moment about the axis along
+    the load (m⁴), I_1 least second moment of area (m⁴).
+    Range: both positive. Errors: `OutOfRange`. Source: its principal axes lie along and across the load.
+    """
+    positive("second_moment", second_moment)
+    positive("other_moment", other_moment)
+    return min(second_moment, other_moment)
+
+
 def least_second_moment(
     second_moment: Annotated[float, "I", "m⁴"],
     other_moment: Annotated[float, "I_y", "m⁴"],
     product: Annotated[float, "I_xy", "m⁴"],
 ) -> Annotated[float, "I_1", "m⁴"]:
-    """Least second moment of area of a section: about the axis that it bends about the most easily.
+    """Least second moment of area of an angle: about the axis that it bends about the most easily.
 
     Formula: I_1 = (I I_y - I_xy²)/((I + I_y)/2 + √(((I - I_y)/2)² + I_xy²)), the lesser of two that have this
     product and the sum I + I_y. Symbols: I second moment of area (m⁴), I_y second moment about the axis along

@@ -151,7 +151,7 @@ def test_the_chart_is_the_elastic_line() -> None:
 
 
 def test_shear_of_a_rectangle_and_of_a_thin_tube() -> None:
-    """Textbooks on strength of materials: 3/2 and 2 of the mean (from memory)."""
+    """A course's sheet of formulae: 3 V/(2 A) of a rectangle, 2 V/A of a thin tube (a public page has it)."""
     flat = strip()
     load = flat["force"] + flat["bracket_mass"] * 10 * G
     assert flat["shear_stress"] == pytest.approx(1.5 * load / (0.04 * 0.002))
@@ -249,7 +249,8 @@ def test_a_hole_in_a_strip_that_is_bent() -> None:
 
 @pytest.mark.parametrize("share", [0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6])
 def test_a_hole_in_a_flat_that_is_pulled(share: float) -> None:
-    """Heywood, Designing by Photoelasticity (1952): 2 + (1 − d/b)³ of the net stress (from memory)."""
+    """Heywood, Designing by Photoelasticity (1952): 2 + (1 − d/b)³ of the net stress, as public
+    programs have it."""
     assert brackets.hole_factor_pulled(share, 1.0) == pytest.approx(2 + (1 - share) ** 3, rel=0.025)
 
 
