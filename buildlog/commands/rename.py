@@ -15,25 +15,29 @@ import click
 from buildlog.book.book import Book
 from buildlog.commands.site import Site, open_site, site_option
 from buildlog.commands.stop import Stop, with_hint
-from buildlog.diagnostics import Refused
+from buildlog.diagnostics import Refused, Severity
 from buildlog.files.whole_file import made_ready, write_whole
+from buildlog.proof.judging import Entry
 from buildlog.proof.proof import Report, proof_book
 from buildlog.proof.renaming import (
     Renaming,
     read_renaming,
     renamed_in_known,
+    renamed_in_part,
     renamed_in_settings,
     renamed_record,
     renamed_texts,
 )
 from buildlog.reading.known import NAME as KNOWN
 from buildlog.reading.own_units import NAME as OWN_UNITS
+from buildlog.reading.parts import Part
 from buildlog.reading.record import NAME as RECORD
 from buildlog.reading.record import read_record, record_text
 from buildlog.report.diff import diff_text
 from buildlog.report.wording import plural
 
 _MARK = b"\xef\xbb\xbf"
+_LEVELS = frozenset(severity.word for severity in Severity)
 
 
 @dataclass(frozen=True)
@@ -107,6 +111,14 @@ def _beside_the_pages(book: Book, renaming: Renaming) -> Iterator[tuple[Path, Ca
     def known(path: Path) -> bytes:
         return renamed_in_known(path.read_bytes().decode(), book, renaming).encode()
 
+    def part(path: Path) -> bytes:
+        raw = path.read_bytes()
+        mark = _MARK if raw.startswith(_MARK) else b""
+        text = raw.removeprefix(mark).decode()
+        return mark + renamed_in_part(text, book.parts[path.stem], renaming).encode()
+
+    for one in book.parts.values():
+        yield book.root / one.path, part
     yield book.content / RECORD, record
     if book.settings.configuration is not None:
         yield book.settings.configuration, settings
@@ -126,7 +138,7 @@ def _see_that_it_holds(book: Book, renaming: Renaming, files: list[_File]) -> No
         before_report, after_report = proof_book(book), proof_book(after)
         if _counted(before_report) != _counted(after_report):
             more = _counted(after_report) - _counted(before_report)
-            changed = ", ".join(f"{standing} {label}" for standing, label in sorted(more)[:3])
+            changed = ", ".join(_told(*one) for one in sorted(more, key=_findings_first)[:3])
             raise Refused(
                 "",
                 f"the proof would find something else afterwards{changed and f': {changed}'}",
@@ -145,6 +157,15 @@ def _see_that_it_holds(book: Book, renaming: Renaming, files: list[_File]) -> No
                 )
 
 
+def _findings_first(counted: tuple[str, str]) -> tuple[bool, str, str]:
+    return counted[0] not in _LEVELS, *counted
+
+
+def _told(standing: str, label: str) -> str:
+    """One of what is counted, as the terminal has it."""
+    return f"{standing} {label}" if standing in _LEVELS else f"“{label}” would be {standing}"
+
+
 def _is_page(book: Book, file: _File) -> bool:
     return any(book.content / page.file == file.path for page in book.pages.values())
 
@@ -152,17 +173,23 @@ def _is_page(book: Book, file: _File) -> bool:
 def _counted(report: Report) -> Counter[tuple[str, str]]:
     """Findings by severity and code, and figures by verdict and label."""
     counts = Counter((finding.severity.word, finding.code.name) for finding in report.findings)
-    counts.update((f"{entry.standing} {entry.agrees}", entry.label) for entry in report.entries)
+    counts.update((_standing_of(entry), entry.label) for entry in report.entries)
     return counts
+
+
+def _standing_of(entry: Entry) -> str:
+    return entry.standing if entry.agrees else f"{entry.standing} and wrong"
 
 
 def _copy(book: Book, root: Path, changed: dict[Path, _File]) -> None:
     """What the proof reads of a site, as it would be."""
     inside = os.path.realpath(book.content)
+    of_parts = {book.content / name for part in book.parts.values() for name in _files_named(part)}
     for path in sorted(book.content.rglob("*")):
         wanted = (
             path.suffix in (".yml", ".csv", ".lock")
             or path == book.content / OWN_UNITS
+            or path in of_parts
             or any(book.content / page.file == path for page in book.pages.values())
         )
         if not wanted or not path.is_file() or not Path(os.path.realpath(path)).is_relative_to(inside):
@@ -171,6 +198,11 @@ def _copy(book: Book, root: Path, changed: dict[Path, _File]) -> None:
         target = root / "content" / (file.new_path if file else path).relative_to(book.content)
         target.parent.mkdir(parents=True, exist_ok=True)
         target.write_bytes(file.after if file else path.read_bytes())
+
+
+def _files_named(part: Part) -> Iterator[str]:
+    yield part.licence_text
+    yield from (drawing.of for drawing in part.drawings if drawing.block is None)
 
 
 # --- the files ------------------------------------------------------------------------------------------

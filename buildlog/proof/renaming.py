@@ -9,17 +9,18 @@ from __future__ import annotations
 
 import posixpath
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
 from buildlog.book.book import Book, Page
 from buildlog.diagnostics import Position, Refused, did_you_mean
 from buildlog.files.page_names import without_ending
-from buildlog.files.text import split_lines
+from buildlog.files.text import Lines, split_lines
 from buildlog.kinds.keys import address_key
 from buildlog.reading.blocks import Block
 from buildlog.reading.markdown.page import Fence
 from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar, read_yaml
+from buildlog.reading.parts import Part
 from buildlog.reading.record import BlockName, Record, ValueName
 
 _ADDRESS = re.compile(r"(?<![\w-])calc:([^\s()<>\[\]{}\"'`;|]+)")
@@ -167,13 +168,16 @@ def _renamed(book: Book, page: Page, renaming: Renaming) -> str:
         edits |= set(_in_links(book, page, renaming))
     elif page.key == renaming.page:
         edits |= set(_where_it_is_named(page, renaming))
-    text = page.text
-    for start, end, new in sorted(edits, reverse=True):
-        text = text[:start] + new + text[end:]
-    return text
+    return _edited(page.text, edits)
 
 
 Edit = tuple[int, int, str]
+
+
+def _edited(text: str, edits: Iterable[Edit]) -> str:
+    for start, end, new in sorted(edits, reverse=True):
+        text = text[:start] + new + text[end:]
+    return text
 
 
 def _in_addresses(page: Page, renaming: Renaming) -> Iterator[Edit]:
@@ -282,6 +286,27 @@ def renamed_in_known(text: str, book: Book, renaming: Renaming) -> str:
                 line = line.replace(f"{content}/{page}{head[3]}", f"{content}/{renaming.new}{head[3]}", 1)
         lines.append(_with_addresses(line, page, renaming))
     return "".join(lines)
+
+
+def renamed_in_part(text: str, part: Part, renaming: Renaming) -> str:
+    """The text of a part's file, which names pages, and blocks that draw the part."""
+    named = [(part.place("page"), part.page), *((event.by_at, event.by) for event in part.history)]
+    named += [(drawing.position, drawing.of) for drawing in part.drawings if drawing.block is not None]
+    lines = Lines(text)
+    edits = []
+    for position, written in named:
+        new = _respelt(written, "", renaming) if "#" in written else _respelt_page(written, renaming)
+        if position is None or new == written:
+            continue
+        start = lines.starts[position.line - 1] + position.column - 1
+        start += text[start : start + 1] in ("'", '"')
+        if text.startswith(written, start):
+            edits.append((start, start + len(written), new))
+    return _edited(text, edits)
+
+
+def _respelt_page(page: str, renaming: Renaming) -> str:
+    return renaming.new if renaming.kind == "page" and page == renaming.old else page
 
 
 def _with_addresses(text: str, page: str, renaming: Renaming) -> str:

@@ -14,6 +14,7 @@ import buildlog.commands.rename as rename_module
 from buildlog.book.book import Book
 from buildlog.cli import main
 from buildlog.proof.proof import proof_book
+from tests.parts import PARTS, with_part
 from tests.samples import GEARING, calc, write_site
 
 BILL = calc(
@@ -227,19 +228,21 @@ def test_a_name_that_an_address_has_already_is_refused(site: Path) -> None:
     page.write_text("[9 km/h](calc:episodes/axle#ratio.after.speed_at_limit.3)\n")
     result = run(site, "episodes/axle#shorter-final", "ratio", "--write")
     assert result.exit_code == 2
-    assert "the proof would find something else afterwards" in result.output
+    assert "the proof would find something else afterwards: error figure-disagrees;" in result.output
 
 
 def test_an_address_that_is_written_in_another_way_is_not_lost(site: Path) -> None:
     page = site / "content" / "episodes" / "other.md"
     address = "calc:episodes/axle#shorter-final.after.overall_ratio.5"
     escaped = '"' + address.replace("#", r"\x23") + '"'
-    page.write_text(page.read_text().replace(address, escaped))
+    speed = "\n[57 km/h](calc:spare.speed_at_limit.1) in first.\n"
+    page.write_text(page.read_text().replace(address, escaped) + speed)
     assert escaped in page.read_text()
     assert not proof_book(Book.open(root=site)).errors
     before = contents(site)
     result = run(site, "episodes/axle#shorter-final", "ratio", "--write")
     assert (result.exit_code, contents(site)) == (2, before)
+    assert "afterwards: error rests-on-fault, error unknown-address, “57 km/h” would be" in result.output
     assert "write the addresses that name it plainly" in result.output
 
 
@@ -274,3 +277,64 @@ def test_a_file_that_has_changed_meanwhile_is_left_alone(site: Path, monkeypatch
     assert "has changed on disk. Nothing was written" in result.output
     assert page.read_text() == "Other.\n"
     assert (site / "content" / "episodes" / "axle.md").is_file()
+
+
+# --- files of parts ---------------------------------------------------------------------------------
+
+
+@pytest.fixture(name="garage")
+def make_garage(tmp_path: Path) -> Path:
+    """A site with parts, whose files name pages and a block that draws one; the written forms differ."""
+    box = (
+        PARTS["box-b"]
+        .replace("{of: second#side}", '{of: "second#side"}')
+        .replace("by: second}", "by: 'second'}")
+    )
+    write_site(
+        tmp_path,
+        {**with_part("box-b", box.replace("\n", "\r\n")), "parts/old-box.yml": "\ufeff" + PARTS["old-box"]},
+    )
+    (tmp_path / "mkdocs.yml").write_text("site_name: Test\ndocs_dir: content\nplugins: [buildlog]\n")
+    return tmp_path
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "back", "home", "named"),
+    [
+        (
+            "second",
+            "episodes/two",
+            "episodes/two",
+            "second",
+            ['"episodes/two#side"', "page: episodes/two\r\n", "by: 'episodes/two'"],
+        ),
+        (
+            "second#side",
+            "wall",
+            "second#wall",
+            "side",
+            ['{of: "second#wall"}', "page: second\r\n", "by: 'second'"],
+        ),
+    ],
+)
+def test_files_of_parts_follow_there_and_back(
+    garage: Path, old: str, new: str, back: str, home: str, named: list[str]
+) -> None:
+    before, found = contents(garage), verdicts(garage)
+    there = run(garage, old, new, "--write")
+    assert there.exit_code == 0, there.output
+    text = (garage / "content" / "parts" / "box-b.yml").read_bytes().decode()
+    for written in named:
+        assert written in text
+    assert verdicts(garage) == found
+    assert run(garage, back, home, "--write").exit_code == 0
+    assert contents(garage) == before
+
+
+def test_a_part_that_names_another_page_stays_as_it_is(garage: Path) -> None:
+    before = contents(garage)
+    assert run(garage, "box", "first", "--write").exit_code == 0
+    after = contents(garage)
+    assert after["content/parts/box-b.yml"] == before["content/parts/box-b.yml"]
+    assert "by: first," in after["content/parts/old-box.yml"].decode("utf-8-sig")
+    assert after["content/parts/old-box.yml"].startswith(b"\xef\xbb\xbf")
