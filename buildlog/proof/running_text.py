@@ -33,7 +33,7 @@ from buildlog.proof.written_units import NumberThere, Units, UnitThere, is_count
 
 _BLANK = "[ \u00a0\u202f\u2009]"
 _START = re.compile(f"[0-9{''.join(sorted(VULGAR))}]")
-_LAX = re.compile(r"[0-9]++(?:[.,][0-9]++)?+(?![.,:/⁄]?[0-9])")
+_LAX = re.compile(r"(?:[0-9]{1,3}(?:[.][0-9]{3})++,[0-9]++|[0-9]++(?:[.,][0-9]++)?+)(?![.,:/⁄]?[0-9])")
 _SPACED = re.compile(r"[0-9]{1,3}(?: [0-9]{3}(?![0-9,])){1,4}(?:[.][0-9]{1,10}(?![0-9]))?")
 _MAGNITUDE = re.compile(rf"k\b|{_BLANK}(?:hundred|thousand|million)\b")
 _SKIPPED_RATIO = re.compile(r"[^ ]: ")

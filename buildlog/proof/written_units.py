@@ -1,7 +1,7 @@
 """The unit that follows a number in running text, and whether what looks like one is one there.
 
 Units are those of the list (`figures.units`), and such as the list refuses but an author means: ``psig``,
-``gallons``, ``KW``, ``16 ft. lbs.``.
+``gallons``, ``KW``, ``16 ft. lbs.``, and German words for them.
 """
 
 from __future__ import annotations
@@ -23,6 +23,8 @@ _REFUSED = re.compile(
     r"(?:psi ?[ga]|bar ?\(?[ga]\)?|kPa ?\(?[ga]\)?|mpg|gal(?:lon)?s?(?:/min|/h)?|quarts?|qts?|pints?|wtq"
     r"|percentage points?"
     r"|fl\.? ?oz|fluid ounces?|gpm|gph|tons?|k?cal|[sa]cfm|CV|dB(?:\([CBZ]\)|[CBZ])?|nautical miles?|ci"
+    r"|Prozent(?:punkte)?|Grad(?: Celsius)?|Sekunden?|Millimetern?|Zentimetern?|Kilo(?:gramm|metern?)?"
+    r"|Gramm|Newtonmetern?|U/min|Litern?"
     r"|[CF]|o[CF]|(?:ft|foot|feet|in|inch)[. -]{1,2}(?:lbf?s?|pounds?))(?![\w-])"
 )
 _PER_THOUSAND = re.compile(

@@ -428,3 +428,29 @@ def test_the_first_cell_of_a_row_or_the_corner_gives_the_unit_too() -> None:
     assert [figure.text for figure in loose(corner)] == ["62", "91"]
     assert [figure.text for figure in loose(curve)] == ["3000", "4000"]
     assert [figure.text for figure in loose(f"{rows}\nand\n\n{corner}")] == ["12", "11", "62", "91"]
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("15 Prozent leichter", ["15 Prozent"]),
+        ("um 2 Prozentpunkte", ["2 Prozentpunkte"]),
+        ("20 Grad wärmer", ["20 Grad"]),
+        ("auf 90 Grad Celsius", ["90 Grad Celsius"]),
+        ("in 6,2 Sekunden", ["6,2 Sekunden"]),
+        ("bei 4.500 U/min", ["4.500 U/min"]),
+        ("aus 5 Litern", ["5 Litern"]),
+        ("3 Millimeter dick", ["3 Millimeter"]),
+        ("2 Kilo zu viel", ["2 Kilo"]),
+        ("mit 9 Newtonmetern", ["9 Newtonmetern"]),
+        ("kostet 1.200,50 €", ["1.200,50 €"]),
+        ("wiegt 12.345,6 g", ["12.345,6 g"]),
+        ("Version 1.2.3,4 kg", ["4 kg"]),  # no number in groups of three
+        ("nach 3 Umdrehungen", []),  # counted, as turns are
+        ("5 Gramma", []),
+        ("7 Graduierte", []),
+    ],
+)
+def test_german_words_for_units_and_numbers_with_points_and_a_comma(text: str, expected: list[str]) -> None:
+    """A figure with a comma is refused in a link, and so it is loose outside of one."""
+    assert [figure.text for figure in loose(text)] == expected
