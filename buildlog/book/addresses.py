@@ -19,8 +19,11 @@ from buildlog.kinds.results import (
     multiple_of,
     share_means_something,
 )
-from buildlog.reading.addresses import OPTION_UNREADABLE, Address, called
+from buildlog.reading.addresses import OPTION_UNREADABLE, PARTS, Address, called
 from buildlog.reading.record import ValueName
+
+_OF_PARTS = ("mass", "price")
+"""What figures take of a part."""
 
 RESTS_ON_FAULT = declare(
     "rests-on-fault",
@@ -202,8 +205,20 @@ def _no_quantity(block: BlockResult, case: str, name: str) -> Refused:
     if name in inputs:
         return unknown(f"the input “{name}”, which this block leaves out", "an input that is given", "", ())
     known = (*result.values, *result.given)
+    if block.id.startswith(PARTS):
+        return _not_of_a_part(name, block.position.path)
     expected = "one of " + ", ".join(known) if known else f"a quantity, of which {block.id} has none"
     return unknown(f"the quantity “{name}”", expected, name, known)
+
+
+def _not_of_a_part(name: str, path: str) -> Refused:
+    """That figures cannot take this of a part."""
+    refused = unknown(f"“{name}” of a part", "mass or price", name, _OF_PARTS)
+    if name in _OF_PARTS:
+        refused = unknown(f"“{name}”, which the part’s file does not say", f"{name}: in {path}", "", ())
+        refused.help = f"write it into {path}"
+    refused.help = refused.help or "figures take no other values of a part than these two"
+    return refused
 
 
 def same_quantity(target: Target, block: BlockResult, case: str) -> Target:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
@@ -47,7 +47,7 @@ from buildlog.reading.markers import PARTS_LIST, read_markers
 from buildlog.reading.nodes import YamlScalar, cut_key, read_yaml, whole_file
 from buildlog.reading.own_units import NAME as OWN_UNITS
 from buildlog.reading.own_units import own_units_in
-from buildlog.reading.parts import Part, read_part
+from buildlog.reading.parts import PART_SHAPE, Part, read_part
 from buildlog.reading.publication import Standing
 from buildlog.reading.settings import Settings, read_settings
 from buildlog.reading.snippets import asks_for_snippets
@@ -338,6 +338,7 @@ class Book:
                     self.sheets[path.stem] = self.earlier.sheets[path.stem]
 
     def _read_parts(self) -> None:
+        self.faults.extend(self._passed_over())
         for path in sorted((self.content / PARTS).glob("*.yml")):
             if not self._inside(path):
                 continue
@@ -357,6 +358,19 @@ class Book:
                 for name, result in self.earlier.part_results.items()
                 if self.parts.get(name) is self.earlier.parts[name]
             )
+
+    def _passed_over(self) -> Iterator[Diagnostic]:
+        """Files that look like parts and are read as none: of another ending, or in a folder of their own."""
+        folder = self.content / PARTS
+        for path in sorted([*folder.glob("*.yaml"), *folder.glob("*/*.yml"), *folder.glob("*/*.yaml")]):
+            if self._inside(path):
+                found = path.relative_to(folder).as_posix()
+                yield PART_SHAPE.at(
+                    Position(self.shown(path)),
+                    found=f"“{shorten(found)}”, which is not read",
+                    expected=f"{PARTS}NAME.yml",
+                    help=f"call it {PARTS}{shorten(path.stem, 40)}.yml; what is no part belongs elsewhere",
+                )
 
     def _lists_parts(self, key: str) -> bool:
         """Whether a page shows the list of parts."""

@@ -8,9 +8,11 @@ takes the revision of its pattern.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
+from buildlog.book.addresses import RESTS_ON_FAULT
 from buildlog.diagnostics import Diagnostic, Position, Refused, declare, did_you_mean, shorten
 from buildlog.kinds import catalogue
 from buildlog.kinds.declaration import Input, Quantity
@@ -19,7 +21,7 @@ from buildlog.kinds.results import BlockResult, CaseResult, GivenInput, Value
 from buildlog.reading.addresses import PARTS
 from buildlog.reading.blocks import Block
 from buildlog.reading.nodes import YamlList, YamlMapping, YamlNode, YamlScalar
-from buildlog.reading.part_keys import KEYS
+from buildlog.reading.part_keys import KEYS, NAME
 from buildlog.reading.parts import Part, value_of
 
 KIND = "part"
@@ -133,7 +135,11 @@ def with_parts(
     if not named:
         return block, []
     found = [part_of(name, parts) for name in named]
-    faults = [one for one in found if isinstance(one, Diagnostic)]
+    # What cannot be the name of a file is told by the form of the column.
+    is_name = [name is block.part or re.fullmatch(NAME, name.text.strip()) for name in named]
+    pairs = zip(found, is_name, strict=True)
+    faults = [one for one, could_be in pairs if isinstance(one, Diagnostic) and could_be]
+    faults += _unread(block, named, parts)
     try:
         declared = {one.name: one for one in catalogue.load_kind(block.kind).inputs}
     except Refused:
@@ -146,6 +152,24 @@ def with_parts(
         for name, given in block.cases.items()
     }
     return replace(block, inputs=inputs, cases=cases), faults
+
+
+def _unread(block: Block, named: list[YamlScalar], parts: Mapping[str, Part]) -> Iterator[Diagnostic]:
+    """Where a row takes a mass or a price that the part's file has, and that cannot be read there: without
+    it a bill would be of less than it lists."""
+    for name in named:
+        part = parts.get(name.text.strip())
+        unread = [] if part is None else [key for key in part.unread if key != "history"]
+        if part is not None and unread and name is not block.part:
+            yield RESTS_ON_FAULT.at(
+                name.position,
+                found=f"{part.id}, whose {' and '.join(unread)} cannot be read",
+                expected="a part’s file without faults",
+                help=f"mend {part.path} first",
+                second=part.place(unread[0]),
+                second_label="what the part’s file says",
+                length=len(part.id),
+            )
 
 
 def _revision(name: YamlScalar, declared: Mapping[str, Input], parts: Mapping[str, Part]) -> Named:

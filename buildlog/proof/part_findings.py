@@ -19,6 +19,7 @@ from buildlog.proof.parts_on_car import car_of, older_than
 from buildlog.reading.blocks import Block
 from buildlog.reading.data import data_path
 from buildlog.reading.nodes import YamlList
+from buildlog.reading.part_keys import FOLDER
 from buildlog.reading.parts import PART_SHAPE, Part, PartDrawing, PartEvent
 
 PART_CIRCLE = declare(
@@ -134,12 +135,20 @@ def _pages(book: Book, part: Part) -> Iterator[Diagnostic]:
                 length=len(name),
             )
     if part.licence_text and file_digest(book, part.licence_text) is None:
-        yield _no_file(part.licence_text, part.place("licence_text"))
+        yield _no_file(book, part.licence_text, part.place("licence_text"))
 
 
-def _no_file(name: str, place: Position) -> Diagnostic:
+def _no_file(book: Book, name: str, place: Position) -> Diagnostic:
+    beside = f"{FOLDER}/{name}"
+    help = "put the file there, or correct its path, which begins at the content folder"
+    if file_digest(book, beside) is not None:
+        help = f"write {beside}: the path begins at the content folder"
     return PART_SHAPE.at(
-        place, found=f"“{shorten(name)}”", expected="a file under the content folder", length=len(name)
+        place,
+        found=f"“{shorten(name)}”",
+        expected="a file under the content folder",
+        help=help,
+        length=len(name),
     )
 
 
@@ -163,12 +172,14 @@ def _drawings(book: Book, part: Part) -> Iterator[Diagnostic]:
         if now is None and block is not None and _is_at_fault(book, block[0], block[1]):
             continue  # which the block says
         if now is None and block is None:
-            yield _no_file(drawing.of, drawing.position)
+            yield _no_file(book, drawing.of, drawing.position)
         elif now is None:
             yield DRAWING_OF_NOTHING.at(
                 drawing.position,
                 found=f"“{shorten(drawing.of)}”",
                 expected="a block of this site that draws a pattern, and its case where it has several",
+                help=did_you_mean(drawing.of, _patterns_of(book))
+                or "write PAGE#BLOCK, with .CASE where the block has cases",
                 length=len(drawing.of),
             )
         elif drawing.digest and drawing.digest not in now:
@@ -180,6 +191,15 @@ def _drawings(book: Book, part: Part) -> Iterator[Diagnostic]:
                 "revision",
                 length=len(drawing.digest),
             )
+
+
+def _patterns_of(book: Book) -> list[str]:
+    """The addresses of all patterns of the site, as a part names them."""
+    return [
+        f"{page}#{name}" + (f".{pattern.case}" if pattern.case else "")
+        for (page, name), block in book.results.items()
+        for pattern in block.patterns
+    ]
 
 
 def _is_at_fault(book: Book, page: str, block: str) -> bool:
@@ -238,7 +258,7 @@ def _superseded(part: Part, parts: dict[str, Part]) -> Iterator[Diagnostic]:
             second_label="what the other one says",
             length=len(newer.id),
         )
-    if part.superseded_by and part.is_on and part.last is not None:
+    if part.superseded_by and part.is_on and part.last is not None and "history" not in part.unread:
         yield PART_SUPERSEDED.at(
             part.last.position,
             found=f"{part.id}, on the car, and superseded by {shorten(part.superseded_by)}",
@@ -273,11 +293,12 @@ def _in_the_way(book: Book) -> Iterator[Diagnostic]:
         for other in others:
             near[other].add(name)
     told: set[tuple[str, str, str]] = set()
-    for name, part in sorted(book.parts.items()):
+    known = {name: part for name, part in book.parts.items() if "history" not in part.unread}
+    for name, part in sorted(known.items()):
         for event in part.history:
             if event.what != "fitted" or not part.was_on(event.day):
                 continue
-            for other in sorted(near[name]):
+            for other in sorted(near[name] & known.keys()):
                 one, two = sorted((name, other))
                 if (one, two, event.day) not in told and _is_there(book, part, event, book.parts[other]):
                     told.add((one, two, event.day))
@@ -318,8 +339,9 @@ def stated_findings(book: Book, written: Block, block: BlockResult) -> Iterator[
         return
     for pattern in block.patterns:
         if pattern.revision != part.revision:
+            named = {**written.inputs, **written.cases.get(pattern.case, {})}
             yield PART_STATED_OTHERWISE.at(
-                block.position,
+                named["revision"][1].position if "revision" in named else block.position,
                 found=f"a pattern of revision {shorten(pattern.revision) or '–'}",
                 expected=f"{part.revision}, the revision of {part.id}",
                 second=part.place("revision"),

@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
-from buildlog.diagnostics import Diagnostic, Position, Severity, declare, did_you_mean, shorten
+from buildlog.diagnostics import Code, Diagnostic, Position, Severity, declare, did_you_mean, shorten
 from buildlog.reading import decisions
 from buildlog.reading.common_errors import CommonError, read_common
 from buildlog.reading.facts import Fact, read_facts
@@ -382,13 +382,13 @@ def _needs_car(state: YamlNode, car: str, faults: list[Diagnostic]) -> None:
         )
 
 
-def _read_state(node: YamlNode | None, faults: list[Diagnostic]) -> str:
-    """The name of a car's state, or ""."""
+def _read_state(node: YamlNode | None, faults: list[Diagnostic], shape: Code = BLOCK_SHAPE) -> str:
+    """The name of a car's state, or ""; `shape` is the code of what no name can be."""
     name = _read_word(node, faults, "the name of a state of the car's sheet")
     if node is None or not name or (_CASE.fullmatch(name) and not name.isdecimal()):
         return name
     faults.append(
-        BLOCK_SHAPE.at(
+        shape.at(
             node.position,
             found=f"a state named “{shorten(name)}”",
             expected="a name of letters, digits, - and _, and no bare number",
@@ -649,7 +649,7 @@ def read_car(text: str, path: str, name: str) -> CarSheet:
     if not _SHEET.fullmatch(name):
         expected = "a file name of a–z, 0–9 and -, by which blocks call it"
         faults.append(CAR_SHAPE.at(top, found=f"a sheet called “{shorten(name)}”", expected=expected))
-    first = _read_state(root.get("state"), faults)
+    first = _read_state(root.get("state"), faults, CAR_SHAPE)
     changes = _read_changes(root.get("changes"), faults)
     if changes and root.get("state") is None:
         inputs = root.key("inputs")
@@ -700,7 +700,7 @@ def _read_changes(node: YamlNode | None, faults: list[Diagnostic]) -> tuple[CarC
             )
         changes.append(
             CarChange(
-                state=_read_state(item.get("state"), faults),
+                state=_read_state(item.get("state"), faults, CAR_SHAPE),
                 since=since,
                 inputs=_read_named(item.get("inputs"), faults, "the changed inputs"),
             )

@@ -882,7 +882,7 @@ def _word(node: YamlNode, form: InputForm) -> str:
             "",
             f"“{shorten(text)}”",
             form.wanted,
-            help="only numbers can come from another block",
+            help="words and whole numbers cannot come from another block: write it out",
             code=VALUE_UNREADABLE,
         )
     return text

@@ -45,7 +45,8 @@ Shape = Literal["text", "day", "value", "names", "drawings", "history"]
 class PartKey:
     """What a key takes: a text, which is one of `words` or written as `pattern` says where there are any; a
     day; a value with the unit of a `dimension`; names of parts; drawings; or what happened to the part.
-    `with_it` are keys without which it says too little."""
+    `with_it` are keys without which it says too little. A text has at most `longest` signs, as many as
+    a bill takes."""
 
     about: str
     expected: str
@@ -53,24 +54,38 @@ class PartKey:
     words: Mapping[str, str] = field(default_factory=dict)
     pattern: str = ""
     dimension: str = ""
+    longest: int = LONGEST
     required: bool = False
     with_it: tuple[str, ...] = ()
 
     def takes(self, text: str) -> bool:
+        if len(text) > self.longest:
+            return False
         if self.words:
             return text in self.words
         return not self.pattern or re.fullmatch(self.pattern, text) is not None
 
 
 _TEXT = f"a text of up to {LONGEST} characters"
+_LONGEST_NAME = 80
+_LONGEST_NUMBER = 60
 _A_DAY = "a day as 2024-05-31"
 _PAGE = r"[^\s#]+"
 
 KEYS: Mapping[str, PartKey] = MappingProxyType(
     {
-        "name": PartKey(about="what the part is called", expected=_TEXT, required=True),
+        "name": PartKey(
+            about="what the part is called",
+            expected=f"a text of up to {_LONGEST_NAME} characters",
+            longest=_LONGEST_NAME,
+            required=True,
+        ),
         "about": PartKey(about="what a reader should know of it", expected=_TEXT),
-        "number": PartKey(about="its number, of the maker or of your own", expected=_TEXT),
+        "number": PartKey(
+            about="its number, of the maker or of your own",
+            expected=f"a text of up to {_LONGEST_NUMBER} characters",
+            longest=_LONGEST_NUMBER,
+        ),
         "revision": PartKey(about="which version of it this is", expected=_TEXT),
         "standard": PartKey(
             about="whether it belongs to the car as its maker built it",
@@ -100,7 +115,11 @@ KEYS: Mapping[str, PartKey] = MappingProxyType(
         "weighed": PartKey(
             about="on which day it was weighed", expected=_A_DAY, shape="day", with_it=("mass",)
         ),
-        "supplier": PartKey(about="who sells it", expected=_TEXT),
+        "supplier": PartKey(
+            about="who sells it",
+            expected=f"a text of up to {_LONGEST_NAME} characters",
+            longest=_LONGEST_NAME,
+        ),
         "price": PartKey(
             about="what one costs, or its material where it is made, with the currency",
             expected="a price, like 22 EUR",
@@ -174,7 +193,7 @@ TAKEN_BY: Mapping[str, tuple[str, ...]] = MappingProxyType(
 DRAWING_KEYS: Mapping[str, str] = MappingProxyType(
     {
         "of": "PAGE#BLOCK, PAGE#BLOCK.CASE, or a file under the content folder",
-        "digest": "what the drawing carried when the part was made: twelve signs",
+        "digest": "what the drawing carried when the part was made: twelve signs, 0–9 and a–f",
     }
 )
 DIGEST = r"[0-9a-f]{12}"

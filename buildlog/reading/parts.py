@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any
 
@@ -33,7 +33,6 @@ from buildlog.reading.part_keys import (
     DRAWING_KEYS,
     HAPPENED,
     KEYS,
-    LONGEST,
     MOST,
     NAME,
     NEEDED,
@@ -56,6 +55,8 @@ PART_HISTORY = declare(
     example="- {taken_off: 2024-01-20}        # and it was never fitted",
 )
 _MASS = Number(dimension="mass", unit="kg", low=0, high=500, why="parts of a car that people lift")
+_PRICE = "write the number, a blank and the currency by its three letters: 6.50 EUR"
+_DAY_OF_MONTH_FIRST = re.compile(r"([0-9]{1,2})\.([0-9]{1,2})\.([0-9]{4})")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -95,7 +96,8 @@ class PartDrawing:
 @dataclass(frozen=True, kw_only=True)
 class Part:
     """A part as its file says. `values` are its mass and price as written; `places` is where each key's value
-    stands. `history` is in the order of days, those of one day as in the file."""
+    stands. `history` is in the order of days, those of one day as in the file. `unread` are the keys among
+    mass, price and history of which something could not be read: what rests on them is not known."""
 
     id: str
     path: str
@@ -120,6 +122,7 @@ class Part:
     licence_text: str = ""
     history: tuple[PartEvent, ...] = ()
     places: tuple[tuple[str, Position], ...] = ()
+    unread: tuple[str, ...] = ()
     faults: tuple[Diagnostic, ...] = ()
 
     def place(self, key: str) -> Position:
@@ -160,7 +163,7 @@ class Part:
         return bool(before) and before[-1].what == "fitted"
 
 
-def value_of(node: YamlNode, name: str, path: str, origin: str) -> tuple[Value | None, list[Diagnostic]]:
+def value_of(node: YamlScalar, name: str, path: str, origin: str) -> tuple[Value | None, list[Diagnostic]]:
     """The mass or the price of a part, None where it cannot be read. `origin` is that of its doubt."""
     reader = InputReader(resolve=_no_reference, data=_no_data, origin_at=lambda place: origin)
     form = _MASS if name == "mass" else Quantity()
@@ -168,10 +171,13 @@ def value_of(node: YamlNode, name: str, path: str, origin: str) -> tuple[Value |
     faults = reader.faults
     number = reader.numbers.get((name,))
     if value is FAILED or number is None:
+        if name == "price" and "," not in node.text:  # of a comma the reader of numbers says more
+            faults = [replace(one, expected=KEYS["price"].expected, help=_PRICE) for one in faults]
         return None, faults
     if name == "price" and not number.dimension.startswith("money in "):
-        found = f"{number.dimension}, as price"
-        return None, [PART_SHAPE.at(node.position, found=found, expected=KEYS["price"].expected)]
+        is_bare = number.dimension == "ratio"
+        found = f"{describe(node)} without a currency" if is_bare else f"{number.dimension}, as price"
+        return None, [PART_SHAPE.at(node.position, found=found, expected=KEYS["price"].expected, help=_PRICE)]
     return number, faults
 
 
@@ -225,8 +231,9 @@ def read_part(text: str, path: str, name: str) -> Part:
     )
     if part.copying == "allowed" and not part.licence and root.get("licence") is None:
         reader.missing("copying", "licence")
-    faults += _order_faults(part)
-    return replace(part, faults=tuple(faults))
+    if "history" not in reader.unread:
+        faults += _order_faults(part)
+    return replace(part, unread=tuple(dict.fromkeys(reader.unread)), faults=tuple(faults))
 
 
 @dataclass
@@ -236,6 +243,7 @@ class _Reader:
     root: YamlMapping
     path: str
     faults: list[Diagnostic]
+    unread: list[str] = field(default_factory=list)
 
     def check_keys(self) -> None:
         """Unknown keys, and keys that want another one."""
@@ -258,7 +266,11 @@ class _Reader:
         expected = f"{other} as well: {KEYS[other].expected}"
         self.faults.append(
             PART_SHAPE.at(
-                there.position, found=f"{name} without {other}", expected=expected, length=len(name)
+                there.position,
+                found=f"{name} without {other}",
+                expected=expected,
+                help=f"write {other} in a line of its own",
+                length=len(name),
             )
         )
 
@@ -270,7 +282,7 @@ class _Reader:
     def _text(self, node: YamlNode, name: str, key: PartKey) -> str:
         text = node.text.strip() if isinstance(node, YamlScalar) else ""
         text = " ".join(text.split())
-        if not text or len(text) > LONGEST or not key.takes(text):
+        if not text or not key.takes(text):
             self._wrong(node, name, key.expected, did_you_mean(text, key.words))
             return ""
         return text
@@ -291,7 +303,10 @@ class _Reader:
     def _day(self, node: YamlNode, name: str) -> str:
         text = node.text.strip() if isinstance(node, YamlScalar) else ""
         if not _is_day(text):
-            self._wrong(node, name, "a day of the calendar, as 2024-05-31")
+            expected = "a day of the calendar, as 2024-05-31"
+            if name == "fitted":
+                expected += f", or {AS_BUILT}"
+            self._wrong(node, name, expected, _day_meant(text, name))
             return ""
         return text
 
@@ -302,9 +317,12 @@ class _Reader:
             return None
         if not isinstance(node, YamlScalar):
             self._wrong(node, name, KEYS[name].expected)
+            self.unread.append(name)
             return None
         value, faults = value_of(node, name, self.path, "")
         self.faults += faults
+        if value is None:
+            self.unread.append(name)
         return node if value is not None else None
 
     def names(self, name: str) -> tuple[str, ...] | None:
@@ -352,8 +370,11 @@ class _Reader:
         items = node.items if isinstance(node, YamlList) else (node,)
         if len(items) > MOST:
             self._wrong(node, "history", f"at most {MOST} entries")
+            self.unread.append("history")
             return []
         found = [event for item in items if (event := self._event(item)) is not None]
+        if len(found) < len(items):
+            self.unread.append("history")
         return sorted(found, key=lambda event: event.day)
 
     def _event(self, item: YamlNode) -> PartEvent | None:
@@ -363,9 +384,10 @@ class _Reader:
         _check(item, (*HAPPENED, *BESIDES), self.faults)
         said = [name for name in HAPPENED if item.get(name) is not None]
         if len(said) != 1:
-            found = " and ".join(said) if said else "an entry of no sort"
+            found = " and ".join(said) if said else "an entry that does not say what happened"
             expected = "one of " + ", ".join(HAPPENED)
-            self.faults.append(PART_SHAPE.at(item.position, found=found, expected=expected))
+            help = "write a line for each" if said else "say what happened, and on which day"
+            self.faults.append(PART_SHAPE.at(item.position, found=found, expected=expected, help=help))
             return None
         what = said[0]
         node = item.get(what)
@@ -397,8 +419,9 @@ class _Reader:
             elif node is not None:
                 texts[name] = self._text(node, name, PartKey(about="", expected=about))
             elif NEEDED.get(what) == name:
+                expected, help = f"{name}: {about}", f"write {name} into the same entry"
                 self.faults.append(
-                    PART_SHAPE.at(item.position, found=f"{what} without {name}", expected=f"{name}: {about}")
+                    PART_SHAPE.at(item.position, found=f"{what} without {name}", expected=expected, help=help)
                 )
         return texts
 
@@ -422,6 +445,15 @@ def _is_day(text: str) -> bool:
         return bool(re.fullmatch(DAY, text)) and bool(date.fromisoformat(text))
     except ValueError:
         return False
+
+
+def _day_meant(text: str, name: str) -> str:
+    """How a day is written that stands there as 31.05.2024; of a day that was fitted, “as built”."""
+    if found := _DAY_OF_MONTH_FIRST.fullmatch(text):
+        day, month, year = found.groups()
+        written = f"{year}-{month:0>2}-{day:0>2}"
+        return f"write {written}" if _is_day(written) else ""
+    return did_you_mean(text, (AS_BUILT,)) if name == "fitted" else ""
 
 
 def _order_faults(part: Part) -> Iterator[Diagnostic]:

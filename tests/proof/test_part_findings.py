@@ -107,6 +107,13 @@ def test_a_price_in_another_currency_is_changed_at_the_bills_rate(tmp_path: Path
         ("box.md", "part: box-a}", "part: box-a, mass: 0.9 kg}", "part-stated-otherwise: mass 0.9"),
         ("box.md", "part: box-a}", "part: box-a, price: 23 EUR}", "part-stated-otherwise: price 23.00"),
         ("second.md", "thickness: 1.5 mm", "thickness: 1.5 mm\n  revision: A", "a pattern of revision A"),
+        (
+            "parts/box-b.yml",
+            "parts/licence.txt",
+            "licence.txt",
+            "parts/box-b.yml:13 part-shape: “licence.txt”",
+        ),
+        ("box.md", "parts/box-a.mass", "parts/box-a.weight", "box.md:14 unknown-address: “weight” of a part"),
         ("parts/box-b.yml", "standard: no", "standard: no\ncars: [other]", "unknown-car: “other”"),
     ],
 )
@@ -251,3 +258,55 @@ def test_a_site_without_parts_reads_and_looks_at_none(
         monkeypatch.setattr(f"buildlog.{name}", never)
     files: Files = {"index.md": '# A\n\n<div data-buildlog="parts"></div>\n', "parts/readme.txt": "none"}
     assert told(tmp_path, files) == []
+
+
+def test_one_day_that_is_no_day_is_one_finding(tmp_path: Path) -> None:
+    text = OLD_BOX.replace("2024-03-02, by", "02.03.2024, by")
+    assert told(tmp_path, {**SITE, "parts/old-box.yml": text}) == [
+        "parts/old-box.yml:8 part-shape: taken_off: “02.03.2024”"
+    ]
+
+
+def test_a_bill_rests_on_a_mass_that_can_be_read(tmp_path: Path) -> None:
+    report = proof(tmp_path, with_part("box-a", BOX_A.replace("0.98 ± 0.01 kg", "0.98")))
+    names = {finding.code.name for finding in report.findings}
+    assert "missing-unit" in names
+    assert any(
+        one.code.name == "rests-on-fault" and "box-a, whose mass" in one.found for one in report.findings
+    )
+    assert not report.book.results["box", "bill"].cases
+
+
+@pytest.mark.parametrize("name", ["bolts.yaml", "sub/bolts.yml", "sub/bolts.yaml"])
+def test_a_file_that_looks_like_a_part_is_not_passed_over(tmp_path: Path, name: str) -> None:
+    found = told(tmp_path, {**SITE, f"parts/{name}": plain("bolts")})
+    assert found == [f"parts/{name}:1 part-shape: “{name}”, which is not read"]
+
+
+def test_what_cannot_be_a_parts_name_is_one_finding(tmp_path: Path) -> None:
+    page = BOX_PAGE.replace("part: box-a}", "part: box-a.yml}")
+    found = [one for one in told(tmp_path, {**SITE, "box.md": page}) if "box-a.yml" in one]
+    assert len(found) == 1
+    assert "value-unreadable" in found[0]
+
+
+def test_findings_on_files_and_drawings_say_what_was_perhaps_meant(tmp_path: Path) -> None:
+    for old, new, help in (
+        ("second#side", "second.md#side", "did you mean “second#side”?"),
+        (
+            "parts/licence.txt",
+            "licence.txt",
+            "write parts/licence.txt: the path begins at the content folder",
+        ),
+    ):
+        folder = tmp_path / str(len(old))
+        folder.mkdir()
+        report = proof(folder, with_part("box-b", BOX_B.replace(old, new)))
+        assert help in [finding.help for finding in report.findings]
+
+
+def test_a_revision_that_is_another_is_told_where_it_stands(tmp_path: Path) -> None:
+    page = SECOND_PAGE.replace("thickness: 1.5 mm", "thickness: 1.5 mm\n  revision: A")
+    found = [one for one in told(tmp_path, {**SITE, "second.md": page}) if "pattern of revision A" in one]
+    line = page.splitlines().index("  revision: A") + 1
+    assert found[0].startswith(f"second.md:{line} ")

@@ -69,7 +69,7 @@ def test_all_that_a_file_says_is_read() -> None:
         (TOP + "drawing: {of: a#b, digest: xyz}\n", "3:28 part-shape: digest: “xyz”"),
         (TOP + "drawing: {digest: 0123456789ab}\n", "3:10 part-shape: drawing: a mapping"),
         (TOP + "history: [fitted]\n", "3:11 part-shape: history: “fitted”"),
-        (TOP + "history: [{by: a}]\n", "3:11 part-shape: an entry of no sort"),
+        (TOP + "history: [{by: a}]\n", "3:11 part-shape: an entry that does not say what happened"),
         (TOP + "history: [{fitted: 2024-01-01, gone: 2024-01-02}]\n", "part-shape: fitted and gone"),
         (TOP + "history: [{gone: 2024-01-01}]\n", "part-shape: gone without why"),
         (TOP + "history: [{fitted: 2024-01-01, lies: here}]\n", "part-shape: lies with fitted"),
@@ -152,3 +152,31 @@ def test_what_is_a_finding_is_not_valid_by_the_schema(given: dict[str, object]) 
 
 def test_the_schema_knows_every_key() -> None:
     assert part_schema()["properties"].keys() == KEYS.keys()
+
+
+@pytest.mark.parametrize(
+    ("text", "help"),
+    [
+        (TOP + "price: 6.50\npriced: 2024-01-01\n", "6.50 EUR"),
+        (TOP + "price: €6.50\npriced: 2024-01-01\n", "6.50 EUR"),
+        (TOP + "price: 6,50 EUR\npriced: 2024-01-01\n", "decimal comma, write 6.50"),
+        (TOP + "price: 6.50 EUR\n", "write priced"),
+        (TOP + "history: [{fitted: 31.05.2024}]\n", "write 2024-05-31"),
+        (TOP + "history: [{fitted: 31.02.2024}]\n", ""),
+        (TOP + "history: [{fitted: as-built}]\n", "“as built”"),
+    ],
+)
+def test_a_finding_says_what_to_write(text: str, help: str) -> None:
+    faults = read_part(text, PATH, "box").faults
+    assert len(faults) == 1
+    assert help in faults[0].help
+
+
+def test_a_name_is_no_longer_than_a_bill_takes() -> None:
+    assert found(f"name: {'x' * 80}\nstandard: no\n") == []
+    assert found(f"name: {'x' * 81}\nstandard: no\n")
+
+
+def test_a_history_that_is_not_read_is_not_judged() -> None:
+    text = TOP + "history:\n  - {fitted: 31.05.2024}\n  - {taken_off: 2024-06-01}\n"
+    assert found(text) == ["4:14 part-shape: fitted: “31.05.2024”"]
