@@ -446,10 +446,10 @@ def _check(given: Mapping[str, Any]) -> None:
     sizes = _SIZES[given["section"]]
     for name in ("width", "height"):
         if name in sizes and name not in given:
-            raise MissingInput(name, f"a {given['section']} without {name}", name)
+            raise MissingInput(name, f"{_article(given)} without {name}", name)
         if name not in sizes and name in given:
             raise InputsConflict(
-                name, f"{name} of a {given['section']}", f"only {', '.join(sizes)} and thickness"
+                name, f"{name} of {_article(given)}", f"only {', '.join(sizes)} and thickness"
             )
     _thin_enough(given)
     given_together(given, _ENGINE, "an order meets a frequency at a speed")
@@ -462,12 +462,18 @@ def _check(given: Mapping[str, Any]) -> None:
     _raisers_fit(given)
 
 
+def _article(given: Mapping[str, Any]) -> str:
+    """The section with its article."""
+    section = given["section"]
+    return f"an {section}" if section[0] in "aeiou" else f"a {section}"
+
+
 def _raisers_fit(given: Mapping[str, Any]) -> None:
     """Hole and bend have to be where their factors hold."""
     if "hole_diameter" in given:
         if given["section"] not in _FLAT:
             raise InputsConflict(
-                "hole_diameter", f"a hole in a {given['section']}", "a strip, angle, channel or square tube"
+                "hole_diameter", f"a hole in {_article(given)}", "a strip, angle, channel or square tube"
             )
         if given["hole_diameter"] > 0.9 * given["width"]:
             raise OutOfRange(
@@ -477,7 +483,7 @@ def _raisers_fit(given: Mapping[str, Any]) -> None:
             )
     if "bend_radius" in given:
         if given["section"] != "strip":
-            raise InputsConflict("bend_radius", f"a bend of a {given['section']}", "the bend of a strip")
+            raise InputsConflict("bend_radius", f"a bend of {_article(given)}", "the bend of a strip")
         if given["bend_radius"] < 0.1 * given["thickness"]:
             raise OutOfRange(
                 "bend_radius",

@@ -439,7 +439,7 @@ class InputReader:
         if not shortest <= count <= longest:
             found = "1 entry" if count == 1 else f"{count} entries"
             self.fault(
-                Refused("", found, f"{shortest} to {longest}", code=OUT_OF_RANGE),
+                Refused("", found, _how_many(shortest, longest), code=OUT_OF_RANGE),
                 node.position,
             )
 
@@ -899,6 +899,10 @@ def _of_words(text: str, form: Choice | Flag | Tyre | Text) -> object:
             return read_tyre(text)
         case Text():
             return _text(text, form)
+
+
+def _how_many(shortest: int, longest: int) -> str:
+    return f"{shortest} to {longest}" if shortest < longest else f"{longest}, neither more nor fewer"
 
 
 def decimals_of_step(step: Fraction) -> int:

@@ -388,3 +388,9 @@ def test_what_does_not_fit_is_refused(
     with pytest.raises(error) as refused:
         run(without=without, **changes)
     assert refused.value.name == name
+
+
+def test_a_section_is_told_with_its_article() -> None:
+    with pytest.raises(InputsConflict) as refused:
+        run(section="angle", bend_radius=0.003)
+    assert refused.value.found == "a bend of an angle"

@@ -282,6 +282,7 @@ def test_tooth_counts_keep_their_teeth() -> None:
         ("195/50", Tyre(), "value-unreadable", "195/50R15"),
         ("1", Listed(RATIO), "value-unreadable", "a list"),
         ("[]", Listed(RATIO), "out-of-range", "1 to 100"),
+        ("[1]", Listed(RATIO, 2, 2), "out-of-range", "2, neither more nor fewer"),
         ("a: 1", Table((Input(name="x", form=RATIO, about=""),)), "value-unreadable", "a list of rows"),
         ("[3]", Table((Input(name="x", form=RATIO, about=""),)), "value-unreadable", "a row"),
     ],
