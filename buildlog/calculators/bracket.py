@@ -460,12 +460,23 @@ def _check(given: Mapping[str, Any]) -> None:
         if pulled > fasteners:
             raise InputsConflict("foot_pulled", f"{pulled}", f"at most all, {fasteners}")
     _raisers_fit(given)
+    _strengths_fit(given)
 
 
 def _article(given: Mapping[str, Any]) -> str:
     """The section with its article."""
     section = given["section"]
     return f"an {section}" if section[0] in "aeiou" else f"a {section}"
+
+
+def _strengths_fit(given: Mapping[str, Any]) -> None:
+    """A metal yields, and breaks by fatigue, at no more than its tensile strength."""
+    tensile = given.get("tensile_strength")
+    for name in ("yield_strength", "fatigue_strength"):
+        if tensile is not None and given.get(name, 0.0) > tensile:
+            raise InputsConflict(
+                name, f"{given[name] / 1e6:g} MPa", f"at most tensile_strength, {tensile / 1e6:g} MPa"
+            )
 
 
 def _raisers_fit(given: Mapping[str, Any]) -> None:

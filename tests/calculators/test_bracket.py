@@ -376,6 +376,13 @@ def test_what_the_part_is_for_has_no_default() -> None:
         ({"fatigue_strength": 8e7}, (), "vibration", MissingInput),
         ({"foot_lever": 0.02}, (), "foot_fasteners", MissingInput),
         ({"foot_lever": 0.02, "foot_fasteners": 2, "foot_pulled": 3}, (), "foot_pulled", InputsConflict),
+        ({"yield_strength": 300e6, "tensile_strength": 220e6}, (), "yield_strength", InputsConflict),
+        (
+            {"vibration": 2.0, "fatigue_strength": 300e6, "tensile_strength": 220e6},
+            (),
+            "fatigue_strength",
+            InputsConflict,
+        ),
         ({"section": "round_tube", "hole_diameter": 0.003}, ("width",), "hole_diameter", InputsConflict),
         ({"hole_diameter": 0.0365}, (), "hole_diameter", OutOfRange),
         ({"bend_radius": 0.003}, (), "bend_radius", InputsConflict),
